@@ -1,0 +1,44 @@
+"""The errors a user can meet; each is one line: where, what was found, what was expected.
+
+CommissionError
+├── WallFileError        the design as handed over is not sound
+├── ChecklistError       a check definition is not sound
+├── InputError           something typed, or a table of readings, is not sound
+├── StoreError           the database cannot be used
+└── DocumentError        the handover cannot be made or read
+"""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Iterable
+
+
+class CommissionError(Exception):
+    """Base of every error that is the input's fault, not the program's."""
+
+
+class WallFileError(CommissionError):
+    """A wall file is not sound."""
+
+
+class ChecklistError(CommissionError):
+    """A check definition is not sound."""
+
+
+class InputError(CommissionError):
+    """A value, an option or a table of readings is not sound."""
+
+
+class StoreError(CommissionError):
+    """The database cannot be read or written."""
+
+
+class DocumentError(CommissionError):
+    """A handover document cannot be made or read."""
+
+
+def nearest(word: str, known: Iterable[str]) -> str:
+    """Return `` (did you mean 'x'?)`` for the closest known word, or nothing."""
+    close = difflib.get_close_matches(word, list(known), n=1, cutoff=0.6)
+    return f" (did you mean '{close[0]}'?)" if close else ""
