@@ -1,0 +1,186 @@
+"""The wall file as written: one TOML document, checked key by key.
+
+What the keys mean is in the field descriptions; `read_wall` in ``reading.py`` turns a file into a
+`Wall`, which is what the rest of the house uses.
+"""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import BaseModel, ConfigDict, Field
+
+Positive = Annotated[float, Field(gt=0, le=1e6, allow_inf_nan=False)]
+NonNegative = Annotated[float, Field(ge=0, le=1e6, allow_inf_nan=False)]
+Pixels = Annotated[int, Field(gt=0, le=65_536, strict=True)]
+Finite = Annotated[float, Field(ge=-1e6, le=1e6, allow_inf_nan=False)]
+Name = Annotated[str, Field(min_length=1, max_length=80, pattern=r"^[^\x00-\x1f\x7f-\x9f]+$")]
+Phase = Literal["L1", "L2", "L3"]
+
+
+class Part(BaseModel):
+    """Base of every table of the file: nothing unknown, nothing changed afterwards."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+
+class WallHead(Part):
+    name: Name
+    site: Name = "site not stated"
+    mounting: Literal["flown", "stacked", "wall-mounted"]
+    units: Literal["metric", "us"] = "metric"
+
+
+class CabinetType(Part):
+    width_mm: Positive
+    height_mm: Positive
+    width_px: Pixels
+    height_px: Pixels
+    module_columns: Annotated[int, Field(ge=1, le=64, strict=True)] = 1
+    module_rows: Annotated[int, Field(ge=1, le=64, strict=True)] = 1
+    weight_kg: Positive
+    power_max_w: Positive
+    power_typical_w: Positive | None = None
+    power_factor: Annotated[float, Field(gt=0, le=1, allow_inf_nan=False)] = 1.0
+    leakage_ma: NonNegative | None = None
+    inrush_a: NonNegative | None = None
+
+
+class Grid(Part):
+    columns: Annotated[int, Field(ge=1, le=500, strict=True)]
+    rows: Annotated[int, Field(ge=1, le=500, strict=True)]
+    type: Name
+    absent: tuple[str, ...] = ()
+    """Cells or ranges (`R1C1`, `R1C1:R2C3`) where no cabinet hangs."""
+
+
+class Placement(Part):
+    position: str
+    type: Name
+    x_mm: Finite
+    y_mm: Finite
+    x_px: Annotated[int, Field(ge=0, le=65_536, strict=True)]
+    y_px: Annotated[int, Field(ge=0, le=65_536, strict=True)]
+    rotation_deg: Literal[0, 90, 180, 270] = 0
+
+
+class Processor(Part):
+    name: Name = "processor"
+    ports: Annotated[int, Field(ge=1, le=1024, strict=True)]
+    pixels_per_port: Annotated[int, Field(gt=0, le=100_000_000, strict=True)]
+    load_rule: Literal["sum", "rectangle"] = "sum"
+    bits: Literal[8, 10, 12] = 8
+    frame_rate_hz: Positive = 60.0
+    refresh_hz: Positive | None = None
+
+
+class Chain(Part):
+    port: Annotated[int, Field(ge=1, le=1024, strict=True)]
+    order: tuple[str, ...] | None = None
+    """Every cabinet in the order the data passes it."""
+    block: str | None = None
+    """A range `R1C1:R3C12`, with `pattern` for the way through it."""
+    pattern: str | None = None
+    """Such as `rows, serpentine, from top left`."""
+    backup_port: Annotated[int, Field(ge=1, le=1024, strict=True)] | None = None
+
+
+class Circuit(Part):
+    name: Name
+    phase: Phase
+    voltage_v: Positive
+    breaker_a: Positive
+    cable_mm2: Positive | None = None
+    cable_awg: Annotated[int, Field(ge=0, le=24, strict=True)] | None = None
+    length_m: Positive | None = None
+    residual_ma: Positive | None = None
+    """Rated residual current of the protective device, when one is fitted."""
+    cabinets: tuple[str, ...]
+
+
+class SuspensionPoint(Part):
+    name: Name
+    x_mm: Finite
+    rated_kn: Positive
+    predicted_kn: NonNegative | None = None
+    """From the structural engineer's calculation."""
+
+
+class Input(Part):
+    name: Name
+    connector: Name
+    width_px: Pixels
+    height_px: Pixels
+    frame_rate_hz: Positive
+    bits: Literal[8, 10, 12] = 8
+    chroma: Literal["4:4:4", "4:2:2", "4:2:0"] = "4:4:4"
+    quantization: Literal["full", "limited"] = "full"
+
+
+class Camera(Part):
+    name: Name
+    distance_m: Positive
+    shutter_s: Annotated[float, Field(gt=0, le=1, allow_inf_nan=False)]
+    frame_rate_hz: Positive
+    focal_length_mm: Positive | None = None
+    photosite_um: Positive | None = None
+
+
+class StagePosition(Part):
+    name: Name
+
+
+class Canvas(Part):
+    width_px: Pixels
+    height_px: Pixels
+
+
+class Targets(Part):
+    luminance_cd_m2: Positive | None = None
+    house_level_cd_m2: Positive | None = None
+    white_x: Annotated[float, Field(gt=0, lt=0.8, allow_inf_nan=False)] = 0.3127
+    white_y: Annotated[float, Field(gt=0, lt=0.9, allow_inf_nan=False)] = 0.3290
+    grey_exponent: Annotated[float, Field(ge=1, le=3.5, allow_inf_nan=False)] = 2.2
+    nearest_m: Positive | None = None
+    farthest_m: Positive | None = None
+    key_light_cct_k: Positive | None = None
+    pixel_faults_ppm: NonNegative | None = None
+    spare_modules: Annotated[int, Field(ge=0, le=100_000, strict=True)] | None = None
+    audience: Name | None = None
+
+
+class Stated(Part):
+    """What one document says; anything it does not say is left out."""
+
+    document: Name
+    revision: Name | None = None
+    width_mm: Positive | None = None
+    height_mm: Positive | None = None
+    pitch_mm: Annotated[str, Field(pattern=r"^\d{1,3}(\.\d{1,4})?$")] | None = None
+    """As printed, in quotes, since the number of decimals tells rounding from truncation."""
+    width_px: Pixels | None = None
+    height_px: Pixels | None = None
+    aspect: Annotated[str, Field(pattern=r"^\d{1,5}(\.\d{1,4})?:\d{1,5}(\.\d{1,4})?$")] | None = (
+        None
+    )
+    weight_kg: Positive | None = None
+    view: Literal["front", "rear"] | None = None
+
+
+class WallFile(Part):
+    """The whole file."""
+
+    wall: WallHead
+    cabinet_types: Annotated[dict[Name, CabinetType], Field(min_length=1)]
+    grid: Grid | None = None
+    placements: tuple[Placement, ...] = ()
+    processor: Processor
+    chains: tuple[Chain, ...] = ()
+    circuits: tuple[Circuit, ...] = ()
+    suspension_points: tuple[SuspensionPoint, ...] = ()
+    inputs: tuple[Input, ...] = ()
+    cameras: tuple[Camera, ...] = ()
+    stage_positions: tuple[StagePosition, ...] = ()
+    canvas: Canvas | None = None
+    targets: Targets = Targets()
+    stated: tuple[Stated, ...] = ()

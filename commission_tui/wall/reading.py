@@ -1,0 +1,319 @@
+"""From the text of a wall file to a `Wall`, or one line that says what is wrong and where."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from pathlib import Path
+from typing import Any, NoReturn
+
+from pydantic import BaseModel, ValidationError
+
+from commission_tui.errors import InputError, WallFileError, nearest
+from commission_tui.wall.file_model import Chain, WallFile
+from commission_tui.wall.location import Cell
+from commission_tui.wall.model import Cabinet, ResolvedChain, ResolvedCircuit, Wall
+
+_LONGEST = 4_000_000
+
+
+def read_wall(path: Path) -> Wall:
+    """Read and check a wall file.
+
+    Raises
+    ------
+    WallFileError
+        One line: file, key, what was found, what was expected.
+    """
+    try:
+        if path.stat().st_size > _LONGEST:
+            raise WallFileError(f"{path}: found more than {_LONGEST} bytes, expected a wall file")
+        text = path.read_bytes().decode("utf-8")
+    except OSError as error:
+        raise WallFileError(f"{path}: cannot be read: {error.strerror}") from None
+    except UnicodeDecodeError as error:
+        raise WallFileError(f"{path}: byte {error.start} is not UTF-8 text") from None
+    return parse_wall(text, str(path))
+
+
+def parse_wall(text: str, source: str = "wall file") -> Wall:
+    """Check the text of a wall file; `source` names it in errors."""
+    try:
+        data = tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        raise WallFileError(f"{source}: not TOML: {error}") from None
+    except RecursionError:
+        raise WallFileError(f"{source}: nested too deeply, expected a wall file") from None
+    try:
+        file = WallFile.model_validate(data)
+    except ValidationError as error:
+        raise WallFileError(f"{source}: {describe(error, WallFile)}") from None
+    return _Resolver(file, source).wall(text)
+
+
+def describe(error: ValidationError, model: type[BaseModel]) -> str:
+    """Turn pydantic's first complaint into ``key: found …, expected …``."""
+    first = error.errors(include_url=False)[0]
+    where = _dotted(first["loc"])
+    more = f" (and {error.error_count() - 1} more)" if error.error_count() > 1 else ""
+    if first["type"] == "extra_forbidden":
+        hint = nearest(str(first["loc"][-1]), _keys_at(model, first["loc"][:-1]))
+        return f"{where}: unknown key{hint}{more}"
+    if first["type"] == "missing":
+        return f"{where}: missing, expected a value{more}"
+    found = repr(first["input"])
+    found = found if len(found) <= 60 else found[:57] + "..."
+    expected = first["msg"].removeprefix("Input should be ").removeprefix("Value error, ")
+    return f"{where}: found {found}, expected {expected}{more}"
+
+
+def _dotted(loc: tuple[int | str, ...]) -> str:
+    text = ""
+    for part in loc:
+        text += f"[{part + 1}]" if isinstance(part, int) else f".{part}"
+    return text.lstrip(".")
+
+
+def _keys_at(model: type[BaseModel], loc: tuple[int | str, ...]) -> list[str]:
+    """Follow a location through the models to the table whose keys are known there."""
+    current: Any = model
+    for part in loc:
+        fields = getattr(current, "model_fields", None)
+        if fields and part in fields:
+            current = _inner_model(fields[part].annotation) or current
+    return list(getattr(current, "model_fields", {}))
+
+
+def _inner_model(annotation: Any) -> type[BaseModel] | None:
+    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
+        return annotation
+    for inner in getattr(annotation, "__args__", ()):
+        if found := _inner_model(inner):
+            return found
+    return None
+
+
+class _Resolver:
+    """Places cabinets and checks that what names a cabinet names one that hangs."""
+
+    def __init__(self, file: WallFile, source: str) -> None:
+        self.file = file
+        self.source = source
+
+    def fail(self, key: str, found: str, expected: str) -> NoReturn:
+        raise WallFileError(f"{self.source}: {key}: found {found}, expected {expected}")
+
+    def wall(self, text: str) -> Wall:
+        cabinets = self._placed() if self.file.placements else self._gridded()
+        if not cabinets:
+            self.fail("grid.absent", "every cabinet left out", "at least one cabinet")
+        ordered = dict(sorted(cabinets.items()))
+        self._no_overlap(list(ordered.values()))
+        self._fits_canvas(ordered)
+        self._unique_names()
+        return Wall(self.file, ordered, self._chains(ordered), self._circuits(ordered), text)
+
+    def _type(self, key: str, name: str) -> Any:
+        kind = self.file.cabinet_types.get(name)
+        if kind is None:
+            known = list(self.file.cabinet_types)
+            self.fail(key, f"'{name}'{nearest(name, known)}", f"one of {', '.join(known)}")
+        return kind
+
+    def _gridded(self) -> dict[Cell, Cabinet]:
+        grid = self.file.grid
+        if grid is None:
+            self.fail("grid", "neither grid nor placements", "one of them")
+        kind = self._type("grid.type", grid.type)
+        whole = {Cell(r, c) for r in range(1, grid.rows + 1) for c in range(1, grid.columns + 1)}
+        absent = set(self._cells("grid.absent", grid.absent, whole))
+        return {
+            cell: Cabinet(
+                cell,
+                grid.type,
+                kind,
+                (cell.column - 1) * kind.width_mm,
+                (cell.row - 1) * kind.height_mm,
+                (cell.column - 1) * kind.width_px,
+                (cell.row - 1) * kind.height_px,
+            )
+            for cell in sorted(whole - absent)
+        }
+
+    def _placed(self) -> dict[Cell, Cabinet]:
+        if self.file.grid is not None:
+            self.fail("placements", "grid and placements together", "one of them")
+        cabinets: dict[Cell, Cabinet] = {}
+        for number, p in enumerate(self.file.placements, start=1):
+            key = f"placements[{number}]"
+            cell = self._cell(f"{key}.position", p.position)
+            if cell in cabinets:
+                self.fail(f"{key}.position", f"{cell} a second time", "each position once")
+            kind = self._type(f"{key}.type", p.type)
+            cabinets[cell] = Cabinet(
+                cell, p.type, kind, p.x_mm, p.y_mm, p.x_px, p.y_px, p.rotation_deg
+            )
+        return cabinets
+
+    def _no_overlap(self, cabinets: list[Cabinet]) -> None:
+        if not self.file.placements:
+            return
+        for unit in ("mm", "px"):
+            boxes = sorted(
+                ((_box(cabinet, unit), cabinet) for cabinet in cabinets), key=lambda pair: pair[0]
+            )  # left edge first
+            for index, (box, cabinet) in enumerate(boxes):
+                for other_box, other in boxes[index + 1 :]:
+                    if other_box[0] >= box[2] - 1e-6:
+                        break
+                    if other_box[1] < box[3] - 1e-6 and box[1] < other_box[3] - 1e-6:
+                        self.fail(
+                            "placements",
+                            f"{cabinet.cell} and {other.cell} overlapping in {unit}",
+                            "cabinets side by side",
+                        )
+
+    def _fits_canvas(self, cabinets: dict[Cell, Cabinet]) -> None:
+        canvas = self.file.canvas
+        if canvas is None:
+            return
+        for cell, c in cabinets.items():
+            right, bottom = c.x_px + c.width_px, c.y_px + c.height_px
+            if right > canvas.width_px or bottom > canvas.height_px:
+                self.fail(
+                    "canvas",
+                    f"{canvas.width_px} x {canvas.height_px} px with {cell} reaching {right} x {bottom}",
+                    "a canvas that holds every cabinet",
+                )
+
+    def _unique_names(self) -> None:
+        for key in ("circuits", "suspension_points", "inputs", "cameras", "stage_positions"):
+            seen: set[str] = set()
+            for number, item in enumerate(getattr(self.file, key), start=1):
+                if item.name in seen:
+                    self.fail(f"{key}[{number}].name", f"'{item.name}' twice", "each name once")
+                seen.add(item.name)
+
+    def _chains(self, cabinets: dict[Cell, Cabinet]) -> tuple[ResolvedChain, ...]:
+        owner: dict[Cell, int] = {}
+        used: set[int] = set()
+        chains = []
+        for number, chain in enumerate(self.file.chains, start=1):
+            key = f"chains[{number}]"
+            for port_key, port in (("port", chain.port), ("backup_port", chain.backup_port)):
+                if port is None:
+                    continue
+                if port > self.file.processor.ports:
+                    self.fail(f"{key}.{port_key}", str(port), f"1 to {self.file.processor.ports}")
+                if port in used:
+                    self.fail(f"{key}.{port_key}", f"{port} a second time", "each port once")
+                used.add(port)
+            cells = self._chain_cells(key, chain, cabinets)
+            for cell in cells:
+                if cell in owner:
+                    self.fail(key, f"{cell} also on port {owner[cell]}", "each cabinet on one port")
+                owner[cell] = chain.port
+            chains.append(ResolvedChain(chain.port, cells, chain.backup_port))
+        return tuple(chains)
+
+    def _chain_cells(
+        self, key: str, chain: Chain, cabinets: dict[Cell, Cabinet]
+    ) -> tuple[Cell, ...]:
+        if (chain.order is None) == (chain.block is None):
+            self.fail(key, "order and block both or neither", "one of them")
+        if chain.order is not None:
+            return tuple(self._cells(f"{key}.order", chain.order, set(cabinets)))
+        if chain.pattern is None:
+            self.fail(f"{key}.pattern", "nothing", "such as 'rows, serpentine, from top left'")
+        block = set(self._cells(f"{key}.block", (chain.block or "",), None)) & set(cabinets)
+        if not block:
+            self.fail(f"{key}.block", f"'{chain.block}' without a cabinet", "a range with cabinets")
+        try:
+            return route(block, chain.pattern)
+        except InputError as error:
+            raise WallFileError(f"{self.source}: {key}.pattern: {error}") from None
+
+    def _circuits(self, cabinets: dict[Cell, Cabinet]) -> tuple[ResolvedCircuit, ...]:
+        owner: dict[Cell, str] = {}
+        circuits = []
+        for number, circuit in enumerate(self.file.circuits, start=1):
+            key = f"circuits[{number}].cabinets"
+            cells = tuple(self._cells(key, circuit.cabinets, set(cabinets)))
+            for cell in cells:
+                if cell in owner:
+                    self.fail(key, f"{cell} also on {owner[cell]}", "each cabinet on one circuit")
+                owner[cell] = circuit.name
+            if circuit.cable_mm2 is not None and circuit.cable_awg is not None:
+                self.fail(f"circuits[{number}]", "cable_mm2 and cable_awg", "one of them")
+            circuits.append(ResolvedCircuit(circuit, cells))
+        return tuple(circuits)
+
+    def _cell(self, key: str, text: str) -> Cell:
+        try:
+            return Cell.parse(text)
+        except InputError:
+            self.fail(key, repr(text[:40]), "a position like R3C7")
+
+    def _cells(self, key: str, ranges: tuple[str, ...], known: set[Cell] | None) -> list[Cell]:
+        """Spell out cells and ranges; a single cell must exist, a range takes what is there."""
+        found: list[Cell] = []
+        for text in ranges:
+            first, colon, last = text.partition(":")
+            start = self._cell(key, first)
+            end = self._cell(key, last) if colon else start
+            if end < start or end.column < start.column:
+                self.fail(key, repr(text), "a range from top left to bottom right")
+            cells = [
+                Cell(r, c)
+                for r in range(start.row, min(end.row, 2000) + 1)
+                for c in range(start.column, min(end.column, 2000) + 1)
+                if known is None or not colon or Cell(r, c) in known
+            ]
+            missing = next((c for c in cells if known is not None and c not in known), None)
+            if missing is not None or not cells:
+                self.fail(key, repr(text), "cabinets that are on the wall")
+            found += cells
+        if len(set(found)) != len(found):
+            twice = next(cell for index, cell in enumerate(found) if cell in found[:index])
+            self.fail(key, f"{twice} twice", "each cabinet once")
+        return found
+
+
+def _box(cabinet: Cabinet, unit: str) -> tuple[float, float, float, float]:
+    if unit == "mm":
+        x, y = cabinet.x_mm, cabinet.y_mm
+        return x, y, x + cabinet.width_mm, y + cabinet.height_mm
+    x, y = cabinet.x_px, cabinet.y_px
+    return x, y, x + cabinet.width_px, y + cabinet.height_px
+
+
+_PATTERN = re.compile(
+    r"^(rows|columns),\s*(serpentine|same way),\s*from (top|bottom) (left|right)$"
+)
+
+
+def route(cells: set[Cell], pattern: str) -> tuple[Cell, ...]:
+    """Order a block of cabinets as a routing pattern says.
+
+    Raises
+    ------
+    InputError
+        When the pattern is not `rows|columns, serpentine|same way, from top|bottom left|right`.
+    """
+    match = _PATTERN.match(" ".join(pattern.lower().split()))
+    if match is None:
+        raise InputError(
+            f"found '{pattern[:60]}', expected 'rows|columns, serpentine|same way, "
+            "from top|bottom left|right'"
+        )
+    by_rows = match[1] == "rows"
+    up, leftwards = match[3] == "bottom", match[4] == "right"
+    lines: dict[int, list[Cell]] = {}
+    for cell in sorted(cells):
+        lines.setdefault(cell.row if by_rows else cell.column, []).append(cell)
+    backwards_lines, backwards_cells = (up, leftwards) if by_rows else (leftwards, up)
+    ordered: list[Cell] = []
+    for index, key in enumerate(sorted(lines, reverse=backwards_lines)):
+        turn = match[2] == "serpentine" and index % 2 == 1
+        ordered += sorted(lines[key], reverse=backwards_cells != turn)
+    return tuple(ordered)
