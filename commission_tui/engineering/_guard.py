@@ -1,0 +1,157 @@
+"""Refusal of values that have no meaning, in one wording for the whole floor."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+_NOT_NUMBERS = (bool, np.bool_, str, bytes, complex)
+
+
+def _unit(unit: str) -> str:
+    return f" {unit}" if unit else ""
+
+
+def _allowed(unit: str, low: float | None, high: float | None, *, opens: tuple[bool, bool]) -> str:
+    """Say the allowed range in words: ``> 0 W and <= 1e6 W``, or ``a finite number in W``."""
+    parts = []
+    if low is not None:
+        parts.append(f"{'>' if opens[0] else '>='} {low:g}{_unit(unit)}")
+    if high is not None:
+        parts.append(f"{'<' if opens[1] else '<='} {high:g}{_unit(unit)}")
+    return " and ".join(parts) or f"a finite number{' in ' + unit if unit else ''}"
+
+
+def _number(name: str, value: object, expected: str) -> float:
+    """Take a real number; a text, a truth value or a complex number is a slip, not a number."""
+    if isinstance(value, _NOT_NUMBERS):
+        raise ValueError(f"{name} is {value!r}, expected {expected}")  # noqa: TRY004
+    try:
+        return float(value)  # type: ignore[arg-type]
+    except (TypeError, ValueError, OverflowError):
+        shown = "too large a number" if isinstance(value, int) else repr(value)
+        raise ValueError(f"{name} is {shown}, expected {expected}") from None
+
+
+def finite(
+    name: str,
+    value: float,
+    unit: str,
+    *,
+    low: float | None = None,
+    high: float | None = None,
+    low_open: bool = False,
+    high_open: bool = False,
+) -> float:
+    """Return `value` as a float, or refuse it by name, value found, allowed range and unit.
+
+    Parameters
+    ----------
+    name : str
+        The parameter's name, as the message shall say it.
+    value : float
+        The value found, [unit].
+    unit : str
+        Its unit as shown; empty for a plain number.
+    low, high : float, optional
+        Limits, [unit]; inclusive unless opened.
+    low_open, high_open : bool
+        Whether the limit itself is refused.
+
+    Raises
+    ------
+    ValueError
+        NaN, infinite, not a number, or outside the limits.
+    """
+    expected = _allowed(unit, low, high, opens=(low_open, high_open))
+    number = _number(name, value, expected)
+    too_low = low is not None and (number <= low if low_open else number < low)
+    too_high = high is not None and (number >= high if high_open else number > high)
+    if not math.isfinite(number) or too_low or too_high:
+        raise ValueError(f"{name} is {number:g}{_unit(unit)}, expected {expected}")
+    return number
+
+
+def positive(name: str, value: float, unit: str) -> float:
+    """Return a finite value above zero, or refuse it."""
+    return finite(name, value, unit, low=0.0, low_open=True)
+
+
+def non_negative(name: str, value: float, unit: str) -> float:
+    """Return a finite value of zero or more, or refuse it."""
+    return finite(name, value, unit, low=0.0)
+
+
+def whole(
+    name: str, value: float, unit: str, *, low: int | None = None, high: int | None = None
+) -> int:
+    """Return `value` as an int, or refuse a fraction, a non-number or one outside the limits.
+
+    A float that is whole (``3.0``) counts as whole.
+    """
+    expected = "a whole number"
+    if low is not None or high is not None:
+        expected += " " + _allowed(unit, low, high, opens=(False, False))
+    elif unit:
+        expected += f" of {unit}"
+    number = _number(name, value, expected)
+    outside = (low is not None and number < low) or (high is not None and number > high)
+    if not math.isfinite(number) or not number.is_integer() or outside:
+        raise ValueError(f"{name} is {number:g}{_unit(unit)}, expected {expected}")
+    return int(value)
+
+
+def finite_array(
+    name: str, values: ArrayLike, unit: str, *, ndim: int | None = None, min_size: int = 1
+) -> NDArray[np.float64]:
+    """Return `values` as a float array, or refuse a wrong shape, a gap or a non-finite member.
+
+    Parameters
+    ----------
+    name : str
+        The parameter's name, as the message shall say it.
+    values : array_like
+        The values found, [unit].
+    unit : str
+        Their unit as shown.
+    ndim : int, optional
+        The number of dimensions wanted.
+    min_size : int
+        The fewest members that have a meaning.
+
+    Raises
+    ------
+    ValueError
+        Not numbers, ragged, NaN or infinite members, wrong dimensions or too few.
+    """
+    expected = f"finite numbers{' in ' + unit if unit else ''}"
+    array = _real_array(name, values, expected)
+    if ndim is not None and array.ndim != ndim:
+        raise ValueError(f"{name} has {array.ndim} dimension(s), expected {ndim}")
+    if array.size < min_size:
+        raise ValueError(f"{name} has {array.size} value(s), expected at least {min_size}")
+    wrong = np.argwhere(~np.isfinite(array))
+    if wrong.size:
+        where = tuple(int(index) for index in wrong[0])
+        place = ", ".join(str(index) for index in where)
+        raise ValueError(f"{name}[{place}] is {array[where]}, expected {expected}")
+    return array
+
+
+def _real_array(name: str, values: Any, expected: str) -> NDArray[np.float64]:
+    """Convert without letting text or truth values pass as numbers."""
+    refusal = f"{name} is not an array of numbers, expected {expected}"
+    try:
+        raw = np.asarray(values)
+        array = np.array(raw, dtype=np.float64)
+    except (TypeError, ValueError, OverflowError):
+        raise ValueError(refusal) from None
+    numbers = raw.dtype.kind in "iuf" or (
+        raw.dtype.kind == "O" and not any(isinstance(value, _NOT_NUMBERS) for value in raw.flat)
+    )
+    if not numbers:
+        raise ValueError(refusal)
+    return array
