@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-_NOT_NUMBERS = (bool, np.bool_, str, bytes, complex)
+_NOT_NUMBERS = (bool, np.bool_, str, bytes, complex, type(None))
 
 
 def _unit(unit: str) -> str:
@@ -133,11 +133,11 @@ def finite_array(
         raise ValueError(f"{name} has {array.ndim} dimension(s), expected {ndim}")
     if array.size < min_size:
         raise ValueError(f"{name} has {array.size} value(s), expected at least {min_size}")
-    wrong = np.argwhere(~np.isfinite(array))
-    if wrong.size:
-        where = tuple(int(index) for index in wrong[0])
-        place = ", ".join(str(index) for index in where)
-        raise ValueError(f"{name}[{place}] is {array[where]}, expected {expected}")
+    gaps = np.argwhere(~np.isfinite(array))
+    if len(gaps):
+        where = tuple(int(index) for index in gaps[0])
+        place = f"[{', '.join(map(str, where))}]" if where else ""
+        raise ValueError(f"{name}{place} is {array[where]}, expected {expected}")
     return array
 
 
@@ -146,12 +146,13 @@ def _real_array(name: str, values: Any, expected: str) -> NDArray[np.float64]:
     refusal = f"{name} is not an array of numbers, expected {expected}"
     try:
         raw = np.asarray(values)
-        array = np.array(raw, dtype=np.float64)
+        kind = raw.dtype.kind
+        members_are_numbers = kind in "iuf" or (
+            kind == "O" and not any(isinstance(value, _NOT_NUMBERS) for value in raw.flat)
+        )
+        array = np.array(raw, dtype=np.float64) if members_are_numbers else None
     except (TypeError, ValueError, OverflowError):
-        raise ValueError(refusal) from None
-    numbers = raw.dtype.kind in "iuf" or (
-        raw.dtype.kind == "O" and not any(isinstance(value, _NOT_NUMBERS) for value in raw.flat)
-    )
-    if not numbers:
+        array = None
+    if array is None:
         raise ValueError(refusal)
     return array
