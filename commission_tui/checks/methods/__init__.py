@@ -1,0 +1,1 @@
+"""Every method, registered by being imported here."""

@@ -1,0 +1,171 @@
+"""Checklist files read, checked and put in order."""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from functools import cached_property
+from importlib import resources
+from pathlib import Path
+
+from pydantic import ValidationError
+
+from commission_tui.checks.definition import CheckDefinition, Stage
+from commission_tui.checks.places import PER
+from commission_tui.checks.registry import methods
+from commission_tui.errors import ChecklistError, InputError, nearest
+from commission_tui.wall.file_model import Targets
+from commission_tui.wall.reading import describe
+
+UNITS = frozenset(
+    {
+        *("", "mm", "m", "cd/m2", "lx", "K", "xy", "%", "ms", "s", "min", "h", "A", "mA", "V", "W"),
+        *("ohm", "kN", "kg", "px", "Hz", "count", "grade", "mired", "deg", "°C", "dBA", "dB"),
+    }
+)
+
+
+@dataclass(frozen=True)
+class Checklist:
+    """Every stage and check of a job."""
+
+    stages: tuple[Stage, ...]
+
+    @cached_property
+    def _by_id(self) -> dict[str, CheckDefinition]:
+        return {check.id: check for stage in self.stages for check in stage.checks}
+
+    @cached_property
+    def _stage_of(self) -> dict[str, Stage]:
+        return {check.id: stage for stage in self.stages for check in stage.checks}
+
+    def __iter__(self) -> Iterator[CheckDefinition]:
+        return iter(self._by_id.values())
+
+    def check(self, check_id: str) -> CheckDefinition:
+        """Return a check by id; raise InputError when there is none."""
+        try:
+            return self._by_id[check_id]
+        except KeyError:
+            hint = nearest(check_id, self._by_id)
+            raise InputError(
+                f"check: found '{check_id[:60]}', expected a check of this job{hint}"
+            ) from None
+
+    def stage_of(self, check_id: str) -> Stage:
+        return self._stage_of[check_id]
+
+
+def parse_checklist(files: Mapping[str, str]) -> Checklist:
+    """Read checklist files given as name to text; later names replace checks of the same id.
+
+    Raises
+    ------
+    ChecklistError
+        One line: file, key, what was found, what was expected.
+    """
+    stages: dict[str, Stage] = {}
+    for name, text in files.items():
+        stage = _stage(name, text)
+        known = stages.get(stage.id)
+        stages[stage.id] = _merged(known, stage) if known else stage
+    ordered = tuple(sorted(stages.values(), key=lambda s: (s.order, s.id)))
+    _ids_once(ordered)
+    return Checklist(ordered)
+
+
+def shipped_files() -> dict[str, str]:
+    """Return the checklist files that come with the program, by name."""
+    packaged = resources.files("commission_tui") / "checklists"
+    folder = packaged if packaged.is_dir() else Path(__file__).parents[2] / "checklists"
+    return {
+        item.name: item.read_text(encoding="utf-8")
+        for item in sorted(folder.iterdir(), key=lambda entry: entry.name)
+        if item.name.endswith(".toml")
+    }
+
+
+def files_with(folder: Path) -> dict[str, str]:
+    """Return the shipped files and, after them, a firm's own from a folder."""
+    files = shipped_files()
+    if not folder.is_dir():
+        raise ChecklistError(f"{folder}: not a folder, expected one with checklist files")
+    for path in sorted(folder.glob("*.toml")):
+        try:
+            files[f"{folder.name}/{path.name}"] = path.read_text(encoding="utf-8")
+        except (OSError, UnicodeDecodeError) as error:
+            raise ChecklistError(f"{path}: cannot be read: {error}") from None
+    return files
+
+
+def _stage(name: str, text: str) -> Stage:
+    try:
+        stage = Stage.model_validate(tomllib.loads(text))
+    except tomllib.TOMLDecodeError as error:
+        raise ChecklistError(f"{name}: not TOML: {error}") from None
+    except RecursionError:
+        raise ChecklistError(f"{name}: nested too deeply, expected a checklist") from None
+    except ValidationError as error:
+        raise ChecklistError(f"{name}: {describe(error, Stage)}") from None
+    for number, check in enumerate(stage.checks, start=1):
+        _sound(f"{name}: checks[{number}] ({check.id})", check)
+    return stage
+
+
+def _sound(where: str, check: CheckDefinition) -> None:
+    known = methods()
+    method = known.get(check.method)
+    if method is None:
+        hint = nearest(check.method, known)
+        raise ChecklistError(f"{where}.method: found '{check.method}', expected a method{hint}")
+    for item in check.fields:
+        _one_of(f"{where}.fields.{item.name}.per", item.per, PER)
+        _one_of(f"{where}.fields.{item.name}.unit", item.unit, UNITS)
+        if item.kind == "choice" and not item.choices:
+            raise ChecklistError(f"{where}.fields.{item.name}.choices: found none, expected some")
+    for limit in check.limits:
+        _one_of(f"{where}.limits.{limit.name}.unit", limit.unit, UNITS)
+        if limit.from_target is not None:
+            _one_of(
+                f"{where}.limits.{limit.name}.from_target", limit.from_target, Targets.model_fields
+            )
+    for what, has, needs, may in (
+        ("fields", check.fields, method.fields, method.optional_fields),
+        ("limits", check.limits, method.limits, method.optional_limits),
+    ):
+        names = {item.name for item in has}
+        if missing := sorted(needs - names):
+            raise ChecklistError(f"{where}.{what}: {missing[0]} missing, {check.method} needs it")
+        for extra in sorted(names - needs - may):
+            if what == "limits" or needs | may:
+                hint = nearest(extra, needs | may)
+                raise ChecklistError(f"{where}.{what}: {check.method} knows no {extra}{hint}")
+
+
+def _one_of(where: str, found: str, known: object) -> None:
+    words = sorted(str(word) for word in known)  # type: ignore[attr-defined]
+    if found not in words:
+        raise ChecklistError(
+            f"{where}: found '{found}', expected one of {', '.join(w for w in words if w)}"
+            f"{nearest(found, words)}"
+        )
+
+
+def _merged(base: Stage, own: Stage) -> Stage:
+    """Replace checks of the same id in place; put new ones at the end."""
+    replaced = {check.id: check for check in own.checks}
+    kept = [replaced.pop(check.id, check) for check in base.checks]
+    return own.model_copy(update={"checks": (*kept, *replaced.values())})
+
+
+def _ids_once(stages: tuple[Stage, ...]) -> None:
+    seen: dict[str, str] = {}
+    for stage in stages:
+        for check in stage.checks:
+            if check.id in seen:
+                raise ChecklistError(
+                    f"{stage.id}: found check '{check.id}' again (first in {seen[check.id]}), "
+                    "expected each id once"
+                )
+            seen[check.id] = stage.id

@@ -1,0 +1,200 @@
+"""A check as a checklist file defines it."""
+
+from __future__ import annotations
+
+import math
+from typing import Annotated, Literal
+
+from pydantic import BaseModel, ConfigDict, Field, model_validator
+
+from commission_tui.checks.types import Limit, Value
+from commission_tui.errors import InputError
+from commission_tui.wall.model import Wall
+
+Text = Annotated[str, Field(min_length=1, max_length=600)]
+Slug = Annotated[str, Field(pattern=r"^[a-z0-9]+(-[a-z0-9]+)*$", max_length=60)]
+FieldName = Annotated[str, Field(pattern=r"^[a-z][a-z0-9_]*$", max_length=40)]
+Number = Annotated[float, Field(allow_inf_nan=False)]
+Standing = Literal["standard", "law", "contract", "maker", "common practice"]
+
+
+class Part(BaseModel):
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+
+class FieldDefinition(Part):
+    """One thing to record, at one or more places."""
+
+    name: FieldName
+    label: Text
+    kind: Literal["number", "choice", "yes-no", "text"] = "number"
+    per: str = "wall"
+    unit: str = ""
+    low: Number | None = None
+    high: Number | None = None
+    """The sane range: outside it the tool asks again, it does not refuse."""
+    choices: tuple[str, ...] = ()
+    measured: bool = False
+    """Whether an instrument must be chosen for the unit before a reading is taken."""
+    at_least: Annotated[int, Field(ge=0)] | None = None
+    """How many places must be read; every one when not given."""
+
+    def places_wanted(self, places: tuple[str, ...]) -> int:
+        return len(places) if self.at_least is None else min(self.at_least, len(places))
+
+    def accept(self, value: Value) -> Value:
+        """Return the value in this field's type.
+
+        Raises
+        ------
+        InputError
+            When the value has no meaning for the field.
+        """
+        if self.kind == "number":
+            return self._number(value)
+        if self.kind == "yes-no":
+            return self._yes_no(value)
+        text = str(value).strip()
+        if self.kind == "choice":
+            match = [c for c in self.choices if c.lower() == text.lower()]
+            if not match:
+                raise InputError(
+                    f"{self.label}: found {text[:40]!r}, expected one of {', '.join(self.choices)}"
+                )
+            return match[0]
+        if not text or len(text) > 2000:
+            raise InputError(f"{self.label}: found {len(text)} characters, expected 1 to 2000")
+        return text
+
+    def _number(self, value: Value) -> float:
+        if isinstance(value, str | bool) or not math.isfinite(value):
+            raise InputError(f"{self.label}: found {value!r:.40}, expected a number in {self.unit}")
+        return float(value)
+
+    def _yes_no(self, value: Value) -> bool:
+        if isinstance(value, bool):
+            return value
+        word = str(value).strip().lower()
+        if word in {"yes", "y", "true"}:
+            return True
+        if word in {"no", "n", "false"}:
+            return False
+        raise InputError(f"{self.label}: found {word[:40]!r}, expected yes or no")
+
+    def odd(self, value: Value) -> str:
+        """Say why a number is outside the sane range, or nothing."""
+        if isinstance(value, bool | str):
+            return ""
+        if self.low is not None and value < self.low:
+            return f"{value:g} {self.unit} is below the {self.low:g} {self.unit} one would expect"
+        if self.high is not None and value > self.high:
+            return f"{value:g} {self.unit} is above the {self.high:g} {self.unit} one would expect"
+        return ""
+
+
+class LimitDefinition(Part):
+    """A limit with its source; from the wall file's targets when the contract gives one."""
+
+    name: FieldName
+    unit: str = ""
+    low: Number | None = None
+    high: Number | None = None
+    source: Text
+    standing: Standing
+    from_target: str | None = None
+    """Name of a target in the wall file; when it is set there, it replaces low and high."""
+    minus_percent: Number | None = None
+    plus_percent: Number | None = None
+    minus: Number | None = None
+    plus: Number | None = None
+    """Tolerance round the target; a side without tolerance has no limit."""
+
+    def limit(self, wall: Wall) -> Limit:
+        target = getattr(wall.file.targets, self.from_target) if self.from_target else None
+        if target is None:
+            return Limit(self.name, self.unit, self.source, self.standing, self.low, self.high)
+        return Limit(
+            self.name,
+            self.unit,
+            f"contract: {self.from_target.replace('_', ' ') if self.from_target else ''} "
+            f"{target:g}{self._tolerance_text()}",
+            "contract",
+            self._side(target, -1, self.minus_percent, self.minus),
+            self._side(target, +1, self.plus_percent, self.plus),
+        )
+
+    def _tolerance_text(self) -> str:
+        parts = []
+        for sign, percent, absolute in (
+            ("-", self.minus_percent, self.minus),
+            ("+", self.plus_percent, self.plus),
+        ):
+            if percent:
+                parts.append(f"{sign}{percent:g} %")
+            elif absolute:
+                parts.append(f"{sign}{absolute:g}")
+        return f", {' '.join(parts)}: {self.source}" if parts else ""
+
+    def _side(
+        self, target: float, sign: int, percent: float | None, absolute: float | None
+    ) -> float | None:
+        if percent is not None:
+            return target * (1 + sign * percent / 100)
+        return target + sign * absolute if absolute is not None else None
+
+
+class CheckDefinition(Part):
+    """One check of a checklist file (DESIGN section 6)."""
+
+    id: Slug
+    title: Text
+    why: Text
+    do: Annotated[tuple[Text, ...], Field(min_length=1)]
+    pattern: Text | None = None
+    instrument: Text | None = None
+    cautions: tuple[Text, ...] = ()
+    method: str
+    fields: Annotated[tuple[FieldDefinition, ...], Field(min_length=1)]
+    limits: tuple[LimitDefinition, ...] = ()
+    suspect: tuple[Text, ...] = ()
+    retest: Text | None = None
+    applies: Literal["always", "flown", "stacked", "cameras", "stage positions", "inputs"] = (
+        "always"
+    )
+    blocks_acceptance: bool = True
+    minutes: Annotated[float, Field(gt=0, le=1000, allow_inf_nan=False)] = 5
+
+    @model_validator(mode="after")
+    def _named_once(self) -> CheckDefinition:
+        for what in (self.fields, self.limits):
+            names = [item.name for item in what]
+            if len(set(names)) != len(names):
+                raise ValueError("each field and each limit once")
+        return self
+
+    def field(self, name: str) -> FieldDefinition:
+        """Return a field by name; raise InputError when the check has none of that name."""
+        for item in self.fields:
+            if item.name == name:
+                return item
+        known = ", ".join(item.name for item in self.fields)
+        raise InputError(f"field: found '{name[:40]}', expected one of {known} (check {self.id})")
+
+    def applies_to(self, wall: Wall) -> bool:
+        return {
+            "always": True,
+            "flown": wall.file.wall.mounting == "flown",
+            "stacked": wall.file.wall.mounting == "stacked",
+            "cameras": bool(wall.file.cameras),
+            "stage positions": bool(wall.file.stage_positions),
+            "inputs": bool(wall.file.inputs),
+        }[self.applies]
+
+
+class Stage(Part):
+    """One checklist file: a stage and its checks in the order in which they are done."""
+
+    order: Annotated[int, Field(ge=0, le=99)]
+    id: Slug
+    title: Text
+    checks: Annotated[tuple[CheckDefinition, ...], Field(min_length=1)]

@@ -1,0 +1,61 @@
+"""Methods by name: pure functions that turn readings into an outcome.
+
+A method registers with the fields and limits it needs, so that a checklist that names a method but
+lacks one of them is refused when it is read, not on site.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from commission_tui.checks.types import CheckInput, Outcome
+
+MethodFunction = Callable[[CheckInput], Outcome]
+
+
+@dataclass(frozen=True, slots=True)
+class Method:
+    """A method and what a check that uses it must define."""
+
+    name: str
+    function: MethodFunction
+    fields: frozenset[str]
+    limits: frozenset[str]
+    optional_fields: frozenset[str]
+    optional_limits: frozenset[str]
+
+
+_METHODS: dict[str, Method] = {}
+
+
+def method(
+    name: str,
+    *,
+    fields: tuple[str, ...] = (),
+    limits: tuple[str, ...] = (),
+    optional_fields: tuple[str, ...] = (),
+    optional_limits: tuple[str, ...] = (),
+) -> Callable[[MethodFunction], MethodFunction]:
+    """Register a method under the name that checklist files use."""
+
+    def register(function: MethodFunction) -> MethodFunction:
+        _METHODS[name] = Method(
+            name,
+            function,
+            frozenset(fields),
+            frozenset(limits),
+            frozenset(optional_fields),
+            frozenset(optional_limits),
+        )
+        return function
+
+    return register
+
+
+def methods() -> dict[str, Method]:
+    """Return every method by name."""
+    # Here, not at the top: the methods import this module to register.
+    from commission_tui.checks import methods as _registered  # noqa: F401
+
+    return _METHODS

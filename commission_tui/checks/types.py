@@ -1,0 +1,138 @@
+"""What methods take and give: readings, limits, outcomes.
+
+The logbook's entries carry these; nothing here knows where readings are kept.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from enum import StrEnum
+
+import immutables
+
+from commission_tui.wall.model import Wall
+
+Value = float | str | bool
+
+
+class Verdict(StrEnum):
+    """Result of a check; there is no other."""
+
+    PASS = "pass"  # noqa: S105 (a verdict, not a secret)
+    FAIL = "fail"
+    MARGINAL = "marginal"
+    NOT_APPLICABLE = "not applicable"
+    OPEN = "open"
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """One value at one place.
+
+    `expanded` is the expanded uncertainty (k = 2) in the unit of the value, from the accuracy of the
+    instrument; None when no instrument was stamped or its accuracy is not known.
+    """
+
+    value: Value
+    unit: str = ""
+    expanded: float | None = None
+
+    @property
+    def number(self) -> float:
+        """The value as a number; a method asks only for fields that its definition made numeric."""
+        if isinstance(self.value, bool | str):
+            raise TypeError(f"{self.value!r} is not a number")
+        return self.value
+
+
+@dataclass(frozen=True, slots=True)
+class Limit:
+    """A range a figure must be in, with who says so.
+
+    `standing` is one of ``standard``, ``law``, ``contract``, ``maker``, ``common practice``.
+    """
+
+    name: str
+    unit: str
+    source: str
+    standing: str
+    low: float | None = None
+    high: float | None = None
+
+    def __str__(self) -> str:
+        unit = f" {self.unit}" if self.unit else ""
+        if self.low is not None and self.high is not None:
+            return f"{self.low:g} to {self.high:g}{unit}"
+        if self.low is not None:
+            return f"at least {self.low:g}{unit}"
+        return f"at most {self.high:g}{unit}" if self.high is not None else "record only"
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """One computed number that the document prints."""
+
+    name: str
+    value: float
+    unit: str = ""
+    expanded: float | None = None
+    limit: Limit | None = None
+    verdict: Verdict | None = None
+    """Of this figure against its limit, when it has one."""
+    digits: int = 3
+    """Significant digits to print; the value itself is kept whole."""
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """What a method says of the readings it was given."""
+
+    verdict: Verdict
+    reason: str
+    """One plain sentence."""
+    figures: tuple[Figure, ...] = ()
+    next_step: str = ""
+    so_far: Verdict | None = None
+    """While readings are missing: what the verdict would be on those that are there."""
+    where: tuple[str, ...] = ()
+    """Places that made it fail or marginal, worst first."""
+
+
+@dataclass(frozen=True, slots=True)
+class SeenFault:
+    """A fault as a method needs it: kind, place and state."""
+
+    kind: str
+    location: str
+    state: str
+
+
+Readings = Mapping[str, Reading]
+"""Place to reading, of one field."""
+
+
+@dataclass(frozen=True)
+class CheckInput:
+    """Everything a method may look at."""
+
+    wall: Wall
+    readings: Mapping[str, Readings]
+    """Field name to place to reading; a field without readings is absent."""
+    limits: Mapping[str, Limit]
+    expected: Mapping[str, tuple[str, ...]] = field(default_factory=immutables.Map)
+    """Field name to every place where a reading is wanted."""
+    faults: tuple[SeenFault, ...] = ()
+
+    def field(self, name: str) -> Readings:
+        return self.readings.get(name, {})
+
+    def numbers(self, name: str) -> dict[str, float]:
+        """Return place to number of one field, in the order in which the places are wanted."""
+        there = self.field(name)
+        order = {place: index for index, place in enumerate(self.expected.get(name, ()))}
+        places = sorted(there, key=lambda place: order.get(place, len(order)))
+        return {place: there[place].number for place in places}
+
+    def one(self, name: str, place: str = "wall") -> Reading | None:
+        return self.field(name).get(place)
