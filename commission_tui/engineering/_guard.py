@@ -156,3 +156,13 @@ def _real_array(name: str, values: Any, expected: str) -> NDArray[np.float64]:
     if array is None:
         raise ValueError(refusal)
     return array
+
+
+def computed(name: str, value: float, unit: str) -> float:
+    """Return a result, or refuse inputs so extreme that it left the range of numbers."""
+    if not math.isfinite(value):
+        raise ValueError(
+            f"{name} would be {value:g}{_unit(unit)}, expected a finite result: "
+            "the values given are too large or too small together"
+        )
+    return float(value)

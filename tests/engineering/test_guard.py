@@ -10,7 +10,14 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from commission_tui.engineering._guard import finite, finite_array, non_negative, positive, whole
+from commission_tui.engineering._guard import (
+    computed,
+    finite,
+    finite_array,
+    non_negative,
+    positive,
+    whole,
+)
 
 ANYTHING = st.one_of(
     st.none(), st.booleans(), st.integers(), st.floats(), st.text(), st.complex_numbers(),
@@ -109,3 +116,8 @@ def test_only_value_error_ever_escapes(value: Any) -> None:
             assert str(error).startswith("x")  # noqa: PT017
         else:
             assert np.all(np.isfinite(np.asarray(result, dtype=np.float64)))
+
+
+def test_a_result_out_of_the_range_of_numbers_is_refused() -> None:
+    assert computed("x", 2, "m") == 2.0
+    assert refusal(computed, "x", math.inf, "m").startswith("x would be inf m, expected a finite")
