@@ -1,0 +1,213 @@
+"""What can be written into the logbook: one model a kind, written once, never changed."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Annotated, Literal
+
+from pydantic import BaseModel, ConfigDict, Field, StrictBool, StringConstraints, TypeAdapter
+
+_CLEAN = r"^[^\x00-\x08\x0b-\x1f\x7f-\x9f\u2028-\u202e\u2066-\u2069]*$"
+"""No control characters and no direction overrides: what was typed is what is read."""
+Line = Annotated[
+    str,
+    StringConstraints(
+        strip_whitespace=True,
+        min_length=1,
+        max_length=200,
+        pattern=_CLEAN.replace(r"\x0b", r"\x09"),
+    ),
+]
+Prose = Annotated[str, StringConstraints(strip_whitespace=True, max_length=4000, pattern=_CLEAN)]
+Reason = Annotated[
+    str, StringConstraints(strip_whitespace=True, min_length=1, max_length=4000, pattern=_CLEAN)
+]
+Digest = Annotated[str, StringConstraints(pattern=r"^[0-9a-f]{64}$")]
+EntryId = Annotated[str, StringConstraints(pattern=r"^[0-9a-f]{8}(-[0-9a-f]{4}){3}-[0-9a-f]{12}$")]
+StrictNumber = Annotated[float, Field(strict=True, allow_inf_nan=False)]
+
+Severity = Literal["danger", "stop", "shows", "near", "note"]
+SEVERITIES: tuple[Severity, ...] = ("danger", "stop", "shows", "near", "note")
+
+
+class Body(BaseModel):
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+
+class JobOpened(Body):
+    kind: Literal["job-opened"] = "job-opened"
+    name: Line
+    client: Line
+    integrator: Line
+    reference: Line | None = None
+
+
+class Design(Body):
+    """The wall file, whole; a later one is a new revision."""
+
+    kind: Literal["design"] = "design"
+    text: Annotated[str, Field(max_length=4_000_000)]
+    reason: Prose = ""
+
+
+class ChecklistSet(Body):
+    """The checklist files of this job, whole, so that the record explains itself years later."""
+
+    kind: Literal["checklists"] = "checklists"
+    files: dict[Line, Annotated[str, Field(max_length=1_000_000)]]
+
+
+class Accuracy(Body):
+    """A maker's accuracy: percent of reading plus a fixed part in the unit."""
+
+    percent: Annotated[float, Field(ge=0, le=100, allow_inf_nan=False)] = 0.0
+    absolute: Annotated[float, Field(ge=0, le=1e6, allow_inf_nan=False)] = 0.0
+
+
+class Instrument(Body):
+    """An instrument of this job; the latest entry for a unit is the one that readings get."""
+
+    kind: Literal["instrument"] = "instrument"
+    key: Annotated[str, StringConstraints(pattern=r"^[a-z0-9]+(-[a-z0-9]+)*$", max_length=40)]
+    name: Line
+    serial: Line
+    calibration_due: date | None = None
+    certificate: Line | None = None
+    accuracy: dict[Line, Accuracy]
+    """Unit to accuracy; the units are what it measures."""
+
+
+class InstrumentChosen(Body):
+    """From here on, readings in these units were taken with this instrument."""
+
+    kind: Literal["instrument-chosen"] = "instrument-chosen"
+    instrument: Line
+    units: tuple[Line, ...]
+
+
+class ReadingTaken(Body):
+    """A measured number or an observation (a choice, yes or no, words) at one place."""
+
+    kind: Literal["reading"] = "reading"
+    check: Line
+    field: Line
+    place: Line
+    value: StrictBool | StrictNumber | Reason
+    unit: Annotated[str, StringConstraints(max_length=20)] = ""
+    instrument: Line | None = None
+    odd: Prose = ""
+    """Why the tool asked again before it took this value; empty when it did not."""
+
+
+class NotApplicable(Body):
+    kind: Literal["not-applicable"] = "not-applicable"
+    check: Line
+    reason: Reason
+
+
+class FaultFound(Body):
+    kind: Literal["fault"] = "fault"
+    fault: Line
+    """What it is, from the fault catalogue's kinds or in words."""
+    location: Line
+    severity: Severity
+    note: Prose = ""
+    check: Line | None = None
+    seen_on: Prose = ""
+    """Pattern, level and distance."""
+
+
+class FaultWork(Body):
+    """What was done about a fault; the state of the punch-list item follows from the last one."""
+
+    kind: Literal["fault-work"] = "fault-work"
+    found: EntryId
+    action: Literal["mended", "verified", "accepted", "reopened"]
+    note: Prose = ""
+    accepted_by: Line | None = None
+
+
+class Note(Body):
+    kind: Literal["note"] = "note"
+    text: Reason
+    check: Line | None = None
+
+
+class Photo(Body):
+    """A photo's identity; the picture itself is kept beside the entries, under its hash."""
+
+    kind: Literal["photo"] = "photo"
+    sha256: Digest
+    name: Line
+    media_type: Literal["image/jpeg", "image/png"]
+    size: Annotated[int, Field(gt=0)]
+    about: EntryId | None = None
+    check: Line | None = None
+    caption: Prose = ""
+
+
+class Signature(Body):
+    """A name put under the record as it stood; what is signed is named by its fingerprint."""
+
+    kind: Literal["signature"] = "signature"
+    role: Line
+    name: Line
+    statement: Reason
+    fingerprint: Digest
+    exceptions: Annotated[int, Field(ge=0)]
+
+
+Correctable = Annotated[
+    JobOpened
+    | Design
+    | ChecklistSet
+    | Instrument
+    | InstrumentChosen
+    | ReadingTaken
+    | NotApplicable
+    | FaultFound
+    | FaultWork
+    | Note
+    | Photo,
+    Field(discriminator="kind"),
+]
+
+
+class Correction(Body):
+    """Names an earlier entry and says what it should have been; nothing means: never mind."""
+
+    kind: Literal["correction"] = "correction"
+    corrects: EntryId
+    replacement: Correctable | None = None
+    reason: Reason
+
+
+AnyBody = Annotated[
+    JobOpened
+    | Design
+    | ChecklistSet
+    | Instrument
+    | InstrumentChosen
+    | ReadingTaken
+    | NotApplicable
+    | FaultFound
+    | FaultWork
+    | Note
+    | Photo
+    | Signature
+    | Correction,
+    Field(discriminator="kind"),
+]
+
+
+class Entry(Body):
+    """One line of the logbook."""
+
+    id: EntryId
+    job: EntryId
+    at: Annotated[str, StringConstraints(pattern=r"^\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d\.\d{3}Z$")]
+    by: Line
+    body: AnyBody
+
+
+ENTRY: TypeAdapter[Entry] = TypeAdapter(Entry)
