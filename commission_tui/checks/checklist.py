@@ -22,6 +22,7 @@ UNITS = frozenset(
     {
         *("", "mm", "m", "cd/m2", "lx", "K", "xy", "%", "ms", "s", "min", "h", "A", "mA", "V", "W"),
         *("ohm", "kN", "kg", "px", "Hz", "count", "grade", "mired", "deg", "°C", "dBA", "dB"),
+        *("mm/m", "ppm", "stops", "code", "arcmin"),
     }
 )
 

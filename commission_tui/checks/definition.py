@@ -81,6 +81,14 @@ class FieldDefinition(Part):
             return False
         raise InputError(f"{self.label}: found {word[:40]!r}, expected yes or no")
 
+    def holds(self, value: Value) -> bool:
+        """Whether a value logged earlier still is of this field's kind."""
+        if self.kind == "number":
+            return not isinstance(value, bool | str) and math.isfinite(value)
+        if self.kind == "yes-no":
+            return isinstance(value, bool)
+        return isinstance(value, str) and (self.kind == "text" or value in self.choices)
+
     def odd(self, value: Value) -> str:
         """Say why a number is outside the sane range, or nothing."""
         if isinstance(value, bool | str):
@@ -102,7 +110,7 @@ class LimitDefinition(Part):
     source: Text
     standing: Standing
     from_target: str | None = None
-    """Name of a target in the wall file; when it is set there, it replaces low and high."""
+    """Name of a target in the wall file; when it is stated there, it replaces low and high."""
     minus_percent: Number | None = None
     plus_percent: Number | None = None
     minus: Number | None = None
@@ -110,7 +118,9 @@ class LimitDefinition(Part):
     """Tolerance round the target; a side without tolerance has no limit."""
 
     def limit(self, wall: Wall) -> Limit:
-        target = getattr(wall.file.targets, self.from_target) if self.from_target else None
+        targets = wall.file.targets
+        stated = self.from_target in targets.model_fields_set
+        target = getattr(targets, self.from_target) if self.from_target and stated else None
         if target is None:
             return Limit(self.name, self.unit, self.source, self.standing, self.low, self.high)
         return Limit(

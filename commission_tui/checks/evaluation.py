@@ -40,26 +40,66 @@ def evaluate(
     faults: tuple[SeenFault, ...] = (),
 ) -> Outcome:
     """Judge a check; while readings are missing the verdict is open, with what it is so far."""
-    if not check.applies_to(wall):
-        return Outcome(Verdict.NOT_APPLICABLE, f"this wall has no {check.applies}")
-    there = {name: at for name, at in readings.items() if at}
+    expected = expected_places(check, wall)
+    if reason := _why_not(check, wall, expected):
+        return Outcome(Verdict.NOT_APPLICABLE, reason)
+    there = _usable(check, expected, readings)
     if not there:
         return Outcome(Verdict.OPEN, "nothing recorded yet")
-    data = CheckInput(
-        wall,
-        there,
-        {limit.name: limit.limit(wall) for limit in check.limits},
-        expected_places(check, wall),
-        faults,
-    )
-    outcome = methods()[check.method].function(data)
+    limits = {limit.name: limit.limit(wall) for limit in check.limits}
+    outcome = _judge(check.method, CheckInput(wall, there, limits, expected, faults))
     to_do = missing(check, wall, there)
     if not to_do:
         return outcome
-    total = sum(f.places_wanted(data.expected[f.name]) for f in check.fields)
+    total = sum(f.places_wanted(expected[f.name]) for f in check.fields)
     return replace(
         outcome,
         verdict=Verdict.OPEN,
         so_far=outcome.verdict if outcome.verdict is not Verdict.OPEN else None,
         reason=f"{total - len(to_do)} of {total} recorded; so far: {outcome.reason}",
     )
+
+
+def _why_not(
+    check: CheckDefinition, wall: Wall, expected: Mapping[str, tuple[str, ...]]
+) -> str | None:
+    """Say why a check does not apply to this wall, or nothing when it does."""
+    if not check.applies_to(wall):
+        if check.applies in {"flown", "stacked"}:
+            return f"this wall is not {check.applies}"
+        return f"this wall has no {check.applies}"
+    if not any(expected.values()):
+        return f"this wall has no {check.fields[0].per}"
+    return None
+
+
+def _usable(
+    check: CheckDefinition,
+    expected: Mapping[str, tuple[str, ...]],
+    readings: Mapping[str, Readings],
+) -> dict[str, Readings]:
+    """Keep the readings that this check and this wall still ask for.
+
+    A revision of the wall or of the checklist may have taken a place or changed a field's kind
+    after a reading was logged.
+    """
+    kept: dict[str, Readings] = {}
+    for item in check.fields:
+        there = readings.get(item.name, {})
+        at = {place: there[place] for place in expected[item.name] if place in there}
+        at = {place: reading for place, reading in at.items() if item.holds(reading.value)}
+        if at:
+            kept[item.name] = at
+    return kept
+
+
+def _judge(method: str, data: CheckInput) -> Outcome:
+    """Let the method judge; a value that a computation refuses is an open check with the refusal."""
+    try:
+        return methods()[method].function(data)
+    except (ValueError, ArithmeticError) as error:
+        return Outcome(
+            Verdict.OPEN,
+            f"cannot be judged: {error}",
+            next_step="Look at the readings; correct what was typed wrong or read it again.",
+        )
