@@ -1,0 +1,45 @@
+"""The handover, as a document and in open formats."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from commission_tui.cli.output import Session, emit, json_option, message, say
+
+FORMATS = ("pdf", "json", "csv", "html")
+
+
+@click.command()
+@click.argument("job")
+@click.option(
+    "--format",
+    "formats",
+    type=click.Choice(FORMATS),
+    multiple=True,
+    default=("pdf",),
+    show_default=True,
+)
+@click.option(
+    "-o",
+    "--output",
+    type=click.Path(file_okay=False, path_type=Path),
+    default=Path(),
+    help="Folder to write to. Default: here.",
+)
+@json_option
+@click.pass_obj
+def export(
+    session: Session, job: str, formats: tuple[str, ...], output: Path, as_json: bool
+) -> None:
+    """Write the handover document (pdf) or the record in an open form."""
+    from commission_tui.handover import export as write
+
+    with session.job(job) as opened:
+        paths = write(opened, output, formats, on_progress=message)
+    if as_json:
+        emit({"files": [str(path) for path in paths]})
+    else:
+        for path in paths:
+            say(str(path))

@@ -1,0 +1,137 @@
+"""What every command shares: the session, plain printing, and JSON that stays the same."""
+
+from __future__ import annotations
+
+import getpass
+import json
+import sys
+import unicodedata
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import asdict, dataclass, is_dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from commission_tui.errors import InputError
+
+if TYPE_CHECKING:
+    from commission_tui.logbook.service import Logbook, OpenJob
+
+json_option: Callable[[Any], Any] = click.option(
+    "--json", "as_json", is_flag=True, help="Machine-readable output on stdout."
+)
+
+
+@dataclass(frozen=True)
+class Session:
+    """The database and the person of one run."""
+
+    database: Path | None
+    by: str | None
+    ascii_only: bool = False
+
+    @property
+    def path(self) -> Path:
+        if self.database is not None:
+            return self.database
+        from platformdirs import user_data_path
+
+        return user_data_path("commission_tui") / "logbook.db"
+
+    @property
+    def person(self) -> str:
+        if self.by:
+            return self.by
+        try:
+            return getpass.getuser()
+        except (KeyError, OSError):
+            raise InputError("--as: found nothing and no login name, expected who logs") from None
+
+    @contextmanager
+    def logbook(self) -> Iterator[Logbook]:
+        """Open the logbook for one command."""
+        from commission_tui.logbook.service import Logbook
+
+        book = Logbook(self.path)
+        try:
+            yield book
+        finally:
+            book.close()
+
+    @contextmanager
+    def job(self, name: str) -> Iterator[OpenJob]:
+        """Open one job for one command."""
+        with self.logbook() as book:
+            yield book.open(name, self.person)
+
+    def open_screens(self, job_id: str | None = None) -> None:
+        """Open the screens, or say why that cannot be."""
+        require_terminal()
+        from commission_tui.screens import run
+
+        with self.logbook() as book:
+            status = run(book, self.person, job_id=job_id, ascii_only=self.ascii_only)
+        sys.exit(status)
+
+
+def terminal() -> bool:
+    """Whether there is a terminal to draw on and to type at."""
+    import os
+
+    streams = (sys.stdin, sys.stdout, sys.stderr)
+    return os.environ.get("TERM", "dumb") != "dumb" and all(s.isatty() for s in streams)
+
+
+def require_terminal() -> None:
+    if not terminal():
+        raise InputError(
+            "screens: found no terminal, expected one; every command also works without screens, "
+            "see 'commission-tui --help'"
+        )
+
+
+def plain(text: str) -> str:
+    """Return text without anything a terminal would act on."""
+    return "".join(
+        char if char in "\n" or unicodedata.category(char) not in {"Cc", "Cf", "Cs", "Co"} else "?"
+        for char in text
+    )
+
+
+def message(text: str) -> None:
+    """Say one line to the person, on stderr."""
+    click.echo(plain(" ".join(text.splitlines())), err=True)
+
+
+def say(text: str = "") -> None:
+    """Print one line of output."""
+    click.echo(plain(text))
+
+
+def emit(data: Any) -> None:
+    """Print data as JSON with a stable layout."""
+    click.echo(json.dumps(jsonable(data), indent=2, ensure_ascii=False, allow_nan=False))
+
+
+def jsonable(data: Any) -> Any:
+    """Return data of dataclasses, tuples and mappings as plain JSON values."""
+    if is_dataclass(data) and not isinstance(data, type):
+        return jsonable(asdict(data))
+    if isinstance(data, dict):
+        return {str(key): jsonable(value) for key, value in data.items()}
+    if isinstance(data, list | tuple | set | frozenset):
+        return [jsonable(item) for item in data]
+    if isinstance(data, str | int | float | bool) or data is None:
+        return data
+    return str(data)
+
+
+def table(headers: Sequence[str], rows: Iterable[Sequence[str]]) -> None:
+    """Print rows under headers, each column as wide as it must be; nothing is cut."""
+    listed = [[plain(cell).replace("\n", " ") for cell in row] for row in rows]
+    widths = [max(len(row[i]) for row in [list(headers), *listed]) for i in range(len(headers))]
+    for row in [list(headers), *listed]:
+        line = "  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True))
+        say(line.rstrip())

@@ -1,0 +1,382 @@
+"""One open job: record, correct, state, subscribe; all that a screen or a command ever holds."""
+
+from __future__ import annotations
+
+import dataclasses
+import json
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from datetime import UTC, date, datetime
+from pathlib import Path
+from typing import Any
+
+from commission_tui.checks.definition import FieldDefinition
+from commission_tui.checks.places import places
+from commission_tui.checks.types import Figure, Outcome, Reading, Value
+from commission_tui.errors import InputError
+from commission_tui.logbook import entries as e
+from commission_tui.logbook import judging
+from commission_tui.logbook.ids import Clock, IdSource
+from commission_tui.logbook.making import body
+from commission_tui.logbook.state import Fault, State, apply, fold
+from commission_tui.logbook.store import Store
+from commission_tui.wall.location import parse_location
+
+Listener = Callable[[State], None]
+
+
+class OddReadingError(InputError):
+    """A number outside the sane range: accepted when the caller confirms it."""
+
+
+class OpenJob:
+    """One job: everything a screen or a command ever holds."""
+
+    def __init__(
+        self, store: Store, clock: Clock, ids: IdSource, job_id: str, state: State, by: str
+    ) -> None:
+        self.id = job_id
+        self.by = by
+        self._store = store
+        self._clock = clock
+        self._ids = ids
+        self._state = state
+        self._listeners: list[Listener] = []
+        self._judged: dict[str, tuple[tuple[object, ...], Outcome]] = {}
+        ids.after(state.last_id)
+
+    @property
+    def state(self) -> State:
+        return self._state
+
+    @property
+    def database(self) -> Path:
+        """Where this job is kept; a worker thread opens its own `Logbook` on it."""
+        return self._store.path
+
+    def today(self) -> date:
+        return self._clock().date()
+
+    def subscribe(self, listener: Listener) -> Callable[[], None]:
+        """Call the listener with each new state; returns the way to stop that."""
+        self._listeners.append(listener)
+        return lambda: self._listeners.remove(listener)
+
+    # --- writing
+
+    def record(self, entry_body: e.Body) -> e.Entry:
+        """Write one entry; on return it is durable and the state holds it."""
+        return self.record_all([entry_body])[0]
+
+    def record_all(self, bodies: Sequence[e.Body]) -> list[e.Entry]:
+        """Write several entries in one transaction: all of them, or none."""
+        made = [self._entry(item) for item in bodies]
+        after = self._state
+        for entry in made:
+            after = apply(after, entry)
+        touched = {c for item in bodies for c in self._touched(item)}
+        self._store.append(made, self._computed(after, touched))
+        self._become(after)
+        return made
+
+    def correct(self, entry_id: str, replacement: e.Body | None, reason: str) -> e.Entry:
+        """Say what an earlier entry should have been; None withdraws it.
+
+        Raises
+        ------
+        InputError
+            When there is no such entry, it is a signature, or the reason is empty.
+        """
+        entry = self._state.entries.get(entry_id)
+        if entry is None or isinstance(entry.body, e.Correction | e.Signature):
+            raise InputError(f"entry: found {entry_id[:40]!r}, expected one that can be corrected")
+        if replacement is not None and replacement.__class__ is not entry.body.__class__:
+            raise InputError(f"correction: expected another {entry.body.kind}")
+        if (
+            replacement is None
+            and isinstance(entry.body, e.JobOpened | e.Design | e.ChecklistSet)
+            and self._sole(entry)
+        ):
+            raise InputError(
+                f"correction: the {entry.body.kind} entry can be replaced, not removed"
+            )
+        return self.record(
+            body(e.Correction, corrects=entry_id, replacement=replacement, reason=reason)
+        )
+
+    def _sole(self, entry: e.Entry) -> bool:
+        held: Mapping[type, Sequence[object]] = {
+            e.JobOpened: (entry,),
+            e.Design: self._state.designs,
+            e.ChecklistSet: self._state.checklists,
+        }
+        return len(held[type(entry.body)]) < 2
+
+    def undo(self, reason: str = "typed wrong") -> e.Entry | None:
+        """Withdraw the latest reading, skip, fault, work or note that still stands."""
+        for entry_id in sorted(self._state.entries, reverse=True):
+            standing = self._state.entries[entry_id]
+            if (
+                isinstance(
+                    standing.body,
+                    e.ReadingTaken | e.NotApplicable | e.FaultFound | e.FaultWork | e.Note,
+                )
+                and self._state.effective(entry_id) is not None
+            ):
+                return self.correct(entry_id, None, reason)
+        return None
+
+    def read(
+        self, check: str, field: str, place: str, value: Value, *, confirmed: bool = False
+    ) -> e.Entry:
+        """Log one reading, with the chosen instrument stamped on it.
+
+        Raises
+        ------
+        OddReadingError
+            When the number is outside the sane range and was not confirmed.
+        InputError
+            When check, field, place or value has no meaning, or no instrument was chosen.
+        """
+        return self.record(self.reading(check, field, place, value, confirmed=confirmed))
+
+    def reading(
+        self, check: str, field: str, place: str, value: Value, *, confirmed: bool = False
+    ) -> e.ReadingTaken:
+        """Make the body that `read` logs, without logging it."""
+        definition = self._state.checklist.check(check)
+        item = definition.field(field)
+        self._known_place(item, place)
+        accepted = item.accept(value)
+        odd = item.odd(accepted)
+        if odd and not confirmed:
+            raise OddReadingError(f"{item.label} at {place}: {odd}")
+        return body(
+            e.ReadingTaken,
+            check=check,
+            field=field,
+            place=place,
+            value=accepted,
+            unit=item.unit,
+            instrument=self._instrument_key(item),
+            odd=odd,
+        )
+
+    def _known_place(self, item: FieldDefinition, place: str) -> None:
+        wanted = places(item.per, self._state.wall)
+        if place not in wanted:
+            shown = ", ".join(wanted[:6]) + (", …" if len(wanted) > 6 else "")
+            raise InputError(f"place: found {place[:40]!r}, expected one of {shown or 'none'}")
+
+    def _instrument_key(self, item: FieldDefinition) -> str | None:
+        if not item.measured:
+            return None
+        instrument = self._state.instrument_for(item.unit)
+        if instrument is None:
+            raise InputError(
+                f"{item.label}: no instrument chosen that measures {item.unit}; add or choose one first"
+            )
+        return instrument.body.key
+
+    def fault(
+        self,
+        kind: str,
+        location: str,
+        severity: str,
+        *,
+        note: str = "",
+        check: str | None = None,
+        seen_on: str = "",
+    ) -> e.Entry:
+        """Log a fault at a place that exists on this wall."""
+        if check is not None:
+            self._state.checklist.check(check)
+        at = self._state.wall.resolve(parse_location(location))
+        return self.record(
+            body(
+                e.FaultFound,
+                fault=kind,
+                location=str(at),
+                severity=severity,
+                note=note,
+                check=check,
+                seen_on=seen_on,
+            )
+        )
+
+    def work(
+        self, fault: Fault, action: str, *, note: str = "", accepted_by: str | None = None
+    ) -> e.Entry:
+        """Log that a fault was mended, verified, accepted or came back.
+
+        Raises
+        ------
+        InputError
+            When the step does not follow from the fault's state, or acceptance has no name.
+        """
+        allowed = {
+            "open": {"mended", "accepted"},
+            "mended": {"verified", "reopened", "accepted"},
+            "verified": {"reopened"},
+            "accepted": {"reopened"},
+        }[fault.state]
+        if action not in allowed:
+            raise InputError(
+                f"fault {fault.number}: it is {fault.state}, expected {' or '.join(sorted(allowed))}"
+            )
+        if action == "accepted" and not (accepted_by or "").strip():
+            raise InputError(f"fault {fault.number}: who of the client accepts it?")
+        return self.record(
+            body(e.FaultWork, found=fault.id, action=action, note=note, accepted_by=accepted_by)
+        )
+
+    def skip(self, check: str, reason: str) -> e.Entry:
+        """Log that a check does not apply, and why."""
+        self._state.checklist.check(check)
+        return self.record(body(e.NotApplicable, check=check, reason=reason))
+
+    def photo(
+        self,
+        path: Path,
+        *,
+        about: str | None = None,
+        check: str | None = None,
+        caption: str = "",
+    ) -> e.Entry:
+        """Keep a JPEG or PNG in the database and log it."""
+        try:
+            if path.stat().st_size > 40_000_000:
+                raise InputError(f"{path}: larger than 40 MB, expected a photo")
+            content = path.read_bytes()
+        except OSError as error:
+            raise InputError(f"{path}: cannot be read: {error.strerror}") from None
+        media_type = _media_type(path, content)
+        digest = self._store.put_file(content, media_type)
+        return self.record(
+            body(
+                e.Photo,
+                sha256=digest,
+                name=path.name,
+                media_type=media_type,
+                size=len(content),
+                about=about,
+                check=check,
+                caption=caption,
+            )
+        )
+
+    def file(self, digest: str) -> bytes | None:
+        """Return a kept file by its SHA-256."""
+        return self._store.file(digest)
+
+    # --- reading
+
+    def outcome(self, check_id: str) -> Outcome:
+        """Judge one check; nothing is judged twice while what it rests on stands."""
+        return self._outcome(self._state, check_id)
+
+    def outcomes(self) -> dict[str, Outcome]:
+        return {check.id: self.outcome(check.id) for check in self._state.checklist}
+
+    def preview(self, check: str, field: str, place: str, value: Value) -> Outcome:
+        """Judge a check as if a value being typed had been logged."""
+        item = self._state.checklist.check(check).field(field)
+        accepted = item.accept(value)
+        typed = e.ReadingTaken(
+            check=check,
+            field=field,
+            place=place,
+            value=accepted,
+            unit=item.unit,
+            instrument=self._instrument_key(item) if item.measured else None,
+        )
+        reading: Reading = judging.as_reading(self._state, typed)
+        return judging.outcome(self._state, check, {field: {place: reading}})
+
+    def to_do(self, check_id: str) -> tuple[tuple[str, str], ...]:
+        return judging.to_do(self._state, check_id)
+
+    def blocking(self) -> tuple[str, ...]:
+        return judging.blocking(self._state, self.outcomes())
+
+    def refresh(self) -> bool:
+        """Take in what other programs wrote; True when there was anything."""
+        if self._store.count(self.id) == len(self._state.entries):
+            return False
+        self._become(fold(self._store.entries(self.id)))
+        return True
+
+    # --- inside
+
+    def _entry(self, item: e.Body) -> e.Entry:
+        moment: datetime = self._clock().astimezone(UTC)
+        stamp = moment.isoformat(timespec="milliseconds").replace("+00:00", "Z")
+        return body(
+            e.Entry,
+            id=self._ids.next(moment),
+            job=self.id,
+            at=stamp,
+            by=self.by,
+            body=item,
+        )
+
+    def _become(self, state: State) -> None:
+        self._state = state
+        for listener in tuple(self._listeners):
+            listener(state)
+
+    def _touched(self, item: e.Body) -> Iterable[str]:
+        if isinstance(item, e.Correction):
+            old = self._state.entries[item.corrects].body
+            yield from self._touched(old)
+            if item.replacement is not None:
+                yield from self._touched(item.replacement)
+        elif isinstance(item, e.ReadingTaken | e.NotApplicable):
+            yield item.check
+        elif not isinstance(item, e.Note | e.Photo | e.InstrumentChosen | e.Signature):
+            yield from (check.id for check in self._state.checklist)
+
+    def _computed(self, state: State, checks: Iterable[str]) -> list[dict[str, str]]:
+        at = self._clock().astimezone(UTC).isoformat(timespec="seconds")
+        rows = []
+        for check_id in sorted(checks):
+            result = self._outcome(state, check_id)
+            rows.append(
+                {
+                    "job": self.id,
+                    "check": check_id,
+                    "verdict": str(result.verdict),
+                    "reason": result.reason,
+                    "figures": json.dumps([_plain(figure) for figure in result.figures]),
+                    "at": at,
+                }
+            )
+        return rows
+
+    def _outcome(self, state: State, check_id: str) -> Outcome:
+        rests_on = (
+            state.readings.get(check_id),
+            state.skipped.get(check_id),
+            state.instruments,
+            state.found,
+            state.work,
+            state.design,
+            state.checklist,
+        )
+        known = self._judged.get(check_id)
+        if known and all(a is b for a, b in zip(known[0], rests_on, strict=True)):
+            return known[1]
+        result = judging.outcome(state, check_id)
+        self._judged[check_id] = (rests_on, result)
+        return result
+
+
+def _plain(figure: Figure) -> dict[str, Any]:
+    return dataclasses.asdict(figure)
+
+
+def _media_type(path: Path, content: bytes) -> str:
+    if content.startswith(b"\xff\xd8\xff"):
+        return "image/jpeg"
+    if content.startswith(b"\x89PNG\r\n\x1a\n"):
+        return "image/png"
+    raise InputError(f"{path}: not a JPEG or PNG photo")
