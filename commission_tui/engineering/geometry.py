@@ -39,6 +39,7 @@ __all__ = [
 _NAMED_ASPECTS = ((5, 4), (4, 3), (3, 2), (16, 10), (16, 9), (32, 9))
 _ASPECT_TOLERANCE = 0.001
 _MOST_CELLS = 20_000_000
+_FARTHEST = 1e9
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,9 +49,9 @@ class Rectangle:
     Attributes
     ----------
     x, y : float
-        Left and top edge as it hangs.
+        Left and top edge as it hangs, −1e9 to 1e9.
     width, height : float
-        Before turning, above 0.
+        Before turning, above 0 to 1e9.
     rotation_deg : int
         Clockwise, whole quarter turns, [degree].
     """
@@ -149,7 +150,7 @@ def bounding(rectangles: Sequence[Rectangle]) -> Bounds:
     Raises
     ------
     ValueError
-        None given, a size not above 0, a place not finite, a turn that is no quarter turn, or so
+        None given, a size or a place out of its range, a turn that is no quarter turn, or so
         many different edges that the area cannot be worked out.
 
     Notes
@@ -165,23 +166,23 @@ def bounding(rectangles: Sequence[Rectangle]) -> Bounds:
     if not rectangles:
         raise ValueError("rectangles has 0 values, expected at least one")
     for index, rectangle in enumerate(rectangles):
-        _check(rectangle, f"rectangles[{index}]")
+        check_rectangle(rectangle, f"rectangles[{index}]")
     left = np.array([float(r.x) for r in rectangles])
     top = np.array([float(r.y) for r in rectangles])
     right = left + np.array([float(r.across) for r in rectangles])
     bottom = top + np.array([float(r.down) for r in rectangles])
-    width = computed("width", float(right.max()) - float(left.min()), "")
-    height = computed("height", float(bottom.max()) - float(top.min()), "")
-    computed("area", width * height * len(rectangles), "")
+    width = float(right.max() - left.min())
+    height = float(bottom.max() - top.min())
     covered, overlapping = _areas(left, top, right, bottom)
     return Bounds(float(left.min()), float(top.min()), width, height, covered, overlapping)
 
 
-def _check(rectangle: Rectangle, name: str) -> None:
-    finite(f"{name}.x", rectangle.x, "")
-    finite(f"{name}.y", rectangle.y, "")
-    positive(f"{name}.width", rectangle.width, "")
-    positive(f"{name}.height", rectangle.height, "")
+def check_rectangle(rectangle: Rectangle, name: str) -> None:
+    """Refuse a rectangle without a place or a size, or turned by anything but quarter turns."""
+    finite(f"{name}.x", rectangle.x, "", low=-_FARTHEST, high=_FARTHEST)
+    finite(f"{name}.y", rectangle.y, "", low=-_FARTHEST, high=_FARTHEST)
+    finite(f"{name}.width", rectangle.width, "", low=0.0, high=_FARTHEST, low_open=True)
+    finite(f"{name}.height", rectangle.height, "", low=0.0, high=_FARTHEST, low_open=True)
     turn = whole(f"{name}.rotation_deg", rectangle.rotation_deg, "degree")
     if turn % 90:
         raise ValueError(f"{name}.rotation_deg is {turn} degree, expected a multiple of 90 degree")
