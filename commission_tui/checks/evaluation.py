@@ -25,7 +25,7 @@ def missing(
     for item in check.fields:
         wanted = places(item.per, wall)
         there = readings.get(item.name, {})
-        short = item.places_wanted(wanted) - len(there)
+        short = item.places_wanted(wanted) - sum(place in there for place in wanted)
         if short > 0:
             found += [(item.name, place) for place in wanted if place not in there][
                 : None if item.at_least is None else short

@@ -1,1 +1,10 @@
-"""Every method, registered by being imported here."""
+"""The methods; importing this package registers every one of them."""
+
+from commission_tui.checks.methods import (
+    handing_over,
+    inputs,
+    mapping,
+    structure,
+)
+
+__all__ = ["handing_over", "inputs", "mapping", "structure"]

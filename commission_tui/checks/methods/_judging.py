@@ -69,10 +69,17 @@ def conclude(
 
 
 def sentence(figures: Sequence[Figure], most: int = 3) -> str:
-    """Say the figures that have a verdict, worst first, each beside its limit."""
-    said = [f for verdict in _WORST_FIRST for f in figures if f.verdict is verdict]
-    text = "; ".join(against(figure) for figure in said[:most]) or "recorded, no limit agreed"
-    return text[0].upper() + text[1:]
+    """Say each figure beside its limit: those that are not a pass, worst first, else the passes."""
+    return upper_first(clauses(figures, most))
+
+
+def clauses(figures: Sequence[Figure], most: int = 3) -> str:
+    """Say figures as `sentence` does, to stand after other words."""
+    judged_ones = [f for verdict in _WORST_FIRST for f in figures if f.verdict is verdict]
+    bad = [f for f in judged_ones if f.verdict is not Verdict.PASS]
+    limited = [f for f in judged_ones if f.limit is not None]
+    said = bad or limited or judged_ones
+    return "; ".join(against(figure) for figure in said[:most]) or "recorded, no limit agreed"
 
 
 def against(figure: Figure) -> str:
@@ -84,7 +91,10 @@ def against(figure: Figure) -> str:
     if figure.verdict is Verdict.MARGINAL:
         spread = shown(figure.expanded or 0.0, 2)
         return f"{head} cannot be told from the limit, {figure.limit}, within ±{spread}{unit}"
-    return f"{head} is {'within' if figure.verdict is Verdict.PASS else 'outside'} {figure.limit}"
+    met = figure.verdict is Verdict.PASS
+    if figure.limit.low is not None and figure.limit.high is not None:
+        return f"{head} is {'within' if met else 'outside'} {figure.limit}"
+    return f"{head} {'meets' if met else 'misses'} the limit, {figure.limit}"
 
 
 def shown(value: float, digits: int = 3) -> str:
@@ -92,7 +102,8 @@ def shown(value: float, digits: int = 3) -> str:
     if value == 0 or not 1e-4 <= abs(value) < 1e9:
         return f"{value:.{digits}g}"
     decimals = digits - 1 - math.floor(math.log10(abs(value)))
-    return f"{round(value, decimals):.{max(decimals, 0)}f}"
+    text = f"{round(value, decimals):.{max(decimals, 0)}f}"
+    return text.rstrip("0").rstrip(".") if "." in text else text
 
 
 def shown_by(figure: Figure) -> str:
@@ -115,7 +126,7 @@ def repeat_text(figures: Sequence[Figure], where: Sequence[str] = ()) -> str:
     times = _repeats(unsure)
     if times is None:
         return (
-            f"{_first_upper(unsure.name)} lies on the limit for this instrument: "
+            f"{upper_first(unsure.name)} lies on the limit for this instrument: "
             f"read again{at} with a better one, or agree in writing what counts."
         )
     often = "once more" if times == 1 else f"{times} more times"
@@ -140,7 +151,7 @@ def _repeats(figure: Figure) -> int | None:
     return None if further is None else further + 1
 
 
-def _first_upper(text: str) -> str:
+def upper_first(text: str) -> str:
     return text[:1].upper() + text[1:]
 
 
@@ -171,3 +182,35 @@ def text_of(data: CheckInput, name: str, place: str = "wall") -> str:
     """Return a recorded text, or nothing."""
     reading = data.one(name, place)
     return "" if reading is None else str(reading.value).strip()
+
+
+Placed = tuple[str, Figure]
+"""A figure and the place where it was read."""
+
+
+def ranked(placed: Iterable[Placed]) -> list[Placed]:
+    """Sort figures worst first: by verdict, then by how far they lie toward or past their limit."""
+    return sorted(placed, key=lambda item: (_rank(item[1].verdict), -_excess(item[1])))
+
+
+def bad_places(placed: Iterable[Placed]) -> list[str]:
+    """Return the places that are not a pass, in the order given."""
+    return [place for place, f in placed if f.verdict in {Verdict.FAIL, Verdict.MARGINAL}]
+
+
+def _rank(verdict: Verdict | None) -> int:
+    return _WORST_FIRST.index(verdict) if verdict in _WORST_FIRST else len(_WORST_FIRST)
+
+
+def _excess(figure: Figure) -> float:
+    limit = figure.limit
+    if limit is None:
+        return 0.0
+    over = [figure.value - limit.high] if limit.high is not None else []
+    under = [limit.low - figure.value] if limit.low is not None else []
+    return max(over + under, default=0.0)
+
+
+def lowest(*limits: Limit) -> Limit:
+    """Return the limit whose upper bound binds first."""
+    return min(limits, key=lambda limit: math.inf if limit.high is None else limit.high)

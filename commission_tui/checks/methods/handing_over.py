@@ -1,0 +1,116 @@
+"""What is left behind: spares, saved settings, people who can do it, papers."""
+
+from __future__ import annotations
+
+from commission_tui.checks.methods._judging import (
+    bad_places,
+    clauses,
+    conclude,
+    judged,
+    listed,
+    noes,
+    plain,
+    ranked,
+    sentence,
+    upper_first,
+)
+from commission_tui.checks.registry import method
+from commission_tui.checks.types import CheckInput, Outcome, Verdict
+
+
+@method("all_yes")
+def all_yes(data: CheckInput) -> Outcome:
+    """Require every question of the check answered with yes, at every place."""
+    wrong: list[str] = []
+    asked = 0
+    for name, at in data.readings.items():
+        answers = {place: r for place, r in at.items() if isinstance(r.value, bool)}
+        asked += len(answers)
+        words = name.replace("_", " ")
+        wrong += [words if p == "wall" else f"{words} at {p}" for p in noes(data, name)]
+    figure = plain("answered with yes", asked - len(wrong), ok=not wrong, digits=5)
+    reason = f"Not in order: {listed(wrong)}" if wrong else f"All {asked} in order"
+    return conclude([figure], reason, where=wrong, next_step="Put the named things in order.")
+
+
+@method("circuit_identity", fields=("as_scheduled",), optional_fields=("went_dark",))
+def circuit_identity(data: CheckInput) -> Outcome:
+    """Require that each breaker darkens exactly its own cabinets."""
+    wrong = noes(data, "as_scheduled")
+    said = len(data.field("as_scheduled"))
+    figure = plain("circuits as scheduled", said - len(wrong), ok=not wrong)
+    if not wrong:
+        doubtful = [name for name in data.field("went_dark") if name in data.field("as_scheduled")]
+        if doubtful:
+            reason = f"Said to be as scheduled, yet other cabinets are noted for {listed(doubtful)}"
+            step = "Correct the answer or the note; open that breaker again."
+            return conclude([figure], reason, where=doubtful, next_step=step, also=Verdict.FAIL)
+        return conclude([figure], f"All {said} circuits darken exactly their cabinets")
+    notes = [_dark_note(data, name) for name in wrong]
+    step = "Move the power link or correct the schedule, then open that breaker again."
+    return conclude([figure], f"Not as scheduled: {listed(notes)}", where=wrong, next_step=step)
+
+
+def _dark_note(data: CheckInput, circuit: str) -> str:
+    reading = data.one("went_dark", circuit)
+    return circuit if reading is None else f"{circuit} (dark: {str(reading.value)[:60]})"
+
+
+@method(
+    "spares",
+    fields=("counted", "lit"),
+    limits=("sound_spares",),
+    optional_fields=("same_batch", "kept_at"),
+)
+def spares(data: CheckInput) -> Outcome:
+    """Count only spares that light, and say what is wrong with the others."""
+    counted, lit = data.one("counted"), data.one("lit")
+    figures = [] if counted is None else [plain("spare modules counted", counted.number, ok=True)]
+    extra = Verdict.FAIL if noes(data, "same_batch") else None
+    if lit is not None:
+        limit = data.limits["sound_spares"]
+        figures.append(judged("sound spare modules", lit.number, limit=limit))
+    if counted is not None and lit is not None and lit.number > counted.number:
+        reason = f"More spares lit ({lit.number:g}) than counted ({counted.number:g})"
+        return conclude(figures, reason, next_step="Count again.", also=Verdict.FAIL)
+    if counted is not None and lit is not None and lit.number < counted.number:
+        figures.append(plain("spares that do not light", counted.number - lit.number, ok=False))
+    reason = sentence(figures)
+    if extra:
+        reason = f"Spares are not of the wall's batch; {clauses(figures)}"
+    step = "Order what is missing, from the wall's own batch, and count again."
+    return conclude(figures, reason, next_step=step, also=extra)
+
+
+@method("backups", fields=("saved", "restored", "copies"), limits=("copies",))
+def backups(data: CheckInput) -> Outcome:
+    """Require a restore that was tried and enough places where the files are kept."""
+    figures = []
+    if copies := data.one("copies"):
+        limit = data.limits["copies"]
+        figures.append(judged("places where settings are kept", copies.number, limit=limit))
+    untried = bool(noes(data, "restored"))
+    reason = "Never loaded back" if untried else ""
+    if untried and figures:
+        reason = f"{reason}; {clauses(figures)}"
+    step = "Load the files onto a spare or blanked unit, compare the picture, store a second copy."
+    extra = Verdict.FAIL if untried else None
+    return conclude(figures, reason, next_step=step, also=extra)
+
+
+@method("training", fields=("people_able",), limits=("people_able",), optional_fields=("names",))
+def training(data: CheckInput) -> Outcome:
+    """Require enough people who did each topic unaided."""
+    limit = data.limits["people_able"]
+    topics = ranked(
+        (topic, judged(f"people able for {topic}", r.number, limit=limit))
+        for topic, r in data.field("people_able").items()
+    )
+    bad = bad_places(topics)
+    figures = [figure for _, figure in topics[:1]]
+    reason = ""
+    if bad:
+        fewest = figures[0].value
+        reason = upper_first(f"too few people for {listed(bad)}; {bad[0]}: {fewest:g}, {limit}")
+    step = "Repeat the named topics with the people who will run the wall."
+    return conclude(figures, reason, where=bad, next_step=step)

@@ -1,0 +1,100 @@
+"""The demo wall, the shipped checklist and a short way to judge one check."""
+
+from __future__ import annotations
+
+import dataclasses
+from collections.abc import Mapping
+from functools import cache
+from pathlib import Path
+
+from commission_tui.checks.checklist import Checklist, parse_checklist, shipped_files
+from commission_tui.checks.definition import CheckDefinition
+from commission_tui.checks.evaluation import evaluate
+from commission_tui.checks.places import places
+from commission_tui.checks.types import Figure, Outcome, Reading, SeenFault, Value
+from commission_tui.wall.model import Wall
+from commission_tui.wall.reading import parse_wall
+
+FELLMOOR = Path(__file__).parents[2] / "commission_tui" / "demo" / "fellmoor.toml"
+
+Values = Mapping[str, Value | Mapping[str, Value]]
+"""Field to one value for every place, or to a value per place."""
+
+
+@cache
+def fellmoor() -> Wall:
+    return parse_wall(FELLMOOR.read_text(encoding="utf-8"))
+
+
+def wall_with(*changes: tuple[str, str]) -> Wall:
+    """Return the demo wall with pieces of its file replaced; each must be there."""
+    text = FELLMOOR.read_text(encoding="utf-8")
+    for old, new in changes:
+        assert old in text, old
+        text = text.replace(old, new)
+    return parse_wall(text)
+
+
+@cache
+def shipped() -> Checklist:
+    return parse_checklist(shipped_files())
+
+
+def expand(check: CheckDefinition, wall: Wall, values: Values) -> dict[str, dict[str, Value]]:
+    found: dict[str, dict[str, Value]] = {}
+    for name, value in values.items():
+        if isinstance(value, Mapping):
+            found[name] = dict(value)
+        else:
+            found[name] = dict.fromkeys(places(check.field(name).per, wall), value)
+    return found
+
+
+def judge(
+    check_id: str,
+    values: Values,
+    *,
+    expanded: Mapping[str, float] | None = None,
+    wall: Wall | None = None,
+    faults: tuple[SeenFault, ...] = (),
+) -> Outcome:
+    """Judge a shipped check; `expanded` gives a field's readings their uncertainty."""
+    wall = wall or fellmoor()
+    check = shipped().check(check_id)
+    readings = {
+        name: {
+            place: Reading(value, check.field(name).unit, (expanded or {}).get(name))
+            for place, value in at.items()
+        }
+        for name, at in expand(check, wall, values).items()
+    }
+    return evaluate(check, wall, readings, faults)
+
+
+def figure(outcome: Outcome, name: str) -> Figure:
+    """Return the one figure whose name begins so."""
+    found = [f for f in outcome.figures if f.name.startswith(name)]
+    assert len(found) == 1, [f.name for f in outcome.figures]
+    return found[0]
+
+
+def without(values: Values, name: str, place: str | None = None) -> Values:
+    """Leave out one field, or one place of it."""
+    kept = dict(values)
+    if place is None:
+        del kept[name]
+        return kept
+    at = kept[name]
+    assert isinstance(at, Mapping)
+    return kept | {name: {key: value for key, value in at.items() if key != place}}
+
+
+def with_at(values: Values, name: str, place: str, value: Value, check_id: str) -> Values:
+    """Change one place of a field that has one value everywhere."""
+    check = shipped().check(check_id)
+    at = expand(check, fellmoor(), {name: values[name]})[name]
+    return dict(values) | {name: at | {place: value}}
+
+
+def replaced(outcome: Outcome) -> dict[str, object]:
+    return dataclasses.asdict(outcome)
