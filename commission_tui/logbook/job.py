@@ -300,9 +300,15 @@ class OpenJob:
 
     def refresh(self) -> bool:
         """Take in what other programs wrote; True when there was anything."""
-        if self._store.count(self.id) == len(self._state.entries):
+        count = self._store.count(self.id)
+        if count == len(self._state.entries):
             return False
-        self._become(fold(self._store.entries(self.id)))
+        later = self._store.entries(self.id, after=self._state.last_id)
+        if len(self._state.entries) + len(later) == count:
+            self._become(fold(later, self._state))
+        else:  # some sort before what is already folded: another laptop's clock
+            self._become(fold(self._store.entries(self.id)))
+        self._ids.after(self._state.last_id)
         return True
 
     # --- inside

@@ -102,8 +102,8 @@ class Logbook:
         raise InputError(f"job: found {what} named {wanted[:60]!r}, see 'commission-tui job list'")
 
     def _title(self, job_id: str) -> str:
-        state = fold(self.store.entries(job_id)[:1])
-        return state.job.body.name if state.job else ""
+        opened = self.store.first(job_id).body
+        return opened.name if isinstance(opened, e.JobOpened) else ""
 
     def jobs(self) -> list[JobSummary]:
         """Return every job, the one with the newest entry first."""

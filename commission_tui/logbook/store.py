@@ -87,6 +87,15 @@ class Store:
             )
             return [self._entry(row) for row in rows]
 
+    def first(self, job: str) -> Entry:
+        """Return the entry that opened a job."""
+        with self._plainly():
+            rows = self._db.query(
+                "SELECT id, job, at, by, body FROM entries WHERE job = ? ORDER BY id LIMIT 1",
+                (job,),
+            )
+            return self._entry(next(iter(rows)))
+
     def count(self, job: str) -> int:
         with self._plainly():
             return int(
