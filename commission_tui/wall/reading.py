@@ -53,7 +53,9 @@ def parse_wall(text: str, source: str = "wall file") -> Wall:
 
 def describe(error: ValidationError, model: type[BaseModel]) -> str:
     """Turn pydantic's first complaint into ``key: found …, expected …``."""
-    first = error.errors(include_url=False)[0]
+    errors = error.errors(include_url=False)
+    # A misspelt key is also a missing one; its own name says more.
+    first = next((e for e in errors if e["type"] == "extra_forbidden"), errors[0])
     where = _dotted(first["loc"])
     more = f" (and {error.error_count() - 1} more)" if error.error_count() > 1 else ""
     if first["type"] == "extra_forbidden":

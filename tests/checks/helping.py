@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import dataclasses
 from collections.abc import Mapping
 from functools import cache
 from pathlib import Path
@@ -17,8 +16,9 @@ from commission_tui.wall.reading import parse_wall
 
 FELLMOOR = Path(__file__).parents[2] / "commission_tui" / "demo" / "fellmoor.toml"
 
-Values = Mapping[str, Value | Mapping[str, Value]]
+Values = dict[str, Value | Mapping[str, Value]]
 """Field to one value for every place, or to a value per place."""
+Given = Mapping[str, Value | Mapping[str, Value]]
 
 
 @cache
@@ -40,7 +40,7 @@ def shipped() -> Checklist:
     return parse_checklist(shipped_files())
 
 
-def expand(check: CheckDefinition, wall: Wall, values: Values) -> dict[str, dict[str, Value]]:
+def expand(check: CheckDefinition, wall: Wall, values: Given) -> dict[str, dict[str, Value]]:
     found: dict[str, dict[str, Value]] = {}
     for name, value in values.items():
         if isinstance(value, Mapping):
@@ -52,7 +52,7 @@ def expand(check: CheckDefinition, wall: Wall, values: Values) -> dict[str, dict
 
 def judge(
     check_id: str,
-    values: Values,
+    values: Given,
     *,
     expanded: Mapping[str, float] | None = None,
     wall: Wall | None = None,
@@ -78,7 +78,7 @@ def figure(outcome: Outcome, name: str) -> Figure:
     return found[0]
 
 
-def without(values: Values, name: str, place: str | None = None) -> Values:
+def without(values: Given, name: str, place: str | None = None) -> Values:
     """Leave out one field, or one place of it."""
     kept = dict(values)
     if place is None:
@@ -89,12 +89,8 @@ def without(values: Values, name: str, place: str | None = None) -> Values:
     return kept | {name: {key: value for key, value in at.items() if key != place}}
 
 
-def with_at(values: Values, name: str, place: str, value: Value, check_id: str) -> Values:
+def with_at(values: Given, name: str, place: str, value: Value, check_id: str) -> Values:
     """Change one place of a field that has one value everywhere."""
     check = shipped().check(check_id)
     at = expand(check, fellmoor(), {name: values[name]})[name]
     return dict(values) | {name: at | {place: value}}
-
-
-def replaced(outcome: Outcome) -> dict[str, object]:
-    return dataclasses.asdict(outcome)

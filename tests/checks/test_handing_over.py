@@ -5,14 +5,18 @@ from __future__ import annotations
 import pytest
 
 from commission_tui.checks.types import Verdict
-from tests.checks.helping import figure, judge, wall_with, with_at, without
+from tests.checks.helping import Values, figure, judge, wall_with, with_at, without
 
-SPARES = {"counted": 7.0, "lit": 7.0, "same_batch": True, "kept_at": "Rack room, shelf 2"}
-BACKUPS = {"saved": "processor-1.cfg, cards-1.cfg", "restored": True, "copies": 2.0}
-TRAINING = {"people_able": 2.0, "names": "A. Example, B. Example"}
-ORDER = dict.fromkeys(
-    ("drawings_at_panel", "operator_card", "start_up_state", "no_signal_state"), True
-) | {"nothing_temporary": True}
+SPARES: Values = {"counted": 7.0, "lit": 7.0, "same_batch": True, "kept_at": "Rack room, shelf 2"}
+BACKUPS: Values = {"saved": "processor-1.cfg, cards-1.cfg", "restored": True, "copies": 2.0}
+TRAINING: Values = {"people_able": 2.0, "names": "A. Example, B. Example"}
+ORDER: Values = {
+    "drawings_at_panel": True,
+    "operator_card": True,
+    "start_up_state": True,
+    "no_signal_state": True,
+    "nothing_temporary": True,
+}
 
 
 def test_enough_sound_spares_pass() -> None:
@@ -126,7 +130,7 @@ def test_a_circuit_that_darkens_another_cabinet_fails() -> None:
 
 
 def test_a_note_against_a_yes_is_a_contradiction() -> None:
-    values = {"as_scheduled": True, "went_dark": {"LP1-1-L1": "R3C1 as well"}}
+    values: Values = {"as_scheduled": True, "went_dark": {"LP1-1-L1": "R3C1 as well"}}
     outcome = judge("circuit-identity", values)
     assert outcome.verdict is Verdict.FAIL
     assert "LP1-1-L1" in outcome.reason

@@ -5,15 +5,15 @@ from __future__ import annotations
 import pytest
 
 from commission_tui.checks.types import Verdict
-from tests.checks.helping import figure, judge, wall_with, without
+from tests.checks.helping import Values, figure, judge, wall_with, without
 
 LAPTOP, MIXER = "Stage laptop", "Camera mixer"
-FORMAT = {
+FORMAT: Values = {
     "width_px": {LAPTOP: 2400.0, MIXER: 1920.0},
     "height_px": {LAPTOP: 1200.0, MIXER: 1080.0},
     "frame_rate_hz": {LAPTOP: 60.0, MIXER: 50.0},
 }
-PICTURE = {
+PICTURE: Values = {
     "one_to_one": True,
     "edges_seen": 4.0,
     "lowest_code": {LAPTOP: 1.0, MIXER: 17.0},

@@ -5,11 +5,11 @@ from __future__ import annotations
 import pytest
 
 from commission_tui.checks.types import Verdict
-from tests.checks.helping import figure, judge, wall_with, with_at
+from tests.checks.helping import Values, figure, judge, wall_with, with_at
 
 PORTS = dict.fromkeys(("P1", "P2", "P3", "P4", "P5", "P6"), 12.0)
 NO_BACKUPS = tuple((f"backup_port = {number}\n", "") for number in (7, 8, 9))
-LOOPS = {"picture_held": True, "gap_ms": 120.0}
+LOOPS: Values = {"picture_held": True, "gap_ms": 120.0}
 
 
 def test_all_cards_pass() -> None:
@@ -58,7 +58,7 @@ def test_every_tile_in_place_passes() -> None:
 
 
 def test_exceptions_fail_and_are_named_once() -> None:
-    values = {
+    values: Values = {
         "all_in_place": False,
         "seen": {"R2C3": "R2C4", "R2C4": "R2C3", "R1C1": "r1c1"},
         "arrow": {"R5C5": "down", "R2C3": "up"},

@@ -6,15 +6,15 @@ import pytest
 from uncertainties import ufloat
 
 from commission_tui.checks.types import Verdict
-from tests.checks.helping import fellmoor, figure, judge, wall_with, with_at, without
+from tests.checks.helping import Values, fellmoor, figure, judge, wall_with, with_at, without
 
-SQUARE = {
+SQUARE: Values = {
     "width_mm": 6003.0,
     "height_mm": 3001.0,
     "diagonal_down_mm": 6710.0,
     "diagonal_up_mm": 6712.0,
 }
-LEVEL = {"level_mm": 1.5, "plumb_left_mm": 0.5, "plumb_right_mm": -1.0, "step_mm": 0.1}
+LEVEL: Values = {"level_mm": 1.5, "plumb_left_mm": 0.5, "plumb_right_mm": -1.0, "step_mm": 0.1}
 
 
 def test_size_within_its_joints_passes() -> None:
@@ -92,7 +92,9 @@ def test_slope_binds_on_a_short_edge() -> None:
     low = wall_with(("height_mm = 500", "height_mm = 250"))
     outcome = judge("level-flatness", LEVEL | {"plumb_left_mm": 1.6}, wall=low)
     assert outcome.verdict is Verdict.FAIL
-    assert outcome.reason.startswith("Left edge out of plumb 1.6 mm misses the limit, at most 1.5 mm")
+    assert outcome.reason.startswith(
+        "Left edge out of plumb 1.6 mm misses the limit, at most 1.5 mm"
+    )
 
 
 def test_a_step_fails_where_it_is() -> None:

@@ -3,8 +3,11 @@
 from commission_tui.checks.methods import (
     handing_over,
     inputs,
+    luminance,
+    mains,
     mapping,
+    seams,
     structure,
 )
 
-__all__ = ["handing_over", "inputs", "mapping", "structure"]
+__all__ = ["handing_over", "inputs", "luminance", "mains", "mapping", "seams", "structure"]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 
 from commission_tui.checks.types import CheckInput, Figure, Limit, Outcome, Reading, Verdict
 from commission_tui.engineering.uncertainty import decide, readings_to_decide
@@ -41,7 +42,8 @@ def judged(
 
 def plain(name: str, value: float, unit: str = "", *, ok: bool, digits: int = 3) -> Figure:
     """Return a figure that is right or wrong without a limit: a count, a designed value."""
-    return Figure(name, value, unit, None, None, Verdict.PASS if ok else Verdict.FAIL, digits)
+    verdict = Verdict.PASS if ok else Verdict.FAIL
+    return replace(judged(name, value, unit, digits=digits), verdict=verdict)
 
 
 def worst(verdicts: Iterable[Verdict | None]) -> Verdict:
@@ -178,10 +180,11 @@ def noes(data: CheckInput, name: str) -> list[str]:
     return [place for place, reading in data.field(name).items() if reading.value is False]
 
 
-def text_of(data: CheckInput, name: str, place: str = "wall") -> str:
-    """Return a recorded text, or nothing."""
-    reading = data.one(name, place)
-    return "" if reading is None else str(reading.value).strip()
+def one_line(reading: Reading, most: int = 40) -> str:
+    """Return a recorded text cut to one short line, to stand in a sentence."""
+    words = "".join(c if c.isprintable() else " " for c in str(reading.value)).split()
+    text = " ".join(words)
+    return text if len(text) <= most else text[: most - 1] + "…"
 
 
 Placed = tuple[str, Figure]

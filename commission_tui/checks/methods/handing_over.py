@@ -9,6 +9,7 @@ from commission_tui.checks.methods._judging import (
     judged,
     listed,
     noes,
+    one_line,
     plain,
     ranked,
     sentence,
@@ -53,7 +54,7 @@ def circuit_identity(data: CheckInput) -> Outcome:
 
 def _dark_note(data: CheckInput, circuit: str) -> str:
     reading = data.one("went_dark", circuit)
-    return circuit if reading is None else f"{circuit} (dark: {str(reading.value)[:60]})"
+    return circuit if reading is None else f"{circuit} (dark: {one_line(reading, 60)})"
 
 
 @method(

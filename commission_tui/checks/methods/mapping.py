@@ -9,6 +9,7 @@ from commission_tui.checks.methods._judging import (
     judged,
     listed,
     noes,
+    one_line,
     plain,
     ranked,
     upper_first,
@@ -56,13 +57,13 @@ def _first_lost(data: CheckInput, port: str, found: float) -> str:
 def cabinet_mapping(data: CheckInput) -> Outcome:
     """Weigh the look over the whole wall with the cabinets that were logged as wrong."""
     seen = {
-        cell: str(r.value).strip()
+        cell: one_line(r)
         for cell, r in data.field("seen").items()
-        if str(r.value).strip().lower() not in {cell.lower(), *AS_DESIGNED}
+        if one_line(r).lower() not in {cell.lower(), *AS_DESIGNED}
     }
     turned = {c: str(r.value) for c, r in data.field("arrow").items() if r.value != "up"}
     wrong = [str(cell) for cell in data.wall.cabinets if str(cell) in seen.keys() | turned.keys()]
-    parts = [f"{cell} shows {what[:40]}" for cell, what in seen.items()]
+    parts = [f"{cell} shows {what}" for cell, what in seen.items()]
     parts += [f"{cell} has its arrow {how}" for cell, how in turned.items()]
     return _whole_wall(data, "all_in_place", wrong, parts, "cabinets in their place, upright")
 

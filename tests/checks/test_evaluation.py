@@ -1,0 +1,184 @@
+"""Judging a check: partial readings, stale readings, refused values; and any values at all."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from commission_tui.checks.definition import CheckDefinition, FieldDefinition
+from commission_tui.checks.evaluation import evaluate, expected_places, missing
+from commission_tui.checks.fault_kinds import KINDS
+from commission_tui.checks.types import Outcome, Reading, SeenFault, Value, Verdict
+from commission_tui.errors import InputError
+from tests.checks.helping import fellmoor, judge, shipped, wall_with
+
+EXTREME = (0.0, -0.0, 1.0, -1.0, 1e-308, 5e-324, 1e308, -1e308, 1e16, 0.3127, 600.0, 6000.0)
+NUMBERS = st.one_of(
+    st.sampled_from(EXTREME),
+    st.floats(allow_nan=False, allow_infinity=False),
+    st.floats(0, 1000),
+)
+EXPANDED = st.one_of(st.none(), st.sampled_from((0.0, 1e-300, 1e308)), st.floats(0, 100))
+
+
+def value_for(item: FieldDefinition) -> st.SearchStrategy[Value]:
+    if item.kind == "number":
+        return NUMBERS
+    if item.kind == "yes-no":
+        return st.booleans()
+    if item.kind == "choice":
+        return st.sampled_from(item.choices)
+    return st.text(min_size=1, max_size=20)
+
+
+@st.composite
+def readings_of(draw: st.DrawFn, check: CheckDefinition) -> dict[str, dict[str, Reading]]:
+    """Draw full, sparse or all-equal readings for the fields of a check."""
+    wall = fellmoor()
+    found: dict[str, dict[str, Reading]] = {}
+    for item in check.fields:
+        wanted = expected_places(check, wall)[item.name]
+        chosen = wanted if draw(st.booleans()) else wanted[: draw(st.integers(0, 4))]
+        pool = [Reading(draw(value_for(item)), item.unit, draw(EXPANDED)) for _ in range(3)]
+        shift = draw(st.integers(0, 3))
+        found[item.name] = {p: pool[(i * shift) % len(pool)] for i, p in enumerate(chosen)}
+    return found
+
+
+FAULTS = st.lists(
+    st.builds(
+        SeenFault,
+        kind=st.sampled_from([kind.name for kind in KINDS] + ["something else"]),
+        location=st.sampled_from(
+            ("wall", "R3C7", "R3C7 m1,2", "R3C7 x59 y18", "x1211 y402", "R3C7 right", "R99C1", "?")
+        ),
+        state=st.sampled_from(("open", "mended", "verified", "accepted")),
+    ),
+    max_size=6,
+)
+
+
+def sound(outcome: Outcome) -> None:
+    """What holds for every outcome, whatever was recorded."""
+    assert outcome.reason
+    assert "\n" not in outcome.reason
+    assert "nan" not in outcome.reason.split()
+    for figure in outcome.figures:
+        assert math.isfinite(figure.value), figure
+        assert figure.expanded is None or math.isfinite(figure.expanded), figure
+    judged = outcome.so_far if outcome.so_far is not None else outcome.verdict
+    verdicts = {figure.verdict for figure in outcome.figures}
+    if Verdict.FAIL in verdicts:
+        assert judged is Verdict.FAIL
+    if judged is Verdict.PASS:
+        assert verdicts <= {Verdict.PASS, None}
+    if judged in {Verdict.FAIL, Verdict.MARGINAL}:
+        assert outcome.next_step
+
+
+@pytest.mark.parametrize("check_id", [check.id for check in shipped()])
+@settings(max_examples=40, deadline=None, suppress_health_check=list(HealthCheck))
+@given(data=st.data())
+def test_no_values_make_a_method_raise(check_id: str, data: st.DataObject) -> None:
+    check = shipped().check(check_id)
+    readings = data.draw(readings_of(check))
+    faults = tuple(data.draw(FAULTS)) if check.method == "pixel_faults" else ()
+    sound(evaluate(check, fellmoor(), readings, faults))
+
+
+@pytest.mark.parametrize("check_id", [check.id for check in shipped()])
+@pytest.mark.parametrize("number", [0.0, 1.0, 1e308, -1e308, 5e-324])
+def test_one_number_everywhere_is_judged(check_id: str, number: float) -> None:
+    wall, check = fellmoor(), shipped().check(check_id)
+    kinds: Mapping[str, Value] = {"number": number, "yes-no": True, "text": "x"}
+    readings = {
+        item.name: {
+            place: Reading(kinds.get(item.kind, item.choices[0] if item.choices else "x"))
+            for place in places
+        }
+        for item, places in zip(check.fields, expected_places(check, wall).values(), strict=True)
+    }
+    sound(evaluate(check, wall, readings))
+
+
+def test_nothing_recorded_is_open() -> None:
+    outcome = judge("brightness", {})
+    assert (outcome.verdict, outcome.reason) == (Verdict.OPEN, "nothing recorded yet")
+
+
+def test_readings_at_places_the_wall_no_longer_has_do_not_count() -> None:
+    check = shipped().check("cards-on-ports")
+    ports = {f"P{n}": Reading(12.0) for n in range(1, 6)}
+    stale = ports | {"P99": Reading(12.0)}
+    assert missing(check, fellmoor(), {"cards_found": stale}) == (("cards_found", "P6"),)
+    outcome = evaluate(check, fellmoor(), {"cards_found": stale})
+    assert outcome.verdict is Verdict.OPEN
+    assert outcome.reason.startswith("5 of 6 recorded")
+
+
+def test_a_reading_of_another_kind_is_left_out() -> None:
+    check = shipped().check("cards-on-ports")
+    ports = {f"P{n}": Reading("twelve") for n in range(1, 7)}
+    assert evaluate(check, fellmoor(), {"cards_found": ports}).reason == "nothing recorded yet"
+
+
+def test_a_choice_that_is_no_longer_one_is_left_out() -> None:
+    check = shipped().check("cabinet-mapping")
+    outcome = evaluate(
+        check,
+        fellmoor(),
+        {"all_in_place": {"wall": Reading(True)}, "arrow": {"R1C1": Reading("sideways")}},
+    )
+    assert outcome.verdict is Verdict.PASS
+
+
+def test_a_check_that_does_not_apply_says_why() -> None:
+    wall = wall_with(('mounting = "flown"', 'mounting = "stacked"'))
+    outcome = judge("suspension-loads", {}, wall=wall)
+    assert outcome.verdict is Verdict.NOT_APPLICABLE
+    assert outcome.reason == "this wall is not flown"
+
+
+@pytest.mark.parametrize(
+    ("check_id", "field", "value", "expected"),
+    [
+        ("brightness", "luminance_cd_m2", 600, 600.0),
+        ("backups", "restored", "Y", True),
+        ("backups", "restored", "no", False),
+        ("cabinet-mapping", "arrow", "DOWN", "down"),
+        ("backups", "saved", "  a.cfg ", "a.cfg"),
+    ],
+)
+def test_a_field_takes_values_of_its_kind(
+    check_id: str, field: str, value: Value, expected: Value
+) -> None:
+    assert shipped().check(check_id).field(field).accept(value) == expected
+
+
+@pytest.mark.parametrize(
+    ("check_id", "field", "value"),
+    [
+        ("brightness", "luminance_cd_m2", "much"),
+        ("brightness", "luminance_cd_m2", True),
+        ("brightness", "luminance_cd_m2", float("inf")),
+        ("backups", "restored", "perhaps"),
+        ("cabinet-mapping", "arrow", "north"),
+        ("backups", "saved", "   "),
+        ("backups", "saved", "x" * 2001),
+    ],
+)
+def test_a_field_refuses_other_values(check_id: str, field: str, value: Value) -> None:
+    with pytest.raises(InputError):
+        shipped().check(check_id).field(field).accept(value)
+
+
+def test_a_value_outside_the_sane_range_is_asked_about_not_refused() -> None:
+    field = shipped().check("brightness").field("luminance_cd_m2")
+    assert "above the 10000 cd/m2" in field.odd(20000.0)
+    assert "below the 1 cd/m2" in field.odd(0.5)
+    assert field.odd(600.0) == ""
+    assert field.accept(20000.0) == 20000.0
