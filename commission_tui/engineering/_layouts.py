@@ -212,7 +212,7 @@ def nearest_runs(
     runs = [
         Run(counts, total, total - wanted)
         for counts in _mixes(wanted, lengths)
-        if (total := computed("length", math.fsum(map(_product, counts, lengths)), "mm")) > 0.0
+        if (total := computed("length", sum(map(_product, counts, lengths)), "mm")) > 0.0
     ]
     runs.sort(key=lambda run: (round(abs(run.error_mm), 6), sum(run.counts), run.error_mm))
     return tuple(runs[:count])
@@ -235,5 +235,5 @@ def _mixes(wanted: float, lengths: list[float]) -> list[tuple[int, ...]]:
     return [
         counts
         for counts in itertools.product(*(range(int(limit)) for limit in most))
-        if math.fsum(map(_product, counts, lengths)) <= ceiling
+        if sum(map(_product, counts, lengths)) <= ceiling
     ]

@@ -1,0 +1,163 @@
+"""Sharing loads out over phases and switching them on in groups."""
+
+from __future__ import annotations
+
+import itertools
+import math
+from typing import Any
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from commission_tui.engineering.power import assign_phases, inrush_groups, phase_imbalance
+
+AMPS = st.lists(st.floats(0.1, 40.0), min_size=3, max_size=7)
+
+
+def test_a_balanced_wall_is_left_alone() -> None:
+    result = assign_phases([5.0, 5.0, 5.0], present=["L2", "L3", "L1"])
+    assert result.phases == ("L2", "L3", "L1")
+    assert result.moved == ()
+    assert result.imbalance == 0.0
+    assert result.currents_a == (5.0, 5.0, 5.0)
+
+
+def test_one_move_is_enough() -> None:
+    result = assign_phases([10.0] * 6, present=["L1", "L1", "L1", "L2", "L2", "L3"])
+    assert sum(result.currents_a) == 60.0
+    assert result.currents_a == (20.0, 20.0, 20.0)
+    assert len(result.moved) == 1
+    assert result.phases[result.moved[0]] == "L3"
+
+
+def test_an_exchange_is_found_where_no_move_helps() -> None:
+    amps, present = [12.0, 8.0, 10.0, 7.0, 3.0], ["L1", "L2", "L3", "L2", "L1"]
+    before = phase_imbalance([15.0, 15.0, 10.0])
+    result = assign_phases(amps, present=present, target=0.0)
+    assert result.imbalance < before
+    swapped = assign_phases(
+        [7.0, 4.0, 5.0, 5.0, 3.0, 6.0], present=["L1", "L1", "L2", "L2", "L3", "L3"], target=0.0
+    )
+    assert swapped.imbalance == pytest.approx(0.0)
+    assert len(swapped.moved) == 2
+
+
+def test_the_target_stops_further_moves() -> None:
+    present = ["L1"] * 6
+    loose = assign_phases([10.0] * 6, present=present, target=1.0)
+    tight = assign_phases([10.0] * 6, present=present, target=0.0)
+    assert len(loose.moved) < len(tight.moved) == 4
+    assert loose.imbalance <= 1.0
+
+
+def test_free_loads_are_placed_without_moves() -> None:
+    result = assign_phases([16.0] * 7)
+    assert sorted(result.currents_a) == [32.0, 32.0, 48.0]
+    assert result.imbalance == pytest.approx(2 / 7)
+    assert result.moved == ()
+    assert assign_phases([1.0, 9.0, 5.0, 5.0, 4.0]).imbalance == pytest.approx(0.25)
+
+
+@pytest.mark.parametrize(
+    ("amps", "named", "message"),
+    [
+        ([], {}, "at least 1"),
+        ([-1.0], {}, r"amps\[0\] is -1 A"),
+        ([0.0, 0.0], {}, "sum of amps is 0 A"),
+        ([1e308, 1e308], {}, "sum of amps would be inf"),
+        ([1.0], {"present": ["L1", "L2"]}, r"present has 2 value\(s\), expected 1"),
+        ([1.0], {"present": ["A"]}, r"present\[0\] is 'A', expected L1, L2 or L3"),
+        ([1.0], {"target": -0.1}, "target is -0.1"),
+    ],
+)
+def test_assignments_refuse(amps: list[float], named: dict[str, Any], message: str) -> None:
+    with pytest.raises(ValueError, match=message):
+        assign_phases(amps, **named)
+
+
+def test_many_loads_are_shared_step_by_step() -> None:
+    result = assign_phases([10.0] * 12, present=["L1"] * 12, target=0.0)
+    assert result.currents_a == (40.0, 40.0, 40.0)
+    assert len(result.moved) == 8
+    loose = assign_phases([10.0] * 12, present=["L1"] * 12, target=1.0)
+    assert len(loose.moved) == 4
+    exchange = [6.0, *[4.0] * 5, 2.0, *[4.0] * 5]
+    phases = ["L1"] * 6 + ["L2"] * 4 + ["L3"] * 2
+    uneven = assign_phases(exchange, present=phases, target=0.0)
+    assert uneven.imbalance == pytest.approx(0.0)
+    assert assign_phases([float(a) for a in range(1, 16)], target=0.0).imbalance == pytest.approx(
+        0.0
+    )
+    same = assign_phases([10.0] * 11, present=(["L1", "L2", "L3"] * 4)[:11], target=0.0)
+    assert same.moved == ()
+    assert same.imbalance == pytest.approx(3 / 11)
+
+
+def test_an_exchange_of_two_is_made_among_many() -> None:
+    # 28 / 26 / 27 with steps of 1 or 2 only between L1 and L2: no move helps, one exchange does.
+    amps = [10.0, 9.0, 9.0, 8.0, 9.0, 9.0, 9.0, 9.0, 9.0, 0.0, 0.0, 0.0]
+    present = ["L1"] * 3 + ["L2"] * 3 + ["L3"] * 3 + ["L1", "L2", "L3"]
+    assert sorted(assign_phases(amps, present=present, target=0.0).moved) in (
+        [0, 4],
+        [0, 5],
+        [1, 3],
+        [2, 3],
+    )
+
+
+@pytest.mark.parametrize("padding", [0, 8])
+@given(AMPS, st.data())
+def test_an_assignment_never_gets_worse_and_adds_up(
+    padding: int, amps: list[float], data: st.DataObject
+) -> None:
+    amps = amps + [1.0] * padding
+    present = data.draw(
+        st.lists(st.sampled_from(["L1", "L2", "L3"]), min_size=len(amps), max_size=len(amps))
+    )
+    result = assign_phases(amps, present=present, target=0.0)
+    sums = [
+        sum(a for a, p in zip(amps, present, strict=True) if p == name)
+        for name in ("L1", "L2", "L3")
+    ]
+    assert result.imbalance <= phase_imbalance(sums) + 1e-9
+    assert math.fsum(result.currents_a) == pytest.approx(math.fsum(amps))
+    assert result.imbalance == phase_imbalance(result.currents_a)
+    changed = [i for i, (a, b) in enumerate(zip(present, result.phases, strict=True)) if a != b]
+    assert list(result.moved) == changed
+
+
+@given(st.lists(st.floats(0.1, 50.0), min_size=1, max_size=8), st.floats(50.0, 120.0))
+def test_groups_hold_the_limit_and_none_could_be_joined(peaks: list[float], limit: float) -> None:
+    groups = inrush_groups(peaks, limit)
+    assert sorted(itertools.chain(*groups)) == list(range(len(peaks)))
+    assert all(sum(peaks[i] for i in group) <= limit * (1 + 1e-12) for group in groups)
+    assert all(list(group) == sorted(group) for group in groups)
+    assert list(groups) == sorted(groups)
+    # No two groups together fit the limit, or the later would have gone into the earlier.
+    totals = [sum(peaks[i] for i in group) for group in groups]
+    assert all(a + b > limit * (1 - 1e-12) for a, b in itertools.combinations(totals, 2))
+
+
+def test_groups_are_exact_in_decimal() -> None:
+    assert sum([0.1, 0.2]) > 0.3  # what the decimal arithmetic is for
+    assert inrush_groups([0.1, 0.2], 0.3) == ((0, 1),)
+    assert inrush_groups([30.0, 60.0, 20.0, 40.0], 80.0) == ((0, 3), (1, 2))
+    with pytest.raises(ValueError, match=r"inrush_a\[1\] is 81 A, expected >= 0 A and <= 80 A"):
+        inrush_groups([1.0, 81.0], 80.0)
+    with pytest.raises(ValueError, match="limit_a is 0 A"):
+        inrush_groups([1.0], 0.0)
+
+
+@given(st.floats(), st.floats(), st.floats())
+def test_only_value_error_ever_escapes(a: float, b: float, c: float) -> None:
+    calls: list[Any] = [
+        lambda: assign_phases([a, b, c], target=0.0).imbalance,
+        lambda: len(inrush_groups([a, b], c)),
+    ]
+    for call in calls:
+        try:
+            result = call()
+        except ValueError:
+            continue
+        assert math.isfinite(result)
