@@ -1,0 +1,94 @@
+"""The handover: the document as PDF, the same in open formats, and what is still missing for it.
+
+What others call:
+
+``export(job, folder, formats)``
+    Writes any of ``pdf``, ``json``, ``csv``, ``html`` into a folder, whole or not at all.
+``export_pdf(job)``, ``export_json(job)``, ``export_csv(job)``, ``export_html(job)``
+    The same as bytes (for CSV: a file's name to its bytes).
+``build_document(job)``
+    Everything that the document says, as plain data.
+``missing_for_handover(job)``
+    One line for each thing that is not yet there for both sides to sign.
+``record_bytes(entries)``, ``read_record(content)``
+    The machine-readable record, and its entries read back.
+``fingerprint(entries)``, ``record_fingerprint(job)``, ``short_fingerprint(digest)``
+    The SHA-256 of the record without its signatures: what a signature names.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from pathlib import Path
+
+from commission_tui.errors import DocumentError
+from commission_tui.handover.content import build_document, missing_for_handover
+from commission_tui.handover.open_formats import export_csv, export_html, export_json
+from commission_tui.handover.record import (
+    RECORD_NAME,
+    fingerprint,
+    read_record,
+    record_bytes,
+    short_fingerprint,
+)
+from commission_tui.handover.typeset import export_pdf
+from commission_tui.handover.writing import file_stem, write_files
+from commission_tui.logbook.job import OpenJob
+
+__all__ = [
+    "FORMATS",
+    "RECORD_NAME",
+    "build_document",
+    "export",
+    "export_csv",
+    "export_html",
+    "export_json",
+    "export_pdf",
+    "fingerprint",
+    "missing_for_handover",
+    "read_record",
+    "record_bytes",
+    "record_fingerprint",
+    "short_fingerprint",
+]
+
+FORMATS = ("pdf", "json", "csv", "html")
+
+
+def record_fingerprint(job: OpenJob) -> str:
+    """Return the fingerprint of a job's record as it stands: what a signature names now."""
+    return fingerprint(job.state.entries.values())
+
+
+def export(
+    job: OpenJob,
+    folder: Path,
+    formats: Sequence[str] = ("pdf",),
+    on_progress: Callable[[str], None] | None = None,
+) -> list[Path]:
+    """Write a job's handover in each format; every file is there whole, or none is.
+
+    Raises
+    ------
+    DocumentError
+        When a format is unknown, the document cannot be made, or a file cannot be written.
+    """
+    stem = file_stem(job.state.title.name)
+    files: dict[str, bytes] = {}
+    for form in dict.fromkeys(formats):
+        if on_progress is not None:
+            on_progress(f"making {form}")
+        files |= _made(job, stem, form)
+    return write_files(folder, files)
+
+
+def _made(job: OpenJob, stem: str, form: str) -> dict[str, bytes]:
+    if form == "pdf":
+        return {f"{stem}.pdf": export_pdf(job)}
+    if form == "json":
+        return {f"{stem}.json": export_json(job)}
+    if form == "html":
+        return {f"{stem}.html": export_html(job)}
+    if form == "csv":
+        return {f"{stem}-{name}.csv": content for name, content in export_csv(job).items()}
+    raise DocumentError(f"format: found {form!r}, expected one of {', '.join(FORMATS)}")

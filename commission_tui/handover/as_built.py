@@ -1,0 +1,212 @@
+"""What hangs there: figures of the wall, ports, circuits, suspension, inputs, documents."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from typing import Any
+
+from commission_tui.engineering.data_link import load_rectangle, load_sum
+from commission_tui.engineering.geometry import Rectangle, aspect_text, pitch_mm
+from commission_tui.engineering.power import current_a, heat_btu_h
+from commission_tui.handover.context import Context
+from commission_tui.handover.printing import cells_text, whole_number
+from commission_tui.wall.file_model import CabinetType, Stated
+from commission_tui.wall.model import ResolvedChain, ResolvedCircuit, Wall
+from commission_tui.wall.review import review
+
+_SAID_IN_REVIEW = ("contradiction", "overload")
+
+
+def as_built(context: Context) -> dict[str, Any]:
+    wall = context.wall
+    return {
+        "facts": facts(context),
+        "types": [_type(context, name, kind) for name, kind in wall.file.cabinet_types.items()],
+        "ports": [_port(wall, chain) for chain in wall.chains],
+        "load_rule": {
+            "sum": "the sum of the cabinets' pixels",
+            "rectangle": "the rectangle round the cabinets",
+        }[wall.file.processor.load_rule],
+        "circuits": [_circuit(context, circuit) for circuit in wall.circuits],
+        "suspension": _suspension(context),
+        "inputs": [
+            {
+                "name": item.name,
+                "connector": item.connector,
+                "format": f"{item.width_px} × {item.height_px}, {item.frame_rate_hz:g} Hz",
+                "coding": f"{item.bits} bit, {item.chroma}, {item.quantization} range",
+            }
+            for item in wall.file.inputs
+        ],
+    }
+
+
+def facts(context: Context) -> list[dict[str, str]]:
+    """Return the wall's figures as label and value."""
+    wall, printing = context.wall, context.printing
+    processor = wall.file.processor
+    listed = [
+        ("Mounting", wall.file.wall.mounting),
+        ("Cabinets", _cabinets_text(wall)),
+        ("Size", f"{printing.length(wall.width_mm)} × {printing.length(wall.height_mm)}"),
+        ("Pixels", f"{wall.width_px} × {wall.height_px}, of which {wall.lit_pixels} are lit"),
+        ("Pitch", _pitches(wall)),
+        ("Aspect ratio of the canvas", aspect_text(wall.width_px, wall.height_px)),
+        ("Mass of the cabinets", printing.mass(wall.weight_kg)),
+        ("Power, all white at full level", _power(wall.power_max_w)),
+        ("Power, typical", _typical(wall)),
+        ("Heat into the room, at most", _heat(context, wall.power_max_w)),
+        ("Processor", f"{processor.name}, {processor.ports} ports"),
+        ("Bits and frame rate", f"{processor.bits} bit, {processor.frame_rate_hz:g} Hz"),
+        ("Refresh", f"{processor.refresh_hz:g} Hz" if processor.refresh_hz else "not stated"),
+    ]
+    return [{"label": label, "value": value} for label, value in listed]
+
+
+def documents(context: Context) -> list[dict[str, str]]:
+    """Return what each document states, as it states it."""
+    return [_document(context, stated) for stated in context.wall.file.stated]
+
+
+def contradictions(context: Context) -> list[dict[str, str]]:
+    """Return what the design review found wrong in the documents and the design."""
+    return [
+        {"severity": finding.severity, "text": finding.text}
+        for finding in review(context.wall).findings
+        if finding.severity in _SAID_IN_REVIEW
+    ]
+
+
+def _cabinets_text(wall: Wall) -> str:
+    count = len(wall.cabinets)
+    grid = f"{wall.columns} across, {wall.rows} down"
+    missing = wall.columns * wall.rows - count
+    return f"{count}: {grid}" + (f", {missing} places empty" if missing else "")
+
+
+def _pitches(wall: Wall) -> str:
+    """Say the pitch as the exact fraction, since a printed decimal is rounded or truncated."""
+    used = {cabinet.type_name: cabinet.kind for cabinet in wall.cabinets.values()}
+    return "; ".join(dict.fromkeys(_pitch(kind) for kind in used.values()))
+
+
+def _pitch(kind: CabinetType) -> str:
+    across = _one_pitch(kind.width_mm, kind.width_px)
+    down = _one_pitch(kind.height_mm, kind.height_px)
+    return across if across == down else f"{across} across, {down} down"
+
+
+def _one_pitch(size_mm: float, pixels: int) -> str:
+    exact = Fraction(str(size_mm)) / pixels
+    fraction = f"{exact.numerator}/{exact.denominator} mm"
+    decimal = whole_number(round(pitch_mm(size_mm, pixels), 4))
+    return f"{fraction} = {decimal} mm" if exact.denominator > 1 else f"{decimal} mm"
+
+
+def _power(watts: float) -> str:
+    return f"{watts / 1000:.4g} kW"
+
+
+def _typical(wall: Wall) -> str:
+    known = [cabinet.kind.power_typical_w for cabinet in wall.cabinets.values()]
+    stated = [watts for watts in known if watts is not None]
+    return _power(sum(stated)) if len(stated) == len(known) else "not stated"
+
+
+def _heat(context: Context, watts: float) -> str:
+    imperial = f"{heat_btu_h(watts):.0f} BTU/h"
+    return f"{imperial} ({_power(watts)})" if context.printing.us else f"{_power(watts)} ({imperial})"
+
+
+def _type(context: Context, name: str, kind: CabinetType) -> dict[str, Any]:
+    used = sum(cabinet.type_name == name for cabinet in context.wall.cabinets.values())
+    return {
+        "name": name,
+        "count": used,
+        "size": f"{kind.width_mm:g} × {kind.height_mm:g} mm",
+        "pixels": f"{kind.width_px} × {kind.height_px}",
+        "pitch": _pitch(kind),
+        "modules": f"{kind.module_columns} × {kind.module_rows}",
+        "mass": context.printing.mass(kind.weight_kg),
+        "power": f"{kind.power_max_w:g} W",
+    }
+
+
+def _port(wall: Wall, chain: ResolvedChain) -> dict[str, Any]:
+    there = [wall.cabinets[cell] for cell in chain.cells]
+    boxes = [Rectangle(c.x_px, c.y_px, c.width_px, c.height_px) for c in there]
+    rule = load_sum if wall.file.processor.load_rule == "sum" else load_rectangle
+    load = rule(boxes)
+    return {
+        "port": f"P{chain.port}",
+        "backup": f"P{chain.backup_port}" if chain.backup_port is not None else "none",
+        "cabinets": len(there),
+        "way": f"{chain.cells[0]} to {chain.cells[-1]}" if there else "none",
+        "load": load,
+        "share": f"{100 * load / wall.file.processor.pixels_per_port:.1f} %",
+    }
+
+
+def _circuit(context: Context, fed: ResolvedCircuit) -> dict[str, Any]:
+    circuit, wall = fed.circuit, context.wall
+    designed = sum(
+        current_a(kind.power_max_w, circuit.voltage_v, kind.power_factor)
+        for kind in (wall.cabinets[cell].kind for cell in fed.cells)
+    )
+    measured = context.numbers("circuit_currents", "current_a").get(circuit.name)
+    cable = "not stated"
+    if circuit.cable_mm2 is not None:
+        cable = f"{circuit.cable_mm2:g} mm²"
+    elif circuit.cable_awg is not None:
+        cable = f"{circuit.cable_awg} AWG"
+    if circuit.length_m is not None:
+        cable += f", {context.printing.distance(circuit.length_m)}"
+    return {
+        "name": circuit.name,
+        "phase": circuit.phase,
+        "supply": f"{circuit.voltage_v:g} V, {circuit.breaker_a:g} A",
+        "cable": cable,
+        "cabinets": cells_text(fed.cells),
+        "designed": f"{designed:.1f} A",
+        "measured": "not read" if measured is None else f"{measured:.1f} A",
+    }
+
+
+def _suspension(context: Context) -> list[dict[str, str]]:
+    loads = context.numbers("suspension_loads", "load_kn")
+    quantity = context.printing.quantity
+    rows = []
+    for point in context.wall.file.suspension_points:
+        measured = loads.get(point.name)
+        predicted = point.predicted_kn
+        rows.append(
+            {
+                "name": point.name,
+                "place": context.printing.length(point.x_mm),
+                "rated": quantity(point.rated_kn, "kN", 3),
+                "predicted": "not stated" if predicted is None else quantity(predicted, "kN", 3),
+                "measured": "not read" if measured is None else quantity(measured, "kN", 3),
+            }
+        )
+    return rows
+
+
+def _document(context: Context, stated: Stated) -> dict[str, str]:
+    said = []
+    if stated.width_mm is not None and stated.height_mm is not None:
+        said.append(f"{stated.width_mm:g} × {stated.height_mm:g} mm")
+    if stated.width_px is not None and stated.height_px is not None:
+        said.append(f"{stated.width_px} × {stated.height_px} px")
+    if stated.pitch_mm is not None:
+        said.append(f"pitch {stated.pitch_mm} mm")
+    if stated.aspect is not None:
+        said.append(f"aspect {stated.aspect}")
+    if stated.weight_kg is not None:
+        said.append(context.printing.mass(stated.weight_kg))
+    if stated.view is not None:
+        said.append(f"drawn in {stated.view} view")
+    return {
+        "document": stated.document,
+        "revision": stated.revision or "not stated",
+        "states": ", ".join(said) or "nothing that was compared",
+    }

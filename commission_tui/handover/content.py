@@ -1,0 +1,55 @@
+"""What the document says, as plain data: the typesetter and the page in HTML only lay it out."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from commission_tui.handover import acceptance, as_built, history, results, sheet
+from commission_tui.handover.context import Context
+from commission_tui.handover.record import short_fingerprint
+from commission_tui.logbook.job import OpenJob
+
+
+def build_document(job: OpenJob, *, draft: bool = False) -> dict[str, Any]:
+    """Return everything that the document says, JSON-able and the same for the same entries.
+
+    Parameters
+    ----------
+    job : OpenJob
+        The job as it stands.
+    draft : bool
+        Call it a draft whatever its state.
+    """
+    return build_from(Context(job), draft=draft)
+
+
+def build_from(context: Context, *, draft: bool = False) -> dict[str, Any]:
+    """Return the same from a context that is there already."""
+    state = acceptance.DRAFT if draft else acceptance.document_state(context)
+    return {
+        "paper": context.printing.paper,
+        "fingerprint": context.fingerprint,
+        "fingerprint_short": short_fingerprint(context.fingerprint),
+        "cover": acceptance.cover(context, state),
+        "acceptance": acceptance.acceptance(context),
+        "exceptions": acceptance.exceptions(context),
+        "open_items": acceptance.open_items(context),
+        "as_built": as_built.as_built(context),
+        "documents": as_built.documents(context),
+        "contradictions": as_built.contradictions(context),
+        "results": results.results(context),
+        "instruments": results.instruments(context),
+        "punch_list": history.punch_list(context),
+        "corrections": history.corrections(context),
+        "notes": history.notes(context),
+        "content_sheet": sheet.content_sheet(context),
+        "cautions": list(acceptance.CAUTIONS),
+        "signatures": acceptance.signature_blocks(context),
+        "readings": results.readings(context),
+        "photos": history.photos(context),
+    }
+
+
+def missing_for_handover(job: OpenJob) -> list[str]:
+    """Say, one line each, what is not yet there for a handover that both sides can sign."""
+    return acceptance.missing_lines(Context(job))

@@ -1,0 +1,110 @@
+"""What every part of the document looks at, gathered once."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import cached_property
+
+from commission_tui.checks.definition import CheckDefinition
+from commission_tui.checks.types import Outcome, Verdict
+from commission_tui.errors import InputError
+from commission_tui.handover.printing import Printing
+from commission_tui.handover.record import fingerprint
+from commission_tui.logbook.entries import ReadingTaken, Signature
+from commission_tui.logbook.job import OpenJob
+from commission_tui.logbook.state import Fault, Logged, State
+from commission_tui.wall.location import parse_location
+from commission_tui.wall.model import Wall
+
+WORST_FIRST = (
+    Verdict.FAIL,
+    Verdict.MARGINAL,
+    Verdict.OPEN,
+    Verdict.PASS,
+    Verdict.NOT_APPLICABLE,
+)
+VERDICT_WORDS = {
+    Verdict.PASS: "met",
+    Verdict.FAIL: "not met",
+    Verdict.MARGINAL: "cannot be told from the limit",
+    Verdict.NOT_APPLICABLE: "does not apply",
+    Verdict.OPEN: "not done",
+}
+
+
+@dataclass(frozen=True)
+class Context:
+    """One job as it stands, judged, with the way it prints."""
+
+    job: OpenJob
+
+    @cached_property
+    def state(self) -> State:
+        return self.job.state
+
+    @cached_property
+    def wall(self) -> Wall:
+        return self.state.wall
+
+    @cached_property
+    def printing(self) -> Printing:
+        return Printing(us=self.wall.file.wall.units == "us")
+
+    @cached_property
+    def outcomes(self) -> dict[str, Outcome]:
+        return self.job.outcomes()
+
+    @cached_property
+    def faults(self) -> tuple[Fault, ...]:
+        return self.state.faults
+
+    @cached_property
+    def photo_numbers(self) -> dict[str, int]:
+        """Entry id to the number under which a photo is printed."""
+        return {photo.id: number for number, photo in enumerate(self.state.photos, start=1)}
+
+    @cached_property
+    def last_at(self) -> str:
+        """When the latest entry was made, which dates the document."""
+        return max(entry.at for entry in self.state.entries.values())
+
+    @cached_property
+    def fingerprint(self) -> str:
+        """Names the record without its signatures."""
+        return fingerprint(self.state.entries.values())
+
+    def verdict(self, check: CheckDefinition) -> Verdict:
+        return self.outcomes[check.id].verdict
+
+    def by_method(self, method: str) -> Iterator[CheckDefinition]:
+        """Yield the checks that a method judges, whatever a firm calls them."""
+        return (check for check in self.state.checklist if check.method == method)
+
+    def standing(self, check_id: str) -> Iterator[Logged[ReadingTaken]]:
+        """Yield the readings of a check that stand, by field and place as they are asked for."""
+        slots = self.state.readings.get(check_id, {})
+        for _, slot in sorted(slots.items(), key=lambda item: item[0]):
+            yield slot[-1]
+
+    def numbers(self, method: str, field: str) -> dict[str, float]:
+        """Return place to number of one field of the first check that a method judges."""
+        for check in self.by_method(method):
+            found = {
+                logged.body.place: float(logged.body.value)
+                for logged in self.standing(check.id)
+                if logged.body.field == field and not isinstance(logged.body.value, bool | str)
+            }
+            if found:
+                return found
+        return {}
+
+    def place_text(self, location: str) -> str:
+        """Say a logged location in full, front and rear; as logged when the wall changed since."""
+        try:
+            return self.wall.places_text(self.wall.resolve(parse_location(location)))
+        except InputError:
+            return f"{location} (not on the wall as now designed)"
+
+    def signatures(self, role: str) -> list[Logged[Signature]]:
+        return [s for s in self.state.signatures if s.body.role.strip().lower() == role]

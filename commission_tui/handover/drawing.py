@@ -1,0 +1,215 @@
+"""The wall drawn to scale: data, circuits, luminance, and the view from behind.
+
+Everything is told by words, lines and shades of grey, so that it also works on a black and white
+printer.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from itertools import pairwise
+
+from commission_tui.handover.svg import Point, Sketch
+from commission_tui.wall.location import Cell
+from commission_tui.wall.model import Cabinet, Wall
+
+_WIDTH = 1000.0
+_TALLEST = 1250.0
+_HEAD = 40.0
+_FOOT = 6.0
+_LIGHT, _DARK = 255, 150
+"""Greys of the highest and the lowest cabinet of a map: black words are read on either."""
+
+
+@dataclass(frozen=True, slots=True)
+class Drawing:
+    """A drawing, what it shows, and the same in words for who cannot see it."""
+
+    name: str
+    title: str
+    caption: str
+    alt: str
+    svg: bytes
+    tall: bool = False
+    """Whether it is higher than wide, so that its height decides its size on a page."""
+
+
+class _View:
+    """Where each cabinet of a wall falls on a sketch."""
+
+    def __init__(self, wall: Wall, heading: str, *, rear: bool = False) -> None:
+        self.wall = wall
+        self.rear = rear
+        self._left = min(c.x_mm for c in wall.cabinets.values())
+        self._top = min(c.y_mm for c in wall.cabinets.values())
+        self.scale = min(_WIDTH / wall.width_mm, _TALLEST / wall.height_mm)
+        width, height = wall.width_mm * self.scale, wall.height_mm * self.scale
+        self._offset = (_WIDTH - width) / 2
+        self._wide = width
+        self.sketch = Sketch(_WIDTH, height + _HEAD + _FOOT, heading)
+        self.sketch.text(_WIDTH / 2, 26, heading, 22, bold=True)
+        if rear:
+            size = min(width / 3.2, height * 0.8)
+            self.sketch.text(
+                _WIDTH / 2, _HEAD + height / 2 + size * 0.36, "REAR", size, fill="#d9d9d9", bold=True
+            )
+
+    def box(self, cabinet: Cabinet) -> tuple[float, float, float, float]:
+        width, height = cabinet.width_mm * self.scale, cabinet.height_mm * self.scale
+        x = (cabinet.x_mm - self._left) * self.scale
+        if self.rear:
+            x = self._wide - x - width
+        return x + self._offset, (cabinet.y_mm - self._top) * self.scale + _HEAD, width, height
+
+    def centre(self, cell: Cell) -> Point:
+        x, y, width, height = self.box(self.wall.cabinets[cell])
+        return x + width / 2, y + height / 2
+
+    @property
+    def small(self) -> float:
+        """The shorter side of the smallest cabinet."""
+        return min(min(self.box(c)[2:]) for c in self.wall.cabinets.values())
+
+    def cabinets(
+        self,
+        below: Callable[[Cabinet], str] = lambda _: "",
+        shade: Callable[[Cabinet], str] = lambda _: "none",
+    ) -> None:
+        """Draw every cabinet with its name at the top and a second line at the bottom."""
+        for cabinet in self.wall.cabinets.values():
+            x, y, width, height = self.box(cabinet)
+            self.sketch.rectangle(x, y, width, height, fill=shade(cabinet))
+            name = str(cabinet.cell)
+            size = min(height * 0.2, width * 1.45 / len(name))
+            self.sketch.text(x + width / 2, y + size * 1.15, name, size)
+            words = below(cabinet)
+            if words:
+                fit = min(height * 0.2, width * 1.5 / max(len(words), 5))
+                self.sketch.text(x + width / 2, y + height - fit * 0.5, words, fit)
+
+    def chains(self) -> None:
+        """Draw how the data runs: from the port's label, by the arrows, to the open end."""
+        size = self.small
+        for chain in self.wall.chains:
+            points = [self.centre(cell) for cell in chain.cells]
+            self.sketch.path(points, thick=max(size * 0.035, 0.8))
+            for start, end in pairwise(points):
+                self.sketch.arrowhead(start, end, size * 0.17)
+        for chain in self.wall.chains:
+            first, last = self.centre(chain.cells[0]), self.centre(chain.cells[-1])
+            if last != first:
+                self.sketch.circle(*last, size * 0.07, fill="white")
+            if chain.backup_port is not None and last != first:
+                self.sketch.label(*last, f"P{chain.backup_port}", size * 0.17)
+            self.sketch.label(*first, f"P{chain.port}", size * 0.2)
+
+    def done(self, name: str, title: str, caption: str) -> Drawing:
+        rows, columns = self.wall.rows, self.wall.columns
+        alt = f"{title}: {len(self.wall.cabinets)} cabinets, {rows} rows, {columns} columns. {caption}"
+        tall = self.sketch.height > self.sketch.width
+        return Drawing(name, title, caption, alt, self.sketch.to_bytes(), tall)
+
+
+def front_view(wall: Wall) -> Drawing:
+    """Draw cabinets and data from the audience's side."""
+    view = _View(wall, "FRONT VIEW: cabinets and data")
+    view.cabinets(below=lambda cabinet: _chain_place(wall, cabinet.cell))
+    view.chains()
+    return view.done(
+        "front",
+        "Cabinets and data, front view",
+        "As the audience sees it. The bold label is the port where a chain begins; the label at its "
+        "other end, if any, is the port of the redundant return. P4.12 is the twelfth cabinet on "
+        "port 4.",
+    )
+
+
+def rear_view(wall: Wall) -> Drawing:
+    """Draw the same from behind: mirrored, each cabinet also counted from the left there."""
+    view = _View(wall, "REAR VIEW: as seen from behind", rear=True)
+    view.cabinets(below=lambda cabinet: _count_behind(wall, cabinet.cell))
+    view.chains()
+    return view.done(
+        "rear",
+        "Cabinets and data, rear view",
+        "As whoever stands behind the wall sees it. Names stay those of the front view; the ordinal "
+        "counts from the left as seen from behind.",
+    )
+
+
+def circuits_view(wall: Wall) -> Drawing:
+    """Draw which circuit feeds which cabinet: a number, a shade, and a thick line between."""
+    view = _View(wall, "FRONT VIEW: circuits")
+    number = {circuit.name: index for index, circuit in enumerate(wall.circuits, start=1)}
+
+    def which(cabinet: Cabinet) -> int:
+        circuit = wall.circuit_of(cabinet.cell)
+        return number[circuit.name] if circuit else 0
+
+    view.cabinets(
+        below=lambda cabinet: f"({which(cabinet)})" if which(cabinet) else "none",
+        shade=lambda cabinet: ("#ffffff", "#e4e4e4", "#f2f2f2", "#d6d6d6")[which(cabinet) % 4],
+    )
+    _borders(view, which)
+    named = "; ".join(
+        f"({number[c.name]}) {c.name}, phase {c.circuit.phase}" for c in wall.circuits
+    )
+    return view.done("circuits", "Circuits, front view", named or "No circuit is in the design.")
+
+
+def luminance_map(
+    wall: Wall, luminance_cd_m2: Mapping[Cell, float], marked: frozenset[Cell]
+) -> Drawing:
+    """Draw the luminance of every cabinet that was measured; those in question framed."""
+    view = _View(wall, "FRONT VIEW: luminance in cd/m²")
+    low, high = min(luminance_cd_m2.values()), max(luminance_cd_m2.values())
+
+    def shade(cabinet: Cabinet) -> str:
+        value = luminance_cd_m2.get(cabinet.cell)
+        if value is None:
+            return "none"
+        part = 1.0 if high == low else (value - low) / (high - low)
+        grey = round(_DARK + (_LIGHT - _DARK) * part)
+        return f"#{grey:02x}{grey:02x}{grey:02x}"
+
+    def words(cabinet: Cabinet) -> str:
+        value = luminance_cd_m2.get(cabinet.cell)
+        return "" if value is None else f"{value:.4g}"
+
+    view.cabinets(below=words, shade=shade)
+    for cell in sorted(marked):
+        x, y, width, height = view.box(wall.cabinets[cell])
+        edge = view.small * 0.05
+        view.sketch.rectangle(
+            x + edge, y + edge, width - 2 * edge, height - 2 * edge, thick=view.small * 0.06
+        )
+    return view.done(
+        "luminance",
+        "Luminance of each cabinet, front view",
+        f"Darker is lower: {low:.4g} to {high:.4g} cd/m². A thick frame marks a cabinet that made the "
+        "check fail or leaves it undecided; an empty cabinet was not measured.",
+    )
+
+
+def _chain_place(wall: Wall, cell: Cell) -> str:
+    place = wall.chain_place(cell)
+    return f"P{place[0]}.{place[1]}" if place else ""
+
+
+def _count_behind(wall: Wall, cell: Cell) -> str:
+    return wall.rear_name(cell).partition(", ")[2].removesuffix(" from left")
+
+
+def _borders(view: _View, which: Callable[[Cabinet], int]) -> None:
+    """Draw a thick line wherever two neighbours are not fed alike."""
+    cabinets = view.wall.cabinets
+    thick = max(view.small * 0.05, 1.5)
+    for cell, cabinet in cabinets.items():
+        x, y, width, height = view.box(cabinet)
+        right = cabinets.get(Cell(cell.row, cell.column + 1))
+        under = cabinets.get(Cell(cell.row + 1, cell.column))
+        if right is not None and which(right) != which(cabinet):
+            view.sketch.path([(x + width, y), (x + width, y + height)], thick=thick)
+        if under is not None and which(under) != which(cabinet):
+            view.sketch.path([(x, y + height), (x + width, y + height)], thick=thick)

@@ -1,0 +1,79 @@
+"""Text that the document's own fonts cannot show.
+
+The fonts that come with the typesetter hold Latin, Greek, Cyrillic, Arabic and many signs, but no
+Chinese, Japanese or Korean and no pictures. PDF/A refuses a character without a glyph, rightly: it
+would print as an empty box. Such a character is printed by its Unicode number instead, ``[U+6F22]``,
+and the document says so; the attached record holds it as it was typed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from functools import cache
+from typing import Any
+
+import typst
+
+_ALWAYS = frozenset(chr(code) for code in range(0x20, 0x7F)) | {"\n"}
+_PRIVATE = ((0xE000, 0xF8FF), (0xF0000, 0xFFFFD), (0x100000, 0x10FFFD))
+_SOURCE = b"""#set document(title: "x")
+#set text(font: ("Libertinus Serif", "DejaVu Sans Mono"))
+#read("text.txt")
+"""
+
+
+def printable(data: Any) -> tuple[Any, tuple[str, ...]]:
+    """Return the data with every text made printable, and the characters that had to give way."""
+    lacking = frozenset(unprintable(_characters(data)))
+    spoken = {ord(char): f"[U+{ord(char):04X}]" for char in lacking} | {ord("\t"): " "}
+    return _mapped(data, lambda text: text.translate(spoken)), tuple(sorted(lacking))
+
+
+def unprintable(characters: Iterable[str]) -> set[str]:
+    """Return those characters for which the document has no glyph."""
+    unsure = set(characters) - _ALWAYS - {"\t"}
+    private = {char for char in unsure if any(a <= ord(char) <= b for a, b in _PRIVATE)}
+    return private | set(_lacking(tuple(sorted(unsure - private))))
+
+
+@cache
+def _lacking(characters: tuple[str, ...]) -> tuple[str, ...]:
+    """Find them by halving: the typesetter says only that one of a text is lacking."""
+    if not characters or _sets("".join(characters)):
+        return ()
+    if len(characters) == 1:
+        return characters
+    middle = len(characters) // 2
+    return _lacking(characters[:middle]) + _lacking(characters[middle:])
+
+
+def _sets(text: str) -> bool:
+    # Each on its own line: side by side, two characters may join into a glyph that neither has.
+    lines = "\n".join(f"a{char}" for char in text).encode("utf-8", "surrogatepass")
+    try:
+        typst.compile(
+            {"main": _SOURCE, "text.txt": lines},  # type: ignore[call-overload]
+            format="pdf",
+            pdf_standards=["a-3a", "ua-1"],
+            ignore_system_fonts=True,
+            timestamp=0,
+        )
+    except typst.TypstError:
+        return False
+    return True
+
+
+def _characters(data: Any) -> set[str]:
+    found: set[str] = set()
+    _mapped(data, lambda text: (found.update(text), text)[1])
+    return found
+
+
+def _mapped(data: Any, change: Callable[[str], str]) -> Any:
+    if isinstance(data, str):
+        return change(data)
+    if isinstance(data, dict):
+        return {key: _mapped(value, change) for key, value in data.items()}
+    if isinstance(data, list | tuple):
+        return [_mapped(value, change) for value in data]
+    return data

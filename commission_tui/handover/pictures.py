@@ -1,0 +1,50 @@
+"""Photos made small enough for a document; the originals stay in the job."""
+
+from __future__ import annotations
+
+import io
+import warnings
+
+from commission_tui.errors import DocumentError
+
+_LONGEST_SIDE_PX = 1000
+_QUALITY = 78
+_MOST_PIXELS = 200_000_000
+
+
+def downscaled(content: bytes) -> bytes:
+    """Return a photo as a JPEG of at most 1000 px a side, upright, without its camera's data.
+
+    Raises
+    ------
+    DocumentError
+        When the bytes are not a picture that can be read.
+    """
+    # Here, not at the top: most commands never touch a photo.
+    from PIL import Image, ImageOps
+
+    try:
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore", Image.DecompressionBombWarning)
+            with Image.open(io.BytesIO(content), formats=("JPEG", "PNG")) as opened:
+                if opened.width * opened.height > _MOST_PIXELS:
+                    raise DocumentError("photo: found more than 200 million pixels")
+                opened.draft("RGB", (_LONGEST_SIDE_PX * 2, _LONGEST_SIDE_PX * 2))
+                upright = ImageOps.exif_transpose(opened)
+                picture = _on_white(upright)
+        picture.thumbnail((_LONGEST_SIDE_PX, _LONGEST_SIDE_PX))
+        out = io.BytesIO()
+        picture.save(out, "JPEG", quality=_QUALITY)
+    except (OSError, ValueError, SyntaxError, EOFError, Image.DecompressionBombError) as error:
+        raise DocumentError(f"photo: cannot be shown: {error}") from None
+    return out.getvalue()
+
+
+def _on_white(picture):  # type: ignore[no-untyped-def]
+    from PIL import Image
+
+    if picture.mode in {"RGBA", "LA", "PA"} or "transparency" in picture.info:
+        alpha = picture.convert("RGBA")
+        ground = Image.new("RGBA", alpha.size, "white")
+        return Image.alpha_composite(ground, alpha).convert("RGB")
+    return picture.convert("RGB")

@@ -1,0 +1,143 @@
+"""Figures, units, dates and places as the document prints them.
+
+Stored values stay whole; rounding happens here and nowhere else. A job in US units prints those
+first for what is built, and beside the metric figure for what was measured, since limits, verdicts
+and reasons are stated in the unit of the reading.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from datetime import date, datetime
+from fractions import Fraction
+
+from commission_tui.checks.methods._judging import shown
+from commission_tui.checks.types import Limit, Value
+from commission_tui.wall.location import Cell
+
+_MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+_UNIT_WORDS = {"cd/m2": "cd/m²", "xy": "", "count": "", "grade": "", "ohm": "Ω"}
+_INCH_MM = 25.4
+_US: dict[str, tuple[float, float, str]] = {
+    "mm": (1 / _INCH_MM, 0.0, "in"),
+    "m": (1 / 0.3048, 0.0, "ft"),
+    "lx": (0.3048**2, 0.0, "fc"),
+    "kg": (1 / 0.45359237, 0.0, "lb"),
+    "kN": (1 / 0.0044482216152605, 0.0, "lbf"),
+    "°C": (1.8, 32.0, "°F"),
+}
+"""Unit to factor, offset and US unit; exact by definition."""
+
+
+class Printing:
+    """How one job prints: metric on A4, or US units on Letter."""
+
+    def __init__(self, *, us: bool) -> None:
+        self.us = us
+        self.paper = "us-letter" if us else "a4"
+
+    def date(self, day: date) -> str:
+        month = _MONTHS[day.month - 1]
+        return f"{month} {day.day}, {day.year}" if self.us else f"{day.day} {month} {day.year}"
+
+    def day(self, at: str) -> str:
+        """Print the day of an entry's time."""
+        return self.date(datetime.fromisoformat(at).date())
+
+    def moment(self, at: str) -> str:
+        """Print an entry's time; always in UTC, and saying so."""
+        return f"{self.day(at)}, {at[11:16]} UTC"
+
+    def quantity(self, value: float, unit: str = "", digits: int = 4) -> str:
+        """Print a figure with its unit; a US job gets its own unit beside it."""
+        text = with_unit(shown(value, digits), unit)
+        if not self.us or unit not in _US:
+            return text
+        factor, offset, name = _US[unit]
+        return f"{text} ({shown(value * factor + offset, min(digits, 4))} {name})"
+
+    def value(self, value: Value, unit: str) -> str:
+        """Print a reading as it was logged, without rounding it."""
+        if isinstance(value, bool):
+            return "yes" if value else "no"
+        if isinstance(value, str):
+            return value
+        return with_unit(whole_number(value), unit)
+
+    def limit(self, limit: Limit | None) -> str:
+        """Print a limit as it is judged by."""
+        if limit is None:
+            return ""
+        low, high = (None if x is None else whole_number(x) for x in (limit.low, limit.high))
+        if low is not None and high is not None:
+            return with_unit(f"{low} to {high}", limit.unit)
+        if low is not None:
+            return with_unit(f"at least {low}", limit.unit)
+        return with_unit(f"at most {high}", limit.unit) if high is not None else "record only"
+
+    def length(self, mm: float) -> str:
+        metric = f"{shown(mm, 6)} mm"
+        return f"{feet_and_inches(mm)} ({metric})" if self.us else metric
+
+    def distance(self, m: float) -> str:
+        metric = f"{shown(m, 3)} m"
+        return f"{shown(m * _US['m'][0], 3)} ft ({metric})" if self.us else metric
+
+    def mass(self, kg: float) -> str:
+        metric = f"{shown(kg, 4)} kg"
+        return f"{shown(kg * _US['kg'][0], 4)} lb ({metric})" if self.us else metric
+
+
+def with_unit(text: str, unit: str) -> str:
+    word = _UNIT_WORDS.get(unit, unit)
+    return f"{text} {word}" if word else text
+
+
+def whole_number(value: float) -> str:
+    """Print a number with every digit that it has, and no digit that it has not."""
+    text = f"{value:.12g}"
+    return text if "e" not in text or not math.isfinite(value) else f"{value:.12e}".rstrip("0")
+
+
+def feet_and_inches(mm: float) -> str:
+    """Print a length in feet and inches, to a quarter of an inch."""
+    quarters = round(mm / _INCH_MM * 4)
+    feet, rest = divmod(quarters, 48)
+    inches, part = divmod(rest, 4)
+    fraction = f" {Fraction(part, 4)}" if part else ""
+    return f"{feet} ft {inches}{fraction} in"
+
+
+def cells_text(cells: Sequence[Cell]) -> str:
+    """Name cabinets in few words: a full block as ``R1C1 to R2C6``, else runs of each row."""
+    there = sorted(set(cells))
+    if not there:
+        return "none"
+    rows, columns = {c.row for c in there}, {c.column for c in there}
+    spans = (max(rows) - min(rows) + 1) * (max(columns) - min(columns) + 1)
+    if len(there) == spans:
+        first, last = there[0], there[-1]
+        return str(first) if first == last else f"{first} to {last}"
+    return ", ".join(_runs(there))
+
+
+def _runs(cells: Sequence[Cell]) -> list[str]:
+    found: list[str] = []
+    start = before = cells[0]
+    for cell in (*cells[1:], None):
+        if cell is not None and cell == Cell(before.row, before.column + 1):
+            before = cell
+            continue
+        found.append(str(start) if start == before else f"{start} to {before}")
+        if cell is not None:
+            start = before = cell
+    return found
+
+
+def sentence(text: str) -> str:
+    """Begin with a capital and end with a full stop."""
+    cleaned = text.strip()
+    if not cleaned:
+        return ""
+    return cleaned[:1].upper() + cleaned[1:] + ("" if cleaned.endswith((".", "!", "?", ":")) else ".")

@@ -1,0 +1,113 @@
+"""The machine-readable record: every entry of a job, in one canonical form, and its fingerprint.
+
+The record is JSON (RFC 8259) in UTF-8 that any program can read, and reads well line by line:
+
+* ``entries``: every entry, one a line, in the order of their ids;
+* ``photos``: every photo that an entry names, one a line, with its SHA-256 and size;
+* ``record``: the version of this form, 1.
+
+It is canonical, so that the same entries give the same bytes wherever they are kept: keys are sorted
+by code point, nothing stands between tokens, text is not escaped beyond what JSON demands, numbers
+are the shortest that read back to the same double, and a key without a value is left out (a later
+version may add a key to an entry without changing the record of a job that does not use it).
+
+The fingerprint is the SHA-256 of the record *without its signatures*. A signature names the
+fingerprint of what is signed, so it cannot be part of it; signing does not change what was signed,
+and the second signer signs the same fingerprint as the first.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Iterable, Iterator
+from typing import Any
+
+from pydantic import ValidationError
+
+from commission_tui.errors import DocumentError
+from commission_tui.logbook.entries import ENTRY, Correction, Entry, Photo, Signature
+
+RECORD_NAME = "record.json"
+"""Name of the record where it is attached to a document."""
+_VERSION = 1
+_SHORT = 16
+
+
+def record_bytes(entries: Iterable[Entry]) -> bytes:
+    """Return the canonical record of a job's entries."""
+    listed = sorted(entries, key=lambda entry: entry.id)
+    lines = [f'{{"entries":[\n{_lines(_plain(entry) for entry in listed)}],']
+    lines.append(f'"photos":[\n{_lines(_photos(listed))}],')
+    lines.append(f'"record":{_VERSION}}}\n')
+    return "".join(lines).encode("utf-8")
+
+
+def fingerprint(entries: Iterable[Entry]) -> str:
+    """Return the SHA-256, in hex, of the record without its signatures."""
+    unsigned = (entry for entry in entries if not isinstance(entry.body, Signature))
+    return hashlib.sha256(record_bytes(unsigned)).hexdigest()
+
+
+def short_fingerprint(digest: str) -> str:
+    """Return the first 16 digits in fours, as every page prints them."""
+    head = digest[:_SHORT]
+    return " ".join(head[i : i + 4] for i in range(0, len(head), 4))
+
+
+def read_record(content: bytes) -> list[Entry]:
+    """Read a record back into entries.
+
+    Raises
+    ------
+    DocumentError
+        When it is not a record of this form, or one of its entries is not sound.
+    """
+    try:
+        found = json.loads(content.decode("utf-8"))
+    except (UnicodeDecodeError, ValueError, RecursionError):
+        raise DocumentError("record: found no JSON in UTF-8, expected a record") from None
+    version = found.get("record") if isinstance(found, dict) else None
+    listed = found.get("entries") if isinstance(found, dict) else None
+    if version != _VERSION or not isinstance(listed, list):
+        raise DocumentError(f"record: found no entries of version {_VERSION}, expected a record")
+    entries = []
+    for number, item in enumerate(listed, start=1):
+        try:
+            entries.append(ENTRY.validate_json(json.dumps(item)))
+        except ValidationError as error:
+            first = error.errors(include_url=False)[0]
+            where = ".".join(str(part) for part in first["loc"])
+            raise DocumentError(f"record: entry {number}: {where}: {first['msg']}") from None
+    return entries
+
+
+def photos_of(entries: Iterable[Entry]) -> Iterator[Photo]:
+    """Yield every photo that an entry names, as logged or as corrected."""
+    for entry in entries:
+        body = entry.body.replacement if isinstance(entry.body, Correction) else entry.body
+        if isinstance(body, Photo):
+            yield body
+
+
+def canonical(value: Any) -> str:
+    """Return JSON without spaces, its keys sorted."""
+    return json.dumps(
+        value, sort_keys=True, ensure_ascii=False, allow_nan=False, separators=(",", ":")
+    )
+
+
+def _lines(items: Iterable[dict[str, Any]]) -> str:
+    text = ",\n".join(canonical(item) for item in items)
+    return f"{text}\n" if text else ""
+
+
+def _plain(entry: Entry) -> dict[str, Any]:
+    return entry.model_dump(mode="json", exclude_none=True)
+
+
+def _photos(entries: Iterable[Entry]) -> Iterator[dict[str, Any]]:
+    known = {photo.sha256: photo for photo in photos_of(entries)}
+    for digest in sorted(known):
+        photo = known[digest]
+        yield {"media_type": photo.media_type, "sha256": digest, "size": photo.size}

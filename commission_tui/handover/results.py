@@ -1,0 +1,226 @@
+"""Results by stage: figures against their limits, what was read with what, what was corrected."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from datetime import date, datetime
+from typing import Any
+
+from commission_tui.checks.definition import CheckDefinition, Stage
+from commission_tui.checks.methods._judging import shown, shown_by
+from commission_tui.checks.places import places
+from commission_tui.checks.types import Figure, Outcome, Verdict
+from commission_tui.handover.context import WORST_FIRST, Context
+from commission_tui.handover.printing import sentence, with_unit
+from commission_tui.logbook import entries as e
+from commission_tui.logbook.judging import as_reading
+from commission_tui.logbook.state import Logged
+
+_COMPETENT_WORK = {
+    "suspension_loads": "A record of the competent person's work, no approval of the suspension.",
+    "circuit_identity": "A record of a licensed electrician's work, no approval of the installation.",
+    "circuit_currents": "A record of a licensed electrician's work, no approval of the installation.",
+    "phase_balance": "A record of a licensed electrician's work, no approval of the installation.",
+    "earth_leakage": "A record of a licensed electrician's work, no approval of the installation.",
+}
+
+
+def results(context: Context) -> list[dict[str, Any]]:
+    """Return every stage with its checks, those not met and undecided first."""
+    return [_stage(context, stage) for stage in context.state.checklist.stages]
+
+
+def _stage(context: Context, stage: Stage) -> dict[str, Any]:
+    order = {verdict: place for place, verdict in enumerate(WORST_FIRST)}
+    ranked = sorted(stage.checks, key=lambda check: order[context.verdict(check)])
+    return {"title": stage.title, "checks": [_check(context, check) for check in ranked]}
+
+
+def _check(context: Context, check: CheckDefinition) -> dict[str, Any]:
+    outcome = context.outcomes[check.id]
+    wrong = outcome.verdict in {Verdict.FAIL, Verdict.MARGINAL}
+    standing = list(context.standing(check.id))
+    return {
+        "id": check.id,
+        "title": check.title,
+        "verdict": str(outcome.verdict),
+        "so_far": str(outcome.so_far) if outcome.so_far else "",
+        "reason": sentence(outcome.reason),
+        "next_step": sentence(outcome.next_step) if wrong else "",
+        "why": check.why if wrong else "",
+        "figures": [_figure(context, figure) for figure in outcome.figures],
+        "limits": _unjudged_limits(context, check, outcome),
+        "instruments": _instruments(context, standing),
+        "corrected": _corrected(context, check, standing),
+        "notes": [
+            _note(context, note) for note in context.state.notes if note.body.check == check.id
+        ],
+        "caution": _COMPETENT_WORK.get(check.method, ""),
+        "readings": len(standing),
+    }
+
+
+def _figure(context: Context, figure: Figure) -> dict[str, str]:
+    limit = figure.limit
+    value = with_unit(shown_by(figure), figure.unit)
+    if context.printing.us:
+        value = context.printing.quantity(figure.value, figure.unit, figure.digits)
+    return {
+        "name": figure.name,
+        "value": value,
+        "expanded": (
+            "" if figure.expanded is None else f"±{with_unit(shown(figure.expanded, 2), figure.unit)}"
+        ),
+        "limit": context.printing.limit(limit),
+        "source": "" if limit is None else _source(limit.source, limit.standing),
+        "verdict": str(figure.verdict) if figure.verdict else "",
+    }
+
+
+def _unjudged_limits(
+    context: Context, check: CheckDefinition, outcome: Outcome
+) -> list[dict[str, str]]:
+    """Return the limits that no figure was held against yet, so that every limit is on paper."""
+    judged = {figure.limit.name for figure in outcome.figures if figure.limit}
+    limits = [item.limit(context.wall) for item in check.limits if item.name not in judged]
+    return [
+        {
+            "name": limit.name.replace("_", " "),
+            "limit": context.printing.limit(limit),
+            "source": _source(limit.source, limit.standing),
+        }
+        for limit in limits
+    ]
+
+
+def _source(source: str, standing: str) -> str:
+    """Name who says so and what standing that has, each once."""
+    return source if source.lower().startswith(standing) else f"{source} ({standing})"
+
+
+def _instruments(context: Context, standing: Iterable[Logged[e.ReadingTaken]]) -> list[str]:
+    used: dict[str, str] = {}
+    for logged in standing:
+        key = logged.body.instrument
+        if key:
+            used[key] = max(used.get(key, ""), logged.at)
+    return [_instrument_line(context, key, at) for key, at in sorted(used.items())]
+
+
+def _instrument_line(context: Context, key: str, last_at: str) -> str:
+    known = context.state.instruments.get(key)
+    if known is None:
+        return f"{key}: no longer in the record"
+    body = known.body
+    due = "no calibration date recorded"
+    if body.calibration_due is not None:
+        late = datetime.fromisoformat(last_at).date() > body.calibration_due
+        due = f"calibration due {context.printing.date(body.calibration_due)}"
+        due += ", OUT OF DATE when read" if late else ""
+    return f"{body.name}, serial {body.serial}, {due}"
+
+
+def _corrected(
+    context: Context, check: CheckDefinition, standing: Iterable[Logged[e.ReadingTaken]]
+) -> list[str]:
+    """Name every value that stands in place of another, with the reason."""
+    lines = []
+    for logged in standing:
+        if not logged.corrected:
+            continue
+        first, *later = context.state.history(logged.id)
+        was = first.body.value if isinstance(first.body, e.ReadingTaken) else ""
+        last = later[-1].body
+        reason = last.reason if isinstance(last, e.Correction) else ""
+        value = context.printing.value
+        lines.append(
+            f"{_label(check, logged.body.field)}, {logged.body.place}: "
+            f"{value(logged.body.value, logged.body.unit)} in place of "
+            f"{value(was, logged.body.unit)}: {reason}"
+        )
+    return lines
+
+
+def _label(check: CheckDefinition, field: str) -> str:
+    return next((item.label for item in check.fields if item.name == field), field)
+
+
+def _note(context: Context, note: Logged[e.Note]) -> str:
+    return f"{note.body.text} ({note.by}, {context.printing.moment(note.at)})"
+
+
+def readings(context: Context) -> list[dict[str, Any]]:
+    """Return every reading of every check, in the order of the places, for the last pages."""
+    tables = []
+    for check in context.state.checklist:
+        slots = context.state.readings.get(check.id, {})
+        for item in check.fields:
+            order = {place: n for n, place in enumerate(places(item.per, context.wall))}
+            there = sorted(
+                (place for field, place in slots if field == item.name),
+                key=lambda place: (order.get(place, len(order)), place),
+            )
+            if there:
+                rows = [_row(context, slots[(item.name, place)]) for place in there]
+                tables.append(
+                    {
+                        "check": check.title,
+                        "field": item.label,
+                        "rows": rows,
+                        "wide": item.kind == "text" or any(len(r["value"]) > 24 for r in rows),
+                    }
+                )
+    return tables
+
+
+def _row(context: Context, slot: tuple[Logged[e.ReadingTaken], ...]) -> dict[str, str]:
+    last = slot[-1]
+    reading = as_reading(context.state, last.body)
+    text = context.printing.value(last.body.value, last.body.unit)
+    if reading.expanded is not None:
+        text += f" ±{shown(reading.expanded, 2)}"
+    marks = ("c" if last.corrected else "") + ("r" if len(slot) > 1 else "")
+    return {"place": last.body.place, "value": text, "marks": marks}
+
+
+def instruments(context: Context) -> list[dict[str, Any]]:
+    """Return every instrument, how often it was used, and whether its calibration held."""
+    used: dict[str, list[str]] = {}
+    for check_id in context.state.readings:
+        for logged in context.standing(check_id):
+            if logged.body.instrument:
+                used.setdefault(logged.body.instrument, []).append(logged.at)
+    return [
+        _instrument(context, logged.body, used.get(key, []))
+        for key, logged in sorted(context.state.instruments.items())
+    ]
+
+
+def _instrument(context: Context, body: e.Instrument, used: list[str]) -> dict[str, Any]:
+    late = [at for at in used if _late(body.calibration_due, at)]
+    warning = ""
+    if body.calibration_due is None:
+        warning = "No calibration date is recorded."
+    elif late:
+        warning = f"Calibration was out of date for {len(late)} of {len(used)} readings."
+    return {
+        "name": body.name,
+        "serial": body.serial,
+        "due": context.printing.date(body.calibration_due) if body.calibration_due else "not recorded",
+        "certificate": body.certificate or "not recorded",
+        "accuracy": "; ".join(_accuracy(u, a) for u, a in sorted(body.accuracy.items())),
+        "readings": len(used),
+        "warning": warning,
+    }
+
+
+def _late(due: date | None, at: str) -> bool:
+    return due is not None and datetime.fromisoformat(at).date() > due
+
+
+def _accuracy(unit: str, accuracy: e.Accuracy) -> str:
+    name = with_unit("", unit).strip() or unit
+    parts = [f"{accuracy.percent:g} %"] if accuracy.percent else []
+    if accuracy.absolute:
+        parts.append(with_unit(f"{accuracy.absolute:g}", unit))
+    return f"{name}: ±{' + '.join(parts)}" if parts else f"{name}: not stated"

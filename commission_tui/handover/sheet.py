@@ -1,0 +1,204 @@
+"""The sheet for the people who make pictures for this canvas; it stands alone on its page."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from typing import Any
+
+from commission_tui.engineering.geometry import aspect_text, pitch_mm
+from commission_tui.handover.context import Context
+from commission_tui.wall.model import Wall
+
+_PICTURE = (16, 9)
+_FULL_WHITE, _LIMITED_BLACK, _LIMITED_SPAN = 255, 16, 219
+_TEXT_MARGIN = 0.05
+
+
+def content_sheet(context: Context) -> dict[str, Any]:
+    wall = context.wall
+    return {
+        "wall": f"{context.state.title.name}: {wall.name}",
+        "facts": _facts(context),
+        "text": _text(context),
+        "grey": _grey(context),
+        "white": _white(context),
+        "sound": _sound(context),
+        "templates": templates(wall),
+        "make": _make(context),
+        "avoid": _avoid(context),
+    }
+
+
+def templates(wall: Wall) -> list[dict[str, str]]:
+    """Return the sizes that a template is made in: whole canvas, a 16:9 picture, halves."""
+    width, height = wall.width_px, wall.height_px
+    found = [_template("Whole canvas", width, height, 0, 0)]
+    across, down = _PICTURE
+    if width * down != height * across:
+        wide = min(width, height * across // down) // 2 * 2
+        tall = min(height, width * down // across) // 2 * 2
+        left, top = (width - wide) // 2, (height - tall) // 2
+        found.append(_template("16:9 picture in the middle", wide, tall, left, top))
+    if width >= height and width > 1:
+        half = width // 2
+        found.append(_template("House left half", half, height, 0, 0))
+        found.append(_template("House right half", width - half, height, half, 0))
+    elif height > 1:
+        half = height // 2
+        found.append(_template("Upper half", width, half, 0, 0))
+        found.append(_template("Lower half", width, height - half, 0, half))
+    x, y = round(width * _TEXT_MARGIN), round(height * _TEXT_MARGIN)
+    found.append(_template("Area for text, 5 % in from the edge", width - 2 * x, height - 2 * y, x, y))
+    return found
+
+
+def _template(name: str, width: int, height: int, left: int, top: int) -> dict[str, str]:
+    return {"name": name, "size": f"{width} × {height}", "place": f"x {left}, y {top}"}
+
+
+def _facts(context: Context) -> list[dict[str, str]]:
+    wall = context.wall
+    targets = wall.file.targets
+    listed = [
+        ("Canvas", f"{wall.width_px} × {wall.height_px} px, square pixels"),
+        ("Aspect ratio", aspect_text(wall.width_px, wall.height_px)),
+        ("Size as hung", f"{context.printing.length(wall.width_mm)} × {context.printing.length(wall.height_mm)}"),
+        ("Frame rate", f"{wall.file.processor.frame_rate_hz:g} Hz, progressive"),
+        ("White", f"x {targets.white_x:g}, y {targets.white_y:g}"),
+        ("Curve", f"exponent {targets.grey_exponent:g}"),
+    ]
+    if targets.farthest_m is not None:
+        listed.append(("Farthest seat", context.printing.distance(targets.farthest_m)))
+    unlit = wall.width_px * wall.height_px - wall.lit_pixels
+    if unlit > 0:
+        listed.append(("Canvas without LEDs", f"{unlit} px: nothing that matters belongs there"))
+    return [{"label": label, "value": value} for label, value in listed]
+
+
+def _text(context: Context) -> list[str]:
+    """Say the smallest capital letter for the farthest seat, computed and as it was read."""
+    lines = []
+    wall, farthest_m = context.wall, context.wall.file.targets.farthest_m
+    pitches = [pitch_mm(c.kind.height_mm, c.kind.height_px) for c in wall.cabinets.values()]
+    if farthest_m is not None:
+        pixels = _capital_px(min(pitches), farthest_m)
+        lines.append(
+            f"Capital letters at least {pixels} px high: 16 minutes of arc from the farthest seat "
+            f"({context.printing.distance(farthest_m)}), ISO 9241-303."
+        )
+    read = context.numbers("legibility", "smallest_read_px").get("wall")
+    if read is not None:
+        lines.append(f"Two readers in the farthest seat read {read:g} px without effort; no smaller.")
+    used = context.numbers("legibility", "template_px").get("wall")
+    if used is not None:
+        lines.append(f"The template in use has {used:g} px.")
+    return lines or ["No farthest seat is in the design and no reading was taken."]
+
+
+def _capital_px(pitch: float, farthest_m: float) -> int:
+    return math.ceil(2 * farthest_m * 1000 * math.tan(math.radians(16 / 60) / 2) / pitch)
+
+
+def grey_levels(context: Context) -> dict[float, float]:
+    """Return percent of signal to luminance of the grey scale as measured, in cd/m²."""
+    found = context.numbers("grey_scale", "luminance_cd_m2")
+    levels = {}
+    for place, value in found.items():
+        percent = place.removesuffix("%").strip()
+        if percent.replace(".", "", 1).isdecimal():
+            levels[float(percent)] = value
+    return dict(sorted(levels.items()))
+
+
+def darkest_grey(levels: Mapping[float, float], veil_cd_m2: float) -> float | None:
+    """Return the darkest measured step that stands clear of black, in percent of signal.
+
+    Clear means: brighter than the step below it, and at least as bright as what the room's light
+    makes of black (common practice, no published source). None when no step does.
+    """
+    steps = sorted(levels.items())
+    for (_, below), (percent, value) in zip(steps, steps[1:], strict=False):
+        if value > below and value >= veil_cd_m2:
+            return percent
+    return None
+
+
+def _grey(context: Context) -> str:
+    levels = grey_levels(context)
+    veil = context.numbers("spill_contrast", "lit_black_cd_m2").get("wall")
+    percent = darkest_grey(levels, veil or 0.0)
+    if percent is None:
+        return "Darkest safe grey: not measured."
+    code = round(_FULL_WHITE * percent / 100)
+    limited = round(_LIMITED_BLACK + _LIMITED_SPAN * percent / 100)
+    under = (
+        f"measured under the presenter's light, which makes black {veil:.3g} cd/m²"
+        if veil is not None
+        else "measured in the dark room"
+    )
+    return (
+        f"Darkest safe grey: {percent:g} %, 8-bit code {code} in full range, {limited} in limited "
+        f"range; {under}. What is darker is lost in black."
+    )
+
+
+def _white(context: Context) -> str:
+    level = context.numbers("front_light", "wall_white_cd_m2").get("wall")
+    target = context.wall.file.targets.house_level_cd_m2
+    if level is not None:
+        return f"White at the house level was measured as {context.printing.quantity(level, 'cd/m2', 3)}."
+    if target is not None:
+        return f"The house level is to be {target:g} cd/m² on white; not measured."
+    return "The level of white in use was not measured."
+
+
+def _sound(context: Context) -> list[str]:
+    """Say what delay the sound needs, seat by seat; plus means that the sound is early."""
+    offsets = context.numbers("sound_picture", "offset_ms")
+    if not offsets:
+        return ["Sound against picture was not measured."]
+    order = {seat: place for place, seat in enumerate(("nearest seat", "middle seat", "farthest seat"))}
+    lines = [
+        f"{seat}: sound {abs(value):g} ms {'early' if value > 0 else 'late'}"
+        if value
+        else f"{seat}: sound and picture together"
+        for seat, value in sorted(offsets.items(), key=lambda at: order.get(at[0], len(order)))
+    ]
+    least = min(offsets.values())
+    if least > 0:
+        lines.append(f"Delay the sound by {least:g} ms: so much it is early at every seat.")
+    else:
+        lines.append("No common delay to set: the sound is not early at every seat.")
+    return lines
+
+
+def _make(context: Context) -> list[str]:
+    wall = context.wall
+    rate = wall.file.processor.frame_rate_hz
+    lines = [
+        f"Pictures and clips at {wall.width_px} × {wall.height_px} px, or in a template size below, so "
+        "that nothing is scaled.",
+        f"Clips at {rate:g} frames a second, or at a whole part of it, progressive.",
+        "Colours of ITU-R BT.709, levels as the input in the list of inputs expects them.",
+        "Large, plain type without fine strokes; light text on a calm ground.",
+    ]
+    lines += [
+        f"For the input {item.name} ({item.connector}): {item.width_px} × {item.height_px} px, "
+        f"{item.frame_rate_hz:g} Hz, {item.bits} bit, {item.chroma}, {item.quantization} range."
+        for item in wall.file.inputs
+    ]
+    return lines
+
+
+def _avoid(context: Context) -> list[str]:
+    lines = [
+        "No flashing: at most three flashes in any second, none of saturated red (ITU-R BT.1702). It "
+        "can trigger seizures.",
+        "No long full-white picture in a dark room: it dazzles the front rows and the presenter.",
+        "No lines one pixel wide and no fine stripes or grids: they shimmer.",
+        "Nothing that matters across the outermost pixels.",
+    ]
+    if context.wall.file.cameras:
+        lines.append("No fine regular patterns behind a presenter on camera: they show moiré.")
+    return lines

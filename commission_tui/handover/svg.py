@@ -1,0 +1,128 @@
+"""A few shapes in SVG 1.1, built as a tree so that text is text whatever it says."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from xml.etree import ElementTree as ET
+
+_NAMESPACE = "http://www.w3.org/2000/svg"
+_FONT = "DejaVu Sans Mono"
+"""One of the fonts that come with the typesetter, so a drawing looks the same everywhere."""
+
+Point = tuple[float, float]
+
+
+class Sketch:
+    """One drawing; coordinates in its own units from the top left."""
+
+    def __init__(self, width: float, height: float, title: str) -> None:
+        self.width = width
+        self.height = height
+        self._root = ET.Element(
+            "svg",
+            {
+                "xmlns": _NAMESPACE,
+                "viewBox": f"0 0 {_number(width)} {_number(height)}",
+                "width": _number(width),
+                "height": _number(height),
+                "role": "img",
+                "font-family": f"{_FONT}, monospace",
+            },
+        )
+        ET.SubElement(self._root, "title").text = title
+
+    def rectangle(
+        self,
+        x: float,
+        y: float,
+        width: float,
+        height: float,
+        *,
+        fill: str = "none",
+        stroke: str = "black",
+        thick: float = 1.0,
+    ) -> None:
+        self._add(
+            "rect",
+            x=x,
+            y=y,
+            width=width,
+            height=height,
+            fill=fill,
+            stroke=stroke,
+            stroke_width=thick,
+        )
+
+    def circle(self, x: float, y: float, radius: float, *, fill: str = "black") -> None:
+        self._add("circle", cx=x, cy=y, r=radius, fill=fill, stroke="black", stroke_width=1.0)
+
+    def path(
+        self,
+        points: Sequence[Point],
+        *,
+        thick: float = 1.0,
+        dashes: str = "none",
+        stroke: str = "black",
+    ) -> None:
+        joined = " ".join(f"{_number(x)},{_number(y)}" for x, y in points)
+        self._add(
+            "polyline",
+            points=joined,
+            fill="none",
+            stroke=stroke,
+            stroke_width=thick,
+            stroke_dasharray=dashes,
+        )
+
+    def arrowhead(self, start: Point, end: Point, size: float) -> None:
+        """Put a filled arrowhead in the middle of a line, pointing to its end."""
+        dx, dy = end[0] - start[0], end[1] - start[1]
+        length = math.hypot(dx, dy)
+        if length == 0:
+            return
+        ux, uy = dx / length, dy / length
+        x, y = (start[0] + end[0]) / 2 + ux * size / 2, (start[1] + end[1]) / 2 + uy * size / 2
+        corners = (
+            (x, y),
+            (x - ux * size - uy * size / 2, y - uy * size + ux * size / 2),
+            (x - ux * size + uy * size / 2, y - uy * size - ux * size / 2),
+        )
+        joined = " ".join(f"{_number(px)},{_number(py)}" for px, py in corners)
+        self._add("polygon", points=joined, fill="black")
+
+    def text(
+        self,
+        x: float,
+        y: float,
+        words: str,
+        size: float,
+        *,
+        anchor: str = "middle",
+        fill: str = "black",
+        bold: bool = False,
+    ) -> None:
+        element = self._add("text", x=x, y=y, font_size=size, text_anchor=anchor, fill=fill)
+        if bold:
+            element.set("font-weight", "bold")
+        element.text = words
+
+    def label(self, x: float, y: float, words: str, size: float) -> None:
+        """Write on a white plate, so that a line beneath does not cross the words."""
+        width = len(words) * size * 0.62 + size * 0.5
+        self.rectangle(x - width / 2, y - size * 0.75, width, size * 1.5, fill="white", thick=1.2)
+        self.text(x, y + size * 0.36, words, size, bold=True)
+
+    def to_bytes(self) -> bytes:
+        return ET.tostring(self._root, encoding="utf-8", xml_declaration=False)
+
+    def _add(self, tag: str, **attributes: float | str) -> ET.Element:
+        named = {
+            key.replace("_", "-"): value if isinstance(value, str) else _number(value)
+            for key, value in attributes.items()
+        }
+        return ET.SubElement(self._root, tag, named)
+
+
+def _number(value: float) -> str:
+    return f"{value:.2f}".rstrip("0").rstrip(".")

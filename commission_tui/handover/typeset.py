@@ -1,0 +1,139 @@
+"""The document as PDF, set by Typst in this process.
+
+Everything that is said goes to the typesetter as a JSON file of its own, never as source, so nothing
+that a person typed is read as markup. Fonts are the typesetter's own, the only date is that of the
+last entry, and the version of the typesetter is pinned: the same entries give the same bytes.
+
+The file is PDF/A-3a and PDF/UA-1: it can be kept, attached to, read aloud and read back; the record
+is attached as ``record.json``.
+"""
+
+from __future__ import annotations
+
+import json
+from datetime import datetime
+from importlib import resources
+from typing import Any
+
+import typst
+
+from commission_tui.errors import DocumentError
+from commission_tui.handover.content import build_from
+from commission_tui.handover.context import Context
+from commission_tui.handover.glyphs import printable
+from commission_tui.handover.pictures import downscaled
+from commission_tui.handover.record import RECORD_NAME, record_bytes
+from commission_tui.handover.views import drawings
+from commission_tui.logbook.job import OpenJob
+
+STANDARDS = ("a-3a", "ua-1")
+_TEMPLATES = ("parts.typ", "front.typ", "body.typ", "sheet.typ")
+_HEADER_LENGTH = 80
+_ABOUT = (
+    "Rows and columns count from 1, from the top left, as the audience sees the wall; pixels count "
+    "from 0. R3C7 x59 y18 is a pixel of a cabinet, R3C7 right the seam at its right edge.",
+    "Times are in UTC. A figure is judged as it was read and rounded only for print.",
+    "The record is attached to this file as record.json: every entry as it was written, and the "
+    "SHA-256 of every photo. Its fingerprint is the SHA-256 of the record without its signatures, so "
+    "that signing does not change what was signed.",
+)
+
+
+def export_pdf(job: OpenJob, *, draft: bool = False) -> bytes:
+    """Return the handover document of a job.
+
+    Raises
+    ------
+    DocumentError
+        When the typesetter refuses it; one line.
+    """
+    context = Context(job)
+    said, files = _laid_out(context, draft=draft)
+    data, lacking = printable(said)
+    if lacking:
+        data["about"].append(
+            "Some characters that were typed are not in the fonts of this document; they are printed "
+            "as their Unicode numbers, such as [U+6F22]. The attached record holds them as typed."
+        )
+    files["document.json"] = json.dumps(data, ensure_ascii=False).encode("utf-8")
+    files[RECORD_NAME] = record_bytes(context.state.entries.values())
+    return _set(files, context.last_at)
+
+
+def _laid_out(context: Context, *, draft: bool) -> tuple[dict[str, Any], dict[str, bytes]]:
+    """Return the document's data with the names of its pictures, and the pictures."""
+    said = build_from(context, draft=draft)
+    files: dict[str, bytes] = {}
+    said["drawings"] = []
+    for part, made in drawings(context):
+        files[f"{made.name}.svg"] = made.svg
+        said["drawings"].append(
+            {
+                "part": part,
+                "file": f"{made.name}.svg",
+                "title": made.title,
+                "caption": made.caption,
+                "alt": made.alt,
+                "tall": made.tall,
+            }
+        )
+    for photo in said["photos"]:
+        _add_photo(context, photo, files)
+    whole = [p for p in said["photos"] if p["file"] and not p["about"]]
+    said["cover_photo"] = {k: whole[0][k] for k in ("file", "alt")} if whole else None
+    for table in said["readings"]:
+        table["pairs"] = _pairs(table)
+    said["header"] = _shortened(said["cover"]["job"])
+    said["about"] = list(_ABOUT)
+    return said, files
+
+
+def _add_photo(context: Context, photo: dict[str, Any], files: dict[str, bytes]) -> None:
+    name = f"photo-{photo['number']}.jpg"
+    photo["file"], photo["trouble"] = None, ""
+    photo["alt"] = photo["caption"] or f"Photo {photo['number']}: {photo['name']}"
+    content = context.job.file(photo["sha256"])
+    if content is None:
+        photo["trouble"] = "The picture is not in this database; its hash is."
+        return
+    try:
+        files[name] = downscaled(content)
+    except DocumentError as error:
+        photo["trouble"] = str(error)
+        return
+    photo["file"] = name
+
+
+def _pairs(table: dict[str, Any]) -> int:
+    """Say how many pairs of place and reading go side by side."""
+    if table["wide"]:
+        return 1
+    longest = max(len(r["place"]) + len(r["value"]) for r in table["rows"])
+    return 4 if longest <= 24 else 2
+
+
+def _shortened(text: str) -> str:
+    return text if len(text) <= _HEADER_LENGTH else text[: _HEADER_LENGTH - 1].rstrip() + "…"
+
+
+def _set(files: dict[str, bytes], last_at: str) -> bytes:
+    folder = resources.files("commission_tui.handover")
+    sources = {name: (folder / name).read_bytes() for name in _TEMPLATES}
+    main = {"main": (folder / "document.typ").read_bytes()}
+    try:
+        content, warnings = typst.compile_with_warnings(
+            {**main, **sources, **files},  # type: ignore[call-overload]
+            format="pdf",
+            pdf_standards=list(STANDARDS),
+            ignore_system_fonts=True,
+            timestamp=datetime.fromisoformat(last_at).replace(microsecond=0),
+        )
+    except typst.TypstError as error:
+        raise DocumentError(f"document: the typesetter refused it: {_line(error)}") from None
+    if warnings:
+        raise DocumentError(f"document: the typesetter warned: {_line(warnings[0])}")
+    return bytes(content)
+
+
+def _line(trouble: typst.TypstError | typst.TypstWarning) -> str:
+    return " ".join(str(trouble.message).split())[:300]
