@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from commission_tui.checks.types import Verdict
-from tests.checks.helping import figure, judge
+from tests.checks.helping import Values, figure, judge
 
 
 def test_no_seam_seen_passes() -> None:
@@ -15,7 +15,11 @@ def test_no_seam_seen_passes() -> None:
 
 
 def test_a_seam_that_shows_only_closer_passes() -> None:
-    values = {"none_seen": True, "grade": {"R3C9 right": 1.0}, "line": {"R3C9 right": "dark"}}
+    values: Values = {
+        "none_seen": True,
+        "grade": {"R3C9 right": 1.0},
+        "line": {"R3C9 right": "dark"},
+    }
     outcome = judge("seams", values)
     assert outcome.verdict is Verdict.PASS
     assert figure(outcome, "dark seams").value == 1
@@ -49,7 +53,7 @@ def test_gap_is_judged_as_a_share_of_the_pitch() -> None:
 
 
 def test_a_gap_on_the_limit_is_marginal_with_its_gauge() -> None:
-    values = {"none_seen": True, "gap_mm": {"R3C9 bottom": 0.09}}
+    values: Values = {"none_seen": True, "gap_mm": {"R3C9 bottom": 0.09}}
     assert judge("seams", values).verdict is Verdict.PASS
     outcome = judge("seams", values, expanded={"gap_mm": 0.02})
     assert outcome.verdict is Verdict.MARGINAL

@@ -1,6 +1,8 @@
 """The methods; importing this package registers every one of them."""
 
 from commission_tui.checks.methods import (
+    audience,
+    colour,
     handing_over,
     inputs,
     luminance,
@@ -10,4 +12,14 @@ from commission_tui.checks.methods import (
     structure,
 )
 
-__all__ = ["handing_over", "inputs", "luminance", "mains", "mapping", "seams", "structure"]
+__all__ = [
+    "audience",
+    "colour",
+    "handing_over",
+    "inputs",
+    "luminance",
+    "mains",
+    "mapping",
+    "seams",
+    "structure",
+]
