@@ -1,0 +1,35 @@
+"""Mapping diagnosis: from what every cabinet shows to what was plugged or configured wrong."""
+
+from commission_tui.wall.mapping.diagnosis import (
+    KINDS,
+    Cause,
+    Diagnosis,
+    Explanation,
+    diagnose,
+)
+from commission_tui.wall.mapping.observation import (
+    Observations,
+    Reading,
+    as_designed,
+    enter,
+    from_rear,
+    not_looked_at,
+    parse_observations,
+    read_observations,
+)
+
+__all__ = [
+    "KINDS",
+    "Cause",
+    "Diagnosis",
+    "Explanation",
+    "Observations",
+    "Reading",
+    "as_designed",
+    "diagnose",
+    "enter",
+    "from_rear",
+    "not_looked_at",
+    "parse_observations",
+    "read_observations",
+]

@@ -1,0 +1,321 @@
+"""What may be wrong with the mapping, how to put it right, and where to look next."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from commission_tui.errors import InputError
+from commission_tui.wall.location import Cell
+from commission_tui.wall.mapping.corrections import (
+    DRAWING_CHANGES,
+    MOVES_AT_ONCE,
+    ConfigurationEdit,
+    Move,
+    configuration_edit,
+    is_cabling,
+    plug_moves,
+)
+from commission_tui.wall.mapping.layout import DARK, UNKNOWN, Edit, Layout, Strand, predicted
+from commission_tui.wall.mapping.observation import Dimness, Observations
+from commission_tui.wall.mapping.search import CAUSE, LONE, Search, State
+from commission_tui.wall.mapping.surface import Surface, SurfaceCause, read_surface
+from commission_tui.wall.model import Wall
+
+EXPLANATIONS = 3
+_CONSIDERED = 40
+_FAR = 2 * CAUSE
+"""Explanations this much worse than the first are left out, but for the second of all."""
+_FEWEST = 2
+KINDS = (
+    "ports-swapped", "outputs-swapped", "chain-reversed", "row-reversed", "raster-serpentine",
+    "rear-view-plan", "bottom-up-plan", "columns-first", "neighbours-crossed",
+    "port-boundary-slipped", "cabinet-skipped", "cabinet-missing-in-configuration",
+    "duplicate-assignment",
+    "canvas-offset", "wrong-cabinet-size", "cabinet-rotated", "picture-mirrored", "module-order",
+)  # fmt: skip
+"""Every cause; of two that explain and cost the same, the earlier is named first."""
+
+
+@dataclass(frozen=True, slots=True)
+class Cause:
+    """One thing that went wrong, with both ways to put it right where both exist."""
+
+    kind: str
+    where: str
+    says: str
+    moves: tuple[Move, ...]
+    """All plug moves; never more than `MOVES_AT_ONCE` are to be done before the next look."""
+    handling: tuple[str, ...]
+    """What to do by hand other than with plugs."""
+    configuration_edit: ConfigurationEdit | None
+    cost: int
+    changes: tuple[Cell, ...]
+    """The cabinets whose picture changes when this cause, and only it, is put right."""
+
+    def as_dict(self) -> dict[str, Any]:
+        texts = [move.text for move in self.moves[:MOVES_AT_ONCE]]
+        edit = self.configuration_edit
+        return {
+            "kind": self.kind,
+            "where": self.where,
+            "says": self.says,
+            "moves": texts + list(self.handling),
+            "moves_after_the_next_look": max(0, len(self.moves) - MOVES_AT_ONCE),
+            "configuration_edit": edit.text if edit else None,
+        }
+
+
+@dataclass(frozen=True, slots=True)
+class Explanation:
+    """One set of causes, in the order in which to put them right."""
+
+    causes: tuple[Cause, ...]
+    unexplained: tuple[Cell, ...]
+    cost: int
+    score: int
+    twins: tuple[tuple[tuple[str, str], ...], ...]
+    """Other sets of as many causes (kind and place) that give the same table."""
+    shows: Mapping[Cell, Cell | Dimness | None]
+    """The table that these causes give; None where nothing is predicted."""
+
+    @property
+    def look_after(self) -> tuple[Cell, ...]:
+        """The cabinets to look at once everything is put right; no others have changed."""
+        changed = {cell for cause in self.causes for cell in cause.changes}
+        changed |= {cell for cell, shown in self.shows.items() if shown not in (cell, None)}
+        return tuple(sorted(changed))
+
+    def as_dict(self) -> dict[str, Any]:
+        return {
+            "causes": [cause.as_dict() for cause in self.causes],
+            "unexplained": [str(cell) for cell in self.unexplained],
+            "cost": self.cost,
+            "twins": [
+                [{"kind": kind, "where": where} for kind, where in twin] for twin in self.twins
+            ],
+            "look_after": [str(cell) for cell in self.look_after],
+        }
+
+
+@dataclass(frozen=True, slots=True)
+class Diagnosis:
+    """Up to three explanations, best first, and the look that would tell them apart."""
+
+    explanations: tuple[Explanation, ...]
+    next_look: str | None
+
+    def as_dict(self) -> dict[str, Any]:
+        return {
+            "explanations": [explanation.as_dict() for explanation in self.explanations],
+            "next_look": self.next_look,
+        }
+
+
+def diagnose(wall: Wall, observations: Observations) -> Diagnosis:
+    """Explain what the cabinets show by the fewest causes.
+
+    Raises
+    ------
+    InputError
+        When a cabinet or a number is not of this wall, or the wall names no chains.
+    """
+    layout = Layout(wall)
+    for cell, reading in observations.items():
+        for named in (cell, reading.seen):
+            if isinstance(named, Cell) and named not in layout.index:
+                raise InputError(f"position: found {named}, expected a cabinet of this wall")
+    surface = read_surface(layout, observations)
+    confirmed = frozenset(layout.index[c] for c, r in observations.items() if r.confirmed)
+    states = Search(layout, surface.seen, confirmed).run(surface.strands)
+    explanations = _ranked(layout, surface, states)
+    return Diagnosis(explanations, _next_look(layout, surface, explanations))
+
+
+def _ranked(layout: Layout, surface: Surface, states: Sequence[State]) -> tuple[Explanation, ...]:
+    """Turn states into explanations; those that give the same table become each other's twins."""
+    drafts = [_Draft(layout, surface, state) for state in states[:_CONSIDERED]]
+    drafts.sort(key=lambda draft: (draft.state.score, *draft.likelihood))
+    firsts: dict[tuple[int, ...], _Draft] = {}
+    for draft in drafts:
+        first = firsts.setdefault(draft.table, draft)
+        same_size = len(first.state.edits) == len(draft.state.edits)
+        if draft.names not in first.twins and same_size:
+            first.twins.append(draft.names)
+    ranked = sorted(firsts.values(), key=lambda draft: (draft.state.score, draft.cost))
+    close = [draft for draft in ranked if draft.state.score <= ranked[0].state.score + _FAR]
+    kept = max(len(close), _FEWEST)
+    return tuple(draft.explanation() for draft in ranked[: min(kept, EXPLANATIONS)])
+
+
+class _Draft:
+    """One state on its way to an explanation."""
+
+    def __init__(self, layout: Layout, surface: Surface, state: State) -> None:
+        self.layout = layout
+        self.surface = surface
+        self.state = state
+        self.table = tuple(predicted(layout, state.strands))
+        self.causes = [_from_surface(cause) for cause in surface.causes]
+        self.causes += reversed(list(self._plugged()))
+        self.cost = sum(cause.cost for cause in self.causes)
+        self.twins: list[tuple[tuple[str, str], ...]] = []
+
+    @property
+    def names(self) -> tuple[tuple[str, str], ...]:
+        return tuple(sorted((cause.kind, cause.where) for cause in self.causes))
+
+    @property
+    def likelihood(self) -> tuple[int, int, int]:
+        """Sort key among sets that give the same table, which no look at the numbers can tell."""
+        order = sum(KINDS.index(cause.kind) for cause in self.causes)
+        order += sum(len(KINDS) for edit in self.state.edits if edit.is_rare)
+        parts = sum(cause.where != "wall" for cause in self.causes)
+        return parts, order, self.cost
+
+    def _plugged(self) -> list[Cause]:
+        strands = list(self.surface.strands)
+        causes = []
+        for edit in self.state.edits:
+            before = {i: strands[i] for i in edit.strands}
+            causes.append(_cause(self.layout, edit, before))
+            for i, strand in edit.strands.items():
+                strands[i] = strand
+        return causes
+
+    def explanation(self) -> Explanation:
+        cells = self.layout.cells
+        shows = {cell: _shown(cells, tile) for cell, tile in zip(cells, self.table, strict=True)}
+        unexplained = {cells[i] for i in self.state.unexplained} | self.surface.unexplained
+        return Explanation(
+            tuple(self.causes),
+            tuple(sorted(unexplained)),
+            self.cost,
+            self.state.score + CAUSE * len(self.surface.causes) + LONE * len(self.surface.unexplained),
+            tuple(twin for twin in self.twins if twin != self.names),
+            shows,
+        )
+
+
+def _shown(cells: Sequence[Cell], tile: int) -> Cell | Dimness | None:
+    if tile == DARK:
+        return "dark"
+    return cells[tile] if tile >= 0 else None
+
+
+def _from_surface(cause: SurfaceCause) -> Cause:
+    return Cause(
+        cause.kind,
+        cause.where,
+        cause.says,
+        (),
+        cause.handling,
+        cause.configuration,
+        cause.cost,
+        cause.cells,
+    )
+
+
+def _cause(layout: Layout, edit: Edit, before: Mapping[int, Strand]) -> Cause:
+    wanted = [before[i] for i in edit.strands]
+    moves = plug_moves(layout, _as_cabled(edit, before), wanted)
+    config = configuration_edit(layout, edit, before)
+    cabling = is_cabling(edit, before)
+    costs = [sum(move.cost for move in moves)] if moves else []
+    costs += [config.cost + DRAWING_CHANGES * cabling] if config else []
+    old, new = (_table(strands) for strands in (wanted, edit.strands.values()))
+    changed = sorted(i for i in old.keys() | new.keys() if old.get(i) != new.get(i))
+    return Cause(
+        edit.kind,
+        edit.where,
+        edit.says,
+        tuple(moves),
+        _handling(layout, edit),
+        config,
+        min(costs, default=0),
+        tuple(layout.cells[i] for i in changed),
+    )
+
+
+def _as_cabled(edit: Edit, before: Mapping[int, Strand]) -> list[Strand]:
+    """Return the strands as cabled; for a routing pattern, as cables would give the same table."""
+    if edit.kind != "raster-serpentine":
+        return list(edit.strands.values())
+    strands = []
+    for i, strand in edit.strands.items():
+        place = {tile: k for k, tile in enumerate(strand.mapped)}
+        way = before[i].cabled
+        if place.keys() != set(before[i].mapped) or len(way) != len(place):
+            return list(edit.strands.values())
+        strands.append(strand._replace(cabled=tuple(way[place[tile]] for tile in before[i].mapped)))
+    return strands
+
+
+def _handling(layout: Layout, edit: Edit) -> tuple[str, ...]:
+    ports = [strand.port for strand in edit.strands.values()]
+    backups = [c.backup_port for c in layout.wall.chains if c.port in ports and c.backup_port]
+    if edit.kind == "chain-reversed":
+        return ("if the cards take data one way only, turn every jumper of the chain round",)
+    if edit.kind in {"ports-swapped", "outputs-swapped"} and backups:
+        names = ", ".join(f"P{port}" for port in backups)
+        return (f"exchange the backup plugs {names} in the same way",)
+    if edit.kind == "duplicate-assignment" and edit.where.startswith("P"):
+        return (f"look for a splitter or switch that feeds {edit.where} too; if so, remove it",)
+    return ()
+
+
+def _table(strands: Sequence[Strand] | Any) -> dict[int, int]:
+    return {
+        cabinet: tile
+        for strand in strands
+        for cabinet, tile in zip(strand.cabled, strand.mapped, strict=False)
+    }
+
+
+def _next_look(
+    layout: Layout, surface: Surface, explanations: Sequence[Explanation]
+) -> str | None:
+    first = explanations[0]
+    rivals = [other for other in explanations[1:] if other.score <= first.score + LONE]
+    if rivals and (look := _separating(layout, surface, [first, *rivals])):
+        return look
+    if first.unexplained and len(first.unexplained) <= MOVES_AT_ONCE:
+        return "look again at " + ", ".join(str(cell) for cell in first.unexplained)
+    return _chain_look(layout, first)
+
+
+def _separating(layout: Layout, surface: Surface, rivals: Sequence[Explanation]) -> str | None:
+    """Name the cabinet on which most rivals differ, one not looked at if there is any."""
+
+    def worth(cell: Cell) -> tuple[int, bool]:
+        answers = {str(rival.shows[cell]) for rival in rivals}
+        return len(answers), surface.seen[layout.index[cell]] == UNKNOWN
+
+    best = max(layout.cells, key=worth)
+    unseen = [cell for cell in layout.cells if worth(cell)[1] and worth(cell)[0] > 1]
+    best = max(unseen, key=worth, default=best)
+    if worth(best)[0] < 2:
+        return None
+    if best not in unseen:
+        return f"look again at {best}"
+    answers = ", ".join(
+        f"{rival.shows[best] or 'anything else'} speaks for explanation {number}"
+        for number, rival in enumerate(rivals, start=1)
+    )
+    return f"look at {best}: {answers}"
+
+
+def _chain_look(layout: Layout, first: Explanation) -> str | None:
+    """Name the cabinet whose chain number tells a cabling fault from a configuration fault."""
+    for cause in first.causes:
+        place = None
+        if cause.configuration_edit and (cause.moves or first.twins):
+            place = next((layout.wall.chain_place(c) for c in cause.changes), None)
+        if place is not None:
+            cell = cause.changes[0]
+            return (
+                f"read the chain number on {cell}: P{place[0]}.{place[1]} as drawn means the "
+                "configuration is wrong, any other means the cabling is"
+            )
+    return None

@@ -1,0 +1,171 @@
+"""The wall as the solver sees it: numbered cabinets and one strand a port.
+
+A strand pairs the cabinets in the order in which the data passes them (cabling) with the tiles of
+the canvas in the order in which the processor deals them out (configuration). What a cabinet shows
+follows from both: seen = configuration after cabling. A tile bears the number of the cabinet it is
+meant for, so a wall is right when every cabinet shows its own number.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from itertools import pairwise
+from typing import NamedTuple
+
+from commission_tui.errors import InputError
+from commission_tui.wall.location import Cell
+from commission_tui.wall.model import Wall
+
+DARK = -1
+UNKNOWN = -2
+ANY = -3
+"""A piece of canvas that holds no whole tile: nothing seen there contradicts it."""
+
+
+class Strand(NamedTuple):
+    """One port: its cabinets as cabled, its tiles as configured, and the cabinets it lost."""
+
+    port: int
+    cabled: tuple[int, ...]
+    mapped: tuple[int, ...]
+    unlinked: tuple[int, ...] = ()
+
+    def wrong(self, seen: Sequence[int]) -> tuple[int, ...]:
+        """Return the cabinets whose reading contradicts this strand."""
+        bad = [
+            cabinet
+            for cabinet, tile in zip(self.cabled, self.mapped, strict=False)
+            if (shown := seen[cabinet]) != tile and shown != UNKNOWN and tile != ANY
+        ]
+        beyond = self.cabled[len(self.mapped) :] + self.unlinked
+        if beyond:
+            bad += [cabinet for cabinet in beyond if seen[cabinet] >= 0]
+        return tuple(bad)
+
+
+class Layout:
+    """The design with cabinets numbered in row-major order."""
+
+    def __init__(self, wall: Wall) -> None:
+        if not wall.chains:
+            raise InputError("chains: found none, expected the wall file to say how data passes")
+        self.wall = wall
+        self.cells: tuple[Cell, ...] = tuple(wall.cabinets)
+        self.index: Mapping[Cell, int] = {cell: i for i, cell in enumerate(self.cells)}
+        self.strands: tuple[Strand, ...] = tuple(
+            Strand(chain.port, way, way)
+            for chain in sorted(wall.chains, key=lambda chain: chain.port)
+            for way in [tuple(self.index[cell] for cell in chain.cells)]
+        )
+        chained = {i for strand in self.strands for i in strand.cabled}
+        self.loose = tuple(i for i in range(len(self.cells)) if i not in chained)
+        """Cabinets that no chain names; nothing is predicted for them."""
+
+    @cached_property
+    def by_rows(self) -> tuple[bool, ...]:
+        """Say for each strand whether its route runs along rows."""
+        return tuple(self._runs_along_rows(strand.cabled) for strand in self.strands)
+
+    def _runs_along_rows(self, way: tuple[int, ...]) -> bool:
+        cells = [self.cells[i] for i in way]
+        steps = list(pairwise(cells))
+        across = sum(a.row == b.row for a, b in steps)
+        down = sum(a.column == b.column for a, b in steps)
+        return across >= down
+
+    def lines(self, number: int, way: Sequence[int]) -> list[tuple[int, int]]:
+        """Return start and end of each run along one row (or column) in a strand's way."""
+        axis = 0 if self.by_rows[number] else 1
+        found: list[tuple[int, int]] = []
+        start = 0
+        for k in range(1, len(way) + 1):
+            if k == len(way) or self.cells[way[k]][axis] != self.cells[way[start]][axis]:
+                found.append((start, k))
+                start = k
+        return found
+
+    def line_name(self, number: int, cabinet: int) -> str:
+        cell = self.cells[cabinet]
+        return f"row {cell.row}" if self.by_rows[number] else f"column {cell.column}"
+
+    def tile_map(self, move: Callable[[Box], Box]) -> list[int]:
+        """Return for each tile the tile that lies where its rectangle is moved to."""
+        boxes = self.boxes
+        at = {box: i for i, box in enumerate(boxes)}
+        return [self._tile_at(at, move(box)) for box in boxes]
+
+    def _tile_at(self, at: Mapping[Box, int], box: Box) -> int:
+        if box in at:
+            return at[box]
+        left, top, width, height = box
+        outside = (
+            left + width <= 0 or top + height <= 0 or left >= self.right or top >= self.bottom
+        )
+        return DARK if outside or not self._covered(box) else ANY
+
+    def _covered(self, box: Box) -> bool:
+        left, top, width, height = box
+        across, down = self._mesh
+        return any(
+            b[0] < left + width and left < b[0] + b[2] and b[1] < top + height and top < b[1] + b[3]
+            for column in range(left // across - 1, (left + width) // across + 1)
+            for row in range(top // down - 1, (top + height) // down + 1)
+            for b in self._buckets.get((column, row), ())
+        )
+
+    @cached_property
+    def _mesh(self) -> tuple[int, int]:
+        return max(box[2] for box in self.boxes), max(box[3] for box in self.boxes)
+
+    @cached_property
+    def _buckets(self) -> Mapping[tuple[int, int], list[Box]]:
+        """Rectangles by the mesh square that holds their upper left corner."""
+        across, down = self._mesh
+        found: dict[tuple[int, int], list[Box]] = {}
+        for box in self.boxes:
+            found.setdefault((box[0] // across, box[1] // down), []).append(box)
+        return found
+
+    @cached_property
+    def boxes(self) -> tuple[Box, ...]:
+        """Each tile's rectangle on the canvas."""
+        cabinets = self.wall.cabinets.values()
+        return tuple((c.x_px, c.y_px, c.width_px, c.height_px) for c in cabinets)
+
+    @cached_property
+    def right(self) -> int:
+        return max(box[0] + box[2] for box in self.boxes)
+
+    @cached_property
+    def bottom(self) -> int:
+        return max(box[1] + box[3] for box in self.boxes)
+
+
+Box = tuple[int, int, int, int]
+"""Left, top, width, height in canvas px."""
+
+
+@dataclass(frozen=True, slots=True)
+class Edit:
+    """One cause as what it did to the strands it touched."""
+
+    kind: str
+    where: str
+    says: str
+    strands: Mapping[int, Strand]
+    """The touched strands as they are with this cause in place."""
+    is_rare: bool = False
+    """Less likely than any other cause that gives the same table."""
+
+
+def predicted(layout: Layout, strands: Sequence[Strand]) -> list[int]:
+    """Return what every cabinet shows; UNKNOWN where nothing is predicted."""
+    table = [DARK] * len(layout.cells)
+    for i in layout.loose:
+        table[i] = UNKNOWN
+    for strand in strands:
+        for cabinet, tile in zip(strand.cabled, strand.mapped, strict=False):
+            table[cabinet] = tile if tile != ANY else UNKNOWN
+    return table

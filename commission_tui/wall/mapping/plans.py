@@ -1,0 +1,174 @@
+"""Causes that lie in the whole plan: wrong view, wrong routing pattern, exchanged halves."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from commission_tui.wall.mapping.layout import ANY, DARK, Box, Edit, Layout, Strand
+
+Way = tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """A change of the whole configuration."""
+
+    kind: str
+    where: str
+    says: str
+    apply: Callable[[Sequence[Strand]], list[Strand]]
+    is_pattern: bool
+    """Deals the tiles out anew, so it comes before anything that moves them."""
+
+    def edit(self, strands: Sequence[Strand]) -> Edit:
+        after = self.apply(strands)
+        changed = {
+            i: new for i, (new, old) in enumerate(zip(after, strands, strict=True)) if new != old
+        }
+        return Edit(self.kind, self.where, self.says, changed)
+
+
+def whole_plans(layout: Layout, seen: Sequence[int]) -> list[Plan]:
+    """Return every single cause that may lie in the plan of the whole wall."""
+    found = [*_patterns(layout), *_views(layout), *_halves(layout)]
+    if shift := _shift(layout, seen):
+        found.append(shift)
+    return found
+
+
+def _patterns(layout: Layout) -> list[Plan]:
+    ways = (
+        ("raster-serpentine", "every second line is dealt out backwards", alternate_lines),
+        ("columns-first", "tiles are dealt out across the lines, there and back", crosswise_turning),
+        ("columns-first", "tiles are dealt out across the lines, all the same way", crosswise_same),
+    )
+    return [
+        Plan(kind, "wall", f"{says} on every port", _repattern(layout, deal), is_pattern=True)
+        for kind, says, deal in ways
+    ]
+
+
+def _repattern(
+    layout: Layout, deal: Callable[[Layout, int], Way]
+) -> Callable[[Sequence[Strand]], list[Strand]]:
+    dealt = [deal(layout, number) for number in range(len(layout.strands))]
+
+    def apply(strands: Sequence[Strand]) -> list[Strand]:
+        return [strand._replace(mapped=way) for strand, way in zip(strands, dealt, strict=True)]
+
+    return apply
+
+
+def alternate_lines(layout: Layout, number: int) -> Way:
+    """Turn every second line of a port round: serpentine becomes the same way, and back."""
+    way = layout.strands[number].mapped
+    dealt: list[int] = []
+    for index, (start, end) in enumerate(layout.lines(number, way)):
+        line = way[start:end]
+        dealt += line[::-1] if index % 2 else line
+    return tuple(dealt)
+
+
+def crosswise_turning(layout: Layout, number: int) -> Way:
+    return _crosswise(layout, number, turning=True)
+
+
+def crosswise_same(layout: Layout, number: int) -> Way:
+    return _crosswise(layout, number, turning=False)
+
+
+def _crosswise(layout: Layout, number: int, *, turning: bool) -> Way:
+    """Deal a port's tiles out along the other axis, from the corner where its chain starts."""
+    way = layout.strands[number].mapped
+    cells = {i: layout.cells[i] for i in way}
+    across, along = (1, 0) if layout.by_rows[number] else (0, 1)
+    first = cells[way[0]]
+    middle = [sum(cell[axis] for cell in cells.values()) / len(way) for axis in (0, 1)]
+    lines: dict[int, list[int]] = {}
+    for i in sorted(way, key=lambda i: cells[i][along], reverse=first[along] > middle[along]):
+        lines.setdefault(cells[i][across], []).append(i)
+    dealt: list[int] = []
+    for index, key in enumerate(sorted(lines, reverse=first[across] > middle[across])):
+        dealt += lines[key][::-1] if turning and index % 2 else lines[key]
+    return tuple(dealt)
+
+
+def mirror_box(layout: Layout) -> Callable[[Box], Box]:
+    return lambda box: (layout.right - box[0] - box[2], box[1], box[2], box[3])
+
+
+def flip_box(layout: Layout) -> Callable[[Box], Box]:
+    return lambda box: (box[0], layout.bottom - box[1] - box[3], box[2], box[3])
+
+
+def turned_box(layout: Layout) -> Callable[[Box], Box]:
+    return lambda box: mirror_box(layout)(flip_box(layout)(box))
+
+
+def _views(layout: Layout) -> list[Plan]:
+    rear, bottom_up = remap(layout, mirror_box(layout)), remap(layout, flip_box(layout))
+    return [
+        Plan("rear-view-plan", "wall", "the plan was drawn from behind", rear, is_pattern=False),
+        Plan("bottom-up-plan", "wall", "the plan was drawn bottom up", bottom_up, is_pattern=False),
+    ]
+
+
+def remap(
+    layout: Layout, move: Callable[[Box], Box]
+) -> Callable[[Sequence[Strand]], list[Strand]]:
+    """Return a change that gives every place the tile that lies where `move` puts its own."""
+    moved = layout.tile_map(move)
+    table = [*moved, ANY, ANY, DARK]  # the codes ANY, UNKNOWN and DARK index from the end
+    return lambda strands: [
+        strand._replace(mapped=tuple([table[tile] for tile in strand.mapped]))
+        for strand in strands
+    ]
+
+
+def _halves(layout: Layout) -> list[Plan]:
+    across, down = layout.right // 2, layout.bottom // 2
+    plans = []
+    for says, axis, half in (("left and right", 0, across), ("upper and lower", 1, down)):
+        move = _exchange(axis, half)
+        if any(_straddles(box, axis, half) for box in layout.boxes):
+            continue
+        where = f"{says} half"
+        plan = f"the outputs for the {says} half of the canvas are exchanged"
+        plans.append(Plan("outputs-swapped", where, plan, remap(layout, move), is_pattern=False))
+    return plans
+
+
+def _straddles(box: Box, axis: int, half: int) -> bool:
+    return box[axis] < half < box[axis] + box[axis + 2]
+
+
+def _exchange(axis: int, half: int) -> Callable[[Box], Box]:
+    def move(box: Box) -> Box:
+        moved = list(box)
+        moved[axis] += half if box[axis] < half else -half
+        return moved[0], moved[1], moved[2], moved[3]
+
+    return move
+
+
+def _shift(layout: Layout, seen: Sequence[int]) -> Plan | None:
+    """Return the plan with the canvas start moved by whole tiles, when most readings agree."""
+    boxes = layout.boxes
+    steps = Counter(
+        (boxes[tile][0] - boxes[i][0], boxes[tile][1] - boxes[i][1])
+        for i, tile in enumerate(seen)
+        if tile >= 0
+    )
+    if not steps:
+        return None
+    (dx, dy), count = steps.most_common(1)[0]
+    if (dx, dy) == (0, 0) or count < max(3, sum(steps.values()) // 2):
+        return None
+
+    def move(box: Box) -> Box:
+        return box[0] + dx, box[1] + dy, box[2], box[3]
+
+    says = f"the canvas starts {dx} px across and {dy} px down from where it should"
+    return Plan("canvas-offset", "wall", says, remap(layout, move), is_pattern=False)

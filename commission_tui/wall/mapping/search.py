@@ -1,0 +1,252 @@
+"""The search for the smallest set of causes that explains what was seen.
+
+Best first: a state is a set of causes and the strands they leave; its worth counts ten for each
+cause and less for each reading left unexplained. Causes in different ports commute, so each step
+asks only what may have happened to the one port that contradicts most, and a whole-wall plan is
+settled first.
+"""
+
+from __future__ import annotations
+
+import heapq
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from itertools import count
+from typing import TypeVar
+
+from commission_tui.wall.mapping.candidates import Proposer
+from commission_tui.wall.mapping.layout import DARK, UNKNOWN, Edit, Layout, Strand
+from commission_tui.wall.mapping.plans import Plan, whole_plans
+
+_T = TypeVar("_T")
+CAUSE = 10
+"""What one cause costs; a lone contradiction costs less than a cause, two in one port more."""
+LONE = 3
+STRAY = 6
+TELLING = 12
+"""A reading that a slip of the eye hardly gives: dark, or the number of the place next door."""
+_MOST_CAUSES = 6
+_STATES = 160
+_AFTERTHOUGHTS = 24
+"""States looked at after the first that explains all, so that others as good are found."""
+_MARGIN = 13
+
+
+@dataclass(slots=True)
+class State:
+    """Strands after some causes, with what still contradicts them."""
+
+    strands: tuple[Strand, ...]
+    wrong: tuple[tuple[int, ...], ...]
+    penalties: tuple[int, ...]
+    outlooks: tuple[int, ...]
+    edits: tuple[Edit, ...] = ()
+    settled: frozenset[int] = frozenset()
+    owners: Mapping[int, tuple[int, int]] | None = field(default=None, repr=False)
+    penalty: int = 0
+    outlook: int = 0
+    key: int = 0
+    """Changes with each strand and each settled port."""
+
+    @property
+    def score(self) -> int:
+        return CAUSE * len(self.edits) + self.penalty
+
+    @property
+    def unexplained(self) -> tuple[int, ...]:
+        return tuple(sorted(i for wrong in self.wrong for i in wrong))
+
+
+class Search:
+    """Looks for causes from a starting set of strands."""
+
+    def __init__(
+        self, layout: Layout, seen: Sequence[int], confirmed: frozenset[int] = frozenset()
+    ) -> None:
+        self.layout = layout
+        self.seen = seen
+        self.confirmed = confirmed
+        self.proposer = Proposer(layout, seen)
+        self.plans = whole_plans(layout, seen)
+        self.found: dict[int, State] = {}
+        self._heap: list[tuple[int, int, int, State]] = []
+        self._order = count()
+        self._keys: set[int] = set()
+        self._best = 1 << 60
+
+    def run(self, start: Sequence[Strand]) -> list[State]:
+        """Return the states found, each a full explanation with what it leaves, best first."""
+        root = self._root(tuple(start))
+        self._note(root)
+        self._push_plans(root)
+        self._expand(root)
+        looked = after = 0
+        while self._heap and looked < _STATES and after < _AFTERTHOUGHTS:
+            worth, _, _, state = heapq.heappop(self._heap)
+            if worth > self._best + _MARGIN:
+                break
+            looked += 1
+            after += self._best <= worth
+            self._expand(state)
+        return sorted(self.found.values(), key=lambda state: state.score)
+
+    def _root(self, strands: tuple[Strand, ...]) -> State:
+        wrong = tuple(strand.wrong(self.seen) for strand in strands)
+        pairs = [self._weigh(strand, bad) for strand, bad in zip(strands, wrong, strict=True)]
+        penalties = tuple(penalty for penalty, _ in pairs)
+        outlooks = tuple(outlook for _, outlook in pairs)
+        return State(
+            strands,
+            wrong,
+            penalties,
+            outlooks,
+            penalty=sum(penalties),
+            outlook=sum(outlooks),
+        )
+
+    def _push_plans(self, root: State) -> None:
+        """Try every plan, and two at once where one alone leaves most ports wrong."""
+        ones = [(plan, self._child(root, plan.edit(root.strands))) for plan in self.plans]
+        for _, state in ones:
+            self._push(state)
+        wrong_ports = sum(bool(bad) for bad in root.wrong)
+        if 2 * wrong_ports < len(root.strands):
+            return
+        for first, state in ones:
+            for second in self._following(first):
+                self._push(self._child(state, second.edit(state.strands)))
+
+    def _following(self, first: Plan) -> Iterable[Plan]:
+        at = self.plans.index(first)
+        return (p for p in self.plans[at + 1 :] if not p.is_pattern and p.kind != first.kind)
+
+    def _push(self, state: State) -> None:
+        self._note(state)
+        if state.key in self._keys:
+            return
+        self._keys.add(state.key)
+        worth = CAUSE * len(state.edits) + state.outlook
+        if worth <= self._best + _MARGIN and len(state.edits) <= _MOST_CAUSES:
+            heapq.heappush(self._heap, (worth, state.outlook, next(self._order), state))
+
+    def _note(self, state: State) -> None:
+        """Keep a state as an explanation; a settled port changes nothing that it explains."""
+        if state.settled or state.score > self._best + _MARGIN:
+            return
+        self._best = min(self._best, state.score)
+        self.found[len(self.found)] = state
+
+    def _expand(self, state: State) -> None:
+        number = max(
+            (i for i, bad in enumerate(state.wrong) if bad and i not in state.settled),
+            key=lambda i: len(state.wrong[i]),
+            default=None,
+        )
+        if number is None:
+            return
+        self._push(self._settle(state, number))
+        if len(state.edits) >= _MOST_CAUSES:
+            return
+        owners = self._owners(state)
+        for edit in self.proposer.edits(state.strands, number, state.wrong[number], owners):
+            self._push(self._child(state, edit))
+
+    def _settle(self, state: State, number: int) -> State:
+        outlook = state.outlook - state.outlooks[number] + state.penalties[number]
+        outlooks = _put(state.outlooks, {number: state.penalties[number]})
+        return State(
+            state.strands,
+            state.wrong,
+            state.penalties,
+            outlooks,
+            state.edits,
+            state.settled | {number},
+            state.owners,
+            state.penalty,
+            outlook,
+            state.key ^ hash(("settled", number)),
+        )
+
+    def _owners(self, state: State) -> Mapping[int, tuple[int, int]]:
+        if state.owners is None:
+            state.owners = {
+                tile: (number, k)
+                for number, strand in enumerate(state.strands)
+                for k, tile in enumerate(strand.mapped)
+            }
+        return state.owners
+
+    def _child(self, state: State, edit: Edit) -> State:
+        wrong: dict[int, tuple[int, ...]] = {}
+        penalties: dict[int, int] = {}
+        outlooks: dict[int, int] = {}
+        same_map = True
+        key = state.key
+        for i, strand in edit.strands.items():
+            key ^= hash((i, state.strands[i])) ^ hash((i, strand))
+            if i in state.settled:
+                key ^= hash(("settled", i))
+            wrong[i] = strand.wrong(self.seen)
+            penalties[i], outlooks[i] = self._weigh(strand, wrong[i])
+            same_map = same_map and strand.mapped == state.strands[i].mapped
+        return State(
+            _put(state.strands, edit.strands),
+            _put(state.wrong, wrong),
+            _put(state.penalties, penalties),
+            _put(state.outlooks, outlooks),
+            (*state.edits, edit),
+            state.settled.difference(edit.strands),
+            state.owners if same_map else None,
+            state.penalty + sum(penalties[i] - state.penalties[i] for i in penalties),
+            state.outlook + sum(outlooks[i] - state.outlooks[i] for i in outlooks),
+            key,
+        )
+
+    def _weigh(self, strand: Strand, wrong: tuple[int, ...]) -> tuple[int, int]:
+        """Return what the contradictions of a strand cost, and a guess of what mending will."""
+        if not wrong:
+            return 0, 0
+        penalty = self._penalty(strand, wrong)
+        if penalty <= CAUSE:
+            return penalty, penalty
+        return penalty, min(penalty, CAUSE + self._breaks(strand) // 2)
+
+    def _penalty(self, strand: Strand, wrong: tuple[int, ...]) -> int:
+        if len(wrong) > 3:
+            return STRAY * len(wrong)
+        place = {cabinet: k for k, cabinet in enumerate(strand.cabled)}
+        return sum(self._cost(strand, place, i, len(wrong)) for i in wrong)
+
+    def _cost(self, strand: Strand, place: Mapping[int, int], cabinet: int, beside: int) -> int:
+        shown = self.seen[cabinet]
+        if shown == DARK or cabinet in self.confirmed:
+            return TELLING
+        if beside > 1 or self.seen[shown] == cabinet:
+            return STRAY
+        k = place.get(cabinet)
+        if k is None:
+            return LONE
+        next_door = strand.mapped[max(0, k - 1) : k] + strand.mapped[k + 1 : k + 2]
+        return TELLING if shown in next_door else LONE
+
+    def _breaks(self, strand: Strand) -> int:
+        """Count where the numbers along a strand cease to run on by one, forwards or back."""
+        place = {tile: k for k, tile in enumerate(strand.mapped)}
+        breaks = 0
+        last: tuple[int, int] | None = None
+        for k, cabinet in enumerate(strand.cabled):
+            shown = self.seen[cabinet]
+            if shown == UNKNOWN:
+                continue
+            here = place.get(shown, -1)
+            if last is None or abs(here - last[1]) != k - last[0]:
+                breaks += last is not None and (here >= 0 or last[1] >= 0)
+            last = (k, here)
+        return breaks
+
+
+def _put(items: tuple[_T, ...], new: Mapping[int, _T]) -> tuple[_T, ...]:
+    changed = list(items)
+    for i, item in new.items():
+        changed[i] = item
+    return tuple(changed)

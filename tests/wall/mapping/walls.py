@@ -1,0 +1,56 @@
+"""Walls for the mapping tests, written as wall files."""
+
+from __future__ import annotations
+
+from commission_tui.wall.location import Cell
+from commission_tui.wall.mapping import Reading
+from commission_tui.wall.model import Wall
+from commission_tui.wall.reading import parse_wall
+
+HEAD = """
+[wall]
+name = "Main auditorium"
+site = "Fellmoor Town Hall"
+mounting = "flown"
+[cabinet_types.F500]
+width_mm = 500
+height_mm = 500
+width_px = 192
+height_px = 192
+module_columns = 2
+module_rows = 2
+weight_kg = 8
+power_max_w = 170
+[processor]
+ports = 64
+pixels_per_port = 100000000
+"""
+
+
+def grid_wall(columns: int, rows: int, chains: list[tuple[str, str]], absent: str = "") -> Wall:
+    """Make a wall of one cabinet type; each chain is a block and a pattern."""
+    text = HEAD + f'[grid]\ncolumns = {columns}\nrows = {rows}\ntype = "F500"\n'
+    text += f"absent = [{absent}]\n" if absent else ""
+    for port, (block, pattern) in enumerate(chains, start=1):
+        text += f'[[chains]]\nport = {port}\nblock = "{block}"\npattern = "{pattern}"\n'
+    return parse_wall(text)
+
+
+SERPENTINE = "rows, serpentine, from top left"
+
+
+def vector_wall() -> Wall:
+    """TRADE 4.2: 6 columns by 4 rows, P1 rows 1-2, P2 rows 3-4, each from its top left."""
+    return grid_wall(6, 4, [("R1C1:R2C6", SERPENTINE), ("R3C1:R4C6", SERPENTINE)])
+
+
+def table(wall: Wall, rows: list[str]) -> dict[Cell, Reading]:
+    """Read rows of row-major numbers, as the vectors are printed; ``as design`` keeps a row."""
+    cells = list(wall.cabinets)
+    seen: dict[Cell, Reading] = {}
+    for row, text in enumerate(rows, start=1):
+        here = [cell for cell in cells if cell.row == row]
+        words = text.split() if text != "as design" else [str(cells.index(c) + 1) for c in here]
+        for cell, word in zip(here, words, strict=True):
+            seen[cell] = Reading("dark" if word == "dark" else cells[int(word) - 1])
+    return seen
