@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+from commission_tui.wall.findings import Finding
 from commission_tui.wall.model import Wall
 
 NINE_POINTS = tuple(f"point {n}" for n in range(1, 10))
@@ -21,8 +22,37 @@ TRAINING_TOPICS = (
     "whom to call",
 )
 
+_ANSWERED = frozenset({"contradiction", "overload"})
+_LONGEST_NAME = 150
+
+
+def findings_to_answer(wall: Wall) -> dict[str, Finding]:
+    """Return the findings of the design review that need an answer, by a name that says them.
+
+    The name is the finding's own words, so that an answer never stands beside another finding when
+    a revision of the wall file changes what the review finds.
+    """
+    # Here, not at the top: the review brings in arrays, which every start would pay for.
+    from commission_tui.wall.review import review
+
+    found: dict[str, Finding] = {}
+    for finding in review(wall).findings:
+        if finding.severity in _ANSWERED:
+            name = _name(finding.text)
+            same = sum(known.split(" (again", 1)[0] == name for known in found)
+            found[f"{name} (again, {same + 1})" if same else name] = finding
+    return found
+
+
+def _name(text: str) -> str:
+    """Return a finding's first sentence, figures and all."""
+    clean = " ".join("".join(c if c.isprintable() else " " for c in text).split())
+    return clean.split(". ")[0][:_LONGEST_NAME].rstrip(". ")
+
+
 _PLACES: dict[str, Callable[[Wall], tuple[str, ...]]] = {
     "wall": lambda _: ("wall",),
+    "design finding": lambda wall: tuple(findings_to_answer(wall)),
     "nine points": lambda _: NINE_POINTS,
     "grey step": lambda _: GREY_STEPS,
     "seat": lambda _: SEATS,

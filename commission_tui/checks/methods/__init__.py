@@ -3,6 +3,7 @@
 from commission_tui.checks.methods import (
     audience,
     colour,
+    design,
     handing_over,
     inputs,
     luminance,
@@ -15,6 +16,7 @@ from commission_tui.checks.methods import (
 __all__ = [
     "audience",
     "colour",
+    "design",
     "handing_over",
     "inputs",
     "luminance",

@@ -56,13 +56,13 @@ def white_point(data: CheckInput) -> Outcome:
     figures = list(means)
     if bad and all(figure.verdict is Verdict.PASS for figure in means):
         figures.append(each[0][1])
-    if len(means) == 1:
-        return conclude(figures, where=bad)
-    seen = _appearance(data, means[0].value, means[1].value)
-    temperature = f"; colour temperature {shown(seen[1].value)} K" if len(seen) > 1 else ""
     step = (
         "Check the meter's matrix first, then the white of the processor and its correction data."
     )
+    if len(means) == 1:
+        return conclude(figures, where=bad, next_step=step)
+    seen = _appearance(data, means[0].value, means[1].value)
+    temperature = f"; colour temperature {shown(seen[1].value)} K" if len(seen) > 1 else ""
     reason = upper_first(clauses(figures)) + temperature
     return conclude([*figures, *seen], reason, where=bad, next_step=step)
 
