@@ -55,6 +55,15 @@ CAUTIONS = (
 
 def missing_lines(context: Context) -> list[str]:
     """Say, one line each, what is not yet there for a handover that both sides can sign."""
+    unmet = [
+        f"{check.title}: {VERDICT_WORDS[context.verdict(check)]}"
+        for check in context.state.checklist
+        if context.verdict(check) in _UNMET and check.blocks_acceptance
+    ]
+    return [*_undone(context), *unmet, *_unsigned(context)]
+
+
+def _undone(context: Context) -> list[str]:
     state = context.state
     lines = [
         f"{check.title}: not done"
@@ -66,14 +75,15 @@ def missing_lines(context: Context) -> list[str]:
         for fault in context.faults
         if fault.state == "mended" or (fault.state == "open" and _grave(fault))
     ]
-    lines += [
-        f"{check.title}: {VERDICT_WORDS[context.verdict(check)]}"
-        for check in state.checklist
-        if context.verdict(check) in _UNMET and check.blocks_acceptance
-    ]
-    standing = {role for role in ROLES if any(_covers(context, s) for s in context.signatures(role))}
-    lines += [f"signature of the {role}" for role in _NEEDED if role not in standing]
     return lines
+
+
+def _unsigned(context: Context) -> list[str]:
+    return [
+        f"signature of the {role}"
+        for role in _NEEDED
+        if not any(_covers(context, signature) for signature in context.signatures(role))
+    ]
 
 
 def document_state(context: Context) -> str:
@@ -132,8 +142,7 @@ def acceptance(context: Context) -> dict[str, Any]:
             for v in WORST_FIRST
         ],
         "unmet": unmet,
-        "undone": [c.title for c in checks if context.verdict(c) is Verdict.OPEN],
-        "missing": missing_lines(context),
+        "missing": [*_undone(context), *_unsigned(context)],
         "means": list(MEANING),
         "means_not": list(NO_MEANING),
     }

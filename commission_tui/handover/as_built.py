@@ -115,7 +115,9 @@ def _typical(wall: Wall) -> str:
 
 def _heat(context: Context, watts: float) -> str:
     imperial = f"{heat_btu_h(watts):.0f} BTU/h"
-    return f"{imperial} ({_power(watts)})" if context.printing.us else f"{_power(watts)} ({imperial})"
+    return (
+        f"{imperial} ({_power(watts)})" if context.printing.us else f"{_power(watts)} ({imperial})"
+    )
 
 
 def _type(context: Context, name: str, kind: CabinetType) -> dict[str, Any]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 
 from commission_tui.checks.places import NINE_POINTS, point_fraction
@@ -30,7 +31,9 @@ def nine_points(wall: Wall, luminance_cd_m2: Mapping[str, float]) -> Drawing:
             sketch.text(x, y + 19, f"{100 * value / high:.1f} %", 13)
     said = ", ".join(f"{p} {luminance_cd_m2[p]:.4g}" for p in NINE_POINTS if p in luminance_cd_m2)
     caption = "Full white at nine points; below each, its share of the highest."
-    return Drawing("nine-points", "Luminance at nine points", caption, f"{caption} {said}.", sketch.to_bytes())
+    return Drawing(
+        "nine-points", "Luminance at nine points", caption, f"{caption} {said}.", sketch.to_bytes()
+    )
 
 
 def grey_scale(luminance_cd_m2: Mapping[float, float], exponent: float) -> Drawing:
@@ -38,29 +41,43 @@ def grey_scale(luminance_cd_m2: Mapping[float, float], exponent: float) -> Drawi
     target = _agreed(luminance_cd_m2, exponent)
     width, height, left, foot = 480.0, 300.0, 62.0, 40.0
     sketch = Sketch(width, height, "Grey scale")
-    top = max([*luminance_cd_m2.values(), *target.values()]) * 1.05 or 1.0
+    step = _round_step(max(luminance_cd_m2.values()))
+    top = step * math.ceil(max(luminance_cd_m2.values()) / step * 1.001)
 
     def at(percent: float, value: float) -> tuple[float, float]:
         return (
             left + percent / 100 * (width - left - 14),
-            (height - foot) - value / top * (height - foot - 14),
+            (height - foot) - value / top * (height - foot - 28),
         )
 
-    for part in range(5):
-        percent, value = 25.0 * part, top / 1.05 * part / 4
+    for percent in (0.0, 25.0, 50.0, 75.0, 100.0):
         sketch.path([at(percent, 0), at(percent, top)], thick=0.5, stroke="#bbbbbb")
-        sketch.path([at(0, value), at(100, value)], thick=0.5, stroke="#bbbbbb")
         sketch.text(at(percent, 0)[0], height - foot + 16, f"{percent:.0f}", 12)
-        sketch.text(left - 6, at(0, value)[1] + 4, f"{value:.3g}", 12, anchor="end")
+    for part in range(round(top / step) + 1):
+        value = step * part
+        sketch.path([at(0, value), at(100, value)], thick=0.5, stroke="#bbbbbb")
+        sketch.text(left - 6, at(0, value)[1] + 4, f"{value:.6g}", 12, anchor="end")
     sketch.path([at(0, top), at(0, 0), at(100, 0)], thick=1.2)
     sketch.path([at(x, y) for x, y in sorted(target.items())], thick=1.2, dashes="5 4")
     for percent, value in sorted(luminance_cd_m2.items()):
         sketch.circle(*at(percent, value), 3.4)
     sketch.text(left + (width - left) / 2, height - 6, "signal, %", 12)
-    sketch.text(left + 10, 24, "cd/m²", 12, anchor="start")
-    caption = f"Dots: measured. Dashed line: from measured black to white with the exponent {exponent:g}."
+    sketch.text(left - 6, 12, "cd/m²", 12, anchor="end")
+    caption = (
+        f"Dots: measured. Dashed line: from measured black to white with the exponent {exponent:g}."
+    )
     said = ", ".join(f"{x:g} % {y:.3g} cd/m²" for x, y in sorted(luminance_cd_m2.items()))
     return Drawing("grey-scale", "Grey scale", caption, f"{caption} {said}.", sketch.to_bytes())
+
+
+def _round_step(highest: float) -> float:
+    """Return 1, 2 or 5 times a power of ten, so that four to nine steps reach the highest."""
+    if highest <= 0:
+        return 1.0
+    decade = 10.0 ** math.floor(math.log10(highest))
+    return next(
+        decade * part for part in (0.1, 0.2, 0.5, 1.0, 2.0) if highest / (decade * part) <= 8
+    )
 
 
 def _agreed(luminance_cd_m2: Mapping[float, float], exponent: float) -> dict[float, float]:

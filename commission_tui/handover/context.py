@@ -13,7 +13,7 @@ from commission_tui.handover.printing import Printing
 from commission_tui.handover.record import fingerprint
 from commission_tui.logbook.entries import ReadingTaken, Signature
 from commission_tui.logbook.job import OpenJob
-from commission_tui.logbook.state import Fault, Logged, State
+from commission_tui.logbook.state import Fault, Logged, Slot, State
 from commission_tui.wall.location import parse_location
 from commission_tui.wall.model import Wall
 
@@ -83,9 +83,13 @@ class Context:
 
     def standing(self, check_id: str) -> Iterator[Logged[ReadingTaken]]:
         """Yield the readings of a check that stand, by field and place as they are asked for."""
-        slots = self.state.readings.get(check_id, {})
-        for _, slot in sorted(slots.items(), key=lambda item: item[0]):
+        for _, slot in self.slots(check_id):
             yield slot[-1]
+
+    def slots(self, check_id: str) -> list[tuple[Slot, tuple[Logged[ReadingTaken], ...]]]:
+        """Return field and place with every reading there that was not withdrawn, oldest first."""
+        known = self.state.readings.get(check_id)
+        return sorted(known.items(), key=lambda item: item[0]) if known else []
 
     def numbers(self, method: str, field: str) -> dict[str, float]:
         """Return place to number of one field of the first check that a method judges."""

@@ -18,6 +18,7 @@ _WIDTH = 1000.0
 _TALLEST = 1250.0
 _HEAD = 40.0
 _FOOT = 6.0
+MOST_MARKED = 8
 _LIGHT, _DARK = 255, 150
 """Greys of the highest and the lowest cabinet of a map: black words are read on either."""
 
@@ -52,7 +53,12 @@ class _View:
         if rear:
             size = min(width / 3.2, height * 0.8)
             self.sketch.text(
-                _WIDTH / 2, _HEAD + height / 2 + size * 0.36, "REAR", size, fill="#d9d9d9", bold=True
+                _WIDTH / 2,
+                _HEAD + height / 2 + size * 0.36,
+                "REAR",
+                size,
+                fill="#d9d9d9",
+                bold=True,
             )
 
     def box(self, cabinet: Cabinet) -> tuple[float, float, float, float]:
@@ -71,31 +77,41 @@ class _View:
         """The shorter side of the smallest cabinet."""
         return min(min(self.box(c)[2:]) for c in self.wall.cabinets.values())
 
-    def cabinets(
-        self,
-        below: Callable[[Cabinet], str] = lambda _: "",
-        shade: Callable[[Cabinet], str] = lambda _: "none",
-    ) -> None:
-        """Draw every cabinet with its name at the top and a second line at the bottom."""
+    def boxes(self, shade: Callable[[Cabinet], str] = lambda _: "none") -> None:
+        """Draw the outline of every cabinet."""
+        for cabinet in self.wall.cabinets.values():
+            self.sketch.rectangle(*self.box(cabinet), fill=shade(cabinet))
+
+    def names(self, below: Callable[[Cabinet], str], *, plate: bool = False) -> None:
+        """Write every cabinet's name at its top and a second line at its bottom.
+
+        With a plate beneath, so that a line of data which passes does not cross the words.
+        """
         for cabinet in self.wall.cabinets.values():
             x, y, width, height = self.box(cabinet)
-            self.sketch.rectangle(x, y, width, height, fill=shade(cabinet))
-            name = str(cabinet.cell)
-            size = min(height * 0.2, width * 1.45 / len(name))
-            self.sketch.text(x + width / 2, y + size * 1.15, name, size)
-            words = below(cabinet)
-            if words:
-                fit = min(height * 0.2, width * 1.5 / max(len(words), 5))
-                self.sketch.text(x + width / 2, y + height - fit * 0.5, words, fit)
+            name, words = str(cabinet.cell), below(cabinet)
+            size = min(height * 0.18, width * 1.4 / max(len(name), len(words)))
+            for line, base in ((name, y + size * 1.15), (words, y + height - size * 0.45)):
+                if line and plate:
+                    wide = len(line) * size * 0.61
+                    left = x + (width - wide) / 2
+                    self.sketch.rectangle(
+                        left, base - size * 0.82, wide, size, fill="white", stroke="none"
+                    )
+                self.sketch.text(x + width / 2, base, line, size)
 
     def chains(self) -> None:
-        """Draw how the data runs: from the port's label, by the arrows, to the open end."""
+        """Draw how the data runs, an arrow on every link."""
         size = self.small
         for chain in self.wall.chains:
             points = [self.centre(cell) for cell in chain.cells]
             self.sketch.path(points, thick=max(size * 0.035, 0.8))
             for start, end in pairwise(points):
                 self.sketch.arrowhead(start, end, size * 0.17)
+
+    def ports(self) -> None:
+        """Label where each chain begins, and where its redundant return comes in."""
+        size = self.small
         for chain in self.wall.chains:
             first, last = self.centre(chain.cells[0]), self.centre(chain.cells[-1])
             if last != first:
@@ -114,8 +130,10 @@ class _View:
 def front_view(wall: Wall) -> Drawing:
     """Draw cabinets and data from the audience's side."""
     view = _View(wall, "FRONT VIEW: cabinets and data")
-    view.cabinets(below=lambda cabinet: _chain_place(wall, cabinet.cell))
+    view.boxes()
     view.chains()
+    view.names(lambda cabinet: _chain_place(wall, cabinet.cell), plate=True)
+    view.ports()
     return view.done(
         "front",
         "Cabinets and data, front view",
@@ -128,8 +146,10 @@ def front_view(wall: Wall) -> Drawing:
 def rear_view(wall: Wall) -> Drawing:
     """Draw the same from behind: mirrored, each cabinet also counted from the left there."""
     view = _View(wall, "REAR VIEW: as seen from behind", rear=True)
-    view.cabinets(below=lambda cabinet: _count_behind(wall, cabinet.cell))
+    view.boxes()
     view.chains()
+    view.names(lambda cabinet: _count_behind(wall, cabinet.cell), plate=True)
+    view.ports()
     return view.done(
         "rear",
         "Cabinets and data, rear view",
@@ -147,10 +167,8 @@ def circuits_view(wall: Wall) -> Drawing:
         circuit = wall.circuit_of(cabinet.cell)
         return number[circuit.name] if circuit else 0
 
-    view.cabinets(
-        below=lambda cabinet: f"({which(cabinet)})" if which(cabinet) else "none",
-        shade=lambda cabinet: ("#ffffff", "#e4e4e4", "#f2f2f2", "#d6d6d6")[which(cabinet) % 4],
-    )
+    view.boxes(lambda cabinet: ("#ffffff", "#e4e4e4", "#f2f2f2", "#d6d6d6")[which(cabinet) % 4])
+    view.names(lambda cabinet: f"({which(cabinet)})" if which(cabinet) else "none")
     _borders(view, which)
     named = "; ".join(
         f"({number[c.name]}) {c.name}, phase {c.circuit.phase}" for c in wall.circuits
@@ -177,18 +195,29 @@ def luminance_map(
         value = luminance_cd_m2.get(cabinet.cell)
         return "" if value is None else f"{value:.4g}"
 
-    view.cabinets(below=words, shade=shade)
+    view.boxes(shade)
+    view.names(words)
     for cell in sorted(marked):
         x, y, width, height = view.box(wall.cabinets[cell])
         edge = view.small * 0.05
         view.sketch.rectangle(
-            x + edge, y + edge, width - 2 * edge, height - 2 * edge, thick=view.small * 0.06
+            x + edge, y + edge, width - 2 * edge, height - 2 * edge, thick=view.small * 0.05
         )
     return view.done(
         "luminance",
         "Luminance of each cabinet, front view",
-        f"Darker is lower: {low:.4g} to {high:.4g} cd/m². A thick frame marks a cabinet that made the "
-        "check fail or leaves it undecided; an empty cabinet was not measured.",
+        f"Darker is lower: {low:.4g} to {high:.4g} cd/m²."
+        + (
+            " A thick frame marks the cabinets that made the check fail or leave it undecided, at "
+            f"most {MOST_MARKED} of them, the worst."
+            if marked
+            else ""
+        )
+        + (
+            ""
+            if len(luminance_cd_m2) == len(wall.cabinets)
+            else " An empty cabinet was not measured."
+        ),
     )
 
 

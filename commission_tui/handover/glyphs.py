@@ -65,7 +65,12 @@ def _sets(text: str) -> bool:
 
 def _characters(data: Any) -> set[str]:
     found: set[str] = set()
-    _mapped(data, lambda text: (found.update(text), text)[1])
+
+    def take(text: str) -> str:
+        found.update(text)
+        return text
+
+    _mapped(data, take)
     return found
 
 

@@ -128,8 +128,8 @@ def export_csv(job: OpenJob) -> dict[str, bytes]:
 
 
 def _reading_rows(context: Context) -> Iterator[Row]:
-    for check_id, slots in sorted(context.state.readings.items()):
-        for _, slot in sorted(slots.items(), key=lambda item: item[0]):
+    for check_id in sorted(context.state.readings):
+        for _, slot in context.slots(check_id):
             for logged in slot:
                 body = logged.body
                 yield (
@@ -142,7 +142,8 @@ def _reading_rows(context: Context) -> Iterator[Row]:
 def _verdict_rows(context: Context) -> Iterator[Row]:
     for item in _verdicts(context):
         head = (item["check"], item["title"], item["stage"], item["verdict"], item["reason"])
-        for figure in item["figures"] or ({},):
+        figures: list[dict[str, Any]] = item["figures"] or [{}]
+        for figure in figures:
             limit = figure.get("limit") or {}
             yield (
                 *head,

@@ -4,8 +4,12 @@ from __future__ import annotations
 
 import io
 import warnings
+from typing import TYPE_CHECKING
 
 from commission_tui.errors import DocumentError
+
+if TYPE_CHECKING:
+    from PIL import Image
 
 _LONGEST_SIDE_PX = 1000
 _QUALITY = 78
@@ -40,7 +44,7 @@ def downscaled(content: bytes) -> bytes:
     return out.getvalue()
 
 
-def _on_white(picture):  # type: ignore[no-untyped-def]
+def _on_white(picture: Image.Image) -> Image.Image:
     from PIL import Image
 
     if picture.mode in {"RGBA", "LA", "PA"} or "transparency" in picture.info:

@@ -140,4 +140,6 @@ def sentence(text: str) -> str:
     cleaned = text.strip()
     if not cleaned:
         return ""
-    return cleaned[:1].upper() + cleaned[1:] + ("" if cleaned.endswith((".", "!", "?", ":")) else ".")
+    return (
+        cleaned[:1].upper() + cleaned[1:] + ("" if cleaned.endswith((".", "!", "?", ":")) else ".")
+    )

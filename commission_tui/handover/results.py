@@ -48,7 +48,8 @@ def _check(context: Context, check: CheckDefinition) -> dict[str, Any]:
         "reason": sentence(outcome.reason),
         "next_step": sentence(outcome.next_step) if wrong else "",
         "why": check.why if wrong else "",
-        "figures": [_figure(context, figure) for figure in outcome.figures],
+        "figures": [_figure(context, figure) for figure in outcome.figures if figure.limit],
+        "plain_figures": [_figure(context, f) for f in outcome.figures if not f.limit],
         "limits": _unjudged_limits(context, check, outcome),
         "instruments": _instruments(context, standing),
         "corrected": _corrected(context, check, standing),
@@ -69,7 +70,9 @@ def _figure(context: Context, figure: Figure) -> dict[str, str]:
         "name": figure.name,
         "value": value,
         "expanded": (
-            "" if figure.expanded is None else f"±{with_unit(shown(figure.expanded, 2), figure.unit)}"
+            ""
+            if figure.expanded is None
+            else f"±{with_unit(shown(figure.expanded, 2), figure.unit)}"
         ),
         "limit": context.printing.limit(limit),
         "source": "" if limit is None else _source(limit.source, limit.standing),
@@ -150,27 +153,35 @@ def _note(context: Context, note: Logged[e.Note]) -> str:
 
 
 def readings(context: Context) -> list[dict[str, Any]]:
-    """Return every reading of every check, in the order of the places, for the last pages."""
+    """Return every reading of every check for the last pages, in the order of the places.
+
+    What is read once for the wall stands in one table for each check, the rest in one for each
+    field.
+    """
     tables = []
     for check in context.state.checklist:
-        slots = context.state.readings.get(check.id, {})
+        slots = dict(context.slots(check.id))
+        once = []
         for item in check.fields:
             order = {place: n for n, place in enumerate(places(item.per, context.wall))}
             there = sorted(
                 (place for field, place in slots if field == item.name),
                 key=lambda place: (order.get(place, len(order)), place),
             )
-            if there:
-                rows = [_row(context, slots[(item.name, place)]) for place in there]
-                tables.append(
-                    {
-                        "check": check.title,
-                        "field": item.label,
-                        "rows": rows,
-                        "wide": item.kind == "text" or any(len(r["value"]) > 24 for r in rows),
-                    }
-                )
+            rows = [_row(context, slots[(item.name, place)]) for place in there]
+            if there == ["wall"]:
+                once.append({**rows[0], "place": item.label})
+            elif rows:
+                tables.append(_table(check, item.label, "Place", rows))
+        if once:
+            tables.append(_table(check, "the wall as a whole", "What", once))
     return tables
+
+
+def _table(
+    check: CheckDefinition, field: str, of: str, rows: list[dict[str, str]]
+) -> dict[str, Any]:
+    return {"check": check.title, "field": field, "of": of, "rows": rows}
 
 
 def _row(context: Context, slot: tuple[Logged[e.ReadingTaken], ...]) -> dict[str, str]:
@@ -206,7 +217,9 @@ def _instrument(context: Context, body: e.Instrument, used: list[str]) -> dict[s
     return {
         "name": body.name,
         "serial": body.serial,
-        "due": context.printing.date(body.calibration_due) if body.calibration_due else "not recorded",
+        "due": context.printing.date(body.calibration_due)
+        if body.calibration_due
+        else "not recorded",
         "certificate": body.certificate or "not recorded",
         "accuracy": "; ".join(_accuracy(u, a) for u, a in sorted(body.accuracy.items())),
         "readings": len(used),

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping
+from itertools import pairwise
 from typing import Any
 
 from commission_tui.engineering.geometry import aspect_text, pitch_mm
+from commission_tui.engineering.viewing import TEXT_MINIMUM_ARCMIN, text_height_px
 from commission_tui.handover.context import Context
 from commission_tui.wall.model import Wall
 
@@ -49,7 +50,9 @@ def templates(wall: Wall) -> list[dict[str, str]]:
         found.append(_template("Upper half", width, half, 0, 0))
         found.append(_template("Lower half", width, height - half, 0, half))
     x, y = round(width * _TEXT_MARGIN), round(height * _TEXT_MARGIN)
-    found.append(_template("Area for text, 5 % in from the edge", width - 2 * x, height - 2 * y, x, y))
+    found.append(
+        _template("Area for text, 5 % in from the edge", width - 2 * x, height - 2 * y, x, y)
+    )
     return found
 
 
@@ -63,7 +66,10 @@ def _facts(context: Context) -> list[dict[str, str]]:
     listed = [
         ("Canvas", f"{wall.width_px} × {wall.height_px} px, square pixels"),
         ("Aspect ratio", aspect_text(wall.width_px, wall.height_px)),
-        ("Size as hung", f"{context.printing.length(wall.width_mm)} × {context.printing.length(wall.height_mm)}"),
+        (
+            "Size as hung",
+            f"{context.printing.length(wall.width_mm)} × {context.printing.length(wall.height_mm)}",
+        ),
         ("Frame rate", f"{wall.file.processor.frame_rate_hz:g} Hz, progressive"),
         ("White", f"x {targets.white_x:g}, y {targets.white_y:g}"),
         ("Curve", f"exponent {targets.grey_exponent:g}"),
@@ -82,22 +88,20 @@ def _text(context: Context) -> list[str]:
     wall, farthest_m = context.wall, context.wall.file.targets.farthest_m
     pitches = [pitch_mm(c.kind.height_mm, c.kind.height_px) for c in wall.cabinets.values()]
     if farthest_m is not None:
-        pixels = _capital_px(min(pitches), farthest_m)
+        pixels = text_height_px(min(pitches), farthest_m)
         lines.append(
-            f"Capital letters at least {pixels} px high: 16 minutes of arc from the farthest seat "
-            f"({context.printing.distance(farthest_m)}), ISO 9241-303."
+            f"Capital letters at least {pixels} px high: {TEXT_MINIMUM_ARCMIN:g} minutes of arc from "
+            f"the farthest seat ({context.printing.distance(farthest_m)}), ISO 9241-303."
         )
     read = context.numbers("legibility", "smallest_read_px").get("wall")
     if read is not None:
-        lines.append(f"Two readers in the farthest seat read {read:g} px without effort; no smaller.")
+        lines.append(
+            f"Two readers in the farthest seat read {read:g} px without effort; no smaller."
+        )
     used = context.numbers("legibility", "template_px").get("wall")
     if used is not None:
         lines.append(f"The template in use has {used:g} px.")
     return lines or ["No farthest seat is in the design and no reading was taken."]
-
-
-def _capital_px(pitch: float, farthest_m: float) -> int:
-    return math.ceil(2 * farthest_m * 1000 * math.tan(math.radians(16 / 60) / 2) / pitch)
 
 
 def grey_levels(context: Context) -> dict[float, float]:
@@ -118,7 +122,7 @@ def darkest_grey(levels: Mapping[float, float], veil_cd_m2: float) -> float | No
     makes of black (common practice, no published source). None when no step does.
     """
     steps = sorted(levels.items())
-    for (_, below), (percent, value) in zip(steps, steps[1:], strict=False):
+    for (_, below), (percent, value) in pairwise(steps):
         if value > below and value >= veil_cd_m2:
             return percent
     return None
@@ -158,11 +162,13 @@ def _sound(context: Context) -> list[str]:
     offsets = context.numbers("sound_picture", "offset_ms")
     if not offsets:
         return ["Sound against picture was not measured."]
-    order = {seat: place for place, seat in enumerate(("nearest seat", "middle seat", "farthest seat"))}
+    order = {
+        seat: place for place, seat in enumerate(("nearest seat", "middle seat", "farthest seat"))
+    }
     lines = [
-        f"{seat}: sound {abs(value):g} ms {'early' if value > 0 else 'late'}"
+        f"{_upper(seat)}: sound {abs(value):g} ms {'early' if value > 0 else 'late'}"
         if value
-        else f"{seat}: sound and picture together"
+        else f"{_upper(seat)}: sound and picture together"
         for seat, value in sorted(offsets.items(), key=lambda at: order.get(at[0], len(order)))
     ]
     least = min(offsets.values())
@@ -171,6 +177,10 @@ def _sound(context: Context) -> list[str]:
     else:
         lines.append("No common delay to set: the sound is not early at every seat.")
     return lines
+
+
+def _upper(text: str) -> str:
+    return text[:1].upper() + text[1:]
 
 
 def _make(context: Context) -> list[str]:

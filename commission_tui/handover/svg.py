@@ -114,7 +114,7 @@ class Sketch:
         self.text(x, y + size * 0.36, words, size, bold=True)
 
     def to_bytes(self) -> bytes:
-        return ET.tostring(self._root, encoding="utf-8", xml_declaration=False)
+        return ET.tostring(self._root, encoding="unicode").encode("utf-8")
 
     def _add(self, tag: str, **attributes: float | str) -> ET.Element:
         named = {

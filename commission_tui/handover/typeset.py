@@ -106,10 +106,10 @@ def _add_photo(context: Context, photo: dict[str, Any], files: dict[str, bytes])
 
 def _pairs(table: dict[str, Any]) -> int:
     """Say how many pairs of place and reading go side by side."""
-    if table["wide"]:
-        return 1
     longest = max(len(r["place"]) + len(r["value"]) for r in table["rows"])
-    return 4 if longest <= 24 else 2
+    if longest > 44 or table["of"] != "Place":
+        return 1
+    return min(3 if longest <= 30 else 2, len(table["rows"]))
 
 
 def _shortened(text: str) -> str:

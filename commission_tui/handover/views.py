@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from commission_tui.errors import InputError
 from commission_tui.handover import charts, drawing
 from commission_tui.handover.context import Context
 from commission_tui.handover.drawing import Drawing
@@ -37,14 +36,12 @@ def _by_cell(context: Context) -> dict[Cell, float]:
 
 
 def _marked(context: Context) -> frozenset[Cell]:
-    """Return the cabinets that the outcome names."""
-    marked = set()
-    for check in context.by_method("cabinet_luminance"):
-        for place in context.outcomes[check.id].where:
-            try:
-                cell = Cell.parse(place.split()[0]) if place else None
-            except InputError:
-                continue
-            if cell in context.wall.cabinets:
-                marked.add(cell)
-    return frozenset(cell for cell in marked if cell is not None)
+    """Return the worst cabinets that the outcome names."""
+    named = [
+        place
+        for check in context.by_method("cabinet_luminance")
+        for place in context.outcomes[check.id].where
+    ]
+    known = {str(cell): cell for cell in context.wall.cabinets}
+    worst = dict.fromkeys(known[place] for place in named if place in known)
+    return frozenset(list(worst)[: drawing.MOST_MARKED])

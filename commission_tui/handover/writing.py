@@ -39,7 +39,7 @@ def write_files(folder: Path, files: Mapping[str, bytes]) -> list[Path]:
         for name, content in files.items():
             target = folder / name
             waiting.append((_temporary(folder, content), target))
-        for temporary, target in waiting:
+        for _, target in waiting:
             if target.is_dir():
                 raise DocumentError(f"{target}: found a folder, expected a file; nothing written")
         for temporary, target in waiting:
