@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from pathlib import Path
+from typing import Any
 
 import click
 
 from commission_tui.cli.output import emit, json_option, say
+from commission_tui.errors import InputError
 
 
 @click.group()
@@ -34,3 +37,81 @@ def review(ctx: click.Context, file: Path, as_json: bool) -> None:
             say(line)
     if any(finding.severity in {"contradiction", "overload"} for finding in found.findings):
         ctx.exit(1)
+
+
+def _pair(
+    _ctx: click.Context, _param: click.Parameter, value: str | None
+) -> tuple[float, float] | None:
+    """Read ``500x500``."""
+    if value is None:
+        return None
+    across, times, down = value.lower().partition("x")
+    try:
+        return float(across), float(down if times else across)
+    except ValueError:
+        raise click.BadParameter(f"found {value[:30]!r}, expected such as 500x500") from None
+
+
+@wall.command("new")
+@click.argument("file", type=click.Path(dir_okay=False, path_type=Path))
+@click.option("--name", prompt="Wall", help="Such as 'Main auditorium'.")
+@click.option("--site", prompt="Site", help="The building.")
+@click.option(
+    "--mounting",
+    type=click.Choice(["flown", "stacked", "wall-mounted"]),
+    prompt="Mounting",
+    default="flown",
+)
+@click.option("--columns", type=click.IntRange(1, 500), prompt="Cabinets across")
+@click.option("--rows", type=click.IntRange(1, 500), prompt="Cabinets down")
+@click.option("--cabinet-mm", callback=_pair, prompt="Cabinet, mm", help="Such as 500x500.")
+@click.option("--cabinet-px", callback=_pair, prompt="Cabinet, px", help="Such as 200x200.")
+@click.option("--modules", callback=_pair, default="1x1", help="In a cabinet, across x down.")
+@click.option("--weight-kg", type=float, prompt="Weight of a cabinet, kg")
+@click.option("--power-w", type=float, prompt="Highest power of a cabinet, W")
+@click.option("--power-factor", type=float, default=0.95, show_default=True)
+@click.option("--ports", type=click.IntRange(1, 1024), prompt="Ports of the processor")
+@click.option("--pixels-per-port", type=click.IntRange(1), prompt="Pixels per port")
+@click.option(
+    "--load-rule", type=click.Choice(["sum", "rectangle"]), default="sum", show_default=True
+)
+@click.option("--rate", "frame_rate_hz", type=float, default=60.0, show_default=True)
+@click.option("--voltage", "voltage_v", type=float, default=230.0, show_default=True)
+@click.option("--breaker", "breaker_a", type=float, default=16.0, show_default=True)
+@click.option("--replace", is_flag=True, help="Write over a file that is there.")
+def new(
+    file: Path,
+    replace: bool,
+    cabinet_mm: tuple[float, float],
+    cabinet_px: tuple[float, float],
+    modules: tuple[float, float],
+    power_w: float,
+    **told: Any,
+) -> None:
+    """Write the wall file of a plain grid; asks for what the options do not say."""
+    from commission_tui.wall.writing import Plan, new_wall_text
+
+    if file.exists() and not replace:
+        raise InputError(f"{file}: is there already; say --replace to write over it")
+    text = new_wall_text(
+        Plan(
+            cabinet_mm=cabinet_mm,
+            cabinet_px=_whole("--cabinet-px", cabinet_px),
+            modules=_whole("--modules", modules),
+            power_max_w=power_w,
+            **told,
+        )
+    )
+    try:
+        file.write_text(text, encoding="utf-8")
+    except OSError as error:
+        raise InputError(f"{file}: cannot be written: {error.strerror}") from None
+    say(
+        f"{file}: {told['columns'] * told['rows']} cabinets; next: commission-tui wall review {file}"
+    )
+
+
+def _whole(option: str, pair: tuple[float, float]) -> tuple[int, int]:
+    if not all(math.isfinite(value) and value == int(value) for value in pair):
+        raise InputError(f"{option}: found {pair[0]:g}x{pair[1]:g}, expected whole numbers")
+    return int(pair[0]), int(pair[1])
