@@ -11,6 +11,7 @@ from commission_tui.checks.methods import (
     mapping,
     seams,
     structure,
+    suspension,
 )
 
 __all__ = [
@@ -24,4 +25,5 @@ __all__ = [
     "mapping",
     "seams",
     "structure",
+    "suspension",
 ]
