@@ -219,7 +219,7 @@ def bt1886_luminance_cd_m2(
     white = finite("white_cd_m2", white_cd_m2, "cd/m²", low=black, low_open=True)
     gamma = _checked_exponent(exponent)
     low, high = black ** (1.0 / gamma), white ** (1.0 / gamma)
-    return white * (((high - low) * signal + low) / high) ** gamma
+    return float(white * (((high - low) * signal + low) / high) ** gamma)
 
 
 def _checked_exponent(exponent: float) -> float:
