@@ -396,5 +396,4 @@ def seat(width_mm: float, pitch_mm: float, aside_m: float, away_m: float) -> Sea
 
 
 def _pixel_arcmin(pitch_m: float, aside_m: float, away_m: float) -> float:
-    distance = math.hypot(aside_m, away_m)
-    return ARCMIN_PER_RADIAN * pitch_m * away_m / distance / distance
+    return ARCMIN_PER_RADIAN * pitch_m * away_m / (aside_m**2 + away_m**2)
