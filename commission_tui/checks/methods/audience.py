@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from commission_tui.checks.methods._judging import conclude, judged, plain
+from commission_tui.checks.methods._judging import bad_places, conclude, judged, plain, ranked
 from commission_tui.checks.registry import method
 from commission_tui.checks.types import CheckInput, Figure, Outcome
 from commission_tui.engineering.geometry import pitch_mm
@@ -38,3 +38,35 @@ def _advice(data: CheckInput, pitch: float, farthest_m: float | None) -> str:
         return "Give the makers of the content the smallest height that was read."
     height = text_height_px(pitch, farthest_m, least)
     return f"Set the template's smallest capital to at least {height} px, and to what was read."
+
+
+@method("sound_picture", fields=("offset_ms",), limits=("offset_ms",))
+def sound_picture(data: CheckInput) -> Outcome:
+    """Judge the offset at every seat; plus is sound before picture."""
+    limit = data.limits["offset_ms"]
+    seats = ranked(
+        (
+            seat,
+            judged(_offset_name(seat, r.number), r.number, "ms", limit=limit, expanded=r.expanded),
+        )
+        for seat, r in data.field("offset_ms").items()
+    )
+    frame_ms = 1000 / data.wall.file.processor.frame_rate_hz
+    worst_seat = seats[0][1]
+    figures = [
+        *(figure for _, figure in seats),
+        judged("the largest of these in frames of the wall", worst_seat.value / frame_ms, digits=2),
+    ]
+    early = worst_seat.value > 0
+    step = (
+        "Delay the sound of that zone, by no more than the difference; leave the natural voice alone."
+        if early
+        else "Take latency out of the sound path, or delay the picture by the difference."
+    )
+    return conclude(figures, where=bad_places(seats), next_step=step)
+
+
+def _offset_name(seat: str, offset_ms: float) -> str:
+    if offset_ms == 0:
+        return f"sound with the picture at the {seat},"
+    return f"sound {'early' if offset_ms > 0 else 'late'} at the {seat},"
