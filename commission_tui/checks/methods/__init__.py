@@ -2,6 +2,7 @@
 
 from commission_tui.checks.methods import (
     audience,
+    cameras,
     colour,
     design,
     handing_over,
@@ -9,6 +10,7 @@ from commission_tui.checks.methods import (
     luminance,
     mains,
     mapping,
+    pixels,
     room,
     seams,
     structure,
@@ -17,6 +19,7 @@ from commission_tui.checks.methods import (
 
 __all__ = [
     "audience",
+    "cameras",
     "colour",
     "design",
     "handing_over",
@@ -24,6 +27,7 @@ __all__ = [
     "luminance",
     "mains",
     "mapping",
+    "pixels",
     "room",
     "seams",
     "structure",
