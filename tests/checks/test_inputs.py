@@ -31,7 +31,7 @@ def test_another_raster_fails_by_name() -> None:
     outcome = judge("input-format", FORMAT | {"width_px": {LAPTOP: 1920.0, MIXER: 1920.0}})
     assert outcome.verdict is Verdict.FAIL
     assert outcome.where == (LAPTOP,)
-    assert outcome.reason == "Stage laptop: width instead of 2400 1920 px"
+    assert outcome.reason == "Stage laptop: width (designed: 2400) 1920 px"
 
 
 @pytest.mark.outside
@@ -40,7 +40,7 @@ def test_5994_against_60_repeats_a_frame_every_16_7_seconds() -> None:
     outcome = judge("input-format", FORMAT | {"frame_rate_hz": {LAPTOP: 59.94, MIXER: 50.0}})
     assert outcome.verdict is Verdict.FAIL
     assert "16.7 s" in outcome.reason
-    assert figure(outcome, "Stage laptop: a frame").value == pytest.approx(0.06)
+    assert figure(outcome, "Stage laptop: rate off").value == pytest.approx(0.06)
 
 
 def test_rate_known_only_roughly_is_marginal() -> None:
@@ -69,7 +69,7 @@ def test_picture_right_on_both_ranges_passes() -> None:
     ("change", "said"),
     [
         ({"one_to_one": False}, "scaled, not pixel for pixel"),
-        ({"edges_seen": 3.0}, "whole sides of 4 3"),
+        ({"edges_seen": 3.0}, "sides seen whole (of 4) 3"),
         ({"lowest_code": {LAPTOP: 17.0, MIXER: 17.0}}, "Stage laptop: lowest code"),
         ({"highest_code": {LAPTOP: 254.0, MIXER: 230.0}}, "Camera mixer: highest code"),
     ],

@@ -124,7 +124,7 @@ def repeat_text(figures: Sequence[Figure], where: Sequence[str] = ()) -> str:
     unsure = next((f for f in figures if f.verdict is Verdict.MARGINAL), None)
     if unsure is None:
         return ""
-    at = f" at {listed(where[:2])}" if where else ""
+    at = f" ({listed(where[:2])})" if where else ""
     times = _repeats(unsure)
     if times is None:
         return (

@@ -19,7 +19,7 @@ def legibility(data: CheckInput) -> Outcome:
     if read is not None and used is not None:
         ok = used.number >= read.number
         name = "smallest capital of the template"
-        name += "" if ok else f", below the {read.number:g} px that were read,"
+        name += "" if ok else f" (read: {read.number:g} px)"
         figures.append(plain(name, used.number, "px", ok=ok))
     if used is not None and farthest_m is not None:
         angle = arcmin(used.number * pitch, farthest_m)
@@ -68,5 +68,5 @@ def sound_picture(data: CheckInput) -> Outcome:
 
 def _offset_name(seat: str, offset_ms: float) -> str:
     if offset_ms == 0:
-        return f"sound with the picture at the {seat},"
-    return f"sound {'early' if offset_ms > 0 else 'late'} at the {seat},"
+        return f"sound with the picture at the {seat}"
+    return f"sound {'early' if offset_ms > 0 else 'late'} at the {seat}"

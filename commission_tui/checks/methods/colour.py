@@ -138,7 +138,7 @@ def _step_error(data: CheckInput, place: str, residual: float) -> Figure:
     if reading.expanded is not None and reading.number:
         expanded = abs(100 * (1 + residual) * reading.expanded / reading.number)
     return judged(
-        f"largest error of a step, at {place},",
+        f"largest error of a step ({place})",
         100 * residual,
         "%",
         limit=data.limits["step_error_percent"],

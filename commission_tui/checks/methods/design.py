@@ -25,7 +25,9 @@ def design_review(data: CheckInput) -> Outcome:
     parts = [f"Not answered: {listed(unanswered, 2)}"] if unanswered else []
     parts += ["the limits are not agreed in writing"] if disagreed else []
     reason = "; ".join(parts) or (
-        f"All {len(findings)} findings answered" if findings else "No contradiction, no overload"
+        f"{len(findings)} of {len(findings)} findings answered"
+        if findings
+        else "No contradiction, no overload"
     )
     step = "Ask the author of the document which figure stands, and have the limits signed."
     extra = Verdict.FAIL if disagreed else None

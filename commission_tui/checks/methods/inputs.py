@@ -2,21 +2,27 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from commission_tui.checks.methods._judging import (
     Placed,
     bad_places,
+    clauses,
     conclude,
     judged,
     listed,
+    noes,
     plain,
     ranked,
+    upper_first,
 )
 from commission_tui.checks.registry import method
-from commission_tui.checks.types import CheckInput, Figure, Outcome
+from commission_tui.checks.types import CheckInput, Figure, Outcome, Verdict
 from commission_tui.wall.file_model import Input
 
 _SIDES = 4
 _MOST_FIGURES = 12
+_SLOW_BEAT_HZ = 1e-3
 
 
 @method(
@@ -39,14 +45,14 @@ def _format_of(data: CheckInput, source: Input) -> list[Placed]:
     ):
         if reading is not None:
             ok = reading.number == wanted
-            name = f"{source.name}: {what}" if ok else f"{source.name}: {what} instead of {wanted}"
+            name = f"{source.name}: {what}" + ("" if ok else f" (designed: {wanted})")
             figures.append(plain(name, reading.number, "px", ok=ok, digits=6))
     if rate := data.one("frame_rate_hz", source.name):
         off = abs(rate.number - source.frame_rate_hz)
-        name = f"{source.name}: rate off by"
-        if 0 < off < 1:
-            name = f"{source.name}: a frame repeats or drops every {1 / off:.1f} s, rate off by"
         limit = data.limits["rate_difference_hz"]
+        name = f"{source.name}: rate off"
+        if limit.high is not None and max(limit.high, _SLOW_BEAT_HZ) < off < 1:
+            name += f" (a frame repeats or drops every {1 / off:.1f} s)"
         figures.append(judged(name, off, "Hz", limit=limit, expanded=rate.expanded))
     return [(source.name, figure) for figure in figures]
 
@@ -60,19 +66,18 @@ def input_picture(data: CheckInput) -> Outcome:
     """Require one to one, four whole edges and every code of the designed range."""
     placed = [item for source in data.wall.file.inputs for item in _picture_of(data, source)]
     step = "Switch scaling off at the source, then set its range and the input's range alike."
-    return _per_input(placed, step)
+    scaled = noes(data, "one_to_one")
+    return _per_input(
+        placed, step, [(name, f"{name}: scaled, not pixel for pixel") for name in scaled]
+    )
 
 
 def _picture_of(data: CheckInput, source: Input) -> list[Placed]:
     name = source.name
     figures: list[Figure] = []
-    if sharp := data.one("one_to_one", name):
-        ok = sharp.value is True
-        text = f"{name}: {'pixel for pixel' if ok else 'scaled, not pixel for pixel'}"
-        figures.append(plain(text, float(ok), ok=ok))
     if edges := data.one("edges_seen", name):
         ok = edges.number == _SIDES
-        figures.append(plain(f"{name}: whole sides of {_SIDES}", edges.number, ok=ok))
+        figures.append(plain(f"{name}: sides seen whole (of {_SIDES})", edges.number, ok=ok))
     for end, meaning in (("lowest", "above black"), ("highest", "below white")):
         if code := data.one(f"{end}_code", name):
             limit = data.limits[f"{end}_code_{source.quantization}"]
@@ -81,12 +86,15 @@ def _picture_of(data: CheckInput, source: Input) -> list[Placed]:
     return [(name, figure) for figure in figures]
 
 
-def _per_input(placed: list[Placed], step: str) -> Outcome:
-    """Say every input that is wrong, worst first; a wall with all inputs right says so in short."""
+def _per_input(placed: list[Placed], step: str, seen: Sequence[tuple[str, str]] = ()) -> Outcome:
+    """Say every input that is wrong; `seen` are faults that have no figure, as place and words."""
     worst_first = ranked(placed)
     figures = [figure for _, figure in worst_first[:_MOST_FIGURES]]
-    bad = list(dict.fromkeys(bad_places(worst_first)))
-    names = list(dict.fromkeys(place for place, _ in placed))
-    if bad:
-        return conclude(figures, where=bad, next_step=step)
-    return conclude(figures, f"As designed on {listed(names)}")
+    bad = list(dict.fromkeys([*(place for place, _ in seen), *bad_places(worst_first)]))
+    if not bad:
+        names = list(dict.fromkeys(place for place, _ in placed))
+        return conclude(figures, f"As designed on {listed(names)}" if names else "")
+    parts = [words for _, words in seen]
+    parts += [clauses(figures)] if bad_places(worst_first) else []
+    extra = Verdict.FAIL if seen else None
+    return conclude(figures, upper_first("; ".join(parts)), where=bad, next_step=step, also=extra)

@@ -22,11 +22,15 @@ from commission_tui.engineering.photometry import (
     outliers,
     uniformity_min_max,
 )
-from commission_tui.engineering.uncertainty import propagate, ratio_expanded
+from commission_tui.engineering.uncertainty import ratio_expanded
 from commission_tui.wall.location import Cell
 
 _PAIRS_JUDGED = 60
 _FEWEST_FOR_OUTLIERS = 3
+_SAME_METER = 0.9
+"""Correlation of two readings taken minutes apart with one meter: most of its error is calibration,
+which both share and which a step between neighbours does not see (common practice, no published
+source). The evenness of the whole wall is judged without it, which is the cautious side."""
 
 
 @method(
@@ -135,7 +139,7 @@ def _judged_pairs(
     for step in steps[:_PAIRS_JUDGED]:
         first, second = Cell(*step.first), Cell(*step.second)
         figure = judged(
-            f"largest step between neighbours, {first} and {second},",
+            f"largest step between neighbours ({first}, {second})",
             100 * step.difference,
             "%",
             limit=data.limits["neighbours_percent"],
@@ -146,15 +150,16 @@ def _judged_pairs(
 
 
 def _step_expanded(first: Reading, second: Reading) -> float | None:
+    """Return the uncertainty of the pair's ratio, which is that of a small step, in per cent."""
     if first.expanded is None and second.expanded is None:
         return None
-
-    def percent(a: float, b: float) -> float:
-        return 100 * neighbour_steps({(1, 1): max(a, 0.0), (1, 2): max(b, 0.0)})[0].difference
-
-    pair = (first, second)
-    found = propagate(percent, [r.number for r in pair], [standard(r) for r in pair])
-    return 2 * found.standard
+    low, high = sorted((first, second), key=lambda reading: reading.number)
+    if high.number == 0:
+        return None
+    ratio = ratio_expanded(
+        low.number, standard(low), high.number, standard(high), correlation=_SAME_METER
+    )
+    return 100 * ratio
 
 
 def _odd_cabinets(pairs: list[tuple[str, str]], levels: Mapping[str, float]) -> list[str]:

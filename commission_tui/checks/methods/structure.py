@@ -11,6 +11,7 @@ from commission_tui.checks.methods._judging import (
     listed,
     lowest,
     ranked,
+    sentence,
     standard,
 )
 from commission_tui.checks.registry import method
@@ -112,7 +113,7 @@ def level_flatness(data: CheckInput) -> Outcome:
     figures += [figure for _, figure in steps[:1]]
     bad = bad_places(steps)
     step = "Level the top row first, then close the locks at the named seams and read again."
-    return conclude(figures, where=bad, next_step=step)
+    return conclude(figures, sentence(figures, most=4), where=bad, next_step=step)
 
 
 def _slope(data: CheckInput, field: str, name: str, length_mm: float) -> list[Figure]:
