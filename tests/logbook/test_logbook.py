@@ -323,7 +323,7 @@ def test_the_fold_is_the_same_in_steps_and_at_once(metered: OpenJob, nine: tuple
 
 
 def test_an_entry_goes_through_json_unchanged(metered: OpenJob, nine: tuple[str, str]) -> None:
-    metered.read(*nine, "point 1", 1 / 3)
+    metered.read(*nine, "point 1", 1e3 / 3)
     for entry in entries_of(metered):
         assert ENTRY.validate_json(entry.model_dump_json()) == entry
         assert json.loads(entry.body.model_dump_json())["kind"] == entry.body.kind
