@@ -216,3 +216,23 @@ def test_without_a_farthest_seat_only_reading_is_judged() -> None:
 
 def test_legibility_half_recorded_is_open() -> None:
     assert judge("legibility", {"template_px": 48.0}).verdict is Verdict.OPEN
+
+
+def test_a_clean_shutter_nearby_is_proposed() -> None:
+    outcome = judge("cameras", CAMERAS | {"shutter_s": {CAM1: 1 / 60, CAM2: 0.01}})
+    # 3840 · 0.01 = 38.4: 38 whole refreshes are 38/3840 s, about 1/101.1 s.
+    assert outcome.next_step.startswith(f"Set {CAM2} to 1/101.1 s, 38 whole refreshes")
+
+
+def test_sampling_by_the_camera_is_recorded() -> None:
+    # Camera 2: 2.5 mm · 35 mm / (7 m · 5 µm), the image at the focal length: about 2.5 photosites.
+    outcome = judge("cameras", CAMERAS)
+    found = figure(outcome, f"photosites for each wall pixel on {CAM2}")
+    assert found.value == pytest.approx(2.5, rel=0.01)
+
+
+@pytest.mark.parametrize("shutter", [0.0, -1.0, 1e308])
+def test_impossible_shutters_are_refused_in_words(shutter: float) -> None:
+    outcome = judge("cameras", CAMERAS | {"shutter_s": shutter})
+    assert outcome.verdict is Verdict.OPEN
+    assert outcome.reason.startswith("cannot be judged")

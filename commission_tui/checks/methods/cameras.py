@@ -11,9 +11,19 @@ from commission_tui.checks.methods._judging import (
     listed,
     noes,
     ranked,
+    shown,
+    upper_first,
 )
 from commission_tui.checks.registry import method
-from commission_tui.checks.types import CheckInput, Outcome, Verdict
+from commission_tui.checks.types import CheckInput, Figure, Outcome, Verdict
+from commission_tui.engineering.camera import (
+    band_contrast,
+    clean_shutters,
+    moire,
+    refreshes_per_exposure,
+)
+from commission_tui.engineering.geometry import pitch_mm
+from commission_tui.wall.file_model import Camera
 
 
 @method(
@@ -23,17 +33,21 @@ from commission_tui.checks.types import CheckInput, Outcome, Verdict
 )
 def camera_shutter(data: CheckInput) -> Outcome:
     """Judge what was seen on each camera's picture beside what its shutter lets expect."""
-    bands = ranked(_seen(data))
-    moire = noes(data, "moire_free")
-    figures = [figure for _, figure in bands]
-    bad = list(dict.fromkeys([*bad_places(bands), *moire]))
-    parts = [f"moiré on {listed(moire)}"] if moire else []
-    parts += [clauses(figures)] if figures else []
-    step = (
-        "Set the shutter to a whole number of refresh periods; change framing or focus for moiré."
+    cameras = data.wall.file.cameras
+    seen = ranked(_seen(data))
+    expected = ranked(_expected(data))
+    unfree = noes(data, "moire_free")
+    figures = [figure for _, figure in (*seen, *expected)]
+    parts = [f"moiré on {listed(unfree)}"] if unfree else []
+    parts += [clauses(figures)] if not unfree or bad_places([*seen, *expected]) else []
+    bad = [*bad_places(seen), *bad_places(expected), *unfree]
+    return conclude(
+        [*figures, *(f for camera in cameras for f in _records(data, camera))],
+        upper_first("; ".join(parts)),
+        where=list(dict.fromkeys(bad)),
+        next_step=_advice(data, [*bad_places(expected), *bad_places(seen)], unfree),
+        also=Verdict.FAIL if unfree else None,
     )
-    extra = Verdict.FAIL if moire else None
-    return conclude(figures, "; ".join(parts), where=bad, next_step=step, also=extra)
 
 
 def _seen(data: CheckInput) -> list[Placed]:
@@ -42,3 +56,63 @@ def _seen(data: CheckInput) -> list[Placed]:
         (name, judged(f"grade of bands on {name}", r.number, limit=limit, expanded=r.expanded))
         for name, r in data.field("bands_grade").items()
     ]
+
+
+def _expected(data: CheckInput) -> list[Placed]:
+    """Judge the worst that short light pulses would do at each shutter; needs the refresh rate."""
+    refresh_hz = data.wall.file.processor.refresh_hz
+    if refresh_hz is None:
+        return []
+    limit = data.limits["band_contrast_percent"]
+    return [
+        (
+            name,
+            judged(
+                f"contrast of bands to expect on {name}",
+                100 * band_contrast(shutter_s, refresh_hz),
+                "%",
+                limit=limit,
+            ),
+        )
+        for name, shutter_s in data.numbers("shutter_s").items()
+    ]
+
+
+def _records(data: CheckInput, camera: Camera) -> list[Figure]:
+    refresh_hz = data.wall.file.processor.refresh_hz
+    shutter = data.one("shutter_s", camera.name)
+    figures = []
+    if shutter is not None and refresh_hz is not None:
+        count = refreshes_per_exposure(shutter.number, refresh_hz)
+        figures.append(judged(f"refreshes in the shutter of {camera.name}", count, digits=4))
+    if camera.focal_length_mm is not None and camera.photosite_um is not None:
+        figures += _sampling(data, camera, camera.focal_length_mm, camera.photosite_um)
+    return figures
+
+
+def _sampling(data: CheckInput, camera: Camera, focal_mm: float, site_um: float) -> list[Figure]:
+    """Return how finely the camera samples the wall; none where it stands too near to say."""
+    pitch = min(pitch_mm(c.width_mm, c.width_px) for c in data.wall.cabinets.values())
+    try:
+        found = moire(pitch, camera.distance_m, focal_mm, site_um)
+    except ValueError:
+        return []
+    name = f"photosites for each wall pixel on {camera.name} ({found.zone})"
+    return [judged(name, found.photosites_per_pixel, digits=2)]
+
+
+def _advice(data: CheckInput, banded: list[str], unfree: list[str]) -> str:
+    refresh_hz = data.wall.file.processor.refresh_hz
+    parts = []
+    if banded:
+        parts.append("Set the shutter to a whole number of refresh periods and look again.")
+        shutter = data.one("shutter_s", banded[0])
+        if refresh_hz is not None and shutter is not None:
+            clean = clean_shutters(refresh_hz, shutter.number, 1)[0]
+            parts[0] = (
+                f"Set {banded[0]} to 1/{shown(1 / clean.shutter_s, 4)} s, "
+                f"{clean.refreshes} whole refreshes, and look again at 10 % grey."
+            )
+    if unfree:
+        parts.append(f"Change framing or focus of {unfree[0]}.")
+    return " ".join(parts) or "Look again at white, 50 % and 10 % grey."
