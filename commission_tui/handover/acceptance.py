@@ -222,10 +222,9 @@ def _standing(context: Context, logged: Logged[Signature]) -> str:
             entry.id > logged.id and not isinstance(entry.body, Signature)
             for entry in context.state.entries.values()
         )
-        return (
-            f"Covers the record as it stood then; {later} entries were added since and are not "
-            "covered."
-        )
+        added = "1 entry was" if later == 1 else f"{later} entries were"
+        covered = "is" if later == 1 else "are"
+        return f"Covers the record as it stood then; {added} added since and {covered} not covered."
     return "Does not fit this record: what was signed is not what is printed here."
 
 

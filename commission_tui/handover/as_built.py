@@ -5,16 +5,13 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import Any
 
-from commission_tui.engineering.data_link import load_rectangle, load_sum
-from commission_tui.engineering.geometry import Rectangle, aspect_text, pitch_mm
-from commission_tui.engineering.power import current_a, heat_btu_h
+from commission_tui.checks.places import findings_to_answer
+from commission_tui.engineering.geometry import pitch_mm
 from commission_tui.handover.context import Context
 from commission_tui.handover.printing import cells_text, whole_number
 from commission_tui.wall.file_model import CabinetType, Stated
 from commission_tui.wall.model import ResolvedChain, ResolvedCircuit, Wall
-from commission_tui.wall.review import review
-
-_SAID_IN_REVIEW = ("contradiction", "overload")
+from commission_tui.wall.review import CircuitLoad, PortLoad
 
 
 def as_built(context: Context) -> dict[str, Any]:
@@ -22,12 +19,18 @@ def as_built(context: Context) -> dict[str, Any]:
     return {
         "facts": facts(context),
         "types": [_type(context, name, kind) for name, kind in wall.file.cabinet_types.items()],
-        "ports": [_port(wall, chain) for chain in wall.chains],
+        "ports": [
+            _port(wall, chain, load)
+            for chain, load in zip(wall.chains, context.review.ports, strict=True)
+        ],
         "load_rule": {
             "sum": "the sum of the cabinets' pixels",
             "rectangle": "the rectangle round the cabinets",
         }[wall.file.processor.load_rule],
-        "circuits": [_circuit(context, circuit) for circuit in wall.circuits],
+        "circuits": [
+            _circuit(context, circuit, load)
+            for circuit, load in zip(wall.circuits, context.review.circuits, strict=True)
+        ],
         "suspension": _suspension(context),
         "inputs": [
             {
@@ -51,11 +54,11 @@ def facts(context: Context) -> list[dict[str, str]]:
         ("Size", f"{printing.length(wall.width_mm)} × {printing.length(wall.height_mm)}"),
         ("Pixels", f"{wall.width_px} × {wall.height_px}, of which {wall.lit_pixels} are lit"),
         ("Pitch", _pitches(wall)),
-        ("Aspect ratio of the canvas", aspect_text(wall.width_px, wall.height_px)),
+        ("Aspect ratio of the canvas", context.review.aspect),
         ("Mass of the cabinets", printing.mass(wall.weight_kg)),
-        ("Power, all white at full level", _power(wall.power_max_w)),
-        ("Power, typical", _typical(wall)),
-        ("Heat into the room, at most", _heat(context, wall.power_max_w)),
+        ("Power, all white at full level", _power(context.review.power_max_w)),
+        ("Power, typical", _typical(context)),
+        ("Heat into the room, at most", _heat(context)),
         ("Processor", f"{processor.name}, {processor.ports} ports"),
         ("Bits and frame rate", f"{processor.bits} bit, {processor.frame_rate_hz:g} Hz"),
         ("Refresh", f"{processor.refresh_hz:g} Hz" if processor.refresh_hz else "not stated"),
@@ -68,12 +71,22 @@ def documents(context: Context) -> list[dict[str, str]]:
     return [_document(context, stated) for stated in context.wall.file.stated]
 
 
-def contradictions(context: Context) -> list[dict[str, str]]:
-    """Return what the design review found wrong in the documents and the design."""
+def contradictions(context: Context) -> list[dict[str, Any]]:
+    """Return what the design review found wrong, with what was answered to it."""
+    answers = {
+        finding.text: context.text("design_review", "answer", name)
+        for name, finding in findings_to_answer(context.wall).items()
+    }
     return [
-        {"severity": finding.severity, "text": finding.text}
-        for finding in review(context.wall).findings
-        if finding.severity in _SAID_IN_REVIEW
+        {
+            "severity": finding.severity,
+            "text": finding.text,
+            "source": finding.source,
+            "answer": answers.get(finding.text, ""),
+            "needs_answer": finding.text in answers,
+        }
+        for finding in context.review.findings
+        if finding.severity != "note"
     ]
 
 
@@ -107,17 +120,14 @@ def _power(watts: float) -> str:
     return f"{watts / 1000:.4g} kW"
 
 
-def _typical(wall: Wall) -> str:
-    known = [cabinet.kind.power_typical_w for cabinet in wall.cabinets.values()]
-    stated = [watts for watts in known if watts is not None]
-    return _power(sum(stated)) if len(stated) == len(known) else "not stated"
+def _typical(context: Context) -> str:
+    watts = context.review.power_typical_w
+    return "not stated" if watts is None else _power(watts)
 
 
-def _heat(context: Context, watts: float) -> str:
-    imperial = f"{heat_btu_h(watts):.0f} BTU/h"
-    return (
-        f"{imperial} ({_power(watts)})" if context.printing.us else f"{_power(watts)} ({imperial})"
-    )
+def _heat(context: Context) -> str:
+    metric, imperial = _power(context.review.power_max_w), f"{context.review.heat_btu_h:.0f} BTU/h"
+    return f"{imperial} ({metric})" if context.printing.us else f"{metric} ({imperial})"
 
 
 def _type(context: Context, name: str, kind: CabinetType) -> dict[str, Any]:
@@ -134,27 +144,20 @@ def _type(context: Context, name: str, kind: CabinetType) -> dict[str, Any]:
     }
 
 
-def _port(wall: Wall, chain: ResolvedChain) -> dict[str, Any]:
-    there = [wall.cabinets[cell] for cell in chain.cells]
-    boxes = [Rectangle(c.x_px, c.y_px, c.width_px, c.height_px) for c in there]
-    rule = load_sum if wall.file.processor.load_rule == "sum" else load_rectangle
-    load = rule(boxes)
+def _port(wall: Wall, chain: ResolvedChain, load: PortLoad) -> dict[str, Any]:
+    rule = wall.file.processor.load_rule
     return {
         "port": f"P{chain.port}",
         "backup": f"P{chain.backup_port}" if chain.backup_port is not None else "none",
-        "cabinets": len(there),
-        "way": f"{chain.cells[0]} to {chain.cells[-1]}" if there else "none",
-        "load": load,
-        "share": f"{100 * load / wall.file.processor.pixels_per_port:.1f} %",
+        "cabinets": load.cabinets,
+        "way": f"{chain.cells[0]} to {chain.cells[-1]}" if chain.cells else "none",
+        "load": load.sum_px if rule == "sum" else load.rectangle_px,
+        "share": f"{100 * load.share(rule):.1f} %",
     }
 
 
-def _circuit(context: Context, fed: ResolvedCircuit) -> dict[str, Any]:
-    circuit, wall = fed.circuit, context.wall
-    designed = sum(
-        current_a(kind.power_max_w, circuit.voltage_v, kind.power_factor)
-        for kind in (wall.cabinets[cell].kind for cell in fed.cells)
-    )
+def _circuit(context: Context, fed: ResolvedCircuit, load: CircuitLoad) -> dict[str, Any]:
+    circuit = fed.circuit
     measured = context.numbers("circuit_currents", "current_a").get(circuit.name)
     cable = "not stated"
     if circuit.cable_mm2 is not None:
@@ -169,7 +172,7 @@ def _circuit(context: Context, fed: ResolvedCircuit) -> dict[str, Any]:
         "supply": f"{circuit.voltage_v:g} V, {circuit.breaker_a:g} A",
         "cable": cable,
         "cabinets": cells_text(fed.cells),
-        "designed": f"{designed:.1f} A",
+        "designed": f"{load.current_a:.1f} A",
         "measured": "not read" if measured is None else f"{measured:.1f} A",
     }
 

@@ -42,7 +42,7 @@ def grey_scale(luminance_cd_m2: Mapping[float, float], exponent: float) -> Drawi
     width, height, left, foot = 480.0, 300.0, 62.0, 40.0
     sketch = Sketch(width, height, "Grey scale")
     step = _round_step(max(luminance_cd_m2.values()))
-    top = step * math.ceil(max(luminance_cd_m2.values()) / step * 1.001)
+    top = step * math.ceil(max(luminance_cd_m2.values()) / step * 1.001) or step
 
     def at(percent: float, value: float) -> tuple[float, float]:
         return (

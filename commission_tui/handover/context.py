@@ -16,6 +16,7 @@ from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.state import Fault, Logged, Slot, State
 from commission_tui.wall.location import parse_location
 from commission_tui.wall.model import Wall
+from commission_tui.wall.review import Review, review
 
 WORST_FIRST = (
     Verdict.FAIL,
@@ -54,6 +55,11 @@ class Context:
     @cached_property
     def outcomes(self) -> dict[str, Outcome]:
         return self.job.outcomes()
+
+    @cached_property
+    def review(self) -> Review:
+        """What follows from the wall file, and what does not fit together in it."""
+        return review(self.wall)
 
     @cached_property
     def faults(self) -> tuple[Fault, ...]:
@@ -102,6 +108,14 @@ class Context:
             if found:
                 return found
         return {}
+
+    def text(self, method: str, field: str, place: str) -> str:
+        """Return what was written in a field of the first check that a method judges, or nothing."""
+        for check in self.by_method(method):
+            logged = self.state.latest(check.id, field, place)
+            if logged is not None:
+                return str(logged.body.value)
+        return ""
 
     def place_text(self, location: str) -> str:
         """Say a logged location in full, front and rear; as logged when the wall changed since."""

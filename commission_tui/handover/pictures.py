@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import base64
 import io
 import warnings
 from typing import TYPE_CHECKING
@@ -42,6 +43,20 @@ def downscaled(content: bytes) -> bytes:
     except (OSError, ValueError, SyntaxError, EOFError, Image.DecompressionBombError) as error:
         raise DocumentError(f"photo: cannot be shown: {error}") from None
     return out.getvalue()
+
+
+def in_svg(jpeg: bytes) -> bytes:
+    """Wrap a JPEG in SVG: the typesetter takes files from memory only as text."""
+    from PIL import Image
+
+    with Image.open(io.BytesIO(jpeg)) as picture:
+        width, height = picture.size
+    data = base64.b64encode(jpeg).decode("ascii")
+    return (
+        f'<svg xmlns="http://www.w3.org/2000/svg" width="{width}" height="{height}" '
+        f'viewBox="0 0 {width} {height}"><image width="{width}" height="{height}" '
+        f'href="data:image/jpeg;base64,{data}"/></svg>'
+    ).encode("ascii")
 
 
 def _on_white(picture: Image.Image) -> Image.Image:

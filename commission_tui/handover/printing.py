@@ -10,24 +10,16 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from datetime import date, datetime
-from fractions import Fraction
 
 from commission_tui.checks.methods._judging import shown
 from commission_tui.checks.types import Limit, Value
+from commission_tui.engineering.units import convert, feet_inches_text
 from commission_tui.wall.location import Cell
 
 _MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 _UNIT_WORDS = {"cd/m2": "cd/m²", "xy": "", "count": "", "grade": "", "ohm": "Ω"}
-_INCH_MM = 25.4
-_US: dict[str, tuple[float, float, str]] = {
-    "mm": (1 / _INCH_MM, 0.0, "in"),
-    "m": (1 / 0.3048, 0.0, "ft"),
-    "lx": (0.3048**2, 0.0, "fc"),
-    "kg": (1 / 0.45359237, 0.0, "lb"),
-    "kN": (1 / 0.0044482216152605, 0.0, "lbf"),
-    "°C": (1.8, 32.0, "°F"),
-}
-"""Unit to factor, offset and US unit; exact by definition."""
+_US = {"mm": "in", "m": "ft", "lx": "fc", "kg": "lb", "kN": "lbf", "°C": "°F"}
+"""Unit to the one that a job in US units prints with it."""
 
 
 class Printing:
@@ -54,8 +46,8 @@ class Printing:
         text = with_unit(shown(value, digits), unit)
         if not self.us or unit not in _US:
             return text
-        factor, offset, name = _US[unit]
-        return f"{text} ({shown(value * factor + offset, min(digits, 4))} {name})"
+        other = _US[unit]
+        return f"{text} ({shown(convert(value, unit, other), min(digits, 4))} {other})"
 
     def value(self, value: Value, unit: str) -> str:
         """Print a reading as it was logged, without rounding it."""
@@ -78,15 +70,15 @@ class Printing:
 
     def length(self, mm: float) -> str:
         metric = f"{shown(mm, 6)} mm"
-        return f"{feet_and_inches(mm)} ({metric})" if self.us else metric
+        return f"{feet_inches_text(mm / 1000, parts=4)} ({metric})" if self.us else metric
 
     def distance(self, m: float) -> str:
         metric = f"{shown(m, 3)} m"
-        return f"{shown(m * _US['m'][0], 3)} ft ({metric})" if self.us else metric
+        return f"{shown(convert(m, 'm', 'ft'), 3)} ft ({metric})" if self.us else metric
 
     def mass(self, kg: float) -> str:
         metric = f"{shown(kg, 4)} kg"
-        return f"{shown(kg * _US['kg'][0], 4)} lb ({metric})" if self.us else metric
+        return f"{shown(convert(kg, 'kg', 'lb'), 4)} lb ({metric})" if self.us else metric
 
 
 def with_unit(text: str, unit: str) -> str:
@@ -98,15 +90,6 @@ def whole_number(value: float) -> str:
     """Print a number with every digit that it has, and no digit that it has not."""
     text = f"{value:.12g}"
     return text if "e" not in text or not math.isfinite(value) else f"{value:.12e}".rstrip("0")
-
-
-def feet_and_inches(mm: float) -> str:
-    """Print a length in feet and inches, to a quarter of an inch."""
-    quarters = round(mm / _INCH_MM * 4)
-    feet, rest = divmod(quarters, 48)
-    inches, part = divmod(rest, 4)
-    fraction = f" {Fraction(part, 4)}" if part else ""
-    return f"{feet} ft {inches}{fraction} in"
 
 
 def cells_text(cells: Sequence[Cell]) -> str:

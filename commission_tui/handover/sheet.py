@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from itertools import pairwise
 from typing import Any
 
-from commission_tui.engineering.geometry import aspect_text, pitch_mm
+from commission_tui.engineering.geometry import pitch_mm
 from commission_tui.engineering.viewing import TEXT_MINIMUM_ARCMIN, text_height_px
 from commission_tui.handover.context import Context
 from commission_tui.wall.model import Wall
@@ -65,7 +65,7 @@ def _facts(context: Context) -> list[dict[str, str]]:
     targets = wall.file.targets
     listed = [
         ("Canvas", f"{wall.width_px} × {wall.height_px} px, square pixels"),
-        ("Aspect ratio", aspect_text(wall.width_px, wall.height_px)),
+        ("Aspect ratio", context.review.aspect),
         (
             "Size as hung",
             f"{context.printing.length(wall.width_mm)} × {context.printing.length(wall.height_mm)}",

@@ -21,7 +21,7 @@ from commission_tui.errors import DocumentError
 from commission_tui.handover.content import build_from
 from commission_tui.handover.context import Context
 from commission_tui.handover.glyphs import printable
-from commission_tui.handover.pictures import downscaled
+from commission_tui.handover.pictures import downscaled, in_svg
 from commission_tui.handover.record import RECORD_NAME, record_bytes
 from commission_tui.handover.views import drawings
 from commission_tui.logbook.job import OpenJob
@@ -89,7 +89,7 @@ def _laid_out(context: Context, *, draft: bool) -> tuple[dict[str, Any], dict[st
 
 
 def _add_photo(context: Context, photo: dict[str, Any], files: dict[str, bytes]) -> None:
-    name = f"photo-{photo['number']}.jpg"
+    name = f"photo-{photo['number']}.svg"
     photo["file"], photo["trouble"] = None, ""
     photo["alt"] = photo["caption"] or f"Photo {photo['number']}: {photo['name']}"
     content = context.job.file(photo["sha256"])
@@ -97,7 +97,7 @@ def _add_photo(context: Context, photo: dict[str, Any], files: dict[str, bytes])
         photo["trouble"] = "The picture is not in this database; its hash is."
         return
     try:
-        files[name] = downscaled(content)
+        files[name] = in_svg(downscaled(content))
     except DocumentError as error:
         photo["trouble"] = str(error)
         return
@@ -117,9 +117,8 @@ def _shortened(text: str) -> str:
 
 
 def _set(files: dict[str, bytes], last_at: str) -> bytes:
-    folder = resources.files("commission_tui.handover")
-    sources = {name: (folder / name).read_bytes() for name in _TEMPLATES}
-    main = {"main": (folder / "document.typ").read_bytes()}
+    sources = {name: _source(name) for name in _TEMPLATES}
+    main = {"main": _source("document.typ")}
     try:
         content, warnings = typst.compile_with_warnings(
             {**main, **sources, **files},  # type: ignore[call-overload]
@@ -133,6 +132,10 @@ def _set(files: dict[str, bytes], last_at: str) -> bytes:
     if warnings:
         raise DocumentError(f"document: the typesetter warned: {_line(warnings[0])}")
     return bytes(content)
+
+
+def _source(name: str) -> bytes:
+    return (resources.files("commission_tui.handover") / name).read_bytes()
 
 
 def _line(trouble: typst.TypstError | typst.TypstWarning) -> str:

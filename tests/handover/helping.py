@@ -1,0 +1,159 @@
+"""Invented jobs of all kinds, made with a clock and ids that repeat."""
+
+from __future__ import annotations
+
+import io
+import shutil
+import subprocess
+from collections.abc import Iterable
+from datetime import UTC, date, datetime, timedelta
+from pathlib import Path
+
+import pytest
+from PIL import Image
+
+from commission_tui.checks.places import GREY_STEPS, NINE_POINTS
+from commission_tui.handover import record_fingerprint
+from commission_tui.logbook import entries as e
+from commission_tui.logbook.ids import IdSource
+from commission_tui.logbook.job import OpenJob
+from commission_tui.logbook.service import Logbook
+
+FELLMOOR = Path(__file__).parents[2] / "commission_tui" / "demo" / "fellmoor.toml"
+HOSTILE = "#panic()[*x*] <script> $(x)` =cmd|'"
+"""Markup of the typesetter, of a page, of a shell and of a spreadsheet in one."""
+
+
+class Clock:
+    def __init__(self) -> None:
+        self.moment = datetime(2026, 6, 8, 13, 0, tzinfo=UTC)
+
+    def __call__(self) -> datetime:
+        self.moment += timedelta(seconds=20)
+        return self.moment
+
+
+def make_job(
+    folder: Path,
+    *,
+    name: str = "Fellmoor Town Hall, main auditorium",
+    client: str = "Fellmoor Town Council",
+    changes: Iterable[tuple[str, str]] = (),
+    files: dict[str, str] | None = None,
+) -> OpenJob:
+    """Open a job on the demo wall; pieces of its file may be replaced."""
+    text = FELLMOOR.read_text(encoding="utf-8")
+    for old, new in changes:
+        assert old in text, old
+        text = text.replace(old, new)
+    book = Logbook(folder / "book.db", Clock(), IdSource(lambda bits: 1 << bits - 1))
+    return book.create(
+        by="Ines Okafor",
+        name=name,
+        client=client,
+        integrator="Tarnside Integration",
+        reference="FTH-26-014",
+        wall_text=text,
+        checklist_files=files,
+    )
+
+
+def fill(job: OpenJob) -> OpenJob:
+    """Record an evening: every verdict, every state of a fault, a correction, an old instrument."""
+    _instruments(job)
+    for point in NINE_POINTS:
+        job.read("brightness", "luminance_cd_m2", point, 600.0)
+    slip = job.read("brightness", "room_cd_m2", "wall", 40.0)
+    right = job.reading("brightness", "room_cd_m2", "wall", 0.04)
+    job.correct(slip.id, right, "decimal point forgotten")
+    for row in range(1, 7):
+        for column in range(1, 13):
+            level = 150.0 if (row, column) == (4, 5) else 200.0 + column / 10
+            job.read("cabinet-luminance", "luminance_cd_m2", f"R{row}C{column}", level)
+    for index, step in enumerate(GREY_STEPS):
+        level = round(0.06 + 600 * (index / 20) ** 2.2, 3)
+        job.read("grey-scale", "luminance_cd_m2", step, level)
+    job.read("brightness", "luminance_cd_m2", "point 1", 601.5)
+    job.skip("loop-failure", "no redundant return was ordered")
+    for seat, offset in (("nearest seat", 38.0), ("middle seat", 25.0), ("farthest seat", 12.0)):
+        job.read("sound-picture", "offset_ms", seat, offset)
+    job.read("legibility", "smallest_read_px", "wall", 46.0)
+    job.read("legibility", "template_px", "wall", 50.0)
+    _faults(job)
+    job.record(e.Note(text="House dark, exit signs on."))
+    return job
+
+
+def _instruments(job: OpenJob) -> None:
+    job.record(
+        e.Instrument(
+            key="spot",
+            name="Luminance meter, 1 degree",
+            serial="LM-2045",
+            calibration_due=date(2026, 5, 31),
+            certificate="K-5533",
+            accuracy={"cd/m2": e.Accuracy(percent=2.0)},
+        )
+    )
+    job.record(
+        e.Instrument(
+            key="sync",
+            name="Flash and click timer",
+            serial="FC-0032",
+            accuracy={"ms": e.Accuracy(absolute=2.0)},
+        )
+    )
+
+
+def _faults(job: OpenJob) -> None:
+    job.fault("pixel dark", "R3C12 x7 y2", "near", note="found on white", seen_on="white, 2 m")
+    job.fault("dark seam", "R3C9 right", "near", note="only on white")
+    job.fault("cabinet tinted", "R2C4", "shows", note="a little green")
+    job.fault("bands or moire on camera", "wall", "shows", note="camera 2 at 1/100 s")
+    first, seam, tinted, _ = job.state.faults
+    job.work(first, "accepted", note="not seen from row 1", accepted_by="Marit Hollis")
+    job.work(seam, "mended", note="lock closed")
+    job.work(tinted, "mended", note="module changed")
+    job.work(job.state.faults[2], "verified", note="looked at with the client")
+
+
+def sign(job: OpenJob, role: str, name: str, exceptions: int = 0) -> None:
+    job.record(
+        e.Signature(
+            role=role,
+            name=name,
+            statement="Measured as stated.",
+            fingerprint=record_fingerprint(job),
+            exceptions=exceptions,
+        )
+    )
+
+
+def photo(folder: Path, name: str = "wall.jpg", size: tuple[int, int] = (1600, 900)) -> Path:
+    path = folder / name
+    out = io.BytesIO()
+    Image.new("RGB", size, (40, 90, 160)).save(out, "JPEG" if name.endswith("jpg") else "PNG")
+    path.write_bytes(out.getvalue())
+    return path
+
+
+def need(program: str) -> str:
+    found = shutil.which(program)
+    if found is None:
+        pytest.skip(f"{program} is not installed")
+    return found
+
+
+def pdf_text(content: bytes, folder: Path, *options: str) -> str:
+    """Return the words of a PDF as poppler reads them, lines and columns run together."""
+    path = folder / "read.pdf"
+    path.write_bytes(content)
+    done = subprocess.run(
+        [need("pdftotext"), "-raw", *options, str(path), "-"], capture_output=True, check=True
+    )
+    return done.stdout.decode("utf-8")
+
+
+def squeezed(text: str) -> str:
+    """Return a text without any space, since a page may break a line wherever it must."""
+    return "".join(text.split())
