@@ -236,3 +236,24 @@ def test_impossible_shutters_are_refused_in_words(shutter: float) -> None:
     outcome = judge("cameras", CAMERAS | {"shutter_s": shutter})
     assert outcome.verdict is Verdict.OPEN
     assert outcome.reason.startswith("cannot be judged")
+
+
+def test_one_delay_for_the_room_is_proposed() -> None:
+    # 68 ms early at the front: at least 23 ms bring it to 45, at most 118 keep -7 above -125.
+    seats = dict(zip(SEATS, (68.0, 45.0, -7.0), strict=True))
+    outcome = judge("sound-picture", {"offset_ms": seats})
+    assert "delay the sound by 23 to 118 ms" in outcome.next_step
+    assert outcome.reason.endswith("(to viewers: noticed)")
+
+
+def test_seats_too_far_apart_have_no_common_delay() -> None:
+    seats = dict(zip(SEATS, (100.0, 0.0, -120.0), strict=True))
+    outcome = judge("sound-picture", {"offset_ms": seats})
+    assert outcome.next_step.startswith("No one delay serves these seats")
+
+
+def test_late_sound_cannot_be_mended_by_delaying_it() -> None:
+    seats = dict(zip(SEATS, (-200.0, -190.0, -180.0), strict=True))
+    outcome = judge("sound-picture", {"offset_ms": seats})
+    assert outcome.reason.endswith("(to viewers: not acceptable)")
+    assert "No one delay" in outcome.next_step

@@ -2,10 +2,19 @@
 
 from __future__ import annotations
 
-from commission_tui.checks.methods._judging import bad_places, conclude, judged, plain, ranked
+from commission_tui.checks.methods._judging import (
+    bad_places,
+    conclude,
+    judged,
+    plain,
+    ranked,
+    sentence,
+    shown,
+)
 from commission_tui.checks.registry import method
-from commission_tui.checks.types import CheckInput, Figure, Outcome
+from commission_tui.checks.types import CheckInput, Figure, Limit, Outcome, Verdict
 from commission_tui.engineering.geometry import pitch_mm
+from commission_tui.engineering.sync import delay_window_ms, lipsync, ms_to_frames
 from commission_tui.engineering.viewing import arcmin, text_height_px
 
 
@@ -51,19 +60,36 @@ def sound_picture(data: CheckInput) -> Outcome:
         )
         for seat, r in data.field("offset_ms").items()
     )
-    frame_ms = 1000 / data.wall.file.processor.frame_rate_hz
     worst_seat = seats[0][1]
+    frames = ms_to_frames(abs(worst_seat.value), data.wall.file.processor.frame_rate_hz)
     figures = [
         *(figure for _, figure in seats),
-        judged("the largest of these in frames of the wall", worst_seat.value / frame_ms, digits=2),
+        judged("the worst of these in frames of the wall", frames, digits=2),
     ]
-    early = worst_seat.value > 0
-    step = (
-        "Delay the sound of that zone, by no more than the difference; leave the natural voice alone."
-        if early
-        else "Take latency out of the sound path, or delay the picture by the difference."
+    reason = sentence(figures)
+    if worst_seat.verdict is Verdict.FAIL:
+        reason += f" (to viewers: {lipsync(worst_seat.value).verdict})"
+    step = _sync_advice(data, limit)
+    return conclude(figures, reason, where=bad_places(seats), next_step=step)
+
+
+def _sync_advice(data: CheckInput, limit: Limit) -> str:
+    """Say the one delay that serves every seat read, or that there is none."""
+    offsets = list(data.numbers("offset_ms").values())
+    if limit.low is None or limit.high is None or limit.low >= limit.high:
+        return "Delay what comes early, seat by seat."
+    window = delay_window_ms(offsets, (limit.low, limit.high))
+    if window is None:
+        return (
+            "No one delay serves these seats: take latency out of the later path, then delay zone "
+            "by zone."
+        )
+    if window.least_ms == 0:
+        return "Read the named seats again; no delay of the sound is needed for all of them."
+    return (
+        f"Cut the picture's latency first; else delay the sound by {shown(window.least_ms)} to "
+        f"{shown(window.most_ms)} ms, which serves every seat read."
     )
-    return conclude(figures, where=bad_places(seats), next_step=step)
 
 
 def _offset_name(seat: str, offset_ms: float) -> str:
