@@ -77,14 +77,20 @@ def parse_quantity(text: str, unit: str) -> float:
     shown = repr(text if len(text) <= _LONGEST else text[:_LONGEST] + "…")
     tidy = re.sub(r"\s+", " ", text.translate(_TIDY)).strip()
     if not tidy or len(text) > _LONGEST:
-        raise ValueError(f"{shown} is not a value, expected a number in {unit}")
+        raise ValueError(f"{shown} is not a value, expected a number{_in(unit)}")
     try:
         value = _signed(tidy, unit)
     except ValueError as error:
         raise ValueError(f"{shown}: {error}") from None
     if abs(value) > _MOST_MAGNITUDE:
-        raise ValueError(f"{shown} is too large, expected at most 1e{_MOST_EXPONENT + 3} {unit}")
+        raise ValueError(
+            f"{shown} is too large, expected at most 1e{_MOST_EXPONENT + 3}{_in(unit)}"
+        )
     return float(value)
+
+
+def _in(unit: str) -> str:
+    return f" in {unit}" if unit else ""
 
 
 def _signed(tidy: str, wanted: str) -> Fraction:
@@ -125,7 +131,8 @@ def _converted(number: Fraction, typed: str, target: Unit | None, wanted: str) -
     if target is None:
         if typed.casefold() in ("", wanted.casefold()):
             return number
-        raise ValueError(f"has the unit {typed!r}, expected {wanted} or a number alone")
+        alternative = f"{wanted} or a number alone" if wanted else "a number alone"
+        raise ValueError(f"has the unit {typed!r}, expected {alternative}")
     typed = typed or wanted
     if typed == "'" and target.quantity == "angle":
         typed = "arcmin"
@@ -153,7 +160,7 @@ def _number_and_unit(body: str, wanted: str, target: Unit | None) -> tuple[Fract
         return number, (part["unit"] or "").strip(), False
     plain = _PLAIN.fullmatch(body)
     if plain is None:
-        raise ValueError(f"is not a value, expected a number in {wanted}")
+        raise ValueError(f"is not a value, expected a number{_in(wanted)}")
     kilo = 1000 if plain["kilo"] else 1
     return _number(plain["number"]) * kilo, (plain["unit"] or "").strip(), kilo > 1
 

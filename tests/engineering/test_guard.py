@@ -87,7 +87,19 @@ def test_an_array_is_checked_for_shape_size_and_members() -> None:
 
 
 @pytest.mark.parametrize(
-    "values", [[[1, 2], [3]], ["a"], ["1"], [True], [None], [1, "2"], [1j], [10**400], "12"]
+    "values",
+    [
+        [[1, 2], [3]],
+        ["a"],
+        ["1"],
+        [True],
+        [None],
+        [1, "2"],
+        [1j],
+        [10**400],
+        "12",
+        np.array(["2026-01-01"], dtype="datetime64[D]"),
+    ],
 )
 def test_an_array_of_anything_but_numbers_is_refused(values: Any) -> None:
     assert "expected finite numbers" in refusal(finite_array, "x", values, "")
