@@ -23,11 +23,11 @@ _CONSEQUENCE = {
     "note": "No consequence for the picture.",
 }
 _SEVERITY = {
-    "danger": "danger",
-    "stop": "stops a function",
-    "shows": "shows",
-    "near": "near only",
-    "note": "note",
+    "danger": "Danger",
+    "stop": "Stops a function",
+    "shows": "Shows",
+    "near": "Near only",
+    "note": "Note",
 }
 MEANING = (
     "Whoever signs has been shown this record as it stood under the fingerprint that each page "

@@ -18,6 +18,8 @@ _WIDTH = 1000.0
 _TALLEST = 1250.0
 _HEAD = 40.0
 _FOOT = 6.0
+_EDGE = 3.0
+"""Room for the outermost lines."""
 MOST_MARKED = 8
 _LIGHT, _DARK = 255, 150
 """Greys of the highest and the lowest cabinet of a map: black words are read on either."""
@@ -44,7 +46,7 @@ class _View:
         self.rear = rear
         self._left = min(c.x_mm for c in wall.cabinets.values())
         self._top = min(c.y_mm for c in wall.cabinets.values())
-        self.scale = min(_WIDTH / wall.width_mm, _TALLEST / wall.height_mm)
+        self.scale = min((_WIDTH - 2 * _EDGE) / wall.width_mm, _TALLEST / wall.height_mm)
         width, height = wall.width_mm * self.scale, wall.height_mm * self.scale
         self._offset = (_WIDTH - width) / 2
         self._wide = width

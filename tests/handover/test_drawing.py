@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from pathlib import Path
 from xml.etree import ElementTree as ET
 
 import pytest

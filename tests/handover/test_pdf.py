@@ -254,7 +254,7 @@ def test_a_warning_of_the_typesetter_is_an_error(
 ) -> None:
     job = make_job(tmp_path)
     monkeypatch.setattr(
-        typeset, "_source", lambda name: b'#set document(title: "x")\n#set text(font: "nowhere")\nx'
+        typeset, "_source", lambda _: b'#set document(title: "x")\n#set text(font: "nowhere")\nx'
     )
     with pytest.raises(DocumentError, match="the typesetter warned: unknown font"):
         export_pdf(job)
