@@ -253,7 +253,7 @@ class _Walk:
         self.fill("white-point", "x", x)
         self.fill("white-point", "y", y)
         self.fill("grey-scale", "luminance_cd_m2", script.grey_scale(), 0.5)
-        self.one("seams", none_seen=False)
+        self.one("seams", none_seen=True)
         self.fill("seams", "grade", {"R3C9 right": 1.0})
         self.fill("seams", "line", {"R3C9 right": "dark"})
         self.pixels()
@@ -274,7 +274,7 @@ class _Walk:
     def room(self) -> None:
         self.instrument("light-meter", "sync-meter")
         positions = places("stage position", self.job.state.wall)
-        lux = dict(zip(positions, (640.0, 710.0, 520.0), strict=True))
+        lux = dict(zip(positions, (560.0, 600.0, 470.0), strict=True))
         self.fill("front-light", "presenter_lx", lux, 3)
         cct = dict(zip(positions, (5450.0, 5500.0, 5380.0), strict=True))
         self.fill("front-light", "key_cct_k", cct)
