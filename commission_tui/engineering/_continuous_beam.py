@@ -1,0 +1,106 @@
+"""Reactions of a stiff beam on any number of level, unyielding supports, by the three-moment equation."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from itertools import pairwise
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+
+class PointLoad(NamedTuple):
+    """A load at one place on the beam."""
+
+    position_m: float
+    """From the beam's left end, overhang included."""
+    load_kn: float
+
+
+class _Span(NamedTuple):
+    """One stretch of beam; positions of its loads from its own left end."""
+
+    length_m: float
+    load_kn_per_m: float
+    loads: tuple[PointLoad, ...]
+
+    def moment_about_left_knm(self) -> float:
+        spread = self.load_kn_per_m * self.length_m**2 / 2.0
+        return spread + sum(load.load_kn * load.position_m for load in self.loads)
+
+    def moment_about_right_knm(self) -> float:
+        return self.total_kn() * self.length_m - self.moment_about_left_knm()
+
+    def total_kn(self) -> float:
+        return self.load_kn_per_m * self.length_m + sum(load.load_kn for load in self.loads)
+
+    def slope_term(self, *, at_left: bool) -> float:
+        """Return 6·EI times the end slope of the span taken as simply supported, [kN·m²]."""
+        slope = self.load_kn_per_m * self.length_m**3 / 4.0
+        for position, load in self.loads:
+            arm = self.length_m - position if at_left else position
+            slope += load * arm * (self.length_m**2 - arm**2) / self.length_m
+        return slope
+
+
+def support_reactions_kn(
+    spans_m: Sequence[float],
+    load_kn_per_m: float,
+    overhang_m: tuple[float, float],
+    point_loads: Sequence[PointLoad],
+) -> NDArray[np.float64]:
+    """Return the reaction at each support, left to right, upwards positive."""
+    stretches = _cut(spans_m, load_kn_per_m, overhang_m, point_loads)
+    left, *spans, right = stretches
+    moments = _support_moments_knm(
+        spans, -left.moment_about_right_knm(), -right.moment_about_left_knm()
+    )
+    reactions = np.zeros(len(spans) + 1)
+    reactions[0] += left.total_kn()
+    reactions[-1] += right.total_kn()
+    for index, span in enumerate(spans):
+        tilt = (moments[index + 1] - moments[index]) / span.length_m
+        reactions[index] += span.moment_about_right_knm() / span.length_m + tilt
+        reactions[index + 1] += span.moment_about_left_knm() / span.length_m - tilt
+    return reactions
+
+
+def _cut(
+    spans_m: Sequence[float],
+    load_kn_per_m: float,
+    overhang_m: tuple[float, float],
+    point_loads: Sequence[PointLoad],
+) -> list[_Span]:
+    """Cut the beam at its supports; a load over a support goes to the stretch on its right."""
+    lengths = [overhang_m[0], *spans_m, overhang_m[1]]
+    starts = np.concatenate([[0.0], np.cumsum(lengths[:-1])])
+    held: list[list[PointLoad]] = [[] for _ in lengths]
+    for position, load in point_loads:
+        index = int(np.searchsorted(starts, position, side="right")) - 1
+        held[index].append(PointLoad(position - float(starts[index]), load))
+    return [
+        _Span(length, load_kn_per_m, tuple(loads))
+        for length, loads in zip(lengths, held, strict=True)
+    ]
+
+
+def _support_moments_knm(
+    spans: Sequence[_Span], left_knm: float, right_knm: float
+) -> NDArray[np.float64]:
+    """Solve Clapeyron's equations for the moments over the supports, sagging positive."""
+    inner = len(spans) - 1
+    matrix = np.zeros((inner, inner))
+    known = np.zeros(inner)
+    for row, (before, after) in enumerate(pairwise(spans)):
+        matrix[row, row] = 2.0 * (before.length_m + after.length_m)
+        known[row] = -before.slope_term(at_left=False) - after.slope_term(at_left=True)
+        if row > 0:
+            matrix[row, row - 1] = before.length_m
+        if row < inner - 1:
+            matrix[row, row + 1] = after.length_m
+    if inner:
+        known[0] -= left_knm * spans[0].length_m
+        known[-1] -= right_knm * spans[-1].length_m
+    # Diagonally dominant for any spans, so a solution always exists.
+    return np.concatenate([[left_knm], np.linalg.solve(matrix, known), [right_knm]])
