@@ -1,0 +1,178 @@
+"""The app: opens jobs, keeps one job's screens, and offers every action in the command palette."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterable
+from functools import partial
+from pathlib import Path
+from typing import ClassVar
+
+from textual.app import SystemCommand
+from textual.binding import Binding, BindingType
+from textual.screen import Screen
+from textual.scrollbar import ScrollBar
+
+from commission_tui.errors import CommissionError, InputError
+from commission_tui.logbook.job import OpenJob
+from commission_tui.logbook.service import Logbook
+from commission_tui.screens.handover import HandoverScreen
+from commission_tui.screens.help import HelpDialog, key_name
+from commission_tui.screens.host import Host
+from commission_tui.screens.job_screen import JobScreen
+from commission_tui.screens.jobs import JobsScreen
+from commission_tui.screens.overview import OverviewScreen
+from commission_tui.screens.punch import PunchScreen
+from commission_tui.screens.themes import THEMES
+from commission_tui.screens.walk import WalkScreen
+from commission_tui.screens.wall_screen import WallScreen
+from commission_tui.screens.wall_view import typed_position
+from commission_tui.screens.widgets.ascii_scrollbar import AsciiScrollBarRender
+
+_SCREENS: tuple[type[JobScreen], ...] = (
+    OverviewScreen,
+    WalkScreen,
+    WallScreen,
+    PunchScreen,
+    HandoverScreen,
+)
+_LOOK_AGAIN_S = 1.0
+THEME_VARIABLE = "COMMISSION_TUI_COLOURS"
+
+
+class CommissionApp(Host):
+    """Everything on screen."""
+
+    TITLE = "commission_tui"
+    CSS_PATH = ["styles/base.tcss", "styles/dialogs.tcss", "styles/screens.tcss"]
+    HORIZONTAL_BREAKPOINTS: ClassVar[list[tuple[int, str]] | None] = [
+        (0, "-narrow"),
+        (80, "-least"),
+        (112, "-wide"),
+    ]
+    VERTICAL_BREAKPOINTS: ClassVar[list[tuple[int, str]] | None] = [
+        (0, "-short"),
+        (24, "-low"),
+        (36, "-high"),
+    ]
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding(
+            "ctrl+q", "quit", "Quit", id="quit", tooltip="Leave; everything logged is kept",
+            show=False, priority=True,
+        ),
+        Binding(
+            "f1,question_mark", "help", "Help", id="help", key_display="?",
+            tooltip="Every key that works here",
+        ),
+        Binding(
+            "f12", "colours", "Colours", id="colours",
+            tooltip="Dark house, low blue, office", show=False,
+        ),
+    ]  # fmt: skip
+
+    def __init__(
+        self,
+        logbook: Logbook,
+        by: str,
+        *,
+        job: OpenJob | None = None,
+        export_dir: Path | None = None,
+        ascii_only: bool = False,
+    ) -> None:
+        super().__init__(logbook, by, export_dir, ascii_only)
+        self._job = job
+        self._screens: dict[str, JobScreen] = {}
+        if ascii_only:
+            ScrollBar.renderer = AsciiScrollBarRender
+        for theme in THEMES:
+            self.register_theme(theme)
+        wanted = os.environ.get(THEME_VARIABLE, "").strip().lower()
+        names = [theme.name for theme in THEMES]
+        self.theme = wanted if wanted in names else names[0]
+
+    def on_mount(self) -> None:
+        self.push_screen(JobsScreen())
+        if self._job is not None:
+            self.open_job(self._job)
+        self.set_interval(_LOOK_AGAIN_S, self._look_again)
+
+    def _look_again(self) -> None:
+        """Take in what another program wrote into the same job."""
+        if self._job is None:
+            return
+        try:
+            self._job.refresh()
+        except CommissionError as error:
+            self.notify(str(error), markup=False, severity="error")
+
+    # --- jobs and their screens
+
+    def open_job(self, job: OpenJob) -> None:
+        self._job = job
+        self._screens = {kind.TAB: kind(job) for kind in _SCREENS}
+        for name, screen in self._screens.items():
+            self.install_screen(screen, f"{job.id} {name}")
+        self.push_screen(f"{job.id} overview")
+
+    def leave_job(self) -> None:
+        screens, self._screens, self._job = self._screens, {}, None
+        self.pop_screen()
+        for screen in screens.values():
+            self.uninstall_screen(screen)
+            if screen.is_attached:
+                screen.remove()
+
+    def go(self, name: str) -> None:
+        wanted = self._screens.get(name)
+        if wanted is not None and self.screen is not wanted and self.screen in self._here:
+            self.switch_screen(wanted)
+
+    @property
+    def _here(self) -> list[Screen[None]]:
+        return list(self._screens.values())
+
+    def walk_to(self, check_id: str, place: str | None = None) -> None:
+        screen = self._screens["walk"]
+        if isinstance(screen, WalkScreen):
+            screen.go_to(check_id, place)
+        self.go("walk")
+
+    def wall_at(self, place: str) -> None:
+        screen = self._screens["wall"]
+        if isinstance(screen, WallScreen) and self._job is not None:
+            try:
+                screen.go_to(typed_position(self._job.state.wall, place))
+            except InputError:
+                self.notify(f"{place} is not one cabinet", markup=False)
+                return
+        self.go("wall")
+
+    # --- what works everywhere
+
+    def action_help(self) -> None:
+        screen = self.screen
+        text = getattr(screen, "HELP_TEXT", "")
+        self.push_screen(HelpDialog(text, screen.active_bindings))
+
+    def action_colours(self) -> None:
+        names = [theme.name for theme in THEMES]
+        at = names.index(self.theme) if self.theme in names else -1
+        self.theme = names[(at + 1) % len(names)]
+        self.notify(f"Colours: {self.theme}", markup=False, timeout=2)
+
+    def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:
+        """Offer every action that a key does here, then what Textual offers."""
+        offered: set[str] = set()
+        for key, active in screen.active_bindings.items():
+            binding = active.binding
+            if not binding.id or binding.id in offered or binding.action == "command_palette":
+                continue
+            offered.add(binding.id)
+            yield SystemCommand(
+                binding.description,
+                f"{binding.tooltip} ({key_name(key)})",
+                partial(self.run_action, binding.action, active.node),
+            )
+        for command in super().get_system_commands(screen):
+            if command.title not in {"Quit", "Keys"}:
+                yield command

@@ -1,0 +1,73 @@
+"""What the form for a fault shows: kinds that fit what is typed, how to name the place."""
+
+from __future__ import annotations
+
+from commission_tui.checks.fault_kinds import KINDS, FaultKind, usual_severity
+from commission_tui.errors import CommissionError, InputError, nearest
+from commission_tui.logbook.entries import SEVERITIES
+from commission_tui.logbook.job import OpenJob
+from commission_tui.screens.words import Line
+from commission_tui.wall.location import parse_location
+
+_PLACE_HINTS = {
+    "wall": "wall",
+    "cabinet": "a cabinet: R3C7",
+    "module": "a module, row and column inside the cabinet: R3C7 m1,2",
+    "pixel": "a pixel: R3C7 x59 y18, or on the canvas x1211 y402",
+    "seam": "a seam: R3C7 right, R3C7 bottom",
+    "corner": "a corner: R3C7 corner",
+}
+SEVERITY_MEANING = {
+    "danger": "can hurt someone",
+    "stop": "a contracted function is lost",
+    "shows": "seen from the nearest seat",
+    "near": "only closer, or on a pattern",
+    "note": "for the record",
+}
+
+
+def kinds_like(typed: str) -> tuple[FaultKind, ...]:
+    """Return the kinds that hold every word typed; those that begin with it first."""
+    words = typed.lower().split()
+    found = [kind for kind in KINDS if all(word in kind.name.lower() for word in words)]
+    return tuple(sorted(found, key=lambda kind: not kind.name.lower().startswith(typed.lower())))
+
+
+def kind_line(kind: FaultKind) -> Line:
+    return (kind.name, ""), (f"  {kind.severity}, {SEVERITY_MEANING[kind.severity]}", "muted")
+
+
+def place_hint(kind: FaultKind | None) -> str:
+    return _PLACE_HINTS[kind.form] if kind else "wall, or a position like R3C7"
+
+
+def usual(job: OpenJob, kind: FaultKind | None, place: str) -> str:
+    """Return the usual severity at a place; of the kind alone while the place has no meaning yet."""
+    if kind is None:
+        return "shows"
+    try:
+        location = job.state.wall.resolve(parse_location(place))
+    except CommissionError:
+        return kind.severity
+    return usual_severity(kind, job.state.wall, location)
+
+
+def severity_of(typed: str) -> str:
+    """Return a severity from its number, its first letters or its name.
+
+    Raises
+    ------
+    InputError
+        When it is none of them.
+    """
+    text = typed.strip().lower()
+    if text.isdecimal() and 1 <= int(text) <= len(SEVERITIES):
+        return SEVERITIES[int(text) - 1]
+    begun = [severity for severity in SEVERITIES if text and severity.startswith(text)]
+    exact = [severity for severity in begun if severity == text]
+    if len(exact or begun) == 1:
+        return (exact or begun)[0]
+    raise InputError(
+        f"severity: found '{text[:40]}', expected one of {', '.join(SEVERITIES)}"
+        f"{nearest(text, SEVERITIES)}"
+    )

@@ -1,0 +1,172 @@
+"""The forms that several screens open: what each asks and what it logs."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+
+from commission_tui.checks.definition import CheckDefinition
+from commission_tui.errors import InputError
+from commission_tui.logbook import entries as e
+from commission_tui.logbook.job import OpenJob
+from commission_tui.logbook.making import body
+from commission_tui.logbook.state import Logged
+from commission_tui.screens.job_screen import JobScreen
+from commission_tui.checks.typed import typed_value
+from commission_tui.screens.widgets.form import Form, Question
+from commission_tui.screens.widgets.picker import Choice, Picker
+from commission_tui.screens.words import clock_text, value_text
+
+
+def skip(job: OpenJob, check: CheckDefinition) -> Form:
+    """Ask why a check does not apply."""
+    return Form(
+        f"{check.title}: does not apply",
+        [Question("reason", "Why", hint="it is printed in the handover")],
+        lambda answers: _drop(job.skip(check.id, answers["reason"])),
+        draft=f"skip {check.id}",
+    )
+
+
+def note(job: OpenJob, check: CheckDefinition) -> Form:
+    """Ask for a note on a check."""
+    return Form(
+        f"Note on {check.title}",
+        [Question("text", "Note")],
+        lambda answers: _drop(job.record(body(e.Note, text=answers["text"], check=check.id))),
+        draft=f"note {check.id}",
+    )
+
+
+def _drop(_entry: object) -> None:
+    """A form's submit returns nothing."""
+
+
+def last_reading(job: OpenJob) -> Logged[e.ReadingTaken] | None:
+    """Return the latest reading that stands, which is what a slip just now concerns."""
+    found = [
+        slot[-1]
+        for check in job.state.readings.values()
+        for slot in check.values()
+        if slot
+    ]
+    return max(found, key=lambda logged: logged.id, default=None)
+
+
+def put_right(job: OpenJob, last: Logged[e.ReadingTaken]) -> Form:
+    """Ask what the last reading should have been; empty withdraws it."""
+    reading = last.body
+    item = job.state.checklist.check(reading.check).field(reading.field)
+
+    def submit(answers: Mapping[str, str]) -> None:
+        typed = answers["value"].strip()
+        replacement = None
+        if typed:
+            value = typed_value(item, typed)
+            # Whoever puts a value right has looked at it: it is not asked for again.
+            made = job.reading(reading.check, reading.field, reading.place, value, confirmed=True)
+            replacement = made.model_copy(update={"instrument": reading.instrument})
+        job.correct(last.id, replacement, answers["reason"])
+
+    place = "" if reading.place == "wall" else f" at {reading.place}"
+    return Form(
+        f"Put right: {item.label}{place}",
+        [
+            Question(
+                "value", "Value", value_text(reading.value), f"{item.unit}; empty withdraws it"
+            ),
+            Question("reason", "Reason", "typed wrong"),
+        ],
+        submit,
+        notes=[
+            (
+                (f"Logged {clock_text(last.at)} by {last.by}: ", "muted"),
+                (value_text(reading.value, reading.unit), "strong"),
+            )
+        ],
+        at_once=True,
+    )
+
+
+def choose_instrument(screen: JobScreen, unit: str) -> None:
+    """Let the person pick an instrument that measures a unit, or add one."""
+    job = screen.job
+    fitting = [
+        logged.body for _, logged in sorted(job.state.instruments.items())
+        if unit in logged.body.accuracy
+    ]  # fmt: skip
+    if not fitting:
+        screen.ask(new_instrument(job, unit), "Instrument logged")
+        return
+    choices = [Choice(f.key, ((f"{f.name} {f.serial}", ""), (_due(f), "muted"))) for f in fitting]
+    chosen = job.state.instrument_for(unit)
+
+    def picked(key: str | None) -> None:
+        if key == "":
+            screen.ask(new_instrument(job, unit), "Instrument logged")
+        elif key is not None:
+            entry = body(e.InstrumentChosen, instrument=key, units=(unit,))
+            screen.attempt(lambda: job.record(entry), "Instrument chosen")
+
+    screen.app.push_screen(
+        Picker(
+            f"Instrument for {unit}",
+            choices,
+            at=chosen.body.key if chosen else None,
+            extra=Choice("", (("another one, not listed yet", "key"),)),
+        ),
+        picked,
+    )
+
+
+def _due(instrument: e.Instrument) -> str:
+    due = instrument.calibration_due
+    return f"  calibration due {due}" if due else "  calibration due not stated"
+
+
+def new_instrument(job: OpenJob, unit: str) -> Form:
+    """Ask for an instrument's identity and accuracy."""
+
+    def submit(answers: Mapping[str, str]) -> None:
+        accuracy = {
+            "percent": _number("of reading", answers["percent"]),
+            "absolute": _number("fixed part", answers["absolute"]),
+        }
+        job.record(
+            body(
+                e.Instrument,
+                key=_key(answers["name"], answers["serial"]),
+                name=answers["name"],
+                serial=answers["serial"],
+                calibration_due=answers["due"].strip() or None,
+                accuracy={unit: accuracy},
+            )
+        )
+
+    return Form(
+        f"Instrument that measures {unit}",
+        [
+            Question("name", "Name"),
+            Question("serial", "Serial number"),
+            Question("due", "Calibration due", hint="year-month-day; may be empty"),
+            Question("percent", "Accuracy, % of reading", hint="from its data sheet; may be empty"),
+            Question("absolute", f"Accuracy, fixed part in {unit}", hint="may be empty"),
+        ],
+        submit,
+        draft=f"instrument {unit}",
+    )
+
+
+def _number(what: str, text: str) -> float:
+    cleaned = text.strip().replace(",", ".")
+    if not cleaned:
+        return 0.0
+    try:
+        return float(cleaned)
+    except ValueError:
+        raise InputError(f"accuracy, {what}: found '{text[:40]}', expected a number") from None
+
+
+def _key(name: str, serial: str) -> str:
+    slug = re.sub(r"[^a-z0-9]+", "-", f"{name} {serial}".lower()).strip("-")[:40].strip("-")
+    return slug or "instrument"

@@ -1,0 +1,223 @@
+"""Handover: what is missing, what the document says, signatures, export."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any, ClassVar
+
+from textual import work
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import Container, VerticalScroll
+from textual.message import Message
+from textual.worker import Worker, get_current_worker
+
+from commission_tui.errors import CommissionError, InputError
+from commission_tui.handover import FORMATS, export
+from commission_tui.logbook.job import OpenJob
+from commission_tui.logbook.service import Logbook
+from commission_tui.screens import handover_view
+from commission_tui.screens.job_screen import JobScreen
+from commission_tui.screens.widgets.form import Form, Question
+from commission_tui.screens.widgets.painted import Painted
+from commission_tui.screens.words import Line
+
+
+class _StoppedError(Exception):
+    """The person asked to stop; nothing was written."""
+
+
+class HandoverScreen(JobScreen):
+    """The last screen of a job."""
+
+    TAB = "handover"
+    HELP_TEXT = (
+        "Signing logs a name under the record as it stands; its fingerprint is printed on every "
+        "page. Any later entry changes the fingerprint, and the document says so."
+    )
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("s", "sign", "Sign", id="handover.sign", tooltip="Sign the record as it stands"),
+        Binding(
+            "e", "export", "Export", id="handover.export",
+            tooltip="Write the document and the record into a folder",
+        ),
+        Binding(
+            "x", "stop", "Stop export", id="handover.stop", tooltip="Stop writing; nothing is left",
+        ),
+        Binding("q", "back", "Back", id="handover.back", tooltip="To the overview"),
+        Binding("j", "scroll(1)", "Down", id="handover.down", tooltip="Scroll down", show=False),
+        Binding("k", "scroll(-1)", "Up", id="handover.up", tooltip="Scroll up", show=False),
+    ]  # fmt: skip
+
+    @dataclass
+    class Progress(Message):
+        """The export got further."""
+
+        text: str
+
+    @dataclass
+    class Written(Message):
+        """The export is done."""
+
+        paths: list[Path]
+
+    @dataclass
+    class Failed(Message):
+        """The export could not be written, or was stopped."""
+
+        text: str
+
+    def __init__(self, job: OpenJob) -> None:
+        super().__init__(job)
+        self._document: dict[str, Any] = {}
+        self._seen: object = None
+        self._worker: Worker[None] | None = None
+
+    def compose_content(self) -> ComposeResult:
+        with VerticalScroll(id="handover-scroll"), Container(id="handover-body"):
+            yield Painted(id="handover-left")
+            yield Painted(id="handover-right")
+        yield Painted(id="export-line")
+
+    def on_mount(self) -> None:
+        super().on_mount()
+        self.query_one("#handover-scroll").focus()
+        self._export_line(
+            (("e", "key"), (f" writes {', '.join(FORMATS)} to {self._folder}", "muted"))
+        )
+
+    @property
+    def _folder(self) -> Path:
+        return self.host.export_dir
+
+    def redraw(self) -> None:
+        if self._seen is not self.job.state:
+            self._document = handover_view.document_of(self.job)
+            self._seen = self.job.state
+        left = handover_view.left_lines(self.job, self._document)
+        self.query_one("#handover-left", Painted).show(*left)
+        right = handover_view.right_lines(self._document)
+        self.query_one("#handover-right", Painted).show(*right)
+
+    def _export_line(self, *lines: Line) -> None:
+        self.query_one("#export-line", Painted).show(*lines)
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        running = self._worker is not None
+        if action == "stop":
+            return running
+        if action == "export":
+            return not running
+        return True
+
+    # --- signing
+
+    def action_sign(self) -> None:
+        shown = str(self._document["fingerprint"])
+
+        def submit(answers: Mapping[str, str]) -> None:
+            handover_view.sign(self.job, shown, answers)
+
+        form = Form(
+            "Sign the record",
+            [
+                Question("role", "Role", hint="1 integrator 2 client 3 consultant, or another"),
+                Question("name", "Name, as printed"),
+                Question("statement", "Statement", hint="empty takes the usual one for the role"),
+            ],
+            submit,
+            notes=handover_view.meaning_lines(self._document, len(self.job.blocking())),
+            draft=f"sign {self.job.id}",
+        )
+        self.ask(form, "Signature logged")
+
+    # --- export
+
+    def action_export(self) -> None:
+        def submit(answers: Mapping[str, str]) -> None:
+            formats = handover_view.formats_of(answers["formats"])
+            folder = answers["folder"].strip()
+            if not folder:
+                raise InputError("folder: found nothing, expected where to write")
+            self.host.export_dir = Path(folder).expanduser()
+            self._start(self.host.export_dir, formats)
+
+        form = Form(
+            "Write the handover",
+            [
+                Question("folder", "Folder", str(self._folder)),
+                Question("formats", "Formats", " ".join(FORMATS)),
+            ],
+            submit,
+            draft=f"export {self.job.id}",
+        )
+        self.app.push_screen(form)
+
+    def _start(self, folder: Path, formats: tuple[str, ...]) -> None:
+        self._export_line((("Writing ... ", "strong"), ("x", "key"), (" stops", "muted")))
+        self._worker = self._write(folder, formats)
+        self.refresh_bindings()
+
+    @work(thread=True, exclusive=True, group="export", exit_on_error=False)
+    def _write(self, folder: Path, formats: tuple[str, ...]) -> None:
+        worker = get_current_worker()
+        count = 0
+
+        def progress(text: str) -> None:
+            nonlocal count
+            if worker.is_cancelled:
+                raise _StoppedError
+            count += 1
+            self.post_message(self.Progress(f"{count} of {len(formats)}: {text}"))
+
+        try:
+            paths = export_by_itself(self.job, folder, formats, progress)
+        except CommissionError as error:
+            self.post_message(self.Failed(str(error)))
+        except _StoppedError:
+            self.post_message(self.Failed("stopped; nothing was written"))
+        else:
+            self.post_message(self.Written(paths))
+
+    def on_worker_state_changed(self, event: Worker.StateChanged) -> None:
+        if event.worker is self._worker and event.worker.is_finished and event.worker.error:
+            self._ended((f"the export failed: {event.worker.error}", "error"))
+
+    def on_handover_screen_progress(self, event: Progress) -> None:
+        self._export_line((("Writing ", "muted"), (event.text, "strong"),
+                           ("   x", "key"), (" stops", "muted")))  # fmt: skip
+
+    def on_handover_screen_written(self, event: Written) -> None:
+        names = ", ".join(path.name for path in event.paths)
+        folder = event.paths[0].parent.absolute() if event.paths else self._folder
+        self._ended((f"Written to {folder}: {names}", "pass"))
+
+    def on_handover_screen_failed(self, event: Failed) -> None:
+        self._ended((event.text, "error"))
+
+    def _ended(self, part: tuple[str, str]) -> None:
+        self._worker = None
+        self._export_line((part,))
+        self.refresh_bindings()
+
+    def action_stop(self) -> None:
+        if self._worker is not None:
+            self._worker.cancel()
+            self._export_line((("Stopping ...", "marginal"),))
+
+    def action_scroll(self, by: int) -> None:
+        self.query_one("#handover-scroll", VerticalScroll).scroll_relative(y=by, animate=False)
+
+
+def export_by_itself(
+    job: OpenJob, folder: Path, formats: tuple[str, ...], progress: Any
+) -> list[Path]:
+    """Write the handover over a database connection of this thread's own."""
+    book = Logbook(job.database)
+    try:
+        return export(book.open(job.id, job.by), folder, formats, on_progress=progress)
+    finally:
+        book.close()

@@ -1,0 +1,91 @@
+"""Help: every key of the screen one is on, from the bindings themselves."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import ClassVar
+
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import Vertical, VerticalScroll
+from textual.screen import ActiveBinding
+from textual.widgets import Footer
+
+from commission_tui.screens.widgets.frame import Dialog
+from commission_tui.screens.widgets.painted import Painted
+from commission_tui.screens.words import Line
+
+_NAMES = {
+    "slash": "/", "question_mark": "?", "pagedown": "Page Down", "pageup": "Page Up", "plus": "+",
+    "minus": "-", "escape": "Esc", "enter": "Enter", "R": "R",
+}  # fmt: skip
+
+
+def key_name(key: str) -> str:
+    """Return a key as it is printed on the keyboard."""
+    if key in _NAMES:
+        return _NAMES[key]
+    if key.startswith("ctrl+"):
+        return f"Ctrl+{key[5:].upper()}"
+    if key[:1] == "f" and key[1:].isdecimal():
+        return key.upper()
+    return key if len(key) == 1 else key.capitalize()
+
+
+def key_lines(bindings: Mapping[str, ActiveBinding]) -> list[Line]:
+    """Return each key with what it does; keys that do the same on one line."""
+    keys: dict[str, list[str]] = {}
+    said: dict[str, Binding] = {}
+    for key, active in bindings.items():
+        binding = active.binding
+        if binding.id and binding.description:
+            keys.setdefault(binding.id, []).append(key_name(key))
+            said[binding.id] = binding
+    return [
+        (
+            (f"{', '.join(names):<16} ", "key"),
+            (said[binding].description, "strong"),
+            (f"  {said[binding].tooltip}", "muted"),
+        )
+        for binding, names in keys.items()
+    ]
+
+
+class HelpDialog(Dialog[None]):
+    """Lists the keys that work right now."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("escape,q", "close", "Close", id="help.close", tooltip="Back to where you were"),
+        Binding("down,j", "scroll(1)", "Down", id="help.down", tooltip="Scroll down", show=False),
+        Binding("up,k", "scroll(-1)", "Up", id="help.up", tooltip="Scroll up", show=False),
+        Binding(
+            "pagedown", "scroll(12)", "Page down", id="help.page_down", tooltip="Scroll a page down"
+        ),
+        Binding(
+            "pageup", "scroll(-12)", "Page up", id="help.page_up", tooltip="Scroll a page up"
+        ),
+    ]
+
+    def __init__(self, text: str, bindings: Mapping[str, ActiveBinding]) -> None:
+        super().__init__()
+        self._text = text
+        self._lines = key_lines(bindings)
+
+    def compose_box(self) -> ComposeResult:
+        with Vertical(classes="box tall"):
+            yield Painted(classes="box-title")
+            with VerticalScroll(id="help-scroll", can_focus=False):
+                yield Painted(id="help-text")
+            yield Footer(show_command_palette=False)
+
+    def on_mount(self) -> None:
+        self.query_one(".box-title", Painted).show((("Keys here", "title"),))
+        lines: list[Line] = [((self._text, ""),), (("", ""),)] if self._text else []
+        self.query_one("#help-text", Painted).show(*lines, *self._lines)
+
+    def action_scroll(self, by: int) -> None:
+        scroll = self.query_one("#help-scroll", VerticalScroll)
+        scroll.scroll_relative(y=by, animate=False)
+
+    def action_close(self) -> None:
+        self.dismiss(None)

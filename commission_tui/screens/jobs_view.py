@@ -1,0 +1,62 @@
+"""What the list of jobs shows."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from pathlib import Path
+
+from commission_tui.errors import InputError, WallFileError
+from commission_tui.logbook.job import OpenJob
+from commission_tui.logbook.service import JobSummary, Logbook
+from commission_tui.screens.words import Line, moment_text
+from commission_tui.wall.reading import read_wall
+
+_BAR = 10
+
+
+def job_lines(job: JobSummary, filled: str, empty: str) -> tuple[Line, Line]:
+    """Return two lines: name and how far; where, faults and the last entry."""
+    share = job.done / job.checks if job.checks else 0.0
+    full = int(share * _BAR)
+    faults = "no fault to close" if not job.open_faults else f"{job.open_faults} faults to close"
+    if job.open_faults == 1:
+        faults = "1 fault to close"
+    return (
+        (
+            (filled * full, "pass"),
+            (empty * (_BAR - full), "muted"),
+            (f" {job.done:>3} of {job.checks:<3} ", "strong"),
+            (job.name, "title"),
+        ),
+        (
+            (" " * (_BAR + 11), ""),
+            (f"{job.client};  {job.site}, {job.wall};  {faults};  ", "muted"),
+            (moment_text(job.last_entry_at), "muted"),
+        ),
+    )
+
+
+def open_new(logbook: Logbook, by: str, answers: Mapping[str, str]) -> OpenJob:
+    """Open a new job from what was typed.
+
+    Raises
+    ------
+    InputError, WallFileError
+        When the wall file cannot be read, or a name is missing.
+    """
+    typed = answers["wall"].strip()
+    if not typed:
+        raise InputError("wall file: found nothing, expected the path of a wall file")
+    try:
+        path = Path(typed).expanduser()
+        text = read_wall(path).text
+    except (RuntimeError, ValueError) as error:
+        raise WallFileError(f"{typed[:60]}: cannot be read: {error}") from None
+    return logbook.create(
+        by=by,
+        name=answers["name"],
+        client=answers["client"],
+        integrator=answers["integrator"],
+        reference=answers["reference"].strip() or None,
+        wall_text=text,
+    )

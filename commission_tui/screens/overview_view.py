@@ -1,0 +1,106 @@
+"""What the overview shows: stages and checks, what is next, what stands before acceptance."""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import dataclass
+
+from commission_tui.checks.definition import Stage
+from commission_tui.checks.types import Verdict
+from commission_tui.logbook.job import OpenJob
+from commission_tui.screens.geometry import Mark, small_drawing, small_plan
+from commission_tui.screens.wall_view import overview_looks
+from commission_tui.screens.words import Glyphs, Line, Part, verdict_part
+
+_WORST_FIRST = (Verdict.FAIL, Verdict.MARGINAL, Verdict.OPEN, Verdict.PASS, Verdict.NOT_APPLICABLE)
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """A line of the list: a stage (no check) or a check."""
+
+    line: Line
+    check: str | None
+
+
+def rows(job: OpenJob, glyphs: Glyphs) -> tuple[Row, ...]:
+    """Return each stage with how far it is, and its checks with their verdicts."""
+    found: list[Row] = []
+    for stage in job.state.checklist.stages:
+        found.append(Row(stage_line(job, stage, glyphs), None))
+        found += [Row(_check_line(job, check.id, check.title, glyphs), check.id) for check in stage.checks]
+    return tuple(found)
+
+
+def stage_line(job: OpenJob, stage: Stage, glyphs: Glyphs) -> Line:
+    verdicts = [job.outcome(check.id).verdict for check in stage.checks]
+    done = sum(verdict is not Verdict.OPEN for verdict in verdicts)
+    parts: list[Part] = [(stage.title, "title"), (f"  {done} of {len(verdicts)} done", "muted")]
+    counted = Counter(verdicts)
+    for verdict in (Verdict.FAIL, Verdict.MARGINAL):
+        if counted[verdict]:
+            parts.append(("  ", ""))
+            text, role = verdict_part(verdict, glyphs)
+            parts.append((f"{text} {counted[verdict]}", role))
+    if done == len(verdicts) and not counted[Verdict.FAIL] and not counted[Verdict.MARGINAL]:
+        parts += [("  ", ""), verdict_part(Verdict.PASS, glyphs)]
+    return tuple(parts)
+
+
+def _check_line(job: OpenJob, check_id: str, title: str, glyphs: Glyphs) -> Line:
+    outcome = job.outcome(check_id)
+    text, role = verdict_part(outcome.verdict, glyphs)
+    parts: list[Part] = [(f"  {text:<16} ", role), (title, "")]
+    if outcome.so_far is not None:
+        parts.append((" begun", "muted"))
+    return tuple(parts)
+
+
+def next_check(job: OpenJob) -> str | None:
+    """Return the first check that is open, in the order of the stages."""
+    for check in job.state.checklist:
+        if job.outcome(check.id).verdict is Verdict.OPEN:
+            return check.id
+    return None
+
+
+def next_lines(job: OpenJob) -> list[Line]:
+    check_id = next_check(job)
+    if check_id is None:
+        return [(("Next ", "key"), ("every check is done: the handover", "strong"))]
+    check = job.state.checklist.check(check_id)
+    to_do = len(job.to_do(check_id))
+    many = f", {to_do} to record" if to_do else ""
+    return [
+        (("Next ", "key"), (check.title, "strong"), (f"  {check.minutes:g} min{many}", "muted")),
+    ]
+
+
+def blocking_lines(job: OpenJob) -> list[Line]:
+    """Return how many things stand before acceptance, and each."""
+    blocking = job.blocking()
+    if not blocking:
+        return [(("Nothing blocks acceptance", "pass"),)]
+    head: Line = (("Blocks acceptance ", "key"), (str(len(blocking)), "strong"))
+    # What failed needs somebody; what was not done yet is in the list on the left.
+    order = sorted(blocking, key=lambda line: line.endswith(": open"))
+    return [head, *(((line, ""),) for line in order)]
+
+
+def wall_lines(job: OpenJob, width: int, height: int, glyphs: Glyphs) -> list[Line]:
+    """Return the wall in small, each cabinet with its sign."""
+    drawn = small_plan(job.state.wall, width, height)
+    marks = {
+        cell: Mark(look.sign, look.role or ("cabinet" if sum(cell) % 2 else "cabinet-other"))
+        for cell, look in overview_looks(job, glyphs).items()
+    }
+    return small_drawing(drawn, marks)
+
+
+def wall_facts(job: OpenJob) -> Line:
+    wall = job.state.wall
+    return (
+        (f"{wall.columns} x {wall.rows} cabinets, ", "muted"),
+        (f"{wall.width_mm / 1000:.3g} x {wall.height_mm / 1000:.3g} m, ", "muted"),
+        (f"{wall.width_px} x {wall.height_px} px", "muted"),
+    )

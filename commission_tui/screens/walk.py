@@ -1,0 +1,378 @@
+"""Walk: one check at a time, one field at a time; Enter logs and moves to the next place."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from textual import on
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import Horizontal, Vertical, VerticalScroll
+from textual.widgets import Input
+
+from commission_tui.checks.definition import CheckDefinition
+from commission_tui.errors import CommissionError
+from commission_tui.logbook.job import OddReadingError, OpenJob
+from commission_tui.screens import forms, walk_view
+from commission_tui.screens.geometry import small_drawing, small_plan
+from commission_tui.screens.job_screen import JobScreen
+from commission_tui.screens.places_view import fault_location, step_marks
+from commission_tui.checks.typed import typed_value
+from commission_tui.screens.walk_view import Preview, Step
+from commission_tui.screens.widgets.frame import too_small
+from commission_tui.screens.widgets.painted import Painted
+from commission_tui.screens.widgets.picker import Choice, Picker
+from commission_tui.screens.widgets.plain_input import PlainInput
+from commission_tui.screens.words import value_text, verdict_part
+
+
+class WalkScreen(JobScreen):
+    """The check that is being done."""
+
+    TAB = "walk"
+    HELP_TEXT = (
+        "Type the value and press Enter: it is on the disk before the next place is asked for. "
+        "The unit is the one shown. A value that is odd is asked for once more; press Enter again "
+        "to log it as it is. Tab moves to the text on the left, where the arrows scroll."
+    )
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding(
+            "ctrl+l",
+            "fault_here",
+            "Fault here",
+            id="walk.fault",
+            tooltip="Log a fault; the check and the place are filled in",
+        ),
+        Binding(
+            "ctrl+r",
+            "put_right",
+            "Put right",
+            id="walk.correct",
+            tooltip="Correct the last reading; the old value is kept with the reason",
+        ),
+        Binding(
+            "ctrl+o",
+            "skip",
+            "Does not apply",
+            id="walk.skip",
+            tooltip="Say that this check does not apply, and why",
+        ),
+        Binding("ctrl+n", "note", "Note", id="walk.note", tooltip="Write a note on this check"),
+        Binding(
+            "pagedown",
+            "check(1)",
+            "Next check",
+            id="walk.next_check",
+            tooltip="Go on to the next check; this one keeps what it has",
+        ),
+        Binding(
+            "pageup",
+            "check(-1)",
+            "Check before",
+            id="walk.check_before",
+            tooltip="Go back to the check before",
+            show=False,
+        ),
+        Binding(
+            "ctrl+g",
+            "find_check",
+            "Find check",
+            id="walk.find",
+            tooltip="Go to any check by typing a part of its name",
+        ),
+        Binding(
+            "ctrl+t",
+            "instrument",
+            "Instrument",
+            id="walk.instrument",
+            tooltip="Choose or add the instrument for this unit",
+            show=False,
+        ),
+        Binding(
+            "down", "step(1)", "Next place", id="walk.next_place", tooltip="Next place", show=False
+        ),
+        Binding(
+            "up", "step(-1)", "Place before", id="walk.place_before", tooltip="Back one place",
+            show=False,
+        ),
+        Binding(
+            "f9",
+            "path",
+            "Path",
+            id="walk.path",
+            tooltip="Order of the cabinets: rows, serpentine, columns, along the chains",
+            show=False,
+        ),
+    ]  # fmt: skip
+
+    def __init__(self, job: OpenJob) -> None:
+        super().__init__(job)
+        self._path = walk_view.PATHS[0]
+        self._check_id = walk_view.first_open(job)
+        self._at = 0
+        self._asked: tuple[Step, str] | None = None
+        self._shown = Preview()
+        self._start()
+
+    # --- where one is
+
+    @property
+    def check_now(self) -> CheckDefinition:
+        return self.job.state.checklist.check(self._check_id)
+
+    @property
+    def walk(self) -> tuple[Step, ...]:
+        return walk_view.steps(self.check_now, self.job.state.wall, self._path)
+
+    @property
+    def step_now(self) -> Step | None:
+        walk = self.walk
+        return walk[min(self._at, len(walk) - 1)] if walk else None
+
+    def _start(self) -> None:
+        at = walk_view.next_index(self.walk, self.job.to_do(self._check_id))
+        self._at = at or 0
+
+    def go_to(self, check_id: str, place: str | None = None) -> None:
+        """Show a check, at its first open place or at one given."""
+        self._check_id = check_id
+        self._start()
+        places = [step.place for step in self.walk]
+        if place in places:
+            self._at = places.index(place)
+        if self.is_mounted:
+            self._fresh()
+
+    def _fresh(self) -> None:
+        """Empty the field and show the current place."""
+        self._asked = None
+        self._shown = Preview()
+        field = self.query_one("#value", PlainInput)
+        with field.prevent(Input.Changed):
+            field.value = ""
+        self.redraw()
+        field.focus()
+        self.query_one("#guide", VerticalScroll).scroll_home(animate=False)
+
+    # --- what is shown
+
+    def compose_content(self) -> ComposeResult:
+        with Horizontal(id="check-line"):
+            yield Painted(id="check-where")
+            yield Painted(id="check-verdict")
+        with Horizontal(id="middle"):
+            with VerticalScroll(id="guide"):
+                yield Painted(id="guide-text")
+            with Vertical(id="side"):
+                yield Painted(id="map-title")
+                yield Painted(id="small-wall")
+                yield Painted(id="readings")
+        with Vertical(id="entry"):
+            yield Painted(id="asked")
+            with Horizontal(id="value-line"):
+                yield PlainInput(id="value", max_length=2000)
+                yield Painted(id="unit")
+            yield Painted(id="message")
+            with VerticalScroll(id="standing", can_focus=False):
+                yield Painted(id="standing-text")
+
+    def on_mount(self) -> None:
+        super().on_mount()
+        self.query_one("#value", PlainInput).focus()
+
+    def redraw(self) -> None:
+        check, glyphs = self.check_now, self.host.glyphs
+        where, verdict = walk_view.check_line(self.job, check, glyphs)
+        self.query_one("#check-where", Painted).show(where)
+        self.query_one("#check-verdict", Painted).show(verdict)
+        self.query_one("#guide-text", Painted).show(*walk_view.guide(self.job, check, glyphs))
+        self._draw_side()
+        self._draw_entry()
+
+    def _draw_side(self) -> None:
+        step, walk = self.step_now, self.walk
+        side = self.query_one("#side")
+        width, height = max(10, side.size.width - 2), max(6, side.size.height)
+        rows = 0
+        if step is not None:
+            drawn = small_plan(self.job.state.wall, width, min(10, height // 2))
+            readings = self.job.state.readings.get(self._check_id, {})
+            done = frozenset(place for _, place in readings)
+            marks, points = step_marks(step.field.per, step.place, self.job.state.wall, done)
+            lines = small_drawing(drawn, marks, points)
+            self.query_one("#small-wall", Painted).show(*lines)
+            rows = len(lines)
+            self.query_one("#map-title", Painted).show(
+                (("Front view", "muted"), ("  go to ", "muted"), (step.place, "here"))
+            )
+        left = max(3, height - rows - 2)
+        shown = walk_view.reading_rows(
+            self.job.state, self.check_now, walk, self._at, left, self.host.glyphs
+        )
+        self.query_one("#readings", Painted).show(*shown)
+
+    def _draw_entry(self) -> None:
+        step, glyphs = self.step_now, self.host.glyphs
+        asked = self.query_one("#asked", Painted)
+        unit = self.query_one("#unit", Painted)
+        if step is None:
+            asked.show((("Nothing to record on this wall", "muted"),))
+            unit.show()
+        else:
+            asked.show(walk_view.asked(step, self.walk, self._at))
+            unit.show(((walk_view.unit_hint(step.field), "muted"), (f"  {self._shown.echo}", "")))
+        self._draw_message()
+        self.query_one("#standing-text", Painted).show(
+            *walk_view.standing_lines(self.job, self.check_now, self._shown, glyphs)
+        )
+
+    def _draw_message(self) -> None:
+        step, shown = self.step_now, self._shown
+        message = self.query_one("#message", Painted)
+        caution = self.host.glyphs.caution
+        if self._asked is not None:
+            again = f"{caution} {shown.warning}. Enter again logs it as it is."
+            message.show(((again, "caution"),))
+        elif shown.error:
+            message.show(((shown.error, "error"),))
+        elif shown.warning:
+            message.show(((f"{caution} {shown.warning}", "caution-text"),))
+        elif step is not None and walk_view.needs_instrument(self.job, step):
+            message.show(
+                ((f"No instrument chosen for {step.field.unit}: ", "caution-text"),
+                 ("Ctrl+T", "key"), (" chooses one", "caution-text"))
+            )  # fmt: skip
+        else:
+            message.show(walk_view.last_line(self.job.state, self.check_now))
+
+    # --- typing
+
+    @on(Input.Changed, "#value")
+    def value_typed(self, event: Input.Changed) -> None:
+        step = self.step_now
+        if step is None:
+            return
+        self._asked = None
+        self._shown = walk_view.preview(self.job, self.check_now, step, event.value)
+        self._draw_entry()
+
+    @on(Input.Submitted, "#value")
+    def value_entered(self, event: Input.Submitted) -> None:
+        event.stop()
+        step, text = self.step_now, event.value
+        if step is None or too_small(self):
+            return
+        if not text.strip():
+            self._nothing_typed()
+            return
+        if walk_view.needs_instrument(self.job, step):
+            self.action_instrument()
+            return
+        self._log(step, text)
+
+    def _nothing_typed(self) -> None:
+        if self.job.to_do(self._check_id):
+            text = "Type a value; or Down leaves this place for later, Page Down the whole check."
+            self._shown = Preview(error=text)
+            self._draw_message()
+        else:
+            self.action_check(1)
+
+    def _log(self, step: Step, text: str) -> None:
+        try:
+            value = typed_value(step.field, text)
+            self.job.read(
+                self._check_id,
+                step.field.name,
+                step.place,
+                value,
+                confirmed=self._asked == (step, text),
+            )
+        except OddReadingError:
+            self._asked = (step, text)
+            self._draw_message()
+            return
+        except CommissionError as error:
+            self._shown = Preview(error=str(error))
+            self._draw_message()
+            return
+        self._advance()
+
+    def _advance(self) -> None:
+        next_at = walk_view.next_index(self.walk, self.job.to_do(self._check_id), self._at)
+        if next_at is not None:
+            self._at = next_at
+        elif self._at + 1 < len(self.walk):
+            self._at += 1
+        self._fresh()
+
+    # --- moving
+
+    def action_step(self, by: int) -> None:
+        if self.focused is not self.query_one("#value"):
+            return
+        at = max(0, min(len(self.walk) - 1, self._at + by))
+        if at != self._at:
+            self._at = at
+            self._fresh()
+
+    def action_check(self, by: int) -> None:
+        checks = walk_view.order_of_checks(self.job.state)
+        self.go_to(checks[(checks.index(self._check_id) + by) % len(checks)])
+
+    def action_path(self) -> None:
+        at = walk_view.PATHS.index(self._path)
+        self._path = walk_view.PATHS[(at + 1) % len(walk_view.PATHS)]
+        self._start()
+        self._fresh()
+        self.say(f"Order of the cabinets: {self._path}")
+
+    def action_find_check(self) -> None:
+        glyphs = self.host.glyphs
+        choices = [
+            Choice(
+                check.id,
+                (verdict_part(self.job.outcome(check.id).verdict, glyphs), (f"  {check.title}", "")),
+            )
+            for check in self.job.state.checklist
+        ]
+
+        def picked(check_id: str | None) -> None:
+            if check_id is not None:
+                self.go_to(check_id)
+
+        self.app.push_screen(Picker("Find a check", choices, at=self._check_id), picked)
+
+    # --- the rest
+
+    def action_fault_here(self) -> None:
+        step = self.step_now
+        location = "wall"
+        if step is not None:
+            location = fault_location(step.field.per, step.place, self.job.state.wall)
+        self.log_fault(location, self._check_id)
+
+    def action_skip(self) -> None:
+        check = self.check_now
+        self.ask(forms.skip(self.job, check), f"{check.title}: does not apply, logged")
+
+    def action_note(self) -> None:
+        self.ask(forms.note(self.job, self.check_now), "Note logged")
+
+    def action_put_right(self) -> None:
+        last = forms.last_reading(self.job)
+        if last is None:
+            self.say("Nothing to put right: no reading was logged yet", error=True)
+            return
+        self.ask(
+            forms.put_right(self.job, last),
+            f"Put right; {value_text(last.body.value)} is kept in the record with your reason",
+        )
+
+    def action_instrument(self) -> None:
+        step = self.step_now
+        if step is None or not step.field.measured:
+            self.say("This field needs no instrument")
+            return
+        forms.choose_instrument(self, step.field.unit)

@@ -1,0 +1,259 @@
+"""What the walk shows: the next place, what to do, what was read, what a typed value would mean."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import groupby
+
+from commission_tui.checks.definition import CheckDefinition, FieldDefinition
+from commission_tui.checks.places import places
+from commission_tui.checks.types import Outcome, Verdict
+from commission_tui.errors import CommissionError
+from commission_tui.logbook.job import OpenJob
+from commission_tui.logbook.state import State
+from commission_tui.checks.typed import typed_value
+from commission_tui.screens.words import (
+    Glyphs,
+    Line,
+    clock_text,
+    outcome_lines,
+    value_text,
+    verdict_part,
+)
+from commission_tui.wall.location import Cell
+from commission_tui.wall.model import Wall
+
+PATHS = ("rows", "rows, serpentine", "columns, serpentine", "along the chains")
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One thing to type: a field at a place."""
+
+    field: FieldDefinition
+    place: str
+
+    @property
+    def slot(self) -> tuple[str, str]:
+        return self.field.name, self.place
+
+
+def steps(check: CheckDefinition, wall: Wall, path: str = PATHS[0]) -> tuple[Step, ...]:
+    """Return every step of a check as one walks: all fields of a place before the next place."""
+    found: list[Step] = []
+    for per, group in groupby(check.fields, key=lambda item: item.per):
+        fields = list(group)
+        wanted = places(per, wall)
+        if per == "cabinet":
+            wanted = tuple(str(cell) for cell in in_path(wall, path))
+        found += [Step(item, place) for place in wanted for item in fields]
+    return tuple(found)
+
+
+def in_path(wall: Wall, path: str) -> list[Cell]:
+    """Return the cabinets in the order in which the technician moves."""
+    cells = list(wall.cabinets)
+    if path == "rows, serpentine":
+        return sorted(cells, key=lambda c: (c.row, c.column if c.row % 2 else -c.column))
+    if path == "columns, serpentine":
+        return sorted(cells, key=lambda c: (c.column, c.row if c.column % 2 else -c.row))
+    if path == "along the chains":
+        along = [cell for chain in wall.chains for cell in chain.cells]
+        return along + [cell for cell in cells if cell not in set(along)]
+    return cells
+
+
+def next_index(
+    walk: Sequence[Step], to_do: Sequence[tuple[str, str]], after: int = -1
+) -> int | None:
+    """Return the first step after an index that is still to do, else the first of all; or None."""
+    wanted = set(to_do)
+    left = [index for index, step in enumerate(walk) if step.slot in wanted]
+    return next((index for index in left if index > after), left[0] if left else None)
+
+
+def order_of_checks(state: State) -> list[str]:
+    return [check.id for check in state.checklist]
+
+
+def first_open(job: OpenJob, after: str | None = None) -> str:
+    """Return the next check that is open, after one given; the first check when none is."""
+    checks = order_of_checks(job.state)
+    start = checks.index(after) + 1 if after in checks else 0
+    rotated = checks[start:] + checks[:start]
+    return next(
+        (c for c in rotated if job.outcome(c).verdict is Verdict.OPEN), rotated[0] if rotated else ""
+    )
+
+
+def check_line(job: OpenJob, check: CheckDefinition, glyphs: Glyphs) -> tuple[Line, Line]:
+    """Return where in the list one is, and how the check stands."""
+    stage = job.state.checklist.stage_of(check.id)
+    number = [item.id for item in stage.checks].index(check.id) + 1
+    where: Line = (
+        (f"{stage.title} {number}/{len(stage.checks)}  ", "muted"),
+        (check.title, "strong"),
+    )
+    outcome = job.outcome(check.id)
+    return where, (verdict_part(outcome.verdict, glyphs),)
+
+
+def guide(job: OpenJob, check: CheckDefinition, glyphs: Glyphs) -> list[Line]:
+    """Return what to read before measuring: cautions first, then the work, then the limits."""
+    lines: list[Line] = [
+        ((f"{glyphs.caution} CAUTION ", "caution"), (text, "caution-text"))
+        for text in check.cautions
+    ]
+    lines += [((f"{n} ", "key"), (text, "")) for n, text in enumerate(check.do, start=1)]
+    if check.pattern:
+        lines.append((("Pattern ", "muted"), (check.pattern, "strong")))
+    lines += _instruments(job, check, glyphs)
+    for item in check.limits:
+        limit = item.limit(job.state.wall)
+        lines.append(
+            (
+                (f"Limit {limit.name.replace('_', ' ')} ", "muted"),
+                (str(limit), "strong"),
+                (f" ({limit.standing}: {limit.source})", "muted"),
+            )
+        )
+    outcome = job.outcome(check.id)
+    if check.suspect and Verdict.FAIL in {outcome.verdict, outcome.so_far}:
+        lines.append((("Suspect, in this order: ", "key"), ("; ".join(check.suspect), "")))
+    lines.append((("Why ", "muted"), (check.why, "")))
+    if check.retest:
+        lines.append((("To repeat after a change ", "muted"), (check.retest, "")))
+    return lines
+
+
+def _instruments(job: OpenJob, check: CheckDefinition, glyphs: Glyphs) -> list[Line]:
+    if check.instrument is None:
+        return []
+    lines: list[Line] = [(("Instrument ", "muted"), (check.instrument, "strong"))]
+    for unit in sorted({item.unit for item in check.fields if item.measured}):
+        chosen = job.state.instrument_for(unit)
+        if chosen is None:
+            lines.append(((f"  {unit}: ", "muted"), ("none chosen yet", "caution")))
+            continue
+        body = chosen.body
+        lines.append(((f"  {unit}: ", "muted"), (f"{body.name} {body.serial}", "")))
+        due = body.calibration_due
+        if due is not None and due < job.today():
+            lines.append(((f"  {glyphs.caution} calibration was due {due}", "caution"),))
+    return lines
+
+
+def needs_instrument(job: OpenJob, step: Step) -> bool:
+    return step.field.measured and job.state.instrument_for(step.field.unit) is None
+
+
+def asked(step: Step, walk: Sequence[Step], at: int) -> Line:
+    """Name what to type now, and where."""
+    place = "" if step.place == "wall" else f" at {step.place}"
+    count = f"  {at + 1} of {len(walk)}" if len(walk) > 1 else ""
+    optional = "  (only if there is something to record)" if step.field.at_least == 0 else ""
+    return (
+        (step.field.label, "strong"),
+        (place, "here"),
+        (count, "muted"),
+        (optional, "muted"),
+    )
+
+
+def unit_hint(item: FieldDefinition) -> str:
+    """Say what the field takes: the unit, y or n, or the choices by number."""
+    if item.kind == "yes-no":
+        return "y or n"
+    if item.kind == "choice":
+        return "  ".join(f"{n} {choice}" for n, choice in enumerate(item.choices, start=1))
+    return item.unit
+
+
+@dataclass(frozen=True, slots=True)
+class Preview:
+    """What a value being typed would mean."""
+
+    echo: str = ""
+    warning: str = ""
+    """Why it is odd; Enter asks once more."""
+    error: str = ""
+    outcome: Outcome | None = None
+
+
+def preview(job: OpenJob, check: CheckDefinition, step: Step, text: str) -> Preview:
+    """Judge what is typed as if it were logged."""
+    if not text.strip():
+        return Preview()
+    try:
+        value = typed_value(step.field, text)
+    except CommissionError as error:
+        return Preview(error=str(error))
+    echo = f"= {value_text(value, step.field.unit)}"
+    try:
+        outcome = job.preview(check.id, step.field.name, step.place, value)
+    except CommissionError as error:
+        return Preview(echo, error=str(error))
+    return Preview(echo, step.field.odd(value), outcome=outcome)
+
+
+def standing_lines(
+    job: OpenJob, check: CheckDefinition, shown: Preview, glyphs: Glyphs
+) -> list[Line]:
+    """Return the verdict as it would be with what is typed, else as it is."""
+    if shown.outcome is not None:
+        return outcome_lines(shown.outcome, glyphs, "With this:")
+    return outcome_lines(job.outcome(check.id), glyphs, "Now:")
+
+
+def last_line(state: State, check: CheckDefinition) -> Line:
+    """Say what was logged last here, so that one sees that it is kept."""
+    found = [
+        slot[-1] for _, slot in state.readings.get(check.id, {}).items() if slot
+    ]
+    if not found:
+        return ()
+    last = max(found, key=lambda logged: logged.id)
+    where = "" if last.body.place == "wall" else f"{last.body.place} "
+    again = ", put right" if last.corrected else ""
+    return (
+        ("Logged ", "muted"),
+        (f"{where}{value_text(last.body.value, last.body.unit)}", ""),
+        (f" {clock_text(last.at)}, {last.by}{again}", "muted"),
+    )
+
+
+def reading_rows(
+    state: State, check: CheckDefinition, walk: Sequence[Step], at: int, height: int, glyphs: Glyphs
+) -> list[Line]:
+    """Return what stands at the places round the current one, with where one is."""
+    start = max(0, min(at - height // 2, len(walk) - height))
+    several = len(check.fields) > 1
+    rows: list[Line] = []
+    for index, step in enumerate(walk[start : start + height], start=start):
+        rows.append(_reading_row(state, check, step, index == at, several, glyphs))
+    return rows
+
+
+def _reading_row(
+    state: State, check: CheckDefinition, step: Step, here: bool, several: bool, glyphs: Glyphs
+) -> Line:
+    latest = state.latest(check.id, *step.slot)
+    name = step.field.name.replace("_", " ").removesuffix(" cd m2") if several else ""
+    if step.place != "wall":
+        name = f"{step.place} {name}".strip()
+    name = name or step.field.label
+    shown = value_text(latest.body.value, latest.body.unit) if latest else glyphs.dash
+    old = (
+        [logged for logged in state.readings[check.id][step.slot][:-1]] if latest else []
+    )
+    before = f"  was {value_text(old[-1].body.value)}" if old else ""
+    mark = "  put right" if latest and latest.corrected else ""
+    odd = f" {glyphs.caution} odd" if latest and latest.body.odd else ""
+    return (
+        (f"{glyphs.here if here else ' '} ", "here" if here else ""),
+        (f"{name}  ", "here" if here else "muted"),
+        (shown, "strong" if latest else "muted"),
+        (odd, "caution"),
+        (f"{before}{mark}", "muted"),
+    )

@@ -1,0 +1,134 @@
+"""A small form: a few questions, one line each; what is typed is kept until it is logged."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import ClassVar
+
+from textual import on
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import Vertical
+from textual.widgets import Footer, Input
+
+from commission_tui.errors import CommissionError
+from commission_tui.screens.widgets.frame import Dialog, too_small
+from commission_tui.screens.widgets.painted import Painted
+from commission_tui.screens.widgets.plain_input import PlainInput
+from commission_tui.screens.words import Line
+
+Submit = Callable[[Mapping[str, str]], None]
+"""Logs what was typed; raises CommissionError with one line when it cannot."""
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """One line of a form."""
+
+    key: str
+    label: str
+    value: str = ""
+    hint: str = ""
+
+
+class Form(Dialog[bool]):
+    """Asks, logs through `submit`, and closes with True once that is done."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding(
+            "ctrl+s",
+            "submit",
+            "Log it",
+            id="form.submit",
+            tooltip="Log what is typed now, whatever field you are in",
+        ),
+        Binding(
+            "escape",
+            "close",
+            "Close",
+            id="form.close",
+            tooltip="Close without logging; what you typed comes back when you open this again",
+        ),
+    ]
+
+    def __init__(
+        self,
+        title: str,
+        questions: Sequence[Question],
+        submit: Submit,
+        *,
+        notes: Sequence[Line] = (),
+        draft: str = "",
+        at_once: bool = False,
+    ) -> None:
+        """Make a form.
+
+        Args:
+            title: What is being done.
+            questions: The lines to fill in.
+            submit: Logs the answers.
+            notes: Shown above the questions: cautions, what it is about.
+            draft: Under which name an unfinished form is kept; empty for none.
+            at_once: Enter in any field logs, instead of in the last one only.
+        """
+        super().__init__()
+        self._title = title
+        self._questions = tuple(questions)
+        self._submit = submit
+        self._notes = tuple(notes)
+        self._draft = draft
+        self._at_once = at_once
+
+    def compose_box(self) -> ComposeResult:
+        with Vertical(classes="box"):
+            yield Painted(classes="box-title")
+            yield Painted(classes="box-notes")
+            draft = self.host.drafts.get(self._draft, {})
+            for question in self._questions:
+                yield Painted(id=f"label-{question.key}", classes="label")
+                value = draft.get(question.key, question.value)
+                yield PlainInput(value, id=f"field-{question.key}")
+            yield Painted(id="form-error", classes="message")
+            yield Footer(show_command_palette=False)
+
+    def on_mount(self) -> None:
+        self.query_one(".box-title", Painted).show(((self._title, "title"),))
+        notes = self.query_one(".box-notes", Painted)
+        notes.show(*self._notes)
+        notes.display = bool(self._notes)
+        for question in self._questions:
+            label = self.query_one(f"#label-{question.key}", Painted)
+            label.show(((question.label, "strong"), (f"  {question.hint}", "muted")))
+
+    def answers(self) -> dict[str, str]:
+        return {q.key: self.query_one(f"#field-{q.key}", PlainInput).value for q in self._questions}
+
+    @on(Input.Submitted)
+    def next_or_submit(self, event: Input.Submitted) -> None:
+        event.stop()
+        last = event.input.id == f"field-{self._questions[-1].key}"
+        if self._at_once or last:
+            self.action_submit()
+        else:
+            self.focus_next(PlainInput)
+
+    @on(Input.Changed)
+    def clear_error(self) -> None:
+        self.query_one("#form-error", Painted).show()
+
+    def action_submit(self) -> None:
+        if too_small(self):
+            return
+        try:
+            self._submit(self.answers())
+        except CommissionError as error:
+            self.query_one("#form-error", Painted).show(((str(error), "error"),))
+            return
+        self.host.drafts.pop(self._draft, None)
+        self.dismiss(True)
+
+    def action_close(self) -> None:
+        if self._draft:
+            self.host.drafts[self._draft] = self.answers()
+        self.dismiss(False)

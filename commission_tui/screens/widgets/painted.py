@@ -1,0 +1,57 @@
+"""From lines with roles to what Textual paints; users' text is never markup."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from textual.content import Content
+from textual.widgets import Static
+
+from commission_tui.screens.words import Line, visible
+
+STYLES = {
+    "": "",
+    "strong": "bold",
+    "muted": "$text-muted",
+    "pass": "$text-success",
+    "fail": "bold $text-error",
+    "marginal": "$text-warning",
+    "caution": "bold reverse $warning",
+    "caution-text": "$text-warning",
+    "error": "bold $text-error",
+    "here": "bold reverse $accent",
+    "done": "$foreground on $success 45%",
+    "key": "bold $accent",
+    "cabinet": "on $panel",
+    "cabinet-other": "on $boost",
+    "title": "bold $primary",
+    "chain": "on $panel",
+    "chain-other": "on $boost",
+    "chain-first": "bold underline $accent on $panel",
+}
+
+
+def content_of(lines: Sequence[Line]) -> Content:
+    """Join lines into one text with styles."""
+    parts: list[tuple[str, str] | str] = []
+    for number, line in enumerate(lines):
+        if number:
+            parts.append("\n")
+        parts += [(visible(text), STYLES[role]) if role else visible(text) for text, role in line]
+    return Content.assemble(*parts)
+
+
+class Painted(Static):
+    """Text made of lines with roles."""
+
+    def __init__(self, *, id: str | None = None, classes: str | None = None) -> None:  # noqa: A002
+        super().__init__(Content(""), id=id, classes=classes, markup=False)
+
+    def show(self, *lines: Line) -> None:
+        self.update(content_of(lines))
+
+    @property
+    def plain(self) -> str:
+        """What is shown, without styles."""
+        shown = self.visual
+        return shown.plain if isinstance(shown, Content) else str(shown)

@@ -1,0 +1,116 @@
+"""Pick one of many by typing a part of its name."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import ClassVar
+
+from textual import on
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import Vertical
+from textual.widgets import Footer, Input, OptionList
+from textual.widgets.option_list import Option
+
+from commission_tui.screens.widgets.frame import Dialog, too_small
+from commission_tui.screens.widgets.painted import Painted, content_of
+from commission_tui.screens.widgets.plain_input import PlainInput
+from commission_tui.screens.words import Line, plain_line
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """Something to pick."""
+
+    key: str
+    line: Line
+
+
+def narrowed(choices: Sequence[Choice], typed: str) -> tuple[Choice, ...]:
+    """Return the choices that hold every word typed, in any order and case."""
+    words = typed.lower().split()
+    return tuple(c for c in choices if all(word in plain_line(c.line).lower() for word in words))
+
+
+class Picker(Dialog[str | None]):
+    """Closes with the key of what was picked; or None."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("down", "move(1)", "Down", id="picker.down", tooltip="Next line", show=False),
+        Binding("up", "move(-1)", "Up", id="picker.up", tooltip="Line before", show=False),
+        Binding(
+            "enter", "pick", "Take it", id="picker.take", tooltip="Take the line that is marked"
+        ),
+        Binding("escape", "close", "Close", id="picker.close", tooltip="Close, take nothing"),
+    ]
+
+    def __init__(
+        self,
+        title: str,
+        choices: Sequence[Choice],
+        *,
+        at: str | None = None,
+        extra: Choice | None = None,
+    ) -> None:
+        """Make a picker; `extra` stays in the list whatever is typed."""
+        super().__init__()
+        self._title = title
+        self._choices = tuple(choices)
+        self._at = at
+        self._extra = extra
+        self._shown: tuple[Choice, ...] = ()
+
+    def compose_box(self) -> ComposeResult:
+        with Vertical(classes="box tall"):
+            yield Painted(classes="box-title")
+            yield PlainInput(id="picker-filter")
+            options = OptionList(id="picker-list", markup=False, compact=True)
+            options.can_focus = False
+            yield options
+            yield Footer(show_command_palette=False)
+
+    def on_mount(self) -> None:
+        self.query_one(".box-title", Painted).show(
+            ((self._title, "title"), ("  type to narrow, up and down, Enter", "muted"))
+        )
+        self._fill("")
+        keys = [choice.key for choice in self._shown]
+        if self._at in keys:
+            self.query_one(OptionList).highlighted = keys.index(self._at)
+
+    def _fill(self, typed: str) -> None:
+        self._shown = narrowed(self._choices, typed)
+        if self._extra is not None:
+            self._shown = (*self._shown, self._extra)
+        options = self.query_one(OptionList)
+        options.set_options(Option(content_of([choice.line])) for choice in self._shown)
+        options.highlighted = 0 if self._shown else None
+
+    @on(Input.Changed)
+    def narrow(self, event: Input.Changed) -> None:
+        self._fill(event.value)
+
+    @on(Input.Submitted)
+    def submitted(self, event: Input.Submitted) -> None:
+        event.stop()
+        self.action_pick()
+
+    @on(OptionList.OptionSelected)
+    def clicked(self, event: OptionList.OptionSelected) -> None:
+        event.stop()
+        self.action_pick()
+
+    def action_move(self, by: int) -> None:
+        options = self.query_one(OptionList)
+        if self._shown:
+            at = (options.highlighted or 0) + by
+            options.highlighted = max(0, min(len(self._shown) - 1, at))
+
+    def action_pick(self) -> None:
+        at = self.query_one(OptionList).highlighted
+        if at is not None and at < len(self._shown) and not too_small(self):
+            self.dismiss(self._shown[at].key)
+
+    def action_close(self) -> None:
+        self.dismiss(None)

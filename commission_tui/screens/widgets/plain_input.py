@@ -1,0 +1,38 @@
+"""A text field that shows what was typed or pasted, whatever it was."""
+
+from __future__ import annotations
+
+from textual.widgets import Input
+
+from commission_tui.screens.words import visible
+
+
+class PlainInput(Input):
+    """One line of text; control characters are shown, not acted on."""
+
+    DEFAULT_CSS = """
+    PlainInput { height: 1; border: none; padding: 0 1; background: $boost; }
+    PlainInput:focus { border: none; background: $primary-muted; }
+    PlainInput:nocolor:focus { text-style: bold underline; }
+    """
+
+    def __init__(
+        self,
+        value: str = "",
+        *,
+        id: str | None = None,  # noqa: A002
+        classes: str | None = None,
+        max_length: int = 4000,
+    ) -> None:
+        super().__init__(
+            value,
+            id=id,
+            classes=classes,
+            max_length=max_length,
+            select_on_focus=False,
+            compact=True,
+        )
+        self.cursor_blink = False
+
+    def validate_value(self, value: str) -> str:
+        return visible(value).replace("\n", " ")
