@@ -9,11 +9,16 @@ from importlib import resources
 from pathlib import Path
 
 import pytest
+from hypothesis import settings
 
 from commission_tui.logbook.ids import IdSource
 from commission_tui.logbook.service import Logbook, OpenJob
 from commission_tui.wall.model import Wall
 from commission_tui.wall.reading import parse_wall
+
+# A shared machine pauses; an example that takes long once is no failure.
+settings.register_profile("project", deadline=None)
+settings.load_profile("project")
 
 os.environ.pop("NO_COLOR", None)
 os.environ.pop("COMMISSION_TUI_DATABASE", None)
