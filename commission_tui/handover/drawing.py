@@ -6,6 +6,7 @@ printer.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from itertools import pairwise
@@ -20,6 +21,9 @@ _HEAD = 40.0
 _FOOT = 6.0
 _EDGE = 3.0
 """Room for the outermost lines."""
+_NUMBERS = 14.0
+_READABLE = 45.0
+"""Where cabinets are smaller than this, rows and columns are also numbered along the edges."""
 MOST_MARKED = 8
 _LIGHT, _DARK = 255, 150
 """Greys of the highest and the lowest cabinet of a map: black words are read on either."""
@@ -46,17 +50,20 @@ class _View:
         self.rear = rear
         self._left = min(c.x_mm for c in wall.cabinets.values())
         self._top = min(c.y_mm for c in wall.cabinets.values())
-        self.scale = min((_WIDTH - 2 * _EDGE) / wall.width_mm, _TALLEST / wall.height_mm)
+        self._numbered = self._small_mm() * _WIDTH / wall.width_mm < _READABLE
+        edge = _EDGE + (_NUMBERS * 2.5 if self._numbered else 0)
+        self._head = _HEAD + (_NUMBERS if self._numbered else 0)
+        self.scale = min((_WIDTH - 2 * edge) / wall.width_mm, _TALLEST / wall.height_mm)
         width, height = wall.width_mm * self.scale, wall.height_mm * self.scale
         self._offset = (_WIDTH - width) / 2
         self._wide = width
-        self.sketch = Sketch(_WIDTH, height + _HEAD + _FOOT, heading)
+        self.sketch = Sketch(_WIDTH, height + self._head + _FOOT, heading)
         self.sketch.text(_WIDTH / 2, 26, heading, 22, bold=True)
         if rear:
             size = min(width / 3.2, height * 0.8)
             self.sketch.text(
                 _WIDTH / 2,
-                _HEAD + height / 2 + size * 0.36,
+                self._head + height / 2 + size * 0.36,
                 "REAR",
                 size,
                 fill="#d9d9d9",
@@ -68,7 +75,7 @@ class _View:
         x = (cabinet.x_mm - self._left) * self.scale
         if self.rear:
             x = self._wide - x - width
-        return x + self._offset, (cabinet.y_mm - self._top) * self.scale + _HEAD, width, height
+        return x + self._offset, (cabinet.y_mm - self._top) * self.scale + self._head, width, height
 
     def centre(self, cell: Cell) -> Point:
         x, y, width, height = self.box(self.wall.cabinets[cell])
@@ -77,12 +84,32 @@ class _View:
     @property
     def small(self) -> float:
         """The shorter side of the smallest cabinet."""
-        return min(min(self.box(c)[2:]) for c in self.wall.cabinets.values())
+        return self._small_mm() * self.scale
+
+    def _small_mm(self) -> float:
+        return min(min(c.width_mm, c.height_mm) for c in self.wall.cabinets.values())
+
+    def numbers(self) -> None:
+        """Write the numbers of rows and columns along the edges, as many as there is room for."""
+        columns: dict[int, float] = {}
+        rows: dict[int, float] = {}
+        for cell in self.wall.cabinets:
+            x, y = self.centre(cell)
+            columns.setdefault(cell.column, x)
+            rows.setdefault(cell.row, y)
+        left = self._offset - 5
+        for column in _with_room(columns, _NUMBERS * 2.6):
+            self.sketch.text(columns[column], self._head - 6, f"C{column}", _NUMBERS)
+        for row in _with_room(rows, _NUMBERS * 1.2):
+            self.sketch.text(left, rows[row] + 4, f"R{row}", _NUMBERS * 0.9, anchor="end")
 
     def boxes(self, shade: Callable[[Cabinet], str] = lambda _: "none") -> None:
         """Draw the outline of every cabinet."""
+        thick = min(1.0, self.small * 0.015)
         for cabinet in self.wall.cabinets.values():
-            self.sketch.rectangle(*self.box(cabinet), fill=shade(cabinet))
+            self.sketch.rectangle(*self.box(cabinet), fill=shade(cabinet), thick=thick)
+        if self._numbered:
+            self.numbers()
 
     def names(self, below: Callable[[Cabinet], str], *, plate: bool = False) -> None:
         """Write every cabinet's name at its top and a second line at its bottom.
@@ -107,7 +134,7 @@ class _View:
         size = self.small
         for chain in self.wall.chains:
             points = [self.centre(cell) for cell in chain.cells]
-            self.sketch.path(points, thick=max(size * 0.035, 0.8))
+            self.sketch.path(points, thick=max(size * 0.03, 0.5))
             for start, end in pairwise(points):
                 self.sketch.arrowhead(start, end, size * 0.17)
 
@@ -221,6 +248,15 @@ def luminance_map(
             else " An empty cabinet was not measured."
         ),
     )
+
+
+def _with_room(centres: Mapping[int, float], least: float) -> list[int]:
+    """Return every first, second or nth number, so that they do not touch."""
+    if len(centres) < 2:
+        return list(centres)
+    span = max(centres.values()) - min(centres.values())
+    every = max(1, math.ceil(least * (len(centres) - 1) / span)) if span else 1
+    return [number for number in sorted(centres) if (number - 1) % every == 0]
 
 
 def _chain_place(wall: Wall, cell: Cell) -> str:

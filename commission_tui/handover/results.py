@@ -84,6 +84,8 @@ def _unjudged_limits(
     context: Context, check: CheckDefinition, outcome: Outcome
 ) -> list[dict[str, str]]:
     """Return the limits that no figure was held against yet, so that every limit is on paper."""
+    if outcome.verdict is Verdict.NOT_APPLICABLE:
+        return []
     judged = {figure.limit.name for figure in outcome.figures if figure.limit}
     limits = [item.limit(context.wall) for item in check.limits if item.name not in judged]
     return [

@@ -110,7 +110,8 @@ class Sketch:
     def label(self, x: float, y: float, words: str, size: float) -> None:
         """Write on a white plate, so that a line beneath does not cross the words."""
         width = len(words) * size * 0.62 + size * 0.5
-        self.rectangle(x - width / 2, y - size * 0.75, width, size * 1.5, fill="white", thick=1.2)
+        thick = min(1.2, size * 0.1)
+        self.rectangle(x - width / 2, y - size * 0.75, width, size * 1.5, fill="white", thick=thick)
         self.text(x, y + size * 0.36, words, size, bold=True)
 
     def to_bytes(self) -> bytes:

@@ -98,6 +98,17 @@ def test_a_tall_wall_says_that_it_is_tall() -> None:
     assert not front_view(parse_wall(text)).tall
 
 
+def test_a_wall_of_small_cabinets_is_also_numbered_along_its_edges(wall: Wall) -> None:
+    text = FELLMOOR.read_text(encoding="utf-8")
+    wide = text.split("[processor]")[0].replace("columns = 12", "columns = 60")
+    rest = text[text.index("[processor]") : text.index("[[chains]]")]
+    drawn = texts(rear_view(parse_wall(f"{wide}{rest}")))
+    columns = [int(word[1:]) for word in drawn if word.startswith("C") and word[1:].isdigit()]
+    assert columns == [1, 4, 7, *range(10, 60, 3)]
+    assert drawn["C1"] > drawn["C58"]
+    assert "C1" not in texts(rear_view(wall))
+
+
 def test_charts_show_what_was_read(wall: Wall) -> None:
     points = nine_points(wall, {NINE_POINTS[0]: 600.0, NINE_POINTS[1]: 540.0})
     assert {"600", "540", "100.0 %", "90.0 %", "not read"} <= set(texts(points))
