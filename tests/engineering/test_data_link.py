@@ -31,6 +31,7 @@ CELLS = st.lists(
 
 
 def test_ethernet_efficiency_grows_with_the_payload() -> None:
+    assert ethernet_efficiency() == 1500 / 1538
     assert ethernet_efficiency(46) == 46 / 84
     assert ethernet_efficiency(9000) == 9000 / 9038
     for bad in (45, 9001):
@@ -56,6 +57,13 @@ def test_pixels_are_cut_off_and_exact_in_decimal() -> None:
     assert 100 * 0.29 < 29  # what the decimal arithmetic is for
     assert pixels_per_link(100, 1, 1, 0.29) == 29
     assert pixels_per_link(1e9, 24, 59.94, 1.0) == 695_139
+
+
+def test_the_least_of_everything_is_taken() -> None:
+    assert pixels_per_link(1, 1, 1, 1) == 1
+    assert pixels_per_link(1, 1, 0.001, 1) == 1000
+    assert highest_frame_rate_hz(1, 1, 1, 1) == 1.0
+    assert split_chain([Rectangle(0, 0, 1, 1)], 1) == ((0,),)
 
 
 def test_the_highest_frame_rate_turns_the_formula_round() -> None:

@@ -114,6 +114,8 @@ def test_areas_agree_with_counting_unit_squares(cells: list[tuple[int, int, int,
         (7000, 4000, "1.75:1"),
         (4000, 7000, "1:1.75"),
         (1366, 768, "16:9"),
+        (16 * 1.00095, 9, "16:9"),
+        (16 * 1.00105, 9, "1.78:1"),
     ],
 )
 def test_aspect_texts(width: float, height: float, text: str) -> None:

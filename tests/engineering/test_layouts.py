@@ -47,6 +47,27 @@ def test_square_cabinets_are_not_listed_twice() -> None:
     )  # fmt: skip
     assert not any(layout.turned for layout in found)
     assert [(f.columns, f.rows) for f in found[:2]] == [(1, 1), (2, 1)]
+    assert {(f.columns, f.rows) for f in found} == {(c, r) for c in (1, 2, 3) for r in (1, 2)}
+
+
+def test_square_cabinets_with_oblong_pixels_may_turn() -> None:
+    found = nearest_layouts(
+        cabinet_width_mm=500, cabinet_height_mm=500, cabinet_width_px=192, cabinet_height_px=96,
+        width_px=96, height_px=192,
+    )  # fmt: skip
+    assert found[0].turned
+    assert found[0].error == 0.0
+
+
+def test_the_least_and_the_most_of_everything() -> None:
+    one = nearest_layouts(
+        cabinet_width_mm=500, cabinet_height_mm=500, cabinet_width_px=1, cabinet_height_px=1,
+        width_px=1, height_px=1, count=1,
+    )  # fmt: skip
+    assert [(layout.columns, layout.rows) for layout in one] == [(1, 1)]
+    assert nearest_layouts(**CABINET, width_mm=5e6, height_mm=1000.0)[0].columns == 10_000
+    with pytest.raises(ValueError, match=r"columns would be 10000\.1, expected at most 10000"):
+        nearest_layouts(**CABINET, width_mm=5_000_050.0, height_mm=1000.0)
 
 
 def test_a_wall_smaller_than_a_cabinet_gets_one() -> None:
@@ -79,6 +100,7 @@ def test_runs_of_mixed_lengths() -> None:
     assert [sum(run.counts) for run in runs] == sorted(sum(run.counts) for run in runs)
     short, long = nearest_runs(1250.0, [500.0], count=2)
     assert (short.counts, short.error_mm, long.counts, long.error_mm) == ((2,), -250.0, (3,), 250.0)
+    assert [run.counts for run in nearest_runs(500.0, [500.0], count=9)] == [(1,), (2,)]
     assert nearest_runs(10.0, [500.0])[0].counts == (1,)
 
 

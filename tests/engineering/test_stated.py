@@ -30,6 +30,8 @@ from commission_tui.engineering.geometry import reconcile, stated_pitch_matches
         ("P2.6", None, 500 / 192, True),
         ("2,6 mm", None, 500 / 192, True),
         (2.5, 1, 2.5, True),
+        ("2.64", None, 2.6499999, True),
+        (1e6, 0, 1e6, True),
         ("0.3", None, 0.1 + 0.2, True),
         ("2.6", None, 2.6 - 4e-16, True),
     ],
@@ -48,8 +50,8 @@ def test_a_printed_pitch(stated: Any, decimals: Any, exact: float, matches: bool
         ("3", 10, 3.0, "decimals is 10"),
         ("3", -1, 3.0, "decimals is -1"),
         ("3", None, 0.0, "exact_mm is 0 mm"),
-        ("3", None, 2e6, "exact_mm is 2e"),
-        (2e6, 1, 3.0, "stated is 2e"),
+        ("3", None, 1.05e6, "exact_mm is 1.05e"),
+        (1.05e6, 1, 3.0, "stated is 1.05e"),
     ],
 )
 def test_a_pitch_without_a_meaning_is_refused(
@@ -94,6 +96,22 @@ def test_a_size_that_is_no_whole_number_of_cabinets() -> None:
     assert result.reasons == ("7100 mm is 14.20 cabinets of 500 mm: 14 cabinets measure 7000 mm",)
 
 
+def test_how_near_counts_as_worked_out_from_the_pitch() -> None:
+    back = reconcile(7000.0, "2.5", 2801, 500.0, 200)
+    assert back.reasons[0].startswith("2801 px is not a multiple of 200 px")
+    assert "worked back" in reconcile(7000.0, "2.6", 2693, 500.0, 192).reasons[0]
+    out = reconcile(7001.5, "2.5", 2800, 500.0, 200, joint_mm=0.0)
+    assert out.reasons[0].startswith("7001.5 mm is 2800 px x 2.5 mm, worked out from")
+    out = reconcile(7001.6, "2.5", 2800, 500.0, 200, joint_mm=0.0)
+    assert out.reasons[0].startswith("7001.6 mm is 14.00 cabinets of 500 mm")
+
+
+def test_the_smallest_wall_is_one_cabinet() -> None:
+    assert reconcile(None, None, 1, 500.0, 1, cabinets=1).consistent
+    small = reconcile(None, None, 10, 500.0, 192)
+    assert (small.cabinets, small.odd) == (1, ("pixels",))
+
+
 def test_a_tie_says_that_either_may_be_wrong() -> None:
     result = reconcile(7500.0, None, 2688, 500.0, 192)
     assert (result.odd, result.cabinets) == (("size",), 14)
@@ -121,6 +139,7 @@ def test_a_false_pitch_and_the_size_tolerance() -> None:
     assert not reconcile(7014.6, None, None, 500.0, 192).consistent
     assert reconcile(6985.5, None, None, 500.0, 192).consistent
     assert reconcile(7050.0, None, None, 500.0, 192, size_tolerance_mm=50.0).consistent
+    assert reconcile(7240.0, None, None, 500.0, 192, size_tolerance_mm=1e9).consistent
     assert reconcile(3.0, None, None, 500.0, 192, size_tolerance_mm=1e9).cabinets == 1
     assert not reconcile(3.0, None, None, 500.0, 192, size_tolerance_mm=1e9).consistent
 

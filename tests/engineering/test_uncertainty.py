@@ -129,8 +129,9 @@ def test_a_ratio_takes_relative_uncertainties_and_correlation() -> None:
     assert ratio_expanded(0.0, 0.3, -2.0, 0.2) == pytest.approx(0.3)
     with pytest.raises(ValueError, match="denominator is 0"):
         ratio_expanded(1.0, 0.1, 0.0, 0.1)
-    with pytest.raises(ValueError, match=r"correlation is 1.5, expected >= -1 and <= 1"):
-        ratio_expanded(1.0, 0.1, 1.0, 0.1, correlation=1.5)
+    for bad in (1.05, -1.05):
+        with pytest.raises(ValueError, match=r"correlation is .*, expected >= -1 and <= 1"):
+            ratio_expanded(1.0, 0.1, 1.0, 0.1, correlation=bad)
 
 
 def test_propagation_gives_signed_contributions() -> None:
@@ -191,6 +192,10 @@ def test_readings_to_decide() -> None:
     assert readings_to_decide(0.91, 0.02, 5, low=0.90, at_most=19) == 14
     assert readings_to_decide(0.91, 0.02, 5, low=0.90, at_most=18) is None
     assert readings_to_decide(0.91, 0.02, 5, low=0.90, at_most=5) is None
+    assert readings_to_decide(0.91, 0.002, 2, low=0.90) == 1  # few readings want a large factor
+    assert readings_to_decide(0.91, 0.02, 2, systematic=0.004, low=0.90) == 44
+    assert readings_to_decide(0.91, 0.1579, 2, low=0.90) == 998
+    assert readings_to_decide(0.91, 0.15794, 2, low=0.90) is None
     assert readings_to_decide(0.91, 0.0, 5, systematic=0.006, low=0.90) is None
     assert readings_to_decide(0.91, 0.0, 5, systematic=0.005, low=0.90) == 0
     for bad in ({"taken": 1}, {"at_most": 1}, {"systematic": -1.0}, {"standard_deviation": -1.0}):

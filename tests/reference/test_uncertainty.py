@@ -69,7 +69,7 @@ def test_a_correlated_ratio_agrees_with_the_uncertainties_library(
 def test_coverage_factor_agrees_with_scipy(nu: int) -> None:
     """scipy.stats.t, two-sided at the normal distribution's share within 2 standard deviations."""
     theirs = scipy.stats.t.ppf((1.0 + COVERAGE_PROBABILITY) / 2.0, nu)
-    assert coverage_factor(nu) == pytest.approx(theirs, rel=1e-6)
+    assert coverage_factor(nu) == pytest.approx(theirs, rel=1e-7)
 
 
 @pytest.mark.parametrize(
