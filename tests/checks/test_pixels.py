@@ -6,6 +6,7 @@ from fractions import Fraction
 
 import pytest
 
+from commission_tui.checks.fault_kinds import KINDS
 from commission_tui.checks.types import SeenFault, Verdict
 from tests.checks.helping import Values, figure, judge
 
@@ -49,6 +50,7 @@ def test_two_faults_within_five_pixels_are_a_cluster() -> None:
     outcome = judge("pixel-faults", SWEPT, faults=faults)
     assert outcome.verdict is Verdict.FAIL
     assert figure(outcome, "clusters").value == 1
+    assert figure(outcome, "modules with 3").value == 0
     assert outcome.where[0].startswith("R3C7")
 
 
@@ -106,3 +108,39 @@ def test_a_colour_not_swept_fails_by_name() -> None:
 def test_colours_still_to_sweep_leave_it_open() -> None:
     outcome = judge("pixel-faults", {"swept": {"red": True}}, faults=spread(40))
     assert (outcome.verdict, outcome.so_far) == (Verdict.OPEN, Verdict.FAIL)
+
+
+def test_six_pixels_apart_are_no_cluster() -> None:
+    faults = (fault("R3C7 x50 y18"), fault("R3C7 x56 y18"))
+    assert judge("pixel-faults", SWEPT, faults=faults).verdict is Verdict.PASS
+
+
+def test_a_crowded_module_is_named() -> None:
+    faults = (fault("R1C1 x5 y105"), fault("R1C1 x50 y150"), fault("R1C1 x90 y105"))
+    outcome = judge("pixel-faults", SWEPT, faults=faults)
+    assert outcome.where[0] == "R1C1 m2,1"
+    assert figure(outcome, "modules with 3").value == 1
+
+
+@pytest.mark.outside
+@pytest.mark.parametrize(("kind", "name"), [("pixel stuck lit", "II"), ("pixel dark", "II")])
+def test_class_of_the_display_standard_by_count(kind: str, name: str) -> None:
+    """ISO 9241-307:2008, from public secondary tables: class I allows 1 a million, class II 2.
+
+    Three whole pixels in 2.88 million are above 2.88 and below 5.76.
+    """
+    faults = tuple(SeenFault(kind, f.location, "open") for f in spread(3))
+    outcome = judge("pixel-faults", SWEPT, faults=faults)
+    assert f"class {name} of ISO 9241-307:2008" in outcome.reason
+
+
+def test_every_kind_of_pixel_fault_can_be_counted() -> None:
+    for kind in (k.name for k in KINDS if k.pixel):
+        outcome = judge("pixel-faults", SWEPT, faults=(fault("R1C1 x5 y5", kind=kind),))
+        assert figure(outcome, "pixel faults counted").value == 1
+
+
+@pytest.mark.outside
+def test_allowance_is_printed_beside_the_count() -> None:
+    """Arithmetic: floor(10 · 2.88) = 28."""
+    assert figure(judge("pixel-faults", SWEPT), "pixel faults allowed").value == 28

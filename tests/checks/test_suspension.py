@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+from uncertainties import ufloat
 
 from commission_tui.checks.types import Verdict
 from tests.checks.helping import Values, figure, judge, wall_with
@@ -63,3 +64,38 @@ def test_sum_of_the_cells_against_the_weight_of_the_wall() -> None:
 @pytest.mark.parametrize("load", [0.0, -1.0, 1e308])
 def test_senseless_loads_never_pass(load: float) -> None:
     assert judge("suspension-loads", GOOD | {"load_kn": load}).verdict is not Verdict.PASS
+
+
+def test_uneven_trim_is_told_from_a_weight_that_was_not_counted() -> None:
+    # The same sum, shared otherwise; then every point a fifth more than predicted.
+    trim = judge(
+        "suspension-loads", GOOD | {"load_kn": {"H1": 1.3, "H2": 1.8, "H3": 2.2, "H4": 0.9}}
+    )
+    assert trim.verdict is Verdict.FAIL
+    assert "the sums agree: uneven trim" in trim.reason
+    heavy = judge(
+        "suspension-loads", GOOD | {"load_kn": {"H1": 1.08, "H2": 2.64, "H3": 2.64, "H4": 1.08}}
+    )
+    assert "the sums differ: a weight not counted" in heavy.reason
+
+
+@pytest.mark.outside
+def test_uncertainty_of_share_and_difference_against_a_library() -> None:
+    """Reference: PyPI ``uncertainties``; rating and prediction taken as exact."""
+    loads = LOADS | {"H2": 2.31}
+    outcome = judge("suspension-loads", GOOD | {"load_kn": loads}, expanded={"load_kn": 0.04})
+    load = ufloat(2.31, 0.02)
+    share, difference = 100 * load / 5.0, 100 * (load / 2.2 - 1)
+    found = figure(outcome, "share of the rated load at H2")
+    assert found.value == pytest.approx(share.nominal_value)
+    assert found.expanded == pytest.approx(2 * share.std_dev)
+    found = figure(outcome, "difference from the prediction at H2")
+    assert found.value == pytest.approx(difference.nominal_value)
+    assert found.expanded == pytest.approx(2 * difference.std_dev)
+
+
+def test_a_slack_point_fails_even_without_a_prediction() -> None:
+    wall = wall_with(("predicted_kn = 0.9\n", ""), ("predicted_kn = 2.2\n", ""))
+    outcome = judge("suspension-loads", GOOD | {"load_kn": LOADS | {"H4": 0.0}}, wall=wall)
+    assert outcome.verdict is Verdict.FAIL
+    assert outcome.where == ("H4",)

@@ -19,6 +19,7 @@ from commission_tui.checks.methods._judging import (
 )
 from commission_tui.checks.registry import method
 from commission_tui.checks.types import CheckInput, Figure, Outcome, Verdict
+from commission_tui.engineering.suspension import compare_load_cells, rated_shares
 from commission_tui.engineering.units import convert
 from commission_tui.wall.file_model import SuspensionPoint
 
@@ -46,41 +47,78 @@ def suspension_loads(data: CheckInput) -> Outcome:
     if not readings:
         return Outcome(Verdict.OPEN, "no load is read yet")
     slack = [name for name, reading in readings.items() if reading.number <= 0]
-    rated = ranked(_of_rated(data, points[name]) for name in readings)
-    predicted = ranked(
-        _from_predicted(data, points[name]) for name in readings if points[name].predicted_kn
-    )
+    read = [points[name] for name in readings]
+    rated = ranked(_of_rated(data, read))
+    predicted, cause = _from_predicted(data, [p for p in read if p.predicted_kn])
     figures = [figure for _, figure in (*rated[:1], *predicted[:1])]
     figures += _totals(data, complete=len(readings) == len(points))
     bad = list(dict.fromkeys([*slack, *bad_places(rated), *bad_places(predicted)]))
     lead = bad[0] if bad else rated[0][0]
     load = shown(readings[lead].number)
-    reason = f"{lead} carries {load} kN; {clauses(figures)}; {_NO_APPROVAL}"
+    said = [
+        f"{lead} carries {load} kN",
+        clauses(figures),
+        *([cause] if cause else []),
+        _NO_APPROVAL,
+    ]
     extra = Verdict.FAIL if slack else None
-    outcome = conclude(figures, reason, where=bad, next_step=_STOP, also=extra)
+    outcome = conclude(figures, "; ".join(said), where=bad, next_step=_STOP, also=extra)
     # Repeating a reading is not the technician's to decide where people stand below.
     return replace(outcome, next_step=_UNSURE) if outcome.verdict is Verdict.MARGINAL else outcome
 
 
-def _of_rated(data: CheckInput, point: SuspensionPoint) -> Placed:
-    return point.name, _percent(data, point, point.rated_kn, "rated")
+def _of_rated(data: CheckInput, points: list[SuspensionPoint]) -> list[Placed]:
+    """Judge each share at rest; what a moving wall adds is the competent person's to reckon."""
+    loads = [max(0.0, data.field("load_kn")[point.name].number) for point in points]
+    shares = rated_shares(loads, [point.rated_kn for point in points], dynamic_factor=1.0)
+    return [
+        _judged(data, point, "of_rated_percent", 100 * share.share, point.rated_kn)
+        for point, share in zip(points, shares.points, strict=True)
+    ]
 
 
-def _from_predicted(data: CheckInput, point: SuspensionPoint) -> Placed:
-    return point.name, _percent(data, point, point.predicted_kn or point.rated_kn, "predicted")
+def _from_predicted(data: CheckInput, points: list[SuspensionPoint]) -> tuple[list[Placed], str]:
+    """Judge each difference, and tell an uneven trim from a weight that was not counted."""
+    if not points:
+        return [], ""
+    limit = data.limits["from_predicted_percent"]
+    tolerance = min(1.0, max(0.0, (limit.high or 0.0) / 100))
+    found = compare_load_cells(
+        [data.field("load_kn")[point.name].number for point in points],
+        [point.predicted_kn or 0.0 for point in points],
+        tolerance,
+    )
+    placed = [
+        _judged(data, p, limit.name, 100 * cell.difference_share, p.predicted_kn or p.rated_kn)
+        for p, cell in zip(points, found.points, strict=True)
+        if cell.difference_share is not None
+    ]
+    cause = ""
+    if found.total_beyond:
+        cause = "the sums differ: a weight not counted, or a cell that reads wrong"
+    elif found.beyond:
+        cause = "the sums agree: uneven trim"
+    return ranked(placed), cause
 
 
-def _percent(data: CheckInput, point: SuspensionPoint, of_kn: float, what: str) -> Figure:
+_NAMES = {
+    "of_rated_percent": "share of the rated load",
+    "from_predicted_percent": "difference from the prediction",
+}
+
+
+def _judged(
+    data: CheckInput, point: SuspensionPoint, limit: str, percent: float, of_kn: float
+) -> Placed:
     reading = data.field("load_kn")[point.name]
-    share = 100 * reading.number / of_kn
-    is_rated = what == "rated"
-    return judged(
-        f"{'share of the rated load' if is_rated else 'difference from the prediction'} at {point.name}",
-        share if is_rated else share - 100,
+    figure = judged(
+        f"{_NAMES[limit]} at {point.name}",
+        percent,
         "%",
-        limit=data.limits["of_rated_percent" if is_rated else "from_predicted_percent"],
+        limit=data.limits[limit],
         expanded=None if reading.expanded is None else 100 * reading.expanded / of_kn,
     )
+    return point.name, figure
 
 
 def _totals(data: CheckInput, *, complete: bool) -> list[Figure]:
