@@ -1,0 +1,8 @@
+"""Test patterns at the wall's own resolution.
+
+The catalogue loads without the imaging library; `drawing` needs it.
+"""
+
+from commission_tui.wall.patterns.catalogue import PATTERNS, Pattern, find_pattern
+
+__all__ = ["PATTERNS", "Pattern", "find_pattern"]

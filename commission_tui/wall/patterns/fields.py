@@ -1,0 +1,176 @@
+"""Patterns of level and colour: fields, windows, ramps, steps, bars and text."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+
+from PIL import Image, ImageFont
+
+from commission_tui.wall.model import Wall
+from commission_tui.wall.patterns.sheet import (
+    BLACK,
+    BLUE,
+    GREEN,
+    RED,
+    WHITE,
+    Box,
+    Colour,
+    Sheet,
+    grey,
+)
+
+FIELDS: dict[str, Colour] = {
+    "white": WHITE,
+    "red": RED,
+    "green": GREEN,
+    "blue": BLUE,
+    "black": BLACK,
+    "grey 50 %": grey(128),
+    "grey 20 %": grey(51),
+    "grey 10 %": grey(26),
+}
+"""The nearest of the 8-bit codes 0 to 255; 50 % is 127.5."""
+
+NEAR_BLACK_CODES = (1, 2, 3, 4, 5, 6, 8, 10, 12, 14, 16, 17, 18, 20, 24, 32)
+NEAR_WHITE_CODES = tuple(
+    255 - code for code in (1, 2, 3, 4, 5, 6, 8, 10, 12, 14, 19, 20, 21, 22, 26, 36)
+)
+"""Both sides of 16 and 235, where limited range begins and ends (ITU-R BT.709, 8 bits)."""
+
+_WINDOW_SHARE = 0.10
+_STEPS = 21
+_BARS: tuple[tuple[int, int, int], ...] = (
+    *((1, 1, 1), (1, 1, 0), (0, 1, 1), (0, 1, 0)),
+    *((1, 0, 1), (1, 0, 0), (0, 0, 1), (0, 0, 0)),
+)
+"""In falling order of luminance."""
+_HEIGHTS_PX = (7, 8, 9, 10, 12, 14, 16, 20, 24, 28, 32, 40, 48, 64, 80, 96)
+_WORDS = "K4 M7 R2 T9 H3 V8 N5 X6"
+"""Letters and figures in no order, since a known word is read before it is seen."""
+
+
+def field(wall: Wall, name: str) -> Sheet:
+    return Sheet(wall.width_px, wall.height_px, FIELDS[name])
+
+
+def white_window(wall: Wall) -> Sheet:
+    sheet = Sheet(wall.width_px, wall.height_px)
+    side = math.sqrt(_WINDOW_SHARE)
+    width, height = round(sheet.width_px * side), round(sheet.height_px * side)
+    left, top = (sheet.width_px - width) // 2, (sheet.height_px - height) // 2
+    sheet.fill((left, top, left + width, top + height), WHITE)
+    return sheet
+
+
+def grey_ramp(wall: Wall) -> Sheet:
+    """Rise to the right in the upper half, to the left in the lower; every code as wide as any."""
+    sheet = Sheet(wall.width_px, wall.height_px)
+    inks = [sheet.ink(grey(code)) for code in range(256)]
+    line = bytes(inks[x * 256 // sheet.width_px] for x in range(sheet.width_px))
+    half = sheet.height_px // 2
+    for y in range(sheet.height_px):
+        row = line if y < half else line[::-1]
+        sheet.image.paste(Image.frombytes("P", (sheet.width_px, 1), row), (0, y))
+    return sheet
+
+
+def grey_steps(wall: Wall) -> Sheet:
+    sheet = Sheet(wall.width_px, wall.height_px)
+    long_way = sheet.width_px if sheet.width_px >= sheet.height_px else sheet.height_px
+    for step in range(_STEPS):
+        percent = step * 100 // (_STEPS - 1)
+        code = math.floor(255 * percent / 100 + 0.5)
+        start, end = step * long_way // _STEPS, (step + 1) * long_way // _STEPS
+        across = sheet.width_px >= sheet.height_px
+        box = (start, 0, end, sheet.height_px) if across else (0, start, sheet.width_px, end)
+        sheet.fill(box, grey(code))
+        shown = (box[0] + 2, box[3] - (box[3] - box[1]) // 6, box[2] - 2, box[3])
+        label = BLACK if code > 127 else grey(150)
+        sheet.text(shown if across else box, str(percent), label, (end - start) // 3)
+    return sheet
+
+
+def near_black_steps(wall: Wall) -> Sheet:
+    sheet = Sheet(wall.width_px, wall.height_px)
+    _patches(sheet, sheet.box, NEAR_BLACK_CODES, grey(90))
+    return sheet
+
+
+def near_white_steps(wall: Wall) -> Sheet:
+    sheet = Sheet(wall.width_px, wall.height_px, WHITE)
+    _patches(sheet, sheet.box, NEAR_WHITE_CODES, grey(150))
+    return sheet
+
+
+def range_steps(wall: Wall) -> Sheet:
+    sheet = Sheet(wall.width_px, wall.height_px)
+    half = sheet.height_px // 2
+    sheet.fill((0, half, sheet.width_px, sheet.height_px), WHITE)
+    _patches(sheet, (0, 0, sheet.width_px, half), NEAR_BLACK_CODES, grey(90))
+    _patches(sheet, (0, half, sheet.width_px, sheet.height_px), NEAR_WHITE_CODES, grey(150))
+    return sheet
+
+
+def colour_bars(wall: Wall) -> Sheet:
+    sheet = Sheet(wall.width_px, wall.height_px)
+    half = sheet.height_px // 2
+    for top, bottom, code in ((0, half, 255), (half, sheet.height_px, 191)):
+        for number, (red, green, blue) in enumerate(_BARS):
+            left = number * sheet.width_px // len(_BARS)
+            right = (number + 1) * sheet.width_px // len(_BARS)
+            sheet.fill((left, top, right, bottom), (red * code, green * code, blue * code))
+    return sheet
+
+
+def text_lines(wall: Wall) -> Sheet:
+    """Write lines whose capitals are as high as they say, until the canvas is full."""
+    sheet = Sheet(wall.width_px, wall.height_px)
+    top = margin = max(4, sheet.height_px // 40)
+    for height in _HEIGHTS_PX:
+        font = _font_of_capital(height)
+        words = f"{height} px  {_WORDS}"
+        if top + height * 2 > sheet.height_px or font.getlength(words) > sheet.width_px - margin:
+            break
+        upper = font.getbbox("H")[1]
+        sheet.draw.text((margin, top - int(upper)), words, fill=sheet.ink(WHITE), font=font)
+        top += math.ceil(height * 1.7)
+    return sheet
+
+
+def _font_of_capital(height_px: int) -> ImageFont.FreeTypeFont | ImageFont.ImageFont:
+    """Return the font whose capital H is as high as asked, or the next lower."""
+    best = ImageFont.load_default(height_px)
+    for size in range(height_px, height_px * 2):
+        font = ImageFont.load_default(size)
+        _, upper, _, lower = font.getbbox("H")
+        if lower - upper > height_px:
+            break
+        best = font
+    return best
+
+
+def _patches(sheet: Sheet, box: Box, codes: Sequence[int], label: Colour) -> None:
+    """Set patches side by side with the ground between them, each with its code below."""
+    for cell, code in zip(_cells(box, len(codes)), codes, strict=True):
+        left, top, right, bottom = cell
+        gap_x, gap_y = (right - left) // 6, (bottom - top) // 8
+        foot = bottom - (bottom - top) // 4
+        sheet.fill((left + gap_x, top + gap_y, right - gap_x, foot), grey(code))
+        sheet.text((left + gap_x, foot, right - gap_x, bottom - gap_y // 2), str(code), label)
+
+
+def _cells(box: Box, count: int) -> Iterable[Box]:
+    """Cut a box into at least `count` cells, as square as the count allows."""
+    left, top, right, bottom = box
+    width, height = right - left, bottom - top
+    columns = min(count, max(1, round(math.sqrt(count * width / max(height, 1)))))
+    rows = math.ceil(count / columns)
+    for number in range(count):
+        row, column = divmod(number, columns)
+        yield (
+            left + column * width // columns,
+            top + row * height // rows,
+            left + (column + 1) * width // columns,
+            top + (row + 1) * height // rows,
+        )
