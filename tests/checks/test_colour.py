@@ -125,3 +125,41 @@ def test_half_a_scale_is_open() -> None:
 def test_a_flat_scale_never_passes(level: float) -> None:
     outcome = judge("grey-scale", {"luminance_cd_m2": level})
     assert outcome.verdict in {Verdict.FAIL, Verdict.OPEN}
+
+
+def test_three_steps_from_ten_per_cent_are_needed() -> None:
+    levels = scale(2.2)
+    two = judge("grey-scale", {"luminance_cd_m2": {p: levels[p] for p in ("5 %", "10 %", "50 %")}})
+    assert "too few steps yet" in two.reason
+    three = judge(
+        "grey-scale", {"luminance_cd_m2": {p: levels[p] for p in ("10 %", "50 %", "90 %")}}
+    )
+    assert figure(three, "exponent").value == pytest.approx(2.2, abs=0.01)
+
+
+def test_a_range_mismatch_is_recognised_from_white_and_black() -> None:
+    # ITU-R BT.709: code 235 as white in a full-range input gives (235/255)^2.2 = 83.6 % of 600.
+    levels = {step: 600 * ((16 + 219 * n / 20) / 255) ** 2.2 for n, step in enumerate(GREY_STEPS)}
+    outcome = judge("grey-scale", {"luminance_cd_m2": levels})
+    assert outcome.next_step.startswith("A limited-range source into a full-range input")
+
+
+def test_a_step_as_dark_as_black_is_named() -> None:
+    levels = scale(2.2) | {"10 %": 0.04}
+    outcome = judge("grey-scale", {"luminance_cd_m2": levels})
+    assert outcome.verdict is Verdict.FAIL
+    assert outcome.where == ("10 %",)
+
+
+def test_one_point_off_fails_although_the_mean_is_right() -> None:
+    x = {f"point {n}": 0.3127 for n in range(1, 10)} | {"point 4": 0.3190}
+    outcome = judge("white-point", {"x": x, "y": 0.3290})
+    assert outcome.verdict is Verdict.FAIL
+    assert outcome.where == ("point 4",)
+    assert "X at point 4 0.319 is outside 0.3077 to 0.3177" in outcome.reason
+
+
+def test_no_colour_temperature_far_from_the_black_body() -> None:
+    outcome = judge("white-point", {"x": 0.30, "y": 0.55})
+    assert outcome.verdict is Verdict.FAIL
+    assert not [f for f in outcome.figures if f.name == "colour temperature"]

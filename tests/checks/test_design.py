@@ -77,3 +77,11 @@ def test_the_pitch_that_cannot_be_true_by_arithmetic() -> None:
     """Arithmetic: 500 mm / 200 px is 2.5 mm; printed with one decimal it cannot be 2.6."""
     assert round(500 / 200, 1) != 2.6
     assert any("pitch" in name for name in findings_to_answer(fellmoor()))
+
+
+def test_the_count_of_answers_is_told() -> None:
+    outcome = judge("design-review", {"limits_agreed": True})
+    assert [f.value for f in outcome.figures if f.name == "findings answered"] == [0]
+    assert outcome.reason.startswith("1 of 2 recorded; so far: Not answered: Quotation 2")
+    outcome = judge("design-review", ANSWERED)
+    assert [f.value for f in outcome.figures if f.name == "findings answered"] == [1]

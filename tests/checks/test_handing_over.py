@@ -139,3 +139,8 @@ def test_a_note_against_a_yes_is_a_contradiction() -> None:
 @pytest.mark.parametrize("count", [0.0, -5.0, 1e300])
 def test_counts_beyond_sense_get_a_verdict(count: float) -> None:
     assert judge("spares", SPARES | {"counted": count, "lit": count}).verdict in set(Verdict)
+
+
+def test_circuits_as_scheduled_are_counted() -> None:
+    values = with_at({"as_scheduled": True}, "as_scheduled", "LP1-2-L2", False, "circuit-identity")
+    assert figure(judge("circuit-identity", values), "circuits as scheduled").value == 5

@@ -133,3 +133,24 @@ def test_places_are_ranked_by_verdict_then_by_excess() -> None:
 def test_the_binding_limit_is_the_lowest() -> None:
     assert j.lowest(HIGH, LIMIT) is HIGH
     assert j.lowest(LOW, HIGH) is HIGH
+
+
+def test_numbers_at_the_edges_of_plain_writing() -> None:
+    assert j.shown(1e-4, 2) == "0.0001"
+    assert j.shown(999_999_999.0, 9) == "999999999"
+    assert j.shown(1e9, 3) == "1e+09"
+    assert j.shown(12.0, 3) == "12"
+
+
+def test_a_number_that_only_many_digits_part_from_its_limit() -> None:
+    figure = j.judged("ratio", 0.8999996, limit=LOW, digits=3)
+    assert j.shown_by(figure) == "0.8999996"
+
+
+def test_excess_is_the_distance_past_the_limit() -> None:
+    both = [
+        ("a", j.judged("s", 530.0, limit=LIMIT)),
+        ("b", j.judged("s", 675.0, limit=LIMIT)),
+        ("c", j.judged("s", 520.0, limit=LIMIT)),
+    ]
+    assert [place for place, _ in j.ranked(both)] == ["c", "b", "a"]

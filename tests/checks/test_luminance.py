@@ -162,3 +162,24 @@ def test_negative_readings_are_refused_in_words() -> None:
     assert outcome.verdict is Verdict.OPEN
     assert outcome.reason.startswith("cannot be judged")
     assert "-5" in outcome.reason
+
+
+def test_outliers_need_three_readings() -> None:
+    outcome = judge("cabinet-luminance", {"luminance_cd_m2": {"R1C1": 200.0, "R1C2": 100.0}})
+    assert figure(outcome, "cabinets that stand apart").value == 0
+    three = {"R1C1": 200.0, "R1C2": 200.0, "R1C3": 201.0, "R1C4": 100.0}
+    outcome = judge("cabinet-luminance", {"luminance_cd_m2": three})
+    assert figure(outcome, "cabinets that stand apart").value == 1
+
+
+def test_one_dead_cabinet_has_no_levelling() -> None:
+    outcome = judge("cabinet-luminance", {"luminance_cd_m2": CABINETS | {"R2C2": 0.0}})
+    assert outcome.verdict is Verdict.FAIL
+    assert outcome.where[0] == "R2C2"
+    assert not [f for f in outcome.figures if f.name.startswith("mean light given up")]
+
+
+def test_both_ends_are_named_when_the_whole_wall_is_uneven() -> None:
+    slope = {str(cell): 200.0 * 0.99**cell.column for cell in fellmoor().cabinets}
+    outcome = judge("cabinet-luminance", {"luminance_cd_m2": slope})
+    assert outcome.where == ("R1C12", "R1C1")

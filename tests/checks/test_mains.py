@@ -131,3 +131,20 @@ def test_negative_leakage_is_refused_in_words() -> None:
     outcome = judge("earth-leakage", {"leakage_ma": -1.0})
     assert outcome.verdict is Verdict.OPEN
     assert outcome.reason.startswith("cannot be judged")
+
+
+def test_the_continuous_limit_of_the_highest_circuit_is_recorded() -> None:
+    outcome = judge("circuit-currents", {"current_a": CURRENTS | {"LP1-5-L2": 8.8}})
+    assert figure(outcome, "continuous limit of LP1-5-L2").value == pytest.approx(12.8)
+    assert figure(outcome, "highest current, LP1-5-L2").value == 8.8
+
+
+def test_the_phase_that_differs_most_is_named() -> None:
+    outcome = judge("phase-balance", {"phase_current_a": {"L1": 15.0, "L2": 22.0, "L3": 14.0}})
+    assert outcome.where == ("L2",)
+    assert figure(outcome, "mean of the phases").value == 17
+
+
+def test_what_a_device_allows_is_recorded() -> None:
+    outcome = judge("earth-leakage", {"leakage_ma": LEAKAGE})
+    assert figure(outcome, "standing leakage allowed").value == pytest.approx(9.0)

@@ -130,3 +130,9 @@ def test_a_wall_without_loops_needs_no_failure_test() -> None:
 def test_only_backed_up_ports_are_asked_for() -> None:
     wall = wall_with(*NO_BACKUPS)
     assert judge("loop-failure", LOOPS, wall=wall).verdict is Verdict.PASS
+
+
+def test_right_cabinets_are_counted() -> None:
+    outcome = judge("scan-direction", {"all_right": False, "line_does": {"R3C3": "jumps"}})
+    assert figure(outcome, "cabinets scanned").value == 71
+    assert outcome.reason == "In R3C3 the line jumps"

@@ -257,3 +257,54 @@ def test_late_sound_cannot_be_mended_by_delaying_it() -> None:
     outcome = judge("sound-picture", {"offset_ms": seats})
     assert outcome.reason.endswith("(to viewers: not acceptable)")
     assert "No one delay" in outcome.next_step
+
+
+def test_the_level_in_the_middle_of_the_limits_is_proposed() -> None:
+    # 600 lx: diffuse white 171.9 cd/m2, half a stop over it 243; with 600 cd/m2 of wall and an
+    # exponent of 2.2 that is (243/600)^(1/2.2) = 66 % signal.
+    values = LIGHT | {"presenter_lx": 600.0, "wall_white_cd_m2": 600.0}
+    outcome = judge("front-light", values)
+    assert "about 240 cd/m2" in outcome.next_step
+    assert "66 % signal" in outcome.next_step
+    dark = judge("front-light", LIGHT | {"presenter_lx": 600.0, "wall_white_cd_m2": 100.0})
+    assert dark.verdict is Verdict.FAIL
+    assert dark.next_step == "Set the wall's white to about 240 cd/m2 under this light."
+
+
+def test_one_lit_position_has_no_evenness_yet() -> None:
+    outcome = judge("front-light", LIGHT | {"presenter_lx": {"Lectern": 620.0}})
+    assert not [f for f in outcome.figures if f.name.startswith("brightest over darkest")]
+    two = judge("front-light", LIGHT | {"presenter_lx": {"Lectern": 620.0, "Centre stage": 310.0}})
+    assert figure(two, "brightest over darkest").value == 2
+
+
+def test_the_spill_that_the_contrast_allows_is_said() -> None:
+    # Own white 180, reflectance pi * 20 / 40 = 1.57: no reflectance, so no figure is promised.
+    odd = judge("spill-contrast", SPILL | {"lit_black_cd_m2": 20.0})
+    assert (
+        odd.next_step == "Turn the front light off the wall: steeper, shuttered, or from the side."
+    )
+    # 400 lx give 20 cd/m2: reflectance 0.157, own white 180: at most pi*180/(14*0.157) = 257 lx.
+    values = SPILL | {"spill_lx": 400.0, "lit_black_cd_m2": 20.0}
+    outcome = judge("spill-contrast", values)
+    assert outcome.next_step.endswith("For 15:1 at most 260 lx may fall on it.")
+
+
+def test_the_brightest_spill_is_named() -> None:
+    spill = {f"point {n}": 300.0 + n for n in range(1, 10)}
+    outcome = judge("spill-contrast", SPILL | {"spill_lx": spill, "lit_black_cd_m2": 20.0})
+    assert outcome.where == ("point 9",)
+
+
+def test_sound_is_early_late_or_with_the_picture() -> None:
+    outcome = judge("sound-picture", {"offset_ms": SOUND})
+    names = [f.name for f in outcome.figures]
+    assert "sound early at the nearest seat" in names
+    assert "sound with the picture at the middle seat" in names
+    assert "sound late at the farthest seat" in names
+
+
+def test_a_template_height_is_proposed() -> None:
+    # 16 minutes of arc at 24 m are 111.7 mm, 45 px of 2.5 mm.
+    outcome = judge("legibility", {"smallest_read_px": 20.0, "template_px": 28.0})
+    assert "at least 45 px" in outcome.next_step

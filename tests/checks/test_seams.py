@@ -68,3 +68,13 @@ def test_a_gap_of_minus_a_pitch_is_refused() -> None:
     outcome = judge("seams", {"none_seen": True, "gap_mm": {"R3C9 right": -2.5}})
     assert outcome.verdict is Verdict.OPEN
     assert "gap_mm is -2.5 mm" in outcome.reason
+
+
+def test_the_pitch_across_the_seam_counts() -> None:
+    from tests.checks.helping import wall_with
+
+    wall = wall_with(("height_px = 200", "height_px = 100"))
+    values: Values = {"none_seen": True, "gap_mm": {"R3C9 right": 0.05, "R3C9 bottom": 0.05}}
+    outcome = judge("seams", values, wall=wall)
+    # 0.05 mm is 2 % of 2.5 mm across and 1 % of 5 mm down: the worse one is told.
+    assert figure(outcome, "gap of the pitch at R3C9 right").value == pytest.approx(2.0)

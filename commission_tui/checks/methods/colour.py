@@ -123,7 +123,7 @@ def grey_scale(data: CheckInput) -> Outcome:
     ]
     if "0 %" in levels:
         figures.append(judged("black", black, "cd/m2", digits=2))
-    step = _advice(data, levels, fit.exponent)
+    step = _advice(data, levels)
     return conclude(figures, where=bad_places(errors), next_step=step)
 
 
@@ -160,14 +160,15 @@ def _exponent_expanded(
     return 2 * propagate(exponent, [r.number for r in used], [standard(r) for r in used]).standard
 
 
-def _advice(data: CheckInput, levels: Mapping[str, float], exponent: float) -> str:
+def _advice(data: CheckInput, levels: Mapping[str, float]) -> str:
     """Name a wrong signal range when white and black have its signature."""
-    target = data.wall.file.targets.luminance_cd_m2
+    targets = data.wall.file.targets
+    target = targets.luminance_cd_m2
     usual = "Look for a second curve in the source, then for the processor's; read the scale again."
     white, black = levels.get("100 %"), levels.get("0 %")
     if target is None or white is None or black is None or white <= black:
         return usual
-    found = range_mismatch(white, black, target, min(max(exponent, 1.0), 5.0))
+    found = range_mismatch(white, black, target, targets.grey_exponent)
     if found.signature is RangeSignature.LIMITED_INTO_FULL:
         return f"A limited-range source into a full-range input: {found.reason}. Set both alike."
     return usual
