@@ -8,7 +8,7 @@ import click
 
 from commission_tui.cli.output import Session, emit, json_option, message, say
 
-FORMATS = ("pdf", "json", "csv", "html")
+FORMATS = ("pdf", "png", "json", "csv", "html")
 
 
 @click.command()
@@ -33,7 +33,7 @@ FORMATS = ("pdf", "json", "csv", "html")
 def export(
     session: Session, job: str, formats: tuple[str, ...], output: Path, as_json: bool
 ) -> None:
-    """Write the handover document (pdf) or the record in an open form."""
+    """Write the handover document (pdf, or png pictures of its pages) or the record in an open form."""
     from commission_tui.handover import export as write
 
     with session.job(job) as opened:

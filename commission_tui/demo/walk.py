@@ -12,13 +12,12 @@ from pathlib import Path
 from commission_tui.checks.places import places
 from commission_tui.checks.types import Value
 from commission_tui.demo import script
-from commission_tui.handover import export, record_fingerprint
+from commission_tui.handover import FORMATS, export, record_fingerprint
 from commission_tui.logbook import entries as e
 from commission_tui.logbook.ids import IdSource
 from commission_tui.logbook.service import Logbook, OpenJob, body
 
 Progress = Callable[[str], None]
-FORMATS = ("pdf", "json", "csv", "html")
 
 
 class ScriptClock:

@@ -3,7 +3,7 @@
 What others call:
 
 ``export(job, folder, formats)``
-    Writes any of ``pdf``, ``json``, ``csv``, ``html`` into a folder, whole or not at all.
+    Writes any of ``pdf``, ``png`` (a picture a page), ``json``, ``csv``, ``html`` into a folder, whole or not at all.
 ``export_pdf(job)``, ``export_json(job)``, ``export_csv(job)``, ``export_html(job)``
     The same as bytes (for CSV: a file's name to its bytes).
 ``build_document(job)``
@@ -31,7 +31,7 @@ from commission_tui.handover.record import (
     record_bytes,
     short_fingerprint,
 )
-from commission_tui.handover.typeset import export_pdf
+from commission_tui.handover.typeset import export_pdf, page_pictures
 from commission_tui.handover.writing import file_stem, write_files
 from commission_tui.logbook.job import OpenJob
 
@@ -46,13 +46,14 @@ __all__ = [
     "export_pdf",
     "fingerprint",
     "missing_for_handover",
+    "page_pictures",
     "read_record",
     "record_bytes",
     "record_fingerprint",
     "short_fingerprint",
 ]
 
-FORMATS = ("pdf", "json", "csv", "html")
+FORMATS = ("pdf", "png", "json", "csv", "html")
 
 
 def record_fingerprint(job: OpenJob) -> str:
@@ -85,6 +86,9 @@ def export(
 def _made(job: OpenJob, stem: str, form: str) -> dict[str, bytes]:
     if form == "pdf":
         return {f"{stem}.pdf": export_pdf(job)}
+    if form == "png":
+        pages = enumerate(page_pictures(job), start=1)
+        return {f"{stem}-page-{number:02}.png": content for number, content in pages}
     if form == "json":
         return {f"{stem}.json": export_json(job)}
     if form == "html":

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from commission_tui.checks.definition import CheckDefinition
-from commission_tui.checks.types import Outcome, Verdict
+from commission_tui.checks.types import Limit, Outcome, Verdict
 from commission_tui.errors import InputError
 from commission_tui.handover.printing import Printing
 from commission_tui.handover.record import fingerprint
@@ -108,6 +108,14 @@ class Context:
             if found:
                 return found
         return {}
+
+    def limit(self, method: str, name: str) -> Limit | None:
+        """Return a limit of the first check that a method judges, as this job has it."""
+        for check in self.by_method(method):
+            for item in check.limits:
+                if item.name == name:
+                    return item.limit(self.wall)
+        return None
 
     def text(self, method: str, field: str, place: str) -> str:
         """Return what was written in a field of the first check that a method judges, or nothing."""

@@ -2,12 +2,14 @@
 
 The fonts that come with the typesetter hold Latin, Greek, Cyrillic, Arabic and many signs, but no
 Chinese, Japanese or Korean and no pictures. PDF/A refuses a character without a glyph, rightly: it
-would print as an empty box. Such a character is printed by its Unicode number instead, ``[U+6F22]``,
+would print as an empty box. Such a character, and one that is invisible or turns the direction of
+what follows, is printed by its Unicode number instead, ``[U+6F22]``,
 and the document says so; the attached record holds it as it was typed.
 """
 
 from __future__ import annotations
 
+import unicodedata
 from collections.abc import Callable, Iterable
 from functools import cache
 from typing import Any
@@ -15,7 +17,9 @@ from typing import Any
 import typst
 
 _ALWAYS = frozenset(chr(code) for code in range(0x20, 0x7F)) | {"\n"}
-_PRIVATE = ((0xE000, 0xF8FF), (0xF0000, 0xFFFFD), (0x100000, 0x10FFFD))
+_JOINERS = frozenset("\u200c\u200d")
+"""Invisible, and needed to write some languages."""
+_INVISIBLE = frozenset({"Cc", "Cf", "Co", "Cs", "Zl", "Zp"})
 _SOURCE = b"""#set document(title: "x")
 #set text(font: ("Libertinus Serif", "DejaVu Sans Mono"))
 #read("text.txt")
@@ -32,8 +36,8 @@ def printable(data: Any) -> tuple[Any, tuple[str, ...]]:
 def unprintable(characters: Iterable[str]) -> set[str]:
     """Return those characters for which the document has no glyph."""
     unsure = set(characters) - _ALWAYS - {"\t"}
-    private = {char for char in unsure if any(a <= ord(char) <= b for a, b in _PRIVATE)}
-    return private | set(_lacking(tuple(sorted(unsure - private))))
+    hidden = {c for c in unsure - _JOINERS if unicodedata.category(c) in _INVISIBLE}
+    return hidden | set(_lacking(tuple(sorted(unsure - hidden))))
 
 
 @cache

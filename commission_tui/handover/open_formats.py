@@ -7,8 +7,8 @@ JSON, keys sorted:
 ``fingerprint``  SHA-256 of the record without its signatures
 ``job``          ``id``, ``name``, ``client``, ``integrator``, ``reference``
 ``record``       the canonical record: ``entries``, ``photos``, ``record`` (its version)
-``verdicts``     for each check: ``check``, ``title``, ``stage``, ``verdict``, ``reason``,
-                 ``next_step``, ``where``, ``figures`` (``name``, ``value``, ``unit``, ``expanded``,
+``verdicts``     for each check: ``check``, ``title``, ``stage``, ``verdict``, ``so_far`` (while
+                 readings are missing), ``reason``, ``next_step``, ``where``, ``figures`` (``name``, ``value``, ``unit``, ``expanded``,
                  ``verdict``, and a ``limit`` with ``low``, ``high``, ``unit``, ``source``,
                  ``standing``)
 

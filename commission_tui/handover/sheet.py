@@ -6,7 +6,10 @@ from collections.abc import Mapping
 from itertools import pairwise
 from typing import Any
 
+from commission_tui.checks.places import SEATS
+from commission_tui.engineering.exposure import code_limit_fraction, wall_level_for_stops
 from commission_tui.engineering.geometry import pitch_mm
+from commission_tui.engineering.sync import delay_window_ms
 from commission_tui.engineering.viewing import TEXT_MINIMUM_ARCMIN, text_height_px
 from commission_tui.handover.context import Context
 from commission_tui.wall.model import Wall
@@ -14,6 +17,8 @@ from commission_tui.wall.model import Wall
 _PICTURE = (16, 9)
 _FULL_WHITE, _LIMITED_BLACK, _LIMITED_SPAN = 255, 16, 219
 _TEXT_MARGIN = 0.05
+_FARTHEST_M = 1000.0
+"""Farther away than any wall of this kind is read."""
 
 
 def content_sheet(context: Context) -> dict[str, Any]:
@@ -88,10 +93,10 @@ def _text(context: Context) -> list[str]:
     wall, farthest_m = context.wall, context.wall.file.targets.farthest_m
     pitches = [pitch_mm(c.kind.height_mm, c.kind.height_px) for c in wall.cabinets.values()]
     if farthest_m is not None:
-        pixels = text_height_px(min(pitches), farthest_m)
+        pixels = text_height_px(min(pitches), min(farthest_m, _FARTHEST_M))
         lines.append(
             f"Capital letters at least {pixels} px high: {TEXT_MINIMUM_ARCMIN:g} minutes of arc from "
-            f"the farthest seat ({context.printing.distance(farthest_m)}), ISO 9241-303."
+            f"the farthest seat, {context.printing.distance(farthest_m)} away (ISO 9241-303)."
         )
     read = context.numbers("legibility", "smallest_read_px").get("wall")
     if read is not None:
@@ -134,48 +139,78 @@ def _grey(context: Context) -> str:
     percent = darkest_grey(levels, veil or 0.0)
     if percent is None:
         return "Darkest safe grey: not measured."
-    code = round(_FULL_WHITE * percent / 100)
-    limited = round(_LIMITED_BLACK + _LIMITED_SPAN * percent / 100)
     under = (
         f"measured under the presenter's light, which makes black {veil:.3g} cd/m²"
         if veil is not None
         else "measured in the dark room"
     )
     return (
-        f"Darkest safe grey: {percent:g} %, 8-bit code {code} in full range, {limited} in limited "
-        f"range; {under}. What is darker is lost in black."
+        f"Darkest safe grey: {percent:g} % signal, 8-bit code {_codes(percent / 100)}; {under}. What "
+        "is darker is lost in black."
     )
 
 
-def _white(context: Context) -> str:
+def _white(context: Context) -> list[str]:
+    """Say the level of white, and the highest signal that leaves the presenter visible."""
     level = context.numbers("front_light", "wall_white_cd_m2").get("wall")
     target = context.wall.file.targets.house_level_cd_m2
-    if level is not None:
-        return f"White at the house level was measured as {context.printing.quantity(level, 'cd/m2', 3)}."
-    if target is not None:
-        return f"The house level is to be {target:g} cd/m² on white; not measured."
-    return "The level of white in use was not measured."
+    if level is None:
+        stated = "" if target is None else f", it is to be {target:g} cd/m²"
+        return [f"White at the house level: not measured{stated}."]
+    lines = [
+        f"White at the house level: {context.printing.quantity(level, 'cd/m2', 3)} as measured."
+    ]
+    lights = context.numbers("front_light", "presenter_lx").values()
+    limit = context.limit("front_light", "wall_over_presenter_stops")
+    if lights and limit is not None and limit.high is not None:
+        lines.append(_white_code(context, level, min(lights), limit.high))
+    return lines
+
+
+def _white_code(context: Context, level_cd_m2: float, light_lx: float, most_stops: float) -> str:
+    try:
+        allowed = wall_level_for_stops(most_stops, light_lx)
+        exponent = context.wall.file.targets.grey_exponent
+        part = code_limit_fraction(allowed, level_cd_m2, exponent)
+    except ValueError as error:
+        return f"Highest white behind a presenter: cannot be computed, {error}."
+    if part >= 1:
+        return "Highest white behind a presenter: full signal."
+    return (
+        f"Highest white behind a presenter: {100 * part:.0f} % signal, 8-bit code {_codes(part)}; so "
+        f"it stays within {most_stops:g} stops of the presenter in the dimmest place."
+    )
+
+
+def _codes(part: float) -> str:
+    """Say a part of full signal as 8-bit codes, in both ranges."""
+    limited = round(_LIMITED_BLACK + _LIMITED_SPAN * part)
+    return f"{round(_FULL_WHITE * part)} in full range, {limited} in limited range"
 
 
 def _sound(context: Context) -> list[str]:
-    """Say what delay the sound needs, seat by seat; plus means that the sound is early."""
+    """Say each seat's offset, and the delay of the sound that serves them all."""
     offsets = context.numbers("sound_picture", "offset_ms")
     if not offsets:
         return ["Sound against picture was not measured."]
-    order = {
-        seat: place for place, seat in enumerate(("nearest seat", "middle seat", "farthest seat"))
-    }
+    order = {seat: place for place, seat in enumerate(SEATS)}
     lines = [
-        f"{_upper(seat)}: sound {abs(value):g} ms {'early' if value > 0 else 'late'}"
+        f"{_upper(seat)}: sound {abs(value):g} ms {'early' if value > 0 else 'late'}."
         if value
-        else f"{_upper(seat)}: sound and picture together"
+        else f"{_upper(seat)}: sound and picture together."
         for seat, value in sorted(offsets.items(), key=lambda at: order.get(at[0], len(order)))
     ]
-    least = min(offsets.values())
-    if least > 0:
-        lines.append(f"Delay the sound by {least:g} ms: so much it is early at every seat.")
+    limit = context.limit("sound_picture", "offset_ms")
+    if limit is None or limit.low is None or limit.high is None or limit.low >= limit.high:
+        return lines
+    window = delay_window_ms(list(offsets.values()), (limit.low, limit.high))
+    within = f"{context.printing.limit(limit)} ({limit.source})"
+    if window is None:
+        lines.append(f"No one delay of the sound brings every seat within {within}.")
+    elif window.least_ms == 0:
+        lines.append(f"No delay of the sound is needed: every seat is within {within}.")
     else:
-        lines.append("No common delay to set: the sound is not early at every seat.")
+        lines.append(f"Delay the sound by at least {window.least_ms:g} ms, for {within}.")
     return lines
 
 

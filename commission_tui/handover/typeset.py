@@ -13,7 +13,7 @@ from __future__ import annotations
 import json
 from datetime import datetime
 from importlib import resources
-from typing import Any
+from typing import Any, Literal
 
 import typst
 
@@ -29,6 +29,7 @@ from commission_tui.logbook.job import OpenJob
 STANDARDS = ("a-3a", "ua-1")
 _TEMPLATES = ("parts.typ", "front.typ", "body.typ", "sheet.typ")
 _HEADER_LENGTH = 80
+_PICTURE_PPI = 84.0
 _ABOUT = (
     "Rows and columns count from 1, from the top left, as the audience sees the wall; pixels count "
     "from 0. R3C7 x59 y18 is a pixel of a cabinet, R3C7 right the seam at its right edge.",
@@ -47,6 +48,22 @@ def export_pdf(job: OpenJob, *, draft: bool = False) -> bytes:
     DocumentError
         When the typesetter refuses it; one line.
     """
+    return _set(*_ready(job, draft=draft), "pdf")[0]
+
+
+def page_pictures(job: OpenJob, *, draft: bool = False) -> list[bytes]:
+    """Return each page of the handover document as a PNG, to look at where no PDF can be shown.
+
+    Raises
+    ------
+    DocumentError
+        When the typesetter refuses it; one line.
+    """
+    return _set(*_ready(job, draft=draft), "png")
+
+
+def _ready(job: OpenJob, *, draft: bool) -> tuple[dict[str, bytes], str]:
+    """Return every file that the typesetter reads, and the time of the last entry."""
     context = Context(job)
     said, files = _laid_out(context, draft=draft)
     data, lacking = printable(said)
@@ -57,7 +74,7 @@ def export_pdf(job: OpenJob, *, draft: bool = False) -> bytes:
         )
     files["document.json"] = json.dumps(data, ensure_ascii=False).encode("utf-8")
     files[RECORD_NAME] = record_bytes(context.state.entries.values())
-    return _set(files, context.last_at)
+    return files, context.last_at
 
 
 def _laid_out(context: Context, *, draft: bool) -> tuple[dict[str, Any], dict[str, bytes]]:
@@ -116,14 +133,15 @@ def _shortened(text: str) -> str:
     return text if len(text) <= _HEADER_LENGTH else text[: _HEADER_LENGTH - 1].rstrip() + "…"
 
 
-def _set(files: dict[str, bytes], last_at: str) -> bytes:
+def _set(files: dict[str, bytes], last_at: str, form: Literal["pdf", "png"]) -> list[bytes]:
     sources = {name: _source(name) for name in _TEMPLATES}
     main = {"main": _source("document.typ")}
     try:
         content, warnings = typst.compile_with_warnings(
             {**main, **sources, **files},  # type: ignore[call-overload]
-            format="pdf",
-            pdf_standards=list(STANDARDS),
+            format=form,
+            ppi=_PICTURE_PPI if form == "png" else None,
+            pdf_standards=list(STANDARDS) if form == "pdf" else [],
             ignore_system_fonts=True,
             timestamp=datetime.fromisoformat(last_at).replace(microsecond=0),
         )
@@ -131,7 +149,7 @@ def _set(files: dict[str, bytes], last_at: str) -> bytes:
         raise DocumentError(f"document: the typesetter refused it: {_line(error)}") from None
     if warnings:
         raise DocumentError(f"document: the typesetter warned: {_line(warnings[0])}")
-    return bytes(content)
+    return [bytes(page) for page in content] if isinstance(content, list) else [bytes(content)]
 
 
 def _source(name: str) -> bytes:

@@ -1,0 +1,122 @@
+"""The demo: walked by the same code as any job, the same bytes each time, and published as it is."""
+
+from __future__ import annotations
+
+import json
+import subprocess
+from pathlib import Path
+
+import pytest
+
+from commission_tui.cli import run
+from commission_tui.demo import script
+from commission_tui.demo.walk import DemoResult, make_demo, walk_unattended
+from commission_tui.logbook.service import Logbook
+
+PUBLISHED = Path(__file__).parents[2] / "exports"
+
+
+@pytest.fixture(scope="module")
+def walked(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, DemoResult]:
+    folder = tmp_path_factory.mktemp("demo")
+    return folder, walk_unattended(folder, on_progress=lambda line: None)
+
+
+@pytest.fixture(scope="module")
+def pdf(walked: tuple[Path, DemoResult]) -> Path:
+    return next(path for path in walked[1].files if path.suffix == ".pdf")
+
+
+def test_the_demo_shows_what_it_is_for(tmp_path: Path) -> None:
+    book = Logbook(tmp_path / "demo.db")
+    job = book.open(make_demo(book, on_progress=lambda line: None), script.LEAD)
+    verdicts = [str(result.verdict) for result in job.outcomes().values()]
+    assert verdicts.count("marginal") == 1
+    assert "fail" in verdicts
+    assert "open" not in verdicts
+    assert {fault.state for fault in job.state.faults} == {"open", "mended", "verified", "accepted"}
+    first = [s for s in job.state.readings["cabinet-luminance"].values() if len(s) > 1]
+    assert len(first) == 5  # the dark cabinet and its four neighbours were measured again
+    assert job.state.corrections
+    assert make_demo(book, on_progress=lambda line: None) == job.id
+    assert len(book.jobs()) == 1
+    book.close()
+
+
+def test_the_published_output_is_current(walked: tuple[Path, DemoResult]) -> None:
+    made = {path.name: path.read_bytes() for path in walked[1].files}
+    published = {
+        path.name: path.read_bytes() for path in PUBLISHED.iterdir() if path.name != "README.md"
+    }
+    assert sorted(made) == sorted(published)
+    differing = [name for name, content in made.items() if published[name] != content]
+    assert not differing, "run: commission-tui demo --unattended"
+
+
+def test_walked_twice_it_gives_the_same_bytes(
+    walked: tuple[Path, DemoResult], tmp_path: Path
+) -> None:
+    again = walk_unattended(tmp_path, on_progress=lambda line: None)
+    assert [path.name for path in again.files] == [path.name for path in walked[1].files]
+    for first, second in zip(walked[1].files, again.files, strict=True):
+        assert first.read_bytes() == second.read_bytes(), first.name
+
+
+@pytest.mark.outside
+def test_the_document_holds_what_matters(pdf: Path, tmp_path: Path) -> None:
+    """Read with pdftotext (Debian poppler-utils), which knows nothing of this program."""
+    try:
+        done = subprocess.run(["pdftotext", "-layout", pdf, "-"], capture_output=True, check=True)
+    except FileNotFoundError:
+        pytest.skip("pdftotext is not installed")
+    text = " ".join(done.stdout.decode("utf-8").split())
+    book = Logbook(tmp_path / "demo.db")
+    job = book.open(make_demo(book, on_progress=lambda line: None), script.LEAD)
+    wanted = [script.NAME, script.CLIENT, script.INTEGRATOR, script.REFERENCE]
+    for check in job.state.checklist:
+        if job.outcome(check.id).verdict in ("fail", "marginal"):
+            wanted.append(check.title)
+    for fault in job.state.faults:
+        wanted += [fault.found.body.fault, fault.found.body.location]
+    for _, instrument in job.state.instruments.items():
+        wanted += [instrument.body.name, instrument.body.serial]
+    book.close()
+    assert [item for item in wanted if item not in text] == []
+
+
+@pytest.mark.outside
+def test_the_pdf_is_sound_and_carries_the_record(pdf: Path, tmp_path: Path) -> None:
+    """Checked with qpdf and pdfdetach, which know nothing of this program."""
+    try:
+        subprocess.run(["qpdf", "--check", pdf], capture_output=True, check=True)
+        subprocess.run(
+            ["pdfdetach", "-saveall", "-o", tmp_path, pdf], check=True, capture_output=True
+        )
+    except FileNotFoundError:
+        pytest.skip("qpdf or pdfdetach is not installed")
+    (record,) = tmp_path.iterdir()
+    assert script.NAME in record.read_text(encoding="utf-8")
+
+
+def test_without_a_terminal_the_command_walks_by_itself(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert (
+        run(["--database", str(tmp_path / "x.db"), "demo", "-o", str(tmp_path / "out"), "--json"])
+        == 0
+    )
+    captured = capsys.readouterr()
+    written = json.loads(captured.out)
+    assert all(Path(path).is_file() for path in written["files"])
+    assert "making pdf" in captured.err
+    assert not (tmp_path / "x.db").exists()
+
+
+def test_a_folder_that_cannot_be_written_is_one_line(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    blocked = tmp_path / "file"
+    blocked.write_text("in the way", encoding="utf-8")
+    status = run(["demo", "--unattended", "-o", str(blocked / "out")])
+    assert status == 4
+    assert "Traceback" not in capsys.readouterr().err
