@@ -77,6 +77,32 @@ def test_cabinets_per_circuit_counts_apparent_power() -> None:
             cabinets_per_circuit(**arguments)
 
 
+RANGES = [
+    (cabinets_per_circuit, (16.0, 230.0, 170.0, 0.95, 0.8), 0, 0.0, 1e6, True),
+    (cabinets_per_circuit, (16.0, 230.0, 170.0, 0.95, 0.8), 1, 0.0, 1e6, True),
+    (cabinets_per_circuit, (16.0, 230.0, 170.0, 0.95, 0.8), 2, 0.001, 1e6, False),
+    (cabinets_per_circuit, (16.0, 230.0, 170.0, 0.95, 0.8), 3, 0.01, 1.0, False),
+    (cabinets_per_circuit, (16.0, 230.0, 170.0, 0.95, 0.8), 4, 0.0, 1.0, True),
+    (cabinets_per_residual_device, (30.0, 0.75, 0.3), 0, 0.0, 1e6, True),
+    (cabinets_per_residual_device, (30.0, 0.75, 0.3), 1, 0.0001, 1e6, False),
+    (cabinets_per_residual_device, (30.0, 0.75, 0.3), 2, 0.0, 1.0, True),
+]
+
+
+@pytest.mark.parametrize(("call", "usual", "place", "low", "high", "low_open"), RANGES)
+def test_counts_hold_their_documented_ranges(
+    call: Any, usual: tuple[float, ...], place: int, low: float, high: float, low_open: bool
+) -> None:
+    def at(value: float) -> Any:
+        return call(*usual[:place], value, *usual[place + 1 :])
+
+    assert at(high) >= 0
+    assert at(low + 1e-12 if low_open else low) >= 0
+    for bad in (high * 1.01, low if low_open else low * 0.99, -1.0):
+        with pytest.raises(ValueError, match="expected >"):
+            at(bad)
+
+
 def test_imbalance() -> None:
     assert phase_imbalance([10.0, 10.0, 10.0]) == 0.0
     assert phase_imbalance([30.0, 0.0, 0.0]) == pytest.approx(2.0)

@@ -156,7 +156,9 @@ def test_temperature_agrees_with_the_american_footnote(celsius: float) -> None:
 @pytest.mark.parametrize(
     ("area_mm2", "class_2", "class_5"),
     [(1.5, 12.1, 13.3), (2.5, 7.41, 7.98), (4, 4.61, 4.95), (6, 3.08, 3.30), (10, 1.83, 1.91),
-     (16, 1.15, 1.21), (25, 0.727, 0.780), (35, 0.524, 0.554), (120, 0.153, 0.161)],
+     (16, 1.15, 1.21), (25, 0.727, 0.780), (35, 0.524, 0.554), (50, 0.387, 0.386),
+     (70, 0.268, 0.272), (95, 0.193, 0.206), (120, 0.153, 0.161), (0.5, 36.0, 39.0),
+     (0.75, 24.5, 26.0), (1, 18.1, 19.5)],
 )  # fmt: skip
 def test_metric_resistance_agrees_with_a_reprint(
     area_mm2: float, class_2: float, class_5: float
