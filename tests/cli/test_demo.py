@@ -13,13 +13,18 @@ from commission_tui.demo import script
 from commission_tui.demo.walk import DemoResult, make_demo, walk_unattended
 from commission_tui.logbook.service import Logbook
 
+
+def silent(_line: str) -> None:
+    """Show no progress."""
+
+
 PUBLISHED = Path(__file__).parents[2] / "exports"
 
 
 @pytest.fixture(scope="module")
 def walked(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, DemoResult]:
     folder = tmp_path_factory.mktemp("demo")
-    return folder, walk_unattended(folder, on_progress=lambda line: None)
+    return folder, walk_unattended(folder, on_progress=silent)
 
 
 @pytest.fixture(scope="module")
@@ -29,7 +34,7 @@ def pdf(walked: tuple[Path, DemoResult]) -> Path:
 
 def test_the_demo_shows_what_it_is_for(tmp_path: Path) -> None:
     book = Logbook(tmp_path / "demo.db")
-    job = book.open(make_demo(book, on_progress=lambda line: None), script.LEAD)
+    job = book.open(make_demo(book, on_progress=silent), script.LEAD)
     verdicts = [str(result.verdict) for result in job.outcomes().values()]
     assert verdicts.count("marginal") == 1
     assert "fail" in verdicts
@@ -38,7 +43,7 @@ def test_the_demo_shows_what_it_is_for(tmp_path: Path) -> None:
     first = [s for s in job.state.readings["cabinet-luminance"].values() if len(s) > 1]
     assert len(first) == 5  # the dark cabinet and its four neighbours were measured again
     assert job.state.corrections
-    assert make_demo(book, on_progress=lambda line: None) == job.id
+    assert make_demo(book, on_progress=silent) == job.id
     assert len(book.jobs()) == 1
     book.close()
 
@@ -56,7 +61,7 @@ def test_the_published_output_is_current(walked: tuple[Path, DemoResult]) -> Non
 def test_walked_twice_it_gives_the_same_bytes(
     walked: tuple[Path, DemoResult], tmp_path: Path
 ) -> None:
-    again = walk_unattended(tmp_path, on_progress=lambda line: None)
+    again = walk_unattended(tmp_path, on_progress=silent)
     assert [path.name for path in again.files] == [path.name for path in walked[1].files]
     for first, second in zip(walked[1].files, again.files, strict=True):
         assert first.read_bytes() == second.read_bytes(), first.name
@@ -71,14 +76,13 @@ def test_the_document_holds_what_matters(pdf: Path, tmp_path: Path) -> None:
         pytest.skip("pdftotext is not installed")
     text = " ".join(done.stdout.decode("utf-8").split())
     book = Logbook(tmp_path / "demo.db")
-    job = book.open(make_demo(book, on_progress=lambda line: None), script.LEAD)
+    job = book.open(make_demo(book, on_progress=silent), script.LEAD)
     wanted = [script.NAME, script.CLIENT, script.INTEGRATOR, script.REFERENCE]
-    for check in job.state.checklist:
-        if job.outcome(check.id).verdict in ("fail", "marginal"):
-            wanted.append(check.title)
+    told = ("fail", "marginal")
+    wanted += [c.title for c in job.state.checklist if job.outcome(c.id).verdict in told]
     for fault in job.state.faults:
         wanted += [fault.found.body.fault, fault.found.body.location]
-    for _, instrument in job.state.instruments.items():
+    for instrument in job.state.instruments.values():
         wanted += [instrument.body.name, instrument.body.serial]
     book.close()
     assert [item for item in wanted if item not in text] == []
