@@ -158,12 +158,14 @@ _ALL = (
         "A smooth slope in both halves, without bands, steps back or coloured stretches.",
         "That levels rise everywhere and none is lost.",
         "The exact tone curve: that takes a meter and the grey steps.",
+        _BRIGHT,
     ),
     Pattern(
         "grey steps",
         "21 even steps from 0 to 100 %, each apart from its neighbours, none coloured.",
         "With a meter: the tone curve and the white point at every level.",
         "Levels between the steps.",
+        _BRIGHT,
     ),
     Pattern(
         "near-black steps",

@@ -123,7 +123,8 @@ def _write_animation(sequence: moving.Sequence, path: Path, progress: Progress) 
         animation = Animation(file, sequence.frames, sequence.frames_per_s)
         for number, box in enumerate(sequence.boxes(), start=1):
             whole = sequence.sheet.finished()
-            if number == 1:
+            if number == 1 or box == sequence.sheet.box:
+                # Not cropped: a crop is a copy, here of the whole canvas.
                 animation.add(whole, sequence.sheet.box)
             else:
                 animation.add(whole.crop(box), box)

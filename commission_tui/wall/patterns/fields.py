@@ -56,10 +56,9 @@ def field(wall: Wall, name: str) -> Sheet:
 
 def white_window(wall: Wall) -> Sheet:
     sheet = Sheet(wall.width_px, wall.height_px)
-    side = math.sqrt(_WINDOW_SHARE)
-    width, height = round(sheet.width_px * side), round(sheet.height_px * side)
-    left, top = (sheet.width_px - width) // 2, (sheet.height_px - height) // 2
-    sheet.fill((left, top, left + width, top + height), WHITE)
+    margin = (1 - math.sqrt(_WINDOW_SHARE)) / 2
+    left, top = round(sheet.width_px * margin), round(sheet.height_px * margin)
+    sheet.fill((left, top, sheet.width_px - left, sheet.height_px - top), WHITE)
     return sheet
 
 

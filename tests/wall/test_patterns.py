@@ -1,0 +1,426 @@
+"""Patterns pixel by pixel, held against the wall file and against another PNG decoder's reading."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+import tomllib
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from PIL import Image
+
+from commission_tui.errors import InputError
+from commission_tui.wall.location import Cell
+from commission_tui.wall.model import Wall
+from commission_tui.wall.patterns import PATTERNS, find_pattern
+from commission_tui.wall.patterns.drawing import picture, render
+from commission_tui.wall.patterns.fields import NEAR_BLACK_CODES, NEAR_WHITE_CODES
+from commission_tui.wall.reading import parse_wall
+from tests.wall.test_wall_file import SMALL, changed, placed
+
+BLACK, WHITE = (0, 0, 0), (255, 255, 255)
+RED, GREEN, BLUE, YELLOW = (255, 0, 0), (0, 255, 0), (0, 0, 255), (255, 255, 0)
+SMALL_PX = (576, 384)
+STILL = [name for name, pattern in PATTERNS.items() if not pattern.moving]
+
+
+@pytest.fixture(scope="module")
+def small() -> Wall:
+    return parse_wall(SMALL)
+
+
+def rgb(wall: Wall, name: str) -> Image.Image:
+    return picture(wall, name).convert("RGB")
+
+
+def colours(image: Image.Image) -> dict[tuple[int, ...], int]:
+    found = image.getcolors(image.width * image.height)
+    assert found is not None
+    return {tuple(colour): count for count, colour in found if isinstance(colour, tuple)}
+
+
+def with_grid(columns: int, rows: int, width_px: int, height_px: int, modules: int = 1) -> Wall:
+    text = changed("columns = 3\nrows = 2", f"columns = {columns}\nrows = {rows}")
+    text = text.replace("width_px = 192", f"width_px = {width_px}\nmodule_columns = {modules}")
+    text = text.replace("height_px = 192", f"height_px = {height_px}\nmodule_rows = {modules}")
+    return parse_wall(text.partition("[[chains]]")[0])
+
+
+@pytest.mark.parametrize("name", PATTERNS)
+def test_each_is_drawn_at_the_resolution_of_the_wall(
+    small: Wall, name: str, tmp_path: Path
+) -> None:
+    drawn = render(small, name, tmp_path / "pattern.png")
+    with Image.open(tmp_path / "pattern.png") as read:
+        read.load()
+        assert read.size == SMALL_PX == (drawn.width_px, drawn.height_px)
+        assert getattr(read, "n_frames", 1) == drawn.frames
+    assert [p.name for p in tmp_path.iterdir()] == ["pattern.png"]
+
+
+@pytest.mark.parametrize("name", STILL)
+def test_the_same_wall_gives_the_same_bytes(small: Wall, name: str, tmp_path: Path) -> None:
+    first, second = tmp_path / "1.png", tmp_path / "2.png"
+    render(small, name, first)
+    render(small, name, second)
+    assert first.read_bytes() == second.read_bytes()
+
+
+def test_each_says_what_it_proves_and_does_not() -> None:
+    for pattern in PATTERNS.values():
+        for text in (pattern.look_for, pattern.proves, pattern.does_not_prove):
+            assert text.endswith(".")
+            assert text.isprintable()
+
+
+def test_what_moves_or_is_bright_carries_a_caution() -> None:
+    for pattern in PATTERNS.values():
+        if pattern.moving:
+            assert "epilepsy" in pattern.caution
+    for name in STILL:
+        image = rgb(with_grid(2, 2, 192, 192), name)
+        mean = sum(sum(c) * n for c, n in colours(image).items()) / (3 * image.width * image.height)
+        bright = mean > 255 * 0.33
+        assert not bright or "Bright" in PATTERNS[name].caution, name
+
+
+def test_patterns_that_the_checklists_ask_for_can_be_drawn() -> None:
+    """All but the one that needs sound, which a picture has not."""
+    asked: set[str] = set()
+    for file in Path("checklists").glob("*.toml"):
+        for check in tomllib.loads(file.read_text(encoding="utf-8")).get("checks", []):
+            asked |= {name.strip() for name in check.get("pattern", "").split(",")} - {""}
+    assert asked
+    assert {name for name in asked if not is_known(name)} <= {"flash and click"}
+
+
+def is_known(name: str) -> bool:
+    try:
+        find_pattern(name)
+    except InputError:
+        return False
+    return True
+
+
+@pytest.mark.parametrize("name", ["grey-50", "GREY 50 %", "grey 50%", "Grey_50"])
+def test_a_name_may_be_typed_without_its_signs(name: str) -> None:
+    assert find_pattern(name).name == "grey 50 %"
+
+
+def test_an_unknown_name_is_one_line_with_the_nearest() -> None:
+    with pytest.raises(InputError, match="did you mean 'cabinet numbers'") as caught:
+        find_pattern("cabnet numbers")
+    assert str(caught.value).isprintable()
+    with pytest.raises(InputError) as caught:
+        find_pattern("\x1b[31m\n")
+    assert str(caught.value).isprintable()
+
+
+def test_tiles_differ_and_keep_to_their_cabinets(small: Wall) -> None:
+    image = rgb(small, "cabinet numbers")
+    tiles = {
+        cell: image.crop((c.x_px, c.y_px, c.x_px + 192, c.y_px + 192)).tobytes()
+        for cell, c in small.cabinets.items()
+    }
+    assert len(set(tiles.values())) == 6
+
+
+def test_corner_marks_tell_all_eight_ways_round(small: Wall) -> None:
+    """A mark has the same number of lit pixels however it is turned or mirrored."""
+    tile = rgb(small, "cabinet numbers").crop((0, 0, 192, 192))
+    ways = [tile, *(tile.transpose(way) for way in Image.Transpose)]
+    far = 192 - 14 - 26
+    boxes = [(x, y, x + 26, y + 26) for y in (14, far) for x in (14, far)]
+    seen = [tuple(colours(way.crop(box))[WHITE] for box in boxes) for way in ways]
+    assert len(set(seen[0])) == 4
+    assert len(set(seen)) == len(ways) == 8
+
+
+def test_the_arrow_points_up(small: Wall) -> None:
+    image = rgb(small, "cabinet numbers")
+    rows = [sum(image.getpixel((x, y)) == WHITE for x in range(70, 122)) for y in range(14, 50)]
+    lit = [count for count in rows if count]
+    assert lit[0] < lit[len(lit) // 3]
+    assert max(lit[: len(lit) // 2 + 1]) > 2 * lit[-1]
+
+
+def test_the_rulers_tick_every_tenth_pixel(small: Wall) -> None:
+    image = rgb(small, "cabinet numbers")
+    ground = image.getpixel((95, 2))
+    ticks = [x for x in range(1, 191) if image.getpixel((x, 2)) != ground]
+    assert ticks == list(range(10, 191, 10))
+    down = [y for y in range(1, 191) if image.getpixel((2, y)) != ground]
+    assert down == list(range(10, 191, 10))
+    deep = [x for x in range(1, 191) if image.getpixel((x, 12)) == (200, 200, 200)]
+    assert deep == [100]
+
+
+def test_frames_close_round_every_cabinet_and_the_diagonals_go_through(demo_wall: Wall) -> None:
+    image = rgb(demo_wall, "cabinet frames")
+    for cabinet in demo_wall.cabinets.values():
+        left, top = cabinet.x_px, cabinet.y_px
+        for step in range(200):
+            for place in (
+                *((left + step, top), (left + step, top + 199)),
+                *((left, top + step), (left + 199, top + step)),
+            ):
+                assert image.getpixel(place) == WHITE
+    # 2400 x 1200: the diagonal passes pixel (2y, y).
+    assert image.getpixel((211, 105)) == GREEN
+    assert image.getpixel((2188, 105)) == GREEN
+    assert set(colours(image)) == {BLACK, WHITE, GREEN}
+
+
+def test_module_edges_are_where_the_model_changes_module() -> None:
+    """128 px in three modules do not divide evenly."""
+    wall = with_grid(1, 1, 128, 128, modules=3)
+    image = rgb(wall, "module numbers")
+    for x in range(1, 128):
+        before, here = wall.module_at(Cell(1, 1), x - 1, 20), wall.module_at(Cell(1, 1), x, 20)
+        if before != here:
+            assert image.getpixel((x - 1, 20)) == WHITE
+            assert image.getpixel((x, 20)) == WHITE
+
+
+def test_seams_are_marked_on_both_sides(small: Wall) -> None:
+    image = rgb(small, "seams")
+    assert image.getpixel((191, 50)) == BLUE
+    assert image.getpixel((192, 50)) == YELLOW
+    assert image.getpixel((50, 191)) == BLUE
+    assert image.getpixel((50, 192)) == YELLOW
+    # 5, 15, 25 ... down: the comb crosses eight pixels on each side.
+    row = [x for x in range(100, 300) if image.getpixel((x, 55)) == WHITE]
+    assert row == [*range(184, 191), *range(193, 200)]
+
+
+def test_a_gap_has_no_seam() -> None:
+    image = rgb(parse_wall(placed(700, 300)), "seams")
+    assert set(colours(image)) == {BLACK}
+
+
+def test_corners_are_single_pixels(small: Wall) -> None:
+    """Six cabinets have 24 corners; four of them are the canvas's own."""
+    image = rgb(small, "canvas corners")
+    assert colours(image) == {BLACK: 576 * 384 - 24, WHITE: 4, GREEN: 20}
+    for corner in ((0, 0), (575, 0), (0, 383), (575, 383)):
+        assert image.getpixel(corner) == WHITE
+
+
+def test_edge_lines_count_lost_pixels(small: Wall) -> None:
+    image = rgb(small, "edge frame")
+    wanted = [WHITE, BLACK, RED, BLACK, GREEN, BLACK, BLUE, BLACK]
+    assert [image.getpixel((x, 190)) for x in range(8)] == wanted
+    assert [image.getpixel((575 - x, 190)) for x in range(8)] == wanted
+    assert [image.getpixel((280, y)) for y in range(8)] == wanted
+    assert [image.getpixel((280, 383 - y)) for y in range(8)] == wanted
+
+
+def test_one_pixel_patterns_repeat_over_the_whole_canvas() -> None:
+    """Odd sizes, more than one strip high, so that no period ends at an edge by luck."""
+    wall = with_grid(3, 5, 43, 37)
+    lit_by_name: dict[str, Callable[[int, int], bool]] = {
+        "one-pixel checkerboard": lambda x, y: (x + y) % 2 == 0,
+        "one-pixel vertical lines": lambda x, _: x % 2 == 0,
+        "one-pixel horizontal lines": lambda _, y: y % 2 == 0,
+    }
+    for name, lit in lit_by_name.items():
+        image = rgb(wall, name)
+        assert all(
+            image.getpixel((x, y)) == (WHITE if lit(x, y) else BLACK)
+            for x in range(129)
+            for y in range(185)
+        ), name
+    lines = rgb(wall, "one-pixel colour lines")
+    row = [lines.getpixel((x, 100)) for x in range(8)]
+    assert row == [RED, BLACK, GREEN, BLACK, BLUE, BLACK, WHITE, BLACK]
+
+
+@pytest.mark.parametrize(
+    ("name", "colour"),
+    [
+        *(("white", WHITE), ("black", BLACK), ("red", RED), ("green", GREEN), ("blue", BLUE)),
+        # Share of 255, halves up: 127.5, 51, 25.5.
+        *(("grey 50 %", (128,) * 3), ("grey 20 %", (51,) * 3), ("grey 10 %", (26,) * 3)),
+    ],
+)
+def test_a_field_is_one_colour(small: Wall, name: str, colour: tuple[int, ...]) -> None:
+    assert colours(rgb(small, name)) == {colour: 576 * 384}
+
+
+def test_the_window_is_a_tenth_of_the_canvas_in_its_middle(demo_wall: Wall) -> None:
+    image = rgb(demo_wall, "white window")
+    lit = colours(image)[WHITE]
+    assert lit / (2400 * 1200) == pytest.approx(0.1, abs=0.0005)
+    left, top, right, bottom = image.convert("L").getbbox() or (0, 0, 0, 0)
+    assert (left + right, top + bottom) == (2400, 1200)
+
+
+def test_the_ramp_has_every_code_and_never_steps_back() -> None:
+    image = rgb(with_grid(4, 1, 192, 192), "grey ramp")
+    upper = [image.getpixel((x, 10))[0] for x in range(768)]  # type: ignore[index]
+    assert upper == sorted(upper)
+    assert set(upper) == set(range(256))
+    assert {upper.count(code) for code in range(256)} == {3}
+    lower = [image.getpixel((x, 180))[0] for x in range(768)]  # type: ignore[index]
+    assert lower == upper[::-1]
+
+
+def test_twenty_one_steps_of_five_percent(demo_wall: Wall) -> None:
+    image = rgb(demo_wall, "grey steps")
+    seen = [image.getpixel((x, 10))[0] for x in range(2400)]  # type: ignore[index]
+    steps = sorted(set(seen))
+    assert len(steps) == 21
+    assert all(abs(code - 255 * n / 20) <= 0.5 for n, code in enumerate(steps))
+    assert {seen.count(code) for code in steps} <= {114, 115}
+
+
+def test_range_steps_show_codes_on_both_sides_of_limited_range(demo_wall: Wall) -> None:
+    """Limited range puts black at 16 and white at 235 (ITU-R BT.709-6, 8 bits)."""
+    for needed, codes in (
+        ((1, 16, 17), NEAR_BLACK_CODES),
+        ((254, 236, 235, 234), NEAR_WHITE_CODES),
+    ):
+        assert set(needed) <= set(codes)
+    greys = {colour[0] for colour in colours(rgb(demo_wall, "range steps"))}
+    assert set(NEAR_BLACK_CODES) | set(NEAR_WHITE_CODES) | {0, 255} <= greys
+
+
+def test_bars_fall_in_luminance(small: Wall) -> None:
+    """Weights of R, G and B by ITU-R BT.709."""
+    image = rgb(small, "colour bars")
+    bars = [image.getpixel((x * 72 + 36, 20)) for x in range(8)]
+    light = [0.2126 * r + 0.7152 * g + 0.0722 * b for r, g, b in bars]  # type: ignore[misc]
+    assert light == sorted(light, reverse=True)
+    below = [image.getpixel((x * 72 + 36, 370)) for x in range(8)]
+    assert below == [tuple(round(v * 0.75) for v in bar) for bar in bars]  # type: ignore[union-attr]
+
+
+def test_text_lines_have_capitals_as_high_as_they_say(demo_wall: Wall) -> None:
+    """Rows of lit pixels at the far left belong to the first figure, as high as a capital."""
+    image = rgb(demo_wall, "text lines").convert("L")
+    rows = [image.crop((0, y, 2400, y + 1)).getbbox() is not None for y in range(1200)]
+    assert any(rows)
+    heights: list[int] = []
+    for before, lit in zip([False, *rows], rows, strict=False):
+        if lit and not before:
+            heights.append(0)
+        if lit:
+            heights[-1] += 1
+    # The p of "px" hangs below the line by no more than half a capital.
+    for said, seen in zip((7, 8, 9, 10, 12, 14, 16, 20), heights, strict=False):
+        assert said <= seen <= said * 1.5
+
+
+def test_a_line_steps_over_every_column_then_every_row(tmp_path: Path) -> None:
+    """Read back as an animation by the imaging library, which composes the changed parts."""
+    render(with_grid(2, 1, 40, 30), "stepping line", tmp_path / "line.png", steps_per_s=4)
+    seen = []
+    with Image.open(tmp_path / "line.png") as read:
+        for number in range(read.n_frames):  # type: ignore[attr-defined]
+            read.seek(number)
+            assert read.info["duration"] == 250
+            seen.append(read.convert("L").getbbox())
+    across = [(x, 0, x + 1, 30) for x in range(80)]
+    assert seen == across + [(0, y, 80, y + 1) for y in range(30)]
+
+
+def test_a_line_steps_through_all_cabinets_at_once(tmp_path: Path) -> None:
+    wall = with_grid(2, 1, 40, 30)
+    render(wall, "stepping line in every cabinet", tmp_path / "line.png")
+    with Image.open(tmp_path / "line.png") as read:
+        assert read.n_frames == 70  # type: ignore[attr-defined]
+        read.seek(7)
+        image = read.convert("L")
+    lit = [x for x in range(80) if image.getpixel((x, 15))]
+    assert lit == [7, 47]
+
+
+def test_the_bar_moves_evenly_and_its_loop_has_no_jump(small: Wall, tmp_path: Path) -> None:
+    drawn = render(small, "moving bar", tmp_path / "bar.png")
+    lefts = []
+    with Image.open(tmp_path / "bar.png") as read:
+        for number in range(drawn.frames):
+            read.seek(number)
+            row = read.convert("L").crop((0, 100, 576, 101)).tobytes()
+            lit = [x for x in range(576) if row[x]]
+            assert len(lit) == 576 // 20
+            lefts.append(next(x for x in lit if not row[x - 1]))
+    steps = {(b - a) % 576 for a, b in zip(lefts, [*lefts[1:], lefts[0]], strict=True)}
+    assert len(steps) == 1
+
+
+def test_frames_as_numbered_pictures(tmp_path: Path) -> None:
+    told: list[tuple[int, int]] = []
+    folder = tmp_path / "frames"
+    wall = with_grid(2, 1, 40, 30)
+    render(wall, "stepping line", folder, progress=lambda done, of: told.append((done, of)))
+    names = sorted(p.name for p in folder.iterdir())
+    assert names == [f"{n:03}.png" for n in range(1, 111)]
+    assert told[-1] == (110, 110)
+    with Image.open(folder / "080.png") as last_across:
+        assert last_across.convert("L").getbbox() == (79, 0, 80, 30)
+    with pytest.raises(InputError, match="expected a new or empty one"):
+        render(wall, "stepping line", folder)
+
+
+@pytest.mark.parametrize(
+    ("name", "path", "steps_per_s", "said"),
+    [
+        ("white", "white.jpg", 10, "expected a name ending in .png"),
+        ("white", "missing/white.png", 10, "cannot be written"),
+        ("stepping line", "line.png", 0, "steps per second: found 0"),
+        ("stepping line", "line.png", float("nan"), "steps per second: found nan"),
+    ],
+)
+def test_what_cannot_be_written_is_one_line(
+    small: Wall, name: str, path: str, steps_per_s: float, said: str, tmp_path: Path
+) -> None:
+    with pytest.raises(InputError, match=said):
+        render(small, name, tmp_path / path, steps_per_s=steps_per_s)
+    assert not list(tmp_path.iterdir())
+
+
+@pytest.mark.parametrize("name", ["cabinet numbers", "port and place", "module numbers"])
+def test_a_tile_too_small_for_its_name_is_refused_not_smudged(name: str) -> None:
+    with pytest.raises(InputError, match="expected room for a legible name"):
+        picture(with_grid(1, 1, 12, 12), name)
+
+
+def test_a_canvas_beyond_memory_is_refused() -> None:
+    text = SMALL.partition("[[chains]]")[0] + "[canvas]\nwidth_px = 65536\nheight_px = 65536\n"
+    with pytest.raises(InputError, match="65536 x 65536 px, expected at most"):
+        picture(parse_wall(text), "white")
+
+
+PEAK = """
+import resource, sys
+from pathlib import Path
+from commission_tui.wall.patterns.drawing import render
+from commission_tui.wall.reading import parse_wall
+wall = parse_wall(Path(sys.argv[1]).read_text())
+before = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
+drawn = render(wall, sys.argv[3], Path(sys.argv[2]))
+after = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
+print(drawn.width_px, drawn.height_px, (after - before) // 1024)
+"""
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="the measure is POSIX's")
+def test_the_largest_wall_takes_one_byte_a_pixel(tmp_path: Path) -> None:
+    """16,384 x 4,096 is 64 MiB once; two copies would be 128."""
+    text = changed("columns = 3\nrows = 2", "columns = 64\nrows = 16").partition("[[chains]]")[0]
+    text = text.replace("width_px = 192", "width_px = 256")
+    text = text.replace("height_px = 192", "height_px = 256")
+    (tmp_path / "wall.toml").write_text(text)
+    arguments = [tmp_path / "wall.toml", tmp_path / "big.png", "cabinet numbers"]
+    done = subprocess.run(
+        [sys.executable, "-c", PEAK, *map(str, arguments)],
+        capture_output=True,
+        text=True,
+        check=True,
+    )
+    width, height, grown_mib = map(int, done.stdout.split())
+    assert (width, height) == (16_384, 4_096)
+    assert grown_mib < 100
