@@ -269,8 +269,10 @@ def test_the_sheet_names_canvas_text_and_sound(job: OpenJob) -> None:
     # 16 arcmin at 24 m is 111.7 mm, over 2.5 mm: 44.7, so 45 whole pixels.
     assert "45 px" in sheet["text"][0]
     assert "46 px" in sheet["text"][1]
-    assert sheet["sound"][-1].startswith("Delay the sound by 12 ms")
-    assert "Darkest safe grey: 5 %, 8-bit code 13 in full range, 27 in limited" in sheet["grey"]
+    assert sheet["sound"][-1].startswith("No delay of the sound is needed")
+    assert (
+        "Darkest safe grey: 5 % signal, 8-bit code 13 in full range, 27 in limited" in sheet["grey"]
+    )
 
 
 def test_nothing_measured_is_said_so(tmp_path: Path) -> None:
@@ -279,12 +281,47 @@ def test_nothing_measured_is_said_so(tmp_path: Path) -> None:
     assert sheet["grey"] == "Darkest safe grey: not measured."
 
 
-def test_no_common_delay_when_one_seat_hears_late(tmp_path: Path) -> None:
-    job = fill(make_job(tmp_path))
-    job.read("sound-picture", "offset_ms", "nearest seat", -10.0)
+@pytest.mark.parametrize(
+    ("nearest", "farthest", "expected"),
+    [
+        (68.0, -7.0, "Delay the sound by at least 23 ms, for -125 to 45 ms"),
+        (68.0, -120.0, "No one delay of the sound brings every seat within -125 to 45 ms"),
+        (0.0, -7.0, "No delay of the sound is needed"),
+    ],
+)
+def test_the_delay_serves_every_seat(
+    job: OpenJob, nearest: float, farthest: float, expected: str
+) -> None:
+    """ITU-R BT.1359-1: detectable beyond 45 ms early or 125 ms late; the rest is arithmetic."""
+    job.read("sound-picture", "offset_ms", "nearest seat", nearest)
+    job.read("sound-picture", "offset_ms", "farthest seat", farthest)
     sound = build_document(job)["content_sheet"]["sound"]
-    assert sound[0] == "Nearest seat: sound 10 ms late"
-    assert sound[-1].startswith("No common delay")
+    assert sound[-1].startswith(expected)
+    assert sound[0].startswith("Nearest seat: sound " + ("68 ms early" if nearest else "and"))
+
+
+@pytest.mark.parametrize(
+    ("level", "expected"),
+    [
+        # 700 lx x 0.9 / pi x 2 = 401.1 cd/m2; (401.1 / 600)^(1 / 2.2) = 0.833.
+        (600.0, "83 % signal, 8-bit code 212 in full range, 198 in limited range"),
+        (300.0, "full signal"),
+    ],
+)
+def test_white_is_held_to_what_leaves_the_presenter_visible(
+    job: OpenJob, level: float, expected: str
+) -> None:
+    job.record(
+        e.Instrument(
+            key="lux", name="Light meter", serial="1", accuracy={"lx": e.Accuracy(percent=3.0)}
+        )
+    )
+    job.read("front-light", "presenter_lx", "Lectern", 700.0)
+    job.read("front-light", "presenter_lx", "Centre stage", 900.0)
+    job.read("front-light", "wall_white_cd_m2", "wall", level)
+    white = build_document(job)["content_sheet"]["white"]
+    assert white[0] == f"White at the house level: {level:g} cd/m² as measured."
+    assert expected in white[1]
 
 
 def test_darkest_grey_stands_clear_of_the_step_below_and_of_the_veil() -> None:

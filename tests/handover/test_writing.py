@@ -125,6 +125,12 @@ def test_a_cut_off_photo_is_one_line(tmp_path: Path) -> None:
 
 def test_only_what_has_no_glyph_gives_way() -> None:
     assert unprintable("Aé Ω Ж ≤ ✓ °±²µ") == set()
+    assert unprintable("a\u202eb\u200b\u2066\xad\u200d\n\t") == {
+        "\u202e",
+        "\u200b",
+        "\u2066",
+        "\xad",
+    }
     assert unprintable("漢a字😀\ue123") == {"漢", "字", "😀", "\ue123"}
     data, lacking = printable({"a": ["漢\tx", 1, None], "漢": "b"})
     assert data == {"a": ["[U+6F22] x", 1, None], "漢": "b"}
