@@ -2,23 +2,35 @@
 
 from __future__ import annotations
 
-from collections import Counter
+from collections import ChainMap, Counter
 from collections.abc import Iterator, Mapping, Sequence
 from itertools import accumulate, pairwise
 
 from commission_tui.wall.mapping.layout import DARK, UNKNOWN, Edit, Layout, Strand
-from commission_tui.wall.mapping.plans import alternate_lines, crosswise_same, crosswise_turning
+from commission_tui.wall.mapping.plans import (
+    alternate_lines,
+    cabled_as,
+    crosswise_same,
+    crosswise_turning,
+    redealt,
+)
 
 _TIES = 4
 """How many equally good places for one cause are worth telling apart."""
 
 
+Owners = dict[int, tuple[int, int]]
+"""For each tile the number of a strand and the place in it that bears the tile."""
+
+
 class Proposer:
     """Proposes edits of one strand of a wall, given what was seen."""
 
-    def __init__(self, layout: Layout, seen: Sequence[int]) -> None:
+    def __init__(self, layout: Layout, seen: Sequence[int], entry_of: Sequence[int]) -> None:
         self.layout = layout
         self.seen = seen
+        self.entry_of = entry_of
+        """The cabinet whose entry brings a tile to the wall; its own but in a turned picture."""
 
     def name(self, cabinet: int) -> str:
         return str(self.layout.cells[cabinet])
@@ -28,7 +40,7 @@ class Proposer:
         strands: Sequence[Strand],
         number: int,
         wrong: tuple[int, ...],
-        owners: Mapping[int, tuple[int, int]],
+        owners: Owners,
     ) -> Iterator[Edit]:
         """Yield the causes that may have touched strand `number`."""
         yield from self._between_ports(strands, number, owners)
@@ -40,7 +52,7 @@ class Proposer:
         yield from self._entries(strands[number], number, wrong)
 
     def _between_ports(
-        self, strands: Sequence[Strand], number: int, owners: Mapping[int, tuple[int, int]]
+        self, strands: Sequence[Strand], number: int, owners: Owners
     ) -> Iterator[Edit]:
         mine = strands[number]
         votes = Counter(
@@ -64,7 +76,7 @@ class Proposer:
             "ports-swapped",
             ports,
             f"the home runs of {ports} are exchanged",
-            {a: _cabled_as(first, second), b: _cabled_as(second, first)},
+            {a: cabled_as(first, second), b: cabled_as(second, first)},
         )
 
     def _same_map(self, strands: Sequence[Strand], number: int, other: int) -> Edit:
@@ -81,7 +93,7 @@ class Proposer:
         strands: Sequence[Strand],
         number: int,
         other: int,
-        owners: Mapping[int, tuple[int, int]],
+        owners: Owners,
     ) -> Edit | None:
         """Extend an exchange of two ports to the run of ports around them that agrees."""
         step = abs(other - number)
@@ -97,8 +109,8 @@ class Proposer:
         pairs.sort()
         after = {}
         for a in pairs:
-            after[a] = _cabled_as(strands[a], strands[a + step])
-            after[a + step] = _cabled_as(strands[a + step], strands[a])
+            after[a] = cabled_as(strands[a], strands[a + step])
+            after[a + step] = cabled_as(strands[a + step], strands[a])
         first, last = pairs[0], pairs[-1]
         groups = [
             f"P{strands[i].port} to P{strands[j].port}"
@@ -108,7 +120,7 @@ class Proposer:
         return Edit("outputs-swapped", where, f"the trunks of {where} are exchanged", after)
 
     def _exchanged(
-        self, strands: Sequence[Strand], a: int, b: int, owners: Mapping[int, tuple[int, int]]
+        self, strands: Sequence[Strand], a: int, b: int, owners: Owners
     ) -> bool:
         return (
             0 <= a < b < len(strands)
@@ -116,7 +128,7 @@ class Proposer:
             and self._main_owner(strands[b], owners) == a
         )
 
-    def _main_owner(self, strand: Strand, owners: Mapping[int, tuple[int, int]]) -> int | None:
+    def _main_owner(self, strand: Strand, owners: Owners) -> int | None:
         votes = Counter(
             owners[tile][0]
             for cabinet in strand.cabled
@@ -133,18 +145,29 @@ class Proposer:
                 f"{port} is fed from its far end",
                 {number: mine._replace(cabled=mine.cabled[::-1])},
             )
-        lines = self.layout.lines(number, mine.cabled)
+            yield Edit(
+                "chain-reversed",
+                port,
+                f"the map of {port} starts at its far end",
+                {number: mine._replace(mapped=mine.mapped[::-1])},
+                is_rare=True,
+            )
+        yield from self._lines_turned(mine, number, "cabled", "cabled")
+        yield from self._lines_turned(mine, number, "mapped", "dealt out")
+
+    def _lines_turned(self, mine: Strand, number: int, side: str, how: str) -> Iterator[Edit]:
+        """Yield the lines that read backwards, turned in the cables or in the map's places."""
+        way = mine.cabled if side == "cabled" else self.layout.strands[number].cabled
+        turned: tuple[int, ...] = getattr(mine, side)
+        lines = self.layout.lines(number, way)
         place = {tile: k for k, tile in enumerate(mine.mapped)}
         for start, end in lines if len(lines) > 1 else ():
             if self._reads_backwards(mine.cabled[start:end], place):
-                line = self.layout.line_name(number, mine.cabled[start])
-                way = mine.cabled[:start] + mine.cabled[start:end][::-1] + mine.cabled[end:]
-                yield Edit(
-                    "row-reversed",
-                    f"{port} {line}",
-                    f"{line} of {port} is cabled the other way",
-                    {number: mine._replace(cabled=way)},
-                )
+                line = f"P{mine.port} {self.layout.line_name(number, way[start])}"
+                ends = turned[:start], turned[start:end][::-1], turned[end:]
+                new = mine._replace(**{side: ends[0] + ends[1] + ends[2]})
+                says = f"{line} is {how} the other way"
+                yield Edit("row-reversed", line, says, {number: new}, is_rare=side == "mapped")
 
     def _reads_backwards(self, line: Sequence[int], place: Mapping[int, int]) -> bool:
         """Tell whether more numbers fall than rise along a line; a pair decides nothing."""
@@ -153,17 +176,15 @@ class Proposer:
         return len(line) > 1 and 2 * falling >= len(known) - 1
 
     def _patterns(self, mine: Strand, number: int) -> Iterator[Edit]:
-        if mine.mapped != self.layout.strands[number].mapped:
-            return
         port = f"P{mine.port}"
         for kind, says, deal in (
             ("raster-serpentine", "every second line is dealt out backwards", alternate_lines),
             ("columns-first", "tiles run across the lines, there and back", crosswise_turning),
             ("columns-first", "tiles run across the lines, all the same way", crosswise_same),
         ):
-            dealt = deal(self.layout, number)
-            if dealt != mine.mapped:
-                yield Edit(kind, port, f"{says} on {port}", {number: mine._replace(mapped=dealt)})
+            dealt = redealt(mine, deal(self.layout, number))
+            if dealt != mine:
+                yield Edit(kind, port, f"{says} on {port}", {number: dealt})
 
     def _shifts(self, mine: Strand, number: int) -> Iterator[Edit]:
         places = self._break_places(mine)
@@ -173,7 +194,7 @@ class Proposer:
         for k in dict.fromkeys([*self._best(mine, 1, gap=False), *places]):
             if k < len(mine.mapped):
                 tile = mine.mapped[k]
-                where = self.name(tile) if tile >= 0 else f"P{mine.port}.{k + 1}"
+                where = self.name(self.entry_of[tile]) if tile >= 0 else f"P{mine.port}.{k + 1}"
                 yield Edit(
                     "cabinet-missing-in-configuration",
                     where,
@@ -248,45 +269,48 @@ class Proposer:
         return found if len(found) <= 2 * _TIES else found[:_TIES] + found[-_TIES:]
 
     def _slips(self, strands: Sequence[Strand], number: int) -> Iterator[Edit]:
-        for a in (number - 1, number):
-            if not 0 <= a < len(strands) - 1:
+        """Yield borders between neighbouring ports that lie a few cabinets off."""
+        for a, b in ((number - 1, number), (number, number + 1)):
+            if 0 <= a and b < len(strands):
+                for side in ("cabled", "mapped"):
+                    yield from self._slip(strands, a, b, side)
+                yield from self._slip(strands, b, a, "cabled")
+
+    def _slip(self, strands: Sequence[Strand], a: int, b: int, side: str) -> Iterator[Edit]:
+        first, second = strands[a], strands[b]
+        one: tuple[int, ...] = getattr(first, side)
+        two: tuple[int, ...] = getattr(second, side)
+        low, high = sorted((first.port, second.port))
+        for count in (1, 2, 3, -1, -2, -3):
+            if not -len(one) < count < len(two):
                 continue
-            first, second = strands[a], strands[a + 1]
-            ports = f"P{first.port} and P{second.port}"
-            for side in ("cabled", "mapped"):
-                one, two = getattr(first, side), getattr(second, side)
-                for count in (1, 2, 3, -1, -2, -3):
-                    if not -len(one) < count < len(two):
-                        continue
-                    cut = len(one) + count if count < 0 else 0
-                    new_one = one[:cut] if count < 0 else one + two[:count]
-                    new_two = one[cut:] + two if count < 0 else two[count:]
-                    how = "cable" if side == "cabled" else "map"
-                    says = f"the {how} of P{first.port} takes {abs(count)} cabinet(s) too "
-                    says += f"{'few' if count < 0 else 'many'}, that of P{second.port} the rest"
-                    yield Edit(
-                        "port-boundary-slipped",
-                        ports,
-                        says,
-                        {
-                            a: first._replace(**{side: new_one}),
-                            a + 1: second._replace(**{side: new_two}),
-                        },
-                        is_rare=side == "mapped",
-                    )
+            cut = len(one) + count if count < 0 else 0
+            new_one = one[:cut] if count < 0 else one + two[:count]
+            new_two = one[cut:] + two if count < 0 else two[count:]
+            how = "cable" if side == "cabled" else "map"
+            says = f"the {how} of P{first.port} takes {abs(count)} cabinet(s) too "
+            says += f"{'few' if count < 0 else 'many'}, that of P{second.port} the rest"
+            new = {
+                a: first._replace(**{side: new_one}),
+                b: second._replace(**{side: new_two}),
+            }
+            where = f"P{low} and P{high}"
+            yield Edit("port-boundary-slipped", where, says, new, is_rare=side == "mapped" or a > b)
 
     def _crossed(
         self,
         strands: Sequence[Strand],
         number: int,
         wrong: tuple[int, ...],
-        owners: Mapping[int, tuple[int, int]],
+        owners: Owners,
     ) -> Iterator[Edit]:
         """Yield exchanges of two cabinets, next to each other, that show each other's number."""
         at = {cabinet: (number, k) for k, cabinet in enumerate(strands[number].cabled)}
+        own = {tile: (number, k) for k, tile in enumerate(strands[number].mapped)}
+        places = ChainMap(own, owners)
         pairs = 0
         for cabinet in wrong:
-            partner = self._partner(strands, at, number, cabinet, owners)
+            partner = self._partner(strands, at, number, cabinet, places)
             if partner is None or pairs >= _TIES:
                 continue
             pairs += 1
@@ -298,7 +322,7 @@ class Proposer:
         at: Mapping[int, tuple[int, int]],
         number: int,
         cabinet: int,
-        owners: Mapping[int, tuple[int, int]],
+        owners: Owners,
     ) -> tuple[int, int] | None:
         place = owners.get(self.seen[cabinet])
         if cabinet not in at or place is None:
@@ -341,10 +365,7 @@ class Proposer:
                 yield Edit(
                     "duplicate-assignment",
                     where,
-                    f"the place of {where} is given the tile of {self.name(tile)} again",
+                    f"the place of {where} is given the tile of {self.name(self.entry_of[tile])} again",
                     {number: mine._replace(mapped=mapped)},
                 )
 
-
-def _cabled_as(strand: Strand, other: Strand) -> Strand:
-    return strand._replace(cabled=other.cabled, unlinked=other.unlinked)

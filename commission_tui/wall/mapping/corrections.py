@@ -13,7 +13,7 @@ from itertools import pairwise
 from typing import NamedTuple
 
 from commission_tui.wall.location import Cell
-from commission_tui.wall.mapping.layout import Edit, Layout, Strand
+from commission_tui.wall.mapping.layout import Edit, Layout, Start, Strand
 from commission_tui.wall.model import Wall
 
 MOVES_AT_ONCE = 4
@@ -55,6 +55,8 @@ class ConfigurationEdit:
     """Port and place (both from 1), and the port and place whose tile it takes over."""
     maps: Mapping[int, tuple[Cell, ...]] = field(default_factory=dict)
     """Whole new maps: port to tiles in chain order."""
+    whole: Mapping[int, int] = field(default_factory=dict)
+    """Ports that take over the whole map of another port."""
     settings: Mapping[str, object] = field(default_factory=dict)
     """Other settings, such as ``canvas_shift_px`` or ``picture_flip``."""
 
@@ -65,6 +67,7 @@ class ConfigurationEdit:
             tiles = new[port]
             if place <= len(tiles) and from_place <= len(maps[source]):
                 tiles[place - 1] = maps[source][from_place - 1]
+        new.update({port: list(maps[source]) for port, source in self.whole.items()})
         new.update({port: list(tiles) for port, tiles in self.maps.items()})
         return new
 
@@ -172,30 +175,43 @@ def rehang_cost(wall: Wall, cells: Iterable[Cell]) -> int:
 
 
 def configuration_edit(
-    layout: Layout, edit: Edit, before: Mapping[int, Strand]
+    layout: Layout, edit: Edit, before: Mapping[int, Strand], start: Start
 ) -> ConfigurationEdit | None:
     """Return the configuration's twin of a correction, or None when there is none.
 
     A twin for a cause in the cabling leaves the cables as they are, so that the drawing changes.
     """
-    if edit.kind == "cabinet-skipped" and any(
-        strand.unlinked != before[i].unlinked for i, strand in edit.strands.items()
-    ):
-        return None
     cost = _edit_cost(edit)
     text = _edit_text(edit, before)
+    if edit.kind == "cabinet-skipped" and _lost(edit, before):
+        return None
+    if whole := _whole(edit.strands, before):
+        return ConfigurationEdit(text, cost, whole=whole)
     takes = _takes(edit.strands, before)
     if takes is not None:
         return ConfigurationEdit(text, cost, takes=takes)
     cabling = is_cabling(edit, before)
+    entry = start.entry_of
     ways = {
-        i: strand.cabled if cabling else before[i].mapped for i, strand in edit.strands.items()
+        i: strand.cabled if cabling else [entry[t] for t in before[i].mapped if t >= 0]
+        for i, strand in edit.strands.items()
     }
-    cells = layout.cells
-    maps = {
-        before[i].port: tuple(cells[tile] for tile in way if tile >= 0) for i, way in ways.items()
-    }
+    maps = {before[i].port: tuple(layout.cells[e] for e in way) for i, way in ways.items()}
     return ConfigurationEdit(text, cost, maps=maps)
+
+
+def _lost(edit: Edit, before: Mapping[int, Strand]) -> bool:
+    return any(strand.unlinked != before[i].unlinked for i, strand in edit.strands.items())
+
+
+def _whole(after: Mapping[int, Strand], before: Mapping[int, Strand]) -> dict[int, int]:
+    """Return which port is on the cables of which other, when ports only changed their cables."""
+    if any(strand.mapped != before[i].mapped for i, strand in after.items()):
+        return {}
+    ports = {strand.cabled: strand.port for strand in before.values()}
+    takes = {s.port: ports.get(s.cabled, 0) for s in after.values()}
+    exchanged = len(ports) == len(before) > 1 and set(takes) == set(takes.values())
+    return takes if exchanged else {}
 
 
 def is_cabling(edit: Edit, before: Mapping[int, Strand]) -> bool:

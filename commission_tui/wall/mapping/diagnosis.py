@@ -17,10 +17,10 @@ from commission_tui.wall.mapping.corrections import (
     is_cabling,
     plug_moves,
 )
-from commission_tui.wall.mapping.layout import DARK, UNKNOWN, Edit, Layout, Strand, predicted
+from commission_tui.wall.mapping.layout import DARK, UNKNOWN, Edit, Layout, Start, Strand, predicted
 from commission_tui.wall.mapping.observation import Dimness, Observations
 from commission_tui.wall.mapping.search import CAUSE, LONE, Search, State
-from commission_tui.wall.mapping.surface import Surface, SurfaceCause, read_surface
+from commission_tui.wall.mapping.surface import Surface, SurfaceCause, read_surfaces
 from commission_tui.wall.model import Wall
 
 EXPLANATIONS = 3
@@ -75,8 +75,8 @@ class Explanation:
     unexplained: tuple[Cell, ...]
     cost: int
     score: int
-    twins: tuple[tuple[tuple[str, str], ...], ...]
-    """Other sets of as many causes (kind and place) that give the same table."""
+    twins: tuple[tuple[Cause, ...], ...]
+    """Other sets of as many causes that give the same table."""
     shows: Mapping[Cell, Cell | Dimness | None]
     """The table that these causes give; None where nothing is predicted."""
 
@@ -92,9 +92,7 @@ class Explanation:
             "causes": [cause.as_dict() for cause in self.causes],
             "unexplained": [str(cell) for cell in self.unexplained],
             "cost": self.cost,
-            "twins": [
-                [{"kind": kind, "where": where} for kind, where in twin] for twin in self.twins
-            ],
+            "twins": [[cause.as_dict() for cause in twin] for twin in self.twins],
             "look_after": [str(cell) for cell in self.look_after],
         }
 
@@ -126,41 +124,54 @@ def diagnose(wall: Wall, observations: Observations) -> Diagnosis:
         for named in (cell, reading.seen):
             if isinstance(named, Cell) and named not in layout.index:
                 raise InputError(f"position: found {named}, expected a cabinet of this wall")
-    surface = read_surface(layout, observations)
     confirmed = frozenset(layout.index[c] for c, r in observations.items() if r.confirmed)
-    states = Search(layout, surface.seen, confirmed).run(surface.strands)
-    explanations = _ranked(layout, surface, states)
-    return Diagnosis(explanations, _next_look(layout, surface, explanations))
+    drafts = [
+        _Draft(layout, surface, start, state)
+        for surface in read_surfaces(layout, observations)
+        for start in surface.starts
+        for state in Search(layout, surface.seen, start, confirmed).run()[:_CONSIDERED]
+    ]
+    ranked = _ranked(drafts)
+    return Diagnosis(
+        tuple(draft.explanation() for draft in ranked),
+        _next_look(layout, ranked[0].surface, [draft.explanation() for draft in ranked]),
+    )
 
 
-def _ranked(layout: Layout, surface: Surface, states: Sequence[State]) -> tuple[Explanation, ...]:
-    """Turn states into explanations; those that give the same table become each other's twins."""
-    drafts = [_Draft(layout, surface, state) for state in states[:_CONSIDERED]]
-    drafts.sort(key=lambda draft: (draft.state.score, *draft.likelihood))
-    firsts: dict[tuple[int, ...], _Draft] = {}
+def _ranked(drafts: list[_Draft]) -> list[_Draft]:
+    """Return the best few; those that give the same table become each other's twins."""
+    drafts.sort(key=lambda draft: (draft.score, *draft.likelihood))
+    firsts: dict[tuple[object, ...], _Draft] = {}
     for draft in drafts:
-        first = firsts.setdefault(draft.table, draft)
-        same_size = len(first.state.edits) == len(draft.state.edits)
-        if draft.names not in first.twins and same_size:
-            first.twins.append(draft.names)
-    ranked = sorted(firsts.values(), key=lambda draft: (draft.state.score, draft.cost))
-    close = [draft for draft in ranked if draft.state.score <= ranked[0].state.score + _FAR]
-    kept = max(len(close), _FEWEST)
-    return tuple(draft.explanation() for draft in ranked[: min(kept, EXPLANATIONS)])
+        first = firsts.setdefault((id(draft.surface), *draft.table), draft)
+        if len(first.causes) == len(draft.causes):
+            first.twins.setdefault(draft.names, tuple(draft.causes))
+    ranked = sorted(firsts.values(), key=lambda draft: (draft.score, draft.cost))
+    close = sum(draft.score <= ranked[0].score + _FAR for draft in ranked)
+    return ranked[: min(max(close, _FEWEST), EXPLANATIONS)]
 
 
 class _Draft:
     """One state on its way to an explanation."""
 
-    def __init__(self, layout: Layout, surface: Surface, state: State) -> None:
+    def __init__(
+        self, layout: Layout, surface: Surface, start: Start, state: State
+    ) -> None:
         self.layout = layout
         self.surface = surface
+        self.start = start
         self.state = state
         self.table = tuple(predicted(layout, state.strands))
         self.causes = [_from_surface(cause) for cause in surface.causes]
         self.causes += reversed(list(self._plugged()))
         self.cost = sum(cause.cost for cause in self.causes)
-        self.twins: list[tuple[tuple[str, str], ...]] = []
+        self.twins: dict[tuple[tuple[str, str], ...], tuple[Cause, ...]] = {}
+        free = {layout.cells[i] for i, tile in enumerate(self.table) if tile == UNKNOWN}
+        self.split = surface.unexplained - free
+
+    @property
+    def score(self) -> int:
+        return self.state.score + CAUSE * len(self.surface.causes) + LONE * len(self.split)
 
     @property
     def names(self) -> tuple[tuple[str, str], ...]:
@@ -175,11 +186,11 @@ class _Draft:
         return parts, order, self.cost
 
     def _plugged(self) -> list[Cause]:
-        strands = list(self.surface.strands)
+        strands = list(self.start.strands)
         causes = []
         for edit in self.state.edits:
             before = {i: strands[i] for i in edit.strands}
-            causes.append(_cause(self.layout, edit, before))
+            causes.append(_cause(self.layout, edit, before, self.start))
             for i, strand in edit.strands.items():
                 strands[i] = strand
         return causes
@@ -187,13 +198,13 @@ class _Draft:
     def explanation(self) -> Explanation:
         cells = self.layout.cells
         shows = {cell: _shown(cells, tile) for cell, tile in zip(cells, self.table, strict=True)}
-        unexplained = {cells[i] for i in self.state.unexplained} | self.surface.unexplained
+        unexplained = {cells[i] for i in self.state.unexplained} | self.split
         return Explanation(
             tuple(self.causes),
             tuple(sorted(unexplained)),
             self.cost,
-            self.state.score + CAUSE * len(self.surface.causes) + LONE * len(self.surface.unexplained),
-            tuple(twin for twin in self.twins if twin != self.names),
+            self.score,
+            tuple(twin for names, twin in self.twins.items() if names != self.names),
             shows,
         )
 
@@ -217,10 +228,12 @@ def _from_surface(cause: SurfaceCause) -> Cause:
     )
 
 
-def _cause(layout: Layout, edit: Edit, before: Mapping[int, Strand]) -> Cause:
+def _cause(
+    layout: Layout, edit: Edit, before: Mapping[int, Strand], start: Start
+) -> Cause:
     wanted = [before[i] for i in edit.strands]
     moves = plug_moves(layout, _as_cabled(edit, before), wanted)
-    config = configuration_edit(layout, edit, before)
+    config = configuration_edit(layout, edit, before, start)
     cabling = is_cabling(edit, before)
     costs = [sum(move.cost for move in moves)] if moves else []
     costs += [config.cost + DRAWING_CHANGES * cabling] if config else []

@@ -20,8 +20,8 @@ from commission_tui.wall.model import Wall
 
 DARK = -1
 UNKNOWN = -2
-ANY = -3
-"""A piece of canvas that holds no whole tile: nothing seen there contradicts it."""
+SPLIT = -3
+"""Parts of several tiles: predicted where a piece of canvas fits no tile, seen as an offset."""
 
 
 class Strand(NamedTuple):
@@ -37,11 +37,11 @@ class Strand(NamedTuple):
         bad = [
             cabinet
             for cabinet, tile in zip(self.cabled, self.mapped, strict=False)
-            if (shown := seen[cabinet]) != tile and shown != UNKNOWN and tile != ANY
+            if (shown := seen[cabinet]) != tile and shown != UNKNOWN
         ]
         beyond = self.cabled[len(self.mapped) :] + self.unlinked
         if beyond:
-            bad += [cabinet for cabinet in beyond if seen[cabinet] >= 0]
+            bad += [cabinet for cabinet in beyond if seen[cabinet] not in (DARK, UNKNOWN)]
         return tuple(bad)
 
 
@@ -97,23 +97,23 @@ class Layout:
         return [self._tile_at(at, move(box)) for box in boxes]
 
     def _tile_at(self, at: Mapping[Box, int], box: Box) -> int:
+        """Return the tile whose number a piece of canvas shows, SPLIT when it is not in place."""
         if box in at:
             return at[box]
-        left, top, width, height = box
-        outside = (
-            left + width <= 0 or top + height <= 0 or left >= self.right or top >= self.bottom
-        )
-        return DARK if outside or not self._covered(box) else ANY
+        best = max(self._near(box), key=lambda other: _overlap(box, other), default=None)
+        if best is None or _overlap(box, best) == 0:
+            return DARK
+        return at[best] if best[:2] == box[:2] else SPLIT
 
-    def _covered(self, box: Box) -> bool:
+    def _near(self, box: Box) -> list[Box]:
         left, top, width, height = box
         across, down = self._mesh
-        return any(
-            b[0] < left + width and left < b[0] + b[2] and b[1] < top + height and top < b[1] + b[3]
+        return [
+            other
             for column in range(left // across - 1, (left + width) // across + 1)
             for row in range(top // down - 1, (top + height) // down + 1)
-            for b in self._buckets.get((column, row), ())
-        )
+            for other in self._buckets.get((column, row), ())
+        ]
 
     @cached_property
     def _mesh(self) -> tuple[int, int]:
@@ -147,6 +147,13 @@ Box = tuple[int, int, int, int]
 """Left, top, width, height in canvas px."""
 
 
+def _overlap(one: Box, other: Box) -> int:
+    """Return the area that two rectangles share, in px."""
+    across = min(one[0] + one[2], other[0] + other[2]) - max(one[0], other[0])
+    down = min(one[1] + one[3], other[1] + other[3]) - max(one[1], other[1])
+    return max(0, across) * max(0, down)
+
+
 @dataclass(frozen=True, slots=True)
 class Edit:
     """One cause as what it did to the strands it touched."""
@@ -160,6 +167,15 @@ class Edit:
     """Less likely than any other cause that gives the same table."""
 
 
+@dataclass(frozen=True, slots=True)
+class Start:
+    """The strands before any plug or entry is wrong, in the picture as it reaches the wall."""
+
+    strands: tuple[Strand, ...]
+    entry_of: Sequence[int]
+    """For each tile the cabinet whose entry shows it: its own, but for a turned picture."""
+
+
 def predicted(layout: Layout, strands: Sequence[Strand]) -> list[int]:
     """Return what every cabinet shows; UNKNOWN where nothing is predicted."""
     table = [DARK] * len(layout.cells)
@@ -167,5 +183,5 @@ def predicted(layout: Layout, strands: Sequence[Strand]) -> list[int]:
         table[i] = UNKNOWN
     for strand in strands:
         for cabinet, tile in zip(strand.cabled, strand.mapped, strict=False):
-            table[cabinet] = tile if tile != ANY else UNKNOWN
+            table[cabinet] = tile
     return table

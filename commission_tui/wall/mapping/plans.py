@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from commission_tui.wall.mapping.layout import ANY, DARK, Box, Edit, Layout, Strand
+from commission_tui.wall.mapping.layout import DARK, SPLIT, UNKNOWN, Box, Edit, Layout, Strand
 
 Way = tuple[int, ...]
 
@@ -53,22 +53,28 @@ def _patterns(layout: Layout) -> list[Plan]:
 def _repattern(
     layout: Layout, deal: Callable[[Layout, int], Way]
 ) -> Callable[[Sequence[Strand]], list[Strand]]:
-    dealt = [deal(layout, number) for number in range(len(layout.strands))]
+    orders = [deal(layout, number) for number in range(len(layout.strands))]
 
     def apply(strands: Sequence[Strand]) -> list[Strand]:
-        return [strand._replace(mapped=way) for strand, way in zip(strands, dealt, strict=True)]
+        return [redealt(strand, order) for strand, order in zip(strands, orders, strict=True)]
 
     return apply
 
 
+def redealt(strand: Strand, order: Way) -> Strand:
+    """Deal a strand's tiles out in another order of places; a map of another length stays."""
+    if len(strand.mapped) != len(order):
+        return strand
+    return strand._replace(mapped=tuple([strand.mapped[k] for k in order]))
+
+
 def alternate_lines(layout: Layout, number: int) -> Way:
-    """Turn every second line of a port round: serpentine becomes the same way, and back."""
-    way = layout.strands[number].mapped
-    dealt: list[int] = []
-    for index, (start, end) in enumerate(layout.lines(number, way)):
-        line = way[start:end]
-        dealt += line[::-1] if index % 2 else line
-    return tuple(dealt)
+    """Return a port's places with every second line turned: serpentine to the same way, or back."""
+    order: list[int] = []
+    for index, (start, end) in enumerate(layout.lines(number, layout.strands[number].mapped)):
+        line = range(start, end)
+        order += line[::-1] if index % 2 else line
+    return tuple(order)
 
 
 def crosswise_turning(layout: Layout, number: int) -> Way:
@@ -80,19 +86,18 @@ def crosswise_same(layout: Layout, number: int) -> Way:
 
 
 def _crosswise(layout: Layout, number: int, *, turning: bool) -> Way:
-    """Deal a port's tiles out along the other axis, from the corner where its chain starts."""
-    way = layout.strands[number].mapped
-    cells = {i: layout.cells[i] for i in way}
+    """Return a port's places along the other axis, from the corner where its chain starts."""
+    cells = [layout.cells[i] for i in layout.strands[number].mapped]
     across, along = (1, 0) if layout.by_rows[number] else (0, 1)
-    first = cells[way[0]]
-    middle = [sum(cell[axis] for cell in cells.values()) / len(way) for axis in (0, 1)]
+    middle = [sum(cell[axis] for cell in cells) / len(cells) for axis in (0, 1)]
+    backwards = [cells[0][axis] > middle[axis] for axis in (0, 1)]
     lines: dict[int, list[int]] = {}
-    for i in sorted(way, key=lambda i: cells[i][along], reverse=first[along] > middle[along]):
-        lines.setdefault(cells[i][across], []).append(i)
-    dealt: list[int] = []
-    for index, key in enumerate(sorted(lines, reverse=first[across] > middle[across])):
-        dealt += lines[key][::-1] if turning and index % 2 else lines[key]
-    return tuple(dealt)
+    for k in sorted(range(len(cells)), key=lambda k: cells[k][along], reverse=backwards[along]):
+        lines.setdefault(cells[k][across], []).append(k)
+    order: list[int] = []
+    for index, key in enumerate(sorted(lines, reverse=backwards[across])):
+        order += lines[key][::-1] if turning and index % 2 else lines[key]
+    return tuple(order)
 
 
 def mirror_box(layout: Layout) -> Callable[[Box], Box]:
@@ -120,7 +125,7 @@ def remap(
 ) -> Callable[[Sequence[Strand]], list[Strand]]:
     """Return a change that gives every place the tile that lies where `move` puts its own."""
     moved = layout.tile_map(move)
-    table = [*moved, ANY, ANY, DARK]  # the codes ANY, UNKNOWN and DARK index from the end
+    table = [*moved, SPLIT, UNKNOWN, DARK]  # the codes index from the end
     return lambda strands: [
         strand._replace(mapped=tuple([table[tile] for tile in strand.mapped]))
         for strand in strands
@@ -137,7 +142,25 @@ def _halves(layout: Layout) -> list[Plan]:
         where = f"{says} half"
         plan = f"the outputs for the {says} half of the canvas are exchanged"
         plans.append(Plan("outputs-swapped", where, plan, remap(layout, move), is_pattern=False))
+    half = len(layout.strands) // 2
+    if half >= 2 and len(layout.strands) == 2 * half:
+        ports = [strand.port for strand in layout.strands]
+        where = f"P{ports[0]} to P{ports[half - 1]} and P{ports[half]} to P{ports[-1]}"
+        says = f"the trunks of {where} are exchanged"
+        plans.append(Plan("outputs-swapped", where, says, _exchange_trunks, is_pattern=False))
     return plans
+
+
+def _exchange_trunks(strands: Sequence[Strand]) -> list[Strand]:
+    half = len(strands) // 2
+    return [
+        cabled_as(strand, strands[(i + half) % (2 * half)]) for i, strand in enumerate(strands)
+    ]
+
+
+def cabled_as(strand: Strand, other: Strand) -> Strand:
+    """Return a port on the cables of another."""
+    return strand._replace(cabled=other.cabled, unlinked=other.unlinked)
 
 
 def _straddles(box: Box, axis: int, half: int) -> bool:

@@ -10,12 +10,12 @@ from __future__ import annotations
 
 import heapq
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
-from itertools import count
+from dataclasses import dataclass, field, replace
+from itertools import count, pairwise
 from typing import TypeVar
 
-from commission_tui.wall.mapping.candidates import Proposer
-from commission_tui.wall.mapping.layout import DARK, UNKNOWN, Edit, Layout, Strand
+from commission_tui.wall.mapping.candidates import Owners, Proposer
+from commission_tui.wall.mapping.layout import UNKNOWN, Edit, Layout, Start, Strand
 from commission_tui.wall.mapping.plans import Plan, whole_plans
 
 _T = TypeVar("_T")
@@ -42,7 +42,7 @@ class State:
     outlooks: tuple[int, ...]
     edits: tuple[Edit, ...] = ()
     settled: frozenset[int] = frozenset()
-    owners: Mapping[int, tuple[int, int]] | None = field(default=None, repr=False)
+    owners: Owners | None = field(default=None, repr=False)
     penalty: int = 0
     outlook: int = 0
     key: int = 0
@@ -58,25 +58,31 @@ class State:
 
 
 class Search:
-    """Looks for causes from a starting set of strands."""
+    """Looks for causes from one start."""
 
     def __init__(
-        self, layout: Layout, seen: Sequence[int], confirmed: frozenset[int] = frozenset()
+        self,
+        layout: Layout,
+        seen: Sequence[int],
+        start: Start,
+        confirmed: frozenset[int] = frozenset(),
     ) -> None:
         self.layout = layout
         self.seen = seen
         self.confirmed = confirmed
-        self.proposer = Proposer(layout, seen)
+        self.start = start
+        self.proposer = Proposer(layout, seen, start.entry_of)
         self.plans = whole_plans(layout, seen)
         self.found: dict[int, State] = {}
+        self._next_entry = _neighbours(start.strands)
         self._heap: list[tuple[int, int, int, State]] = []
         self._order = count()
         self._keys: set[int] = set()
         self._best = 1 << 60
 
-    def run(self, start: Sequence[Strand]) -> list[State]:
+    def run(self) -> list[State]:
         """Return the states found, each a full explanation with what it leaves, best first."""
-        root = self._root(tuple(start))
+        root = self._root(self.start.strands)
         self._note(root)
         self._push_plans(root)
         self._expand(root)
@@ -106,7 +112,8 @@ class Search:
 
     def _push_plans(self, root: State) -> None:
         """Try every plan, and two at once where one alone leaves most ports wrong."""
-        ones = [(plan, self._child(root, plan.edit(root.strands))) for plan in self.plans]
+        edits = [(plan, plan.edit(root.strands)) for plan in self.plans]
+        ones = [(plan, self._child(root, edit)) for plan, edit in edits if edit.strands]
         for _, state in ones:
             self._push(state)
         wrong_ports = sum(bool(bad) for bad in root.wrong)
@@ -114,7 +121,9 @@ class Search:
             return
         for first, state in ones:
             for second in self._following(first):
-                self._push(self._child(state, second.edit(state.strands)))
+                edit = second.edit(state.strands)
+                if edit.strands:
+                    self._push(self._child(state, edit))
 
     def _following(self, first: Plan) -> Iterable[Plan]:
         at = self.plans.index(first)
@@ -149,7 +158,10 @@ class Search:
             return
         owners = self._owners(state)
         for edit in self.proposer.edits(state.strands, number, state.wrong[number], owners):
-            self._push(self._child(state, edit))
+            if any(state.strands[i] != strand for i, strand in edit.strands.items()):
+                self._push(self._child(state, edit))
+                if echoed := _echoed(state, edit):
+                    self._push(self._child(state, echoed))
 
     def _settle(self, state: State, number: int) -> State:
         outlook = state.outlook - state.outlooks[number] + state.penalties[number]
@@ -167,7 +179,7 @@ class Search:
             state.key ^ hash(("settled", number)),
         )
 
-    def _owners(self, state: State) -> Mapping[int, tuple[int, int]]:
+    def _owners(self, state: State) -> Owners:
         if state.owners is None:
             state.owners = {
                 tile: (number, k)
@@ -209,7 +221,7 @@ class Search:
         penalty = self._penalty(strand, wrong)
         if penalty <= CAUSE:
             return penalty, penalty
-        return penalty, min(penalty, CAUSE + self._breaks(strand) // 2)
+        return penalty, min(penalty, CAUSE + min(CAUSE, self._breaks(strand) // 2))
 
     def _penalty(self, strand: Strand, wrong: tuple[int, ...]) -> int:
         if len(wrong) > 3:
@@ -219,15 +231,14 @@ class Search:
 
     def _cost(self, strand: Strand, place: Mapping[int, int], cabinet: int, beside: int) -> int:
         shown = self.seen[cabinet]
-        if shown == DARK or cabinet in self.confirmed:
+        if shown < 0 or cabinet in self.confirmed:
             return TELLING
-        if beside > 1 or self.seen[shown] == cabinet:
-            return STRAY
         k = place.get(cabinet)
-        if k is None:
-            return LONE
-        next_door = strand.mapped[max(0, k - 1) : k] + strand.mapped[k + 1 : k + 2]
-        return TELLING if shown in next_door else LONE
+        if k is not None and k < len(strand.mapped):
+            next_door = strand.mapped[max(0, k - 1) : k] + strand.mapped[k + 1 : k + 2]
+            if shown in next_door or strand.mapped[k] in self._next_entry.get(shown, ()):
+                return TELLING
+        return STRAY if beside > 1 or self.seen[shown] == cabinet else LONE
 
     def _breaks(self, strand: Strand) -> int:
         """Count where the numbers along a strand cease to run on by one, forwards or back."""
@@ -243,6 +254,29 @@ class Search:
                 breaks += last is not None and (here >= 0 or last[1] >= 0)
             last = (k, here)
         return breaks
+
+
+def _echoed(state: State, edit: Edit) -> Edit | None:
+    """Return the edit with its change of a map carried on to the ports loaded with the same map."""
+    if all(before.kind != "duplicate-assignment" for before in state.edits):
+        return None
+    strands = dict(edit.strands)
+    for i, new in edit.strands.items():
+        old = state.strands[i].mapped
+        for j, strand in enumerate(state.strands) if new.mapped != old else ():
+            if j not in strands and strand.mapped == old:
+                strands[j] = strand._replace(mapped=new.mapped)
+    return replace(edit, strands=strands) if len(strands) > len(edit.strands) else None
+
+
+def _neighbours(strands: Iterable[Strand]) -> dict[int, set[int]]:
+    """Return for each tile those before and after it in its map."""
+    found: dict[int, set[int]] = {}
+    for strand in strands:
+        for a, b in pairwise(strand.mapped):
+            found.setdefault(a, set()).add(b)
+            found.setdefault(b, set()).add(a)
+    return found
 
 
 def _put(items: tuple[_T, ...], new: Mapping[int, _T]) -> tuple[_T, ...]:

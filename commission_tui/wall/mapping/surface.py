@@ -7,18 +7,17 @@ is left is only which number hangs where.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
-from itertools import pairwise
 
 from commission_tui.wall.location import Cell
 from commission_tui.wall.mapping.corrections import ConfigurationEdit, rehang_cost
-from commission_tui.wall.mapping.layout import ANY, DARK, UNKNOWN, Layout, Strand
+from commission_tui.wall.mapping.layout import DARK, SPLIT, UNKNOWN, Box, Layout, Start
 from commission_tui.wall.mapping.observation import Observations, Reading
+from commission_tui.wall.mapping.offsets import Offset, find_offsets
 from commission_tui.wall.mapping.plans import flip_box, mirror_box, remap, turned_box
 
 NEARLY_ALL = 0.9
-_TOLERANCE_PX = 2.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,15 +39,26 @@ class Surface:
     """What is left for the numbers once the faces are explained."""
 
     seen: list[int]
-    strands: tuple[Strand, ...]
+    starts: list[Start]
     causes: list[SurfaceCause] = field(default_factory=list)
     unexplained: set[Cell] = field(default_factory=set)
 
 
-def read_surface(layout: Layout, observations: Observations) -> Surface:
-    """Explain glyphs, arrows and offsets; return the numbers that remain."""
+def read_surfaces(layout: Layout, observations: Observations) -> list[Surface]:
+    """Explain glyphs, arrows and offsets; return the numbers that remain.
+
+    On cabinets of mixed sizes a plan turned round splits numbers too, so that both an offset and
+    none are tried.
+    """
+    surface = _read(layout, observations, split=True)
+    split = any(r.dx_px or r.dy_px for r in observations.values())
+    mixed = len({box[2:] for box in layout.boxes}) > 1
+    return [surface, _read(layout, observations, split=False)] if split and mixed else [surface]
+
+
+def _read(layout: Layout, observations: Observations, *, split: bool) -> Surface:
     seen = [_code(layout, observations.get(cell)) for cell in layout.cells]
-    surface = Surface(seen, layout.strands)
+    surface = Surface(seen, [Start(layout.strands, range(len(seen)))])
     lit = {
         cell: reading
         for cell in layout.cells
@@ -56,7 +66,13 @@ def read_surface(layout: Layout, observations: Observations) -> Surface:
         and reading.seen is not None
         and reading.seen != "dark"
     }
-    _offsets(layout, surface, lit)
+    if split:
+        for offset in find_offsets(layout, lit, surface.seen, surface.unexplained):
+            surface.causes += _offset_causes(offset)
+    else:
+        for cell, reading in lit.items():
+            if reading.dx_px or reading.dy_px:
+                seen[layout.index[cell]] = SPLIT
     turned = _mirrored(layout, surface, lit)
     if not turned:
         _rotated(layout, surface, lit)
@@ -82,7 +98,7 @@ def _mirrored(layout: Layout, surface: Surface, lit: Mapping[Cell, Reading]) -> 
     down = [cell for cell in mirrored if lit[cell].angle_deg == 180]
     upside = len(down) >= NEARLY_ALL * len(mirrored)
     move = flip_box(layout) if upside else mirror_box(layout)
-    _start_from_best(surface, [layout.strands, tuple(remap(layout, move)(layout.strands))])
+    surface.starts.insert(0, _turned_start(layout, move))
     way = "top to bottom" if upside else "left to right"
     edit = ConfigurationEdit(
         f"clear the picture's {way} mirroring, and check that the picture is at 1:1",
@@ -97,18 +113,16 @@ def _mirrored(layout: Layout, surface: Surface, lit: Mapping[Cell, Reading]) -> 
     return upside
 
 
-def _start_from_best(surface: Surface, starts: Sequence[tuple[Strand, ...]]) -> None:
-    surface.strands = min(
-        reversed(starts), key=lambda strands: sum(len(s.wrong(surface.seen)) for s in strands)
-    )
+def _turned_start(layout: Layout, move: Callable[[Box], Box]) -> Start:
+    """Return the design under a turned picture; each turn undoes itself."""
+    return Start(tuple(remap(layout, move)(layout.strands)), layout.tile_map(move))
 
 
 def _rotated(layout: Layout, surface: Surface, lit: Mapping[Cell, Reading]) -> None:
     angles = {cell: r.angle_deg for cell, r in lit.items() if r.angle_deg}
     for where, cells in _groups(layout, lit, angles, least=2):
         if where == "wall" and {angles[cell] for cell in cells} == {180}:
-            turned = tuple(remap(layout, turned_box(layout))(layout.strands))
-            _start_from_best(surface, [turned, surface.strands])
+            surface.starts.append(_turned_start(layout, turned_box(layout)))
         surface.causes.append(_turn(layout, where, cells, angles[cells[0]]))
 
 
@@ -185,134 +199,29 @@ def _groups(
         yield str(cell), [cell]
 
 
-@dataclass(frozen=True, slots=True)
-class _Fit:
-    """Displacement of the canvas along one axis: `start` plus `slope` times the place in px."""
-
-    start: float
-    slope: float
-
-    def at(self, place: float) -> float:
-        return self.start + self.slope * place
+def _offset_causes(offset: Offset) -> Iterable[SurfaceCause]:
+    if offset.loaded_px != offset.wanted_px:
+        yield _wrong_size(offset)
+    if offset.start_px != (0, 0):
+        yield _wrong_start(offset)
 
 
-def _offsets(layout: Layout, surface: Surface, lit: Mapping[Cell, Reading]) -> None:
-    """Fit the split numbers by a straight line, a constant being an offset canvas."""
-    split = {c for c, r in lit.items() if r.dx_px or r.dy_px}
-    if not split:
-        return
-    numbered = {c: r for c, r in lit.items() if isinstance(r.seen, Cell)}
-    whole = _fits(layout, numbered)
-    if whole is not None:
-        _explain(layout, surface, numbered, "wall", whole)
-        return
-    for chain in layout.wall.chains:
-        members = {c: numbered[c] for c in chain.cells if c in numbered}
-        if split & members.keys():
-            fits = _fits(layout, members)
-            if fits is not None:
-                _explain(layout, surface, members, f"P{chain.port}", fits)
-            else:
-                surface.unexplained |= split & members.keys()
-
-
-def _moved(layout: Layout, cell: Cell, reading: Reading) -> tuple[float, float]:
-    """Return how far the piece of canvas in a cabinet lies from the piece it should show."""
-    own = layout.boxes[layout.index[cell]]
-    shown = layout.boxes[layout.index[_tile(reading)]]
-    return shown[0] - reading.dx_px - own[0], shown[1] - reading.dy_px - own[1]
-
-
-def _tile(reading: Reading) -> Cell:
-    if not isinstance(reading.seen, Cell):
-        raise TypeError("a reading without a number has no place on the canvas")
-    return reading.seen
-
-
-def _fits(layout: Layout, readings: Mapping[Cell, Reading]) -> tuple[_Fit, _Fit] | None:
-    points = {c: _moved(layout, c, r) for c, r in readings.items()}
-    fits = []
-    for axis in (0, 1):
-        pairs = [(layout.boxes[layout.index[c]][axis], points[c][axis]) for c in points]
-        fits.append(_line(pairs))
-    good = sum(
-        all(
-            abs(points[c][axis] - fits[axis].at(layout.boxes[layout.index[c]][axis]))
-            <= _TOLERANCE_PX
-            for axis in (0, 1)
-        )
-        for c in points
-    )
-    return (fits[0], fits[1]) if good >= max(2, 0.6 * len(points)) else None
-
-
-def _line(pairs: Sequence[tuple[float, float]]) -> _Fit:
-    """Return the line through most of the points: slope, then start, by the commonest value."""
-    by_place: dict[float, Counter[float]] = {}
-    for place, moved in pairs:
-        by_place.setdefault(place, Counter())[moved] += 1
-    typical = sorted((place, tally.most_common(1)[0][0]) for place, tally in by_place.items())
-    slopes = Counter(
-        round((b[1] - a[1]) / (b[0] - a[0]), 6) for a, b in pairwise(typical)
-    )
-    slope = slopes.most_common(1)[0][0] if slopes else 0.0
-    starts = Counter(round(moved - slope * place, 1) for place, moved in pairs)
-    return _Fit(starts.most_common(1)[0][0], slope)
-
-
-def _explain(
-    layout: Layout,
-    surface: Surface,
-    readings: Mapping[Cell, Reading],
-    where: str,
-    fits: tuple[_Fit, _Fit],
-) -> None:
-    places = {(box[0], box[1]): i for i, box in enumerate(layout.boxes)}
-    for cell, reading in readings.items():
-        i = layout.index[cell]
-        own = layout.boxes[i]
-        moved = _moved(layout, cell, reading)
-        x, y = (own[a] + moved[a] - fits[a].at(own[a]) for a in (0, 1))
-        tile = _nearest(places, layout, i, x, y)
-        surface.seen[i] = tile
-        if tile == ANY:
-            surface.seen[i] = UNKNOWN
-            surface.unexplained.add(cell)
-    surface.causes.append(_offset_cause(layout, where, fits, tuple(readings)))
-
-
-def _nearest(
-    places: Mapping[tuple[int, int], int], layout: Layout, own: int, x: float, y: float
-) -> int:
-    box = layout.boxes[own]
-    if abs(x - box[0]) <= _TOLERANCE_PX and abs(y - box[1]) <= _TOLERANCE_PX:
-        return own
-    near = range(-int(_TOLERANCE_PX), int(_TOLERANCE_PX) + 1)
-    hits = (places.get((round(x) + a, round(y) + b)) for a in near for b in near)
-    return next((hit for hit in hits if hit is not None), ANY)
-
-
-def _offset_cause(
-    layout: Layout, where: str, fits: tuple[_Fit, _Fit], cells: tuple[Cell, ...]
-) -> SurfaceCause:
-    kind = layout.wall.cabinets[cells[0]].kind
-    if not fits[0].slope and not fits[1].slope:
-        shift = (-round(fits[0].start), -round(fits[1].start))
-        edit = ConfigurationEdit(
-            f"move the start of the canvas by {shift[0]:+d} px across and {shift[1]:+d} px down",
-            1,
-            settings={"canvas_shift_px": shift},
-        )
-        says = f"the canvas starts {-shift[0]:+d} px across, {-shift[1]:+d} px down from its place"
-        return SurfaceCause("canvas-offset", where, says, (), edit, 1, cells)
-    found = (
-        round(kind.width_px * (1 + fits[0].slope)),
-        round(kind.height_px * (1 + fits[1].slope)),
-    )
-    wanted = (kind.width_px, kind.height_px)
+def _wrong_start(offset: Offset) -> SurfaceCause:
+    shift = (-offset.start_px[0], -offset.start_px[1])
     edit = ConfigurationEdit(
-        f"load the right cabinet type for {where}: {wanted[0]} x {wanted[1]} px in place of "
-        f"{found[0]} x {found[1]} px",
+        f"move the start of the canvas by {shift[0]:+d} px across and {shift[1]:+d} px down",
+        1,
+        settings={"canvas_shift_px": shift},
+    )
+    says = f"the canvas starts {-shift[0]:+d} px across, {-shift[1]:+d} px down from its place"
+    return SurfaceCause("canvas-offset", offset.where, says, (), edit, 1, offset.cells)
+
+
+def _wrong_size(offset: Offset) -> SurfaceCause:
+    found, wanted = offset.loaded_px, offset.wanted_px
+    edit = ConfigurationEdit(
+        f"load the right cabinet type for {offset.where}: {wanted[0]} x {wanted[1]} px in place "
+        f"of {found[0]} x {found[1]} px",
         2,
         settings={"cabinet_px": wanted, "cabinet_px_loaded": found},
     )
@@ -320,4 +229,4 @@ def _offset_cause(
         f"cabinets are loaded as {found[0]} x {found[1]} px (if the numbers are also larger or "
         "smaller than usual, the picture is scaled instead)"
     )
-    return SurfaceCause("wrong-cabinet-size", where, says, (), edit, 2, cells)
+    return SurfaceCause("wrong-cabinet-size", offset.where, says, (), edit, 2, offset.cells)

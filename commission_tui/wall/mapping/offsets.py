@@ -1,0 +1,194 @@
+"""Split numbers: a canvas that starts elsewhere, or cabinets loaded in the wrong size.
+
+Each reading says where on the canvas the cabinet's piece starts. Whatever is plugged wrong, those
+starts keep to a lattice: one cabinet apart. A lattice moved as a whole is an offset canvas; one
+with another spacing is a wrong cabinet size.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Mapping
+from dataclasses import dataclass
+from itertools import pairwise
+
+from commission_tui.wall.location import Cell
+from commission_tui.wall.mapping.layout import UNKNOWN, Layout
+from commission_tui.wall.mapping.observation import Reading
+
+_TOLERANCE_PX = 2.0
+_MOST = 0.6
+"""The share of readings that must lie on a lattice."""
+NOT_A_SLIP = 0.02
+"""Fewer split numbers than this share of the wall are slips of the eye."""
+
+
+@dataclass(frozen=True, slots=True)
+class Offset:
+    """A lattice found: where it starts, and the cabinet size that it was dealt out with."""
+
+    where: str
+    cells: tuple[Cell, ...]
+    start_px: tuple[int, int]
+    """How far the canvas starts from its place."""
+    loaded_px: tuple[int, int]
+    wanted_px: tuple[int, int]
+
+
+def find_offsets(
+    layout: Layout, lit: Mapping[Cell, Reading], seen: list[int], unexplained: set[Cell]
+) -> list[Offset]:
+    """Explain split numbers for the wall, else port by port; `seen` gets the tiles meant."""
+    split = {cell for cell, reading in lit.items() if reading.dx_px or reading.dy_px}
+    numbered = {cell: reading for cell, reading in lit.items() if isinstance(reading.seen, Cell)}
+    if not split:
+        return []
+    if len(split) < 2 or len(split) < NOT_A_SLIP * len(numbered):
+        unexplained |= split
+        return []
+    whole = _explain(layout, numbered, "wall", seen, unexplained)
+    if whole is not None:
+        return [whole]
+    found = []
+    for chain in layout.wall.chains:
+        members = {cell: numbered[cell] for cell in chain.cells if cell in numbered}
+        part = _explain(layout, members, f"P{chain.port}", seen, unexplained)
+        if part is not None and part.loaded_px != part.wanted_px:
+            found.append(part)
+        else:
+            unexplained |= split & members.keys()
+    return found
+
+
+def _explain(
+    layout: Layout,
+    readings: Mapping[Cell, Reading],
+    where: str,
+    seen: list[int],
+    unexplained: set[Cell],
+) -> Offset | None:
+    if len(readings) < 2:
+        return None
+    starts = {cell: _start(layout, cell, reading) for cell, reading in readings.items()}
+    kinds = {layout.boxes[layout.index[cell]][2:] for cell in readings}
+    alike = len(kinds) == 1
+    start, loaded, wanted = _spaced(layout, starts, next(iter(kinds))) if alike else _constant(readings)
+    if start == (0, 0) and loaded == wanted:
+        return None
+    places = _places(layout, start, loaded, wanted)
+    tiles = {cell: _tile_at(places, at) for cell, at in starts.items()}
+    on = sum(tile is not None or _beyond(layout, starts[c]) for c, tile in tiles.items())
+    if on < _MOST * len(tiles):
+        return None
+    for cell, tile in tiles.items():
+        seen[layout.index[cell]] = UNKNOWN if tile is None else tile
+        if tile is None and not _beyond(layout, starts[cell]):
+            unexplained.add(cell)
+    rest = _rest(layout, start, loaded, wanted) if alike else start
+    if 2 * sum(reading.mirrored for reading in readings.values()) > len(readings):
+        rest = (-rest[0], rest[1])
+    return Offset(where, tuple(readings), rest, loaded, wanted)
+
+
+def _rest(
+    layout: Layout, start: tuple[int, int], loaded: tuple[int, int], wanted: tuple[int, int]
+) -> tuple[int, int]:
+    """Return how far a lattice lies from where the near or the far edge puts it."""
+    extent = (layout.right, layout.bottom)
+    ends = [(0, extent[a] - extent[a] // wanted[a] * loaded[a]) for a in (0, 1)]
+    rests = [min((start[a] - end for end in ends[a]), key=abs) for a in (0, 1)]
+    return rests[0], rests[1]
+
+
+def _start(layout: Layout, cell: Cell, reading: Reading) -> tuple[float, float]:
+    """Return where on the canvas the piece shown in a cabinet starts."""
+    if not isinstance(reading.seen, Cell):
+        raise TypeError(f"{cell} shows no number")
+    x, y, width, _ = layout.boxes[layout.index[reading.seen]]
+    own_width = layout.boxes[layout.index[cell]][2]
+    x_start = x + reading.dx_px + width - own_width if reading.mirrored else x - reading.dx_px
+    return x_start, y - reading.dy_px
+
+
+Lattice = tuple[tuple[int, int], tuple[int, int], tuple[int, int]]
+"""Start, size loaded, size wanted."""
+
+
+def _constant(readings: Mapping[Cell, Reading]) -> Lattice:
+    """Return the lattice of the design moved by what most numbers are moved."""
+    moves = Counter(
+        (round(r.dx_px if r.mirrored else -r.dx_px), round(-r.dy_px)) for r in readings.values()
+    )
+    return moves.most_common(1)[0][0], (0, 0), (0, 0)
+
+
+def _spaced(
+    layout: Layout, starts: Mapping[Cell, tuple[float, float]], wanted: tuple[int, int]
+) -> Lattice:
+    """Return the evenly spaced lattice on which most starts lie."""
+    begin, loaded = [], []
+    for axis in (0, 1):
+        values = Counter(round(at[axis]) for at in starts.values())
+        spacing = _spacing(values, wanted[axis])
+        begin.append(_begin(values, spacing, wanted[axis], (layout.right, layout.bottom)[axis]))
+        loaded.append(spacing)
+    return (begin[0], begin[1]), (loaded[0], loaded[1]), wanted
+
+
+def _spacing(values: Counter[int], wanted: int) -> int:
+    often = sorted(values)
+    gaps: Counter[int] = Counter()
+    for a, b in pairwise(often):
+        gaps[b - a] += min(values[a], values[b])
+    gap, count = gaps.most_common(1)[0] if gaps else (wanted, 0)
+    return gap if count > gaps[wanted] and 0.5 * wanted < gap < 2 * wanted else wanted
+
+
+def _begin(values: Counter[int], spacing: int, wanted: int, extent: int) -> int:
+    """Return where the lattice begins: near nought, or so that it ends near the far edge.
+
+    A plan drawn from behind deals cabinets of the wrong size out from the far edge.
+    """
+    phases: Counter[int] = Counter()
+    for value, count in values.items():
+        phases[value % spacing] += count
+    phase = phases.most_common(1)[0][0]
+    lines = extent // wanted
+    ends = (0, extent - lines * spacing)
+    begins = [end + (phase - end + spacing // 2) % spacing - spacing // 2 for end in ends]
+
+    def covered(begin: int) -> int:
+        return sum(
+            count for value, count in values.items() if begin <= value < begin + lines * spacing
+        )
+
+    return max(begins, key=lambda begin: (covered(begin), -min(abs(begin - end) for end in ends)))
+
+
+def _places(
+    layout: Layout, start: tuple[int, int], loaded: tuple[int, int], wanted: tuple[int, int]
+) -> dict[tuple[int, int], int]:
+    """Return where each tile's piece starts on the lattice."""
+    if loaded == wanted:
+        return {(b[0] + start[0], b[1] + start[1]): i for i, b in enumerate(layout.boxes)}
+    return {
+        (
+            start[0] + b[0] // wanted[0] * loaded[0],
+            start[1] + b[1] // wanted[1] * loaded[1],
+        ): i
+        for i, b in enumerate(layout.boxes)
+    }
+
+
+def _tile_at(places: Mapping[tuple[int, int], int], at: tuple[float, float]) -> int | None:
+    x, y = round(at[0]), round(at[1])
+    if (x, y) in places:
+        return places[x, y]
+    near = range(-int(_TOLERANCE_PX), int(_TOLERANCE_PX) + 1)
+    return next((places[x + a, y + b] for a in near for b in near if (x + a, y + b) in places), None)
+
+
+def _beyond(layout: Layout, at: tuple[float, float]) -> bool:
+    """Say whether a piece starts where no tile of the canvas does."""
+    return not (0 <= at[0] < layout.right and 0 <= at[1] < layout.bottom)
+

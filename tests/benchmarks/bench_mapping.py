@@ -1,0 +1,184 @@
+"""How often, and how fast, the mapping solver is right: ``python -m tests.benchmarks.bench_mapping``.
+
+Faults are committed on plugs and entries by ``tests/wall/mapping/site.py``, which knows nothing of
+the solver. `named` counts first explanations whose causes and places are those committed, or state
+them as a twin; `same table` counts first explanations that give the very same table with no more
+causes, so that no look at the numbers could tell them from the truth.
+"""
+
+from __future__ import annotations
+
+import argparse
+import math
+import random
+import sys
+import time
+from collections import Counter
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+
+from commission_tui.wall.location import Cell
+from commission_tui.wall.mapping import Cause, Explanation, Reading, diagnose
+from commission_tui.wall.model import Wall
+from tests.wall.mapping.generator import Case, hidden, misread, random_case
+from tests.wall.mapping.site import Site
+from tests.wall.mapping.walls import SERPENTINE, grid_wall
+
+
+@dataclass
+class Score:
+    cases: int = 0
+    named: int = 0
+    same_table: int = 0
+    in_three: int = 0
+    mended: int = 0
+    called_right: int = 0
+    missed: Counter[str] = field(default_factory=Counter)
+
+    def line(self, title: str) -> str:
+        return (
+            f"{title}: {self.cases} cases; named first {self.named / self.cases:.2%}, named or "
+            f"same table first {self.same_table / self.cases:.2%}, within three "
+            f"{self.in_three / self.cases:.2%}; corrections put right {self.mended} of "
+            f"{self.called_right} called right; missed {dict(self.missed.most_common(8))}"
+        )
+
+
+def names(causes: Iterable[Cause]) -> tuple[tuple[str, str], ...]:
+    return tuple(sorted((cause.kind, cause.where) for cause in causes))
+
+
+def is_named(case: Case, explanation: Explanation) -> bool:
+    return case.labels in map(names, (explanation.causes, *explanation.twins))
+
+
+def is_same_table(case: Case, explanation: Explanation, *, whole: bool) -> bool:
+    """Tell whether no reading tells the explanation from the truth.
+
+    On a whole table without a misreading, an explanation that leaves nothing over is one.
+    """
+    if len(explanation.causes) > len(case.labels):
+        return False
+    if whole:
+        return not explanation.unexplained
+    surface = {"canvas-offset", "wrong-cabinet-size"}
+    if surface & {kind for kind, _ in names(explanation.causes)}:
+        return False
+    return all(
+        explanation.shows[cell] in (reading.seen, None) or reading.seen == "garbled"
+        for cell, reading in case.readings.items()
+    )
+
+
+def mends(case: Case, explanation: Explanation) -> bool:
+    """Carry the correction out, or a twin's where the cables are not as the first would have it."""
+    return any(_mends(case.site.copy(), causes) for causes in (explanation.causes, *explanation.twins))
+
+
+def _mends(site: Site, causes: Iterable[Cause]) -> bool:
+    for cause in causes:
+        try:
+            site.carry_out(cause)
+        except (ValueError, IndexError, StopIteration):
+            return False
+    return site.is_right()
+
+
+def judge(score: Score, case: Case, readings: dict[Cell, Reading], *, mend: bool) -> None:
+    explanations = diagnose(case.wall, readings).explanations
+    right = is_named(case, explanations[0])
+    whole = readings == case.readings
+    same = right or is_same_table(case, explanations[0], whole=whole)
+    score.cases += 1
+    score.named += right
+    score.same_table += same
+    score.in_three += any(
+        is_named(case, e) or is_same_table(case, e, whole=whole) for e in explanations
+    )
+    if not same:
+        score.missed[" + ".join(sorted(case.fault_names))] += 1
+    if mend and same:
+        score.called_right += 1
+        score.mended += mends(case, explanations[0])
+
+
+def accuracy(cases: int, seed: int) -> list[str]:
+    lines = []
+    for causes in (1, 2, 3):
+        rng, score = random.Random(seed + causes), Score()
+        for _ in range(cases):
+            case = random_case(rng, causes)
+            judge(score, case, case.readings, mend=True)
+        lines.append(score.line(f"{causes} cause(s)"))
+    rng, score = random.Random(seed), Score()
+    for _ in range(cases):
+        case = random_case(rng, 1)
+        readings = misread(hidden(case.readings, rng, 0.3), rng)
+        judge(score, case, readings, mend=False)
+    lines.append(score.line("1 cause, 30 % not looked at, one misread"))
+    return lines
+
+
+def large_wall(cabinets: int) -> Wall:
+    """Return a wall of about 16 cabinets a port, two rows a port."""
+    rows = max(2, 2 * round(math.sqrt(cabinets / 2) / 2))
+    columns = round(cabinets / rows)
+    blocks = [
+        (f"R{top}C{left}:R{top + 1}C{min(columns, left + 7)}", SERPENTINE)
+        for top in range(1, rows, 2)
+        for left in range(1, columns + 1, 8)
+    ]
+    return grid_wall(columns, rows, blocks, ports=len(blocks))
+
+
+def timing(sizes: tuple[int, ...] = (50, 200, 1000, 5000)) -> list[str]:
+    lines, points = [], []
+    for cabinets in sizes:
+        wall = large_wall(cabinets)
+        worst = 0.0
+        for readings in hard_tables(wall):
+            began = time.perf_counter()
+            diagnose(wall, readings)
+            worst = max(worst, time.perf_counter() - began)
+        points.append((len(wall.cabinets), worst))
+        lines.append(f"{len(wall.cabinets)} cabinets: {worst * 1000:.0f} ms, the slowest table")
+    (n0, t0), (n1, t1) = points[0], points[-1]
+    lines.append(f"growth: cabinets^{math.log(t1 / t0) / math.log(n1 / n0):.2f}")
+    return lines
+
+
+def hard_tables(wall: Wall) -> list[dict[Cell, Reading]]:
+    """Return tables with a fault in one port, in the whole plan, in three ports, and in neither."""
+    from tests.wall.mapping import faults
+
+    tables = []
+    for chosen in (
+        (faults.cabinet_skipped,),
+        (faults.rear_view_plan,),
+        (faults.rear_view_plan, faults.cabinet_skipped, faults.row_reversed),
+        (faults.ports_swapped, faults.chain_reversed, faults.cabinet_missing),
+    ):
+        rng, site = random.Random(7), Site(wall)
+        for fault in chosen:
+            fault(site, rng)
+        tables.append(site.look())
+    rng = random.Random(7)
+    cells = list(wall.cabinets)
+    shuffled = rng.sample(cells, len(cells))
+    tables.append({c: Reading(s) for c, s in zip(cells, shuffled, strict=True)})
+    return tables
+
+
+def main() -> None:
+    parser = argparse.ArgumentParser()
+    parser.add_argument("--cases", type=int, default=1000)
+    parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--no-timing", action="store_true")
+    options = parser.parse_args()
+    lines = accuracy(options.cases, options.seed)
+    lines += [] if options.no_timing else timing()
+    sys.stdout.write("\n".join(lines) + "\n")
+
+
+if __name__ == "__main__":
+    main()
