@@ -6,6 +6,7 @@ import itertools
 import math
 from typing import Any
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -90,6 +91,36 @@ def test_many_loads_are_shared_step_by_step() -> None:
     same = assign_phases([10.0] * 11, present=(["L1", "L2", "L3"] * 4)[:11], target=0.0)
     assert same.moved == ()
     assert same.imbalance == pytest.approx(2 / 11)
+
+
+def test_many_free_loads_are_placed_the_largest_first() -> None:
+    amps = [1.0, 9.0, 2.0, 8.0, 1.0, 7.0, 2.0, 6.0, 3.0, 5.0, 4.0]
+    result = assign_phases(amps, target=2.0)
+    assert dict(zip(amps, result.phases, strict=True)) == {
+        9.0: "L1", 8.0: "L2", 7.0: "L3", 6.0: "L3", 5.0: "L2", 4.0: "L1", 3.0: "L1", 2.0: "L3",
+        1.0: "L3",
+    }  # fmt: skip
+    assert result.currents_a == (16.0, 16.0, 16.0)
+
+
+def test_a_target_met_exactly_is_met() -> None:
+    result = assign_phases([10.0] * 6, present=["L1"] * 6, target=0.5)
+    assert len(result.moved) == 3
+    assert result.imbalance == pytest.approx(0.5)
+    many = assign_phases([10.0] * 12, present=["L1"] * 12, target=0.5)
+    assert len(many.moved) == 6
+    assert many.imbalance == 0.5
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_many_loads_come_near_the_best_sharing(seed: int) -> None:
+    amps = np.random.default_rng(seed).uniform(1.0, 16.0, 11).round(1)
+    places = np.indices((3,) * 11, dtype=np.int8).reshape(11, -1)
+    carried = np.stack([amps @ (places == phase) for phase in range(3)])
+    best = 3 * np.abs(carried / amps.sum() - 1 / 3).max(axis=0).min()
+    for present in (None, ["L1"] * 11):
+        ours = assign_phases(amps.tolist(), present=present, target=0.0)
+        assert best - 1e-9 <= ours.imbalance <= best + 0.05
 
 
 def test_an_exchange_of_two_is_made_among_many() -> None:
