@@ -16,8 +16,9 @@ from textual.scrollbar import ScrollBar
 from commission_tui.errors import CommissionError, InputError
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.service import Logbook
+from commission_tui.screens.cabinet_view import typed_position
 from commission_tui.screens.handover import HandoverScreen
-from commission_tui.screens.help import HelpDialog, key_name
+from commission_tui.screens.help import HelpDialog, key_name, short_key
 from commission_tui.screens.host import Host
 from commission_tui.screens.job_screen import JobScreen
 from commission_tui.screens.jobs import JobsScreen
@@ -26,7 +27,6 @@ from commission_tui.screens.punch import PunchScreen
 from commission_tui.screens.themes import THEMES
 from commission_tui.screens.walk import WalkScreen
 from commission_tui.screens.wall_screen import WallScreen
-from commission_tui.screens.wall_view import typed_position
 from commission_tui.screens.widgets.ascii_scrollbar import AsciiScrollBarRender
 
 _SCREENS: tuple[type[JobScreen], ...] = (
@@ -44,13 +44,13 @@ class CommissionApp(Host):
     """Everything on screen."""
 
     TITLE = "commission_tui"
-    CSS_PATH = ["styles/base.tcss", "styles/dialogs.tcss", "styles/screens.tcss"]
-    HORIZONTAL_BREAKPOINTS: ClassVar[list[tuple[int, str]] | None] = [
+    CSS_PATH = ["styles/base.tcss", "styles/dialogs.tcss", "styles/screens.tcss"]  # noqa: RUF012
+    HORIZONTAL_BREAKPOINTS = [  # noqa: RUF012
         (0, "-narrow"),
         (80, "-least"),
         (112, "-wide"),
     ]
-    VERTICAL_BREAKPOINTS: ClassVar[list[tuple[int, str]] | None] = [
+    VERTICAL_BREAKPOINTS = [  # noqa: RUF012
         (0, "-short"),
         (24, "-low"),
         (36, "-high"),
@@ -61,7 +61,7 @@ class CommissionApp(Host):
             show=False, priority=True,
         ),
         Binding(
-            "f1,question_mark", "help", "Help", id="help", key_display="?",
+            "f1,question_mark", "help", "Help", id="help", key_display="F1",
             tooltip="Every key that works here",
         ),
         Binding(
@@ -82,6 +82,7 @@ class CommissionApp(Host):
         super().__init__(logbook, by, export_dir, ascii_only)
         self._job = job
         self._screens: dict[str, JobScreen] = {}
+        self._trouble = ""
         if ascii_only:
             ScrollBar.renderer = AsciiScrollBarRender
         for theme in THEMES:
@@ -103,7 +104,11 @@ class CommissionApp(Host):
         try:
             self._job.refresh()
         except CommissionError as error:
-            self.notify(str(error), markup=False, severity="error")
+            if str(error) != self._trouble:
+                self.notify(str(error), markup=False, severity="error")
+            self._trouble = str(error)
+        else:
+            self._trouble = ""
 
     # --- jobs and their screens
 
@@ -159,6 +164,9 @@ class CommissionApp(Host):
         at = names.index(self.theme) if self.theme in names else -1
         self.theme = names[(at + 1) % len(names)]
         self.notify(f"Colours: {self.theme}", markup=False, timeout=2)
+
+    def get_key_display(self, binding: Binding) -> str:
+        return binding.key_display or short_key(binding.key)
 
     def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:
         """Offer every action that a key does here, then what Textual offers."""

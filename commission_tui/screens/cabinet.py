@@ -10,7 +10,7 @@ from textual.containers import Vertical, VerticalScroll
 from textual.widgets import Footer
 
 from commission_tui.logbook.job import OpenJob
-from commission_tui.screens.wall_view import cabinet_lines, module_grid
+from commission_tui.screens.cabinet_view import cabinet_lines, module_grid
 from commission_tui.screens.widgets.fault_form import FaultForm
 from commission_tui.screens.widgets.frame import Dialog
 from commission_tui.screens.widgets.painted import Painted
@@ -61,7 +61,7 @@ class CabinetDialog(Dialog[None]):
             yield Painted(id="modules")
             with VerticalScroll(id="cabinet-text", can_focus=False):
                 yield Painted(id="cabinet-lines")
-            yield Footer(show_command_palette=False)
+            yield Footer(show_command_palette=False, compact=True)
 
     def on_mount(self) -> None:
         self._draw()

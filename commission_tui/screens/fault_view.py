@@ -26,11 +26,23 @@ SEVERITY_MEANING = {
 }
 
 
-def kinds_like(typed: str) -> tuple[FaultKind, ...]:
-    """Return the kinds that hold every word typed; those that begin with it first."""
+def kinds_like(typed: str, form: str = "") -> tuple[FaultKind, ...]:
+    """Return the kinds that hold every word typed: those that begin so first, then of this form."""
     words = typed.lower().split()
     found = [kind for kind in KINDS if all(word in kind.name.lower() for word in words)]
-    return tuple(sorted(found, key=lambda kind: not kind.name.lower().startswith(typed.lower())))
+
+    def rank(kind: FaultKind) -> tuple[bool, bool]:
+        return not kind.name.lower().startswith(typed.lower()), kind.form != form
+
+    return tuple(sorted(found, key=rank))
+
+
+def form_of(place: str) -> str:
+    """Return the form of a place: wall, cabinet, module, pixel, seam or corner."""
+    try:
+        return parse_location(place).form
+    except InputError:
+        return ""
 
 
 def kind_line(kind: FaultKind) -> Line:

@@ -6,13 +6,13 @@ import re
 from collections.abc import Mapping
 
 from commission_tui.checks.definition import CheckDefinition
+from commission_tui.checks.typed import typed_value
 from commission_tui.errors import InputError
 from commission_tui.logbook import entries as e
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.making import body
 from commission_tui.logbook.state import Logged
 from commission_tui.screens.job_screen import JobScreen
-from commission_tui.checks.typed import typed_value
 from commission_tui.screens.widgets.form import Form, Question
 from commission_tui.screens.widgets.picker import Choice, Picker
 from commission_tui.screens.words import clock_text, value_text
@@ -39,17 +39,12 @@ def note(job: OpenJob, check: CheckDefinition) -> Form:
 
 
 def _drop(_entry: object) -> None:
-    """A form's submit returns nothing."""
+    """Take an entry and return nothing, as a form wants it."""
 
 
 def last_reading(job: OpenJob) -> Logged[e.ReadingTaken] | None:
     """Return the latest reading that stands, which is what a slip just now concerns."""
-    found = [
-        slot[-1]
-        for check in job.state.readings.values()
-        for slot in check.values()
-        if slot
-    ]
+    found = [slot[-1] for check in job.state.readings.values() for slot in check.values() if slot]
     return max(found, key=lambda logged: logged.id, default=None)
 
 

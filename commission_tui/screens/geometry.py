@@ -112,7 +112,9 @@ class Mark:
 
 
 def small_drawing(
-    drawn: Plan, marks: Mapping[Cell, Mark], points: Mapping[tuple[float, float], Mark] | None = None
+    drawn: Plan,
+    marks: Mapping[Cell, Mark],
+    points: Mapping[tuple[float, float], Mark] | None = None,
 ) -> list[Line]:
     """Return the drawing's rows; `points` lie at fractions of width and height, front view."""
     rows: list[list[Part]] = [[(" ", "")] * drawn.width for _ in range(drawn.height)]
@@ -121,9 +123,8 @@ def small_drawing(
         for y in range(box.top, min(box.top + box.height, drawn.height)):
             for x in range(box.left, min(box.left + box.width, drawn.width)):
                 first = x == box.left and y == box.top
-                gap = box.width > 1 and x == box.left + box.width - 1
                 shade = mark.role or _chequer(cell)
-                rows[y][x] = (" ", "") if gap else ((mark.sign or " ") if first else " ", shade)
+                rows[y][x] = ((mark.sign or " ") if first else " ", shade)
     for (across, down), mark in (points or {}).items():
         x = round((1 - across if drawn.rear else across) * drawn.width - 0.5)
         rows[round(down * drawn.height - 0.5)][x] = (mark.sign, mark.role)

@@ -105,7 +105,11 @@ class HandoverScreen(JobScreen):
     def _export_line(self, *lines: Line) -> None:
         self.query_one("#export-line", Painted).show(*lines)
 
-    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+    def check_action(
+        self,
+        action: str,
+        parameters: tuple[object, ...],  # noqa: ARG002 (Textual calls it so)
+    ) -> bool | None:
         running = self._worker is not None
         if action == "stop":
             return running

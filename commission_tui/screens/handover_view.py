@@ -30,7 +30,12 @@ _CONTENTS: Sequence[tuple[str, str]] = (
     ("readings", "Every reading"),
     ("photos", "Photos"),
 )
-_SINGLE = ("Cover", "Acceptance statement", "As-built data and drawings", "Sheet for picture makers")
+_SINGLE = (
+    "Cover",
+    "Acceptance statement",
+    "As-built data and drawings",
+    "Sheet for picture makers",
+)
 
 
 def left_lines(job: OpenJob, document: Mapping[str, Any]) -> list[Line]:
@@ -38,11 +43,17 @@ def left_lines(job: OpenJob, document: Mapping[str, Any]) -> list[Line]:
     acceptance = document["acceptance"]
     state = str(document["cover"]["state"])
     lines: list[Line] = [
-        (("The document is ", "muted"), (state, "strong"), (f"; {acceptance['verdict']}", "strong")),
+        (
+            ("The document is ", "muted"),
+            (state, "strong"),
+            (f"; {acceptance['verdict']}", "strong"),
+        ),
         ((acceptance["statement"], ""),),
         (("", ""),),
     ]
-    lines += _listed("Still missing for both sides to sign", acceptance["missing"], "Nothing missing")
+    lines += _listed(
+        "Still missing for both sides to sign", acceptance["missing"], "Nothing missing"
+    )
     lines.append((("", ""),))
     lines += _listed("Blocks acceptance", job.blocking(), "Nothing blocks acceptance")
     return lines
@@ -73,7 +84,9 @@ def _count(part: Any) -> int:
     """Count the items of a part of the document, whichever way it groups them."""
     if isinstance(part, Mapping):
         return sum(_count(value) for value in part.values() if isinstance(value, list | Mapping))
-    if part and all(isinstance(item, Mapping) and isinstance(item.get("checks"), list) for item in part):
+    if part and all(
+        isinstance(item, Mapping) and isinstance(item.get("checks"), list) for item in part
+    ):
         return sum(len(item["checks"]) for item in part)
     return len(part)
 
@@ -123,7 +136,9 @@ def sign(job: OpenJob, shown: str, answers: Mapping[str, str]) -> None:
 def meaning_lines(document: Mapping[str, Any], blocking: int) -> list[Line]:
     """Say what a signature means before somebody gives one."""
     acceptance = document["acceptance"]
-    lines: list[Line] = [((text, "muted"),) for text in (*acceptance["means"], acceptance["means_not"][0])]
+    lines: list[Line] = [
+        ((text, "muted"),) for text in (*acceptance["means"], acceptance["means_not"][0])
+    ]
     many = f"{blocking} point{'' if blocking == 1 else 's'}"
     lines.append(((f"{many} stand before acceptance. ", "strong" if blocking else "pass"),
                   ("Record ", "muted"), (str(document["fingerprint_short"]), "strong")))  # fmt: skip

@@ -6,9 +6,8 @@ from collections.abc import Mapping
 from typing import ClassVar
 
 from textual.app import ComposeResult
-from textual.binding import Binding, BindingType
+from textual.binding import ActiveBinding, Binding, BindingType
 from textual.containers import Vertical, VerticalScroll
-from textual.screen import ActiveBinding
 from textual.widgets import Footer
 
 from commission_tui.screens.widgets.frame import Dialog
@@ -30,6 +29,13 @@ def key_name(key: str) -> str:
     if key[:1] == "f" and key[1:].isdecimal():
         return key.upper()
     return key if len(key) == 1 else key.capitalize()
+
+
+def short_key(key: str) -> str:
+    """Return a key as the footer has room for it."""
+    if key.startswith("ctrl+"):
+        return f"^{key[5:].upper()}"
+    return {"pagedown": "PgDn", "pageup": "PgUp"}.get(key, key_name(key))
 
 
 def key_lines(bindings: Mapping[str, ActiveBinding]) -> list[Line]:
@@ -61,9 +67,7 @@ class HelpDialog(Dialog[None]):
         Binding(
             "pagedown", "scroll(12)", "Page down", id="help.page_down", tooltip="Scroll a page down"
         ),
-        Binding(
-            "pageup", "scroll(-12)", "Page up", id="help.page_up", tooltip="Scroll a page up"
-        ),
+        Binding("pageup", "scroll(-12)", "Page up", id="help.page_up", tooltip="Scroll a page up"),
     ]
 
     def __init__(self, text: str, bindings: Mapping[str, ActiveBinding]) -> None:
@@ -76,7 +80,7 @@ class HelpDialog(Dialog[None]):
             yield Painted(classes="box-title")
             with VerticalScroll(id="help-scroll", can_focus=False):
                 yield Painted(id="help-text")
-            yield Footer(show_command_palette=False)
+            yield Footer(show_command_palette=False, compact=True)
 
     def on_mount(self) -> None:
         self.query_one(".box-title", Painted).show((("Keys here", "title"),))

@@ -63,7 +63,7 @@ class JobScreen(Screen[None]):
         yield TooSmall()
         yield Painted(id="heading")
         yield from self.compose_content()
-        yield Footer()
+        yield Footer(compact=True)
 
     def compose_content(self) -> ComposeResult:
         raise NotImplementedError

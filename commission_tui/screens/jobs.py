@@ -13,7 +13,6 @@ from textual.binding import Binding, BindingType
 from textual.message import Message
 from textual.screen import Screen
 from textual.widgets import Footer, OptionList
-from textual.widgets.option_list import Option
 
 from commission_tui.errors import CommissionError
 from commission_tui.logbook.job import OpenJob
@@ -22,7 +21,8 @@ from commission_tui.screens.host import Host
 from commission_tui.screens.jobs_view import job_lines, open_new
 from commission_tui.screens.widgets.form import Form, Question
 from commission_tui.screens.widgets.frame import TooSmall
-from commission_tui.screens.widgets.painted import Painted, content_of
+from commission_tui.screens.widgets.lists import LineList
+from commission_tui.screens.widgets.painted import Painted
 
 
 class JobsScreen(Screen[None]):
@@ -31,11 +31,8 @@ class JobsScreen(Screen[None]):
     HELP_TEXT = "Up and down choose a job, Enter opens it. n opens a new one from a wall file."
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("enter", "open", "Open", id="jobs.open", tooltip="Open the job that is marked"),
         Binding("n", "new", "New job", id="jobs.new", tooltip="Open a job from a wall file"),
         Binding("r", "load", "Look again", id="jobs.load", tooltip="Read the list again"),
-        Binding("j", "move(1)", "Down", id="jobs.down", tooltip="Next job", show=False),
-        Binding("k", "move(-1)", "Up", id="jobs.up", tooltip="Job before", show=False),
         Binding(
             "q", "app.quit", "Quit", id="jobs.quit", tooltip="Leave; everything logged is kept"
         ),
@@ -64,16 +61,17 @@ class JobsScreen(Screen[None]):
     def compose(self) -> ComposeResult:
         yield TooSmall()
         yield Painted(id="heading")
-        yield OptionList(id="jobs", markup=False, compact=True)
+        yield LineList(id="jobs")
         yield Painted(id="message")
-        yield Footer()
+        yield Footer(compact=True)
 
     def on_mount(self) -> None:
         where = str(self.host.logbook.path)
         self.query_one("#heading", Painted).show(
-            (("Jobs", "title"), (f"  {where}", "muted")), (("logging as ", "muted"), (self.host.by, ""))
+            (("Jobs", "title"), (f"  {where}", "muted")),
+            (("logging as ", "muted"), (self.host.by, "")),
         )
-        self.query_one("#jobs", OptionList).focus()
+        self.query_one("#jobs").focus()
 
     def on_screen_resume(self) -> None:
         self.action_load()
@@ -95,13 +93,13 @@ class JobsScreen(Screen[None]):
             self.post_message(self.Loaded(found))
 
     def on_jobs_screen_loaded(self, event: Loaded) -> None:
-        options = self.query_one("#jobs", OptionList)
-        at = options.highlighted or 0
         filled, empty = ("#", ".") if self.host.ascii_only else ("━", "─")
         self._jobs = event.jobs
-        options.set_options(Option(content_of(job_lines(j, filled, empty))) for j in event.jobs)
-        options.highlighted = min(at, len(event.jobs) - 1) if event.jobs else None
-        nothing = "No jobs yet: n opens one from a wall file; 'commission-tui demo' makes an example."
+        rows = [(job_lines(job, filled, empty), True) for job in event.jobs]
+        self.query_one("#jobs", LineList).show(rows)
+        nothing = (
+            "No jobs yet: n opens one from a wall file; 'commission-tui demo' makes an example."
+        )
         self.query_one("#message", Painted).show(((nothing if not event.jobs else "", "muted"),))
 
     def on_jobs_screen_failed(self, event: Failed) -> None:
@@ -115,16 +113,6 @@ class JobsScreen(Screen[None]):
             self.query_one("#message", Painted).show(((str(error), "error"),))
             return
         self.host.open_job(job)
-
-    def action_open(self) -> None:
-        self.query_one("#jobs", OptionList).action_select()
-
-    def action_move(self, by: int) -> None:
-        options = self.query_one("#jobs", OptionList)
-        if by > 0:
-            options.action_cursor_down()
-        else:
-            options.action_cursor_up()
 
     def action_new(self) -> None:
         made: list[OpenJob] = []

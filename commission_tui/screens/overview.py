@@ -9,13 +9,14 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.widgets import OptionList
-from textual.widgets.option_list import Option
 
 from commission_tui.logbook.job import OpenJob
 from commission_tui.screens import overview_view
 from commission_tui.screens.job_screen import JobScreen
 from commission_tui.screens.overview_view import Row
-from commission_tui.screens.widgets.painted import Painted, content_of
+from commission_tui.screens.widgets.lists import LineList
+from commission_tui.screens.widgets.painted import Painted
+from commission_tui.screens.words import clipped
 
 
 class OverviewScreen(JobScreen):
@@ -25,28 +26,18 @@ class OverviewScreen(JobScreen):
     HELP_TEXT = "Up and down choose a check; Enter does it. n goes straight to the next open one."
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("enter", "open", "Do this check", id="overview.open", tooltip="Walk this check"),
-        Binding("n", "next", "Do the next one", id="overview.next", tooltip="Walk the next check"),
-        Binding("w", "go('walk')", "Walk", id="overview.walk", tooltip="Where you left the walk"),
-        Binding("m", "go('wall')", "Wall", id="overview.wall", tooltip="The wall in layers"),
-        Binding("p", "go('punch')", "Punch list", id="overview.punch", tooltip="Every fault"),
-        Binding(
-            "h", "go('handover')", "Handover", id="overview.handover",
-            tooltip="What is missing, signatures, export",
-        ),
+        Binding("n", "next", "Next check", id="overview.next", tooltip="Walk the next check"),
+        Binding("l", "fault", "Log a fault", id="overview.fault", tooltip="Log a fault anywhere"),
         Binding("q", "back", "Jobs", id="overview.jobs", tooltip="Back to the list of jobs"),
-        Binding("j", "move(1)", "Down", id="overview.down", tooltip="Next line", show=False),
-        Binding("k", "move(-1)", "Up", id="overview.up", tooltip="Line before", show=False),
-    ]  # fmt: skip
+    ]
 
     def __init__(self, job: OpenJob) -> None:
         super().__init__(job)
         self._rows: tuple[Row, ...] = ()
-        self._shown: tuple[Row, ...] = ()
 
     def compose_content(self) -> ComposeResult:
         with Horizontal(id="middle"):
-            yield OptionList(id="stages", markup=False, compact=True)
+            yield LineList(id="stages")
             with Vertical(id="side"):
                 yield Painted(id="wall-title")
                 yield Painted(id="small-wall")
@@ -56,7 +47,7 @@ class OverviewScreen(JobScreen):
 
     def on_mount(self) -> None:
         super().on_mount()
-        self.query_one("#stages", OptionList).focus()
+        self.query_one("#stages").focus()
 
     def redraw(self) -> None:
         self._fill()
@@ -64,8 +55,8 @@ class OverviewScreen(JobScreen):
         width, height = max(10, side.size.width - 2), max(6, side.size.height)
         glyphs = self.host.glyphs
         self.query_one("#wall-title", Painted).show(
-            (("Front view  ", "muted"), (self.job.state.wall.name, "strong")),
-            overview_view.wall_facts(self.job),
+            (("Front view  ", "muted"), (clipped(self.job.state.wall.name, width - 12), "strong")),
+            *overview_view.wall_facts(self.job),
         )
         self.query_one("#small-wall", Painted).show(
             *overview_view.wall_lines(self.job, width, min(12, height // 2), glyphs)
@@ -74,29 +65,20 @@ class OverviewScreen(JobScreen):
         self.query_one("#blocking-text", Painted).show(*overview_view.blocking_lines(self.job))
 
     def _fill(self) -> None:
-        shown = overview_view.rows(self.job, self.host.glyphs)
-        if shown == self._shown:
-            return
-        options = self.query_one("#stages", OptionList)
-        at = options.highlighted
-        options.set_options(
-            Option(content_of([row.line]), disabled=row.check is None) for row in shown
-        )
-        if at is None:
+        stages = self.query_one("#stages", LineList)
+        width = max(30, stages.size.width - 2)
+        self._rows = overview_view.rows(self.job, width, self.host.glyphs)
+        at = None
+        if stages.highlighted is None:
             check = overview_view.next_check(self.job)
-            at = next((i for i, row in enumerate(shown) if row.check == check and check), 1)
-        if shown:
-            options.highlighted = min(at, len(shown) - 1)
-        self._shown = shown
+            at = next((i for i, row in enumerate(self._rows) if check and row.check == check), 1)
+        stages.show([((row.line,), row.check is not None) for row in self._rows], at)
 
     @on(OptionList.OptionSelected, "#stages")
     def chosen(self, event: OptionList.OptionSelected) -> None:
-        check = self._shown[event.option_index].check
+        check = self._rows[event.option_index].check
         if check is not None:
             self.host.walk_to(check)
-
-    def action_open(self) -> None:
-        self.query_one("#stages", OptionList).action_select()
 
     def action_next(self) -> None:
         check = overview_view.next_check(self.job)
@@ -105,9 +87,5 @@ class OverviewScreen(JobScreen):
         else:
             self.host.walk_to(check)
 
-    def action_move(self, by: int) -> None:
-        options = self.query_one("#stages", OptionList)
-        if by > 0:
-            options.action_cursor_down()
-        else:
-            options.action_cursor_up()
+    def action_fault(self) -> None:
+        self.log_fault("wall")

@@ -10,9 +10,17 @@ from commission_tui.checks.types import Verdict
 from commission_tui.logbook.job import OpenJob
 from commission_tui.screens.geometry import Mark, small_drawing, small_plan
 from commission_tui.screens.wall_view import overview_looks
-from commission_tui.screens.words import Glyphs, Line, Part, verdict_part
+from commission_tui.screens.words import (
+    VERDICT_ROLE,
+    VERDICT_SHORT,
+    Glyphs,
+    Line,
+    Part,
+    clipped,
+    verdict_part,
+)
 
-_WORST_FIRST = (Verdict.FAIL, Verdict.MARGINAL, Verdict.OPEN, Verdict.PASS, Verdict.NOT_APPLICABLE)
+_VERDICT_WIDTH = 13
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,19 +31,25 @@ class Row:
     check: str | None
 
 
-def rows(job: OpenJob, glyphs: Glyphs) -> tuple[Row, ...]:
+def rows(job: OpenJob, width: int, glyphs: Glyphs) -> tuple[Row, ...]:
     """Return each stage with how far it is, and its checks with their verdicts."""
     found: list[Row] = []
     for stage in job.state.checklist.stages:
-        found.append(Row(stage_line(job, stage, glyphs), None))
-        found += [Row(_check_line(job, check.id, check.title, glyphs), check.id) for check in stage.checks]
+        found.append(Row(stage_line(job, stage, width, glyphs), None))
+        found += [
+            Row(
+                _check_line(job, check.id, clipped(check.title, width - _VERDICT_WIDTH), glyphs),
+                check.id,
+            )
+            for check in stage.checks
+        ]
     return tuple(found)
 
 
-def stage_line(job: OpenJob, stage: Stage, glyphs: Glyphs) -> Line:
+def stage_line(job: OpenJob, stage: Stage, width: int, glyphs: Glyphs) -> Line:
     verdicts = [job.outcome(check.id).verdict for check in stage.checks]
     done = sum(verdict is not Verdict.OPEN for verdict in verdicts)
-    parts: list[Part] = [(stage.title, "title"), (f"  {done} of {len(verdicts)} done", "muted")]
+    parts: list[Part] = [(f"  {done}/{len(verdicts)}", "muted")]
     counted = Counter(verdicts)
     for verdict in (Verdict.FAIL, Verdict.MARGINAL):
         if counted[verdict]:
@@ -44,16 +58,15 @@ def stage_line(job: OpenJob, stage: Stage, glyphs: Glyphs) -> Line:
             parts.append((f"{text} {counted[verdict]}", role))
     if done == len(verdicts) and not counted[Verdict.FAIL] and not counted[Verdict.MARGINAL]:
         parts += [("  ", ""), verdict_part(Verdict.PASS, glyphs)]
-    return tuple(parts)
+    rest = sum(len(text) for text, _ in parts)
+    return ((clipped(stage.title, width - rest), "title"), *parts)
 
 
 def _check_line(job: OpenJob, check_id: str, title: str, glyphs: Glyphs) -> Line:
     outcome = job.outcome(check_id)
-    text, role = verdict_part(outcome.verdict, glyphs)
-    parts: list[Part] = [(f"  {text:<16} ", role), (title, "")]
-    if outcome.so_far is not None:
-        parts.append((" begun", "muted"))
-    return tuple(parts)
+    word = "begun" if outcome.so_far is not None else VERDICT_SHORT[outcome.verdict]
+    text = f"  {glyphs.verdict[outcome.verdict]} {word}"
+    return (text.ljust(_VERDICT_WIDTH), VERDICT_ROLE[outcome.verdict]), (title, "")
 
 
 def next_check(job: OpenJob) -> str | None:
@@ -97,10 +110,12 @@ def wall_lines(job: OpenJob, width: int, height: int, glyphs: Glyphs) -> list[Li
     return small_drawing(drawn, marks)
 
 
-def wall_facts(job: OpenJob) -> Line:
+def wall_facts(job: OpenJob) -> tuple[Line, Line]:
     wall = job.state.wall
     return (
-        (f"{wall.columns} x {wall.rows} cabinets, ", "muted"),
-        (f"{wall.width_mm / 1000:.3g} x {wall.height_mm / 1000:.3g} m, ", "muted"),
-        (f"{wall.width_px} x {wall.height_px} px", "muted"),
+        (
+            (f"{len(wall.cabinets)} cabinets, ", "muted"),
+            (f"{wall.width_mm / 1000:.3g} x {wall.height_mm / 1000:.3g} m", "muted"),
+        ),
+        ((f"{wall.width_px} x {wall.height_px} px", "muted"),),
     )

@@ -10,16 +10,15 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, VerticalScroll
 from textual.widgets import Input, OptionList
-from textual.widgets.option_list import Option
 
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.state import Fault
 from commission_tui.screens import punch_view
 from commission_tui.screens.job_screen import JobScreen
 from commission_tui.screens.widgets.form import Form, Question
-from commission_tui.screens.widgets.painted import Painted, content_of
+from commission_tui.screens.widgets.lists import LineList
+from commission_tui.screens.widgets.painted import Painted
 from commission_tui.screens.widgets.plain_input import PlainInput
-from commission_tui.screens.words import Line
 
 
 class PunchScreen(JobScreen):
@@ -52,19 +51,12 @@ class PunchScreen(JobScreen):
         Binding(
             "s", "sort", "Sort", id="punch.sort", tooltip="By number, severity, place, state",
         ),
-        Binding(
-            "enter", "wall", "On the wall", id="punch.wall", tooltip="Show its place on the wall",
-            show=False,
-        ),
-        Binding("j", "move(1)", "Down", id="punch.down", tooltip="Next item", show=False),
-        Binding("k", "move(-1)", "Up", id="punch.up", tooltip="Item before", show=False),
     ]  # fmt: skip
 
     def __init__(self, job: OpenJob) -> None:
         super().__init__(job)
         self._sort = punch_view.SORTS[0]
         self._faults: list[Fault] = []
-        self._rows: list[Line] = []
 
     def compose_content(self) -> ComposeResult:
         yield Painted(id="summary")
@@ -72,19 +64,19 @@ class PunchScreen(JobScreen):
             yield Painted(id="filter-label")
             yield PlainInput(id="filter")
         with Horizontal(id="middle"):
-            yield OptionList(id="faults", markup=False, compact=True)
+            yield LineList(id="faults")
             with VerticalScroll(id="history", can_focus=False):
                 yield Painted(id="history-text")
 
     def on_mount(self) -> None:
         super().on_mount()
         self.query_one("#filter-label", Painted).show((("Filter /", "muted"),))
-        self.query_one("#faults", OptionList).focus()
+        self.query_one("#faults", LineList).focus()
 
     @property
     def chosen(self) -> Fault | None:
         """The fault under the cursor, as it stands now."""
-        at = self.query_one("#faults", OptionList).highlighted
+        at = self.query_one("#faults", LineList).highlighted
         return self._faults[at] if at is not None and at < len(self._faults) else None
 
     def redraw(self) -> None:
@@ -92,14 +84,10 @@ class PunchScreen(JobScreen):
         typed = self.query_one("#filter", PlainInput).value
         before = self.chosen
         self._faults = punch_view.in_order(punch_view.filtered(faults, typed), self._sort)
-        rows = [punch_view.row(fault, self.host.glyphs) for fault in self._faults]
-        options = self.query_one("#faults", OptionList)
-        if rows != self._rows:
-            options.set_options(Option(content_of([line])) for line in rows)
-            self._rows = rows
-            ids = [fault.id for fault in self._faults]
-            at = ids.index(before.id) if before and before.id in ids else 0
-            options.highlighted = at if rows else None
+        ids = [fault.id for fault in self._faults]
+        at = ids.index(before.id) if before and before.id in ids else 0
+        rows = [((punch_view.row(fault, self.host.glyphs),), True) for fault in self._faults]
+        self.query_one("#faults", LineList).show(rows, at)
         self.query_one("#summary", Painted).show(
             punch_view.summary(faults, len(self._faults), self._sort)
         )
@@ -129,7 +117,7 @@ class PunchScreen(JobScreen):
     @on(Input.Submitted, "#filter")
     def filter_done(self, event: Input.Submitted) -> None:
         event.stop()
-        self.query_one("#faults", OptionList).focus()
+        self.query_one("#faults", LineList).focus()
 
     # --- keys
 
@@ -140,7 +128,7 @@ class PunchScreen(JobScreen):
         field = self.query_one("#filter", PlainInput)
         if field.value or field.has_focus:
             field.value = ""
-            self.query_one("#faults", OptionList).focus()
+            self.query_one("#faults", LineList).focus()
         else:
             super().action_back()
 
@@ -148,13 +136,6 @@ class PunchScreen(JobScreen):
         at = punch_view.SORTS.index(self._sort)
         self._sort = punch_view.SORTS[(at + 1) % len(punch_view.SORTS)]
         self.redraw()
-
-    def action_move(self, by: int) -> None:
-        options = self.query_one("#faults", OptionList)
-        if by > 0:
-            options.action_cursor_down()
-        else:
-            options.action_cursor_up()
 
     def action_fault(self) -> None:
         fault = self.chosen
@@ -176,9 +157,7 @@ class PunchScreen(JobScreen):
 
         def submit(answers: Mapping[str, str]) -> None:
             now = next(f for f in self.job.state.faults if f.id == fault.id)
-            self.job.work(
-                now, action, note=answers["note"], accepted_by=answers.get("accepted_by")
-            )
+            self.job.work(now, action, note=answers["note"], accepted_by=answers.get("accepted_by"))
 
         found = fault.found.body
         form = Form(

@@ -26,7 +26,14 @@ def filtered(faults: Sequence[Fault], typed: str) -> list[Fault]:
 
 def _searched(fault: Fault) -> str:
     found = fault.found.body
-    parts = (str(fault.number), fault.state, found.location, found.fault, found.severity, found.note)
+    parts = (
+        str(fault.number),
+        fault.state,
+        found.location,
+        found.fault,
+        found.severity,
+        found.note,
+    )
     return " ".join(parts).lower()
 
 
@@ -76,7 +83,7 @@ def history(job: OpenJob, fault: Fault, glyphs: Glyphs) -> list[Line]:
     found = fault.found.body
     lines: list[Line] = []
     if caution := CAUTIONS.get(found.fault, ""):
-        lines.append(((f"{glyphs.caution} CAUTION ", "caution"), (caution, "caution-text")))
+        lines.append(((f"{glyphs.caution} CAUTION ", "caution"), (f" {caution}", "caution-text")))
     lines += [
         ((f"{fault.number}  ", "muted"), (found.fault, "strong")),
         ((place_text(job, found.location), ""),),

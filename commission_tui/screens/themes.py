@@ -19,8 +19,8 @@ DARK_HOUSE = Theme(
     foreground="#b4bac0",
     background="#0a0c0e",
     surface="#101316",
-    panel="#1a1f24",
-    boost="#14181c",
+    panel="#20272e",
+    boost="#151a1f",
     dark=True,
     variables={
         "footer-key-foreground": "#c9a45a",
@@ -42,8 +42,8 @@ LOW_BLUE = Theme(
     foreground="#a8683e",
     background="#080301",
     surface="#0f0602",
-    panel="#1f0e05",
-    boost="#160a03",
+    panel="#28130a",
+    boost="#190c05",
     dark=True,
     variables={
         "footer-key-foreground": "#c98a3c",

@@ -11,19 +11,19 @@ from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.widgets import Input
 
 from commission_tui.checks.definition import CheckDefinition
+from commission_tui.checks.typed import typed_value
 from commission_tui.errors import CommissionError
 from commission_tui.logbook.job import OddReadingError, OpenJob
 from commission_tui.screens import forms, walk_view
 from commission_tui.screens.geometry import small_drawing, small_plan
 from commission_tui.screens.job_screen import JobScreen
 from commission_tui.screens.places_view import fault_location, step_marks
-from commission_tui.checks.typed import typed_value
 from commission_tui.screens.walk_view import Preview, Step
 from commission_tui.screens.widgets.frame import too_small
 from commission_tui.screens.widgets.painted import Painted
 from commission_tui.screens.widgets.picker import Choice, Picker
 from commission_tui.screens.widgets.plain_input import PlainInput
-from commission_tui.screens.words import value_text, verdict_part
+from commission_tui.screens.words import clipped, value_text, verdict_part
 
 
 class WalkScreen(JobScreen):
@@ -40,7 +40,7 @@ class WalkScreen(JobScreen):
         Binding(
             "ctrl+l",
             "fault_here",
-            "Fault here",
+            "Fault",
             id="walk.fault",
             tooltip="Log a fault; the check and the place are filled in",
         ),
@@ -54,7 +54,7 @@ class WalkScreen(JobScreen):
         Binding(
             "ctrl+o",
             "skip",
-            "Does not apply",
+            "Not applicable",
             id="walk.skip",
             tooltip="Say that this check does not apply, and why",
         ),
@@ -62,7 +62,7 @@ class WalkScreen(JobScreen):
         Binding(
             "pagedown",
             "check(1)",
-            "Next check",
+            "Next",
             id="walk.next_check",
             tooltip="Go on to the next check; this one keeps what it has",
         ),
@@ -80,6 +80,7 @@ class WalkScreen(JobScreen):
             "Find check",
             id="walk.find",
             tooltip="Go to any check by typing a part of its name",
+            show=False,
         ),
         Binding(
             "ctrl+t",
@@ -119,6 +120,9 @@ class WalkScreen(JobScreen):
 
     @property
     def check_now(self) -> CheckDefinition:
+        known = walk_view.order_of_checks(self.job.state)
+        if self._check_id not in known:  # a revised checklist may have lost it
+            self._check_id = walk_view.first_open(self.job)
         return self.job.state.checklist.check(self._check_id)
 
     @property
@@ -182,11 +186,15 @@ class WalkScreen(JobScreen):
         self.query_one("#value", PlainInput).focus()
 
     def redraw(self) -> None:
-        check, glyphs = self.check_now, self.host.glyphs
+        check, glyphs, step = self.check_now, self.host.glyphs, self.step_now
+        typed = self.query_one("#value", PlainInput).value
+        if step is not None and not self._shown.error:
+            # What was typed may mean something else now: an instrument was chosen meanwhile.
+            self._shown = walk_view.preview(self.job, check, step, typed)
         where, verdict = walk_view.check_line(self.job, check, glyphs)
         self.query_one("#check-where", Painted).show(where)
         self.query_one("#check-verdict", Painted).show(verdict)
-        self.query_one("#guide-text", Painted).show(*walk_view.guide(self.job, check, glyphs))
+        self.query_one("#guide-text", Painted).show(*walk_view.guide(self.job, check, step, glyphs))
         self._draw_side()
         self._draw_entry()
 
@@ -197,14 +205,13 @@ class WalkScreen(JobScreen):
         rows = 0
         if step is not None:
             drawn = small_plan(self.job.state.wall, width, min(10, height // 2))
-            readings = self.job.state.readings.get(self._check_id, {})
-            done = frozenset(place for _, place in readings)
+            done = walk_view.places_read(self.job.state, self._check_id)
             marks, points = step_marks(step.field.per, step.place, self.job.state.wall, done)
             lines = small_drawing(drawn, marks, points)
             self.query_one("#small-wall", Painted).show(*lines)
             rows = len(lines)
             self.query_one("#map-title", Painted).show(
-                (("Front view", "muted"), ("  go to ", "muted"), (step.place, "here"))
+                (("Front view  ", "muted"), (f" {clipped(step.place, width - 14)} ", "here"))
             )
         left = max(3, height - rows - 2)
         shown = walk_view.reading_rows(
@@ -221,6 +228,7 @@ class WalkScreen(JobScreen):
             unit.show()
         else:
             asked.show(walk_view.asked(step, self.walk, self._at))
+            self.query_one("#value").set_class(step.field.kind == "text", "-long")
             unit.show(((walk_view.unit_hint(step.field), "muted"), (f"  {self._shown.echo}", "")))
         self._draw_message()
         self.query_one("#standing-text", Painted).show(
@@ -234,15 +242,15 @@ class WalkScreen(JobScreen):
         if self._asked is not None:
             again = f"{caution} {shown.warning}. Enter again logs it as it is."
             message.show(((again, "caution"),))
-        elif shown.error:
-            message.show(((shown.error, "error"),))
-        elif shown.warning:
-            message.show(((f"{caution} {shown.warning}", "caution-text"),))
         elif step is not None and walk_view.needs_instrument(self.job, step):
             message.show(
                 ((f"No instrument chosen for {step.field.unit}: ", "caution-text"),
                  ("Ctrl+T", "key"), (" chooses one", "caution-text"))
             )  # fmt: skip
+        elif shown.error:
+            message.show(((shown.error, "error"),))
+        elif shown.warning:
+            message.show(((f"{caution} {shown.warning}", "caution-text"),))
         else:
             message.show(walk_view.last_line(self.job.state, self.check_now))
 
@@ -333,7 +341,10 @@ class WalkScreen(JobScreen):
         choices = [
             Choice(
                 check.id,
-                (verdict_part(self.job.outcome(check.id).verdict, glyphs), (f"  {check.title}", "")),
+                (
+                    verdict_part(self.job.outcome(check.id).verdict, glyphs),
+                    (f"  {check.title}", ""),
+                ),
             )
             for check in self.job.state.checklist
         ]

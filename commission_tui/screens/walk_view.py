@@ -8,14 +8,15 @@ from itertools import groupby
 
 from commission_tui.checks.definition import CheckDefinition, FieldDefinition
 from commission_tui.checks.places import places
+from commission_tui.checks.typed import typed_value
 from commission_tui.checks.types import Outcome, Verdict
 from commission_tui.errors import CommissionError
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.state import State
-from commission_tui.checks.typed import typed_value
 from commission_tui.screens.words import (
     Glyphs,
     Line,
+    clipped,
     clock_text,
     outcome_lines,
     value_text,
@@ -73,6 +74,12 @@ def next_index(
     return next((index for index in left if index > after), left[0] if left else None)
 
 
+def places_read(state: State, check_id: str) -> frozenset[str]:
+    """Return the places of a check where something was read."""
+    readings = state.readings.get(check_id)
+    return frozenset(place for _, place in readings) if readings else frozenset()
+
+
 def order_of_checks(state: State) -> list[str]:
     return [check.id for check in state.checklist]
 
@@ -83,7 +90,8 @@ def first_open(job: OpenJob, after: str | None = None) -> str:
     start = checks.index(after) + 1 if after in checks else 0
     rotated = checks[start:] + checks[:start]
     return next(
-        (c for c in rotated if job.outcome(c).verdict is Verdict.OPEN), rotated[0] if rotated else ""
+        (c for c in rotated if job.outcome(c).verdict is Verdict.OPEN),
+        rotated[0] if rotated else "",
     )
 
 
@@ -99,12 +107,14 @@ def check_line(job: OpenJob, check: CheckDefinition, glyphs: Glyphs) -> tuple[Li
     return where, (verdict_part(outcome.verdict, glyphs),)
 
 
-def guide(job: OpenJob, check: CheckDefinition, glyphs: Glyphs) -> list[Line]:
+def guide(job: OpenJob, check: CheckDefinition, step: Step | None, glyphs: Glyphs) -> list[Line]:
     """Return what to read before measuring: cautions first, then the work, then the limits."""
     lines: list[Line] = [
-        ((f"{glyphs.caution} CAUTION ", "caution"), (text, "caution-text"))
+        ((f"{glyphs.caution} CAUTION ", "caution"), (f" {text}", "caution-text"))
         for text in check.cautions
     ]
+    if step is not None and len(step.place) > _LONG_PLACE:
+        lines.append((("Now ", "muted"), (step.place, "strong")))
     lines += [((f"{n} ", "key"), (text, "")) for n, text in enumerate(check.do, start=1)]
     if check.pattern:
         lines.append((("Pattern ", "muted"), (check.pattern, "strong")))
@@ -148,13 +158,18 @@ def needs_instrument(job: OpenJob, step: Step) -> bool:
     return step.field.measured and job.state.instrument_for(step.field.unit) is None
 
 
+_LONG_PLACE = 28
+"""A longer place is told in full on top of the guide."""
+
+
 def asked(step: Step, walk: Sequence[Step], at: int) -> Line:
     """Name what to type now, and where."""
-    place = "" if step.place == "wall" else f" at {step.place}"
+    place = "" if step.place == "wall" else f" {clipped(step.place, _LONG_PLACE)} "
     count = f"  {at + 1} of {len(walk)}" if len(walk) > 1 else ""
     optional = "  (only if there is something to record)" if step.field.at_least == 0 else ""
     return (
         (step.field.label, "strong"),
+        ("  " if place else "", ""),
         (place, "here"),
         (count, "muted"),
         (optional, "muted"),
@@ -208,9 +223,7 @@ def standing_lines(
 
 def last_line(state: State, check: CheckDefinition) -> Line:
     """Say what was logged last here, so that one sees that it is kept."""
-    found = [
-        slot[-1] for _, slot in state.readings.get(check.id, {}).items() if slot
-    ]
+    found = [slot[-1] for slot in state.readings.get(check.id, {}).values() if slot]
     if not found:
         return ()
     last = max(found, key=lambda logged: logged.id)
@@ -218,7 +231,7 @@ def last_line(state: State, check: CheckDefinition) -> Line:
     again = ", put right" if last.corrected else ""
     return (
         ("Logged ", "muted"),
-        (f"{where}{value_text(last.body.value, last.body.unit)}", ""),
+        (clipped(f"{where}{value_text(last.body.value, last.body.unit)}", 34), ""),
         (f" {clock_text(last.at)}, {last.by}{again}", "muted"),
     )
 
@@ -228,27 +241,31 @@ def reading_rows(
 ) -> list[Line]:
     """Return what stands at the places round the current one, with where one is."""
     start = max(0, min(at - height // 2, len(walk) - height))
-    several = len(check.fields) > 1
-    rows: list[Line] = []
-    for index, step in enumerate(walk[start : start + height], start=start):
-        rows.append(_reading_row(state, check, step, index == at, several, glyphs))
-    return rows
+    pers = [item.per for item in check.fields]
+    return [
+        _reading_row(state, check, step, index == at, pers.count(step.field.per) > 1, glyphs)
+        for index, step in enumerate(walk[start : start + height], start=start)
+    ]
+
+
+def field_word(item: FieldDefinition) -> str:
+    """Return a field's name in words, without the unit at its end."""
+    unit = item.unit.lower().replace("/", "_")
+    return item.name.removesuffix(f"_{unit}").replace("_", " ")
 
 
 def _reading_row(
     state: State, check: CheckDefinition, step: Step, here: bool, several: bool, glyphs: Glyphs
 ) -> Line:
     latest = state.latest(check.id, *step.slot)
-    name = step.field.name.replace("_", " ").removesuffix(" cd m2") if several else ""
+    name = field_word(step.field) if several else ""
     if step.place != "wall":
-        name = f"{step.place} {name}".strip()
+        name = f"{clipped(step.place, _LONG_PLACE)} {name}".strip()
     name = name or step.field.label
-    shown = value_text(latest.body.value, latest.body.unit) if latest else glyphs.dash
-    old = (
-        [logged for logged in state.readings[check.id][step.slot][:-1]] if latest else []
-    )
-    before = f"  was {value_text(old[-1].body.value)}" if old else ""
-    mark = "  put right" if latest and latest.corrected else ""
+    shown = clipped(value_text(latest.body.value), 16) if latest else glyphs.dash
+    old = state.readings[check.id][step.slot][:-1] if latest else ()
+    before = f" was {clipped(value_text(old[-1].body.value), 8)}" if old else ""
+    mark = " put right" if latest and latest.corrected else ""
     odd = f" {glyphs.caution} odd" if latest and latest.body.odd else ""
     return (
         (f"{glyphs.here if here else ' '} ", "here" if here else ""),

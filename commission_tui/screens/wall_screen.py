@@ -10,15 +10,10 @@ from textual.binding import Binding, BindingType
 
 from commission_tui.logbook.job import OpenJob
 from commission_tui.screens.cabinet import CabinetDialog
+from commission_tui.screens.cabinet_view import cursor_lines, typed_position
 from commission_tui.screens.geometry import neighbour
 from commission_tui.screens.job_screen import JobScreen
-from commission_tui.screens.wall_view import (
-    LAYERS,
-    cursor_lines,
-    legend,
-    looks,
-    typed_position,
-)
+from commission_tui.screens.wall_view import LAYERS, legend, looks
 from commission_tui.screens.widgets.form import Form, Question
 from commission_tui.screens.widgets.painted import Painted
 from commission_tui.screens.widgets.wall_map import WallMap
@@ -69,7 +64,7 @@ class WallScreen(JobScreen):
         ),
         Binding(
             "minus", "zoom(-1)", "Smaller", id="wall.smaller", key_display="-",
-            tooltip="Draw smaller",
+            tooltip="Draw smaller", show=False,
         ),
         Binding(
             "0", "zoom(0)", "Whole wall", id="wall.whole", tooltip="Draw the whole wall again",

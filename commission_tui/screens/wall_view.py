@@ -17,8 +17,6 @@ from commission_tui.screens.words import (
     Line,
     Part,
     fault_part,
-    moment_text,
-    value_text,
     verdict_part,
 )
 from commission_tui.wall.location import Cell, parse_location
@@ -34,6 +32,10 @@ class Look:
     sign: str
     text: str = ""
     role: str = ""
+    below: str = ""
+    """Second row, where a cabinet has one; its name when there is nothing to say."""
+    ground: int | None = None
+    """Which of two grounds, so that what belongs together looks so; a chequer when None."""
 
 
 def looks(layer: str, job: OpenJob, glyphs: Glyphs, *, rear: bool = False) -> dict[Cell, Look]:
@@ -99,7 +101,7 @@ def _cells_in(where: tuple[str, ...]) -> Iterator[Cell]:
 
 
 def _progress(job: OpenJob, glyphs: Glyphs) -> dict[Cell, Look]:
-    open_faults = {cell for cell, faults in faults_by_cell(job).items() if _unclosed(faults)}
+    open_faults = {cell for cell, faults in faults_by_cell(job).items() if unclosed(faults)}
     found = {}
     for cell, verdict in cabinet_verdicts(job).items():
         mark = glyphs.fault["open"] if cell in open_faults else ""
@@ -118,10 +120,10 @@ def _chains(wall: Wall, glyphs: Glyphs, rear: bool) -> dict[Cell, Look]:
     for number, chain in enumerate(wall.chains):
         for place, cell in enumerate(chain.cells, start=1):
             arrow = chain_arrow(chain, place, glyphs, rear)
-            role = "chain" if number % 2 else "chain-other"
-            if place == 1:
-                role = "chain-first"
-            found[cell] = Look(arrow, f"{chain.port}.{place}{arrow}", role)
+            role = "chain-first" if place == 1 else ""
+            name = f"{chain.port}.{place}"
+            ground = number % 2
+            found[cell] = Look(arrow, f"{name}{arrow}", role, name, ground)
     return found
 
 
@@ -142,8 +144,8 @@ def _circuits(wall: Wall) -> dict[Cell, Look]:
     found = {cell: Look("?", "none", "fail") for cell in wall.cabinets}
     for number, circuit in enumerate(wall.circuits, start=1):
         for cell in circuit.cells:
-            role = "chain" if number % 2 else "chain-other"
-            found[cell] = Look(_letter(number), f"{_letter(number)} {circuit.circuit.phase}", role)
+            letter, phase = _letter(number), circuit.circuit.phase
+            found[cell] = Look(letter, f"{letter} {phase}", "", phase, number % 2)
     return found
 
 
@@ -161,14 +163,17 @@ def luminance_of(job: OpenJob) -> tuple[str, dict[Cell, float]]:
     for check in job.state.checklist:
         for item in check.fields:
             if item.per == "cabinet" and item.unit == "cd/m2":
-                slots = job.state.readings.get(check.id, {})
-                values = {
-                    by_name[place]: float(slot[-1].body.value)
-                    for (field, place), slot in slots.items()
-                    if field == item.name and place in by_name
+                read = {
+                    cell: job.state.latest(check.id, item.name, place)
+                    for place, cell in by_name.items()
                 }
-                return check.id, values
+                return check.id, {c: float(x.body.value) for c, x in read.items() if x}
     return "", {}
+
+
+def short_number(value: float) -> str:
+    """Say a number in as few characters as a cabinet has."""
+    return f"{value:.0f}" if abs(value) >= 100 else f"{value:.3g}"
 
 
 def _luminance(job: OpenJob, glyphs: Glyphs) -> dict[Cell, Look]:
@@ -185,7 +190,7 @@ def _luminance(job: OpenJob, glyphs: Glyphs) -> dict[Cell, Look]:
         shade = glyphs.shades[step]
         mark = glyphs.caution if cell in where else ""
         role = "marginal" if mark else ""
-        found[cell] = Look(mark or shade, f"{shade}{mark}{value:.4g}", role)
+        found[cell] = Look(mark or shade, f"{shade}{mark}", role, short_number(value))
     return found
 
 
@@ -200,7 +205,7 @@ def faults_by_cell(job: OpenJob) -> dict[Cell, list[Fault]]:
     return found
 
 
-def _unclosed(faults: list[Fault]) -> list[Fault]:
+def unclosed(faults: list[Fault]) -> list[Fault]:
     return [fault for fault in faults if fault.state in {"open", "mended"}]
 
 
@@ -212,7 +217,7 @@ def _faults(job: OpenJob, glyphs: Glyphs) -> dict[Cell, Look]:
         states = [fault.state for fault in faults]
         worst = next(state for state in FAULT_ROLE if state in states)
         glyph = glyphs.fault[worst]
-        found[cell] = Look(glyph, f"{glyph}{len(faults)} {worst}", FAULT_ROLE[worst])
+        found[cell] = Look(glyph, f"{glyph}{len(faults)}", FAULT_ROLE[worst], worst)
     return found
 
 
@@ -238,9 +243,7 @@ def legend(layer: str, job: OpenJob, glyphs: Glyphs) -> Line:
             (f"arrow: where the data goes next, {end} end", "muted"),
         )  # fmt: skip
     if layer == "circuits":
-        named = [
-            f"{_letter(n)} {c.name}" for n, c in enumerate(job.state.wall.circuits, start=1)
-        ]
+        named = [f"{_letter(n)} {c.name}" for n, c in enumerate(job.state.wall.circuits, start=1)]
         return (("  ".join(named), "muted"),)
     if layer == "luminance":
         _, values = luminance_of(job)
@@ -253,147 +256,6 @@ def legend(layer: str, job: OpenJob, glyphs: Glyphs) -> Line:
     return tuple(
         part for state in FAULT_ROLE for part in (fault_part(state, glyphs), gap)
     )  # fmt: skip
-
-
-# --- one cabinet
-
-
-def cursor_lines(job: OpenJob, cell: Cell, view: str, glyphs: Glyphs) -> list[Line]:
-    """Say where the cursor is: front and rear name, chain place, circuit, faults, luminance."""
-    wall = job.state.wall
-    place = wall.chain_place(cell)
-    circuit = wall.circuit_of(cell)
-    facts = [f"P{place[0]}.{place[1]}" if place else "on no chain"]
-    facts.append(f"circuit {circuit.name}" if circuit else "on no circuit")
-    _, values = luminance_of(job)
-    if cell in values:
-        facts.append(f"{values[cell]:.5g} cd/m2")
-    first: Line = (
-        (f" {cell} ", "here"),
-        (f" from behind: {wall.rear_name(cell)}", "strong"),
-        (f"  ({view} drawn)", "muted"),
-    )
-    lines: list[Line] = [first, ((",  ".join(facts), ""),)]
-    for fault in _unclosed(faults_by_cell(job).get(cell, []))[:1]:
-        lines.append(fault_line(fault, glyphs))
-    return lines
-
-
-def fault_line(fault: Fault, glyphs: Glyphs) -> Line:
-    found = fault.found.body
-    return (
-        fault_part(fault.state, glyphs),
-        (f"  {fault.number}  {found.location}  ", "muted"),
-        (found.fault, ""),
-        (f"  {found.severity}", "muted"),
-    )
-
-
-def cabinet_lines(job: OpenJob, cell: Cell, glyphs: Glyphs) -> list[Line]:
-    """Say everything known of a cabinet: place, pixels, readings, faults."""
-    wall = job.state.wall
-    cabinet = wall.cabinets[cell]
-    place, circuit = wall.chain_place(cell), wall.circuit_of(cell)
-    right, bottom = cabinet.x_px + cabinet.width_px - 1, cabinet.y_px + cabinet.height_px - 1
-    lines: list[Line] = [
-        (("From behind ", "muted"), (wall.rear_name(cell), "strong")),
-        (
-            ("Type ", "muted"),
-            (f"{cabinet.type_name}, {cabinet.width_mm:g} x {cabinet.height_mm:g} mm", ""),
-            (f", turned {cabinet.rotation_deg} degrees" if cabinet.rotation_deg else "", "caution"),
-        ),
-        (
-            ("Canvas ", "muted"),
-            (f"x {cabinet.x_px} to {right}, y {cabinet.y_px} to {bottom}", ""),
-        ),
-        (("Chain ", "muted"), (f"P{place[0]}.{place[1]}" if place else "none", "")),
-        (
-            ("Circuit ", "muted"),
-            (f"{circuit.name}, {circuit.circuit.phase}" if circuit else "none", ""),
-        ),
-    ]
-    lines += [(("",  ""),), (("Readings", "title"),), *_readings_at(job, str(cell))]
-    faults = faults_by_cell(job).get(cell, [])
-    lines += [(("", ""),), (("Faults", "title"),)]
-    lines += [fault_line(fault, glyphs) for fault in faults] or [(("none", "muted"),)]
-    return lines
-
-
-def _readings_at(job: OpenJob, place: str) -> list[Line]:
-    lines: list[Line] = []
-    for check in job.state.checklist:
-        for (field, at), slot in sorted(job.state.readings.get(check.id, {}).items()):
-            if at == place or at.startswith(f"{place} "):
-                label = check.field(field).label
-                last = slot[-1]
-                before = ", ".join(value_text(old.body.value) for old in slot[:-1])
-                lines.append(
-                    (
-                        (f"{label}{at.removeprefix(place)} ", "muted"),
-                        (value_text(last.body.value, last.body.unit), "strong"),
-                        (f"  {moment_text(last.at)}, {last.by}", "muted"),
-                        (f"  before: {before}" if before else "", "muted"),
-                    )
-                )
-    return lines or [(("none yet", "muted"),)]
-
-
-def module_grid(
-    job: OpenJob, cell: Cell, at: tuple[int, int], glyphs: Glyphs
-) -> list[Line]:
-    """Draw a cabinet's modules, front view, with those that have a fault and the one chosen."""
-    wall = job.state.wall
-    cabinet = wall.cabinets[cell]
-    bad = faulty_modules(wall, cell, faults_by_cell(job).get(cell, []))
-    lines: list[Line] = []
-    for row in range(1, cabinet.module_rows + 1):
-        parts: list[Part] = []
-        for column in range(1, cabinet.module_columns + 1):
-            mark = glyphs.fault["open"] if (row, column) in bad else " "
-            role = "here" if (row, column) == at else "cabinet" if (row + column) % 2 else "cabinet-other"
-            parts += [(f" m{row},{column}{mark} ", role), (" ", "")]
-        lines.append(tuple(parts))
-    return lines
-
-
-def faulty_modules(wall: Wall, cell: Cell, faults: list[Fault]) -> set[tuple[int, int]]:
-    """Return the modules (row, column) that a fault which is not closed names or lies in."""
-    found = set()
-    for fault in _unclosed(faults):
-        try:
-            location = parse_location(fault.found.body.location)
-        except InputError:
-            continue
-        if location.module is not None:
-            found.add(location.module)
-        elif location.pixel is not None:
-            found.add(wall.module_at(cell, *location.pixel))
-    return found
-
-
-def typed_position(wall: Wall, typed: str) -> Cell:
-    """Return the cabinet a technician types to jump to: R3C7, 3 7, 3.7, P4.2, or x1211 y402.
-
-    Raises
-    ------
-    InputError
-        When there is no such cabinet.
-    """
-    text = " ".join(typed.split())
-    if text[:1] in "Pp" and text[1:].replace(".", "", 1).isdecimal():
-        port, _, place = text[1:].partition(".")
-        chain = next((c for c in wall.chains if c.port == int(port)), None)
-        number = int(place or 1)
-        if chain is not None and 1 <= number <= len(chain.cells):
-            return chain.cells[number - 1]
-        raise InputError(f"position: found '{text[:40]}', expected a place of a chain like P4.2")
-    numbers = text.replace(".", " ").replace(",", " ").split()
-    if len(numbers) == 2 and all(n.isdecimal() and int(n) > 0 for n in numbers):
-        text = f"R{int(numbers[0])}C{int(numbers[1])}"
-    cell = wall.resolve(parse_location(text)).cell
-    if cell is None:
-        raise InputError(f"position: found '{text[:40]}', expected a cabinet like R3C7")
-    return cell
 
 
 def overview_looks(job: OpenJob, glyphs: Glyphs) -> Mapping[Cell, Look]:

@@ -20,6 +20,8 @@ VERDICT_WORD: Mapping[Verdict, str] = {
     Verdict.NOT_APPLICABLE: "not applicable",
     Verdict.OPEN: "open",
 }
+VERDICT_SHORT: Mapping[Verdict, str] = {**VERDICT_WORD, Verdict.NOT_APPLICABLE: "n/a"}
+"""For narrow columns; the help says what n/a means."""
 VERDICT_ROLE: Mapping[Verdict, str] = {
     Verdict.PASS: "pass",
     Verdict.FAIL: "fail",
@@ -61,7 +63,7 @@ DRAWN = Glyphs(
         Verdict.NOT_APPLICABLE: "–",
         Verdict.OPEN: "○",
     },
-    fault={"open": "▲", "mended": "△", "verified": "●", "accepted": "◇"},
+    fault={"open": "▲", "mended": "◆", "verified": "●", "accepted": "◇"},
     arrow={(0, 1): "→", (0, -1): "←", (1, 0): "↓", (-1, 0): "↑", (0, 0): "■"},
     caution="▲",
     here="▸",

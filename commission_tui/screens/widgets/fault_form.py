@@ -15,7 +15,14 @@ from textual.widgets.option_list import Option
 from commission_tui.checks.fault_kinds import KINDS, FaultKind
 from commission_tui.errors import CommissionError
 from commission_tui.logbook.job import OpenJob
-from commission_tui.screens.fault_view import kind_line, kinds_like, place_hint, severity_of, usual
+from commission_tui.screens.fault_view import (
+    form_of,
+    kind_line,
+    kinds_like,
+    place_hint,
+    severity_of,
+    usual,
+)
 from commission_tui.screens.widgets.frame import Dialog, too_small
 from commission_tui.screens.widgets.painted import Painted, content_of
 from commission_tui.screens.widgets.plain_input import PlainInput
@@ -73,7 +80,7 @@ class FaultForm(Dialog[bool]):
                 value = self._location if key == "place" else ""
                 yield PlainInput(kept.get(key, value), id=f"field-{key}")
             yield Painted(id="form-error", classes="message")
-            yield Footer(show_command_palette=False)
+            yield Footer(show_command_palette=False, compact=True)
 
     def on_mount(self) -> None:
         title = f"Log a fault, {self._location}"
@@ -95,7 +102,7 @@ class FaultForm(Dialog[bool]):
         return self._kinds[at] if at is not None and at < len(self._kinds) else None
 
     def _narrow(self, typed: str) -> None:
-        self._kinds = kinds_like(typed)
+        self._kinds = kinds_like(typed, form_of(self._location))
         options = self.query_one(OptionList)
         options.set_options(Option(content_of([kind_line(kind)])) for kind in self._kinds)
         options.highlighted = 0 if self._kinds else None
@@ -106,7 +113,7 @@ class FaultForm(Dialog[bool]):
         caution: Sequence[Line] = ()
         if kind is not None and kind.caution:
             head = f"{self._glyphs.caution} CAUTION "
-            caution = [((head, "caution"), (kind.caution, "caution-text"))]
+            caution = [((head, "caution"), (f" {kind.caution}", "caution-text"))]
         shown = self.query_one("#fault-caution", Painted)
         shown.show(*caution)
         shown.display = bool(caution)

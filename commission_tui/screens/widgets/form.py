@@ -90,7 +90,7 @@ class Form(Dialog[bool]):
                 value = draft.get(question.key, question.value)
                 yield PlainInput(value, id=f"field-{question.key}")
             yield Painted(id="form-error", classes="message")
-            yield Footer(show_command_palette=False)
+            yield Footer(show_command_palette=False, compact=True)
 
     def on_mount(self) -> None:
         self.query_one(".box-title", Painted).show(((self._title, "title"),))

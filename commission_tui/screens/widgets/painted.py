@@ -12,7 +12,7 @@ from commission_tui.screens.words import Line, visible
 STYLES = {
     "": "",
     "strong": "bold",
-    "muted": "$text-muted",
+    "muted": "$foreground 70%",
     "pass": "$text-success",
     "fail": "bold $text-error",
     "marginal": "$text-warning",
@@ -22,12 +22,13 @@ STYLES = {
     "here": "bold reverse $accent",
     "done": "$foreground on $success 45%",
     "key": "bold $accent",
+    "edge": "$foreground 30%",
     "cabinet": "on $panel",
-    "cabinet-other": "on $boost",
+    "cabinet-other": "on $panel 45%",
     "title": "bold $primary",
     "chain": "on $panel",
-    "chain-other": "on $boost",
-    "chain-first": "bold underline $accent on $panel",
+    "chain-other": "on $panel 45%",
+    "chain-first": "bold $accent",
 }
 
 

@@ -68,7 +68,7 @@ class Picker(Dialog[str | None]):
             options = OptionList(id="picker-list", markup=False, compact=True)
             options.can_focus = False
             yield options
-            yield Footer(show_command_palette=False)
+            yield Footer(show_command_palette=False, compact=True)
 
     def on_mount(self) -> None:
         self.query_one(".box-title", Painted).show(

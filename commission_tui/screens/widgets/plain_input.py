@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
+from typing import ClassVar
+
+from textual.binding import BindingType
 from textual.widgets import Input
 
 from commission_tui.screens.words import visible
 
 
-class PlainInput(Input):
+class PlainInput(Input, inherit_bindings=False):
     """One line of text; control characters are shown, not acted on."""
 
+    # Without the keys that scroll: they belong to the screen round the field.
+    BINDINGS: ClassVar[list[BindingType]] = Input.BINDINGS
     DEFAULT_CSS = """
     PlainInput { height: 1; border: none; padding: 0 1; background: $boost; }
     PlainInput:focus { border: none; background: $primary-muted; }

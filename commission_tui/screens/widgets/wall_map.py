@@ -46,8 +46,9 @@ class WallMap(ScrollView):
         self._width = 0
         self._rear = False
         self._zoom: int | None = None
+        self._names_fit = False
         self._strips: dict[int, Strip] = {}
-        self._styles: dict[tuple[str, int], Style] = {}
+        self._styles: dict[tuple[str, bool, str], Style] = {}
         self.cursor = Cell(1, 1)
 
     # --- what to show
@@ -71,6 +72,8 @@ class WallMap(ScrollView):
         fitted = fitting_width(self._wall, room.width - _MARGIN, room.height - 1)
         self._width = self._zoom or fitted
         self._plan = plan(self._wall, self._width, rear=self._rear)
+        longest = max(len(str(cell)) for cell in self._wall.cabinets)
+        self._names_fit = longest < min(box.width for box in self._plan.boxes.values())
         self.virtual_size = Size(self._plan.width + _MARGIN, self._plan.height + 1)
         self._strips.clear()
         self._styles.clear()
@@ -138,12 +141,19 @@ class WallMap(ScrollView):
         for box in self._plan.by_row.get(row, ()):
             if box.left > at:
                 segments.append(Segment(" " * (box.left - at), self._style("", False)))
-            look = self._looks.get(box.cell, Look(" "))
-            text = self._text(box, look, row - box.top)
-            style = self._style(self._role(box.cell, look), box.cell == self.cursor)
-            segments.append(Segment(text, style))
+            segments += self._segments(box, row - box.top)
             at = max(at, box.left + box.width)
         return Strip(segments).extend_cell_length(self._plan.width, self._style("", False))
+
+    def _segments(self, box: Box, line: int) -> list[Segment]:
+        look = self._looks.get(box.cell, Look(" "))
+        here = box.cell == self.cursor
+        odd = sum(box.cell) % 2 if look.ground is None else look.ground
+        ground = "cabinet" if odd else "cabinet-other"
+        text = Segment(self._text(box, look, line), self._style(look.role, here, ground))
+        if box.width == 1:
+            return [text]
+        return [Segment(self._border, self._style("edge", here, ground)), text]
 
     def _text(self, box: Box, look: Look, line: int) -> str:
         if box.width == 1:
@@ -151,22 +161,20 @@ class WallMap(ScrollView):
         room = box.width - 1
         text = ""
         if line == 0:
-            text = look.text if look.text and len(look.text) <= room else look.sign
-        elif line == 1 and len(str(box.cell)) <= room:
-            text = str(box.cell)
-        return (self._border + text[:room]).ljust(box.width)
+            whole = look.text and len(look.text) <= room and (box.height == 1 or not look.below)
+            text = look.text if whole else look.sign
+        elif line == 1:
+            text = look.below or (str(box.cell) if self._names_fit else "")
+        return (text if len(text) <= room else "").ljust(room)
 
-    def _role(self, cell: Cell, look: Look) -> str:
-        return look.role or ("cabinet" if (cell.row + cell.column) % 2 else "cabinet-other")
-
-    def _style(self, role: str, cursor: bool) -> Style:
-        key = (role, cursor)
+    def _style(self, role: str, cursor: bool, ground: str = "") -> Style:
+        key = (role, cursor, ground)
         kept = self._styles.get(key)
         if kept is None:
             base = self.visual_style
-            rule = STYLES[role]
-            parsed = TextualStyle.parse(rule) if rule else TextualStyle()
-            kept = (base + parsed).rich_style
+            for rule in (STYLES[ground], STYLES[role]):
+                base += TextualStyle.parse(rule) if rule else TextualStyle()
+            kept = base.rich_style
             if cursor:
                 kept += Style(reverse=True, bold=True)
             self._styles[key] = kept
@@ -187,7 +195,10 @@ class WallMap(ScrollView):
         for box in sorted(self._plan.boxes.values(), key=lambda b: (b.left, b.cell.row)):
             name = f"C{box.cell.column}"
             if box.left > end and len(name) + 1 <= max(box.width, 4):
-                text[box.left : box.left + len(name)] = name
-                end = box.left + len(name)
+                left_edge = box.left + (box.width > 1)
+                text[left_edge : left_edge + len(name)] = name
+                end = left_edge + len(name)
         shown = "".join(text)[left : left + width - _MARGIN]
-        return Strip([Segment((" " * _MARGIN + shown).ljust(width)[:width], self._style("muted", False))])
+        return Strip(
+            [Segment((" " * _MARGIN + shown).ljust(width)[:width], self._style("muted", False))]
+        )

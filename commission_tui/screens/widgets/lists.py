@@ -1,0 +1,46 @@
+"""A list to go up and down in: by arrows or j and k, g and G, Enter opens."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import ClassVar
+
+from textual.binding import Binding, BindingType
+from textual.widgets import OptionList
+from textual.widgets.option_list import Option
+
+from commission_tui.screens.widgets.painted import content_of
+from commission_tui.screens.words import Line
+
+
+def _quiet(key: str, action: str, word: str, name: str, tooltip: str) -> Binding:
+    return Binding(key, action, word, id=f"list.{name}", tooltip=tooltip, show=False)
+
+
+class LineList(OptionList):
+    """Lines with roles; what people typed is never markup."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("enter", "select", "Open", id="list.open", tooltip="Open the line that is marked"),
+        _quiet("down,j", "cursor_down", "Down", "down", "Next line"),
+        _quiet("up,k", "cursor_up", "Up", "up", "Line before"),
+        _quiet("home,g", "first", "Top", "top", "First line"),
+        _quiet("end,G", "last", "Bottom", "bottom", "Last line"),
+        _quiet("pagedown", "page_down", "Page down", "page_down", "A page further"),
+        _quiet("pageup", "page_up", "Page up", "page_up", "A page back"),
+    ]
+
+    def __init__(self, *, id: str | None = None) -> None:  # noqa: A002
+        super().__init__(id=id, markup=False, compact=True)
+        self._shown: list[tuple[tuple[Line, ...], bool]] = []
+
+    def show(self, items: Sequence[tuple[tuple[Line, ...], bool]], at: int | None = None) -> None:
+        """Show items, each its lines and whether it can be opened; nothing moves if none changed."""
+        kept = self.highlighted
+        if list(items) != self._shown:
+            self._shown = list(items)
+            self.set_options(
+                Option(content_of(lines), disabled=not opens) for lines, opens in self._shown
+            )
+        wanted = at if at is not None else kept if kept is not None else 0
+        self.highlighted = min(wanted, len(self._shown) - 1) if self._shown else None
