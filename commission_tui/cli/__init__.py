@@ -38,6 +38,8 @@ class Exit(IntEnum):
         "job": "commission_tui.cli.job:job",
         "log": "commission_tui.cli.log:log",
         "evaluate": "commission_tui.cli.job:evaluate",
+        "pattern": "commission_tui.cli.picture:pattern",
+        "diagnose": "commission_tui.cli.picture:diagnose",
         "export": "commission_tui.cli.export:export",
     },
     invoke_without_command=True,

@@ -1,0 +1,112 @@
+"""Test patterns, and what a mapping pattern shows explained."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import click
+
+from commission_tui.cli.output import Session, emit, json_option, message, say
+from commission_tui.errors import InputError
+
+
+@click.command()
+@click.argument("wall_file", type=click.Path(path_type=Path))
+@click.argument("name", required=False)
+@click.option(
+    "-o",
+    "--output",
+    type=click.Path(path_type=Path),
+    help="A .png file; a folder takes the frames of a moving pattern one by one.",
+)
+@click.option(
+    "--steps-per-s", type=float, default=10.0, show_default=True, help="Of the stepping lines."
+)
+@json_option
+def pattern(
+    wall_file: Path, name: str | None, output: Path | None, steps_per_s: float, as_json: bool
+) -> None:
+    """Draw a test pattern at the wall's own resolution; without NAME, list them."""
+    from commission_tui.wall.patterns import PATTERNS
+    from commission_tui.wall.reading import read_wall
+
+    wall = read_wall(wall_file)
+    if name is None:
+        _list(list(PATTERNS.values()), as_json=as_json)
+        return
+    if output is None:
+        raise InputError("--output: found nothing, expected where to write, such as -o pattern.png")
+    from commission_tui.wall.patterns.drawing import render
+
+    drawn = render(wall, name, output, steps_per_s=steps_per_s)
+    if drawn.pattern.caution:
+        message(drawn.pattern.caution)
+    if as_json:
+        emit(drawn)
+    else:
+        frames = f", {drawn.frames} frames" if drawn.frames > 1 else ""
+        say(f"{drawn.path}: {drawn.width_px} x {drawn.height_px} px{frames}")
+        say(f"look for: {drawn.pattern.look_for}")
+        say(f"proves: {drawn.pattern.proves}")
+        say(f"does not prove: {drawn.pattern.does_not_prove}")
+
+
+def _list(patterns: list[Any], *, as_json: bool) -> None:
+    if as_json:
+        emit(patterns)
+        return
+    for item in patterns:
+        say(f"{item.name}{' (moving)' if item.moving else ''}")
+        say(f"  proves: {item.proves}")
+        say(f"  does not prove: {item.does_not_prove}")
+
+
+@click.command()
+@click.argument("job")
+@click.argument("observed", type=click.Path(path_type=Path))
+@click.option("--rear", is_flag=True, help="The table was read from behind the wall.")
+@json_option
+@click.pass_obj
+def diagnose(session: Session, job: str, observed: Path, rear: bool, as_json: bool) -> None:
+    """Explain what every cabinet shows: causes, plug moves, and what to look at next.
+
+    OBSERVED is CSV: position,seen,angle,mirrored,dx,dy. Seen is a tile's position (R3C7), 'dark',
+    'garbled', or empty for not looked at.
+    """
+    from commission_tui.wall.mapping import diagnose as explain
+    from commission_tui.wall.mapping import from_rear, read_observations
+
+    with session.job(job) as opened:
+        wall = opened.state.wall
+    table = read_observations(observed, wall)
+    found = explain(wall, from_rear(wall, table) if rear else table)
+    if as_json:
+        emit(found.as_dict())
+        return
+    for number, explanation in enumerate(found.explanations, start=1):
+        say(f"{number}. {_heading(explanation)}")
+        for cause in explanation.causes:
+            _say_cause(cause.as_dict())
+        if explanation.unexplained:
+            say(f"   not explained: {', '.join(str(cell) for cell in explanation.unexplained)}")
+        if explanation.look_after:
+            say(f"   then look at: {', '.join(str(cell) for cell in explanation.look_after)}")
+    if found.next_look:
+        say(f"to tell them apart: {found.next_look}")
+
+
+def _heading(explanation: Any) -> str:
+    if not explanation.causes:
+        return "every cabinet that was looked at shows its own tile"
+    return ", ".join(f"{cause.kind} ({cause.where})" for cause in explanation.causes)
+
+
+def _say_cause(cause: dict[str, Any]) -> None:
+    say(f"   {cause['says']}")
+    for move in cause["moves"]:
+        say(f"   - {move}")
+    if cause["moves_after_the_next_look"]:
+        say(f"   - then look again; {cause['moves_after_the_next_look']} more moves follow")
+    if cause["configuration_edit"]:
+        say(f"   or in the configuration: {cause['configuration_edit']}")

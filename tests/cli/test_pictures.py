@@ -1,0 +1,99 @@
+"""Patterns and the mapping diagnosis from the command line."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+from PIL import Image
+
+from commission_tui.cli import run
+
+
+@pytest.fixture
+def wall_file(tmp_path: Path, demo_wall_text: str) -> Path:
+    path = tmp_path / "hall.toml"
+    path.write_text(demo_wall_text, encoding="utf-8")
+    return path
+
+
+@pytest.fixture
+def database(tmp_path: Path, wall_file: Path, capsys: pytest.CaptureFixture[str]) -> str:
+    path = str(tmp_path / "logbook.db")
+    words = ["job", "new", str(wall_file), "--name", "Hall", "--client", "C", "--integrator", "I"]
+    assert run(["--database", path, *words]) == 0
+    capsys.readouterr()
+    return path
+
+
+def test_a_pattern_is_drawn_at_the_walls_own_resolution(
+    wall_file: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    out = tmp_path / "numbers.png"
+    assert run(["pattern", str(wall_file), "cabinet numbers", "-o", str(out), "--json"]) == 0
+    assert json.loads(capsys.readouterr().out)["width_px"] == 2400
+    with Image.open(out) as picture:
+        assert picture.size == (2400, 1200)
+
+
+def test_the_patterns_are_listed_with_what_they_prove(
+    wall_file: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert run(["pattern", str(wall_file), "--json"]) == 0
+    listed = json.loads(capsys.readouterr().out)
+    assert len(listed) > 15
+    assert all(item["proves"] and item["does_not_prove"] for item in listed)
+
+
+def test_crossed_neighbours_are_named_with_the_plugs_to_move(
+    database: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    table = tmp_path / "seen.csv"
+    table.write_text(
+        "position,seen,angle,mirrored,dx,dy\nR2C3,R2C3,,,,\nR2C4,R2C5,,,,\nR2C5,R2C4,,,,\nR2C6,R2C6,,,,\n",
+        encoding="utf-8",
+    )
+    assert run(["--database", database, "diagnose", "Hall", str(table), "--json"]) == 0
+    found = json.loads(capsys.readouterr().out)
+    (cause,) = found["explanations"][0]["causes"]
+    assert cause["kind"] == "neighbours-crossed"
+    assert len(cause["moves"]) == 2
+    assert "from behind" in cause["moves"][0]
+    assert cause["configuration_edit"]
+    assert run(["--database", database, "diagnose", "Hall", str(table)]) == 0
+    assert "neighbours-crossed" in capsys.readouterr().out
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("position,seen\nR9C9,R1C1\n", "R9C9"),
+        ("place,seen\nR1C1,R1C1\n", "position"),
+        ("", "position"),
+    ],
+)
+def test_a_bad_table_is_one_line(
+    database: str, tmp_path: Path, capsys: pytest.CaptureFixture[str], text: str, said: str
+) -> None:
+    table = tmp_path / "seen.csv"
+    table.write_text(text, encoding="utf-8")
+    assert run(["--database", database, "diagnose", "Hall", str(table)]) == 2
+    captured = capsys.readouterr()
+    assert said in captured.err
+    assert len(captured.err.splitlines()) == 1
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (["cabinet nubmers", "-o", "x.png"], "did you mean 'cabinet numbers'"),
+        (["cabinet numbers"], "--output: found nothing"),
+        (["cabinet numbers", "-o", "/nowhere/at/all/x.png"], "cannot be written"),
+    ],
+)
+def test_a_pattern_that_cannot_be_drawn_is_one_line(
+    wall_file: Path, capsys: pytest.CaptureFixture[str], words: list[str], said: str
+) -> None:
+    assert run(["pattern", str(wall_file), *words]) == 2
+    assert said in capsys.readouterr().err
