@@ -11,6 +11,7 @@ from commission_tui.checks.places import PER, places
 from commission_tui.checks.registry import methods
 from commission_tui.errors import ChecklistError, InputError
 from commission_tui.wall.file_model import Targets
+from commission_tui.wall.patterns.catalogue import find_pattern
 from tests.checks.helping import fellmoor, shipped, wall_with
 
 GOOD = """
@@ -286,3 +287,11 @@ def test_a_target_that_the_wall_file_does_not_state_is_no_contract() -> None:
     assert (white.low, white.high) == pytest.approx((0.3077, 0.3177))
     bright = shipped().check("brightness").limits[0].limit(wall)
     assert str(bright) == "record only"
+
+
+def test_every_pattern_can_be_drawn() -> None:
+    by_other_means = {"flash and click"}
+    for check in shipped():
+        for name in (check.pattern or "").split(", "):
+            if name and name not in by_other_means:
+                assert find_pattern(name).name == name, check.id
