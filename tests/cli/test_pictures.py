@@ -68,7 +68,7 @@ def test_crossed_neighbours_are_named_with_the_plugs_to_move(
 @pytest.mark.parametrize(
     ("text", "said"),
     [
-        ("position,seen\nR9C9,R1C1\n", "R9C9"),
+        ("position,seen,angle,mirrored,dx,dy\nR9C9,R1C1,,,,\n", "R9C9"),
         ("place,seen\nR1C1,R1C1\n", "position"),
         ("", "position"),
     ],
