@@ -8,13 +8,23 @@ from __future__ import annotations
 
 from typing import Annotated, Literal
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import BaseModel, ConfigDict, Field, StringConstraints
 
-Positive = Annotated[float, Field(gt=0, le=1e6, allow_inf_nan=False)]
-NonNegative = Annotated[float, Field(ge=0, le=1e6, allow_inf_nan=False)]
+# Strict, since TOML's `true` is no number and a number in quotes is a slip.
+Positive = Annotated[float, Field(gt=0, le=1e6, allow_inf_nan=False, strict=True)]
+NonNegative = Annotated[float, Field(ge=0, le=1e6, allow_inf_nan=False, strict=True)]
 Pixels = Annotated[int, Field(gt=0, le=65_536, strict=True)]
-Finite = Annotated[float, Field(ge=-1e6, le=1e6, allow_inf_nan=False)]
-Name = Annotated[str, Field(min_length=1, max_length=80, pattern=r"^[^\x00-\x1f\x7f-\x9f]+$")]
+Finite = Annotated[float, Field(ge=-1e6, le=1e6, allow_inf_nan=False, strict=True)]
+Name = Annotated[
+    str,
+    StringConstraints(
+        strip_whitespace=True,
+        min_length=1,
+        max_length=80,
+        # Nor what breaks a line or turns the writing direction round on a screen or a page.
+        pattern=r"^[^\x00-\x1f\x7f-\x9f\u2028-\u202e\u2066-\u2069]*$",
+    ),
+]
 Phase = Literal["L1", "L2", "L3"]
 
 
@@ -41,7 +51,7 @@ class CabinetType(Part):
     weight_kg: Positive
     power_max_w: Positive
     power_typical_w: Positive | None = None
-    power_factor: Annotated[float, Field(gt=0, le=1, allow_inf_nan=False)] = 1.0
+    power_factor: Annotated[float, Field(gt=0, le=1, allow_inf_nan=False, strict=True)] = 1.0
     leakage_ma: NonNegative | None = None
     inrush_a: NonNegative | None = None
 
@@ -120,7 +130,7 @@ class Input(Part):
 class Camera(Part):
     name: Name
     distance_m: Positive
-    shutter_s: Annotated[float, Field(gt=0, le=1, allow_inf_nan=False)]
+    shutter_s: Annotated[float, Field(gt=0, le=1, allow_inf_nan=False, strict=True)]
     frame_rate_hz: Positive
     focal_length_mm: Positive | None = None
     photosite_um: Positive | None = None
@@ -138,9 +148,9 @@ class Canvas(Part):
 class Targets(Part):
     luminance_cd_m2: Positive | None = None
     house_level_cd_m2: Positive | None = None
-    white_x: Annotated[float, Field(gt=0, lt=0.8, allow_inf_nan=False)] = 0.3127
-    white_y: Annotated[float, Field(gt=0, lt=0.9, allow_inf_nan=False)] = 0.3290
-    grey_exponent: Annotated[float, Field(ge=1, le=3.5, allow_inf_nan=False)] = 2.2
+    white_x: Annotated[float, Field(gt=0, lt=0.8, allow_inf_nan=False, strict=True)] = 0.3127
+    white_y: Annotated[float, Field(gt=0, lt=0.9, allow_inf_nan=False, strict=True)] = 0.3290
+    grey_exponent: Annotated[float, Field(ge=1, le=3.5, allow_inf_nan=False, strict=True)] = 2.2
     nearest_m: Positive | None = None
     farthest_m: Positive | None = None
     key_light_cct_k: Positive | None = None

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import datetime
 import re
 import tomllib
 from pathlib import Path
 from typing import Any, NoReturn
 
 from pydantic import BaseModel, ValidationError
+from pydantic_core import ErrorDetails
 
 from commission_tui.errors import InputError, WallFileError, nearest
 from commission_tui.wall.file_model import Chain, WallFile
@@ -28,7 +30,8 @@ def read_wall(path: Path) -> Wall:
     try:
         if path.stat().st_size > _LONGEST:
             raise WallFileError(f"{path}: found more than {_LONGEST} bytes, expected a wall file")
-        text = path.read_bytes().decode("utf-8")
+        # Some editors put a byte-order mark in front.
+        text = path.read_bytes().decode("utf-8-sig")
     except OSError as error:
         raise WallFileError(f"{path}: cannot be read: {error.strerror}") from None
     except UnicodeDecodeError as error:
@@ -37,7 +40,28 @@ def read_wall(path: Path) -> Wall:
 
 
 def parse_wall(text: str, source: str = "wall file") -> Wall:
-    """Check the text of a wall file; `source` names it in errors."""
+    """Check the text of a wall file; `source` names it in errors.
+
+    Raises
+    ------
+    WallFileError
+        One line without control characters, whatever the file holds.
+    """
+    try:
+        return _parse(text, source)
+    except WallFileError as error:
+        raise WallFileError(printable(str(error))) from None
+
+
+def printable(text: str) -> str:
+    """Write what does not show, or would move the cursor, as an escape."""
+    return "".join(
+        letter if letter.isprintable() else letter.encode("unicode_escape").decode("ascii")
+        for letter in text
+    )
+
+
+def _parse(text: str, source: str) -> Wall:
     try:
         data = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
@@ -56,17 +80,54 @@ def describe(error: ValidationError, model: type[BaseModel]) -> str:
     errors = error.errors(include_url=False)
     # A misspelt key is also a missing one; its own name says more.
     first = next((e for e in errors if e["type"] == "extra_forbidden"), errors[0])
-    where = _dotted(first["loc"])
+    where = printable(_dotted(first["loc"]))
     more = f" (and {error.error_count() - 1} more)" if error.error_count() > 1 else ""
     if first["type"] == "extra_forbidden":
         hint = nearest(str(first["loc"][-1]), _keys_at(model, first["loc"][:-1]))
         return f"{where}: unknown key{hint}{more}"
     if first["type"] == "missing":
         return f"{where}: missing, expected a value{more}"
-    found = repr(first["input"])
-    found = found if len(found) <= 60 else found[:57] + "..."
-    expected = first["msg"].removeprefix("Input should be ").removeprefix("Value error, ")
-    return f"{where}: found {found}, expected {expected}{more}"
+    return f"{where}: found {_found(first['input'])}, expected {_expected(first)}{more}"
+
+
+_EXPECTED = {
+    "bool_type": "true or false",
+    "dict_type": "a table",
+    "float_type": "a number",
+    "int_from_float": "a whole number",
+    "int_type": "a whole number",
+    "model_type": "a table",
+    "string_too_short": "some text",
+    "string_type": "text in quotes",
+    "tuple_type": "a list",
+}
+_EXPECTED_KEYS = {
+    "pitch_mm": "a pitch as printed, in quotes, such as '2.5'",
+    "aspect": "an aspect ratio in quotes such as '16:9'",
+}
+
+
+def _expected(error: ErrorDetails) -> str:
+    """Say what a key takes in the words of the file, not of the checking library."""
+    key = str(error["loc"][-1])
+    if error["type"] in ("string_type", "string_pattern_mismatch") and key in _EXPECTED_KEYS:
+        return _EXPECTED_KEYS[key]
+    if error["type"] == "string_pattern_mismatch" and error["ctx"]["pattern"].startswith("^[^"):
+        return "text without control characters"
+    told = error["msg"].removeprefix("Input should be ").removeprefix("Value error, ")
+    return _EXPECTED.get(error["type"], told)
+
+
+def _found(value: object) -> str:
+    """Show a value as the file has it."""
+    if isinstance(value, bool):
+        return str(value).lower()
+    if isinstance(value, (datetime.date, datetime.time)):
+        return value.isoformat()
+    if isinstance(value, dict):
+        return "a table"
+    found = repr(value)
+    return found if len(found) <= 60 else found[:57] + "..."
 
 
 def _dotted(loc: tuple[int | str, ...]) -> str:
@@ -113,6 +174,7 @@ class _Resolver:
         self._no_overlap(list(ordered.values()))
         self._fits_canvas(ordered)
         self._unique_names()
+        self._statements()
         return Wall(self.file, ordered, self._chains(ordered), self._circuits(ordered), text)
 
     def _type(self, key: str, name: str) -> Any:
@@ -196,6 +258,13 @@ class _Resolver:
                     self.fail(f"{key}[{number}].name", f"'{item.name}' twice", "each name once")
                 seen.add(item.name)
 
+    def _statements(self) -> None:
+        for number, stated in enumerate(self.file.stated, start=1):
+            if stated.pitch_mm is not None and not float(stated.pitch_mm):
+                self.fail(f"stated[{number}].pitch_mm", stated.pitch_mm, "more than 0")
+            if stated.aspect is not None and not all(map(float, stated.aspect.split(":"))):
+                self.fail(f"stated[{number}].aspect", stated.aspect, "both figures more than 0")
+
     def _chains(self, cabinets: dict[Cell, Cabinet]) -> tuple[ResolvedChain, ...]:
         owner: dict[Cell, int] = {}
         used: set[int] = set()
@@ -224,12 +293,12 @@ class _Resolver:
         if (chain.order is None) == (chain.block is None):
             self.fail(key, "order and block both or neither", "one of them")
         if chain.order is not None:
+            if not chain.order:
+                self.fail(f"{key}.order", "an empty list", "at least one cabinet")
             return tuple(self._cells(f"{key}.order", chain.order, set(cabinets)))
         if chain.pattern is None:
             self.fail(f"{key}.pattern", "nothing", "such as 'rows, serpentine, from top left'")
-        block = set(self._cells(f"{key}.block", (chain.block or "",), None)) & set(cabinets)
-        if not block:
-            self.fail(f"{key}.block", f"'{chain.block}' without a cabinet", "a range with cabinets")
+        block = set(self._cells(f"{key}.block", (chain.block or "",), set(cabinets)))
         try:
             return route(block, chain.pattern)
         except InputError as error:
@@ -256,8 +325,8 @@ class _Resolver:
         except InputError:
             self.fail(key, repr(text[:40]), "a position like R3C7")
 
-    def _cells(self, key: str, ranges: tuple[str, ...], known: set[Cell] | None) -> list[Cell]:
-        """Spell out cells and ranges; a single cell must exist, a range takes what is there."""
+    def _cells(self, key: str, ranges: tuple[str, ...], known: set[Cell]) -> list[Cell]:
+        """Spell out cells and ranges; each must hold a cabinet, a range takes what is there."""
         found: list[Cell] = []
         for text in ranges:
             first, colon, last = text.partition(":")
@@ -265,20 +334,22 @@ class _Resolver:
             end = self._cell(key, last) if colon else start
             if end < start or end.column < start.column:
                 self.fail(key, repr(text), "a range from top left to bottom right")
-            cells = [
-                Cell(r, c)
-                for r in range(start.row, min(end.row, 2000) + 1)
-                for c in range(start.column, min(end.column, 2000) + 1)
-                if known is None or not colon or Cell(r, c) in known
-            ]
-            missing = next((c for c in cells if known is not None and c not in known), None)
-            if missing is not None or not cells:
+            cells = _within(start, end, known)
+            if not cells:
                 self.fail(key, repr(text), "cabinets that are on the wall")
             found += cells
         if len(set(found)) != len(found):
             twice = next(cell for index, cell in enumerate(found) if cell in found[:index])
             self.fail(key, f"{twice} twice", "each cabinet once")
         return found
+
+
+def _within(start: Cell, end: Cell, known: set[Cell]) -> list[Cell]:
+    """Return the known cells from one corner to the other, whichever set is the smaller to go over."""
+    rows, columns = range(start.row, end.row + 1), range(start.column, end.column + 1)
+    if len(rows) * len(columns) <= len(known):
+        return [Cell(r, c) for r in rows for c in columns if (r, c) in known]
+    return sorted(cell for cell in known if cell.row in rows and cell.column in columns)
 
 
 def _box(cabinet: Cabinet, unit: str) -> tuple[float, float, float, float]:

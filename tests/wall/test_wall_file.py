@@ -72,7 +72,7 @@ def changed(old: str, new: str) -> str:
         ('name = "Small"', 'name = "a\\u001bb"', r"wall\.name: found"),
         ('type = "A"', 'type = "B"', r"grid\.type: found 'B', expected one of A"),
         ("port = 1", "port = 3", r"chains\[1\]\.port: found 3, expected 1 to 2"),
-        ('"R1C1:R1C3"', '"R1C4:R1C5"', r"chains\[1\]\.block: found 'R1C4:R1C5' without a cabinet"),
+        ('"R1C1:R1C3"', '"R1C4:R1C5"', r"chains\[1\]\.block: found 'R1C4:R1C5', expected cabinets"),
         ('"R1C1:R1C3"', '"R1C3:R1C1"', r"expected a range from top left to bottom right"),
         ("serpentine", "snake", r"chains\[1\]\.pattern: found 'rows, snake"),
         ('"R1C1:R2C3"]', '"R1C1", "R1C1"]', r"circuits\[1\]\.cabinets: found R1C1 twice"),
