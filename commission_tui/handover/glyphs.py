@@ -28,15 +28,30 @@ _SOURCE = b"""#set document(title: "x")
 
 def printable(data: Any) -> tuple[Any, tuple[str, ...]]:
     """Return the data with every text made printable, and the characters that had to give way."""
-    lacking = frozenset(unprintable(_characters(data)))
-    spoken = {ord(char): f"[U+{ord(char):04X}]" for char in lacking} | {ord("\t"): " "}
+    lacking = unprintable(_characters(data))
+    spoken = _numbers(lacking) | {ord("\t"): " "}
     return _mapped(data, lambda text: text.translate(spoken)), tuple(sorted(lacking))
+
+
+def visible(data: Any) -> Any:
+    """Return the data with invisible characters named, and those that turn what follows."""
+    spoken = _numbers(_hidden(_characters(data)))
+    return _mapped(data, lambda text: text.translate(spoken))
+
+
+def _numbers(characters: Iterable[str]) -> dict[int, str]:
+    return {ord(char): f"[U+{ord(char):04X}]" for char in characters}
+
+
+def _hidden(characters: Iterable[str]) -> set[str]:
+    unsure = set(characters) - _JOINERS - {"\n", "\t"}
+    return {char for char in unsure if unicodedata.category(char) in _INVISIBLE}
 
 
 def unprintable(characters: Iterable[str]) -> set[str]:
     """Return those characters for which the document has no glyph."""
     unsure = set(characters) - _ALWAYS - {"\t"}
-    hidden = {c for c in unsure - _JOINERS if unicodedata.category(c) in _INVISIBLE}
+    hidden = _hidden(unsure)
     return hidden | set(_lacking(tuple(sorted(unsure - hidden))))
 
 

@@ -27,6 +27,7 @@ from typing import Any
 from commission_tui.checks.types import Figure, Limit
 from commission_tui.handover.content import build_from
 from commission_tui.handover.context import Context
+from commission_tui.handover.glyphs import visible
 from commission_tui.handover.record import canonical, record_bytes
 from commission_tui.handover.views import drawings
 from commission_tui.logbook import entries as e
@@ -230,7 +231,7 @@ def export_html(job: OpenJob) -> bytes:
         trim_blocks=True,
         lstrip_blocks=True,
     )
-    said = build_from(context)
+    said = visible(build_from(context))
     # The drawings are built as trees by our own code, so their text is escaped already.
     said["drawings"] = [
         {"title": d.title, "caption": d.caption, "svg": Markup(d.svg.decode("utf-8"))}  # noqa: S704

@@ -162,5 +162,11 @@ def test_html_shows_what_was_typed_as_text(tmp_path: Path) -> None:
     assert "".join(reader.words).count(HOSTILE) >= 8
 
 
+def test_html_names_what_cannot_be_seen(tmp_path: Path) -> None:
+    page = export_html(make_job(tmp_path, client="Coun\u200bcil")).decode("utf-8")
+    assert "\u200b" not in page
+    assert "Coun[U+200B]cil" in page
+
+
 def test_html_repeats_byte_for_byte(job: OpenJob) -> None:
     assert export_html(job) == export_html(job)
