@@ -210,6 +210,7 @@ class Proposer:
                     where,
                     f"from {where} on, P{mine.port} is one place late: a place is given twice",
                     {number: mine._replace(mapped=mapped)},
+                    is_rare=True,
                 )
 
     def _skipped(self, mine: Strand, number: int, k: int) -> Iterator[Edit]:
@@ -227,6 +228,7 @@ class Proposer:
                 where,
                 f"the cable of P{mine.port} passes {where} by and comes to it last",
                 {number: mine._replace(cabled=(*rest, lost))},
+                is_rare=True,
             )
 
     def _best(self, mine: Strand, shift: int, *, gap: bool) -> list[int]:

@@ -7,15 +7,16 @@ longer equals the issued drawing 6; re-hanging a cabinet 60, 40 or 20 (top, midd
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from itertools import pairwise
-from typing import NamedTuple
+from typing import NamedTuple, TypeVar
 
 from commission_tui.wall.location import Cell
 from commission_tui.wall.mapping.layout import Edit, Layout, Start, Strand
 from commission_tui.wall.model import Wall
 
+_T = TypeVar("_T")
 MOVES_AT_ONCE = 4
 NEW_CABLE = 20
 DRAWING_CHANGES = 6
@@ -57,18 +58,24 @@ class ConfigurationEdit:
     """Whole new maps: port to tiles in chain order."""
     whole: Mapping[int, int] = field(default_factory=dict)
     """Ports that take over the whole map of another port."""
+    inserts: Mapping[tuple[int, int], Cell] = field(default_factory=dict)
+    """Tiles that come in at a place, so that those after it move on by one."""
+    sets: Mapping[tuple[int, int], Cell] = field(default_factory=dict)
+    """Tiles that replace the one at a place."""
     settings: Mapping[str, object] = field(default_factory=dict)
     """Other settings, such as ``canvas_shift_px`` or ``picture_flip``."""
 
-    def apply(self, maps: Mapping[int, Sequence[Cell]]) -> dict[int, list[Cell]]:
-        """Return the maps of all ports after the edit; places that take nothing stay."""
+    def apply(self, maps: Mapping[int, Sequence[_T]], tile: Callable[[Cell], _T]) -> dict[int, list[_T]]:
+        """Return the maps of all ports after the edit; `tile` gives what a cabinet's entry holds."""
         new = {port: list(tiles) for port, tiles in maps.items()}
-        for (port, place), (source, from_place) in self.takes.items():
-            tiles = new[port]
-            if place <= len(tiles) and from_place <= len(maps[source]):
-                tiles[place - 1] = maps[source][from_place - 1]
         new.update({port: list(maps[source]) for port, source in self.whole.items()})
-        new.update({port: list(tiles) for port, tiles in self.maps.items()})
+        new.update({port: [tile(cell) for cell in cells] for port, cells in self.maps.items()})
+        for (port, place), (source, from_place) in self.takes.items():
+            new[port][place - 1] = maps[source][from_place - 1]
+        for (port, place), cell in self.sets.items():
+            new[port][place - 1] = tile(cell)
+        for (port, place), cell in self.inserts.items():
+            new[port].insert(place - 1, tile(cell))
         return new
 
 
@@ -187,6 +194,8 @@ def configuration_edit(
         return None
     if whole := _whole(edit.strands, before):
         return ConfigurationEdit(text, cost, whole=whole)
+    if single := _single_place(layout, edit, before, start):
+        return replace(single, text=text, cost=cost)
     takes = _takes(edit.strands, before)
     if takes is not None:
         return ConfigurationEdit(text, cost, takes=takes)
@@ -198,6 +207,29 @@ def configuration_edit(
     }
     maps = {before[i].port: tuple(layout.cells[e] for e in way) for i, way in ways.items()}
     return ConfigurationEdit(text, cost, maps=maps)
+
+
+def _single_place(
+    layout: Layout, edit: Edit, before: Mapping[int, Strand], start: Start
+) -> ConfigurationEdit | None:
+    """Return the edit of one place of one map, when that is all there is to it."""
+    (number, after), *others = edit.strands.items()
+    old, new = before[number].mapped, after.mapped
+    k = next((k for k, (a, b) in enumerate(zip(old, new, strict=False)) if a != b), len(new))
+    if others or is_cabling(edit, before) or k >= len(old):
+        return None
+    place = {(after.port, k + 1): _entry(layout, number, k, old, start)}
+    if old[k + 1 :] == new[k:]:
+        return ConfigurationEdit("", 0, inserts=place)
+    return ConfigurationEdit("", 0, sets=place) if old[k + 1 :] == new[k + 1 :] else None
+
+
+def _entry(layout: Layout, number: int, k: int, mapped: tuple[int, ...], start: Start) -> Cell:
+    """Return the cabinet whose entry belongs at a place, also where it shows no tile."""
+    if mapped[k] >= 0:
+        return layout.cells[start.entry_of[mapped[k]]]
+    design = layout.strands[number].mapped
+    return layout.cells[design[min(k, len(design) - 1)]]
 
 
 def _lost(edit: Edit, before: Mapping[int, Strand]) -> bool:

@@ -146,7 +146,7 @@ def _ranked(drafts: list[_Draft]) -> list[_Draft]:
         first = firsts.setdefault((id(draft.surface), *draft.table), draft)
         if len(first.causes) == len(draft.causes):
             first.twins.setdefault(draft.names, tuple(draft.causes))
-    ranked = sorted(firsts.values(), key=lambda draft: (draft.score, draft.cost))
+    ranked = sorted(firsts.values(), key=lambda draft: (draft.score, draft.rare, draft.cost))
     close = sum(draft.score <= ranked[0].score + _FAR for draft in ranked)
     return ranked[: min(max(close, _FEWEST), EXPLANATIONS)]
 
@@ -174,6 +174,10 @@ class _Draft:
         return self.state.score + CAUSE * len(self.surface.causes) + LONE * len(self.split)
 
     @property
+    def rare(self) -> int:
+        return sum(edit.is_rare for edit in self.state.edits)
+
+    @property
     def names(self) -> tuple[tuple[str, str], ...]:
         return tuple(sorted((cause.kind, cause.where) for cause in self.causes))
 
@@ -181,7 +185,7 @@ class _Draft:
     def likelihood(self) -> tuple[int, int, int]:
         """Sort key among sets that give the same table, which no look at the numbers can tell."""
         order = sum(KINDS.index(cause.kind) for cause in self.causes)
-        order += sum(len(KINDS) for edit in self.state.edits if edit.is_rare)
+        order += len(KINDS) * self.rare
         parts = sum(cause.where != "wall" for cause in self.causes)
         return parts, order, self.cost
 

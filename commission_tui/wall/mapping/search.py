@@ -47,6 +47,8 @@ class State:
     outlook: int = 0
     key: int = 0
     """Changes with each strand and each settled port."""
+    is_settling: bool = False
+    """Differs from the state before only in a port left as it is, so explains nothing more."""
 
     @property
     def score(self) -> int:
@@ -130,7 +132,8 @@ class Search:
         return (p for p in self.plans[at + 1 :] if not p.is_pattern and p.kind != first.kind)
 
     def _push(self, state: State) -> None:
-        self._note(state)
+        if not state.is_settling:
+            self._note(state)
         if state.key in self._keys:
             return
         self._keys.add(state.key)
@@ -139,8 +142,7 @@ class Search:
             heapq.heappush(self._heap, (worth, state.outlook, next(self._order), state))
 
     def _note(self, state: State) -> None:
-        """Keep a state as an explanation; a settled port changes nothing that it explains."""
-        if state.settled or state.score > self._best + _MARGIN:
+        if state.score > self._best + _MARGIN:
             return
         self._best = min(self._best, state.score)
         self.found[len(self.found)] = state
@@ -177,6 +179,7 @@ class Search:
             state.penalty,
             outlook,
             state.key ^ hash(("settled", number)),
+            is_settling=True,
         )
 
     def _owners(self, state: State) -> Owners:

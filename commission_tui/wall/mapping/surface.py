@@ -18,6 +18,7 @@ from commission_tui.wall.mapping.offsets import Offset, find_offsets
 from commission_tui.wall.mapping.plans import flip_box, mirror_box, remap, turned_box
 
 NEARLY_ALL = 0.9
+_FEW = 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,7 +99,7 @@ def _mirrored(layout: Layout, surface: Surface, lit: Mapping[Cell, Reading]) -> 
     down = [cell for cell in mirrored if lit[cell].angle_deg == 180]
     upside = len(down) >= NEARLY_ALL * len(mirrored)
     move = flip_box(layout) if upside else mirror_box(layout)
-    surface.starts.insert(0, _turned_start(layout, move))
+    surface.starts = [_turned_start(layout, move)]
     way = "top to bottom" if upside else "left to right"
     edit = ConfigurationEdit(
         f"clear the picture's {way} mirroring, and check that the picture is at 1:1",
@@ -149,8 +150,9 @@ def _turn(layout: Layout, where: str, cells: Sequence[Cell], angle_deg: int) -> 
 
 def _garbled(layout: Layout, surface: Surface, lit: Mapping[Cell, Reading]) -> None:
     bad = {cell: 0 for cell, reading in lit.items() if reading.seen == "garbled"}
-    if any(cause.kind in {"canvas-offset", "wrong-cabinet-size"} for cause in surface.causes):
-        return
+    split = any(cause.kind in {"canvas-offset", "wrong-cabinet-size"} for cause in surface.causes)
+    if split and len(bad) > _FEW:
+        return  # numbers split by the offset, which someone called garbled
     for name in dict.fromkeys(layout.wall.cabinets[cell].type_name for cell in bad):
         alike = [cell for cell in lit if layout.wall.cabinets[cell].type_name == name]
         broken = [cell for cell in alike if cell in bad]

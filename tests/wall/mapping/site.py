@@ -149,13 +149,7 @@ class Site:
         if edit is None:
             raise ValueError(f"{cause.kind}: no correction can be carried out")
         self._set(edit.settings)
-        old = {port: list(entries) for port, entries in self.entries.items()}
-        for port, cells in edit.maps.items():
-            self.entries[port] = [self.rectangles[cell] for cell in cells]
-        for port, source in edit.whole.items():
-            self.entries[port] = old[source]
-        for (port, place), (source, from_place) in edit.takes.items():
-            self.entries[port][place - 1] = old[source][from_place - 1]
+        self.entries = edit.apply(self.entries, lambda cell: self.rectangles[cell])
 
     def _set(self, settings: object) -> None:
         if not isinstance(settings, dict):
@@ -172,12 +166,12 @@ class Site:
             self._resize(settings["cabinet_px"], settings["cabinet_px_loaded"])
 
     def _resize(self, wanted: tuple[int, int], loaded: tuple[int, int]) -> None:
+        left = min(entry[0] for entries in self.entries.values() for entry in entries) % loaded[0]
         for port, entries in self.entries.items():
-            if all(entry[2:] == loaded for entry in entries):
-                self.entries[port] = [
-                    (x // loaded[0] * wanted[0], y // loaded[1] * wanted[1], *wanted)
-                    for x, y, _, _ in entries
-                ]
+            self.entries[port] = [
+                ((x - left) // loaded[0] * wanted[0], y // loaded[1] * wanted[1], *wanted)
+                for x, y, _, _ in entries
+            ]
 
     def _has(self, link: Link) -> bool:
         return self._cable(link) is not None
