@@ -31,6 +31,9 @@ def test_exact_conversions_are_exact() -> None:
     assert convert(1.0, "TR", "BTU/h") == 12_000.0
     assert convert(1.0, "%", "ppm") == 10_000.0
     assert convert(7.25, "lx", "lux") == 7.25
+    assert convert(-273.15, "°C", "K") == 0.0
+    assert convert(-6.0, "AWG", "AWG") == pytest.approx(-6.0)
+    assert convert(60.0, "AWG", "AWG") == pytest.approx(60.0)
 
 
 def test_a_temperature_difference_has_no_zero_point() -> None:
