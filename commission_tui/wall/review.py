@@ -20,6 +20,7 @@ from commission_tui.engineering.power import (
     voltage_drop_v,
 )
 from commission_tui.errors import WallFileError
+from commission_tui.wall.carrying import carrying_findings
 from commission_tui.wall.findings import Finding
 from commission_tui.wall.model import ResolvedChain, ResolvedCircuit, Wall
 from commission_tui.wall.stated import contradictions
@@ -163,6 +164,7 @@ def _review(wall: Wall) -> Review:
         *_circuit_findings(circuits),
         *_phase_findings(currents, neutral),
         *_loose_ends(wall),
+        *carrying_findings(wall),
     )
     return Review(
         name=wall.name,
@@ -332,11 +334,3 @@ def _loose_ends(wall: Wall) -> Iterator[Finding]:
             yield Finding("warning", what, f"On no {what}: {shown}.", "wall file")
         elif loose:
             yield Finding("note", what, f"The wall file names no {what}.", "wall file")
-    if wall.file.wall.mounting == "flown":
-        yield Finding(
-            "note",
-            "suspension",
-            f"{wall.weight_kg:g} kg of cabinets are flown: load of each point by the structural "
-            "engineer's calculation, not by total over points.",
-            "a competent person decides, under local codes",
-        )

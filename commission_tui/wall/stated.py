@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import Any
 
 from commission_tui.engineering.geometry import (
     Reconciled,
     aspect_text,
     nearest_layouts,
+    pitch_mm,
     reconcile,
+    stated_pitch_matches,
 )
 from commission_tui.wall.file_model import CabinetType, Stated
 from commission_tui.wall.findings import Finding
@@ -18,6 +21,8 @@ _ARITHMETIC = "arithmetic on the cabinets of the wall file"
 _PRACTICE = "common practice, no published source"
 _ROUNDING = 0.005
 """Share by which a printed aspect may differ from the exact one: half the last digit of '1.78:1'."""
+_JOINT_MM = 1.0
+"""What each joint may add; common practice, no published source."""
 
 
 def contradictions(wall: Wall) -> list[Finding]:
@@ -26,6 +31,7 @@ def contradictions(wall: Wall) -> list[Finding]:
     for stated in wall.file.stated:
         found += _of_document(wall, stated)
     found += _of_views(wall.file.stated)
+    found += _between(wall.file.stated)
     return found
 
 
@@ -87,13 +93,21 @@ def _pitch_is_said(stated: Stated, kind: CabinetType) -> bool:
 
 
 def _one_type(wall: Wall) -> CabinetType | None:
-    """Return the cabinet type when one alone, unturned, makes up the wall without gaps."""
-    kinds = {(c.type_name, c.rotation_deg) for c in wall.cabinets.values()}
-    whole = len(wall.cabinets) == wall.rows * wall.columns
-    if len(kinds) != 1 or not whole:
-        return None
+    """Return the type that alone, unturned, makes up the wall from edge to edge.
+
+    Places left empty do not matter as long as the columns and rows have their own width and height.
+    """
+    kinds = {(c.type_name, c.rotation_deg % 180) for c in wall.cabinets.values()}
     first = next(iter(wall.cabinets.values()))
-    return first.kind if first.rotation_deg in (0, 180) else None
+    if len(kinds) != 1 or first.rotation_deg % 180:
+        return None
+    kind = first.kind
+    right = max(c.x_px + c.width_px for c in wall.cabinets.values())
+    bottom = max(c.y_px + c.height_px for c in wall.cabinets.values())
+    in_px = (right, bottom) == (wall.columns * kind.width_px, wall.rows * kind.height_px)
+    across = abs(wall.width_mm - wall.columns * kind.width_mm) <= wall.columns * _JOINT_MM
+    down = abs(wall.height_mm - wall.rows * kind.height_mm) <= wall.rows * _JOINT_MM
+    return kind if in_px and across and down else None
 
 
 def _odd_one_out(
@@ -146,10 +160,12 @@ def _layouts_text(stated: Stated, kind: CabinetType) -> str:
 
 
 def _of_mixed(wall: Wall, stated: Stated, axis: str) -> Iterator[Finding]:
-    """Hold a document against a wall of mixed cabinets, where only the totals can be compared."""
+    """Hold a document against a wall of mixed or spaced cabinets: totals, and each one's pitch."""
     name = document_name(stated)
-    joints = max(wall.columns, wall.rows)
-    for unit, tolerance in (("mm", float(joints)), ("px", 0.0)):
+    if axis == "width":
+        yield from _of_mixed_pitch(wall, stated)
+    joints_mm = max(wall.columns, wall.rows) * _JOINT_MM
+    for unit, tolerance in (("mm", joints_mm), ("px", 0.0)):
         said = getattr(stated, f"{axis}_{unit}")
         built = getattr(wall, f"{axis}_{unit}")
         if said is not None and abs(said - built) > tolerance:
@@ -161,13 +177,30 @@ def _of_mixed(wall: Wall, stated: Stated, axis: str) -> Iterator[Finding]:
             )
 
 
+def _of_mixed_pitch(wall: Wall, stated: Stated) -> Iterator[Finding]:
+    if stated.pitch_mm is None:
+        return
+    pitches = {pitch_mm(c.width_mm, c.width_px) for c in wall.cabinets.values()}
+    if not any(stated_pitch_matches(stated.pitch_mm, None, pitch) for pitch in pitches):
+        name = document_name(stated)
+        exact = ", ".join(f"{pitch:.4g} mm" for pitch in sorted(pitches))
+        yield Finding(
+            "contradiction",
+            name,
+            f"{name} states a pitch of {stated.pitch_mm} mm; the cabinets have {exact}.",
+            _ARITHMETIC,
+        )
+
+
 def _of_aspect(wall: Wall, stated: Stated) -> Iterator[Finding]:
     if stated.aspect is None:
         return
     across, _, down = stated.aspect.partition(":")
     said = float(across) / float(down) if float(down) else 0.0
     built = wall.width_px / wall.height_px
-    if abs(said - built) > _ROUNDING * built:
+    decimals = len(across.partition(".")[2])
+    last_digit = 0.5 * 10.0**-decimals if decimals and float(down) == 1 else 0.0
+    if abs(said - built) > max(_ROUNDING * built, last_digit):
         name = document_name(stated)
         yield Finding(
             "contradiction",
@@ -192,3 +225,39 @@ def _of_views(documents: tuple[Stated, ...]) -> Iterator[Finding]:
                 f"{name} is drawn from the rear{also}: mirror it before it is held against the wall.",
                 _PRACTICE,
             )
+
+
+_FIGURES = {
+    "width_mm": ("width", " mm"),
+    "height_mm": ("height", " mm"),
+    "pitch_mm": ("pitch", " mm"),
+    "width_px": ("width", " px"),
+    "height_px": ("height", " px"),
+    "aspect": ("aspect ratio", ""),
+    "weight_kg": ("weight", " kg"),
+}
+
+
+def _between(documents: tuple[Stated, ...]) -> Iterator[Finding]:
+    """Say which documents differ among themselves; the one that is wrong is told elsewhere."""
+    for field, (figure, unit) in _FIGURES.items():
+        said = [(document, value) for document in documents if (value := getattr(document, field))]
+        if any(not _agree(field, said[0][1], value) for _, value in said[1:]):
+            each = ", ".join(f"{document_name(d)} {_shown(value)}{unit}" for d, value in said)
+            yield Finding(
+                "note", figure, f"The documents differ on the {figure}: {each}.", "documents"
+            )
+
+
+def _agree(field: str, one: Any, other: Any) -> bool:
+    if field == "pitch_mm":
+        short, long = sorted((one, other), key=len)
+        return stated_pitch_matches(short, None, float(long))
+    if field == "aspect":
+        first, second = (float(a) / float(b) for a, b in (x.split(":") for x in (one, other)))
+        return abs(first - second) <= _ROUNDING * first
+    return bool(one == other)
+
+
+def _shown(value: object) -> str:
+    return f"{value:g}" if isinstance(value, float) else str(value)

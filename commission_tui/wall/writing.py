@@ -68,8 +68,8 @@ def new_wall_text(plan: Plan) -> str:
 
 
 def _text(value: str) -> str:
-    """Quote as TOML; a JSON string is a TOML basic string."""
-    return json.dumps(value, ensure_ascii=False)
+    """Quote as TOML; a JSON string is a TOML basic string, but for the raw DEL that JSON allows."""
+    return json.dumps(value, ensure_ascii=False).replace("\x7f", "\\u007f")
 
 
 def _head(plan: Plan) -> Iterable[str]:

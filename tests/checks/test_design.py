@@ -66,7 +66,7 @@ def test_an_answer_to_another_finding_does_not_count() -> None:
 
 
 def test_names_of_findings_are_one_line_and_differ() -> None:
-    wall = wall_with(('document = "Quotation"', 'document = "Quo\\u202Etation"'))
+    wall = wall_with(('document = "Quotation"', 'document = "Quo\\u00ADtation"'))
     for name in findings_to_answer(wall):
         assert name.isprintable()
         assert len(name) <= 160

@@ -143,7 +143,6 @@ def test_a_huge_range_costs_no_more_than_the_wall_has() -> None:
 def test_a_name_is_kept_or_refused_never_changed_within(name: str) -> None:
     """TOML basic strings escape like JSON's; see also the names that `wall new` writes."""
     quoted = "".join(f"\\U{ord(c):08x}" for c in name)
-    surrogate = any(unicodedata.category(c) == "Cs" for c in name)
     text = changed('name = "Small"', f'name = "{quoted}"')
     unwanted = any(unicodedata.category(c) in {"Cc", "Cf", "Cs", "Zl", "Zp"} for c in name)
     if name.strip() and not unwanted:

@@ -149,6 +149,11 @@ def test_a_circuit_over_80_percent_is_an_overload() -> None:
         ({"cabinet_mm": (-500.0, 500.0)}, "-500"),
         ({"name": "a\x1b[31mb"}, "wall.name"),
         ({"name": ""}, "wall.name"),
+        ({"name": "a\x7fb"}, "wall.name"),
+        ({"name": "a\udc80b"}, "wall.name"),
+        ({"site": "x" * 81}, "wall.site"),
+        ({"mounting": "hung"}, "wall.mounting"),
+        ({"weight_kg": float("inf")}, "inf"),
     ],
 )
 def test_a_plan_that_cannot_be_is_refused(changes: dict[str, Any], said: str) -> None:
