@@ -126,8 +126,8 @@ class LimitDefinition(Part):
         return Limit(
             self.name,
             self.unit,
-            f"contract: {self.from_target.replace('_', ' ') if self.from_target else ''} "
-            f"{target:g}{self._tolerance_text()}",
+            f"contract: {_target_words(self.from_target or '')} {target:g}"
+            f"{_spaced(self.unit)}{self._tolerance_text()}",
             "contract",
             self._side(target, -1, self.minus_percent, self.minus),
             self._side(target, +1, self.plus_percent, self.plus),
@@ -151,6 +151,17 @@ class LimitDefinition(Part):
         if percent is not None:
             return target * (1 + sign * percent / 100)
         return target + sign * absolute if absolute is not None else None
+
+
+def _target_words(name: str) -> str:
+    """Say a target's name without the unit that its key ends in."""
+    for unit in ("_cd_m2", "_ppm", "_k", "_m"):
+        name = name.removesuffix(unit)
+    return name.replace("_", " ")
+
+
+def _spaced(unit: str) -> str:
+    return "" if unit in ("", "xy", "count") else f" {unit}"
 
 
 class CheckDefinition(Part):
