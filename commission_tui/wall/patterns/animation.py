@@ -37,8 +37,9 @@ class Animation:
         first = self._number == 0
         if first:
             self._file.write(SIGNATURE)
-            self._copy(chunks, {b"IHDR", b"PLTE"})
+            self._copy(chunks, b"IHDR")
             self._write(b"acTL", struct.pack(">II", self._frames, 0))
+            self._copy(chunks, b"PLTE")
         self._write(b"fcTL", self._control(box))
         for kind, data in chunks:
             if kind == b"IDAT" and first:
@@ -62,9 +63,9 @@ class Animation:
         self._number += 1
         return self._number - 1
 
-    def _copy(self, chunks: list[tuple[bytes, bytes]], kinds: set[bytes]) -> None:
+    def _copy(self, chunks: list[tuple[bytes, bytes]], wanted: bytes) -> None:
         for kind, data in chunks:
-            if kind in kinds:
+            if kind == wanted:
                 self._write(kind, data)
 
     def _write(self, kind: bytes, data: bytes) -> None:

@@ -26,7 +26,7 @@ def cabinet_numbers(wall: Wall) -> Sheet:
         sheet.up_arrow(middle, WHITE)
         side = max(3, cabinet.width_px // 16)
         name = (box[0] + side, arrow_bottom, box[2] - side, inner[3])
-        _label(sheet, name, _broken(cell), cabinet)
+        _label(sheet, "cabinet numbers", name, _broken(cell), cabinet)
     return sheet
 
 
@@ -38,7 +38,8 @@ def port_and_place(wall: Wall) -> Sheet:
         place = wall.chain_place(cell)
         words = f"P{place[0]}.|{place[1]}" if place else "no|port"
         side, third = _way_on_px(cabinet) + 4, (bottom - top) // 3
-        _label(sheet, (left + side, top + side, right - side, bottom - third), words, cabinet)
+        middle = (left + side, top + side, right - side, bottom - third)
+        _label(sheet, "port and place", middle, words, cabinet)
         sheet.text((left + side, bottom - third, right - side, bottom - side), str(cell), _RULER)
     for chain in wall.chains:
         for here, after in zip(chain.cells, chain.cells[1:], strict=False):
@@ -86,9 +87,9 @@ def _ground(sheet: Sheet, pattern: str, cabinet: Cabinet) -> Box:
     return box
 
 
-def _label(sheet: Sheet, box: Box, words: str, cabinet: Cabinet) -> None:
+def _label(sheet: Sheet, pattern: str, box: Box, words: str, cabinet: Cabinet) -> None:
     if not sheet.text(box, words, WHITE):
-        raise _too_small("numbers", str(cabinet.cell), cabinet.width_px, cabinet.height_px)
+        raise _too_small(pattern, str(cabinet.cell), cabinet.width_px, cabinet.height_px)
 
 
 def _too_small(pattern: str, where: str, width_px: int, height_px: int) -> InputError:
