@@ -10,18 +10,13 @@ from pathlib import Path
 
 import pytest
 from hypothesis import settings
-from hypothesis import settings
 
 from commission_tui.logbook.ids import IdSource
 from commission_tui.logbook.service import Logbook, OpenJob
 from commission_tui.wall.model import Wall
 from commission_tui.wall.reading import parse_wall
 
-# A shared machine pauses; an example that takes long once is no failure.
-settings.register_profile("project", deadline=None)
-settings.load_profile("project")
-
-# No test has a stopwatch, and what CI refuses can be run again just so.
+# A shared machine pauses, so no example is timed; what CI refuses can be run again just so.
 settings.register_profile("project", deadline=None, derandomize=bool(os.environ.get("CI")))
 settings.load_profile("project")
 

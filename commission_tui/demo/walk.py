@@ -292,7 +292,7 @@ class _Walk:
             "Camera 2 at 1/100 s shows rolling bands; clean at 1/60 s",
         )
         seats = places("seat", self.job.state.wall)
-        self.fill("sound-picture", "offset_ms", dict(zip(seats, (-38.0, -12.0, 21.0), strict=True)))
+        self.fill("sound-picture", "offset_ms", dict(zip(seats, (21.0, -12.0, -38.0), strict=True)))
         self.one("legibility", smallest_read_px=44.0, template_px=48.0)
 
     def handover(self) -> None:
