@@ -31,25 +31,26 @@ class PunchScreen(JobScreen):
     )
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("m", "work('mended')", "Mended", id="punch.mended", tooltip="Work was done"),
+        Binding("m", "work('mended')", "Mend", id="punch.mended", tooltip="Work was done"),
         Binding(
-            "v", "work('verified')", "Verified", id="punch.verified",
+            "v", "work('verified')", "Verify", id="punch.verified",
             tooltip="Looked at again, and it is right",
         ),
         Binding(
-            "a", "work('accepted')", "Accepted", id="punch.accepted",
+            "a", "work('accepted')", "Accept", id="punch.accepted",
             tooltip="The client takes it as it is; asks who",
         ),
         Binding(
             "o", "work('reopened')", "Reopen", id="punch.reopened", tooltip="It came back",
         ),
-        Binding("l", "fault", "New fault", id="punch.fault", tooltip="Log a fault"),
+        Binding("l", "fault", "New fault", id="punch.fault", tooltip="Log a fault", show=False),
         Binding(
             "slash", "filter", "Filter", id="punch.filter", key_display="/",
             tooltip="Show only what holds the words you type",
         ),
         Binding(
             "s", "sort", "Sort", id="punch.sort", tooltip="By number, severity, place, state",
+            show=False,
         ),
     ]  # fmt: skip
 

@@ -73,7 +73,9 @@ def summary(faults: Sequence[Fault], shown: int, sort: str) -> Line:
     """Say how many of each state there are, and how the list is sorted."""
     counts = [f"{sum(f.state == s for f in faults)} {s}" for s in FAULT_ROLE]
     return (
-        (f"{shown} of {len(faults)} shown, by {sort}   ", "strong"),
+        (f"{shown} of {len(faults)} shown, by {sort}", "strong"),
+        ("  s", "key"),
+        (" sorts   ", "muted"),
         (", ".join(counts), "muted"),
     )
 

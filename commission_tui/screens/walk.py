@@ -188,7 +188,7 @@ class WalkScreen(JobScreen):
     def redraw(self) -> None:
         check, glyphs, step = self.check_now, self.host.glyphs, self.step_now
         typed = self.query_one("#value", PlainInput).value
-        if step is not None and not self._shown.error:
+        if step is not None and typed.strip():
             # What was typed may mean something else now: an instrument was chosen meanwhile.
             self._shown = walk_view.preview(self.job, check, step, typed)
         where, verdict = walk_view.check_line(self.job, check, glyphs)

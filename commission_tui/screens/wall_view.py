@@ -30,10 +30,14 @@ class Look:
     """What one cabinet shows: a sign that always fits, more words where there is room."""
 
     sign: str
+    """One character, which always fits."""
     text: str = ""
+    """First row, where it fits."""
     role: str = ""
     below: str = ""
     """Second row, where a cabinet has one; its name when there is nothing to say."""
+    single: str = ""
+    """The only row of a low cabinet, where it fits."""
     ground: int | None = None
     """Which of two grounds, so that what belongs together looks so; a chequer when None."""
 
@@ -123,7 +127,7 @@ def _chains(wall: Wall, glyphs: Glyphs, rear: bool) -> dict[Cell, Look]:
             role = "chain-first" if place == 1 else ""
             name = f"{chain.port}.{place}"
             ground = number % 2
-            found[cell] = Look(arrow, f"{name}{arrow}", role, name, ground)
+            found[cell] = Look(arrow, arrow, role, name, f"{name}{arrow}", ground)
     return found
 
 
@@ -145,7 +149,7 @@ def _circuits(wall: Wall) -> dict[Cell, Look]:
     for number, circuit in enumerate(wall.circuits, start=1):
         for cell in circuit.cells:
             letter, phase = _letter(number), circuit.circuit.phase
-            found[cell] = Look(letter, f"{letter} {phase}", "", phase, number % 2)
+            found[cell] = Look(letter, letter, "", phase, f"{letter} {phase}", number % 2)
     return found
 
 
@@ -190,7 +194,8 @@ def _luminance(job: OpenJob, glyphs: Glyphs) -> dict[Cell, Look]:
         shade = glyphs.shades[step]
         mark = glyphs.caution if cell in where else ""
         role = "marginal" if mark else ""
-        found[cell] = Look(mark or shade, f"{shade}{mark}", role, short_number(value))
+        signs, number = f"{shade}{mark}", short_number(value)
+        found[cell] = Look(mark or shade, signs, role, number, f"{signs}{number}")
     return found
 
 

@@ -47,12 +47,12 @@ class Glyphs:
     """Steps down and across to the arrow that points there, as it is seen."""
     caution: str
     here: str
-    bar: str
     shades: str
     """From dark to light."""
     dash: str
     border: str
     """Left edge of a cabinet."""
+    plus_minus: str
 
 
 DRAWN = Glyphs(
@@ -67,10 +67,10 @@ DRAWN = Glyphs(
     arrow={(0, 1): "→", (0, -1): "←", (1, 0): "↓", (-1, 0): "↑", (0, 0): "■"},
     caution="▲",
     here="▸",
-    bar="│",
     shades="░▒▓█",
     dash="·",
     border="▏",
+    plus_minus="±",
 )
 ASCII = Glyphs(
     verdict={
@@ -84,10 +84,10 @@ ASCII = Glyphs(
     arrow={(0, 1): ">", (0, -1): "<", (1, 0): "v", (-1, 0): "^", (0, 0): "#"},
     caution="!",
     here=">",
-    bar="|",
     shades=".:#@",
     dash="-",
     border="|",
+    plus_minus="+/-",
 )
 
 
@@ -110,9 +110,9 @@ def _visible_char(char: str) -> str:
         return chr(0x2400 + code)
     if code == 0x7F:
         return "\u2421"
-    if unicodedata.category(char) in {"Cc", "Cf", "Cs", "Co", "Zl", "Zp"}:
-        return f"<U+{code:04X}>"
-    return char
+    if char.isprintable() or unicodedata.category(char) == "Zs":
+        return char
+    return f"<U+{code:04X}>"
 
 
 def verdict_part(verdict: Verdict, glyphs: Glyphs) -> Part:
@@ -139,7 +139,9 @@ def _rounded(value: float, digits: int) -> str:
 
 def figure_line(figure: Figure, glyphs: Glyphs) -> Line:
     """Say one figure with uncertainty, limit, who says so, and its verdict."""
-    spread = f" ± {_rounded(figure.expanded, 2)}" if figure.expanded is not None else ""
+    spread = ""
+    if figure.expanded is not None:
+        spread = f" {glyphs.plus_minus} {_rounded(figure.expanded, 2)}"
     unit = f" {figure.unit}" if figure.unit else ""
     parts: list[Part] = [
         (f"{figure.name.replace('_', ' ')} ", "muted"),

@@ -161,8 +161,8 @@ class WallMap(ScrollView):
         room = box.width - 1
         text = ""
         if line == 0:
-            whole = look.text and len(look.text) <= room and (box.height == 1 or not look.below)
-            text = look.text if whole else look.sign
+            wide = look.single if box.height == 1 and look.single else look.text
+            text = wide if wide and len(wide) <= room else look.sign
         elif line == 1:
             text = look.below or (str(box.cell) if self._names_fit else "")
         return (text if len(text) <= room else "").ljust(room)

@@ -1,0 +1,160 @@
+"""A small wall, a small checklist with a method of its own, and a job on them."""
+
+from __future__ import annotations
+
+import os
+
+import pytest
+
+from commission_tui.checks.registry import method
+from commission_tui.checks.types import CheckInput, Outcome, Verdict
+from commission_tui.logbook.service import Logbook, OpenJob
+from tests.screens.helping import metered
+
+os.environ.pop("COMMISSION_TUI_COLOURS", None)
+os.environ["TEXTUAL_ANIMATIONS"] = "none"
+
+SMALL_WALL = """
+[wall]
+name = "Side wall"
+site = "Fellmoor Town Hall"
+mounting = "stacked"
+[cabinet_types.A]
+width_mm = 500
+height_mm = 500
+width_px = 100
+height_px = 100
+module_columns = 2
+module_rows = 2
+weight_kg = 8
+power_max_w = 100
+[grid]
+columns = 4
+rows = 2
+type = "A"
+[processor]
+ports = 2
+pixels_per_port = 650000
+[[chains]]
+port = 1
+block = "R1C1:R2C4"
+pattern = "rows, serpentine, from top left"
+[[circuits]]
+name = "LP1"
+phase = "L1"
+voltage_v = 230
+breaker_a = 16
+cabinets = ["R1C1:R2C4"]
+[targets]
+luminance_cd_m2 = 600
+"""
+
+SMALL_CHECKLIST = """
+order = 1
+id = "small"
+title = "Small stage"
+
+[[checks]]
+id = "nine"
+title = "Brightness at nine points"
+why = "A number ends the argument."
+do = ["Show white.", "Log nine points."]
+pattern = "white"
+instrument = "Luminance meter"
+cautions = ["White is dazzling: look away."]
+method = "nine_point_brightness"
+suspect = ["Level below 100 %"]
+[[checks.fields]]
+name = "luminance_cd_m2"
+label = "Luminance on white"
+per = "nine points"
+unit = "cd/m2"
+low = 1
+high = 10000
+measured = true
+[[checks.limits]]
+name = "mean_cd_m2"
+unit = "cd/m2"
+from_target = "luminance_cd_m2"
+minus_percent = 10
+plus_percent = 10
+source = "tender"
+standing = "contract"
+[[checks.limits]]
+name = "min_to_max"
+low = 0.9
+source = "common practice, no published source"
+standing = "common practice"
+
+[[checks]]
+id = "order"
+title = "Nothing temporary left"
+why = "It stays for years."
+do = ["Look."]
+method = "screens_test_answers"
+[[checks.fields]]
+name = "clear"
+label = "Nothing temporary left"
+kind = "yes-no"
+[[checks.fields]]
+name = "colour"
+label = "Colour of the cable ties"
+kind = "choice"
+choices = ["black", "white", "blue"]
+
+[[checks]]
+id = "kept"
+title = "Where spares are kept"
+why = "Somebody must find them."
+do = ["Ask."]
+method = "screens_test_answers"
+[[checks.fields]]
+name = "place"
+label = "Place"
+kind = "text"
+
+[[checks]]
+id = "each"
+title = "Each cabinet looked at"
+why = "One upside down is one too many."
+do = ["Look at each."]
+method = "screens_test_answers"
+[[checks.fields]]
+name = "upright"
+label = "Upright"
+kind = "yes-no"
+per = "cabinet"
+"""
+
+
+@method("screens_test_answers")
+def screens_test_answers(data: CheckInput) -> Outcome:
+    """Fail when any answer is no."""
+    noes = tuple(
+        place
+        for field in data.readings.values()
+        for place, reading in field.items()
+        if reading.value is False
+    )
+    if noes:
+        return Outcome(Verdict.FAIL, f"no at {', '.join(noes)}", where=noes)
+    return Outcome(Verdict.PASS, "every answer is right")
+
+
+@pytest.fixture
+def small(logbook: Logbook) -> OpenJob:
+    """A job on the small wall with the small checklist and nothing recorded."""
+    return logbook.create(
+        by="A. Technician",
+        name="Fellmoor side wall",
+        client="Fellmoor Council",
+        integrator="Tarn & Fell Integration",
+        wall_text=SMALL_WALL,
+        checklist_files={"small.toml": SMALL_CHECKLIST},
+    )
+
+
+@pytest.fixture
+def ready(small: OpenJob) -> OpenJob:
+    """The same with a luminance meter."""
+    return metered(small)

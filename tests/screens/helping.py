@@ -1,0 +1,91 @@
+"""Short ways to run the app in a test and to read what it shows."""
+
+from __future__ import annotations
+
+from collections.abc import AsyncIterator
+from contextlib import asynccontextmanager
+from pathlib import Path
+from typing import cast
+
+from textual.pilot import Pilot
+from textual.screen import Screen
+from textual.widgets import Input
+
+from commission_tui.logbook import entries as e
+from commission_tui.logbook.service import Logbook, OpenJob, body
+from commission_tui.screens.app import CommissionApp
+from commission_tui.screens.walk import WalkScreen
+from commission_tui.screens.widgets.painted import Painted
+
+LEAST, ROOMY, TINY = (80, 24), (120, 40), (60, 15)
+
+
+def metered(job: OpenJob) -> OpenJob:
+    """Log an instrument that measures luminance."""
+    job.record(
+        body(
+            e.Instrument,
+            key="meter",
+            name="Spot meter",
+            serial="0042",
+            accuracy={"cd/m2": {"percent": 2.0}},
+        )
+    )
+    return job
+
+
+@asynccontextmanager
+async def running(
+    book: Logbook,
+    job: OpenJob | None = None,
+    *,
+    size: tuple[int, int] = LEAST,
+    export_dir: Path | None = None,
+    ascii_only: bool = False,
+) -> AsyncIterator[Pilot[None]]:
+    """Run the app without a terminal."""
+    app = CommissionApp(
+        book, "A. Technician", job=job, export_dir=export_dir, ascii_only=ascii_only
+    )
+    async with app.run_test(size=size) as pilot:
+        await app.workers.wait_for_complete()
+        await pilot.pause()
+        yield pilot
+
+
+def app_of(pilot: Pilot[None]) -> CommissionApp:
+    return cast("CommissionApp", pilot.app)
+
+
+def screen_of(pilot: Pilot[None]) -> Screen[object]:
+    return pilot.app.screen
+
+
+def text_of(pilot: Pilot[None], selector: str) -> str:
+    """Return what a painted text on the current screen says."""
+    return pilot.app.screen.query_one(selector, Painted).plain
+
+
+def everything(pilot: Pilot[None]) -> str:
+    """Return every character on the screen, row by row."""
+    strips = pilot.app.screen._compositor.render_strips()
+    return "\n".join(strip.text for strip in strips)
+
+
+async def put(pilot: Pilot[None], selector: str, value: str) -> None:
+    """Set a field's value, where typing itself is not the point."""
+    pilot.app.screen.query_one(selector, Input).value = value
+    await pilot.pause()
+
+
+async def enter(pilot: Pilot[None], value: str) -> None:
+    """Put a value into the walk's field and press Enter."""
+    await put(pilot, "#value", value)
+    await pilot.press("enter")
+    await pilot.pause()
+
+
+def walk_of(pilot: Pilot[None]) -> WalkScreen:
+    screen = pilot.app.screen
+    assert isinstance(screen, WalkScreen)
+    return screen
