@@ -9,6 +9,8 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 from PIL import Image
 
 from commission_tui.errors import InputError
@@ -17,6 +19,7 @@ from commission_tui.wall.model import Wall
 from commission_tui.wall.patterns import PATTERNS, find_pattern
 from commission_tui.wall.patterns.drawing import picture, render
 from commission_tui.wall.patterns.fields import NEAR_BLACK_CODES, NEAR_WHITE_CODES
+from commission_tui.wall.patterns.lit import largest_lit_box
 from commission_tui.wall.reading import parse_wall
 from tests.wall.test_wall_file import SMALL, changed, placed
 
@@ -313,6 +316,49 @@ def test_text_lines_have_capitals_as_high_as_they_say(demo_wall: Wall) -> None:
         assert said <= seen <= said * 1.5
 
 
+@settings(max_examples=80, deadline=None)
+@given(
+    rows=st.integers(1, 5),
+    columns=st.integers(1, 5),
+    gaps=st.sets(st.tuples(st.integers(1, 5), st.integers(1, 5)), max_size=10),
+)
+def test_the_largest_lit_box_is_the_largest_by_trying_all(
+    rows: int, columns: int, gaps: set[tuple[int, int]]
+) -> None:
+    cells = {(r, c) for r in range(1, rows + 1) for c in range(1, columns + 1)}
+    if not cells - gaps:
+        return
+    absent = [f'"R{r}C{c}"' for r, c in sorted(gaps & cells)]
+    text = changed("columns = 3\nrows = 2", f"columns = {columns}\nrows = {rows}")
+    text = text.replace('type = "A"', f'type = "A"\nabsent = [{", ".join(absent)}]')
+    wall = parse_wall(text.partition("[[chains]]")[0])
+    left, top, right, bottom = largest_lit_box(wall)
+    full = [
+        (r2 - r1 + 1) * (c2 - c1 + 1)
+        for r1 in range(1, rows + 1)
+        for r2 in range(r1, rows + 1)
+        for c1 in range(1, columns + 1)
+        for c2 in range(c1, columns + 1)
+        if all((r, c) in wall.cabinets for r in range(r1, r2 + 1) for c in range(c1, c2 + 1))
+    ]
+    assert (right - left) * (bottom - top) == max(full) * 192 * 192
+    assert all(
+        wall.cabinet_at_pixel(x, y) is not None
+        for x in range(left, right, 96)
+        for y in range(top, bottom, 96)
+    )
+
+
+@pytest.mark.parametrize(
+    "name", ["text lines", "reading direction", "near-black steps", "range steps", "grey steps"]
+)
+def test_what_must_be_read_stands_where_cabinets_are(name: str) -> None:
+    text = changed('type = "A"', 'type = "A"\nabsent = ["R1C1:R1C2"]').partition("[[chains]]")[0]
+    image = rgb(parse_wall(text), name).convert("L")
+    assert image.crop((0, 0, 384, 192)).getbbox() is None
+    assert image.getbbox() is not None
+
+
 def test_a_line_steps_over_every_column_then_every_row(tmp_path: Path) -> None:
     """Read back as an animation by the imaging library, which composes the changed parts."""
     render(with_grid(2, 1, 40, 30), "stepping line", tmp_path / "line.png", steps_per_s=4)
@@ -398,6 +444,7 @@ PEAK = """
 import resource, sys
 from pathlib import Path
 from commission_tui.wall.patterns.drawing import render
+from commission_tui.wall.patterns.lit import largest_lit_box
 from commission_tui.wall.reading import parse_wall
 wall = parse_wall(Path(sys.argv[1]).read_text())
 before = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss

@@ -5,9 +5,10 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 
-from PIL import Image, ImageFont
+from PIL import Image
 
 from commission_tui.wall.model import Wall
+from commission_tui.wall.patterns.lit import largest_lit_box
 from commission_tui.wall.patterns.sheet import (
     BLACK,
     BLUE,
@@ -16,8 +17,10 @@ from commission_tui.wall.patterns.sheet import (
     WHITE,
     Box,
     Colour,
+    Font,
     Sheet,
     grey,
+    scalable_font,
 )
 
 FIELDS: dict[str, Colour] = {
@@ -46,7 +49,7 @@ _BARS: tuple[tuple[int, int, int], ...] = (
 )
 """In falling order of luminance."""
 _HEIGHTS_PX = (7, 8, 9, 10, 12, 14, 16, 20, 24, 28, 32, 40, 48, 64, 80, 96)
-_WORDS = "K4 M7 R2 T9 H3 V8 N5 X6"
+_WORDS = ("K4", "M7", "R2", "T9", "H3", "V8", "N5", "X6")
 """Letters and figures in no order, since a known word is read before it is seen."""
 
 
@@ -75,39 +78,47 @@ def grey_ramp(wall: Wall) -> Sheet:
 
 
 def grey_steps(wall: Wall) -> Sheet:
+    """Step along the longer side of the canvas, the shares written at the foot of each step."""
     sheet = Sheet(wall.width_px, wall.height_px)
-    long_way = sheet.width_px if sheet.width_px >= sheet.height_px else sheet.height_px
-    for step in range(_STEPS):
+    box = left, top, right, bottom = largest_lit_box(wall)
+    across = right - left >= bottom - top
+    for step, (start, end) in enumerate(_cuts(box[0 if across else 1], box[2 if across else 3])):
         percent = step * 100 // (_STEPS - 1)
         code = math.floor(255 * percent / 100 + 0.5)
-        start, end = step * long_way // _STEPS, (step + 1) * long_way // _STEPS
-        across = sheet.width_px >= sheet.height_px
-        box = (start, 0, end, sheet.height_px) if across else (0, start, sheet.width_px, end)
-        sheet.fill(box, grey(code))
-        shown = (box[0] + 2, box[3] - (box[3] - box[1]) // 6, box[2] - 2, box[3])
+        sheet.fill((start, top, end, bottom) if across else (left, start, right, end), grey(code))
+        foot = (start + 2, bottom - (bottom - top) // 6, end - 2, bottom)
         label = BLACK if code > 127 else grey(150)
-        sheet.text(shown if across else box, str(percent), label, (end - start) // 3)
+        sheet.text(
+            foot if across else (left, start, right, end), str(percent), label, (end - start) // 3
+        )
     return sheet
+
+
+def _cuts(start: int, end: int) -> Iterable[tuple[int, int]]:
+    length = end - start
+    for step in range(_STEPS):
+        yield start + step * length // _STEPS, start + (step + 1) * length // _STEPS
 
 
 def near_black_steps(wall: Wall) -> Sheet:
     sheet = Sheet(wall.width_px, wall.height_px)
-    _patches(sheet, sheet.box, NEAR_BLACK_CODES, grey(90))
+    _patches(sheet, largest_lit_box(wall), NEAR_BLACK_CODES, grey(90))
     return sheet
 
 
 def near_white_steps(wall: Wall) -> Sheet:
     sheet = Sheet(wall.width_px, wall.height_px, WHITE)
-    _patches(sheet, sheet.box, NEAR_WHITE_CODES, grey(150))
+    _patches(sheet, largest_lit_box(wall), NEAR_WHITE_CODES, grey(150))
     return sheet
 
 
 def range_steps(wall: Wall) -> Sheet:
     sheet = Sheet(wall.width_px, wall.height_px)
-    half = sheet.height_px // 2
-    sheet.fill((0, half, sheet.width_px, sheet.height_px), WHITE)
-    _patches(sheet, (0, 0, sheet.width_px, half), NEAR_BLACK_CODES, grey(90))
-    _patches(sheet, (0, half, sheet.width_px, sheet.height_px), NEAR_WHITE_CODES, grey(150))
+    left, top, right, bottom = largest_lit_box(wall)
+    half = (top + bottom) // 2
+    sheet.fill((left, half, right, bottom), WHITE)
+    _patches(sheet, (left, top, right, half), NEAR_BLACK_CODES, grey(90))
+    _patches(sheet, (left, half, right, bottom), NEAR_WHITE_CODES, grey(150))
     return sheet
 
 
@@ -125,23 +136,34 @@ def colour_bars(wall: Wall) -> Sheet:
 def text_lines(wall: Wall) -> Sheet:
     """Write lines whose capitals are as high as they say, until the canvas is full."""
     sheet = Sheet(wall.width_px, wall.height_px)
-    top = margin = max(4, sheet.height_px // 40)
+    left, top, right, bottom = largest_lit_box(wall)
+    margin = max(4, (bottom - top) // 40)
+    top += margin
     for height in _HEIGHTS_PX:
         font = _font_of_capital(height)
-        words = f"{height} px  {_WORDS}"
-        if top + height * 2 > sheet.height_px or font.getlength(words) > sheet.width_px - margin:
+        words = _words_within(font, f"{height} px  ", right - left - 2 * margin)
+        if top + height * 2 > bottom or not words:
             break
-        upper = font.getbbox("H")[1]
-        sheet.draw.text((margin, top - int(upper)), words, fill=sheet.ink(WHITE), font=font)
+        place = (left + margin, top - int(font.getbbox("H")[1]))
+        sheet.draw.text(place, words, fill=sheet.ink(WHITE), font=font)
         top += math.ceil(height * 1.7)
     return sheet
 
 
-def _font_of_capital(height_px: int) -> ImageFont.FreeTypeFont | ImageFont.ImageFont:
+def _words_within(font: Font, said: str, width_px: int) -> str:
+    """Return as many words as there is room for; none when there is room for no word."""
+    for count in range(len(_WORDS), 0, -1):
+        words = said + " ".join(_WORDS[:count])
+        if font.getlength(words) <= width_px:
+            return words
+    return ""
+
+
+def _font_of_capital(height_px: int) -> Font:
     """Return the font whose capital H is as high as asked, or the next lower."""
-    best = ImageFont.load_default(height_px)
+    best = scalable_font(height_px)
     for size in range(height_px, height_px * 2):
-        font = ImageFont.load_default(size)
+        font = scalable_font(size)
         _, upper, _, lower = font.getbbox("H")
         if lower - upper > height_px:
             break

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from commission_tui.wall.location import Cell
 from commission_tui.wall.model import Cabinet, Wall
+from commission_tui.wall.patterns.lit import largest_lit_box
 from commission_tui.wall.patterns.sheet import (
     BLACK,
     BLUE,
@@ -11,6 +12,7 @@ from commission_tui.wall.patterns.sheet import (
     RED,
     WHITE,
     YELLOW,
+    Box,
     Colour,
     Sheet,
     grey,
@@ -78,10 +80,8 @@ def edge_frame(wall: Wall) -> Sheet:
     for inset, colour in _EDGES:
         box = (inset, inset, sheet.width_px - inset, sheet.height_px - inset)
         sheet.frame(box, colour)
-    third = (sheet.width_px // 3, sheet.height_px // 3)
-    middle = (*third, sheet.width_px - third[0], sheet.height_px - third[1])
     words = "from the edge, px: |white 0, red 2, |green 4, blue 6"
-    sheet.text(middle, words, grey(160), sheet.height_px // 20)
+    _legend(sheet, largest_lit_box(wall), words)
     return sheet
 
 
@@ -93,11 +93,14 @@ def safe_area(wall: Wall) -> Sheet:
         across, down = round(sheet.width_px * share), round(sheet.height_px * share)
         box = (across, down, sheet.width_px - across, sheet.height_px - down)
         sheet.frame(box, colour)
-    tenth = (sheet.width_px // 10, sheet.height_px // 10)
-    middle = (*tenth, sheet.width_px - tenth[0], sheet.height_px - tenth[1])
-    words = "white 3.5 %, yellow 5 % |from each edge"
-    sheet.text(middle, words, grey(160), sheet.height_px // 16)
+    _legend(sheet, largest_lit_box(wall), "white 3.5 %, |yellow 5 % |from each edge")
     return sheet
+
+
+def _legend(sheet: Sheet, box: Box, words: str) -> None:
+    across, down = (box[2] - box[0]) // 5, (box[3] - box[1]) // 5
+    middle = (box[0] + across, box[1] + down, box[2] - across, box[3] - down)
+    sheet.text(middle, words, grey(160), max(9, (box[3] - box[1]) // 20))
 
 
 def _upright(sheet: Sheet, owner: Cabinet, other: Cabinet) -> None:

@@ -9,6 +9,7 @@ from PIL import Image, ImageDraw, ImageFont
 from commission_tui.errors import InputError
 
 Colour = tuple[int, int, int]
+Font = ImageFont.FreeTypeFont | ImageFont.ImageFont
 Box = tuple[int, int, int, int]
 """Left, top, right, bottom in canvas pixels; right and bottom are not part of it."""
 
@@ -115,12 +116,20 @@ class Sheet:
         self.fill((middle - stem, top + half, middle + stem + 1, bottom), colour)
 
 
-@lru_cache(maxsize=64)
-def _font(size: int) -> ImageFont.FreeTypeFont | ImageFont.ImageFont:
-    """Return the font that comes with the imaging library; its pixel font for small sizes."""
-    if size < _PIXEL_FONT_BELOW:
-        return ImageFont.load_default_imagefont()
+@lru_cache(maxsize=256)
+def scalable_font(size: int) -> Font:
+    """Return the font that comes with the imaging library."""
     return ImageFont.load_default(size)
+
+
+def _font(size: int) -> Font:
+    """Return that font, or for small sizes the one that is drawn pixel by pixel."""
+    return scalable_font(size) if size >= _PIXEL_FONT_BELOW else _pixel_font()
+
+
+@lru_cache(maxsize=1)
+def _pixel_font() -> Font:
+    return ImageFont.load_default_imagefont()
 
 
 _PIXEL_FONT_BELOW = 14

@@ -7,6 +7,7 @@ import math
 from commission_tui.errors import InputError
 from commission_tui.wall.location import Cell
 from commission_tui.wall.model import Cabinet, Wall
+from commission_tui.wall.patterns.lit import largest_lit_box
 from commission_tui.wall.patterns.sheet import BLACK, WHITE, Box, Sheet, grey
 
 _GROUNDS = (grey(36), grey(76))
@@ -58,14 +59,15 @@ def module_numbers(wall: Wall) -> Sheet:
 
 def reading_direction(wall: Wall) -> Sheet:
     sheet = Sheet(wall.width_px, wall.height_px)
-    width, height = sheet.width_px, sheet.height_px
-    third = width // 3
-    middle = (third, height // 12, width - third, height * 3 // 5)
-    sheet.up_arrow((*middle[:2], middle[2], height * 2 // 5), WHITE)
-    sheet.text((middle[0], height * 2 // 5, middle[2], middle[3]), "UP", WHITE)
-    _clock(sheet, (third, height * 3 // 5, width - third, height - height // 12))
-    sheet.text((width // 40, 0, third, height), "house |left", WHITE, height // 6)
-    sheet.text((width - third, 0, width - width // 40, height), "house |right", WHITE, height // 6)
+    left, top, right, bottom = largest_lit_box(wall)
+    third, down = (right - left) // 3, bottom - top
+    edge, margin = (right - left) // 40, down // 12
+    tip, foot, face = top + margin, top + down * 2 // 5, top + down * 3 // 5
+    sheet.up_arrow((left + third, tip, right - third, foot), WHITE)
+    sheet.text((left + third, foot, right - third, face), "UP", WHITE)
+    _clock(sheet, (left + third, face, right - third, bottom - margin))
+    sheet.text((left + edge, top, left + third - edge, bottom), "house |left", WHITE, down // 6)
+    sheet.text((right - third + edge, top, right - edge, bottom), "house |right", WHITE, down // 6)
     return sheet
 
 
