@@ -6,7 +6,7 @@ from collections import ChainMap, Counter
 from collections.abc import Iterator, Mapping, Sequence
 from itertools import accumulate, pairwise
 
-from commission_tui.wall.mapping.layout import DARK, UNKNOWN, Edit, Layout, Strand
+from commission_tui.wall.mapping.layout import DARK, UNKNOWN, Edit, Layout, Side, Strand
 from commission_tui.wall.mapping.plans import (
     alternate_lines,
     cabled_as,
@@ -119,9 +119,7 @@ class Proposer:
         where = " and ".join(groups)
         return Edit("outputs-swapped", where, f"the trunks of {where} are exchanged", after)
 
-    def _exchanged(
-        self, strands: Sequence[Strand], a: int, b: int, owners: Owners
-    ) -> bool:
+    def _exchanged(self, strands: Sequence[Strand], a: int, b: int, owners: Owners) -> bool:
         return (
             0 <= a < b < len(strands)
             and self._main_owner(strands[a], owners) == b
@@ -155,17 +153,17 @@ class Proposer:
         yield from self._lines_turned(mine, number, "cabled", "cabled")
         yield from self._lines_turned(mine, number, "mapped", "dealt out")
 
-    def _lines_turned(self, mine: Strand, number: int, side: str, how: str) -> Iterator[Edit]:
+    def _lines_turned(self, mine: Strand, number: int, side: Side, how: str) -> Iterator[Edit]:
         """Yield the lines that read backwards, turned in the cables or in the map's places."""
         way = mine.cabled if side == "cabled" else self.layout.strands[number].cabled
-        turned: tuple[int, ...] = getattr(mine, side)
+        turned = mine.side(side)
         lines = self.layout.lines(number, way)
         place = {tile: k for k, tile in enumerate(mine.mapped)}
         for start, end in lines if len(lines) > 1 else ():
             if self._reads_backwards(mine.cabled[start:end], place):
                 line = f"P{mine.port} {self.layout.line_name(number, way[start])}"
                 ends = turned[:start], turned[start:end][::-1], turned[end:]
-                new = mine._replace(**{side: ends[0] + ends[1] + ends[2]})
+                new = mine.with_side(side, ends[0] + ends[1] + ends[2])
                 says = f"{line} is {how} the other way"
                 yield Edit("row-reversed", line, says, {number: new}, is_rare=side == "mapped")
 
@@ -273,15 +271,15 @@ class Proposer:
     def _slips(self, strands: Sequence[Strand], number: int) -> Iterator[Edit]:
         """Yield borders between neighbouring ports that lie a few cabinets off."""
         for a, b in ((number - 1, number), (number, number + 1)):
-            if 0 <= a and b < len(strands):
-                for side in ("cabled", "mapped"):
-                    yield from self._slip(strands, a, b, side)
+            if a >= 0 and b < len(strands):
+                yield from self._slip(strands, a, b, "cabled")
+                yield from self._slip(strands, a, b, "mapped")
                 yield from self._slip(strands, b, a, "cabled")
 
-    def _slip(self, strands: Sequence[Strand], a: int, b: int, side: str) -> Iterator[Edit]:
+    def _slip(self, strands: Sequence[Strand], a: int, b: int, side: Side) -> Iterator[Edit]:
         first, second = strands[a], strands[b]
-        one: tuple[int, ...] = getattr(first, side)
-        two: tuple[int, ...] = getattr(second, side)
+        one = first.side(side)
+        two = second.side(side)
         low, high = sorted((first.port, second.port))
         for count in (1, 2, 3, -1, -2, -3):
             if not -len(one) < count < len(two):
@@ -293,8 +291,8 @@ class Proposer:
             says = f"the {how} of P{first.port} takes {abs(count)} cabinet(s) too "
             says += f"{'few' if count < 0 else 'many'}, that of P{second.port} the rest"
             new = {
-                a: first._replace(**{side: new_one}),
-                b: second._replace(**{side: new_two}),
+                a: first.with_side(side, new_one),
+                b: second.with_side(side, new_two),
             }
             where = f"P{low} and P{high}"
             yield Edit("port-boundary-slipped", where, says, new, is_rare=side == "mapped" or a > b)
@@ -324,7 +322,7 @@ class Proposer:
         at: Mapping[int, tuple[int, int]],
         number: int,
         cabinet: int,
-        owners: Owners,
+        owners: Mapping[int, tuple[int, int]],
     ) -> tuple[int, int] | None:
         place = owners.get(self.seen[cabinet])
         if cabinet not in at or place is None:
@@ -370,4 +368,3 @@ class Proposer:
                     f"the place of {where} is given the tile of {self.name(self.entry_of[tile])} again",
                     {number: mine._replace(mapped=mapped)},
                 )
-

@@ -65,7 +65,9 @@ class ConfigurationEdit:
     settings: Mapping[str, object] = field(default_factory=dict)
     """Other settings, such as ``canvas_shift_px`` or ``picture_flip``."""
 
-    def apply(self, maps: Mapping[int, Sequence[_T]], tile: Callable[[Cell], _T]) -> dict[int, list[_T]]:
+    def apply(
+        self, maps: Mapping[int, Sequence[_T]], tile: Callable[[Cell], _T]
+    ) -> dict[int, list[_T]]:
         """Return the maps of all ports after the edit; `tile` gives what a cabinet's entry holds."""
         new = {port: list(tiles) for port, tiles in maps.items()}
         new.update({port: list(maps[source]) for port, source in self.whole.items()})
@@ -103,9 +105,7 @@ def plug_moves(layout: Layout, now: Sequence[Strand], wanted: Sequence[Strand]) 
                 new.remove(partner)
                 moves.append(_move(layout.wall, link, partner))
     while gone or new:
-        moves.append(
-            _move(layout.wall, gone.pop(0) if gone else None, new.pop(0) if new else None)
-        )
+        moves.append(_move(layout.wall, gone.pop(0) if gone else None, new.pop(0) if new else None))
     return moves
 
 
@@ -143,7 +143,9 @@ def _move(wall: Wall, gone: Link | None, new: Link | None) -> Move:
 def _replug(wall: Wall, gone: Link, new: Link) -> tuple[str, int]:
     if gone.port is not None and new.port is not None:
         if gone.end == new.end:
-            text = f"at the processor unplug the home run of {named(wall, gone.end)} from P{gone.port}"
+            text = (
+                f"at the processor unplug the home run of {named(wall, gone.end)} from P{gone.port}"
+            )
             return f"{text}, plug it into P{new.port}", 2
         text = f"unplug the home run of P{gone.port} from {named(wall, gone.end)}"
         cost = _reach(wall, (gone.end, new.end))

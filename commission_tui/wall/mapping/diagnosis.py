@@ -154,9 +154,7 @@ def _ranked(drafts: list[_Draft]) -> list[_Draft]:
 class _Draft:
     """One state on its way to an explanation."""
 
-    def __init__(
-        self, layout: Layout, surface: Surface, start: Start, state: State
-    ) -> None:
+    def __init__(self, layout: Layout, surface: Surface, start: Start, state: State) -> None:
         self.layout = layout
         self.surface = surface
         self.start = start
@@ -232,9 +230,7 @@ def _from_surface(cause: SurfaceCause) -> Cause:
     )
 
 
-def _cause(
-    layout: Layout, edit: Edit, before: Mapping[int, Strand], start: Start
-) -> Cause:
+def _cause(layout: Layout, edit: Edit, before: Mapping[int, Strand], start: Start) -> Cause:
     wanted = [before[i] for i in edit.strands]
     moves = plug_moves(layout, _as_cabled(edit, before), wanted)
     config = configuration_edit(layout, edit, before, start)
@@ -290,9 +286,7 @@ def _table(strands: Sequence[Strand] | Any) -> dict[int, int]:
     }
 
 
-def _next_look(
-    layout: Layout, surface: Surface, explanations: Sequence[Explanation]
-) -> str | None:
+def _next_look(layout: Layout, surface: Surface, explanations: Sequence[Explanation]) -> str | None:
     first = explanations[0]
     rivals = [other for other in explanations[1:] if other.score <= first.score + LONE]
     if rivals and (look := _separating(layout, surface, [first, *rivals])):

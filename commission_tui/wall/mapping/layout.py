@@ -12,7 +12,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise
-from typing import NamedTuple
+from typing import Literal, NamedTuple
 
 from commission_tui.errors import InputError
 from commission_tui.wall.location import Cell
@@ -24,6 +24,9 @@ SPLIT = -3
 """Parts of several tiles: predicted where a piece of canvas fits no tile, seen as an offset."""
 
 
+Side = Literal["cabled", "mapped"]
+
+
 class Strand(NamedTuple):
     """One port: its cabinets as cabled, its tiles as configured, and the cabinets it lost."""
 
@@ -31,6 +34,12 @@ class Strand(NamedTuple):
     cabled: tuple[int, ...]
     mapped: tuple[int, ...]
     unlinked: tuple[int, ...] = ()
+
+    def with_side(self, side: Side, way: tuple[int, ...]) -> Strand:
+        return self._replace(cabled=way) if side == "cabled" else self._replace(mapped=way)
+
+    def side(self, side: Side) -> tuple[int, ...]:
+        return self.cabled if side == "cabled" else self.mapped
 
     def wrong(self, seen: Sequence[int]) -> tuple[int, ...]:
         """Return the cabinets whose reading contradicts this strand."""

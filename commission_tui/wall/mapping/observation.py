@@ -53,7 +53,9 @@ def read_observations(path: Path, wall: Wall) -> dict[Cell, Reading]:
     """
     try:
         if path.stat().st_size > _LONGEST:
-            raise InputError(f"{path}: found more than {_LONGEST} bytes, expected a table of cabinets")
+            raise InputError(
+                f"{path}: found more than {_LONGEST} bytes, expected a table of cabinets"
+            )
         text = path.read_bytes().decode("utf-8-sig")
     except OSError as error:
         raise InputError(f"{path}: cannot be read: {error.strerror}") from None
@@ -94,7 +96,9 @@ class _Table:
                     self._add(found, header, row)
         except csv.Error as error:
             self.line = rows.line_num
-            raise self.fail("", f"text that is not CSV ({error})", "values between commas") from None
+            raise self.fail(
+                "", f"text that is not CSV ({error})", "values between commas"
+            ) from None
         if header is None:
             raise self.fail("", "nothing", f"a first line {','.join(COLUMNS)}")
         return found

@@ -72,7 +72,9 @@ def _explain(
     starts = {cell: _start(layout, cell, reading) for cell, reading in readings.items()}
     kinds = {layout.boxes[layout.index[cell]][2:] for cell in readings}
     alike = len(kinds) == 1
-    start, loaded, wanted = _spaced(layout, starts, next(iter(kinds))) if alike else _constant(readings)
+    start, loaded, wanted = (
+        _spaced(layout, starts, next(iter(kinds))) if alike else _constant(readings)
+    )
     if start == (0, 0) and loaded == wanted:
         return None
     places = _places(layout, start, loaded, wanted)
@@ -185,10 +187,11 @@ def _tile_at(places: Mapping[tuple[int, int], int], at: tuple[float, float]) -> 
     if (x, y) in places:
         return places[x, y]
     near = range(-int(_TOLERANCE_PX), int(_TOLERANCE_PX) + 1)
-    return next((places[x + a, y + b] for a in near for b in near if (x + a, y + b) in places), None)
+    return next(
+        (places[x + a, y + b] for a in near for b in near if (x + a, y + b) in places), None
+    )
 
 
 def _beyond(layout: Layout, at: tuple[float, float]) -> bool:
     """Say whether a piece starts where no tile of the canvas does."""
     return not (0 <= at[0] < layout.right and 0 <= at[1] < layout.bottom)
-

@@ -41,7 +41,11 @@ def whole_plans(layout: Layout, seen: Sequence[int]) -> list[Plan]:
 def _patterns(layout: Layout) -> list[Plan]:
     ways = (
         ("raster-serpentine", "every second line is dealt out backwards", alternate_lines),
-        ("columns-first", "tiles are dealt out across the lines, there and back", crosswise_turning),
+        (
+            "columns-first",
+            "tiles are dealt out across the lines, there and back",
+            crosswise_turning,
+        ),
         ("columns-first", "tiles are dealt out across the lines, all the same way", crosswise_same),
     )
     return [
@@ -120,15 +124,12 @@ def _views(layout: Layout) -> list[Plan]:
     ]
 
 
-def remap(
-    layout: Layout, move: Callable[[Box], Box]
-) -> Callable[[Sequence[Strand]], list[Strand]]:
+def remap(layout: Layout, move: Callable[[Box], Box]) -> Callable[[Sequence[Strand]], list[Strand]]:
     """Return a change that gives every place the tile that lies where `move` puts its own."""
     moved = layout.tile_map(move)
     table = [*moved, SPLIT, UNKNOWN, DARK]  # the codes index from the end
     return lambda strands: [
-        strand._replace(mapped=tuple([table[tile] for tile in strand.mapped]))
-        for strand in strands
+        strand._replace(mapped=tuple([table[tile] for tile in strand.mapped])) for strand in strands
     ]
 
 
@@ -153,9 +154,7 @@ def _halves(layout: Layout) -> list[Plan]:
 
 def _exchange_trunks(strands: Sequence[Strand]) -> list[Strand]:
     half = len(strands) // 2
-    return [
-        cabled_as(strand, strands[(i + half) % (2 * half)]) for i, strand in enumerate(strands)
-    ]
+    return [cabled_as(strand, strands[(i + half) % (2 * half)]) for i, strand in enumerate(strands)]
 
 
 def cabled_as(strand: Strand, other: Strand) -> Strand:

@@ -30,6 +30,8 @@ _STATES = 160
 _AFTERTHOUGHTS = 24
 """States looked at after the first that explains all, so that others as good are found."""
 _MARGIN = 13
+_WORK, _WORK_PER_CABINET = 1_500_000, 400
+"""Cabinets compared before the search gives up: about half a second, more on a large wall."""
 
 
 @dataclass(slots=True)
@@ -81,6 +83,7 @@ class Search:
         self._order = count()
         self._keys: set[int] = set()
         self._best = 1 << 60
+        self._work = 0
 
     def run(self) -> list[State]:
         """Return the states found, each a full explanation with what it leaves, best first."""
@@ -89,7 +92,8 @@ class Search:
         self._push_plans(root)
         self._expand(root)
         looked = after = 0
-        while self._heap and looked < _STATES and after < _AFTERTHOUGHTS:
+        enough = max(_WORK, _WORK_PER_CABINET * len(self.seen))
+        while self._heap and looked < _STATES and after < _AFTERTHOUGHTS and self._work < enough:
             worth, _, _, state = heapq.heappop(self._heap)
             if worth > self._best + _MARGIN:
                 break
@@ -202,6 +206,7 @@ class Search:
             if i in state.settled:
                 key ^= hash(("settled", i))
             wrong[i] = strand.wrong(self.seen)
+            self._work += len(strand.cabled)
             penalties[i], outlooks[i] = self._weigh(strand, wrong[i])
             same_map = same_map and strand.mapped == state.strands[i].mapped
         return State(

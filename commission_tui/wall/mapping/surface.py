@@ -108,7 +108,13 @@ def _mirrored(layout: Layout, surface: Surface, lit: Mapping[Cell, Reading]) -> 
     )
     surface.causes.append(
         SurfaceCause(
-            "picture-mirrored", "wall", f"the picture is mirrored {way}", (), edit, 1, tuple(mirrored)
+            "picture-mirrored",
+            "wall",
+            f"the picture is mirrored {way}",
+            (),
+            edit,
+            1,
+            tuple(mirrored),
         )
     )
     return upside
@@ -175,7 +181,9 @@ def _modules(where: str, whole: str, cells: Sequence[Cell]) -> SurfaceCause:
         return SurfaceCause("module-order", where, says, (), edit, 1, tuple(cells))
     handling = (f"in {where} put each flat cable on its own hub output and each module upright",)
     settings = {"module_order": tuple(cells)}
-    edit = ConfigurationEdit(f"load the programme of its type into the card of {where}", 1, settings=settings)
+    edit = ConfigurationEdit(
+        f"load the programme of its type into the card of {where}", 1, settings=settings
+    )
     return SurfaceCause("module-order", where, says, handling, edit, 4, tuple(cells))
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import random
 from collections.abc import Callable
-from itertools import groupby
+from itertools import groupby, pairwise
 
 from commission_tui.wall.location import Cell
 from tests.wall.mapping.site import Site, across, cells_of
@@ -21,8 +21,8 @@ def _port(site: Site, rng: random.Random) -> int:
 def _lines(site: Site, port: int) -> list[list[int]]:
     """Return the places of a chain line by line, along the axis on which it mostly runs."""
     cells = cells_of(site.trace(port))
-    across_steps = sum(a.row == b.row for a, b in zip(cells, cells[1:], strict=False))
-    down_steps = sum(a.column == b.column for a, b in zip(cells, cells[1:], strict=False))
+    across_steps = sum(a.row == b.row for a, b in pairwise(cells))
+    down_steps = sum(a.column == b.column for a, b in pairwise(cells))
     axis = 0 if across_steps >= down_steps else 1
     places = range(len(cells))
     return [list(group) for _, group in groupby(places, key=lambda k: cells[k][axis])]
@@ -54,7 +54,10 @@ def outputs_swapped(site: Site, rng: random.Random) -> Label | None:
             return None
         site.plug(("P", a, 0), second)
         site.plug(("P", b, 0), first)
-    return "outputs-swapped", f"P{ports[0]} to P{ports[half - 1]} and P{ports[half]} to P{ports[2 * half - 1]}"
+    return (
+        "outputs-swapped",
+        f"P{ports[0]} to P{ports[half - 1]} and P{ports[half]} to P{ports[2 * half - 1]}",
+    )
 
 
 def chain_reversed(site: Site, rng: random.Random) -> Label | None:

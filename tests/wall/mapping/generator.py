@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import random
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 from commission_tui.wall.location import Cell
 from commission_tui.wall.mapping import Reading
@@ -56,7 +57,7 @@ def random_wall(rng: random.Random, most: int = 400) -> Wall:
 def _cuts(rng: random.Random, length: int, most: int) -> list[tuple[int, int]]:
     parts = rng.randrange(1, min(most, max(1, length // 2)) + 1)
     edges = [0, *(round(length * i / parts) for i in range(1, parts)), length]
-    return [(a + 1, b) for a, b in zip(edges, edges[1:], strict=False)]
+    return [(a + 1, b) for a, b in pairwise(edges)]
 
 
 def _grid(columns: int, rows: int, gap: tuple[int, int] | None) -> str:

@@ -31,7 +31,10 @@ def grid_wall(
     columns: int, rows: int, chains: list[tuple[str, str]], absent: str = "", ports: int = 64
 ) -> Wall:
     """Make a wall of one cabinet type; each chain is a block and a pattern."""
-    text = HEAD.replace("ports = 64", f"ports = {ports}") + f'[grid]\ncolumns = {columns}\nrows = {rows}\ntype = "F500"\n'
+    text = (
+        HEAD.replace("ports = 64", f"ports = {ports}")
+        + f'[grid]\ncolumns = {columns}\nrows = {rows}\ntype = "F500"\n'
+    )
     text += f"absent = [{absent}]\n" if absent else ""
     for port, (block, pattern) in enumerate(chains, start=1):
         text += f'[[chains]]\nport = {port}\nblock = "{block}"\npattern = "{pattern}"\n'

@@ -1,0 +1,227 @@
+"""Scan direction: what a lit line, stepped pixel by pixel, tells of modules and cabinets.
+
+A line that runs backwards in both sweeps is a thing hung or set upside down; in one sweep only, a
+scan table of the wrong direction. A line that jumps crosses modules that are connected in another
+order; one that interleaves (comb) is driven with the table of another module type. What most
+cabinets of a type do lies in that type's programme; what one does lies in that cabinet.
+Common practice, no published source.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from typing import Any, Literal
+
+from commission_tui.errors import InputError
+from commission_tui.wall.location import Cell, Location
+from commission_tui.wall.model import Cabinet, Wall
+
+Sweep = Literal["right way", "backwards", "jumps", "comb"]
+SWEEPS: tuple[Sweep, ...] = ("right way", "backwards", "jumps", "comb")
+Kind = Literal["turned", "scan-direction", "scan-table", "hub-order"]
+_MOST_OF_A_TYPE = 0.5
+
+
+@dataclass(frozen=True, slots=True)
+class ScanReading:
+    """What the line does in a cabinet or a module, stepped across and then down."""
+
+    across: Sweep = "right way"
+    down: Sweep = "right way"
+
+    @property
+    def kind(self) -> Kind | None:
+        """What it points to, the worst first; None when the line runs the right way."""
+        both = {self.across, self.down}
+        if "comb" in both:
+            return "scan-table"
+        if "jumps" in both:
+            return "hub-order"
+        if both == {"backwards"}:
+            return "turned"
+        return "scan-direction" if "backwards" in both else None
+
+
+@dataclass(frozen=True, slots=True)
+class ScanFinding:
+    """One thing that is wrong, and in how much of the wall."""
+
+    kind: Kind
+    scope: Literal["cabinet type", "cabinet", "module"]
+    where: str
+    places: tuple[Location, ...]
+    says: str
+    correction: str
+
+    def as_dict(self) -> dict[str, Any]:
+        return {
+            "kind": self.kind,
+            "scope": self.scope,
+            "where": self.where,
+            "places": [str(place) for place in self.places],
+            "says": self.says,
+            "correction": self.correction,
+        }
+
+
+@dataclass(frozen=True, slots=True)
+class ScanDiagnosis:
+    findings: tuple[ScanFinding, ...]
+    tearing_seams: tuple[Location, ...]
+    """Seams whose two cabinets refresh in different directions: moving pictures tear on camera."""
+
+    def as_dict(self) -> dict[str, Any]:
+        return {
+            "findings": [finding.as_dict() for finding in self.findings],
+            "tearing_seams": [str(seam) for seam in self.tearing_seams],
+        }
+
+
+def diagnose_scan(wall: Wall, readings: Mapping[Location, ScanReading]) -> ScanDiagnosis:
+    """Say what is turned or scanned wrongly, from readings of cabinets or single modules.
+
+    Raises
+    ------
+    InputError
+        When a reading is of no cabinet or module of this wall, or names an unknown movement.
+    """
+    cabinets, modules = _sorted(wall, readings)
+    findings: list[ScanFinding] = []
+    kinds = {cell: reading.kind for cell, reading in cabinets.items()}
+    for name in dict.fromkeys(cabinet.type_name for cabinet in wall.cabinets.values()):
+        alike = {c: kind for c, kind in kinds.items() if wall.cabinets[c].type_name == name}
+        findings += _by_type(wall, name, alike)
+        findings += _modules(wall, name, modules)
+    return ScanDiagnosis(tuple(findings), _tearing(wall, cabinets))
+
+
+def _sorted(
+    wall: Wall, readings: Mapping[Location, ScanReading]
+) -> tuple[dict[Cell, ScanReading], dict[Location, ScanReading]]:
+    """Split readings by cabinets and modules; a cabinet whose modules all do the same is one."""
+    cabinets: dict[Cell, ScanReading] = {}
+    modules: dict[Location, ScanReading] = {}
+    for place, reading in readings.items():
+        for movement in (reading.across, reading.down):
+            if movement not in SWEEPS:
+                raise InputError(f"{place}: found '{movement}', expected {', '.join(SWEEPS)}")
+        wall.resolve(place)
+        if place.cell is None or place.form not in {"cabinet", "module"}:
+            raise InputError(f"position: found {place}, expected a cabinet or a module")
+        if place.module is None:
+            cabinets[place.cell] = reading
+        else:
+            modules[place] = reading
+    for cell in dict.fromkeys(place.cell for place in modules if place.cell):
+        own = [place for place in modules if place.cell == cell]
+        alike = {modules[place] for place in own}
+        if len(alike) == 1 and len(own) == _module_count(wall.cabinets[cell]):
+            cabinets.setdefault(cell, alike.pop())
+            for place in own:
+                del modules[place]
+    return cabinets, modules
+
+
+def _module_count(cabinet: Cabinet) -> int:
+    return cabinet.module_columns * cabinet.module_rows
+
+
+def _by_type(wall: Wall, name: str, kinds: Mapping[Cell, Kind | None]) -> Iterable[ScanFinding]:
+    for kind in dict.fromkeys(kind for kind in kinds.values() if kind):
+        cells = [cell for cell, found in kinds.items() if found == kind]
+        if len(cells) >= 2 and len(cells) >= _MOST_OF_A_TYPE * len(kinds):
+            places = tuple(Location(cell=cell) for cell in cells)
+            yield _finding(wall, kind, "cabinet type", name, places)
+        else:
+            for cell in cells:
+                yield _finding(wall, kind, "cabinet", str(cell), (Location(cell=cell),))
+
+
+def _modules(
+    wall: Wall, name: str, modules: Mapping[Location, ScanReading]
+) -> Iterable[ScanFinding]:
+    """Find the module place that is wrong in most cabinets of a type, else single modules."""
+    by_place: dict[tuple[tuple[int, int], Kind], list[Location]] = {}
+    looked: dict[tuple[int, int], int] = {}
+    for place, reading in modules.items():
+        if place.cell is None or place.module is None:
+            continue
+        if wall.cabinets[place.cell].type_name != name:
+            continue
+        looked[place.module] = looked.get(place.module, 0) + 1
+        if reading.kind:
+            by_place.setdefault((place.module, reading.kind), []).append(place)
+    for (module, kind), places in by_place.items():
+        if len(places) >= 2 and len(places) >= _MOST_OF_A_TYPE * looked[module]:
+            where = f"{name} m{module[0]},{module[1]}"
+            yield _finding(wall, kind, "cabinet type", where, tuple(places))
+        else:
+            for place in places:
+                yield _finding(wall, kind, "module", str(place), (place,))
+
+
+_SAYS: dict[Kind, str] = {
+    "turned": "{where} is upside down",
+    "scan-direction": "{where} is scanned in the wrong direction, across or down",
+    "scan-table": "{where} is driven with the scan table of another module type",
+    "hub-order": "the modules of {where} are connected in another order than the programme says",
+}
+_TYPE_CORRECTIONS: dict[Kind, str] = {
+    "turned": "set the rotation of type {where} in the programme once, or have it re-hung",
+    "scan-direction": "set the scan direction of type {where} in the programme once",
+    "scan-table": "load the programme that belongs to the modules of type {where} once",
+    "hub-order": "correct the module order of type {where} in the programme once",
+}
+_CORRECTIONS: dict[Kind, str] = {
+    "turned": "have {named} re-hung or turned by competent people; look at its locks and data sides",
+    "scan-direction": "reload the programme of its type into the card of {named}",
+    "scan-table": "compare the module type in {named} with the others, then reload its programme",
+    "hub-order": "put each flat cable in {named} on its own hub output",
+}
+
+
+def _finding(
+    wall: Wall,
+    kind: Kind,
+    scope: Literal["cabinet type", "cabinet", "module"],
+    where: str,
+    places: tuple[Location, ...],
+) -> ScanFinding:
+    cell = places[0].cell
+    named = f"{where} (from behind: {wall.rear_name(cell)})" if cell else where
+    texts = _TYPE_CORRECTIONS if scope == "cabinet type" else _CORRECTIONS
+    says = _SAYS[kind].format(where=where)
+    if scope == "cabinet type":
+        says = f"type {says}" if says.startswith(where) else says.replace(where, f"type {where}")
+    return ScanFinding(
+        kind, scope, where, places, says, texts[kind].format(where=where, named=named)
+    )
+
+
+def _tearing(wall: Wall, readings: Mapping[Cell, ScanReading]) -> tuple[Location, ...]:
+    directions = {
+        cell: _direction(cabinet, readings.get(cell, ScanReading()))
+        for cell, cabinet in wall.cabinets.items()
+    }
+    found = []
+    for seam in wall.seams:
+        if seam.cell is None:
+            continue
+        row, column = seam.cell
+        beside = Cell(row, column + 1) if seam.edge == "right" else Cell(row + 1, column)
+        if directions[seam.cell] != directions[beside]:
+            found.append(seam)
+    return tuple(found)
+
+
+def _direction(cabinet: Cabinet, reading: ScanReading) -> tuple[int, int]:
+    """Return which way a cabinet's rows light up in turn, columns and rows to the lower right.
+
+    A cabinet hung turned by design shows the picture upright and refreshes turned all the same.
+    """
+    across, down = {0: (0, 1), 90: (-1, 0), 180: (0, -1), 270: (1, 0)}[cabinet.rotation_deg]
+    return (
+        -across if reading.across == "backwards" else across,
+        -down if reading.down == "backwards" else down,
+    )

@@ -1,0 +1,40 @@
+"""How often the first explanation is right, on walls disturbed by plugs and entries.
+
+The shares are those the project promised; ``tests/benchmarks/bench_mapping.py`` measures them on
+more cases and prints the true figures.
+"""
+
+from __future__ import annotations
+
+import time
+
+import pytest
+
+from commission_tui.wall.mapping import diagnose
+from tests.benchmarks.bench_mapping import Score, hard_tables, large_wall, measure
+
+
+@pytest.mark.parametrize(
+    ("causes", "cases", "share"), [(1, 120, 0.99), (2, 80, 0.95), (3, 60, 0.85)]
+)
+def test_the_true_causes_or_their_twin_come_first(causes: int, cases: int, share: float) -> None:
+    score = measure(cases, causes, seed=11)
+    assert score.same_table >= share * score.cases, score.line("")
+
+
+def test_corrections_of_a_single_cause_put_the_wall_right_every_time() -> None:
+    score = measure(120, 1, seed=12)
+    assert score.mended == score.same_table, score.line("")
+
+
+def test_half_a_table_with_a_slip_keeps_the_cause_within_three() -> None:
+    score: Score = measure(80, 1, seed=13, share_hidden=0.3)
+    assert score.in_three >= 0.95 * score.cases, score.line("")
+
+
+def test_a_thousand_cabinets_take_less_than_a_second() -> None:
+    wall = large_wall(1000)
+    for readings in hard_tables(wall):
+        began = time.process_time()
+        diagnose(wall, readings)
+        assert time.process_time() - began < 1.0

@@ -1,0 +1,131 @@
+"""Reading and entering what was seen; every bad table is one line with its line and column."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from commission_tui.errors import CommissionError, InputError
+from commission_tui.wall.location import Cell
+from commission_tui.wall.mapping import (
+    Reading,
+    as_designed,
+    enter,
+    from_rear,
+    parse_observations,
+    read_observations,
+)
+from tests.wall.mapping.walls import grid_wall, vector_wall
+
+HEAD = "position,seen,angle,mirrored,dx,dy\n"
+WALL = vector_wall()
+
+
+def test_a_whole_row_of_values_is_read() -> None:
+    text = HEAD + "R1C1,R2C3,180,yes,24,-1.5\nR1C2,dark,,,,\nR1C3,garbled,0,no,0,0\nR1C4,,,,,\n"
+    assert parse_observations(text, WALL) == {
+        Cell(1, 1): Reading(Cell(2, 3), 180, True, 24.0, -1.5),
+        Cell(1, 2): Reading("dark"),
+        Cell(1, 3): Reading("garbled"),
+        Cell(1, 4): Reading(),
+    }
+
+
+def test_a_byte_order_mark_windows_line_ends_and_column_order_do_not_matter() -> None:
+    text = "\ufeffseen,position,dx,dy,mirrored,angle\r\nR1C2,R1C1,0,0,no,0\r\n"
+    assert parse_observations(text, WALL) == {Cell(1, 1): Reading(Cell(1, 2))}
+
+
+@pytest.mark.parametrize(
+    ("text", "says"),
+    [
+        ("", "line 1: found nothing"),
+        ("position,seen,angle,mirrored,dx\n", "line 1, column dy: found no such column"),
+        ("position,sen,angle,mirrored,dx,dy\n", "line 1, column 'sen': found an unknown column (did you mean 'seen'?)"),
+        (HEAD + "R9C1,,,,,\n", "line 2, column position: found R9C1"),
+        (HEAD + "R1C1,R1C9,,,,\n", "line 2, column seen: found R1C9"),
+        (HEAD + "R1C1,7,,,,\n", "line 2, column seen: found '7'"),
+        (HEAD + "R1C1,,,,,\nR1C1,,,,,\n", "line 3, column position: found R1C1 a second time"),
+        (HEAD + 'R1C1,R1C1,0,no,"1,5",0\n', "line 2, column dx: found '1,5', expected pixels as a number with a decimal point"),
+        (HEAD + "R1C1,R1C1,0,no,1,5,0\n", "line 2, column dy: found 7 values, expected 6 (a decimal comma? write 1.5)"),
+        (HEAD + "R1C1,R1C1,0\n", "line 2, column angle: found 3 values"),
+        (HEAD + "R1C1,R1C1,45,no,0,0\n", "line 2, column angle: found '45'"),
+        (HEAD + "R1C1,R1C1,0,perhaps,0,0\n", "line 2, column mirrored: found 'perhaps'"),
+        (HEAD + "R1C1,R1C1,0,no,nan,0\n", "line 2, column dx: found 'nan'"),
+        (HEAD + "R1C1,R1C1\x1b[2J,0,no,0,0\n", "line 2, column seen: found a control character"),
+        (HEAD + "R1C1,\x00,0,no,0,0\n", "line 2, column seen: found a control character"),
+        (HEAD + 'R1C1,"R1C1,0,no,0,0\n', "found text that is not CSV"),
+    ],
+)  # fmt: skip
+def test_a_bad_table_is_one_line_with_line_and_column(text: str, says: str) -> None:
+    with pytest.raises(InputError) as caught:
+        parse_observations(text, WALL, "seen.csv")
+    assert str(caught.value).startswith("seen.csv: ")
+    assert says in str(caught.value)
+    assert "\n" not in str(caught.value)
+    assert str(caught.value).isprintable()
+
+
+def test_ten_thousand_lines_stop_at_the_first_that_is_wrong() -> None:
+    rows = [f"R{row}C{column},,,,," for row in range(1, 101) for column in range(1, 101)]
+    with pytest.raises(InputError, match=r"line 8, column position: found R1C7"):
+        parse_observations(HEAD + "\n".join(rows), WALL)
+
+
+def test_ten_thousand_lines_of_a_wall_that_large_are_read() -> None:
+    wall = grid_wall(100, 100, [("R1C1:R100C100", "rows, serpentine, from top left")])
+    rows = [f"{cell},{cell},,,," for cell in wall.cabinets]
+    assert parse_observations(HEAD + "\n".join(rows), wall) == as_designed(wall)
+
+
+def test_a_file_that_cannot_be_read_says_so(tmp_path: Path) -> None:
+    with pytest.raises(InputError, match="cannot be read"):
+        read_observations(tmp_path / "none.csv", WALL)
+    (tmp_path / "latin.csv").write_bytes(HEAD.encode() + b"R1C1,\xe9,,,,\n")
+    with pytest.raises(InputError, match="not UTF-8"):
+        read_observations(tmp_path / "latin.csv", WALL)
+
+
+@given(st.text(max_size=200))
+def test_any_text_is_a_table_or_one_clear_line(text: str) -> None:
+    try:
+        parse_observations(HEAD + text, WALL)
+    except CommissionError as error:
+        assert len(str(error).splitlines()) == 1  # noqa: PT017
+
+
+def test_whole_rows_and_blocks_are_entered_at_once() -> None:
+    seen = enter(WALL, as_designed(WALL), "row 3 backwards")
+    assert [seen[Cell(3, c)].seen for c in (1, 2, 6)] == [Cell(3, 6), Cell(3, 5), Cell(3, 1)]
+    assert seen[Cell(2, 1)].seen == Cell(2, 1)
+    seen = enter(WALL, seen, "R1C1:R2C6 shows R3C1:R4C6")
+    assert seen[Cell(2, 4)].seen == Cell(4, 4)
+    seen = enter(WALL, seen, "column 2 backwards")
+    assert seen[Cell(1, 2)].seen == Cell(4, 2)
+    seen = enter(WALL, seen, "R4C1 dark")
+    assert seen[Cell(4, 1)] == Reading("dark")
+    assert enter(WALL, seen, "wall as designed") == as_designed(WALL)
+    assert enter(WALL, seen, "row 1 upside down")[Cell(1, 1)].angle_deg == 180
+
+
+@pytest.mark.parametrize(
+    "phrase", ["row 3", "row 9 backwards", "R1C1:R1C2 shows R1C1", "row 3 sideways\x1b", ""]
+)
+def test_a_phrase_that_is_not_understood_is_refused(phrase: str) -> None:
+    with pytest.raises(InputError) as caught:
+        enter(WALL, as_designed(WALL), phrase)
+    assert str(caught.value).isprintable()
+
+
+def test_positions_counted_from_behind_are_mirrored_on_entry() -> None:
+    seen = from_rear(WALL, {Cell(1, 1): Reading(Cell(1, 6)), Cell(2, 4): Reading("dark")})
+    assert seen == {Cell(1, 6): Reading(Cell(1, 6)), Cell(2, 3): Reading("dark")}
+
+
+def test_a_position_that_is_a_gap_from_behind_is_refused() -> None:
+    wall = grid_wall(6, 2, [("R1C1:R2C6", "rows, serpentine, from top left")], absent='"R1C6"')
+    with pytest.raises(InputError, match="R1C1 counted from behind"):
+        from_rear(wall, {Cell(1, 1): Reading()})

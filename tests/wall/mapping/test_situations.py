@@ -1,0 +1,249 @@
+"""Each situation M1 to M18 of the trade description, committed on plugs and entries.
+
+Source: trade description, section 4.3; common practice, no published source.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from commission_tui.wall.location import Cell
+from commission_tui.wall.mapping import (
+    Diagnosis,
+    Explanation,
+    Reading,
+    as_designed,
+    diagnose,
+    enter,
+)
+from commission_tui.wall.mapping.corrections import MOVES_AT_ONCE
+from tests.wall.mapping.site import Site, across, socket
+from tests.wall.mapping.walls import SERPENTINE, grid_wall, table, vector_wall
+
+WALL = vector_wall()
+
+
+def first_of(site: Site) -> Explanation:
+    return diagnose(site.wall, site.look()).explanations[0]
+
+
+def named(explanation: Explanation) -> list[tuple[str, str]]:
+    return [(cause.kind, cause.where) for cause in explanation.causes]
+
+
+def test_m1_two_ports_exchanged_are_two_plugs_at_the_processor() -> None:
+    site = Site(WALL)
+    one, two = site.unplug(("P", 1, 0)), site.unplug(("P", 2, 0))
+    assert one is not None
+    assert two is not None
+    site.plug(("P", 1, 0), two)
+    site.plug(("P", 2, 0), one)
+    cause = first_of(site).causes[0]
+    assert cause.kind == "ports-swapped"
+    assert [move.text for move in cause.moves] == [
+        "at the processor unplug the home run of R3C1 (from behind: row 3, 6th from left) from P1, "
+        "plug it into P2",
+        "at the processor unplug the home run of R1C1 (from behind: row 1, 6th from left) from P2, "
+        "plug it into P1",
+    ]
+    assert cause.configuration_edit is not None
+    assert cause.configuration_edit.text == "exchange the assignments of P1 and P2"
+    site.carry_out(cause)
+    assert site.is_right()
+
+
+def test_m2_a_chain_fed_from_its_far_end_is_one_home_run() -> None:
+    site = Site(WALL)
+    last = site.trace(1)[-1]
+    site.unplug(("P", 1, 0))
+    site.plug(("P", 1, 0), across(last))
+    cause = first_of(site).causes[0]
+    assert cause.kind == "chain-reversed"
+    assert [move.text for move in cause.moves] == [
+        "unplug the home run of P1 from R2C1 (from behind: row 2, 6th from left), plug it into "
+        "R1C1 (from behind: row 1, 6th from left)"
+    ]
+    assert "turn every jumper" in cause.handling[0]
+
+
+def test_m3_a_row_cabled_the_other_way_is_one_jumper_end() -> None:
+    first = diagnose(WALL, enter(WALL, as_designed(WALL), "row 2 backwards")).explanations[0]
+    assert named(first) == [("row-reversed", "P1 row 2")]
+    assert len(first.causes[0].moves) == 1
+    assert "R2C1" in first.causes[0].moves[0].text
+
+
+def test_m5_a_cabinet_hung_upside_down_and_a_group_hung_inverted() -> None:
+    one = enter(WALL, as_designed(WALL), "R2C3 upside down")
+    assert named(diagnose(WALL, one).explanations[0]) == [("cabinet-rotated", "R2C3")]
+    group = enter(WALL, as_designed(WALL), "R1C1:R2C6 upside down")
+    assert named(diagnose(WALL, group).explanations[0]) == [("cabinet-rotated", "P1")]
+    cells = list(WALL.cabinets)
+    wall = {c: Reading(s, 180) for c, s in zip(cells, reversed(cells), strict=True)}
+    assert named(diagnose(WALL, wall).explanations[0]) == [("cabinet-rotated", "wall")]
+
+
+def test_m6_a_skipped_cabinet_has_plugs_to_move_and_no_edit() -> None:
+    first = diagnose(
+        WALL, table(WALL, ["1 2 dark 3 4 5", "8 9 10 11 12 6", "as design", "as design"])
+    ).explanations[0]
+    assert named(first) == [("cabinet-skipped", "R1C3")]
+    assert first.causes[0].configuration_edit is None
+    assert len(first.causes[0].moves) == 2
+
+
+def test_m7_a_missing_entry_has_an_edit_and_no_plugs() -> None:
+    first = diagnose(
+        WALL, table(WALL, ["1 2 4 5 6 12", "dark 7 8 9 10 11", "as design", "as design"])
+    ).explanations[0]
+    assert named(first) == [("cabinet-missing-in-configuration", "R1C3")]
+    assert first.causes[0].moves == ()
+    edit = first.causes[0].configuration_edit
+    assert edit is not None
+    assert edit.text == "insert the entry for R1C3 at place 3 of P1"
+
+
+def test_m8_a_wrong_cabinet_size_slides_further_and_further() -> None:
+    """Source: trade description M8: 168 px loaded for 192 gives 0, 24, 48, 72 px to the right."""
+    site = Site(WALL)
+    for port, entries in site.entries.items():
+        site.entries[port] = [(x // 192 * 168, y, 168, 192) for x, y, _, _ in entries]
+    seen = site.look()
+    assert [seen[Cell(1, c)].dx_px for c in (1, 2, 3, 4)] == [0, 24, 48, 72]
+    cause = first_of(site).causes[0]
+    assert (cause.kind, cause.moves) == ("wrong-cabinet-size", ())
+    assert "168 x 192" in cause.says
+    assert "scaled" in cause.says
+
+
+def test_m12_an_offset_canvas_is_the_same_everywhere() -> None:
+    site = Site(WALL)
+    site.start_px = (40, -12)
+    cause = first_of(site).causes[0]
+    assert cause.kind == "canvas-offset"
+    edit = cause.configuration_edit
+    assert edit is not None
+    assert edit.settings == {"canvas_shift_px": (-40, 12)}
+
+
+def test_m16_several_ports_exchanged_alike_are_one_cause() -> None:
+    blocks = [(f"R{row}C1:R{row}C6", SERPENTINE) for row in range(1, 5)]
+    wall = grid_wall(6, 4, blocks)
+    seen = enter(wall, as_designed(wall), "R1C1:R2C6 shows R3C1:R4C6")
+    seen = enter(wall, seen, "R3C1:R4C6 shows R1C1:R2C6")
+    first = diagnose(wall, seen).explanations[0]
+    assert [cause.kind for cause in first.causes] == ["outputs-swapped"]
+
+
+def test_m17_mirrored_glyphs_are_the_picture_not_the_plan() -> None:
+    site = Site(WALL)
+    site.mirrored = True
+    assert named(first_of(site)) == [("picture-mirrored", "wall")]
+    assert first_of(site).causes[0].moves == ()
+
+
+def test_m18_broken_numbers_in_a_type_are_its_programme_in_one_its_cables() -> None:
+    whole = enter(WALL, as_designed(WALL), "wall garbled")
+    assert named(diagnose(WALL, whole).explanations[0]) == [("module-order", "F500")]
+    one = enter(WALL, as_designed(WALL), "R3C3 garbled")
+    first = diagnose(WALL, one).explanations[0]
+    assert named(first) == [("module-order", "R3C3")]
+    assert "flat cable" in first.causes[0].handling[0]
+
+
+def test_a_lone_contradiction_is_looked_at_again_and_not_a_second_fault() -> None:
+    seen = as_designed(WALL) | {Cell(2, 5): Reading(Cell(4, 2))}
+    diagnosis = diagnose(WALL, seen)
+    assert diagnosis.explanations[0].causes == ()
+    assert diagnosis.next_look == "look again at R2C5"
+    beside = enter(WALL, seen, "row 4 backwards")
+    beside = enter(WALL, beside, "row 3 backwards")
+    diagnosis = diagnose(WALL, beside | {Cell(2, 5): Reading(Cell(1, 1))})
+    assert "duplicate-assignment" not in {c.kind for c in diagnosis.explanations[0].causes}
+    assert diagnosis.explanations[0].unexplained == (Cell(2, 5),)
+    assert diagnosis.next_look == "look again at R2C5"
+
+
+def test_a_contradiction_looked_at_twice_is_a_fault() -> None:
+    seen = as_designed(WALL) | {Cell(2, 5): Reading(Cell(4, 2), confirmed=True)}
+    assert named(diagnose(WALL, seen).explanations[0]) == [("duplicate-assignment", "R2C5")]
+
+
+def test_one_look_separates_what_half_a_table_leaves_open() -> None:
+    site = Site(WALL)
+    plug = socket("a", Cell(1, 3))
+    before, after = site.unplug(plug), site.unplug(across(plug))
+    assert before is not None
+    assert after is not None
+    site.plug(before, after)
+    seen = site.look()
+    for cell in (Cell(1, 2), Cell(1, 3), Cell(1, 4)):
+        seen[cell] = Reading()
+    diagnosis = diagnose(WALL, seen)
+    assert diagnosis.next_look is not None
+    asked = Cell.parse(diagnosis.next_look.removeprefix("look at ").partition(":")[0])
+    assert seen[asked] == Reading()
+    answered = seen | {asked: site.look()[asked]}
+    left = diagnose(WALL, answered)
+    assert left.explanations[0].shows[asked] == answered[asked].seen
+
+
+def test_twins_are_told_apart_by_a_chain_reading() -> None:
+    wall = grid_wall(6, 4, [("R1C1:R4C6", SERPENTINE)])
+    rows = ["19 20 21 22 23 24", "13 14 15 16 17 18", "7 8 9 10 11 12", "1 2 3 4 5 6"]
+    diagnosis = diagnose(wall, table(wall, rows))
+    first = diagnosis.explanations[0]
+    kinds = {first.causes[0].kind, *(twin[0].kind for twin in first.twins)}
+    assert {"chain-reversed", "bottom-up-plan"} <= kinds
+    assert diagnosis.next_look is not None
+    assert diagnosis.next_look.startswith("read the chain number on R1C1: P1.1 as drawn")
+
+
+def test_after_the_correction_only_changed_cabinets_are_asked_for() -> None:
+    first = diagnose(WALL, enter(WALL, as_designed(WALL), "row 2 backwards")).explanations[0]
+    assert {cell.row for cell in first.look_after} == {2}
+
+
+def test_no_more_than_four_moves_at_once() -> None:
+    wall = grid_wall(4, 20, [("R1C1:R20C4", SERPENTINE)])
+    seen = as_designed(wall)
+    for row in range(2, 21, 2):
+        seen = enter(wall, seen, f"row {row} backwards")
+    first = diagnose(wall, seen).explanations[0]
+    assert named(first) == [("raster-serpentine", "wall")]
+    shown = first.as_dict()["causes"][0]
+    assert len(first.causes[0].moves) > MOVES_AT_ONCE
+    assert len(shown["moves"]) == MOVES_AT_ONCE
+    assert shown["moves_after_the_next_look"] == len(first.causes[0].moves) - MOVES_AT_ONCE
+
+
+def test_never_only_one_explanation_of_a_fault() -> None:
+    seen = enter(WALL, as_designed(WALL), "row 2 backwards")
+    assert 2 <= len(diagnose(WALL, seen).explanations) <= 3
+
+
+@pytest.mark.parametrize(
+    "seen", [{}, {Cell(1, 1): Reading()}, dict.fromkeys(WALL.cabinets, Reading("dark"))]
+)
+def test_little_or_nothing_to_go_by_still_gives_an_answer(seen: dict[Cell, Reading]) -> None:
+    diagnosis = diagnose(WALL, seen)
+    assert isinstance(diagnosis, Diagnosis)
+    assert diagnosis.explanations
+
+
+def test_the_result_as_data_has_the_promised_keys() -> None:
+    data = diagnose(WALL, enter(WALL, as_designed(WALL), "row 2 backwards")).as_dict()
+    assert set(data) == {"explanations", "next_look"}
+    explanation = data["explanations"][0]
+    assert {"causes", "unexplained", "cost"} <= set(explanation)
+    assert {"kind", "where", "moves", "configuration_edit"} <= set(explanation["causes"][0])
+
+
+def test_a_mirrored_glyph_alone_is_looked_at_again() -> None:
+    seen = as_designed(WALL)
+    seen[Cell(1, 1)] = replace(seen[Cell(1, 1)], mirrored=True)
+    diagnosis = diagnose(WALL, seen)
+    assert diagnosis.explanations[0].causes == ()
+    assert diagnosis.next_look == "look again at R1C1"
