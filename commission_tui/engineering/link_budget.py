@@ -16,7 +16,9 @@ CHROMAS: tuple[Chroma, ...] = ("4:4:4", "4:2:2", "4:2:0")
 DEPTHS = (8, 10, 12)
 
 _SAMPLES_PER_PIXEL = {"4:4:4": 3.0, "4:2:2": 2.0, "4:2:0": 1.5}
-_TMDS_MIN_CLOCK_MHZ = 25.0
+TMDS_MIN_CLOCK_MHZ = 25.0
+"""DVI 1.0 and HDMI, without repeated pixels (from memory)."""
+
 _SDI_RASTERS = ((1280, 720), (1920, 1080), (2048, 1080), (3840, 2160), (4096, 2160))
 _SDI_RATES_HZ = tuple(rate / by for rate in (24, 25, 30, 50, 60) for by in (1.0, 1.001))
 _RATE_TOLERANCE = 0.0005
@@ -221,8 +223,8 @@ def _loaded(
     bits = bits_per_pixel_on(link.coding, bits_per_colour, chroma)
     required = timing.pixel_clock_mhz * bits / 1000
     obstacle = _obstacle(link, bits_per_colour, chroma)
-    if not obstacle and link.coding == "TMDS" and timing.pixel_clock_mhz < _TMDS_MIN_CLOCK_MHZ:
-        obstacle = f"clock {timing.pixel_clock_mhz:.2f} MHz is under TMDS's {_TMDS_MIN_CLOCK_MHZ:g}"
+    if not obstacle and link.coding == "TMDS" and timing.pixel_clock_mhz < TMDS_MIN_CLOCK_MHZ:
+        obstacle = f"clock {timing.pixel_clock_mhz:.2f} MHz is under TMDS's {TMDS_MIN_CLOCK_MHZ:g}"
     return _option(link, format_name, timing, bits_per_colour, chroma, required, obstacle)
 
 

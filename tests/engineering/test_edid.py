@@ -1,0 +1,500 @@
+"""EDID and DisplayID: written, read back, and read when damaged."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from commission_tui.engineering._detailed_timing import (
+    as_edid_keeps_it,
+    fits_displayid,
+    fits_edid,
+    pack_displayid,
+    pack_edid,
+    unpack_displayid,
+    unpack_edid,
+)
+from commission_tui.engineering.displayid import read_displayid, write_displayid
+from commission_tui.engineering.edid import (
+    UNASSIGNED_MANUFACTURER,
+    StandardTiming,
+    edid_lines,
+    read_edid,
+    write_edid,
+)
+from commission_tui.engineering.video_modes import (
+    cta_timing,
+    dmt_timing,
+    listed_dmt_ids,
+    listed_vics,
+)
+from commission_tui.engineering.video_timing import Timing, cvt_timing
+
+WALL = cvt_timing(2400, 1200, 60, "rb1")
+LONG = cvt_timing(7680, 1200, 60, "rb2")
+NAME = "Fellmoor wall"
+
+FIGURE = st.integers(1, 63)
+TIMING = st.builds(
+    Timing, st.integers(1, 3000), st.integers(1, 3000), st.integers(1, 65535).map(lambda n: n / 100),
+    st.integers(1, 1023), st.integers(1, 1023), st.integers(0, 2000),
+    FIGURE, FIGURE, st.integers(0, 3000), st.booleans(), st.booleans(),
+)  # fmt: skip
+
+
+def _one(field: str, value: float) -> dict[str, Any]:
+    return {field: value}
+
+
+def _resum(block: bytes) -> bytes:
+    return block[:-1] + bytes((-sum(block[:-1]) % 256,))
+
+
+@given(TIMING)
+def test_packed_timings_come_back(timing: Timing) -> None:
+    assert fits_edid(timing)
+    assert unpack_edid(pack_edid(timing, (2500, 1250))) == timing
+    packed = pack_displayid(timing, preferred=True)
+    assert len(packed) == 20
+    assert unpack_displayid(packed, 1) == timing
+    ten = unpack_displayid(packed, 10)
+    assert ten is not None
+    assert ten.pixel_clock_mhz == pytest.approx(timing.pixel_clock_mhz * 10)
+
+
+def test_every_table_mode_fits_and_comes_back() -> None:
+    for timing in [*map(cta_timing, listed_vics()), *map(dmt_timing, listed_dmt_ids())]:
+        assert fits_displayid(timing)
+        assert unpack_displayid(pack_displayid(timing, preferred=False), 1) == timing
+        if fits_edid(timing):
+            assert unpack_edid(pack_edid(timing, (0, 0))) == as_edid_keeps_it(timing)
+
+
+@pytest.mark.parametrize(
+    ("field", "held", "too_much"),
+    [
+        ("width_px", 4095, 4096), ("height_px", 4095, 4096), ("pixel_clock_mhz", 655.354, 655.356),
+        ("h_front_px", 1023, 1024), ("h_sync_px", 1023, 1024),
+        ("v_front_lines", 63, 64), ("v_sync_lines", 63, 64),
+        ("h_back_px", 4095 - 80, 4096 - 80), ("v_back_lines", 4095 - 13, 4096 - 13),
+        ("pixel_clock_mhz", 0.006, 0.004),
+    ],
+)  # fmt: skip
+def test_what_a_detailed_timing_holds(field: str, held: float, too_much: float) -> None:
+    assert fits_edid(replace(WALL, **_one(field, held)))
+    beyond = replace(WALL, **_one(field, too_much))
+    assert not fits_edid(beyond)
+    assert fits_displayid(beyond)
+    kept = unpack_edid(pack_edid(replace(WALL, **_one(field, held)), (0, 0)))
+    assert kept is not None
+    assert getattr(kept, field) == pytest.approx(held, abs=0.005)
+
+
+@pytest.mark.parametrize(
+    ("field", "held", "too_much"),
+    [
+        ("width_px", 65535, 65536), ("width_px", 1, 0), ("height_px", 1, 0),
+        ("h_front_px", 1, 0), ("v_sync_lines", 1, 0), ("h_back_px", 0, -1),
+        ("v_back_lines", 0, -1), ("h_front_px", 32768, 32769), ("v_front_lines", 32768, 32769),
+        ("pixel_clock_mhz", 16777.216, 16777.217), ("pixel_clock_mhz", 0.001, 0.0009),
+        ("pixel_clock_mhz", 1.0, float("nan")), ("pixel_clock_mhz", 1.0, float("inf")),
+    ],
+)  # fmt: skip
+def test_what_displayid_holds(field: str, held: float, too_much: float) -> None:
+    timing = replace(LONG, **_one(field, held))
+    block = write_displayid(timing, NAME, 2026)
+    assert read_displayid(block).timings == (timing,)
+    with pytest.raises(ValueError, match="expected 1 to 65535 px and lines"):
+        write_edid(replace(LONG, **_one(field, too_much)), NAME, 2026)
+
+
+def test_interlaced_analogue_or_contradictory_timings_are_not_read() -> None:
+    packed = pack_edid(WALL, (0, 0))
+    assert unpack_edid(packed[:17] + bytes((packed[17] | 0x80,))) is None
+    assert unpack_edid(packed[:17] + bytes((packed[17] & ~0x10,))) is None
+    assert unpack_edid(packed[:17] + bytes((packed[17] & ~0x08,))) is None
+    assert unpack_edid(packed[:3] + b"\x10" + packed[4:]) is None
+    assert unpack_edid(pack_edid(replace(WALL, width_px=0), (0, 0))) is None
+    assert unpack_edid(pack_edid(replace(WALL, height_px=0), (0, 0))) is None
+    long = pack_displayid(LONG, preferred=False)
+    assert unpack_displayid(long[:3] + b"\x18" + long[4:], 1) is None
+    assert unpack_displayid(long[:6] + b"\x02\x00" + long[8:], 1) is None
+
+
+def test_a_wall_on_displayport() -> None:
+    block = write_edid(
+        WALL, "Town Hall", 2026, bits_per_colour=10, size_mm=(2500, 1250), serial=70_000, product=9
+    )
+    assert len(block.data) == 128
+    assert sum(block.data) % 256 == 0
+    assert not block.in_displayid
+    assert block.timing == WALL
+    assert [note.split()[0] for note in block.notes] == ["Manufacturer"]
+    assert UNASSIGNED_MANUFACTURER in block.notes[0]
+    read = read_edid(block.data)
+    assert (read.version, read.manufacturer, read.name) == ("1.4", "XZX", "Town Hall")
+    assert (read.product, read.serial, read.year) == (9, 70_000, 2026)
+    assert (read.interface, read.bits_per_colour, read.size_mm) == ("DisplayPort", 10, (2500, 1250))
+    assert read.preferred == read.preferred_of_base == WALL
+    assert read.timings == (WALL,)
+    assert read.standard == (StandardTiming(640, 480, 60),)
+    assert (read.frame_rate_hz, read.line_rate_khz, read.clock_limit_mhz) == (
+        (59, 60), (31, 75), 190,
+    )  # fmt: skip
+    assert (read.is_hdmi, read.tmds_limit_mhz, read.vics, read.problems) == (False, None, (), ())
+    assert read.offers(2400, 1200, 60)
+    assert read.offers(640, 480, 59.94)
+    assert not read.offers(2400, 1200, 59.7)
+    assert not read.offers(2400, 1080, 60)
+    assert edid_lines(read) == (
+        "EDID 1.4, XZX Town Hall, 2026",
+        "Input: DisplayPort, 10 bits per colour",
+        "Preferred: 2400 x 1200 px, 59.938 Hz, 189.5 MHz",
+        "Also: 640 x 480 px, 60 Hz",
+    )
+
+
+def test_own_manufacturer_needs_no_note() -> None:
+    block = write_edid(WALL, NAME, 2026, manufacturer="ABZ")
+    assert block.notes == ()
+    assert read_edid(block.data).manufacturer == "ABZ"
+
+
+def test_clock_goes_into_steps_of_10_khz_and_is_said() -> None:
+    block = write_edid(cvt_timing(2400, 1200, 60, "rb2"), NAME, 2026)
+    assert block.timing.pixel_clock_mhz == 183.77
+    assert block.notes[0] == "Clock kept as 183.77 MHz instead of 183.768: 60.0007 Hz."
+    assert read_edid(block.data).preferred == block.timing
+
+
+@pytest.mark.parametrize(
+    ("size", "stated"),
+    [
+        ((2550, 1), (2550, 10)), ((2551, 1000), None), ((1000, 0), None), ((0, 1000), None),
+        ((1001, 999), (1010, 1000)), ((1000, 2551), None),
+    ],
+)  # fmt: skip
+def test_picture_size(size: tuple[int, int], stated: tuple[int, int] | None) -> None:
+    block = write_edid(WALL, NAME, 2026, size_mm=size)
+    assert read_edid(block.data).size_mm == stated
+    assert any("size left out" in note for note in block.notes) is (stated is None)
+
+
+def test_hdmi_tells_its_clock_and_deep_colour() -> None:
+    block = write_edid(WALL, NAME, 2026, interface="HDMI", bits_per_colour=12)
+    assert len(block.data) == 256
+    read = read_edid(block.data)
+    assert (read.version, read.interface, read.bits_per_colour) == ("1.3", None, None)
+    assert (read.is_hdmi, read.tmds_limit_mhz, read.problems) == (True, 340, ())
+    assert "Input: HDMI, depth not stated" in edid_lines(read)
+    assert "TMDS to 340 MHz" in edid_lines(read)
+    fast = write_edid(cvt_timing(3840, 2160, 60, "rb1"), NAME, 2026, interface="HDMI")
+    assert read_edid(fast.data).tmds_limit_mhz == 600
+    # 272 MHz is under the first limit at 8 and 10 bits, above it at 12.
+    edge = replace(WALL, pixel_clock_mhz=272.0)
+    limits = [
+        read_edid(write_edid(edge, NAME, 2026, interface="HDMI", bits_per_colour=b).data)
+        for b in (8, 10, 12)
+    ]
+    assert [limit.tmds_limit_mhz for limit in limits] == [340, 340, 600]
+
+
+@pytest.mark.parametrize(
+    ("clock", "bits", "deep", "forum"),
+    [
+        (189.5, 8, 0x00, None), (189.5, 10, 0x10, None), (189.5, 12, 0x30, None),
+        (400.0, 12, 0x30, (120, 0x80, 0x00)), (480.0, 10, 0x10, (120, 0x80, 0x00)),
+        (600.0, 10, 0x10, (120, 0x80, 0x30)), (500.0, 10, 0x10, (120, 0x80, 0x20)),
+        (650.0, 12, 0x30, (120, 0x80, 0x40)), (650.0, 8, 0x00, (120, 0x80, 0x20)),
+    ],
+)  # fmt: skip
+def test_hdmi_limits_byte_by_byte(
+    clock: float, bits: int, deep: int, forum: tuple[int, ...] | None
+) -> None:
+    timing = replace(WALL, pixel_clock_mhz=clock)
+    cta = write_edid(timing, NAME, 2026, interface="HDMI", bits_per_colour=bits).data[128:]
+    assert cta[:2] == b"\x02\x03"
+    assert cta[4:12] == bytes((0x67, 0x03, 0x0C, 0x00, 0x10, 0x00, deep, 68))
+    if forum is None:
+        assert cta[12] == 0xE2
+    else:
+        assert cta[12:20] == bytes((0x67, 0xD8, 0x5D, 0xC4, 1, *forum))
+    assert sum(cta) % 256 == 0
+
+
+@pytest.mark.parametrize(("rate", "stand_in"), [(60, 16), (59.94, 16), (50, 31), (25, 31)])
+def test_a_canvas_beyond_the_detailed_timing_goes_into_displayid(
+    rate: float, stand_in: int
+) -> None:
+    long = cvt_timing(7680, 1200, rate, "rb2")
+    block = write_edid(long, NAME, 2026, size_mm=(12_000, 1_875))
+    assert block.in_displayid
+    assert len(block.data) == 256
+    assert block.timing == long
+    assert block.notes[0].startswith("Only a source that reads DisplayID 2.0 sends 7680 x 1200; ")
+    assert not any("CTA" in note or "size" in note for note in block.notes)
+    read = read_edid(block.data)
+    assert read.preferred == long
+    assert read.preferred_of_base == cta_timing(stand_in)
+    assert read.timings == (cta_timing(stand_in), long)
+    assert read.problems == ()
+    assert read.offers(7680, 1200, rate)
+    lines = edid_lines(read)
+    assert lines[3].startswith("Without the extensions: 1920 x 1080 px")
+    assert lines[4].startswith("Also: 1920 x 1080 px")
+
+
+def test_displayid_on_hdmi_says_what_is_missing() -> None:
+    block = write_edid(LONG, NAME, 2026, interface="HDMI", bits_per_colour=12)
+    assert "No CTA-861 block: an HDMI source sends DVI, 8 bits and no sound." in block.notes
+    read = read_edid(block.data)
+    assert (read.interface, read.bits_per_colour, read.is_hdmi) == ("HDMI", 12, False)
+
+
+@pytest.mark.parametrize(
+    ("timing", "frames", "lines", "clock"),
+    [
+        (cvt_timing(1024, 512, 300, "rb1"), (59, 300), (31, 178), 220),
+        (cvt_timing(1280, 720, 240, "rb1"), (59, 240), (31, 195), 280),
+        (cvt_timing(1920, 1080, 240, "rb1"), (59, 240), (31, 292), 610),
+        (cvt_timing(1920, 1080, 24, "rb1"), (23, 60), (26, 32), 60),
+        (cvt_timing(1920, 1080, 500, "rb1"), None, None, None),
+        (cvt_timing(8192, 4320, 72, "rb1"), None, None, None),
+    ],
+)
+def test_range_limits(timing: Timing, frames: Any, lines: Any, clock: int | None) -> None:
+    read = read_edid(write_edid(timing, NAME, 2026).data)
+    assert (read.frame_rate_hz, read.line_rate_khz, read.clock_limit_mhz) == (frames, lines, clock)
+
+
+@pytest.mark.parametrize(
+    ("named", "message"),
+    [
+        ({"name": ""}, "name is '', expected 1 to 13 printable ASCII characters"),
+        ({"name": "x" * 14}, "name is 'xxxxxxxxxxxxxx'"),
+        ({"name": "Höhe"}, "name is 'Höhe'"),
+        ({"name": "a\nb"}, "name is"),
+        ({"year": 1999}, "year is 1999"),
+        ({"year": 2246}, "year is 2246"),
+        ({"interface": "SDI"}, "interface is 'SDI', expected DVI, HDMI or DisplayPort"),
+        ({"bits_per_colour": 9}, "bits_per_colour is 9, expected 8, 10 or 12 bit"),
+        ({"size_mm": (-1, 0)}, "size_mm is -1 mm"),
+        ({"size_mm": (0, 65536)}, "size_mm is 65536 mm"),
+        ({"manufacturer": "AB"}, "manufacturer is 'AB', expected three letters A to Z"),
+        ({"manufacturer": "AB@"}, "manufacturer is 'AB@'"),
+        ({"manufacturer": "AB["}, r"manufacturer is 'AB\['"),
+        ({"manufacturer": "abc"}, "manufacturer is 'abc'"),
+        ({"product": 65536}, "product is 65536"),
+        ({"product": -1}, "product is -1"),
+        ({"serial": 2**32}, "serial is 4.29497e"),
+        ({"serial": -1}, "serial is -1"),
+        (
+            {"timing": cvt_timing(640, 480, 60, "rb1"), "interface": "HDMI"},
+            "timing has a clock of 23.5 MHz, expected at least 25 MHz on HDMI",
+        ),
+        (
+            {"timing": cvt_timing(640, 480, 60, "rb1"), "interface": "DVI"},
+            "expected at least 25 MHz on DVI",
+        ),
+        (
+            {"timing": cvt_timing(1920, 1080, 240, "rb1"), "interface": "HDMI"},
+            "timing has 240 Hz and 292 kHz, expected at most 255 of each on HDMI",
+        ),
+    ],
+)
+def test_write_refuses(named: dict[str, Any], message: str) -> None:
+    with pytest.raises(ValueError, match=message):
+        write_edid(**{"timing": WALL, "name": NAME, "year": 2026, **named})
+
+
+def test_limits_are_taken() -> None:
+    for year in (2000, 2245):
+        assert read_edid(write_edid(WALL, "A", year).data).year == year
+    block = write_edid(WALL, NAME, 2026, product=65535, serial=2**32 - 1, size_mm=(65535, 65535))
+    read = read_edid(block.data)
+    assert (read.product, read.serial, read.name) == (65535, 2**32 - 1, NAME)
+
+
+def test_smallest_clock_on_each_plug() -> None:
+    small = replace(WALL, pixel_clock_mhz=25.0)
+    for interface in ("DVI", "HDMI", "DisplayPort"):
+        assert write_edid(small, NAME, 2026, interface=interface).timing == small
+    tiny = cvt_timing(192, 128, 60, "rb1")
+    assert write_edid(tiny, NAME, 2026).timing == tiny
+
+
+def test_displayid_refuses() -> None:
+    for named, message in (
+        ({"name": "x" * 14}, "name is"),
+        ({"bits_per_colour": 9}, "bits_per_colour is 9"),
+        ({"size_mm": (65536, 1)}, "size_mm is 65536 mm"),
+        ({"year": 1999}, "year is 1999"),
+        ({"year": 2256}, "year is 2256"),
+    ):
+        with pytest.raises(ValueError, match=message):
+            write_displayid(**{"timing": LONG, "name": NAME, "year": 2026, **named})  # type: ignore[arg-type]
+    for block, message in (
+        (b"\x70" + bytes(126), "block has 127 bytes, expected 128"),
+        (bytes(128), "block begins with 0x00, expected 0x70"),
+    ):
+        with pytest.raises(ValueError, match=message):
+            read_displayid(block)
+
+
+def _displayid(version: int, data: bytes) -> bytes:
+    section = bytes((version, len(data), 2, 0)) + data
+    section += bytes((-sum(section) % 256,))
+    return _resum((b"\x70" + section).ljust(128, b"\0"))
+
+
+def test_displayid_of_other_makers() -> None:
+    plain = pack_displayid(WALL, preferred=False)
+    long = pack_displayid(LONG, preferred=True)
+    first = _displayid(0x12, bytes((0x03, 0, 40)) + plain + long)
+    read = read_displayid(first)
+    assert [t.width_px for t in read.timings] == [2400, 7680]
+    assert read.timings[0].pixel_clock_mhz == 1895.0
+    assert read.preferred == read.timings[1]
+    # In revision 2 of the block the bit of "preferred" means 4:2:0.
+    assert read_displayid(_displayid(0x20, bytes((0x22, 2, 20)) + long)).preferred is None
+    # Another block before, one cut short behind, an interlaced one between.
+    mixed = bytes((0x7F, 0, 2, 9, 9, 0x22, 0, 40)) + long[:3] + b"\x98" + long[4:] + long
+    mixed += bytes((0x22, 0, 20)) + plain[:7]
+    assert read_displayid(_displayid(0x20, mixed)).timings == (LONG,)
+    assert read_displayid(_displayid(0x20, mixed)).preferred == LONG
+    two = read_displayid(
+        _displayid(0x20, bytes((0x22, 0, 40)) + long + pack_displayid(WALL, preferred=True))
+    )
+    assert two.preferred == LONG
+    assert read_displayid(_displayid(0x20, b"")).timings == ()
+    broken = bytearray(first)
+    broken[20] ^= 1
+    assert read_displayid(bytes(broken)).problems == ("DisplayID checksum is wrong",)
+    broken = bytearray(first)
+    broken[2] = 122
+    assert read_displayid(bytes(broken)).problems[0] == (
+        "DisplayID says 122 bytes of data, at most 121 have room"
+    )
+
+
+def test_damage_is_named_and_the_rest_is_read() -> None:
+    data = bytearray(write_edid(LONG, NAME, 2026).data)
+    data[100] ^= 1
+    data[150] ^= 1
+    read = read_edid(bytes(data))
+    assert read.problems == (
+        "block 0: checksum is wrong",
+        "block 1: checksum is wrong",
+        "DisplayID checksum is wrong",
+    )
+    assert read.preferred is not None
+    assert "Wrong: block 0: checksum is wrong" in edid_lines(read)
+    short = read_edid(write_edid(LONG, NAME, 2026).data[:128])
+    assert short.problems == ("says 2 block(s), has 1",)
+    assert short.preferred == cta_timing(16)
+
+
+@pytest.mark.parametrize(
+    ("data", "message"),
+    [
+        (b"", "data has 0 bytes, expected 1 to 256 blocks of 128"),
+        (bytes(127), "data has 127 bytes"),
+        (bytes(257 * 128), "data has 32896 bytes"),
+        (bytes(128), "data begins with 00 00 00 00 00 00 00 00, expected 00 ff ff"),
+    ],
+)
+def test_read_refuses(data: bytes, message: str) -> None:
+    with pytest.raises(ValueError, match=message):
+        read_edid(data)
+
+
+def _base_with(**bytes_at: bytes) -> bytes:
+    base = bytearray(write_edid(WALL, NAME, 2026).data)
+    for place, content in bytes_at.items():
+        at = int(place[1:])
+        base[at : at + len(content)] = content
+    return _resum(bytes(base))
+
+
+def test_other_makers_base_blocks() -> None:
+    assert read_edid(_base_with(_20=b"\x08")).interface is None
+    assert read_edid(_base_with(_20=b"\xa5")).bits_per_colour == 8
+    assert read_edid(_base_with(_20=b"\xe3")).interface == "HDMI"
+    assert read_edid(_base_with(_20=b"\xe3")).bits_per_colour == 16
+    assert read_edid(_base_with(_20=b"\x80")).bits_per_colour is None
+    assert read_edid(_base_with(_19=b"\x03")).interface is None
+    nameless = read_edid(_base_with(_75=b"\xfe"))
+    assert nameless.name is None
+    assert edid_lines(nameless)[0] == "EDID 1.4, XZX without a name, 2026"
+    assert read_edid(_base_with(_77=b"A\x1b[31mB\xff\n")).name == "A\N{REPLACEMENT CHARACTER}[31mB�"
+    no_timing = read_edid(_base_with(_54=bytes((0, 0, 0, 0x10)) + bytes(14)))
+    assert (no_timing.preferred, no_timing.timings) == (None, ())
+    assert "Preferred: none" in edid_lines(no_timing)
+    standard = _base_with(_38=bytes((0xD1, 0xC0, 0xA9, 0x40, 0x81, 0x80, 0x95, 0x0F, 0, 0)))
+    assert read_edid(standard).standard[1:] == (
+        (1920, 1080, 60), (1600, 1200, 60), (1280, 1024, 60), (1440, 900, 75),
+    )  # fmt: skip
+    every = read_edid(_base_with(_35=b"\xff\xff\x80")).standard
+    assert len(every) == 17
+    assert (every[0], every[7], every[8], every[16]) == (
+        (720, 400, 70), (800, 600, 60), (800, 600, 72), (1152, 870, 75),
+    )  # fmt: skip
+    shifted = read_edid(_base_with(_94=bytes((0x0F, 1, 2, 3, 4, 0))))
+    assert (shifted.frame_rate_hz, shifted.line_rate_khz) == ((256, 257), (258, 259))
+    assert shifted.clock_limit_mhz is None
+
+
+def _with_cta(content: bytes, detailed_at: int | None = None, tail: bytes = b"") -> bytes:
+    at = 4 + len(content) if detailed_at is None else detailed_at
+    block = bytes((2, 3, at, 0)) + content + tail
+    return _base_with(_126=b"\x01") + _resum(block.ljust(128, b"\0"))
+
+
+def test_other_makers_television_blocks() -> None:
+    video = bytes((0x44, 16, 0x80 | 31, 97, 199))
+    read = read_edid(_with_cta(video, tail=pack_edid(cta_timing(4), (0, 0))))
+    assert read.vics == (16, 31, 97, 199)
+    assert read.timings == (WALL, cta_timing(4))
+    assert read.offers(3840, 2160, 60)
+    assert read.offers(1280, 720, 60)
+    assert not read.offers(1280, 720, 50)
+    assert "Also CTA-861 VIC 16, 31, 97, 199" in edid_lines(read)
+    assert not read.is_hdmi
+    codes = read_edid(_with_cta(bytes((0x44, 128, 129, 192, 193)))).vics
+    assert codes == (128, 1, 64, 193)
+    # A code of an interlaced mode is listed, and offers no progressive picture.
+    assert not read_edid(_with_cta(bytes((0x41, 5)))).offers(1920, 1080, 60)
+    short_vendor = read_edid(_with_cta(bytes((0x65, 0x03, 0x0C, 0x00, 0x10, 0x00))))
+    assert (short_vendor.is_hdmi, short_vendor.tmds_limit_mhz) == (True, None)
+    for at in (0, 1, 3, 128, 255):
+        odd = read_edid(_with_cta(video, detailed_at=at))
+        assert odd.vics == ()
+        assert odd.timings == (WALL,)
+    assert read_edid(_with_cta(video, detailed_at=127)).vics == (16, 31, 97, 199)
+    full = pack_edid(cta_timing(4), (0, 0)) * 6
+    assert len(read_edid(_with_cta(b"", tail=full)).timings) == 7
+
+
+@given(st.binary(min_size=120, max_size=120), st.binary(min_size=0, max_size=256))
+def test_any_bytes_are_read_or_refused(base: bytes, rest: bytes) -> None:
+    data = bytes.fromhex("00ffffffffffff00") + base + rest
+    try:
+        read = read_edid(data)
+    except ValueError:
+        assert len(data) % 128
+        return
+    assert all(line.isprintable() for line in edid_lines(read))
+    assert read.offers(2400, 1200, 60) in (True, False)
+
+
+@given(st.data())
+def test_a_block_with_one_byte_changed_is_told(data: st.DataObject) -> None:
+    whole = write_edid(LONG, NAME, 2026).data
+    at = data.draw(st.integers(8, 255))
+    value = data.draw(st.integers(0, 255).filter(lambda v: v != whole[at]))
+    changed = whole[:at] + bytes((value,)) + whole[at + 1 :]
+    assert read_edid(changed).problems
