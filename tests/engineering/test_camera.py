@@ -46,6 +46,7 @@ def test_shutter_against_refresh() -> None:
         (2.50, 0.9, 0.1 / (2.5 * 0.9)),
         (2.50, 1.0, 0.0),
         (2.00, 0.1, 0.0),
+        (2.50, 0.0005, 1 / 2.5),
     ],
 )
 def test_longer_pulses_band_less(refreshes: float, lit: float, contrast: float) -> None:
@@ -93,7 +94,10 @@ def test_rolling_bands() -> None:
     bands = rolling_shutter_bands(480.0, 1 / 250, 1 / 120, 1080, 60.0)
     assert bands.bands_in_picture == pytest.approx(4.0)
     assert bands.band_height_rows == pytest.approx(270.0)
-    assert bands.drift_rows_per_frame == 0.0
+    assert str(bands.drift_rows_per_frame) == "0.0"
+    assert rolling_shutter_bands(480.0, 1.0, 0.0005, 2, 60.0).band_height_rows == pytest.approx(
+        2 / 0.24
+    )
     assert bands.contrast == pytest.approx(1 / 1.92)
 
 
@@ -140,6 +144,10 @@ def test_no_bar_where_the_grids_lock() -> None:
     assert beat_period_photosites(0.5) is None
     assert beat_period_photosites(2.0) is None
     assert beat_period_photosites(1.999) == pytest.approx(1.999 / 0.999)
+    assert beat_period_photosites(1 / (1 + 1e-6)) == pytest.approx(1e6, rel=1e-3)
+    assert beat_period_photosites(1 / (1 + 5e-10)) is None
+    assert beat_period_photosites(1 / (100 + 5e-8)) is None
+    assert beat_period_photosites(1.3e-6) is not None
     assert beat_period_photosites(0.4) == pytest.approx(2.0)
 
 
@@ -154,6 +162,7 @@ def test_clean_positions_have_the_wanted_photosites(
 
 
 def test_photosite_width() -> None:
+    assert photosite_um(0.005, 1) == pytest.approx(5.0)
     assert photosite_um(36.0, 6000) == pytest.approx(6.0)
 
 
@@ -165,7 +174,7 @@ def test_photosite_width() -> None:
         (lambda: refreshes_per_exposure(1e5, 1e5), "refreshes per exposure is 1e[+]10"),
         (lambda: refreshes_per_exposure(1e-200, 1e-200), "refreshes per exposure is 0"),
         (lambda: band_contrast(0.5, 1.0, 0.0), "lit_fraction is 0"),
-        (lambda: band_contrast(0.5, 1.0, 1.1), "lit_fraction is 1.1"),
+        (lambda: band_contrast(0.5, 1.0, 1.001), "lit_fraction is 1.001"),
         (lambda: band_contrast(1e-160, 1e-160), "band contrast would be inf"),
         (lambda: clean_shutters(0.0, 1.0), "refresh_hz is 0"),
         (lambda: clean_shutters(1.0, 0.0), "shutter_s is 0"),

@@ -32,6 +32,8 @@ def test_faults_per_million_and_back() -> None:
     assert ppm(3, 2_000_000) == 1.5
     assert ppm(0, 5) == 0.0
     assert ppm(5, 5) == 1e6
+    assert ppm(0, 1) == 0.0
+    assert allowed(1e6, 1) == 1
     assert allowed(0.0, 100) == 0
     assert allowed(1e6, 7) == 7
     assert allowed(0.29, 100_000_000) == 29
@@ -80,6 +82,7 @@ def test_the_worst_module() -> None:
     assert most_in_a_module(points, 64, 64) == Crowded(0, 1, 3)
     assert most_in_a_module(points[:5], 64, 64) == Crowded(0, 0, 2)
     assert most_in_a_module([(130, 40)], 64, 32) == Crowded(2, 1, 1)
+    assert most_in_a_module([(3, 2)], 1, 1) == Crowded(3, 2, 1)
     assert most_in_a_module([], 64, 64) is None
 
 
@@ -110,7 +113,14 @@ def test_the_withdrawn_standard_s_classes() -> None:
     ("counts", "name"),
     [
         (FaultCounts(), "0"),
+        (FaultCounts(bright=1), "I"),
+        (FaultCounts(dark=1), "I"),
+        (FaultCounts(partly_bright=1), "I"),
         (FaultCounts(bright=1, dark=1), "I"),
+        (FaultCounts(bright=2), "II"),
+        (FaultCounts(dark=2), "II"),
+        (FaultCounts(bright=3), "III"),
+        (FaultCounts(dark=3), "III"),
         (FaultCounts(partly_bright=2, partly_dark=1), "I"),
         (FaultCounts(partly_bright=1, partly_dark=3), "I"),
         (FaultCounts(partly_dark=5), "I"),

@@ -80,6 +80,7 @@ def test_delays() -> None:
     assert delay_to_set(68.0, 50.0) == Delay(68.0, 0.0)
     assert delay_to_set(-70.0) == Delay(0.0, 70.0)
     assert delay_to_set(-60.0, 50.0) == Delay(0.0, 60.0)
+    assert delay_to_set(-59.999, 50.0) == Delay(0.0, 40.0)
     assert delay_to_set(-59.9, 50.0) == Delay(0.0, 40.0)
     assert delay_to_set(-10.0, 50.0) == Delay(0.0, 0.0)
     assert delay_to_set(0.0) == Delay(0.0, 0.0)
