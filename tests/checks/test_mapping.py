@@ -136,3 +136,14 @@ def test_right_cabinets_are_counted() -> None:
     outcome = judge("scan-direction", {"all_right": False, "line_does": {"R3C3": "jumps"}})
     assert figure(outcome, "cabinets scanned").value == 71
     assert outcome.reason == "In R3C3 the line jumps"
+
+
+def test_a_cabinet_not_looked_at_leaves_the_check_open() -> None:
+    outcome = judge("cabinet-mapping", {"all_in_place": True, "seen": {"R1C2": "not looked at"}})
+    assert outcome.verdict is Verdict.OPEN
+    assert outcome.reason == "Not looked at: R1C2"
+
+
+def test_the_arrow_of_a_cabinet_that_went_dark_counts_no_more() -> None:
+    values: Values = {"all_in_place": False, "seen": {"R1C2": "dark"}, "arrow": {"R1C2": "down"}}
+    assert judge("cabinet-mapping", values).reason == "R1C2 shows dark"

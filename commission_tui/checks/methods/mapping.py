@@ -18,6 +18,7 @@ from commission_tui.checks.registry import method
 from commission_tui.checks.types import CheckInput, Figure, Outcome, Verdict
 
 AS_DESIGNED = frozenset({"", "as designed", "own", "ok"})
+UNSEEN = "not looked at"
 
 
 @method("cards_on_ports", fields=("cards_found",))
@@ -56,15 +57,24 @@ def _first_lost(data: CheckInput, port: str, found: float) -> str:
 @method("cabinet_mapping", fields=("all_in_place",), optional_fields=("seen", "arrow"))
 def cabinet_mapping(data: CheckInput) -> Outcome:
     """Weigh the look over the whole wall with the cabinets that were logged as wrong."""
+    said = {cell: one_line(r) for cell, r in data.field("seen").items()}
+    unseen = [cell for cell, what in said.items() if what.lower() == UNSEEN]
     seen = {
-        cell: one_line(r)
-        for cell, r in data.field("seen").items()
-        if one_line(r).lower() not in {cell.lower(), *AS_DESIGNED}
+        cell: what
+        for cell, what in said.items()
+        if what.lower() not in {cell.lower(), UNSEEN, *AS_DESIGNED}
     }
-    turned = {c: str(r.value) for c, r in data.field("arrow").items() if r.value != "up"}
+    turned = {
+        cell: str(r.value)
+        for cell, r in data.field("arrow").items()
+        if r.value != "up" and said.get(cell, "").lower() not in {"dark", UNSEEN}
+    }
     wrong = [str(cell) for cell in data.wall.cabinets if str(cell) in seen.keys() | turned.keys()]
     parts = [f"{cell} shows {what}" for cell, what in seen.items()]
     parts += [f"{cell} has its arrow {how}" for cell, how in turned.items()]
+    if unseen and not wrong:
+        step = "Look at them and log what they show."
+        return Outcome(Verdict.OPEN, f"Not looked at: {listed(unseen)}", next_step=step)
     return _whole_wall(data, "all_in_place", wrong, parts, "cabinets in their place, upright")
 
 
