@@ -23,9 +23,9 @@ from commission_tui.cli.shortcuts import SHORTCUTS
 from commission_tui.errors import InputError
 
 SUBJECTS = (
-    *("geometry", "viewing", "video_timing", "link_budget", "edid", "data_link", "power"),
-    *("suspension", "photometry", "colorimetry", "grey_scale", "exposure", "camera", "sync"),
-    *("pixel_faults", "uncertainty", "units"),
+    *("geometry", "viewing", "video_timing", "video_modes", "link_budget", "edid", "displayid"),
+    *("data_link", "power", "suspension", "photometry", "colorimetry", "grey_scale", "exposure"),
+    *("camera", "sync", "pixel_faults", "uncertainty", "units"),
 )
 _PACKAGE = "commission_tui.engineering"
 
@@ -51,8 +51,8 @@ class _Calc(click.Group):
 def calc() -> None:
     """Compute one thing: timing, load, current, contrast, shutter and so on.
 
-    A list is written 1,2,3; a list of rectangles x,y,width,height;x,y,width,height; places with
-    values R1C1=200,R1C2=203.
+    A list is written 1,2,3; a list of lists 1,2;3,4; places with values R1C1=200,R1C2=203; a
+    timing 2400x1200@60,rb1; bytes in hexadecimal.
     """
 
 
@@ -150,6 +150,9 @@ def _text(value: Any) -> str:
 def _hints(function: Callable[..., Any]) -> dict[str, Any]:
     hints = typing.get_type_hints(function)
     hints.pop("return", None)
+    for parameter in inspect.signature(function).parameters.values():
+        if parameter.kind is inspect.Parameter.VAR_POSITIONAL:
+            hints[parameter.name] = list[hints[parameter.name]]  # type: ignore[valid-type]
     return hints
 
 
@@ -178,7 +181,35 @@ def _readable(hint: Any) -> bool:
     plain = _plain_hint(hint)
     if typing.get_origin(plain) is Callable or plain is Callable:
         return False
-    return not (inspect.isclass(plain) and dataclasses.is_dataclass(plain))
+    if _is_timing(plain):
+        return True
+    return not (inspect.isclass(plain) and dataclasses.is_dataclass(plain)) or _of_numbers(plain)
+
+
+def _is_timing(hint: Any) -> bool:
+    return inspect.isclass(hint) and hint.__name__ == "Timing"
+
+
+def _of_numbers(kind: Any) -> bool:
+    """Whether a dataclass holds nothing but numbers, so that a list can stand for it."""
+    hints = typing.get_type_hints(kind)
+    return all(hints[item.name] in (int, float) for item in dataclasses.fields(kind))
+
+
+def _numbers_of(kind: Any, text: str) -> Any:
+    """Make a dataclass of numbers from a list."""
+    kinds = [typing.get_type_hints(kind)[item.name] for item in dataclasses.fields(kind)]
+    return kind(*(made(cell) for made, cell in zip(kinds, text.split(","), strict=False)))
+
+
+def _timing(text: str) -> Any:
+    """Work out the timing of ``2400x1200@60,rb1`` (without a word: normal blanking)."""
+    from commission_tui.engineering.video_timing import cvt_timing
+
+    size, _, rest = text.partition("@")
+    rate, _, blanking = rest.partition(",")
+    width, _, height = size.lower().partition("x")
+    return cvt_timing(int(width), int(height), float(rate), blanking or "cvt")  # type: ignore[arg-type]
 
 
 def _metavar(hint: Any) -> str:
@@ -189,7 +220,9 @@ def _metavar(hint: Any) -> str:
         return {float: "NUMBER", int: "WHOLE", str: "TEXT", bool: "yes|no"}[plain]
     if _is_mapping(plain):
         return "PLACE=NUMBER,..."
-    return "LIST"
+    if _is_timing(plain):
+        return "WIDTHxHEIGHT@RATE[,rb1|rb2]"
+    return "HEX" if plain is bytes else "LIST"
 
 
 def _is_mapping(hint: Any) -> bool:
@@ -211,6 +244,12 @@ def _value(text: str, hint: Any) -> Any:
         return {"yes": True, "no": False}[text.lower()]
     if hint in (float, int, str):
         return hint(text)
+    if hint is bytes:
+        return bytes.fromhex(text)
+    if _is_timing(hint):
+        return _timing(text)
+    if inspect.isclass(hint) and dataclasses.is_dataclass(hint):
+        return _numbers_of(hint, text)
     if inspect.isclass(hint) and issubclass(hint, enum.Enum):
         return hint(text)
     if typing.get_origin(hint) is typing.Literal:
@@ -231,7 +270,7 @@ def _listed(text: str, hint: Any) -> Any:
     inner = [arg for arg in typing.get_args(hint) if arg is not Ellipsis]
     element = _plain_hint(inner[0]) if inner and isinstance(hint, object) else float
     if inspect.isclass(element) and dataclasses.is_dataclass(element):
-        return [element(*(float(cell) for cell in row.split(","))) for row in text.split(";")]
+        return [_numbers_of(element, row) for row in text.split(";")]
     if ";" in text or _nested(element):
         return [[float(cell) for cell in row.split(",")] for row in text.split(";")]
     kind = element if element in (int, str) else float

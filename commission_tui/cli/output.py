@@ -125,7 +125,7 @@ def jsonable(data: Any) -> Any:
         return [jsonable(item) for item in data]
     if isinstance(data, str | int | float | bool) or data is None:
         return data
-    return str(data)
+    return data.hex() if isinstance(data, bytes) else str(data)
 
 
 def table(headers: Sequence[str], rows: Iterable[Sequence[str]]) -> None:

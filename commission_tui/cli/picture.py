@@ -1,7 +1,8 @@
-"""Test patterns, and what a mapping pattern shows explained."""
+"""What a source is told and shown, and what a mapping pattern shows explained."""
 
 from __future__ import annotations
 
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
@@ -60,6 +61,56 @@ def _list(patterns: list[Any], *, as_json: bool) -> None:
         say(f"{item.name}{' (moving)' if item.moving else ''}")
         say(f"  proves: {item.proves}")
         say(f"  does not prove: {item.does_not_prove}")
+
+
+@click.command()
+@click.argument("wall_file", type=click.Path(path_type=Path))
+@click.argument("input_name")
+@click.option("-o", "--output", type=click.Path(dir_okay=False, path_type=Path), required=True)
+@click.option("--name", help="As the source shows it; at most 13 plain characters.")
+@click.option("--interface", type=click.Choice(["HDMI", "DisplayPort", "DVI"]), default="HDMI")
+@click.option("--blanking", type=click.Choice(["cvt", "rb1", "rb2"]), default="rb1")
+@click.option("--year", type=int, default=lambda: datetime.now(UTC).year)
+@json_option
+def edid(
+    wall_file: Path,
+    input_name: str,
+    output: Path,
+    name: str | None,
+    interface: Any,
+    blanking: Any,
+    year: int,
+    as_json: bool,
+) -> None:
+    """Write the EDID block that offers a source the canvas of one input."""
+    from commission_tui.engineering.edid import edid_lines, read_edid, write_edid
+    from commission_tui.engineering.video_timing import cvt_timing
+    from commission_tui.wall.reading import read_wall
+
+    wall = read_wall(wall_file)
+    item = next((known for known in wall.file.inputs if known.name == input_name), None)
+    if item is None:
+        known = ", ".join(known.name for known in wall.file.inputs) or "none in this wall file"
+        raise InputError(f"input: found {input_name[:40]!r}, expected one of {known}")
+    shown = name or "".join(c for c in wall.name if c.isascii() and c.isprintable())[:13].strip()
+    try:
+        timing = cvt_timing(item.width_px, item.height_px, item.frame_rate_hz, blanking)
+        size = (round(wall.width_mm), round(wall.height_mm))
+        block = write_edid(
+            timing, shown, year, interface=interface, bits_per_colour=item.bits, size_mm=size
+        )
+        output.write_bytes(block.data)
+    except ValueError as error:
+        raise InputError(str(error)) from None
+    except OSError as error:
+        raise InputError(f"{output}: cannot be written: {error.strerror}") from None
+    contents = read_edid(block.data)
+    if as_json:
+        emit({"file": output, "bytes": len(block.data), "offers": contents, "notes": block.notes})
+        return
+    say(f"{output}: {len(block.data)} bytes")
+    for line in (*edid_lines(contents), *block.notes):
+        say(line)
 
 
 @click.command()

@@ -6,7 +6,7 @@ from typing import Any
 
 import click
 
-from commission_tui.cli.output import emit, json_option, say
+from commission_tui.cli.output import emit, json_option, jsonable, say
 from commission_tui.errors import InputError
 
 
@@ -125,9 +125,65 @@ def text(distance_m: float, pitch_mm: float, as_json: bool) -> None:
     _show(figures, as_json=as_json)
 
 
+@click.command()
+@click.option("--width", type=int, required=True)
+@click.option("--height", type=int, required=True)
+@click.option("--rate", type=float, required=True, help="Frames per second.")
+@click.option(
+    "--blanking", type=click.Choice(["cvt", "rb1", "rb2"]), default="rb1", show_default=True
+)
+@json_option
+def timing(width: int, height: int, rate: float, blanking: Any, as_json: bool) -> None:
+    """Work out the video timing of a canvas, and the cheapest link that carries it."""
+    from commission_tui.engineering.link_budget import advise_link
+    from commission_tui.engineering.video_timing import cvt_timing
+
+    try:
+        found = cvt_timing(width, height, rate, blanking)
+        cheapest = advise_link(width, height, rate).cheapest
+    except ValueError as error:
+        raise _refused(error) from None
+    _show(
+        {
+            "pixel_clock_mhz": found.pixel_clock_mhz,
+            "h_total": found.h_total,
+            "v_total": found.v_total,
+            "refresh_hz": found.refresh_hz,
+            "cheapest_link": f"{cheapest.link.name}, {cheapest.format_name}" if cheapest else None,
+        },
+        as_json=as_json,
+    )
+
+
+@click.command()
+@click.option("--spans-m", callback=_numbers, required=True, help="Such as 3,3,4.")
+@click.option("--load-kn-per-m", type=float, required=True)
+@click.option("--overhang-m", callback=_numbers, help="Left and right, such as 0.5,0.5.")
+@json_option
+def beam(
+    spans_m: tuple[float, ...],
+    load_kn_per_m: float,
+    overhang_m: tuple[float, ...] | None,
+    as_json: bool,
+) -> None:
+    """Compute what each support of a continuous beam carries; it warns, it approves nothing."""
+    from commission_tui.engineering.suspension import beam_reactions_kn
+
+    ends = overhang_m or (0.0, 0.0)
+    if len(ends) != 2:
+        raise InputError(f"--overhang-m: found {len(ends)} numbers, expected two: left,right")
+    try:
+        found = beam_reactions_kn(spans_m, load_kn_per_m, (ends[0], ends[1]))
+    except ValueError as error:
+        raise _refused(error) from None
+    _show(jsonable(found), as_json=as_json)
+
+
 SHORTCUTS: dict[str, click.Command] = {
+    "beam": beam,
     "neutral": neutral,
     "shutter": shutter,
     "text": text,
+    "timing": timing,
     "white": white,
 }
