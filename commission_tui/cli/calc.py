@@ -152,7 +152,7 @@ def _hints(function: Callable[..., Any]) -> dict[str, Any]:
     hints.pop("return", None)
     for parameter in inspect.signature(function).parameters.values():
         if parameter.kind is inspect.Parameter.VAR_POSITIONAL:
-            hints[parameter.name] = list[hints[parameter.name]]  # type: ignore[valid-type]
+            hints[parameter.name] = types.GenericAlias(list, (hints[parameter.name],))
     return hints
 
 
