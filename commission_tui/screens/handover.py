@@ -33,6 +33,7 @@ class HandoverScreen(JobScreen):
     """The last screen of a job."""
 
     TAB = "handover"
+    AUTO_FOCUS = "#handover-scroll"
     HELP_TEXT = (
         "Signing logs a name under the record as it stands; its fingerprint is printed on every "
         "page. Any later entry changes the fingerprint, and the document says so."
@@ -84,7 +85,6 @@ class HandoverScreen(JobScreen):
 
     def on_mount(self) -> None:
         super().on_mount()
-        self.query_one("#handover-scroll").focus()
         self._export_line(
             (("e", "key"), (f" writes {', '.join(FORMATS)} to {self._folder}", "muted"))
         )

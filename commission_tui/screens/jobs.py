@@ -71,7 +71,6 @@ class JobsScreen(Screen[None]):
             (("Jobs", "title"), (f"  {where}", "muted")),
             (("logging as ", "muted"), (self.host.by, "")),
         )
-        self.query_one("#jobs").focus()
 
     def on_screen_resume(self) -> None:
         self.action_load()

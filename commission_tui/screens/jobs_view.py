@@ -14,24 +14,24 @@ from commission_tui.wall.reading import read_wall
 _BAR = 10
 
 
-def job_lines(job: JobSummary, filled: str, empty: str) -> tuple[Line, Line]:
-    """Return two lines: name and how far; where, faults and the last entry."""
+def job_lines(job: JobSummary, filled: str, empty: str) -> tuple[Line, Line, Line]:
+    """Return three lines: name and how far; for whom and where; faults and the last entry."""
     share = job.done / job.checks if job.checks else 0.0
     full = int(share * _BAR)
     faults = "no fault to close" if not job.open_faults else f"{job.open_faults} faults to close"
     if job.open_faults == 1:
         faults = "1 fault to close"
+    indent = " " * (_BAR + 1)
     return (
         (
             (filled * full, "pass"),
             (empty * (_BAR - full), "muted"),
-            (f" {job.done:>3} of {job.checks:<3} ", "strong"),
-            (job.name, "title"),
+            (f" {job.name}", "title"),
         ),
+        ((f"{indent}{job.client};  {job.site}, {job.wall}", ""),),
         (
-            (" " * (_BAR + 11), ""),
-            (f"{job.client};  {job.site}, {job.wall};  {faults};  ", "muted"),
-            (moment_text(job.last_entry_at), "muted"),
+            (f"{indent}{job.done} of {job.checks} checks done", "strong"),
+            (f";  {faults};  last entry {moment_text(job.last_entry_at)}", "muted"),
         ),
     )
 

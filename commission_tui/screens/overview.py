@@ -23,6 +23,7 @@ class OverviewScreen(JobScreen):
     """Where the job stands."""
 
     TAB = "overview"
+    AUTO_FOCUS = "#stages"
     HELP_TEXT = "Up and down choose a check; Enter does it. n goes straight to the next open one."
 
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -44,10 +45,6 @@ class OverviewScreen(JobScreen):
                 yield Painted(id="next")
                 with VerticalScroll(id="blocking", can_focus=False):
                     yield Painted(id="blocking-text")
-
-    def on_mount(self) -> None:
-        super().on_mount()
-        self.query_one("#stages").focus()
 
     def redraw(self) -> None:
         self._fill()

@@ -25,6 +25,7 @@ class PunchScreen(JobScreen):
     """Every fault of the job."""
 
     TAB = "punch"
+    AUTO_FOCUS = "#faults"
     HELP_TEXT = (
         "/ goes to the filter: type parts of a state, place, kind or note. Escape empties it. "
         "Mended means work was done; verified means somebody looked again. Only the client accepts."
@@ -72,7 +73,6 @@ class PunchScreen(JobScreen):
     def on_mount(self) -> None:
         super().on_mount()
         self.query_one("#filter-label", Painted).show((("Filter /", "muted"),))
-        self.query_one("#faults", LineList).focus()
 
     @property
     def chosen(self) -> Fault | None:

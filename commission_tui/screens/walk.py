@@ -19,6 +19,7 @@ from commission_tui.screens.geometry import small_drawing, small_plan
 from commission_tui.screens.job_screen import JobScreen
 from commission_tui.screens.places_view import fault_location, step_marks
 from commission_tui.screens.walk_view import Preview, Step
+from commission_tui.screens.widgets.early_keys import EarlyKeys
 from commission_tui.screens.widgets.frame import too_small
 from commission_tui.screens.widgets.painted import Painted
 from commission_tui.screens.widgets.picker import Choice, Picker
@@ -26,10 +27,11 @@ from commission_tui.screens.widgets.plain_input import PlainInput
 from commission_tui.screens.words import clipped, value_text, verdict_part
 
 
-class WalkScreen(JobScreen):
+class WalkScreen(EarlyKeys, JobScreen):
     """The check that is being done."""
 
     TAB = "walk"
+    AUTO_FOCUS = "#value"
     HELP_TEXT = (
         "Type the value and press Enter: it is on the disk before the next place is asked for. "
         "The unit is the one shown. A value that is odd is asked for once more; press Enter again "
@@ -181,10 +183,6 @@ class WalkScreen(JobScreen):
             with VerticalScroll(id="standing", can_focus=False):
                 yield Painted(id="standing-text")
 
-    def on_mount(self) -> None:
-        super().on_mount()
-        self.query_one("#value", PlainInput).focus()
-
     def redraw(self) -> None:
         check, glyphs, step = self.check_now, self.host.glyphs, self.step_now
         typed = self.query_one("#value", PlainInput).value
@@ -215,7 +213,7 @@ class WalkScreen(JobScreen):
             )
         left = max(3, height - rows - 2)
         shown = walk_view.reading_rows(
-            self.job.state, self.check_now, walk, self._at, left, self.host.glyphs
+            self.job.state, self.check_now, walk, self._at, (width, left), self.host.glyphs
         )
         self.query_one("#readings", Painted).show(*shown)
 

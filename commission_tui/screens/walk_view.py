@@ -19,7 +19,7 @@ from commission_tui.screens.words import (
     clipped,
     clock_text,
     outcome_lines,
-    value_text,
+    short_value,
     verdict_part,
 )
 from commission_tui.wall.location import Cell
@@ -204,7 +204,7 @@ def preview(job: OpenJob, check: CheckDefinition, step: Step, text: str) -> Prev
         value = typed_value(step.field, text)
     except CommissionError as error:
         return Preview(error=str(error))
-    echo = f"= {value_text(value, step.field.unit)}"
+    echo = f"= {short_value(value, step.field.unit)}"
     try:
         outcome = job.preview(check.id, step.field.name, step.place, value)
     except CommissionError as error:
@@ -231,21 +231,39 @@ def last_line(state: State, check: CheckDefinition) -> Line:
     again = ", put right" if last.corrected else ""
     return (
         ("Logged ", "muted"),
-        (clipped(f"{where}{value_text(last.body.value, last.body.unit)}", 34), ""),
+        (clipped(f"{where}{short_value(last.body.value, last.body.unit)}", 34), ""),
         (f" {clock_text(last.at)}, {last.by}{again}", "muted"),
     )
 
 
 def reading_rows(
-    state: State, check: CheckDefinition, walk: Sequence[Step], at: int, height: int, glyphs: Glyphs
+    state: State,
+    check: CheckDefinition,
+    walk: Sequence[Step],
+    at: int,
+    room: tuple[int, int],
+    glyphs: Glyphs,
 ) -> list[Line]:
     """Return what stands at the places round the current one, with where one is."""
+    width, height = room
     start = max(0, min(at - height // 2, len(walk) - height))
     pers = [item.per for item in check.fields]
     return [
-        _reading_row(state, check, step, index == at, pers.count(step.field.per) > 1, glyphs)
+        _fitted(
+            _reading_row(state, check, step, index == at, pers.count(step.field.per) > 1, glyphs),
+            width,
+        )
         for index, step in enumerate(walk[start : start + height], start=start)
     ]
+
+
+def _fitted(row: Line, width: int) -> Line:
+    """Shorten the place, so that the row stays one row; last of all its remark gives way."""
+    mark, (name, role), *rest = row
+    room = width - sum(len(text) for text, _ in (mark, *rest))
+    if room < 4:
+        rest, room = rest[:-1], room + len(rest[-1][0])
+    return (mark, (clipped(name, max(4, room)), role), *rest)
 
 
 def field_word(item: FieldDefinition) -> str:
@@ -262,14 +280,15 @@ def _reading_row(
     if step.place != "wall":
         name = f"{clipped(step.place, _LONG_PLACE)} {name}".strip()
     name = name or step.field.label
-    shown = clipped(value_text(latest.body.value), 16) if latest else glyphs.dash
+    shown = clipped(short_value(latest.body.value), 16) if latest else glyphs.dash
     old = state.readings[check.id][step.slot][:-1] if latest else ()
-    before = f" was {clipped(value_text(old[-1].body.value), 8)}" if old else ""
+    before = f" was {clipped(short_value(old[-1].body.value), 8)}" if old else ""
     mark = " put right" if latest and latest.corrected else ""
     odd = f" {glyphs.caution} odd" if latest and latest.body.odd else ""
     return (
         (f"{glyphs.here if here else ' '} ", "here" if here else ""),
-        (f"{name}  ", "here" if here else "muted"),
+        (f"{name} ", "here" if here else "muted"),
+        (" ", ""),
         (shown, "strong" if latest else "muted"),
         (odd, "caution"),
         (f"{before}{mark}", "muted"),

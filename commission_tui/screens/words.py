@@ -132,6 +132,14 @@ def value_text(value: Value, unit: str = "") -> str:
     return f"{value:.10g} {unit}".rstrip()
 
 
+def short_value(value: Value, unit: str = "") -> str:
+    """Say a value rounded to what one reads at a glance; the record keeps it whole."""
+    if isinstance(value, bool | str):
+        return value_text(value)
+    rounded = f"{value:.0f}" if abs(value) >= 1e5 else f"{value:.6g}"
+    return f"{rounded} {unit}".rstrip()
+
+
 def _rounded(value: float, digits: int) -> str:
     """Round to significant digits, never with an exponent for the sizes met on a wall."""
     return f"{float(f'{value:.{digits}g}'):.10g}"

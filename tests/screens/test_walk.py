@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import asyncio
+
 import pytest
+from textual import events
 from textual.widgets import Input
 
 from commission_tui.checks.types import Verdict
 from commission_tui.logbook import entries as e
 from commission_tui.logbook.service import Logbook, OpenJob
+from commission_tui.screens.walk import WalkScreen
 from tests.screens.helping import app_of, enter, everything, put, running, text_of, walk_of
 
 
@@ -295,3 +299,33 @@ async def test_nothing_is_logged_while_the_window_is_too_small(
         await pilot.press("enter")
         await pilot.pause()
     assert ready.state.latest("nine", "luminance_cd_m2", "point 1") is not None
+
+
+async def test_a_number_typed_while_the_text_is_scrolled_goes_to_the_field(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("n", "shift+tab", "6", "1", "2", "enter")
+        await pilot.pause()
+    logged = ready.state.latest("nine", "luminance_cd_m2", "point 1")
+    assert logged is not None
+    assert logged.body.value == 612.0
+
+
+async def test_keys_typed_before_the_field_is_there_are_not_lost(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    """The screen is there before its field is, longest on a slow laptop."""
+    async with running(logbook, ready) as pilot:
+        app = app_of(pilot)
+        app.post_message(events.Key("n", "n"))
+        while not isinstance(app.screen, WalkScreen):
+            await asyncio.sleep(0)
+        assert app.focused is None
+        for key in ("6", "1", "2", "enter"):
+            app.post_message(events.Key(key, key if len(key) == 1 else "\r"))
+        for _ in range(5):
+            await pilot.pause()
+    logged = ready.state.latest("nine", "luminance_cd_m2", "point 1")
+    assert logged is not None
+    assert logged.body.value == 612.0

@@ -23,6 +23,7 @@ from commission_tui.screens.fault_view import (
     severity_of,
     usual,
 )
+from commission_tui.screens.widgets.early_keys import EarlyKeys
 from commission_tui.screens.widgets.frame import Dialog, too_small
 from commission_tui.screens.widgets.painted import Painted, content_of
 from commission_tui.screens.widgets.plain_input import PlainInput
@@ -31,7 +32,7 @@ from commission_tui.screens.words import Glyphs, Line
 _ORDER = ("kind", "place", "severity", "note")
 
 
-class FaultForm(Dialog[bool]):
+class FaultForm(EarlyKeys, Dialog[bool]):
     """Knows the check and the place it was opened from; closes with True once it is logged."""
 
     BINDINGS: ClassVar[list[BindingType]] = [

@@ -13,6 +13,7 @@ from textual.containers import Vertical
 from textual.widgets import Footer, Input
 
 from commission_tui.errors import CommissionError
+from commission_tui.screens.widgets.early_keys import EarlyKeys
 from commission_tui.screens.widgets.frame import Dialog, too_small
 from commission_tui.screens.widgets.painted import Painted
 from commission_tui.screens.widgets.plain_input import PlainInput
@@ -32,7 +33,7 @@ class Question:
     hint: str = ""
 
 
-class Form(Dialog[bool]):
+class Form(EarlyKeys, Dialog[bool]):
     """Asks, logs through `submit`, and closes with True once that is done."""
 
     BINDINGS: ClassVar[list[BindingType]] = [

@@ -13,6 +13,7 @@ from textual.containers import Vertical
 from textual.widgets import Footer, Input, OptionList
 from textual.widgets.option_list import Option
 
+from commission_tui.screens.widgets.early_keys import EarlyKeys
 from commission_tui.screens.widgets.frame import Dialog, too_small
 from commission_tui.screens.widgets.painted import Painted, content_of
 from commission_tui.screens.widgets.plain_input import PlainInput
@@ -33,7 +34,7 @@ def narrowed(choices: Sequence[Choice], typed: str) -> tuple[Choice, ...]:
     return tuple(c for c in choices if all(word in plain_line(c.line).lower() for word in words))
 
 
-class Picker(Dialog[str | None]):
+class Picker(EarlyKeys, Dialog[str | None]):
     """Closes with the key of what was picked; or None."""
 
     BINDINGS: ClassVar[list[BindingType]] = [

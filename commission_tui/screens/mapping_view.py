@@ -1,0 +1,293 @@
+"""What the layer "mapping" shows: the tile seen in each cabinet, explanations, corrections."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from commission_tui.checks.types import Verdict
+from commission_tui.logbook.job import OpenJob
+from commission_tui.logbook.mapping_corrections import CorrectionList, Progress, progress
+from commission_tui.logbook.mapping_log import (
+    ARROWS,
+    CHECK,
+    SeenTable,
+    few,
+    is_right,
+    seen_table,
+)
+from commission_tui.screens.wall_view import Look
+from commission_tui.screens.words import Glyphs, Line, Part, verdict_part
+from commission_tui.wall.location import Cell
+from commission_tui.wall.mapping import Explanation, Reading
+from commission_tui.wall.model import Wall
+
+LAYER = "mapping"
+_SPLIT = "%"
+_UNCLEAR = "?"
+_ARROW_STEP = {0: (-1, 0), 90: (0, 1), 180: (1, 0), 270: (0, -1)}
+_ARROW_WORD = {angle: word for word, angle in ARROWS.items()}
+CAUTION = (
+    "Work at height, and in open cabinets, only by those who may; the site's and local rules apply."
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Chosen:
+    """The explanation that was chosen, drawn on the layer while its correction is walked."""
+
+    explanation: Explanation
+    corrections: CorrectionList
+
+    @property
+    def concerned(self) -> frozenset[Cell]:
+        causes = self.explanation.causes
+        return frozenset(cell for cause in causes for cell in cause.changes) | frozenset(
+            self.explanation.unexplained
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Seen:
+    """What a cabinet shows, as a sign, a short text, a word and a role."""
+
+    sign: str
+    short: str
+    word: str
+    role: str
+
+
+def seen(cell: Cell, table: SeenTable, glyphs: Glyphs) -> Seen:
+    """Say what one cabinet shows."""
+    reading = table.readings[cell]
+    if cell in table.unclear:
+        return Seen(_UNCLEAR, "unclear", f"unclear: logged as {table.unclear[cell]}", "marginal")
+    if reading.seen is None:
+        return Seen(glyphs.verdict[Verdict.OPEN], "", "not looked at", "muted")
+    if reading.seen == "dark":
+        return Seen(glyphs.arrow[0, 0], "dark", "dark", "fail")
+    if is_right(cell, reading):
+        return Seen(glyphs.verdict[Verdict.PASS], "own", "as designed", "pass")
+    return _wrong(cell, reading, glyphs)
+
+
+def _wrong(cell: Cell, reading: Reading, glyphs: Glyphs) -> Seen:
+    """Say what a lit cabinet shows that is not its own tile, upright; the sign is the worst of it."""
+    turns = _turns(reading)
+    if reading.seen == "garbled":
+        return Seen(glyphs.shades[1], "garb", ", ".join(["garbled", *turns]), "fail")
+    if reading.seen != cell:
+        word = ", ".join([f"another tile, {reading.seen}", *turns])
+        return Seen(glyphs.verdict[Verdict.FAIL], str(reading.seen), word, "fail")
+    word = ", ".join(["its own tile", *turns])
+    if reading.mirrored:
+        return Seen(glyphs.verdict[Verdict.MARGINAL], "mirr", word, "marginal")
+    if reading.angle_deg:
+        sign = glyphs.arrow[_ARROW_STEP[reading.angle_deg]]
+        return Seen(sign, _ARROW_WORD[reading.angle_deg], word, "marginal")
+    return Seen(_SPLIT, "split", word, "marginal")
+
+
+def _turns(reading: Reading) -> list[str]:
+    said = [f"turned, arrow {_ARROW_WORD[reading.angle_deg]}"] if reading.angle_deg else []
+    if reading.mirrored:
+        said.append("mirrored")
+    if reading.dx_px or reading.dy_px:
+        said.append(f"split: starts {reading.dx_px:+g} px across, {reading.dy_px:+g} px down")
+    return said
+
+
+def looks(job: OpenJob, glyphs: Glyphs, chosen: Chosen | None = None) -> dict[Cell, Look]:
+    """Return what every cabinet shows: tile seen above, chain place below, marks of the chosen."""
+    wall, table = job.state.wall, seen_table(job.state)
+    marks = _marks(job, glyphs, chosen)
+    found = {}
+    for cell in wall.cabinets:
+        what, mark = seen(cell, table, glyphs), marks.get(cell, "")
+        place = _place(wall, cell)
+        sign = mark or what.sign
+        text = f"{mark}{what.sign}{what.short}"
+        below = f"{mark}{place}"
+        found[cell] = Look(sign, text, what.role, below, f"{mark}{what.sign}{place}")
+    return found
+
+
+def _marks(job: OpenJob, glyphs: Glyphs, chosen: Chosen | None) -> dict[Cell, str]:
+    if chosen is None:
+        return {}
+    marks = dict.fromkeys(chosen.concerned, glyphs.here)
+    marks |= dict.fromkeys(progress(job.state, chosen.corrections).to_look, glyphs.caution)
+    return marks
+
+
+def _place(wall: Wall, cell: Cell) -> str:
+    place = wall.chain_place(cell)
+    return f"{place[0]}.{place[1]}" if place else "none"
+
+
+def legend(job: OpenJob, glyphs: Glyphs, chosen: Chosen | None = None) -> Line:
+    """Return each sign of the layer with its word."""
+    parts: list[Part] = [
+        (f"{glyphs.verdict[Verdict.PASS]} own tile", "pass"),
+        (f"{glyphs.verdict[Verdict.FAIL]} another", "fail"),
+        (f"{glyphs.arrow[0, 0]} dark", "fail"),
+        (f"{glyphs.shades[1]} garbled", "fail"),
+        (f"{glyphs.arrow[1, 0]} turned", "marginal"),
+        (f"{glyphs.verdict[Verdict.MARGINAL]} mirrored", "marginal"),
+        (f"{glyphs.verdict[Verdict.OPEN]} not looked at", "muted"),
+    ]
+    table = seen_table(job.state)
+    if any(r.dx_px or r.dy_px for r in table.readings.values()):
+        parts.append((f"{_SPLIT} split", "marginal"))
+    if table.unclear:
+        parts.append((f"{_UNCLEAR} unclear", "marginal"))
+    if chosen is not None:
+        parts.append((f"{glyphs.here} concerned", "strong"))
+        if progress(job.state, chosen.corrections).to_look:
+            parts.append((f"{glyphs.caution} look again", "strong"))
+    gap: Part = ("  ", "")
+    return tuple(part for item in parts for part in (item, gap))
+
+
+def cell_lines(
+    job: OpenJob, cell: Cell, view: str, glyphs: Glyphs, chosen: Chosen | None
+) -> list[Line]:
+    """Say of one cabinet: both names, chain place, tile seen, its part in the explanation."""
+    wall = job.state.wall
+    what = seen(cell, seen_table(job.state), glyphs)
+    second: list[Part] = [
+        (f"designed {'P' if wall.chain_place(cell) else ''}{_place(wall, cell)}   ", ""),
+        (f"{what.sign} {what.word}", what.role),
+    ]
+    mark = _marks(job, glyphs, chosen).get(cell, "")
+    if mark:
+        word = "look again" if mark == glyphs.caution else "concerned"
+        second.append((f"   {mark} {word}", "strong"))
+    first: Line = (
+        (f" {cell} ", "here"),
+        (f" from behind: {wall.rear_name(cell)}", "strong"),
+        (f"  ({view} drawn)", "muted"),
+    )
+    return [first, tuple(second)]
+
+
+# --- what to do now
+
+
+def has_check(job: OpenJob) -> bool:
+    return any(check.id == CHECK for check in job.state.checklist)
+
+
+def side_text(from_behind: bool | None) -> str:
+    if from_behind is None:
+        return "side not asked yet"
+    return "columns counted from behind" if from_behind else "columns counted from the front"
+
+
+def now_lines(
+    job: OpenJob, glyphs: Glyphs, from_behind: bool | None, chosen: Chosen | None
+) -> list[Line]:
+    """Say how the mapping stands and what to press next."""
+    if not has_check(job):
+        return [
+            ((f"This job's checklists hold no check {CHECK}: nothing can be logged.", "error"),)
+        ]
+    lines = [_standing(job, glyphs, from_behind)]
+    if chosen is None:
+        return [
+            *lines,
+            _keys(("t", "tile seen here, or a phrase"), ("a", "all as designed"), ("x", "explain")),
+        ]
+    how_far = progress(job.state, chosen.corrections)
+    return [*lines, *_walk_lines(chosen.corrections, how_far, glyphs)]
+
+
+def _standing(job: OpenJob, glyphs: Glyphs, from_behind: bool | None) -> Line:
+    table = seen_table(job.state)
+    wrong = len(table.exceptions)
+    said = f"{len(table.looked_at)} of {len(table.readings)} looked at, {wrong} not as designed"
+    return (
+        ("Check ", "muted"),
+        verdict_part(job.outcome(CHECK).verdict, glyphs),
+        (f"  {said}; ", ""),
+        (side_text(from_behind), "caution-text" if from_behind else "muted"),
+    )
+
+
+def _keys(*pairs: tuple[str, str]) -> Line:
+    return tuple(part for key, word in pairs for part in ((key, "key"), (f" {word}   ", "muted")))
+
+
+def _walk_lines(corrections: CorrectionList, how_far: Progress, glyphs: Glyphs) -> list[Line]:
+    if (step := how_far.next_step) is not None:
+        number = corrections.steps.index(step) + 1
+        return [
+            (
+                (f"Move {number} of {len(corrections.steps)}: ", "title"),
+                (step.text, "strong"),
+            ),
+            ((f"{glyphs.caution} {CAUTION}", "caution-text"),),
+            _keys(("d", "done"), ("n", "not needed"), ("u", "undo"), ("c", "drop this list")),
+        ]
+    if how_far.to_look:
+        return [
+            (
+                ("Look again: ", "title"),
+                (few(how_far.to_look), "strong"),
+                (f"  ({len(how_far.to_look)} left)", "muted"),
+            ),
+            _keys(("t", f"what {how_far.to_look[0]} shows now"), ("u", "undo the last move")),
+        ]
+    return [
+        ((after_words(corrections), "title"),),
+        _keys(("a", "all as designed"), ("x", "explain")),
+    ]
+
+
+def after_words(corrections: CorrectionList) -> str:
+    """Say what follows once a correction list is walked and looked at."""
+    if corrections.left_over:
+        return f"{corrections.left_over} further moves wait: explain what is seen now (x)."
+    return "Corrected and looked at. Read the whole wall once more for the record, then a; else x."
+
+
+# --- explanations
+
+
+def explanation_line(number: int, explanation: Explanation) -> Line:
+    """Name an explanation on one line."""
+    causes = "; ".join(cause.says for cause in explanation.causes)
+    if not causes:
+        causes = f"nothing is wrong but {few(explanation.unexplained)}: misread, or a dead cabinet"
+    left = len(explanation.unexplained)
+    rest = f", {left} not explained" if left and explanation.causes else ""
+    return ((f"{number}  ", "key"), (causes, "strong"), (rest, "marginal"))
+
+
+def explanation_lines(explanation: Explanation, next_look: str | None) -> list[Line]:
+    """Say an explanation whole: causes, moves, configuration twin, what else gives the same, the look."""
+    lines: list[Line] = []
+    for cause in explanation.causes:
+        lines.append(
+            ((f"{cause.kind.replace('-', ' ')}, {cause.where}: ", "title"), (cause.says, ""))
+        )
+        by_hand = [*(move.text for move in cause.moves), *cause.handling]
+        lines += [((f"  {n}. ", "key"), (text, "")) for n, text in enumerate(by_hand, start=1)]
+        edit = cause.configuration_edit
+        lead = "  or in the processor: " if by_hand else "  in the processor: "
+        lines.append(((lead, "muted"), (edit.text if edit else "no edit does the same", "")))
+    if explanation.unexplained:
+        lines.append((("Not explained: ", "marginal"), (few(explanation.unexplained, 12), "")))
+    for twin in explanation.twins[:2]:
+        says = "; ".join(cause.says for cause in twin)
+        lines.append((("The same picture comes from: ", "muted"), (says, "")))
+    look = explanation.look_after or explanation.unexplained
+    lines.append((("Afterwards look at: ", "muted"), (few(look, 12) or "nothing", "")))
+    if next_look:
+        lines.append((("To tell them apart: ", "key"), (next_look, "")))
+    return lines
+
+
+def steps_by_cell(explanation: Explanation) -> Mapping[Cell, str]:
+    """Return which cause concerns each cabinet, in its own words."""
+    return {cell: cause.says for cause in explanation.causes for cell in cause.changes}
