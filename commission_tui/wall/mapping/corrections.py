@@ -300,7 +300,7 @@ _TEXTS = {
     "port-boundary-slipped": "change the cabinet counts of {where} and check the load of both",
     "neighbours-crossed": "exchange the entries of {where} (the as-built drawing changes)",
     "cabinet-missing-in-configuration": "insert the entry for {where} at place {place} of P{port}",
-    "duplicate-assignment": "correct the map of P{port} at {where}",
+    "duplicate-assignment": "give place {place} of P{port} ({where}) its own tile back",
     "cabinet-skipped": "redraw P{port} so that {where} comes last",
 }
 
@@ -312,4 +312,6 @@ def _edit_text(edit: Edit, before: Mapping[int, Strand]) -> str:
         (k for k, (a, b) in enumerate(zip(old, after.mapped, strict=False), start=1) if a != b),
         len(old),
     )
+    if edit.kind == "duplicate-assignment" and edit.where == f"P{after.port}":
+        return f"load P{after.port} with its own map"
     return _TEXTS[edit.kind].format(where=edit.where, port=after.port, place=place)

@@ -259,7 +259,9 @@ def _as_cabled(edit: Edit, before: Mapping[int, Strand]) -> list[Strand]:
     for i, strand in edit.strands.items():
         place = {tile: k for k, tile in enumerate(strand.mapped)}
         way = before[i].cabled
-        if place.keys() != set(before[i].mapped) or len(way) != len(place):
+        if place.keys() != set(before[i].mapped) or not len(way) == len(strand.mapped) == len(
+            place
+        ):
             return list(edit.strands.values())
         strands.append(strand._replace(cabled=tuple(way[place[tile]] for tile in before[i].mapped)))
     return strands
@@ -320,8 +322,8 @@ def _separating(layout: Layout, surface: Surface, rivals: Sequence[Explanation])
 def _chain_look(layout: Layout, first: Explanation) -> str | None:
     """Name the cabinet whose chain number tells a cabling fault from a configuration fault."""
     for cause in first.causes:
-        place = None
-        if cause.configuration_edit and (cause.moves or first.twins):
+        place, edit = None, cause.configuration_edit
+        if edit and (cause.moves or edit.takes or edit.whole or first.twins):
             place = next((layout.wall.chain_place(c) for c in cause.changes), None)
         if place is not None:
             cell = cause.changes[0]

@@ -8,7 +8,7 @@ with another spacing is a wrong cabinet size.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -46,70 +46,98 @@ def find_offsets(
     if len(split) < 2 or len(split) < NOT_A_SLIP * len(numbered):
         unexplained |= split
         return []
-    whole = _explain(layout, numbered, "wall", seen, unexplained)
+    whole = _lattice(layout, numbered, "wall", Frame(layout, range(len(seen))))
     if whole is not None:
-        return [whole]
+        return [_taken(layout, whole, seen, unexplained)]
     found = []
     for chain in layout.wall.chains:
         members = {cell: numbered[cell] for cell in chain.cells if cell in numbered}
-        part = _explain(layout, members, f"P{chain.port}", seen, unexplained)
-        if part is not None and part.loaded_px != part.wanted_px:
-            found.append(part)
+        frame = Frame(layout, [layout.index[cell] for cell in chain.cells])
+        part = _lattice(layout, members, f"P{chain.port}", frame)
+        if part is not None and part[0].loaded_px != part[0].wanted_px:
+            found.append(_taken(layout, part, seen, unexplained))
         else:
             unexplained |= split & members.keys()
     return found
 
 
-def _explain(
-    layout: Layout,
-    readings: Mapping[Cell, Reading],
-    where: str,
-    seen: list[int],
-    unexplained: set[Cell],
-) -> Offset | None:
+class Frame:
+    """A group of tiles, with places counted from its own upper left corner."""
+
+    def __init__(self, layout: Layout, tiles: Sequence[int]) -> None:
+        boxes = [layout.boxes[i] for i in tiles]
+        self.left = min(box[0] for box in boxes)
+        self.top = min(box[1] for box in boxes)
+        self.extent = (
+            max(box[0] + box[2] for box in boxes) - self.left,
+            max(box[1] + box[3] for box in boxes) - self.top,
+        )
+        self.places = {
+            i: (box[0] - self.left, box[1] - self.top) for i, box in zip(tiles, boxes, strict=True)
+        }
+
+    def beyond(self, at: tuple[float, float]) -> bool:
+        """Say whether a piece starts where no tile of the group does."""
+        return not (0 <= at[0] < self.extent[0] and 0 <= at[1] < self.extent[1])
+
+
+Tiles = dict[Cell, tuple[int | None, bool]]
+"""The tile meant in each cabinet, and whether its piece starts beyond the group."""
+
+
+def _taken(
+    layout: Layout, found: tuple[Offset, Tiles], seen: list[int], unexplained: set[Cell]
+) -> Offset:
+    offset, tiles = found
+    for cell, (tile, beyond) in tiles.items():
+        seen[layout.index[cell]] = UNKNOWN if tile is None else tile
+        if tile is None and not beyond:
+            unexplained.add(cell)
+    return offset
+
+
+def _lattice(
+    layout: Layout, readings: Mapping[Cell, Reading], where: str, frame: Frame
+) -> tuple[Offset, Tiles] | None:
     if len(readings) < 2:
         return None
-    starts = {cell: _start(layout, cell, reading) for cell, reading in readings.items()}
+    starts = {cell: _start(layout, cell, reading, frame) for cell, reading in readings.items()}
     kinds = {layout.boxes[layout.index[cell]][2:] for cell in readings}
     alike = len(kinds) == 1
     start, loaded, wanted = (
-        _spaced(layout, starts, next(iter(kinds))) if alike else _constant(readings)
+        _spaced(frame, starts, next(iter(kinds))) if alike else _constant(readings)
     )
     if start == (0, 0) and loaded == wanted:
         return None
-    places = _places(layout, start, loaded, wanted)
-    tiles = {cell: _tile_at(places, at) for cell, at in starts.items()}
-    on = sum(tile is not None or _beyond(layout, starts[c]) for c, tile in tiles.items())
+    places = _places(frame, start, loaded, wanted)
+    tiles = {cell: (_tile_at(places, at), frame.beyond(at)) for cell, at in starts.items()}
+    on = sum(tile is not None or beyond for tile, beyond in tiles.values())
     if on < _MOST * len(tiles):
         return None
-    for cell, tile in tiles.items():
-        seen[layout.index[cell]] = UNKNOWN if tile is None else tile
-        if tile is None and not _beyond(layout, starts[cell]):
-            unexplained.add(cell)
-    rest = _rest(layout, start, loaded, wanted) if alike else start
+    rest = _rest(frame, start, loaded, wanted) if alike else start
     if 2 * sum(reading.mirrored for reading in readings.values()) > len(readings):
         rest = (-rest[0], rest[1])
-    return Offset(where, tuple(readings), rest, loaded, wanted)
+    return Offset(where, tuple(readings), rest, loaded, wanted), tiles
 
 
 def _rest(
-    layout: Layout, start: tuple[int, int], loaded: tuple[int, int], wanted: tuple[int, int]
+    frame: Frame, start: tuple[int, int], loaded: tuple[int, int], wanted: tuple[int, int]
 ) -> tuple[int, int]:
     """Return how far a lattice lies from where the near or the far edge puts it."""
-    extent = (layout.right, layout.bottom)
+    extent = frame.extent
     ends = [(0, extent[a] - extent[a] // wanted[a] * loaded[a]) for a in (0, 1)]
     rests = [min((start[a] - end for end in ends[a]), key=abs) for a in (0, 1)]
     return rests[0], rests[1]
 
 
-def _start(layout: Layout, cell: Cell, reading: Reading) -> tuple[float, float]:
-    """Return where on the canvas the piece shown in a cabinet starts."""
+def _start(layout: Layout, cell: Cell, reading: Reading, frame: Frame) -> tuple[float, float]:
+    """Return where in the group the piece shown in a cabinet starts."""
     if not isinstance(reading.seen, Cell):
         raise TypeError(f"{cell} shows no number")
     x, y, width, _ = layout.boxes[layout.index[reading.seen]]
     own_width = layout.boxes[layout.index[cell]][2]
     x_start = x + reading.dx_px + width - own_width if reading.mirrored else x - reading.dx_px
-    return x_start, y - reading.dy_px
+    return x_start - frame.left, y - reading.dy_px - frame.top
 
 
 Lattice = tuple[tuple[int, int], tuple[int, int], tuple[int, int]]
@@ -125,14 +153,14 @@ def _constant(readings: Mapping[Cell, Reading]) -> Lattice:
 
 
 def _spaced(
-    layout: Layout, starts: Mapping[Cell, tuple[float, float]], wanted: tuple[int, int]
+    frame: Frame, starts: Mapping[Cell, tuple[float, float]], wanted: tuple[int, int]
 ) -> Lattice:
     """Return the evenly spaced lattice on which most starts lie."""
     begin, loaded = [], []
     for axis in (0, 1):
         values = Counter(round(at[axis]) for at in starts.values())
         spacing = _spacing(values, wanted[axis])
-        begin.append(_begin(values, spacing, wanted[axis], (layout.right, layout.bottom)[axis]))
+        begin.append(_begin(values, spacing, wanted[axis], frame.extent[axis]))
         loaded.append(spacing)
     return (begin[0], begin[1]), (loaded[0], loaded[1]), wanted
 
@@ -168,17 +196,14 @@ def _begin(values: Counter[int], spacing: int, wanted: int, extent: int) -> int:
 
 
 def _places(
-    layout: Layout, start: tuple[int, int], loaded: tuple[int, int], wanted: tuple[int, int]
+    frame: Frame, start: tuple[int, int], loaded: tuple[int, int], wanted: tuple[int, int]
 ) -> dict[tuple[int, int], int]:
     """Return where each tile's piece starts on the lattice."""
     if loaded == wanted:
-        return {(b[0] + start[0], b[1] + start[1]): i for i, b in enumerate(layout.boxes)}
+        return {(x + start[0], y + start[1]): i for i, (x, y) in frame.places.items()}
     return {
-        (
-            start[0] + b[0] // wanted[0] * loaded[0],
-            start[1] + b[1] // wanted[1] * loaded[1],
-        ): i
-        for i, b in enumerate(layout.boxes)
+        (start[0] + x // wanted[0] * loaded[0], start[1] + y // wanted[1] * loaded[1]): i
+        for i, (x, y) in frame.places.items()
     }
 
 
@@ -190,8 +215,3 @@ def _tile_at(places: Mapping[tuple[int, int], int], at: tuple[float, float]) -> 
     return next(
         (places[x + a, y + b] for a in near for b in near if (x + a, y + b) in places), None
     )
-
-
-def _beyond(layout: Layout, at: tuple[float, float]) -> bool:
-    """Say whether a piece starts where no tile of the canvas does."""
-    return not (0 <= at[0] < layout.right and 0 <= at[1] < layout.bottom)

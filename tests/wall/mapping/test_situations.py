@@ -5,9 +5,14 @@ Source: trade description, section 4.3; common practice, no published source.
 
 from __future__ import annotations
 
+import json
+import random
 from dataclasses import replace
+from typing import Any
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from commission_tui.wall.location import Cell
 from commission_tui.wall.mapping import (
@@ -19,6 +24,7 @@ from commission_tui.wall.mapping import (
     enter,
 )
 from commission_tui.wall.mapping.corrections import MOVES_AT_ONCE
+from tests.wall.mapping.generator import random_wall
 from tests.wall.mapping.site import Site, across, socket
 from tests.wall.mapping.walls import SERPENTINE, grid_wall, table, vector_wall
 
@@ -116,6 +122,17 @@ def test_m8_a_wrong_cabinet_size_slides_further_and_further() -> None:
     assert (cause.kind, cause.moves) == ("wrong-cabinet-size", ())
     assert "168 x 192" in cause.says
     assert "scaled" in cause.says
+
+
+def test_m8_a_wrong_size_in_one_group_only() -> None:
+    wall = grid_wall(8, 4, [("R1C1:R4C4", SERPENTINE), ("R1C5:R4C8", SERPENTINE)])
+    site = Site(wall)
+    site.entries[2] = [
+        (768 + (x - 768) // 192 * 160, y, 160, 192) for x, y, _, _ in site.entries[2]
+    ]
+    first = first_of(site)
+    assert named(first) == [("wrong-cabinet-size", "P2")]
+    assert first.unexplained == ()
 
 
 def test_m12_an_offset_canvas_is_the_same_everywhere() -> None:
@@ -231,6 +248,32 @@ def test_little_or_nothing_to_go_by_still_gives_an_answer(seen: dict[Cell, Readi
     diagnosis = diagnose(WALL, seen)
     assert isinstance(diagnosis, Diagnosis)
     assert diagnosis.explanations
+
+
+_SHOWN = st.one_of(st.none(), st.just("dark"), st.just("garbled"), st.integers(0, 999))
+
+
+@settings(max_examples=25, deadline=None)
+@given(
+    st.integers(0, 2**32),
+    st.lists(
+        st.tuples(
+            _SHOWN, st.sampled_from([0, 0, 90, 180]), st.booleans(), st.sampled_from([0, 0, 7])
+        ),
+        min_size=30,
+        max_size=30,
+    ),
+)
+def test_any_table_on_any_wall_gets_an_answer(seed: int, shown: list[Any]) -> None:
+    wall = random_wall(random.Random(seed), most=40)  # noqa: S311
+    cells = list(wall.cabinets)
+    seen = {}
+    for cell, (tile, angle, mirrored, dx) in zip(cells, shown, strict=False):
+        number = cells[tile % len(cells)] if isinstance(tile, int) else tile
+        seen[cell] = Reading(number, angle, mirrored, dx, 0.0)
+    diagnosis = diagnose(wall, seen)
+    assert 1 <= len(diagnosis.explanations) <= 3
+    json.dumps(diagnosis.as_dict())
 
 
 def test_the_result_as_data_has_the_promised_keys() -> None:
