@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 
 from commission_tui.checks.types import Verdict
@@ -27,9 +26,7 @@ _SPLIT = "%"
 _UNCLEAR = "?"
 _ARROW_STEP = {0: (-1, 0), 90: (0, 1), 180: (1, 0), 270: (0, -1)}
 _ARROW_WORD = {angle: word for word, angle in ARROWS.items()}
-CAUTION = (
-    "Work at height, and in open cabinets, only by those who may; the site's and local rules apply."
-)
+CAUTION = "Height and open cabinets: only those who may; site and local rules apply."
 
 
 @dataclass(frozen=True, slots=True)
@@ -286,8 +283,3 @@ def explanation_lines(explanation: Explanation, next_look: str | None) -> list[L
     if next_look:
         lines.append((("To tell them apart: ", "key"), (next_look, "")))
     return lines
-
-
-def steps_by_cell(explanation: Explanation) -> Mapping[Cell, str]:
-    """Return which cause concerns each cabinet, in its own words."""
-    return {cell: cause.says for cause in explanation.causes for cell in cause.changes}

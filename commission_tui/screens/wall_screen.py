@@ -9,16 +9,19 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 
 from commission_tui.logbook.job import OpenJob
+from commission_tui.screens import mapping_view
 from commission_tui.screens.cabinet import CabinetDialog
 from commission_tui.screens.cabinet_view import cursor_lines, typed_position
 from commission_tui.screens.geometry import neighbour
-from commission_tui.screens.job_screen import JobScreen
+from commission_tui.screens.mapping_screen import MappingLines, MappingScreen
 from commission_tui.screens.wall_view import LAYERS, legend, looks
 from commission_tui.screens.widgets.form import Form, Question
 from commission_tui.screens.widgets.painted import Painted
 from commission_tui.screens.widgets.wall_map import WallMap
 from commission_tui.screens.words import Part
 from commission_tui.wall.location import Cell
+
+ALL_LAYERS = (*LAYERS, mapping_view.LAYER)
 
 
 def _layer(number: int, name: str) -> Binding:
@@ -32,12 +35,12 @@ def _layer(number: int, name: str) -> Binding:
     )
 
 
-class WallScreen(JobScreen):
+class WallScreen(MappingScreen):
     """The wall with a cursor."""
 
     TAB = "wall"
     HELP_TEXT = (
-        "The arrows move as you see the wall; in rear view too. 1 to 5 choose the layer. "
+        "The arrows move as you see the wall; in rear view too. 1 to 6 choose the layer. "
         "Type R to jump: R3C7, or 3 7, or P4.2 for the second cabinet of port 4."
     )
 
@@ -70,7 +73,7 @@ class WallScreen(JobScreen):
             "0", "zoom(0)", "Whole wall", id="wall.whole", tooltip="Draw the whole wall again",
             show=False,
         ),
-        *[_layer(number, name) for number, name in enumerate(LAYERS, start=1)],
+        *[_layer(number, name) for number, name in enumerate(ALL_LAYERS, start=1)],
         *[
             Binding(
                 f"{arrow},{letter}",
@@ -102,6 +105,10 @@ class WallScreen(JobScreen):
         self._start: Cell | None = None
 
     @property
+    def here(self) -> Cell:
+        return self._start or self.map.cursor
+
+    @property
     def map(self) -> WallMap:
         return self.query_one(WallMap)
 
@@ -110,32 +117,42 @@ class WallScreen(JobScreen):
         yield WallMap(id="wall-map")
         yield Painted(id="legend")
         yield Painted(id="cursor-lines")
+        yield MappingLines(id="mapping-lines")
 
     def redraw(self) -> None:
         wall, glyphs = self.job.state.wall, self.host.glyphs
         self._draw_layers()
-        shown = looks(self._layer, self.job, glyphs, rear=self._rear)
+        if self._layer == mapping_view.LAYER:
+            shown = mapping_view.looks(self.job, glyphs, self._chosen)
+            line = mapping_view.legend(self.job, glyphs, self._chosen)
+        else:
+            shown = looks(self._layer, self.job, glyphs, rear=self._rear)
+            line = legend(self._layer, self.job, glyphs)
         self.map.show(wall, shown, glyphs.border, rear=self._rear)
         if self._start is not None:
             self.map.move_to(self._start)
             self._start = None
-        self.query_one("#legend", Painted).show(legend(self._layer, self.job, glyphs))
+        self.query_one("#legend", Painted).show(line)
         self._draw_cursor()
 
     def _draw_layers(self) -> None:
         view = "REAR VIEW" if self._rear else "FRONT VIEW"
         parts: list[Part] = [(f" {view} ", "caution" if self._rear else "strong"), ("  ", "")]
-        for number, name in enumerate(LAYERS, start=1):
+        for number, name in enumerate(ALL_LAYERS, start=1):
             if name == self._layer:
                 parts.append((f" {number} {name} ", "here"))
             else:
-                parts += [(f" {number}", "key"), (f" {name} ", "muted")]
+                parts += [(f" {number}", "key"), (f" {name}", "muted")]
         self.query_one("#layer-line", Painted).show(tuple(parts))
 
     def _draw_cursor(self) -> None:
         view = "rear view" if self._rear else "front view"
-        lines = cursor_lines(self.job, self.map.cursor, view, self.host.glyphs)
-        self.query_one("#cursor-lines", Painted).show(*lines)
+        mapping = self._layer == mapping_view.LAYER
+        self.draw_mapping(shown=mapping, view=view)
+        below = self.query_one("#cursor-lines", Painted)
+        below.display = not mapping
+        if not mapping:
+            below.show(*cursor_lines(self.job, self.map.cursor, view, self.host.glyphs))
 
     def on_wall_map_cursor_moved(self) -> None:
         self._draw_cursor()
@@ -153,7 +170,12 @@ class WallScreen(JobScreen):
         self.map.move_to(neighbour(self.job.state.wall, here, direction, rear=self._rear))
 
     def action_layer(self, name: str) -> None:
+        self.show_layer(name)
+
+    def show_layer(self, name: str, *, rear: bool | None = None) -> None:
+        """Show a layer, from one side when that is said."""
         self._layer = name
+        self._rear = self._rear if rear is None else rear
         self.redraw()
 
     def action_view(self) -> None:

@@ -11,14 +11,17 @@ from textual.widgets import Input
 from commission_tui.logbook.service import Logbook, OpenJob
 from commission_tui.screens.app import CommissionApp
 from commission_tui.screens.cabinet import CabinetDialog
+from commission_tui.screens.explaining import ExplainDialog
 from commission_tui.screens.handover import HandoverScreen
 from commission_tui.screens.help import HelpDialog
 from commission_tui.screens.job_screen import JobScreen
 from commission_tui.screens.jobs import JobsScreen
+from commission_tui.screens.mapping_screen import MappingScreen
 from commission_tui.screens.overview import OverviewScreen
 from commission_tui.screens.punch import PunchScreen
 from commission_tui.screens.walk import WalkScreen
 from commission_tui.screens.wall_screen import WallScreen
+from commission_tui.screens.widgets.confirm import Confirm
 from commission_tui.screens.widgets.fault_form import FaultForm
 from commission_tui.screens.widgets.form import Form
 from commission_tui.screens.widgets.lists import LineList
@@ -34,10 +37,13 @@ BOUND: tuple[type[DOMNode], ...] = (
     JobsScreen,
     OverviewScreen,
     WalkScreen,
+    MappingScreen,
     WallScreen,
     PunchScreen,
     HandoverScreen,
     CabinetDialog,
+    Confirm,
+    ExplainDialog,
     HelpDialog,
     FaultForm,
     Form,
@@ -229,7 +235,7 @@ async def test_the_help_lists_the_keys_of_the_screen(logbook: Logbook, ready: Op
 async def test_ascii_glyphs_alone_where_asked_for(logbook: Logbook, ready: OpenJob) -> None:
     ready.fault("cabinet dark", "R1C2", "stop")
     async with running(logbook, ready, ascii_only=True) as pilot:
-        for key in (*KEYS, "f4", "2", "3", "4", "5", "f1"):
+        for key in (*KEYS, "f4", "2", "3", "4", "5", "6", "f1"):
             await pilot.press(key)
             await pilot.pause()
             assert everything(pilot).isascii(), key
