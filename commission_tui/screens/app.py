@@ -11,7 +11,7 @@ from typing import ClassVar
 from textual.app import SystemCommand
 from textual.binding import Binding, BindingType
 from textual.screen import Screen
-from textual.scrollbar import ScrollBar
+from textual.scrollbar import ScrollBar, ScrollBarRender
 
 from commission_tui.errors import CommissionError, InputError
 from commission_tui.logbook.job import OpenJob
@@ -83,8 +83,7 @@ class CommissionApp(Host):
         self._job = job
         self._screens: dict[str, JobScreen] = {}
         self._trouble = ""
-        if ascii_only:
-            ScrollBar.renderer = AsciiScrollBarRender
+        ScrollBar.renderer = AsciiScrollBarRender if ascii_only else ScrollBarRender
         for theme in THEMES:
             self.register_theme(theme)
         wanted = os.environ.get(THEME_VARIABLE, "").strip().lower()

@@ -11,15 +11,26 @@ from commission_tui.errors import InputError
 from commission_tui.logbook import entries as e
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.making import body
-from commission_tui.logbook.state import Logged
+from commission_tui.logbook.state import Fault, Logged
+from commission_tui.screens.fault_view import severity_of
 from commission_tui.screens.job_screen import JobScreen
 from commission_tui.screens.widgets.form import Form, Question
 from commission_tui.screens.widgets.picker import Choice, Picker
 from commission_tui.screens.words import clock_text, value_text
+from commission_tui.wall.location import parse_location
 
 
 def skip(job: OpenJob, check: CheckDefinition) -> Form:
-    """Ask why a check does not apply."""
+    """Ask why a check does not apply; when that was said already, why it applies after all."""
+    said = job.state.skipped.get(check.id)
+    if said:
+        last = said[-1]
+        return Form(
+            f"{check.title}: applies after all",
+            [Question("reason", "Why", "logged by mistake")],
+            lambda answers: _drop(job.correct(last.id, None, answers["reason"])),
+            notes=[((f"{last.by} said: ", "muted"), (last.body.reason, ""))],
+        )
     return Form(
         f"{check.title}: does not apply",
         [Question("reason", "Why", hint="it is printed in the handover")],
@@ -80,6 +91,38 @@ def put_right(job: OpenJob, last: Logged[e.ReadingTaken]) -> Form:
             )
         ],
         at_once=True,
+    )
+
+
+def correct_fault(job: OpenJob, fault: Fault) -> Form:
+    """Ask what an item of the punch list should have said; without a kind it is withdrawn."""
+    found = fault.found.body
+
+    def submit(answers: Mapping[str, str]) -> None:
+        replacement = None
+        if answers["kind"].strip():
+            at = job.state.wall.resolve(parse_location(answers["place"]))
+            replacement = body(
+                e.FaultFound,
+                fault=answers["kind"],
+                location=str(at),
+                severity=severity_of(answers["severity"]),
+                note=answers["note"],
+                check=found.check,
+                seen_on=found.seen_on,
+            )
+        job.correct(fault.id, replacement, answers["reason"])
+
+    return Form(
+        f"Correct fault {fault.number}",
+        [
+            Question("kind", "What", found.fault, "empty withdraws the whole item"),
+            Question("place", "Where", found.location, "front view"),
+            Question("severity", "How grave", found.severity),
+            Question("note", "In words", found.note),
+            Question("reason", "Reason", "typed wrong"),
+        ],
+        submit,
     )
 
 

@@ -86,7 +86,10 @@ class HandoverScreen(JobScreen):
     def on_mount(self) -> None:
         super().on_mount()
         self._export_line(
-            (("e", "key"), (f" writes {', '.join(FORMATS)} to {self._folder}", "muted"))
+            (
+                ("e", "key"),
+                (f" writes the document and the record to {self._folder.absolute()}", "muted"),
+            )
         )
 
     @property
@@ -149,11 +152,12 @@ class HandoverScreen(JobScreen):
             self.host.export_dir = Path(folder).expanduser()
             self._start(self.host.export_dir, formats)
 
+        usual = " ".join(handover_view.USUAL_FORMATS)
         form = Form(
             "Write the handover",
             [
                 Question("folder", "Folder", str(self._folder)),
-                Question("formats", "Formats", " ".join(FORMATS)),
+                Question("formats", "Formats", usual, f"some of {' '.join(FORMATS)}"),
             ],
             submit,
             draft=f"export {self.job.id}",
@@ -195,9 +199,7 @@ class HandoverScreen(JobScreen):
                            ("   x", "key"), (" stops", "muted")))  # fmt: skip
 
     def on_handover_screen_written(self, event: Written) -> None:
-        names = ", ".join(path.name for path in event.paths)
-        folder = event.paths[0].parent.absolute() if event.paths else self._folder
-        self._ended((f"Written to {folder}: {names}", "pass"))
+        self._ended((handover_view.written_text(event.paths), "pass"))
 
     def on_handover_screen_failed(self, event: Failed) -> None:
         self._ended((event.text, "error"))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from pathlib import Path
 from typing import Any
 
 from commission_tui.errors import InputError
@@ -159,6 +160,16 @@ def formats_of(typed: str) -> tuple[str, ...]:
         found = unknown[0][:40] if unknown else "nothing"
         raise InputError(f"formats: found {found!r}, expected some of {' '.join(FORMATS)}")
     return tuple(dict.fromkeys(words))
+
+
+USUAL_FORMATS = tuple(form for form in FORMATS if form != "png")
+
+
+def written_text(paths: Sequence[Path]) -> str:
+    """Say what was written and where: the document by name, the rest by number."""
+    first, *others = sorted(paths, key=lambda path: (path.suffix != ".pdf", path.name))
+    more = f" and {len(others)} more" if others else ""
+    return f"Written to {first.parent.absolute()}: {first.name}{more}"
 
 
 def document_of(job: OpenJob) -> dict[str, Any]:

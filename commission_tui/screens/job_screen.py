@@ -19,6 +19,7 @@ from commission_tui.screens.widgets.fault_form import FaultForm
 from commission_tui.screens.widgets.form import Form
 from commission_tui.screens.widgets.frame import TooSmall
 from commission_tui.screens.widgets.painted import Painted
+from commission_tui.screens.words import visible
 
 
 def _to(key: str, name: str, word: str) -> Binding:
@@ -101,7 +102,9 @@ class JobScreen(Screen[None]):
 
     def say(self, text: str, *, error: bool = False) -> None:
         """Tell something in a line that goes away by itself."""
-        self.notify(text, markup=False, severity="error" if error else "information", timeout=4)
+        self.notify(
+            visible(text), markup=False, severity="error" if error else "information", timeout=4
+        )
 
     def attempt(self, action: Callable[[], object], done: str) -> bool:
         """Do something that logs; say that it is logged, or why not."""

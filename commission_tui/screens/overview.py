@@ -24,7 +24,10 @@ class OverviewScreen(JobScreen):
 
     TAB = "overview"
     AUTO_FOCUS = "#stages"
-    HELP_TEXT = "Up and down choose a check; Enter does it. n goes straight to the next open one."
+    HELP_TEXT = (
+        "Up and down choose a check; Enter does it. n goes straight to the next open one. "
+        "begun: some of its readings are there. n/a: not applicable to this wall, or so recorded."
+    )
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("n", "next", "Next check", id="overview.next", tooltip="Walk the next check"),

@@ -13,7 +13,7 @@ from textual.widgets import Input, OptionList
 
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.state import Fault
-from commission_tui.screens import punch_view
+from commission_tui.screens import forms, punch_view
 from commission_tui.screens.job_screen import JobScreen
 from commission_tui.screens.widgets.form import Form, Question
 from commission_tui.screens.widgets.lists import LineList
@@ -43,6 +43,10 @@ class PunchScreen(JobScreen):
         ),
         Binding(
             "o", "work('reopened')", "Reopen", id="punch.reopened", tooltip="It came back",
+        ),
+        Binding(
+            "e", "correct", "Correct", id="punch.correct",
+            tooltip="Correct or withdraw an item logged wrongly; the old entry is kept", show=False,
         ),
         Binding("l", "fault", "New fault", id="punch.fault", tooltip="Log a fault", show=False),
         Binding(
@@ -141,6 +145,11 @@ class PunchScreen(JobScreen):
     def action_fault(self) -> None:
         fault = self.chosen
         self.log_fault(fault.found.body.location if fault else "wall")
+
+    def action_correct(self) -> None:
+        fault = self.chosen
+        if fault is not None:
+            self.ask(forms.correct_fault(self.job, fault), f"Fault {fault.number} corrected")
 
     def action_wall(self) -> None:
         fault = self.chosen

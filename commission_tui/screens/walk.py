@@ -25,6 +25,7 @@ from commission_tui.screens.widgets.painted import Painted
 from commission_tui.screens.widgets.picker import Choice, Picker
 from commission_tui.screens.widgets.plain_input import PlainInput
 from commission_tui.screens.words import clipped, value_text, verdict_part
+from commission_tui.wall.model import Wall
 
 
 class WalkScreen(EarlyKeys, JobScreen):
@@ -114,6 +115,7 @@ class WalkScreen(EarlyKeys, JobScreen):
         self._path = walk_view.PATHS[0]
         self._check_id = walk_view.first_open(job)
         self._at = 0
+        self._walk: tuple[tuple[CheckDefinition, Wall, str], tuple[Step, ...]] | None = None
         self._asked: tuple[Step, str] | None = None
         self._shown = Preview()
         self._start()
@@ -129,7 +131,12 @@ class WalkScreen(EarlyKeys, JobScreen):
 
     @property
     def walk(self) -> tuple[Step, ...]:
-        return walk_view.steps(self.check_now, self.job.state.wall, self._path)
+        rests_on = (self.check_now, self.job.state.wall, self._path)
+        if self._walk is None or any(
+            a is not b for a, b in zip(self._walk[0], rests_on, strict=True)
+        ):
+            self._walk = (rests_on, walk_view.steps(*rests_on))
+        return self._walk[1]
 
     @property
     def step_now(self) -> Step | None:
@@ -250,7 +257,7 @@ class WalkScreen(EarlyKeys, JobScreen):
         elif shown.warning:
             message.show(((f"{caution} {shown.warning}", "caution-text"),))
         else:
-            message.show(walk_view.last_line(self.job.state, self.check_now))
+            message.show(walk_view.last_line(self.job, self.check_now))
 
     # --- typing
 
@@ -267,9 +274,9 @@ class WalkScreen(EarlyKeys, JobScreen):
     def value_entered(self, event: Input.Submitted) -> None:
         event.stop()
         step, text = self.step_now, event.value
-        if step is None or too_small(self):
+        if too_small(self):
             return
-        if not text.strip():
+        if step is None or not text.strip():
             self._nothing_typed()
             return
         if walk_view.needs_instrument(self.job, step):
@@ -364,7 +371,9 @@ class WalkScreen(EarlyKeys, JobScreen):
 
     def action_skip(self) -> None:
         check = self.check_now
-        self.ask(forms.skip(self.job, check), f"{check.title}: does not apply, logged")
+        applies = bool(self.job.state.skipped.get(check.id))
+        done = "applies after all" if applies else "does not apply"
+        self.ask(forms.skip(self.job, check), f"{check.title}: {done}, logged")
 
     def action_note(self) -> None:
         self.ask(forms.note(self.job, self.check_now), "Note logged")

@@ -221,18 +221,23 @@ def standing_lines(
     return outcome_lines(job.outcome(check.id), glyphs, "Now:")
 
 
-def last_line(state: State, check: CheckDefinition) -> Line:
-    """Say what was logged last here, so that one sees that it is kept."""
+def last_line(job: OpenJob, check: CheckDefinition) -> Line:
+    """Say what was logged last here, so that one sees that it is kept; and when all is."""
+    state = job.state
+    done: Line = ()
+    if not job.to_do(check.id):
+        done = (("  All recorded: ", "muted"), ("Enter", "key"), (" goes on", "muted"))
     found = [slot[-1] for slot in state.readings.get(check.id, {}).values() if slot]
     if not found:
-        return ()
+        return done
     last = max(found, key=lambda logged: logged.id)
     where = "" if last.body.place == "wall" else f"{last.body.place} "
     again = ", put right" if last.corrected else ""
     return (
         ("Logged ", "muted"),
         (clipped(f"{where}{short_value(last.body.value, last.body.unit)}", 34), ""),
-        (f" {clock_text(last.at)}, {last.by}{again}", "muted"),
+        (f" {clock_text(last.at)}, {clipped(last.by, 20)}{again}", "muted"),
+        *done,
     )
 
 

@@ -304,3 +304,26 @@ async def test_an_export_can_be_stopped(
         await pilot.pause()
         assert "stopped; nothing was written" in text_of(pilot, "#export-line")
     assert list(tmp_path.glob("*.pdf")) == []
+
+
+async def test_a_fault_logged_wrongly_is_corrected_or_withdrawn(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    ready.fault("cabinet dark", "R1C1", "stop")
+    async with running(logbook, ready) as pilot:
+        await pilot.press("f5", "e")
+        await put(pilot, "#field-place", "R9C9")
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        assert "expected a cabinet of this wall" in text_of(pilot, "#form-error")
+        await put(pilot, "#field-place", "r2c2")
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        assert ready.state.faults[0].found.body.location == "R2C2"
+        assert "corrected  typed wrong" in text_of(pilot, "#history-text")
+        await pilot.press("e")
+        await put(pilot, "#field-kind", "")
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        assert "No fault logged" in text_of(pilot, "#history-text")
+    assert ready.state.faults == ()

@@ -329,3 +329,15 @@ async def test_keys_typed_before_the_field_is_there_are_not_lost(
     logged = ready.state.latest("nine", "luminance_cd_m2", "point 1")
     assert logged is not None
     assert logged.body.value == 612.0
+
+
+async def test_a_check_that_applies_after_all_comes_back(logbook: Logbook, ready: OpenJob) -> None:
+    ready.skip("nine", "no meter")
+    async with running(logbook, ready) as pilot:
+        await pilot.press("f3", "pageup", "ctrl+o")
+        await pilot.pause()
+        assert "no meter" in text_of(pilot, ".box-notes")
+        await pilot.press("enter")
+        await pilot.pause()
+        assert "open" in text_of(pilot, "#check-verdict")
+    assert ready.outcome("nine").verdict is Verdict.OPEN

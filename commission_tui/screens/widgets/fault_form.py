@@ -41,7 +41,7 @@ class FaultForm(EarlyKeys, Dialog[bool]):
         Binding(
             "ctrl+s",
             "submit",
-            "Log it",
+            "Done",
             id="fault.submit",
             tooltip="Log the fault now, whatever field you are in",
         ),

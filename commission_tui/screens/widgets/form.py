@@ -40,7 +40,7 @@ class Form(EarlyKeys, Dialog[bool]):
         Binding(
             "ctrl+s",
             "submit",
-            "Log it",
+            "Done",
             id="form.submit",
             tooltip="Log what is typed now, whatever field you are in",
         ),
