@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from commission_tui.errors import InputError
@@ -18,8 +18,8 @@ from commission_tui.wall.mapping.corrections import (
     plug_moves,
 )
 from commission_tui.wall.mapping.layout import DARK, UNKNOWN, Edit, Layout, Start, Strand, predicted
-from commission_tui.wall.mapping.observation import Dimness, Observations
-from commission_tui.wall.mapping.search import CAUSE, LONE, Search, State
+from commission_tui.wall.mapping.observation import Dimness, Observations, Reading
+from commission_tui.wall.mapping.search import CAUSE, LONE, TELLING, Search, State
 from commission_tui.wall.mapping.surface import Surface, SurfaceCause, read_surfaces
 from commission_tui.wall.model import Wall
 
@@ -132,10 +132,21 @@ def diagnose(wall: Wall, observations: Observations) -> Diagnosis:
         for state in Search(layout, surface.seen, start, confirmed).run()[:_CONSIDERED]
     ]
     ranked = _ranked(drafts)
-    return Diagnosis(
-        tuple(draft.explanation() for draft in ranked),
-        _next_look(layout, ranked[0].surface, [draft.explanation() for draft in ranked]),
-    )
+    explanations = [draft.explanation() for draft in ranked]
+    if len(explanations) == 1 and explanations[0].causes:
+        explanations.append(_bare(layout, observations))
+    return Diagnosis(tuple(explanations), _next_look(layout, ranked[0].surface, explanations))
+
+
+def _bare(layout: Layout, observations: Observations) -> Explanation:
+    """Return what is left to say without any cause: that much was read wrongly."""
+    odd = [
+        cell
+        for cell, reading in sorted(observations.items())
+        if reading.seen is not None and replace(reading, confirmed=False) != Reading(cell)
+    ]
+    shows: dict[Cell, Cell | Dimness | None] = {cell: cell for cell in layout.cells}
+    return Explanation((), tuple(odd), 0, TELLING * len(odd), (), shows)
 
 
 def _ranked(drafts: list[_Draft]) -> list[_Draft]:
@@ -164,8 +175,7 @@ class _Draft:
         self.causes += reversed(list(self._plugged()))
         self.cost = sum(cause.cost for cause in self.causes)
         self.twins: dict[tuple[tuple[str, str], ...], tuple[Cause, ...]] = {}
-        free = {layout.cells[i] for i, tile in enumerate(self.table) if tile == UNKNOWN}
-        self.split = surface.unexplained - free
+        self.split = surface.unexplained
 
     @property
     def score(self) -> int:

@@ -144,9 +144,9 @@ def _halves(layout: Layout) -> list[Plan]:
         plan = f"the outputs for the {says} half of the canvas are exchanged"
         plans.append(Plan("outputs-swapped", where, plan, remap(layout, move), is_pattern=False))
     half = len(layout.strands) // 2
-    if half >= 2 and len(layout.strands) == 2 * half:
+    if half >= 2:
         ports = [strand.port for strand in layout.strands]
-        where = f"P{ports[0]} to P{ports[half - 1]} and P{ports[half]} to P{ports[-1]}"
+        where = f"P{ports[0]} to P{ports[half - 1]} and P{ports[half]} to P{ports[2 * half - 1]}"
         says = f"the trunks of {where} are exchanged"
         plans.append(Plan("outputs-swapped", where, says, _exchange_trunks, is_pattern=False))
     return plans

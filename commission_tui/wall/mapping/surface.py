@@ -60,6 +60,8 @@ def read_surfaces(layout: Layout, observations: Observations) -> list[Surface]:
 def _read(layout: Layout, observations: Observations, *, split: bool) -> Surface:
     seen = [_code(layout, observations.get(cell)) for cell in layout.cells]
     surface = Surface(seen, [Start(layout.strands, range(len(seen)))])
+    # Of cabinets in no chain nothing can be said but that they show what they should not.
+    surface.unexplained |= {layout.cells[i] for i in layout.loose if seen[i] not in (i, UNKNOWN)}
     lit = {
         cell: reading
         for cell in layout.cells
@@ -99,10 +101,12 @@ def _mirrored(layout: Layout, surface: Surface, lit: Mapping[Cell, Reading]) -> 
     down = [cell for cell in mirrored if lit[cell].angle_deg == 180]
     upside = len(down) >= NEARLY_ALL * len(mirrored)
     move = flip_box(layout) if upside else mirror_box(layout)
-    surface.starts = [_turned_start(layout, move)]
+    # Cards that mirror each piece in its place leave the numbers where the design has them.
+    surface.starts.insert(0, _turned_start(layout, move))
     way = "top to bottom" if upside else "left to right"
     edit = ConfigurationEdit(
-        f"clear the picture's {way} mirroring, and check that the picture is at 1:1",
+        f"clear the picture's {way} mirroring, in the picture or else in the cards, and check "
+        "that the picture is at 1:1",
         1,
         settings={"picture_flip": False},
     )

@@ -14,6 +14,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from commission_tui.errors import InputError
 from commission_tui.wall.location import Cell
 from commission_tui.wall.mapping import (
     Diagnosis,
@@ -236,8 +237,11 @@ def test_no_more_than_four_moves_at_once() -> None:
     assert shown["moves_after_the_next_look"] == len(first.causes[0].moves) - MOVES_AT_ONCE
 
 
-def test_never_only_one_explanation_of_a_fault() -> None:
-    seen = enter(WALL, as_designed(WALL), "row 2 backwards")
+@pytest.mark.parametrize(
+    "phrase", ["row 2 backwards", "wall mirrored", "R2C3 upside down", "wall garbled"]
+)
+def test_never_only_one_explanation_of_a_fault(phrase: str) -> None:
+    seen = enter(WALL, as_designed(WALL), phrase)
     assert 2 <= len(diagnose(WALL, seen).explanations) <= 3
 
 
@@ -253,7 +257,7 @@ def test_little_or_nothing_to_go_by_still_gives_an_answer(seen: dict[Cell, Readi
 _SHOWN = st.one_of(st.none(), st.just("dark"), st.just("garbled"), st.integers(0, 999))
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=15, deadline=None)
 @given(
     st.integers(0, 2**32),
     st.lists(
@@ -274,6 +278,24 @@ def test_any_table_on_any_wall_gets_an_answer(seed: int, shown: list[Any]) -> No
     diagnosis = diagnose(wall, seen)
     assert 1 <= len(diagnosis.explanations) <= 3
     json.dumps(diagnosis.as_dict())
+
+
+def test_a_cabinet_in_no_chain_is_only_looked_at_again() -> None:
+    wall = grid_wall(6, 2, [("R1C1:R2C5", SERPENTINE)])
+    seen = as_designed(wall) | {Cell(1, 6): Reading("dark")}
+    diagnosis = diagnose(wall, seen)
+    assert diagnosis.explanations[0].unexplained == (Cell(1, 6),)
+    assert diagnosis.next_look == "look again at R1C6"
+
+
+def test_a_wall_without_chains_is_refused() -> None:
+    with pytest.raises(InputError, match="chains: found none"):
+        diagnose(grid_wall(3, 2, []), {})
+
+
+def test_a_number_of_another_wall_is_refused() -> None:
+    with pytest.raises(InputError, match="found R9C9"):
+        diagnose(WALL, {Cell(1, 1): Reading(Cell(9, 9))})
 
 
 def test_the_result_as_data_has_the_promised_keys() -> None:
