@@ -41,15 +41,20 @@ class ExplainDialog(Dialog[Choice | None]):
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding(
+            "enter", "take", "Take it", id="explain.take",
+            tooltip="Take the marked explanation and walk its moves", priority=True,
+        ),
+        Binding(
             "c", "configuration", "By configuration", id="explain.configuration",
             tooltip="Take the marked explanation and put it right in the processor, not at plugs",
         ),
         Binding(
-            "pagedown", "scroll(1)", "Scroll", id="explain.page_down", tooltip="Scroll the text down"
+            "pagedown", "scroll(1)", "Scroll", id="explain.page_down", tooltip="Scroll the text down",
+            priority=True,
         ),
         Binding(
             "pageup", "scroll(-1)", "Scroll up", id="explain.page_up",
-            tooltip="Scroll the text up", show=False,
+            tooltip="Scroll the text up", show=False, priority=True,
         ),
         Binding(
             "escape,q", "close", "Close", id="explain.close", tooltip="Stop searching, choose nothing"
@@ -135,12 +140,11 @@ class ExplainDialog(Dialog[Choice | None]):
             f"{count} explanation{'s' if count != 1 else ''}, likeliest first",
             "  up and down, Enter takes one",
         )
-        lines = [
-            ((mapping_view.explanation_line(number, explanation),), True)
-            for number, explanation in enumerate(event.diagnosis.explanations, start=1)
-        ]
         listed = self.query_one(LineList)
-        listed.show(lines, at=0)
+        titles = mapping_view.explanation_titles(
+            event.diagnosis.explanations, listed.size.width - 2
+        )
+        listed.show([((title,), True) for title in titles], at=0)
         listed.focus()
         self._draw_marked()
 
@@ -167,6 +171,9 @@ class ExplainDialog(Dialog[Choice | None]):
     @on(OptionList.OptionSelected)
     def taken(self, event: OptionList.OptionSelected) -> None:
         event.stop()
+        self.action_take()
+
+    def action_take(self) -> None:
         self._take(by_configuration=False)
 
     def action_configuration(self) -> None:

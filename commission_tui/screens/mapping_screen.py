@@ -83,15 +83,17 @@ class MappingScreen(JobScreen):
     def go_to(self, cell: Cell) -> None:
         """Put the cursor on a cabinet."""
 
-    def draw_mapping(self, *, shown: bool, view: str) -> None:
+    def draw_mapping(self, *, shown: bool) -> None:
         """Show or hide the lines below the wall."""
         lines = self.query_one(MappingLines)
         lines.display = shown
         if shown:
             glyphs = self.host.glyphs
             lines.show(
-                *mapping_view.cell_lines(self.job, self.here, view, glyphs, self._chosen),
-                *mapping_view.now_lines(self.job, glyphs, self._from_behind, self._chosen),
+                *mapping_view.cell_lines(
+                    self.job, self.here, self._from_behind, glyphs, self._chosen
+                ),
+                *mapping_view.now_lines(self.job, glyphs, self._chosen),
             )
 
     # --- what is seen

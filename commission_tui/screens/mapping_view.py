@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence, Set
 from dataclasses import dataclass
 
 from commission_tui.checks.types import Verdict
@@ -16,7 +17,7 @@ from commission_tui.logbook.mapping_log import (
     seen_table,
 )
 from commission_tui.screens.wall_view import Look
-from commission_tui.screens.words import Glyphs, Line, Part, verdict_part
+from commission_tui.screens.words import Glyphs, Line, Part, clipped, verdict_part
 from commission_tui.wall.location import Cell
 from commission_tui.wall.mapping import Explanation, Reading
 from commission_tui.wall.model import Wall
@@ -46,10 +47,12 @@ class Chosen:
 
 @dataclass(frozen=True, slots=True)
 class Seen:
-    """What a cabinet shows, as a sign, a short text, a word and a role."""
+    """What a cabinet shows: a sign, a text of four characters or a tile, words and a role."""
 
     sign: str
     short: str
+    kind: str
+    """The word beside the sign in the legend."""
     word: str
     role: str
 
@@ -58,13 +61,15 @@ def seen(cell: Cell, table: SeenTable, glyphs: Glyphs) -> Seen:
     """Say what one cabinet shows."""
     reading = table.readings[cell]
     if cell in table.unclear:
-        return Seen(_UNCLEAR, "unclear", f"unclear: logged as {table.unclear[cell]}", "marginal")
+        return Seen(
+            _UNCLEAR, "what", "unclear", f"unclear: logged as {table.unclear[cell]}", "marginal"
+        )
     if reading.seen is None:
-        return Seen(glyphs.verdict[Verdict.OPEN], "", "not looked at", "muted")
+        return Seen(glyphs.verdict[Verdict.OPEN], "", "not looked at", "not looked at", "muted")
     if reading.seen == "dark":
-        return Seen(glyphs.arrow[0, 0], "dark", "dark", "fail")
+        return Seen(glyphs.arrow[0, 0], "dark", "dark", "dark", "fail")
     if is_right(cell, reading):
-        return Seen(glyphs.verdict[Verdict.PASS], "own", "as designed", "pass")
+        return Seen(glyphs.verdict[Verdict.PASS], "own", "own tile", "as designed", "pass")
     return _wrong(cell, reading, glyphs)
 
 
@@ -72,17 +77,17 @@ def _wrong(cell: Cell, reading: Reading, glyphs: Glyphs) -> Seen:
     """Say what a lit cabinet shows that is not its own tile, upright; the sign is the worst of it."""
     turns = _turns(reading)
     if reading.seen == "garbled":
-        return Seen(glyphs.shades[1], "garb", ", ".join(["garbled", *turns]), "fail")
+        return Seen(glyphs.shades[1], "garb", "garbled", ", ".join(["garbled", *turns]), "fail")
     if reading.seen != cell:
         word = ", ".join([f"another tile, {reading.seen}", *turns])
-        return Seen(glyphs.verdict[Verdict.FAIL], str(reading.seen), word, "fail")
+        return Seen(glyphs.verdict[Verdict.FAIL], str(reading.seen), "another tile", word, "fail")
     word = ", ".join(["its own tile", *turns])
     if reading.mirrored:
-        return Seen(glyphs.verdict[Verdict.MARGINAL], "mirr", word, "marginal")
-    if reading.angle_deg:
+        return Seen(glyphs.verdict[Verdict.MARGINAL], "mirr", "mirrored", word, "marginal")
+    if reading.angle_deg:  # the arrow itself is the sign
         sign = glyphs.arrow[_ARROW_STEP[reading.angle_deg]]
-        return Seen(sign, _ARROW_WORD[reading.angle_deg], word, "marginal")
-    return Seen(_SPLIT, "split", word, "marginal")
+        return Seen(sign, "turn", "turned", word, "marginal")
+    return Seen(_SPLIT, "part", "parts of several tiles", word, "marginal")
 
 
 def _turns(reading: Reading) -> list[str]:
@@ -105,7 +110,9 @@ def looks(job: OpenJob, glyphs: Glyphs, chosen: Chosen | None = None) -> dict[Ce
         sign = mark or what.sign
         text = f"{mark}{what.sign}{what.short}"
         below = f"{mark}{place}"
-        found[cell] = Look(sign, text, what.role, below, f"{mark}{what.sign}{place}")
+        short = f"{mark}{what.sign}" if mark else what.short
+        single = f"{mark}{what.sign}{place}"
+        found[cell] = Look(sign, text, what.role, below, single, short=short, below_short=place)
     return found
 
 
@@ -123,21 +130,11 @@ def _place(wall: Wall, cell: Cell) -> str:
 
 
 def legend(job: OpenJob, glyphs: Glyphs, chosen: Chosen | None = None) -> Line:
-    """Return each sign of the layer with its word."""
-    parts: list[Part] = [
-        (f"{glyphs.verdict[Verdict.PASS]} own tile", "pass"),
-        (f"{glyphs.verdict[Verdict.FAIL]} another", "fail"),
-        (f"{glyphs.arrow[0, 0]} dark", "fail"),
-        (f"{glyphs.shades[1]} garbled", "fail"),
-        (f"{glyphs.arrow[1, 0]} turned", "marginal"),
-        (f"{glyphs.verdict[Verdict.MARGINAL]} mirrored", "marginal"),
-        (f"{glyphs.verdict[Verdict.OPEN]} not looked at", "muted"),
-    ]
+    """Return each sign that the layer shows now, with its word."""
     table = seen_table(job.state)
-    if any(r.dx_px or r.dy_px for r in table.readings.values()):
-        parts.append((f"{_SPLIT} split", "marginal"))
-    if table.unclear:
-        parts.append((f"{_UNCLEAR} unclear", "marginal"))
+    shown = (seen(cell, table, glyphs) for cell in table.readings)
+    there = {what.sign: what for what in shown}
+    parts: list[Part] = [(f"{sign} {what.kind}", what.role) for sign, what in there.items()]
     if chosen is not None:
         parts.append((f"{glyphs.here} concerned", "strong"))
         if progress(job.state, chosen.corrections).to_look:
@@ -147,7 +144,7 @@ def legend(job: OpenJob, glyphs: Glyphs, chosen: Chosen | None = None) -> Line:
 
 
 def cell_lines(
-    job: OpenJob, cell: Cell, view: str, glyphs: Glyphs, chosen: Chosen | None
+    job: OpenJob, cell: Cell, from_behind: bool | None, glyphs: Glyphs, chosen: Chosen | None
 ) -> list[Line]:
     """Say of one cabinet: both names, chain place, tile seen, its part in the explanation."""
     wall = job.state.wall
@@ -163,7 +160,7 @@ def cell_lines(
     first: Line = (
         (f" {cell} ", "here"),
         (f" from behind: {wall.rear_name(cell)}", "strong"),
-        (f"  ({view} drawn)", "muted"),
+        (f"   {side_text(from_behind)}", "caution-text" if from_behind else "muted"),
     )
     return [first, tuple(second)]
 
@@ -177,37 +174,30 @@ def has_check(job: OpenJob) -> bool:
 
 def side_text(from_behind: bool | None) -> str:
     if from_behind is None:
-        return "side not asked yet"
-    return "columns counted from behind" if from_behind else "columns counted from the front"
+        return ""
+    return "columns from behind" if from_behind else "columns from the front"
 
 
-def now_lines(
-    job: OpenJob, glyphs: Glyphs, from_behind: bool | None, chosen: Chosen | None
-) -> list[Line]:
+def now_lines(job: OpenJob, glyphs: Glyphs, chosen: Chosen | None) -> list[Line]:
     """Say how the mapping stands and what to press next."""
     if not has_check(job):
         return [
             ((f"This job's checklists hold no check {CHECK}: nothing can be logged.", "error"),)
         ]
-    lines = [_standing(job, glyphs, from_behind)]
-    if chosen is None:
-        return [
-            *lines,
-            _keys(("t", "tile seen here, or a phrase"), ("a", "all as designed"), ("x", "explain")),
-        ]
-    how_far = progress(job.state, chosen.corrections)
-    return [*lines, *_walk_lines(chosen.corrections, how_far, glyphs)]
+    if chosen is not None:
+        return _walk_lines(chosen.corrections, progress(job.state, chosen.corrections), glyphs)
+    keys = _keys(("t", "tile seen here, or a phrase"), ("a", "all as designed"), ("x", "explain"))
+    return [_standing(job, glyphs), keys]
 
 
-def _standing(job: OpenJob, glyphs: Glyphs, from_behind: bool | None) -> Line:
+def _standing(job: OpenJob, glyphs: Glyphs) -> Line:
     table = seen_table(job.state)
     wrong = len(table.exceptions)
-    said = f"{len(table.looked_at)} of {len(table.readings)} looked at, {wrong} not as designed"
     return (
         ("Check ", "muted"),
         verdict_part(job.outcome(CHECK).verdict, glyphs),
-        (f"  {said}; ", ""),
-        (side_text(from_behind), "caution-text" if from_behind else "muted"),
+        (f"  {len(table.looked_at)} of {len(table.readings)} looked at, ", ""),
+        (f"{wrong} not as designed", "fail" if wrong else ""),
     )
 
 
@@ -251,14 +241,29 @@ def after_words(corrections: CorrectionList) -> str:
 # --- explanations
 
 
-def explanation_line(number: int, explanation: Explanation) -> Line:
-    """Name an explanation on one line."""
-    causes = "; ".join(cause.says for cause in explanation.causes)
-    if not causes:
-        causes = f"nothing is wrong but {few(explanation.unexplained)}: misread, or a dead cabinet"
-    left = len(explanation.unexplained)
-    rest = f", {left} not explained" if left and explanation.causes else ""
-    return ((f"{number}  ", "key"), (causes, "strong"), (rest, "marginal"))
+def explanation_titles(explanations: Sequence[Explanation], width: int) -> list[Line]:
+    """Name each explanation on one line, by what the others do not say too."""
+    common = (
+        set.intersection(*(_names(e) for e in explanations)) if len(explanations) > 1 else set()
+    )
+    return [_title(n, e, common, width) for n, e in enumerate(explanations, start=1)]
+
+
+def _names(explanation: Explanation) -> set[tuple[str, str]]:
+    return {(cause.kind, cause.where) for cause in explanation.causes}
+
+
+def _title(number: int, explanation: Explanation, common: Set[tuple[str, str]], width: int) -> Line:
+    own = [c.says for c in explanation.causes if (c.kind, c.where) not in common]
+    if not explanation.causes:
+        own = [f"misread, or dead: {few(explanation.unexplained)}"]
+    shared = len(explanation.causes) - len(own) if explanation.causes else 0
+    if shared:
+        own.append(f"{shared} cause{'s' if shared > 1 else ''} that all name")
+    left = len(explanation.unexplained) if explanation.causes else 0
+    rest = f"  {left} unexplained" if left else ""
+    text = clipped("; ".join(own), width - len(rest) - 3)
+    return ((f"{number}  ", "key"), (text, "strong"), (rest, "marginal"))
 
 
 def explanation_lines(explanation: Explanation, next_look: str | None) -> list[Line]:

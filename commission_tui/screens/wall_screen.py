@@ -148,7 +148,7 @@ class WallScreen(MappingScreen):
     def _draw_cursor(self) -> None:
         view = "rear view" if self._rear else "front view"
         mapping = self._layer == mapping_view.LAYER
-        self.draw_mapping(shown=mapping, view=view)
+        self.draw_mapping(shown=mapping)
         below = self.query_one("#cursor-lines", Painted)
         below.display = not mapping
         if not mapping:

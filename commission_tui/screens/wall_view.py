@@ -40,6 +40,9 @@ class Look:
     """The only row of a low cabinet, where it fits."""
     ground: int | None = None
     """Which of two grounds, so that what belongs together looks so; a chequer when None."""
+    short: str = ""
+    """First row where the text does not fit, and the second where what belongs below does not."""
+    below_short: str = ""
 
 
 def looks(layer: str, job: OpenJob, glyphs: Glyphs, *, rear: bool = False) -> dict[Cell, Look]:

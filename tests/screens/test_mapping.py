@@ -77,7 +77,7 @@ async def test_two_crossed_neighbours_from_the_first_look_to_a_pass(
         await _seen(pilot, "1 2")
         assert side_wall.outcome(CHECK).verdict is Verdict.FAIL
         assert "8 of 8 looked at, 2 not as designed" in text_of(pilot, "#mapping-lines")
-        assert "columns counted from the front" in text_of(pilot, "#mapping-lines")
+        assert "columns from the front" in text_of(pilot, "#mapping-lines")
 
         dialog = await _explained(pilot)
         said = dialog.query_one("#explain-text", Painted).plain
@@ -120,7 +120,7 @@ async def test_phrases_count_columns_from_the_side_that_was_said(
         await pilot.pause()
         await _seen(pilot, "column 1 dark")
         assert "REAR VIEW" in text_of(pilot, "#layer-line")
-        assert "columns counted from behind" in text_of(pilot, "#mapping-lines")
+        assert "columns from behind" in text_of(pilot, "#mapping-lines")
     table = seen_table(side_wall.state).readings
     assert table[Cell(1, 4)] == table[Cell(2, 4)] == Reading("dark")
     assert table[Cell(1, 1)].seen is None

@@ -162,9 +162,10 @@ class WallMap(ScrollView):
         text = ""
         if line == 0:
             wide = look.single if box.height == 1 and look.single else look.text
-            text = wide if wide and len(wide) <= room else look.sign
+            text = next((t for t in (wide, look.short) if t and len(t) <= room), look.sign)
         elif line == 1:
             text = look.below or (str(box.cell) if self._names_fit else "")
+            text = text if len(text) <= room else look.below_short
         return (text if len(text) <= room else "").ljust(room)
 
     def _style(self, role: str, cursor: bool, ground: str = "") -> Style:
