@@ -14,7 +14,7 @@ from commission_tui.checks.definition import CheckDefinition
 from commission_tui.checks.typed import typed_value
 from commission_tui.errors import CommissionError
 from commission_tui.logbook.job import OddReadingError, OpenJob
-from commission_tui.screens import forms, walk_view
+from commission_tui.screens import forms, walk_pickers, walk_view
 from commission_tui.screens.geometry import small_drawing, small_plan
 from commission_tui.screens.job_screen import JobScreen
 from commission_tui.screens.places_view import fault_location, step_marks
@@ -22,9 +22,8 @@ from commission_tui.screens.walk_view import Preview, Step
 from commission_tui.screens.widgets.early_keys import EarlyKeys
 from commission_tui.screens.widgets.frame import too_small
 from commission_tui.screens.widgets.painted import Painted
-from commission_tui.screens.widgets.picker import Choice, Picker
 from commission_tui.screens.widgets.plain_input import PlainInput
-from commission_tui.screens.words import clipped, value_text, verdict_part
+from commission_tui.screens.words import clipped, value_text
 from commission_tui.wall.model import Wall
 
 
@@ -102,10 +101,10 @@ class WalkScreen(EarlyKeys, JobScreen):
         ),
         Binding(
             "f9",
-            "path",
-            "Path",
-            id="walk.path",
-            tooltip="Order of the cabinets: rows, serpentine, columns, along the chains",
+            "find_place",
+            "Find place",
+            id="walk.find_place",
+            tooltip="Go to any place of this check; or walk the cabinets in another order",
             show=False,
         ),
     ]  # fmt: skip
@@ -209,7 +208,7 @@ class WalkScreen(EarlyKeys, JobScreen):
         width, height = max(10, side.size.width - 2), max(6, side.size.height)
         rows = 0
         if step is not None:
-            drawn = small_plan(self.job.state.wall, width, min(10, height // 2))
+            drawn = small_plan(self.job.state.wall, width, min(14, height // 2))
             done = walk_view.places_read(self.job.state, self._check_id)
             marks, points = step_marks(step.field.per, step.place, self.job.state.wall, done)
             lines = small_drawing(drawn, marks, points)
@@ -334,31 +333,33 @@ class WalkScreen(EarlyKeys, JobScreen):
         checks = walk_view.order_of_checks(self.job.state)
         self.go_to(checks[(checks.index(self._check_id) + by) % len(checks)])
 
-    def action_path(self) -> None:
+    def action_find_check(self) -> None:
+        def picked(check_id: str | None) -> None:
+            if check_id is not None:
+                self.go_to(check_id)
+
+        picker = walk_pickers.check_picker(self.job, self._check_id, self.host.glyphs)
+        self.app.push_screen(picker, picked)
+
+    def action_find_place(self) -> None:
+        step = self.step_now
+        at = step.place if step is not None else None
+
+        def picked(place: str | None) -> None:
+            if place == walk_pickers.PATH:
+                self._next_path()
+            elif place is not None:
+                self.go_to(self._check_id, place)
+
+        picker = walk_pickers.place_picker(self.job, self._check_id, self.walk, at, self._path)
+        self.app.push_screen(picker, picked)
+
+    def _next_path(self) -> None:
         at = walk_view.PATHS.index(self._path)
         self._path = walk_view.PATHS[(at + 1) % len(walk_view.PATHS)]
         self._start()
         self._fresh()
         self.say(f"Order of the cabinets: {self._path}")
-
-    def action_find_check(self) -> None:
-        glyphs = self.host.glyphs
-        choices = [
-            Choice(
-                check.id,
-                (
-                    verdict_part(self.job.outcome(check.id).verdict, glyphs),
-                    (f"  {check.title}", ""),
-                ),
-            )
-            for check in self.job.state.checklist
-        ]
-
-        def picked(check_id: str | None) -> None:
-            if check_id is not None:
-                self.go_to(check_id)
-
-        self.app.push_screen(Picker("Find a check", choices, at=self._check_id), picked)
 
     # --- the rest
 

@@ -341,3 +341,20 @@ async def test_a_check_that_applies_after_all_comes_back(logbook: Logbook, ready
         await pilot.pause()
         assert "open" in text_of(pilot, "#check-verdict")
     assert ready.outcome("nine").verdict is Verdict.OPEN
+
+
+async def test_any_place_is_reached_by_name_and_the_order_can_change(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("f3", "pagedown", "pagedown", "pagedown", "f9", *"r2c3", "enter")
+        await pilot.pause()
+        assert "R2C3" in text_of(pilot, "#asked")
+        await pilot.press("y", "enter", "f9", *"another order", "enter")
+        await pilot.pause()
+        assert "R1C1" in text_of(pilot, "#asked")
+        for _ in range(4):
+            await pilot.press("y", "enter")
+        await pilot.pause()
+        assert "R2C4" in text_of(pilot, "#asked")  # serpentine: straight down at the row's end
+    assert ready.state.latest("each", "upright", "R2C3") is not None
