@@ -107,7 +107,7 @@ def cvt_timing(width_px: int, height_px: int, rate_hz: float, blanking: Blanking
     Raises
     ------
     ValueError
-        A figure out of its range, or a picture so small that no clock or sync is left.
+        A figure out of its range, or a picture so small that no clock, porch or sync is left.
 
     Notes
     -----
@@ -142,7 +142,7 @@ def cvt_timing(width_px: int, height_px: int, rate_hz: float, blanking: Blanking
     if not (timing.pixel_clock_mhz > 0 and timing.h_front_px > 0 and timing.h_sync_px > 0):
         raise ValueError(
             f"width_px is {width} px with height_px {height} px at {rate:g} Hz, expected a picture "
-            f"large enough for a clock and a sync with {blanking} blanking"
+            f"large enough for a clock, a porch and a sync with {blanking} blanking"
         )
     return timing
 

@@ -21,6 +21,7 @@ from commission_tui.engineering._detailed_timing import (
 from commission_tui.engineering.displayid import read_displayid, write_displayid
 from commission_tui.engineering.edid import (
     UNASSIGNED_MANUFACTURER,
+    EdidInterface,
     StandardTiming,
     edid_lines,
     read_edid,
@@ -121,6 +122,8 @@ def test_interlaced_analogue_or_contradictory_timings_are_not_read() -> None:
     assert unpack_edid(pack_edid(replace(WALL, width_px=0), (0, 0))) is None
     assert unpack_edid(pack_edid(replace(WALL, height_px=0), (0, 0))) is None
     long = pack_displayid(LONG, preferred=False)
+    for aspect in range(16):
+        assert unpack_displayid(long[:3] + bytes((aspect,)) + long[4:], 1) == LONG
     assert unpack_displayid(long[:3] + b"\x18" + long[4:], 1) is None
     assert unpack_displayid(long[:6] + b"\x02\x00" + long[8:], 1) is None
 
@@ -156,6 +159,46 @@ def test_a_wall_on_displayport() -> None:
         "Preferred: 2400 x 1200 px, 59.938 Hz, 189.5 MHz",
         "Also: 640 x 480 px, 60 Hz",
     )
+
+
+@pytest.mark.parametrize(
+    ("timing", "interface", "bits", "display", "features"),
+    [
+        (WALL, "DVI", 8, 0xA1, 0x06), (WALL, "DisplayPort", 10, 0xB5, 0x06),
+        (WALL, "DisplayPort", 12, 0xC5, 0x06), (WALL, "HDMI", 10, 0x80, 0x06),
+        (LONG, "HDMI", 8, 0xA2, 0x04), (LONG, "DisplayPort", 10, 0xB5, 0x04),
+    ],
+)  # fmt: skip
+def test_display_bytes(
+    timing: Timing, interface: EdidInterface, bits: int, display: int, features: int
+) -> None:
+    base = write_edid(timing, NAME, 2026, interface=interface, bits_per_colour=bits).data
+    assert (base[20], base[23], base[24]) == (display, 120, features)
+    assert base[16:18] == bytes((0, 36))
+    assert base[126] == len(base) // 128 - 1
+
+
+def test_flags_of_a_detailed_timing() -> None:
+    """Digital separate sync, no stereo; bit 2 vertical, bit 1 horizontal positive."""
+    flags = [
+        pack_edid(replace(WALL, h_positive=h, v_positive=v), (0, 0))[17]
+        for h, v in ((False, False), (True, False), (False, True), (True, True))
+    ]
+    assert flags == [0x18, 0x1A, 0x1C, 0x1E]
+
+
+def test_displayid_bytes() -> None:
+    for bits, depths in ((8, 0x02), (10, 0x06), (12, 0x0E)):
+        block = write_displayid(LONG, "Hall", 2026, bits, (7000, 1100))
+        assert block[:5] == bytes((0x70, 0x20, 86, 2, 0))
+        product = bytes((0x20, 0, 16, 2, 0, 0, 1, 0, 0, 0, 0, 0, 0, 26, 4)) + b"Hall"
+        assert block[5:24] == product
+        assert block[24:35] == bytes((0x21, 0x80, 29, 0x58, 0x1B, 0x4C, 0x04, 0, 0x1E, 0xB0, 4))
+        assert block[48:56] == bytes((*b"\xff" * 6, 0, 120))
+        assert block[56:59] == bytes((0x22, 0, 20))
+        assert block[62] == 0x88
+        assert block[79:91] == bytes((0x26, 0, 9, depths, 0, 0, 0, 0, 0, 1, 0, 0))
+        assert not any(block[92:127])
 
 
 def test_own_manufacturer_needs_no_note() -> None:
@@ -264,6 +307,8 @@ def test_displayid_on_hdmi_says_what_is_missing() -> None:
         (cvt_timing(1920, 1080, 24, "rb1"), (23, 60), (26, 32), 60),
         (cvt_timing(1920, 1080, 500, "rb1"), None, None, None),
         (cvt_timing(8192, 4320, 72, "rb1"), None, None, None),
+        (replace(LONG, pixel_clock_mhz=2550.0), (59, 267), (31, 329), 2550),
+        (replace(LONG, pixel_clock_mhz=2550.001), None, None, None),
     ],
 )
 def test_range_limits(timing: Timing, frames: Any, lines: Any, clock: int | None) -> None:
@@ -321,7 +366,8 @@ def test_limits_are_taken() -> None:
 
 def test_smallest_clock_on_each_plug() -> None:
     small = replace(WALL, pixel_clock_mhz=25.0)
-    for interface in ("DVI", "HDMI", "DisplayPort"):
+    plugs: tuple[EdidInterface, ...] = ("DVI", "HDMI", "DisplayPort")
+    for interface in plugs:
         assert write_edid(small, NAME, 2026, interface=interface).timing == small
     tiny = cvt_timing(192, 128, 60, "rb1")
     assert write_edid(tiny, NAME, 2026).timing == tiny
@@ -339,7 +385,7 @@ def test_displayid_refuses() -> None:
             write_displayid(**{"timing": LONG, "name": NAME, "year": 2026, **named})  # type: ignore[arg-type]
     for block, message in (
         (b"\x70" + bytes(126), "block has 127 bytes, expected 128"),
-        (bytes(128), "block begins with 0x00, expected 0x70"),
+        (b"\x02" + bytes(127), "block begins with 0x02, expected 0x70"),
     ):
         with pytest.raises(ValueError, match=message):
             read_displayid(block)
@@ -427,6 +473,8 @@ def test_other_makers_base_blocks() -> None:
     assert read_edid(_base_with(_20=b"\xe3")).bits_per_colour == 16
     assert read_edid(_base_with(_20=b"\x80")).bits_per_colour is None
     assert read_edid(_base_with(_19=b"\x03")).interface is None
+    for one_side in (b"\x40\x00", b"\x00\x40"):
+        assert read_edid(_base_with(_21=one_side)).size_mm is None
     nameless = read_edid(_base_with(_75=b"\xfe"))
     assert nameless.name is None
     assert edid_lines(nameless)[0] == "EDID 1.4, XZX without a name, 2026"

@@ -142,11 +142,12 @@ def test_displayid_fields_are_read_back() -> None:
     long = cvt_timing(7680, 1200, 60, "rb2")
     text = _decoded(write_edid(long, "Town Hall", 2026, bits_per_colour=12, size_mm=(12_000, 1875)))
     for expected in (
-        "Version: 2.0", "generic display", "Product ID: Town Hall", "Year of Manufacture: 2026",
+        "Version: 2.0", "generic display", "Product Code: 1", "Product ID: Town Hall", "Year of Manufacture: 2026",
         "Image size: 12000 mm x 1875 mm", "Display native pixel format: 7680x1200",
         "Native Color Depth: Not defined", "Native Gamma EOTF: 2.20",
         "Primary #1:  (0.639893, 0.330078)", "White Point: (0.312744, 0.329102)",
-        "Supported bpc for RGB encoding: 8, 10, 12", "Audio Speaker Information: not integrated",
+        "Supported bpc for RGB encoding: 8, 10, 12",
+        "Supported color space and EOTF standard combination 1: sRGB", "Audio Speaker Information: not integrated",
     ):  # fmt: skip
         assert expected in text, expected
 

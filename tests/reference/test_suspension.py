@@ -98,6 +98,16 @@ def test_equal_spans_agree_with_printed_coefficients(
     assert [r / 10.0 for r in ours] == pytest.approx(coefficients, abs=5e-5)
 
 
+def test_load_in_one_of_two_spans_agrees_with_printed_coefficients() -> None:
+    """Middle of the first of two equal spans: 13/32, 22/32 and -3/32 of P (steel handbooks).
+
+    Recalled from memory, not looked up; the solver above confirms the kind.
+    """
+    ours = beam_reactions_kn([4.0, 4.0], 0.0, (0.0, 0.0), [(2.0, 32.0)])
+    assert ours.reactions_kn == pytest.approx((13.0, 22.0, -3.0))
+    assert ours.lifting == (2,)
+
+
 @pytest.mark.parametrize(("angle", "factor"), [(90, 0.5), (60, 0.5774), (45, 0.7071), (30, 1.0)])
 def test_bridle_agrees_with_printed_factors(angle: int, factor: float) -> None:
     """Two-leg factors as rigging tables print them, W / (2 sin θ)."""
