@@ -260,7 +260,9 @@ def test_every_kind_of_place_can_be_listed() -> None:
 
 
 def test_every_method_is_used_by_a_shipped_check() -> None:
-    assert {check.method for check in shipped()} == set(methods())
+    # Tests of other floors register methods of their own in the same process.
+    ours = {n for n, m in methods().items() if m.function.__module__.startswith("commission_tui.")}
+    assert {check.method for check in shipped()} == ours
 
 
 def test_measured_fields_have_a_unit_and_a_sane_range() -> None:
