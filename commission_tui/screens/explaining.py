@@ -34,7 +34,6 @@ class ExplainDialog(Dialog[Choice | None]):
     """Closes with what was chosen; the search ends with it."""
 
     DEFAULT_CSS = """
-    ExplainDialog { layers: base notice; align: center middle; background: $background 70%; }
     ExplainDialog #explanations { height: auto; max-height: 6; }
     ExplainDialog #explain-scroll { height: 1fr; margin: 1 1 0 1; }
     """

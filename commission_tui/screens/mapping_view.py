@@ -69,7 +69,7 @@ def seen(cell: Cell, table: SeenTable, glyphs: Glyphs) -> Seen:
     if reading.seen == "dark":
         return Seen(glyphs.arrow[0, 0], "dark", "dark", "dark", "fail")
     if is_right(cell, reading):
-        return Seen(glyphs.verdict[Verdict.PASS], "own", "own tile", "as designed", "pass")
+        return Seen(glyphs.verdict[Verdict.PASS], "own", "own", "as designed", "pass")
     return _wrong(cell, reading, glyphs)
 
 
@@ -80,7 +80,7 @@ def _wrong(cell: Cell, reading: Reading, glyphs: Glyphs) -> Seen:
         return Seen(glyphs.shades[1], "garb", "garbled", ", ".join(["garbled", *turns]), "fail")
     if reading.seen != cell:
         word = ", ".join([f"another tile, {reading.seen}", *turns])
-        return Seen(glyphs.verdict[Verdict.FAIL], str(reading.seen), "another tile", word, "fail")
+        return Seen(glyphs.verdict[Verdict.FAIL], str(reading.seen), "another", word, "fail")
     word = ", ".join(["its own tile", *turns])
     if reading.mirrored:
         return Seen(glyphs.verdict[Verdict.MARGINAL], "mirr", "mirrored", word, "marginal")
@@ -149,20 +149,25 @@ def cell_lines(
     """Say of one cabinet: both names, chain place, tile seen, its part in the explanation."""
     wall = job.state.wall
     what = seen(cell, seen_table(job.state), glyphs)
-    second: list[Part] = [
-        (f"designed {'P' if wall.chain_place(cell) else ''}{_place(wall, cell)}   ", ""),
+    shown: list[Part] = [
+        (f"{_chain_name(wall, cell)}   ", ""),
         (f"{what.sign} {what.word}", what.role),
     ]
     mark = _marks(job, glyphs, chosen).get(cell, "")
     if mark:
         word = "look again" if mark == glyphs.caution else "concerned"
-        second.append((f"   {mark} {word}", "strong"))
-    first: Line = (
-        (f" {cell} ", "here"),
-        (f" from behind: {wall.rear_name(cell)}", "strong"),
-        (f"   {side_text(from_behind)}", "caution-text" if from_behind else "muted"),
-    )
-    return [first, tuple(second)]
+        shown.append((f"   {mark} {word}", "strong"))
+    here: Part = (f" {cell} ", "here")
+    rear = f" from behind: {wall.rear_name(cell)}"
+    if chosen is not None and progress(job.state, chosen.corrections).next_step is not None:
+        return [(here, ("   ", ""), *shown)]  # one line leaves room for the move
+    side = (f"   {side_text(from_behind)}", "caution-text" if from_behind else "muted")
+    return [(here, (rear, "strong"), side), (("designed ", "muted"), *shown)]
+
+
+def _chain_name(wall: Wall, cell: Cell) -> str:
+    place = _place(wall, cell)
+    return f"P{place}" if wall.chain_place(cell) else "no chain"
 
 
 # --- what to do now
@@ -258,11 +263,11 @@ def _title(number: int, explanation: Explanation, common: Set[tuple[str, str]], 
     if not explanation.causes:
         own = [f"misread, or dead: {few(explanation.unexplained)}"]
     shared = len(explanation.causes) - len(own) if explanation.causes else 0
-    if shared:
-        own.append(f"{shared} cause{'s' if shared > 1 else ''} that all name")
     left = len(explanation.unexplained) if explanation.causes else 0
-    rest = f"  {left} unexplained" if left else ""
-    text = clipped("; ".join(own), width - len(rest) - 3)
+    rest = f"  +{shared} shared" if shared else ""
+    rest += f"  {left} unexplained" if left else ""
+    says = "; ".join(own) or "nothing more"
+    text = clipped(says, width - len(rest) - 3)
     return ((f"{number}  ", "key"), (text, "strong"), (rest, "marginal"))
 
 

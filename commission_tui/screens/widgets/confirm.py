@@ -17,10 +17,6 @@ from commission_tui.screens.words import Line
 class Confirm(Dialog[bool]):
     """Closes with True once Enter was pressed."""
 
-    DEFAULT_CSS = """
-    Confirm { layers: base notice; align: center middle; background: $background 70%; }
-    """
-
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("enter", "confirm", "Log it", id="confirm.log", tooltip="Log what the line says"),
         Binding("escape", "close", "Leave it", id="confirm.close", tooltip="Close, log nothing"),
