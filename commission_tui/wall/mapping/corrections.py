@@ -202,12 +202,14 @@ def configuration_edit(
     if takes is not None:
         return ConfigurationEdit(text, cost, takes=takes)
     cabling = is_cabling(edit, before)
-    entry = start.entry_of
-    ways = {
-        i: strand.cabled if cabling else [entry[t] for t in before[i].mapped if t >= 0]
+    maps = {
+        before[i].port: tuple(
+            layout.cells[strand.cabled[k]] if cabling else _entry(layout, i, k, way, start)
+            for k in range(len(strand.cabled if cabling else way))
+        )
         for i, strand in edit.strands.items()
+        for way in [before[i].mapped]
     }
-    maps = {before[i].port: tuple(layout.cells[e] for e in way) for i, way in ways.items()}
     return ConfigurationEdit(text, cost, maps=maps)
 
 

@@ -76,7 +76,7 @@ class Explanation:
     cost: int
     score: int
     twins: tuple[tuple[Cause, ...], ...]
-    """Other sets of as many causes that give the same table."""
+    """Other sets of causes that give the same table: as many, or from another way to begin."""
     shows: Mapping[Cell, Cell | Dimness | None]
     """The table that these causes give; None where nothing is predicted."""
 
@@ -155,7 +155,7 @@ def _ranked(drafts: list[_Draft]) -> list[_Draft]:
     firsts: dict[tuple[object, ...], _Draft] = {}
     for draft in drafts:
         first = firsts.setdefault((id(draft.surface), *draft.table), draft)
-        if len(first.causes) == len(draft.causes):
+        if len(first.causes) == len(draft.causes) or first.start is not draft.start:
             first.twins.setdefault(draft.names, tuple(draft.causes))
     ranked = sorted(firsts.values(), key=lambda draft: (draft.score, draft.rare, draft.cost))
     close = sum(draft.score <= ranked[0].score + _FAR for draft in ranked)

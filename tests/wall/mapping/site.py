@@ -166,7 +166,9 @@ class Site:
             self._resize(settings["cabinet_px"], settings["cabinet_px_loaded"])
 
     def _resize(self, wanted: tuple[int, int], loaded: tuple[int, int]) -> None:
-        left = min(entry[0] for entries in self.entries.values() for entry in entries) % loaded[0]
+        starts = {entry[0] for entries in self.entries.values() for entry in entries}
+        far = self.wall.columns * (wanted[0] - loaded[0])
+        left = far if min(starts) >= far else 0
         for port, entries in self.entries.items():
             self.entries[port] = [
                 ((x - left) // loaded[0] * wanted[0], y // loaded[1] * wanted[1], *wanted)
