@@ -15,7 +15,15 @@ from commission_tui.logbook.mapping_corrections import (
     progress,
     step_note,
 )
-from commission_tui.logbook.mapping_log import TYPED, all_in_place, few, seen_table, typed_bodies
+from commission_tui.logbook.mapping_log import (
+    TYPED,
+    SeenTable,
+    all_in_place,
+    few,
+    seen_table,
+    typed_bodies,
+)
+from commission_tui.logbook.state import State
 from commission_tui.screens import mapping_view
 from commission_tui.screens.explaining import Choice as Taken
 from commission_tui.screens.explaining import ExplainDialog
@@ -67,6 +75,7 @@ class MappingScreen(JobScreen):
         super().__init__(job)
         self._from_behind: bool | None = None
         self._chosen: Chosen | None = None
+        self._tabled: tuple[State, SeenTable] | None = None
 
     # --- what the wall screen lends
 
@@ -83,6 +92,14 @@ class MappingScreen(JobScreen):
     def go_to(self, cell: Cell) -> None:
         """Put the cursor on a cabinet."""
 
+    @property
+    def table(self) -> SeenTable:
+        """What was seen; made once a state, since the cursor moves more often than the log."""
+        state = self.job.state
+        if self._tabled is None or self._tabled[0] is not state:
+            self._tabled = state, seen_table(state)
+        return self._tabled[1]
+
     def draw_mapping(self, *, shown: bool) -> None:
         """Show or hide the lines below the wall."""
         lines = self.query_one(MappingLines)
@@ -91,9 +108,9 @@ class MappingScreen(JobScreen):
             glyphs = self.host.glyphs
             lines.show(
                 *mapping_view.cell_lines(
-                    self.job, self.here, self._from_behind, glyphs, self._chosen
+                    self.job, self.table, self.here, self._from_behind, glyphs, self._chosen
                 ),
-                *mapping_view.now_lines(self.job, glyphs, self._chosen),
+                *mapping_view.now_lines(self.job, self.table, glyphs, self._chosen),
             )
 
     # --- what is seen
@@ -179,7 +196,7 @@ class MappingScreen(JobScreen):
 
     def action_explain(self) -> None:
         self.show_layer(LAYER)
-        table = seen_table(self.job.state)
+        table = self.table
         if not table.looked_at:
             self.say("Nobody has looked yet: press a, then t for each exception", error=True)
         elif not table.exceptions:

@@ -14,7 +14,6 @@ from commission_tui.logbook.mapping_log import (
     SeenTable,
     few,
     is_right,
-    seen_table,
 )
 from commission_tui.screens.wall_view import Look
 from commission_tui.screens.words import Glyphs, Line, Part, clipped, verdict_part
@@ -99,9 +98,11 @@ def _turns(reading: Reading) -> list[str]:
     return said
 
 
-def looks(job: OpenJob, glyphs: Glyphs, chosen: Chosen | None = None) -> dict[Cell, Look]:
+def looks(
+    job: OpenJob, table: SeenTable, glyphs: Glyphs, chosen: Chosen | None = None
+) -> dict[Cell, Look]:
     """Return what every cabinet shows: tile seen above, chain place below, marks of the chosen."""
-    wall, table = job.state.wall, seen_table(job.state)
+    wall = job.state.wall
     marks = _marks(job, glyphs, chosen)
     found = {}
     for cell in wall.cabinets:
@@ -129,9 +130,8 @@ def _place(wall: Wall, cell: Cell) -> str:
     return f"{place[0]}.{place[1]}" if place else "none"
 
 
-def legend(job: OpenJob, glyphs: Glyphs, chosen: Chosen | None = None) -> Line:
+def legend(job: OpenJob, table: SeenTable, glyphs: Glyphs, chosen: Chosen | None = None) -> Line:
     """Return each sign that the layer shows now, with its word."""
-    table = seen_table(job.state)
     shown = (seen(cell, table, glyphs) for cell in table.readings)
     there = {what.sign: what for what in shown}
     parts: list[Part] = [(f"{sign} {what.kind}", what.role) for sign, what in there.items()]
@@ -144,11 +144,16 @@ def legend(job: OpenJob, glyphs: Glyphs, chosen: Chosen | None = None) -> Line:
 
 
 def cell_lines(
-    job: OpenJob, cell: Cell, from_behind: bool | None, glyphs: Glyphs, chosen: Chosen | None
+    job: OpenJob,
+    table: SeenTable,
+    cell: Cell,
+    from_behind: bool | None,
+    glyphs: Glyphs,
+    chosen: Chosen | None,
 ) -> list[Line]:
     """Say of one cabinet: both names, chain place, tile seen, its part in the explanation."""
     wall = job.state.wall
-    what = seen(cell, seen_table(job.state), glyphs)
+    what = seen(cell, table, glyphs)
     shown: list[Part] = [
         (f"{_chain_name(wall, cell)}   ", ""),
         (f"{what.sign} {what.word}", what.role),
@@ -183,7 +188,7 @@ def side_text(from_behind: bool | None) -> str:
     return "columns from behind" if from_behind else "columns from the front"
 
 
-def now_lines(job: OpenJob, glyphs: Glyphs, chosen: Chosen | None) -> list[Line]:
+def now_lines(job: OpenJob, table: SeenTable, glyphs: Glyphs, chosen: Chosen | None) -> list[Line]:
     """Say how the mapping stands and what to press next."""
     if not has_check(job):
         return [
@@ -192,11 +197,10 @@ def now_lines(job: OpenJob, glyphs: Glyphs, chosen: Chosen | None) -> list[Line]
     if chosen is not None:
         return _walk_lines(chosen.corrections, progress(job.state, chosen.corrections), glyphs)
     keys = _keys(("t", "tile seen here, or a phrase"), ("a", "all as designed"), ("x", "explain"))
-    return [_standing(job, glyphs), keys]
+    return [_standing(job, table, glyphs), keys]
 
 
-def _standing(job: OpenJob, glyphs: Glyphs) -> Line:
-    table = seen_table(job.state)
+def _standing(job: OpenJob, table: SeenTable, glyphs: Glyphs) -> Line:
     wrong = len(table.exceptions)
     return (
         ("Check ", "muted"),

@@ -42,6 +42,7 @@ class WallScreen(MappingScreen):
     HELP_TEXT = (
         "The arrows move as you see the wall; in rear view too. 1 to 6 choose the layer. "
         "Type R to jump: R3C7, or 3 7, or P4.2 for the second cabinet of port 4."
+        " On 6, a logs that all is as designed, t what is not, x explains it; then d after each move."
     )
 
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -123,8 +124,8 @@ class WallScreen(MappingScreen):
         wall, glyphs = self.job.state.wall, self.host.glyphs
         self._draw_layers()
         if self._layer == mapping_view.LAYER:
-            shown = mapping_view.looks(self.job, glyphs, self._chosen)
-            line = mapping_view.legend(self.job, glyphs, self._chosen)
+            shown = mapping_view.looks(self.job, self.table, glyphs, self._chosen)
+            line = mapping_view.legend(self.job, self.table, glyphs, self._chosen)
         else:
             shown = looks(self._layer, self.job, glyphs, rear=self._rear)
             line = legend(self._layer, self.job, glyphs)

@@ -49,7 +49,7 @@ def test_what_a_cabinet_shows_has_a_sign_and_a_word(
     said(job, typed)
     what = mapping_view.seen(Cell(1, 1), seen_table(job.state), DRAWN)
     assert (what.sign, what.kind, what.word) == (sign, kind, word)
-    legend = plain_line(mapping_view.legend(job, DRAWN))
+    legend = plain_line(mapping_view.legend(job, seen_table(job.state), DRAWN))
     assert f"{sign} {kind}" in legend
     other = mapping_view.seen(Cell(1, 1), seen_table(job.state), ASCII)
     assert other.sign.isascii()
@@ -63,7 +63,7 @@ def test_words_that_name_no_tile_show_as_unclear_and_as_typed(job: OpenJob) -> N
 
 def test_each_cabinet_has_its_chain_place_and_tile(job: OpenJob) -> None:
     said(job, "R2C6 shows R1C1")
-    looks = mapping_view.looks(job, DRAWN)
+    looks = mapping_view.looks(job, seen_table(job.state), DRAWN)
     assert set(looks) == set(job.state.wall.cabinets)
     # Port 1 runs R1C1 to R1C6, then back on row 2 from R2C6: its seventh place.
     assert looks[Cell(2, 6)].below == "1.7"
@@ -74,27 +74,35 @@ def test_each_cabinet_has_its_chain_place_and_tile(job: OpenJob) -> None:
 
 def test_the_chosen_explanation_is_drawn_with_sign_and_word(job: OpenJob) -> None:
     chosen = crossed(job)
-    looks = mapping_view.looks(job, DRAWN, chosen)
+    looks = mapping_view.looks(job, seen_table(job.state), DRAWN, chosen)
     marked = [cell for cell, look in looks.items() if "▸" in look.text]
     assert marked == [Cell(1, 2), Cell(1, 3)]
-    assert "▸ concerned" in plain_line(mapping_view.legend(job, DRAWN, chosen))
-    lines = mapping_view.cell_lines(job, Cell(1, 2), False, DRAWN, chosen)
+    assert "▸ concerned" in plain_line(
+        mapping_view.legend(job, seen_table(job.state), DRAWN, chosen)
+    )
+    lines = mapping_view.cell_lines(job, seen_table(job.state), Cell(1, 2), False, DRAWN, chosen)
     assert "▸ concerned" in " ".join(map(plain_line, lines))
 
 
 def test_the_walk_names_one_move_then_what_to_look_at(job: OpenJob) -> None:
     chosen = crossed(job)
     for number, step in enumerate(chosen.corrections.steps, start=1):
-        now = " ".join(map(plain_line, mapping_view.now_lines(job, DRAWN, chosen)))
+        now = " ".join(
+            map(plain_line, mapping_view.now_lines(job, seen_table(job.state), DRAWN, chosen))
+        )
         assert f"Move {number} of 2: {step.text}" in now
         assert mapping_view.CAUTION in now
         job.record(step_note(step))
-    now = " ".join(map(plain_line, mapping_view.now_lines(job, DRAWN, chosen)))
+    now = " ".join(
+        map(plain_line, mapping_view.now_lines(job, seen_table(job.state), DRAWN, chosen))
+    )
     assert "Look again: R1C2, R1C3  (2 left)" in now
-    assert "▲" in mapping_view.looks(job, DRAWN, chosen)[Cell(1, 2)].text
+    assert "▲" in mapping_view.looks(job, seen_table(job.state), DRAWN, chosen)[Cell(1, 2)].text
     for cell in chosen.corrections.look_after:
         job.record_all(typed_bodies(job, cell, "ok")[1])
-    now = " ".join(map(plain_line, mapping_view.now_lines(job, DRAWN, chosen)))
+    now = " ".join(
+        map(plain_line, mapping_view.now_lines(job, seen_table(job.state), DRAWN, chosen))
+    )
     assert "Read the whole wall once more" in now
 
 
@@ -124,5 +132,5 @@ def test_titles_fit_and_begin_with_what_sets_them_apart(job: OpenJob) -> None:
 
 
 def test_nothing_looked_at_is_said_so(job: OpenJob) -> None:
-    now = " ".join(map(plain_line, mapping_view.now_lines(job, DRAWN, None)))
+    now = " ".join(map(plain_line, mapping_view.now_lines(job, seen_table(job.state), DRAWN, None)))
     assert "0 of 72 looked at, 0 not as designed" in now

@@ -69,7 +69,8 @@ def cabinet_mapping(data: CheckInput) -> Outcome:
         for cell, r in data.field("arrow").items()
         if r.value != "up" and said.get(cell, "").lower() not in {"dark", UNSEEN}
     }
-    wrong = [str(cell) for cell in data.wall.cabinets if str(cell) in seen.keys() | turned.keys()]
+    named = seen.keys() | turned.keys()
+    wrong = [str(cell) for cell in data.wall.cabinets if str(cell) in named]
     parts = [f"{cell} shows {what}" for cell, what in seen.items()]
     parts += [f"{cell} has its arrow {how}" for cell, how in turned.items()]
     if unseen and not wrong:
