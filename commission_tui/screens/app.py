@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable, Mapping
 from functools import partial
 from pathlib import Path
 from typing import ClassVar
@@ -17,7 +17,6 @@ from commission_tui.errors import CommissionError, InputError
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.service import Logbook
 from commission_tui.screens.cabinet_view import typed_position
-from commission_tui.screens.handover import HandoverScreen
 from commission_tui.screens.help import HelpDialog, key_name, short_key
 from commission_tui.screens.host import Host
 from commission_tui.screens.job_screen import JobScreen
@@ -29,13 +28,21 @@ from commission_tui.screens.walk import WalkScreen
 from commission_tui.screens.wall_screen import WallScreen
 from commission_tui.screens.widgets.ascii_scrollbar import AsciiScrollBarRender
 
-_SCREENS: tuple[type[JobScreen], ...] = (
-    OverviewScreen,
-    WalkScreen,
-    WallScreen,
-    PunchScreen,
-    HandoverScreen,
-)
+
+def _handover(job: OpenJob) -> JobScreen:
+    # Here, not at the top: the first screen does not wait for the typesetter.
+    from commission_tui.screens.handover import HandoverScreen
+
+    return HandoverScreen(job)
+
+
+_SCREENS: Mapping[str, Callable[[OpenJob], JobScreen]] = {
+    "overview": OverviewScreen,
+    "walk": WalkScreen,
+    "wall": WallScreen,
+    "punch": PunchScreen,
+    "handover": _handover,
+}
 _LOOK_AGAIN_S = 1.0
 THEME_VARIABLE = "COMMISSION_TUI_COLOURS"
 
@@ -113,10 +120,17 @@ class CommissionApp(Host):
 
     def open_job(self, job: OpenJob) -> None:
         self._job = job
-        self._screens = {kind.TAB: kind(job) for kind in _SCREENS}
-        for name, screen in self._screens.items():
-            self.install_screen(screen, f"{job.id} {name}")
-        self.push_screen(f"{job.id} overview")
+        self._screens = {}
+        self.push_screen(self._made("overview"))
+
+    def _made(self, name: str) -> JobScreen:
+        """Return a screen of the open job; one that was left keeps what was typed."""
+        made = self._screens.get(name)
+        if made is None:
+            assert self._job is not None  # noqa: S101 (only a job's screens ask for another)
+            made = self._screens[name] = _SCREENS[name](self._job)
+            self.install_screen(made, f"{self._job.id} {name}")
+        return made
 
     def leave_job(self) -> None:
         screens, self._screens, self._job = self._screens, {}, None
@@ -127,22 +141,17 @@ class CommissionApp(Host):
                 screen.remove()
 
     def go(self, name: str) -> None:
-        wanted = self._screens.get(name)
-        if wanted is not None and self.screen is not wanted and self.screen in self._here:
-            self.switch_screen(wanted)
-
-    @property
-    def _here(self) -> list[Screen[None]]:
-        return list(self._screens.values())
+        if self.screen in self._screens.values() and name in _SCREENS:
+            self.switch_screen(self._made(name))
 
     def walk_to(self, check_id: str, place: str | None = None) -> None:
-        screen = self._screens["walk"]
+        screen = self._made("walk")
         if isinstance(screen, WalkScreen):
             screen.go_to(check_id, place)
         self.go("walk")
 
     def wall_at(self, place: str) -> None:
-        screen = self._screens["wall"]
+        screen = self._made("wall")
         if isinstance(screen, WallScreen) and self._job is not None:
             try:
                 screen.go_to(typed_position(self._job.state.wall, place))
