@@ -114,6 +114,10 @@ class Layout:
             return DARK
         return at[best] if best[:2] == box[:2] else SPLIT
 
+    def is_blank(self, box: Box) -> bool:
+        """Say whether a piece of canvas shows nothing of any tile."""
+        return all(_overlap(box, other) == 0 for other in self._near(box))
+
     def _near(self, box: Box) -> list[Box]:
         left, top, width, height = box
         across, down = self._mesh

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from commission_tui.wall.location import Cell
-from commission_tui.wall.mapping.layout import UNKNOWN, Layout
+from commission_tui.wall.mapping.layout import DARK, UNKNOWN, Layout
 from commission_tui.wall.mapping.observation import Reading
 
 _TOLERANCE_PX = 2.0
@@ -31,6 +31,8 @@ class Offset:
     cells: tuple[Cell, ...]
     start_px: tuple[int, int]
     """How far the canvas starts from its place."""
+    lattice_px: tuple[int, int]
+    """Where the lattice begins in its group."""
     loaded_px: tuple[int, int]
     wanted_px: tuple[int, int]
 
@@ -46,16 +48,17 @@ def find_offsets(
     if len(split) < 2 or len(split) < NOT_A_SLIP * len(numbered):
         unexplained |= split
         return []
-    whole = _lattice(layout, numbered, "wall", Frame(layout, range(len(seen))))
+    frame = Frame(layout, range(len(seen)))
+    whole = _lattice(layout, numbered, "wall", frame)
     if whole is not None:
-        return [_taken(layout, whole, seen, unexplained)]
+        return [_taken(layout, whole, seen, unexplained, frame)]
     found = []
     for chain in layout.wall.chains:
         members = {cell: numbered[cell] for cell in chain.cells if cell in numbered}
         frame = Frame(layout, [layout.index[cell] for cell in chain.cells])
         part = _lattice(layout, members, f"P{chain.port}", frame)
         if part is not None and part[0].loaded_px != part[0].wanted_px:
-            found.append(_taken(layout, part, seen, unexplained))
+            found.append(_taken(layout, part, seen, unexplained, frame))
         else:
             unexplained |= split & members.keys()
     return found
@@ -86,9 +89,19 @@ Tiles = dict[Cell, tuple[int | None, bool]]
 
 
 def _taken(
-    layout: Layout, found: tuple[Offset, Tiles], seen: list[int], unexplained: set[Cell]
+    layout: Layout,
+    found: tuple[Offset, Tiles],
+    seen: list[int],
+    unexplained: set[Cell],
+    frame: Frame,
 ) -> Offset:
+    """Put the tiles meant in place of those seen, and forget what an empty canvas darkens."""
     offset, tiles = found
+    places = _places(frame, offset.lattice_px, offset.loaded_px, offset.wanted_px)
+    for (x, y), i in places.items():
+        size = offset.loaded_px if offset.loaded_px != offset.wanted_px else layout.boxes[i][2:]
+        if seen[i] == DARK and layout.is_blank((x + frame.left, y + frame.top, *size)):
+            seen[i] = UNKNOWN
     for cell, (tile, beyond) in tiles.items():
         seen[layout.index[cell]] = UNKNOWN if tile is None else tile
         if tile is None and not beyond:
@@ -117,7 +130,7 @@ def _lattice(
     rest = _rest(frame, start, loaded, wanted) if alike else start
     if 2 * sum(reading.mirrored for reading in readings.values()) > len(readings):
         rest = (-rest[0], rest[1])
-    return Offset(where, tuple(readings), rest, loaded, wanted), tiles
+    return Offset(where, tuple(readings), rest, start, loaded, wanted), tiles
 
 
 def _rest(
