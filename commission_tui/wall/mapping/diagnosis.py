@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -79,6 +79,8 @@ class Explanation:
     """Other sets of causes that give the same table: as many, or from another way to begin."""
     shows: Mapping[Cell, Cell | Dimness | None]
     """The table that these causes give; None where nothing is predicted."""
+    afterwards: tuple[Mapping[Cell, Cell | Dimness | None], ...]
+    """For each cause in turn, the table once it and those before it are put right."""
 
     @property
     def look_after(self) -> tuple[Cell, ...]:
@@ -146,7 +148,7 @@ def _bare(layout: Layout, observations: Observations) -> Explanation:
         if reading.seen is not None and replace(reading, confirmed=False) != Reading(cell)
     ]
     shows: dict[Cell, Cell | Dimness | None] = {cell: cell for cell in layout.cells}
-    return Explanation((), tuple(odd), 0, TELLING * len(odd), (), shows)
+    return Explanation((), tuple(odd), 0, TELLING * len(odd), (), shows, ())
 
 
 def _ranked(drafts: list[_Draft]) -> list[_Draft]:
@@ -209,7 +211,6 @@ class _Draft:
 
     def explanation(self) -> Explanation:
         cells = self.layout.cells
-        shows = {cell: _shown(cells, tile) for cell, tile in zip(cells, self.table, strict=True)}
         unexplained = {cells[i] for i in self.state.unexplained} | self.split
         return Explanation(
             tuple(self.causes),
@@ -217,8 +218,31 @@ class _Draft:
             self.cost,
             self.score,
             tuple(twin for names, twin in self.twins.items() if names != self.names),
-            shows,
+            _named(cells, self.table),
+            tuple(self._afterwards()),
         )
+
+    def _afterwards(self) -> Iterable[Mapping[Cell, Cell | Dimness | None]]:
+        """Undo one cause after the other, the picture itself first."""
+        strands = list(self.start.strands)
+        stages = [tuple(strands)]
+        for edit in self.state.edits:
+            for i, strand in edit.strands.items():
+                strands[i] = strand
+            stages.append(tuple(strands))
+        last = stages.pop()
+        for stage in [last] * len(self.surface.causes) + stages[::-1]:
+            entries = [strand._replace(mapped=self._entries(strand.mapped)) for strand in stage]
+            yield _named(self.layout.cells, predicted(self.layout, entries))
+
+    def _entries(self, mapped: Sequence[int]) -> tuple[int, ...]:
+        """Return the tiles that a map brings to the wall once the picture is not turned."""
+        turned = self.start.entry_of
+        return tuple(turned[tile] if tile >= 0 else tile for tile in mapped)
+
+
+def _named(cells: Sequence[Cell], table: Sequence[int]) -> dict[Cell, Cell | Dimness | None]:
+    return {cell: _shown(cells, tile) for cell, tile in zip(cells, table, strict=True)}
 
 
 def _shown(cells: Sequence[Cell], tile: int) -> Cell | Dimness | None:

@@ -224,6 +224,23 @@ def test_after_the_correction_only_changed_cabinets_are_asked_for() -> None:
     assert {cell.row for cell in first.look_after} == {2}
 
 
+def test_after_each_correction_the_wall_shows_what_was_predicted() -> None:
+    site = Site(WALL)
+    plug = socket("a", Cell(1, 3))
+    before, after = site.unplug(plug), site.unplug(across(plug))
+    assert before is not None
+    assert after is not None
+    site.plug(before, after)
+    site.entries[2].reverse()
+    del site.entries[2][4]
+    first = first_of(site)
+    assert len(first.causes) == len(first.afterwards) == 3
+    for cause, predicted in zip(first.causes, first.afterwards, strict=True):
+        site.carry_out(cause)
+        assert {cell: reading.seen for cell, reading in site.look().items()} == predicted
+    assert site.is_right()
+
+
 def test_no_more_than_four_moves_at_once() -> None:
     wall = grid_wall(4, 20, [("R1C1:R20C4", SERPENTINE)])
     seen = as_designed(wall)
