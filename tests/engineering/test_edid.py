@@ -546,3 +546,48 @@ def test_a_block_with_one_byte_changed_is_told(data: st.DataObject) -> None:
     value = data.draw(st.integers(0, 255).filter(lambda v: v != whole[at]))
     changed = whole[:at] + bytes((value,)) + whole[at + 1 :]
     assert read_edid(changed).problems
+
+
+@pytest.mark.parametrize(
+    ("line_rate_khz", "shown", "offsets"),
+    [(254.5, (31, 255), 0), (255.5, (31, 256), 0x08), (509.5, (31, 510), 0x0A), (510.5, None, 0)],
+)
+def test_line_rates_at_the_edge_of_a_byte(
+    line_rate_khz: float, shown: tuple[int, int] | None, offsets: int
+) -> None:
+    timing = replace(WALL, pixel_clock_mhz=line_rate_khz * WALL.h_total / 1000)
+    base = write_edid(timing, NAME, 2026).data
+    assert read_edid(base).line_rate_khz == shown
+    assert base[94] == offsets
+    if line_rate_khz < 255:
+        assert write_edid(timing, NAME, 2026, interface="HDMI").data[94] == 0
+    elif line_rate_khz < 256:
+        with pytest.raises(ValueError, match="timing has 207 Hz and 256 kHz"):
+            write_edid(timing, NAME, 2026, interface="HDMI")
+
+
+def test_codes_of_other_makers() -> None:
+    depths = {0x85: None, 0x95: 6, 0xA5: 8, 0xB5: 10, 0xC5: 12, 0xD5: 14, 0xE5: 16, 0xF5: None}
+    for code, depth in depths.items():
+        assert read_edid(_base_with(_20=bytes((code,)))).bits_per_colour == depth
+    plugs = {0x80: None, 0x81: "DVI", 0x82: "HDMI", 0x83: "HDMI", 0x84: "MDDI", 0x85: "DisplayPort"}
+    for code, plug in plugs.items():
+        assert read_edid(_base_with(_20=bytes((code,)))).interface == plug
+    long = pack_displayid(LONG, preferred=True)
+    assert read_displayid(_displayid(0x20, bytes((0x22, 1, 20)) + long)).preferred == LONG
+    assert read_displayid(_displayid(0x20, bytes((0x22, 8, 20)) + long)).preferred == LONG
+    plain = long[:3] + b"\x01" + long[4:]
+    assert read_displayid(_displayid(0x20, bytes((0x22, 0, 20)) + plain)).preferred is None
+
+
+def test_most_blocks_and_plain_defaults() -> None:
+    many = _base_with(_126=b"\xff") + bytes(255 * 128)
+    assert read_edid(many).problems == ()
+    for year in (2000, 2255):
+        block = write_displayid(LONG, "Hall", year)
+        assert block[18] == year - 2000
+        assert block[27:31] == bytes(4)
+        assert block[82] == 0x02
+    hdmi = write_edid(WALL, NAME, 2026, interface="HDMI").data[128:]
+    assert hdmi[12:15] == bytes((0xE2, 0x00, 0x4A))
+    assert hdmi[2:4] == bytes((15, 0x81))

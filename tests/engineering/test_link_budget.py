@@ -249,3 +249,22 @@ def test_advice_is_consistent(
         assert CHROMAS.index(less.chroma) > CHROMAS.index(chroma)
         before = fitting[0].link if fitting else None
         assert before is None or LINKS.index(less.link) < LINKS.index(before)
+
+
+def test_what_each_link_takes() -> None:
+    """4:2:0 came with HDMI 2.0 and DisplayPort 1.3; DVI knows full colour in 8 bits only."""
+    taken = {link.name: (link.chromas, link.depths) for link in LINKS}
+    assert taken["DVI single link"] == (("4:4:4",), (8,))
+    for name in ("HDMI TMDS 340 MHz", "DisplayPort HBR2, 4 lanes", "12G-SDI"):
+        assert taken[name] == (("4:4:4", "4:2:2"), (8, 10, 12))
+    for name in ("HDMI TMDS 600 MHz", "DisplayPort HBR3, 4 lanes", "HDMI FRL 3 x 3 Gb/s"):
+        assert taken[name] == (CHROMAS, (8, 10, 12))
+    rates = [link.name for link in LINKS if link.coding == "FRL"]
+    assert rates == [
+        f"HDMI FRL {n} x {r} Gb/s" for n, r in ((3, 3), (3, 6), (4, 6), (4, 8), (4, 10), (4, 12))
+    ]
+
+
+def test_serial_digital_rate_is_met_closely() -> None:
+    assert _option("3G-SDI", 1920, 1080, 60 * 1.00049, 10, "4:2:2").fits
+    assert not _option("3G-SDI", 1920, 1080, 60 * 1.00051, 10, "4:2:2").fits

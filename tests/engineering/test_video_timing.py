@@ -182,3 +182,9 @@ def test_standard_modes_by_size_and_rate() -> None:
             standard_modes(*bad)
     with pytest.raises(ValueError, match="rate_hz is 1001"):
         standard_modes(1, 1, 1001)
+
+
+def test_a_single_line_or_column_has_a_timing() -> None:
+    assert cvt_timing(4096, 1, 60, "rb2").v_total == 16
+    assert cvt_timing(1, 4096, 60, "rb2").h_total == 81
+    assert cvt_timing(32768, 32768, 60, "rb2").h_total == 32848
