@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import tomllib
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
@@ -15,6 +16,7 @@ from commission_tui.checks.definition import CheckDefinition, Stage
 from commission_tui.checks.places import PER
 from commission_tui.checks.registry import methods
 from commission_tui.errors import ChecklistError, InputError, nearest
+from commission_tui.files import read_text
 from commission_tui.wall.file_model import Targets
 from commission_tui.wall.reading import describe
 
@@ -25,6 +27,9 @@ UNITS = frozenset(
         *("mm/m", "ppm", "stops", "code", "arcmin"),
     }
 )
+
+_MOST_FILES = 200
+_LONGEST = 1_000_000
 
 
 @dataclass(frozen=True)
@@ -92,23 +97,29 @@ def files_with(folder: Path) -> dict[str, str]:
     files = shipped_files()
     if not folder.is_dir():
         raise ChecklistError(f"{folder}: not a folder, expected one with checklist files")
-    for path in sorted(folder.glob("*.toml")):
-        try:
-            files[f"{folder.name}/{path.name}"] = path.read_text(encoding="utf-8")
-        except (OSError, UnicodeDecodeError) as error:
-            raise ChecklistError(f"{path}: cannot be read: {error}") from None
+    try:
+        own = sorted(itertools.islice(folder.glob("*.toml"), _MOST_FILES + 1))
+    except OSError as error:
+        raise ChecklistError(f"{folder}: cannot be read: {error.strerror}") from None
+    if len(own) > _MOST_FILES:
+        raise ChecklistError(
+            f"{folder}: found more than {_MOST_FILES} files, expected a firm's checklists"
+        )
+    for path in own:
+        text = read_text(path, _LONGEST, "a checklist", ChecklistError)
+        files[f"{folder.name}/{path.name}"] = text
     return files
 
 
 def _stage(name: str, text: str) -> Stage:
     try:
         stage = Stage.model_validate(tomllib.loads(text))
-    except tomllib.TOMLDecodeError as error:
+    except ValidationError as error:
+        raise ChecklistError(f"{name}: {describe(error, Stage)}") from None
+    except ValueError as error:  # bad TOML, or a number of thousands of digits
         raise ChecklistError(f"{name}: not TOML: {error}") from None
     except RecursionError:
         raise ChecklistError(f"{name}: nested too deeply, expected a checklist") from None
-    except ValidationError as error:
-        raise ChecklistError(f"{name}: {describe(error, Stage)}") from None
     for number, check in enumerate(stage.checks, start=1):
         _sound(f"{name}: checks[{number}] ({check.id})", check)
     return stage

@@ -11,11 +11,16 @@ from commission_tui.checks.types import Limit, Value
 from commission_tui.errors import InputError
 from commission_tui.wall.model import Wall
 
-Text = Annotated[str, Field(min_length=1, max_length=600)]
+_CLEAN = r"^[^\x00-\x08\x0b-\x1f\x7f-\x9f\u2028-\u202e\u2066-\u2069]*$"
+"""No control characters and no direction overrides: what a checklist says is what is read."""
+Text = Annotated[str, Field(min_length=1, max_length=600, pattern=_CLEAN)]
 Slug = Annotated[str, Field(pattern=r"^[a-z0-9]+(-[a-z0-9]+)*$", max_length=60)]
 FieldName = Annotated[str, Field(pattern=r"^[a-z][a-z0-9_]*$", max_length=40)]
 Number = Annotated[float, Field(allow_inf_nan=False)]
 Standing = Literal["standard", "law", "contract", "maker", "common practice"]
+
+_LARGEST = 1e12
+"""No quantity on site is larger; above it squares and sums would overflow."""
 
 
 class Part(BaseModel):
@@ -33,7 +38,7 @@ class FieldDefinition(Part):
     low: Number | None = None
     high: Number | None = None
     """The sane range: outside it the tool asks again, it does not refuse."""
-    choices: tuple[str, ...] = ()
+    choices: tuple[Text, ...] = ()
     measured: bool = False
     """Whether an instrument must be chosen for the unit before a reading is taken."""
     at_least: Annotated[int, Field(ge=0)] | None = None
@@ -69,6 +74,8 @@ class FieldDefinition(Part):
     def _number(self, value: Value) -> float:
         if isinstance(value, str | bool) or not math.isfinite(value):
             raise InputError(f"{self.label}: found {value!r:.40}, expected a number in {self.unit}")
+        if abs(value) > _LARGEST:
+            raise InputError(f"{self.label}: found {value:g}, expected at most {_LARGEST:g}")
         return float(value)
 
     def _yes_no(self, value: Value) -> bool:

@@ -6,8 +6,12 @@ contradicts itself), 2 the input was wrong, 3 the database, 4 the document, 130 
 
 from __future__ import annotations
 
+import contextlib
+import io
 import os
+import signal
 import sys
+from collections.abc import Iterator
 from enum import IntEnum
 from pathlib import Path
 
@@ -49,7 +53,7 @@ class Exit(IntEnum):
 )
 @click.option(
     "--database",
-    type=click.Path(dir_okay=False, path_type=Path),
+    type=click.Path(path_type=Path),
     envvar="COMMISSION_TUI_DATABASE",
     help="The logbook file. Default: in the user's data folder.",
 )
@@ -69,18 +73,68 @@ def root(ctx: click.Context, database: Path | None, by: str | None, ascii_only: 
 
 def main() -> None:
     """Run the command line; no traceback reaches a user."""
-    sys.exit(run(sys.argv[1:]))
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            # What the terminal's encoding lacks is written as an escape.
+            stream.reconfigure(errors="backslashreplace")
+    if sys.stdin is None:  # closed by the caller; a question then finds no answer
+        sys.stdin = Path(os.devnull).open(encoding="utf-8")  # noqa: SIM115 (until the end)
+    status = run(sys.argv[1:])
+    # All is done or undone: an interrupt while Python tidies up must not say otherwise.
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    sys.exit(status)
 
 
 def run(arguments: list[str]) -> int:
     """Run one command and return its exit status."""
     try:
+        with _pipes_apart():
+            status = _run(arguments)
+            if sys.stdout is not None:
+                sys.stdout.flush()
+    except BrokenPipeError:
+        # The reader (head, less) has gone; Python must not complain when it closes stdout.
+        _give_up_stdout()
+        return Exit.DONE
+    except KeyboardInterrupt:
+        return Exit.INTERRUPTED
+    except OSError as error:
+        _give_up_stdout()
+        with contextlib.suppress(OSError):
+            message(f"{error.filename or 'output'}: {error.strerror}")
+        return Exit.INPUT
+    return status
+
+
+@contextlib.contextmanager
+def _pipes_apart() -> Iterator[None]:
+    """Tell a reader that has gone from a check that failed: click makes both exit status 1.
+
+    Click puts a wrapper round both streams when the reader has gone, and only then.
+    """
+    out, err = sys.stdout, sys.stderr
+    try:
+        yield
+    except SystemExit:
+        if sys.stdout is out:
+            raise
+        sys.stdout, sys.stderr = out, err
+        raise BrokenPipeError from None
+
+
+def _give_up_stdout() -> None:
+    """Let what is still to be written go nowhere."""
+    with contextlib.suppress(OSError, ValueError, AttributeError):
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+
+
+def _run(arguments: list[str]) -> int:
+    try:
         status = root.main(arguments, prog_name="commission-tui", standalone_mode=False)
     except click.exceptions.Exit as done:
         return done.exit_code
-    except click.Abort:
-        message("stopped; what was logged is kept")
-        return Exit.INTERRUPTED
+    except click.Abort as stopped:
+        return _stopped(stopped)
     except click.ClickException as error:
         message(error.format_message())
         return Exit.INPUT
@@ -93,8 +147,12 @@ def run(arguments: list[str]) -> int:
     except CommissionError as error:
         message(str(error))
         return Exit.INPUT
-    except BrokenPipeError:
-        # The reader (head, less) has gone; Python must not complain when it closes stdout.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        return Exit.DONE
     return status if isinstance(status, int) else Exit.DONE
+
+
+def _stopped(stopped: click.Abort) -> int:
+    if isinstance(stopped.__context__, EOFError):
+        message("found no answer, expected one; every question is also an option, see --help")
+        return Exit.INPUT
+    message("stopped; what was logged is kept")
+    return Exit.INTERRUPTED

@@ -19,6 +19,8 @@ from commission_tui.errors import InputError
 if TYPE_CHECKING:
     from commission_tui.logbook.service import Logbook, OpenJob
 
+_LONGEST_LINE = 1000
+
 json_option: Callable[[Any], Any] = click.option(
     "--json", "as_json", is_flag=True, help="Machine-readable output on stdout."
 )
@@ -38,7 +40,12 @@ class Session:
             return self.database
         from platformdirs import user_data_path
 
-        return user_data_path("commission_tui") / "logbook.db"
+        try:
+            return user_data_path("commission_tui") / "logbook.db"
+        except RuntimeError:
+            raise InputError(
+                "--database: found none and no home folder, expected a logbook file"
+            ) from None
 
     @property
     def person(self) -> str:
@@ -81,7 +88,8 @@ def terminal() -> bool:
     import os
 
     streams = (sys.stdin, sys.stdout, sys.stderr)
-    return os.environ.get("TERM", "dumb") != "dumb" and all(s.isatty() for s in streams)
+    # A stream that the caller closed is None.
+    return os.environ.get("TERM", "dumb") != "dumb" and all(s and s.isatty() for s in streams)
 
 
 def require_terminal() -> None:
@@ -101,8 +109,11 @@ def plain(text: str) -> str:
 
 
 def message(text: str) -> None:
-    """Say one line to the person, on stderr."""
-    click.echo(plain(" ".join(text.splitlines())), err=True)
+    """Say one line to the person, on stderr; of what is very long, its two ends."""
+    line = " ".join(text.splitlines())
+    if len(line) > _LONGEST_LINE:
+        line = f"{line[: _LONGEST_LINE // 2]} … {line[-_LONGEST_LINE // 2 :]}"
+    click.echo(plain(line), err=True)
 
 
 def say(text: str = "") -> None:
@@ -111,8 +122,8 @@ def say(text: str = "") -> None:
 
 
 def emit(data: Any) -> None:
-    """Print data as JSON with a stable layout."""
-    click.echo(json.dumps(jsonable(data), indent=2, ensure_ascii=False, allow_nan=False))
+    """Print data as JSON with a stable layout, in ASCII: any stream takes it, no terminal acts on it."""
+    click.echo(json.dumps(jsonable(data), indent=2, allow_nan=False))
 
 
 def jsonable(data: Any) -> Any:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import os
 from pathlib import Path
 from typing import Any
 
@@ -10,6 +11,7 @@ import click
 
 from commission_tui.cli.output import emit, json_option, say
 from commission_tui.errors import InputError
+from commission_tui.files import write_whole
 
 
 @click.group()
@@ -91,7 +93,7 @@ def new(
     """Write the wall file of a plain grid; asks for what the options do not say."""
     from commission_tui.wall.writing import Plan, new_wall_text
 
-    if file.exists() and not replace:
+    if os.path.lexists(file) and not replace:
         raise InputError(f"{file}: is there already; say --replace to write over it")
     text = new_wall_text(
         Plan(
@@ -102,10 +104,7 @@ def new(
             **told,
         )
     )
-    try:
-        file.write_text(text, encoding="utf-8")
-    except OSError as error:
-        raise InputError(f"{file}: cannot be written: {error.strerror}") from None
+    write_whole(file, text.encode(), InputError)
     say(
         f"{file}: {told['columns'] * told['rows']} cabinets; next: commission-tui wall review {file}"
     )

@@ -12,11 +12,13 @@ from pathlib import Path
 from commission_tui.checks.definition import FieldDefinition
 from commission_tui.checks.types import Value
 from commission_tui.errors import InputError, nearest
+from commission_tui.files import read_text
 from commission_tui.logbook.entries import ReadingTaken
 from commission_tui.logbook.service import OpenJob
 
 COLUMNS = ("check", "field", "place", "value", "unit")
 _LONGEST = 50_000_000
+_MOST_BAD = 1000
 _COMMA_DECIMAL = re.compile(r"^[+-]?\d+,\d+$")
 
 
@@ -41,7 +43,7 @@ def read_table(
     InputError
         When the file as a whole is not sound: unreadable, no header, a column missing or unknown.
     """
-    text = _text(path)
+    text = read_text(path, _LONGEST, "a table of readings", InputError)
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=_delimiter(text), strict=True)
     try:
         header = [name.strip().lower() for name in next(reader, [])]
@@ -60,6 +62,7 @@ def read_table(
                 good.append(made)
             except InputError as error:
                 bad.append(f"{where}: {error}")
+                _not_another_table(bad)
     except csv.Error as error:
         raise InputError(f"{path}: line {reader.line_num}: not CSV: {error}") from None
     if not good and not bad:
@@ -67,24 +70,19 @@ def read_table(
     return TableRows(good, bad)
 
 
+def _not_another_table(bad: list[str]) -> None:
+    if len(bad) > _MOST_BAD:
+        raise InputError(
+            f"{bad[0]}; found more than {_MOST_BAD} such rows, expected a table of this job's "
+            "readings; nothing was taken"
+        )
+
+
 def _once(seen: dict[tuple[str, str, str], int], made: ReadingTaken, line: int) -> None:
     slot = (made.check, made.field, made.place)
     if slot in seen:
         raise InputError(f"place: found {made.place} again, first on line {seen[slot]}")
     seen[slot] = line
-
-
-def _text(path: Path) -> str:
-    try:
-        if path.stat().st_size > _LONGEST:
-            raise InputError(
-                f"{path}: found more than {_LONGEST} bytes, expected a table of readings"
-            )
-        return path.read_bytes().decode("utf-8-sig")
-    except OSError as error:
-        raise InputError(f"{path}: cannot be read: {error.strerror}") from None
-    except UnicodeDecodeError as error:
-        raise InputError(f"{path}: byte {error.start} is not UTF-8 text") from None
 
 
 def _delimiter(text: str) -> str:

@@ -17,8 +17,9 @@ from commission_tui.logbook import entries as e
 from commission_tui.logbook import judging
 from commission_tui.logbook.ids import Clock, IdSource
 from commission_tui.logbook.making import body
-from commission_tui.logbook.state import Fault, State, apply, fold
-from commission_tui.logbook.store import Store
+from commission_tui.logbook.photos import read_photo
+from commission_tui.logbook.state import Fault, State, apply, folded
+from commission_tui.logbook.store import Store, StoredFile
 from commission_tui.wall.location import parse_location
 
 Listener = Callable[[State], None]
@@ -41,6 +42,7 @@ class OpenJob:
         self._ids = ids
         self._state = state
         self._listeners: list[Listener] = []
+        self._named: tuple[object, dict[str, dict[str, None]]] = (None, {})
         self._judged: dict[str, tuple[tuple[object, ...], Outcome]] = {}
         ids.after(state.last_id)
 
@@ -67,14 +69,16 @@ class OpenJob:
         """Write one entry; on return it is durable and the state holds it."""
         return self.record_all([entry_body])[0]
 
-    def record_all(self, bodies: Sequence[e.Body]) -> list[e.Entry]:
-        """Write several entries in one transaction: all of them, or none."""
+    def record_all(
+        self, bodies: Sequence[e.Body], files: Sequence[StoredFile] = ()
+    ) -> list[e.Entry]:
+        """Write several entries, and the files they name, in one transaction: all, or none."""
         made = [self._entry(item) for item in bodies]
         after = self._state
         for entry in made:
             after = apply(after, entry)
         touched = {c for item in bodies for c in self._touched(item)}
-        self._store.append(made, self._computed(after, touched))
+        self._store.append(made, self._computed(after, touched), files)
         self._become(after)
         return made
 
@@ -162,10 +166,19 @@ class OpenJob:
         )
 
     def _known_place(self, item: FieldDefinition, place: str) -> None:
-        wanted = places(item.per, self._state.wall)
+        wanted = self._places(item.per)
         if place not in wanted:
-            shown = ", ".join(wanted[:6]) + (", …" if len(wanted) > 6 else "")
+            shown = ", ".join([*wanted][:6]) + (", …" if len(wanted) > 6 else "")
             raise InputError(f"place: found {place[:40]!r}, expected one of {shown or 'none'}")
+
+    def _places(self, per: str) -> Mapping[str, None]:
+        """Return the places of a kind in their order, named once a design, not once a reading."""
+        if self._named[0] is not self._state.design:
+            self._named = (self._state.design, {})
+        known = self._named[1]
+        if per not in known:
+            known[per] = dict.fromkeys(places(per, self._state.wall))
+        return known[per]
 
     def _instrument_key(self, item: FieldDefinition) -> str | None:
         if not item.measured:
@@ -243,26 +256,22 @@ class OpenJob:
         caption: str = "",
     ) -> e.Entry:
         """Keep a JPEG or PNG in the database and log it."""
-        try:
-            if path.stat().st_size > 40_000_000:
-                raise InputError(f"{path}: larger than 40 MB, expected a photo")
-            content = path.read_bytes()
-        except OSError as error:
-            raise InputError(f"{path}: cannot be read: {error.strerror}") from None
-        media_type = _media_type(path, content)
-        digest = self._store.put_file(content, media_type)
-        return self.record(
-            body(
-                e.Photo,
-                sha256=digest,
-                name=path.name,
-                media_type=media_type,
-                size=len(content),
-                about=about,
-                check=check,
-                caption=caption,
-            )
+        if check is not None:
+            self._state.checklist.check(check)
+        if about is not None and about not in {fault.id for fault in self._state.faults}:
+            raise InputError(f"photo: found {about[:40]!r}, expected a fault of this job")
+        kept = read_photo(path)
+        logged = body(
+            e.Photo,
+            sha256=kept.sha256,
+            name=path.name,
+            media_type=kept.media_type,
+            size=len(kept.content),
+            about=about,
+            check=check,
+            caption=caption,
         )
+        return self.record_all([logged], files=[kept])[0]
 
     def file(self, digest: str) -> bytes | None:
         """Return a kept file by its SHA-256."""
@@ -305,9 +314,9 @@ class OpenJob:
             return False
         later = self._store.entries(self.id, after=self._state.last_id)
         if len(self._state.entries) + len(later) == count:
-            self._become(fold(later, self._state))
+            self._become(folded(self._store.path, later, self._state))
         else:  # some sort before what is already folded: another laptop's clock
-            self._become(fold(self._store.entries(self.id)))
+            self._become(folded(self._store.path, self._store.entries(self.id)))
         self._ids.after(self._state.last_id)
         return True
 
@@ -378,11 +387,3 @@ class OpenJob:
 
 def _plain(figure: Figure) -> dict[str, Any]:
     return dataclasses.asdict(figure)
-
-
-def _media_type(path: Path, content: bytes) -> str:
-    if content.startswith(b"\xff\xd8\xff"):
-        return "image/jpeg"
-    if content.startswith(b"\x89PNG\r\n\x1a\n"):
-        return "image/png"
-    raise InputError(f"{path}: not a JPEG or PNG photo")

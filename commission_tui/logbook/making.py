@@ -28,6 +28,11 @@ def body(model: type[M], **values: Any) -> M:
             raise InputError(
                 f"{where.replace('_', ' ')}: found characters that cannot be printed, expected plain text"
             ) from None
+        if first["type"] == "string_unicode":
+            raise InputError(
+                f"{where.replace('_', ' ')}: found bytes that are not text here, expected UTF-8 "
+                "(see LANG)"
+            ) from None
         found = "" if first["type"] == "missing" else f"found {str(first['input'])[:40]!r}, "
         expected = first["msg"].removeprefix("Input should be ").removeprefix("String should have ")
         raise InputError(f"{where.replace('_', ' ')}: {found}expected {expected}") from None

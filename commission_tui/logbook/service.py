@@ -12,7 +12,7 @@ from commission_tui.logbook import entries as e
 from commission_tui.logbook.ids import Clock, IdSource, now
 from commission_tui.logbook.job import OddReadingError, OpenJob
 from commission_tui.logbook.making import body
-from commission_tui.logbook.state import State, fold
+from commission_tui.logbook.state import State, folded
 from commission_tui.logbook.store import Store
 from commission_tui.wall.reading import parse_wall
 
@@ -83,7 +83,7 @@ class Logbook:
             When no job, or more than one, fits.
         """
         job_id = self._find(job)
-        return self._job(job_id, fold(self.store.entries(job_id)), by)
+        return self._job(job_id, folded(self.path, self.store.entries(job_id)), by)
 
     def _job(self, job_id: str, state: State, by: str) -> OpenJob:
         return OpenJob(self.store, self.clock, self.ids, job_id, state, by)
@@ -110,7 +110,7 @@ class Logbook:
         return [self._summary(job_id, at) for job_id, at in self.store.jobs()]
 
     def _summary(self, job_id: str, at: str) -> JobSummary:
-        job = self._job(job_id, fold(self.store.entries(job_id)), "summary")
+        job = self._job(job_id, folded(self.path, self.store.entries(job_id)), "summary")
         outcomes = job.outcomes()
         done = sum(result.verdict != "open" for result in outcomes.values())
         faults = sum(fault.state in {"open", "mended"} for fault in job.state.faults)

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, replace
+from pathlib import Path
 from typing import Any, Generic, TypeVar, cast
 
 import immutables
 
 from commission_tui.checks.checklist import Checklist, parse_checklist
+from commission_tui.errors import CommissionError, StoreError
 from commission_tui.logbook.entries import (
     Body,
     ChecklistSet,
@@ -158,6 +160,24 @@ def fold(entries: Iterable[Entry], state: State | None = None) -> State:
     for entry in entries:
         current = apply(current, entry)
     return current
+
+
+def folded(path: Path, entries: Iterable[Entry], state: State | None = None) -> State:
+    """Return the state of entries from a database.
+
+    Raises
+    ------
+    StoreError
+        When they do not make a job: entries are missing, or were changed outside this program.
+    """
+    try:
+        after = fold(entries, state)
+        _ = after.title, after.wall
+    except (CommissionError, LookupError, ValueError) as error:
+        raise StoreError(
+            f"{path}: this job's entries do not fit together ({str(error)[:200]}); restore a backup"
+        ) from None
+    return after
 
 
 def apply(state: State, entry: Entry) -> State:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-import hashlib
+import dataclasses
 import json
 import sqlite3
 from collections.abc import Iterable, Iterator
@@ -19,6 +19,15 @@ from commission_tui.logbook.schema import KNOWN, MIGRATIONS
 _WAIT_S = 10.0
 
 
+@dataclasses.dataclass(frozen=True, slots=True)
+class StoredFile:
+    """A file kept beside the entries, under its hash."""
+
+    sha256: str
+    media_type: str
+    content: bytes
+
+
 class Store:
     """One open database; use one per thread."""
 
@@ -32,19 +41,33 @@ class Store:
         """
         self.path = path
         with self._plainly():
-            path.parent.mkdir(parents=True, exist_ok=True)
-            if not path.exists():
-                path.touch(mode=0o600)
-            connection = sqlite3.connect(path, timeout=_WAIT_S, isolation_level=None)
-            self._db = Database(connection)
-            # A reader on another screen never holds up a technician's Enter; FULL, since what was
-            # acknowledged must survive a pulled battery.
-            connection.execute("PRAGMA journal_mode = WAL")
-            connection.execute("PRAGMA synchronous = FULL")
-            connection.execute("PRAGMA foreign_keys = ON")
+            self._db = Database(self._connected())
+            self._identity = _identity(path)
             self._refuse_newer()
             if MIGRATIONS.pending(self._db):
-                MIGRATIONS.apply(self._db)
+                # Another program may be making the same new database at this moment.
+                with self._writing():
+                    MIGRATIONS.apply(self._db)
+
+    def _connected(self) -> sqlite3.Connection:
+        try:
+            self.path.parent.mkdir(parents=True, exist_ok=True)
+        except FileExistsError as error:
+            raise StoreError(
+                f"{self.path}: cannot be made: {error.filename} is no folder"
+            ) from None
+        if not self.path.exists():
+            self.path.touch(mode=0o600)
+        elif not self.path.is_file():
+            what = "a folder" if self.path.is_dir() else "a device or pipe"
+            raise StoreError(f"{self.path}: found {what}, expected a logbook file")
+        connection = sqlite3.connect(self.path, timeout=_WAIT_S, isolation_level=None)
+        # A reader on another screen never holds up a technician's Enter; FULL, since what was
+        # acknowledged must survive a pulled battery.
+        connection.execute("PRAGMA journal_mode = WAL")
+        connection.execute("PRAGMA synchronous = FULL")
+        connection.execute("PRAGMA foreign_keys = ON")
+        return connection
 
     def close(self) -> None:
         self._db.close()
@@ -60,23 +83,57 @@ class Store:
                 "update the program, nothing was changed"
             )
 
-    def append(self, entries: Iterable[Entry], computed: Iterable[dict[str, str]] = ()) -> None:
-        """Write entries and verdicts in one transaction; on return they are on the disk."""
+    def append(
+        self,
+        entries: Iterable[Entry],
+        computed: Iterable[dict[str, str]] = (),
+        files: Iterable[StoredFile] = (),
+    ) -> None:
+        """Write entries, verdicts and files in one transaction; on return they are on the disk."""
         rows = [_row(entry) for entry in entries]
-        with self._plainly(), self._db.atomic():
-            if rows:
-                self._db["entries"].insert_all(rows, ignore=True)  # type: ignore[union-attr]
+        with self._plainly(), self._writing() as connection:
+            connection.executemany(
+                "INSERT INTO files VALUES (:sha256, :media_type, :content) "
+                "ON CONFLICT (sha256) DO NOTHING",
+                [dataclasses.asdict(file) for file in files],
+            )
+            connection.executemany(
+                "INSERT INTO entries VALUES (:id, :job, :at, :by, :kind, :body)", rows
+            )
             self._put_computed(computed)
 
-    def put_computed(self, rows: Iterable[dict[str, str]]) -> None:
-        """Remember verdicts for the SQL view; they can always be computed again."""
-        with self._plainly(), self._db.atomic():
-            self._put_computed(rows)
-
     def _put_computed(self, rows: Iterable[dict[str, str]]) -> None:
-        listed = list(rows)
-        if listed:
-            self._db["computed"].upsert_all(listed, pk=("job", "check"))  # type: ignore[union-attr]
+        """Remember verdicts for the SQL view; they can always be computed again."""
+        self._db.conn.executemany(
+            "INSERT OR REPLACE INTO computed VALUES "
+            "(:job, :check, :verdict, :reason, :figures, :at)",
+            list(rows),
+        )
+
+    @contextmanager
+    def _writing(self) -> Iterator[sqlite3.Connection]:
+        """Hold the one place of a writer, from the first statement to the disk.
+
+        Asked for at once: a transaction that has read and then wants to write is refused, not
+        kept waiting, while another program writes.
+        """
+        connection = self._db.conn
+        connection.execute("BEGIN IMMEDIATE")
+        try:
+            self._still_there()
+            yield connection
+            connection.execute("COMMIT")
+        finally:
+            if connection.in_transaction:
+                connection.rollback()
+
+    def _still_there(self) -> None:
+        """Refuse to write into a file that has gone: SQLite would, and the entry would be lost."""
+        if _identity(self.path) != self._identity:
+            raise StoreError(
+                f"{self.path}: moved, replaced or deleted since it was opened; nothing was "
+                "written; put it back, or open the program again"
+            )
 
     def entries(self, job: str, after: str = "") -> list[Entry]:
         """Return a job's entries in order, those after an id only."""
@@ -110,15 +167,6 @@ class Store:
             ).fetchall()
         return [(str(job), str(at)) for job, at in found]
 
-    def put_file(self, content: bytes, media_type: str) -> str:
-        """Keep a file under its SHA-256 and return that."""
-        digest = hashlib.sha256(content).hexdigest()
-        with self._plainly(), self._db.atomic():
-            self._db["files"].insert(  # type: ignore[union-attr]
-                {"sha256": digest, "media_type": media_type, "bytes": content}, ignore=True
-            )
-        return digest
-
     def file(self, digest: str) -> bytes | None:
         with self._plainly():
             row = self._db.execute("SELECT bytes FROM files WHERE sha256 = ?", (digest,)).fetchone()
@@ -127,13 +175,15 @@ class Store:
     def _entry(self, row: dict[str, str]) -> Entry:
         text = (
             f'{{"id":"{row["id"]}","job":"{row["job"]}","at":"{row["at"]}",'
-            f'"by":{json.dumps(row["by"])},"body":{row["body"]}}}'
+            f'"by":{json.dumps(str(row["by"]))},"body":{row["body"]}}}'
         )
         try:
             return ENTRY.validate_json(text)
         except ValidationError as error:
             first = error.errors(include_url=False)[0]
-            raise StoreError(f"{self.path}: entry {row['id']} is damaged: {first['msg']}") from None
+            raise StoreError(
+                f"{self.path}: entry {row['id']} is damaged: {first['msg'][:200]}; restore a backup"
+            ) from None
 
     @contextmanager
     def _plainly(self) -> Iterator[None]:
@@ -144,6 +194,19 @@ class Store:
             raise StoreError(f"{self.path}: {_plain(error)}") from None
         except OSError as error:
             raise StoreError(f"{self.path}: cannot be opened: {error.strerror}") from None
+        except UnicodeDecodeError:
+            raise StoreError(f"{self.path}: {_MEANINGS['SQLITE_CORRUPT']}") from None
+        except ValueError as error:  # a path with a NUL or with bytes of no encoding
+            raise StoreError(f"{str(self.path)!r}: cannot be opened: {error}") from None
+
+
+def _identity(path: Path) -> tuple[int, int] | None:
+    """Return what tells one file from another of the same name; None when there is none."""
+    try:
+        found = path.stat()
+    except FileNotFoundError:
+        return None
+    return found.st_dev, found.st_ino
 
 
 def _row(entry: Entry) -> dict[str, str]:
@@ -157,16 +220,23 @@ def _row(entry: Entry) -> dict[str, str]:
     }
 
 
+_MEANINGS = {
+    "SQLITE_NOTADB": "not a database, expected a logbook",
+    "SQLITE_CORRUPT": "damaged; restore a backup",
+    "SQLITE_BUSY": f"another program has held the database for {_WAIT_S:g} s; nothing was written",
+    "SQLITE_READONLY": "read-only; nothing was written",
+    "SQLITE_FULL": "the disk is full; nothing was written",
+    "SQLITE_CANTOPEN": "cannot be opened",
+    "SQLITE_IOERR": "the disk does not answer: is it full, or gone? Nothing was written",
+    "SQLITE_TOOBIG": "found more than the database can hold; nothing was written",
+}
+
+
 def _plain(error: sqlite3.Error) -> str:
-    text = str(error)
-    for sign, meaning in (
-        ("not a database", "not a database, expected a logbook"),
-        ("malformed", "damaged; restore a backup"),
-        ("locked", f"another program has held the database for {_WAIT_S:g} s; nothing was written"),
-        ("readonly", "read-only; nothing was written"),
-        ("full", "the disk is full; nothing was written"),
-        ("unable to open", "cannot be opened"),
-    ):
-        if sign in text:
+    name = getattr(error, "sqlite_errorname", "")
+    for sign, meaning in _MEANINGS.items():
+        if name.startswith(sign):
             return meaning
-    return f"refused by the database: {text}"
+    if "decode to UTF-8" in str(error):
+        return _MEANINGS["SQLITE_CORRUPT"]
+    return f"refused by the database: {str(error)[:200]}"

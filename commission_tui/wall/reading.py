@@ -12,6 +12,7 @@ from pydantic import BaseModel, ValidationError
 from pydantic_core import ErrorDetails
 
 from commission_tui.errors import InputError, WallFileError, nearest
+from commission_tui.files import read_text
 from commission_tui.wall.file_model import Chain, WallFile
 from commission_tui.wall.location import Cell
 from commission_tui.wall.model import Cabinet, ResolvedChain, ResolvedCircuit, Wall
@@ -27,15 +28,7 @@ def read_wall(path: Path) -> Wall:
     WallFileError
         One line: file, key, what was found, what was expected.
     """
-    try:
-        if path.stat().st_size > _LONGEST:
-            raise WallFileError(f"{path}: found more than {_LONGEST} bytes, expected a wall file")
-        # Some editors put a byte-order mark in front.
-        text = path.read_bytes().decode("utf-8-sig")
-    except OSError as error:
-        raise WallFileError(f"{path}: cannot be read: {error.strerror}") from None
-    except UnicodeDecodeError as error:
-        raise WallFileError(f"{path}: byte {error.start} is not UTF-8 text") from None
+    text = read_text(path, _LONGEST, "a wall file", WallFileError)
     return parse_wall(text, str(path))
 
 
@@ -64,7 +57,7 @@ def printable(text: str) -> str:
 def _parse(text: str, source: str) -> Wall:
     try:
         data = tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
+    except ValueError as error:  # bad TOML, or a number of thousands of digits
         raise WallFileError(f"{source}: not TOML: {error}") from None
     except RecursionError:
         raise WallFileError(f"{source}: nested too deeply, expected a wall file") from None
@@ -115,6 +108,7 @@ def _expected(error: ErrorDetails) -> str:
     if error["type"] == "string_pattern_mismatch" and error["ctx"]["pattern"].startswith("^[^"):
         return "text without control characters"
     told = error["msg"].removeprefix("Input should be ").removeprefix("Value error, ")
+    told = told.removeprefix("String should have ")
     return _EXPECTED.get(error["type"], told)
 
 

@@ -212,20 +212,20 @@ def test_the_views_say_what_stands(metered: OpenJob, nine: tuple[str, str]) -> N
 
 
 def test_several_entries_are_written_together_or_not_at_all(
-    metered: OpenJob, nine: tuple[str, str], monkeypatch: pytest.MonkeyPatch
+    metered: OpenJob, nine: tuple[str, str]
 ) -> None:
     good = metered.reading(*nine, "point 1", 600.0)
     before = metered.state
-
-    def full(_rows: object) -> None:
-        raise sqlite3.OperationalError("database or disk is full")
-
-    monkeypatch.setattr(metered._store, "_put_computed", full)
+    connection = metered._store._db.conn
+    pages = connection.execute("PRAGMA page_count").fetchone()[0]
+    # SQLite itself then says that the disk is full, in the middle of the transaction.
+    connection.execute(f"PRAGMA max_page_count = {pages}")
     with pytest.raises(StoreError, match="disk is full; nothing was written"):
-        metered.record_all([good, good])
+        metered.record_all([good, *[body(e.Note, text="x" * 4000)] * 100])
     assert metered.state is before
-    monkeypatch.undo()
+    connection.execute("PRAGMA max_page_count = 1000000")
     assert not metered.refresh()
+    assert metered.read(*nine, "point 1", 600.0).id in metered.state.entries
 
 
 def test_two_programs_see_each_other(job: OpenJob, logbook: Logbook) -> None:

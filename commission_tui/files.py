@@ -1,0 +1,67 @@
+"""A file read whole, never more of it than makes sense; a file written whole or not at all."""
+
+from __future__ import annotations
+
+import os
+import tempfile
+from pathlib import Path
+
+from commission_tui.errors import CommissionError
+
+
+def read_bounded(path: Path, largest: int, expected: str, error: type[CommissionError]) -> bytes:
+    """Return a file's bytes.
+
+    What the file system says of the size is not asked: a pipe has none and a device no end.
+
+    Raises
+    ------
+    CommissionError
+        The given one, when the file cannot be read or holds more than `largest` bytes.
+    """
+    try:
+        with path.open("rb") as file:
+            content = file.read(largest + 1)
+    except OSError as cause:
+        raise error(f"{path}: cannot be read: {cause.strerror}") from None
+    except ValueError as cause:  # a path with a NUL or with bytes of no encoding
+        raise error(f"{str(path)!r}: cannot be read: {cause}") from None
+    if len(content) > largest:
+        raise error(f"{path}: found more than {largest} bytes, expected {expected}")
+    return content
+
+
+def read_text(path: Path, largest: int, expected: str, error: type[CommissionError]) -> str:
+    """Return a file's text; some editors put a byte-order mark in front."""
+    try:
+        return read_bounded(path, largest, expected, error).decode("utf-8-sig")
+    except UnicodeDecodeError as cause:
+        raise error(f"{path}: cannot be read: byte {cause.start} is not UTF-8 text") from None
+
+
+def write_whole(path: Path, content: bytes, error: type[CommissionError]) -> None:
+    """Write a file so that its name never stands for a part of it.
+
+    Raises
+    ------
+    CommissionError
+        The given one; what was there before is left as it was.
+    """
+    try:
+        handle, name = tempfile.mkstemp(dir=path.parent, prefix=".", suffix=".part")
+        try:
+            with os.fdopen(handle, "wb") as file:
+                file.write(content)
+                file.flush()
+                os.fsync(file.fileno())
+            Path(name).chmod(0o644)
+            Path(name).replace(path)
+        except BaseException:
+            Path(name).unlink(missing_ok=True)
+            raise
+    except OSError as cause:
+        raise error(
+            f"{path}: cannot be written: {cause.strerror or cause}; nothing written"
+        ) from None
+    except ValueError as cause:
+        raise error(f"{str(path)!r}: cannot be written: {cause}") from None

@@ -1,0 +1,196 @@
+"""Databases that are locked, full, gone, damaged or no database: one line, nothing lost."""
+
+from __future__ import annotations
+
+import os
+import random
+import shutil
+import sqlite3
+import subprocess
+import sys
+import threading
+from pathlib import Path
+
+import pytest
+
+from commission_tui.errors import StoreError
+from commission_tui.logbook import entries as e
+from commission_tui.logbook import store
+from commission_tui.logbook.job import OpenJob
+from commission_tui.logbook.making import body
+from commission_tui.logbook.service import Logbook
+
+_LOGS_MANY = """
+import sys
+from pathlib import Path
+from commission_tui.logbook.entries import Note
+from commission_tui.logbook.service import Logbook, body
+job = Logbook(Path(sys.argv[1])).open(sys.argv[2], sys.argv[3])
+for number in range(int(sys.argv[4])):
+    job.record(body(Note, text=f"{sys.argv[3]} {number}"))
+"""
+_OPENS = """
+import sys
+from pathlib import Path
+from commission_tui.logbook.service import Logbook
+Logbook(Path(sys.argv[1])).close()
+"""
+
+
+def note(text: str = "a note") -> e.Body:
+    return body(e.Note, text=text)
+
+
+def test_two_programs_log_at_once_and_lose_nothing(job: OpenJob) -> None:
+    writers = [
+        subprocess.Popen(
+            [sys.executable, "-c", _LOGS_MANY, str(job.database), job.id, name, "500"],
+            stderr=subprocess.PIPE,
+            text=True,
+        )
+        for name in ("A", "B")
+    ]
+    said = [writer.communicate(timeout=60)[1] for writer in writers]
+    assert said == ["", ""]
+    assert job.refresh()
+    notes = [logged.body.text for logged in job.state.notes]
+    assert sorted(notes) == sorted(f"{name} {n}" for name in "AB" for n in range(500))
+    for name in "AB":
+        own = [text for text in notes if text.startswith(name)]
+        assert own == [f"{name} {n}" for n in range(500)]
+
+
+def test_programs_that_make_the_same_new_database_at_once_all_succeed(tmp_path: Path) -> None:
+    path = tmp_path / "new.db"
+    opening = [
+        subprocess.Popen([sys.executable, "-c", _OPENS, str(path)], stderr=subprocess.PIPE)
+        for _ in range(4)
+    ]
+    assert [one.communicate(timeout=60)[1] for one in opening] == [b""] * 4
+
+
+def locked(path: Path) -> sqlite3.Connection:
+    other = sqlite3.connect(path, isolation_level=None, check_same_thread=False)
+    other.execute("BEGIN EXCLUSIVE")
+    return other
+
+
+def test_an_entry_waits_for_another_program_and_is_then_written(job: OpenJob) -> None:
+    other = locked(job.database)
+    letting_go = threading.Timer(0.5, other.rollback)
+    letting_go.start()
+    job.record(note())
+    letting_go.join()
+    other.close()
+    assert len(job.state.notes) == 1
+
+
+def test_a_database_held_too_long_is_one_line(
+    job: OpenJob, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    job._store._db.conn.execute("PRAGMA busy_timeout = 100")
+    other = locked(job.database)
+    with pytest.raises(StoreError, match="another program has held the database"):
+        job.record(note())
+    other.rollback()
+    other.close()
+    assert not job.state.notes
+    job.record(note())
+    assert len(job.state.notes) == 1
+
+
+@pytest.mark.parametrize("replaced", [False, True])
+def test_nothing_is_acknowledged_in_a_file_that_is_gone(job: OpenJob, replaced: bool) -> None:
+    job.record(note("kept"))
+    aside = job.database.with_name("aside.db")
+    job.database.rename(aside)
+    if replaced:
+        shutil.copyfile(aside, job.database)
+    with pytest.raises(StoreError, match="moved, replaced or deleted"):
+        job.record(note("not kept"))
+    aside.replace(job.database)
+    job.record(note("kept too"))
+    assert [logged.body.text for logged in job.state.notes] == ["kept", "kept too"]
+    assert not job.refresh()
+
+
+def test_an_entry_that_the_database_would_drop_is_not_acknowledged(job: OpenJob) -> None:
+    logged = job.record(note())
+    with pytest.raises(StoreError, match="refused by the database"):
+        job._store.append([logged])
+
+
+@pytest.mark.parametrize(
+    ("make", "said"),
+    [
+        (lambda path: path.mkdir(), "found a folder"),
+        (lambda path: os.mkfifo(path), "found a device or pipe"),
+        (lambda path: path.symlink_to(path), "cannot be opened"),
+        (lambda path: path.write_bytes(b"SQLite format 3\0" + b"\0" * 5000), "expected a logbook"),
+    ],
+)
+def test_what_is_no_file_of_ours_is_one_line(tmp_path: Path, make: object, said: str) -> None:
+    path = tmp_path / "x.db"
+    make(path)  # type: ignore[operator]
+    with pytest.raises(StoreError, match=said):
+        Logbook(path)
+
+
+@pytest.mark.parametrize("name", ["a\0b.db", "a\ud800.db", "x" * 300, "file/x.db", "file/y/x.db"])
+def test_a_path_that_cannot_be_is_one_line(tmp_path: Path, name: str) -> None:
+    (tmp_path / "file").write_text("no folder")
+    with pytest.raises(StoreError, match="cannot be"):
+        Logbook(tmp_path / name)
+
+
+def test_a_damaged_database_is_one_line_or_works(job: OpenJob, tmp_path: Path) -> None:
+    """Bits flipped and ends cut off at random: never anything but a StoreError."""
+    job.fault("pixel dark", "R1C1 x1 y1", "near")
+    job._store._db.conn.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+    sound = job.database.read_bytes()
+    rng = random.Random(12)  # noqa: S311
+    refused = 0
+    for number in range(60):
+        content = bytearray(sound)
+        for _ in range(rng.choice([1, 5, 50])):
+            content[rng.randrange(len(content))] ^= 1 << rng.randrange(8)
+        path = tmp_path / f"{number}.db"
+        path.write_bytes(content[: rng.randrange(len(content))] if number % 4 == 0 else content)
+        refused += _refused(path)
+    assert refused > 20
+
+
+def _refused(path: Path) -> bool:
+    """Whether opening, judging or logging was refused; anything but one line fails the test."""
+    said = ""
+    try:
+        book = Logbook(path)
+        try:
+            book.jobs()
+            for known, _ in book.store.jobs():
+                opened = book.open(known, "B")
+                opened.outcomes()
+                opened.record(note())
+        finally:
+            book.close()
+    except StoreError as error:
+        said = str(error)
+    assert "\n" not in said
+    assert len(said) < 600
+    return bool(said)
+
+
+def test_a_job_without_its_first_entries_is_one_line(job: OpenJob, tmp_path: Path) -> None:
+    with sqlite3.connect(job.database) as other:
+        other.execute("DROP TRIGGER entries_refuse_delete")
+        other.execute("DELETE FROM entries WHERE kind = 'design'")
+    other.close()
+    book = Logbook(job.database)
+    with pytest.raises(StoreError, match=r"do not fit together \(the job has no design"):
+        book.open(job.id, "B")
+    book.close()
+
+
+def test_every_error_of_the_database_that_we_name_is_one_that_sqlite_has() -> None:
+    known = {name for name in vars(sqlite3) if name.startswith("SQLITE_")}
+    assert set(store._MEANINGS) <= known
