@@ -121,5 +121,18 @@ def m002_views(db: Database) -> None:
     )
 
 
+@MIGRATIONS()
+def m003_no_replacing(db: Database) -> None:
+    """Refuse INSERT OR REPLACE too: SQLite takes the old row away without asking a trigger."""
+    for table, key in (("entries", "id"), ("files", "sha256")):
+        db.execute(
+            f"""
+            CREATE TRIGGER {table}_refuse_replace BEFORE INSERT ON {table}
+            WHEN EXISTS (SELECT 1 FROM {table} WHERE {key} = NEW.{key})
+            BEGIN SELECT RAISE(ABORT, '{table} are written once: log a correction'); END
+            """  # noqa: S608 (names of our own tables)
+        )
+
+
 KNOWN = frozenset(migration.name for migration in MIGRATIONS.pending(Database(memory=True)))
 """Names of every migration of this program; a database that applied another is newer."""

@@ -93,8 +93,8 @@ class Store:
         rows = [_row(entry) for entry in entries]
         with self._plainly(), self._writing() as connection:
             connection.executemany(
-                "INSERT INTO files VALUES (:sha256, :media_type, :content) "
-                "ON CONFLICT (sha256) DO NOTHING",
+                "INSERT INTO files SELECT :sha256, :media_type, :content "
+                "WHERE NOT EXISTS (SELECT 1 FROM files WHERE sha256 = :sha256)",
                 [dataclasses.asdict(file) for file in files],
             )
             connection.executemany(

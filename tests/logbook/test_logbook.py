@@ -186,7 +186,12 @@ def test_markup_is_data(job: OpenJob, text: str) -> None:
 
 def test_the_database_itself_refuses_to_change_an_entry(job: OpenJob, logbook: Logbook) -> None:
     with sqlite3.connect(logbook.path) as other:
-        for statement in ("UPDATE entries SET by = 'x'", "DELETE FROM entries"):
+        for statement in (
+            "UPDATE entries SET by = 'x'",
+            "DELETE FROM entries",
+            "INSERT OR REPLACE INTO entries SELECT id, job, at, 'x', kind, body FROM entries",
+            "REPLACE INTO entries SELECT id, job, at, 'x', kind, body FROM entries LIMIT 1",
+        ):
             with pytest.raises(sqlite3.IntegrityError, match="written once"):
                 other.execute(statement)
     other.close()
