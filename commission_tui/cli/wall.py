@@ -114,3 +114,79 @@ def _whole(option: str, pair: tuple[float, float]) -> tuple[int, int]:
     if not all(math.isfinite(value) and value == int(value) for value in pair):
         raise InputError(f"{option}: found {pair[0]:g}x{pair[1]:g}, expected whole numbers")
     return int(pair[0]), int(pair[1])
+
+
+@wall.command("failures")
+@click.argument("file", type=click.Path(path_type=Path))
+@click.option(
+    "--agreed",
+    type=click.IntRange(0),
+    default=0,
+    show_default=True,
+    help="Cabinets that a single failure may darken, by the contract.",
+)
+@click.option("--script", is_flag=True, help="Also the failover test, step by step.")
+@json_option
+@click.pass_context
+def failures(ctx: click.Context, file: Path, agreed: int, script: bool, as_json: bool) -> None:
+    """List what goes dark when one port, jumper, circuit or shared part fails.
+
+    Exit status 1 when one failure loses more cabinets than agreed.
+    """
+    from commission_tui.wall.reading import read_wall
+    from commission_tui.wall.redundancy import failover_script, graph_of, ranges
+
+    graph = graph_of(read_wall(file))
+    found = graph.failures(agreed)
+    steps = failover_script(graph) if script else ()
+    if as_json:
+        emit(
+            {
+                "failures": [failure.as_dict() for failure in found],
+                "script": [step.as_dict() for step in steps],
+            }
+        )
+    else:
+        alone = [
+            failure for failure in found if failure.kind == "cabinet" and len(failure.dark) == 1
+        ]
+        for failure in found:
+            if failure in alone and not failure.is_beyond_agreed:
+                continue
+            grave = "MORE THAN AGREED" if failure.is_beyond_agreed else "within agreed"
+            say(
+                f"{failure.kind} {failure.name}: {len(failure.dark)} dark, {grave}: {ranges(failure.dark)}"
+            )
+        say(f"cabinets that darken themselves alone: {len(alone)} of {len(graph.wall.cabinets)}")
+        for step in steps:
+            say(f"{step.starts_s // 60:>3} min  {step.do}; expect {step.expect}; {step.put_back}")
+    if any(failure.is_beyond_agreed for failure in found):
+        ctx.exit(1)
+
+
+@wall.command("scan")
+@click.argument("file", type=click.Path(path_type=Path))
+@click.argument("observed", type=click.Path(path_type=Path))
+@json_option
+def scan(file: Path, observed: Path, as_json: bool) -> None:
+    """Explain what a stepped line did: what is turned, and what has the wrong scan table.
+
+    OBSERVED is CSV: location,across,down. A location is a cabinet (R3C7) or a module (R3C7 m1,2);
+    the line runs 'right way', 'backwards', 'jumps' or as a 'comb'.
+    """
+    from commission_tui.wall.mapping.scan import diagnose_scan
+    from commission_tui.wall.mapping.scan_table import read_scan_table
+    from commission_tui.wall.reading import read_wall
+
+    hung = read_wall(file)
+    found = diagnose_scan(hung, read_scan_table(observed, hung))
+    if as_json:
+        emit(found.as_dict())
+        return
+    for finding in found.findings:
+        say(f"{finding.kind} ({finding.scope}, {finding.where}): {finding.says}")
+        say(f"  {finding.correction}")
+    if found.tearing_seams:
+        say(f"may tear on camera at: {', '.join(str(seam) for seam in found.tearing_seams)}")
+    if not found.findings:
+        say("every line runs the right way")

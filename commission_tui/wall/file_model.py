@@ -140,6 +140,16 @@ class StagePosition(Part):
     name: Name
 
 
+class SignalPart(Part):
+    """Something on the signal path or the supply that more than one port may hang on."""
+
+    name: Name
+    kind: Literal["processor", "port", "converter", "trunk", "switch", "supply", "source"]
+    fed_by: tuple[Name, ...] = ()
+    """Any one of these is enough."""
+    powered_by: tuple[Name, ...] = ()
+
+
 class Canvas(Part):
     width_px: Pixels
     height_px: Pixels
@@ -191,6 +201,7 @@ class WallFile(Part):
     inputs: tuple[Input, ...] = ()
     cameras: tuple[Camera, ...] = ()
     stage_positions: tuple[StagePosition, ...] = ()
+    signal_parts: tuple[SignalPart, ...] = ()
     canvas: Canvas | None = None
     targets: Targets = Targets()
     stated: tuple[Stated, ...] = ()

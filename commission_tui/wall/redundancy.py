@@ -209,6 +209,20 @@ class LinkGraph:
         return reached
 
 
+def graph_of(wall: Wall) -> LinkGraph:
+    """Return the link graph of a wall file: its ports, circuits, processor and signal parts.
+
+    Raises
+    ------
+    InputError
+        When a signal part is named twice, or hangs on something that is not there.
+    """
+    return LinkGraph(
+        wall,
+        [Part(p.name, p.kind, p.fed_by, p.powered_by) for p in wall.file.signal_parts],
+    )
+
+
 @dataclass(frozen=True, slots=True)
 class FailoverStep:
     """One thing to unplug, what should be seen, and how long it takes."""
