@@ -143,7 +143,10 @@ def typed_position(wall: Wall, typed: str) -> Cell:
         When there is no such cabinet.
     """
     text = " ".join(typed.split())
-    if text[:1] in "Pp" and text[1:].replace(".", "", 1).isdecimal():
+    # The key that asks for a position has typed the R already.
+    if text[:1] in ("R", "r") and "c" not in text.lower():
+        text = text[1:].strip()
+    if text[:1] in ("P", "p") and text[1:].replace(".", "", 1).isdecimal():
         port, _, place = text[1:].partition(".")
         chain = next((c for c in wall.chains if c.port == int(port)), None)
         number = int(place or 1)

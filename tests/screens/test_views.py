@@ -414,3 +414,14 @@ def test_a_picker_narrows_by_every_word() -> None:
     ]
     assert [c.key for c in narrowed(choices, "POINT wh")] == ["0"]
     assert len(narrowed(choices, "")) == 3
+
+
+@pytest.mark.parametrize(
+    ("typed", "cabinet"),
+    [
+        *(("R3C7", "R3C7"), ("r3c7", "R3C7"), ("3 7", "R3C7"), ("3.7", "R3C7"), ("P4.6", "R3C7")),
+        *(("Rx1211 y402", "R3C7"), ("RP4.6", "R3C7"), ("R3 7", "R3C7"), ("R3C7 m1,2", "R3C7")),
+    ],
+)
+def test_a_position_is_found_however_it_is_typed(demo_wall: Wall, typed: str, cabinet: str) -> None:
+    assert str(cabinet_view.typed_position(demo_wall, typed)) == cabinet
