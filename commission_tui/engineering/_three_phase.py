@@ -41,10 +41,13 @@ def phase_imbalance(amps3: Sequence[float]) -> float:
     0.285
     """
     amps = three_currents(amps3)
-    mean = sum(amp / 3.0 for amp in amps)
-    if mean == 0.0:
+    if max(amps) == 0.0:
         raise ValueError("amps3 is 0 A on all phases, expected a load")
-    return max(abs(amp - mean) for amp in amps) / mean
+    # Scaled by a power of two, which is exact, so that no sum leaves the range of numbers.
+    exponent = math.frexp(max(amps))[1]
+    shares = [math.ldexp(amp, -exponent) for amp in amps]
+    mean = sum(share / 3.0 for share in shares)
+    return max(abs(share - mean) for share in shares) / mean
 
 
 def three_currents(amps3: Sequence[float]) -> list[float]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import sys
 from typing import Any
 
 import pytest
@@ -115,6 +116,12 @@ def test_imbalance() -> None:
     ):
         with pytest.raises(ValueError, match=message):
             phase_imbalance(bad)
+
+
+@pytest.mark.parametrize("amps", [sys.float_info.max, 5e-324])
+def test_imbalance_at_the_ends_of_the_range_of_numbers(amps: float) -> None:
+    assert phase_imbalance([amps] * 3) == pytest.approx(0.0, abs=1e-12)
+    assert phase_imbalance([amps, 0.0, 0.0]) == pytest.approx(2.0)
 
 
 def test_neutral_current() -> None:
