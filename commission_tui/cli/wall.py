@@ -41,17 +41,21 @@ def review(ctx: click.Context, file: Path, as_json: bool) -> None:
         ctx.exit(1)
 
 
-def _pair(
-    _ctx: click.Context, _param: click.Parameter, value: str | None
-) -> tuple[float, float] | None:
-    """Read ``500x500``."""
-    if value is None:
-        return None
-    across, times, down = value.lower().partition("x")
-    try:
-        return float(across), float(down if times else across)
-    except ValueError:
-        raise click.BadParameter(f"found {value[:30]!r}, expected such as 500x500") from None
+class _Pair(click.ParamType):  # type: ignore[type-arg]
+    """Two numbers, across and down: ``500x500``, or ``500`` for both."""
+
+    name = "across x down"
+
+    def convert(
+        self, value: Any, param: click.Parameter | None, ctx: click.Context | None
+    ) -> tuple[float, float]:
+        if isinstance(value, tuple):  # an answer to a question comes by twice
+            return value[0], value[1]
+        across, times, down = value.lower().partition("x")
+        try:
+            return float(across), float(down if times else across)
+        except ValueError:
+            self.fail(f"found {value[:30]!r}, expected such as 500x500", param, ctx)
 
 
 @wall.command("new")
@@ -66,9 +70,9 @@ def _pair(
 )
 @click.option("--columns", type=click.IntRange(1, 500), prompt="Cabinets across")
 @click.option("--rows", type=click.IntRange(1, 500), prompt="Cabinets down")
-@click.option("--cabinet-mm", callback=_pair, prompt="Cabinet, mm", help="Such as 500x500.")
-@click.option("--cabinet-px", callback=_pair, prompt="Cabinet, px", help="Such as 200x200.")
-@click.option("--modules", callback=_pair, default="1x1", help="In a cabinet, across x down.")
+@click.option("--cabinet-mm", type=_Pair(), prompt="Cabinet, mm", help="Such as 500x500.")
+@click.option("--cabinet-px", type=_Pair(), prompt="Cabinet, px", help="Such as 200x200.")
+@click.option("--modules", type=_Pair(), default="1x1", help="In a cabinet, across x down.")
 @click.option("--weight-kg", type=float, prompt="Weight of a cabinet, kg")
 @click.option("--power-w", type=float, prompt="Highest power of a cabinet, W")
 @click.option("--power-factor", type=float, default=0.95, show_default=True)

@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 import json
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
 
 from commission_tui.cli import run
+from commission_tui.wall.reading import read_wall
 
 
 @pytest.fixture
@@ -98,3 +101,37 @@ def test_a_bad_scan_table_is_one_line(
     captured = capsys.readouterr()
     assert said in captured.err
     assert len(captured.err.splitlines()) == 1
+
+
+ANSWERS = "Main\nHall\nstacked\n4\n3\n500x500\n192\n8\n170\n2\n650000\n"
+
+
+def test_a_wall_file_is_written_from_answers(tmp_path: Path) -> None:
+    path = tmp_path / "asked.toml"
+    done = subprocess.run(
+        [sys.executable, "-m", "commission_tui", "wall", "new", str(path)],
+        input=ANSWERS,
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    assert done.returncode == 0, done.stderr
+    wall = read_wall(path)
+    assert (wall.name, wall.file.wall.site, wall.width_px, wall.height_mm) == (
+        *("Main", "Hall"),
+        *(4 * 192, 3 * 500),
+    )
+
+
+def test_a_wrong_answer_is_asked_again(tmp_path: Path) -> None:
+    path = tmp_path / "asked.toml"
+    done = subprocess.run(
+        [sys.executable, "-m", "commission_tui", "wall", "new", str(path)],
+        input=ANSWERS.replace("500x500", "wide\n500x500"),
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    assert done.returncode == 0, done.stderr
+    assert "found 'wide', expected such as 500x500" in done.stdout + done.stderr
+    assert read_wall(path).width_mm == 2000
