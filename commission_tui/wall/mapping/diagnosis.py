@@ -19,6 +19,7 @@ from commission_tui.wall.mapping.corrections import (
 )
 from commission_tui.wall.mapping.layout import DARK, UNKNOWN, Edit, Layout, Start, Strand, predicted
 from commission_tui.wall.mapping.observation import Dimness, Observations, Reading
+from commission_tui.wall.mapping.retelling import from_entries, from_plugs
 from commission_tui.wall.mapping.search import CAUSE, LONE, TELLING, Search, State
 from commission_tui.wall.mapping.surface import Surface, SurfaceCause, read_surfaces
 from commission_tui.wall.model import Wall
@@ -173,8 +174,8 @@ class _Draft:
         self.start = start
         self.state = state
         self.table = tuple(predicted(layout, state.strands))
-        self.causes = [_from_surface(cause) for cause in surface.causes]
-        self.causes += reversed(list(self._plugged()))
+        self.edits = from_entries(layout, start, state.edits)
+        self.causes = self._told(self.edits)
         self.cost = sum(cause.cost for cause in self.causes)
         self.twins: dict[tuple[tuple[str, str], ...], tuple[Cause, ...]] = {}
         self.split = surface.unexplained
@@ -189,7 +190,7 @@ class _Draft:
 
     @property
     def names(self) -> tuple[tuple[str, str], ...]:
-        return tuple(sorted((cause.kind, cause.where) for cause in self.causes))
+        return _names(self.causes)
 
     @property
     def likelihood(self) -> tuple[int, int, int]:
@@ -199,17 +200,27 @@ class _Draft:
         parts = sum(cause.where != "wall" for cause in self.causes)
         return parts, order, self.cost
 
-    def _plugged(self) -> list[Cause]:
+    def _told(self, edits: Sequence[Edit]) -> list[Cause]:
+        """Return the causes in the order in which to put them right, the last edit first."""
         strands = list(self.start.strands)
         causes = []
-        for edit in self.state.edits:
+        for edit in edits:
             before = {i: strands[i] for i in edit.strands}
             causes.append(_cause(self.layout, edit, before, self.start))
             for i, strand in edit.strands.items():
                 strands[i] = strand
-        return causes
+        return [*map(_from_surface, self.surface.causes), *reversed(causes)]
+
+    def _other_tellings(self) -> None:
+        """Add the same causes by the names that they have when told in another order."""
+        for edits in (from_plugs(self.layout, self.start, self.state.edits), self.state.edits):
+            names = tuple(sorted((edit.kind, edit.where) for edit in edits))
+            if names != tuple(sorted((edit.kind, edit.where) for edit in self.edits)):
+                causes = tuple(self._told(edits))
+                self.twins.setdefault(_names(causes), causes)
 
     def explanation(self) -> Explanation:
+        self._other_tellings()
         cells = self.layout.cells
         unexplained = {cells[i] for i in self.state.unexplained} | self.split
         return Explanation(
@@ -226,7 +237,7 @@ class _Draft:
         """Undo one cause after the other, the picture itself first."""
         strands = list(self.start.strands)
         stages = [tuple(strands)]
-        for edit in self.state.edits:
+        for edit in self.edits:
             for i, strand in edit.strands.items():
                 strands[i] = strand
             stages.append(tuple(strands))
@@ -239,6 +250,10 @@ class _Draft:
         """Return the tiles that a map brings to the wall once the picture is not turned."""
         turned = self.start.entry_of
         return tuple(turned[tile] if tile >= 0 else tile for tile in mapped)
+
+
+def _names(causes: Iterable[Cause]) -> tuple[tuple[str, str], ...]:
+    return tuple(sorted((cause.kind, cause.where) for cause in causes))
 
 
 def _named(cells: Sequence[Cell], table: Sequence[int]) -> dict[Cell, Cell | Dimness | None]:

@@ -178,6 +178,8 @@ class Edit:
     """The touched strands as they are with this cause in place."""
     is_rare: bool = False
     """Less likely than any other cause that gives the same table."""
+    again: Callable[[Sequence[Strand]], list[Strand]] | None = None
+    """Does the same to other strands; known of causes in the whole plan."""
 
 
 @dataclass(frozen=True, slots=True)

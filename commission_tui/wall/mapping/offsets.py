@@ -117,9 +117,13 @@ def _lattice(
     starts = {cell: _start(layout, cell, reading, frame) for cell, reading in readings.items()}
     kinds = {layout.boxes[layout.index[cell]][2:] for cell in readings}
     alike = len(kinds) == 1
-    start, loaded, wanted = (
-        _spaced(frame, starts, next(iter(kinds))) if alike else _constant(readings)
-    )
+    if alike:
+        wanted = next(iter(kinds))
+        loaded = _spacings(starts, wanted)
+        starts = _from_far_edge(readings, starts, wanted[0] - loaded[0])
+        start = _begins(frame, starts, loaded, wanted)
+    else:
+        start, loaded, wanted = _constant(readings)
     if start == (0, 0) and loaded == wanted:
         return None
     places = _places(frame, start, loaded, wanted)
@@ -153,7 +157,8 @@ def _start(layout: Layout, cell: Cell, reading: Reading, frame: Frame) -> tuple[
     return x_start - frame.left, y - reading.dy_px - frame.top
 
 
-Lattice = tuple[tuple[int, int], tuple[int, int], tuple[int, int]]
+Size = tuple[int, int]
+Lattice = tuple[tuple[int, int], Size, Size]
 """Start, size loaded, size wanted."""
 
 
@@ -165,17 +170,30 @@ def _constant(readings: Mapping[Cell, Reading]) -> Lattice:
     return moves.most_common(1)[0][0], (0, 0), (0, 0)
 
 
-def _spaced(
-    frame: Frame, starts: Mapping[Cell, tuple[float, float]], wanted: tuple[int, int]
-) -> Lattice:
-    """Return the evenly spaced lattice on which most starts lie."""
-    begin, loaded = [], []
+def _spacings(starts: Mapping[Cell, tuple[float, float]], wanted: Size) -> Size:
+    across, down = (Counter(round(at[axis]) for at in starts.values()) for axis in (0, 1))
+    return _spacing(across, wanted[0]), _spacing(down, wanted[1])
+
+
+def _from_far_edge(
+    readings: Mapping[Cell, Reading], starts: Mapping[Cell, tuple[float, float]], narrower_px: int
+) -> dict[Cell, tuple[float, float]]:
+    """Move the starts of mirrored pieces, which are counted from the far edge of the piece.
+
+    Until the size loaded was known, that edge was taken to be the cabinet's.
+    """
+    return {cell: (x + narrower_px * readings[cell].mirrored, y) for cell, (x, y) in starts.items()}
+
+
+def _begins(
+    frame: Frame, starts: Mapping[Cell, tuple[float, float]], loaded: Size, wanted: Size
+) -> tuple[int, int]:
+    """Return where the evenly spaced lattice begins on which most starts lie."""
+    begin = []
     for axis in (0, 1):
         values = Counter(round(at[axis]) for at in starts.values())
-        spacing = _spacing(values, wanted[axis])
-        begin.append(_begin(values, spacing, wanted[axis], frame.extent[axis]))
-        loaded.append(spacing)
-    return (begin[0], begin[1]), (loaded[0], loaded[1]), wanted
+        begin.append(_begin(values, loaded[axis], wanted[axis], frame.extent[axis]))
+    return begin[0], begin[1]
 
 
 def _spacing(values: Counter[int], wanted: int) -> int:

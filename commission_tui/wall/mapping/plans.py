@@ -27,7 +27,7 @@ class Plan:
         changed = {
             i: new for i, (new, old) in enumerate(zip(after, strands, strict=True)) if new != old
         }
-        return Edit(self.kind, self.where, self.says, changed)
+        return Edit(self.kind, self.where, self.says, changed, again=self.apply)
 
 
 def whole_plans(layout: Layout, seen: Sequence[int]) -> list[Plan]:
@@ -154,7 +154,9 @@ def _halves(layout: Layout) -> list[Plan]:
 
 def _exchange_trunks(strands: Sequence[Strand]) -> list[Strand]:
     half = len(strands) // 2
-    return [cabled_as(strand, strands[(i + half) % (2 * half)]) for i, strand in enumerate(strands)]
+    even = strands[: 2 * half]  # of an odd number of ports the last has no counterpart
+    crossed = [cabled_as(strand, even[(i + half) % len(even)]) for i, strand in enumerate(even)]
+    return [*crossed, *strands[2 * half :]]
 
 
 def cabled_as(strand: Strand, other: Strand) -> Strand:
