@@ -89,10 +89,15 @@ def slip(value: float, neighbours: Sequence[float], unit: str | None = None) -> 
 
 def _ratio_text(ratio: float, median: float) -> str:
     if 0.0 < ratio <= 0.5:
-        return f"1/{1.0 / ratio:.3g} of the {median:g} beside it"
+        return f"1/{_three_figures(1.0 / ratio)} of the {median:g} beside it"
     if ratio >= 2.0:
-        return f"{ratio:.3g} times the {median:g} beside it"
+        return f"{_three_figures(ratio)} times the {median:g} beside it"
     return f"out of place beside {median:g}"
+
+
+def _three_figures(ratio: float) -> str:
+    """Round to three figures without an exponent, so that a thousand reads 1000."""
+    return f"{float(f'{ratio:.3g}'):g}"
 
 
 def _causes(value: float, ratio: float, near: float, unit: str | None) -> Iterator[str]:

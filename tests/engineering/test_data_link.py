@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from fractions import Fraction
 from typing import Any
 
 import pytest
@@ -91,6 +92,56 @@ def test_link_figures_without_a_meaning_are_refused(arguments: Any, message: str
     for call in (pixels_per_link, highest_frame_rate_hz):
         with pytest.raises(ValueError, match=message):
             call(*arguments)
+
+
+@pytest.mark.parametrize(
+    ("place", "held", "refused", "name"),
+    [
+        (0, 1.0, 0.995, "rate_bits_s"), (0, 1e15, 1.005e15, "rate_bits_s"),
+        (1, 1.0, 0.995, "bits_per_pixel"), (1, 1024.0, 1024.5, "bits_per_pixel"),
+        (2, 0.001, 0.000995, "frame_rate_hz"), (2, 1e6, 1.005e6, "frame_rate_hz"),
+        (3, 1e-300, 0.0, "efficiency"), (3, 1.0, 1.005, "efficiency"),
+    ],
+)  # fmt: skip
+def test_the_ends_of_the_range_of_a_link(
+    place: int, held: float, refused: float, name: str
+) -> None:
+    figures = [1e9, 24.0, 60.0, 0.9]
+    figures[place] = held
+    rate, bits, frame_rate, share = figures
+    exact = Fraction(repr(rate)) * Fraction(repr(share)) / Fraction(repr(bits))
+    assert pixels_per_link(*figures) == exact // Fraction(repr(frame_rate))
+    back = [rate, bits, 1000, share]
+    if place != 2:
+        assert highest_frame_rate_hz(*back) == pytest.approx(rate * share / bits / 1000)  # type: ignore[arg-type]
+    figures[place] = back[place] = refused
+    with pytest.raises(ValueError, match=f"{name} is"):
+        pixels_per_link(*figures)
+    if place != 2:
+        with pytest.raises(ValueError, match=f"{name} is"):
+            highest_frame_rate_hz(*back)  # type: ignore[arg-type]
+
+
+def test_the_ends_of_the_range_of_whole_figures() -> None:
+    assert highest_frame_rate_hz(1e12, 1, 10**12, 1) == 1.0
+    with pytest.raises(ValueError, match="pixels is"):
+        highest_frame_rate_hz(1e12, 1, 10**12 + 1, 1)
+    with pytest.raises(ValueError, match="pixels is 0 px"):
+        highest_frame_rate_hz(1e12, 1, 0, 1)
+    assert [bits_per_pixel(depth) for depth in (1, 16)] == [3, 48]
+    assert [bits_per_pixel(8, container_bits=bits) for bits in (8, 32)] == [24, 96]
+    assert margin(0, 1) == 1.0
+
+
+def test_a_link_without_spare_is_filled_to_the_last_pixel() -> None:
+    row = [Rectangle(10 * i, 0, 10, 10) for i in range(5)]
+    assert links_needed(row, 500) == 1
+    assert links_needed(row, 499) == 2
+    assert links_needed(row, 1000, spare_share=0.5) == 1
+    assert links_needed(row, 999, spare_share=0.5) == 2
+    assert links_needed([row[0]], 10_000, spare_share=0.99) == 1
+    with pytest.raises(ValueError, match=r"rectangles\[0\] is 100 px, expected at most 99 px"):
+        links_needed([row[0]], 9_999, spare_share=0.99)
 
 
 def test_seventeen_cabinets_fit_by_sum_and_not_by_rectangle() -> None:

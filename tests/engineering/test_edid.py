@@ -194,6 +194,8 @@ def test_displayid_bytes() -> None:
         product = bytes((0x20, 0, 16, 2, 0, 0, 1, 0, 0, 0, 0, 0, 0, 26, 4)) + b"Hall"
         assert block[5:24] == product
         assert block[24:35] == bytes((0x21, 0x80, 29, 0x58, 0x1B, 0x4C, 0x04, 0, 0x1E, 0xB0, 4))
+        # No speaker; the primaries and white of IEC 61966-2-1 in fractions of 4096.
+        assert block[35:48].hex() == "803d8a54cda49966620f014554"
         assert block[48:56] == bytes((*b"\xff" * 6, 0, 120))
         assert block[56:59] == bytes((0x22, 0, 20))
         assert block[62] == 0x88
@@ -378,6 +380,7 @@ def test_displayid_refuses() -> None:
         ({"name": "x" * 14}, "name is"),
         ({"bits_per_colour": 9}, "bits_per_colour is 9"),
         ({"size_mm": (65536, 1)}, "size_mm is 65536 mm"),
+        ({"size_mm": (1, -1)}, "size_mm is -1 mm"),
         ({"year": 1999}, "year is 1999"),
         ({"year": 2256}, "year is 2256"),
     ):
@@ -468,6 +471,8 @@ def _base_with(**bytes_at: bytes) -> bytes:
 
 def test_other_makers_base_blocks() -> None:
     assert read_edid(_base_with(_20=b"\x08")).interface is None
+    analogue = read_edid(_base_with(_20=b"\x25"))
+    assert (analogue.interface, analogue.bits_per_colour) == (None, None)
     assert read_edid(_base_with(_20=b"\xa5")).bits_per_colour == 8
     assert read_edid(_base_with(_20=b"\xe3")).interface == "HDMI"
     assert read_edid(_base_with(_20=b"\xe3")).bits_per_colour == 16
@@ -494,6 +499,23 @@ def test_other_makers_base_blocks() -> None:
     shifted = read_edid(_base_with(_94=bytes((0x0F, 1, 2, 3, 4, 0))))
     assert (shifted.frame_rate_hz, shifted.line_rate_khz) == ((256, 257), (258, 259))
     assert shifted.clock_limit_mhz is None
+
+
+@pytest.mark.parametrize("at", [54, 72, 90, 108])
+def test_a_descriptor_stands_in_any_of_four_places(at: int) -> None:
+    empty = bytes((0, 0, 0, 0x10)) + bytes(14)
+    name = bytes((0, 0, 0, 0xFC, 0)) + b"Elsewhere\n".ljust(13)
+    limits = bytes((0, 0, 0, 0xFD, 0, 48, 62, 30, 80, 15, 1)) + b"\n".ljust(7)
+    places = {f"_{place}": empty for place in (54, 72, 90, 108)}
+    assert read_edid(_base_with(**places)).name is None
+    assert read_edid(_base_with(**{**places, f"_{at}": name})).name == "Elsewhere"
+    ranged = read_edid(_base_with(**{**places, f"_{at}": limits}))
+    assert (ranged.frame_rate_hz, ranged.line_rate_khz) == ((48, 62), (30, 80))
+    assert ranged.clock_limit_mhz == 150
+    timed = read_edid(_base_with(**{**places, f"_{at}": pack_edid(cta_timing(4), (0, 0))}))
+    assert timed.timings == (cta_timing(4),)
+    # Only the first of the four is the preferred one.
+    assert timed.preferred == (cta_timing(4) if at == 54 else None)
 
 
 def _with_cta(content: bytes, detailed_at: int | None = None, tail: bytes = b"") -> bytes:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import math
 import sys
+from collections.abc import Callable
+from fractions import Fraction
 from typing import Any
 
 import pytest
@@ -298,6 +300,72 @@ def test_drops_along_a_circuit_refuse(named: dict[str, Any], message: str) -> No
     arguments = {"currents_a": [1.0, 1.0], "lengths_m": [1.0, 1.0], "awg": 12}
     with pytest.raises(ValueError, match=message):
         voltage_drops_along_v(**{**arguments, **named})
+
+
+_PER_CIRCUIT = {"breaker_a": 16.0, "voltage_v": 230.0, "cabinet_w": 170.0}
+_PER_DEVICE = {"rcd_ma": 30.0, "cabinet_ma": 0.75}
+
+
+@pytest.mark.parametrize(
+    ("name", "held", "refused"),
+    [
+        ("breaker_a", 1e6, 1.005e6), ("breaker_a", 1e-9, 0.0),
+        ("voltage_v", 1e6, 1.005e6), ("voltage_v", 1e-9, 0.0),
+        ("cabinet_w", 0.001, 0.000995), ("cabinet_w", 1e6, 1.005e6),
+        ("power_factor", 0.01, 0.00995), ("power_factor", 1.0, 1.005),
+        ("factor", 1e-9, 0.0), ("factor", 1.0, 1.005),
+    ],
+)  # fmt: skip
+def test_the_ends_of_the_range_of_a_circuit(name: str, held: float, refused: float) -> None:
+    figures = {**_PER_CIRCUIT, "power_factor": 0.95, "factor": 0.8}
+    at_the_end = {**figures, name: held}
+    watts = math.prod(
+        Fraction(repr(at_the_end[k])) for k in ("breaker_a", "voltage_v", "power_factor", "factor")
+    )
+    assert cabinets_per_circuit(**at_the_end) == watts // Fraction(repr(at_the_end["cabinet_w"]))
+    with pytest.raises(ValueError, match=f"{name} is"):
+        cabinets_per_circuit(**{**figures, name: refused})
+
+
+@pytest.mark.parametrize(
+    ("name", "held", "refused"),
+    [
+        ("rcd_ma", 1e6, 1.005e6), ("rcd_ma", 1e-9, 0.0),
+        ("cabinet_ma", 0.0001, 0.0000995), ("cabinet_ma", 1e6, 1.005e6),
+        ("share", 1e-9, 0.0), ("share", 1.0, 1.005),
+    ],
+)  # fmt: skip
+def test_the_ends_of_the_range_of_a_residual_device(name: str, held: float, refused: float) -> None:
+    figures = {**_PER_DEVICE, "share": 0.3}
+    end = {key: Fraction(repr(value)) for key, value in {**figures, name: held}.items()}
+    expected = end["rcd_ma"] * end["share"] // end["cabinet_ma"]
+    assert cabinets_per_residual_device(**{**figures, name: held}) == expected
+    with pytest.raises(ValueError, match=f"{name} is"):
+        cabinets_per_residual_device(**{**figures, name: refused})
+
+
+def test_shares_end_at_nothing_and_at_all() -> None:
+    calls: tuple[Callable[[float], float], ...] = (
+        lambda share: continuous_limit_a(16.0, share),
+        lambda share: leakage_limit_ma(16.0, share),
+        lambda share: 256.0 / current_a(16.0, 1.0, share),
+    )
+    for call in calls:
+        assert call(1.0) == 16.0
+        assert call(0.001) == pytest.approx(0.016)
+        for refused in (0.0, 1.005, -0.001):
+            with pytest.raises(ValueError, match="expected > 0 and <= 1"):
+                call(refused)
+
+
+def test_what_is_taken_if_nothing_else_is_said() -> None:
+    """A share of 0.8 of the breaker, 0.3 of the residual current, no phase shift, one phase."""
+    assert cabinets_per_circuit(10.0, 100.0, 1.0) == 800
+    assert cabinets_per_residual_device(1000.0, 1.0) == 300
+    assert continuous_limit_a(100.0) == 80.0
+    assert leakage_limit_ma(100.0) == 30.0
+    assert current_a(230.0, 230.0) == 1.0
+    assert heat_tons(0.0) == current_a(0.0, 230.0) == 0.0
 
 
 @given(st.floats(), st.floats(), st.floats(), st.floats(), st.integers())

@@ -68,6 +68,84 @@ def test_wording_by_the_ratio() -> None:
     )
 
 
+def test_a_ratio_of_a_thousand_is_written_in_figures() -> None:
+    assert slip(1.0, [1000.0] * 3, "px") == (
+        "1 is 1/1000 of the 1000 beside it: "
+        "a decimal point out of place or a digit too many or too few?"
+    )
+    assert str(slip(1004.0, [1.0] * 3, "px")).startswith("1004 is 1000 times the 1 beside it: ")
+
+
+@pytest.mark.parametrize(
+    ("value", "level", "words"),
+    [
+        (37.0, 73.6, "37 is out of place beside 73.6: "),
+        (37.0, 74.0, "37 is 1/2 of the 74 beside it: "),
+        (73.0, 36.7, "73 is out of place beside 36.7: "),
+        (73.0, 36.5, "73 is 2 times the 36.5 beside it: "),
+    ],
+)
+def test_the_ratio_is_said_from_a_half_or_two_on(value: float, level: float, words: str) -> None:
+    assert str(slip(value, [level] * 3, "px")).startswith(words)
+
+
+FOOT = 0.3048
+"""Metres, exact; a pound is 0.45359237 kg: NIST SP 811, appendix B.8."""
+RATIOS = [
+    ("lx", 1 / FOOT**2, "lux where footcandles is meant", "footcandles where lux is meant"),
+    ("cd/m2", 1 / (math.pi * FOOT**2), "cd/m² where footlamberts", "footlamberts where cd/m²"),
+    ("m", 1 / FOOT, "feet where metres is meant", "metres where feet is meant"),
+    ("m", 25.4, "millimetres where inches is meant", "inches where millimetres is meant"),
+    ("kg", 1 / 0.45359237, "pounds where kilograms", "kilograms where pounds"),
+    *(("px", 10.0**power, "decimal point", "decimal point") for power in (1, 2, 3)),
+]
+
+
+@pytest.mark.parametrize(("unit", "ratio", "larger", "smaller"), RATIOS)
+def test_a_ratio_counts_within_five_per_cent(
+    unit: str, ratio: float, larger: str, smaller: str
+) -> None:
+    for off, counts in ((0.0497, True), (-0.0497, True), (0.0503, False), (-0.0503, False)):
+        for size, words in ((ratio, larger), (1 / ratio, smaller)):
+            value = 700.0 * size * math.exp(off)
+            assert (words in str(slip(value, [700.0] * 3, unit))) is counts
+
+
+def test_only_the_two_nearest_causes_are_named() -> None:
+    """The ratio is 3.33: feet 3.28, footlamberts 3.43, and 92 with its digits swapped."""
+    assert slip(29.0, [96.5] * 3) == (
+        "29 is 1/3.33 of the 96.5 beside it: "
+        "metres where feet is meant or footlamberts where cd/m² is meant?"
+    )
+
+
+def test_a_value_is_out_of_place_from_three_per_cent_on() -> None:
+    assert slip(3100.0, [3010.0] * 3) is None
+    assert slip(3100.0, [3009.5] * 3) == (
+        "3100 is out of place beside 3009.5: two digits swapped, 3010?"
+    )
+
+
+def test_neighbours_that_differ_widen_what_sits_well() -> None:
+    """2 % median deviation: out of place from 5 · 1.4826 · 2 % = 14.83 % on, alike within 5.93 %."""
+    assert slip(65.0, [56.65 * share for share in (0.98, 1.0, 1.02)]) is None
+    assert slip(65.0, [56.58 * share for share in (0.98, 1.0, 1.02)]) == (
+        "65 is out of place beside 56.58: two digits swapped, 56?"
+    )
+    assert slip(-105.9, [98.0, 100.0, 102.0]) is not None
+    assert slip(-105.95, [98.0, 100.0, 102.0]) is None
+    # The spread is a share of the median, not of the largest: 5 · 1.4826 · 10 / 115 is 64 %.
+    assert slip(151.0, [100.0, 110.0, 120.0, 1000.0]) is None
+    assert "swapped, 115?" in str(slip(151.0, [114.0, 115.0, 115.0, 1000.0]))
+
+
+def test_swapped_digits_bring_it_back_to_a_third_at_most() -> None:
+    assert slip(650.0, [616.2] * 3) is not None
+    assert slip(650.0, [616.3] * 3) is None
+    assert "swapped, 19?" in str(slip(91.0, [19.97] * 3, "px"))
+    assert slip(91.0, [20.03] * 3, "px") is None
+
+
 def test_swapped_digits() -> None:
     assert slip(650.0, [603.0, 605.0, 608.0]) == (
         "650 is out of place beside 605: two digits swapped, 605?"

@@ -145,7 +145,8 @@ def test_displayid_fields_are_read_back() -> None:
         "Version: 2.0", "generic display", "Product Code: 1", "Product ID: Town Hall", "Year of Manufacture: 2026",
         "Image size: 12000 mm x 1875 mm", "Display native pixel format: 7680x1200",
         "Native Color Depth: Not defined", "Native Gamma EOTF: 2.20",
-        "Primary #1:  (0.639893, 0.330078)", "White Point: (0.312744, 0.329102)",
+        "Primary #1:  (0.639893, 0.330078)", "Primary #2:  (0.300049, 0.600098)",
+        "Primary #3:  (0.149902, 0.060059)", "White Point: (0.312744, 0.329102)",
         "Supported bpc for RGB encoding: 8, 10, 12",
         "Supported color space and EOTF standard combination 1: sRGB", "Audio Speaker Information: not integrated",
     ):  # fmt: skip
