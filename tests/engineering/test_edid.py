@@ -203,6 +203,22 @@ def test_displayid_bytes() -> None:
         assert not any(block[92:127])
 
 
+def test_bytes_of_what_is_not_said() -> None:
+    """Serial 0, product 1; 640 x 480 at 60 Hz alone of the established timings, no standard one."""
+    base = write_edid(WALL, NAME, 2026).data
+    assert base[10:16] == bytes((1, 0, 0, 0, 0, 0))
+    assert base[20:25] == bytes((0xA5, 0, 0, 120, 0x06))
+    assert base[35:38] == bytes((0x20, 0, 0))
+    assert base[38:54] == bytes((1, 1)) * 8
+    assert base[72:90] == bytes((0, 0, 0, 0xFC, 0)) + b"Fellmoor wall"
+    short = write_edid(WALL, "Hall", 2026).data
+    assert short[77:90] == b"Hall\n        "
+    assert base[90:93] == bytes(3)
+    assert base[93] == 0xFD
+    assert base[100:108] == bytes((1,)) + b"\n      "
+    assert base[108:126] == bytes((0, 0, 0, 0x10)) + bytes(14)
+
+
 def test_own_manufacturer_needs_no_note() -> None:
     block = write_edid(WALL, NAME, 2026, manufacturer="ABZ")
     assert block.notes == ()
@@ -271,7 +287,9 @@ def test_hdmi_limits_byte_by_byte(
     assert sum(cta) % 256 == 0
 
 
-@pytest.mark.parametrize(("rate", "stand_in"), [(60, 16), (59.94, 16), (50, 31), (25, 31)])
+@pytest.mark.parametrize(
+    ("rate", "stand_in"), [(60, 16), (59.94, 16), (55.2, 16), (54.8, 31), (50, 31), (25, 31)]
+)
 def test_a_canvas_beyond_the_detailed_timing_goes_into_displayid(
     rate: float, stand_in: int
 ) -> None:
@@ -415,6 +433,8 @@ def test_displayid_of_other_makers() -> None:
     mixed += bytes((0x22, 0, 20)) + plain[:7]
     assert read_displayid(_displayid(0x20, mixed)).timings == (LONG,)
     assert read_displayid(_displayid(0x20, mixed)).preferred == LONG
+    cut = _displayid(0x20, bytes((0x22, 0, 39)) + long + plain[:19])
+    assert read_displayid(cut).timings == (LONG,)
     two = read_displayid(
         _displayid(0x20, bytes((0x22, 0, 40)) + long + pack_displayid(WALL, preferred=True))
     )
@@ -586,6 +606,21 @@ def test_line_rates_at_the_edge_of_a_byte(
     elif line_rate_khz < 256:
         with pytest.raises(ValueError, match="timing has 207 Hz and 256 kHz"):
             write_edid(timing, NAME, 2026, interface="HDMI")
+
+
+@pytest.mark.parametrize(
+    ("rate_hz", "shown", "offsets"),
+    [(254.5, (59, 255), 0), (255.5, (59, 256), 0x02), (509.5, (59, 510), 0x02 | 0x08)],
+)
+def test_frame_rates_at_the_edge_of_a_byte(
+    rate_hz: float, shown: tuple[int, int], offsets: int
+) -> None:
+    small = cvt_timing(1024, 512, 60, "rb1")
+    timing = replace(small, pixel_clock_mhz=rate_hz * small.h_total * small.v_total / 1e6)
+    base = write_edid(timing, NAME, 2026).data
+    assert read_edid(base).frame_rate_hz == shown
+    assert base[94] == offsets
+    assert base[96] == shown[1] - 255 * (shown[1] > 255)
 
 
 def test_codes_of_other_makers() -> None:

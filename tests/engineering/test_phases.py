@@ -93,6 +93,22 @@ def test_many_loads_are_shared_step_by_step() -> None:
     assert same.imbalance == pytest.approx(2 / 11)
 
 
+def test_the_change_that_lowers_the_highest_phase_is_made_first() -> None:
+    """28 / 0 / 45 A: 9 A from L3 to L2 leaves 63 % imbalance, 10 A from L1 to L2 85 %."""
+    amps = [9.0, 9.0, 5.0, 8.0, 2.0, 9.0, 3.0, 7.0, 8.0, 3.0, 10.0]
+    present = [f"L{1 + on}" for on in (0, 2, 2, 2, 0, 2, 2, 0, 2, 2, 0)]
+    result = assign_phases(amps, present=present, target=0.65)
+    assert result.moved == (1,)
+    assert result.currents_a == (28.0, 9.0, 36.0)
+
+
+def test_one_heavy_load_leaves_the_rest_to_be_shared_evenly() -> None:
+    """No change lowers the 40 A of L1; the other two phases are made alike all the same."""
+    result = assign_phases([40.0, *[2.0] * 10], present=["L1", *["L2"] * 10], target=0.0)
+    assert result.currents_a == (40.0, 10.0, 10.0)
+    assert len(result.moved) == 5
+
+
 def test_many_free_loads_are_placed_the_largest_first() -> None:
     amps = [1.0, 9.0, 2.0, 8.0, 1.0, 7.0, 2.0, 6.0, 3.0, 5.0, 4.0]
     result = assign_phases(amps, target=2.0)
