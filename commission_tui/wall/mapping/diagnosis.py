@@ -160,7 +160,7 @@ def _ranked(drafts: list[_Draft]) -> list[_Draft]:
         first = firsts.setdefault((id(draft.surface), *draft.table), draft)
         if len(first.causes) == len(draft.causes) or first.start is not draft.start:
             first.twins.setdefault(draft.names, tuple(draft.causes))
-    ranked = sorted(firsts.values(), key=lambda draft: (draft.score, draft.rare, draft.cost))
+    ranked = sorted(firsts.values(), key=lambda draft: (draft.score, draft.unlikely, draft.cost))
     close = sum(draft.score <= ranked[0].score + _FAR for draft in ranked)
     return ranked[: min(max(close, _FEWEST), EXPLANATIONS)]
 
@@ -186,7 +186,18 @@ class _Draft:
 
     @property
     def rare(self) -> int:
-        return sum(edit.is_rare for edit in self.state.edits)
+        return sum(edit.is_rare for edit in self.edits)
+
+    @property
+    def unlikely(self) -> int:
+        """Count rare causes and entries missing just where a port begins.
+
+        Where the end of the port before was not read, a slipped border looks the same, and of the
+        many places of a map the first is seldom the one left out.
+        """
+        begins = {str(self.layout.cells[s.mapped[0]]) for s in self.layout.strands[1:]}
+        missing = "cabinet-missing-in-configuration"
+        return self.rare + sum(e.kind == missing and e.where in begins for e in self.edits)
 
     @property
     def names(self) -> tuple[tuple[str, str], ...]:

@@ -183,7 +183,8 @@ def _on_port(edit: Edit, step: _Step, strands: Sequence[Strand], on: list[int]) 
     where, says = (re.sub(r"\bP(\d+)\b", other, text) for text in (edit.where, edit.says))
     if edit.kind == "port-boundary-slipped":
         where = " and ".join(f"P{port}" for port in sorted(ports.values()))
-    return replace(edit, where=where, says=says, strands=new)
+    far = max(new) - min(new) > 1  # chains that do not border on each other hardly slip
+    return replace(edit, where=where, says=says, strands=new, is_rare=edit.is_rare or far)
 
 
 def _entry_name(

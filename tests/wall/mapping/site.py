@@ -168,7 +168,9 @@ class Site:
     def _resize(self, wanted: tuple[int, int], loaded: tuple[int, int]) -> None:
         starts = {entry[0] for entries in self.entries.values() for entry in entries}
         far = self.wall.columns * (wanted[0] - loaded[0])
-        left = far if min(starts) >= far else 0
+        beyond = max(starts) > (self.wall.columns - 1) * loaded[0]
+        from_far_edge = beyond or any(start % loaded[0] for start in starts)
+        left = far if from_far_edge else 0
         for port, entries in self.entries.items():
             self.entries[port] = [
                 ((x - left) // loaded[0] * wanted[0], y // loaded[1] * wanted[1], *wanted)
