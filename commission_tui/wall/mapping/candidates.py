@@ -44,8 +44,9 @@ class Proposer:
     ) -> Iterator[Edit]:
         """Yield the causes that may have touched strand `number`."""
         yield from self._between_ports(strands, number, owners)
-        yield from self._order(strands[number], number)
+        # A pattern on two lines is one line turned in the map; only what comes first is followed.
         yield from self._patterns(strands[number], number)
+        yield from self._order(strands[number], number)
         yield from self._shifts(strands[number], number)
         yield from self._slips(strands, number)
         yield from self._crossed(strands, number, wrong, owners)

@@ -19,7 +19,7 @@ from commission_tui.wall.mapping.corrections import (
 )
 from commission_tui.wall.mapping.layout import DARK, UNKNOWN, Edit, Layout, Start, Strand, predicted
 from commission_tui.wall.mapping.observation import Dimness, Observations, Reading
-from commission_tui.wall.mapping.retelling import from_entries, from_plugs
+from commission_tui.wall.mapping.retelling import from_entries, other_orders
 from commission_tui.wall.mapping.search import CAUSE, LONE, TELLING, Search, State
 from commission_tui.wall.mapping.surface import Surface, SurfaceCause, read_surfaces
 from commission_tui.wall.model import Wall
@@ -224,7 +224,7 @@ class _Draft:
 
     def _other_tellings(self) -> None:
         """Add the same causes by the names that they have when told in another order."""
-        for edits in (from_plugs(self.layout, self.start, self.state.edits), self.state.edits):
+        for edits in other_orders(self.layout, self.start, self.state.edits):
             names = tuple(sorted((edit.kind, edit.where) for edit in edits))
             if names != tuple(sorted((edit.kind, edit.where) for edit in self.edits)):
                 causes = tuple(self._told(edits))

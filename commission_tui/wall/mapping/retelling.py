@@ -9,7 +9,7 @@ fits: what is put right first must be what lies outermost, whether in the cables
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from commission_tui.wall.mapping.corrections import is_cabling
@@ -19,6 +19,7 @@ _EXCHANGES = frozenset({"ports-swapped", "outputs-swapped"})
 _PATTERNS = frozenset({"raster-serpentine", "columns-first"})
 _INNERMOST_ENTRIES = ("pattern", "entry", "plan", "cable", "exchange")
 _OUTERMOST_ENTRIES = ("pattern", "plan", "exchange", "cable", "entry")
+_OUTERMOST_PATTERNS = ("entry", "pattern", "plan", "exchange", "cable")
 Place = tuple[int, int]
 """Number of a strand and place in it."""
 
@@ -32,9 +33,12 @@ def from_entries(layout: Layout, start: Start, edits: Sequence[Edit]) -> tuple[E
     return _told(layout, start, edits, _INNERMOST_ENTRIES) or tuple(edits)
 
 
-def from_plugs(layout: Layout, start: Start, edits: Sequence[Edit]) -> tuple[Edit, ...]:
-    """Tell the causes so that single entries are put right first, exchanged ports last."""
-    return _told(layout, start, edits, _OUTERMOST_ENTRIES) or tuple(edits)
+def other_orders(layout: Layout, start: Start, edits: Sequence[Edit]) -> Iterable[tuple[Edit, ...]]:
+    """Yield the causes as found, with entries outermost, and with entries before any pattern."""
+    for layers in (_OUTERMOST_ENTRIES, _OUTERMOST_PATTERNS):
+        if told := _told(layout, start, edits, layers):
+            yield told
+    yield tuple(edits)
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,6 +64,8 @@ def _told(
     steps = _steps(start, edits)
     if steps is None:
         return None
+    if layers.index("entry") < layers.index("pattern"):
+        steps = _before_patterns(steps)
     ordered = sorted(steps, key=lambda step: layers.index(step.layer))
     strands, on = list(start.strands), list(range(len(start.strands)))
     told = []
@@ -71,6 +77,39 @@ def _told(
         for i, strand in edit.strands.items():
             strands[i] = strand
     return tuple(told) if strands == _after(start, edits) else None
+
+
+def _before_patterns(steps: Sequence[_Step]) -> list[_Step]:
+    """Return the steps with single entries at the places that patterns then bring where they are."""
+    origin: dict[Place, Place] = {}
+    moved = []
+    for step in steps:
+        if step.layer == "pattern":
+            dealt = {
+                (i, k): origin.get(source, source)
+                for i, way in step.sources.items()
+                for k, source in enumerate(way)
+            }
+            origin |= dealt
+        moved.append(_moved(step, origin) if step.layer == "entry" else step)
+    return moved
+
+
+def _moved(step: _Step, origin: Mapping[Place, Place]) -> _Step:
+    """Return a step that changes one entry as it acts on the places from which a pattern deals."""
+    changed = [
+        ((i, k), source)
+        for i, way in step.sources.items()
+        for k, source in enumerate(way)
+        if source != (i, k)
+    ]
+    if len(changed) != 1:
+        return step
+    (place, source) = (origin.get(at, at) for at in changed[0])
+    way = [(place[0], k) for k in range(len(step.sources.get(place[0], ())))]
+    if place[1] < len(way):
+        way[place[1]] = source
+    return replace(step, sources={place[0]: tuple(way)})
 
 
 def _after(start: Start, edits: Sequence[Edit]) -> list[Strand]:
