@@ -190,11 +190,13 @@ class _Draft:
 
     @property
     def unlikely(self) -> int:
-        """Count rare causes and entries missing just where a port begins.
+        """Count rare causes and, beside broken numbers, entries missing just where a port begins.
 
-        Where the end of the port before was not read, a slipped border looks the same, and of the
+        Where the end of the port before is garbled, a slipped border looks the same, and of the
         many places of a map the first is seldom the one left out.
         """
+        if all(cause.kind != "module-order" for cause in self.surface.causes):
+            return self.rare
         begins = {str(self.layout.cells[s.mapped[0]]) for s in self.layout.strands[1:]}
         missing = "cabinet-missing-in-configuration"
         return self.rare + sum(e.kind == missing and e.where in begins for e in self.edits)
