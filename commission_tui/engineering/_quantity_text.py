@@ -180,10 +180,7 @@ def _number(text: str) -> Fraction:
             f"may be {whole}.{decimals} or {whole}{decimals}, "
             "expected a point for decimals and nothing for thousands"
         )
-    digits = digits.replace(",", ".")
-    return Fraction(digits if digits[0] != "." else "0" + digits) * Fraction(10) ** int(
-        exponent or 0
-    )
+    return Fraction(digits.replace(",", ".")) * Fraction(10) ** int(exponent or 0)
 
 
 def _fraction(text: str) -> Fraction:

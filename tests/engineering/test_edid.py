@@ -640,6 +640,8 @@ def test_codes_of_other_makers() -> None:
 def test_most_blocks_and_plain_defaults() -> None:
     many = _base_with(_126=b"\xff") + bytes(255 * 128)
     assert read_edid(many).problems == ()
+    largest = write_displayid(LONG, "Hall", 2026, 8, (65535, 65535))
+    assert largest[27:31] == b"\xff" * 4
     for year in (2000, 2255):
         block = write_displayid(LONG, "Hall", year)
         assert block[18] == year - 2000
