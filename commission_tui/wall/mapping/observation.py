@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Literal, TypeVar
 
 from commission_tui.errors import InputError, nearest
+from commission_tui.files import read_text
 from commission_tui.wall.location import Cell
 from commission_tui.wall.model import Wall
 
@@ -51,16 +52,7 @@ def read_observations(path: Path, wall: Wall) -> dict[Cell, Reading]:
     InputError
         One line: file, line, column, what was found, what was expected.
     """
-    try:
-        if path.stat().st_size > _LONGEST:
-            raise InputError(
-                f"{path}: found more than {_LONGEST} bytes, expected a table of cabinets"
-            )
-        text = path.read_bytes().decode("utf-8-sig")
-    except OSError as error:
-        raise InputError(f"{path}: cannot be read: {error.strerror}") from None
-    except UnicodeDecodeError as error:
-        raise InputError(f"{path}: byte {error.start} is not UTF-8 text") from None
+    text = read_text(path, _LONGEST, "a table of cabinets", InputError)
     return parse_observations(text, wall, str(path))
 
 
