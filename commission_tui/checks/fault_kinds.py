@@ -83,11 +83,6 @@ def fault_kind(name: str) -> FaultKind:
         ) from None
 
 
-def kinds_for(form: str) -> tuple[FaultKind, ...]:
-    """Return the kinds that are located in this form: wall, cabinet, module, pixel, seam, corner."""
-    return tuple(kind for kind in KINDS if kind.form == form)
-
-
 def usual_severity(kind: FaultKind, wall: Wall, location: Location) -> str:
     """Return the usual severity: one step up in the middle half of the picture, never to danger."""
     return (

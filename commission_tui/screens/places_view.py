@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-
 from commission_tui.checks.places import NINE_POINTS, point_fraction
 from commission_tui.errors import InputError
 from commission_tui.screens.geometry import Mark
@@ -92,9 +90,3 @@ def _suspension(place: str, wall: Wall) -> dict[tuple[float, float], Mark]:
         role = "here" if point.name == place else "strong"
         found[across, 0.001] = Mark("v", role)
     return found
-
-
-def cabinet_values(wall: Wall, values: Mapping[str, float]) -> dict[Cell, float]:
-    """Return place to value as cabinet to value, for the places that are cabinets of this wall."""
-    by_name = {str(cell): cell for cell in wall.cabinets}
-    return {by_name[place]: value for place, value in values.items() if place in by_name}

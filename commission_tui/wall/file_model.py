@@ -163,10 +163,8 @@ class Targets(Part):
     grey_exponent: Annotated[float, Field(ge=1, le=3.5, allow_inf_nan=False, strict=True)] = 2.2
     nearest_m: Positive | None = None
     farthest_m: Positive | None = None
-    key_light_cct_k: Positive | None = None
     pixel_faults_ppm: NonNegative | None = None
     spare_modules: Annotated[int, Field(ge=0, le=100_000, strict=True)] | None = None
-    audience: Name | None = None
 
 
 class Stated(Part):

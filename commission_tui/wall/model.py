@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
-from itertools import pairwise
 
 from commission_tui.errors import InputError
 from commission_tui.wall.file_model import CabinetType, Circuit, WallFile
@@ -268,14 +267,6 @@ class Wall:
         if place := self.chain_place(location.cell):
             parts.append(f"P{place[0]}.{place[1]}")
         return ", ".join(parts) + f" (from behind: {self.rear_name(location.cell)})"
-
-    def jumps(self, chain: ResolvedChain) -> tuple[tuple[Cell, Cell], ...]:
-        """Return the links of a chain that do not run between neighbours."""
-        return tuple(
-            (a, b)
-            for a, b in pairwise(chain.cells)
-            if abs(a.row - b.row) + abs(a.column - b.column) > 1
-        )
 
 
 def _ordinal(number: int) -> str:

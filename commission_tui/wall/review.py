@@ -19,6 +19,7 @@ from commission_tui.engineering.power import (
     phase_imbalance,
     voltage_drop_v,
 )
+from commission_tui.engineering.viewing import arcmin, text_height_px
 from commission_tui.errors import WallFileError
 from commission_tui.wall.carrying import carrying_findings
 from commission_tui.wall.findings import Finding
@@ -85,6 +86,7 @@ class Review:
     height_px: int
     lit_pixels: int
     pitches_mm: tuple[str, ...]
+    viewing: tuple[str, ...]
     aspect: str
     cabinets: int
     cabinet_types: dict[str, int]
@@ -111,6 +113,8 @@ class Review:
         yield f"size       {self.width_mm:g} x {self.height_mm:g} mm"
         yield f"pixels     {self.width_px} x {self.height_px} ({self.lit_pixels} lit), aspect {self.aspect}"
         yield f"pitch      {'; '.join(self.pitches_mm)}"
+        for line in self.viewing:
+            yield f"viewing    {line}"
         yield f"weight     {self.weight_kg:g} kg"
         typical = f", typical {self.power_typical_w:g} W" if self.power_typical_w else ""
         yield f"power      {self.power_max_w:g} W at most{typical}"
@@ -175,6 +179,7 @@ def _review(wall: Wall) -> Review:
         height_px=wall.height_px,
         lit_pixels=wall.lit_pixels,
         pitches_mm=_pitches(wall),
+        viewing=tuple(_viewing(wall)),
         aspect=aspect_text(wall.width_px, wall.height_px),
         cabinets=len(wall.cabinets),
         cabinet_types=dict(Counter(c.type_name for c in wall.cabinets.values())),
@@ -202,6 +207,19 @@ def _pitches(wall: Wall) -> tuple[str, ...]:
             text += f" across, {kind.height_mm:g} / {kind.height_px} = {down:.4g} mm down"
         shown.append(f"{name}: {text}")
     return tuple(shown)
+
+
+def _viewing(wall: Wall) -> Iterator[str]:
+    """Say what the nearest and the farthest seat see, by the coarsest pitch of the wall."""
+    kinds = wall.file.cabinet_types.values()
+    pitch = max(pitch_mm(kind.width_mm, kind.width_px) for kind in kinds)
+    targets = wall.file.targets
+    if targets.nearest_m is not None:
+        seen = arcmin(pitch, targets.nearest_m)
+        yield f"nearest seat {targets.nearest_m:g} m: one pixel is {seen:.2f} arcmin"
+    if targets.farthest_m is not None:
+        text_px = text_height_px(pitch, targets.farthest_m)
+        yield f"farthest seat {targets.farthest_m:g} m: capitals of at least {text_px} px (16 arcmin)"
 
 
 def _rectangles(wall: Wall, chain: ResolvedChain) -> list[Rectangle]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from commission_tui.checks.fault_kinds import KINDS, fault_kind, kinds_for, usual_severity
+from commission_tui.checks.fault_kinds import KINDS, fault_kind, usual_severity
 from commission_tui.errors import InputError
 from commission_tui.wall.location import parse_location
 from tests.checks.helping import fellmoor
@@ -15,12 +15,11 @@ FORMS = {"wall", "cabinet", "module", "pixel", "seam", "corner"}
 def test_names_differ_and_forms_are_those_of_the_grammar() -> None:
     assert len({kind.name for kind in KINDS}) == len(KINDS)
     assert {kind.form for kind in KINDS} == FORMS
-    assert sum(len(kinds_for(form)) for form in FORMS) == len(KINDS)
 
 
 def test_only_pixels_count_in_the_allowance() -> None:
     assert {kind.form for kind in KINDS if kind.pixel} == {"pixel"}
-    assert all(kind.pixel for kind in kinds_for("pixel"))
+    assert all(kind.pixel for kind in KINDS if kind.form == "pixel")
 
 
 def test_what_can_hurt_carries_a_caution() -> None:

@@ -177,3 +177,11 @@ def test_what_wall_new_writes_has_no_overload() -> None:
 def test_more_ports_than_the_processor_has_is_an_input_error() -> None:
     with pytest.raises(InputError):
         new_wall_text(plan(ports=1))
+
+
+def test_what_the_nearest_and_the_farthest_seat_see(demo_wall: Wall) -> None:
+    # 3437.75 x 2.5 mm / 4000 mm = 2.15 arcmin; 16 arcmin at 24 m is 111.7 mm, 44.7 px of 2.5 mm.
+    assert review(demo_wall).viewing == (
+        "nearest seat 4 m: one pixel is 2.15 arcmin",
+        "farthest seat 24 m: capitals of at least 45 px (16 arcmin)",
+    )
