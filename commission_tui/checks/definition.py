@@ -7,7 +7,7 @@ from typing import Annotated, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, model_validator
 
-from commission_tui.checks.types import Limit, Value
+from commission_tui.checks.types import Limit, Standing, Value
 from commission_tui.errors import InputError
 from commission_tui.wall.model import Wall
 
@@ -17,7 +17,6 @@ Text = Annotated[str, Field(min_length=1, max_length=600, pattern=_CLEAN)]
 Slug = Annotated[str, Field(pattern=r"^[a-z0-9]+(-[a-z0-9]+)*$", max_length=60)]
 FieldName = Annotated[str, Field(pattern=r"^[a-z][a-z0-9_]*$", max_length=40)]
 Number = Annotated[float, Field(allow_inf_nan=False)]
-Standing = Literal["standard", "law", "contract", "maker", "common practice"]
 
 _LARGEST = 1e12
 """No quantity on site is larger; above it squares and sums would overflow."""

@@ -8,12 +8,15 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
+from typing import Literal
 
 import immutables
 
 from commission_tui.wall.model import Wall
 
 Value = float | str | bool
+Standing = Literal["standard", "law", "contract", "maker", "common practice"]
+"""What gives a limit its weight."""
 
 
 class Verdict(StrEnum):
@@ -48,15 +51,12 @@ class Reading:
 
 @dataclass(frozen=True, slots=True)
 class Limit:
-    """A range a figure must be in, with who says so.
-
-    `standing` is one of ``standard``, ``law``, ``contract``, ``maker``, ``common practice``.
-    """
+    """A range a figure must be in, with who says so."""
 
     name: str
     unit: str
     source: str
-    standing: str
+    standing: Standing
     low: float | None = None
     high: float | None = None
 

@@ -7,6 +7,8 @@ from typing import Annotated, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, StrictBool, StringConstraints, TypeAdapter
 
+from commission_tui.checks.types import Standing
+
 _CLEAN = r"^[^\x00-\x08\x0b-\x1f\x7f-\x9f\u2028-\u202e\u2066-\u2069]*$"
 """No control characters and no direction overrides: what was typed is what is read."""
 Line = Annotated[
@@ -146,15 +148,158 @@ class Photo(Body):
     caption: Prose = ""
 
 
+class FrozenLimit(BaseModel):
+    """A limit as it stood: `low` or `high` in `unit`, who says so and with what standing."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+    name: Line
+    unit: Annotated[str, StringConstraints(max_length=20)] = ""
+    low: StrictNumber | None = None
+    high: StrictNumber | None = None
+    source: Reason
+    standing: Standing
+
+
+class LimitsFrozen(Body):
+    """The limits of a check as they stood before its first reading; none means record only."""
+
+    kind: Literal["limits-frozen"] = "limits-frozen"
+    check: Line
+    limits: tuple[FrozenLimit, ...] = ()
+
+
+class LimitChanged(Body):
+    """A limit agreed anew, by whom and why; from here on it replaces the one of that name."""
+
+    kind: Literal["limit-changed"] = "limit-changed"
+    check: Line
+    limit: FrozenLimit
+    agreed_by: Line
+    reason: Reason
+
+
+class SettingLogged(Body):
+    """A setting as it now is; results that rested on another value are no longer good."""
+
+    kind: Literal["setting"] = "setting"
+    setting: Line
+    """One of `checks.settings.SETTINGS`."""
+    place: Line = "wall"
+    """The wall, or the cabinet, input or port it was changed at."""
+    value: Line
+    note: Prose = ""
+
+
+class ResultsKept(Body):
+    """Says why results that a change put in doubt still stand."""
+
+    kind: Literal["results-kept"] = "results-kept"
+    change: EntryId
+    checks: Annotated[tuple[Line, ...], Field(min_length=1, max_length=500)]
+    reason: Reason
+
+
+Part = Literal["cabinet", "module", "receiving card", "power supply"]
+
+
+class PartFitted(Body):
+    """A part at its place: registered, or exchanged for the one that was there."""
+
+    kind: Literal["part-fitted"] = "part-fitted"
+    part: Part
+    location: Line
+    serial: Line
+    batch: Line | None = None
+    replaces: Line | None = None
+    """Serial of the part taken out; none when this only registers what hangs there."""
+    from_spares: bool = False
+    note: Prose = ""
+
+
+class SparePut(Body):
+    """A spare part on the shelf."""
+
+    kind: Literal["spare"] = "spare"
+    part: Part
+    serial: Line
+    batch: Line | None = None
+    kept_at: Line | None = None
+
+
+class VisitBegun(Body):
+    """A later visit; what was logged before belongs to the visit before it."""
+
+    kind: Literal["visit"] = "visit"
+    name: Line
+    reason: Prose = ""
+    hours_run: Annotated[float, Field(ge=0, le=1e6, allow_inf_nan=False)] | None = None
+
+
+class TableMapping(Body):
+    """How the columns of a meter's table are read, remembered by name."""
+
+    kind: Literal["table-mapping"] = "table-mapping"
+    name: Line
+    check: Line
+    columns: Annotated[dict[Line, Line], Field(min_length=1, max_length=50)]
+    """Column heading to `place` or the name of a field."""
+
+
+class FileKept(Body):
+    """A file of the job, kept beside the entries under its hash."""
+
+    kind: Literal["file"] = "file"
+    sha256: Digest
+    name: Line
+    media_type: Line = "application/octet-stream"
+    size: Annotated[int, Field(gt=0)]
+    what: Literal["configuration", "certificate", "drawing", "EDID", "measurement", "other"]
+    check: Line | None = None
+    note: Prose = ""
+
+
+class Person(Body):
+    """Somebody of this job; a document can be made without phone and mail."""
+
+    kind: Literal["person"] = "person"
+    name: Line
+    role: Line
+    organisation: Line | None = None
+    phone: Line | None = None
+    mail: Line | None = None
+
+
+class DocumentIssued(Body):
+    """A handover document as it left: what it says of itself and the hash of its file."""
+
+    kind: Literal["document"] = "document"
+    number: Line
+    fingerprint: Digest
+    """Of the record that it carries."""
+    sha256: Digest
+    """Of the file."""
+    paper: Literal["A4", "Letter"] = "A4"
+    supplements: Digest | None = None
+    """SHA-256 of the file that this one supplements."""
+
+
+Coordinate = Annotated[int, Field(ge=0, le=10_000)]
+Stroke = Annotated[tuple[tuple[Coordinate, Coordinate], ...], Field(min_length=1, max_length=2000)]
+
+
 class Signature(Body):
     """A name put under the record as it stood; what is signed is named by its fingerprint."""
 
     kind: Literal["signature"] = "signature"
     role: Line
     name: Line
+    organisation: Line | None = None
     statement: Reason
     fingerprint: Digest
     exceptions: Annotated[int, Field(ge=0)]
+    strokes: Annotated[tuple[Stroke, ...], Field(max_length=200)] | None = None
+    """As drawn, in a box of 10,000 by 10,000 from its top left; none where the name was typed."""
 
 
 Correctable = Annotated[
@@ -168,7 +313,18 @@ Correctable = Annotated[
     | FaultFound
     | FaultWork
     | Note
-    | Photo,
+    | Photo
+    | LimitsFrozen
+    | LimitChanged
+    | SettingLogged
+    | ResultsKept
+    | PartFitted
+    | SparePut
+    | VisitBegun
+    | TableMapping
+    | FileKept
+    | Person
+    | DocumentIssued,
     Field(discriminator="kind"),
 ]
 
@@ -182,22 +338,7 @@ class Correction(Body):
     reason: Reason
 
 
-AnyBody = Annotated[
-    JobOpened
-    | Design
-    | ChecklistSet
-    | Instrument
-    | InstrumentChosen
-    | ReadingTaken
-    | NotApplicable
-    | FaultFound
-    | FaultWork
-    | Note
-    | Photo
-    | Signature
-    | Correction,
-    Field(discriminator="kind"),
-]
+AnyBody = Annotated[Correctable | Signature | Correction, Field(discriminator="kind")]
 
 
 class Entry(Body):

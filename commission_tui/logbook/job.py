@@ -15,10 +15,11 @@ from commission_tui.checks.types import Figure, Outcome, Reading, Value
 from commission_tui.errors import InputError
 from commission_tui.logbook import entries as e
 from commission_tui.logbook import judging
+from commission_tui.logbook.folding import apply, folded
 from commission_tui.logbook.ids import Clock, IdSource
 from commission_tui.logbook.making import body
 from commission_tui.logbook.photos import read_photo
-from commission_tui.logbook.state import Fault, State, apply, folded
+from commission_tui.logbook.state import Fault, State
 from commission_tui.logbook.store import Store, StoredFile
 from commission_tui.wall.location import parse_location
 

@@ -9,10 +9,11 @@ from pathlib import Path
 from commission_tui.checks.checklist import parse_checklist, shipped_files
 from commission_tui.errors import InputError
 from commission_tui.logbook import entries as e
+from commission_tui.logbook.folding import folded
 from commission_tui.logbook.ids import Clock, IdSource, now
 from commission_tui.logbook.job import OddReadingError, OpenJob
 from commission_tui.logbook.making import body
-from commission_tui.logbook.state import State, folded
+from commission_tui.logbook.state import State
 from commission_tui.logbook.store import Store
 from commission_tui.wall.reading import parse_wall
 

@@ -16,9 +16,10 @@ from hypothesis import strategies as st
 from commission_tui.errors import InputError, StoreError
 from commission_tui.logbook import entries as e
 from commission_tui.logbook.entries import ENTRY, Entry
+from commission_tui.logbook.folding import apply, fold
 from commission_tui.logbook.ids import IdSource
 from commission_tui.logbook.service import Logbook, OddReadingError, OpenJob, body
-from commission_tui.logbook.state import State, apply, fold
+from commission_tui.logbook.state import State
 
 METER = {
     "key": "meter",
