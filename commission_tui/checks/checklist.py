@@ -12,8 +12,9 @@ from pathlib import Path
 
 from pydantic import ValidationError
 
+from commission_tui.checks.applying import CONDITIONS
 from commission_tui.checks.definition import CheckDefinition, Stage
-from commission_tui.checks.places import PER
+from commission_tui.checks.places import PER, kinds
 from commission_tui.checks.registry import methods
 from commission_tui.errors import ChecklistError, InputError, nearest
 from commission_tui.files import read_text
@@ -24,7 +25,7 @@ UNITS = frozenset(
     {
         *("", "mm", "m", "cd/m2", "lx", "K", "xy", "%", "ms", "s", "min", "h", "A", "mA", "V", "W"),
         *("ohm", "kN", "kg", "px", "Hz", "count", "grade", "mired", "deg", "°C", "dBA", "dB"),
-        *("mm/m", "ppm", "stops", "code", "arcmin"),
+        *("mm/m", "ppm", "stops", "code", "arcmin", "MΩ", "kW", "N·m", "px/s", "µs", "dBm", "IRE"),
     }
 )
 
@@ -131,8 +132,11 @@ def _sound(where: str, check: CheckDefinition) -> None:
     if method is None:
         hint = nearest(check.method, known)
         raise ChecklistError(f"{where}.method: found '{check.method}', expected a method{hint}")
+    for condition in check.applies:
+        _one_of(f"{where}.applies", condition, CONDITIONS)
     for item in check.fields:
-        _one_of(f"{where}.fields.{item.name}.per", item.per, PER)
+        for kind in kinds(item.per):
+            _one_of(f"{where}.fields.{item.name}.per", kind, PER)
         _one_of(f"{where}.fields.{item.name}.unit", item.unit, UNITS)
         if item.kind == "choice" and not item.choices:
             raise ChecklistError(f"{where}.fields.{item.name}.choices: found none, expected some")

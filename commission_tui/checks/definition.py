@@ -7,6 +7,8 @@ from typing import Annotated, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, model_validator
 
+from commission_tui.checks.applying import why_not
+from commission_tui.checks.settings import Need, Setting
 from commission_tui.checks.types import Limit, Standing, Value
 from commission_tui.errors import InputError
 from commission_tui.wall.model import Wall
@@ -33,6 +35,9 @@ class FieldDefinition(Part):
     label: Text
     kind: Literal["number", "choice", "yes-no", "text"] = "number"
     per: str = "wall"
+    """A kind of place, or several joined by commas: `camera, grey level` is every pair."""
+    places: tuple[Text, ...] = ()
+    """A list of its own instead of a kind of place."""
     unit: str = ""
     low: Number | None = None
     high: Number | None = None
@@ -42,6 +47,11 @@ class FieldDefinition(Part):
     """Whether an instrument must be chosen for the unit before a reading is taken."""
     at_least: Annotated[int, Field(ge=0)] | None = None
     """How many places must be read; every one when not given."""
+
+    @property
+    def where(self) -> str | tuple[str, ...]:
+        """The kind of place, or the field's own list of places."""
+        return self.places or self.per
 
     def places_wanted(self, places: tuple[str, ...]) -> int:
         return len(places) if self.at_least is None else min(self.at_least, len(places))
@@ -185,9 +195,15 @@ class CheckDefinition(Part):
     limits: tuple[LimitDefinition, ...] = ()
     suspect: tuple[Text, ...] = ()
     retest: Text | None = None
-    applies: Literal["always", "flown", "stacked", "cameras", "stage positions", "inputs"] = (
-        "always"
-    )
+    codes: tuple[Annotated[str, Field(pattern=r"^[A-Z]{1,3}[0-9]{1,3}$")], ...] = ()
+    """Short names of what it covers, printed beside the title."""
+    applies: tuple[str, ...] = ()
+    """Conditions of `checks.applying` that must all hold."""
+    rests_on: tuple[Setting, ...] = ()
+    """Settings that, once changed, leave its result no longer good."""
+    retest_where: Literal["everywhere", "there", "there and around"] = "everywhere"
+    """What to read again when such a setting is changed at one place only."""
+    needs: tuple[Need, ...] = ()
     blocks_acceptance: bool = True
     minutes: Annotated[float, Field(gt=0, le=1000, allow_inf_nan=False)] = 5
 
@@ -208,14 +224,12 @@ class CheckDefinition(Part):
         raise InputError(f"field: found '{name[:40]}', expected one of {known} (check {self.id})")
 
     def applies_to(self, wall: Wall) -> bool:
-        return {
-            "always": True,
-            "flown": wall.file.wall.mounting == "flown",
-            "stacked": wall.file.wall.mounting == "stacked",
-            "cameras": bool(wall.file.cameras),
-            "stage positions": bool(wall.file.stage_positions),
-            "inputs": bool(wall.file.inputs),
-        }[self.applies]
+        return not why_not(self.applies, wall)
+
+    @property
+    def record_only(self) -> bool:
+        """Whether nothing but a judgement or a record is asked for: it has no limit."""
+        return not self.limits
 
 
 class Stage(Part):

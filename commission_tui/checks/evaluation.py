@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 
+from commission_tui.checks.applying import why_not
 from commission_tui.checks.definition import CheckDefinition
 from commission_tui.checks.places import places
 from commission_tui.checks.registry import methods
@@ -14,7 +15,7 @@ from commission_tui.wall.model import Wall
 
 def expected_places(check: CheckDefinition, wall: Wall) -> dict[str, tuple[str, ...]]:
     """Return, per field, every place where it can be read."""
-    return {item.name: places(item.per, wall) for item in check.fields}
+    return {item.name: places(item.where, wall) for item in check.fields}
 
 
 def missing(
@@ -23,7 +24,7 @@ def missing(
     """Return what is still to be read: field and place, in the order in which one goes there."""
     found: list[tuple[str, str]] = []
     for item in check.fields:
-        wanted = places(item.per, wall)
+        wanted = places(item.where, wall)
         there = readings.get(item.name, {})
         short = item.places_wanted(wanted) - sum(place in there for place in wanted)
         if short > 0:
@@ -64,10 +65,8 @@ def _why_not(
     check: CheckDefinition, wall: Wall, expected: Mapping[str, tuple[str, ...]]
 ) -> str | None:
     """Say why a check does not apply to this wall, or nothing when it does."""
-    if not check.applies_to(wall):
-        if check.applies in {"flown", "stacked"}:
-            return f"this wall is not {check.applies}"
-        return f"this wall has no {check.applies}"
+    if reason := why_not(check.applies, wall):
+        return reason
     if not any(expected.values()):
         return f"this wall has no {check.fields[0].per}"
     return None

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import itertools
+import re
 from collections.abc import Callable
 
 from commission_tui.wall.findings import Finding
@@ -10,6 +12,8 @@ from commission_tui.wall.model import Wall
 NINE_POINTS = tuple(f"point {n}" for n in range(1, 10))
 """Centres of nine equal rectangles, row by row from the top left (1/6, 1/2, 5/6)."""
 GREY_STEPS = tuple(f"{percent} %" for percent in range(0, 101, 5))
+GREY_LEVELS = ("100 % white", "50 % grey", "10 % grey")
+DRIFT_MINUTES = ("0 min", "10 min", "20 min", "30 min", "60 min")
 SEATS = ("nearest seat", "middle seat", "farthest seat")
 SOLID_COLOURS = ("red", "green", "blue", "white", "black")
 TRAINING_TOPICS = (
@@ -56,6 +60,8 @@ _PLACES: dict[str, Callable[[Wall], tuple[str, ...]]] = {
     "nine points": lambda _: NINE_POINTS,
     "grey step": lambda _: GREY_STEPS,
     "seat": lambda _: SEATS,
+    "grey level": lambda _: GREY_LEVELS,
+    "white drift minute": lambda _: DRIFT_MINUTES,
     "solid colour": lambda _: SOLID_COLOURS,
     "training topic": lambda _: TRAINING_TOPICS,
     "cabinet": lambda wall: tuple(str(cell) for cell in wall.cabinets),
@@ -69,6 +75,13 @@ _PLACES: dict[str, Callable[[Wall], tuple[str, ...]]] = {
         circuit.name for circuit in wall.circuits if circuit.circuit.residual_ma is not None
     ),
     "phase": lambda wall: tuple(sorted({c.circuit.phase for c in wall.circuits})),
+    "light state": lambda wall: _room(wall, "light_states") or ("show state",),
+    "preset": lambda wall: _room(wall, "presets") or ("house preset",),
+    "control point": lambda wall: _room(wall, "control_points") or ("main desk",),
+    "sound zone": lambda wall: _room(wall, "sound_zones") or ("main loudspeakers",),
+    "row end": lambda wall: tuple(
+        str(cell) for cell in wall.cabinets if cell.column in _row_ends(wall).get(cell.row, ())
+    ),
     "input": lambda wall: tuple(item.name for item in wall.file.inputs),
     "camera": lambda wall: tuple(item.name for item in wall.file.cameras),
     "stage position": lambda wall: tuple(item.name for item in wall.file.stage_positions),
@@ -76,11 +89,44 @@ _PLACES: dict[str, Callable[[Wall], tuple[str, ...]]] = {
 }
 
 PER = tuple(_PLACES)
+_REPEAT = re.compile(r"repeat ([1-9][0-9]?)")
 
 
-def places(per: str, wall: Wall) -> tuple[str, ...]:
-    """Return every place of a kind on this wall, in the order in which one goes there."""
-    return _PLACES[per](wall)
+def kinds(per: str) -> tuple[str, ...]:
+    """Return the kinds of place that are named, those of repeats left out."""
+    parts = (part.strip() for part in per.split(","))
+    return tuple(part for part in parts if not _REPEAT.fullmatch(part))
+
+
+def places(where: str | tuple[str, ...], wall: Wall) -> tuple[str, ...]:
+    """Return every place of a kind on this wall, in the order in which one goes there.
+
+    ``camera, repeat 3`` is every camera three times: ``camera 1, 1 of 3`` and so on. A tuple is a
+    list of places that a check gives itself.
+    """
+    if isinstance(where, tuple):
+        return where
+    if where in _PLACES:
+        return _PLACES[where](wall)
+    several = [_places_of(part.strip(), wall) for part in where.split(",")]
+    return tuple(", ".join(combined) for combined in itertools.product(*several))
+
+
+def _places_of(part: str, wall: Wall) -> tuple[str, ...]:
+    if times := _REPEAT.fullmatch(part):
+        return tuple(f"{n} of {times[1]}" for n in range(1, int(times[1]) + 1))
+    return _PLACES[part](wall)
+
+
+def _room(wall: Wall, names: str) -> tuple[str, ...]:
+    return () if wall.file.room is None else tuple(getattr(wall.file.room, names))
+
+
+def _row_ends(wall: Wall) -> dict[int, tuple[int, int]]:
+    columns: dict[int, list[int]] = {}
+    for cell in wall.cabinets:
+        columns.setdefault(cell.row, []).append(cell.column)
+    return {row: (min(there), max(there)) for row, there in columns.items()}
 
 
 def point_fraction(point: str) -> tuple[float, float]:

@@ -115,7 +115,7 @@ class _Walk:
 
     def everywhere(self, check: str, field: str, value: Value, minutes: float = 0.5) -> None:
         item = self.job.state.checklist.check(check).field(field)
-        wanted = places(item.per, self.job.state.wall)
+        wanted = places(item.where, self.job.state.wall)
         self.fill(check, field, dict.fromkeys(wanted, value), minutes)
 
     def instrument(self, *keys: str) -> None:

@@ -165,7 +165,7 @@ def readings(context: Context) -> list[dict[str, Any]]:
         slots = dict(context.slots(check.id))
         once = []
         for item in check.fields:
-            order = {place: n for n, place in enumerate(places(item.per, context.wall))}
+            order = {place: n for n, place in enumerate(places(item.where, context.wall))}
             there = sorted(
                 (place for field, place in slots if field == item.name),
                 key=lambda place: (order.get(place, len(order)), place),

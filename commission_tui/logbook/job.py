@@ -43,7 +43,7 @@ class OpenJob:
         self._ids = ids
         self._state = state
         self._listeners: list[Listener] = []
-        self._named: tuple[object, dict[str, dict[str, None]]] = (None, {})
+        self._named: tuple[object, dict[str | tuple[str, ...], dict[str, None]]] = (None, {})
         self._judged: dict[str, tuple[tuple[object, ...], Outcome]] = {}
         ids.after(state.last_id)
 
@@ -167,19 +167,19 @@ class OpenJob:
         )
 
     def _known_place(self, item: FieldDefinition, place: str) -> None:
-        wanted = self._places(item.per)
+        wanted = self._places(item.where)
         if place not in wanted:
             shown = ", ".join([*wanted][:6]) + (", …" if len(wanted) > 6 else "")
             raise InputError(f"place: found {place[:40]!r}, expected one of {shown or 'none'}")
 
-    def _places(self, per: str) -> Mapping[str, None]:
+    def _places(self, where: str | tuple[str, ...]) -> Mapping[str, None]:
         """Return the places of a kind in their order, named once a design, not once a reading."""
         if self._named[0] is not self._state.design:
             self._named = (self._state.design, {})
         known = self._named[1]
-        if per not in known:
-            known[per] = dict.fromkeys(places(per, self._state.wall))
-        return known[per]
+        if where not in known:
+            known[where] = dict.fromkeys(places(where, self._state.wall))
+        return known[where]
 
     def _instrument_key(self, item: FieldDefinition) -> str | None:
         if not item.measured:

@@ -43,7 +43,7 @@ class Step:
 def steps(check: CheckDefinition, wall: Wall, path: str = PATHS[0]) -> tuple[Step, ...]:
     """Return every step of a check as one walks: all fields of a place before the next place."""
     found: list[Step] = []
-    for per, group in groupby(check.fields, key=lambda item: item.per):
+    for per, group in groupby(check.fields, key=lambda item: item.where):
         fields = list(group)
         wanted = places(per, wall)
         if per == "cabinet":
@@ -252,10 +252,10 @@ def reading_rows(
     """Return what stands at the places round the current one, with where one is."""
     width, height = room
     start = max(0, min(at - height // 2, len(walk) - height))
-    pers = [item.per for item in check.fields]
+    pers = [item.where for item in check.fields]
     return [
         _fitted(
-            _reading_row(state, check, step, index == at, pers.count(step.field.per) > 1, glyphs),
+            _reading_row(state, check, step, index == at, pers.count(step.field.where) > 1, glyphs),
             width,
         )
         for index, step in enumerate(walk[start : start + height], start=start)

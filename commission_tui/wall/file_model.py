@@ -140,6 +140,46 @@ class StagePosition(Part):
     name: Name
 
 
+RoomFeature = Literal[
+    "daylight",
+    "hearing loop",
+    "radio microphones",
+    "recorded programme",
+    "side screens",
+    "sound from picture",
+    "reference lock",
+    "high dynamic range",
+    "protected sources",
+    "interlaced sources",
+    "ambient sensor",
+    "schedule",
+    "remote access",
+    "fire input",
+    "emergency stop",
+    "fibre",
+    "hoists",
+    "seismic restraint",
+    "two supplies",
+    "two processors",
+    "light desk",
+    "live speech",
+    "worship",
+    "public lobby",
+]
+"""What a room can have that asks for a check of its own."""
+
+
+class Room(Part):
+    """The room the wall hangs in; without it every check of a room's features stays on the list."""
+
+    features: tuple[RoomFeature, ...] = ()
+    light_states: tuple[Name, ...] = ()
+    presets: tuple[Name, ...] = ()
+    control_points: tuple[Name, ...] = ()
+    sound_zones: tuple[Name, ...] = ()
+    seats: tuple[Name, ...] = ()
+
+
 class SignalPart(Part):
     """Something on the signal path or the supply that more than one port may hang on."""
 
@@ -200,6 +240,7 @@ class WallFile(Part):
     cameras: tuple[Camera, ...] = ()
     stage_positions: tuple[StagePosition, ...] = ()
     signal_parts: tuple[SignalPart, ...] = ()
+    room: Room | None = None
     canvas: Canvas | None = None
     targets: Targets = Targets()
     stated: tuple[Stated, ...] = ()
