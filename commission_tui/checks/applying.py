@@ -12,8 +12,12 @@ from typing import get_args
 from commission_tui.wall.file_model import RoomFeature
 from commission_tui.wall.model import Wall
 
+REVISIT = "revisit"
+"""Holds once a later visit has begun, which the logbook knows and the wall does not."""
+
 _WALL: dict[str, tuple[Callable[[Wall], bool], str]] = {
     "always": (lambda _: True, ""),
+    REVISIT: (lambda _: True, ""),
     "flown": (lambda wall: wall.file.wall.mounting == "flown", "this wall is not flown"),
     "stacked": (lambda wall: wall.file.wall.mounting == "stacked", "this wall is not stacked"),
     "cameras": (lambda wall: bool(wall.file.cameras), "this wall has no cameras"),

@@ -140,15 +140,19 @@ def _sound(where: str, check: CheckDefinition) -> None:
         _one_of(f"{where}.fields.{item.name}.unit", item.unit, UNITS)
         if item.kind == "choice" and not item.choices:
             raise ChecklistError(f"{where}.fields.{item.name}.choices: found none, expected some")
+        for good in item.good:
+            _one_of(f"{where}.fields.{item.name}.good", good, item.choices)
     for limit in check.limits:
         _one_of(f"{where}.limits.{limit.name}.unit", limit.unit, UNITS)
         if limit.from_target is not None:
             _one_of(
                 f"{where}.limits.{limit.name}.from_target", limit.from_target, Targets.model_fields
             )
+    own = {item.name for item in check.fields if item.kind == "number"}
+    any_limit = own if method.any_limits else frozenset()
     for what, has, needs, may in (
         ("fields", check.fields, method.fields, method.optional_fields),
-        ("limits", check.limits, method.limits, method.optional_limits),
+        ("limits", check.limits, method.limits, method.optional_limits | any_limit),
     ):
         names = {item.name for item in has}
         if missing := sorted(needs - names):

@@ -43,6 +43,8 @@ class FieldDefinition(Part):
     high: Number | None = None
     """The sane range: outside it the tool asks again, it does not refuse."""
     choices: tuple[Text, ...] = ()
+    good: tuple[Text, ...] = ()
+    """The choices that are in order; none named means that the answer is only recorded."""
     measured: bool = False
     """Whether an instrument must be chosen for the unit before a reading is taken."""
     at_least: Annotated[int, Field(ge=0)] | None = None
@@ -199,6 +201,8 @@ class CheckDefinition(Part):
     """Short names of what it covers, printed beside the title."""
     applies: tuple[str, ...] = ()
     """Conditions of `checks.applying` that must all hold."""
+    baseline: Slug | None = None
+    """Id of the check whose readings on the first visit this one is held against."""
     rests_on: tuple[Setting, ...] = ()
     """Settings that, once changed, leave its result no longer good."""
     retest_where: Literal["everywhere", "there", "there and around"] = "everywhere"

@@ -9,7 +9,7 @@ from commission_tui.checks.applying import why_not
 from commission_tui.checks.definition import CheckDefinition
 from commission_tui.checks.places import places
 from commission_tui.checks.registry import methods
-from commission_tui.checks.types import CheckInput, Outcome, Readings, SeenFault, Verdict
+from commission_tui.checks.types import CheckInput, Limit, Outcome, Readings, SeenFault, Verdict
 from commission_tui.wall.model import Wall
 
 
@@ -34,21 +34,46 @@ def missing(
     return tuple(found)
 
 
+def default_limits(check: CheckDefinition, wall: Wall) -> dict[str, Limit]:
+    """Return the limits as the wall file and the checklist have them, by name."""
+    return {limit.name: limit.limit(wall) for limit in check.limits}
+
+
 def evaluate(
     check: CheckDefinition,
     wall: Wall,
     readings: Mapping[str, Readings],
     faults: tuple[SeenFault, ...] = (),
+    *,
+    limits: Mapping[str, Limit] | None = None,
+    baseline: Mapping[str, Readings] | None = None,
+    hours_run: float | None = None,
 ) -> Outcome:
-    """Judge a check; while readings are missing the verdict is open, with what it is so far."""
+    """Judge a check; while readings are missing the verdict is open, with what it is so far.
+
+    `limits` are those of the job, frozen or agreed anew; without them the checklist's and the wall
+    file's count.
+    """
     expected = expected_places(check, wall)
     if reason := _why_not(check, wall, expected):
         return Outcome(Verdict.NOT_APPLICABLE, reason)
     there = _usable(check, expected, readings)
     if not there:
         return Outcome(Verdict.OPEN, "nothing recorded yet")
-    limits = {limit.name: limit.limit(wall) for limit in check.limits}
-    outcome = _judge(check.method, CheckInput(wall, there, limits, expected, faults))
+    good = {item.name: item.good for item in check.fields if item.good}
+    outcome = _judge(
+        check.method,
+        CheckInput(
+            wall,
+            there,
+            default_limits(check, wall) if limits is None else limits,
+            expected,
+            faults,
+            good,
+            baseline or {},
+            hours_run,
+        ),
+    )
     to_do = missing(check, wall, there)
     if not to_do:
         return outcome

@@ -24,6 +24,8 @@ class Method:
     limits: frozenset[str]
     optional_fields: frozenset[str]
     optional_limits: frozenset[str]
+    any_limits: bool = False
+    """Whether a limit may bear the name of any number that the check records."""
 
 
 _METHODS: dict[str, Method] = {}
@@ -36,6 +38,7 @@ def method(
     limits: tuple[str, ...] = (),
     optional_fields: tuple[str, ...] = (),
     optional_limits: tuple[str, ...] = (),
+    any_limits: bool = False,
 ) -> Callable[[MethodFunction], MethodFunction]:
     """Register a method under the name that checklist files use."""
 
@@ -47,6 +50,7 @@ def method(
             frozenset(limits),
             frozenset(optional_fields),
             frozenset(optional_limits),
+            any_limits,
         )
         return function
 

@@ -123,6 +123,12 @@ class CheckInput:
     expected: Mapping[str, tuple[str, ...]] = field(default_factory=immutables.Map)
     """Field name to every place where a reading is wanted."""
     faults: tuple[SeenFault, ...] = ()
+    good: Mapping[str, tuple[str, ...]] = field(default_factory=immutables.Map)
+    """Of each choice that has them, the answers that are in order."""
+    baseline: Mapping[str, Readings] = field(default_factory=immutables.Map)
+    """Field to place to reading, of the first visit, for a check that is held against it."""
+    hours_run: float | None = None
+    """Since the baseline, where the visit says so."""
 
     def field(self, name: str) -> Readings:
         return self.readings.get(name, {})

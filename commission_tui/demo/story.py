@@ -1,0 +1,134 @@
+"""The demo's story read from `story/NN-stage.toml` and told through the same calls as any job.
+
+A step is one table. What it says decides what happens: `check` with readings (`values`,
+`everywhere`, `spread`, `script`) or `skip`; `instrument`, `setting`, `part`, `spare`, `person`,
+`visit`, `note`; `fault`, and `work` on the fault just found or on the one named by `on`.
+`minutes` pass before each entry; `by` is the lead (default) or the second technician.
+"""
+
+from __future__ import annotations
+
+import random
+import tomllib
+from collections.abc import Callable, Iterator, Mapping
+from importlib import resources
+from typing import Any
+
+from commission_tui.checks.places import places
+from commission_tui.checks.types import Value
+from commission_tui.demo import script
+from commission_tui.logbook import entries as e
+from commission_tui.logbook.service import OpenJob, body
+
+_PEOPLE = {"lead": script.LEAD, "second": script.SECOND}
+_BODIES: dict[str, type[e.Body]] = {
+    "instrument": e.Instrument,
+    "setting": e.SettingLogged,
+    "part": e.PartFitted,
+    "spare": e.SparePut,
+    "person": e.Person,
+    "visit": e.VisitBegun,
+}
+
+
+def chapters() -> Iterator[tuple[str, list[dict[str, Any]]]]:
+    """Yield every chapter's name and steps, in the order of their numbers."""
+    folder = resources.files("commission_tui.demo") / "story"
+    for item in sorted(folder.iterdir(), key=lambda entry: entry.name):
+        if item.name.endswith(".toml"):
+            steps = tomllib.loads(item.read_text(encoding="utf-8"))["steps"]
+            yield item.name.removesuffix(".toml"), steps
+
+
+class Teller:
+    """Tells steps to one job."""
+
+    def __init__(self, job: OpenJob, pass_minutes: Callable[[float], None]) -> None:
+        self.job = job
+        self.pass_minutes = pass_minutes
+        self._faults: dict[str, str] = {}
+
+    def tell(self, step: Mapping[str, Any]) -> None:
+        self.job.by = _PEOPLE[step.get("by", "lead")]
+        minutes = float(step.get("minutes", 1))
+        for key, kind in _BODIES.items():
+            if key in step:
+                self.pass_minutes(minutes)
+                self.job.record(body(kind, **step[key]))
+        if "note" in step:
+            self.pass_minutes(minutes)
+            self.job.record(body(e.Note, text=step["note"]))
+        if "skip" in step:
+            self.pass_minutes(minutes)
+            self.job.skip(step["check"], step["skip"])
+        if "check" in step:
+            self._readings(step, minutes)
+        if "fault" in step:
+            self._fault(step["fault"])
+        if "work" in step:
+            self._work(step)
+
+    # --- readings
+
+    def _readings(self, step: Mapping[str, Any], minutes: float) -> None:
+        check = step["check"]
+        for field, values in self._values(check, step):
+            for place, value in values.items():
+                self.pass_minutes(minutes)
+                self.job.read(check, field, place, value, confirmed=True)
+
+    def _values(
+        self, check: str, step: Mapping[str, Any]
+    ) -> Iterator[tuple[str, Mapping[str, Value]]]:
+        for field, value in step.get("everywhere", {}).items():
+            yield field, dict.fromkeys(self._places(check, field), _number(value))
+        for field, (mean, half) in step.get("spread", {}).items():
+            noise = random.Random(f"{check} {field}")  # noqa: S311 (the same invented numbers)
+            yield (
+                field,
+                {
+                    place: _rounded(mean + noise.uniform(-half, half), half)
+                    for place in self._places(check, field)
+                },
+            )
+        for field, name in step.get("script", {}).items():
+            yield field, getattr(script, name)(self.job.state.wall)
+        for field, values in step.get("values", {}).items():
+            yield field, {place: _number(value) for place, value in values.items()}
+
+    def _places(self, check: str, field: str) -> tuple[str, ...]:
+        item = self.job.state.checklist.check(check).field(field)
+        return places(item.where, self.job.state.wall)
+
+    # --- faults
+
+    def _fault(self, given: Mapping[str, Any]) -> None:
+        self.pass_minutes(2)
+        found = self.job.fault(
+            given["kind"],
+            given["location"],
+            given["severity"],
+            note=given.get("note", ""),
+            check=given.get("check"),
+            seen_on=given.get("seen_on", ""),
+        )
+        self._faults[given.get("id", "")] = found.id
+        self._faults["last"] = found.id
+
+    def _work(self, step: Mapping[str, Any]) -> None:
+        wanted = self._faults[step.get("on", "last")]
+        for action, note in step["work"]:
+            self.pass_minutes(8)
+            fault = next(f for f in self.job.state.faults if f.id == wanted)
+            client = script.CLIENT_PERSON if action == "accepted" else None
+            self.job.work(fault, action, note=note, accepted_by=client)
+
+
+def _number(value: Value) -> Value:
+    return float(value) if isinstance(value, int) and not isinstance(value, bool) else value
+
+
+def _rounded(value: float, half: float) -> float:
+    """Round as an instrument of that scatter would show it."""
+    digits = next((n for n in range(6) if half * 10**n >= 1), 6)
+    return round(value, digits + 1)

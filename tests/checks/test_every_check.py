@@ -1,0 +1,163 @@
+"""Every shipped check, made to pass, to fail, to stand at its limit and not to apply.
+
+The cases are data: `cases/NN-stage.toml`, one table a check (DEVELOPERS.md says how).
+"""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Iterator, Mapping
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from commission_tui.checks.applying import CONDITIONS, REVISIT
+from commission_tui.checks.definition import CheckDefinition
+from commission_tui.checks.evaluation import evaluate
+from commission_tui.checks.places import places
+from commission_tui.checks.types import Outcome, Reading, SeenFault, Value, Verdict
+from commission_tui.wall.model import Wall
+from tests.checks.helping import fellmoor, shipped
+
+CASES = Path(__file__).parent / "cases"
+WANTED = {"pass": Verdict.PASS, "fail": Verdict.FAIL, "marginal": Verdict.MARGINAL}
+RESERVED = frozenset(
+    {"expanded", "faults", "baseline", "baseline_expanded", "hours_run", "without"}
+)
+
+
+def _cases() -> dict[str, dict[str, dict[str, Any]]]:
+    found: dict[str, dict[str, dict[str, Any]]] = {}
+    for path in sorted(CASES.glob("*.toml")):
+        for check, cases in tomllib.loads(path.read_text(encoding="utf-8")).items():
+            assert check not in found, f"{path.name}: {check} again"
+            found[check] = cases
+    return found
+
+
+CASE_OF = _cases()
+
+
+def _readings(
+    check: CheckDefinition, wall: Wall, case: Mapping[str, Any], expanded: Mapping[str, float]
+) -> dict[str, dict[str, Reading]]:
+    found: dict[str, dict[str, Reading]] = {}
+    for name, given in case.items():
+        item = check.field(name)
+        wanted = places(item.where, wall)
+        at: dict[str, Value] = dict.fromkeys(wanted, given)
+        if isinstance(given, dict):
+            at = {p: given.get(p, given.get("default")) for p in wanted}
+            at = {p: value for p, value in at.items() if value is not None}
+            unknown = given.keys() - {*wanted, "default"}
+            assert not unknown, f"{check.id}.{name}: no place {sorted(unknown)} among {wanted[:4]}"
+        found[name] = {
+            place: Reading(item.accept(value), item.unit, expanded.get(name))
+            for place, value in at.items()
+        }
+    return found
+
+
+def _judged(check_id: str, case: Mapping[str, Any]) -> Outcome:
+    check, wall = shipped().check(check_id), fellmoor()
+    fields = {key: value for key, value in case.items() if key not in RESERVED}
+    baseline = {}
+    if "baseline" in case:
+        assert check.baseline is not None
+        of = shipped().check(check.baseline)
+        baseline = _readings(of, wall, case["baseline"], case.get("baseline_expanded", {}))
+    return evaluate(
+        check,
+        wall,
+        _readings(check, wall, fields, case.get("expanded", {})),
+        tuple(SeenFault(*fault) for fault in case.get("faults", ())),
+        baseline=baseline,
+        hours_run=case.get("hours_run"),
+    )
+
+
+def _each(*kinds: str) -> Iterator[tuple[str, str]]:
+    for check, cases in CASE_OF.items():
+        yield from ((check, kind) for kind in kinds if kind in cases)
+
+
+@pytest.mark.parametrize(("check", "kind"), list(_each(*WANTED)))
+def test_a_check_gives_the_verdict_that_its_readings_deserve(check: str, kind: str) -> None:
+    outcome = _judged(check, CASE_OF[check][kind])
+    assert outcome.verdict is WANTED[kind], outcome.reason
+    assert outcome.reason
+    if kind != "pass":
+        assert outcome.next_step, outcome.reason
+
+
+@pytest.mark.parametrize("check", [check.id for check in shipped()])
+def test_every_check_has_its_cases(check: str) -> None:
+    definition = shipped().check(check)
+    cases = CASE_OF.get(check, {})
+    assert {"pass", "fail"} <= cases.keys() or not _can_fail(definition)
+    judged = {
+        f.name
+        for o in (_judged(check, c) for k, c in cases.items() if k in WANTED)
+        for f in o.figures
+        if f.limit is not None
+    }
+    if judged:
+        assert "marginal" in cases, f"{check} judges {sorted(judged)}: no case at the limit"
+
+
+def _can_fail(check: CheckDefinition) -> bool:
+    """Whether anything is judged: words and numbers without a limit are only recorded."""
+    return bool(
+        check.limits
+        or check.method != "in_limits"
+        or any(item.kind == "yes-no" or item.good for item in check.fields)
+    )
+
+
+@pytest.mark.parametrize(
+    ("check", "condition"),
+    [(c.id, name) for c in shipped() for name in c.applies if name not in {REVISIT, "always"}],
+)
+def test_a_check_does_not_apply_where_its_condition_does_not_hold(
+    check: str, condition: str
+) -> None:
+    definition = shipped().check(check)
+    assert definition.applies_to(fellmoor()), "the demo wall has everything"
+    bare = _without(condition)
+    assert not CONDITIONS[condition][0](bare)
+    outcome = evaluate(definition, bare, {})
+    assert outcome.verdict is Verdict.NOT_APPLICABLE
+    assert outcome.reason
+
+
+def _without(condition: str) -> Wall:
+    """Return the demo wall without what a condition asks for."""
+    wall = fellmoor()
+    file, room = wall.file, wall.file.room
+    circuits = [
+        replace(c, circuit=c.circuit.model_copy(update={"residual_ma": None, "phase": "L1"}))
+        for c in wall.circuits
+    ]
+    walls: dict[str, dict[str, Any]] = {
+        "several ports": {"chains": wall.chains[:1]},
+        "backed-up ports": {"chains": tuple(replace(c, backup_port=None) for c in wall.chains)},
+        "protected circuits": {"circuits": tuple(circuits)},
+        "three-phase": {"circuits": tuple(circuits)},
+    }
+    if condition in walls:
+        return replace(wall, **walls[condition])
+    files: dict[str, dict[str, Any]] = {
+        "flown": {"wall": file.wall.model_copy(update={"mounting": "stacked"})},
+        "cameras": {"cameras": ()},
+        "stage positions": {"stage_positions": ()},
+        "inputs": {"inputs": ()},
+        "several inputs": {"inputs": file.inputs[:1]},
+    }
+    if condition not in files:
+        assert room is not None
+        left = tuple(feature for feature in room.features if feature != condition)
+        assert left != room.features, f"the demo room lacks {condition}"
+        files[condition] = {"room": room.model_copy(update={"features": left})}
+    return replace(wall, file=file.model_copy(update=files[condition]))
