@@ -8,6 +8,7 @@ A step is one table. What it says decides what happens: `check` with readings (`
 
 from __future__ import annotations
 
+import inspect
 import random
 import tomllib
 from collections.abc import Callable, Iterator, Mapping
@@ -92,7 +93,9 @@ class Teller:
                 },
             )
         for field, name in step.get("script", {}).items():
-            yield field, getattr(script, name)(self.job.state.wall)
+            function = getattr(script, name)
+            takes_wall = bool(inspect.signature(function).parameters)
+            yield field, function(self.job.state.wall) if takes_wall else function()
         for field, values in step.get("values", {}).items():
             yield field, {place: _number(value) for place, value in values.items()}
 

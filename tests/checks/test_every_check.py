@@ -47,15 +47,14 @@ def _readings(
     for name, given in case.items():
         item = check.field(name)
         wanted = places(item.where, wall)
-        at: dict[str, Value] = dict.fromkeys(wanted, given)
-        if isinstance(given, dict):
-            at = {p: given.get(p, given.get("default")) for p in wanted}
-            at = {p: value for p, value in at.items() if value is not None}
-            unknown = given.keys() - {*wanted, "default"}
-            assert not unknown, f"{check.id}.{name}: no place {sorted(unknown)} among {wanted[:4]}"
+        per_place: dict[str, Value] = given if isinstance(given, dict) else {"default": given}
+        unknown = per_place.keys() - {*wanted, "default"}
+        assert not unknown, f"{check.id}.{name}: no place {sorted(unknown)} among {wanted[:4]}"
+        at = {p: per_place.get(p, per_place.get("default")) for p in wanted}
         found[name] = {
             place: Reading(item.accept(value), item.unit, expanded.get(name))
             for place, value in at.items()
+            if value is not None
         }
     return found
 
