@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from commission_tui.handover import acceptance, as_built, history, results, sheet
+from commission_tui.handover import acceptance, as_built, history, issuing, results, sheet
 from commission_tui.handover.context import Context
 from commission_tui.handover.record import short_fingerprint
 from commission_tui.logbook.job import OpenJob
@@ -30,6 +30,7 @@ def build_from(context: Context, *, draft: bool = False) -> dict[str, Any]:
         "paper": context.printing.paper,
         "fingerprint": context.fingerprint,
         "fingerprint_short": short_fingerprint(context.fingerprint),
+        "document": issuing.said(context.state, context.fingerprint, context.printing),
         "cover": acceptance.cover(context, state),
         "acceptance": acceptance.acceptance(context),
         "exceptions": acceptance.exceptions(context),

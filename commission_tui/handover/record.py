@@ -11,9 +11,10 @@ by code point, nothing stands between tokens, text is not escaped beyond what JS
 are the shortest that read back to the same double, and a key without a value is left out (a later
 version may add a key to an entry without changing the record of a job that does not use it).
 
-The fingerprint is the SHA-256 of the record *without its signatures*. A signature names the
-fingerprint of what is signed, so it cannot be part of it; signing does not change what was signed,
-and the second signer signs the same fingerprint as the first.
+The fingerprint is the SHA-256 of the record *without its signatures* and without the documents that
+were issued from it. A signature names the fingerprint of what is signed, so it cannot be part of it;
+signing does not change what was signed, and the second signer signs the same fingerprint as the
+first.
 """
 
 from __future__ import annotations
@@ -26,7 +27,15 @@ from typing import Any
 from pydantic import ValidationError
 
 from commission_tui.errors import DocumentError
-from commission_tui.logbook.entries import ENTRY, Correction, Entry, Photo, Signature
+from commission_tui.logbook.entries import (
+    ENTRY,
+    Correction,
+    DocumentIssued,
+    Entry,
+    FileKept,
+    Photo,
+    Signature,
+)
 
 RECORD_NAME = "record.json"
 """Name of the record where it is attached to a document."""
@@ -45,7 +54,9 @@ def record_bytes(entries: Iterable[Entry]) -> bytes:
 
 def fingerprint(entries: Iterable[Entry]) -> str:
     """Return the SHA-256, in hex, of the record without its signatures."""
-    unsigned = (entry for entry in entries if not isinstance(entry.body, Signature))
+    unsigned = (
+        entry for entry in entries if not isinstance(entry.body, Signature | DocumentIssued)
+    )
     return hashlib.sha256(record_bytes(unsigned)).hexdigest()
 
 
@@ -88,6 +99,16 @@ def photos_of(entries: Iterable[Entry]) -> Iterator[Photo]:
         body = entry.body.replacement if isinstance(entry.body, Correction) else entry.body
         if isinstance(body, Photo):
             yield body
+
+
+def kept_files(entries: Iterable[Entry]) -> dict[str, Photo | FileKept]:
+    """Return every photo and file that an entry names, as logged or as corrected, by its hash."""
+    found: dict[str, Photo | FileKept] = {}
+    for entry in sorted(entries, key=lambda entry: entry.id):
+        body = entry.body.replacement if isinstance(entry.body, Correction) else entry.body
+        if isinstance(body, Photo | FileKept):
+            found.setdefault(body.sha256, body)
+    return found
 
 
 def canonical(value: Any) -> str:

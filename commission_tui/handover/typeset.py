@@ -5,29 +5,32 @@ that a person typed is read as markup. Fonts are the typesetter's own, the only 
 last entry, and the version of the typesetter is pinned: the same entries give the same bytes.
 
 The file is PDF/A-3a and PDF/UA-1: it can be kept, attached to, read aloud and read back; the record
-is attached as ``record.json``.
+is attached as ``record.json``, each photo and file under its hash.
 """
 
 from __future__ import annotations
 
 import json
+import tempfile
 from datetime import datetime
 from importlib import resources
+from pathlib import Path
 from typing import Any, Literal
 
 import typst
 
 from commission_tui.errors import DocumentError
+from commission_tui.handover.attaching import Attached, attach, small_files
 from commission_tui.handover.content import build_from
 from commission_tui.handover.context import Context
 from commission_tui.handover.glyphs import printable
 from commission_tui.handover.pictures import downscaled, in_svg
-from commission_tui.handover.record import RECORD_NAME, record_bytes
+from commission_tui.handover.signing_areas import frames_mm
 from commission_tui.handover.views import drawings
 from commission_tui.logbook.job import OpenJob
 
 STANDARDS = ("a-3a", "ua-1")
-_TEMPLATES = ("parts.typ", "front.typ", "body.typ", "sheet.typ")
+_TEMPLATES = ("parts.typ", "front.typ", "body.typ", "sheet.typ", "signing.typ")
 _HEADER_LENGTH = 80
 _PICTURE_PPI = 84.0
 _ABOUT = (
@@ -35,8 +38,9 @@ _ABOUT = (
     "from 0. R3C7 x59 y18 is a pixel of a cabinet, R3C7 right the seam at its right edge.",
     "Times are in UTC. A figure is judged as it was read and rounded only for print.",
     "The record is attached to this file as record.json: every entry as it was written, and the "
-    "SHA-256 of every photo. Its fingerprint is the SHA-256 of the record without its signatures, so "
-    "that signing does not change what was signed.",
+    "SHA-256 of every photo; so are the photos and files themselves, named by their SHA-256. The "
+    "fingerprint is the SHA-256 of the record without its signatures and issued documents, so that "
+    "signing does not change what was signed.",
 )
 
 
@@ -48,7 +52,11 @@ def export_pdf(job: OpenJob, *, draft: bool = False) -> bytes:
     DocumentError
         When the typesetter refuses it; one line.
     """
-    return _set(*_ready(job, draft=draft), "pdf")[0]
+    with tempfile.TemporaryDirectory() as scratch:
+        folder = Path(scratch)
+        context = Context(job)
+        attached = attach(context, folder)
+        return _set(_ready(context, attached, draft=draft), context.last_at, "pdf", folder)[0]
 
 
 def page_pictures(job: OpenJob, *, draft: bool = False) -> list[bytes]:
@@ -59,13 +67,18 @@ def page_pictures(job: OpenJob, *, draft: bool = False) -> list[bytes]:
     DocumentError
         When the typesetter refuses it; one line.
     """
-    return _set(*_ready(job, draft=draft), "png")
-
-
-def _ready(job: OpenJob, *, draft: bool) -> tuple[dict[str, bytes], str]:
-    """Return every file that the typesetter reads, and the time of the last entry."""
     context = Context(job)
+    return _set(_ready(context, Attached(), draft=draft), context.last_at, "png")
+
+
+def _ready(context: Context, attached: Attached, *, draft: bool) -> dict[str, bytes]:
+    """Return every file of text that the typesetter reads."""
     said, files = _laid_out(context, draft=draft)
+    said["attached"] = attached.listed
+    said["signing_frames"] = frames_mm(said["paper"])
+    files |= small_files(context, attached, said)
+    if attached.left_out:
+        said["about"].append(_left_out(len(attached.left_out)))
     data, lacking = printable(said)
     if lacking:
         data["about"].append(
@@ -73,8 +86,14 @@ def _ready(job: OpenJob, *, draft: bool) -> tuple[dict[str, bytes], str]:
             "as their Unicode numbers, such as [U+6F22]. The attached record holds them as typed."
         )
     files["document.json"] = json.dumps(data, ensure_ascii=False).encode("utf-8")
-    files[RECORD_NAME] = record_bytes(context.state.entries.values())
-    return files, context.last_at
+    return files
+
+
+def _left_out(count: int) -> str:
+    which = (
+        "One original photo or file is" if count == 1 else f"{count} original photos or files are"
+    )
+    return f"{which} not attached, for their size or because the database lacks them; their hashes are."
 
 
 def _laid_out(context: Context, *, draft: bool) -> tuple[dict[str, Any], dict[str, bytes]]:
@@ -133,7 +152,10 @@ def _shortened(text: str) -> str:
     return text if len(text) <= _HEADER_LENGTH else text[: _HEADER_LENGTH - 1].rstrip() + "…"
 
 
-def _set(files: dict[str, bytes], last_at: str, form: Literal["pdf", "png"]) -> list[bytes]:
+def _set(
+    files: dict[str, bytes], last_at: str, form: Literal["pdf", "png"], folder: Path | None = None
+) -> list[bytes]:
+    """Set the document; what is no text, the typesetter reads from the folder."""
     sources = {name: _source(name) for name in _TEMPLATES}
     main = {"main": _source("document.typ")}
     try:
@@ -143,6 +165,7 @@ def _set(files: dict[str, bytes], last_at: str, form: Literal["pdf", "png"]) -> 
             ppi=_PICTURE_PPI if form == "png" else None,
             pdf_standards=list(STANDARDS) if form == "pdf" else [],
             ignore_system_fonts=True,
+            **({"root": str(folder)} if folder else {}),
             timestamp=datetime.fromisoformat(last_at).replace(microsecond=0),
         )
     except typst.TypstError as error:

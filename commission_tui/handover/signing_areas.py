@@ -1,0 +1,44 @@
+"""Where signatures are drawn: fixed frames on the last page of every document."""
+
+from __future__ import annotations
+
+from typing import Any
+
+COUNT = 5
+_MM_PT = 72 / 25.4
+_LEFT_MM = 20.0
+_TOP_MM = 58.0
+_HEIGHT_MM = 37.0
+_STEP_MM = 40.0
+_PAPER_MM = {"a4": (210.0, 297.0), "us-letter": (215.9, 279.4)}
+
+Box = tuple[float, float, float, float]
+
+
+def frames_mm(paper: str) -> list[dict[str, Any]]:
+    """Return each frame from the top left of the page, as the template draws it."""
+    width, _ = _PAPER_MM[paper]
+    return [
+        {
+            "number": number + 1,
+            "x": _LEFT_MM,
+            "y": _TOP_MM + _STEP_MM * number,
+            "width": width - 2 * _LEFT_MM,
+            "height": _HEIGHT_MM,
+        }
+        for number in range(COUNT)
+    ]
+
+
+def boxes_pt(paper: str) -> list[Box]:
+    """Return each frame as PDF counts: points from the bottom left, two corners."""
+    _, page_mm = _PAPER_MM[paper]
+    return [
+        (
+            frame["x"] * _MM_PT,
+            (page_mm - frame["y"] - frame["height"]) * _MM_PT,
+            (frame["x"] + frame["width"]) * _MM_PT,
+            (page_mm - frame["y"]) * _MM_PT,
+        )
+        for frame in frames_mm(paper)
+    ]
