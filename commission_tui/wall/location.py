@@ -2,31 +2,59 @@
 
 Front (audience) view, ``R1C1`` top left, rows and columns from 1, pixels from 0:
 
-=================  ===========================================================
-``wall``           the whole wall
-``R3C7``           a cabinet
-``R3C7 m1,2``      a module: row, column inside the cabinet
-``R3C7 x59 y18``   a pixel inside a cabinet
-``x1211 y402``     a pixel of the canvas
-``R3C7 right``     a seam; its owner is always the left or upper cabinet
-``R3C7 corner``    the four-corner point at the lower right of its owner
-=================  ===========================================================
+==========================  ==================================================
+``wall``                    the whole wall
+``R3C7``                    a cabinet
+``R3C7 m1,2``               a module: row, column inside the cabinet
+``R3C7 m1,2 row 5``         a line of a module; also ``columns 17-32``
+``R3C7 x59 y18``            a pixel inside a cabinet
+``x1211 y402 red``          a pixel of the canvas, one colour of it
+``R3C7 right``              a seam; its owner is always the left or upper one
+``R3C7 corner``             the four-corner point at the lower right of its owner
+``P4``, ``P4.12``           a port; a place in its chain, from 1
+``circuit LP1-1-L1``        something the wall file names: a circuit, suspension
+                            point, input, camera, stage position, light state,
+                            preset or seat
+==========================  ==================================================
 """
 
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import NamedTuple
 
 from commission_tui.errors import InputError
 
-_CELL = re.compile(r"^R([1-9]\d{0,3})C([1-9]\d{0,3})$", re.IGNORECASE)
-_MODULE = re.compile(r"^m([1-9]\d?),([1-9]\d?)$", re.IGNORECASE)
-_PIXEL = re.compile(r"^x(\d{1,5})\s+y(\d{1,5})$", re.IGNORECASE)
+_CELL = re.compile(r"^R([1-9]\d{0,3})C([1-9]\d{0,3})$", re.IGNORECASE | re.ASCII)
+_MODULE = re.compile(r"^m([1-9]\d?),([1-9]\d?)$", re.IGNORECASE | re.ASCII)
+_PIXEL = re.compile(
+    r"^x([0-9]{1,5}) y([0-9]{1,5})(?: (red|green|blue))?$", re.IGNORECASE | re.ASCII
+)
+_LINE = re.compile(
+    r"^(m\S+) (row|column)s? ([0-9]{1,4})(?:-([0-9]{1,4}))?$", re.IGNORECASE | re.ASCII
+)
+_PORT = re.compile(r"^P([1-9][0-9]{0,3})(?:\.([1-9][0-9]{0,4}))?$", re.IGNORECASE | re.ASCII)
+NAMED = (
+    "circuit",
+    "suspension point",
+    "input",
+    "camera",
+    "stage position",
+    "light state",
+    "preset",
+    "seat",
+)
+"""What a place can be called by the name that the wall file gives it."""
+_NAMED = re.compile(rf"^({'|'.join(NAMED)}) (.+)$", re.IGNORECASE | re.ASCII)
+_LONGEST_NAME = 80
 _EDGES = {"right": (0, 0), "bottom": (0, 0), "left": (0, -1), "top": (-1, 0)}
 
-GRAMMAR = "wall, R3C7, R3C7 m1,2, R3C7 x59 y18, x1211 y402, R3C7 right, R3C7 bottom or R3C7 corner"
+GRAMMAR = (
+    "wall, R3C7, R3C7 m1,2, R3C7 m1,2 row 5, R3C7 x59 y18, x1211 y402, R3C7 right, R3C7 bottom, "
+    f"R3C7 corner, P4, P4.12 or a name after {', '.join(NAMED[:-1])} or {NAMED[-1]}"
+)
 
 
 class Cell(NamedTuple):
@@ -59,28 +87,51 @@ class Location:
     """x, y: inside the cabinet when there is a cell, else on the canvas."""
     edge: str | None = None
     """``right``, ``bottom`` or ``corner``."""
+    colour: str | None = None
+    """Of a pixel: ``red``, ``green`` or ``blue``; all three when not given."""
+    line: tuple[str, int, int] | None = None
+    """Of a module: ``row`` or ``column``, first and last, from 1."""
+    port: int | None = None
+    chain_place: int | None = None
+    """Place in the port's chain, from 1."""
+    named: tuple[str, str] | None = None
+    """One of `NAMED` and the name."""
 
     def __str__(self) -> str:
-        if self.cell is None:
-            return "wall" if self.pixel is None else f"x{self.pixel[0]} y{self.pixel[1]}"
+        return " ".join(self._parts()) or "wall"
+
+    def _parts(self) -> Iterator[str]:
+        if self.named is not None:
+            yield from self.named
+        if self.port is not None:
+            yield f"P{self.port}" + (f".{self.chain_place}" if self.chain_place else "")
+        if self.cell is not None:
+            yield str(self.cell)
         if self.module is not None:
-            return f"{self.cell} m{self.module[0]},{self.module[1]}"
+            yield f"m{self.module[0]},{self.module[1]}"
+        if self.line is not None:
+            way, first, last = self.line
+            yield f"{way} {first}" if first == last else f"{way}s {first}-{last}"
         if self.pixel is not None:
-            return f"{self.cell} x{self.pixel[0]} y{self.pixel[1]}"
-        return f"{self.cell} {self.edge}" if self.edge else str(self.cell)
+            yield f"x{self.pixel[0]} y{self.pixel[1]}"
+        yield from (part for part in (self.colour, self.edge) if part)
 
     @property
     def form(self) -> str:
-        """One of wall, cabinet, module, pixel, seam, corner."""
-        if self.cell is None:
-            return "wall" if self.pixel is None else "pixel"
-        if self.module is not None:
-            return "module"
+        """One of wall, cabinet, module, line, pixel, seam, corner, port, chain place or `NAMED`."""
+        if self.named is not None:
+            return self.named[0]
+        if self.port is not None:
+            return "chain place" if self.chain_place else "port"
         if self.pixel is not None:
             return "pixel"
-        if self.edge == "corner":
-            return "corner"
-        return "seam" if self.edge else "cabinet"
+        if self.line is not None:
+            return "line"
+        if self.module is not None:
+            return "module"
+        if self.edge is not None:
+            return "corner" if self.edge == "corner" else "seam"
+        return "cabinet" if self.cell is not None else "wall"
 
 
 def parse_location(text: str) -> Location:
@@ -95,7 +146,12 @@ def parse_location(text: str) -> Location:
     if cleaned.lower() == "wall":
         return Location()
     if pixel := _PIXEL.match(cleaned):
-        return Location(pixel=(int(pixel[1]), int(pixel[2])))
+        return _pixel(pixel)
+    if port := _PORT.match(cleaned):
+        return Location(port=int(port[1]), chain_place=int(port[2]) if port[2] else None)
+    named = _NAMED.match(cleaned)
+    if named and named[2].isprintable() and len(named[2]) <= _LONGEST_NAME:
+        return Location(named=(named[1].lower(), named[2]))
     head, _, rest = cleaned.partition(" ")
     if not _CELL.match(head):
         raise InputError(f"location: found '{_shown(text)}', expected {GRAMMAR}")
@@ -103,11 +159,20 @@ def parse_location(text: str) -> Location:
     return _inside(cell, rest) if rest else Location(cell=cell)
 
 
+def _pixel(match: re.Match[str], cell: Cell | None = None) -> Location:
+    colour = match[3].lower() if match[3] else None
+    return Location(cell=cell, pixel=(int(match[1]), int(match[2])), colour=colour)
+
+
 def _inside(cell: Cell, rest: str) -> Location:
-    if module := _MODULE.match(rest):
-        return Location(cell=cell, module=(int(module[1]), int(module[2])))
+    line = _LINE.match(rest)
+    if module := _MODULE.match(line[1] if line else rest):
+        at = (int(module[1]), int(module[2]))
+        span = _span(line) if line else None
+        if line is None or span is not None:
+            return Location(cell=cell, module=at, line=span)
     if pixel := _PIXEL.match(rest):
-        return Location(cell=cell, pixel=(int(pixel[1]), int(pixel[2])))
+        return _pixel(pixel, cell)
     word = rest.lower()
     if word == "corner":
         return Location(cell=cell, edge="corner")
@@ -117,6 +182,12 @@ def _inside(cell: Cell, rest: str) -> Location:
         if owner.row >= 1 and owner.column >= 1:
             return Location(cell=owner, edge="bottom" if word in {"top", "bottom"} else "right")
     raise InputError(f"location: found '{cell} {_shown(rest)}', expected {GRAMMAR}")
+
+
+def _span(match: re.Match[str]) -> tuple[str, int, int] | None:
+    first = int(match[3])
+    last = int(match[4] or first)
+    return (match[2].lower(), first, last) if 1 <= first <= last else None
 
 
 def _shown(text: str) -> str:

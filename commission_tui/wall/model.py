@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
+from typing import Any
 
-from commission_tui.errors import InputError
+from commission_tui.errors import InputError, nearest
 from commission_tui.wall.file_model import CabinetType, Circuit, WallFile
 from commission_tui.wall.location import Cell, Location
 
@@ -204,8 +205,13 @@ class Wall:
         Raises
         ------
         InputError
-            When there is no such cabinet, module, pixel, seam or corner.
+            When there is no such cabinet, module, line, pixel, seam, corner, port or name.
         """
+        if location.named is not None:
+            return self._resolve_name(*location.named)
+        if location.port is not None:
+            self._check_chain(location)
+            return location
         if location.cell is None:
             return self._resolve_canvas(location)
         cabinet = self.cabinets.get(location.cell)
@@ -227,7 +233,65 @@ class Wall:
                 f"(x 0 to {self.width_px - 1}, y 0 to {self.height_px - 1}, gaps left out)"
             )
         cabinet, x, y = hit
-        return Location(cell=cabinet.cell, pixel=(x, y))
+        return Location(cell=cabinet.cell, pixel=(x, y), colour=location.colour)
+
+    def _resolve_name(self, kind: str, name: str) -> Location:
+        """Return the place as the wall file spells it; a wall that names none of a kind takes any."""
+        known = tuple(" ".join(n.split()) for n in self.names(kind))
+        same = [n for n in known if n.casefold() == name.casefold()]
+        if known and not same:
+            raise InputError(
+                f"location: found {kind} {name!r}, expected one of {', '.join(known[:12])}"
+                f"{nearest(name, known)}"
+            )
+        return Location(named=(kind, (*(n for n in same if n == name), *same, name)[0]))
+
+    def names(self, kind: str) -> tuple[str, ...]:
+        """Return what the wall file names of a kind of place (`location.NAMED`)."""
+        file = self.file
+        listed: dict[str, Iterable[Any]] = {
+            "circuit": file.circuits,
+            "suspension point": file.suspension_points,
+            "input": file.inputs,
+            "camera": file.cameras,
+            "stage position": file.stage_positions,
+        }
+        if kind in listed:
+            return tuple(item.name for item in listed[kind])
+        room = {"light state": "light_states", "preset": "presets", "seat": "seats"}[kind]
+        return tuple(getattr(file.room, room)) if file.room else ()
+
+    def _check_chain(self, location: Location) -> None:
+        chain = next((c for c in self.chains if location.port in (c.port, c.backup_port)), None)
+        if chain is None:
+            ports = ", ".join(f"P{c.port}" for c in self.chains[:12])
+            raise InputError(f"location: found {location}, expected one of {ports or 'no port'}")
+        if location.chain_place and location.chain_place > len(chain.cells):
+            raise InputError(
+                f"location: found {location}, expected P{location.port}.1 to "
+                f"P{location.port}.{len(chain.cells)}"
+            )
+
+    def cells_at(self, location: Location) -> tuple[Cell, ...]:
+        """Return the cabinets that a place concerns; none for the whole wall and for names alone."""
+        if location.cell is not None:
+            return (location.cell,)
+        if location.port is not None:
+            return self._cells_of_port(location.port, location.chain_place)
+        if location.named and location.named[0] == "circuit":
+            name = location.named[1]
+            named = (c for c in self.circuits if " ".join(c.name.split()) == name)
+            return next((c.cells for c in named), ())
+        hit = self.cabinet_at_pixel(*location.pixel) if location.pixel else None
+        return (hit[0].cell,) if hit else ()
+
+    def _cells_of_port(self, port: int, place: int | None) -> tuple[Cell, ...]:
+        for chain in self.chains:
+            if port in (chain.port, chain.backup_port):
+                # The backup feeds the chain from its far end.
+                cells = chain.cells if port == chain.port else chain.cells[::-1]
+                return cells if place is None else cells[place - 1 : place]
+        return ()
 
     def _check_inside(self, location: Location, cabinet: Cabinet) -> None:
         if location.module is not None:
@@ -237,6 +301,8 @@ class Wall:
                     f"location: found {location}, expected module m1,1 to "
                     f"m{cabinet.module_rows},{cabinet.module_columns}"
                 )
+        if location.line is not None:
+            self._check_line(location, cabinet)
         if location.pixel is not None:
             x, y = location.pixel
             if x >= cabinet.width_px or y >= cabinet.height_px:
@@ -246,6 +312,15 @@ class Wall:
                 )
         if location.edge is not None and not self._has_edge(location):
             raise InputError(f"location: found {location}, expected a seam between two cabinets")
+
+    def _check_line(self, location: Location, cabinet: Cabinet) -> None:
+        way, _, last = location.line or ("row", 1, 1)
+        most = {
+            "row": -(-cabinet.height_px // cabinet.module_rows),
+            "column": -(-cabinet.width_px // cabinet.module_columns),
+        }[way]
+        if last > most:
+            raise InputError(f"location: found {location}, expected {way} 1 to {most} of a module")
 
     def _has_edge(self, location: Location) -> bool:
         cell = location.cell
@@ -258,7 +333,10 @@ class Wall:
     def places_text(self, location: Location) -> str:
         """Say a location in full: cabinet, module, canvas pixel, chain place and rear view."""
         if location.cell is None:
-            return str(location)
+            cells = self.cells_at(location)
+            if location.chain_place is None or not cells:
+                return str(location)
+            return f"{location}, {cells[0]} (from behind: {self.rear_name(cells[0])})"
         parts = [str(location)]
         if location.pixel is not None:
             module = self.module_at(location.cell, *location.pixel)
