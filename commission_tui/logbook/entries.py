@@ -64,6 +64,9 @@ class Accuracy(Body):
 
     percent: Annotated[float, Field(ge=0, le=100, allow_inf_nan=False)] = 0.0
     absolute: Annotated[float, Field(ge=0, le=1e6, allow_inf_nan=False)] = 0.0
+    repeatability_percent: Annotated[float, Field(ge=0, le=100, allow_inf_nan=False)] | None = None
+    """How much of it is scatter from reading to reading (one standard deviation), which taking
+    more readings reduces; none where the maker does not say."""
 
 
 class Instrument(Body):
@@ -97,6 +100,8 @@ class ReadingTaken(Body):
     value: StrictBool | StrictNumber | Reason
     unit: Annotated[str, StringConstraints(max_length=20)] = ""
     instrument: Line | None = None
+    again: Literal[True] | None = None
+    """A further reading of the same thing, to be averaged with those just before it."""
     odd: Prose = ""
     """Why the tool asked again before it took this value; empty when it did not."""
 
@@ -348,6 +353,10 @@ class Entry(Body):
     job: EntryId
     at: Annotated[str, StringConstraints(pattern=r"^\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d\.\d{3}Z$")]
     by: Line
+    previous: Digest | None = None
+    """Digest of the entry that the writer last knew; see `chain`."""
+    joins: Annotated[tuple[Digest, ...], Field(max_length=1000)] | None = None
+    """Digests of the other ends that the writer knew, where histories had come together."""
     body: AnyBody
 
 
