@@ -47,6 +47,9 @@ class Checklist:
     def _stage_of(self) -> dict[str, Stage]:
         return {check.id: stage for stage in self.stages for check in stage.checks}
 
+    def __contains__(self, check_id: object) -> bool:
+        return check_id in self._by_id
+
     def __iter__(self) -> Iterator[CheckDefinition]:
         return iter(self._by_id.values())
 

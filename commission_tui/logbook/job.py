@@ -2,25 +2,24 @@
 
 from __future__ import annotations
 
-import dataclasses
-import json
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from datetime import UTC, date, datetime
 from pathlib import Path
-from typing import Any
 
 from commission_tui.checks.definition import FieldDefinition
 from commission_tui.checks.places import places
-from commission_tui.checks.types import Figure, Outcome, Reading, Value
+from commission_tui.checks.types import Outcome, Reading, Value
 from commission_tui.errors import InputError
 from commission_tui.logbook import entries as e
 from commission_tui.logbook import judging
 from commission_tui.logbook.folding import apply, folded
 from commission_tui.logbook.ids import Clock, IdSource
+from commission_tui.logbook.limits import freezing
 from commission_tui.logbook.making import body
 from commission_tui.logbook.photos import read_photo
 from commission_tui.logbook.state import Fault, State
 from commission_tui.logbook.store import Store, StoredFile
+from commission_tui.logbook.verdicts import Verdicts, touched_by
 from commission_tui.wall.location import parse_location
 
 Listener = Callable[[State], None]
@@ -44,7 +43,7 @@ class OpenJob:
         self._state = state
         self._listeners: list[Listener] = []
         self._named: tuple[object, dict[str | tuple[str, ...], dict[str, None]]] = (None, {})
-        self._judged: dict[str, tuple[tuple[object, ...], Outcome]] = {}
+        self._verdicts = Verdicts()
         ids.after(state.last_id)
 
     @property
@@ -73,15 +72,25 @@ class OpenJob:
     def record_all(
         self, bodies: Sequence[e.Body], files: Sequence[StoredFile] = ()
     ) -> list[e.Entry]:
-        """Write several entries, and the files they name, in one transaction: all, or none."""
-        made = [self._entry(item) for item in bodies]
+        """Write several entries, and the files they name, in one transaction: all, or none.
+
+        The limits of a check are frozen, by an entry of their own, before its first reading.
+        """
+        freezing = self._freezing(bodies)
+        made = [self._entry(item) for item in (*freezing, *bodies)]
         after = self._state
         for entry in made:
             after = apply(after, entry)
-        touched = {c for item in bodies for c in self._touched(item)}
-        self._store.append(made, self._computed(after, touched), files)
+        touched = {c for item in bodies for c in touched_by(after, item)}
+        at = self._clock().astimezone(UTC).isoformat(timespec="seconds")
+        self._store.append(made, self._verdicts.rows(after, touched, self.id, at), files)
         self._become(after)
-        return made
+        return made[len(freezing) :]
+
+    def _freezing(self, bodies: Sequence[e.Body]) -> list[e.LimitsFrozen]:
+        read = dict.fromkeys(item.check for item in bodies if isinstance(item, e.ReadingTaken))
+        found = [freezing(self._state, check) for check in read if check in self._state.checklist]
+        return [item for item in found if item is not None]
 
     def correct(self, entry_id: str, replacement: e.Body | None, reason: str) -> e.Entry:
         """Say what an earlier entry should have been; None withdraws it.
@@ -131,9 +140,18 @@ class OpenJob:
         return None
 
     def read(
-        self, check: str, field: str, place: str, value: Value, *, confirmed: bool = False
+        self,
+        check: str,
+        field: str,
+        place: str,
+        value: Value,
+        *,
+        confirmed: bool = False,
+        again: bool = False,
     ) -> e.Entry:
         """Log one reading, with the chosen instrument stamped on it.
+
+        `again` says that it repeats the reading before it, to be averaged with it.
 
         Raises
         ------
@@ -142,10 +160,19 @@ class OpenJob:
         InputError
             When check, field, place or value has no meaning, or no instrument was chosen.
         """
-        return self.record(self.reading(check, field, place, value, confirmed=confirmed))
+        return self.record(
+            self.reading(check, field, place, value, confirmed=confirmed, again=again)
+        )
 
     def reading(
-        self, check: str, field: str, place: str, value: Value, *, confirmed: bool = False
+        self,
+        check: str,
+        field: str,
+        place: str,
+        value: Value,
+        *,
+        confirmed: bool = False,
+        again: bool = False,
     ) -> e.ReadingTaken:
         """Make the body that `read` logs, without logging it."""
         definition = self._state.checklist.check(check)
@@ -163,6 +190,7 @@ class OpenJob:
             value=accepted,
             unit=item.unit,
             instrument=self._instrument_key(item),
+            again=True if again else None,
             odd=odd,
         )
 
@@ -282,7 +310,7 @@ class OpenJob:
 
     def outcome(self, check_id: str) -> Outcome:
         """Judge one check; nothing is judged twice while what it rests on stands."""
-        return self._outcome(self._state, check_id)
+        return self._verdicts.outcome(self._state, check_id)
 
     def outcomes(self) -> dict[str, Outcome]:
         return {check.id: self.outcome(check.id) for check in self._state.checklist}
@@ -339,52 +367,3 @@ class OpenJob:
         self._state = state
         for listener in tuple(self._listeners):
             listener(state)
-
-    def _touched(self, item: e.Body) -> Iterable[str]:
-        if isinstance(item, e.Correction):
-            old = self._state.entries[item.corrects].body
-            yield from self._touched(old)
-            if item.replacement is not None:
-                yield from self._touched(item.replacement)
-        elif isinstance(item, e.ReadingTaken | e.NotApplicable):
-            yield item.check
-        elif not isinstance(item, e.Note | e.Photo | e.InstrumentChosen | e.Signature):
-            yield from (check.id for check in self._state.checklist)
-
-    def _computed(self, state: State, checks: Iterable[str]) -> list[dict[str, str]]:
-        at = self._clock().astimezone(UTC).isoformat(timespec="seconds")
-        rows = []
-        for check_id in sorted(checks):
-            result = self._outcome(state, check_id)
-            rows.append(
-                {
-                    "job": self.id,
-                    "check": check_id,
-                    "verdict": str(result.verdict),
-                    "reason": result.reason,
-                    "figures": json.dumps([_plain(figure) for figure in result.figures]),
-                    "at": at,
-                }
-            )
-        return rows
-
-    def _outcome(self, state: State, check_id: str) -> Outcome:
-        rests_on = (
-            state.readings.get(check_id),
-            state.skipped.get(check_id),
-            state.instruments,
-            state.found,
-            state.work,
-            state.design,
-            state.checklist,
-        )
-        known = self._judged.get(check_id)
-        if known and all(a is b for a, b in zip(known[0], rests_on, strict=True)):
-            return known[1]
-        result = judging.outcome(state, check_id)
-        self._judged[check_id] = (rests_on, result)
-        return result
-
-
-def _plain(figure: Figure) -> dict[str, Any]:
-    return dataclasses.asdict(figure)

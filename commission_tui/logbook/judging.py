@@ -4,12 +4,21 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
+from dataclasses import replace
 
+from commission_tui.checks.applying import REVISIT
 from commission_tui.checks.evaluation import evaluate, missing
 from commission_tui.checks.types import Outcome, Reading, SeenFault, Verdict
 from commission_tui.engineering.uncertainty import expanded_from_accuracy
 from commission_tui.logbook.entries import ReadingTaken
+from commission_tui.logbook.limits import limits_of
+from commission_tui.logbook.repeats import averaged, together
 from commission_tui.logbook.state import State
+from commission_tui.logbook.validity import Change, doubtful
+from commission_tui.logbook.visits import hours_between, series, visit_of
+
+Placed = dict[str, dict[str, Reading]]
+"""Field to place to reading."""
 
 
 def as_reading(state: State, body: ReadingTaken) -> Reading:
@@ -27,12 +36,40 @@ def as_reading(state: State, body: ReadingTaken) -> Reading:
     return Reading(value, body.unit, expanded if math.isfinite(expanded) else None)
 
 
-def current_readings(state: State, check_id: str) -> dict[str, dict[str, Reading]]:
-    """Return field to place to the latest reading that stands."""
-    found: dict[str, dict[str, Reading]] = {}
-    for (field, place), slot in sorted(state.readings.get(check_id, {}).items()):
-        found.setdefault(field, {})[place] = as_reading(state, slot[-1].body)
+def current_readings(state: State, check_id: str, visit: int | None = None) -> Placed:
+    """Return field to place to the latest reading that stands, repeats averaged.
+
+    Of one visit when it is named, else of the latest in which the check was read.
+    """
+    found: Placed = {}
+    for (field, place), slot in sorted(series(state, check_id, visit).items()):
+        same = together(slot)
+        readings = [as_reading(state, logged.body) for logged in same]
+        found.setdefault(field, {})[place] = (
+            averaged(readings, _repeatability(state, same[-1].body))
+            if readings[1:]
+            else readings[0]
+        )
     return found
+
+
+def _repeatability(state: State, body: ReadingTaken) -> float:
+    instrument = state.instruments.get(body.instrument) if body.instrument else None
+    accuracy = instrument.body.accuracy.get(body.unit) if instrument else None
+    return (accuracy.repeatability_percent or 0.0) if accuracy else 0.0
+
+
+def good_readings(state: State, check_id: str) -> tuple[Placed, dict[tuple[str, str], Change]]:
+    """Return the readings that still hold, and those that a change put in doubt."""
+    doubted = doubtful(state, check_id)
+    readings = current_readings(state, check_id)
+    if doubted:
+        readings = {
+            field: {place: r for place, r in at.items() if (field, place) not in doubted}
+            for field, at in readings.items()
+        }
+        readings = {field: at for field, at in readings.items() if at}
+    return readings, doubted
 
 
 def seen_faults(state: State) -> tuple[SeenFault, ...]:
@@ -49,18 +86,59 @@ def outcome(
     skipped = state.skipped.get(check_id)
     if skipped:
         return Outcome(Verdict.NOT_APPLICABLE, skipped[-1].body.reason)
-    readings: dict[str, dict[str, Reading]] = current_readings(state, check_id)
+    check = state.checklist.check(check_id)
+    if REVISIT in check.applies and not state.visits:
+        return Outcome(Verdict.NOT_APPLICABLE, "no later visit has begun")
+    good, doubted = good_readings(state, check_id)
+    result = _evaluated(state, check_id, _with(good, also))
+    if not doubted or result.verdict is not Verdict.OPEN:
+        return result
+    before = _evaluated(state, check_id, _with(current_readings(state, check_id), also))
+    last = max(doubted.values(), key=lambda change: change.id)
+    return replace(
+        result,
+        so_far=result.so_far,
+        reason=f"{last.words}: {len(doubted)} readings from before that are no longer good "
+        f"(they gave: {before.so_far or before.verdict})",
+        next_step=check.retest or f"Read again: {check.title}.",
+        where=tuple(dict.fromkeys(place for _, place in doubted)),
+    )
+
+
+def _with(readings: Placed, also: Mapping[str, Mapping[str, Reading]] | None) -> Placed:
+    merged = dict(readings)
     for field, at in (also or {}).items():
-        readings[field] = readings.get(field, {}) | dict(at)
-    return evaluate(state.checklist.check(check_id), state.wall, readings, seen_faults(state))
+        merged[field] = merged.get(field, {}) | dict(at)
+    return merged
+
+
+def _evaluated(state: State, check_id: str, readings: Placed) -> Outcome:
+    check = state.checklist.check(check_id)
+    baseline, hours = None, None
+    if check.baseline is not None:
+        baseline = current_readings(state, check.baseline, 0)
+        latest = max((e.id for s in series(state, check_id).values() for e in s), default="")
+        hours = hours_between(state, 0, visit_of(state, latest)) if latest else None
+    return evaluate(
+        check,
+        state.wall,
+        readings,
+        seen_faults(state),
+        limits=limits_of(state, check_id),
+        baseline=baseline,
+        hours_run=hours,
+    )
 
 
 def to_do(state: State, check_id: str) -> tuple[tuple[str, str], ...]:
-    """Return the fields and places of a check that are still to be recorded."""
+    """Return the fields and places of a check that are still to be recorded, or read again."""
     check = state.checklist.check(check_id)
     if state.skipped.get(check_id) or not check.applies_to(state.wall):
         return ()
-    return missing(check, state.wall, current_readings(state, check_id))
+    if REVISIT in check.applies and not state.visits:
+        return ()
+    good, _ = good_readings(state, check_id)
+    return missing(check, state.wall, good)
 
 
 def blocking(state: State, outcomes: Mapping[str, Outcome]) -> tuple[str, ...]:

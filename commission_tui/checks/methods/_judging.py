@@ -131,10 +131,11 @@ def repeat_text(figures: Sequence[Figure], where: Sequence[str] = ()) -> str:
             f"{upper_first(unsure.name)} lies on the limit for this instrument: "
             f"read again{at} with a better one, or agree in writing what counts."
         )
-    often = "once more" if times == 1 else f"{times} more times"
+    often = "one more reading" if times == 1 else f"{times} more readings"
+    each = f" at {' and at '.join(where[:2])}" if where else ""
     return (
-        f"Repeat the readings{at} {often} and log the mean; "
-        "that decides if scatter is the cause, else use a better instrument."
+        f"Take {often}{each} to decide, logged as repeats; "
+        "they decide if scatter is the cause, else use a better instrument."
     )
 
 

@@ -1,0 +1,75 @@
+"""Visits: the first begins with the job, each later one with an entry that says so.
+
+A check is judged on the readings of the latest visit in which it was read, so that three points read
+again a year later are never mixed with six of the handover.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+
+from commission_tui.errors import InputError
+from commission_tui.logbook.entries import ReadingTaken
+from commission_tui.logbook.state import NO_READINGS, Logged, Slot, State
+
+FIRST = "first visit"
+Series = tuple[Logged[ReadingTaken], ...]
+"""Readings of one field at one place, oldest first."""
+
+
+def visit_names(state: State) -> tuple[str, ...]:
+    """Return every visit's name, the first visit first; a name used again gets its number."""
+    names = [FIRST]
+    for logged in state.visits:
+        name = logged.body.name
+        names.append(name if name not in names else f"{name} ({len(names) + 1})")
+    return tuple(names)
+
+
+def visit_index(state: State, name: str) -> int:
+    """Return a visit's place in `visit_names`, by its name or its number from 1.
+
+    Raises
+    ------
+    InputError
+        When there is no such visit.
+    """
+    names = visit_names(state)
+    if name in names:
+        return names.index(name)
+    if name.isascii() and name.isdigit() and 1 <= int(name[:6]) <= len(names):
+        return int(name) - 1
+    raise InputError(
+        f"visit: found {name[:40]!r}, expected one of "
+        + ", ".join(f"{number} {known}" for number, known in enumerate(names, start=1))
+    )
+
+
+def visit_of(state: State, entry_id: str) -> int:
+    """Return the visit to which an entry belongs: 0 is the first."""
+    return bisect_right([logged.id for logged in state.visits], entry_id)
+
+
+def hours_between(state: State, first: int, second: int) -> float | None:
+    """Return how long the wall ran between two visits, where both say their hours."""
+    run = [0.0, *(logged.body.hours_run for logged in state.visits)]
+    before, after = run[first], run[second]
+    if before is None or after is None or after < before:
+        return None
+    return after - before
+
+
+def series(state: State, check: str, visit: int | None = None) -> dict[Slot, Series]:
+    """Return field and place to the readings of one visit; the latest that has any when not given."""
+    slots = state.readings.get(check, NO_READINGS)
+    if not state.visits:
+        return dict(slots.items()) if visit in (None, 0) else {}
+    if visit is None:
+        visit = max((visit_of(state, slot[-1].id) for slot in slots.values()), default=0)
+    starts = ["", *(logged.id for logged in state.visits), "~"]
+    begin, end = starts[visit], starts[visit + 1]
+    found = {
+        key: tuple(reading for reading in slot if begin <= reading.id < end)
+        for key, slot in slots.items()
+    }
+    return {key: slot for key, slot in found.items() if slot}
