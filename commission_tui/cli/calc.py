@@ -25,6 +25,7 @@ from commission_tui.errors import InputError
 SUBJECTS = (
     *("geometry", "viewing", "video_timing", "video_modes", "link_budget", "edid", "displayid"),
     *("data_link", "power", "suspension", "photometry", "colorimetry", "grey_scale", "exposure"),
+    *("metering_set_up", "brightness_control", "stage_light", "flashing", "motion"),
     *("camera", "sync", "pixel_faults", "uncertainty", "units"),
 )
 _PACKAGE = "commission_tui.engineering"
