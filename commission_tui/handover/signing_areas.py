@@ -7,9 +7,9 @@ from typing import Any
 COUNT = 5
 _MM_PT = 72 / 25.4
 _LEFT_MM = 20.0
-_TOP_MM = 58.0
-_HEIGHT_MM = 37.0
-_STEP_MM = 40.0
+_TOP_MM = 46.0
+_HEIGHT_MM = 39.5
+_STEP_MM = 42.0
 _PAPER_MM = {"a4": (210.0, 297.0), "us-letter": (215.9, 279.4)}
 
 Box = tuple[float, float, float, float]

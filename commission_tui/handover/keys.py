@@ -1,0 +1,221 @@
+"""Keys to sign with: a firm's PKCS#12 file, or one made here with a certificate of its own.
+
+A key made here is an EC key on P-256 or a 3072-bit RSA key, with a certificate that it signs itself:
+nobody else vouches for it, so its SHA-256 is what the other side is told, on paper or by voice. It is
+kept encrypted under a passphrase, readable by its owner only.
+"""
+
+from __future__ import annotations
+
+import os
+from dataclasses import dataclass
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+from typing import TYPE_CHECKING, Literal
+
+from commission_tui.errors import DocumentError, InputError
+from commission_tui.files import read_bounded
+
+if TYPE_CHECKING:
+    from cryptography import x509
+    from cryptography.hazmat.primitives.asymmetric.ec import EllipticCurvePrivateKey
+    from cryptography.hazmat.primitives.asymmetric.rsa import RSAPrivateKey
+
+KeyKind = Literal["ec", "rsa"]
+SHORTEST_PASSPHRASE = 8
+_LARGEST = 1_000_000
+_ROUNDS = 600_000
+"""Of PBKDF2 with HMAC-SHA-256 (OWASP Password Storage Cheat Sheet)."""
+_LONGEST_NAME = 64
+"""Of a common or organisation name in a certificate (RFC 5280, appendix A.1, upper bounds)."""
+
+
+@dataclass(frozen=True, slots=True)
+class KeyMade:
+    """A new key and what to tell the other side of it."""
+
+    key: Path
+    certificate: Path
+    sha256: str
+    expires: str
+
+
+@dataclass(frozen=True, slots=True)
+class SigningKey:
+    """A key as read from its file, and the certificates that came with it."""
+
+    pkcs12: bytes
+    passphrase: bytes
+    certificate: x509.Certificate
+
+
+def new_key(
+    path: Path,
+    passphrase: str,
+    *,
+    name: str,
+    organisation: str = "",
+    kind: KeyKind = "ec",
+    years: int = 10,
+) -> KeyMade:
+    """Make a key and its certificate; the certificate alone goes beside it, to hand on.
+
+    Raises
+    ------
+    InputError
+        When a name or the passphrase is not sound.
+    DocumentError
+        When a file is there already, or cannot be written.
+    """
+    from cryptography.hazmat.primitives import hashes, serialization
+
+    _check(passphrase, name, organisation)
+    private = _private_key(kind)
+    certificate = _certificate(private, name, organisation, years)
+    packed = _packed(private, certificate, name, passphrase)
+    beside = path.with_suffix(".crt")
+    _make_folder(path.parent)
+    _write_new(path, packed, 0o600)
+    try:
+        _write_new(beside, certificate.public_bytes(serialization.Encoding.PEM), 0o644)
+    except DocumentError:
+        path.unlink(missing_ok=True)
+        raise
+    digest = certificate.fingerprint(hashes.SHA256()).hex()
+    return KeyMade(path, beside, digest, certificate.not_valid_after_utc.date().isoformat())
+
+
+def read_key(path: Path, passphrase: str) -> SigningKey:
+    """Read a PKCS#12 file.
+
+    Raises
+    ------
+    DocumentError
+        When it cannot be read or opened, or holds no key with a certificate that can sign.
+    """
+    from cryptography.hazmat.primitives.serialization import pkcs12
+
+    content = read_bounded(path, _LARGEST, "a PKCS#12 file", DocumentError)
+    secret = passphrase.encode("utf-8")
+    try:
+        private, certificate, _ = pkcs12.load_key_and_certificates(content, secret or None)
+    except (ValueError, TypeError):
+        raise DocumentError(
+            f"{path}: cannot be opened: the passphrase does not fit, or it is no PKCS#12 file"
+        ) from None
+    if private is None or certificate is None:
+        raise DocumentError(f"{path}: found no key with a certificate, expected one to sign with")
+    return SigningKey(content, secret, certificate)
+
+
+def open_to_others(path: Path) -> bool:
+    """Whether anyone but the owner may read a key file."""
+    return os.name == "posix" and bool(path.stat().st_mode & 0o077)
+
+
+def certificate_sha256(certificate: x509.Certificate) -> str:
+    from cryptography.hazmat.primitives import hashes
+
+    return certificate.fingerprint(hashes.SHA256()).hex()
+
+
+def _check(passphrase: str, name: str, organisation: str) -> None:
+    if len(passphrase) < SHORTEST_PASSPHRASE:
+        raise InputError(
+            f"passphrase: found {len(passphrase)} characters, expected at least {SHORTEST_PASSPHRASE}"
+        )
+    for what, text in (("name", name), ("organisation", organisation)):
+        if len(text) > _LONGEST_NAME or not text.isprintable():
+            raise InputError(f"{what}: expected at most {_LONGEST_NAME} printable characters")
+    if not name.strip():
+        raise InputError("name: found nothing, expected who signs with this key")
+
+
+def _private_key(kind: KeyKind) -> EllipticCurvePrivateKey | RSAPrivateKey:
+    from cryptography.hazmat.primitives.asymmetric import ec, rsa
+
+    if kind == "ec":
+        return ec.generate_private_key(ec.SECP256R1())
+    return rsa.generate_private_key(public_exponent=65537, key_size=3072)
+
+
+def _certificate(
+    private: EllipticCurvePrivateKey | RSAPrivateKey, name: str, organisation: str, years: int
+) -> x509.Certificate:
+    from cryptography import x509
+    from cryptography.hazmat.primitives import hashes
+    from cryptography.x509.oid import NameOID
+
+    parts = [x509.NameAttribute(NameOID.COMMON_NAME, name.strip())]
+    if organisation.strip():
+        parts.append(x509.NameAttribute(NameOID.ORGANIZATION_NAME, organisation.strip()))
+    subject = x509.Name(parts)
+    begun = datetime.now(UTC).replace(microsecond=0)
+    usage = dict.fromkeys(
+        (
+            *("key_encipherment", "data_encipherment", "key_agreement", "key_cert_sign"),
+            *("crl_sign", "encipher_only", "decipher_only"),
+        ),
+        False,
+    )
+    return (
+        x509.CertificateBuilder()
+        .subject_name(subject)
+        .issuer_name(subject)
+        .public_key(private.public_key())
+        .serial_number(x509.random_serial_number())
+        # A laptop's clock may be a little ahead of the verifier's.
+        .not_valid_before(begun - timedelta(hours=1))
+        .not_valid_after(begun + timedelta(days=365 * years + years // 4))
+        .add_extension(x509.BasicConstraints(ca=False, path_length=None), critical=True)
+        .add_extension(
+            x509.KeyUsage(digital_signature=True, content_commitment=True, **usage), critical=True
+        )
+        .add_extension(
+            x509.SubjectKeyIdentifier.from_public_key(private.public_key()), critical=False
+        )
+        .sign(private, hashes.SHA256())
+    )
+
+
+def _packed(
+    private: EllipticCurvePrivateKey | RSAPrivateKey,
+    certificate: x509.Certificate,
+    name: str,
+    passphrase: str,
+) -> bytes:
+    from cryptography.hazmat.primitives import hashes
+    from cryptography.hazmat.primitives.serialization import PrivateFormat, pkcs12
+
+    encryption = (
+        PrivateFormat.PKCS12.encryption_builder()
+        .kdf_rounds(_ROUNDS)
+        .key_cert_algorithm(pkcs12.PBES.PBESv2SHA256AndAES256CBC)
+        .hmac_hash(hashes.SHA256())
+        .build(passphrase.encode("utf-8"))
+    )
+    return pkcs12.serialize_key_and_certificates(
+        name.strip().encode("utf-8"), private, certificate, None, encryption
+    )
+
+
+def _make_folder(folder: Path) -> None:
+    try:
+        if not folder.exists():
+            folder.mkdir(mode=0o700, parents=True)
+    except OSError as error:
+        raise DocumentError(f"{folder}: cannot be made: {error.strerror}") from None
+
+
+def _write_new(path: Path, content: bytes, mode: int) -> None:
+    """Write a file that was not there; nobody else can have opened it in between."""
+    try:
+        handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, mode)
+        with os.fdopen(handle, "wb") as file:
+            file.write(content)
+            file.flush()
+            os.fsync(file.fileno())
+    except FileExistsError:
+        raise DocumentError(f"{path}: is there already; nothing was written over") from None
+    except OSError as error:
+        raise DocumentError(f"{path}: cannot be written: {error.strerror}") from None

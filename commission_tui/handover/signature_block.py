@@ -1,0 +1,128 @@
+"""What a signature shows in its frame: set by the typesetter, so that its fonts are in the file."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import dataclass
+from datetime import UTC, datetime
+
+import typst
+
+from commission_tui.errors import DocumentError
+from commission_tui.handover.glyphs import printable
+from commission_tui.handover.svg import Sketch
+
+LONGEST_STATEMENT = 1000
+_BOX = 10_000
+_HIGH = 400.0
+_WIDE = 2 * _HIGH
+"""Strokes are shown in a box twice as wide as high, like the one they are drawn in."""
+
+Strokes = tuple[tuple[tuple[int, int], ...], ...]
+
+_SOURCE = b"""
+#let d = json("block.json")
+#set page(width: d.width * 1pt, height: d.height * 1pt, margin: 6pt, fill: white)
+#set text(font: ("Libertinus Serif", "DejaVu Sans Mono"), lang: "en", hyphenate: false, ligatures: false)
+#show regex("\\S{20,}"): it => it.text.clusters().join(box())
+#let words(size) = {
+  set text(size: size * 1pt)
+  set par(leading: 0.5em, spacing: 0.6em)
+  par({ strong(d.name); if d.organisation != "" { ", " + d.organisation } })
+  par({ d.role; h(1em); d.at })
+  par(d.statement)
+  par("Exceptions accepted: " + str(d.exceptions))
+  par(text(size: 0.8em, { "Record " + d.fingerprint; linebreak(); "Certificate " + d.certificate }))
+}
+#let mark = if d.strokes { image("strokes.svg", width: 100%, height: 100%, fit: "contain") } else {
+  align(center + horizon, text(size: 14pt, style: "italic", d.name))
+}
+#layout(area => {
+  let wide = area.width - d.mark * 1pt - 8pt
+  let sizes = (9, 8, 7, 6, 5, 4, 3.5, 3, 2.5, 2)
+  let fits = sizes.find(size => measure(width: wide, words(size)).height <= area.height)
+  grid(
+    columns: (wide, d.mark * 1pt),
+    column-gutter: 8pt,
+    rows: (area.height,),
+    words(if fits == none { 2 } else { fits }),
+    box(width: 100%, height: 100%, clip: true, mark),
+  )
+})
+"""
+
+
+@dataclass(frozen=True, slots=True)
+class SignatureBlock:
+    """What a signer says and shows."""
+
+    role: str
+    name: str
+    statement: str
+    exceptions: int
+    organisation: str = ""
+    strokes: Strokes | None = None
+
+
+def drawn(
+    block: SignatureBlock, size_pt: tuple[float, float], at: datetime, marks: tuple[str, str]
+) -> bytes:
+    """Return one page of PDF of exactly the frame's size.
+
+    Parameters
+    ----------
+    block : SignatureBlock
+        What it shows.
+    size_pt : tuple of float
+        Width and height of the frame.
+    at : datetime
+        The signer's own time.
+    marks : tuple of str
+        Fingerprint of the record and SHA-256 of the certificate.
+    """
+    fingerprint, certificate = marks
+    data, _ = printable(
+        {
+            "width": size_pt[0],
+            "height": size_pt[1],
+            "mark": min(0.35 * size_pt[0], 2 * (size_pt[1] - 12)),
+            "role": block.role,
+            "name": block.name,
+            "organisation": block.organisation,
+            "statement": block.statement,
+            "exceptions": block.exceptions,
+            "at": f"{at.astimezone(UTC):%Y-%m-%d %H:%M:%S} UTC by the signer's clock",
+            "strokes": block.strokes is not None,
+            "fingerprint": fingerprint,
+            "certificate": certificate,
+        }
+    )
+    files = {
+        "main": _SOURCE,
+        "block.json": json.dumps(data, ensure_ascii=False).encode("utf-8"),
+        "strokes.svg": _strokes_svg(block.strokes or ()),
+    }
+    try:
+        made = typst.compile(
+            files,  # type: ignore[call-overload]
+            format="pdf",
+            pdf_standards=["a-3b"],
+            pdf_tags=False,
+            ignore_system_fonts=True,
+            timestamp=int(at.timestamp()),
+        )
+    except typst.TypstError as error:
+        words = " ".join(str(error.message).split())[:300]
+        raise DocumentError(f"signature: the typesetter refused it: {words}") from None
+    return bytes(made)
+
+
+def _strokes_svg(strokes: Strokes) -> bytes:
+    sketch = Sketch(_WIDE, _HIGH, "signature")
+    for stroke in strokes:
+        points = [(x * _WIDE / _BOX, y * _HIGH / _BOX) for x, y in stroke]
+        if len(points) == 1:
+            sketch.circle(*points[0], 3)
+        else:
+            sketch.path(points, thick=5)
+    return sketch.to_bytes()
