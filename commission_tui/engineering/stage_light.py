@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -69,7 +70,7 @@ def walk_light(illuminances_lx: Sequence[float]) -> WalkLight:
         positive(f"illuminances_lx[{index}]", level, "lx")
         for index, level in enumerate(illuminances_lx)
     ]
-    steps = [max(pair) / min(pair) for pair in zip(levels, levels[1:], strict=False)]
+    steps = [max(pair) / min(pair) for pair in itertools.pairwise(levels)]
     where = max(range(len(steps)), key=steps.__getitem__)
     ratio = computed("ratio of light", max(levels) / min(levels), "")
     return WalkLight(ratio, computed("step of light", steps[where], ""), where)
