@@ -28,6 +28,7 @@ def log() -> None:
 @click.argument("place")
 @click.argument("value")
 @click.option("--confirm", is_flag=True, help="Take a value outside the range one would expect.")
+@click.option("--again", is_flag=True, help="A further reading, averaged with the one before it.")
 @json_option
 @click.pass_obj
 def reading(
@@ -38,6 +39,7 @@ def reading(
     place: str,
     value: str,
     confirm: bool,
+    again: bool,
     as_json: bool,
 ) -> None:
     """Log VALUE for a field of a check at a place (such as 'wall', 'R3C7' or 'point 5')."""
@@ -47,7 +49,8 @@ def reading(
     with session.job(job) as opened:
         item = opened.state.checklist.check(check).field(field)
         try:
-            entry = opened.read(check, field, place, typed_value(item, value), confirmed=confirm)
+            typed = typed_value(item, value)
+            entry = opened.read(check, field, place, typed, confirmed=confirm, again=again)
         except OddReadingError as odd:
             raise InputError(f"{odd}; say --confirm when it is true") from None
         result = opened.outcome(check)

@@ -141,6 +141,11 @@ def to_do(state: State, check_id: str) -> tuple[tuple[str, str], ...]:
     return missing(check, state.wall, good)
 
 
+def to_do_from_nothing(state: State, check_id: str) -> tuple[tuple[str, str], ...]:
+    """Return everything a check asks for, whatever is recorded already."""
+    return missing(state.checklist.check(check_id), state.wall, {})
+
+
 def blocking(state: State, outcomes: Mapping[str, Outcome]) -> tuple[str, ...]:
     """Say, one line each, what stands between this job and acceptance."""
     lines = [

@@ -134,6 +134,14 @@ def change_named(state: State, change_id: str) -> Change:
     return fits[0]
 
 
+def is_a_place(wall: Wall, place: str) -> bool:
+    """Whether a change can be logged there: the wall, a cabinet, or something the wall file names."""
+    kind = _kind_of(wall, place)
+    if kind == "cabinet":
+        return Cell.parse(place.split()[0]) in wall.cabinets
+    return place == "wall" or kind != "wall"
+
+
 def _set(logged: Logged[SettingLogged]) -> Change:
     body = logged.body
     at = "" if body.place == "wall" else f" at {body.place}"

@@ -96,7 +96,7 @@ def test_marginal_says_how_often_to_repeat() -> None:
     figure = j.judged("ratio", 0.91, limit=LOW, expanded=0.026)
     outcome = j.conclude([figure], where=["point 1", "point 9", "point 5"])
     assert outcome.next_step.startswith("Take 9 more readings at point 1 and at point 9 ")
-    count = int(outcome.next_step.split(" more times")[0].rsplit(" ", 1)[1])
+    count = int(outcome.next_step.split(" more readings")[0].rsplit(" ", 1)[1])
     # U = 0.026 has to fall to 0.01: at least (2.6)² readings in all, a few more for Student's t.
     assert 6 <= count <= 12
 
