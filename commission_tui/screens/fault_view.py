@@ -9,14 +9,6 @@ from commission_tui.logbook.job import OpenJob
 from commission_tui.screens.words import Line
 from commission_tui.wall.location import parse_location
 
-_PLACE_HINTS = {
-    "wall": "wall",
-    "cabinet": "a cabinet: R3C7",
-    "module": "a module, row and column inside the cabinet: R3C7 m1,2",
-    "pixel": "a pixel: R3C7 x59 y18, or on the canvas x1211 y402",
-    "seam": "a seam: R3C7 right, R3C7 bottom",
-    "corner": "a corner: R3C7 corner",
-}
 SEVERITY_MEANING = {
     "danger": "can hurt someone",
     "stop": "a contracted function is lost",
@@ -38,7 +30,7 @@ def kinds_like(typed: str, form: str = "") -> tuple[FaultKind, ...]:
 
 
 def form_of(place: str) -> str:
-    """Return the form of a place: wall, cabinet, module, pixel, seam or corner."""
+    """Return the form of a place, or nothing while it has no meaning."""
     try:
         return parse_location(place).form
     except InputError:
@@ -50,7 +42,7 @@ def kind_line(kind: FaultKind) -> Line:
 
 
 def place_hint(kind: FaultKind | None) -> str:
-    return _PLACE_HINTS[kind.form] if kind else "wall, or a position like R3C7"
+    return kind.place_hint if kind else "wall, or a position like R3C7"
 
 
 def usual(job: OpenJob, kind: FaultKind | None, place: str) -> str:
