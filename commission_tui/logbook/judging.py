@@ -8,6 +8,7 @@ from dataclasses import replace
 
 from commission_tui.checks.applying import REVISIT
 from commission_tui.checks.evaluation import evaluate, missing
+from commission_tui.checks.fault_blocking import blocks_acceptance
 from commission_tui.checks.types import Outcome, Reading, SeenFault, Verdict
 from commission_tui.engineering.uncertainty import expanded_from_accuracy
 from commission_tui.logbook.entries import ReadingTaken
@@ -157,7 +158,6 @@ def blocking(state: State, outcomes: Mapping[str, Outcome]) -> tuple[str, ...]:
     lines += [
         f"fault {fault.number} at {fault.found.body.location}: {fault.found.body.fault}, {fault.state}"
         for fault in state.faults
-        if fault.state in {"open", "mended"}
-        and fault.found.body.severity in {"danger", "stop", "shows"}
+        if blocks_acceptance(fault.found.body.fault, fault.found.body.severity, fault.state)
     ]
     return tuple(lines)

@@ -12,6 +12,7 @@ from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 
 from commission_tui.checks.definition import CheckDefinition
+from commission_tui.checks.fault_blocking import blocks_acceptance
 from commission_tui.checks.types import Outcome, Verdict
 from commission_tui.errors import InputError
 from commission_tui.logbook import judging
@@ -165,7 +166,7 @@ def _why(outcome: Outcome, to_do: int) -> str:
 def _fault_task(fault: Fault) -> Task:
     body = fault.found.body
     mended = fault.state == "mended"
-    blocks = body.severity in {"danger", "stop", "shows"}
+    blocks = blocks_acceptance(body.fault, body.severity, fault.state)
     worth = _BLOCKS if blocks else _RECORDS
     return Task(
         f"fault {fault.number}: {body.fault} at {body.location}",
