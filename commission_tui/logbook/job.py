@@ -12,6 +12,7 @@ from commission_tui.checks.types import Outcome, Reading, Value
 from commission_tui.errors import InputError
 from commission_tui.logbook import entries as e
 from commission_tui.logbook import judging
+from commission_tui.logbook.chain import digest
 from commission_tui.logbook.folding import apply, folded
 from commission_tui.logbook.ids import Clock, IdSource
 from commission_tui.logbook.limits import freezing
@@ -19,6 +20,7 @@ from commission_tui.logbook.making import body
 from commission_tui.logbook.photos import read_photo
 from commission_tui.logbook.state import Fault, State
 from commission_tui.logbook.store import Store, StoredFile
+from commission_tui.logbook.summary import summary_after, summary_text
 from commission_tui.logbook.verdicts import Verdicts, touched_by
 from commission_tui.wall.location import parse_location
 
@@ -44,6 +46,7 @@ class OpenJob:
         self._listeners: list[Listener] = []
         self._named: tuple[object, dict[str | tuple[str, ...], dict[str, None]]] = (None, {})
         self._verdicts = Verdicts()
+        self._ends = store.ends(job_id)
         ids.after(state.last_id)
 
     @property
@@ -77,14 +80,23 @@ class OpenJob:
         The limits of a check are frozen, by an entry of their own, before its first reading.
         """
         freezing = self._freezing(bodies)
-        made = [self._entry(item) for item in (*freezing, *bodies)]
+        made, digests = self._chained((*freezing, *bodies))
         after = self._state
         for entry in made:
             after = apply(after, entry)
         touched = {c for item in bodies for c in touched_by(after, item)}
         at = self._clock().astimezone(UTC).isoformat(timespec="seconds")
-        self._store.append(made, self._verdicts.rows(after, touched, self.id, at), files)
+        count = self._store.append(
+            made,
+            self._verdicts.rows(after, touched, self.id, at),
+            files,
+            digests=digests,
+            summary=summary_after(after, bodies),
+        )
+        self._ends = (digests[-1],) if digests else self._ends
         self._become(after)
+        if count > len(after.entries):
+            self._take_in(touched)
         return made[len(freezing) :]
 
     def _freezing(self, bodies: Sequence[e.Body]) -> list[e.LimitsFrozen]:
@@ -347,11 +359,34 @@ class OpenJob:
         else:  # some sort before what is already folded: another laptop's clock
             self._become(folded(self._store.path, self._store.entries(self.id)))
         self._ids.after(self._state.last_id)
+        self._ends = self._store.ends(self.id)
         return True
 
     # --- inside
 
-    def _entry(self, item: e.Body) -> e.Entry:
+    def _take_in(self, touched: set[str]) -> None:
+        """Judge anew what another program wrote meanwhile and these verdicts did not know."""
+        known = self._state.entries
+        self.refresh()
+        state = self._state
+        others = [entry.body for key, entry in state.entries.items() if key not in known]
+        touched = touched | {c for item in others for c in touched_by(state, item)}
+        at = self._clock().astimezone(UTC).isoformat(timespec="seconds")
+        rows = self._verdicts.rows(state, touched, self.id, at)
+        self._store.remember(rows, [(self.id, summary_text(state))])
+
+    def _chained(self, bodies: Sequence[e.Body]) -> tuple[list[e.Entry], list[str]]:
+        """Make entries, each naming the one before it, and their digests."""
+        made: list[e.Entry] = []
+        digests: list[str] = []
+        known = self._ends
+        for item in bodies:
+            made.append(self._entry(item, known))
+            known = (digest(made[-1]),)
+            digests += known
+        return made, digests
+
+    def _entry(self, item: e.Body, known: tuple[str, ...]) -> e.Entry:
         moment: datetime = self._clock().astimezone(UTC)
         stamp = moment.isoformat(timespec="milliseconds").replace("+00:00", "Z")
         return body(
@@ -360,6 +395,8 @@ class OpenJob:
             job=self.id,
             at=stamp,
             by=self.by,
+            previous=known[0] if known else None,
+            joins=known[1:] or None,
             body=item,
         )
 

@@ -2,7 +2,12 @@
 
 from __future__ import annotations
 
+import json
+from collections.abc import Iterator
+
 from sqlite_utils import Database, Migrations
+
+from commission_tui.logbook.chain import digest_of, without_none
 
 MIGRATIONS = Migrations("commission_tui")
 
@@ -132,6 +137,115 @@ def m003_no_replacing(db: Database) -> None:
             BEGIN SELECT RAISE(ABORT, '{table} are written once: log a correction'); END
             """  # noqa: S608 (names of our own tables)
         )
+
+
+@MIGRATIONS()
+def m004_chain(db: Database) -> None:
+    """Keep each entry's digest and what it names, a job's entries together, and one row a job.
+
+    The entries are copied into a table that is its own index: logging one then writes one page where
+    it wrote three, and a job is read in one go.
+    """
+    views = dict(db.execute("SELECT name, sql FROM sqlite_master WHERE type = 'view'").fetchall())
+    for view in ("verdicts", "faults", "readings", "standing"):
+        db.execute(f"DROP VIEW {view}")
+    db.execute(
+        """
+        CREATE TABLE chained (
+            id       TEXT NOT NULL,
+            job      TEXT NOT NULL,
+            at       TEXT NOT NULL,
+            by       TEXT NOT NULL,
+            kind     TEXT NOT NULL,
+            previous TEXT,
+            joins    TEXT CHECK (joins IS NULL OR json_valid(joins)),
+            digest   TEXT NOT NULL,
+            body     TEXT NOT NULL CHECK (json_valid(body)),
+            PRIMARY KEY (job, id)
+        ) STRICT, WITHOUT ROWID
+        """
+    )
+    db.conn.executemany(
+        "INSERT INTO chained VALUES (?, ?, ?, ?, ?, NULL, NULL, ?, ?)", _digested(db)
+    )
+    db.execute("DROP TABLE entries")
+    db.execute("ALTER TABLE chained RENAME TO entries")
+    db.execute(
+        """
+        CREATE INDEX corrections ON entries (json_extract(body, '$.corrects'))
+        WHERE kind = 'correction'
+        """
+    )
+    for verb in ("UPDATE", "DELETE"):
+        db.execute(
+            f"""
+            CREATE TRIGGER entries_refuse_{verb.lower()} BEFORE {verb} ON entries
+            BEGIN SELECT RAISE(ABORT, 'entries are written once: log a correction'); END
+            """
+        )
+    db.execute(
+        """
+        CREATE TRIGGER entries_refuse_replace BEFORE INSERT ON entries
+        WHEN EXISTS (SELECT 1 FROM entries WHERE job = NEW.job AND id = NEW.id)
+        BEGIN SELECT RAISE(ABORT, 'entries are written once: log a correction'); END
+        """
+    )
+    _jobs_and_verdicts(db)
+    for view in ("standing", "readings", "faults", "verdicts"):
+        db.execute(views[view])
+
+
+def _digested(db: Database) -> Iterator[tuple[str, ...]]:
+    """Yield every row with its digest; of a damaged one, that of nothing."""
+    rows = db.execute("SELECT id, job, at, by, kind, body FROM entries ORDER BY job, id")
+    for entry_id, job, at, by, kind, body in rows:
+        values = {"id": entry_id, "job": job, "at": at, "by": by}
+        try:
+            found = digest_of({**values, "body": without_none(json.loads(body))})
+        except (ValueError, RecursionError):
+            found = ""
+        yield entry_id, job, at, by, kind, found, body
+
+
+def _jobs_and_verdicts(db: Database) -> None:
+    """Keep a row a job, so that no list of jobs reads entries, and a verdict in one page."""
+    db.execute(
+        """
+        CREATE TABLE jobs (
+            job     TEXT PRIMARY KEY,
+            entries INTEGER NOT NULL,
+            last_id TEXT NOT NULL,
+            last_at TEXT NOT NULL,
+            ends    TEXT NOT NULL CHECK (json_valid(ends)),
+            summary TEXT CHECK (summary IS NULL OR json_valid(summary))
+        ) STRICT, WITHOUT ROWID
+        """
+    )
+    db.execute(
+        """
+        INSERT INTO jobs
+        SELECT n.job, n.entries, n.last_id, n.last_at, json_array(e.digest), NULL
+        FROM (SELECT job, count(*) AS entries, max(id) AS last_id, max(at) AS last_at
+              FROM entries GROUP BY job) AS n
+        JOIN entries AS e ON e.job = n.job AND e.id = n.last_id
+        """
+    )
+    db.execute("ALTER TABLE computed RENAME TO judged")
+    db.execute(
+        """
+        CREATE TABLE computed (
+            job     TEXT NOT NULL,
+            "check" TEXT NOT NULL,
+            verdict TEXT NOT NULL,
+            reason  TEXT NOT NULL,
+            figures TEXT NOT NULL CHECK (json_valid(figures)),
+            at      TEXT NOT NULL,
+            PRIMARY KEY (job, "check")
+        ) STRICT, WITHOUT ROWID
+        """
+    )
+    db.execute("INSERT INTO computed SELECT * FROM judged")
+    db.execute("DROP TABLE judged")
 
 
 KNOWN = frozenset(migration.name for migration in MIGRATIONS.pending(Database(memory=True)))

@@ -2,35 +2,21 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Mapping
-from dataclasses import dataclass
 from pathlib import Path
 
 from commission_tui.checks.checklist import parse_checklist, shipped_files
-from commission_tui.errors import InputError
+from commission_tui.errors import InputError, StoreError
 from commission_tui.logbook import entries as e
 from commission_tui.logbook.folding import folded
 from commission_tui.logbook.ids import Clock, IdSource, now
 from commission_tui.logbook.job import OddReadingError, OpenJob
 from commission_tui.logbook.making import body
 from commission_tui.logbook.state import State
-from commission_tui.logbook.store import Store
+from commission_tui.logbook.store import JobRow, Store
+from commission_tui.logbook.summary import JobSummary, summary_text
 from commission_tui.wall.reading import parse_wall
-
-
-@dataclass(frozen=True, slots=True)
-class JobSummary:
-    """One line of the job list."""
-
-    id: str
-    name: str
-    client: str
-    site: str
-    wall: str
-    last_entry_at: str
-    done: int
-    checks: int
-    open_faults: int
 
 
 class Logbook:
@@ -90,35 +76,65 @@ class Logbook:
         return OpenJob(self.store, self.clock, self.ids, job_id, state, by)
 
     def _find(self, wanted: str) -> str:
-        known = [job_id for job_id, _ in self.store.jobs()]
+        rows = self.store.job_rows()
+        known = [row.job for row in rows]
         if wanted in known:
             return wanted
         matches = [job_id for job_id in known if len(wanted) >= 4 and job_id.endswith(wanted)]
         matches = matches or [
-            job_id for job_id in known if self._title(job_id).lower() == wanted.lower()
+            row.job for row in rows if str(self._summary(row).name).lower() == wanted.lower()
         ]
         if len(matches) == 1:
             return matches[0]
         what = "no job" if not matches else f"{len(matches)} jobs"
         raise InputError(f"job: found {what} named {wanted[:60]!r}, see 'commission-tui job list'")
 
-    def _title(self, job_id: str) -> str:
-        opened = self.store.first(job_id).body
-        return opened.name if isinstance(opened, e.JobOpened) else ""
-
     def jobs(self) -> list[JobSummary]:
-        """Return every job, the one with the newest entry first."""
-        return [self._summary(job_id, at) for job_id, at in self.store.jobs()]
+        """Return every job, the one with the newest entry first; a damaged one says so."""
+        return [self._summary(row) for row in self.store.job_rows()]
 
-    def _summary(self, job_id: str, at: str) -> JobSummary:
-        job = self._job(job_id, folded(self.path, self.store.entries(job_id)), "summary")
-        outcomes = job.outcomes()
-        done = sum(result.verdict != "open" for result in outcomes.values())
-        faults = sum(fault.state in {"open", "mended"} for fault in job.state.faults)
-        title = job.state.title
-        head = job.state.wall.file.wall
+    def _summary(self, row: JobRow) -> JobSummary:
+        try:
+            kept = row.summary or self._made_summary(row.job)
+            self.store.first(row.job)
+            self._all_there(row)
+        except StoreError as error:
+            return self._damaged(row, str(error))
         return JobSummary(
-            job_id, title.name, title.client, head.site, head.name, at, done, len(outcomes), faults
+            row.job,
+            str(kept["name"]),
+            str(kept["client"]),
+            str(kept["site"]),
+            str(kept["wall"]),
+            row.last_at,
+            row.done,
+            row.checks,
+            int(kept["open_faults"]),
+        )
+
+    def _all_there(self, row: JobRow) -> None:
+        found = self.store.there(row.job)
+        if found != row.entries:
+            raise StoreError(
+                f"{self.path}: job {row.job[-12:]}: {row.entries} entries were written and {found} "
+                "are there; restore a backup"
+            )
+
+    def _made_summary(self, job_id: str) -> dict[str, str | int]:
+        """Make the line of a job that was last written by an older version or a merge."""
+        job = self._job(job_id, folded(self.path, self.store.entries(job_id)), "summary")
+        text = summary_text(job.state)
+        self.store.remember((), [(job_id, text)])
+        made: dict[str, str | int] = json.loads(text)
+        return made
+
+    def _damaged(self, row: JobRow, why: str) -> JobSummary:
+        kept = row.summary or {"name": f"damaged job {row.job[-12:]}"}
+        name, client, site, wall = (
+            str(kept.get(word, "")) for word in ("name", "client", "site", "wall")
+        )
+        return JobSummary(
+            row.job, name, client, site, wall, row.last_at, row.done, row.checks, 0, why
         )
 
 

@@ -5,18 +5,19 @@ from __future__ import annotations
 import dataclasses
 import json
 import sqlite3
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 
-from pydantic import ValidationError
 from sqlite_utils import Database
 
 from commission_tui.errors import StoreError
-from commission_tui.logbook.entries import ENTRY, Entry
+from commission_tui.logbook import backup
+from commission_tui.logbook.chain import digest, parents
+from commission_tui.logbook.entries import Entry
+from commission_tui.logbook.plainly import WAIT_S, plainly
+from commission_tui.logbook.rows import COLUMNS, read_all, row_of
 from commission_tui.logbook.schema import KNOWN, MIGRATIONS
-
-_WAIT_S = 10.0
 
 
 @dataclasses.dataclass(frozen=True, slots=True)
@@ -26,6 +27,19 @@ class StoredFile:
     sha256: str
     media_type: str
     content: bytes
+
+
+@dataclasses.dataclass(frozen=True, slots=True)
+class JobRow:
+    """What the database keeps of a job beside its entries."""
+
+    job: str
+    entries: int
+    last_at: str
+    ends: tuple[str, ...]
+    summary: dict[str, str | int] | None
+    checks: int
+    done: int
 
 
 class Store:
@@ -45,6 +59,8 @@ class Store:
             self._identity = _identity(path)
             self._refuse_newer()
             if MIGRATIONS.pending(self._db):
+                if self._db.table_names():
+                    backup.before_migration(path)
                 # Another program may be making the same new database at this moment.
                 with self._writing():
                     MIGRATIONS.apply(self._db)
@@ -61,7 +77,7 @@ class Store:
         elif not self.path.is_file():
             what = "a folder" if self.path.is_dir() else "a device or pipe"
             raise StoreError(f"{self.path}: found {what}, expected a logbook file")
-        connection = sqlite3.connect(self.path, timeout=_WAIT_S, isolation_level=None)
+        connection = sqlite3.connect(self.path, timeout=WAIT_S, isolation_level=None)
         # A reader on another screen never holds up a technician's Enter; FULL, since what was
         # acknowledged must survive a pulled battery.
         connection.execute("PRAGMA journal_mode = WAL")
@@ -85,22 +101,71 @@ class Store:
 
     def append(
         self,
-        entries: Iterable[Entry],
+        entries: Sequence[Entry],
         computed: Iterable[dict[str, str]] = (),
         files: Iterable[StoredFile] = (),
-    ) -> None:
-        """Write entries, verdicts and files in one transaction; on return they are on the disk."""
-        rows = [_row(entry) for entry in entries]
+        *,
+        digests: Sequence[str] = (),
+        summary: dict[str, str | int] | None = None,
+    ) -> int:
+        """Write a job's entries, verdicts and files in one transaction; on return they are durable.
+
+        Returns the number of entries that the job then has.
+        """
+        known = digests or [digest(entry) for entry in entries]
+        rows = [row_of(entry, one) for entry, one in zip(entries, known, strict=True)]
         with self._plainly(), self._writing() as connection:
-            connection.executemany(
-                "INSERT INTO files SELECT :sha256, :media_type, :content "
-                "WHERE NOT EXISTS (SELECT 1 FROM files WHERE sha256 = :sha256)",
-                [dataclasses.asdict(file) for file in files],
-            )
-            connection.executemany(
-                "INSERT INTO entries VALUES (:id, :job, :at, :by, :kind, :body)", rows
-            )
+            self._put_files(files)
+            connection.executemany(_PUT_ENTRY, rows)
+            count = self._put_job(entries, known, summary)
             self._put_computed(computed)
+        return count
+
+    def _put_files(self, files: Iterable[StoredFile]) -> None:
+        self._db.conn.executemany(
+            "INSERT INTO files SELECT :sha256, :media_type, :content "
+            "WHERE NOT EXISTS (SELECT 1 FROM files WHERE sha256 = :sha256)",
+            [dataclasses.asdict(file) for file in files],
+        )
+
+    def _put_job(
+        self,
+        entries: Sequence[Entry],
+        digests: Sequence[str],
+        summary: dict[str, str | int] | None,
+    ) -> int:
+        """Count a job's new entries and keep the ends of its chain."""
+        if not entries:
+            return 0
+        job = entries[0].job
+        row = self._db.conn.execute(
+            "SELECT entries, ends FROM jobs WHERE job = ?", (job,)
+        ).fetchone()
+        count, ends = (row[0], json.loads(row[1])) if row else (0, [])
+        named = {one for entry in entries for one in parents(entry)}
+        new = [one for one in reversed(digests) if one not in named]
+        left = [*new, *(one for one in ends if one not in named)]
+        last = max(entries, key=lambda entry: entry.id)
+        self._db.conn.execute(
+            _PUT_JOB,
+            (
+                job,
+                len(entries),
+                last.id,
+                last.at,
+                json.dumps(left),
+                None if summary is None else json.dumps(summary),
+            ),
+        )
+        return int(count) + len(entries)
+
+    def remember(
+        self, computed: Iterable[dict[str, str]], summaries: Iterable[tuple[str, str]] = ()
+    ) -> None:
+        """Write verdicts and summaries anew; nothing of what was logged changes."""
+        with self._plainly(), self._writing() as connection:
+            self._put_computed(computed)
+            connection.executemany("UPDATE jobs SET summary = ?2 WHERE job = ?1", summaries)
 
     def _put_computed(self, rows: Iterable[dict[str, str]]) -> None:
         """Remember verdicts for the SQL view; they can always be computed again."""
@@ -137,67 +202,85 @@ class Store:
 
     def entries(self, job: str, after: str = "") -> list[Entry]:
         """Return a job's entries in order, those after an id only."""
-        with self._plainly():
-            rows = self._db.query(
-                "SELECT id, job, at, by, body FROM entries WHERE job = ? AND id > ? ORDER BY id",
-                (job, after),
-            )
-            return [self._entry(row) for row in rows]
+        return self._read("job = ? AND id > ? ORDER BY id", (job, after))
 
     def first(self, job: str) -> Entry:
         """Return the entry that opened a job."""
+        return self._read("job = ? ORDER BY id LIMIT 1", (job,))[0]
+
+    def _read(self, which: str, values: tuple[str, ...]) -> list[Entry]:
         with self._plainly():
-            rows = self._db.query(
-                "SELECT id, job, at, by, body FROM entries WHERE job = ? ORDER BY id LIMIT 1",
-                (job,),
+            rows = self._db.conn.execute(
+                f"SELECT {COLUMNS} FROM entries WHERE {which}",  # noqa: S608 (our own words)
+                values,
             )
-            return self._entry(next(iter(rows)))
+            return read_all(self.path, rows)
 
     def count(self, job: str) -> int:
+        """Return how many entries were written for a job."""
         with self._plainly():
-            return int(
-                self._db.execute("SELECT count(*) FROM entries WHERE job = ?", (job,)).fetchone()[0]
-            )
+            row = self._db.conn.execute("SELECT entries FROM jobs WHERE job = ?", (job,)).fetchone()
+        return int(row[0]) if row else 0
+
+    def there(self, job: str) -> int:
+        """Return how many entries of a job are there, which `count` is to agree with."""
+        with self._plainly():
+            row = self._db.conn.execute("SELECT count(*) FROM entries WHERE job = ?", (job,))
+            return int(row.fetchone()[0])
+
+    def ends(self, job: str) -> tuple[str, ...]:
+        """Return the digests that no entry of a job names yet, the latest first."""
+        with self._plainly():
+            row = self._db.conn.execute("SELECT ends FROM jobs WHERE job = ?", (job,)).fetchone()
+        return tuple(json.loads(row[0])) if row else ()
 
     def jobs(self) -> list[tuple[str, str]]:
         """Return every job's id and the time of its latest entry, newest first."""
         with self._plainly():
-            found = self._db.execute(
-                "SELECT job, max(at) FROM entries GROUP BY job ORDER BY max(id) DESC"
+            found = self._db.conn.execute(
+                "SELECT job, last_at FROM jobs ORDER BY last_id DESC"
             ).fetchall()
         return [(str(job), str(at)) for job, at in found]
+
+    def job_rows(self) -> list[JobRow]:
+        """Return what is kept of every job beside its entries, newest first; no entry is read."""
+        with self._plainly():
+            found = self._db.conn.execute(
+                """
+                SELECT j.job, j.entries, j.last_at, j.ends, j.summary,
+                       count(c.job), coalesce(sum(c.verdict <> 'open'), 0)
+                FROM jobs AS j LEFT JOIN computed AS c ON c.job = j.job
+                GROUP BY j.job ORDER BY j.last_id DESC
+                """
+            ).fetchall()
+        return [
+            JobRow(job, count, at, tuple(json.loads(ends)), summary and json.loads(summary), *told)
+            for job, count, at, ends, summary, *told in found
+        ]
 
     def file(self, digest: str) -> bytes | None:
         with self._plainly():
             row = self._db.execute("SELECT bytes FROM files WHERE sha256 = ?", (digest,)).fetchone()
         return bytes(row[0]) if row else None
 
-    def _entry(self, row: dict[str, str]) -> Entry:
-        text = (
-            f'{{"id":"{row["id"]}","job":"{row["job"]}","at":"{row["at"]}",'
-            f'"by":{json.dumps(str(row["by"]))},"body":{row["body"]}}}'
-        )
-        try:
-            return ENTRY.validate_json(text)
-        except ValidationError as error:
-            first = error.errors(include_url=False)[0]
-            raise StoreError(
-                f"{self.path}: entry {row['id']} is damaged: {first['msg'][:200]}; restore a backup"
-            ) from None
-
     @contextmanager
     def _plainly(self) -> Iterator[None]:
-        """Turn what SQLite and the file system say into one plain line."""
-        try:
+        with plainly(self.path):
             yield
-        except sqlite3.Error as error:
-            raise StoreError(f"{self.path}: {_plain(error)}") from None
-        except OSError as error:
-            raise StoreError(f"{self.path}: cannot be opened: {error.strerror}") from None
-        except UnicodeDecodeError:
-            raise StoreError(f"{self.path}: {_MEANINGS['SQLITE_CORRUPT']}") from None
-        except ValueError as error:  # a path with a NUL or with bytes of no encoding
-            raise StoreError(f"{str(self.path)!r}: cannot be opened: {error}") from None
+
+
+_PUT_ENTRY = (
+    "INSERT INTO entries VALUES (:id, :job, :at, :by, :kind, :previous, :joins, :digest, :body)"
+)
+_PUT_JOB = """
+INSERT INTO jobs VALUES (?, ?, ?, ?, ?, ?)
+ON CONFLICT (job) DO UPDATE SET
+    entries = entries + excluded.entries,
+    last_id = max(last_id, excluded.last_id),
+    last_at = max(last_at, excluded.last_at),
+    ends = excluded.ends,
+    summary = coalesce(excluded.summary, summary)
+"""
 
 
 def _identity(path: Path) -> tuple[int, int] | None:
@@ -207,36 +290,3 @@ def _identity(path: Path) -> tuple[int, int] | None:
     except FileNotFoundError:
         return None
     return found.st_dev, found.st_ino
-
-
-def _row(entry: Entry) -> dict[str, str]:
-    return {
-        "id": entry.id,
-        "job": entry.job,
-        "at": entry.at,
-        "by": entry.by,
-        "kind": entry.body.kind,
-        "body": entry.body.model_dump_json(),
-    }
-
-
-_MEANINGS = {
-    "SQLITE_NOTADB": "not a database, expected a logbook",
-    "SQLITE_CORRUPT": "damaged; restore a backup",
-    "SQLITE_BUSY": f"another program has held the database for {_WAIT_S:g} s; nothing was written",
-    "SQLITE_READONLY": "read-only; nothing was written",
-    "SQLITE_FULL": "the disk is full; nothing was written",
-    "SQLITE_CANTOPEN": "cannot be opened",
-    "SQLITE_IOERR": "the disk does not answer: is it full, or gone? Nothing was written",
-    "SQLITE_TOOBIG": "found more than the database can hold; nothing was written",
-}
-
-
-def _plain(error: sqlite3.Error) -> str:
-    name = getattr(error, "sqlite_errorname", "")
-    for sign, meaning in _MEANINGS.items():
-        if name.startswith(sign):
-            return meaning
-    if "decode to UTF-8" in str(error):
-        return _MEANINGS["SQLITE_CORRUPT"]
-    return f"refused by the database: {str(error)[:200]}"

@@ -15,7 +15,7 @@ import pytest
 
 from commission_tui.errors import StoreError
 from commission_tui.logbook import entries as e
-from commission_tui.logbook import store
+from commission_tui.logbook import plainly
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.making import body
 from commission_tui.logbook.service import Logbook
@@ -193,4 +193,4 @@ def test_a_job_without_its_first_entries_is_one_line(job: OpenJob, tmp_path: Pat
 
 def test_every_error_of_the_database_that_we_name_is_one_that_sqlite_has() -> None:
     known = {name for name in vars(sqlite3) if name.startswith("SQLITE_")}
-    assert set(store._MEANINGS) <= known
+    assert set(plainly.MEANINGS) <= known

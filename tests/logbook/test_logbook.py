@@ -190,8 +190,8 @@ def test_the_database_itself_refuses_to_change_an_entry(job: OpenJob, logbook: L
         for statement in (
             "UPDATE entries SET by = 'x'",
             "DELETE FROM entries",
-            "INSERT OR REPLACE INTO entries SELECT id, job, at, 'x', kind, body FROM entries",
-            "REPLACE INTO entries SELECT id, job, at, 'x', kind, body FROM entries LIMIT 1",
+            "INSERT OR REPLACE INTO entries SELECT id, job, at, 'x', kind, NULL, NULL, digest, body FROM entries",
+            "REPLACE INTO entries SELECT id, job, at, 'x', kind, NULL, NULL, digest, body FROM entries LIMIT 1",
         ):
             with pytest.raises(sqlite3.IntegrityError, match="written once"):
                 other.execute(statement)

@@ -1,0 +1,50 @@
+"""What SQLite and the file system say, turned into one plain line."""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+from commission_tui.errors import StoreError
+
+WAIT_S = 10.0
+"""How long one program waits for another."""
+
+
+@contextmanager
+def plainly(path: Path) -> Iterator[None]:
+    """Let nothing but a StoreError of one line leave the block."""
+    try:
+        yield
+    except sqlite3.Error as error:
+        raise StoreError(f"{path}: {_plain(error)}") from None
+    except OSError as error:
+        raise StoreError(f"{path}: cannot be opened: {error.strerror}") from None
+    except UnicodeDecodeError:
+        raise StoreError(f"{path}: {MEANINGS['SQLITE_CORRUPT']}") from None
+    except ValueError as error:  # a path with a NUL or with bytes of no encoding
+        raise StoreError(f"{str(path)!r}: cannot be opened: {error}") from None
+
+
+MEANINGS = {
+    "SQLITE_NOTADB": "not a database, expected a logbook",
+    "SQLITE_CORRUPT": "damaged; restore a backup",
+    "SQLITE_BUSY": f"another program has held the database for {WAIT_S:g} s; nothing was written",
+    "SQLITE_READONLY": "read-only; nothing was written",
+    "SQLITE_FULL": "the disk is full; nothing was written",
+    "SQLITE_CANTOPEN": "cannot be opened",
+    "SQLITE_IOERR": "the disk does not answer: is it full, or gone? Nothing was written",
+    "SQLITE_TOOBIG": "found more than the database can hold; nothing was written",
+}
+
+
+def _plain(error: sqlite3.Error) -> str:
+    name = getattr(error, "sqlite_errorname", "")
+    for sign, meaning in MEANINGS.items():
+        if name.startswith(sign):
+            return meaning
+    if "decode to UTF-8" in str(error):
+        return MEANINGS["SQLITE_CORRUPT"]
+    return f"refused by the database: {str(error)[:200]}"
