@@ -27,6 +27,8 @@ from typing import Any
 from pydantic import ValidationError
 
 from commission_tui.errors import DocumentError
+from commission_tui.logbook.chain import canonical as canonical
+from commission_tui.logbook.chain import plain
 from commission_tui.logbook.entries import (
     ENTRY,
     Correction,
@@ -46,7 +48,7 @@ _SHORT = 16
 def record_bytes(entries: Iterable[Entry]) -> bytes:
     """Return the canonical record of a job's entries."""
     listed = sorted(entries, key=lambda entry: entry.id)
-    lines = [f'{{"entries":[\n{_lines(_plain(entry) for entry in listed)}],']
+    lines = [f'{{"entries":[\n{_lines(plain(entry) for entry in listed)}],']
     lines.append(f'"photos":[\n{_lines(_photos(listed))}],')
     lines.append(f'"record":{_VERSION}}}\n')
     return "".join(lines).encode("utf-8")
@@ -111,20 +113,9 @@ def kept_files(entries: Iterable[Entry]) -> dict[str, Photo | FileKept]:
     return found
 
 
-def canonical(value: Any) -> str:
-    """Return JSON without spaces, its keys sorted."""
-    return json.dumps(
-        value, sort_keys=True, ensure_ascii=False, allow_nan=False, separators=(",", ":")
-    )
-
-
 def _lines(items: Iterable[dict[str, Any]]) -> str:
     text = ",\n".join(canonical(item) for item in items)
     return f"{text}\n" if text else ""
-
-
-def _plain(entry: Entry) -> dict[str, Any]:
-    return entry.model_dump(mode="json", exclude_none=True)
 
 
 def _photos(entries: Iterable[Entry]) -> Iterator[dict[str, Any]]:
