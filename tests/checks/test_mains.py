@@ -124,7 +124,7 @@ def test_circuits_without_a_residual_device_are_not_asked_for() -> None:
     wall = wall_with(("residual_ma = 30\n", ""))
     outcome = judge("earth-leakage", {}, wall=wall)
     assert outcome.verdict is Verdict.NOT_APPLICABLE
-    assert outcome.reason == "this wall has no protected circuit"
+    assert outcome.reason == "no circuit of this wall has a residual-current device"
 
 
 def test_negative_leakage_is_refused_in_words() -> None:

@@ -3,6 +3,7 @@
 from commission_tui.checks.methods import (
     audience,
     cameras,
+    chromaticity,
     colour,
     design,
     general,
@@ -11,16 +12,21 @@ from commission_tui.checks.methods import (
     luminance,
     mains,
     mapping,
+    metering,
+    moving,
     pixels,
     room,
     seams,
+    stated,
     structure,
+    supply,
     suspension,
 )
 
 __all__ = [
     "audience",
     "cameras",
+    "chromaticity",
     "colour",
     "design",
     "general",
@@ -29,9 +35,13 @@ __all__ = [
     "luminance",
     "mains",
     "mapping",
+    "metering",
+    "moving",
     "pixels",
     "room",
     "seams",
+    "stated",
     "structure",
+    "supply",
     "suspension",
 ]

@@ -17,6 +17,18 @@ from commission_tui.checks.registry import method
 from commission_tui.checks.types import CheckInput, Figure, Outcome, Verdict
 
 _FIGURES_SHOWN = 12
+_UNIT_ENDINGS = frozenset(
+    {
+        *("mm", "m", "kn", "kg", "nm", "v", "a", "ma", "ohm", "mohm", "w", "kw", "c", "k", "lx"),
+        *("s", "ms", "min", "h", "hz", "percent", "px", "db", "dba", "dbm", "ppm", "deg"),
+    }
+)
+
+
+def words_of(name: str) -> str:
+    """Say a field's name without the unit it ends in, which stands behind the number anyhow."""
+    head, _, tail = name.rpartition("_")
+    return (head if head and tail in _UNIT_ENDINGS else name).replace("_", " ")
 
 
 @method("in_limits", any_limits=True)
@@ -28,10 +40,10 @@ def in_limits(data: CheckInput) -> Outcome:
     placed: list[Placed] = []
     for name in data.readings:
         placed += _numbers(data, name)
-    wrong = _wrong_answers(data)
+    wrong = wrong_answers(data)
     order = ranked(placed)
     figures = _shown(data, [figure for _, figure in order])
-    asked = sum(_is_answer(data, name) * len(at) for name, at in data.readings.items())
+    asked = answers(data)
     if asked:
         figures.append(plain("answers in order", asked - len(wrong), ok=not wrong, digits=5))
     bad = bad_places(order)
@@ -51,7 +63,7 @@ def in_limits(data: CheckInput) -> Outcome:
 
 
 def _numbers(data: CheckInput, name: str) -> list[Placed]:
-    words = name.replace("_", " ")
+    words = words_of(name)
     limit = data.limits.get(name)
     found = []
     for place, reading in data.field(name).items():
@@ -82,7 +94,7 @@ def _shown(data: CheckInput, ordered: list[Figure]) -> list[Figure]:
         ]
         if not numbers:
             continue
-        words = name.replace("_", " ")
+        words = words_of(name)
         unit = next(iter(data.field(name).values())).unit
         spread = largest_expanded(data, name)
         for what, value in (("lowest", min(numbers)), ("highest", max(numbers))):
@@ -92,12 +104,18 @@ def _shown(data: CheckInput, ordered: list[Figure]) -> list[Figure]:
     return kept
 
 
+def answers(data: CheckInput) -> int:
+    """Return how many questions were answered that have a right answer."""
+    return sum(_is_answer(data, name) * len(at) for name, at in data.readings.items())
+
+
 def _is_answer(data: CheckInput, name: str) -> bool:
     values = [reading.value for reading in data.field(name).values()]
     return any(isinstance(value, bool) for value in values) or name in data.good
 
 
-def _wrong_answers(data: CheckInput) -> list[str]:
+def wrong_answers(data: CheckInput) -> list[str]:
+    """Say each no and each choice that is not among the good ones, with its place."""
     wrong: list[str] = []
     for name, at in data.readings.items():
         good = data.good.get(name)

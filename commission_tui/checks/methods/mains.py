@@ -31,12 +31,14 @@ from commission_tui.engineering.uncertainty import propagate
 from commission_tui.wall.model import ResolvedCircuit
 
 _PHASES = 3
+_BARE = "leakage over a protective conductor of plain kind on {}"
 
 
 @method(
     "circuit_currents",
     fields=("current_a",),
     limits=("of_breaker_percent", "of_designed_percent"),
+    optional_fields=("house_a",),
 )
 def circuit_currents(data: CheckInput) -> Outcome:
     """Hold each current against its breaker and against the cabinets it should feed."""
@@ -55,6 +57,7 @@ def circuit_currents(data: CheckInput) -> Outcome:
         *(figure for _, figure in (*of_breaker[:1], *of_design[:1])),
         Figure(f"highest current, {top}", readings[top].number, "A", readings[top].expanded),
         _continuous(data, circuits[top]),
+        *_at_house_level(data),
     ]
     bad = list(dict.fromkeys([*bad_places(of_breaker), *bad_places(of_design)]))
     reason = f"Highest current {shown(readings[top].number)} A on {top}; {clauses(figures)}"
@@ -90,6 +93,15 @@ def _continuous(data: CheckInput, circuit: ResolvedCircuit) -> Figure:
     factor = 1.0 if share is None else min(1.0, max(share, 1.0) / 100)
     amps = continuous_limit_a(circuit.circuit.breaker_a, factor)
     return Figure(f"continuous limit of {circuit.name}", amps, "A")
+
+
+def _at_house_level(data: CheckInput) -> list[Figure]:
+    readings = data.field("house_a")
+    if not readings:
+        return []
+    top = max(readings, key=lambda name: readings[name].number)
+    name = f"highest current at house level, {top}"
+    return [Figure(name, readings[top].number, "A", readings[top].expanded)]
 
 
 @method("phase_balance", fields=("phase_current_a",), limits=("imbalance_percent",))
@@ -134,7 +146,13 @@ def _imbalance_expanded(readings: list[Reading]) -> float | None:
     return 2 * propagate(percent, values, [standard(reading) for reading in readings]).standard
 
 
-@method("earth_leakage", fields=("leakage_ma",), limits=("of_rated_residual_percent",))
+@method(
+    "earth_leakage",
+    fields=("leakage_ma",),
+    limits=("of_rated_residual_percent",),
+    optional_fields=("high_integrity",),
+    optional_limits=("high_integrity_ma",),
+)
 def earth_leakage(data: CheckInput) -> Outcome:
     """Hold the standing leakage of each protected circuit against its device."""
     rated = {c.name: c.circuit.residual_ma for c in data.wall.circuits}
@@ -147,7 +165,9 @@ def earth_leakage(data: CheckInput) -> Outcome:
             placed.append((name, _of_device(data, name, device_ma)))
     placed = ranked(placed)
     worst_name = placed[0][0]
+    bare = ranked(_single_conductors(data))
     figures = [placed[0][1], *_allowed(data, worst_name, rated[worst_name])]
+    figures += [figure for _, figure in bare[:1] if figure.verdict is not Verdict.PASS]
     reason = (
         f"Highest leakage {shown(data.field('leakage_ma')[worst_name].number)} mA on {worst_name}; "
         f"{clauses(figures)}"
@@ -156,7 +176,21 @@ def earth_leakage(data: CheckInput) -> Outcome:
         "Have the electrician put fewer supplies behind the device, or fit another device where "
         "the local code allows it."
     )
-    return conclude(figures, upper_first(reason), where=bad_places(placed), next_step=step)
+    bad = list(dict.fromkeys([*bad_places(placed), *bad_places(bare)]))
+    return conclude(figures, upper_first(reason), where=bad, next_step=step)
+
+
+def _single_conductors(data: CheckInput) -> list[Placed]:
+    """Judge the leakage of circuits not said to have a protective conductor of high integrity."""
+    limit = data.limits.get("high_integrity_ma")
+    if limit is None or limit.high is None:
+        return []
+    answered = data.field("high_integrity")
+    return [
+        (name, judged(_BARE.format(name), r.number, "mA", limit=limit, expanded=r.expanded))
+        for name, r in data.field("leakage_ma").items()
+        if name not in answered or answered[name].value is not True
+    ]
 
 
 def _of_device(data: CheckInput, circuit: str, device_ma: float) -> Figure:
