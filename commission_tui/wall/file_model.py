@@ -205,6 +205,14 @@ class Targets(Part):
     farthest_m: Positive | None = None
     pixel_faults_ppm: NonNegative | None = None
     spare_modules: Annotated[int, Field(ge=0, le=100_000, strict=True)] | None = None
+    bt709_coverage_percent: (
+        Annotated[float, Field(gt=0, le=100, allow_inf_nan=False, strict=True)] | None
+    ) = None
+    """Share of the BT.709 gamut, in u'v', that the primaries must reach."""
+    presenter_lx: Positive | None = None
+    """Vertical illuminance on a face that the light plan promises."""
+    contrast: Annotated[float, Field(gt=1, le=1e6, allow_inf_nan=False, strict=True)] | None = None
+    """Least contrast in the lit room, as seen from the seats."""
 
 
 class Stated(Part):

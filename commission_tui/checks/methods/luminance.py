@@ -7,7 +7,10 @@ from collections import Counter
 from collections.abc import Mapping
 from statistics import fmean, median
 
+from commission_tui.checks.methods._cabinet_colour import cabinet_colour
+from commission_tui.checks.methods._carrying import SAME_METER
 from commission_tui.checks.methods._judging import (
+    bad_places,
     conclude,
     judged,
     largest_expanded,
@@ -27,10 +30,8 @@ from commission_tui.wall.location import Cell
 
 _PAIRS_JUDGED = 60
 _FEWEST_FOR_OUTLIERS = 3
-_SAME_METER = 0.9
-"""Correlation of two readings taken minutes apart with one meter: most of its error is calibration,
-which both share and which a step between neighbours does not see (common practice, no published
-source). The evenness of the whole wall is judged without it, which is the cautious side."""
+# The evenness of the whole wall is judged as if two readings of one meter shared nothing, which is
+# the cautious side; only the step between neighbours lets the shared part of its error cancel.
 
 
 @method(
@@ -108,11 +109,15 @@ def _evenness(data: CheckInput, levels: Mapping[str, float], what: str) -> list[
     "cabinet_luminance",
     fields=("luminance_cd_m2",),
     limits=("min_to_max", "neighbours_percent"),
+    optional_fields=("x", "y"),
+    optional_limits=("colour_from_mean", "colour_neighbours"),
 )
 def cabinet_luminance(data: CheckInput) -> Outcome:
-    """Find the steps between neighbours and the cabinets that stand apart."""
+    """Find the steps between neighbours and the cabinets that stand apart, in light and colour."""
     readings = data.field("luminance_cd_m2")
     levels = data.numbers("luminance_cd_m2")
+    if not levels:
+        return Outcome(Verdict.OPEN, "only colour is recorded")
     if max(levels.values()) == 0:
         step = "Show white and look at the wall before reading again."
         return conclude([], "No cabinet gives light", next_step=step, also=Verdict.FAIL)
@@ -120,9 +125,13 @@ def cabinet_luminance(data: CheckInput) -> Outcome:
     apart = outliers(levels) if len(levels) >= _FEWEST_FOR_OUTLIERS else ()
     odd = _odd_cabinets([(a, b) for a, b, figure in pairs if _is_bad(figure)], levels)
     even = _evenness(data, levels, "cabinet")
+    colour = cabinet_colour(data)
     figures = [*(figure for _, _, figure in pairs[:1]), *even]
+    figures += [figure for found in colour for _, figure in found[:1]]
     figures += _records(levels, len(apart))
-    where = list(dict.fromkeys([*odd, *(_ends(levels) if even and _is_bad(even[0]) else [])]))
+    ends = _ends(levels) if even and _is_bad(even[0]) else []
+    tinted = [place for found in colour for place in bad_places(found)]
+    where = list(dict.fromkeys([*odd, *ends, *tinted]))
     reason = sentence(figures)
     if apart:
         reason += f"; stands apart from the others: {apart[0].key}"
@@ -157,7 +166,7 @@ def _step_expanded(first: Reading, second: Reading) -> float | None:
     if high.number == 0:
         return None
     ratio = ratio_expanded(
-        low.number, standard(low), high.number, standard(high), correlation=_SAME_METER
+        low.number, standard(low), high.number, standard(high), correlation=SAME_METER
     )
     return 100 * ratio
 

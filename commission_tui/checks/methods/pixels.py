@@ -43,7 +43,12 @@ _COUNTED_AS = {
 """How the display standards would count each kind; where two fit, the graver."""
 
 
-@method("pixel_faults", fields=("swept",), limits=("faults_ppm", "clusters"))
+@method(
+    "pixel_faults",
+    fields=("swept",),
+    limits=("faults_ppm", "clusters"),
+    optional_fields=("none_seen",),
+)
 def pixel_faults(data: CheckInput) -> Outcome:
     """Count the pixel faults that are still there, per million and where they crowd."""
     wall = data.wall
@@ -68,12 +73,14 @@ def pixel_faults(data: CheckInput) -> Outcome:
     ]
     unswept = noes(data, "swept")
     reason = sentence(figures) + _class_text(wall, faults)
+    if noes(data, "none_seen"):
+        reason = f"A faulty pixel is seen from the nearest seat; {reason[0].lower()}{reason[1:]}"
     if unswept:
         reason = f"Not swept in {listed(unswept)}; {reason[0].lower()}{reason[1:]}"
     step = "Change the modules of the named pixels, then sweep them in every colour."
     where = [*unswept, *(_name(wall, group[0]) for group in close), *crowded]
     where += [str(Location(cell=cell, pixel=pixel)) for cell, pixel in faults]
-    extra = Verdict.FAIL if unswept else None
+    extra = Verdict.FAIL if unswept or noes(data, "none_seen") else None
     return conclude(figures, reason, where=list(dict.fromkeys(where)), next_step=step, also=extra)
 
 
