@@ -58,14 +58,16 @@ class Session:
 
     @contextmanager
     def logbook(self) -> Iterator[Logbook]:
-        """Open the logbook for one command."""
+        """Open the logbook for one command, or for the screens; copies of it are taken meanwhile."""
+        from commission_tui.logbook.backup import rolling
         from commission_tui.logbook.service import Logbook
 
         book = Logbook(self.path)
-        try:
-            yield book
-        finally:
-            book.close()
+        with rolling(self.path):
+            try:
+                yield book
+            finally:
+                book.close()
 
     @contextmanager
     def job(self, name: str) -> Iterator[OpenJob]:

@@ -106,6 +106,11 @@ def _made_folder(database: Path) -> Path:
     return folder
 
 
+def next_name(database: Path) -> Path:
+    """Return a free name for a copy beside the rolling ones, whose folder is made."""
+    return _free(_made_folder(database), f"{now():{_STAMP}}")
+
+
 def before_migration(database: Path) -> Path:
     """Copy a database of an older schema before it is brought to the newest one."""
     return copy(database, _free(_made_folder(database), f"{now():{_STAMP}}-before-migration"))

@@ -67,13 +67,16 @@ def ends(entries: Iterable[Entry]) -> tuple[str, ...]:
 
     Of entries from before there was a chain only the last one counts.
     """
-    listed = _in_order(entries)
-    known = {digest(entry): entry for entry in listed}
-    named = {one for entry in listed for one in parents(entry)}
-    unchained = [entry.id for entry in listed if entry.previous is None]
+    return ends_of([(entry, digest(entry)) for entry in _in_order(entries)])
+
+
+def ends_of(chained: Sequence[tuple[Entry, str]]) -> tuple[str, ...]:
+    """Do what `ends` does for entries in their order with their digests."""
+    named = {one for entry, _ in chained for one in parents(entry)}
+    unchained = [entry.id for entry, _ in chained if entry.previous is None]
     left = [
         one
-        for one, entry in known.items()
+        for entry, one in chained
         if one not in named and (entry.previous is not None or entry.id == unchained[-1])
     ]
     return tuple(reversed(left))

@@ -42,6 +42,18 @@ class JobRow:
     done: int
 
 
+@dataclasses.dataclass(frozen=True, slots=True)
+class MergedJob:
+    """A job after a merge: what is new of it, and what follows from all of it."""
+
+    job: str
+    new: list[tuple[Entry, str]]
+    entries: list[Entry]
+    ends: tuple[str, ...]
+    summary: dict[str, str | int]
+    computed: list[dict[str, str]]
+
+
 class Store:
     """One open database; use one per thread."""
 
@@ -115,18 +127,11 @@ class Store:
         known = digests or [digest(entry) for entry in entries]
         rows = [row_of(entry, one) for entry, one in zip(entries, known, strict=True)]
         with self._plainly(), self._writing() as connection:
-            self._put_files(files)
+            _put_files(connection, files)
             connection.executemany(_PUT_ENTRY, rows)
             count = self._put_job(entries, known, summary)
-            self._put_computed(computed)
+            _put_computed(connection, computed)
         return count
-
-    def _put_files(self, files: Iterable[StoredFile]) -> None:
-        self._db.conn.executemany(
-            "INSERT INTO files SELECT :sha256, :media_type, :content "
-            "WHERE NOT EXISTS (SELECT 1 FROM files WHERE sha256 = :sha256)",
-            [dataclasses.asdict(file) for file in files],
-        )
 
     def _put_job(
         self,
@@ -164,16 +169,8 @@ class Store:
     ) -> None:
         """Write verdicts and summaries anew; nothing of what was logged changes."""
         with self._plainly(), self._writing() as connection:
-            self._put_computed(computed)
+            _put_computed(connection, computed)
             connection.executemany("UPDATE jobs SET summary = ?2 WHERE job = ?1", summaries)
-
-    def _put_computed(self, rows: Iterable[dict[str, str]]) -> None:
-        """Remember verdicts for the SQL view; they can always be computed again."""
-        self._db.conn.executemany(
-            "INSERT OR REPLACE INTO computed VALUES "
-            "(:job, :check, :verdict, :reason, :figures, :at)",
-            list(rows),
-        )
 
     @contextmanager
     def _writing(self) -> Iterator[sqlite3.Connection]:
@@ -203,6 +200,27 @@ class Store:
     def entries(self, job: str, after: str = "") -> list[Entry]:
         """Return a job's entries in order, those after an id only."""
         return self._read("job = ? AND id > ? ORDER BY id", (job, after))
+
+    def chained(self, job: str) -> list[tuple[Entry, str]]:
+        """Return a job's entries in order, each with the digest kept when it was written."""
+        entries = self.entries(job)
+        with self._plainly():
+            rows = self._db.conn.execute(
+                "SELECT digest FROM entries WHERE job = ? ORDER BY id", (job,)
+            )
+            return [(entry, str(row[0])) for entry, row in zip(entries, rows, strict=True)]
+
+    def files(self) -> Iterator[StoredFile]:
+        """Yield every kept file, one at a time."""
+        with self._plainly():
+            for row in self._db.conn.execute("SELECT sha256, media_type, bytes FROM files"):
+                yield StoredFile(*row)
+
+    @contextmanager
+    def merging(self) -> Iterator[Merging]:
+        """Hold the one place of a writer while entries of other logbooks come in."""
+        with self._plainly(), self._writing() as connection:
+            yield Merging(connection)
 
     def first(self, job: str) -> Entry:
         """Return the entry that opened a job."""
@@ -267,6 +285,50 @@ class Store:
     def _plainly(self) -> Iterator[None]:
         with plainly(self.path):
             yield
+
+
+class Merging:
+    """One transaction that takes in the entries and files of other logbooks."""
+
+    def __init__(self, connection: sqlite3.Connection) -> None:
+        self._connection = connection
+
+    def put(self, merged: MergedJob) -> None:
+        connection = self._connection
+        connection.executemany(_PUT_ENTRY, [row_of(entry, one) for entry, one in merged.new])
+        last = merged.entries[-1]
+        connection.execute(
+            "INSERT OR REPLACE INTO jobs VALUES (?, ?, ?, ?, ?, ?)",
+            (
+                merged.job,
+                len(merged.entries),
+                last.id,
+                max(entry.at for entry in merged.entries),
+                json.dumps(merged.ends),
+                json.dumps(merged.summary),
+            ),
+        )
+        connection.execute("DELETE FROM computed WHERE job = ?", (merged.job,))
+        _put_computed(connection, merged.computed)
+
+    def put_files(self, files: Iterable[StoredFile]) -> None:
+        _put_files(self._connection, files)
+
+
+def _put_files(connection: sqlite3.Connection, files: Iterable[StoredFile]) -> None:
+    connection.executemany(
+        "INSERT INTO files SELECT :sha256, :media_type, :content "
+        "WHERE NOT EXISTS (SELECT 1 FROM files WHERE sha256 = :sha256)",
+        (dataclasses.asdict(file) for file in files),
+    )
+
+
+def _put_computed(connection: sqlite3.Connection, rows: Iterable[dict[str, str]]) -> None:
+    """Remember verdicts for the SQL view; they can always be computed again."""
+    connection.executemany(
+        "INSERT OR REPLACE INTO computed VALUES (:job, :check, :verdict, :reason, :figures, :at)",
+        rows,
+    )
 
 
 _PUT_ENTRY = (
