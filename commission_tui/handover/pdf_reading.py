@@ -84,8 +84,7 @@ class OpenedPdf:
     def _attached(self) -> dict[str, DictionaryObject]:
         """Name to file specification, as the catalog lists them."""
         with one_line(self.name):
-            names = self.reader.root.get("/Names")
-            tree = names.get("/EmbeddedFiles") if names is not None else None
+            tree = entry(entry(self.reader.root, "/Names"), "/EmbeddedFiles")
             return dict(_leaves(tree)) if tree is not None else {}
 
     @property
@@ -131,6 +130,11 @@ class OpenedPdf:
         return found
 
 
+def entry(dictionary: Any, key: str) -> Any:
+    """Return what a dictionary holds under a key, wherever in the file it stands; None without."""
+    return dictionary[key] if dictionary is not None and key in dictionary else None
+
+
 def _leaves(tree: Any) -> Iterator[tuple[str, DictionaryObject]]:
     """Yield the names and values of a name tree (ISO 32000-1, 7.9.6), each node once."""
     waiting, seen = [tree], 0
@@ -141,7 +145,7 @@ def _leaves(tree: Any) -> Iterator[tuple[str, DictionaryObject]]:
             raise DocumentError("attachments: found more than make sense")
         if "/Kids" in node:
             waiting += [kid.get_object() for kid in node["/Kids"]]
-        names = node.get("/Names")
+        names = entry(node, "/Names")
         if names is not None:
             if len(names) > _MOST_NODES:
                 raise DocumentError("attachments: found more than make sense")

@@ -65,7 +65,7 @@ def read_back(content: bytes, name: str) -> ReadBack:
         One line: what is not sound in it.
     """
     if is_pdf(content):
-        return _from_pdf(OpenedPdf(content, name))
+        return read_back_pdf(OpenedPdf(content, name))
     entries, said = _from_json(content, name)
     return _checked(entries, [], said, name)
 
@@ -136,7 +136,8 @@ def _loaded(content: bytes, name: str) -> dict[str, Any]:
     return found
 
 
-def _from_pdf(pdf: OpenedPdf) -> ReadBack:
+def read_back_pdf(pdf: OpenedPdf) -> ReadBack:
+    """Return the job that an opened document holds; see `read_back`."""
     entries = parse_record(record_of(pdf), f"{pdf.name}: {RECORD_NAME}")
     files = []
     for digest, body in kept_files(entries).items():

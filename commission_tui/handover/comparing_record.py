@@ -1,0 +1,78 @@
+"""A record held against a logbook: the same entries, or the first that differs by name."""
+
+from __future__ import annotations
+
+import contextlib
+from dataclasses import dataclass
+from pathlib import Path
+
+from commission_tui.errors import StoreError
+from commission_tui.handover.reading_back import ReadBack
+from commission_tui.logbook.backup import reading
+from commission_tui.logbook.chain import plain, told
+from commission_tui.logbook.entries import DocumentIssued, Entry, Signature
+from commission_tui.logbook.plainly import plainly
+from commission_tui.logbook.rows import COLUMNS, read_all
+from commission_tui.logbook.verifying import is_database
+
+
+@dataclass(frozen=True, slots=True)
+class Difference:
+    """The first difference; `holds` when the logbook only has more, written later."""
+
+    holds: bool
+    said: str
+
+
+def first_difference(read: ReadBack, database: Path) -> Difference | None:
+    """Compare a record with the job of that id in a logbook, which is only read.
+
+    Raises
+    ------
+    StoreError
+        When there is no logbook that can be read.
+    """
+    theirs = {entry.id: entry for entry in _entries(database, read.job)}
+    if not theirs:
+        return Difference(False, f"{database} has no job {read.job}")
+    for entry in read.entries:
+        other = theirs.pop(entry.id, None)
+        if other is None:
+            return Difference(False, f"{database} lacks {told(entry)}")
+        if plain(other) != plain(entry):
+            return Difference(False, f"{told(entry)} differs in {_where(entry, other)}")
+    later = [entry for entry in theirs.values() if not _about_signing(entry)]
+    if later:
+        first = min(later, key=lambda entry: entry.id)
+        new = first.id > read.entries[-1].id
+        said = f"{database} has {len(later)} entries more, the first {told(first)}"
+        return Difference(new, said)
+    return None
+
+
+def _about_signing(entry: Entry) -> bool:
+    return isinstance(entry.body, Signature | DocumentIssued)
+
+
+def _where(ours: Entry, theirs: Entry) -> str:
+    """Name what differs between two entries of one id."""
+    one, other = plain(ours), plain(theirs)
+    keys = [key for key in sorted({*one, *other}) if one.get(key) != other.get(key)]
+    if keys == ["body"] and one["body"].get("kind") == other["body"].get("kind"):
+        one, other = one["body"], other["body"]
+        keys = [key for key in sorted({*one, *other}) if one.get(key) != other.get(key)]
+    key = keys[0]
+    return f"{key}: record {str(one.get(key))[:60]!r}, logbook {str(other.get(key))[:60]!r}"
+
+
+def _entries(database: Path, job: str) -> list[Entry]:
+    if not is_database(database):
+        raise StoreError(f"{database}: found no logbook, expected one")
+    with plainly(database), contextlib.closing(reading(database)) as connection:
+        columns = {row[1] for row in connection.execute("PRAGMA table_info(entries)")}
+        wanted = COLUMNS if "previous" in columns else "id, job, at, by, NULL, NULL, body"
+        rows = connection.execute(
+            f"SELECT {wanted} FROM entries WHERE job = ? ORDER BY id",  # noqa: S608
+            (job,),
+        ).fetchall()
+    return read_all(database, rows)
