@@ -15,6 +15,11 @@ GREY_STEPS = tuple(f"{percent} %" for percent in range(0, 101, 5))
 GREY_LEVELS = ("100 % white", "50 % grey", "10 % grey")
 DRIFT_MINUTES = ("0 min", "10 min", "20 min", "30 min", "60 min")
 SEATS = ("nearest seat", "middle seat", "farthest seat")
+VIEWING_SEATS = (*SEATS, "widest seat, house left", "widest seat, house right")
+SHUTTER_STEPS = (
+    *("two steps longer", "one step longer", "as used"),
+    *("one step shorter", "two steps shorter"),
+)
 SOLID_COLOURS = ("red", "green", "blue", "white", "black")
 TRAINING_TOPICS = (
     "switching on and off",
@@ -60,7 +65,9 @@ _PLACES: dict[str, Callable[[Wall], tuple[str, ...]]] = {
     "nine points": lambda _: NINE_POINTS,
     "grey step": lambda _: GREY_STEPS,
     "seat": lambda _: SEATS,
+    "viewing seat": lambda wall: _room(wall, "seats") or VIEWING_SEATS,
     "grey level": lambda _: GREY_LEVELS,
+    "shutter step": lambda _: SHUTTER_STEPS,
     "white drift minute": lambda _: DRIFT_MINUTES,
     "solid colour": lambda _: SOLID_COLOURS,
     "training topic": lambda _: TRAINING_TOPICS,

@@ -18,7 +18,15 @@ from commission_tui.checks.types import CheckInput, Figure, Outcome, Verdict
 from commission_tui.engineering.camera import band_contrast
 from commission_tui.engineering.motion import frames_apart
 
-_LINE_WORDS = frozenset({"line", "row", "column"})
+LINE_KINDS = frozenset(
+    {
+        "line in module",
+        "column in module lost in one colour",
+        "line doubled or out of place",
+        "first line of each scan dark",
+    }
+)
+"""Kinds of fault that count as a line; ghosts are looked for with patterns of their own."""
 _GONE = "verified"
 _WHITE, _LOWEST = "100 % white", "10 % grey"
 
@@ -27,9 +35,7 @@ _WHITE, _LOWEST = "100 % white", "10 % grey"
 def lines_in_modules(data: CheckInput) -> Outcome:
     """Count the lines in modules that are logged and not verified as gone; there may be none."""
     found = [
-        fault.location
-        for fault in data.faults
-        if fault.state != _GONE and _LINE_WORDS & set(fault.kind.lower().split())
+        fault.location for fault in data.faults if fault.state != _GONE and fault.kind in LINE_KINDS
     ]
     unswept = noes(data, "swept")
     figure = plain("lines in modules", len(found), ok=not found)
