@@ -232,8 +232,12 @@ class CheckDefinition(Part):
 
     @property
     def record_only(self) -> bool:
-        """Whether nothing but a judgement or a record is asked for: it has no limit."""
-        return not self.limits
+        """Whether nothing is judged: words, and numbers without a limit."""
+        return (
+            not self.limits
+            and self.method == "in_limits"
+            and not any(item.kind == "yes-no" or item.good for item in self.fields)
+        )
 
 
 class Stage(Part):

@@ -4,7 +4,18 @@ from __future__ import annotations
 
 from typing import Any
 
-from commission_tui.handover import acceptance, as_built, history, issuing, results, sheet
+from commission_tui.handover import (
+    acceptance,
+    agreed,
+    as_built,
+    belongings,
+    history,
+    issuing,
+    operating,
+    results,
+    revisits,
+    sheet,
+)
 from commission_tui.handover.context import Context
 from commission_tui.handover.record import short_fingerprint
 from commission_tui.logbook.job import OpenJob
@@ -35,6 +46,8 @@ def build_from(context: Context, *, draft: bool = False) -> dict[str, Any]:
         "acceptance": acceptance.acceptance(context),
         "exceptions": acceptance.exceptions(context),
         "open_items": acceptance.open_items(context),
+        "limits": agreed.limits(context),
+        "settings": agreed.settings(context),
         "as_built": as_built.as_built(context),
         "documents": as_built.documents(context),
         "contradictions": as_built.contradictions(context),
@@ -43,7 +56,16 @@ def build_from(context: Context, *, draft: bool = False) -> dict[str, Any]:
         "punch_list": history.punch_list(context),
         "corrections": history.corrections(context),
         "notes": history.notes(context),
+        "parts": belongings.parts(context),
+        "spares": belongings.spares(context),
+        "files": belongings.files(context),
+        "people": belongings.people(context),
+        "training": belongings.training(context),
+        "revisits": revisits.revisits(context),
         "content_sheet": sheet.content_sheet(context),
+        "operator_card": operating.operator_card(context),
+        "maintenance": operating.maintenance(context),
+        "warranty": operating.warranty(context),
         "cautions": list(acceptance.CAUTIONS),
         "signatures": acceptance.signature_blocks(context),
         "readings": results.readings(context),

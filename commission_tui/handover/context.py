@@ -13,6 +13,7 @@ from commission_tui.handover.printing import Printing
 from commission_tui.handover.record import fingerprint
 from commission_tui.logbook.entries import ReadingTaken, Signature
 from commission_tui.logbook.job import OpenJob
+from commission_tui.logbook.limits import limits_of
 from commission_tui.logbook.state import Fault, Logged, Slot, State
 from commission_tui.wall.location import parse_location
 from commission_tui.wall.model import Wall
@@ -39,6 +40,8 @@ class Context:
     """One job as it stands, judged, with the way it prints."""
 
     job: OpenJob
+    without_contacts: bool = False
+    """Leave phone and mail out of what is printed."""
 
     @cached_property
     def state(self) -> State:
@@ -87,6 +90,10 @@ class Context:
         """Yield the checks that a method judges, whatever a firm calls them."""
         return (check for check in self.state.checklist if check.method == method)
 
+    def by_code(self, code: str) -> Iterator[CheckDefinition]:
+        """Yield the checks that cover a row of the whole job, by its short name."""
+        return (check for check in self.state.checklist if code in check.codes)
+
     def standing(self, check_id: str) -> Iterator[Logged[ReadingTaken]]:
         """Yield the readings of a check that stand, by field and place as they are asked for."""
         for _, slot in self.slots(check_id):
@@ -112,9 +119,9 @@ class Context:
     def limit(self, method: str, name: str) -> Limit | None:
         """Return a limit of the first check that a method judges, as this job has it."""
         for check in self.by_method(method):
-            for item in check.limits:
-                if item.name == name:
-                    return item.limit(self.wall)
+            found = limits_of(self.state, check.id).get(name)
+            if found is not None:
+                return found
         return None
 
     def text(self, method: str, field: str, place: str) -> str:

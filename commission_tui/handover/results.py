@@ -10,30 +10,88 @@ from commission_tui.checks.definition import CheckDefinition, Stage
 from commission_tui.checks.methods._judging import shown, shown_by
 from commission_tui.checks.places import places
 from commission_tui.checks.types import Figure, Outcome, Verdict
-from commission_tui.handover.context import WORST_FIRST, Context
+from commission_tui.handover.agreed import titled
+from commission_tui.handover.context import Context
 from commission_tui.handover.printing import sentence, with_unit
 from commission_tui.logbook import entries as e
 from commission_tui.logbook.judging import as_reading
+from commission_tui.logbook.limits import limits_of
 from commission_tui.logbook.state import Logged
 
-_COMPETENT_WORK = {
-    "suspension_loads": "A record of the competent person's work, no approval of the suspension.",
-    "circuit_identity": "A record of a licensed electrician's work, no approval of the installation.",
-    "circuit_currents": "A record of a licensed electrician's work, no approval of the installation.",
-    "phase_balance": "A record of a licensed electrician's work, no approval of the installation.",
-    "earth_leakage": "A record of a licensed electrician's work, no approval of the installation.",
+_COMPETENT_STAGES = {
+    "structure": "A record of the competent person's work, no approval of the suspension.",
+    "electrical": "A record of a licensed electrician's work, no approval of the installation.",
 }
+_UNMET = (Verdict.FAIL, Verdict.MARGINAL)
 
 
-def results(context: Context) -> list[dict[str, Any]]:
-    """Return every stage with its checks, those not met and undecided first."""
-    return [_stage(context, stage) for stage in context.state.checklist.stages]
+def results(context: Context) -> dict[str, Any]:
+    """Return the results as they are read: the count of each stage, what is not met, then the rest.
+
+    What is not met or not decided comes whole, with its figures, limits and what to do; what is met
+    in a few lines a check, stage by stage; then what was only recorded, what is open and what does
+    not apply.
+    """
+    opened = [c for c in context.state.checklist if context.verdict(c) is Verdict.OPEN]
+    return {
+        "summary": [_counts(context, stage) for stage in context.state.checklist.stages],
+        "unmet": [
+            _check(context, check)
+            for verdict in _UNMET
+            for check in context.state.checklist
+            if context.verdict(check) is verdict
+        ],
+        "begun": [_check(context, check) for check in opened if _begun(context, check)],
+        "open": [_short(context, check) for check in opened if not _begun(context, check)],
+        "stages": [
+            stage
+            for stage in (_met(context, stage) for stage in context.state.checklist.stages)
+            if stage["checks"]
+        ],
+        "not_applicable": [
+            _short(context, check)
+            for check in context.state.checklist
+            if context.verdict(check) is Verdict.NOT_APPLICABLE
+        ],
+    }
 
 
-def _stage(context: Context, stage: Stage) -> dict[str, Any]:
-    order = {verdict: place for place, verdict in enumerate(WORST_FIRST)}
-    ranked = sorted(stage.checks, key=lambda check: order[context.verdict(check)])
-    return {"title": stage.title, "checks": [_check(context, check) for check in ranked]}
+def _begun(context: Context, check: CheckDefinition) -> bool:
+    """Whether something of a check that is open is recorded already."""
+    noted = any(note.body.check == check.id for note in context.state.notes)
+    return noted or bool(context.slots(check.id))
+
+
+def _counts(context: Context, stage: Stage) -> dict[str, Any]:
+    verdicts = [context.verdict(check) for check in stage.checks]
+    return {
+        "stage": stage.title,
+        **{
+            key: str(verdicts.count(verdict) or "–")
+            for key, verdict in (
+                ("met", Verdict.PASS),
+                ("fail", Verdict.FAIL),
+                ("marginal", Verdict.MARGINAL),
+                ("open", Verdict.OPEN),
+                ("not_applicable", Verdict.NOT_APPLICABLE),
+            )
+        },
+    }
+
+
+def _met(context: Context, stage: Stage) -> dict[str, Any]:
+    """Return what is met in a stage, with one caution for all of it."""
+    met = [check for check in stage.checks if context.verdict(check) is Verdict.PASS]
+    return {
+        "title": stage.title,
+        "caution": _COMPETENT_STAGES.get(stage.id, ""),
+        "checks": [_check(context, check) for check in met],
+    }
+
+
+def _short(context: Context, check: CheckDefinition) -> dict[str, str]:
+    outcome = context.outcomes[check.id]
+    return {"title": titled(check), "reason": sentence(outcome.reason)}
 
 
 def _check(context: Context, check: CheckDefinition) -> dict[str, Any]:
@@ -42,7 +100,8 @@ def _check(context: Context, check: CheckDefinition) -> dict[str, Any]:
     standing = list(context.standing(check.id))
     return {
         "id": check.id,
-        "title": check.title,
+        "title": titled(check),
+        "record_only": check.record_only,
         "verdict": str(outcome.verdict),
         "so_far": str(outcome.so_far) if outcome.so_far else "",
         "reason": sentence(outcome.reason),
@@ -56,7 +115,7 @@ def _check(context: Context, check: CheckDefinition) -> dict[str, Any]:
         "notes": [
             _note(context, note) for note in context.state.notes if note.body.check == check.id
         ],
-        "caution": _COMPETENT_WORK.get(check.method, ""),
+        "caution": _COMPETENT_STAGES.get(context.state.checklist.stage_of(check.id).id, ""),
         "readings": len(standing),
     }
 
@@ -87,7 +146,9 @@ def _unjudged_limits(
     if outcome.verdict is Verdict.NOT_APPLICABLE:
         return []
     judged = {figure.limit.name for figure in outcome.figures if figure.limit}
-    limits = [item.limit(context.wall) for item in check.limits if item.name not in judged]
+    limits = [
+        limit for name, limit in limits_of(context.state, check.id).items() if name not in judged
+    ]
     return [
         {
             "name": limit.name.replace("_", " "),

@@ -30,7 +30,15 @@ from commission_tui.handover.views import drawings
 from commission_tui.logbook.job import OpenJob
 
 STANDARDS = ("a-3a", "ua-1")
-_TEMPLATES = ("parts.typ", "front.typ", "body.typ", "sheet.typ", "signing.typ")
+_TEMPLATES = (
+    "parts.typ",
+    "front.typ",
+    "body.typ",
+    "course.typ",
+    "sheet.typ",
+    "operator.typ",
+    "signing.typ",
+)
 _HEADER_LENGTH = 80
 _PICTURE_PPI = 84.0
 _ABOUT = (

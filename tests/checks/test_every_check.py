@@ -95,7 +95,7 @@ def test_a_check_gives_the_verdict_that_its_readings_deserve(check: str, kind: s
 def test_every_check_has_its_cases(check: str) -> None:
     definition = shipped().check(check)
     cases = CASE_OF.get(check, {})
-    assert {"pass", "fail"} <= cases.keys() or not _can_fail(definition)
+    assert {"pass", "fail"} <= cases.keys() or definition.record_only
     judged = {
         f.name
         for o in (_judged(check, c) for k, c in cases.items() if k in WANTED)
@@ -105,15 +105,6 @@ def test_every_check_has_its_cases(check: str) -> None:
     # Faults are counted, and a count has no uncertainty to stand at its limit with.
     if judged and any(item.kind == "number" for item in definition.fields):
         assert "marginal" in cases, f"{check} judges {sorted(judged)}: no case at the limit"
-
-
-def _can_fail(check: CheckDefinition) -> bool:
-    """Whether anything is judged: words and numbers without a limit are only recorded."""
-    return bool(
-        check.limits
-        or check.method != "in_limits"
-        or any(item.kind == "yes-no" or item.good for item in check.fields)
-    )
 
 
 @pytest.mark.parametrize(

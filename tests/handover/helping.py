@@ -8,6 +8,7 @@ import subprocess
 from collections.abc import Iterable
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
+from typing import Any
 
 import pytest
 from PIL import Image
@@ -22,6 +23,13 @@ from commission_tui.logbook.service import Logbook
 FELLMOOR = Path(__file__).parents[2] / "commission_tui" / "demo" / "fellmoor.toml"
 HOSTILE = "#panic()[*x*] <script> $(x)` =cmd|'"
 """Markup of the typesetter, of a page, of a shell and of a spreadsheet in one."""
+
+
+def every_check(document: dict[str, Any]) -> list[dict[str, Any]]:
+    """Return every check that the results say something of beyond its title."""
+    results = document["results"]
+    met = [check for stage in results["stages"] for check in stage["checks"]]
+    return [*results["unmet"], *results["begun"], *met]
 
 
 class Clock:

@@ -15,7 +15,7 @@ from commission_tui.logbook import entries as e
 from commission_tui.logbook.job import OpenJob
 from commission_tui.wall.location import Cell
 from commission_tui.wall.reading import parse_wall
-from tests.handover.helping import FELLMOOR, fill, make_job, photo, sign
+from tests.handover.helping import FELLMOOR, every_check, fill, make_job, photo, sign
 
 ONE_CHECK = {
     "a.toml": """
@@ -37,10 +37,7 @@ kind = "yes-no"
 
 
 def check_of(document: dict[str, Any], check: str) -> dict[str, Any]:
-    found: dict[str, Any] = next(
-        c for stage in document["results"] for c in stage["checks"] if c["id"] == check
-    )
-    return found
+    return next(c for c in every_check(document) if c["id"] == check)
 
 
 @pytest.fixture
@@ -177,11 +174,15 @@ def test_a_fault_whose_place_is_gone_keeps_its_words(job: OpenJob) -> None:
     assert item["location"] == "R3C9 right (not on the wall as now designed)"
 
 
-def test_failed_checks_stand_first_in_their_stage(job: OpenJob) -> None:
-    order = ["fail", "marginal", "open", "pass", "not applicable"]
-    for stage in build_document(job)["results"]:
-        ranks = [order.index(check["verdict"]) for check in stage["checks"]]
-        assert ranks == sorted(ranks)
+def test_what_is_not_met_stands_before_what_is_met(job: OpenJob) -> None:
+    results = build_document(job)["results"]
+    verdicts = [check["verdict"] for check in results["unmet"]]
+    assert verdicts == sorted(verdicts, key=["fail", "marginal"].index)
+    assert {c["verdict"] for stage in results["stages"] for c in stage["checks"]} == {"pass"}
+    assert {c["verdict"] for c in results["begun"]} <= {"open"}
+    outcomes = job.outcomes()
+    told = len(every_check({"results": results})) + len(results["open"])
+    assert told + len(results["not_applicable"]) == len(outcomes)
 
 
 def test_a_result_names_limit_source_uncertainty_and_instrument(job: OpenJob) -> None:

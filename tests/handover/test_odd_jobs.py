@@ -11,7 +11,7 @@ from commission_tui.handover import build_document, export_html, export_pdf
 from commission_tui.logbook import entries as e
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.service import Logbook
-from tests.handover.helping import Clock, fill, make_job, pdf_text, photo, squeezed
+from tests.handover.helping import Clock, every_check, fill, make_job, pdf_text, photo, squeezed
 
 MIXED = """
 [wall]
@@ -155,8 +155,7 @@ def test_corrections_of_every_kind_are_said_in_words(tmp_path: Path) -> None:
 def test_a_withdrawn_instrument_is_told_beside_its_readings(tmp_path: Path) -> None:
     job = fill(make_job(tmp_path))
     job.correct(job.state.instruments["spot"].id, None, "belongs to another job")
-    stages = build_document(job)["results"]
-    check = next(c for stage in stages for c in stage["checks"] if c["id"] == "brightness")
+    check = next(c for c in every_check(build_document(job)) if c["id"] == "brightness")
     assert check["instruments"] == ["spot: no longer in the record"]
 
 
@@ -165,9 +164,7 @@ def test_notes_and_photos_of_a_check_name_it(tmp_path: Path) -> None:
     job.record(e.Note(text="a truss stood in front", check="brightness"))
     job.photo(photo(tmp_path), check="brightness")
     document = build_document(job)
-    check = next(
-        c for stage in document["results"] for c in stage["checks"] if c["id"] == "brightness"
-    )
+    check = next(c for c in every_check(document) if c["id"] == "brightness")
     assert check["notes"][0].startswith("a truss stood in front (Ines Okafor, 8 Jun 2026, 13:0")
     assert document["notes"] == []
     assert document["photos"][0]["about"] == "Brightness at nine points"

@@ -1,0 +1,117 @@
+"""What goes with the wall: parts and their serials, spares, files, certificates, people, training."""
+
+from __future__ import annotations
+
+from collections import Counter
+from typing import Any
+
+from commission_tui.handover.context import Context
+from commission_tui.logbook.entries import FileKept
+from commission_tui.logbook.state import Logged
+
+_KINDS = ("cabinet", "module", "receiving card", "power supply")
+
+
+def parts(context: Context) -> dict[str, Any]:
+    """Return what is fitted where, every exchange, and how many of each batch there are."""
+    fitted: dict[tuple[str, str], Any] = {}
+    for logged in context.state.parts:
+        fitted[logged.body.part, logged.body.location] = logged
+    batches = Counter((part, x.body.batch or "not marked") for (part, _), x in fitted.items())
+    return {
+        "fitted": [
+            {
+                "part": part,
+                "location": location,
+                "serial": logged.body.serial,
+                "batch": logged.body.batch or "",
+            }
+            for (part, location), logged in sorted(
+                fitted.items(), key=lambda item: (_KINDS.index(item[0][0]), _by_place(item[0][1]))
+            )
+        ],
+        "batches": [
+            {"part": part, "batch": batch, "count": count}
+            for (part, batch), count in sorted(batches.items())
+        ],
+        "exchanges": [
+            {
+                "at": context.printing.moment(logged.at),
+                "by": logged.by,
+                "what": f"{logged.body.part} at {logged.body.location}",
+                "old": logged.body.replaces,
+                "new": logged.body.serial
+                + (" (from the spares)" if logged.body.from_spares else ""),
+            }
+            for logged in context.state.parts
+            if logged.body.replaces is not None
+        ],
+    }
+
+
+def _by_place(location: str) -> tuple[object, ...]:
+    """Sort R2C10 after R2C9."""
+    digits = "".join(c if c.isdigit() else " " for c in location).split()
+    return (*(int(number) for number in digits), location)
+
+
+def spares(context: Context) -> list[dict[str, Any]]:
+    """Return the spares that are left on the shelf."""
+    used = {logged.body.serial for logged in context.state.parts if logged.body.from_spares}
+    return [
+        {
+            "part": logged.body.part,
+            "serial": logged.body.serial,
+            "batch": logged.body.batch or "",
+            "kept_at": logged.body.kept_at or "not recorded",
+        }
+        for logged in context.state.spares
+        if logged.body.serial not in used
+    ]
+
+
+def files(context: Context) -> list[dict[str, str]]:
+    """Return every file of the job with its hash, certificates first."""
+    order = ("certificate", "configuration", "measurement", "EDID", "drawing", "other")
+    listed = sorted(context.state.files, key=lambda x: (order.index(x.body.what), x.id))
+    return [_file(context, logged) for logged in listed]
+
+
+def _file(context: Context, logged: Logged[FileKept]) -> dict[str, str]:
+    body = logged.body
+    check = ""
+    if body.check is not None and body.check in context.state.checklist:
+        check = context.state.checklist.check(body.check).title
+    return {
+        "what": body.what,
+        "name": body.name,
+        "size": f"{body.size} bytes",
+        "at": context.printing.moment(logged.at),
+        "by": logged.by,
+        "about": "; ".join(text for text in (check, body.note) if text),
+        "sha256": body.sha256,
+    }
+
+
+def people(context: Context) -> list[dict[str, str]]:
+    """Return who was there; phone and mail only where the document may carry them."""
+    return [
+        {
+            "name": logged.body.name,
+            "role": logged.body.role,
+            "organisation": logged.body.organisation or "",
+            "reach": ""
+            if context.without_contacts
+            else ", ".join(x for x in (logged.body.phone, logged.body.mail) if x),
+        }
+        for logged in context.state.people
+    ]
+
+
+def training(context: Context) -> dict[str, Any]:
+    """Return topic by topic how many people did it unaided, and who they are."""
+    able = context.numbers("training", "people_able")
+    return {
+        "rows": [{"topic": topic, "able": f"{count:g}"} for topic, count in able.items()],
+        "names": context.text("training", "names", "wall"),
+    }
