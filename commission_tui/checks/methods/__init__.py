@@ -2,6 +2,7 @@
 
 from commission_tui.checks.methods import (
     audience,
+    camera_setting,
     cameras,
     chromaticity,
     colour,
@@ -26,6 +27,7 @@ from commission_tui.checks.methods import (
 
 __all__ = [
     "audience",
+    "camera_setting",
     "cameras",
     "chromaticity",
     "colour",

@@ -30,6 +30,7 @@ from commission_tui.wall.file_model import Camera
     "camera_shutter",
     fields=("shutter_s", "bands_grade", "moire_free"),
     limits=("bands_grade", "band_contrast_percent"),
+    optional_fields=("grade_by_level",),
 )
 def camera_shutter(data: CheckInput) -> Outcome:
     """Judge what was seen on each camera's picture beside what its shutter lets expect."""
@@ -52,9 +53,11 @@ def camera_shutter(data: CheckInput) -> Outcome:
 
 def _seen(data: CheckInput) -> list[Placed]:
     limit = data.limits["bands_grade"]
+    worst = data.field("bands_grade").items()
+    by_level = data.field("grade_by_level").items()
     return [
         (name, judged(f"grade of bands on {name}", r.number, limit=limit, expanded=r.expanded))
-        for name, r in data.field("bands_grade").items()
+        for name, r in (*worst, *by_level)
     ]
 
 
@@ -106,11 +109,12 @@ def _advice(data: CheckInput, banded: list[str], unfree: list[str]) -> str:
     parts = []
     if banded:
         parts.append("Set the shutter to a whole number of refresh periods and look again.")
-        shutter = data.one("shutter_s", banded[0])
+        name = next(c.name for c in data.wall.file.cameras if banded[0].startswith(c.name))
+        shutter = data.one("shutter_s", name)
         if refresh_hz is not None and shutter is not None:
             clean = clean_shutters(refresh_hz, shutter.number, 1)[0]
             parts[0] = (
-                f"Set {banded[0]} to 1/{shown(1 / clean.shutter_s, 4)} s, "
+                f"Set {name} to 1/{shown(1 / clean.shutter_s, 4)} s, "
                 f"{clean.refreshes} whole refreshes, and look again at 10 % grey."
             )
     if unfree:
