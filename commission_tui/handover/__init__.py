@@ -3,7 +3,8 @@
 What others call:
 
 ``export(job, folder, formats)``
-    Writes any of ``pdf``, ``png`` (a picture a page), ``json``, ``csv``, ``html`` into a folder, whole or not at all.
+    Writes any of ``pdf``, ``png`` (a picture a page), ``json``, ``csv``, ``html``, ``sheet`` (for picture makers) and
+    ``card`` (the operator's) into a folder, whole or not at all.
 ``export_pdf(job)``, ``export_json(job)``, ``export_csv(job)``, ``export_html(job)``
     The same as bytes (for CSV: a file's name to its bytes).
 ``build_document(job)``
@@ -31,7 +32,7 @@ from commission_tui.handover.record import (
     record_bytes,
     short_fingerprint,
 )
-from commission_tui.handover.typeset import export_pdf, page_pictures
+from commission_tui.handover.typeset import ALONE, export_alone, export_pdf, page_pictures
 from commission_tui.handover.writing import file_stem, write_files
 from commission_tui.logbook.job import OpenJob
 
@@ -53,7 +54,7 @@ __all__ = [
     "short_fingerprint",
 ]
 
-FORMATS = ("pdf", "png", "json", "csv", "html")
+FORMATS = ("pdf", "png", "json", "csv", "html", "sheet", "card")
 
 
 def record_fingerprint(job: OpenJob) -> str:
@@ -86,6 +87,8 @@ def export(
 def _made(job: OpenJob, stem: str, form: str) -> dict[str, bytes]:
     if form == "pdf":
         return {f"{stem}.pdf": export_pdf(job)}
+    if form in ALONE:
+        return {f"{stem}-{form}.pdf": export_alone(job, form)}
     if form == "png":
         pages = enumerate(page_pictures(job), start=1)
         return {f"{stem}-page-{number:02}.png": content for number, content in pages}

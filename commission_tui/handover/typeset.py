@@ -38,7 +38,10 @@ _TEMPLATES = (
     "sheet.typ",
     "operator.typ",
     "signing.typ",
+    "alone.typ",
 )
+ALONE = {"sheet": "sheet-alone.typ", "card": "card-alone.typ"}
+"""Parts that are exported alone, and how each is set."""
 _HEADER_LENGTH = 80
 _PICTURE_PPI = 84.0
 _ABOUT = (
@@ -160,15 +163,34 @@ def _shortened(text: str) -> str:
     return text if len(text) <= _HEADER_LENGTH else text[: _HEADER_LENGTH - 1].rstrip() + "…"
 
 
+def export_alone(job: OpenJob, part: str) -> bytes:
+    """Return one of `ALONE` as a document of its own: for the people who make pictures, or the desk.
+
+    Raises
+    ------
+    DocumentError
+        When the typesetter refuses it; one line.
+    """
+    context = Context(job)
+    said = build_from(context)
+    said["header"] = _shortened(said["cover"]["job"])
+    data, _ = printable(said)
+    files = {"document.json": json.dumps(data, ensure_ascii=False).encode("utf-8")}
+    return _set(files, context.last_at, "pdf", main=ALONE[part])[0]
+
+
 def _set(
-    files: dict[str, bytes], last_at: str, form: Literal["pdf", "png"], folder: Path | None = None
+    files: dict[str, bytes],
+    last_at: str,
+    form: Literal["pdf", "png"],
+    folder: Path | None = None,
+    main: str = "document.typ",
 ) -> list[bytes]:
     """Set the document; what is no text, the typesetter reads from the folder."""
     sources = {name: _source(name) for name in _TEMPLATES}
-    main = {"main": _source("document.typ")}
     try:
         content, warnings = typst.compile_with_warnings(
-            {**main, **sources, **files},  # type: ignore[call-overload]
+            {"main": _source(main), **sources, **files},  # type: ignore[call-overload]
             format=form,
             ppi=_PICTURE_PPI if form == "png" else None,
             pdf_standards=list(STANDARDS) if form == "pdf" else [],

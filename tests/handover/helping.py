@@ -70,23 +70,25 @@ def fill(job: OpenJob) -> OpenJob:
     """Record an evening: every verdict, every state of a fault, a correction, an old instrument."""
     _instruments(job)
     for point in NINE_POINTS:
-        job.read("brightness", "luminance_cd_m2", point, 600.0)
-    slip = job.read("brightness", "room_cd_m2", "wall", 40.0)
+        job.read("brightness", "luminance_cd_m2", point, 600.0, confirmed=True)
+    slip = job.read("brightness", "room_cd_m2", "wall", 40.0, confirmed=True)
     right = job.reading("brightness", "room_cd_m2", "wall", 0.04)
     job.correct(slip.id, right, "decimal point forgotten")
     for row in range(1, 7):
         for column in range(1, 13):
             level = 150.0 if (row, column) == (4, 5) else 200.0 + column / 10
-            job.read("cabinet-luminance", "luminance_cd_m2", f"R{row}C{column}", level)
+            job.read(
+                "cabinet-luminance", "luminance_cd_m2", f"R{row}C{column}", level, confirmed=True
+            )
     for index, step in enumerate(GREY_STEPS):
         level = round(0.06 + 600 * (index / 20) ** 2.2, 3)
-        job.read("grey-scale", "luminance_cd_m2", step, level)
-    job.read("brightness", "luminance_cd_m2", "point 1", 601.5)
+        job.read("grey-scale", "luminance_cd_m2", step, level, confirmed=True)
+    job.read("brightness", "luminance_cd_m2", "point 1", 601.5, confirmed=True)
     job.skip("loop-failure", "no redundant return was ordered")
     for seat, offset in (("nearest seat", 38.0), ("middle seat", 25.0), ("farthest seat", 12.0)):
-        job.read("sound-picture", "offset_ms", seat, offset)
-    job.read("legibility", "smallest_read_px", "wall", 46.0)
-    job.read("legibility", "template_px", "wall", 50.0)
+        job.read("sound-picture", "offset_ms", seat, offset, confirmed=True)
+    job.read("legibility", "smallest_read_px", "wall", 46.0, confirmed=True)
+    job.read("legibility", "template_px", "wall", 50.0, confirmed=True)
     _faults(job)
     job.record(e.Note(text="House dark, exit signs on."))
     return job
