@@ -1,66 +1,104 @@
-"""One cabinet: its modules, place, readings and faults."""
+"""One cabinet close up: its modules, then its pixels; place, readings and faults."""
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import ClassVar
 
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
-from textual.containers import Vertical, VerticalScroll
+from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.widgets import Footer
 
+from commission_tui.errors import InputError
 from commission_tui.logbook.job import OpenJob
-from commission_tui.screens.cabinet_view import cabinet_lines, module_grid
+from commission_tui.screens import closeup_view
+from commission_tui.screens.cabinet_view import cabinet_lines, typed_location
+from commission_tui.screens.closeup_view import Spot, location_of, spot_at
 from commission_tui.screens.widgets.fault_form import FaultForm
+from commission_tui.screens.widgets.form import Form, Question
 from commission_tui.screens.widgets.frame import Dialog
 from commission_tui.screens.widgets.painted import Painted
-from commission_tui.wall.location import Cell
+from commission_tui.screens.widgets.quick_lines import QuickLines
+from commission_tui.wall.location import Location
 
-_STEPS = {"up": (-1, 0), "down": (1, 0), "left": (0, -1), "right": (0, 1)}
+_ARROWS = ("up", "down", "left", "right")
+_FAR = 10
 
 
 class CabinetDialog(Dialog[None]):
-    """Opened from the wall."""
+    """Opened from the wall; Enter goes from modules to pixels and from a pixel to its fault."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding(
-            "l", "fault('cabinet')", "Fault in cabinet", id="cabinet.fault",
-            tooltip="Log a fault at this cabinet",
+            "enter,plus", "closer", "Closer", id="cabinet.closer", key_display="Enter",
+            tooltip="From the module to its pixels; on a pixel, log a fault there",
         ),
         Binding(
-            "m", "fault('module')", "Fault in module", id="cabinet.module_fault",
-            tooltip="Log a fault at the module that is marked",
+            "l", "fault('')", "Fault here", id="cabinet.fault",
+            tooltip="Log a fault at the module or pixel that is marked",
         ),
-        Binding("escape,q", "close", "Close", id="cabinet.close", tooltip="Back to the wall"),
+        Binding(
+            "m", "fault('module')", "In module", id="cabinet.module_fault",
+            tooltip="Log a fault at the module that is marked, or holds the pixel",
+        ),
+        Binding(
+            "c", "fault('cabinet')", "In cabinet", id="cabinet.cabinet_fault",
+            tooltip="Log a fault at this cabinet as a whole",
+        ),
+        Binding(
+            "x", "jump('x')", "Pixel", id="cabinet.jump",
+            tooltip="Go to a pixel by typing it: x59 y18 in this cabinet",
+        ),
+        Binding(
+            "v", "view", "Front/rear", id="cabinet.view", tooltip="Draw it from the other side",
+            show=False,
+        ),
+        Binding(
+            "minus,escape", "wider", "Wider", id="cabinet.wider", key_display="Esc",
+            tooltip="From the pixels to the modules, and from there to the wall",
+        ),
+        Binding(
+            "q", "close", "Wall", id="cabinet.close", tooltip="Back to the wall at once", show=False
+        ),
         Binding(
             "pagedown", "scroll(1)", "Scroll down", id="cabinet.page_down",
-            tooltip="Scroll the text down", show=False,
+            tooltip="Scroll the text down; among pixels, ten down", show=False,
         ),
         Binding(
             "pageup", "scroll(-1)", "Scroll up", id="cabinet.page_up",
-            tooltip="Scroll the text up", show=False,
+            tooltip="Scroll the text up; among pixels, ten up", show=False,
         ),
         *[
             Binding(
-                arrow, f"module('{arrow}')", f"Module {arrow}", id=f"cabinet.{arrow}",
-                tooltip=f"Mark the module {arrow}", show=False,
+                arrow, f"move('{arrow}', 1)", f"Move {arrow}", id=f"cabinet.{arrow}",
+                tooltip=f"Mark the module or pixel {arrow}", show=False,
             )
-            for arrow in _STEPS
+            for arrow in _ARROWS
+        ],
+        *[
+            Binding(
+                key, f"move('{arrow}', {_FAR})", f"Ten {arrow}", id=f"cabinet.ten_{arrow}",
+                tooltip=f"Ten pixels {arrow}", show=False,
+            )
+            for key, arrow in (("home", "left"), ("end", "right"))
         ],
     ]  # fmt: skip
 
-    def __init__(self, job: OpenJob, cell: Cell) -> None:
+    def __init__(self, job: OpenJob, at: Location, *, rear: bool = False) -> None:
         super().__init__()
         self._job = job
-        self._cell = cell
-        self._module = (1, 1)
+        self._spot = spot_at(job.state.wall, at)
+        self._rear = rear
 
     def compose_box(self) -> ComposeResult:
         with Vertical(classes="box tall"):
             yield Painted(classes="box-title")
-            yield Painted(id="modules")
-            with VerticalScroll(id="cabinet-text", can_focus=False):
-                yield Painted(id="cabinet-lines")
+            with Horizontal(id="closeup"):
+                yield QuickLines(id="modules")
+                with VerticalScroll(id="cabinet-text", can_focus=False):
+                    yield Painted(id="cabinet-lines")
+            yield QuickLines(id="spot-lines")
             yield Footer(show_command_palette=False, compact=True)
 
     def on_mount(self) -> None:
@@ -69,33 +107,92 @@ class CabinetDialog(Dialog[None]):
     def on_screen_resume(self) -> None:
         self._draw()
 
+    def on_resize(self) -> None:
+        self.call_after_refresh(self._draw)
+
     def _draw(self) -> None:
-        glyphs = self.host.glyphs
+        glyphs, wall = self.host.glyphs, self._job.state.wall
+        spot, view = self._spot, "rear view" if self._rear else "front view"
+        what = "arrows mark a pixel" if spot.pixels else "arrows mark a module"
         self.query_one(".box-title", Painted).show(
-            ((f"Cabinet {self._cell}", "title"), ("  front view; arrows mark a module", "muted"))
+            ((f"Cabinet {spot.cell}", "title"), (f"  {view}; {what}", "muted"))
         )
-        self.query_one("#modules", Painted).show(
-            *module_grid(self._job, self._cell, self._module, glyphs)
-        )
-        self.query_one("#cabinet-lines", Painted).show(
-            *cabinet_lines(self._job, self._cell, glyphs)
+        text = self.query_one("#cabinet-text", VerticalScroll)
+        text.display = not spot.pixels
+        self.query_one("#cabinet-lines", Painted).show(*cabinet_lines(self._job, spot.cell, glyphs))
+        self._draw_closeup()
+        self.query_one("#spot-lines", QuickLines).show(
+            *closeup_view.spot_lines(wall, spot, f"{view} drawn")
         )
 
-    def action_module(self, direction: str) -> None:
-        cabinet = self._job.state.wall.cabinets[self._cell]
-        down, across = _STEPS[direction]
-        row = max(1, min(cabinet.module_rows, self._module[0] + down))
-        column = max(1, min(cabinet.module_columns, self._module[1] + across))
-        self._module = (row, column)
+    def _draw_closeup(self) -> None:
+        drawing = self.query_one("#modules", QuickLines)
+        room = self.query_one("#closeup").size
+        glyphs, spot = self.host.glyphs, self._spot
+        if spot.pixels:
+            drawing.styles.width = "1fr"
+            lines = closeup_view.pixel_drawing(
+                self._job, spot, room.width - 2, room.height, glyphs, rear=self._rear
+            )
+        else:
+            lines = closeup_view.module_drawing(
+                self._job, spot, room.width // 2, room.height, glyphs, rear=self._rear
+            )
+            drawing.styles.width = sum(len(text) for text, _ in lines[0]) + 2
+        drawing.show(*lines)
+
+    def _go(self, spot: Spot) -> None:
+        levels = spot.pixels != self._spot.pixels
+        self._spot = spot
+        self._draw()
+        if levels:
+            self.call_after_refresh(self._draw)
+
+    # --- keys
+
+    def action_move(self, direction: str, by: int) -> None:
+        by = by if self._spot.pixels else 1
+        wall = self._job.state.wall
+        self._go(closeup_view.moved(wall, self._spot, direction, rear=self._rear, by=by))
+
+    def action_closer(self) -> None:
+        if self._spot.pixels:
+            self.action_fault("")
+        else:
+            self._go(Spot(self._spot.cell, self._spot.x, self._spot.y, pixels=True))
+
+    def action_wider(self) -> None:
+        if self._spot.pixels:
+            self._go(Spot(self._spot.cell, self._spot.x, self._spot.y))
+        else:
+            self.dismiss(None)
+
+    def action_view(self) -> None:
+        self._rear = not self._rear
         self._draw()
 
-    def action_fault(self, where: str) -> None:
-        location = str(self._cell)
-        if where == "module":
-            location += f" m{self._module[0]},{self._module[1]}"
+    def action_fault(self, form: str) -> None:
+        location = location_of(self._job.state.wall, self._spot, form)
         self.app.push_screen(FaultForm(self._job, self.host.glyphs, location=location))
 
+    def action_jump(self, typed: str) -> None:
+        cell = self._spot.cell
+
+        def submit(answers: Mapping[str, str]) -> None:
+            text = " ".join(answers["pixel"].split())
+            whole = text if text[:1] in ("R", "r") else f"{cell} {text}"
+            found = typed_location(self._job.state.wall, whole)
+            if found.pixel is None and found.module is None:
+                raise InputError(f"pixel: found '{text[:40]}', expected one like x59 y18")
+            self._spot = spot_at(self._job.state.wall, found)
+
+        question = Question("pixel", f"Pixel in {cell}", typed, "x59 y18; or R3C7 x59 y18; m1,2")
+        self.app.push_screen(Form("Go to a pixel", [question], submit, at_once=True))
+
     def action_scroll(self, by: int) -> None:
+        if self._spot.pixels:
+            self.action_move("down" if by > 0 else "up", _FAR)
+            return
         text = self.query_one("#cabinet-text", VerticalScroll)
         text.scroll_relative(y=by * max(1, text.size.height - 1), animate=False)
 

@@ -5,33 +5,36 @@ from __future__ import annotations
 from commission_tui.errors import InputError
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.state import Fault
-from commission_tui.screens.wall_view import faults_by_cell, luminance_of, unclosed
+from commission_tui.screens.heat_view import luminance_at, luminance_field
+from commission_tui.screens.progress_view import faults_by_cell, unclosed
 from commission_tui.screens.words import (
     Glyphs,
     Line,
-    Part,
     fault_part,
     moment_text,
     value_text,
 )
-from commission_tui.wall.location import Cell, parse_location
+from commission_tui.wall.location import Cell, Location, parse_location
 from commission_tui.wall.model import Wall
 
 
-def cursor_lines(job: OpenJob, cell: Cell, view: str, glyphs: Glyphs) -> list[Line]:
+def cursor_lines(
+    job: OpenJob, cell: Cell, view: str, glyphs: Glyphs, marked: int = 0
+) -> list[Line]:
     """Say where the cursor is: front and rear name, chain place, circuit, faults, luminance."""
     wall = job.state.wall
     place = wall.chain_place(cell)
     circuit = wall.circuit_of(cell)
     facts = [f"P{place[0]}.{place[1]}" if place else "on no chain"]
     facts.append(f"circuit {circuit.name}" if circuit else "on no circuit")
-    _, values = luminance_of(job)
-    if cell in values:
-        facts.append(f"{values[cell]:.5g} cd/m2")
+    level = luminance_at(job, luminance_field(job), cell)
+    if level is not None:
+        facts.append(f"{level:.5g} cd/m2")
     first: Line = (
         (f" {cell} ", "here"),
         (f" from behind: {wall.rear_name(cell)}", "strong"),
         (f"  ({view} drawn)", "muted"),
+        (f"  {marked} marked" if marked else "", "key"),
     )
     faults = unclosed(faults_by_cell(job).get(cell, []))
     lines = [fault_line(fault, glyphs) for fault in faults[:1]]
@@ -97,43 +100,6 @@ def _readings_at(job: OpenJob, place: str) -> list[Line]:
     return lines or [(("none yet", "muted"),)]
 
 
-def module_grid(job: OpenJob, cell: Cell, at: tuple[int, int], glyphs: Glyphs) -> list[Line]:
-    """Draw a cabinet's modules, front view, with those that have a fault and the one chosen."""
-    wall = job.state.wall
-    cabinet = wall.cabinets[cell]
-    bad = faulty_modules(wall, cell, faults_by_cell(job).get(cell, []))
-    lines: list[Line] = []
-    for row in range(1, cabinet.module_rows + 1):
-        parts: list[Part] = []
-        for column in range(1, cabinet.module_columns + 1):
-            mark = glyphs.fault["open"] if (row, column) in bad else " "
-            role = (
-                "here"
-                if (row, column) == at
-                else "cabinet"
-                if (row + column) % 2
-                else "cabinet-other"
-            )
-            parts += [(f" m{row},{column}{mark} ", role), (" ", "")]
-        lines.append(tuple(parts))
-    return lines
-
-
-def faulty_modules(wall: Wall, cell: Cell, faults: list[Fault]) -> set[tuple[int, int]]:
-    """Return the modules (row, column) that a fault which is not closed names or lies in."""
-    found = set()
-    for fault in unclosed(faults):
-        try:
-            location = parse_location(fault.found.body.location)
-        except InputError:
-            continue
-        if location.module is not None:
-            found.add(location.module)
-        elif location.pixel is not None:
-            found.add(wall.module_at(cell, *location.pixel))
-    return found
-
-
 def typed_position(wall: Wall, typed: str) -> Cell:
     """Return the cabinet a technician types to jump to: R3C7, 3 7, 3.7, P4.2, or x1211 y402.
 
@@ -142,21 +108,36 @@ def typed_position(wall: Wall, typed: str) -> Cell:
     InputError
         When there is no such cabinet.
     """
+    cell = typed_location(wall, typed).cell
+    if cell is None:
+        raise InputError(f"position: found '{typed[:40].strip()}', expected a cabinet like R3C7")
+    return cell
+
+
+def typed_location(wall: Wall, typed: str) -> Location:
+    """Return the place a technician types to jump to: a cabinet, or a module or pixel in one.
+
+    Raises
+    ------
+    InputError
+        When there is no such place.
+    """
     text = " ".join(typed.split())
     # The key that asks for a position has typed the R already.
     if text[:1] in ("R", "r") and "c" not in text.lower():
         text = text[1:].strip()
     if text[:1] in ("P", "p") and text[1:].replace(".", "", 1).isdecimal():
-        port, _, place = text[1:].partition(".")
-        chain = next((c for c in wall.chains if c.port == int(port)), None)
-        number = int(place or 1)
-        if chain is not None and 1 <= number <= len(chain.cells):
-            return chain.cells[number - 1]
-        raise InputError(f"position: found '{text[:40]}', expected a place of a chain like P4.2")
+        return Location(cell=_chained(wall, text))
     numbers = text.replace(".", " ").replace(",", " ").split()
     if len(numbers) == 2 and all(n.isdecimal() and int(n) > 0 for n in numbers):
         text = f"R{int(numbers[0])}C{int(numbers[1])}"
-    cell = wall.resolve(parse_location(text)).cell
-    if cell is None:
-        raise InputError(f"position: found '{text[:40]}', expected a cabinet like R3C7")
-    return cell
+    return wall.resolve(parse_location(text))
+
+
+def _chained(wall: Wall, text: str) -> Cell:
+    port, _, place = text[1:].partition(".")
+    chain = next((c for c in wall.chains if c.port == int(port)), None)
+    number = int(place or 1)
+    if chain is not None and 1 <= number <= len(chain.cells):
+        return chain.cells[number - 1]
+    raise InputError(f"position: found '{text[:40]}', expected a place of a chain like P4.2")

@@ -2,17 +2,30 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
 from commission_tui.screens.words import Line, Part
 from commission_tui.wall.location import Cell
-from commission_tui.wall.model import Wall
+from commission_tui.wall.model import Cabinet, Wall
 
+CHARACTER_ASPECT = 2.0
+"""Height of a terminal's character over its width, where the terminal does not tell."""
+_ASPECTS = (1.5, 2.8)
+"""Outside this a terminal that tells its size in pixels is not believed."""
 _WIDEST = 14
-_CHARACTER_ASPECT = 2.0
-"""A character of a terminal is about twice as high as wide."""
+_MOST_OFF = 1.25
+"""How far a drawn cabinet's aspect may be off, so that all cabinets get the same whole box."""
+
+
+def character_aspect(columns: int, rows: int, width_px: int, height_px: int) -> float:
+    """Return the aspect of a terminal's characters from its size in characters and pixels."""
+    if min(columns, rows, width_px, height_px) <= 0:
+        return CHARACTER_ASPECT
+    told = (height_px / rows) / (width_px / columns)
+    return told if _ASPECTS[0] <= told <= _ASPECTS[1] else CHARACTER_ASPECT
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,6 +47,8 @@ class Plan:
     width: int
     height: int
     rear: bool
+    is_crowded: bool = False
+    """Whether a character may stand for several cabinets."""
 
     @property
     def view(self) -> str:
@@ -48,59 +63,75 @@ class Plan:
                 rows.setdefault(y, []).append(box)
         return {y: tuple(sorted(row, key=lambda b: b.left)) for y, row in rows.items()}
 
+    @cached_property
+    def least_width(self) -> int:
+        return min(box.width for box in self.boxes.values())
 
-def cabinet_characters(wall: Wall, width: int) -> tuple[int, int]:
-    """Return how wide and high the smallest cabinet is drawn when it gets this many characters."""
-    smallest_w = min(c.width_mm for c in wall.cabinets.values())
-    smallest_h = min(c.height_mm for c in wall.cabinets.values())
-    return width, max(1, round(width * smallest_h / smallest_w / _CHARACTER_ASPECT))
-
-
-def plan(wall: Wall, cabinet_width: int, *, rear: bool = False) -> Plan:
-    """Draw the wall with its smallest cabinet this many characters wide."""
-    across, down = cabinet_characters(wall, cabinet_width)
-    per_mm_x = across / min(c.width_mm for c in wall.cabinets.values())
-    per_mm_y = down / min(c.height_mm for c in wall.cabinets.values())
-    return _scaled(wall, per_mm_x, per_mm_y, rear)
+    def at(self, x: int, y: int) -> Cell | None:
+        """Return the cabinet drawn at a character, None in a gap."""
+        row = self.by_row.get(y, ())
+        return next((b.cell for b in row if b.left <= x < b.left + b.width), None)
 
 
-def _scaled(wall: Wall, per_mm_x: float, per_mm_y: float, rear: bool) -> Plan:
+def _smallest(wall: Wall) -> tuple[float, float]:
+    cabinets = wall.cabinets.values()
+    return min(c.width_mm for c in cabinets), min(c.height_mm for c in cabinets)
+
+
+def whole_sizes(wall: Wall, aspect: float = CHARACTER_ASPECT) -> list[tuple[int, int]]:
+    """Return the sizes in characters at which the smallest cabinet is nearly to scale, small first."""
+    width_mm, height_mm = _smallest(wall)
+    found = []
+    for across in range(1, _WIDEST + 1):
+        exact = across * height_mm / width_mm / aspect
+        down = max(1, round(exact))
+        if max(down / exact, exact / down) <= _MOST_OFF:
+            found.append((across, down))
+    return found
+
+
+def scales(
+    wall: Wall, width: int, height: int, aspect: float = CHARACTER_ASPECT
+) -> list[tuple[float, float]]:
+    """Return the sizes of the smallest cabinet to zoom through; the first shows the whole wall."""
+    width_mm, height_mm = _smallest(wall)
+    across_all, down_all = wall.width_mm / width_mm, wall.height_mm / height_mm
+    sizes = whole_sizes(wall, aspect)
+    fitting = [s for s in sizes if s[0] * across_all <= width and s[1] * down_all <= height]
+    if fitting:
+        return [fitting[-1], *sizes[sizes.index(fitting[-1]) + 1 :]]
+    across = min(width / across_all, height / down_all * aspect * width_mm / height_mm)
+    return [(across, across * height_mm / width_mm / aspect), *sizes]
+
+
+def plan(wall: Wall, size: tuple[float, float], *, rear: bool = False) -> Plan:
+    """Draw the wall with its smallest cabinet this many characters wide and high."""
+    width_mm, height_mm = _smallest(wall)
+    per_mm_x, per_mm_y = size[0] / width_mm, size[1] / height_mm
     x0 = min(c.x_mm for c in wall.cabinets.values())
     y0 = min(c.y_mm for c in wall.cabinets.values())
     total = max(1, round(wall.width_mm * per_mm_x))
     boxes = {}
     for cell, cabinet in wall.cabinets.items():
-        left = round((cabinet.x_mm - x0) * per_mm_x)
-        right = max(left + 1, round((cabinet.x_mm - x0 + cabinet.width_mm) * per_mm_x))
-        top = round((cabinet.y_mm - y0) * per_mm_y)
-        bottom = max(top + 1, round((cabinet.y_mm - y0 + cabinet.height_mm) * per_mm_y))
+        left, right = _span(cabinet.x_mm - x0, cabinet.width_mm, per_mm_x)
+        top, bottom = _span(cabinet.y_mm - y0, cabinet.height_mm, per_mm_y)
         if rear:
             left, right = total - right, total - left
-        boxes[cell] = Box(cell, left, top, right - left, bottom - top)
+        boxes[cell] = Box(cell, max(0, left), top, right - left, bottom - top)
     height = max(box.top + box.height for box in boxes.values())
-    return Plan(boxes, max(total, max(b.left + b.width for b in boxes.values())), height, rear)
+    width = max(total, *(box.left + box.width for box in boxes.values()))
+    return Plan(boxes, width, height, rear, min(size) < 1)
 
 
-def fitting_width(wall: Wall, width: int, height: int, least: int = 1) -> int:
-    """Return the widest cabinet at which the whole wall fits, or the least."""
-    for characters in range(_WIDEST, least, -1):
-        across, down = cabinet_characters(wall, characters)
-        if (
-            wall.width_mm * across / min(c.width_mm for c in wall.cabinets.values()) <= width
-            and wall.height_mm * down / min(c.height_mm for c in wall.cabinets.values()) <= height
-        ):
-            return characters
-    return least
+def _span(start_mm: float, length_mm: float, per_mm: float) -> tuple[int, int]:
+    """Return first and one past the last character; at least one, and never past the wall's end."""
+    first, end = round(start_mm * per_mm), round((start_mm + length_mm) * per_mm)
+    return (first, end) if end > first else (max(0, end - 1), max(1, end))
 
 
 def small_plan(wall: Wall, width: int, height: int, *, rear: bool = False) -> Plan:
     """Draw the whole wall into a small area, several cabinets on a character if it must be."""
-    characters = fitting_width(wall, width, height)
-    drawn = plan(wall, characters, rear=rear)
-    if drawn.width <= width and drawn.height <= height:
-        return drawn
-    scale = min(width / wall.width_mm, height * _CHARACTER_ASPECT / wall.height_mm)
-    return _scaled(wall, scale, scale / _CHARACTER_ASPECT, rear)
+    return plan(wall, scales(wall, width, height)[0], rear=rear)
 
 
 @dataclass(frozen=True, slots=True)
@@ -149,28 +180,42 @@ def _joined(row: list[Part]) -> Line:
 _STEPS = {"left": (0, -1), "right": (0, 1), "up": (-1, 0), "down": (1, 0)}
 
 
-def neighbour(wall: Wall, cell: Cell, direction: str, *, rear: bool = False) -> Cell:
-    """Return the cabinet one arrow key away as it is seen; gaps are stepped over."""
-    down, across = _STEPS[direction]
-    if rear:
-        across = -across
-    if down:
-        return _next_row(wall, cell, down)
-    row = [c.column for c in wall.cabinets if c.row == cell.row]
-    beyond = [column for column in row if (column - cell.column) * across > 0]
-    if not beyond:
-        return cell
-    return Cell(cell.row, min(beyond, key=lambda column: abs(column - cell.column)))
+class Steps:
+    """The cabinet one arrow key away; made once a wall, so that a key never looks through all."""
+
+    def __init__(self, wall: Wall) -> None:
+        rows: dict[int, list[Cabinet]] = {}
+        for cabinet in wall.cabinets.values():
+            rows.setdefault(cabinet.cell.row, []).append(cabinet)
+        self._wall = wall
+        self._rows = {n: sorted(row, key=_middle) for n, row in rows.items()}
+        self._middles = {n: [_middle(c) for c in row] for n, row in self._rows.items()}
+        self._columns = {n: sorted(c.cell.column for c in row) for n, row in rows.items()}
+        self._numbers = sorted(rows)
+
+    def neighbour(self, cell: Cell, direction: str, *, rear: bool = False, by: int = 1) -> Cell:
+        """Return the cabinet that many steps away as it is seen; gaps are stepped over."""
+        down, across = _STEPS[direction]
+        if down:
+            return self._in_row(cell, down * by)
+        columns = self._columns[cell.row]
+        at = columns.index(cell.column) + (-across if rear else across) * by
+        return Cell(cell.row, columns[max(0, min(len(columns) - 1, at))])
+
+    def _in_row(self, cell: Cell, down: int) -> Cell:
+        at = max(0, min(len(self._numbers) - 1, self._numbers.index(cell.row) + down))
+        number = self._numbers[at]
+        if number == cell.row:
+            return cell
+        middle = _middle(self._wall.cabinets[cell])
+        first = bisect_left(self._middles[number], middle)
+        near = self._rows[number][max(0, first - 1) : first + 1]
+        return min(near, key=lambda c: abs(_middle(c) - middle)).cell
+
+    def end(self, cell: Cell, direction: str, *, rear: bool = False) -> Cell:
+        """Return the last cabinet of the row or column in a direction."""
+        return self.neighbour(cell, direction, rear=rear, by=len(self._wall.cabinets))
 
 
-def _next_row(wall: Wall, cell: Cell, down: int) -> Cell:
-    rows = {c.row for c in wall.cabinets if (c.row - cell.row) * down > 0}
-    if not rows:
-        return cell
-    row = min(rows, key=lambda r: abs(r - cell.row))
-    here = wall.cabinets[cell]
-    middle = here.x_mm + here.width_mm / 2
-    return min(
-        (c for c in wall.cabinets if c.row == row),
-        key=lambda c: abs(wall.cabinets[c].x_mm + wall.cabinets[c].width_mm / 2 - middle),
-    )
+def _middle(cabinet: Cabinet) -> float:
+    return cabinet.x_mm + cabinet.width_mm / 2

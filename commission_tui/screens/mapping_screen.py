@@ -62,7 +62,7 @@ class MappingScreen(JobScreen):
             "a", "all_as_designed", "All as designed", "Log that every cabinet shows its own tile"
         ),
         _key("s", "side", "Front or behind", "Say from which side columns in phrases are counted"),
-        _key("x", "explain", "Explain", "Find what may be wrong with the mapping"),
+        _key("e", "explain", "Explain", "Find what may be wrong with the mapping"),
         _key("d", "move_done", "Move done", "Log that the move shown was done, go to the next"),
         _key("n", "move_needless", "Not needed", "Log that the move shown is not needed"),
         _key("u", "undo_move", "Undo move", "Withdraw the last move that was logged as done"),
@@ -232,7 +232,7 @@ class MappingScreen(JobScreen):
     def _log_step(self, *, needless: bool) -> None:
         how_far = self._how_far
         if how_far is None or how_far.next_step is None:
-            self.say("There is no move to do: press x to have the mapping explained", error=True)
+            self.say("There is no move to do: press e to have the mapping explained", error=True)
             return
         note = step_note(how_far.next_step, needless=needless)
         done = "Logged as not needed" if needless else "Move logged as done"

@@ -15,7 +15,7 @@ from commission_tui.logbook.mapping_log import (
     few,
     is_right,
 )
-from commission_tui.screens.wall_view import Look
+from commission_tui.screens.look import Look
 from commission_tui.screens.words import Glyphs, Line, Part, clipped, verdict_part
 from commission_tui.wall.location import Cell
 from commission_tui.wall.mapping import Explanation, Reading
@@ -196,7 +196,7 @@ def now_lines(job: OpenJob, table: SeenTable, glyphs: Glyphs, chosen: Chosen | N
         ]
     if chosen is not None:
         return _walk_lines(chosen.corrections, progress(job.state, chosen.corrections), glyphs)
-    keys = _keys(("t", "tile seen here, or a phrase"), ("a", "all as designed"), ("x", "explain"))
+    keys = _keys(("t", "tile seen here, or a phrase"), ("a", "all as designed"), ("e", "explain"))
     return [_standing(job, table, glyphs), keys]
 
 
@@ -236,15 +236,15 @@ def _walk_lines(corrections: CorrectionList, how_far: Progress, glyphs: Glyphs) 
         ]
     return [
         ((after_words(corrections), "title"),),
-        _keys(("a", "all as designed"), ("x", "explain")),
+        _keys(("a", "all as designed"), ("e", "explain")),
     ]
 
 
 def after_words(corrections: CorrectionList) -> str:
     """Say what follows once a correction list is walked and looked at."""
     if corrections.left_over:
-        return f"{corrections.left_over} further moves wait: explain what is seen now (x)."
-    return "Corrected and looked at. Read the whole wall once more for the record, then a; else x."
+        return f"{corrections.left_over} further moves wait: explain what is seen now (e)."
+    return "Corrected and looked at. Read the whole wall once more for the record, then a; else e."
 
 
 # --- explanations

@@ -1,27 +1,33 @@
-"""Wall: every cabinet to scale in layers, front or rear view, down to the module."""
+"""Wall: every cabinet to scale in layers, front or rear view, down to the module and the pixel."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 from typing import ClassVar
 
+from textual import on
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 
 from commission_tui.logbook.job import OpenJob
 from commission_tui.screens import mapping_view
 from commission_tui.screens.cabinet import CabinetDialog
-from commission_tui.screens.cabinet_view import cursor_lines, typed_position
-from commission_tui.screens.geometry import neighbour
-from commission_tui.screens.mapping_screen import MappingLines, MappingScreen
-from commission_tui.screens.wall_view import LAYERS, legend, looks
+from commission_tui.screens.cabinet_view import cursor_lines, typed_location
+from commission_tui.screens.geometry import Steps
+from commission_tui.screens.mapping_screen import MappingLines
+from commission_tui.screens.marking_screen import MarkingScreen
+from commission_tui.screens.wall_view import CHANGE, LAYERS, legend, looks
 from commission_tui.screens.widgets.form import Form, Question
-from commission_tui.screens.widgets.painted import Painted
+from commission_tui.screens.widgets.quick_lines import QuickLines, wrapped
 from commission_tui.screens.widgets.wall_map import WallMap
-from commission_tui.screens.words import Part
-from commission_tui.wall.location import Cell
+from commission_tui.screens.words import Line, Part
+from commission_tui.wall.location import Cell, Location
+from commission_tui.wall.model import Wall
 
-ALL_LAYERS = (*LAYERS, mapping_view.LAYER)
+ALL_LAYERS = (*LAYERS, mapping_view.LAYER, CHANGE)
+_POSITION_HINT = "R3C7, 3 7, P4.2 along a chain; x1211 y402 or R3C7 x59 y18 for a pixel"
+_ARROWS = {"down": "down,j", "up": "up,k", "left": "left", "right": "right"}
+_ENDS = {"left": "home", "right": "end", "up": "pageup", "down": "pagedown"}
 
 
 def _layer(number: int, name: str) -> Binding:
@@ -35,36 +41,46 @@ def _layer(number: int, name: str) -> Binding:
     )
 
 
-class WallScreen(MappingScreen):
+def _jump(key: str, typed: str, name: str, word: str, tooltip: str) -> Binding:
+    return Binding(
+        key, f"jump('{typed}')", word, id=f"wall.{name}", key_display=key[0], tooltip=tooltip,
+        show=name == "jump",
+    )  # fmt: skip
+
+
+class WallScreen(MarkingScreen):
     """The wall with a cursor."""
 
     TAB = "wall"
     HELP_TEXT = (
-        "The arrows move as you see the wall; in rear view too. 1 to 6 choose the layer. "
-        "Type R to jump: R3C7, or 3 7, or P4.2 for the second cabinet of port 4."
-        " On 6, a logs that all is as designed, t what is not, x explains it; then d after each move."
+        "The arrows move as you see the wall; in rear view too. 1 to 7 choose the layer. "
+        "Type a position and you are there: R3C7, P4.2, x1211 y402. Enter goes closer: cabinet, "
+        "module, pixel. Mark cabinets with Space, b (a block) or m (row, column, chain), then l "
+        "logs one fault and i one reading at all of them; Esc takes the marks away. "
+        "On 6, a logs that all is as designed, t what is not, e explains it; d after each move."
     )
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("enter", "open", "Cabinet", id="wall.open", tooltip="Open the cabinet"),
-        Binding("l", "fault", "Fault here", id="wall.fault", tooltip="Log a fault at this cabinet"),
+        Binding(
+            "enter", "open", "Closer", id="wall.open", tooltip="Open the cabinet: modules, pixels"
+        ),
+        Binding(
+            "l", "fault", "Fault", id="wall.fault",
+            tooltip="Log a fault at this cabinet, or at every one that is marked",
+        ),
         Binding(
             "v", "view", "Front/rear", id="wall.view", tooltip="Draw the wall from the other side"
         ),
-        Binding(
-            "r,R",
-            "jump('R')",
-            "Jump",
-            id="wall.jump",
-            key_display="r",
-            tooltip="Go to a cabinet by typing its row and column",
-        ),
+        _jump("r,R", "R", "jump", "Jump", "Go to a cabinet or pixel by typing its position"),
+        _jump("x", "x", "jump_pixel", "Jump to pixel", "Go to a pixel of the canvas: x1211 y402"),
+        _jump("p,P", "P", "jump_port", "Jump along chain", "Go to a place of a chain: P4.2"),
         Binding(
             "slash", "jump('')", "Jump to", id="wall.jump_to", key_display="/",
-            tooltip="Go to a cabinet by port and place, canvas pixel or position", show=False,
+            tooltip="Go to any position, however it is typed", show=False,
         ),
         Binding(
-            "plus", "zoom(1)", "Larger", id="wall.larger", key_display="+", tooltip="Draw larger"
+            "plus", "zoom(1)", "Larger", id="wall.larger", key_display="+",
+            tooltip="Draw larger; then open the cabinet",
         ),
         Binding(
             "minus", "zoom(-1)", "Smaller", id="wall.smaller", key_display="-",
@@ -77,25 +93,17 @@ class WallScreen(MappingScreen):
         *[_layer(number, name) for number, name in enumerate(ALL_LAYERS, start=1)],
         *[
             Binding(
-                f"{arrow},{letter}",
-                f"move('{arrow}')",
-                f"Cabinet {arrow}",
-                id=f"wall.{arrow}",
-                tooltip=f"Move the cursor {arrow}",
-                show=False,
+                keys, f"move('{arrow}')", f"Cabinet {arrow}", id=f"wall.{arrow}",
+                tooltip=f"Move the cursor {arrow}", show=False,
             )
-            for arrow, letter in (("down", "j"), ("up", "k"))
+            for arrow, keys in _ARROWS.items()
         ],
         *[
             Binding(
-                arrow,
-                f"move('{arrow}')",
-                f"Cabinet {arrow}",
-                id=f"wall.{arrow}",
-                tooltip=f"Move the cursor {arrow}",
-                show=False,
+                key, f"end('{arrow}')", f"Last {arrow}", id=f"wall.last_{arrow}",
+                tooltip=f"Move the cursor to the last cabinet {arrow}", show=False,
             )
-            for arrow in ("left", "right")
+            for arrow, key in _ENDS.items()
         ],
     ]  # fmt: skip
 
@@ -104,6 +112,7 @@ class WallScreen(MappingScreen):
         self._layer = LAYERS[0]
         self._rear = False
         self._start: Cell | None = None
+        self._paths: tuple[Wall, Steps] | None = None
 
     @property
     def here(self) -> Cell:
@@ -113,11 +122,19 @@ class WallScreen(MappingScreen):
     def map(self) -> WallMap:
         return self.query_one(WallMap)
 
+    @property
+    def steps(self) -> Steps:
+        """What lies beside each cabinet; made once a wall."""
+        wall = self.job.state.wall
+        if self._paths is None or self._paths[0] is not wall:
+            self._paths = wall, Steps(wall)
+        return self._paths[1]
+
     def compose_content(self) -> ComposeResult:
-        yield Painted(id="layer-line")
+        yield QuickLines(id="layer-line")
         yield WallMap(id="wall-map")
-        yield Painted(id="legend")
-        yield Painted(id="cursor-lines")
+        yield QuickLines(id="legend")
+        yield QuickLines(id="cursor-lines")
         yield MappingLines(id="mapping-lines")
 
     def redraw(self) -> None:
@@ -129,34 +146,63 @@ class WallScreen(MappingScreen):
         else:
             shown = looks(self._layer, self.job, glyphs, rear=self._rear)
             line = legend(self._layer, self.job, glyphs)
-        self.map.show(wall, shown, glyphs.border, rear=self._rear)
+        self.map.show(wall, shown, glyphs.border, rear=self._rear, mark=glyphs.mark)
         if self._start is not None:
             self.map.move_to(self._start)
             self._start = None
-        self.query_one("#legend", Painted).show(line)
+        self._draw_legend(line)
         self._draw_cursor()
 
+    def _draw_legend(self, line: Line) -> None:
+        rows = wrapped(line, max(20, self.size.width - 2))[:2]
+        shown = self.query_one("#legend", QuickLines)
+        shown.styles.height = len(rows)
+        shown.show(*rows)
+
     def _draw_layers(self) -> None:
-        view = "REAR VIEW" if self._rear else "FRONT VIEW"
-        parts: list[Part] = [(f" {view} ", "caution" if self._rear else "strong"), ("  ", "")]
+        side = "REAR" if self._rear else "FRONT"
+        view = f"{side} VIEW" if self.size.width >= 100 else side
+        parts: list[Part] = [(f" {view} ", "caution" if self._rear else "strong"), (" ", "")]
         for number, name in enumerate(ALL_LAYERS, start=1):
             if name == self._layer:
                 parts.append((f" {number} {name} ", "here"))
             else:
                 parts += [(f" {number}", "key"), (f" {name}", "muted")]
-        self.query_one("#layer-line", Painted).show(tuple(parts))
+        self.query_one("#layer-line", QuickLines).show(tuple(parts))
 
     def _draw_cursor(self) -> None:
-        view = "rear view" if self._rear else "front view"
         mapping = self._layer == mapping_view.LAYER
-        self.draw_mapping(shown=mapping)
-        below = self.query_one("#cursor-lines", Painted)
-        below.display = not mapping
-        if not mapping:
-            below.show(*cursor_lines(self.job, self.map.cursor, view, self.host.glyphs))
+        below = self.query_one("#cursor-lines", QuickLines)
+        if below.display == mapping:
+            below.display = not mapping
+            self.draw_mapping(shown=mapping)
+        elif mapping:
+            self.draw_mapping(shown=True)
+        if mapping:
+            return
+        view = "rear view" if self._rear else "front view"
+        marked = len(self.marks.shown(self.job.state.wall, self.here)) if self.marks.any else 0
+        below.show(*cursor_lines(self.job, self.map.cursor, view, self.host.glyphs, marked))
 
-    def on_wall_map_cursor_moved(self) -> None:
+    def draw_marks(self) -> None:
+        """Show the marks, and the rectangle that is being drawn."""
+        self.map.mark(self.marks.shown(self.job.state.wall, self.map.cursor))
         self._draw_cursor()
+
+    def _move_to(self, cell: Cell) -> None:
+        self.map.move_to(cell)
+        if self.marks.corner is not None:
+            self.draw_marks()
+        else:
+            self._draw_cursor()
+
+    @on(WallMap.Clicked)
+    def clicked(self, event: WallMap.Clicked) -> None:
+        """Put the cursor where the mouse clicked; a second click goes closer."""
+        if event.again:
+            self.action_open()
+        else:
+            self._move_to(event.cell)
 
     def go_to(self, cell: Cell) -> None:
         """Put the cursor on a cabinet."""
@@ -167,8 +213,10 @@ class WallScreen(MappingScreen):
     # --- keys
 
     def action_move(self, direction: str) -> None:
-        here = self.map.cursor
-        self.map.move_to(neighbour(self.job.state.wall, here, direction, rear=self._rear))
+        self._move_to(self.steps.neighbour(self.map.cursor, direction, rear=self._rear))
+
+    def action_end(self, direction: str) -> None:
+        self._move_to(self.steps.end(self.map.cursor, direction, rear=self._rear))
 
     def action_layer(self, name: str) -> None:
         self.show_layer(name)
@@ -185,18 +233,30 @@ class WallScreen(MappingScreen):
         self.say(f"Now drawn: {'rear' if self._rear else 'front'} view")
 
     def action_zoom(self, by: int) -> None:
-        self.map.zoom(by)
-
-    def action_fault(self) -> None:
-        self.log_fault(str(self.map.cursor))
+        if by > 0 and not self.map.can_zoom_in:
+            self.action_open()
+        else:
+            self.map.zoom(by)
 
     def action_open(self) -> None:
-        self.app.push_screen(CabinetDialog(self.job, self.map.cursor))
+        self._open(Location(cell=self.map.cursor))
+
+    def _open(self, location: Location) -> None:
+        self.app.push_screen(CabinetDialog(self.job, location, rear=self._rear))
 
     def action_jump(self, typed: str) -> None:
-        def submit(answers: Mapping[str, str]) -> None:
-            self._start = typed_position(self.job.state.wall, answers["position"])
+        found: list[Location] = []
 
-        hint = "R3C7, or 3 7, or P4.2 along a chain, or x1211 y402"
-        question = Question("position", "Position", typed, hint)
-        self.app.push_screen(Form("Jump to a cabinet", [question], submit, at_once=True))
+        def submit(answers: Mapping[str, str]) -> None:
+            found.append(typed_location(self.job.state.wall, answers["position"]))
+
+        def closed(there: bool | None) -> None:
+            location = found[-1] if there and found else Location()
+            if location.cell is not None:
+                self._move_to(location.cell)
+            if location.pixel is not None or location.module is not None:
+                self._open(location)
+
+        question = Question("position", "Position", typed, _POSITION_HINT)
+        form = Form("Jump to a position", [question], submit, at_once=True)
+        self.app.push_screen(form, closed)

@@ -53,6 +53,11 @@ class Glyphs:
     border: str
     """Left edge of a cabinet."""
     plus_minus: str
+    changes: str
+    """From much less over the same to much more."""
+    mark: str
+    """Left edge of a cabinet that is marked."""
+    pixel: str
 
 
 DRAWN = Glyphs(
@@ -71,6 +76,9 @@ DRAWN = Glyphs(
     dash="·",
     border="▏",
     plus_minus="±",
+    changes="≪<=>≫",
+    mark="▌",
+    pixel="·",
 )
 ASCII = Glyphs(
     verdict={
@@ -88,6 +96,9 @@ ASCII = Glyphs(
     dash="-",
     border="|",
     plus_minus="+/-",
+    changes="{<=>}",
+    mark="*",
+    pixel=".",
 )
 
 

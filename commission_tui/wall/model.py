@@ -175,9 +175,16 @@ class Wall:
         )
         return tuple(near for near in around if near in self.cabinets)
 
+    @cached_property
+    def _columns_by_row(self) -> dict[int, list[int]]:
+        found: dict[int, list[int]] = {}
+        for cell in sorted(self.cabinets):
+            found.setdefault(cell.row, []).append(cell.column)
+        return found
+
     def rear_name(self, cell: Cell) -> str:
         """Return the same cabinet counted from behind: ``row 3, 6th from left``."""
-        across = sorted(c.column for c in self.cabinets if c.row == cell.row)
+        across = self._columns_by_row[cell.row]
         return f"row {cell.row}, {_ordinal(len(across) - across.index(cell.column))} from left"
 
     def cabinet_at_pixel(self, x: int, y: int) -> tuple[Cabinet, int, int] | None:

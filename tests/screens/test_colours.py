@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from itertools import combinations
+from itertools import combinations, pairwise
 
 import pytest
 from textual.color import Color
 from textual.theme import Theme
 
+from commission_tui.engineering.colorimetry import ciede2000
+from commission_tui.screens import colours
 from commission_tui.screens.themes import DARK_HOUSE, LOW_BLUE, OFFICE, THEMES
 
 
@@ -81,3 +83,61 @@ def test_the_dark_grounds_are_dark() -> None:
         for ground in (theme.background, theme.surface, theme.panel):
             assert ground
             assert _relative_luminance(ground) < 0.025
+
+
+# --- ports and amounts on the wall
+
+
+def _lab_seen(text: str, deficiency: str | None) -> tuple[float, ...]:
+    """CIELAB of a colour as somebody sees it: Machado, Oliveira and Fernandes 2009, full severity."""
+    import colour
+    import numpy as np
+
+    linear = colour.models.eotf_sRGB(np.array(Color.parse(text).normalized))
+    if deficiency is not None:
+        linear = np.clip(colour.matrix_cvd_Machado2009(deficiency, 1.0) @ linear, 0, 1)
+    return tuple(float(v) for v in colour.XYZ_to_Lab(colour.RGB_to_XYZ(linear, "sRGB")))
+
+
+GROUNDS = {"dark": colours.DARK, "low blue": colours.LOW_BLUE, "light": colours.LIGHT}
+
+
+@pytest.mark.outside
+@pytest.mark.parametrize("deficiency", [None, "Protanomaly", "Deuteranomaly"])
+@pytest.mark.parametrize("of", GROUNDS.values(), ids=GROUNDS)
+def test_any_two_port_colours_are_far_apart_for_every_eye(
+    of: colours.Grounds, deficiency: str | None
+) -> None:
+    """At least 12 in CIEDE2000 (ISO/CIE 11664-6); 2.3 is about just noticeable in CIE76 (Mahy 1994)."""
+    seen = [_lab_seen(text, deficiency) for text in of.ports]
+    for one, other in combinations(seen, 2):
+        assert ciede2000(one, other) >= 12
+
+
+@pytest.mark.outside
+@pytest.mark.parametrize("deficiency", [None, "Protanomaly", "Deuteranomaly"])
+@pytest.mark.parametrize("of", GROUNDS.values(), ids=GROUNDS)
+def test_neighbouring_steps_of_an_amount_or_change_are_told_apart_by_every_eye(
+    of: colours.Grounds, deficiency: str | None
+) -> None:
+    for steps in (of.amounts, of.changes):
+        seen = [_lab_seen(text, deficiency) for text in steps]
+        for one, other in pairwise(seen):
+            assert ciede2000(one, other) >= 4
+
+
+@pytest.mark.outside
+@pytest.mark.parametrize("of", GROUNDS.values(), ids=GROUNDS)
+def test_amounts_go_one_way_in_lightness_and_changes_both_ways_from_the_middle(
+    of: colours.Grounds,
+) -> None:
+    lightness = [_lab_seen(text, None)[0] for text in of.amounts]
+    assert lightness in (sorted(lightness), sorted(lightness, reverse=True))
+    contrast = [ciede2000(_lab_seen(t, None), _lab_seen(of.changes[2], None)) for t in of.changes]
+    assert contrast[0] > contrast[1] > contrast[2] == 0 < contrast[3] < contrast[4]
+
+
+@pytest.mark.parametrize("of", GROUNDS.values(), ids=GROUNDS)
+def test_text_on_every_ground_of_the_wall_is_legible(of: colours.Grounds) -> None:
+    for ground in (*of.ports, *of.amounts, *of.changes):
+        assert _contrast(of.text, ground) >= 4.5, ground

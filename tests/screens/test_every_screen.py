@@ -17,6 +17,7 @@ from commission_tui.screens.help import HelpDialog
 from commission_tui.screens.job_screen import JobScreen
 from commission_tui.screens.jobs import JobsScreen
 from commission_tui.screens.mapping_screen import MappingScreen
+from commission_tui.screens.marking_screen import MarkingScreen
 from commission_tui.screens.overview import OverviewScreen
 from commission_tui.screens.punch import PunchScreen
 from commission_tui.screens.walk import WalkScreen
@@ -38,6 +39,7 @@ BOUND: tuple[type[DOMNode], ...] = (
     OverviewScreen,
     WalkScreen,
     MappingScreen,
+    MarkingScreen,
     WallScreen,
     PunchScreen,
     HandoverScreen,

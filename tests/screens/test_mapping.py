@@ -46,7 +46,7 @@ async def _seen(pilot: Pilot[None], typed: str) -> None:
 
 
 async def _explained(pilot: Pilot[None]) -> ExplainDialog:
-    await pilot.press("x")
+    await pilot.press("e")
     await pilot.pause()
     dialog = pilot.app.screen
     assert isinstance(dialog, ExplainDialog)
@@ -119,7 +119,7 @@ async def test_phrases_count_columns_from_the_side_that_was_said(
         await pilot.press("down", "enter")
         await pilot.pause()
         await _seen(pilot, "column 1 dark")
-        assert "REAR VIEW" in text_of(pilot, "#layer-line")
+        assert "REAR" in text_of(pilot, "#layer-line")
         assert "columns from behind" in text_of(pilot, "#mapping-lines")
     table = seen_table(side_wall.state).readings
     assert table[Cell(1, 4)] == table[Cell(2, 4)] == Reading("dark")
@@ -136,7 +136,7 @@ async def test_what_has_no_meaning_is_refused_in_one_line_and_nothing_logged(
         for typed in ("[red]R9C9[/]", "R9C9", "row 9 dark", "row 1 sideways", ""):
             await _seen(pilot, typed)
             assert "expected" in text_of(pilot, "#form-error"), typed
-        await pilot.press("escape", "x", "d", "u")
+        await pilot.press("escape", "e", "d", "u")
     assert not side_wall.state.readings.get(CHECK)
     assert not side_wall.state.notes
 
@@ -153,7 +153,7 @@ async def test_leaving_the_explanation_stops_its_search(
     monkeypatch.setattr(explaining, "diagnose", slow)
     side_wall.read(CHECK, "seen", "R1C2", "dark")
     async with running(logbook, side_wall) as pilot:
-        await pilot.press("f4", "x")
+        await pilot.press("f4", "e")
         await pilot.pause()
         dialog = pilot.app.screen
         assert isinstance(dialog, ExplainDialog)
@@ -169,7 +169,7 @@ async def test_leaving_the_explanation_stops_its_search(
 
 async def test_a_job_without_the_check_says_so(logbook: Logbook, small: OpenJob) -> None:
     async with running(logbook, small, ascii_only=True) as pilot:
-        await pilot.press("f4", "6", "t", "x", "d")
+        await pilot.press("f4", "6", "t", "e", "d")
         await pilot.pause()
         assert isinstance(pilot.app.screen, WallScreen)
         assert "hold no check cabinet-mapping" in text_of(pilot, "#mapping-lines")

@@ -12,8 +12,6 @@ from commission_tui.errors import DocumentError
 from commission_tui.handover import record_fingerprint
 from commission_tui.logbook.service import Logbook, OpenJob
 from commission_tui.screens import handover as handover_screen
-from commission_tui.screens.widgets.wall_map import WallMap
-from commission_tui.wall.location import Cell
 from tests.screens.conftest import SMALL_WALL
 from tests.screens.helping import everything, put, running, text_of
 
@@ -69,102 +67,6 @@ async def test_the_overview_says_what_is_next_and_what_blocks(
         await pilot.press("down", "enter")
         await pilot.pause()
         assert "Nothing temporary left" in text_of(pilot, "#check-where")
-
-
-async def test_the_arrows_move_as_the_wall_is_seen(logbook: Logbook, ready: OpenJob) -> None:
-    async with running(logbook, ready) as pilot:
-        await pilot.press("f4", "right", "down")
-        await pilot.pause()
-        assert "R2C2" in text_of(pilot, "#cursor-lines")
-        assert "FRONT VIEW" in text_of(pilot, "#layer-line")
-        await pilot.press("v", "right")
-        await pilot.pause()
-        assert "REAR VIEW" in text_of(pilot, "#layer-line")
-        assert " R2C1 " in text_of(pilot, "#cursor-lines")
-        assert "from behind: row 2, 4th from left" in text_of(pilot, "#cursor-lines")
-        assert everything(pilot).splitlines()[3].split() == [
-            "C4", "C3", "C2", "C1",
-        ]  # fmt: skip
-
-
-async def test_a_move_repaints_only_the_rows_of_the_two_cabinets(
-    logbook: Logbook, job: OpenJob, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    async with running(logbook, job) as pilot:
-        await pilot.press("f4")
-        await pilot.pause()
-        painted: list[int] = []
-        paint = WallMap._painted
-
-        def counting(self: WallMap, row: int) -> object:
-            painted.append(row)
-            return paint(self, row)
-
-        monkeypatch.setattr(WallMap, "_painted", counting)
-        await pilot.press("right")
-        await pilot.pause()
-        shown = pilot.app.screen.query_one(WallMap)
-        assert shown._plan is not None
-        box = shown._plan.boxes[Cell(1, 2)]
-        assert sorted(painted) == list(range(box.top, box.top + box.height))
-
-
-async def test_jumping_by_position(logbook: Logbook, ready: OpenJob) -> None:
-    wanted = {"R2C3": "R2C3", "2 2": "R2C2", "1.3": "R1C3", "P1.5": "R2C4", "x150 y20": "R1C2"}
-    async with running(logbook, ready) as pilot:
-        await pilot.press("f4")
-        for typed, cell in wanted.items():
-            await pilot.press("slash")
-            await put(pilot, "#field-position", typed)
-            await pilot.press("enter")
-            await pilot.pause()
-            assert f" {cell} " in text_of(pilot, "#cursor-lines")
-
-
-async def test_typing_a_position_jumps_and_a_wrong_one_says_so(
-    logbook: Logbook, ready: OpenJob
-) -> None:
-    async with running(logbook, ready) as pilot:
-        await pilot.press("f4", *"r2c3", "enter")
-        await pilot.pause()
-        assert " R2C3 " in text_of(pilot, "#cursor-lines")
-        await pilot.press(*"r9c9", "enter")
-        await pilot.pause()
-        assert "expected a cabinet of this wall" in text_of(pilot, "#form-error")
-
-
-async def test_layers_say_chain_circuit_luminance_and_faults(
-    logbook: Logbook, ready: OpenJob
-) -> None:
-    ready.fault("cabinet dark", "R1C2", "stop")
-    async with running(logbook, ready) as pilot:
-        await pilot.press("f4", "2")
-        await pilot.pause()
-        row = everything(pilot).splitlines()[4]
-        assert row.count("→") == 3
-        assert row.count("↓") == 1
-        await pilot.press("3")
-        assert "A LP1" in text_of(pilot, "#legend")
-        await pilot.press("4")
-        assert "cd/m2" in text_of(pilot, "#legend")
-        await pilot.press("5")
-        await pilot.pause()
-        assert "▲ open" in text_of(pilot, "#legend")
-        assert "▲1" in everything(pilot).splitlines()[4]
-
-
-async def test_a_cabinet_opens_and_takes_a_fault_at_a_module(
-    logbook: Logbook, ready: OpenJob
-) -> None:
-    async with running(logbook, ready) as pilot:
-        await pilot.press("f4", "right", "enter", "down", "right", "m")
-        await put(pilot, "#field-kind", "module dark")
-        await pilot.press("ctrl+s")
-        await pilot.pause()
-        assert "m2,2▲" in text_of(pilot, "#modules")
-        assert "module dark" in text_of(pilot, "#cabinet-lines")
-        assert "row 1, 3rd from left" in text_of(pilot, "#cabinet-lines")
-    assert ready.state.faults[0].found.body.location == "R1C2 m2,2"
 
 
 async def test_mend_verify_reopen_and_accept(logbook: Logbook, ready: OpenJob) -> None:

@@ -11,7 +11,6 @@ from commission_tui.checks.types import Figure, Limit, Verdict
 from commission_tui.errors import InputError
 from commission_tui.logbook.service import Logbook, OpenJob
 from commission_tui.screens import (
-    cabinet_view,
     fault_view,
     handover_view,
     heading_view,
@@ -19,16 +18,8 @@ from commission_tui.screens import (
     places_view,
     punch_view,
     walk_view,
-    wall_view,
 )
-from commission_tui.screens.geometry import (
-    Mark,
-    fitting_width,
-    neighbour,
-    plan,
-    small_drawing,
-    small_plan,
-)
+from commission_tui.screens.geometry import Mark
 from commission_tui.screens.widgets.picker import Choice, narrowed
 from commission_tui.screens.words import (
     ASCII,
@@ -41,57 +32,6 @@ from commission_tui.screens.words import (
 )
 from commission_tui.wall.location import Cell
 from commission_tui.wall.model import Wall
-from commission_tui.wall.reading import parse_wall
-
-MIXED = """
-[wall]
-name = "Portal"
-mounting = "wall-mounted"
-[cabinet_types.A]
-width_mm = 500
-height_mm = 500
-width_px = 100
-height_px = 100
-weight_kg = 8
-power_max_w = 100
-[cabinet_types.T]
-width_mm = 500
-height_mm = 1000
-width_px = 100
-height_px = 200
-weight_kg = 14
-power_max_w = 200
-[processor]
-ports = 1
-pixels_per_port = 650000
-[[placements]]
-position = "R1C1"
-type = "T"
-x_mm = 0
-y_mm = 0
-x_px = 0
-y_px = 0
-[[placements]]
-position = "R1C3"
-type = "A"
-x_mm = 1000
-y_mm = 0
-x_px = 200
-y_px = 0
-[[placements]]
-position = "R2C3"
-type = "A"
-x_mm = 1000
-y_mm = 500
-x_px = 200
-y_px = 100
-"""
-
-
-@pytest.fixture(scope="module")
-def mixed() -> Wall:
-    return parse_wall(MIXED)
-
 
 # --- words
 
@@ -144,54 +84,6 @@ def test_clipped_text_fits_and_says_so() -> None:
     assert clipped("Brightness", 20) == "Brightness"
     assert clipped("Brightness", 6) == "Brig.."
     assert clipped("Brightness", 1) == "B"
-
-
-# --- the wall drawn
-
-
-def test_the_wall_is_drawn_to_scale(demo_wall: Wall) -> None:
-    drawn = plan(demo_wall, 6)
-    assert (drawn.width, drawn.height) == (12 * 6, 6 * 3)
-    box = drawn.boxes[Cell(3, 7)]
-    assert (box.left, box.top, box.width, box.height) == (36, 6, 6, 3)
-
-
-def test_the_rear_view_is_mirrored(demo_wall: Wall) -> None:
-    front, rear = plan(demo_wall, 4), plan(demo_wall, 4, rear=True)
-    for cell in demo_wall.cabinets:
-        mirrored = Cell(cell.row, 13 - cell.column)
-        assert rear.boxes[cell].left == front.boxes[mirrored].left
-
-
-def test_gaps_and_mixed_sizes_keep_their_place(mixed: Wall) -> None:
-    drawn = plan(mixed, 4)
-    assert drawn.boxes[Cell(1, 1)].height == 2 * drawn.boxes[Cell(1, 3)].height
-    assert drawn.boxes[Cell(1, 3)].left == 8
-    rows = [plain_line(line) for line in small_drawing(drawn, {Cell(2, 3): Mark("x", "here")})]
-    assert rows[2][8] == "x"
-    assert all(len(row) == 12 for row in rows)
-
-
-@given(width=st.integers(1, 200), height=st.integers(1, 60))
-def test_the_small_drawing_always_fits(width: int, height: int) -> None:
-    wall = parse_wall(MIXED)
-    lines = small_drawing(small_plan(wall, width, height), {}, {(0.5, 0.5): Mark("5")})
-    assert len(lines) <= height
-    assert all(len(plain_line(line)) <= max(width, 3) for line in lines)
-
-
-def test_the_whole_wall_fits_where_it_can(demo_wall: Wall) -> None:
-    assert fitting_width(demo_wall, 74, 16) == 5
-    assert fitting_width(demo_wall, 11, 16) == 1
-
-
-def test_arrows_step_over_gaps_and_stop_at_the_edge(mixed: Wall) -> None:
-    assert neighbour(mixed, Cell(1, 1), "right") == Cell(1, 3)
-    assert neighbour(mixed, Cell(1, 3), "right") == Cell(1, 3)
-    assert neighbour(mixed, Cell(1, 3), "right", rear=True) == Cell(1, 1)
-    assert neighbour(mixed, Cell(1, 1), "down") == Cell(2, 3)
-    assert neighbour(mixed, Cell(2, 3), "up") == Cell(1, 3)
-    assert neighbour(mixed, Cell(2, 3), "down") == Cell(2, 3)
 
 
 # --- places
@@ -259,69 +151,6 @@ def test_what_to_suspect_is_said_when_a_check_fails(ready: OpenJob) -> None:
     ready.read("nine", "luminance_cd_m2", "point 1", 100.0)
     guide = [plain_line(line) for line in walk_view.guide(ready, check, None, DRAWN)]
     assert "Suspect, in this order: Level below 100 %" in guide
-
-
-# --- the wall's layers
-
-
-def test_chain_arrows_follow_the_data_and_turn_in_rear_view(job: OpenJob) -> None:
-    chain = job.state.wall.chains[0]
-    front = [wall_view.chain_arrow(chain, n, DRAWN, rear=False) for n in range(1, 13)]
-    assert front == [*("→" * 5), "↓", *("←" * 5), "■"]
-    rear = [wall_view.chain_arrow(chain, n, DRAWN, rear=True) for n in range(1, 13)]
-    assert rear == [*("←" * 5), "↓", *("→" * 5), "■"]
-
-
-def test_progress_names_what_is_read_bad_and_faulty(ready: OpenJob) -> None:
-    ready.read("each", "upright", "R1C1", True)
-    ready.read("each", "upright", "R1C2", False)
-    ready.fault("cabinet dark", "R2C4", "stop")
-    verdicts = wall_view.cabinet_verdicts(ready)
-    assert verdicts[Cell(1, 1)] is Verdict.PASS
-    assert verdicts[Cell(1, 2)] is Verdict.FAIL
-    assert verdicts[Cell(1, 3)] is Verdict.OPEN
-    assert wall_view.looks("progress", ready, DRAWN)[Cell(2, 4)].sign == "▲"
-
-
-def test_luminance_is_shaded_from_the_darkest_to_the_brightest(job: OpenJob) -> None:
-    from tests.screens.helping import metered
-
-    metered(job)
-    job.read("cabinet-luminance", "luminance_cd_m2", "R1C1", 180.0)
-    job.read("cabinet-luminance", "luminance_cd_m2", "R1C2", 220.0)
-    looks = wall_view.looks("luminance", job, DRAWN)
-    assert looks[Cell(1, 1)].below == "180"
-    assert "░" in looks[Cell(1, 1)].text
-    assert "█" in looks[Cell(1, 2)].text
-    assert looks[Cell(1, 3)].sign == DRAWN.dash
-
-
-@pytest.mark.parametrize("layer", wall_view.LAYERS)
-def test_every_layer_has_a_look_for_each_cabinet_and_a_legend(job: OpenJob, layer: str) -> None:
-    job.fault("cabinet dark", "R1C1", "stop")
-    looks = wall_view.looks(layer, job, ASCII)
-    assert set(looks) == set(job.state.wall.cabinets)
-    assert all(len(look.sign) == 1 and look.sign.isascii() for look in looks.values())
-    assert any(char.isalpha() for char in plain_line(wall_view.legend(layer, job, ASCII)))
-
-
-@pytest.mark.parametrize("typed", ["R9C9", "P9.1", "P1.99", "wall", "", "0 0", "P", "x99999 y0"])
-def test_a_position_that_is_not_there_is_refused_in_one_line(job: OpenJob, typed: str) -> None:
-    with pytest.raises(InputError, match=r"^(position|location): found"):
-        cabinet_view.typed_position(job.state.wall, typed)
-
-
-@given(st.text(max_size=20))
-def test_any_typed_position_is_a_cabinet_or_one_line(typed: str) -> None:
-    wall = parse_wall(MIXED)
-    try:
-        found = cabinet_view.typed_position(wall, typed)
-    except InputError as error:
-        said = str(error)
-    else:
-        said = ""
-        assert found in wall.cabinets
-    assert "\n" not in said
 
 
 # --- faults
@@ -414,14 +243,3 @@ def test_a_picker_narrows_by_every_word() -> None:
     ]
     assert [c.key for c in narrowed(choices, "POINT wh")] == ["0"]
     assert len(narrowed(choices, "")) == 3
-
-
-@pytest.mark.parametrize(
-    ("typed", "cabinet"),
-    [
-        *(("R3C7", "R3C7"), ("r3c7", "R3C7"), ("3 7", "R3C7"), ("3.7", "R3C7"), ("P4.6", "R3C7")),
-        *(("Rx1211 y402", "R3C7"), ("RP4.6", "R3C7"), ("R3 7", "R3C7"), ("R3C7 m1,2", "R3C7")),
-    ],
-)
-def test_a_position_is_found_however_it_is_typed(demo_wall: Wall, typed: str, cabinet: str) -> None:
-    assert str(cabinet_view.typed_position(demo_wall, typed)) == cabinet

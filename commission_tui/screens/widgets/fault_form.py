@@ -14,6 +14,7 @@ from textual.widgets.option_list import Option
 
 from commission_tui.checks.fault_kinds import KINDS, FaultKind
 from commission_tui.errors import CommissionError
+from commission_tui.logbook.bulk import fault_bodies
 from commission_tui.logbook.job import OpenJob
 from commission_tui.screens.fault_view import (
     form_of,
@@ -23,6 +24,7 @@ from commission_tui.screens.fault_view import (
     severity_of,
     usual,
 )
+from commission_tui.screens.marks_view import few
 from commission_tui.screens.widgets.early_keys import EarlyKeys
 from commission_tui.screens.widgets.frame import Dialog, too_small
 from commission_tui.screens.widgets.painted import Painted, content_of
@@ -55,16 +57,24 @@ class FaultForm(EarlyKeys, Dialog[bool]):
     ]
 
     def __init__(
-        self, job: OpenJob, glyphs: Glyphs, *, location: str = "wall", check: str | None = None
+        self,
+        job: OpenJob,
+        glyphs: Glyphs,
+        *,
+        location: str = "wall",
+        check: str | None = None,
+        places: tuple[str, ...] = (),
     ) -> None:
+        """Make a form; with several places the same fault is logged at each of them."""
         super().__init__()
+        self._places = places
         self._job = job
         self._glyphs = glyphs
         self._location = location
         self._check = check
         self._kinds: tuple[FaultKind, ...] = KINDS
         self._usual = ""
-        self._draft = f"fault {location} {check}"
+        self._draft = f"fault {location} {check} {len(places)}"
 
     def compose_box(self) -> ComposeResult:
         kept = self.host.drafts.get(self._draft, {})
@@ -79,12 +89,15 @@ class FaultForm(EarlyKeys, Dialog[bool]):
             for key in _ORDER[1:]:
                 yield Painted(id=f"label-{key}", classes="label")
                 value = self._location if key == "place" else ""
-                yield PlainInput(kept.get(key, value), id=f"field-{key}")
+                field = PlainInput(kept.get(key, value), id=f"field-{key}")
+                field.display = key != "place" or not self._places
+                yield field
             yield Painted(id="form-error", classes="message")
             yield Footer(show_command_palette=False, compact=True)
 
     def on_mount(self) -> None:
-        title = f"Log a fault, {self._location}"
+        where = f"{len(self._places)} cabinets" if self._places else self._location
+        title = f"Log a fault, {where}"
         self.query_one(".box-title", Painted).show(((title, "title"), ("  front view", "muted")))
         self._label("kind", "What", "type a part of it, up and down, Enter; or your own words")
         self._label("severity", "How grave", "1 danger 2 stop 3 shows 4 near 5 note")
@@ -118,7 +131,8 @@ class FaultForm(EarlyKeys, Dialog[bool]):
         shown = self.query_one("#fault-caution", Painted)
         shown.show(*caution)
         shown.display = bool(caution)
-        self._label("place", "Where", place_hint(kind))
+        where = few(self._places) if self._places else place_hint(kind)
+        self._label("place", "Where", where)
         severity = self.query_one("#field-severity", PlainInput)
         if severity.value in {"", self._usual}:
             self._usual = usual(self._job, kind, self._value("place"))
@@ -152,18 +166,22 @@ class FaultForm(EarlyKeys, Dialog[bool]):
             return
         kind = self._kind
         try:
-            self._job.fault(
+            self._log(
                 kind.name if kind else self._value("kind"),
-                self._value("place"),
                 severity_of(self._value("severity")),
-                note=self._value("note"),
-                check=self._check,
+                self._value("note"),
             )
         except CommissionError as error:
             self.query_one("#form-error", Painted).show(((str(error), "error"),))
             return
         self.host.drafts.pop(self._draft, None)
         self.dismiss(True)
+
+    def _log(self, kind: str, severity: str, note: str) -> None:
+        places = self._places or (self._value("place"),)
+        self._job.record_all(
+            fault_bodies(self._job, kind, places, severity, note=note, check=self._check)
+        )
 
     def action_close(self) -> None:
         self.host.drafts[self._draft] = {key: self._value(key) for key in _ORDER}

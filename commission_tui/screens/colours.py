@@ -1,0 +1,93 @@
+"""The grounds that tell ports apart and show how much, in each theme; found by computation.
+
+Ports: the sets with the largest least CIEDE2000 difference that a search found between any two, for
+normal sight and as protanopes and deuteranopes see them (Machado, Oliveira and Fernandes 2009, A
+physiologically-based model for simulation of color vision deficiency, IEEE Transactions on
+Visualization and Computer Graphics 15(6), 1291-1298, at full severity), where text keeps a contrast
+of 4.5 to 1. A test holds both. A number stands in every cabinet beside its colour.
+
+Amounts: lightness rises in even steps, which every eye sees; a sign stands beside each step.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from commission_tui.wall.location import Cell
+from commission_tui.wall.model import Wall
+
+
+@dataclass(frozen=True, slots=True)
+class Grounds:
+    """The grounds of one theme, and the text on them."""
+
+    text: str
+    ports: tuple[str, ...]
+    amounts: tuple[str, ...]
+    """From little to much."""
+    changes: tuple[str, ...]
+    """From much less over no change to much more."""
+
+
+DARK = Grounds(
+    text="#e4e7ea",
+    ports=("#162727", "#1c649e", "#815a2b", "#092156", "#21665c", "#082d02"),
+    amounts=("#141a20", "#22405c", "#3a5f6e", "#626652"),
+    changes=("#1a5fa0", "#173a5c", "#1c2126", "#54391c", "#8a5a22"),
+)
+LOW_BLUE = Grounds(
+    text="#e0a070",
+    ports=("#410b00", "#583d04", "#290011", "#7e143e"),
+    amounts=("#140800", "#2c1604", "#43220a", "#5a3010"),
+    changes=("#2e2a10", "#1f1a08", "#140a03", "#3a1606", "#5c1f08"),
+)
+LIGHT = Grounds(
+    text="#14171a",
+    ports=("#7ba4a8", "#eddcd5", "#2a99dd", "#e8d282", "#d1d3fc", "#aa9978"),
+    amounts=("#f0f0ea", "#cfdde8", "#a9c6dc", "#7fadd0"),
+    changes=("#7fb2e0", "#bcd6ec", "#eeeee8", "#ecd3ae", "#dfae62"),
+)
+ROLES = ("port", "amount", "change")
+
+
+def grounds(theme: str, *, dark: bool) -> Grounds:
+    """Return the grounds of a theme; one we do not know gets those of its kind."""
+    if not dark:
+        return LIGHT
+    return LOW_BLUE if "blue" in theme else DARK
+
+
+def rule(role: str, of: Grounds) -> str | None:
+    """Return the style of a role such as ``port-3``; None when it is no ground."""
+    name, _, number = role.rpartition("-")
+    sets = {"port": of.ports, "amount": of.amounts, "change": of.changes}
+    if name not in sets or not number.isdecimal():
+        return None
+    chosen = sets[name]
+    return f"{of.text} on {chosen[int(number) % len(chosen)]}"
+
+
+PORT_COLOURS = min(len(g.ports) for g in (DARK, LOW_BLUE, LIGHT))
+
+
+def port_colours(wall: Wall) -> Mapping[int, int]:
+    """Return a colour's number for each port, so that chains which touch differ where they can."""
+    touching = _touching(wall)
+    given: dict[int, int] = {}
+    for port in sorted(touching, key=lambda p: (-len(touching[p]), p)):
+        near = [given[other] for other in touching[port] if other in given]
+        given[port] = min(range(PORT_COLOURS), key=lambda c: (near.count(c), c))
+    return given
+
+
+def _touching(wall: Wall) -> dict[int, set[int]]:
+    ports = {cell: chain.port for chain in wall.chains for cell in chain.cells}
+    found: dict[int, set[int]] = {chain.port: set() for chain in wall.chains}
+    for cell, port in ports.items():
+        for near in (Cell(cell.row, cell.column + 1), Cell(cell.row + 1, cell.column)):
+            other = ports.get(near, port)
+            if other != port:
+                found[port].add(other)
+                found[other].add(port)
+    return found

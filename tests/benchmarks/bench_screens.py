@@ -1,0 +1,242 @@
+"""What the screens cost beside a bare Textual app in the same run: first paint, a key, memory, --help.
+
+Run ``python -m tests.benchmarks.bench_screens``; ``--quick`` takes fewer turns.
+"""
+
+from __future__ import annotations
+
+import statistics
+import subprocess
+import sys
+import tempfile
+import time
+from dataclasses import dataclass
+from pathlib import Path
+
+from commission_tui.logbook import entries as e
+from commission_tui.logbook.making import body
+from commission_tui.logbook.service import Logbook
+from tests.benchmarks.terminal import InTerminal
+
+COLUMNS, ROWS = 125, 80
+ENTRIES = 100_000
+RIGHT, LEFT = b"\x1b[C", b"\x1b[D"
+HERE = "here"
+BARE_APP = """
+from rich.segment import Segment
+from textual.app import App
+from textual.binding import Binding
+from textual.strip import Strip
+from textual.widget import Widget
+
+class Cell(Widget):
+    DEFAULT_CSS = "Cell { width: 4; height: 1; }"
+    count = 0
+    def render_line(self, y):
+        return Strip([Segment(f"#{self.count % 10:03d}")])
+
+class Bare(App):
+    BINDINGS = [Binding("right,left", "count", "Count")]
+    def compose(self):
+        yield Cell()
+    def action_count(self):
+        cell = self.query_one(Cell)
+        cell.count += 1
+        cell.refresh()
+
+Bare().run()
+"""
+BARE_COMMAND = """
+import click
+
+@click.command()
+@click.option("--name", help="A name.")
+def bare(name):
+    "Say nothing."
+
+bare()
+"""
+
+
+@dataclass(frozen=True)
+class Measured:
+    """One figure of ours beside the bare one, and the most that it may be."""
+
+    what: str
+    bare: float
+    ours: float
+    unit: str
+    most: float
+
+    def __str__(self) -> str:
+        ratio = self.ours / self.bare
+        word = "holds" if ratio <= self.most else "FALLS SHORT"
+        return (
+            f"{self.what}: bare {self.bare:.1f} {self.unit}, ours {self.ours:.1f} {self.unit}, "
+            f"ratio {ratio:.2f} (at most {self.most}): {word}"
+        )
+
+
+def large_wall(columns: int = COLUMNS, rows: int = ROWS) -> str:
+    """Return a wall file with this many cabinets, a chain a row and a circuit for two rows."""
+    cabinets = f"""
+[wall]
+name = "Large"
+mounting = "stacked"
+[cabinet_types.A]
+width_mm = 500
+height_mm = 500
+width_px = 128
+height_px = 128
+module_columns = 2
+module_rows = 2
+weight_kg = 8
+power_max_w = 100
+[grid]
+columns = {columns}
+rows = {rows}
+type = "A"
+[processor]
+ports = {rows}
+pixels_per_port = 4000000
+[targets]
+luminance_cd_m2 = 600
+"""
+    chains = "".join(
+        f'[[chains]]\nport = {row}\nblock = "R{row}C1:R{row}C{columns}"\n'
+        'pattern = "rows, serpentine, from top left"\n'
+        for row in range(1, rows + 1)
+    )
+    circuits = "".join(
+        f'[[circuits]]\nname = "LP{row}"\nphase = "L{row % 3 + 1}"\nvoltage_v = 230\n'
+        f'breaker_a = 63\ncabinets = ["R{row}C1:R{row}C{columns}"]\n'
+        for row in range(1, rows + 1)
+    )
+    return cabinets + chains + circuits
+
+
+def large_job(folder: Path, entries: int = ENTRIES) -> Path:
+    """Return a logbook with one job of 10,000 cabinets: readings at each, and again, and faults."""
+    path = folder / "large.db"
+    book = Logbook(path)
+    job = book.create(by="A", name="Large job", client="C", integrator="I", wall_text=large_wall())
+    accuracy = {"cd/m2": {"percent": 2}}
+    job.record(body(e.Instrument, key="m", name="M", serial="1", accuracy=accuracy))
+    cells = [str(cell) for cell in job.state.wall.cabinets]
+    faults: list[e.Body] = [
+        body(e.FaultFound, fault="pixel dark", location=f"{cell} x5 y5", severity="near")
+        for cell in cells[::50]
+    ]
+    missing = entries - len(job.state.entries) - len(faults)
+    readings: list[e.Body] = [
+        body(
+            e.ReadingTaken, check="cabinet-luminance", field="luminance_cd_m2",
+            place=cells[n % len(cells)], value=600.0 + n % 37, unit="cd/m2", instrument="m",
+        )
+        for n in range(missing)
+    ]  # fmt: skip
+    job.record_all([*readings, *faults])
+    book.close()
+    return path
+
+
+def demo_job(folder: Path) -> Path:
+    """Return a logbook with the demo job."""
+    from commission_tui.demo.walk import make_demo
+
+    path = folder / "demo.db"
+    book = Logbook(path)
+    make_demo(book, on_progress=lambda _: None)
+    book.close()
+    return path
+
+
+def ours(database: Path) -> list[str]:
+    return [sys.executable, "-m", "tests.benchmarks.opening", str(database)]
+
+
+def bare() -> list[str]:
+    return [sys.executable, "-c", BARE_APP]
+
+
+# --- the four
+
+
+def first_paint(folder: Path, turns: int) -> Measured:
+    database = demo_job(folder)
+    plain, full = [], []
+    for _ in range(turns):
+        with InTerminal(bare()) as terminal:
+            plain.append(terminal.until(b"#000"))
+        with InTerminal(ours(database)) as terminal:
+            full.append(terminal.until(b"Overview"))
+    return Measured(
+        "first paint, demo job", 1e3 * statistics.median(plain), 1e3 * statistics.median(full),
+        "ms", 1.5,
+    )  # fmt: skip
+
+
+def keys_and_memory(folder: Path, turns: int) -> tuple[list[Measured], int]:
+    database = large_job(folder)
+    with InTerminal(bare(), columns=120, rows=40) as plain:
+        plain.until(b"#000")
+        plain.quiet(0.5)
+        with InTerminal(ours(database), columns=120, rows=40) as full:
+            full.until(b"Overview")
+            full.quiet(1.0)
+            full.press(b"\x1bOS")  # F4
+            full.until(b"FRONT VIEW")
+            full.quiet(1.0)
+            memory = Measured(
+                "memory, 10,000 cabinets and 100,000 entries", plain.resident_bytes() / 2**20,
+                full.resident_bytes() / 2**20, "MB", 3.0,
+            )  # fmt: skip
+            found, most = [memory], 0
+            for name, layer in (("progress", b"1"), ("chains", b"2"), ("luminance", b"4")):
+                full.press(layer)
+                full.quiet(0.5)
+                pairs = [
+                    (plain.press(key), full.press(key))
+                    for _ in range(turns)
+                    for key in (RIGHT, LEFT)
+                ]
+                most = max(most, *(count for _, (_, count) in pairs))
+                slow, fast = (
+                    1e3 * statistics.median(t for t, _ in each) for each in zip(*pairs, strict=True)
+                )
+                found.append(Measured(f"arrow key, 10,000 cabinets, {name}", slow, fast, "ms", 1.5))
+    return found, most
+
+
+def help_text(turns: int) -> Measured:
+    def seconds(command: list[str]) -> float:
+        begun = time.perf_counter()
+        subprocess.run(command, check=True, stdout=subprocess.DEVNULL)
+        return time.perf_counter() - begun
+
+    pairs = [
+        (
+            seconds([sys.executable, "-c", BARE_COMMAND, "--help"]),
+            seconds([sys.executable, "-m", "commission_tui", "--help"]),
+        )
+        for _ in range(turns)
+    ]
+    plain, full = (1e3 * statistics.median(each) for each in zip(*pairs, strict=True))
+    return Measured("--help", plain, full, "ms", 1.3)
+
+
+def main() -> None:
+    turns = 6 if "--quick" in sys.argv else 20
+    with tempfile.TemporaryDirectory() as scratch:
+        folder = Path(scratch)
+        print(help_text(turns))  # noqa: T201
+        print(first_paint(folder, turns))  # noqa: T201
+        measured, most = keys_and_memory(folder, turns)
+    for item in measured:
+        print(item)  # noqa: T201
+    word = "holds" if most <= 2048 else "FALLS SHORT"
+    print(f"most bytes sent for an arrow key: {most} (at most 2048): {word}")  # noqa: T201
+
+
+if __name__ == "__main__":
+    main()
