@@ -122,7 +122,9 @@ def _check_algorithms(signer: cms.SignerInfo, *, required: bool) -> None:
     for attribute in signer["signed_attrs"]:
         if attribute["type"].native == "cms_algorithm_protection":
             (said,) = attribute["values"]
-            same = said["digest_algorithm"].untag().dump() == signer["digest_algorithm"].dump() and (
+            same = said["digest_algorithm"].untag().dump() == signer[
+                "digest_algorithm"
+            ].dump() and (
                 said["signature_algorithm"].untag().dump() == signer["signature_algorithm"].dump()
             )
             if not same:

@@ -56,11 +56,13 @@ def tag_fields(writer: IncrementalPdfFileWriter) -> None:
 
 def _last_element(tree: Any) -> Any:
     """Return the reference to the element that holds the whole document."""
+    from pyhanko.pdf_utils import generic
+
     kids = tree.raw_get("/K")
-    if hasattr(kids, "reference"):
-        found = kids.get_object()
-        return found[-1:] and found.raw_get(len(found) - 1) if isinstance(found, list) else kids
-    return kids.raw_get(len(kids) - 1)
+    held = tree["/K"]
+    if isinstance(held, generic.ArrayObject):
+        return held.raw_get(len(held) - 1)
+    return kids
 
 
 def _add_kid(writer: IncrementalPdfFileWriter, above: Any, element: Any) -> None:
@@ -68,8 +70,8 @@ def _add_kid(writer: IncrementalPdfFileWriter, above: Any, element: Any) -> None
     from pyhanko.pdf_utils.generic import pdf_name
 
     parent = above.get_object()
-    kids = entry(parent, "/K")
-    if isinstance(kids, list):
+    kids: Any = entry(parent, "/K")
+    if isinstance(kids, generic.ArrayObject):
         kids.append(element)
         writer.update_container(kids)
     else:

@@ -5,20 +5,29 @@ from __future__ import annotations
 import json
 from dataclasses import dataclass
 from datetime import UTC, datetime
+from pathlib import Path
+from typing import Annotated
 
 import typst
+from pydantic import Field, TypeAdapter, ValidationError
 
-from commission_tui.errors import DocumentError
+from commission_tui.errors import DocumentError, InputError
+from commission_tui.files import read_bounded
 from commission_tui.handover.glyphs import printable
 from commission_tui.handover.svg import Sketch
+from commission_tui.logbook.entries import Stroke
 
 LONGEST_STATEMENT = 1000
 _BOX = 10_000
+_LARGEST_STROKES = 10_000_000
 _HIGH = 400.0
 _WIDE = 2 * _HIGH
 """Strokes are shown in a box twice as wide as high, like the one they are drawn in."""
 
 Strokes = tuple[tuple[tuple[int, int], ...], ...]
+_STROKES: TypeAdapter[Strokes] = TypeAdapter(
+    Annotated[tuple[Stroke, ...], Field(min_length=1, max_length=200)]
+)
 
 _SOURCE = b"""
 #let d = json("block.json")
@@ -50,6 +59,23 @@ _SOURCE = b"""
   )
 })
 """
+
+
+def read_strokes(path: Path) -> Strokes:
+    """Read a drawn signature: a list of strokes, each a list of [x, y] from 0 to 10,000.
+
+    Raises
+    ------
+    InputError
+        One line: what is not sound in it.
+    """
+    content = read_bounded(path, _LARGEST_STROKES, "a drawn signature", InputError)
+    try:
+        return _STROKES.validate_json(content)
+    except ValidationError as error:
+        first = error.errors(include_url=False)[0]
+        where = ".".join(str(part) for part in first["loc"])
+        raise InputError(f"{path}: {where or 'strokes'}: {first['msg'][:200]}") from None
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,9 +6,13 @@ from collections.abc import Iterable, Sequence
 from typing import Any
 
 from asn1crypto import cms, tsp, x509
-from pyhanko.sign.attributes import CMSAlgorithmProtectionProvider, CMSAttributeProvider
+from pyhanko.sign.attributes import (
+    CMSAlgorithmProtectionProvider,
+    CMSAttributeProvider,
+    SignedAttributeProviderSpec,
+)
 from pyhanko.sign.general import as_signing_certificate_v2
-from pyhanko.sign.signers.pdf_cms import SignedAttributeProviderSpec, Signer
+from pyhanko.sign.signers.pdf_cms import Signer
 
 
 class _AllCertificates(CMSAttributeProvider):
@@ -32,7 +36,7 @@ class Binding(SignedAttributeProviderSpec):
 
     def signed_attr_providers(
         self,
-        data_digest: bytes,
+        data_digest: bytes,  # noqa: ARG002
         digest_algorithm: str,
     ) -> Iterable[CMSAttributeProvider]:
         signer: Any = self._signer

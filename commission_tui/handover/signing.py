@@ -18,8 +18,10 @@ from commission_tui.handover.keys import SigningKey, certificate_sha256
 from commission_tui.handover.pdf_reading import OpenedPdf, one_line
 from commission_tui.handover.pdf_tags import tag_fields
 from commission_tui.handover.quietly import quiet
+from commission_tui.handover.reading_back import read_back
 from commission_tui.handover.signature_block import LONGEST_STATEMENT, SignatureBlock, drawn
 from commission_tui.handover.signing_areas import COUNT, Box
+from commission_tui.logbook.folding import folded
 
 if TYPE_CHECKING:
     from pyhanko.pdf_utils.incremental_writer import IncrementalPdfFileWriter
@@ -82,6 +84,13 @@ def sign_document(
         return _signed(content, key, block, (number, boxes, path), tsa)
 
 
+def exceptions_of(content: bytes) -> int:
+    """Return how many faults the record of a document has taken as they are."""
+    read = read_back(content, "document")
+    faults = folded(Path("document"), read.entries).faults
+    return sum(fault.state == "accepted" for fault in faults)
+
+
 def _signable(content: bytes) -> OpenedPdf:
     """Refuse to put a signature under what does not hold already."""
     from commission_tui.handover.verifying import verify_content
@@ -115,11 +124,11 @@ def _signed(
     place: tuple[int, list[Box], Path],
     tsa: str | None,
 ) -> bytes:
-    from pyhanko.pdf_utils.incremental_writer import IncrementalPdfFileWriter
+    from commission_tui.handover.pdf_update import ArchivalUpdate
 
     number, boxes, look = place
     with one_line("document"), quiet():
-        writer = IncrementalPdfFileWriter(io.BytesIO(content))
+        writer = ArchivalUpdate(io.BytesIO(content))
         if number == 1:
             _make_fields(writer, boxes)
         signer = _signer(number, key, block, look, tsa)
@@ -190,7 +199,9 @@ def _simple_signer(key: SigningKey) -> SimpleSigner:
 
     from commission_tui.handover.signed_attributes import Binding
 
-    signer = SimpleSigner.load_pkcs12_data(key.pkcs12, other_certs=(), passphrase=key.passphrase)
+    signer: SimpleSigner | None = SimpleSigner.load_pkcs12_data(
+        key.pkcs12, other_certs=(), passphrase=key.passphrase
+    )
     if signer is None:
         raise DocumentError("key: found one that cannot sign, expected RSA or EC")
     signer.signed_attr_prov_spec = Binding(signer)

@@ -10,6 +10,8 @@ _LEFT_MM = 20.0
 _TOP_MM = 46.0
 _HEIGHT_MM = 39.5
 _STEP_MM = 42.0
+_EDGE_PT = 0.6
+"""So that what is drawn into a frame leaves its line to be seen."""
 _PAPER_MM = {"a4": (210.0, 297.0), "us-letter": (215.9, 279.4)}
 
 Box = tuple[float, float, float, float]
@@ -35,10 +37,10 @@ def boxes_pt(paper: str) -> list[Box]:
     _, page_mm = _PAPER_MM[paper]
     return [
         (
-            frame["x"] * _MM_PT,
-            (page_mm - frame["y"] - frame["height"]) * _MM_PT,
-            (frame["x"] + frame["width"]) * _MM_PT,
-            (page_mm - frame["y"]) * _MM_PT,
+            frame["x"] * _MM_PT + _EDGE_PT,
+            (page_mm - frame["y"] - frame["height"]) * _MM_PT + _EDGE_PT,
+            (frame["x"] + frame["width"]) * _MM_PT - _EDGE_PT,
+            (page_mm - frame["y"]) * _MM_PT - _EDGE_PT,
         )
         for frame in frames_mm(paper)
     ]

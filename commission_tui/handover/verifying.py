@@ -185,7 +185,9 @@ def _printed(found: Verification, pdf: OpenedPdf, read: ReadBack) -> None:
     others = sorted(said - {read.fingerprint})
     if others:
         found.add(
-            "fingerprint", False, f"the document says {others[0]}, its record has {read.fingerprint}"
+            "fingerprint",
+            False,
+            f"the document says {others[0]}, its record has {read.fingerprint}",
         )
     else:
         found.add("fingerprint", True, "the document says that of its record")
