@@ -107,7 +107,7 @@ class _Walk:
         """Log one field at several places, as one would go from place to place."""
         for place, value in values.items():
             self.clock.pass_minutes(minutes)
-            self.job.read(check, field, place, value)
+            self.job.read(check, field, place, value, confirmed=True)
 
     def one(self, check: str, **values: Value) -> None:
         for field, value in values.items():

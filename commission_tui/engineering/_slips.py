@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
@@ -24,6 +25,22 @@ _UNIT_SLIPS: tuple[tuple[str, float, str, str], ...] = (
     ("mass", 1 / 0.45359237, "pounds", "kilograms"),
 )
 """Quantity, ratio, the unit that gives the larger number, the unit that gives the smaller."""
+
+
+@dataclass(frozen=True, slots=True)
+class FoundSlip:
+    """What may have slipped, and the value without it.
+
+    Attributes
+    ----------
+    text : str
+        The likely cause or two, as a question.
+    would_be : float
+        The value when the likeliest cause is the true one, [unit of the value].
+    """
+
+    text: str
+    would_be: float
 
 
 def slip(value: float, neighbours: Sequence[float], unit: str | None = None) -> str | None:
@@ -68,6 +85,39 @@ def slip(value: float, neighbours: Sequence[float], unit: str | None = None) -> 
     >>> slip(650.0, [603.0, 605.0, 608.0])
     '650 is out of place beside 605: two digits swapped, 605?'
     """
+    found = find_slip(value, neighbours, unit)
+    return found.text if found else None
+
+
+def find_slip(
+    value: float, neighbours: Sequence[float], unit: str | None = None
+) -> FoundSlip | None:
+    """Return what may have slipped and the value without it; parameters and rules as in `slip`.
+
+    Parameters
+    ----------
+    value : float
+        The value just entered, [any unit].
+    neighbours : sequence of float
+        Values of the same kind near it, [same unit].
+    unit : str, optional
+        Their unit; only slips of that quantity are then thought of.
+
+    Returns
+    -------
+    FoundSlip or None
+        None where `slip` gives None.
+
+    Raises
+    ------
+    ValueError
+        A figure that is not finite.
+
+    Examples
+    --------
+    >>> round(find_slip(65.0, [700.0, 690.0, 710.0], "lx").would_be, 1)
+    699.7
+    """
     value = finite("value", value, "")
     array = finite_array("neighbours", neighbours, "", ndim=1, min_size=0)
     if array.size < _FEWEST:
@@ -82,9 +132,10 @@ def slip(value: float, neighbours: Sequence[float], unit: str | None = None) -> 
         return None
     median = middle * scale
     causes = list(_causes(value, ratio, max(_NEAR, 2.0 * share), unit))
-    return (
-        f"{value:g} is {_ratio_text(ratio, median)}: {' or '.join(causes[:2])}?" if causes else None
-    )
+    if not causes:
+        return None
+    words = " or ".join(text for text, _ in causes[:2])
+    return FoundSlip(f"{value:g} is {_ratio_text(ratio, median)}: {words}?", causes[0][1])
 
 
 def _ratio_text(ratio: float, median: float) -> str:
@@ -100,19 +151,21 @@ def _three_figures(ratio: float) -> str:
     return f"{float(f'{ratio:.3g}'):g}"
 
 
-def _causes(value: float, ratio: float, near: float, unit: str | None) -> Iterator[str]:
-    """Yield the causes that would bring the value back, the best first."""
+def _causes(
+    value: float, ratio: float, near: float, unit: str | None
+) -> Iterator[tuple[str, float]]:
+    """Yield the causes that would bring the value back, the best first, and what it then is."""
     if ratio < 0.0 and abs(ratio + 1.0) <= near:
-        yield "the sign turned round"
+        yield "the sign turned round", -value
     if ratio <= 0.0:
         return
     measured = math.log(ratio)
-    named = [(abs(measured - math.log(size)), text) for size, text in _ratios(unit)]
-    yield from (text for distance, text in sorted(named) if distance <= near)
-    back = [(abs(ratio * swap / value - 1.0), swap) for swap in _swaps(value)]
-    off, swap = min(back, default=(math.inf, value))
+    named = [(abs(measured - math.log(size)), text, value / size) for size, text in _ratios(unit)]
+    yield from ((text, back) for distance, text, back in sorted(named) if distance <= near)
+    swaps = [(abs(ratio * swap / value - 1.0), swap) for swap in _swaps(value)]
+    off, swap = min(swaps, default=(math.inf, value))
     if off <= min(near, abs(ratio - 1.0) / 3.0):
-        yield f"two digits swapped, {swap:g}"
+        yield f"two digits swapped, {swap:g}", swap
 
 
 def _ratios(unit: str | None) -> Iterator[tuple[float, str]]:

@@ -17,6 +17,7 @@ from commission_tui.engineering._guard import (
     non_negative,
     positive,
 )
+from commission_tui.engineering._step_range import range_of_steps
 
 __all__ = [
     "GreyScaleFit",
@@ -26,6 +27,7 @@ __all__ = [
     "fit_grey_scale",
     "grey_step_errors",
     "range_mismatch",
+    "range_of_steps",
 ]
 
 _LOW_EXPONENT, _HIGH_EXPONENT = 1.0, 5.0

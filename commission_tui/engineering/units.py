@@ -7,14 +7,16 @@ from fractions import Fraction
 
 from commission_tui.engineering._guard import finite, whole
 from commission_tui.engineering._quantity_text import parse_quantity
-from commission_tui.engineering._slips import slip
+from commission_tui.engineering._slips import FoundSlip, find_slip, slip
 from commission_tui.engineering._unit_table import UNITS, Unit, find_unit, to_float
 
 __all__ = [
     "UNITS",
+    "FoundSlip",
     "Unit",
     "convert",
     "feet_inches_text",
+    "find_slip",
     "find_unit",
     "parse_quantity",
     "slip",

@@ -18,6 +18,7 @@ from commission_tui.logbook.ids import Clock, IdSource
 from commission_tui.logbook.limits import freezing
 from commission_tui.logbook.making import body
 from commission_tui.logbook.photos import read_photo
+from commission_tui.logbook.slips import slips
 from commission_tui.logbook.state import Fault, State
 from commission_tui.logbook.store import Store, StoredFile
 from commission_tui.logbook.summary import summary_after, summary_text
@@ -28,7 +29,7 @@ Listener = Callable[[State], None]
 
 
 class OddReadingError(InputError):
-    """A number outside the sane range: accepted when the caller confirms it."""
+    """A number that needs a second look: accepted when the caller confirms it."""
 
 
 class OpenJob:
@@ -168,7 +169,8 @@ class OpenJob:
         Raises
         ------
         OddReadingError
-            When the number is outside the sane range and was not confirmed.
+            When the number is outside the sane range, or something seems to have slipped, and it
+            was not confirmed.
         InputError
             When check, field, place or value has no meaning, or no instrument was chosen.
         """
@@ -185,13 +187,15 @@ class OpenJob:
         *,
         confirmed: bool = False,
         again: bool = False,
+        also: Mapping[str, float] | None = None,
     ) -> e.ReadingTaken:
-        """Make the body that `read` logs, without logging it."""
+        """Make the body that `read` logs, without logging it; `also` as in `slips`."""
         definition = self._state.checklist.check(check)
         item = definition.field(field)
         self._known_place(item, place)
         accepted = item.accept(value)
-        odd = item.odd(accepted)
+        asked = slips(self._state, check, field, place, accepted, also=also, today=self.today)
+        odd = "; ".join(filter(None, (item.odd(accepted), *asked)))
         if odd and not confirmed:
             raise OddReadingError(f"{item.label} at {place}: {odd}")
         return body(
