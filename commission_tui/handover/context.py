@@ -15,6 +15,7 @@ from commission_tui.logbook.entries import ReadingTaken, Signature
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.limits import limits_of
 from commission_tui.logbook.state import Fault, Logged, Slot, State
+from commission_tui.logbook.visits import series
 from commission_tui.wall.location import parse_location
 from commission_tui.wall.model import Wall
 from commission_tui.wall.review import Review, review
@@ -99,10 +100,14 @@ class Context:
         for _, slot in self.slots(check_id):
             yield slot[-1]
 
-    def slots(self, check_id: str) -> list[tuple[Slot, tuple[Logged[ReadingTaken], ...]]]:
-        """Return field and place with every reading there that was not withdrawn, oldest first."""
-        known = self.state.readings.get(check_id)
-        return sorted(known.items(), key=lambda item: item[0]) if known else []
+    def slots(
+        self, check_id: str, visit: int | None = None
+    ) -> list[tuple[Slot, tuple[Logged[ReadingTaken], ...]]]:
+        """Return field and place with every reading there that was not withdrawn, oldest first.
+
+        Of one visit when it is named, else of the latest in which the check was read.
+        """
+        return sorted(series(self.state, check_id, visit).items(), key=lambda item: item[0])
 
     def numbers(self, method: str, field: str) -> dict[str, float]:
         """Return place to number of one field of the first check that a method judges."""

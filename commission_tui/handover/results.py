@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from datetime import date, datetime
 from typing import Any
 
@@ -17,6 +17,7 @@ from commission_tui.logbook import entries as e
 from commission_tui.logbook.judging import as_reading
 from commission_tui.logbook.limits import limits_of
 from commission_tui.logbook.state import Logged
+from commission_tui.logbook.visits import visit_names
 
 _COMPETENT_STAGES = {
     "structure": "A record of the competent person's work, no approval of the suspension.",
@@ -219,26 +220,35 @@ def readings(context: Context) -> list[dict[str, Any]]:
     """Return every reading of every check for the last pages, in the order of the places.
 
     What is read once for the wall stands in one table for each check, the rest in one for each
-    field.
+    field; each visit has its own.
     """
-    tables = []
-    for check in context.state.checklist:
-        slots = dict(context.slots(check.id))
-        once = []
-        for item in check.fields:
-            order = {place: n for n, place in enumerate(places(item.where, context.wall))}
-            there = sorted(
-                (place for field, place in slots if field == item.name),
-                key=lambda place: (order.get(place, len(order)), place),
-            )
-            rows = [_row(context, slots[(item.name, place)]) for place in there]
-            if there == ["wall"]:
-                once.append({**rows[0], "place": item.label})
-            elif rows:
-                tables.append(_table(check, item.label, "Place", rows))
-        if once:
-            tables.append(_table(check, "the wall as a whole", "What", once))
-    return tables
+    names = visit_names(context.state)
+    return [
+        table
+        for check in context.state.checklist
+        for number, name in enumerate(names)
+        for table in _tables(context, check, number, f", {name}" if number else "")
+    ]
+
+
+def _tables(
+    context: Context, check: CheckDefinition, visit: int, of_visit: str
+) -> Iterator[dict[str, Any]]:
+    slots = dict(context.slots(check.id, visit))
+    once = []
+    for item in check.fields:
+        order = {place: n for n, place in enumerate(places(item.where, context.wall))}
+        there = sorted(
+            (place for field, place in slots if field == item.name),
+            key=lambda place: (order.get(place, len(order)), place),
+        )
+        rows = [_row(context, slots[(item.name, place)]) for place in there]
+        if there == ["wall"]:
+            once.append({**rows[0], "place": item.label})
+        elif rows:
+            yield _table(check, f"{item.label}{of_visit}", "Place", rows)
+    if once:
+        yield _table(check, f"the wall as a whole{of_visit}", "What", once)
 
 
 def _table(

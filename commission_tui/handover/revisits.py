@@ -17,7 +17,10 @@ _OUTLIERS_SHOWN = 8
 def revisits(context: Context) -> list[dict[str, Any]]:
     """Return one comparison with the first visit for each later one."""
     count = len(visit_names(context.state))
-    return [_said(context, compare(context.state, 0, number)) for number in range(1, count)]
+    return [
+        {"number": number, **_said(context, compare(context.state, 0, number))}
+        for number in range(1, count)
+    ]
 
 
 def _said(context: Context, found: Comparison) -> dict[str, Any]:

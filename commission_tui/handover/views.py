@@ -4,10 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from commission_tui.handover import charts, drawing
+from commission_tui.errors import InputError
+from commission_tui.handover import charts, drawing, maps
+from commission_tui.handover.chromaticity_chart import white_points
 from commission_tui.handover.context import Context
 from commission_tui.handover.drawing import Drawing
 from commission_tui.handover.sheet import grey_levels
+from commission_tui.logbook.comparing import compare
+from commission_tui.logbook.visits import visit_names
 from commission_tui.wall.location import Cell
 
 
@@ -18,15 +22,83 @@ def drawings(context: Context) -> Iterator[tuple[str, Drawing]]:
     yield "wall", drawing.rear_view(wall)
     if wall.circuits:
         yield "wall", drawing.circuits_view(wall)
+    if wall.file.suspension_points:
+        predicted = {
+            point.name: point.predicted_kn
+            for point in wall.file.suspension_points
+            if point.predicted_kn is not None
+        }
+        measured = context.numbers("suspension_loads", "load_kn")
+        yield "wall", maps.suspension_view(wall, predicted, measured)
+    if serials := _serials(context):
+        yield "wall", maps.serials_view(wall, serials)
+    if numbers := _fault_numbers(context):
+        yield "punch", maps.faults_view(wall, numbers)
     points = context.numbers("nine_point_brightness", "luminance_cd_m2")
     if points:
         yield "chart", charts.nine_points(wall, points)
     levels = grey_levels(context)
     if len(levels) > 1:
         yield "chart", charts.grey_scale(levels, wall.file.targets.grey_exponent)
+    whites = _white_points(context)
+    if whites:
+        targets = wall.file.targets
+        yield (
+            "chart",
+            white_points(
+                whites,
+                (targets.white_x, targets.white_y),
+                context.limit("white_point", "x"),
+                context.limit("white_point", "y"),
+            ),
+        )
     by_cell = _by_cell(context)
     if by_cell:
         yield "map", drawing.luminance_map(wall, by_cell, _marked(context))
+
+    yield from _changes(context)
+
+
+def _serials(context: Context) -> dict[Cell, str]:
+    """Return the serial of each cabinet as it hangs now."""
+    found = {
+        logged.body.location: logged.body.serial
+        for logged in context.state.parts
+        if logged.body.part == "cabinet"
+    }
+    return {cell: found[str(cell)] for cell in context.wall.cabinets if str(cell) in found}
+
+
+def _fault_numbers(context: Context) -> dict[Cell, list[int]]:
+    found: dict[Cell, list[int]] = {}
+    for fault in context.faults:
+        head = fault.found.body.location.split()[0]
+        try:
+            cell = Cell.parse(head)
+        except InputError:
+            continue
+        if cell in context.wall.cabinets:
+            found.setdefault(cell, []).append(fault.number)
+    return found
+
+
+def _white_points(context: Context) -> dict[str, tuple[float, float]]:
+    x, y = (context.numbers("white_point", axis) for axis in ("x", "y"))
+    return {place: (x[place], y[place]) for place in x if place in y}
+
+
+def _changes(context: Context) -> Iterator[tuple[str, Drawing]]:
+    """Yield a map of the change of luminance for each later visit that read cabinets again."""
+    for number, visit in enumerate(visit_names(context.state)[1:], start=1):
+        pairs = compare(context.state, 0, number).pairs
+        moved = {
+            pair.place: pair.percent
+            for pair in pairs
+            if pair.unit == "cd/m2" and pair.percent is not None
+        }
+        cells = {c: moved[str(c)] for c in context.wall.cabinets if str(c) in moved}
+        if cells:
+            yield "visit", maps.change_view(context.wall, cells, f"change-{number}", visit)
 
 
 def _by_cell(context: Context) -> dict[Cell, float]:
