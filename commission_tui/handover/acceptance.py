@@ -202,13 +202,14 @@ def _signed(context: Context, role: str, logged: Logged[Signature]) -> dict[str,
     body = logged.body
     return {
         "role": role,
-        "of": _side(context, role),
+        "of": body.organisation or _side(context, role),
         "signed": True,
         "name": body.name,
         "at": context.printing.moment(logged.at),
         "statement": body.statement,
         "exceptions": body.exceptions,
         "fingerprint": body.fingerprint,
+        "strokes": body.strokes,
         "stands": _standing(context, logged),
     }
 

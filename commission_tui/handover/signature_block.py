@@ -126,7 +126,7 @@ def drawn(
     files = {
         "main": _SOURCE,
         "block.json": json.dumps(data, ensure_ascii=False).encode("utf-8"),
-        "strokes.svg": _strokes_svg(block.strokes or ()),
+        "strokes.svg": strokes_svg(block.strokes or ()),
     }
     try:
         made = typst.compile(
@@ -143,7 +143,7 @@ def drawn(
     return bytes(made)
 
 
-def _strokes_svg(strokes: Strokes) -> bytes:
+def strokes_svg(strokes: Strokes) -> bytes:
     sketch = Sketch(_WIDE, _HIGH, "signature")
     for stroke in strokes:
         points = [(x * _WIDE / _BOX, y * _HIGH / _BOX) for x, y in stroke]

@@ -25,6 +25,7 @@ from commission_tui.handover.content import build_from
 from commission_tui.handover.context import Context
 from commission_tui.handover.glyphs import printable
 from commission_tui.handover.pictures import downscaled, in_svg
+from commission_tui.handover.signature_block import strokes_svg
 from commission_tui.handover.signing_areas import frames_mm
 from commission_tui.handover.views import drawings
 from commission_tui.logbook.job import OpenJob
@@ -124,6 +125,11 @@ def _laid_out(context: Context, *, draft: bool) -> tuple[dict[str, Any], dict[st
                 "tall": made.tall,
             }
         )
+    for number, block in enumerate(said["signatures"], start=1):
+        strokes = block.pop("strokes", None)
+        block["mark"] = f"mark-{number}.svg" if strokes else None
+        if strokes:
+            files[block["mark"]] = strokes_svg(strokes)
     for photo in said["photos"]:
         _add_photo(context, photo, files)
     whole = [p for p in said["photos"] if p["file"] and not p["about"]]
