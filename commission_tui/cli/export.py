@@ -8,7 +8,10 @@ import click
 
 from commission_tui.cli.output import Session, emit, json_option, message, say
 
-FORMATS = ("pdf", "png", "json", "csv", "html")
+FORMATS = (
+    *("pdf", "png", "json", "record", "schema", "csv", "html", "xlsx", "dxf"),
+    *("sheet", "card"),
+)
 
 
 @click.command()

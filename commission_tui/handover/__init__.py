@@ -3,10 +3,15 @@
 What others call:
 
 ``export(job, folder, formats)``
-    Writes any of ``pdf``, ``png`` (a picture a page), ``json``, ``csv``, ``html``, ``sheet`` (for picture makers) and
-    ``card`` (the operator's) into a folder, whole or not at all.
-``export_pdf(job)``, ``export_json(job)``, ``export_csv(job)``, ``export_html(job)``
+    Writes any of `FORMATS` into a folder, whole or not at all: ``png`` is a picture a page, ``record``
+    the canonical record alone, ``schema`` the JSON Schema of it and of ``json``, ``sheet`` is for
+    picture makers and ``card`` for the operator.
+``export_pdf(job)``, ``export_json(job)``, ``export_csv(job)``, ``export_html(job)``,
+``export_spreadsheet(job)``, ``export_dxf(job)``
     The same as bytes (for CSV: a file's name to its bytes).
+``signing``, ``verifying``, ``importing``, ``keys``
+    Modules of their own, imported where they are needed: ``sign_document``, ``verify_file``,
+    ``import_document``, ``new_key``.
 ``build_document(job)``
     Everything that the document says, as plain data.
 ``missing_for_handover(job)``
@@ -42,9 +47,12 @@ __all__ = [
     "build_document",
     "export",
     "export_csv",
+    "export_dxf",
     "export_html",
     "export_json",
     "export_pdf",
+    "export_record",
+    "export_spreadsheet",
     "fingerprint",
     "missing_for_handover",
     "page_pictures",
@@ -54,7 +62,10 @@ __all__ = [
     "short_fingerprint",
 ]
 
-FORMATS = ("pdf", "png", "json", "csv", "html", "sheet", "card")
+FORMATS = (
+    *("pdf", "png", "json", "record", "schema", "csv", "html", "xlsx", "dxf"),
+    *("sheet", "card"),
+)
 
 
 def record_fingerprint(job: OpenJob) -> str:
@@ -85,17 +96,50 @@ def export(
 
 
 def _made(job: OpenJob, stem: str, form: str) -> dict[str, bytes]:
-    if form == "pdf":
-        return {f"{stem}.pdf": export_pdf(job)}
     if form in ALONE:
         return {f"{stem}-{form}.pdf": export_alone(job, form)}
     if form == "png":
         pages = enumerate(page_pictures(job), start=1)
         return {f"{stem}-page-{number:02}.png": content for number, content in pages}
-    if form == "json":
-        return {f"{stem}.json": export_json(job)}
-    if form == "html":
-        return {f"{stem}.html": export_html(job)}
     if form == "csv":
         return {f"{stem}-{name}.csv": content for name, content in export_csv(job).items()}
-    raise DocumentError(f"format: found {form!r}, expected one of {', '.join(FORMATS)}")
+    if form not in _ONE_FILE:
+        raise DocumentError(f"format: found {form!r}, expected one of {', '.join(FORMATS)}")
+    ending, make = _ONE_FILE[form]
+    return {f"{stem}{ending}": make(job)}
+
+
+def export_record(job: OpenJob) -> bytes:
+    """Return the canonical record alone, which can be imported and verified like a document."""
+    return record_bytes(job.state.entries.values())
+
+
+def export_spreadsheet(job: OpenJob) -> bytes:
+    """Return the tables of a job as one spreadsheet."""
+    from commission_tui.handover import spreadsheet
+
+    return spreadsheet.export_spreadsheet(job)
+
+
+def export_dxf(job: OpenJob) -> bytes:
+    """Return the wall drawing as DXF."""
+    from commission_tui.handover import dxf
+
+    return dxf.export_dxf(job)
+
+
+def _schema(_job: OpenJob) -> bytes:
+    from commission_tui.handover.json_schema import export_schema
+
+    return export_schema()
+
+
+_ONE_FILE: dict[str, tuple[str, Callable[[OpenJob], bytes]]] = {
+    "pdf": (".pdf", export_pdf),
+    "json": (".json", export_json),
+    "record": ("-record.json", export_record),
+    "schema": ("-schema.json", _schema),
+    "html": (".html", export_html),
+    "xlsx": (".xlsx", export_spreadsheet),
+    "dxf": (".dxf", export_dxf),
+}

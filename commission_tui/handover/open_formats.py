@@ -35,10 +35,13 @@ from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.judging import as_reading
 
 _PLAIN_NUMBER = re.compile(r"[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d+)?")
-_FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
+_FORMULA_STARTS = tuple("=+-@\t\r\n＝＋－＠")
+"""What spreadsheets take for the beginning of a formula, also in full width (OWASP, CSV Injection)."""
 
 Cell = str | float | int | bool | None
 Row = Sequence[Cell]
+Tables = dict[str, tuple[str, Iterator[Row]]]
+"""Name to the headings, with commas between, and the rows."""
 
 
 def export_json(job: OpenJob) -> bytes:
@@ -101,27 +104,31 @@ def _limit(limit: Limit) -> dict[str, Any]:
 
 def export_csv(job: OpenJob) -> dict[str, bytes]:
     """Return each table as CSV (RFC 4180, UTF-8, a byte order mark for spreadsheets)."""
-    context = Context(job)
+    return {name: _csv(*table) for name, table in tables(Context(job)).items()}
+
+
+def tables(context: Context) -> Tables:
+    """Return every table of a job as headings and rows."""
     return {
-        "readings": _csv(
+        "readings": (
             "id,at,by,check,field,place,value,unit,expanded,instrument,corrected,stands",
             _reading_rows(context),
         ),
-        "verdicts": _csv(
+        "verdicts": (
             "check,title,stage,verdict,reason,figure,value,unit,expanded,low,high,source,standing,"
             "figure_verdict",
             _verdict_rows(context),
         ),
-        "faults": _csv(
+        "faults": (
             "number,id,at,by,fault,location,severity,state,note,seen_on,check,last_action,last_at,"
             "last_by,last_note,accepted_by",
             _fault_rows(context),
         ),
-        "instruments": _csv(
+        "instruments": (
             "key,name,serial,calibration_due,certificate,unit,percent,absolute",
             _instrument_rows(context),
         ),
-        "corrections": _csv(
+        "corrections": (
             "id,at,by,corrects,kind,was,now,reason",
             _correction_rows(context),
         ),

@@ -41,7 +41,7 @@ from commission_tui.logbook.entries import (
 
 RECORD_NAME = "record.json"
 """Name of the record where it is attached to a document."""
-_VERSION = 1
+RECORD_VERSION = 1
 _SHORT = 16
 
 
@@ -50,7 +50,7 @@ def record_bytes(entries: Iterable[Entry]) -> bytes:
     listed = sorted(entries, key=lambda entry: entry.id)
     lines = [f'{{"entries":[\n{_lines(plain(entry) for entry in listed)}],']
     lines.append(f'"photos":[\n{_lines(_photos(listed))}],')
-    lines.append(f'"record":{_VERSION}}}\n')
+    lines.append(f'"record":{RECORD_VERSION}}}\n')
     return "".join(lines).encode("utf-8")
 
 
@@ -82,8 +82,10 @@ def read_record(content: bytes) -> list[Entry]:
         raise DocumentError("record: found no JSON in UTF-8, expected a record") from None
     version = found.get("record") if isinstance(found, dict) else None
     listed = found.get("entries") if isinstance(found, dict) else None
-    if version != _VERSION or not isinstance(listed, list):
-        raise DocumentError(f"record: found no entries of version {_VERSION}, expected a record")
+    if version != RECORD_VERSION or not isinstance(listed, list):
+        raise DocumentError(
+            f"record: found no entries of version {RECORD_VERSION}, expected a record"
+        )
     entries = []
     for number, item in enumerate(listed, start=1):
         try:
