@@ -12,16 +12,21 @@ from commission_tui.checks.methods._judging import (
     shown,
 )
 from commission_tui.checks.registry import method
-from commission_tui.checks.types import CheckInput, Figure, Limit, Outcome, Verdict
+from commission_tui.checks.types import CheckInput, Figure, Limit, Outcome, Reading, Verdict
 from commission_tui.engineering.geometry import pitch_mm
 from commission_tui.engineering.sync import delay_window_ms, lipsync, ms_to_frames
-from commission_tui.engineering.viewing import arcmin, text_height_px
+from commission_tui.engineering.viewing import arcmin, element_height_px, text_height_px
 
 
-@method("legibility", fields=("smallest_read_px", "template_px"), limits=("capital_arcmin",))
+@method(
+    "legibility",
+    fields=("smallest_read_px", "template_px"),
+    limits=("capital_arcmin",),
+    optional_fields=("reader_px",),
+)
 def legibility(data: CheckInput) -> Outcome:
     """Hold the template's smallest capital against what was read and against the angle it fills."""
-    read, used = data.one("smallest_read_px"), data.one("template_px")
+    read, used = _worst_read(data), data.one("template_px")
     farthest_m = data.wall.file.targets.farthest_m
     pitch = min(pitch_mm(c.height_mm, c.height_px) for c in data.wall.cabinets.values())
     figures: list[Figure] = []
@@ -34,11 +39,24 @@ def legibility(data: CheckInput) -> Outcome:
         angle = arcmin(used.number * pitch, farthest_m)
         limit = data.limits["capital_arcmin"]
         name = f"capital of the template from {farthest_m:g} m"
-        figures.append(judged(name, angle, "arcmin", limit=limit))
+        spread = None
+        if used.expanded is not None:
+            spread = arcmin(used.expanded * pitch, farthest_m)
+        figures.append(judged(name, angle, "arcmin", limit=limit, expanded=spread))
     if read is not None and farthest_m is not None:
         angle = arcmin(read.number * pitch, farthest_m)
         figures.append(judged("smallest capital that was read", angle, "arcmin"))
+    if farthest_m is not None:
+        height = element_height_px(farthest_m, pitch)
+        figures.append(judged("height for basic decisions, DISCAS", height, "px"))
     return conclude(figures, next_step=_advice(data, pitch, farthest_m))
+
+
+def _worst_read(data: CheckInput) -> Reading | None:
+    """Return the largest of the smallest lines: what both read, or what one reader needed more."""
+    both = data.one("smallest_read_px")
+    found = [*data.field("reader_px").values(), *([] if both is None else [both])]
+    return max(found, key=lambda reading: reading.number, default=None)
 
 
 def _advice(data: CheckInput, pitch: float, farthest_m: float | None) -> str:

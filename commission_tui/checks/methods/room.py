@@ -1,4 +1,4 @@
-"""The wall beside the presenter, and what front light leaves of its contrast."""
+"""The wall beside the presenter: level, evenness over the stage and colour."""
 
 from __future__ import annotations
 
@@ -14,17 +14,12 @@ from commission_tui.checks.methods._judging import (
     standard,
 )
 from commission_tui.checks.registry import method
-from commission_tui.checks.types import CheckInput, Figure, Limit, Outcome, Reading, Verdict
+from commission_tui.checks.types import CheckInput, Figure, Limit, Outcome, Reading
 from commission_tui.engineering.exposure import (
     code_limit_fraction,
     mired_shift,
     wall_level_for_stops,
     wall_over_diffuse_stops,
-)
-from commission_tui.engineering.photometry import (
-    ambient_contrast,
-    illuminance_limit_lx,
-    reflected_luminance_cd_m2,
 )
 from commission_tui.engineering.uncertainty import propagate, ratio_expanded
 
@@ -137,58 +132,3 @@ def _middle(limit: Limit) -> float | None:
     if limit.low is None or limit.high is None:
         return None
     return (limit.low + limit.high) / 2
-
-
-@method(
-    "spill_contrast",
-    fields=("spill_lx", "lit_black_cd_m2", "lit_white_cd_m2"),
-    limits=("contrast",),
-)
-def spill_contrast(data: CheckInput) -> Outcome:
-    """Judge the contrast that is left under this light, and say what the spill may be."""
-    black, white = data.one("lit_black_cd_m2"), data.one("lit_white_cd_m2")
-    spill = data.numbers("spill_lx")
-    figures = _spill(spill)
-    if black is None or white is None:
-        return Outcome(Verdict.OPEN, "black and white under this light are needed", tuple(figures))
-    expanded = None
-    if black.expanded is not None or white.expanded is not None:
-        expanded = ratio_expanded(white.number, standard(white), black.number, standard(black))
-    contrast = judged(
-        "contrast left",
-        ambient_contrast(white.number, black.number, 0.0, 0.0),
-        limit=data.limits["contrast"],
-        expanded=expanded,
-        digits=2,
-    )
-    share = _reflectance(black.number, spill)
-    if share is not None:
-        figures.append(judged("reflectance of the wall, its own black included", share, digits=2))
-    bright = [max(spill, key=spill.__getitem__)] if spill else []
-    step = _spill_advice(data, white.number - black.number, share)
-    return conclude([contrast, *figures], where=bright, next_step=step)
-
-
-def _spill(spill: dict[str, float]) -> list[Figure]:
-    if not spill:
-        return []
-    return [
-        judged("mean light on the wall", fmean(spill.values()), "lx"),
-        judged("most light on the wall", max(spill.values()), "lx"),
-    ]
-
-
-def _reflectance(black_cd_m2: float, spill: dict[str, float]) -> float | None:
-    """Return what the wall reflects of the most light on it; None where that has no meaning."""
-    if not spill or max(spill.values()) <= 0:
-        return None
-    return black_cd_m2 / reflected_luminance_cd_m2(max(spill.values()), 1.0)
-
-
-def _spill_advice(data: CheckInput, own_white: float, reflectance: float | None) -> str:
-    usual = "Turn the front light off the wall: steeper, shuttered, or from the side."
-    wanted = data.limits["contrast"].low
-    if wanted is None or wanted <= 1 or reflectance is None or not 0 < reflectance <= 1:
-        return usual
-    most = illuminance_limit_lx(own_white, 0.0, wanted, reflectance)
-    return f"{usual} For {shown(wanted, 2)}:1 at most {shown(most, 2)} lx may fall on it."
