@@ -205,6 +205,8 @@ class Targets(Part):
     farthest_m: Positive | None = None
     pixel_faults_ppm: NonNegative | None = None
     spare_modules: Annotated[int, Field(ge=0, le=100_000, strict=True)] | None = None
+    single_failure_cabinets: Annotated[int, Field(ge=0, le=100_000, strict=True)] | None = None
+    """The most cabinets that may go dark from one failure."""
     bt709_coverage_percent: (
         Annotated[float, Field(gt=0, le=100, allow_inf_nan=False, strict=True)] | None
     ) = None
