@@ -46,7 +46,7 @@ def expand(check: CheckDefinition, wall: Wall, values: Given) -> dict[str, dict[
         if isinstance(value, Mapping):
             found[name] = dict(value)
         else:
-            found[name] = dict.fromkeys(places(check.field(name).per, wall), value)
+            found[name] = dict.fromkeys(places(check.field(name).where, wall), value)
     return found
 
 

@@ -6,6 +6,7 @@ It compares numbers and approves nothing: the suspension is the competent person
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 from commission_tui.checks.methods._judging import (
     Placed,
@@ -56,7 +57,9 @@ def load_path(data: CheckInput) -> Outcome:
         figures.append(
             judged("links without a mark", unmarked.number, limit=limit, expanded=spread)
         )
-    return conclude(figures, where=bad_places(order), next_step=_STOP)
+    outcome = conclude(figures, where=bad_places(order), next_step=_STOP)
+    # Repeating a figure is no answer where people stand below: the competent person decides.
+    return replace(outcome, next_step=_STOP) if outcome.verdict is Verdict.MARGINAL else outcome
 
 
 def _link(data: CheckInput, point: SuspensionPoint, weakest: Reading, factor: float) -> Placed:

@@ -22,6 +22,7 @@ from commission_tui.checks.methods._judging import (
     shown,
     upper_first,
 )
+from commission_tui.checks.methods.supply import worst_of_each
 from commission_tui.checks.registry import method
 from commission_tui.checks.types import CheckInput, Figure, Outcome, Verdict
 from commission_tui.engineering.power import phase_imbalance
@@ -61,8 +62,7 @@ def power_schedule(data: CheckInput) -> Outcome:
     for circuit in found.circuits:
         placed += _shares(data, circuit)
     order = ranked(placed)
-    worst_of_each = {f.limit.name if f.limit else f.name: f for _, f in reversed(order)}
-    figures = list(reversed(worst_of_each.values()))
+    figures = worst_of_each([figure for _, figure in order])
     if len(found.phase_currents_a) == _PHASES:
         percent = 100 * phase_imbalance(list(found.phase_currents_a.values()))
         limit = data.limits["imbalance_percent"]

@@ -48,6 +48,14 @@ def together(*readings: Reading) -> float | None:
     return 2 * combine(*(standard(reading) for reading in readings))
 
 
+def worst_of_each(ranked_figures: list[Figure]) -> list[Figure]:
+    """Return the first figure of each limit, of figures that stand worst first."""
+    first: dict[str, Figure] = {}
+    for figure in ranked_figures:
+        first.setdefault(figure.limit.name if figure.limit else figure.name, figure)
+    return list(first.values())
+
+
 @method(
     "earth_bond",
     fields=("bond_ohm", "lead_ohm"),
@@ -109,7 +117,7 @@ def circuit_voltages(data: CheckInput) -> Outcome:
         return Outcome(Verdict.OPEN, "no voltage is read yet")
     order = ranked(placed)
     bad = list(dict.fromkeys(bad_places(order)))
-    figures = [figure for _, figure in order[:3]]
+    figures = worst_of_each([figure for _, figure in order])
     figures += _scheduled_drop(data, order[0][0])
     step = (
         "Have the electrician read at the origin too: a low origin is the supply's, a large drop "
