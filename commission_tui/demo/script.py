@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 import random
 
-from commission_tui.checks.places import GREY_STEPS, NINE_POINTS, point_fraction
+from commission_tui.checks.places import GREY_STEPS, NINE_POINTS, places, point_fraction
 from commission_tui.wall.location import Cell
 from commission_tui.wall.model import Wall
 
@@ -124,3 +124,84 @@ def white_points() -> tuple[dict[str, float], dict[str, float]]:
 def spill() -> dict[str, float]:
     """Front light on the wall's face, most of it on the bottom row."""
     return {p: round(18 + 34 * point_fraction(p)[1] ** 2, 0) for p in NINE_POINTS}
+
+
+def house_points() -> dict[str, float]:
+    """Give the nine points again, at a third of full white."""
+    return {point: round(level * 0.3485, 1) for point, level in nine_points().items()}
+
+
+def cabinets_as_found(wall: Wall) -> dict[str, float]:
+    """House-level white of every cabinet before anything was put right."""
+    return cabinet_levels(wall, mended=False)
+
+
+def cabinets_read_again(wall: Wall) -> dict[str, float]:
+    """Give the cabinet that was put right, and its four neighbours."""
+    mended = cabinet_levels(wall, mended=True)
+    again = (DARK_CABINET, *wall.neighbours(DARK_CABINET))
+    return {str(cell): mended[str(cell)] for cell in again}
+
+
+def cabinet_x(wall: Wall) -> dict[str, float]:
+    """Chromaticity x of every cabinet, all of one batch."""
+    return _near_white(wall, 0.3121, "x")
+
+
+def cabinet_y(wall: Wall) -> dict[str, float]:
+    """Chromaticity y of every cabinet, all of one batch."""
+    return _near_white(wall, 0.3284, "y")
+
+
+def _near_white(wall: Wall, mean: float, axis: str) -> dict[str, float]:
+    noise = random.Random(f"cabinet {axis}")  # noqa: S311
+    return {str(cell): round(mean + noise.uniform(-0.0006, 0.0006), 4) for cell in wall.cabinets}
+
+
+def white_x() -> dict[str, float]:
+    """Chromaticity x of white at the nine points."""
+    return white_points()[0]
+
+
+def white_y() -> dict[str, float]:
+    """Chromaticity y of white at the nine points."""
+    return white_points()[1]
+
+
+def grey_x() -> dict[str, float]:
+    """Chromaticity x of the greys from 10 %, a little warmer in the dark ones."""
+    return {step: round(0.3121 + 0.0035 * (1 - _signal(step)) ** 3, 4) for step in GREY_STEPS[2:]}
+
+
+def grey_y() -> dict[str, float]:
+    """Chromaticity y of the greys from 10 %."""
+    return {step: round(0.3284 + 0.0012 * (1 - _signal(step)) ** 3, 4) for step in GREY_STEPS[2:]}
+
+
+def _signal(step: str) -> float:
+    return float(step.split()[0]) / 100
+
+
+_STATES = {"Concert": (121.0, 2.4), "Lecture": (203.0, 4.6), "Blackout": (61.0, 0.35)}
+"""White and black of the checkerboard in each light state, in cd/m2."""
+
+
+def seat_white(wall: Wall) -> dict[str, float]:
+    """White patch of the checkerboard from every seat in every light state."""
+    return _from_seats(wall, 0)
+
+
+def seat_black(wall: Wall) -> dict[str, float]:
+    """Black patch of the checkerboard from every seat in every light state."""
+    return _from_seats(wall, 1)
+
+
+def _from_seats(wall: Wall, patch: int) -> dict[str, float]:
+    noise = random.Random(f"seats {patch}")  # noqa: S311
+    found = {}
+    for place in places("light state, viewing seat", wall):
+        state, seat = place.split(", ", 1)
+        aside = 0.78 if seat.startswith("widest") and patch == 0 else 1.0
+        level = _STATES[state][patch] * aside * (1 + noise.uniform(-0.02, 0.02))
+        found[place] = round(level, 1 if level >= 10 else 2)
+    return found

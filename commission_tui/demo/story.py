@@ -2,7 +2,7 @@
 
 A step is one table. What it says decides what happens: `check` with readings (`values`,
 `everywhere`, `spread`, `script`) or `skip`; `instrument`, `setting`, `part`, `spare`, `person`,
-`visit`, `note`; `fault`, and `work` on the fault just found or on the one named by `on`.
+`visit`, `note`; `slip`; `fault`, and `work` on the fault just found or on the one named by `on`.
 `minutes` pass before each entry; `by` is the lead (default) or the second technician.
 """
 
@@ -64,6 +64,8 @@ class Teller:
             self.job.skip(step["check"], step["skip"])
         if "check" in step:
             self._readings(step, minutes)
+        if "slip" in step:
+            self._slip(step["slip"])
         if "fault" in step:
             self._fault(step["fault"])
         if "work" in step:
@@ -102,6 +104,13 @@ class Teller:
     def _places(self, check: str, field: str) -> tuple[str, ...]:
         item = self.job.state.checklist.check(check).field(field)
         return places(item.where, self.job.state.wall)
+
+    def _slip(self, given: Mapping[str, Any]) -> None:
+        """Log a value as it was typed, and put it right at once."""
+        self.pass_minutes(1)
+        at = (given["check"], given["field"], given["place"])
+        typed = self.job.read(*at, _number(given["typed"]), confirmed=True)
+        self.job.correct(typed.id, self.job.reading(*at, _number(given["right"])), given["reason"])
 
     # --- faults
 

@@ -130,7 +130,9 @@ def _graded(data: CheckInput, camera: str) -> list[tuple[float, float]]:
 
 
 def _times(shutters_s: list[float]) -> str:
-    return ", ".join(f"1/{shown(1 / s, 4)} s" for s in sorted(shutters_s, reverse=True) if s > 0)
+    return ", ".join(
+        f"1/{shown(1 / s, 4)} s" for s in sorted(set(shutters_s), reverse=True) if s > 0
+    )
 
 
 def _shutters_to_try(data: CheckInput, none_clean: list[str]) -> str:

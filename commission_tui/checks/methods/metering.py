@@ -155,7 +155,7 @@ def window_ratio(data: CheckInput) -> Outcome:
         "full white over window",
         _ratio(full.number, window.number),
         limit=None if declared else data.limits["full_over_window"],
-        expanded=carried(_ratio, full, window),
+        expanded=carried(_ratio, full, window, shared=SAME_METER),
     )
     reason = f"{upper_first(against(figure))}; a limiter is declared" if declared else ""
     step = "Look for a power limiter in the processor, then for supplies that sag on white."
