@@ -12,7 +12,7 @@ from commission_tui.logbook.backup import reading
 from commission_tui.logbook.chain import plain, told
 from commission_tui.logbook.entries import DocumentIssued, Entry, Signature
 from commission_tui.logbook.plainly import plainly
-from commission_tui.logbook.rows import COLUMNS, read_all
+from commission_tui.logbook.rows import TEXT, TEXT_BEFORE_CHAIN, read_all
 from commission_tui.logbook.verifying import is_database
 
 
@@ -70,7 +70,7 @@ def _entries(database: Path, job: str) -> list[Entry]:
         raise StoreError(f"{database}: found no logbook, expected one")
     with plainly(database), contextlib.closing(reading(database)) as connection:
         columns = {row[1] for row in connection.execute("PRAGMA table_info(entries)")}
-        wanted = COLUMNS if "previous" in columns else "id, job, at, by, NULL, NULL, body"
+        wanted = TEXT if "previous" in columns else TEXT_BEFORE_CHAIN
         rows = connection.execute(
             f"SELECT {wanted} FROM entries WHERE job = ? ORDER BY id",  # noqa: S608
             (job,),

@@ -158,7 +158,13 @@ def _document(
     if read.lacking:
         found.add("files", None, f"{len(read.lacking)} originals are not in it, only their hashes")
     elif read.files:
-        found.add("files", True, f"{len(read.files)} photos and files have the hashes they name")
+        count = len(read.files)
+        said = (
+            "photo or file has the hash it names"
+            if count == 1
+            else ("photos and files have the hashes they name")
+        )
+        found.add("files", True, f"{count} {said}")
     return read
 
 

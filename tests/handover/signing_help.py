@@ -1,0 +1,86 @@
+"""Invented keys and signed documents, made once a run: making them is what takes the time."""
+
+from __future__ import annotations
+
+import tempfile
+from functools import cache
+from pathlib import Path
+
+from commission_tui.handover import export_pdf
+from commission_tui.handover.keys import KeyKind, KeyMade, SigningKey, new_key, read_key
+from commission_tui.handover.signature_block import SignatureBlock
+from commission_tui.handover.signing import sign_document
+from commission_tui.logbook.job import OpenJob
+from tests.handover.helping import make_job, photo
+
+PASSPHRASE = "lamps and ladders"  # noqa: S105 (of invented keys)
+INTEGRATOR = SignatureBlock(
+    role="integrator",
+    name="Ines Okafor",
+    statement="Measured as stated.",
+    exceptions=1,
+    organisation="Tarnside Integration",
+    strokes=(((0, 5000), (5000, 0), (10000, 10000)), ((2500, 2500),)),
+)
+CLIENT = SignatureBlock(
+    role="client",
+    name="Marit Hollis",
+    statement="Taken as described.",
+    exceptions=1,
+    organisation="Fellmoor Town Council",
+)
+
+
+@cache
+def folder() -> Path:
+    return Path(tempfile.mkdtemp(prefix="signing-"))
+
+
+def key_made(kind: KeyKind = "ec") -> KeyMade:
+    return _made(kind)
+
+
+@cache
+def _made(kind: KeyKind) -> KeyMade:
+    name = INTEGRATOR.name if kind == "ec" else CLIENT.name
+    path = folder() / "keys" / f"{kind}.p12"
+    return new_key(path, PASSPHRASE, name=name, organisation="Tarnside Integration", kind=kind)
+
+
+def key(kind: KeyKind = "ec") -> SigningKey:
+    return _read(kind)
+
+
+@cache
+def _read(kind: KeyKind) -> SigningKey:
+    return read_key(key_made(kind).key, PASSPHRASE)
+
+
+def short_job(where: Path) -> OpenJob:
+    """Return a small job with a fault, taken as it is, and two photos."""
+    job = make_job(where)
+    job.fault("pixel dark", "R3C12 x7 y2", "near", note="found on white")
+    job.work(job.state.faults[0], "accepted", accepted_by="Marit Hollis")
+    job.photo(photo(where, size=(320, 180)), caption="The wall, lit")
+    job.photo(photo(where, "seam.png", (40, 30)))
+    return job
+
+
+@cache
+def job() -> OpenJob:
+    return short_job(folder())
+
+
+@cache
+def unsigned() -> bytes:
+    return export_pdf(job())
+
+
+@cache
+def signed_once() -> bytes:
+    return sign_document(unsigned(), key("ec"), INTEGRATOR)
+
+
+@cache
+def signed_twice() -> bytes:
+    return sign_document(signed_once(), key("rsa"), CLIENT)
