@@ -156,4 +156,4 @@ def _accumulated(data: CheckInput, edge: str, joints: int, what: str) -> list[Fi
     if not gaps or joints < 1:
         return []
     total = joints * math.fsum(gaps) / len(gaps)
-    return [Figure(f"what the gaps add to the {what}", total, "mm")]
+    return [judged(f"what the gaps add to the {what}", total, "mm")]

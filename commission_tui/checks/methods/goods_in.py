@@ -212,4 +212,4 @@ def _factor(own: Mapping[str, Reading], other: Mapping[str, Reading]) -> list[Fi
     if "white" not in own or "white" not in other:
         return []
     ratio = other["white"].number / own["white"].number
-    return [Figure("factor from own to other meter on white", ratio, digits=4)]
+    return [judged("factor from own to other meter on white", ratio, digits=4)]

@@ -43,6 +43,8 @@ _BARE = "leakage over a protective conductor of plain kind on {}"
 def circuit_currents(data: CheckInput) -> Outcome:
     """Hold each current against its breaker and against the cabinets it should feed."""
     readings = data.field("current_a")
+    if not readings:
+        return Outcome(Verdict.OPEN, "no current on white is read yet")
     circuits = {c.name: c for c in data.wall.circuits if c.name in readings}
     of_breaker = ranked(
         (name, _share(data, name, circuit.circuit.breaker_a, "breaker"))
@@ -163,6 +165,8 @@ def earth_leakage(data: CheckInput) -> Outcome:
             raise ValueError(f"leakage of {name} is {reading.number:g} mA, expected 0 mA or more")
         if device_ma is not None:
             placed.append((name, _of_device(data, name, device_ma)))
+    if not placed:
+        return Outcome(Verdict.OPEN, "no leakage is read yet")
     placed = ranked(placed)
     worst_name = placed[0][0]
     bare = ranked(_single_conductors(data))

@@ -161,7 +161,7 @@ def chain_lengths(data: CheckInput) -> Outcome:
     order = ranked(placed)
     figures = [f for _, f in order[:4]]
     longest = max((len(chain.cells) for chain in data.wall.chains), default=0)
-    figures.append(Figure("cards to spare on the longest chain", most.number - longest))
+    figures.append(judged("cards to spare on the longest chain", most.number - longest))
     bad = list(dict.fromkeys(bad_places(order)))
     step = (
         "Run the named port another way, go over to fibre, or split its chain; re-issue the plan."

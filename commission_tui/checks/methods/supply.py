@@ -84,7 +84,7 @@ def earth_bond(data: CheckInput) -> Outcome:
     order = ranked(placed)
     figures = [figure for _, figure in order[:3]]
     if conductor:
-        figures.append(Figure("bonding conductor by its length", conductor, "ohm"))
+        figures.append(judged("bonding conductor by its length", conductor, "ohm"))
     step = (
         "Have the electrician clean the painted joint, fit a bonding strap and test again before "
         "anything is powered."
