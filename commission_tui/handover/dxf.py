@@ -8,6 +8,7 @@ the same bytes.
 from __future__ import annotations
 
 import io
+import re
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING
@@ -24,6 +25,7 @@ if TYPE_CHECKING:
 LAYERS = ("cabinets", "chains", "circuits", "suspension", "text")
 _COLOURS = {"cabinets": 7, "chains": 5, "circuits": 3, "suspension": 1, "text": 8}
 """AutoCAD colour index; 7 is black on white paper and white on a dark screen."""
+_PERCENT = re.compile("%(?=%)")
 _LONGEST_TEXT = 250
 """Characters of a group code of text (DXF reference, group code value types)."""
 
@@ -154,9 +156,9 @@ class _View:
 def plain(words: str) -> str:
     """Return what a person typed as text that no reader of DXF takes for a code.
 
-    Two percent signs and a letter draw a sign or a line, a caret stands for a control character, and
-    a backslash with U+ for a character by number; lines end a value.
+    Two percent signs and a letter draw a sign or a line, a caret stands for a control character
+    (with a space, for itself), and a backslash with U+ for a character by number; lines end a value.
     """
     shown: str = visible(words)
     shown = " ".join(shown.split())[:_LONGEST_TEXT]
-    return shown.replace("%%", "% %").replace("^", "^ ").replace("\\U+", "\\ U+")
+    return _PERCENT.sub("% ", shown).replace("^", "^ ").replace("\\U+", "\\ U+")

@@ -170,3 +170,9 @@ def test_html_names_what_cannot_be_seen(tmp_path: Path) -> None:
 
 def test_html_repeats_byte_for_byte(job: OpenJob) -> None:
     assert export_html(job) == export_html(job)
+
+
+@pytest.mark.parametrize("sign", "=+-@＝＋－＠\t\r\n")
+def test_no_cell_begins_a_formula_in_full_width_either(sign: str) -> None:
+    """OWASP, CSV Injection: the signs that spreadsheets take for the beginning of a formula."""
+    assert _cell(f"{sign}1+1") == f"'{sign}1+1"
