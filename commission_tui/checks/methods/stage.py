@@ -63,7 +63,7 @@ def walk_light(data: CheckInput) -> Outcome:
         limit=data.limits["between_steps"],
         expanded=_ratio_expanded(*_brighter_first(readings[pair[0]], readings[pair[1]])),
     )
-    placed: list[Placed] = [(low, ends), (pair[1], step)]
+    placed: list[Placed] = [(low, ends), (min(pair, key=levels.__getitem__), step)]
     spread = judged("spread along the walk", stops(found.max_to_min), "stops", digits=2)
     advice = (
         "Refocus the lamp that is short at the named position, or look for one that has failed."
