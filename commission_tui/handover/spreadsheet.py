@@ -1,7 +1,7 @@
 """The tables of the record as one spreadsheet (Office Open XML), a sheet a table.
 
-Text is text: no cell is ever a formula, whatever was typed. Numbers are numbers with all their
-digits. The same record gives the same bytes: nothing in the file says when or by what it was packed.
+Text is text: no cell is ever a formula, whatever was typed. Numbers are numbers, to the 16
+digits that such a file takes; CSV and JSON have them whole. The same record gives the same bytes: nothing in the file says when or by what it was packed.
 """
 
 from __future__ import annotations

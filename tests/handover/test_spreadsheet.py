@@ -44,9 +44,9 @@ def test_it_has_the_tables_and_figures_of_the_csv(job: OpenJob) -> None:
 
 
 def same(cell: object, text: str) -> bool:
-    """Whether a cell holds what CSV holds, as many digits as it has."""
+    """Whether a cell holds what CSV holds, to the 16 digits of a spreadsheet."""
     if isinstance(cell, int | float):
-        return cell == float(text)
+        return cell == pytest.approx(float(text), rel=1e-15, abs=0)
     return (cell or "") == text
 
 
