@@ -99,3 +99,43 @@ def test_a_gap_takes_its_share_of_the_pitch_by_arithmetic() -> None:
     assert outcome.figures[0].value == pytest.approx(6.0)
     assert figure(outcome, "what the gaps add to the width").value == pytest.approx(1.65)
     assert not [f for f in outcome.figures if "height" in f.name]
+
+
+@pytest.mark.outside
+def test_uncertainties_are_carried_in_proportion() -> None:
+    """JCGM 100:2008, 5.1.6: a quotient has the relative uncertainty of its uncertain part."""
+    link = judge("load-path", LINKS, expanded={"weakest_kn": 0.1}).figures[0]
+    assert link.expanded == pytest.approx(52.8 * 0.1 / 5)
+    lock = judge("lock-torque", LOCKS, expanded={"torque_nm": 0.36}).figures[0]
+    assert lock.expanded == pytest.approx(3.0)
+    seams = [f"R{row}C{column} right" for row in (1, 2, 3) for column in (1, 4, 7, 10)]
+    gap = judge("seam-gaps", {"gap_mm": dict.fromkeys(seams, 0.05)}, expanded={"gap_mm": 0.02})
+    assert gap.figures[0].expanded == pytest.approx(0.8)
+
+
+def test_a_load_at_rest_may_be_given_as_it_is() -> None:
+    assert judge("load-path", LINKS | {"dynamic_factor": 1.0}).verdict is Verdict.PASS
+
+
+def test_one_missing_mark_fails_beside_good_torques() -> None:
+    outcome = judge("lock-torque", LOCKS | {"marks_missing": 1.0})
+    assert outcome.verdict is Verdict.FAIL
+    assert outcome.next_step.startswith("Torque every lock of the named row")
+    assert figure(outcome, "torque marks missing").value == 1
+
+
+def test_a_sheet_without_a_torque_says_so() -> None:
+    assert "maker's torque is 0 N·m" in judge("lock-torque", LOCKS | {"specified_nm": 0.0}).reason
+    low = judge(
+        "lock-torque", LOCKS | {"specified_nm": 0.5, "torque_nm": dict.fromkeys(EIGHT, 0.5)}
+    )
+    assert low.verdict is Verdict.PASS
+    assert judge("lock-torque", {"specified_nm": 12.0}).verdict is Verdict.OPEN
+
+
+def test_gaps_of_level_seams_add_to_the_height() -> None:
+    seams = [f"R{row}C{column} bottom" for row in (1, 3, 5) for column in (1, 4, 7, 10)]
+    outcome = judge("seam-gaps", {"gap_mm": dict.fromkeys(seams, 0.04)})
+    # Six rows have five joints.
+    assert figure(outcome, "what the gaps add to the height").value == pytest.approx(0.2)
+    assert not [f for f in outcome.figures if "width" in f.name]

@@ -65,3 +65,15 @@ def test_a_missing_steel_fails_whatever_the_slack_of_the_others() -> None:
     outcome = judge("secondary-suspension", values)
     assert outcome.verdict is Verdict.FAIL
     assert "fitted is missing at H3" in outcome.reason
+
+
+def test_the_count_of_answers_leaves_out_the_wrong_ones() -> None:
+    outcome = judge("clearances", ROOM | {"lift_reaches": False})
+    assert [f.value for f in outcome.figures if f.name == "answers in order"] == [1]
+
+
+def test_one_bound_leaves_the_other_side_open() -> None:
+    limit = judge("clearances", ROOM).figures[0].limit
+    assert limit is not None
+    assert limit.low is not None
+    assert limit.high is None
