@@ -246,10 +246,32 @@ def test_one_pixel_patterns_repeat_over_the_whole_canvas() -> None:
         *(("white", WHITE), ("black", BLACK), ("red", RED), ("green", GREEN), ("blue", BLUE)),
         # Share of 255, halves up: 127.5, 51, 25.5.
         *(("grey 50 %", (128,) * 3), ("grey 20 %", (51,) * 3), ("grey 10 %", (26,) * 3)),
+        # 12.75, 5.1, 2.55 and 1.275.
+        *(("grey 5 %", (13,) * 3), ("grey 2 %", (5,) * 3), ("grey 1 %", (3,) * 3)),
+        ("grey 0.5 %", (1,) * 3),
     ],
 )
 def test_a_field_is_one_colour(small: Wall, name: str, colour: tuple[int, ...]) -> None:
     assert colours(rgb(small, name)) == {colour: 576 * 384}
+
+
+def test_sixteen_patches_are_half_white_and_take_turns(small: Wall) -> None:
+    image = rgb(small, "sixteen patches")
+    assert colours(image) == {BLACK: 576 * 384 // 2, WHITE: 576 * 384 // 2}
+    centres = [[image.getpixel((72 + 144 * c, 48 + 96 * r)) for c in range(4)] for r in range(4)]
+    for r, row in enumerate(centres):
+        assert row == [WHITE if (r + c) % 2 else BLACK for c in range(4)]
+
+
+def test_thin_lines_cross_in_the_middle_of_every_cabinet(small: Wall) -> None:
+    image = rgb(small, "thin lines on grey")
+    for cabinet in small.cabinets.values():
+        box = (cabinet.x_px, cabinet.y_px)
+        part = image.crop((*box, box[0] + cabinet.width_px, box[1] + cabinet.height_px))
+        lit = cabinet.width_px + cabinet.height_px - 1
+        assert colours(part)[WHITE] == lit
+        assert part.getpixel((cabinet.width_px // 2, 0)) == WHITE
+        assert part.getpixel((0, cabinet.height_px // 2)) == WHITE
 
 
 def test_the_window_is_a_tenth_of_the_canvas_in_its_middle(demo_wall: Wall) -> None:

@@ -146,11 +146,31 @@ _ALL = (
     _field("grey 50 %", "Modules, cabinets and seams that differ.", _BRIGHT),
     _field("grey 20 %", "A mosaic of modules from different batches."),
     _field("grey 10 %", "Modules and cabinets that differ; coloured casts; lines that glow."),
+    _field("grey 5 %", "Blocks, first lines that are darker, tints; eyes used to the dark."),
+    _field("grey 2 %", "Blocks, first lines that are darker, tints; eyes used to the dark."),
+    _field("grey 1 %", "Blocks, first lines that are darker, tints; eyes used to the dark."),
+    _field(
+        "grey 0.5 %", "Whether anything lights at all at code 1; blocks; eyes used to the dark."
+    ),
     Pattern(
         "white window",
         "A white window of a tenth of the canvas, in the middle, steady and of one colour.",
         "With the full field beside it: whether a limiter or a weak supply lowers large bright areas.",
         "Evenness over the wall.",
+        _BRIGHT,
+    ),
+    Pattern(
+        "sixteen patches",
+        "Four by four patches, black and white by turns: measure one of each near the middle.",
+        "With a meter: the contrast that is left in this light, seen from this seat.",
+        "The contrast of the wall in the dark: that takes full white and full black.",
+        _BRIGHT,
+    ),
+    Pattern(
+        "thin lines on grey",
+        "In every cabinet a white cross of one pixel on grey: no tail above, below or beside it.",
+        "With the white window beside it: whether light leaks along rows and columns.",
+        "Which driver or LED is the cause.",
         _BRIGHT,
     ),
     Pattern(

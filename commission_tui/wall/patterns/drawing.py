@@ -34,6 +34,8 @@ _STILL: dict[str, Callable[[Wall], Sheet]] = {
     "edge frame": lines.edge_frame,
     "safe area": lines.safe_area,
     "white window": fields.white_window,
+    "sixteen patches": fields.sixteen_patches,
+    "thin lines on grey": fields.thin_lines_on_grey,
     "grey ramp": fields.grey_ramp,
     "grey steps": fields.grey_steps,
     "near-black steps": fields.near_black_steps,

@@ -32,6 +32,10 @@ FIELDS: dict[str, Colour] = {
     "grey 50 %": grey(128),
     "grey 20 %": grey(51),
     "grey 10 %": grey(26),
+    "grey 5 %": grey(13),
+    "grey 2 %": grey(5),
+    "grey 1 %": grey(3),
+    "grey 0.5 %": grey(1),
 }
 """The nearest of the 8-bit codes 0 to 255; 50 % is 127.5."""
 
@@ -42,6 +46,7 @@ NEAR_WHITE_CODES = tuple(
 """Both sides of 16 and 235, where limited range begins and ends (ITU-R BT.709, 8 bits)."""
 
 _WINDOW_SHARE = 0.10
+_PATCHES = 4
 _STEPS = 21
 _BARS: tuple[tuple[int, int, int], ...] = (
     *((1, 1, 1), (1, 1, 0), (0, 1, 1), (0, 1, 0)),
@@ -62,6 +67,28 @@ def white_window(wall: Wall) -> Sheet:
     margin = (1 - math.sqrt(_WINDOW_SHARE)) / 2
     left, top = round(sheet.width_px * margin), round(sheet.height_px * margin)
     sheet.fill((left, top, sheet.width_px - left, sheet.height_px - top), WHITE)
+    return sheet
+
+
+def sixteen_patches(wall: Wall) -> Sheet:
+    """Four by four patches, white and black by turns, black at the top left."""
+    sheet = Sheet(wall.width_px, wall.height_px)
+    xs, ys = ([side * n // _PATCHES for n in range(_PATCHES + 1)] for side in sheet.image.size)
+    for row in range(_PATCHES):
+        for column in range(1 - row % 2, _PATCHES, 2):
+            sheet.fill((xs[column], ys[row], xs[column + 1], ys[row + 1]), WHITE)
+    return sheet
+
+
+def thin_lines_on_grey(wall: Wall) -> Sheet:
+    """Cross every cabinet with a white line of one pixel each way, on 50 % grey."""
+    sheet = Sheet(wall.width_px, wall.height_px, FIELDS["grey 50 %"])
+    for cabinet in wall.cabinets.values():
+        left, top = cabinet.x_px, cabinet.y_px
+        right, bottom = left + cabinet.width_px, top + cabinet.height_px
+        x, y = (left + right) // 2, (top + bottom) // 2
+        sheet.fill((x, top, x + 1, bottom), WHITE)
+        sheet.fill((left, y, right, y + 1), WHITE)
     return sheet
 
 
