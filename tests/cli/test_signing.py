@@ -1,0 +1,249 @@
+"""Keys, signing, verifying and importing as a script does them; no passphrase is ever an argument."""
+
+from __future__ import annotations
+
+import json
+import os
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import click
+import pytest
+
+from commission_tui.cli import root, run
+
+Cli = Callable[..., tuple[int, str, str]]
+SECRET = "lamps and ladders"  # noqa: S105 (of an invented key)
+
+
+@pytest.fixture
+def cli(tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> Cli:
+    """Run a command on a database of this test's own."""
+    monkeypatch.setenv("COMMISSION_TUI_PASSPHRASE", SECRET)
+
+    def call(*arguments: object, database: str = "logbook.db") -> tuple[int, str, str]:
+        words = ["--database", str(tmp_path / database), "--as", "A. Technician"]
+        status = run([*words, *(str(word) for word in arguments)])
+        captured = capsys.readouterr()
+        assert "Traceback" not in captured.err
+        assert SECRET not in captured.out + captured.err
+        return status, captured.out, captured.err
+
+    return call
+
+
+@pytest.fixture
+def wall_file(tmp_path: Path, demo_wall_text: str) -> Path:
+    path = tmp_path / "hall.toml"
+    path.write_text(demo_wall_text, encoding="utf-8")
+    return path
+
+
+@pytest.fixture
+def document(cli: Cli, wall_file: Path, tmp_path: Path) -> Path:
+    made = cli(
+        *("job", "new", wall_file, "--name", "Hall", "--client", "Council"),
+        *("--integrator", "Firm", "--reference", "H-1"),
+    )
+    assert made[0] == 0
+    assert cli("log", "note", "Hall", "House dark.")[0] == 0
+    assert cli("export", "Hall", "-o", tmp_path)[0] == 0
+    return tmp_path / "hall.pdf"
+
+
+@pytest.fixture
+def key(cli: Cli, tmp_path: Path) -> Path:
+    path = tmp_path / "keys" / "ines.p12"
+    status, out, _ = cli("key", "new", "--name", "Ines Okafor", "-o", path)
+    assert status == 0
+    assert "SHA-256" in out
+    return path
+
+
+def signed_by(cli: Cli, document: Path, key: Path, *more: object) -> tuple[int, str, str]:
+    return cli(
+        "sign", document, "--key", key, "--role", "integrator", "--name", "Ines Okafor", *more
+    )
+
+
+def as_json(result: tuple[int, str, str]) -> Any:
+    return json.loads(result[1])
+
+
+def test_a_document_goes_from_export_to_two_signatures_to_another_machine(
+    cli: Cli, document: Path, key: Path, tmp_path: Path
+) -> None:
+    assert signed_by(cli, document, key, "--job", "Hall")[0] == 0
+    client = tmp_path / "client.p12"
+    assert cli("key", "new", "--name", "Marit Hollis", "--kind", "rsa", "-o", client)[0] == 0
+    words = ("sign", document, "--key", client, "--role", "client", "--name", "Marit Hollis")
+    assert cli(*words, "--job", "Hall", "--exceptions", 2)[0] == 0
+    status, out, _ = cli("verify", document)
+    assert status == 0
+    assert out.splitlines()[0] == "document H-1/1"
+    assert out.splitlines()[-1] == "holds"
+    assert out.count("signature Signature") == 2
+    assert "holds: logbook:" in out
+    taken = as_json(cli("import", document, "--json", database="other.db"))
+    assert (taken["name"], taken["known"]) == ("Hall", 0)
+    again = as_json(cli("import", document, "--json", database="other.db"))
+    assert (again["added"], again["known"]) == (0, taken["added"])
+    shown = as_json(cli("job", "show", "Hall", "--json", database="other.db"))
+    assert shown["name"] == "Hall"
+
+
+def test_verify_says_all_as_json(cli: Cli, document: Path, key: Path) -> None:
+    signed_by(cli, document, key)
+    found = as_json(cli("verify", document, "--trust", key.with_suffix(".crt"), "--json"))
+    assert found["holds"] is True
+    assert found["kind"] == "document"
+    assert found["document"] == "H-1/1"
+    (signature,) = found["signatures"]
+    assert signature["trusted"] is True
+    assert signature["covers"] == "the whole file"
+    assert {one["what"] for one in found["findings"]} >= {
+        "record",
+        "fingerprint",
+        "chain",
+        "logbook",
+    }
+
+
+def test_a_changed_document_is_exit_status_1_and_names_what(
+    cli: Cli, document: Path, key: Path
+) -> None:
+    signed_by(cli, document, key)
+    content = bytearray(document.read_bytes())
+    content[len(content) // 2] ^= 1
+    document.write_bytes(content)
+    status, out, _ = cli("verify", document)
+    assert status == 1
+    assert out.splitlines()[-1].startswith("does not hold: ")
+    assert "FAILS: " in out
+    assert cli("import", document, database="other.db")[0] == 4
+    assert signed_by(cli, document, key)[0] == 4
+
+
+def test_a_logbook_that_differs_is_exit_status_1(cli: Cli, document: Path, tmp_path: Path) -> None:
+    status, out, _ = cli("verify", document, "--against", tmp_path / "logbook.db")
+    assert status == 0
+    assert cli("import", document, database="other.db")[0] == 0
+    assert cli("log", "note", "Hall", "more")[0] == 0
+    assert cli("export", "Hall", "-o", document.parent)[0] == 0
+    status, out, _ = cli("verify", document, database="other.db")
+    assert status == 1
+    assert "lacks entry" in out
+
+
+def test_a_logbook_itself_is_verified(cli: Cli, document: Path, tmp_path: Path) -> None:
+    status, out, _ = cli("verify", tmp_path / "logbook.db")
+    assert (status, out.splitlines()[-1]) == (0, "holds")
+
+
+def test_what_was_signed_is_frozen(cli: Cli, document: Path, key: Path) -> None:
+    assert signed_by(cli, document, key, "--job", "Hall")[0] == 0
+    assert cli("log", "note", "Hall", "found later")[0] == 0
+    status, _, err = signed_by(cli, document, key, "--job", "Hall")
+    assert status == 4
+    assert "has changed since it was made" in err
+    assert cli("export", "Hall", "-o", document.parent)[0] == 0
+    assert "document H-1/2, supplement to H-1/1 (SHA-256" in cli("verify", document)[1]
+
+
+def test_a_wrong_passphrase_is_one_line(
+    cli: Cli, document: Path, key: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("COMMISSION_TUI_PASSPHRASE", "something else")
+    status, out, err = signed_by(cli, document, key)
+    assert (status, out) == (4, "")
+    assert "passphrase does not fit" in err
+    assert len(err.splitlines()) == 1
+
+
+def test_a_passphrase_comes_through_a_descriptor(
+    cli: Cli, document: Path, key: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.delenv("COMMISSION_TUI_PASSPHRASE")
+    reader, writer = os.pipe()
+    os.write(writer, f"{SECRET}\n".encode())
+    os.close(writer)
+    assert signed_by(cli, document, key, "--passphrase-fd", reader)[0] == 0
+    os.close(reader)
+    status, _, err = signed_by(cli, document, key, "--passphrase-fd", reader)
+    assert status == 2
+    assert "found nothing to read" in err
+
+
+def test_without_terminal_variable_and_descriptor_nothing_is_asked(
+    cli: Cli, document: Path, key: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.delenv("COMMISSION_TUI_PASSPHRASE")
+    status, _, err = signed_by(cli, document, key)
+    assert status == 2
+    assert "found no terminal to ask at" in err
+
+
+def test_no_option_takes_a_passphrase_itself() -> None:
+    context = click.Context(root)
+    for name in ("key", "sign"):
+        command = root.get_command(context, name)
+        assert command is not None
+        if isinstance(command, click.Group):
+            command = command.get_command(context, "new")
+        assert command is not None
+        options = [option for item in command.params for option in item.opts]
+        assert [word for word in options if "pass" in word] == ["--passphrase-fd"]
+
+
+def test_a_key_that_others_may_read_is_told(cli: Cli, document: Path, key: Path) -> None:
+    key.chmod(0o644)
+    status, _, err = signed_by(cli, document, key)
+    assert status == 0
+    assert "others than its owner may read it" in err
+
+
+def test_the_signed_file_may_go_elsewhere(
+    cli: Cli, document: Path, key: Path, tmp_path: Path
+) -> None:
+    before = document.read_bytes()
+    target = tmp_path / "signed.pdf"
+    assert signed_by(cli, document, key, "-o", target)[1] == f"{target}\n"
+    assert document.read_bytes() == before
+    assert target.read_bytes().startswith(before)
+
+
+@pytest.mark.parametrize(
+    ("words", "status", "said"),
+    [
+        (("verify", "missing.pdf"), 4, "cannot be read"),
+        (("import", "missing.pdf"), 4, "cannot be read"),
+        (("key", "new", "--name", " "), 2, "expected who signs"),
+        (("sign", "missing.pdf", "--key", "x", "--role", "r", "--name", "n"), 4, "cannot be read"),
+    ],
+)
+def test_bad_input_is_one_line(
+    cli: Cli,
+    words: tuple[str, ...],
+    status: int,
+    said: str,
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setenv("HOME", str(tmp_path))
+    monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path / "data"))
+    found, out, err = cli(*words)
+    assert (found, out) == (status, "")
+    assert said in err
+    assert len(err.splitlines()) == 1
+
+
+def test_a_key_goes_into_a_folder_of_the_users_own(
+    cli: Cli, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path / "data"))
+    made = as_json(cli("key", "new", "--name", "Ines Okafor", "--json"))
+    path = Path(made["key"])
+    assert path.is_relative_to(tmp_path / "data")
+    assert path.parent.stat().st_mode & 0o777 == 0o700
+    assert path.stat().st_mode & 0o777 == 0o600
