@@ -20,7 +20,7 @@ FEWEST_PIXELS_IN_SPOT = 500
 (from memory)."""
 
 _FARTHEST_M = 1e5
-_WIDEST_DEG = 90.0
+_NARROWEST_DEG, _WIDEST_DEG = 1e-6, 90.0
 
 
 def spot_diameter_mm(distance_m: float, field_deg: float) -> float:
@@ -31,7 +31,7 @@ def spot_diameter_mm(distance_m: float, field_deg: float) -> float:
     distance_m : float
         From the front of the meter to the wall, above 0, at most 1e5, [m].
     field_deg : float
-        Full angle of its measuring field, above 0, below 90, [deg].
+        Full angle of its measuring field, 1e-6 to below 90, [deg].
 
     Returns
     -------
@@ -62,7 +62,7 @@ def spot_diameter_mm(distance_m: float, field_deg: float) -> float:
 
 def _half_width(field_deg: float) -> float:
     angle = finite(
-        "field_deg", field_deg, "deg", low=0.0, high=_WIDEST_DEG, low_open=True, high_open=True
+        "field_deg", field_deg, "deg", low=_NARROWEST_DEG, high=_WIDEST_DEG, high_open=True
     )
     return math.tan(math.radians(angle) / 2.0)
 

@@ -84,6 +84,7 @@ def test_a_break_the_other_way_is_ahead() -> None:
         (lambda: spot_diameter_mm(0.0, 1.0), "distance_m is 0 m"),
         (lambda: spot_diameter_mm(3.0, 90.0), "field_deg is 90 deg"),
         (lambda: spot_diameter_mm(3.0, 0.0), "field_deg is 0 deg"),
+        (lambda: least_distance_m(5e-324, 2.0, 2.0), "field_deg is 4.94066e-324 deg"),
         (lambda: pixels_in_spot(3.0, 1.0, 0.0, 1.0), "pitch_across_mm is 0 mm"),
         (lambda: pixels_in_spot(3.0, 1.0, 1.0, -1.0), "pitch_down_mm is -1 mm"),
         (lambda: least_distance_m(1.0, 2.0, 2.0, 0.0), "pixels is 0 px"),
