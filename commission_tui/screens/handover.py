@@ -16,10 +16,13 @@ from textual.worker import Worker, get_current_worker
 
 from commission_tui.errors import CommissionError, InputError
 from commission_tui.handover import FORMATS, export
+from commission_tui.logbook.entries import Signature
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.service import Logbook
 from commission_tui.screens import handover_view
 from commission_tui.screens.job_screen import JobScreen
+from commission_tui.screens.signature_pad import SignaturePad
+from commission_tui.screens.strokes_view import Stroke
 from commission_tui.screens.widgets.form import Form, Question
 from commission_tui.screens.widgets.painted import Painted
 from commission_tui.screens.words import Line
@@ -125,21 +128,37 @@ class HandoverScreen(JobScreen):
     def action_sign(self) -> None:
         shown = str(self._document["fingerprint"])
 
+        made: list[Signature] = []
+
         def submit(answers: Mapping[str, str]) -> None:
-            handover_view.sign(self.job, shown, answers)
+            made.append(handover_view.signature(self.job, shown, answers))
+
+        def filled_in(done: bool | None) -> None:
+            if done:
+                pad = SignaturePad(made[-1].name, ascii_only=self.host.ascii_only)
+                self.app.push_screen(pad, drawn)
+
+        def drawn(strokes: tuple[Stroke, ...] | None) -> None:
+            signed = made[-1].model_copy(update={"strokes": strokes})
+            self.attempt(lambda: self._log_signature(shown, signed), "Signature logged")
 
         form = Form(
             "Sign the record",
             [
                 Question("role", "Role", hint="1 integrator 2 client 3 consultant, or another"),
                 Question("name", "Name, as printed"),
+                Question("organisation", "Of", hint="firm or body; may be empty"),
                 Question("statement", "Statement", hint="empty takes the usual one for the role"),
             ],
             submit,
             notes=handover_view.meaning_lines(self._document, len(self.job.blocking())),
             draft=f"sign {self.job.id}",
         )
-        self.ask(form, "Signature logged")
+        self.app.push_screen(form, filled_in)
+
+    def _log_signature(self, shown: str, signed: Signature) -> None:
+        handover_view.still_shown(self.job, shown)
+        self.job.record(signed)
 
     # --- export
 

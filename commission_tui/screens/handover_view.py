@@ -25,8 +25,13 @@ _CONTENTS: Sequence[tuple[str, str]] = (
     ("contradictions", "Contradictions between documents"),
     ("results", "Results, check by check"),
     ("instruments", "Instruments"),
+    ("limits", "Limits agreed, with who says so"),
+    ("settings", "Settings as left, and their changes"),
     ("punch_list", "Punch list with its history"),
     ("corrections", "Corrections"),
+    ("parts", "Parts by place and serial"),
+    ("files", "Certificates, settings and other files"),
+    ("revisits", "Later visits against the first"),
     ("notes", "Notes"),
     ("readings", "Every reading"),
     ("photos", "Photos"),
@@ -36,6 +41,8 @@ _SINGLE = (
     "Acceptance statement",
     "As-built data and drawings",
     "Sheet for picture makers",
+    "Operator's card",
+    "Maintenance and warranty",
 )
 
 
@@ -111,26 +118,30 @@ def role_of(typed: str) -> str:
     return begun[0] if len(begun) == 1 else text
 
 
-def sign(job: OpenJob, shown: str, answers: Mapping[str, str]) -> None:
-    """Log a signature under the record as it was shown.
+def still_shown(job: OpenJob, shown: str) -> None:
+    """Raise InputError when the record is not the one that was shown to the signer."""
+    if record_fingerprint(job) != shown:
+        raise InputError("signature: the record has changed meanwhile; close this and look again")
+
+
+def signature(job: OpenJob, shown: str, answers: Mapping[str, str]) -> e.Signature:
+    """Make a signature under the record as it was shown.
 
     Raises
     ------
     InputError
         When the record is not the one shown any more, or an answer is missing.
     """
-    if record_fingerprint(job) != shown:
-        raise InputError("signature: the record has changed meanwhile; close this and look again")
+    still_shown(job, shown)
     role = role_of(answers["role"])
-    job.record(
-        body(
-            e.Signature,
-            role=role,
-            name=answers["name"],
-            statement=answers["statement"].strip() or STATEMENTS.get(role, ""),
-            fingerprint=shown,
-            exceptions=len(job.blocking()),
-        )
+    return body(
+        e.Signature,
+        role=role,
+        name=answers["name"],
+        organisation=answers["organisation"].strip() or None,
+        statement=answers["statement"].strip() or STATEMENTS.get(role, ""),
+        fingerprint=shown,
+        exceptions=len(job.blocking()),
     )
 
 

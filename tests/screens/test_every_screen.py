@@ -20,6 +20,7 @@ from commission_tui.screens.mapping_screen import MappingScreen
 from commission_tui.screens.marking_screen import MarkingScreen
 from commission_tui.screens.overview import OverviewScreen
 from commission_tui.screens.punch import PunchScreen
+from commission_tui.screens.signature_pad import SignaturePad
 from commission_tui.screens.walk import WalkScreen
 from commission_tui.screens.wall_screen import WallScreen
 from commission_tui.screens.widgets.confirm import Confirm
@@ -40,6 +41,7 @@ BOUND: tuple[type[DOMNode], ...] = (
     WalkScreen,
     MappingScreen,
     MarkingScreen,
+    SignaturePad,
     WallScreen,
     PunchScreen,
     HandoverScreen,

@@ -12,8 +12,9 @@ from commission_tui.errors import DocumentError
 from commission_tui.handover import record_fingerprint
 from commission_tui.logbook.service import Logbook, OpenJob
 from commission_tui.screens import handover as handover_screen
+from commission_tui.screens.signature_pad import Pad
 from tests.screens.conftest import SMALL_WALL
-from tests.screens.helping import everything, put, running, text_of
+from tests.screens.helping import caption_of, everything, put, running, text_of
 
 
 async def test_jobs_are_listed_and_opened(logbook: Logbook, ready: OpenJob) -> None:
@@ -111,7 +112,7 @@ async def test_the_filter_narrows_as_one_types_and_escape_empties_it(
         assert "2 of 2 shown" in text_of(pilot, "#summary")
         await pilot.press("end", "enter")
         await pilot.pause()
-        assert " R2C2 " in text_of(pilot, "#cursor-lines")
+        assert " R2C2 " in caption_of(pilot)
 
 
 async def test_signing_names_the_record_as_it_stands(logbook: Logbook, ready: OpenJob) -> None:
@@ -120,13 +121,34 @@ async def test_signing_names_the_record_as_it_stands(logbook: Logbook, ready: Op
         await pilot.pause()
         assert "client: not signed" in text_of(pilot, "#handover-right")
         assert "signature of the client" in text_of(pilot, "#handover-left")
-        await pilot.press("s", "2", "enter", *"Marit", "enter", "enter")
+        await pilot.press("s", "2", "enter", *"Marit", "enter", "enter", "enter")
+        await pilot.pause()
+        await pilot.press("escape")
         await pilot.pause()
         assert "client: Marit" in text_of(pilot, "#handover-right")
     (signature,) = ready.state.signatures
     assert signature.body.role == "client"
     assert signature.body.exceptions == 4
     assert signature.body.fingerprint == record_fingerprint(ready)
+
+
+async def test_a_signature_is_drawn_with_the_mouse_and_kept_as_strokes(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("f8", "s", "2", "enter", *"Marit", "enter", "enter", "enter")
+        await pilot.pause()
+        for x0, x1 in ((2, 30), (40, 50)):
+            await pilot.mouse_down(Pad, offset=(x0, 3))
+            await pilot.hover(Pad, offset=(x1, 9))
+            await pilot.mouse_up(Pad, offset=(x1, 9))
+        await pilot.press("u", "enter")
+        await pilot.pause()
+    (signature,) = ready.state.signatures
+    assert signature.body.strokes is not None
+    ((first, *_, last),) = signature.body.strokes
+    assert first == (round(2.5 / 56 * 10_000), round(3.5 / 14 * 10_000))
+    assert last == (round(30.5 / 56 * 10_000), round(9.5 / 14 * 10_000))
 
 
 async def test_what_changed_behind_a_signature_is_not_signed(
