@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from commission_tui.screens.colours import PORT_COLOURS, port_colours
+from commission_tui.screens.colours import FEWEST_PORTS, port_colours
 from commission_tui.screens.look import Look
 from commission_tui.screens.words import Glyphs, Line, Part
 from commission_tui.wall.location import Cell
@@ -52,7 +52,7 @@ def chain_legend(wall: Wall, glyphs: Glyphs) -> Line:
     colours = port_colours(wall)
     parts: list[Part] = [("2.7 port 2, place 7  ", "strong"), (glyphs.arrow[0, 1], "strong")]
     parts += [(f" data goes on, {glyphs.arrow[0, 0]} ends, in: enters  ", "muted")]
-    for chain in wall.chains[: 2 * PORT_COLOURS]:
+    for chain in wall.chains[: 3 * FEWEST_PORTS]:
         parts += [(f"P{chain.port}", f"port-{colours[chain.port]}"), (" ", "")]
     return tuple(parts)
 

@@ -123,7 +123,8 @@ def _module_part(
     text = f" m{module[0]},{module[1]}{mark}" if line == 0 else ""
     if line == 1 and count:
         text = f" {count} fault{'' if count == 1 else 's'}"
-    role = "here" if module == at else "cabinet" if sum(module) % 2 else "cabinet-other"
+    ground = "cabinet" if sum(module) % 2 else "cabinet-other"
+    role = "here" if module == at and line == 0 else ground
     return text[:width].ljust(width), role
 
 

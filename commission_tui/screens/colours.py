@@ -11,7 +11,7 @@ Amounts: lightness rises in even steps, which every eye sees; a sign stands besi
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from commission_tui.wall.location import Cell
@@ -68,25 +68,33 @@ def rule(role: str, of: Grounds) -> str | None:
     return f"{of.text} on {chosen[int(number) % len(chosen)]}"
 
 
-PORT_COLOURS = min(len(g.ports) for g in (DARK, LOW_BLUE, LIGHT))
+FEWEST_PORTS = min(len(g.ports) for g in (DARK, LOW_BLUE, LIGHT))
+"""How many port colours every theme has."""
 
 
 def port_colours(wall: Wall) -> Mapping[int, int]:
     """Return a colour's number for each port, so that chains which touch differ where they can."""
-    touching = _touching(wall)
+    sides = _touching(wall, ((0, 1), (1, 0)))
+    corners = _touching(wall, ((1, 1), (1, -1)))
     given: dict[int, int] = {}
-    for port in sorted(touching, key=lambda p: (-len(touching[p]), p)):
-        near = [given[other] for other in touching[port] if other in given]
-        given[port] = min(range(PORT_COLOURS), key=lambda c: (near.count(c), c))
+    used = [0] * FEWEST_PORTS
+    for port in sorted(sides, key=lambda p: (-len(sides[p]), p)):
+        beside = [given[other] for other in sides[port] if other in given]
+        across = [given[other] for other in corners[port] if other in given]
+        best = min(
+            range(FEWEST_PORTS), key=lambda c: (beside.count(c), across.count(c), used[c], c)
+        )
+        given[port] = best
+        used[best] += 1
     return given
 
 
-def _touching(wall: Wall) -> dict[int, set[int]]:
+def _touching(wall: Wall, steps: Sequence[tuple[int, int]]) -> dict[int, set[int]]:
     ports = {cell: chain.port for chain in wall.chains for cell in chain.cells}
     found: dict[int, set[int]] = {chain.port: set() for chain in wall.chains}
     for cell, port in ports.items():
-        for near in (Cell(cell.row, cell.column + 1), Cell(cell.row + 1, cell.column)):
-            other = ports.get(near, port)
+        for down, right in steps:
+            other = ports.get(Cell(cell.row + down, cell.column + right), port)
             if other != port:
                 found[port].add(other)
                 found[other].add(port)

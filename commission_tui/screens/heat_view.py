@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from commission_tui.checks.checklist import Checklist
 from commission_tui.logbook.job import OpenJob
 from commission_tui.screens.look import Look
 from commission_tui.screens.progress_view import cells_in
@@ -17,13 +18,19 @@ practice, no published source)."""
 _CHANGE_WORDS = ("much darker", "darker", "same", "brighter", "much brighter")
 
 
+_found: tuple[Checklist | None, tuple[str, str] | None] = (None, None)
+
+
 def luminance_field(job: OpenJob) -> tuple[str, str] | None:
-    """Return the check and field that read cd/m2 at every cabinet."""
-    for check in job.state.checklist:
-        for item in check.fields:
-            if item.per == "cabinet" and item.unit == "cd/m2":
-                return check.id, item.name
-    return None
+    """Return the check and field that read cd/m2 at every cabinet; looked up once a checklist."""
+    global _found  # one slot, good for the checklist it was found in
+    if _found[0] is not job.state.checklist:
+        pairs = ((check.id, item) for check in job.state.checklist for item in check.fields)
+        slot = next(
+            ((c, i.name) for c, i in pairs if i.per == "cabinet" and i.unit == "cd/m2"), None
+        )
+        _found = job.state.checklist, slot
+    return _found[1]
 
 
 def luminance_of(job: OpenJob) -> tuple[str, dict[Cell, float]]:

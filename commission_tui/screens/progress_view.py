@@ -69,16 +69,27 @@ def cells_in(where: tuple[str, ...]) -> Iterator[Cell]:
 
 
 def progress_looks(job: OpenJob, glyphs: Glyphs) -> dict[Cell, Look]:
-    open_faults = {cell for cell, faults in faults_by_cell(job).items() if unclosed(faults)}
-    found = {}
-    for cell, verdict in cabinet_verdicts(job).items():
-        mark = glyphs.fault["open"] if cell in open_faults else ""
-        word = {Verdict.PASS: "read", Verdict.MARGINAL: "marg"}.get(verdict, str(verdict))
-        sign = mark or glyphs.verdict[verdict]
-        role = "fail" if mark else VERDICT_ROLE[verdict]
-        below = "fault" if mark else ""
-        found[cell] = Look(sign, f"{glyphs.verdict[verdict]}{mark} {word}", role, below)
-    return found
+    """Return how each cabinet stands: its verdict, and how many faults wait there."""
+    waiting = {cell: len(unclosed(faults)) for cell, faults in faults_by_cell(job).items()}
+    return {
+        cell: _progress(verdict, waiting.get(cell, 0), glyphs)
+        for cell, verdict in cabinet_verdicts(job).items()
+    }
+
+
+def _progress(verdict: Verdict, faults: int, glyphs: Glyphs) -> Look:
+    word = {Verdict.PASS: "read", Verdict.MARGINAL: "marginal"}.get(verdict, str(verdict))
+    sign = glyphs.verdict[verdict]
+    mark = f"{glyphs.fault['open']}{faults}" if faults else ""
+    return Look(
+        mark[:1] or sign,
+        f"{sign} {mark}" if mark else sign,
+        "fail" if mark else VERDICT_ROLE[verdict],
+        word,
+        f"{sign}{mark} {word}",
+        short=f"{sign}{mark}",
+        below_short=word[:4],
+    )
 
 
 def progress_legend(glyphs: Glyphs) -> Line:

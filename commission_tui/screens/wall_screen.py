@@ -26,6 +26,7 @@ from commission_tui.wall.model import Wall
 
 ALL_LAYERS = (*LAYERS, mapping_view.LAYER, CHANGE)
 _POSITION_HINT = "R3C7, 3 7, P4.2 along a chain; x1211 y402 or R3C7 x59 y18 for a pixel"
+_CAPTION_ROWS = 3
 _ARROWS = {"down": "down,j", "up": "up,k", "left": "left", "right": "right"}
 _ENDS = {"left": "home", "right": "end", "up": "pageup", "down": "pagedown"}
 
@@ -80,7 +81,7 @@ class WallScreen(MarkingScreen):
         ),
         Binding(
             "plus", "zoom(1)", "Larger", id="wall.larger", key_display="+",
-            tooltip="Draw larger; then open the cabinet",
+            tooltip="Draw larger; then open the cabinet", show=False,
         ),
         Binding(
             "minus", "zoom(-1)", "Smaller", id="wall.smaller", key_display="-",
@@ -113,14 +114,11 @@ class WallScreen(MarkingScreen):
         self._rear = False
         self._start: Cell | None = None
         self._paths: tuple[Wall, Steps] | None = None
+        self.map = WallMap(id="wall-map")
 
     @property
     def here(self) -> Cell:
         return self._start or self.map.cursor
-
-    @property
-    def map(self) -> WallMap:
-        return self.query_one(WallMap)
 
     @property
     def steps(self) -> Steps:
@@ -132,9 +130,8 @@ class WallScreen(MarkingScreen):
 
     def compose_content(self) -> ComposeResult:
         yield QuickLines(id="layer-line")
-        yield WallMap(id="wall-map")
         yield QuickLines(id="legend")
-        yield QuickLines(id="cursor-lines")
+        yield self.map
         yield MappingLines(id="mapping-lines")
 
     def redraw(self) -> None:
@@ -162,7 +159,7 @@ class WallScreen(MarkingScreen):
     def _draw_layers(self) -> None:
         side = "REAR" if self._rear else "FRONT"
         view = f"{side} VIEW" if self.size.width >= 100 else side
-        parts: list[Part] = [(f" {view} ", "caution" if self._rear else "strong"), (" ", "")]
+        parts: list[Part] = [(f" {view} ", "caution" if self._rear else "strong")]
         for number, name in enumerate(ALL_LAYERS, start=1):
             if name == self._layer:
                 parts.append((f" {number} {name} ", "here"))
@@ -172,17 +169,17 @@ class WallScreen(MarkingScreen):
 
     def _draw_cursor(self) -> None:
         mapping = self._layer == mapping_view.LAYER
-        below = self.query_one("#cursor-lines", QuickLines)
-        if below.display == mapping:
-            below.display = not mapping
+        self.map.reserve(0 if mapping else _CAPTION_ROWS)
+        self._move_to(self.map.cursor)
+        if mapping or self.query_one(MappingLines).display:
             self.draw_mapping(shown=mapping)
-        elif mapping:
-            self.draw_mapping(shown=True)
-        if mapping:
-            return
+
+    def _caption(self, cell: Cell) -> tuple[Line, ...]:
+        if self._layer == mapping_view.LAYER:
+            return ()
         view = "rear view" if self._rear else "front view"
-        marked = len(self.marks.shown(self.job.state.wall, self.here)) if self.marks.any else 0
-        below.show(*cursor_lines(self.job, self.map.cursor, view, self.host.glyphs, marked))
+        marked = len(self.marks.shown(self.job.state.wall, cell)) if self.marks.any else 0
+        return tuple(cursor_lines(self.job, cell, view, self.host.glyphs, marked))
 
     def draw_marks(self) -> None:
         """Show the marks, and the rectangle that is being drawn."""
@@ -190,11 +187,15 @@ class WallScreen(MarkingScreen):
         self._draw_cursor()
 
     def _move_to(self, cell: Cell) -> None:
-        self.map.move_to(cell)
+        self.map.move_to(cell, self._caption(cell))
+
+    def _go(self, cell: Cell) -> None:
+        """Move the cursor, and what follows it."""
+        self._move_to(cell)
         if self.marks.corner is not None:
             self.draw_marks()
-        else:
-            self._draw_cursor()
+        elif self._layer == mapping_view.LAYER:
+            self.draw_mapping(shown=True)
 
     @on(WallMap.Clicked)
     def clicked(self, event: WallMap.Clicked) -> None:
@@ -202,7 +203,7 @@ class WallScreen(MarkingScreen):
         if event.again:
             self.action_open()
         else:
-            self._move_to(event.cell)
+            self._go(event.cell)
 
     def go_to(self, cell: Cell) -> None:
         """Put the cursor on a cabinet."""
@@ -213,10 +214,10 @@ class WallScreen(MarkingScreen):
     # --- keys
 
     def action_move(self, direction: str) -> None:
-        self._move_to(self.steps.neighbour(self.map.cursor, direction, rear=self._rear))
+        self._go(self.steps.neighbour(self.map.cursor, direction, rear=self._rear))
 
     def action_end(self, direction: str) -> None:
-        self._move_to(self.steps.end(self.map.cursor, direction, rear=self._rear))
+        self._go(self.steps.end(self.map.cursor, direction, rear=self._rear))
 
     def action_layer(self, name: str) -> None:
         self.show_layer(name)
@@ -253,7 +254,7 @@ class WallScreen(MarkingScreen):
         def closed(there: bool | None) -> None:
             location = found[-1] if there and found else Location()
             if location.cell is not None:
-                self._move_to(location.cell)
+                self._go(location.cell)
             if location.pixel is not None or location.module is not None:
                 self._open(location)
 

@@ -16,6 +16,7 @@ from commission_tui.logbook.service import Logbook, OpenJob, body
 from commission_tui.screens.app import CommissionApp
 from commission_tui.screens.walk import WalkScreen
 from commission_tui.screens.widgets.painted import Painted
+from commission_tui.screens.widgets.wall_map import WallMap
 
 LEAST, ROOMY, TINY = (80, 24), (120, 40), (60, 15)
 
@@ -64,6 +65,11 @@ def screen_of(pilot: Pilot[None]) -> Screen[object]:
 def text_of(pilot: Pilot[None], selector: str) -> str:
     """Return what a painted text on the current screen says."""
     return pilot.app.screen.query_one(selector, Painted).plain
+
+
+def caption_of(pilot: Pilot[None]) -> str:
+    """Return what is said below the wall of the cabinet under the cursor."""
+    return pilot.app.screen.query_one(WallMap).caption
 
 
 def everything(pilot: Pilot[None]) -> str:

@@ -14,21 +14,30 @@ from commission_tui.screens.widgets.wall_map import WallMap
 from commission_tui.wall.location import Cell
 from tests.benchmarks.bench_screens import large_wall
 from tests.screens.conftest import SMALL_CHECKLIST
-from tests.screens.helping import LEAST, ROOMY, everything, metered, put, running, text_of
+from tests.screens.helping import (
+    LEAST,
+    ROOMY,
+    caption_of,
+    everything,
+    metered,
+    put,
+    running,
+    text_of,
+)
 
 
 async def test_the_arrows_move_as_the_wall_is_seen(logbook: Logbook, ready: OpenJob) -> None:
     async with running(logbook, ready) as pilot:
         await pilot.press("f4", "right", "down")
         await pilot.pause()
-        assert "R2C2" in text_of(pilot, "#cursor-lines")
+        assert "R2C2" in caption_of(pilot)
         assert "FRONT" in text_of(pilot, "#layer-line")
         await pilot.press("v", "right")
         await pilot.pause()
         assert "REAR" in text_of(pilot, "#layer-line")
-        assert " R2C1 " in text_of(pilot, "#cursor-lines")
-        assert "from behind: row 2, 4th from left" in text_of(pilot, "#cursor-lines")
-        assert everything(pilot).splitlines()[3].split() == [
+        assert " R2C1 " in caption_of(pilot)
+        assert "from behind: row 2, 4th from left" in caption_of(pilot)
+        assert everything(pilot).splitlines()[4].split() == [
             "C4", "C3", "C2", "C1",
         ]  # fmt: skip
 
@@ -71,7 +80,7 @@ async def test_jumping_by_position(logbook: Logbook, ready: OpenJob) -> None:
                 assert isinstance(pilot.app.screen, CabinetDialog)
                 await pilot.press("q")
                 await pilot.pause()
-            assert f" {cell} " in text_of(pilot, "#cursor-lines")
+            assert f" {cell} " in caption_of(pilot)
 
 
 async def test_typing_a_position_jumps_and_a_wrong_one_says_so(
@@ -80,7 +89,7 @@ async def test_typing_a_position_jumps_and_a_wrong_one_says_so(
     async with running(logbook, ready) as pilot:
         await pilot.press("f4", *"r2c3", "enter")
         await pilot.pause()
-        assert " R2C3 " in text_of(pilot, "#cursor-lines")
+        assert " R2C3 " in caption_of(pilot)
         await pilot.press(*"r9c9", "enter")
         await pilot.pause()
         assert "expected a cabinet of this wall" in text_of(pilot, "#form-error")
@@ -93,7 +102,7 @@ async def test_layers_say_chain_circuit_luminance_and_faults(
     async with running(logbook, ready) as pilot:
         await pilot.press("f4", "2")
         await pilot.pause()
-        row = everything(pilot).splitlines()[4]
+        row = everything(pilot).splitlines()[5]
         assert row.count("→") == 3
         assert row.count("↓") == 1
         await pilot.press("3")
@@ -103,7 +112,7 @@ async def test_layers_say_chain_circuit_luminance_and_faults(
         await pilot.press("5")
         await pilot.pause()
         assert "▲ open" in text_of(pilot, "#legend")
-        assert "▲1" in everything(pilot).splitlines()[4]
+        assert "▲1" in everything(pilot).splitlines()[5]
 
 
 async def test_a_cabinet_opens_and_takes_a_fault_at_a_module(
@@ -195,12 +204,12 @@ async def test_marked_cabinets_get_the_same_reading_in_one_transaction(
     async with running(logbook, ready) as pilot:
         await pilot.press("f4", "b", "right", "down")
         await pilot.pause()
-        assert "4 marked" in text_of(pilot, "#cursor-lines")
+        assert "4 marked" in caption_of(pilot)
         await pilot.press("b", "i", "enter")
         await put(pilot, "#field-value", "y")
         await pilot.press("enter")
         await pilot.pause()
-        assert "marked" not in text_of(pilot, "#cursor-lines")
+        assert "marked" not in caption_of(pilot)
     read = ready.state.readings["each"]
     assert sorted(place for _, place in read) == ["R1C1", "R1C2", "R2C1", "R2C2"]
     assert len(ready.state.entries) - before in {4, 5}  # 5 when limits are frozen with them
@@ -239,7 +248,7 @@ async def test_a_click_selects_and_a_second_one_opens(logbook: Logbook, ready: O
         at = (box.left + 4 + 1 + 2, box.top + 1)
         await pilot.click(WallMap, offset=at)
         await pilot.pause()
-        assert " R2C3 " in text_of(pilot, "#cursor-lines")
+        assert " R2C3 " in caption_of(pilot)
         await pilot.click(WallMap, offset=at)
         await pilot.pause()
         assert "Cabinet R2C3" in text_of(pilot, ".box-title")
@@ -272,7 +281,7 @@ async def test_a_wall_of_ten_thousand_cabinets_is_seen_whole_and_to_its_corners(
     async with running(logbook, job, size=size, ascii_only=ascii_only) as pilot:
         await pilot.press("f4", "end", "pagedown")
         await pilot.pause()
-        assert " R80C125 " in text_of(pilot, "#cursor-lines")
+        assert " R80C125 " in caption_of(pilot)
         shown = pilot.app.screen.query_one(WallMap)
         assert shown.max_scroll_x == 0
         assert shown.max_scroll_y == 0

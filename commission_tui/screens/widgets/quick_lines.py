@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
+from typing import Self
 
 from rich.segment import Segment
 from rich.style import Style
+from textual.color import Color
 from textual.geometry import Region
 from textual.strip import Strip
 from textual.style import Style as TextualStyle
@@ -26,15 +29,14 @@ class RoleStyles:
     def clear(self) -> None:
         self._kept.clear()
 
-    def style(self, *roles: str, cursor: bool = False) -> Style:
+    def style(self, *roles: str) -> Style:
         """Return the style of roles laid over each other, the last on top."""
-        key = (*roles, "cursor") if cursor else roles
-        kept = self._kept.get(key)
+        kept = self._kept.get(roles)
         if kept is None:
-            kept = self._kept[key] = self._made(roles, cursor)
+            kept = self._kept[roles] = self._made(roles)
         return kept
 
-    def _made(self, roles: tuple[str, ...], cursor: bool) -> Style:
+    def _made(self, roles: tuple[str, ...]) -> Style:
         base = self._widget.visual_style
         theme = self._widget.app.current_theme
         of = grounds(theme.name, dark=theme.dark)
@@ -42,8 +44,7 @@ class RoleStyles:
             text = STYLES[role] if role in STYLES else rule(role, of)
             if text:
                 base += TextualStyle.parse(text)
-        made = base.rich_style
-        return made + Style(reverse=True, bold=True) if cursor else made
+        return base.rich_style
 
 
 _WORD = re.compile(r"\S+\s*|\s+")
@@ -66,8 +67,93 @@ def wrapped(line: Line, width: int) -> list[Line]:
     return [tuple(row) for row in rows]
 
 
-class QuickLines(Painted):
-    """A fixed number of rows; `show` paints again only the rows that differ."""
+class KeptRows(Widget):
+    """A widget that keeps its rows as they go to the terminal, filters and all.
+
+    It has no border, and no padding above. A key on a wall of 10,000 cabinets changes a few characters; the library would go through every
+    row between the first and the last of them.
+    """
+
+    def __init__(self, *, id: str | None = None, classes: str | None = None) -> None:  # noqa: A002
+        super().__init__(id=id, classes=classes)
+        self._kept_rows: dict[int, Strip] = {}
+        self._ground: tuple[Style, Color] | None = None
+
+    def refresh(
+        self,
+        *regions: Region,
+        repaint: bool = True,
+        layout: bool = False,
+        recompose: bool = False,
+    ) -> Self:
+        if regions:
+            for region in regions:
+                for y in region.line_range:
+                    self._kept_rows.pop(y, None)
+        else:
+            self._kept_rows.clear()
+            self._ground = None
+        return super().refresh(*regions, repaint=repaint, layout=layout, recompose=recompose)
+
+    def notify_style_update(self) -> None:
+        super().notify_style_update()
+        self._kept_rows.clear()
+        self._ground = None
+
+    def render_lines(self, crop: Region) -> list[Strip]:
+        rows = [self._kept_row(y) for y in crop.line_range]
+        if rows and crop.column_span != (0, self.outer_size.width):
+            return [row.crop(*crop.column_span) for row in rows]
+        return rows
+
+    def _kept_row(self, y: int) -> Strip:
+        kept = self._kept_rows.get(y)
+        if kept is None:
+            if self._ground is None:
+                self._ground = self.visual_style.rich_style, self.background_colors[1]
+            blank, background = self._ground
+            row = Strip([Segment(" " * self.styles.padding.left, blank), *self.render_line(y)])
+            kept = row.adjust_cell_length(self.outer_size.width, blank)
+            for line_filter in self.get_line_filters():
+                kept = kept.apply_filter(line_filter, background)
+            self._kept_rows[y] = kept
+        return kept
+
+
+def differing(old: Sequence[Line], new: Sequence[Line]) -> list[Region]:
+    """Return where lines differ from those before: of each row from its first change on."""
+    regions = []
+    for n in range(max(len(old), len(new))):
+        one = old[n] if n < len(old) else ()
+        other = new[n] if n < len(new) else ()
+        if one != other:
+            start, end = _changed(one, other)
+            regions.append(Region(start, n, end - start, 1))
+    return regions
+
+
+def _changed(old: Line, new: Line) -> tuple[int, int]:
+    start = 0
+    for one, other in zip(old, new, strict=False):
+        if one != other:
+            break
+        start += len(visible(one[0]))
+    return start, max(sum(len(visible(text)) for text, _ in line) for line in (old, new))
+
+
+def line_strip(lines: Sequence[Line], n: int, width: int, roles: RoleStyles) -> Strip:
+    """Return one of several lines as it is painted."""
+    line = lines[n] if n < len(lines) else ()
+    segments = [Segment(visible(text), roles.style(role)) for text, role in line]
+    return Strip(segments).adjust_cell_length(width, roles.style(""))
+
+
+def plain_text(lines: Sequence[Line]) -> str:
+    return "\n".join("".join(visible(text) for text, _ in line) for line in lines)
+
+
+class QuickLines(KeptRows, Painted):
+    """A fixed number of rows; `show` paints again only what differs."""
 
     def __init__(self, *, id: str | None = None, classes: str | None = None) -> None:  # noqa: A002
         super().__init__(id=id, classes=classes)
@@ -76,22 +162,17 @@ class QuickLines(Painted):
 
     def show(self, *lines: Line) -> None:
         before, self._lines = self._lines, lines
-        count = max(len(before), len(lines))
-        changed = [n for n in range(count) if before[n : n + 1] != lines[n : n + 1]]
-        width = self.size.width
-        for n in changed:
-            self.refresh(Region(0, n, width, 1))
+        regions = differing(before, lines)
+        if regions:
+            self.refresh(*regions)
 
     def notify_style_update(self) -> None:
         super().notify_style_update()
         self._roles.clear()
 
     def render_line(self, y: int) -> Strip:
-        width = self.size.width
-        line = self._lines[y] if y < len(self._lines) else ()
-        segments = [Segment(visible(text), self._roles.style(role)) for text, role in line]
-        return Strip(segments).adjust_cell_length(width, self._roles.style(""))
+        return line_strip(self._lines, y, self.size.width, self._roles)
 
     @property
     def plain(self) -> str:
-        return "\n".join("".join(visible(text) for text, _ in line) for line in self._lines)
+        return plain_text(self._lines)

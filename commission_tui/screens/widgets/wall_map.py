@@ -21,7 +21,14 @@ from commission_tui.screens.geometry import (
 )
 from commission_tui.screens.look import Look, gravest, row_text
 from commission_tui.screens.terminal_size import terminal_aspect
-from commission_tui.screens.widgets.quick_lines import RoleStyles
+from commission_tui.screens.widgets.quick_lines import (
+    KeptRows,
+    RoleStyles,
+    differing,
+    line_strip,
+    plain_text,
+)
+from commission_tui.screens.words import Line
 from commission_tui.wall.location import Cell
 from commission_tui.wall.model import Wall
 
@@ -30,7 +37,7 @@ _MARGIN = 4
 _BLANK = Look(" ")
 
 
-class WallMap(ScrollView):
+class WallMap(KeptRows, ScrollView):
     """Shows a look for each cabinet, those that are marked, and a cursor."""
 
     DEFAULT_CSS = """
@@ -60,6 +67,9 @@ class WallMap(ScrollView):
         self._names_fit = False
         self._strips: dict[int, Strip] = {}
         self._names: dict[int, tuple[int, str]] = {}
+        self._header: Strip | None = None
+        self._caption: tuple[Line, ...] = ()
+        self._caption_rows = 0
         self._roles = RoleStyles(self)
         self.cursor = Cell(1, 1)
 
@@ -100,7 +110,8 @@ class WallMap(ScrollView):
         if self._wall is None:
             return
         room = self.scrollable_size
-        width, height = max(1, room.width - _MARGIN), max(1, room.height - 1)
+        width = max(1, room.width - _MARGIN)
+        height = max(1, room.height - 1 - self._caption_rows)
         sizes = scales(self._wall, width, height, self._aspect)
         self._steps = len(sizes)
         self._step = min(self._step, self._steps - 1)
@@ -108,9 +119,9 @@ class WallMap(ScrollView):
         longest = max(len(str(cell)) for cell in self._wall.cabinets)
         self._names_fit = longest < self._plan.least_width
         self._names = self._column_names(self._plan)
-        self.virtual_size = Size(self._plan.width + _MARGIN, self._plan.height + 1)
-        self._strips.clear()
-        self._roles.clear()
+        below = 1 + self._caption_rows
+        self.virtual_size = Size(self._plan.width + _MARGIN, self._plan.height + below)
+        self._forget()
         self._show_cursor()
         self.refresh()
 
@@ -121,30 +132,52 @@ class WallMap(ScrollView):
 
     def notify_style_update(self) -> None:
         super().notify_style_update()
+        self._forget()
+
+    def _forget(self) -> None:
         self._strips.clear()
         self._roles.clear()
+        self._header = None
 
-    def move_to(self, cell: Cell) -> None:
-        """Put the cursor on a cabinet; only the two cabinets and their names are sent again."""
-        if self._plan is None or cell not in self._plan.boxes or cell == self.cursor:
-            return
-        before, self.cursor = self.cursor, cell
-        for changed in (before, cell):
-            self.refresh(self._region(self._plan.boxes[changed]))
-        self._refresh_names(before, cell)
-        self._show_cursor()
+    def move_to(self, cell: Cell, caption: tuple[Line, ...] | None = None) -> None:
+        """Put the cursor on a cabinet; what differs is sent again, in one go with the caption."""
+        regions = [] if caption is None else self._captioned(caption)
+        if self._plan is not None and cell in self._plan.boxes and cell != self.cursor:
+            before, self.cursor = self.cursor, cell
+            regions += [self._region(self._plan.boxes[c]) for c in (before, cell)]
+            regions += self._names_of(before, cell)
+        if regions:
+            self.refresh(*regions)
+            self._show_cursor()
 
-    def _refresh_names(self, before: Cell, now: Cell) -> None:
-        """Send again the names of the row and column that the cursor left and of those it came to."""
-        if before.row != now.row:
-            for cell in (before, now):
-                top = self._plan.boxes[cell].top if self._plan else 0
-                self.refresh(Region(0, top + 1 - round(self.scroll_y), _MARGIN, 1))
-        if before.column != now.column:
-            for cell in (before, now):
+    def reserve(self, rows: int) -> None:
+        """Keep rows below the drawing for the caption."""
+        if rows != self._caption_rows:
+            self._caption_rows = rows
+            self._lay_out()
+
+    def _captioned(self, lines: tuple[Line, ...]) -> list[Region]:
+        """Take a caption; return where it differs from the one before."""
+        before, self._caption = self._caption, lines
+        top = self.scrollable_content_region.height - self._caption_rows
+        return [region.translate((0, top)) for region in differing(before, lines)]
+
+    @property
+    def caption(self) -> str:
+        """What the caption says."""
+        return plain_text(self._caption)
+
+    def _names_of(self, before: Cell, now: Cell) -> list[Region]:
+        """Return where the names stand of the row and column that the cursor left and came to."""
+        found = []
+        for cell in (before, now):
+            if before.row != now.row and self._plan is not None:
+                top = self._plan.boxes[cell].top + 1 - round(self.scroll_y)
+                found.append(Region(0, top, _MARGIN, 1))
+            if before.column != now.column:
                 at, name = self._names.get(cell.column, (0, ""))
-                left = at + _MARGIN - round(self.scroll_x)
-                self.refresh(Region(left, 0, len(name), 1))
+                found.append(Region(at + _MARGIN - round(self.scroll_x), 0, len(name), 1))
+        return found
 
     def _region(self, box: Box) -> Region:
         left = box.left + _MARGIN - round(self.scroll_x)
@@ -154,13 +187,15 @@ class WallMap(ScrollView):
         if self._plan is None:
             return
         box = self._plan.boxes[self.cursor]
-        region = Region(box.left, box.top, box.width + _MARGIN, box.height + 1)
+        below = 1 + self._caption_rows
+        region = Region(box.left, box.top, box.width + _MARGIN, box.height + below)
         self.scroll_to_region(region, animate=False)
 
     def on_click(self, event: events.Click) -> None:
         """Select the cabinet under the mouse."""
         at = event.get_content_offset(self)
-        if self._plan is None or at is None or at.y < 1:
+        last = self.scrollable_content_region.height - self._caption_rows
+        if self._plan is None or at is None or not 1 <= at.y < last:
             return
         x, y = at.x - _MARGIN + round(self.scroll_x), at.y - 1 + round(self.scroll_y)
         cell = self._plan.at(x, y)
@@ -176,6 +211,9 @@ class WallMap(ScrollView):
             return Strip.blank(self.size.width)
         width = self.scrollable_content_region.width
         left = round(self.scroll_x)
+        below = y - self.scrollable_content_region.height + self._caption_rows
+        if below >= 0:
+            return line_strip(self._caption, below, width, self._roles)
         if y == 0:
             return self._names_line(left, width)
         row = y - 1 + round(self.scroll_y)
@@ -199,7 +237,7 @@ class WallMap(ScrollView):
     def _cursor(self, box: Box, line: int, below: Strip) -> Strip:
         if self._plan is not None and self._plan.is_crowded:
             sign = below.crop(box.left, box.left + 1).text or " "
-            return Strip([Segment(sign, self._roles.style("", cursor=True))], 1)
+            return Strip([Segment(sign, self._roles.style("here"))], 1)
         return Strip(self._segments(box, line, cursor=True), box.width)
 
     def _painted(self, drawn: Plan, row: int) -> Strip:
@@ -239,17 +277,14 @@ class WallMap(ScrollView):
         look = self._looks.get(box.cell, _BLANK)
         marked = box.cell in self._marked
         ground = look.ground or ("cabinet" if sum(box.cell) % 2 else "cabinet-other")
-        style = self._roles.style(ground, look.role, cursor=cursor)
+        style = self._roles.style(*(("here",) if cursor else (ground, look.role)))
         if box.width == 1:
             sign = self._edges[1] if marked else look.sign
             return [Segment(sign if line == 0 else " ", style)]
         name = str(box.cell) if self._names_fit else ""
         text = row_text(look, name, line, box.width - 1, box.height)
-        edge = "key" if marked else "edge"
-        return [
-            Segment(self._edges[marked], self._roles.style(ground, edge, cursor=cursor)),
-            Segment(text, style),
-        ]
+        edge = style if cursor else self._roles.style(ground, "key" if marked else "edge")
+        return [Segment(self._edges[marked], edge), Segment(text, style)]
 
     # --- names of rows and columns
 
@@ -274,13 +309,20 @@ class WallMap(ScrollView):
         return found
 
     def _names_line(self, left: int, width: int) -> Strip:
-        segments = [Segment(" " * _MARGIN, self._roles.style(""))]
-        at = left
-        for column, (start, name) in sorted(self._names.items(), key=lambda item: item[1][0]):
-            if start < left:
-                continue
-            role = "key" if column == self.cursor.column else "muted"
-            segments.append(Segment(" " * (start - at), self._roles.style("")))
-            segments.append(Segment(name, self._roles.style(role)))
-            at = start + len(name)
-        return Strip(segments).adjust_cell_length(width, self._roles.style(""))
+        """Return the columns' names; the one of the cursor stands out."""
+        if self._header is None:
+            muted = self._roles.style("muted")
+            segments, at = [Segment(" " * _MARGIN, muted)], 0
+            for start, name in self._names.values():
+                segments += [Segment(" " * (start - at), muted), Segment(name, muted)]
+                at = start + len(name)
+            self._header = Strip(segments).simplify()
+        start, name = self._names.get(self.cursor.column, (0, ""))
+        here = Strip([Segment(name, self._roles.style("key"))])
+        whole = self._header
+        at = start + _MARGIN
+        joined = [whole.crop(0, at), here, whole.crop(at + len(name))] if name else [whole]
+        shown = Strip.join(joined)
+        if left:
+            shown = Strip.join([shown.crop(0, _MARGIN), shown.crop(_MARGIN + left)])
+        return shown.adjust_cell_length(width, self._roles.style(""))
