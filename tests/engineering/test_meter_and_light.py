@@ -34,6 +34,14 @@ def test_the_least_distance_holds_just_the_pixels_wanted(
         assert pixels_in_spot(distance, field, across, down) == pytest.approx(pixels)
 
 
+def test_the_fewest_pixels_are_five_hundred() -> None:
+    assert pixels_in_spot(least_distance_m(1.0, 2.0, 2.0), 1.0, 2.0, 2.0) == pytest.approx(500.0)
+
+
+def test_a_setting_below_one_per_cent_is_a_setting() -> None:
+    assert proportional_error_percent(0.5, 3.0, 600.0) == pytest.approx(0.0)
+
+
 def test_an_oblong_pixel_counts_by_its_area() -> None:
     square = pixels_in_spot(4.0, 1.0, 2.0, 2.0)
     assert pixels_in_spot(4.0, 1.0, 4.0, 1.0) == pytest.approx(square)
@@ -98,6 +106,7 @@ def test_a_break_the_other_way_is_ahead() -> None:
         (lambda: walk_light([500.0]), "has 1 value"),
         (lambda: walk_light([500.0, 0.0]), r"illuminances_lx\[1\] is 0 lx"),
         (lambda: proportional_error_percent(0.0, 1.0, 1.0), "setting_percent is 0 %"),
+        (lambda: proportional_error_percent(100.1, 1.0, 1.0), "setting_percent is 100.1 %"),
         (lambda: proportional_error_percent(50.0, -1.0, 1.0), "luminance_cd_m2 is -1"),
         (lambda: proportional_error_percent(50.0, 1.0, 0.0), "full_cd_m2 is 0"),
         (lambda: frames_apart(1.0, 0.0, 60.0), "speed_px_s is 0 px/s"),
