@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+import itertools
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
+from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -11,7 +13,9 @@ from commission_tui.checks.checklist import Checklist, parse_checklist
 from commission_tui.errors import CommissionError, StoreError
 from commission_tui.logbook import entries as e
 from commission_tui.logbook.entries import Correction, Entry
+from commission_tui.logbook.quiet import no_collecting
 from commission_tui.logbook.state import NO_READINGS, Logged, State
+from commission_tui.wall.model import Wall
 from commission_tui.wall.reading import parse_wall
 
 _Put = Callable[[State, Logged[Any]], State]
@@ -20,10 +24,94 @@ _Take = Callable[[State, str, Any], State]
 
 def fold(entries: Iterable[Entry], state: State | None = None) -> State:
     """Apply entries in the order of their ids."""
-    current = state or State()
+    if state is None:
+        listed = list(entries)
+        if all(one.id < other.id for one, other in itertools.pairwise(listed)):
+            with no_collecting():
+                return _fold_whole(listed)
+        entries = listed
+    return _one_by_one(entries, state or State())
+
+
+def _one_by_one(entries: Iterable[Entry], state: State) -> State:
     for entry in entries:
-        current = apply(current, entry)
-    return current
+        state = apply(state, entry)
+    return state
+
+
+def _fold_whole(entries: Sequence[Entry]) -> State:
+    """Do what applying one entry after the other does, for a whole job at once.
+
+    What is only kept under its kind, and was never corrected, does not depend on anything else: it is
+    gathered in plain lists and put in at the end.
+    """
+    corrected = {entry.body.corrects for entry in entries if isinstance(entry.body, Correction)}
+    gathered = _Gathered()
+    others: list[Entry] = []
+    for entry in entries:
+        if entry.id in corrected or type(entry.body) not in _ALONE:
+            others.append(entry)
+        else:
+            gathered.take(entry)
+    state = gathered.put_into(_one_by_one(others, State()))
+    return replace(
+        state,
+        entries=state.entries.update({entry.id: entry for entry in entries}),
+        last_id=entries[-1].id if entries else "",
+    )
+
+
+class _Gathered:
+    """What is only kept, in plain lists by where it is kept."""
+
+    def __init__(self) -> None:
+        self._readings: dict[str, dict[tuple[str, str], list[Logged[Any]]]] = {}
+        self._skipped: dict[str, list[Logged[Any]]] = {}
+        self._work: dict[str, list[Logged[Any]]] = {}
+        self._kept: dict[str, list[Logged[Any]]] = {}
+        self._last_reading = ""
+
+    def take(self, entry: Entry) -> None:
+        body = entry.body
+        logged: Logged[Any] = Logged(entry.id, entry.at, entry.by, body)
+        if isinstance(body, e.ReadingTaken):
+            check = self._readings.setdefault(body.check, {})
+            check.setdefault((body.field, body.place), []).append(logged)
+            self._last_reading = entry.id
+        elif isinstance(body, e.NotApplicable):
+            self._skipped.setdefault(body.check, []).append(logged)
+        elif isinstance(body, e.FaultWork):
+            self._work.setdefault(body.found, []).append(logged)
+        else:
+            self._kept.setdefault(_IN_ORDER[type(body)], []).append(logged)
+
+    def put_into(self, state: State) -> State:
+        kept: dict[str, Any] = {
+            name: _sorted_with(getattr(state, name), items) for name, items in self._kept.items()
+        }
+        readings = {
+            check: _mapped(state.readings.get(check, NO_READINGS), found)
+            for check, found in self._readings.items()
+        }
+        return replace(
+            state,
+            **kept,
+            readings=state.readings.update(readings),
+            skipped=_mapped(state.skipped, self._skipped),
+            work=_mapped(state.work, self._work),
+            last_reading=max(self._last_reading, state.last_reading),
+        )
+
+
+def _mapped(known: Any, found: Mapping[Any, list[Logged[Any]]]) -> Any:
+    return known.update({key: _sorted_with(known.get(key, ()), x) for key, x in found.items()})
+
+
+def _sorted_with(known: tuple[Any, ...], items: list[Logged[Any]]) -> tuple[Any, ...]:
+    """Return both in the order of their ids."""
+    if not known:
+        return tuple(items)
+    return tuple(sorted([*known, *items], key=lambda logged: logged.id))
 
 
 def folded(path: Path, entries: Iterable[Entry], state: State | None = None) -> State:
@@ -114,13 +202,24 @@ def _take_job(state: State, _id: str, _body: Any) -> State:
     return replace(state, job=None)
 
 
+@lru_cache(maxsize=8)
+def _wall(text: str) -> Wall:
+    return parse_wall(text)
+
+
+@lru_cache(maxsize=8)
+def _checklist(files: tuple[tuple[str, str], ...]) -> Checklist:
+    """Return a checklist; most jobs of a logbook have the same one."""
+    return parse_checklist(dict(files))
+
+
 def _with_designs(state: State, designs: tuple[Logged[e.Design], ...]) -> State:
-    wall = parse_wall(designs[-1].body.text) if designs else None
+    wall = _wall(designs[-1].body.text) if designs else None
     return replace(state, designs=designs, design=wall)
 
 
 def _with_checklists(state: State, sets: tuple[Logged[e.ChecklistSet], ...]) -> State:
-    checklist = parse_checklist(sets[-1].body.files) if sets else Checklist(())
+    checklist = _checklist(tuple(sets[-1].body.files.items())) if sets else Checklist(())
     return replace(state, checklists=sets, checklist=checklist)
 
 
@@ -202,6 +301,10 @@ _IN_ORDER: dict[type, str] = {
     e.DocumentIssued: "documents",
 }
 """Kinds that are only kept, in the order of their ids, and where."""
+
+
+_ALONE = {e.ReadingTaken, e.NotApplicable, e.FaultWork, *_IN_ORDER} - {e.InstrumentChosen}
+"""Kinds whose effect does not depend on what was there before."""
 
 
 def _listing(name: str) -> tuple[_Put, _Take]:

@@ -13,6 +13,7 @@ from commission_tui.logbook.folding import folded
 from commission_tui.logbook.ids import Clock, IdSource, now
 from commission_tui.logbook.job import OddReadingError, OpenJob
 from commission_tui.logbook.making import body
+from commission_tui.logbook.quiet import no_collecting
 from commission_tui.logbook.state import State
 from commission_tui.logbook.store import JobRow, Store
 from commission_tui.logbook.summary import JobSummary, summary_text
@@ -70,7 +71,8 @@ class Logbook:
             When no job, or more than one, fits.
         """
         job_id = self._find(job)
-        return self._job(job_id, folded(self.path, self.store.entries(job_id)), by)
+        with no_collecting():
+            return self._job(job_id, folded(self.path, self.store.entries(job_id)), by)
 
     def _job(self, job_id: str, state: State, by: str) -> OpenJob:
         return OpenJob(self.store, self.clock, self.ids, job_id, state, by)

@@ -16,7 +16,7 @@ from commission_tui.logbook import backup
 from commission_tui.logbook.chain import digest, parents
 from commission_tui.logbook.entries import Entry
 from commission_tui.logbook.plainly import WAIT_S, plainly
-from commission_tui.logbook.rows import COLUMNS, read_all, row_of
+from commission_tui.logbook.rows import TEXT, read_all, row_of
 from commission_tui.logbook.schema import KNOWN, MIGRATIONS
 
 
@@ -229,7 +229,7 @@ class Store:
     def _read(self, which: str, values: tuple[str, ...]) -> list[Entry]:
         with self._plainly():
             rows = self._db.conn.execute(
-                f"SELECT {COLUMNS} FROM entries WHERE {which}",  # noqa: S608 (our own words)
+                f"SELECT {TEXT} FROM entries WHERE {which}",  # noqa: S608 (our own words)
                 values,
             )
             return read_all(self.path, rows)
@@ -280,6 +280,16 @@ class Store:
         with self._plainly():
             row = self._db.execute("SELECT bytes FROM files WHERE sha256 = ?", (digest,)).fetchone()
         return bytes(row[0]) if row else None
+
+    def standing(self, kind: str) -> list[tuple[str, str]]:
+        """Return job and body of every entry of a kind as it stands, over all jobs, oldest first."""
+        with self._plainly():
+            found = self._db.conn.execute(
+                "SELECT job, body FROM standing WHERE kind = ? AND body IS NOT NULL "
+                "AND id IN (SELECT id FROM entries WHERE kind = ?) ORDER BY id",
+                (kind, kind),
+            ).fetchall()
+        return [(str(job), str(text)) for job, text in found]
 
     @contextmanager
     def _plainly(self) -> Iterator[None]:

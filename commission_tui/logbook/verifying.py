@@ -8,7 +8,6 @@ import json
 import sqlite3
 from collections.abc import Iterator, Mapping
 from pathlib import Path
-from typing import Any
 
 from pydantic import ValidationError
 
@@ -17,7 +16,7 @@ from commission_tui.logbook import chain
 from commission_tui.logbook.backup import reading
 from commission_tui.logbook.entries import ENTRY, Entry
 from commission_tui.logbook.plainly import plainly
-from commission_tui.logbook.rows import COLUMNS, text_of
+from commission_tui.logbook.rows import TEXT, TEXT_BEFORE_CHAIN
 from commission_tui.logbook.schema import KNOWN
 
 _HEAD = b"SQLite format 3\0"
@@ -91,16 +90,16 @@ def _in_job(connection: sqlite3.Connection, job: str) -> list[str]:
     lines, read = [], []
     kept: dict[str, str] = {}
     rows = connection.execute(
-        f"SELECT {COLUMNS}, digest FROM entries WHERE job = ? ORDER BY id",  # noqa: S608
+        f"SELECT id, {TEXT}, digest FROM entries WHERE job = ? ORDER BY id",  # noqa: S608
         (job,),
     )
-    for *row, digest in rows:
-        entry = _read(row)
+    for entry_id, text, digest in rows:
+        entry = _read(text)
         if entry is None:
-            lines.append(f"entry {str(row[0])[-12:]} is damaged: it cannot be read")
+            lines.append(f"entry {str(entry_id)[-12:]} is damaged: it cannot be read")
             continue
         kept[entry.id] = digest
-        read.append((entry, _found(row)))
+        read.append((entry, chain.digest_of(chain.without_none(json.loads(text)))))
     lines += chain.breaks_of(read, kept)
     row = connection.execute("SELECT entries, ends FROM jobs WHERE job = ?", (job,)).fetchone()
     lines += _against_count(read, kept, row, len(lines))
@@ -109,25 +108,21 @@ def _in_job(connection: sqlite3.Connection, job: str) -> list[str]:
 
 def _unsound(connection: sqlite3.Connection, job: str) -> list[str]:
     rows = connection.execute(
-        "SELECT id, job, at, by, NULL, NULL, body FROM entries WHERE job = ?", (job,)
+        f"SELECT id, {TEXT_BEFORE_CHAIN} FROM entries WHERE job = ? ORDER BY id",  # noqa: S608
+        (job,),
     )
     return [
-        f"job {job[-12:]}: entry {str(row[0])[-12:]} is damaged: it cannot be read"
-        for row in rows
-        if _read(row) is None
+        f"job {job[-12:]}: entry {str(entry_id)[-12:]} is damaged: it cannot be read"
+        for entry_id, text in rows
+        if _read(text) is None
     ]
 
 
-def _read(row: Any) -> Entry | None:
+def _read(text: str) -> Entry | None:
     try:
-        return ENTRY.validate_json(text_of(*row))
+        return ENTRY.validate_json(text)
     except (ValidationError, TypeError):
         return None
-
-
-def _found(row: Any) -> str:
-    """Return the digest that a row now has, as `chain.digest` gives it for its entry."""
-    return chain.digest_of(chain.without_none(json.loads(text_of(*row))))
 
 
 def _against_count(
