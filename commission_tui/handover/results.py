@@ -235,8 +235,9 @@ def _tables(
     context: Context, check: CheckDefinition, visit: int, of_visit: str
 ) -> Iterator[dict[str, Any]]:
     slots = dict(context.slots(check.id, visit))
+    read = {field for field, _ in slots}
     once = []
-    for item in check.fields:
+    for item in (item for item in check.fields if item.name in read):
         order = {place: n for n, place in enumerate(places(item.where, context.wall))}
         there = sorted(
             (place for field, place in slots if field == item.name),
@@ -245,7 +246,7 @@ def _tables(
         rows = [_row(context, slots[(item.name, place)]) for place in there]
         if there == ["wall"]:
             once.append({**rows[0], "place": item.label})
-        elif rows:
+        else:
             yield _table(check, f"{item.label}{of_visit}", "Place", rows)
     if once:
         yield _table(check, f"the wall as a whole{of_visit}", "What", once)
