@@ -45,6 +45,7 @@ def test_a_level_that_the_contract_states_replaces_the_usual_one() -> None:
 def test_one_position_has_no_evenness_and_a_dark_one_is_refused() -> None:
     one = judge("walk-light", {"light_lx": {"walk 1": 600.0}})
     assert [f.name for f in one.figures] == ["mean light on a face"]
+    assert "no position of the walk" in judge("walk-light", {"seated_lx": 500.0}).reason
     dark = judge("walk-light", {"light_lx": WALK | {"walk 2": 0.0}})
     assert dark.verdict is Verdict.OPEN
     assert dark.reason.startswith("cannot be judged")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from statistics import fmean
 
 from commission_tui.checks.methods._carrying import SAME_METER, carried
@@ -36,9 +37,10 @@ from commission_tui.engineering.uncertainty import ratio_expanded
 )
 def walk_light(data: CheckInput) -> Outcome:
     """Judge level and evenness of the light on a face along the walk."""
-    readings, levels = data.field("light_lx"), data.numbers("light_lx")
-    places = list(levels)
-    known = [r.expanded for r in readings.values() if r.expanded is not None]
+    levels = data.numbers("light_lx")
+    if not levels:
+        return Outcome(Verdict.OPEN, "no position of the walk is read yet")
+    known = [r.expanded for r in data.field("light_lx").values() if r.expanded is not None]
     mean = judged(
         "mean light on a face",
         fmean(levels.values()),
@@ -46,11 +48,25 @@ def walk_light(data: CheckInput) -> Outcome:
         limit=data.limits["mean_lx"],
         expanded=fmean(known) if known else None,
     )
-    if len(places) < 2:
-        return conclude([mean])
+    placed = _along(data, levels) if len(levels) > 1 else []
+    figures = [mean, *(figure for _, figure in placed)]
+    if placed:
+        figures.append(
+            judged("spread along the walk", stops(placed[0][1].value), "stops", digits=2)
+        )
+    advice = (
+        "Refocus the lamp that is short at the named position, or look for one that has failed."
+    )
+    bad = list(dict.fromkeys(bad_places(placed)))
+    return conclude(figures, where=bad, next_step=advice)
+
+
+def _along(data: CheckInput, levels: Mapping[str, float]) -> list[Placed]:
+    """Judge the ends of the walk and its largest step, each at its darker position."""
+    places, readings = list(levels), data.field("light_lx")
     found = evenness_along(list(levels.values()))
     low, high = min(places, key=levels.__getitem__), max(places, key=levels.__getitem__)
-    pair = (places[found.step_at], places[found.step_at + 1])
+    first, second = places[found.step_at], places[found.step_at + 1]
     ends = judged(
         "brightest over darkest position",
         found.max_to_min,
@@ -58,18 +74,12 @@ def walk_light(data: CheckInput) -> Outcome:
         expanded=_ratio_expanded(readings[high], readings[low]),
     )
     step = judged(
-        f"step between {pair[0]} and {pair[1]}",
+        f"step between {first} and {second}",
         found.largest_step,
         limit=data.limits["between_steps"],
-        expanded=_ratio_expanded(*_brighter_first(readings[pair[0]], readings[pair[1]])),
+        expanded=_ratio_expanded(*_brighter_first(readings[first], readings[second])),
     )
-    placed: list[Placed] = [(low, ends), (min(pair, key=levels.__getitem__), step)]
-    spread = judged("spread along the walk", stops(found.max_to_min), "stops", digits=2)
-    advice = (
-        "Refocus the lamp that is short at the named position, or look for one that has failed."
-    )
-    bad = list(dict.fromkeys(bad_places(placed)))
-    return conclude([mean, ends, step, spread], where=bad, next_step=advice)
+    return [(low, ends), (min(first, second, key=levels.__getitem__), step)]
 
 
 def _brighter_first(first: Reading, second: Reading) -> tuple[Reading, Reading]:
