@@ -11,7 +11,7 @@ from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.widgets import OptionList
 
 from commission_tui.logbook.job import OpenJob
-from commission_tui.screens import overview_view
+from commission_tui.screens import overview_view, planning_view
 from commission_tui.screens.job_screen import JobScreen
 from commission_tui.screens.overview_view import Row
 from commission_tui.screens.widgets.lists import LineList
@@ -31,9 +31,13 @@ class OverviewScreen(JobScreen):
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("n", "next", "Next check", id="overview.next", tooltip="Walk the next check"),
+        Binding(
+            "t", "plan", "Time left", id="overview.plan",
+            tooltip="Order what to do in the minutes that are left",
+        ),
         Binding("l", "fault", "Log a fault", id="overview.fault", tooltip="Log a fault anywhere"),
         Binding("q", "back", "Jobs", id="overview.jobs", tooltip="Back to the list of jobs"),
-    ]
+    ]  # fmt: skip
 
     def __init__(self, job: OpenJob) -> None:
         super().__init__(job)
@@ -86,6 +90,20 @@ class OverviewScreen(JobScreen):
             self.host.go("handover")
         else:
             self.host.walk_to(check)
+
+    def action_plan(self) -> None:
+        def chosen(row: planning_view.Row | None) -> None:
+            if row is None:
+                return
+            if row.check is not None:
+                self.host.walk_to(row.check)
+            else:
+                self.host.go("punch")
+
+        # Here, not at the top: the first screen does not wait for it.
+        from commission_tui.screens.plan_dialog import PlanDialog
+
+        self.app.push_screen(PlanDialog(self.job), chosen)
 
     def action_fault(self) -> None:
         self.log_fault("wall")

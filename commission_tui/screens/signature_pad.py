@@ -66,7 +66,7 @@ class SignaturePad(Dialog[tuple[Stroke, ...] | None]):
             "enter", "take", "Sign with this", id="pad.take", tooltip="Log the signature as drawn"
         ),
         Binding(
-            "backspace,u", "undo", "Last stroke off", id="pad.undo", tooltip="Take back one stroke"
+            "u", "undo", "Last stroke off", id="pad.undo", tooltip="Take back one stroke"
         ),
         Binding("c", "clear", "Clear", id="pad.clear", tooltip="Begin again"),
         Binding(

@@ -19,6 +19,7 @@ from commission_tui.screens.jobs import JobsScreen
 from commission_tui.screens.mapping_screen import MappingScreen
 from commission_tui.screens.marking_screen import MarkingScreen
 from commission_tui.screens.overview import OverviewScreen
+from commission_tui.screens.plan_dialog import PlanDialog
 from commission_tui.screens.punch import PunchScreen
 from commission_tui.screens.signature_pad import SignaturePad
 from commission_tui.screens.walk import WalkScreen
@@ -42,6 +43,7 @@ BOUND: tuple[type[DOMNode], ...] = (
     MappingScreen,
     MarkingScreen,
     SignaturePad,
+    PlanDialog,
     WallScreen,
     PunchScreen,
     HandoverScreen,
@@ -130,7 +132,7 @@ async def test_markup_and_escape_sequences_show_as_typed_in_every_field(
             assert "\x1b" not in shown
             if keys != ("n",):
                 assert SHOWN[:20] in shown, keys
-    assert filled == 21
+    assert filled == 22
 
 
 async def test_logged_text_is_never_markup(logbook: Logbook, ready: OpenJob) -> None:

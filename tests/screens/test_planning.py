@@ -1,0 +1,44 @@
+"""The plan on the screen: minutes typed, what is there ticked, the list walked from its top."""
+
+from __future__ import annotations
+
+import pytest
+
+from commission_tui.logbook.service import Logbook, OpenJob
+from commission_tui.screens import planning_view
+from commission_tui.screens.plan_dialog import PlanDialog
+from commission_tui.screens.words import plain_line
+from tests.screens.helping import put, running, text_of, walk_of
+
+
+@pytest.mark.parametrize(
+    ("typed", "minutes"), [("40", 40), ("1h30", 90), ("1,5h", 90), (" 2h ", 120)]
+)
+def test_minutes_are_read_as_people_type_them(typed: str, minutes: float) -> None:
+    assert planning_view._minutes(typed) == minutes
+
+
+@pytest.mark.parametrize("typed", ["", "soon", "h", "-5", "nan", "inf", "0"])
+def test_what_is_no_time_makes_no_plan(ready: OpenJob, typed: str) -> None:
+    assert planning_view.made(ready, typed, ()) is None
+
+
+def test_lines_say_what_blocks_and_what_there_is_no_time_for(ready: OpenJob) -> None:
+    found = planning_view.made(ready, "6", ())
+    lines = [plain_line(row.line) for row in planning_view.rows(found, 60)]
+    assert lines[0].startswith("   5 min blocks ")
+    assert "No time for" in lines
+
+
+async def test_the_plan_leads_to_the_check(logbook: Logbook, ready: OpenJob) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("t")
+        await put(pilot, "#plan-minutes", "6")
+        assert "5 min for 1 things" in text_of(pilot, "#plan-summary")
+        await pilot.press("enter", "enter")
+        await pilot.pause()
+        walk_of(pilot)
+        await pilot.press("f2", "t")
+        await pilot.pause()
+        assert isinstance(pilot.app.screen, PlanDialog)
+        assert "5 min" in text_of(pilot, "#plan-summary")
