@@ -36,11 +36,19 @@ def _handover(job: OpenJob) -> JobScreen:
     return HandoverScreen(job)
 
 
+def _charts(job: OpenJob) -> JobScreen:
+    # Here, not at the top: nobody waits for the plotting library who looks at no chart.
+    from commission_tui.screens.charts import ChartsScreen
+
+    return ChartsScreen(job)
+
+
 _SCREENS: Mapping[str, Callable[[OpenJob], JobScreen]] = {
     "overview": OverviewScreen,
     "walk": WalkScreen,
     "wall": WallScreen,
     "punch": PunchScreen,
+    "charts": _charts,
     "handover": _handover,
 }
 _LOOK_AGAIN_S = 1.0

@@ -11,6 +11,7 @@ TABS = (
     ("f3", "walk", "Walk"),
     ("f4", "wall", "Wall"),
     ("f5", "punch", "Punch list"),
+    ("f7", "charts", "Charts"),
     ("f8", "handover", "Handover"),
 )
 

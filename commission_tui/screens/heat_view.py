@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from commission_tui.checks.checklist import Checklist
+from commission_tui.logbook.comparing import compare, difference_map
 from commission_tui.logbook.job import OpenJob
 from commission_tui.screens.look import Look
 from commission_tui.screens.progress_view import cells_in
@@ -51,31 +52,13 @@ def luminance_at(job: OpenJob, slot: tuple[str, str] | None, cell: Cell) -> floa
     return None if read is None else float(read.body.value)
 
 
-def luminance_by_visit(job: OpenJob) -> tuple[dict[Cell, float], dict[Cell, float]]:
-    """Return each cabinet's last reading of the first visit, and of the latest; none before a second."""
-    slot, visits = luminance_field(job), job.state.visits
-    if slot is None or not visits:
-        return {}, {}
-    check, field = slot
-    kept = job.state.readings.get(check)
-    before: dict[Cell, float] = {}
-    now: dict[Cell, float] = {}
-    for cell in job.state.wall.cabinets if kept else ():
-        for read in kept.get((field, str(cell)), ()) if kept else ():
-            if read.id < visits[0].id:
-                before[cell] = float(read.body.value)
-            elif read.id > visits[-1].id:
-                now[cell] = float(read.body.value)
-    return before, now
-
-
-def changes_percent(before: Mapping[Cell, float], now: Mapping[Cell, float]) -> dict[Cell, float]:
-    """Return by how much per cent each cabinet read at both visits differs from the first."""
-    return {
-        cell: 100 * (value / before[cell] - 1)
-        for cell, value in now.items()
-        if before.get(cell, 0.0) > 0
-    }
+def changes_of(job: OpenJob) -> dict[Cell, float]:
+    """Return by how much per cent each cabinet read at the first and at this visit has changed."""
+    slot, last = luminance_field(job), len(job.state.visits)
+    if slot is None or not last:
+        return {}
+    by_place = difference_map(compare(job.state, 0, last).pairs, *slot)
+    return {cell: by_place[str(cell)] for cell in job.state.wall.cabinets if str(cell) in by_place}
 
 
 def short_number(value: float) -> str:

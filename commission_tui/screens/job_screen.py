@@ -39,6 +39,7 @@ class JobScreen(Screen[None]):
         _to("f3", "walk", "Walk"),
         _to("f4", "wall", "Wall"),
         _to("f5", "punch", "Punch list"),
+        _to("f7", "charts", "Charts"),
         _to("f8", "handover", "Handover"),
         Binding(
             "escape",

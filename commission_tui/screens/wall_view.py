@@ -42,7 +42,7 @@ def looks(layer: str, job: OpenJob, glyphs: Glyphs, *, rear: bool = False) -> di
     if layer == "luminance":
         return heat_view.luminance_looks(job, glyphs)
     if layer == CHANGE:
-        changes = heat_view.changes_percent(*heat_view.luminance_by_visit(job))
+        changes = heat_view.changes_of(job)
         return heat_view.change_looks(wall.cabinets, changes, glyphs)
     if layer == "faults":
         return fault_looks(job, glyphs)
@@ -58,7 +58,7 @@ def legend(layer: str, job: OpenJob, glyphs: Glyphs) -> Line:
     if layer == "luminance":
         return heat_view.luminance_legend(job, glyphs)
     if layer == CHANGE:
-        changes = heat_view.changes_percent(*heat_view.luminance_by_visit(job))
+        changes = heat_view.changes_of(job)
         return heat_view.change_legend(job, changes, glyphs)
     if layer == "faults":
         return fault_legend(glyphs)

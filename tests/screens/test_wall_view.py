@@ -328,13 +328,6 @@ def test_a_pixel_or_module_is_found_however_it_is_typed(
 # --- change against the first visit
 
 
-def test_changes_are_told_in_per_cent_of_the_first_visit_where_both_were_read() -> None:
-    before = {Cell(1, 1): 200.0, Cell(1, 2): 200.0, Cell(1, 3): 200.0, Cell(1, 4): 0.0}
-    now = {Cell(1, 1): 190.0, Cell(1, 2): 201.0, Cell(1, 4): 3.0, Cell(2, 1): 5.0}
-    changes = heat_view.changes_percent(before, now)
-    assert changes == {Cell(1, 1): pytest.approx(-5.0), Cell(1, 2): pytest.approx(0.5)}
-
-
 @pytest.mark.parametrize(
     ("percent", "step"),
     [(-9.0, 0), (-5.0, 1), (-2.1, 1), (-2.0, 2), (0.0, 2), (2.0, 2), (4.0, 3), (5.1, 4)],
