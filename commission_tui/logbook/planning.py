@@ -176,3 +176,42 @@ def _fault_task(fault: Fault) -> Task:
         fault=fault.number,
         worth=_SAFETY_FIRST if body.severity == "danger" else worth,
     )
+
+
+def nearest(state: State, outcomes: Mapping[str, Outcome], check_id: str) -> str | None:
+    """Return the open check that is nearest to one just done: same place, people, meter, stage.
+
+    What needs somebody or something that the one just done did not need counts as further away, and
+    so does another instrument; then the order of the checklist decides, going on from here.
+    """
+    order = [check.id for check in state.checklist]
+    if check_id not in order:
+        return None
+    here, at = state.checklist.check(check_id), order.index(check_id)
+    open_ones = [
+        check
+        for check in state.checklist
+        if check.id != check_id and outcomes[check.id].verdict is Verdict.OPEN
+    ]
+
+    def far(check: CheckDefinition) -> tuple[int, int]:
+        more = len(set(check.needs) - set(here.needs))
+        meters = _units(check) - _units(here)
+        number = order.index(check.id)
+        stages = abs(
+            state.checklist.stage_of(check.id).order - state.checklist.stage_of(here.id).order
+        )
+        ahead = number - at if number > at else len(order) + at - number
+        return 10 * more + 4 * len(meters) + min(stages, 30), ahead
+
+    return min(open_ones, key=far).id if open_ones else None
+
+
+def _units(check: CheckDefinition) -> set[str]:
+    return {item.unit for item in check.fields if item.measured}
+
+
+def time_to_do(state: State, outcomes: Mapping[str, Outcome]) -> tuple[int, float]:
+    """Return how many things are still to do and the minutes they take, one after the other."""
+    left = tasks(state, outcomes)
+    return len(left), sum(task.minutes for task in left)

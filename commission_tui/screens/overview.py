@@ -10,8 +10,10 @@ from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.widgets import OptionList
 
+from commission_tui.errors import CommissionError
 from commission_tui.logbook.job import OpenJob
-from commission_tui.screens import overview_view, planning_view
+from commission_tui.screens import course_forms, overview_view, planning_view
+from commission_tui.screens.doubts_dialog import DoubtsDialog
 from commission_tui.screens.job_screen import JobScreen
 from commission_tui.screens.overview_view import Row
 from commission_tui.screens.widgets.lists import LineList
@@ -35,8 +37,24 @@ class OverviewScreen(JobScreen):
             "t", "plan", "Time left", id="overview.plan",
             tooltip="Order what to do in the minutes that are left",
         ),
+        Binding(
+            "c", "setting", "Changed", id="overview.setting",
+            tooltip="Log a setting that was changed; says what is no longer good",
+        ),
+        Binding(
+            "d", "doubts", "Doubts", id="overview.doubts", show=False,
+            tooltip="What a change left no longer good",
+        ),
+        Binding(
+            "a", "limit", "Limit", id="overview.limit", show=False,
+            tooltip="A limit of the marked check was agreed anew",
+        ),
+        Binding(
+            "v", "visit", "Visit", id="overview.visit", show=False,
+            tooltip="Begin a later visit, to be held against the first",
+        ),
         Binding("l", "fault", "Log a fault", id="overview.fault", tooltip="Log a fault anywhere"),
-        Binding("q", "back", "Jobs", id="overview.jobs", tooltip="Back to the list of jobs"),
+        Binding("q", "back", "Jobs", id="overview.jobs", tooltip="Back to the list of jobs", show=False),
     ]  # fmt: skip
 
     def __init__(self, job: OpenJob) -> None:
@@ -104,6 +122,33 @@ class OverviewScreen(JobScreen):
         from commission_tui.screens.plan_dialog import PlanDialog
 
         self.app.push_screen(PlanDialog(self.job), chosen)
+
+    def action_setting(self) -> None:
+        course_forms.pick_setting(self)
+
+    def action_doubts(self) -> None:
+        def chosen(check: str | None) -> None:
+            if check is not None:
+                self.host.walk_to(check)
+
+        self.app.push_screen(DoubtsDialog(self.job), chosen)
+
+    def action_limit(self) -> None:
+        at = self.query_one("#stages", LineList).highlighted
+        check = self._rows[at].check if at is not None and at < len(self._rows) else None
+        if check is None:
+            self.say("Mark a check first", error=True)
+            return
+        definition = self.job.state.checklist.check(check)
+        try:
+            form = course_forms.limit(self.job, definition)
+        except CommissionError as error:
+            self.say(str(error), error=True)
+            return
+        self.ask(form, "Limit logged, with who agreed to it")
+
+    def action_visit(self) -> None:
+        self.ask(course_forms.visit(self.job), "Visit begun")
 
     def action_fault(self) -> None:
         self.log_fault("wall")

@@ -8,6 +8,8 @@ from dataclasses import dataclass
 from commission_tui.checks.definition import Stage
 from commission_tui.checks.types import Verdict
 from commission_tui.logbook.job import OpenJob
+from commission_tui.logbook.planning import time_to_do
+from commission_tui.logbook.validity import doubts
 from commission_tui.screens.geometry import Mark, small_drawing, small_plan
 from commission_tui.screens.wall_view import overview_looks
 from commission_tui.screens.words import (
@@ -78,6 +80,27 @@ def next_check(job: OpenJob) -> str | None:
 
 
 def next_lines(job: OpenJob) -> list[Line]:
+    """Say what is next, how long all of it takes, and what is no longer good."""
+    return [*_next(job), *_time(job)]
+
+
+def _time(job: OpenJob) -> list[Line]:
+    count, minutes = time_to_do(job.state, job.outcomes())
+    hours = f"{minutes / 60:.1f} h" if minutes >= 90 else f"{minutes:.0f} min"
+    lines: list[Line] = [
+        (("To do ", "key"), (f"{count}", "strong"), (f", {hours}; ", "muted"), ("t", "key"),
+         (" plans the time that is left", "muted")),
+    ]  # fmt: skip
+    doubted = doubts(job.state)
+    if doubted:
+        lines.append(
+            ((f"{len(doubted)} results no longer good ", "marginal"), ("d", "key"),
+             (" shows them", "muted"))
+        )  # fmt: skip
+    return lines
+
+
+def _next(job: OpenJob) -> list[Line]:
     check_id = next_check(job)
     if check_id is None:
         return [(("Next ", "key"), ("every check is done: the handover", "strong"))]

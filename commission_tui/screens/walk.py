@@ -6,7 +6,7 @@ from typing import ClassVar
 
 from textual import on
 from textual.app import ComposeResult
-from textual.binding import Binding, BindingType
+from textual.binding import BindingType
 from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.widgets import Input
 
@@ -18,6 +18,7 @@ from commission_tui.screens import forms, walk_pickers, walk_view
 from commission_tui.screens.geometry import small_drawing, small_plan
 from commission_tui.screens.job_screen import JobScreen
 from commission_tui.screens.places_view import fault_location, step_marks
+from commission_tui.screens.walk_keys import KEYS
 from commission_tui.screens.walk_view import Preview, Step
 from commission_tui.screens.widgets.early_keys import EarlyKeys
 from commission_tui.screens.widgets.frame import too_small
@@ -38,76 +39,7 @@ class WalkScreen(EarlyKeys, JobScreen):
         "to log it as it is. Tab moves to the text on the left, where the arrows scroll."
     )
 
-    BINDINGS: ClassVar[list[BindingType]] = [
-        Binding(
-            "ctrl+l",
-            "fault_here",
-            "Fault",
-            id="walk.fault",
-            tooltip="Log a fault; the check and the place are filled in",
-        ),
-        Binding(
-            "ctrl+r",
-            "put_right",
-            "Put right",
-            id="walk.correct",
-            tooltip="Correct the last reading; the old value is kept with the reason",
-        ),
-        Binding(
-            "ctrl+o",
-            "skip",
-            "Not applicable",
-            id="walk.skip",
-            tooltip="Say that this check does not apply, and why",
-        ),
-        Binding("ctrl+n", "note", "Note", id="walk.note", tooltip="Write a note on this check"),
-        Binding(
-            "pagedown",
-            "check(1)",
-            "Next",
-            id="walk.next_check",
-            tooltip="Go on to the next check; this one keeps what it has",
-        ),
-        Binding(
-            "pageup",
-            "check(-1)",
-            "Check before",
-            id="walk.check_before",
-            tooltip="Go back to the check before",
-            show=False,
-        ),
-        Binding(
-            "ctrl+g",
-            "find_check",
-            "Find check",
-            id="walk.find",
-            tooltip="Go to any check by typing a part of its name",
-            show=False,
-        ),
-        Binding(
-            "ctrl+t",
-            "instrument",
-            "Instrument",
-            id="walk.instrument",
-            tooltip="Choose or add the instrument for this unit",
-            show=False,
-        ),
-        Binding(
-            "down", "step(1)", "Next place", id="walk.next_place", tooltip="Next place", show=False
-        ),
-        Binding(
-            "up", "step(-1)", "Place before", id="walk.place_before", tooltip="Back one place",
-            show=False,
-        ),
-        Binding(
-            "f9",
-            "find_place",
-            "Find place",
-            id="walk.find_place",
-            tooltip="Go to any place of this check; or walk the cabinets in another order",
-            show=False,
-        ),
-    ]  # fmt: skip
+    BINDINGS: ClassVar[list[BindingType]] = KEYS
 
     def __init__(self, job: OpenJob) -> None:
         super().__init__(job)
@@ -117,6 +49,7 @@ class WalkScreen(EarlyKeys, JobScreen):
         self._walk: tuple[tuple[CheckDefinition, Wall, str], tuple[Step, ...]] | None = None
         self._asked: tuple[Step, str] | None = None
         self._shown = Preview()
+        self._again = False
         self._start()
 
     # --- where one is
@@ -159,6 +92,7 @@ class WalkScreen(EarlyKeys, JobScreen):
     def _fresh(self) -> None:
         """Empty the field and show the current place."""
         self._asked = None
+        self._again = False
         self._shown = Preview()
         field = self.query_one("#value", PlainInput)
         with field.prevent(Input.Changed):
@@ -231,7 +165,7 @@ class WalkScreen(EarlyKeys, JobScreen):
             asked.show((("Nothing to record on this wall", "muted"),))
             unit.show()
         else:
-            asked.show(walk_view.asked(step, self.walk, self._at))
+            asked.show(walk_view.asked(step, self.walk, self._at, again=self._repeats()))
             self.query_one("#value").set_class(step.field.kind == "text", "-long")
             unit.show(((walk_view.unit_hint(step.field), "muted"), (f"  {self._shown.echo}", "")))
         self._draw_message()
@@ -289,7 +223,7 @@ class WalkScreen(EarlyKeys, JobScreen):
             self._shown = Preview(error=text)
             self._draw_message()
         else:
-            self.action_check(1)
+            self.go_to(walk_view.after(self.job, self._check_id))
 
     def _log(self, step: Step, text: str) -> None:
         try:
@@ -300,6 +234,7 @@ class WalkScreen(EarlyKeys, JobScreen):
                 step.place,
                 value,
                 confirmed=self._asked == (step, text),
+                again=self._again,
             )
         except OddReadingError:
             self._asked = (step, text)
@@ -309,7 +244,12 @@ class WalkScreen(EarlyKeys, JobScreen):
             self._shown = Preview(error=str(error))
             self._draw_message()
             return
-        self._advance()
+        if self._again:  # stay: one more may follow
+            self._fresh()
+            self._again = True
+            self._draw_entry()
+        else:
+            self._advance()
 
     def _advance(self) -> None:
         next_at = walk_view.next_index(self.walk, self.job.to_do(self._check_id), self._at)
@@ -388,6 +328,23 @@ class WalkScreen(EarlyKeys, JobScreen):
             forms.put_right(self.job, last),
             f"Put right; {value_text(last.body.value)} is kept in the record with your reason",
         )
+
+    def _repeats(self) -> int | None:
+        """How many readings the next value repeats; None while it repeats none."""
+        step = self.step_now
+        if not self._again or step is None:
+            return None
+        return walk_view.repeated(self.job.state, self._check_id, step)
+
+    def action_again(self) -> None:
+        step = self.step_now
+        if step is None or step.field.kind != "number":
+            self.say("Only a number can be read again and averaged")
+        elif self.job.state.latest(self._check_id, *step.slot) is None:
+            self.say("Nothing was read here yet")
+        else:
+            self._again = not self._again
+            self._draw_entry()
 
     def action_instrument(self) -> None:
         step = self.step_now

@@ -12,7 +12,11 @@ from commission_tui.checks.typed import typed_value
 from commission_tui.checks.types import Outcome, Verdict
 from commission_tui.errors import CommissionError
 from commission_tui.logbook.job import OpenJob
+from commission_tui.logbook.limits import limits_of
+from commission_tui.logbook.planning import nearest
+from commission_tui.logbook.repeats import together
 from commission_tui.logbook.state import State
+from commission_tui.logbook.visits import series
 from commission_tui.screens.words import (
     Glyphs,
     Line,
@@ -119,8 +123,7 @@ def guide(job: OpenJob, check: CheckDefinition, step: Step | None, glyphs: Glyph
     if check.pattern:
         lines.append((("Pattern ", "muted"), (check.pattern, "strong")))
     lines += _instruments(job, check, glyphs)
-    for item in check.limits:
-        limit = item.limit(job.state.wall)
+    for limit in limits_of(job.state, check.id).values():
         lines.append(
             (
                 (f"Limit {limit.name.replace('_', ' ')} ", "muted"),
@@ -162,8 +165,23 @@ _LONG_PLACE = 28
 """A longer place is told in full on top of the guide."""
 
 
-def asked(step: Step, walk: Sequence[Step], at: int) -> Line:
-    """Name what to type now, and where."""
+def repeated(state: State, check_id: str, step: Step) -> int:
+    """Return how many readings stand together at a place: the first and its repeats."""
+    return len(together(series(state, check_id).get(step.slot, ())))
+
+
+def asked(step: Step, walk: Sequence[Step], at: int, again: int | None = None) -> Line:
+    """Name what to type now, and where; `again` is how many readings it repeats."""
+    if again is not None:
+        many = "reading" if again == 1 else f"{again} readings"
+        return (
+            (step.field.label, "strong"),
+            ("  ", ""),
+            (f" {clipped(step.place, _LONG_PLACE)} ", "here"),
+            (f"  once more, averaged with the {many} before  ", "marginal"),
+            ("Ctrl+F", "key"),
+            (" ends", "muted"),
+        )
     place = "" if step.place == "wall" else f" {clipped(step.place, _LONG_PLACE)} "
     count = f"  {at + 1} of {len(walk)}" if len(walk) > 1 else ""
     optional = "  (only if there is something to record)" if step.field.at_least == 0 else ""
@@ -226,7 +244,7 @@ def last_line(job: OpenJob, check: CheckDefinition) -> Line:
     state = job.state
     done: Line = ()
     if not job.to_do(check.id):
-        done = (("  All recorded: ", "muted"), ("Enter", "key"), (" goes on", "muted"))
+        done = (("  All recorded: ", "muted"), ("Enter", "key"), *_goes_on(job, check))
     found = [slot[-1] for slot in state.readings.get(check.id, {}).values() if slot]
     if not found:
         return done
@@ -239,6 +257,23 @@ def last_line(job: OpenJob, check: CheckDefinition) -> Line:
         (f" {clock_text(last.at)}, {clipped(last.by, 20)}{again}", "muted"),
         *done,
     )
+
+
+def after(job: OpenJob, check_id: str) -> str:
+    """Return the check that Enter goes on to: the nearest that is open, else the next in order."""
+    near = nearest(job.state, job.outcomes(), check_id)
+    if near is not None:
+        return near
+    checks = order_of_checks(job.state)
+    return checks[(checks.index(check_id) + 1) % len(checks)]
+
+
+def _goes_on(job: OpenJob, check: CheckDefinition) -> Line:
+    near = nearest(job.state, job.outcomes(), check.id)
+    if near is None:
+        return ((" goes on", "muted"),)
+    title = job.state.checklist.check(near).title
+    return ((" goes on to ", "muted"), (clipped(title, 40), ""))
 
 
 def reading_rows(

@@ -347,10 +347,10 @@ async def test_any_place_is_reached_by_name_and_the_order_can_change(
     logbook: Logbook, ready: OpenJob
 ) -> None:
     async with running(logbook, ready) as pilot:
-        await pilot.press("f3", "pagedown", "pagedown", "pagedown", "f9", *"r2c3", "enter")
+        await pilot.press("f3", "pagedown", "pagedown", "pagedown", "ctrl+s", *"r2c3", "enter")
         await pilot.pause()
         assert "R2C3" in text_of(pilot, "#asked")
-        await pilot.press("y", "enter", "f9", *"another order", "enter")
+        await pilot.press("y", "enter", "ctrl+s", *"another order", "enter")
         await pilot.pause()
         assert "R1C1" in text_of(pilot, "#asked")
         for _ in range(4):

@@ -1,0 +1,159 @@
+"""Forms of a job's course: a setting that changed, a limit agreed anew, a later visit, a person."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from commission_tui.checks.definition import CheckDefinition
+from commission_tui.errors import InputError
+from commission_tui.logbook import entries as e
+from commission_tui.logbook.changing import SETTINGS, change_setting, keep_results
+from commission_tui.logbook.job import OpenJob
+from commission_tui.logbook.limits import changing, limits_of
+from commission_tui.logbook.making import body
+from commission_tui.logbook.validity import Doubt, settings_now
+from commission_tui.screens.job_screen import JobScreen
+from commission_tui.screens.widgets.form import Form, Question
+from commission_tui.screens.widgets.picker import Choice, Picker
+
+
+def pick_setting(screen: JobScreen) -> None:
+    """Let the person pick a setting and say what it now is."""
+    now = settings_now(screen.job.state)
+    choices = [
+        Choice(
+            name,
+            ((name, ""), (f"  {now[name, 'wall']}" if (name, "wall") in now else "", "muted")),
+        )
+        for name in SETTINGS
+    ]
+
+    def picked(name: str | None) -> None:
+        if name is not None:
+            screen.ask(setting(screen.job, name), "Setting logged")
+
+    screen.app.push_screen(Picker("What was changed", choices), picked)
+
+
+def setting(job: OpenJob, name: str) -> Form:
+    """Ask what a setting now is, where, and whether it was so all along."""
+
+    def submit(answers: Mapping[str, str]) -> None:
+        change_setting(
+            job,
+            name,
+            answers["value"],
+            place=answers["place"].strip() or "wall",
+            note=answers["note"],
+            kept=answers["kept"].strip() or None,
+        )
+
+    return Form(
+        f"{name[:1].upper()}{name[1:]}",
+        [
+            Question("value", "Now it is"),
+            Question("place", "Where", "wall", "wall, R3C7, or an input, camera, circuit, P4"),
+            Question("note", "Note", hint="may be empty"),
+            Question("kept", "Was it so all along? Then say how you know", hint="else leave empty"),
+        ],
+        submit,
+        notes=[(("What rests on it and was read before is no longer good.", "muted"),)],
+        draft=f"setting {name}",
+    )
+
+
+def keep(job: OpenJob, doubt: Doubt) -> Form:
+    """Ask why a result that a change put in doubt still stands."""
+    return Form(
+        f"{doubt.title}: still stands",
+        [Question("reason", "Why", hint="it is printed in the handover")],
+        lambda answers: _drop(keep_results(job, doubt.change.id, [doubt.check], answers["reason"])),
+        notes=[((doubt.change.words, "strong"),)],
+        draft=f"keep {doubt.check}",
+    )
+
+
+def limit(job: OpenJob, check: CheckDefinition) -> Form:
+    """Ask for a limit that was agreed anew.
+
+    Raises
+    ------
+    InputError
+        When the check has no limit.
+    """
+    known = limits_of(job.state, check.id)
+    if not known:
+        raise InputError(f"{check.title}: it has no limit, it is recorded only")
+    first = next(iter(known.values()))
+
+    def submit(answers: Mapping[str, str]) -> None:
+        job.record(
+            changing(
+                job.state,
+                check.id,
+                answers["name"].strip(),
+                low=_number("at least", answers["low"]),
+                high=_number("at most", answers["high"]),
+                source=answers["source"],
+                agreed_by=answers["agreed_by"],
+                reason=answers["reason"],
+            )
+        )
+
+    return Form(
+        f"Limit agreed anew: {check.title}",
+        [
+            Question("name", "Limit", first.name, ", ".join(known)),
+            Question("low", f"At least, {first.unit or 'no unit'}", _shown(first.low)),
+            Question("high", f"At most, {first.unit or 'no unit'}", _shown(first.high)),
+            Question("source", "Where it stands", hint="addendum, mail, minutes"),
+            Question("agreed_by", "Agreed by"),
+            Question("reason", "Why"),
+        ],
+        submit,
+        draft=f"limit {check.id}",
+    )
+
+
+def visit(job: OpenJob) -> Form:
+    """Ask what a later visit is called."""
+
+    def submit(answers: Mapping[str, str]) -> None:
+        job.record(
+            body(
+                e.VisitBegun,
+                name=answers["name"],
+                reason=answers["reason"],
+                hours_run=_number("hours", answers["hours"]),
+            )
+        )
+
+    return Form(
+        "Begin a later visit",
+        [
+            Question("name", "Called", hint="such as 30 days, 1 year"),
+            Question("hours", "Hours the wall has run", hint="may be empty"),
+            Question("reason", "What for", hint="may be empty"),
+        ],
+        submit,
+        notes=[(("From here on, what is read again stands beside the first visit.", "muted"),)],
+        draft="visit",
+    )
+
+
+def _number(what: str, text: str) -> float | None:
+    cleaned = text.strip().replace(",", ".")
+    if not cleaned:
+        return None
+    try:
+        return float(cleaned)
+    except ValueError:
+        raise InputError(f"{what}: found '{text[:40]}', expected a number") from None
+
+
+def _shown(value: float | None) -> str:
+    return "" if value is None else f"{value:g}"
+
+
+def _drop(_entry: object) -> None:
+    """Take an entry and return nothing, as a form wants it."""

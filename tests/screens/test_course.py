@@ -1,0 +1,112 @@
+"""A setting changed, what it left in doubt, a limit agreed anew and a later visit, on the screen."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from commission_tui.checks.types import Verdict
+from commission_tui.logbook.service import Logbook, OpenJob
+from tests.screens.conftest import SMALL_CHECKLIST, SMALL_WALL
+from tests.screens.helping import enter, metered, put, running, text_of, walk_of
+
+
+@pytest.fixture
+def resting(logbook: Logbook) -> OpenJob:
+    """A job whose nine points rest on the brightness level."""
+    text = SMALL_CHECKLIST.replace(
+        'method = "nine_point_brightness"\n',
+        'method = "nine_point_brightness"\nrests_on = ["brightness level"]\n',
+    )
+    job = logbook.create(
+        by="A. Technician",
+        name="Fellmoor side wall",
+        client="Fellmoor Council",
+        integrator="Tarnside",
+        wall_text=SMALL_WALL,
+        checklist_files={"small.toml": text},
+    )
+    metered(job)
+    for number in range(1, 10):
+        job.read("nine", "luminance_cd_m2", f"point {number}", 600.0)
+    return job
+
+
+async def test_a_change_says_what_is_no_longer_good_and_leads_there(
+    logbook: Logbook, resting: OpenJob
+) -> None:
+    async with running(logbook, resting) as pilot:
+        await pilot.press("c", *"brightness l", "enter")
+        await put(pilot, "#field-value", "50 %")
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        assert resting.outcome("nine").verdict is Verdict.OPEN
+        assert "1 results no longer good" in text_of(pilot, "#next")
+        await pilot.press("d")
+        await pilot.pause()
+        assert "9 min" not in text_of(pilot, ".box-title")
+        await pilot.press("enter")
+        await pilot.pause()
+        assert walk_of(pilot).check_now.id == "nine"
+        await enter(pilot, "590")
+        assert len(resting.to_do("nine")) == 8
+
+
+async def test_whoever_knows_better_keeps_the_result(logbook: Logbook, resting: OpenJob) -> None:
+    async with running(logbook, resting) as pilot:
+        await pilot.press("c", *"brightness l", "enter")
+        await put(pilot, "#field-value", "100 %")
+        await pilot.press("ctrl+s", "d", "s")
+        await pilot.pause()
+        await put(pilot, "#field-reason", "it stood so all evening")
+        await pilot.press("enter")
+        await pilot.pause()
+        assert text_of(pilot, ".box-title") == "No result is in doubt"
+    assert resting.outcome("nine").verdict is Verdict.PASS
+
+
+async def test_a_limit_is_agreed_anew(logbook: Logbook, resting: OpenJob) -> None:
+    async with running(logbook, resting) as pilot:
+        await pilot.press("home", "a")
+        await pilot.pause()
+        await put(pilot, "#field-low", "650")
+        await put(pilot, "#field-high", "")
+        await put(pilot, "#field-source", "Addendum 1")
+        await put(pilot, "#field-agreed_by", "Marit Hollis")
+        await put(pilot, "#field-reason", "brighter hall")
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+    assert resting.outcome("nine").verdict is Verdict.FAIL
+    (change,) = [x for x in resting.state.limits if x.body.kind == "limit-changed"]
+    assert change.body.agreed_by == "Marit Hollis"
+
+
+async def test_a_later_visit_begins(logbook: Logbook, resting: OpenJob, tmp_path: Path) -> None:
+    async with running(logbook, resting) as pilot:
+        await pilot.press("v")
+        await pilot.pause()
+        await put(pilot, "#field-name", "30 days")
+        await put(pilot, "#field-hours", "many")
+        await pilot.press("ctrl+s")
+        assert "expected a number" in text_of(pilot, "#form-error")
+        await put(pilot, "#field-hours", "400")
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+    assert resting.state.visits[0].body.hours_run == 400
+
+
+async def test_a_value_read_again_is_averaged_and_stays_here(
+    logbook: Logbook, resting: OpenJob
+) -> None:
+    async with running(logbook, resting) as pilot:
+        await pilot.press("f3")
+        walk_of(pilot).go_to("nine", "point 5")
+        await pilot.press("ctrl+f")
+        await pilot.pause()
+        assert "once more" in text_of(pilot, "#asked")
+        await enter(pilot, "590")
+        await enter(pilot, "592")
+        assert "3 readings" in text_of(pilot, "#asked")
+    slot = resting.state.readings["nine"]["luminance_cd_m2", "point 5"]
+    assert [logged.body.again for logged in slot] == [None, True, True]
