@@ -57,7 +57,9 @@ async def test_whoever_knows_better_keeps_the_result(logbook: Logbook, resting: 
     async with running(logbook, resting) as pilot:
         await pilot.press("c", *"brightness l", "enter")
         await put(pilot, "#field-value", "100 %")
-        await pilot.press("ctrl+s", "d", "s")
+        await pilot.press("ctrl+s", "d")
+        await pilot.pause()
+        await pilot.press("s")
         await pilot.pause()
         await put(pilot, "#field-reason", "it stood so all evening")
         await pilot.press("enter")
