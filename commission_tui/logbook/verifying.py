@@ -90,14 +90,16 @@ def _in_job(connection: sqlite3.Connection, job: str) -> list[str]:
     lines, read = [], []
     kept: dict[str, str] = {}
     rows = connection.execute(
-        f"SELECT id, {TEXT}, digest FROM entries WHERE job = ? ORDER BY id",  # noqa: S608
+        f"SELECT id, kind, {TEXT}, digest FROM entries WHERE job = ? ORDER BY id",  # noqa: S608
         (job,),
     )
-    for entry_id, text, digest in rows:
+    for entry_id, kind, text, digest in rows:
         entry = _read(text)
         if entry is None:
             lines.append(f"entry {str(entry_id)[-12:]} is damaged: it cannot be read")
             continue
+        if kind != entry.body.kind:
+            lines.append(f"{chain.told(entry)} is listed as another kind: {str(kind)[:40]}")
         kept[entry.id] = digest
         read.append((entry, chain.digest_of(chain.without_none(json.loads(text)))))
     lines += chain.breaks_of(read, kept)
@@ -136,7 +138,7 @@ def _against_count(
         yield "the database's own line about it was taken out"
         return
     count, ends = int(row[0]), set(json.loads(row[1]))
-    if len(read) + 0 < count and not known:
+    if len(read) < count and not known:
         gone = ends - {one for _, one in read} - set(kept.values())
         where = f" after {chain.told(read[-1][0])}" if gone and read else ""
         yield f"{count} entries were written and {len(read)} are there: the rest was taken out{where}"
