@@ -159,10 +159,20 @@ def sign(
     type=click.Path(path_type=Path),
     help="A logbook that must have the same entries. Default: the one of --database, where given.",
 )
+@click.option(
+    "--again",
+    is_flag=True,
+    help="Also set the document again from its record: finds changed pages without a signature.",
+)
 @json_option
 @click.pass_obj
 def verify(
-    session: Session, file: Path, trust: tuple[Path, ...], against: Path | None, as_json: bool
+    session: Session,
+    file: Path,
+    trust: tuple[Path, ...],
+    against: Path | None,
+    again: bool,
+    as_json: bool,
 ) -> int:
     """Check a document (PDF), a record (JSON) or a logbook; exit status 1 when anything fails.
 
@@ -170,7 +180,9 @@ def verify(
     """
     from commission_tui.handover.verifying import verify_file
 
-    found = verify_file(file, trusted=trust, database=against or session.database)
+    found = verify_file(
+        file, trusted=trust, database=against or _named_database(session), again=again
+    )
     if as_json:
         emit(_plain(found))
     else:
@@ -196,6 +208,12 @@ def import_(session: Session, file: Path, as_json: bool) -> None:
         say(
             f"{done.name}: {done.added} entries new, {done.known} known already, {done.files} files"
         )
+
+
+def _named_database(session: Session) -> Path | None:
+    """Return the logbook that was named for this command; the one of the environment is any job's."""
+    source = click.get_current_context().find_root().get_parameter_source("database")
+    return session.database if source is click.core.ParameterSource.COMMANDLINE else None
 
 
 def _plain(found: Verification) -> dict[str, object]:

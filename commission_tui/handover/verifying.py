@@ -67,7 +67,11 @@ class Verification:
 
 
 def verify_file(
-    path: Path, *, trusted: Sequence[Path] = (), database: Path | None = None
+    path: Path,
+    *,
+    trusted: Sequence[Path] = (),
+    database: Path | None = None,
+    again: bool = False,
 ) -> Verification:
     """Check a document (PDF), a record (JSON) or a database.
 
@@ -79,6 +83,8 @@ def verify_file(
         Certificates (PEM or DER) that vouch for signers.
     database : Path, optional
         A logbook whose entries of this job must be the same.
+    again : bool
+        Also set the document again from its record and compare; see `setting_again`.
 
     Raises
     ------
@@ -88,7 +94,7 @@ def verify_file(
     if is_database(path):
         return _database(path)
     content = read_file(path)
-    return verify_content(content, str(path), read_certificates(trusted), database)
+    return verify_content(content, str(path), read_certificates(trusted), database, again=again)
 
 
 def verify_content(
@@ -96,6 +102,8 @@ def verify_content(
     name: str,
     trusted: Sequence[x509.Certificate] = (),
     database: Path | None = None,
+    *,
+    again: bool = False,
 ) -> Verification:
     """Check a document or a record that was read already."""
     kind: Kind = "document" if is_pdf(content) else "record"
@@ -103,7 +111,7 @@ def verify_content(
     read = None
     try:
         if kind == "document":
-            read = _document(found, content, name, trusted)
+            read = _document(found, content, name, trusted, again=again)
         else:
             read = read_back(content, name)
             found.add("record", True, _told(read))
@@ -144,7 +152,12 @@ def read_certificates(paths: Sequence[Path]) -> list[x509.Certificate]:
 
 
 def _document(
-    found: Verification, content: bytes, name: str, trusted: Sequence[x509.Certificate]
+    found: Verification,
+    content: bytes,
+    name: str,
+    trusted: Sequence[x509.Certificate],
+    *,
+    again: bool,
 ) -> ReadBack:
     pdf = OpenedPdf(content, name)
     _signatures(found, pdf, trusted)
@@ -165,6 +178,11 @@ def _document(
             else ("photos and files have the hashes they name")
         )
         found.add("files", True, f"{count} {said}")
+    if again:
+        # Here, not at the top: the typesetter is large, and seldom wanted.
+        from commission_tui.handover.setting_again import pages_as_recorded
+
+        found.add("pages", *pages_as_recorded(pdf, read))
     return read
 
 

@@ -136,6 +136,21 @@ def test_a_logbook_that_differs_is_exit_status_1(cli: Cli, document: Path, tmp_p
     assert "lacks entry" in out
 
 
+def test_the_logbook_of_the_environment_is_not_compared(
+    cli: Cli,
+    document: Path,
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    """It may hold other jobs only: a document is verified on a machine that never saw its job."""
+    assert cli("job", "list", database="other.db")[0] == 0
+    monkeypatch.setenv("COMMISSION_TUI_DATABASE", str(tmp_path / "other.db"))
+    assert run(["verify", str(document)]) == 0
+    assert "logbook" not in capsys.readouterr().out
+    assert cli("verify", document, database="other.db")[0] == 1
+
+
 def test_a_logbook_itself_is_verified(cli: Cli, document: Path, tmp_path: Path) -> None:
     status, out, _ = cli("verify", tmp_path / "logbook.db")
     assert (status, out.splitlines()[-1]) == (0, "holds")

@@ -327,3 +327,29 @@ def test_photos_of_a_real_size_are_checked(tmp_path: Path) -> None:
     mine.photo(photo(tmp_path, "big.png", (900, 700)))
     holds, said = by_what(verify_content(export_pdf(mine), "document"))["files"]
     assert (holds, said) == (True, "1 photo or file has the hash it names")
+
+
+@pytest.mark.parametrize("make", [unsigned, signed_once, signed_twice])
+def test_set_again_from_its_record_it_is_the_same(make: Callable[[], bytes]) -> None:
+    holds, said = by_what(verify_content(make(), "document", again=True))["pages"]
+    assert holds is True, said
+
+
+def test_set_again_a_changed_page_without_a_signature_is_found() -> None:
+    import pikepdf
+
+    out = io.BytesIO()
+    with pikepdf.open(io.BytesIO(unsigned())) as pdf:
+        page = pdf.pages[1]
+        page.contents_add(b"BT ET", prepend=False)
+        pdf.save(out)
+    found = verify_content(out.getvalue(), "document", again=True)
+    assert verify_content(out.getvalue(), "document").holds
+    assert found.first_failure.startswith("pages: set again from its record it differs")
+
+
+def test_another_version_cannot_set_it_again(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("commission_tui.handover.setting_again.__version__", "99")
+    holds, said = by_what(verify_content(unsigned(), "document", again=True))["pages"]
+    assert holds is None
+    assert "this is 99" in said
