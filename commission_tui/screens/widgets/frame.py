@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TypeVar, cast
 
 from textual.app import ComposeResult
+from textual.content import Content
 from textual.screen import ModalScreen, Screen
 from textual.widgets import Static
 
@@ -28,9 +29,9 @@ class TooSmall(Static):
     def __init__(self) -> None:
         super().__init__("", markup=False)
 
-    def on_resize(self) -> None:
+    def render(self) -> Content:
         size = self.app.size
-        self.update(
+        return Content(
             f"Window is {size.width} x {size.height}: please enlarge it to "
             f"{LEAST_WIDTH} x {LEAST_HEIGHT}."
         )
