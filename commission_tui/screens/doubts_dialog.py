@@ -36,7 +36,7 @@ class DoubtsDialog(Dialog[str | None]):
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding(
-            "k",
+            "s",
             "keep",
             "Still stands",
             id="doubts.keep",
