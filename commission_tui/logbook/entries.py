@@ -100,6 +100,8 @@ class ReadingTaken(Body):
     value: StrictBool | StrictNumber | Reason
     unit: Annotated[str, StringConstraints(max_length=20)] = ""
     instrument: Line | None = None
+    meter_time: Line | None = None
+    """As the meter itself wrote it, where a table gave it."""
     again: Literal[True] | None = None
     """A further reading of the same thing, to be averaged with those just before it."""
     odd: Prose = ""
