@@ -132,8 +132,8 @@ def test_a_meter_off_on_blue_only_is_named_there() -> None:
 def test_the_uncertainty_of_a_ratio_against_a_library() -> None:
     """Reference: PyPI ``uncertainties``, first-order propagation, standard uncertainty doubled."""
     outcome = judge("meters-compared", METERS | {"other_percent": 2.0}, expanded={"own_cd_m2": 9.0})
-    reference = 100 * (ufloat(45, 4.5) / ufloat(45, 0.45) - 1)
-    found = figure(outcome, "own luminance meter against the other on blue").expanded
+    reference = 100 * (ufloat(126, 4.5) / ufloat(126, 1.26) - 1)
+    found = figure(outcome, "own luminance meter against the other on red").expanded
     assert found == pytest.approx(2 * reference.std_dev)
 
 
@@ -150,3 +150,20 @@ def test_a_meter_that_reads_nothing_is_refused() -> None:
     outcome = judge("meters-compared", dark)
     assert outcome.verdict is Verdict.OPEN
     assert "no light" in outcome.reason
+
+
+def test_uncertainty_of_either_meter_alone_is_carried() -> None:
+    blue = METERS | {"own_cd_m2": {"red": 126.0, "green": 430.0, "blue": 46.0, "white": 601.0}}
+    name = "own luminance meter against the other on blue"
+    certificate = judge("meters-compared", blue | {"other_percent": 2.0})
+    assert figure(certificate, name).expanded == pytest.approx(2.0 * 46 / 45)
+    own = judge("meters-compared", blue, expanded={"own_cd_m2": 0.46})
+    assert figure(own, name).expanded == pytest.approx(46 / 45)
+    assert figure(judge("meters-compared", blue), name).expanded is None
+    axis = judge("meters-compared", METERS, expanded={"own_x": 0.003, "other_x": 0.004})
+    assert figure(axis, "difference of x").expanded == pytest.approx(0.005)
+
+
+def test_one_mark_everywhere_is_one_batch() -> None:
+    marks: Values = {"batch": {"R1C1": "B-12", "R1C2": "b-12"}}
+    assert judge("batches-and-serials", ARRIVED | marks).verdict is Verdict.PASS

@@ -243,3 +243,137 @@ def test_heat_that_nobody_accepted_and_a_shallow_space_fail() -> None:
     tight = judge("heat-and-air", HEAT | {"rear_mm": 700.0, "rear_mm_least": 800.0})
     assert tight.verdict is Verdict.FAIL
     assert "Depth behind the wall 700 mm" in tight.reason
+
+
+def test_the_dynamic_factor_multiplies_what_each_point_carries() -> None:
+    def share(factor: float) -> float:
+        outcome = judge("structural-documents", CALCULATION | {"dynamic_factor": factor})
+        return figure(outcome, "predicted load of the rated one").value
+
+    # 2.2 kN of 5 kN; a factor below 1 is none.
+    assert [share(f) for f in (0.5, 1.0, 1.5)] == pytest.approx([44.0, 44.0, 66.0])
+
+
+def test_a_mass_equal_to_the_cabinets_is_not_less_than_they_weigh() -> None:
+    outcome = judge("structural-documents", CALCULATION | {"mass_kg": 590.4})
+    assert "carries less" not in outcome.reason
+    assert figure(outcome, "mass of the calculation").verdict is Verdict.PASS
+
+
+def test_the_uncertainty_of_the_mass_reaches_the_sum() -> None:
+    outcome = judge("structural-documents", CALCULATION, expanded={"mass_kg": 6.32})
+    assert figure(outcome, "sum of the predicted").expanded == pytest.approx(1.0, rel=1e-3)
+
+
+def test_points_without_a_prediction_are_left_out() -> None:
+    part = wall_with(("predicted_kn = 0.9\n", ""))
+    outcome = judge("structural-documents", CALCULATION, wall=part)
+    assert outcome.verdict is Verdict.PASS
+    names = " ".join(f.name for f in outcome.figures)
+    assert "predicted load of the rated one at H2" in names
+    assert "sum of the predicted" not in names
+    assert "stiff level beam" not in names
+
+
+def test_two_points_of_equal_load_raise_no_doubt() -> None:
+    text = '[[suspension_points]]\nname = "H4"\nx_mm = 5750\nrated_kn = 5.0\npredicted_kn = 0.9\n'
+    third = '[[suspension_points]]\nname = "H3"\nx_mm = 3917\nrated_kn = 5.0\npredicted_kn = 2.2\n'
+    wall = wall_with(
+        (text, ""), (third, ""), ("predicted_kn = 0.9", "predicted_kn = 3.1"),
+        ("predicted_kn = 2.2", "predicted_kn = 3.1"),
+    )  # fmt: skip
+    outcome = judge("structural-documents", CALCULATION, wall=wall)
+    assert outcome.verdict is Verdict.PASS
+    assert "stiff beam" not in outcome.reason
+
+
+def test_three_points_on_a_beam_are_reckoned() -> None:
+    text = '[[suspension_points]]\nname = "H4"\nx_mm = 5750\nrated_kn = 5.0\npredicted_kn = 0.9\n'
+    wall = wall_with(
+        (text, ""),
+        ("x_mm = 250", "x_mm = 0"),
+        ("x_mm = 2083", "x_mm = 3000"),
+        ("x_mm = 3917", "x_mm = 6000"),
+    )
+    outcome = judge("structural-documents", CALCULATION | {"mass_kg": 600.0}, wall=wall)
+    # Two equal spans: the middle carries 10/16 of the sum, 0.9 + 2.2 + 2.2 kN.
+    assert figure(outcome, "heaviest point of one stiff").value == pytest.approx(5.3 * 10 / 16)
+
+
+def test_points_beyond_the_wall_s_edge_are_no_such_beam() -> None:
+    outcome = judge(
+        "structural-documents", CALCULATION, wall=wall_with(("x_mm = 250", "x_mm = -9"))
+    )
+    assert not [f for f in outcome.figures if "stiff" in f.name]
+
+
+def test_no_mass_leaves_the_calculation_open() -> None:
+    kept = {key: value for key, value in CALCULATION.items() if key != "mass_kg"}
+    assert "mass of the calculation is not recorded" in judge("structural-documents", kept).reason
+
+
+def test_circuits_without_leakage_or_cable_are_judged_by_what_is_known() -> None:
+    bare = wall_with(("leakage_ma = 0.7\n", ""), ("cable_mm2 = 2.5\n", ""))
+    names = [f.name for f in judge("power-schedule", CABLES, wall=bare).figures]
+    assert not [n for n in names if n.startswith(("drop", "leakage"))]
+    open_ended = wall_with(("residual_ma = 30\n", ""))
+    names = [f.name for f in judge("power-schedule", CABLES, wall=open_ended).figures]
+    assert not [n for n in names if n.startswith("leakage")]
+
+
+def test_the_cable_s_refusal_and_its_uncertainty() -> None:
+    assert "cable of LP1-1-L1 carries 0 A" in (
+        judge("power-schedule", CABLES | {"cable_carries_a": 0.0}).reason
+    )
+    outcome = judge("power-schedule", CABLES, expanded={"cable_carries_a": 2.4})
+    assert figure(outcome, "breaker of what").expanded == pytest.approx(100 * 16 / 24 * 0.1)
+
+
+def test_unequal_phases_on_paper_fail() -> None:
+    """Circuits 3, 1, 2 on the phases: mean 2, largest deviation 1, so 50 %."""
+    wall = wall_with(
+        ('name = "LP1-5-L2"\nphase = "L2"', 'name = "LP1-5-L2"\nphase = "L1"'),
+    )
+    outcome = judge("power-schedule", CABLES, wall=wall)
+    assert figure(outcome, "imbalance of the phases").value == pytest.approx(50)
+    assert outcome.verdict is Verdict.FAIL
+
+
+def test_a_part_as_large_as_the_canvas_fits_it() -> None:
+    assert judge("canvas-rasters", {"scaling": {LAPTOP: PART, MIXER: PART}}).verdict is Verdict.PASS
+
+
+@pytest.mark.parametrize("gone", ["bits", "frame_rate_hz", "rule"])
+def test_a_port_schedule_wants_all_three(gone: str) -> None:
+    kept = {key: value for key, value in SET.items() if key != gone}
+    outcome = judge("port-schedule", kept)
+    assert "bit depth, frame rate and the rule are needed" in outcome.reason
+
+
+def test_the_uncertainty_of_the_rate_reaches_the_load() -> None:
+    found = judge("port-schedule", SET, expanded={"frame_rate_hz": 0.6}).figures[0]
+    assert found.expanded == pytest.approx(found.value * 0.01)
+
+
+def test_a_chain_of_one_card_is_a_chain() -> None:
+    outcome = judge("chain-lengths", RUNS | {"cards_most": 1.0})
+    assert outcome.verdict is Verdict.FAIL
+    assert figure(outcome, "cards on P1").value == 1200
+
+
+def test_a_camera_without_a_lens_and_a_file_without_seats_are_left_out() -> None:
+    wall = wall_with(("focal_length_mm = 60\n", ""), ("photosite_um = 5\n", ""))
+    names = " ".join(f.name for f in judge("viewing-geometry", SEEN, wall=wall).figures)
+    assert "Camera" not in names
+    bare = wall_with(("nearest_m = 4\n", ""), ("farthest_m = 24\n", ""))
+    outcome = judge("viewing-geometry", SEEN, wall=bare)
+    assert outcome.reason.startswith("Angle at the widest seat 45 deg; ")
+    assert outcome.verdict is Verdict.PASS
+
+
+def test_a_depth_without_the_maker_s_is_not_judged() -> None:
+    names = [f.name for f in judge("heat-and-air", HEAT | {"rear_mm": 100.0}).figures]
+    assert "depth behind the wall" not in names
+    even = judge("heat-and-air", HEAT | {"rear_mm": 800.0, "rear_mm_least": 800.0})
+    assert even.verdict is Verdict.PASS
+    assert [f.value for f in even.figures if f.name == "heat at most"] == [pytest.approx(11.52)]

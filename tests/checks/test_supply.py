@@ -183,3 +183,43 @@ def test_the_current_at_house_level_is_recorded_beside() -> None:
     }
     outcome = judge("circuit-currents", values)
     assert figure(outcome, "highest current at house level, LP1-2-L2").value == 3.4
+
+
+def test_a_conductor_s_length_without_its_section_allows_nothing() -> None:
+    outcome = judge("earth-bond", BOND | {"conductor_m": 10.0})
+    assert outcome.figures[0].limit is not None
+    assert outcome.figures[0].limit.high == 0.1
+    assert not [f for f in outcome.figures if f.name.startswith("bonding")]
+
+
+@pytest.mark.outside
+def test_the_drop_by_the_schedule_by_arithmetic() -> None:
+    """IEC 60228 class 5, 2.5 mm²: 7.98 Ω/km at 20 °C (from memory), 0.393 %/K more: 9.55 at 70 °C.
+
+    2 · 0.042 km · 9.55 Ω/km · 8.787 A are 7.05 V, 3.06 % of 230 V (reactance left out by cosine 1).
+    """
+    outcome = judge("circuit-voltages", at(VOLTS, "white_v", "LP1-2-L2", 226.0))
+    found = figure(outcome, "drop by the schedule's cable on LP1-2-L2").value
+    assert found == pytest.approx(
+        100 * 2 * 0.042 * 7.98 * (1 + 0.00393 * 50) * 8.787 / 230, rel=0.01
+    )
+    american = wall_with(("cable_mm2 = 2.5", "cable_awg = 12"))
+    outcome = judge("circuit-voltages", VOLTS, wall=american)
+    assert figure(outcome, "drop by the schedule").value > 0
+
+
+def test_a_volt_s_uncertainty_is_told_in_per_cent_of_nominal() -> None:
+    outcome = judge("circuit-voltages", VOLTS, expanded={"idle_v": 2.3, "white_v": 2.3})
+    drop = figure(outcome, "drop from idle").expanded
+    assert drop == pytest.approx(2**0.5)
+
+
+@pytest.mark.parametrize("gone", ["neutral_a", "neutral_rated_a", "third_percent"])
+def test_a_neutral_wants_all_three(gone: str) -> None:
+    kept = {key: value for key, value in NEUTRAL.items() if key != gone}
+    assert "are needed" in judge("neutral-current", kept).reason
+
+
+def test_an_image_wants_its_load() -> None:
+    kept = {key: value for key, value in WARM.items() if key != "load_percent"}
+    assert "temperatures and load are needed" in judge("terminal-temperatures", kept).reason

@@ -218,3 +218,11 @@ def _excess(figure: Figure) -> float:
 def lowest(*limits: Limit) -> Limit:
     """Return the limit whose upper bound binds first."""
     return min(limits, key=lambda limit: math.inf if limit.high is None else limit.high)
+
+
+def worst_of_each(ranked_figures: list[Figure]) -> list[Figure]:
+    """Return the first figure of each limit, of figures that stand worst first."""
+    first: dict[str, Figure] = {}
+    for figure in ranked_figures:
+        first.setdefault(figure.limit.name if figure.limit else figure.name, figure)
+    return list(first.values())

@@ -17,6 +17,7 @@ from commission_tui.checks.methods._judging import (
     shown,
     standard,
     upper_first,
+    worst_of_each,
 )
 from commission_tui.checks.registry import method
 from commission_tui.checks.types import CheckInput, Figure, Outcome, Reading, Verdict
@@ -155,7 +156,7 @@ def meters_side_by_side(data: CheckInput) -> Outcome:
         return Outcome(Verdict.OPEN, "both meters are needed on the same patch")
     order = ranked(placed)
     bad = list(dict.fromkeys(bad_places(order)))
-    figures = [figure for _, figure in order[:4]]
+    figures = worst_of_each([figure for _, figure in order])
     figures += _factor(data.field("own_cd_m2"), data.field("other_cd_m2"))
     late = bool(noes(data, "in_date"))
     reason = upper_first(clauses(figures))

@@ -21,8 +21,8 @@ from commission_tui.checks.methods._judging import (
     sentence,
     shown,
     upper_first,
+    worst_of_each,
 )
-from commission_tui.checks.methods.supply import worst_of_each
 from commission_tui.checks.registry import method
 from commission_tui.checks.types import CheckInput, Figure, Outcome, Verdict
 from commission_tui.engineering.power import phase_imbalance

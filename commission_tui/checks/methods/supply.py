@@ -22,6 +22,7 @@ from commission_tui.checks.methods._judging import (
     shown,
     standard,
     upper_first,
+    worst_of_each,
 )
 from commission_tui.checks.methods.mains import designed_current_a
 from commission_tui.checks.registry import method
@@ -46,14 +47,6 @@ def together(*readings: Reading) -> float | None:
     if all(reading.expanded is None for reading in readings):
         return None
     return 2 * combine(*(standard(reading) for reading in readings))
-
-
-def worst_of_each(ranked_figures: list[Figure]) -> list[Figure]:
-    """Return the first figure of each limit, of figures that stand worst first."""
-    first: dict[str, Figure] = {}
-    for figure in ranked_figures:
-        first.setdefault(figure.limit.name if figure.limit else figure.name, figure)
-    return list(first.values())
 
 
 @method(
