@@ -10,7 +10,6 @@ CommissionError
 
 from __future__ import annotations
 
-import difflib
 from collections.abc import Iterable
 
 
@@ -40,5 +39,7 @@ class DocumentError(CommissionError):
 
 def nearest(word: str, known: Iterable[str]) -> str:
     """Return `` (did you mean 'x'?)`` for the closest known word, or nothing."""
+    import difflib  # here, not at the top: only what is wrong needs it
+
     close = difflib.get_close_matches(word, list(known), n=1, cutoff=0.6)
     return f" (did you mean '{close[0]}'?)" if close else ""

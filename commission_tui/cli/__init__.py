@@ -20,6 +20,7 @@ import click
 from commission_tui import __version__
 from commission_tui.cli.lazy import LazyGroup
 from commission_tui.cli.output import Session, message
+from commission_tui.cli.summaries import SUMMARIES
 from commission_tui.errors import CommissionError, DocumentError, StoreError
 
 
@@ -62,6 +63,7 @@ class Exit(IntEnum):
         "restore": "commission_tui.cli.keeping:restore",
         "merge": "commission_tui.cli.keeping:merge",
     },
+    summaries=SUMMARIES,
     invoke_without_command=True,
     context_settings={"help_option_names": ["-h", "--help"]},
 )
