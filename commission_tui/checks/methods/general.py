@@ -48,7 +48,8 @@ def in_limits(data: CheckInput) -> Outcome:
         figures.append(plain("answers in order", asked - len(wrong), ok=not wrong, digits=5))
     bad = bad_places(order)
     told = [f"not in order: {listed(wrong)}"] if wrong else []
-    if placed or not asked:
+    limited = any(figure.limit is not None for _, figure in placed)
+    if limited or not asked:
         told.append(clauses([figure for _, figure in order]))
     elif not wrong:
         told.append(f"all {asked} in order" if asked > 1 else "in order")
