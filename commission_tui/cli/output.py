@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import getpass
-import json
 import sys
 import unicodedata
 from collections.abc import Callable, Iterable, Iterator, Sequence
@@ -51,6 +49,8 @@ class Session:
     def person(self) -> str:
         if self.by:
             return self.by
+        import getpass
+
         try:
             return getpass.getuser()
         except (KeyError, OSError):
@@ -125,6 +125,8 @@ def say(text: str = "") -> None:
 
 def emit(data: Any) -> None:
     """Print data as JSON with a stable layout, in ASCII: any stream takes it, no terminal acts on it."""
+    import json
+
     click.echo(json.dumps(jsonable(data), indent=2, allow_nan=False))
 
 
