@@ -18,6 +18,7 @@ from typing import TYPE_CHECKING, Any
 from commission_tui.errors import DocumentError
 from commission_tui.files import read_bounded
 from commission_tui.handover.attaching import MANIFEST_FORM, MANIFEST_NAME
+from commission_tui.handover.quietly import quiet
 
 if TYPE_CHECKING:
     from pyhanko.pdf_utils.generic import DictionaryObject
@@ -41,9 +42,10 @@ def read_file(path: Path) -> bytes:
 
 @contextmanager
 def one_line(what: str) -> Iterator[None]:
-    """Turn whatever reading a broken or hostile PDF raises into one line."""
+    """Turn whatever reading a broken or hostile PDF raises into one line, and log nothing."""
     try:
-        yield
+        with quiet():
+            yield
     except DocumentError:
         raise
     except MemoryError:

@@ -16,7 +16,6 @@ from typing import TYPE_CHECKING, Any
 from commission_tui.errors import DocumentError
 from commission_tui.handover.cms_form import FormError, check_container
 from commission_tui.handover.pdf_reading import OpenedPdf, entry, one_line
-from commission_tui.handover.quietly import quiet
 
 if TYPE_CHECKING:
     from asn1crypto import x509
@@ -73,7 +72,7 @@ def signatures_of(pdf: OpenedPdf, trusted: Sequence[x509.Certificate]) -> list[S
     DocumentError
         When the signatures cannot be read at all.
     """
-    with one_line(f"{pdf.name}: signatures"), quiet(), warnings.catch_warnings():
+    with one_line(f"{pdf.name}: signatures"), warnings.catch_warnings():
         warnings.simplefilter("ignore")
         found = sorted(pdf.reader.embedded_signatures, key=_end)
         checked = [_checked(pdf, one, trusted, last=one is found[-1]) for one in found]

@@ -17,7 +17,6 @@ from commission_tui.errors import DocumentError
 from commission_tui.handover.keys import SigningKey, certificate_sha256
 from commission_tui.handover.pdf_reading import OpenedPdf, one_line
 from commission_tui.handover.pdf_tags import tag_fields
-from commission_tui.handover.quietly import quiet
 from commission_tui.handover.reading_back import read_back
 from commission_tui.handover.signature_block import LONGEST_STATEMENT, SignatureBlock, drawn
 from commission_tui.handover.signing_areas import COUNT, Box
@@ -127,7 +126,7 @@ def _signed(
     from commission_tui.handover.pdf_update import ArchivalUpdate
 
     number, boxes, look = place
-    with one_line("document"), quiet():
+    with one_line("document"):
         writer = ArchivalUpdate(io.BytesIO(content))
         if number == 1:
             _make_fields(writer, boxes)

@@ -19,7 +19,7 @@ from commission_tui.files import read_bounded
 from commission_tui.handover.comparing_record import first_difference
 from commission_tui.handover.pdf_reading import OpenedPdf, entry, is_pdf, one_line, read_file
 from commission_tui.handover.reading_back import ReadBack, read_back, read_back_pdf
-from commission_tui.handover.signature_checks import SignatureFound, looks_signed, signatures_of
+from commission_tui.handover.signature_checks import SignatureFound, signatures_of
 from commission_tui.logbook import chain
 from commission_tui.logbook.verifying import is_database, verify_database
 
@@ -251,7 +251,6 @@ __all__ = [
     "Finding",
     "SignatureFound",
     "Verification",
-    "looks_signed",
     "read_certificates",
     "verify_content",
     "verify_file",

@@ -353,3 +353,14 @@ def test_another_version_cannot_set_it_again(monkeypatch: pytest.MonkeyPatch) ->
     holds, said = by_what(verify_content(unsigned(), "document", again=True))["pages"]
     assert holds is None
     assert "this is 99" in said
+
+
+def test_a_broken_file_writes_nothing_to_the_terminal(capfd: pytest.CaptureFixture[str]) -> None:
+    for old, new in (
+        (b"startxref\n", b"startxref "),
+        (b"%%EOF", b"%%EOG"),
+        (b" 00000 n", b" 00000 x"),
+    ):
+        changed = signed_once().replace(old, new)
+        assert not verify_content(changed, "changed").holds
+    assert capfd.readouterr() == ("", "")
