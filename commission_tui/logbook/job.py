@@ -13,6 +13,7 @@ from commission_tui.errors import InputError
 from commission_tui.logbook import entries as e
 from commission_tui.logbook import judging
 from commission_tui.logbook.chain import digest
+from commission_tui.logbook.faulting import work_body
 from commission_tui.logbook.folding import apply, folded
 from commission_tui.logbook.ids import Clock, IdSource
 from commission_tui.logbook.limits import freezing
@@ -271,21 +272,7 @@ class OpenJob:
         InputError
             When the step does not follow from the fault's state, or acceptance has no name.
         """
-        allowed = {
-            "open": {"mended", "accepted"},
-            "mended": {"verified", "reopened", "accepted"},
-            "verified": {"reopened"},
-            "accepted": {"reopened"},
-        }[fault.state]
-        if action not in allowed:
-            raise InputError(
-                f"fault {fault.number}: it is {fault.state}, expected {' or '.join(sorted(allowed))}"
-            )
-        if action == "accepted" and not (accepted_by or "").strip():
-            raise InputError(f"fault {fault.number}: who of the client accepts it?")
-        return self.record(
-            body(e.FaultWork, found=fault.id, action=action, note=note, accepted_by=accepted_by)
-        )
+        return self.record(work_body(fault, action, note=note, accepted_by=accepted_by))
 
     def skip(self, check: str, reason: str) -> e.Entry:
         """Log that a check does not apply, and why."""
