@@ -78,10 +78,13 @@ class Session:
     def open_screens(self, job_id: str | None = None) -> None:
         """Open the screens, or say why that cannot be."""
         require_terminal()
-        from commission_tui.screens import run
+        from commission_tui.screens.curtain import curtain
 
-        with self.logbook() as book:
-            status = run(book, self.person, job_id=job_id, ascii_only=self.ascii_only)
+        with curtain(self.path):
+            from commission_tui.screens import run
+
+            with self.logbook() as book:
+                status = run(book, self.person, job_id=job_id, ascii_only=self.ascii_only)
         sys.exit(status)
 
 

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Iterable, Mapping
 from functools import partial
+from importlib import import_module
 from pathlib import Path
 from typing import ClassVar
 
@@ -16,41 +17,30 @@ from textual.scrollbar import ScrollBar, ScrollBarRender
 from commission_tui.errors import CommissionError, InputError
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.service import Logbook
-from commission_tui.screens.cabinet_view import typed_position
 from commission_tui.screens.help import HelpDialog, key_name, short_key
 from commission_tui.screens.host import Host
 from commission_tui.screens.job_screen import JobScreen
 from commission_tui.screens.jobs import JobsScreen
-from commission_tui.screens.overview import OverviewScreen
-from commission_tui.screens.punch import PunchScreen
 from commission_tui.screens.themes import THEMES
-from commission_tui.screens.walk import WalkScreen
-from commission_tui.screens.wall_screen import WallScreen
 from commission_tui.screens.widgets.ascii_scrollbar import AsciiScrollBarRender
 
-
-def _handover(job: OpenJob) -> JobScreen:
-    # Here, not at the top: the first screen does not wait for the typesetter.
-    from commission_tui.screens.handover import HandoverScreen
-
-    return HandoverScreen(job)
-
-
-def _charts(job: OpenJob) -> JobScreen:
-    # Here, not at the top: nobody waits for the plotting library who looks at no chart.
-    from commission_tui.screens.charts import ChartsScreen
-
-    return ChartsScreen(job)
-
-
-_SCREENS: Mapping[str, Callable[[OpenJob], JobScreen]] = {
-    "overview": OverviewScreen,
-    "walk": WalkScreen,
-    "wall": WallScreen,
-    "punch": PunchScreen,
-    "charts": _charts,
-    "handover": _handover,
+_SCREENS: Mapping[str, str] = {
+    "overview": "overview:OverviewScreen",
+    "walk": "walk:WalkScreen",
+    "wall": "wall_screen:WallScreen",
+    "punch": "punch:PunchScreen",
+    "charts": "charts:ChartsScreen",
+    "handover": "handover:HandoverScreen",
 }
+"""Module and class of each screen, imported when somebody goes there: the first waits for none."""
+
+
+def _screen(name: str, job: OpenJob) -> JobScreen:
+    module, _, class_name = _SCREENS[name].partition(":")
+    made: JobScreen = getattr(import_module(f"commission_tui.screens.{module}"), class_name)(job)
+    return made
+
+
 _LOOK_AGAIN_S = 1.0
 THEME_VARIABLE = "COMMISSION_TUI_COLOURS"
 
@@ -136,7 +126,7 @@ class CommissionApp(Host):
         made = self._screens.get(name)
         if made is None:
             assert self._job is not None  # noqa: S101 (only a job's screens ask for another)
-            made = self._screens[name] = _SCREENS[name](self._job)
+            made = self._screens[name] = _screen(name, self._job)
             self.install_screen(made, f"{self._job.id} {name}")
         return made
 
@@ -153,12 +143,17 @@ class CommissionApp(Host):
             self.switch_screen(self._made(name))
 
     def walk_to(self, check_id: str, place: str | None = None) -> None:
+        from commission_tui.screens.walk import WalkScreen
+
         screen = self._made("walk")
         if isinstance(screen, WalkScreen):
             screen.go_to(check_id, place)
         self.go("walk")
 
     def wall_at(self, place: str) -> None:
+        from commission_tui.screens.cabinet_view import typed_position
+        from commission_tui.screens.wall_screen import WallScreen
+
         screen = self._made("wall")
         if isinstance(screen, WallScreen) and self._job is not None:
             try:
