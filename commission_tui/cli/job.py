@@ -102,13 +102,15 @@ def list_jobs(session: Session, as_json: bool) -> None:
                 j.id[-12:],
                 j.name,
                 f"{j.site}, {j.wall}",
-                f"{j.done} of {j.checks}",
-                str(j.open_faults),
+                "damaged" if j.damage else f"{j.done} of {j.checks}",
+                "" if j.damage else str(j.open_faults),
                 j.last_entry_at[:16].replace("T", " "),
             )
             for j in jobs
         ],
     )
+    for damaged in (j.damage for j in jobs if j.damage):
+        message(damaged)
 
 
 @job.command("show")

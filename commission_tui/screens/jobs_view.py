@@ -22,6 +22,12 @@ def job_lines(job: JobSummary, filled: str, empty: str) -> tuple[Line, Line, Lin
     if job.open_faults == 1:
         faults = "1 fault to close"
     indent = " " * (_BAR + 1)
+    if job.damage:
+        return (
+            ((f"damaged    {job.name}", "fail"),),
+            ((f"{indent}{job.damage}", "strong"),),
+            ((f"{indent}last entry {moment_text(job.last_entry_at)}", "muted"),),
+        )
     return (
         (
             (filled * full, "pass"),

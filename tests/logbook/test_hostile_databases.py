@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import os
 import random
 import shutil
@@ -9,16 +10,20 @@ import sqlite3
 import subprocess
 import sys
 import threading
+from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
+from PIL import Image
 
+from commission_tui.cli import run
 from commission_tui.errors import StoreError
 from commission_tui.logbook import entries as e
 from commission_tui.logbook import plainly
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.making import body
 from commission_tui.logbook.service import Logbook
+from commission_tui.logbook.verifying import verify_database
 
 _LOGS_MANY = """
 import sys
@@ -194,3 +199,145 @@ def test_a_job_without_its_first_entries_is_one_line(job: OpenJob, tmp_path: Pat
 def test_every_error_of_the_database_that_we_name_is_one_that_sqlite_has() -> None:
     known = {name for name in vars(sqlite3) if name.startswith("SQLITE_")}
     assert set(plainly.MEANINGS) <= known
+
+
+_FILLS_THE_DISK = """
+import json, resource, signal, sys
+from pathlib import Path
+from commission_tui.errors import StoreError
+from commission_tui.logbook.entries import Note
+from commission_tui.logbook.service import Logbook, body
+signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
+path = Path(sys.argv[1])
+job = Logbook(path).open(sys.argv[2], "A. Technician")
+log = path.with_name(path.name + "-wal")
+whole = resource.getrlimit(resource.RLIMIT_FSIZE)[1]
+logged, said = [], []
+for room in (0, 1, 100, 4000, 5000, 9000, 13000, 20000):
+    size = max(log.stat().st_size if log.exists() else 0, path.stat().st_size)
+    resource.setrlimit(resource.RLIMIT_FSIZE, (size + room, whole))
+    try:
+        for number in range(50):
+            job.record(body(Note, text=f"{room} {number} " + "x" * 1500))
+            logged.append(f"{room} {number}")
+    except StoreError as error:
+        said.append(str(error))
+    resource.setrlimit(resource.RLIMIT_FSIZE, (whole, whole))
+    job.record(body(Note, text=f"{room} after"))
+    logged.append(f"{room} after")
+print(json.dumps([logged, said]))
+"""
+
+
+def test_a_disk_that_fills_up_takes_whole_entries_or_none(job: OpenJob) -> None:
+    """The operating system itself refuses to write on, at several places within a transaction."""
+    done = subprocess.run(
+        [sys.executable, "-c", _FILLS_THE_DISK, str(job.database), job.id],
+        capture_output=True,
+        text=True,
+        check=True,
+        timeout=60,
+    )
+    logged, said = json.loads(done.stdout)
+    assert len(said) == 8
+    assert all("full" in line and "othing was written" in line for line in said), said
+    assert job.refresh()
+    assert [" ".join(x.body.text.split()[:2]) for x in job.state.notes] == logged
+    assert verify_database(job.database) == []
+
+
+def test_a_logbook_that_may_only_be_read_is_one_line_and_the_job_stays(job: OpenJob) -> None:
+    job._store._db.conn.execute("PRAGMA query_only = ON")
+    before = job.state
+    with pytest.raises(StoreError, match="read-only; nothing was written"):
+        job.record(note())
+    assert job.state is before
+    job._store._db.conn.execute("PRAGMA query_only = OFF")
+    job.record(note())
+    assert verify_database(job.database) == []
+
+
+@pytest.mark.parametrize(("file", "folder"), [(0o444, 0o555), (0o000, 0o777), (0o644, 0o000)])
+def test_a_logbook_without_rights_is_one_line(job: OpenJob, file: int, folder: int) -> None:
+    job._store.close()
+    place = job.database.parent
+    for parent in (place.parent, place.parent.parent):
+        parent.chmod(0o755)
+    job.database.chmod(file)
+    place.chmod(folder)
+    become = "os.setgroups([]); os.setgid(65534); os.setuid(65534)" if os.geteuid() == 0 else ""
+    code = (
+        "import os, sys, commission_tui.cli.job, commission_tui.logbook.service\n"
+        f"{become}\nfrom commission_tui.cli import run\n"
+        "sys.exit(run(['--database', sys.argv[1], 'job', 'list']))"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", code, str(job.database)],
+        cwd="/",
+        capture_output=True,
+        text=True,
+        check=False,
+        env={**os.environ, "PYTHONPATH": str(Path(__file__).parents[2])},
+    )
+    place.chmod(0o755)
+    assert done.returncode in (2, 3)
+    assert len(done.stderr.splitlines()) == 1
+    assert "Traceback" not in done.stderr
+
+
+def test_a_clock_that_jumps_back_keeps_the_order(job: OpenJob) -> None:
+    first = job.record(note("before the jump"))
+    yesterday = datetime(2026, 5, 3, 9, 0, tzinfo=UTC)
+    book = Logbook(job.database, lambda: yesterday)
+    again = book.open(job.id, "A")
+    second = again.record(note("after the jump"))
+    third = again.record(note("and once more"))
+    book.close()
+    assert first.id < second.id < third.id
+    assert second.at < first.at
+    assert job.refresh()
+    assert [x.body.text for x in job.state.notes] == [
+        "before the jump",
+        "after the jump",
+        "and once more",
+    ]
+    assert verify_database(job.database) == []
+
+
+def test_a_photo_that_vanished_stops_nothing(job: OpenJob, tmp_path: Path) -> None:
+    picture = tmp_path / "seam.png"
+    Image.new("RGB", (40, 30), "grey").save(picture)
+    entry = job.photo(picture)
+    assert isinstance(entry.body, e.Photo)
+    with sqlite3.connect(job.database) as other:
+        other.execute("DROP TRIGGER files_refuse_delete")
+        other.execute("DELETE FROM files")
+    other.close()
+    assert job.file(entry.body.sha256) is None
+    job.record(note())
+    assert [line[:4] for line in verify_database(job.database)] == ["file"]
+
+
+@pytest.mark.parametrize("forget", [False, True])
+def test_one_damaged_job_does_not_stop_the_list(
+    job: OpenJob, demo_wall_text: str, capsys: pytest.CaptureFixture[str], forget: bool
+) -> None:
+    book = Logbook(job.database)
+    book.create(by="A", name="Side wall", client="C", integrator="I", wall_text=demo_wall_text)
+    with sqlite3.connect(job.database) as other:
+        other.execute("DROP TRIGGER entries_refuse_delete")
+        other.execute("DELETE FROM entries WHERE kind = 'design' AND job = ?", (job.id,))
+        if forget:
+            other.execute("UPDATE jobs SET summary = NULL")
+    other.close()
+    sound, damaged = sorted(book.jobs(), key=lambda summary: bool(summary.damage))
+    assert (sound.name, sound.damage) == ("Side wall", "")
+    assert damaged.id == job.id
+    assert "restore a backup" in damaged.damage
+    assert run(["--database", str(job.database), "job", "list"]) == 0
+    said = capsys.readouterr()
+    assert "Side wall" in said.out
+    assert "damaged" in said.out
+    assert len(said.err.splitlines()) == 1
+    assert book.open("Side wall", "A").state.title.name == "Side wall"
+    book.close()
