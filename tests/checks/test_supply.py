@@ -223,3 +223,12 @@ def test_a_neutral_wants_all_three(gone: str) -> None:
 def test_an_image_wants_its_load() -> None:
     kept = {key: value for key, value in WARM.items() if key != "load_percent"}
     assert "temperatures and load are needed" in judge("terminal-temperatures", kept).reason
+
+
+def test_the_uncertainty_of_the_neutral_is_carried() -> None:
+    outcome = judge("neutral-current", NEUTRAL, expanded={"neutral_a": 0.63})
+    assert figure(outcome, "neutral current").expanded == pytest.approx(1.0)
+
+
+def test_a_bond_of_nothing_but_the_lead_is_a_bond() -> None:
+    assert judge("earth-bond", BOND | {"bond_ohm": 0.04}).verdict is Verdict.PASS
