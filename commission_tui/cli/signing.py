@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+from contextlib import nullcontext
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -110,13 +111,11 @@ def sign(
     as_json: bool,
 ) -> None:
     """Sign a handover document; each further signer signs what the one before left."""
-    from commission_tui.errors import DocumentError
-    from commission_tui.files import write_whole
     from commission_tui.handover.keys import open_to_others, read_key
     from commission_tui.handover.pdf_reading import read_file
     from commission_tui.handover.signature_block import SignatureBlock
-    from commission_tui.handover.signing import exceptions_of, sign_document
-    from commission_tui.handover.signing_log import log_signature, may_log
+    from commission_tui.handover.signing import exceptions_of
+    from commission_tui.handover.signing_log import sign_file
 
     content = read_file(file)
     block = SignatureBlock(
@@ -131,15 +130,8 @@ def sign(
     opened_key = read_key(key_file, secret)
     if open_to_others(key_file):
         message(f"{key_file}: others than its owner may read it; chmod 600 it")
-    target = output or file
-    if job is None:
-        write_whole(target, sign_document(content, opened_key, block, tsa=tsa), DocumentError)
-    else:
-        with session.job(job) as opened:
-            may_log(opened, content, block)
-            signed = sign_document(content, opened_key, block, tsa=tsa)
-            write_whole(target, signed, DocumentError)
-            log_signature(opened, signed, block)
+    with session.job(job) if job else nullcontext() as opened:
+        target = sign_file(file, opened_key, block, output=output, job=opened, tsa=tsa)
     if as_json:
         emit({"file": str(target), "role": role, "name": name, "exceptions": block.exceptions})
     else:

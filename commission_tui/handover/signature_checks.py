@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Any
 
 from commission_tui.errors import DocumentError
 from commission_tui.handover.cms_form import FormError, check_container
+from commission_tui.handover.glyphs import visible
 from commission_tui.handover.pdf_reading import OpenedPdf, entry, one_line
 
 if TYPE_CHECKING:
@@ -123,9 +124,9 @@ def _checked(
     words = signature.sig_object
     return SignatureFound(
         field=field,
-        name=str(entry(words, "/Name") or ""),
-        reason=str(entry(words, "/Reason") or ""),
-        subject=str(certificate.subject.human_friendly),
+        name=visible(str(entry(words, "/Name") or "")),
+        reason=visible(str(entry(words, "/Reason") or "")),
+        subject=visible(str(certificate.subject.human_friendly)),
         certificate_sha256=bytes(certificate.sha256).hex(),
         signed_at=_utc(_claimed(signature)),
         stamped_at=_utc(stamp.timestamp) if stamp is not None else "",

@@ -1,17 +1,51 @@
-"""What the logbook learns of a signed document: the signature, and the file as it left."""
+"""A document signed where it lies, and what the logbook learns of it: the signature, and the file."""
 
 from __future__ import annotations
 
 import hashlib
+from pathlib import Path
 
 from commission_tui.errors import DocumentError
-from commission_tui.handover.pdf_reading import OpenedPdf
+from commission_tui.files import write_whole
+from commission_tui.handover.keys import SigningKey
+from commission_tui.handover.pdf_reading import OpenedPdf, read_file
 from commission_tui.handover.reading_back import read_back
 from commission_tui.handover.record import fingerprint
 from commission_tui.handover.signature_block import SignatureBlock
+from commission_tui.handover.signing import sign_document
 from commission_tui.logbook import entries as e
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.making import body
+
+
+def sign_file(
+    path: Path,
+    key: SigningKey,
+    block: SignatureBlock,
+    *,
+    output: Path | None = None,
+    job: OpenJob | None = None,
+    tsa: str | None = None,
+) -> Path:
+    """Sign a document and write it, over itself unless another place is given.
+
+    With a job, its logbook gets the signature and the file; a document that is not of the job as it
+    stands is refused before anything is signed.
+
+    Raises
+    ------
+    DocumentError, InputError, StoreError
+        One line; what was there before is left as it was.
+    """
+    content = read_file(path)
+    target = output or path
+    if job is not None:
+        may_log(job, content, block)
+    signed = sign_document(content, key, block, tsa=tsa)
+    write_whole(target, signed, DocumentError)
+    if job is not None:
+        log_signature(job, signed, block)
+    return target
 
 
 def may_log(job: OpenJob, content: bytes, block: SignatureBlock) -> None:

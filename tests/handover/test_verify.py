@@ -306,7 +306,7 @@ def test_a_file_that_is_not_there_is_one_line(tmp_path: Path) -> None:
 
 
 def test_hostile_words_of_a_signer_come_back_as_words() -> None:
-    block = replace(INTEGRATOR, name=HOSTILE, organisation="", statement=f"{HOSTILE}\x1b[31m")
+    block = replace(INTEGRATOR, name=HOSTILE, organisation="", statement=HOSTILE)
     (found,) = verify_content(sign_document(unsigned(), key(), block), "document").signatures
     assert found.name == HOSTILE
     assert found.reason.startswith(f"integrator: {HOSTILE}")
@@ -364,3 +364,9 @@ def test_a_broken_file_writes_nothing_to_the_terminal(capfd: pytest.CaptureFixtu
         changed = signed_once().replace(old, new)
         assert not verify_content(changed, "changed").holds
     assert capfd.readouterr() == ("", "")
+
+
+def test_a_signers_escapes_reach_no_terminal() -> None:
+    block = replace(INTEGRATOR, name="Ines\x1b[31m\u202eOkafor", organisation="")
+    (found,) = verify_content(sign_document(unsigned(), key(), block), "document").signatures
+    assert found.name == "Ines[U+001B][31m[U+202E]Okafor"
