@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from commission_tui.cli.output import Session, emit, json_option, message, say
+from commission_tui.cli.tables import import_table, shift
 from commission_tui.errors import InputError
 
 if TYPE_CHECKING:
@@ -272,35 +273,5 @@ def correct(session: Session, job: str, entry: str, value: str, reason: str) -> 
         say(f"{opened.outcome(standing.check).verdict}: {opened.outcome(standing.check).reason}")
 
 
-@log.command("import")
-@click.argument("job")
-@click.argument("file", type=click.Path(path_type=Path))
-@click.option("--check", help="The check, when the table has no such column.")
-@click.option("--field", help="The field, when the table has no such column.")
-@click.option("--skip-bad", is_flag=True, help="Take the good rows and name the bad ones.")
-@json_option
-@click.pass_obj
-def import_table(
-    session: Session,
-    job: str,
-    file: Path,
-    check: str | None,
-    field: str | None,
-    skip_bad: bool,
-    as_json: bool,
-) -> None:
-    """Take a meter's table: columns place, value, and where needed check, field, unit."""
-    from commission_tui.logbook.importing import read_table
-
-    with session.job(job) as opened:
-        rows = read_table(opened, file, check=check, field=field)
-        if rows.bad and not skip_bad:
-            more = f" (and {len(rows.bad) - 1} more)" if len(rows.bad) > 1 else ""
-            raise InputError(f"{rows.bad[0]}{more}; nothing was taken")
-        opened.record_all(rows.good)
-    for line in rows.bad:
-        message(f"left out: {line}")
-    if as_json:
-        emit({"taken": len(rows.good), "left_out": rows.bad})
-    else:
-        say(f"{len(rows.good)} readings taken, {len(rows.bad)} rows left out")
+log.add_command(import_table)
+log.add_command(shift)
