@@ -21,6 +21,7 @@ from commission_tui.screens.widgets.painted import Painted
 class Pad(Widget):
     """The surface: twice as wide as high to the eye, since a cell is twice as high as wide."""
 
+    ALLOW_SELECT = False
     DEFAULT_CSS = "Pad { width: 56; height: 14; background: $background; margin: 0 1; }"
 
     def __init__(self, *, ascii_only: bool) -> None:
