@@ -42,6 +42,8 @@ class Exit(IntEnum):
         "wall": "commission_tui.cli.wall:wall",
         "job": "commission_tui.cli.job:job",
         "log": "commission_tui.cli.log:log",
+        "part": "commission_tui.cli.part:part",
+        "checklist": "commission_tui.cli.checklist:checklist",
         "evaluate": "commission_tui.cli.job:evaluate",
         "calc": "commission_tui.cli.calc:calc",
         "pattern": "commission_tui.cli.picture:pattern",
