@@ -21,9 +21,9 @@ AS_DESIGNED = frozenset({"", "as designed", "own", "ok"})
 UNSEEN = "not looked at"
 
 
-@method("cards_on_ports", fields=("cards_found",))
+@method("cards_on_ports", fields=("cards_found",), optional_fields=("cards_from_backup",))
 def cards_on_ports(data: CheckInput) -> Outcome:
-    """Compare the cards that answer on each port with the chain as designed."""
+    """Compare the cards that answer on each port, and on its backup, with the chain as designed."""
     wanted = {f"P{chain.port}": len(chain.cells) for chain in data.wall.chains}
     found = data.numbers("cards_found")
     wrong = sorted(
@@ -34,6 +34,15 @@ def cards_on_ports(data: CheckInput) -> Outcome:
         plain("cards found", sum(found.values()), "", ok=not wrong, digits=5),
         Figure("cards designed on these ports", sum(wanted[port] for port in found), digits=5),
     ]
+    back = data.numbers("cards_from_backup")
+    if back:
+        short = [port for port in back if back[port] != wanted[port]]
+        ok = not short
+        figures.append(plain("cards found from the backups", sum(back.values()), ok=ok, digits=5))
+        if short and not wrong:
+            reason = f"the backup of {listed(short)} does not find every card"
+            step = "Trace the backup cable from the last cabinet to the processor."
+            return conclude(figures, upper_first(reason), where=short, next_step=step)
     if not wrong:
         return conclude(figures, f"Every card answers on {len(found)} of {len(wanted)} ports")
     port = wrong[0]
