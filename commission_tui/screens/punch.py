@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping, Sequence
 from typing import ClassVar
 
 from textual import on
@@ -11,9 +11,10 @@ from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, VerticalScroll
 from textual.widgets import Input, OptionList
 
+from commission_tui.logbook.faulting import Sorted, sorted_for, work_on_all
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.state import Fault
-from commission_tui.screens import forms, punch_view
+from commission_tui.screens import forms, photos, punch_view
 from commission_tui.screens.job_screen import JobScreen
 from commission_tui.screens.widgets.form import Form, Question
 from commission_tui.screens.widgets.lists import LineList
@@ -28,7 +29,8 @@ class PunchScreen(JobScreen):
     AUTO_FOCUS = "#faults"
     HELP_TEXT = (
         "/ goes to the filter: type parts of a state, place, kind or note. Escape empties it. "
-        "Mended means work was done; verified means somebody looked again. Only the client accepts."
+        "Mended means work was done; verified means somebody looked again. Only the client accepts. "
+        "With items marked, m, v, a and o work on all of them; what is not ready is left alone."
     )
 
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -43,6 +45,23 @@ class PunchScreen(JobScreen):
         ),
         Binding(
             "o", "work('reopened')", "Reopen", id="punch.reopened", tooltip="It came back",
+            show=False,
+        ),
+        Binding(
+            "space", "mark", "Mark", id="punch.mark",
+            tooltip="Mark this item and go to the next, or take its mark away",
+        ),
+        Binding(
+            "t", "mark_all", "Mark all shown", id="punch.mark_all",
+            tooltip="Mark every item that the filter shows; again takes the marks away", show=False,
+        ),
+        Binding(
+            "p", "photo", "Add photo", id="punch.photo",
+            tooltip="Attach a photo to this item, by its path", show=False,
+        ),
+        Binding(
+            "i", "photos", "Photos", id="punch.photos",
+            tooltip="Look at the photos of this item", show=False,
         ),
         Binding(
             "e", "correct", "Correct", id="punch.correct",
@@ -63,6 +82,7 @@ class PunchScreen(JobScreen):
         super().__init__(job)
         self._sort = punch_view.SORTS[0]
         self._faults: list[Fault] = []
+        self._marked: frozenset[str] = frozenset()
 
     def compose_content(self) -> ComposeResult:
         yield Painted(id="summary")
@@ -91,10 +111,14 @@ class PunchScreen(JobScreen):
         self._faults = punch_view.in_order(punch_view.filtered(faults, typed), self._sort)
         ids = [fault.id for fault in self._faults]
         at = ids.index(before.id) if before and before.id in ids else 0
-        rows = [((punch_view.row(fault, self.host.glyphs),), True) for fault in self._faults]
+        self._marked &= {fault.id for fault in faults}
+        rows = [
+            ((punch_view.row(f, self.host.glyphs, marked=f.id in self._marked),), True)
+            for f in self._faults
+        ]
         self.query_one("#faults", LineList).show(rows, at)
         self.query_one("#summary", Painted).show(
-            punch_view.summary(faults, len(self._faults), self._sort)
+            punch_view.summary(faults, len(self._faults), self._sort, len(self._marked))
         )
         self._draw_history()
 
@@ -156,15 +180,54 @@ class PunchScreen(JobScreen):
         if fault is not None:
             self.host.wall_at(fault.found.body.location)
 
-    def action_work(self, action: str) -> None:
-        fault = self.chosen
-        if fault is None:
-            self.say("No fault is marked", error=True)
-            return
-        questions = [Question("note", "What was done, what was seen", hint="may be empty")]
-        if action == "accepted":
-            questions.insert(0, Question("accepted_by", "Who of the client accepts it as it is"))
+    # --- marks
 
+    @property
+    def worked_on(self) -> list[Fault]:
+        """The marked faults, shown or not; the one under the cursor when none is marked."""
+        marked = punch_view.marked_only(self._marked, self.job.state.faults)
+        chosen = self.chosen
+        return marked or ([chosen] if chosen else [])
+
+    def action_mark(self) -> None:
+        fault = self.chosen
+        if fault is not None:
+            self._marked ^= {fault.id}
+            self.redraw()
+            listed = self.query_one("#faults", LineList)
+            listed.highlighted = min((listed.highlighted or 0) + 1, len(self._faults) - 1)
+
+    def action_mark_all(self) -> None:
+        shown = {fault.id for fault in self._faults}
+        self._marked = self._marked - shown if shown <= self._marked else self._marked | shown
+        self.redraw()
+
+    # --- photos
+
+    def action_photo(self) -> None:
+        fault = self.chosen
+        if fault is not None:
+            self.ask(photos.attach_form(self.job, fault), f"Photo of fault {fault.number} kept")
+
+    def action_photos(self) -> None:
+        fault = self.chosen
+        if fault is None or not fault.photos:
+            self.say("This item has no photo; p adds one", error=True)
+        else:
+            self.app.push_screen(photos.PhotoDialog(self.job, fault))
+
+    # --- work
+
+    def action_work(self, action: str) -> None:
+        faults = self.worked_on
+        if not faults:
+            self.say("No fault is marked", error=True)
+        elif len(faults) == 1:
+            self._work_on_one(faults[0], action)
+        else:
+            self._work_on_many(faults, action)
+
+    def _work_on_one(self, fault: Fault, action: str) -> None:
         def submit(answers: Mapping[str, str]) -> None:
             now = next(f for f in self.job.state.faults if f.id == fault.id)
             self.job.work(now, action, note=answers["note"], accepted_by=answers.get("accepted_by"))
@@ -172,9 +235,48 @@ class PunchScreen(JobScreen):
         found = fault.found.body
         form = Form(
             f"Fault {fault.number} {action}",
-            questions,
+            _questions(action),
             submit,
             notes=[((f"{found.location}  {found.fault}", ""),)],
             draft=f"{action} {fault.id}",
         )
-        self.ask(form, f"Fault {fault.number}: {action}, logged")
+        self._ask_and_unmark(form, lambda: f"Fault {fault.number}: {action}, logged")
+
+    def _work_on_many(self, faults: Sequence[Fault], action: str) -> None:
+        ids = [fault.id for fault in faults]
+        foreseen = sorted_for(faults, action)
+        if not foreseen.allowed:
+            states = " and ".join(dict.fromkeys(fault.state for fault in faults))
+            self.say(f"None of the {len(faults)} can be {action}: they are {states}", error=True)
+            return
+        done: list[Sorted] = []
+
+        def submit(answers: Mapping[str, str]) -> None:
+            by = answers.get("accepted_by")
+            done.append(work_on_all(self.job, ids, action, note=answers["note"], accepted_by=by))
+
+        form = Form(
+            f"{len(foreseen.allowed)} of {len(faults)} faults {action}",
+            _questions(action),
+            submit,
+            notes=punch_view.bulk_notes(foreseen.allowed, foreseen.left_alone, action),
+        )
+        self._ask_and_unmark(
+            form, lambda: punch_view.bulk_done(done[-1].allowed, done[-1].left_alone, action)
+        )
+
+    def _ask_and_unmark(self, form: Form, done: Callable[[], str]) -> None:
+        def closed(logged: bool | None) -> None:
+            if logged:
+                self._marked = frozenset()
+                self.redraw()
+                self.say(done())
+
+        self.app.push_screen(form, closed)
+
+
+def _questions(action: str) -> list[Question]:
+    questions = [Question("note", "What was done, what was seen", hint="may be empty")]
+    if action == "accepted":
+        questions.insert(0, Question("accepted_by", "Who of the client accepts it as it is"))
+    return questions

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 
-from commission_tui.checks.fault_kinds import KINDS
+from commission_tui.checks.fault_kinds import KINDS, first_looks
 from commission_tui.errors import InputError
 from commission_tui.logbook import entries as e
 from commission_tui.logbook.entries import SEVERITIES
 from commission_tui.logbook.job import OpenJob
-from commission_tui.logbook.state import Fault
+from commission_tui.logbook.state import Fault, Logged
 from commission_tui.screens.fault_view import SEVERITY_MEANING
 from commission_tui.screens.words import FAULT_ROLE, Glyphs, Line, fault_part, moment_text
 from commission_tui.wall.location import parse_location
@@ -56,23 +56,27 @@ def _place(fault: Fault) -> tuple[int, int]:
     return (cell.row, cell.column) if cell else (0, 0)
 
 
-def row(fault: Fault, glyphs: Glyphs) -> Line:
+def row(fault: Fault, glyphs: Glyphs, *, marked: bool = False) -> Line:
     """Return one item on one line."""
     found = fault.found.body
     text, role = fault_part(fault.state, glyphs)
+    photos = len(fault.photos)
     return (
+        (glyphs.mark if marked else " ", "key"),
         (f"{fault.number:>3} ", "muted"),
         (f"{text:<11}", role),
         (f"{found.severity:<7}", "caution-text" if found.severity == "danger" else "muted"),
         (f"{found.location:<15} ", "strong"),
         (found.fault, ""),
+        (f"  {photos} photo{'' if photos == 1 else 's'}" if photos else "", "muted"),
     )
 
 
-def summary(faults: Sequence[Fault], shown: int, sort: str) -> Line:
-    """Say how many of each state there are, and how the list is sorted."""
+def summary(faults: Sequence[Fault], shown: int, sort: str, marked: int = 0) -> Line:
+    """Say how many of each state there are, how many are marked, and how the list is sorted."""
     counts = [f"{sum(f.state == s for f in faults)} {s}" for s in FAULT_ROLE]
     return (
+        (f"{marked} marked, " if marked else "", "key"),
         (f"{shown} of {len(faults)} shown, by {sort}", "strong"),
         ("  s", "key"),
         (" sorts   ", "muted"),
@@ -98,8 +102,52 @@ def history(job: OpenJob, fault: Fault, glyphs: Glyphs) -> list[Line]:
     for work in fault.work:
         who = f"by {work.body.accepted_by} of the client" if work.body.accepted_by else ""
         lines.append(_event(work.at, work.by, work.body.action, _words(who, work.body.note)))
-    lines += [((f"photo {p.body.name} {p.body.caption}", "muted"),) for p in fault.photos]
+    lines += [_photo(number, photo) for number, photo in enumerate(fault.photos, start=1)]
+    return [*lines, *_looks(fault)]
+
+
+def _photo(number: int, photo: Logged[e.Photo]) -> Line:
+    said = photo.body.caption or photo.body.name
+    return (f"photo {number}  ", "muted"), (said, ""), ("  i", "key"), (" shows it", "muted")
+
+
+def _looks(fault: Fault) -> list[Line]:
+    """Say what to look at first for a fault that is still to be mended."""
+    looks = first_looks(fault.found.body.fault) if fault.state == "open" else ()
+    if not looks:
+        return []
+    return [
+        (("Look first", "title"),),
+        *(((f"{number} ", "key"), (look, "")) for number, look in enumerate(looks, start=1)),
+    ]
+
+
+def marked_only(marked: Collection[str], faults: Sequence[Fault]) -> list[Fault]:
+    """Return the marked faults in the order of the list; marks of what is gone count no more."""
+    return [fault for fault in faults if fault.id in marked]
+
+
+def numbers(faults: Sequence[Fault], most: int = 12) -> str:
+    """Name faults by number, in order."""
+    named = [str(fault.number) for fault in sorted(faults, key=lambda f: f.number)]
+    more = f" and {len(named) - most} more" if len(named) > most else ""
+    return ", ".join(named[:most]) + more
+
+
+def bulk_notes(allowed: Sequence[Fault], left_alone: Sequence[Fault], action: str) -> list[Line]:
+    """Say which faults a step is logged for, and which are left alone and why."""
+    lines: list[Line] = [((f"{len(allowed)} {action}: ", "muted"), (numbers(allowed), "strong"))]
+    for state in FAULT_ROLE:
+        held = [fault for fault in left_alone if fault.state == state]
+        if held:
+            lines.append(((f"left alone, since {state}: ", "marginal"), (numbers(held), "")))
     return lines
+
+
+def bulk_done(allowed: Sequence[Fault], left_alone: Sequence[Fault], action: str) -> str:
+    """Say what became of many faults."""
+    done = f"{len(allowed)} faults: {action}, logged"
+    return f"{done}; left alone: {numbers(left_alone)}" if left_alone else done
 
 
 def place_text(job: OpenJob, location: str) -> str:

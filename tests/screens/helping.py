@@ -78,6 +78,11 @@ def everything(pilot: Pilot[None]) -> str:
     return "\n".join(strip.text for strip in strips)
 
 
+def told(pilot: Pilot[None]) -> list[str]:
+    """Return what the app has told in passing, oldest first."""
+    return [str(note.message) for note in pilot.app._notifications]
+
+
 async def put(pilot: Pilot[None], selector: str, value: str) -> None:
     """Set a field's value, where typing itself is not the point."""
     pilot.app.screen.query_one(selector, Input).value = value
