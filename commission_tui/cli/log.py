@@ -68,7 +68,8 @@ def reading(
 @click.option(
     "--severity",
     type=click.Choice(["danger", "stop", "shows", "near", "note"]),
-    help="Default: the usual one of the kind, one step up in the middle of the picture.",
+    help="Default: the usual one of the kind, a step up in the middle of the picture, and for "
+    "pixels that crowd.",
 )
 @click.option("--note", default="")
 @click.option("--check", help="The check that found it.")
@@ -87,22 +88,43 @@ def fault(
     as_json: bool,
 ) -> None:
     """Log a fault: KIND at LOCATION (such as 'R3C7 m1,2', 'x1211 y402' or 'R3C7 right')."""
-    from commission_tui.checks.fault_kinds import fault_kind, usual_severity
+    from commission_tui.checks.fault_blocking import blocking_words
+    from commission_tui.checks.fault_kinds import fault_kind, too_coarse
+    from commission_tui.checks.fault_severity import suggested_severity
+    from commission_tui.logbook.judging import seen_faults
     from commission_tui.wall.location import parse_location
 
     with session.job(job) as opened:
         known = fault_kind(kind)
         at = opened.state.wall.resolve(parse_location(location))
-        grave = severity or usual_severity(known, opened.state.wall, at)
+        usual, why = suggested_severity(known, opened.state.wall, at, seen_faults(opened.state))
+        grave = severity or usual
         entry = opened.fault(kind, location, grave, note=note, check=check, seen_on=seen_on)
         number = next(f.number for f in opened.state.faults if f.id == entry.id)
         where = opened.state.wall.places_text(at)
     if known.caution:
         message(known.caution)
+    if closer := too_coarse(known, at):
+        message(f"logged there; if it can be told more closely: {closer}")
+    words = blocking_words(kind, grave)
     if as_json:
-        emit({"entry": entry.id, "number": number, "severity": grave, "where": where})
-    else:
-        say(f"fault {number}: {kind}, {grave}, {where}")
+        emit(
+            {
+                "entry": entry.id,
+                "number": number,
+                "severity": grave,
+                "where": where,
+                "usual": usual,
+                "why": why,
+                "blocking": words,
+                "first_looks": known.first_looks,
+            }
+        )
+        return
+    because = f" ({why})" if why and grave == usual else ""
+    say(f"fault {number}: {kind}, {grave}{because}, {where}; it {words}")
+    for step, look in enumerate(known.first_looks, start=1):
+        say(f"  {step}. {look}")
 
 
 def _work(action: str, help_text: str) -> Callable[..., Any]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -12,6 +13,7 @@ from commission_tui.errors import InputError
 
 if TYPE_CHECKING:
     from commission_tui.logbook.job import OpenJob
+    from commission_tui.logbook.validity import Doubt
 
 _PART = click.Choice(["cabinet", "module", "receiving card", "power supply"])
 
@@ -64,17 +66,52 @@ def fit(
                 "entry": entry.id,
                 "location": made.location,
                 "from_spares": made.from_spares,
-                "look_again": [
-                    {"check": d.check, "places": [p for _, p in d.slots], "minutes": d.minutes}
-                    for d in again
-                ],
+                "look_again": _again_rows(again),
             }
         )
         return
     taken = ", taken from the spares" if made.from_spares else ""
     say(f"{made.part} {made.serial} at {made.location}{taken}")
+    _say_again(again)
+
+
+def _again_rows(again: Sequence[Doubt]) -> list[dict[str, Any]]:
+    return [
+        {"check": d.check, "places": [p for _, p in d.slots], "minutes": d.minutes} for d in again
+    ]
+
+
+def _say_again(again: Sequence[Doubt]) -> None:
     for doubt in again:
         say(f"look again: {doubt.title}, {len(doubt.slots)} readings, {doubt.minutes:.0f} min")
+
+
+@part.command("exchange")
+@click.argument("job")
+@click.argument("sort", metavar="PART", type=_PART)
+@click.argument("first")
+@click.argument("second")
+@click.option("--note", default="")
+@json_option
+@click.pass_obj
+def exchange(
+    session: Session, job: str, sort: str, first: str, second: str, note: str, as_json: bool
+) -> None:
+    """Log that the parts at FIRST and SECOND changed places."""
+    from commission_tui.logbook.parts import exchanging, inventory
+    from commission_tui.logbook.validity import doubts
+
+    with session.job(job) as opened:
+        state = opened.state
+        made = exchanging(state.wall, inventory(state), sort, first, second, note=note)
+        entries = opened.record_all(made)
+        again = [doubt for entry in entries for doubt in doubts(opened.state, entry.id)]
+    if as_json:
+        emit({"entries": [entry.id for entry in entries], "look_again": _again_rows(again)})
+        return
+    for item in made:
+        say(f"{item.part} {item.serial} at {item.location}")
+    _say_again(again)
 
 
 @part.command("spare")

@@ -144,6 +144,40 @@ def fitting(
     )
 
 
+def exchanging(
+    wall: Wall, now: Inventory, part: str, first: str, second: str, *, note: str = ""
+) -> tuple[PartFitted, PartFitted]:
+    """Make the entries for two parts of a sort that change places.
+
+    Raises
+    ------
+    InputError
+        When a place does not suit the part, or no serial is recorded there.
+    """
+    sort = _part(part)
+    places = [_location(wall, sort, location) for location in (first, second)]
+    there = [now.fitted.get((sort, at)) for at in places]
+    for at, entry in zip(places, there, strict=True):
+        if entry is None:
+            raise InputError(f"{sort} at {at}: found no serial, expected it registered first")
+    if places[0] == places[1]:
+        raise InputError(f"location: found {places[0]} twice, expected two places")
+    one, two = (entry for entry in there if entry is not None)
+
+    def made(at: str, new: PartFitted, old: PartFitted) -> PartFitted:
+        return body(
+            PartFitted,
+            part=sort,
+            location=at,
+            serial=new.serial,
+            batch=new.batch,
+            replaces=old.serial,
+            note=note,
+        )
+
+    return made(places[0], two, one), made(places[1], one, two)
+
+
 def _free(now: Inventory, place: Place, serial: str, replaces: str | None) -> None:
     there = now.fitted.get(place)
     elsewhere = now.where(serial)

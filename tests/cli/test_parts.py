@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 from pathlib import Path
 
-from tests.cli.test_tables import Cli, as_json, cli
+from tests.cli.test_tables import CHECK, FIELD, Cli, as_json, cli
 
 __all__ = ["cli"]
 
@@ -45,3 +45,29 @@ def test_a_list_is_taken_whole_or_not(cli: Cli, tmp_path: Path) -> None:
     parts.write_text("location;serial;batch\nR1C1;C-1;B3\nR1C2;C-2;B3\n")
     assert as_json(cli(*words, "--json"))["taken"] == 2
     assert cli("part", "history", "Hall")[0] == 2
+
+
+def test_two_parts_change_places(cli: Cli) -> None:
+    for column in (1, 2):
+        assert cli("part", "fit", "Hall", "cabinet", f"R1C{column}", f"C-{column}")[0] == 0
+        reading = (CHECK, FIELD, f"R1C{column}", 200)
+        assert cli("log", "reading", "Hall", *reading)[0] == 0
+    words = ("part", "exchange", "Hall", "cabinet", "R1C1", "R1C2")
+    told = as_json(cli(*words, "--json"))
+    assert {place for row in told["look_again"] for place in row["places"]} >= {"R1C1", "R1C2"}
+    assert cli(*words)[1].startswith("cabinet C-1 at R1C1\ncabinet C-2 at R1C2")
+
+
+def test_a_fault_says_what_to_look_at_first_and_whether_it_blocks(cli: Cli) -> None:
+    first = as_json(cli("log", "fault", "Hall", "pixel dark", "R1C1 x10 y10", "--json"))
+    assert (first["severity"], first["why"]) == ("near", "")
+    assert first["blocking"] == "counts in the agreed allowance"
+    second = as_json(cli("log", "fault", "Hall", "pixel dark", "R1C1 x13 y14", "--json"))
+    assert (second["severity"], second["why"]) == ("shows", "2 faulty pixels within 5 px")
+    assert len(second["first_looks"]) == 3
+    status, out, err = cli("log", "fault", "Hall", "port dark", "wall")
+    assert status == 0
+    assert "it blocks acceptance until it is mended and verified" in out
+    assert "  1. " in out
+    assert "more closely: found wall, expected a port: P4" in err
+    assert cli("log", "fault", "Hall", "port dark", "P4")[2] == ""

@@ -17,6 +17,7 @@ from commission_tui.logbook.parts import (
     PARTS,
     Inventory,
     batch_mix,
+    exchanging,
     fitting,
     history_of_place,
     history_of_serial,
@@ -62,6 +63,21 @@ def test_a_withdrawn_swap_gives_the_spare_back(job: OpenJob) -> None:
     job.correct(job.state.parts[-1].id, None, "wrong cabinet")
     assert spares_left(job.state) == {"module": 1}
     assert inventory(job.state).where("M-1") is None
+
+
+def test_two_parts_change_places(job: OpenJob) -> None:
+    fit(job, "cabinet", "R1C1", "C-1", batch="B3")
+    fit(job, "cabinet", "R1C2", "C-2", batch="B7")
+    job.record_all(exchanging(job.state.wall, inventory(job.state), "cabinet", "R1C1", "R1C2"))
+    now = inventory(job.state)
+    assert (now.where("C-1"), now.where("C-2")) == (("cabinet", "R1C2"), ("cabinet", "R1C1"))
+    assert now.fitted["cabinet", "R1C1"].batch == "B7"
+    fit(job, "cabinet", "R1C2", "C-3", replaces="C-1")
+    assert inventory(job.state).where("C-1") is None
+    assert inventory(job.state).where("C-2") == ("cabinet", "R1C1")
+    for places, said in ((("R1C1", "R5C5"), "no serial"), (("R1C1", "R1C1"), "two places")):
+        with pytest.raises(InputError, match=said):
+            exchanging(job.state.wall, inventory(job.state), "cabinet", *places)
 
 
 def test_a_cabinet_and_its_card_are_two_parts_at_one_place(job: OpenJob) -> None:
