@@ -129,6 +129,32 @@ def _stage(name: str, text: str) -> Stage:
     return stage
 
 
+def errors_in(name: str, text: str) -> tuple[str, ...]:
+    """Return what is wrong with a file: the first error of each check, else that of the file."""
+    try:
+        _stage(name, text)
+    except ChecklistError as error:
+        first = str(error)
+    else:
+        return ()
+    try:
+        table = tomllib.loads(text)
+    except (ValueError, RecursionError):
+        return (first,)
+    checks = table.get("checks")
+    found: list[str] = []
+    for number, check in enumerate(checks if isinstance(checks, list) else (), start=1):
+        where = f"checks[{number}]"
+        try:
+            (one,) = Stage.model_validate(table | {"checks": [check]}).checks
+            _sound(f"{name}: {where} ({one.id})", one)
+        except ValidationError as error:
+            found.append(f"{name}: {describe(error, Stage)}".replace("checks[1]", where, 1))
+        except ChecklistError as error:
+            found.append(str(error))
+    return tuple(dict.fromkeys(found)) or (first,)
+
+
 def _sound(where: str, check: CheckDefinition) -> None:
     known = methods()
     method = known.get(check.method)

@@ -1,17 +1,23 @@
-"""A firm's own checklist folder tried file by file, so that one bad file does not hide another."""
+"""A firm's own checklist folder tried file by file, so that one error does not hide another."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from pathlib import Path
 
-from commission_tui.checks.checklist import Checklist, files_with, parse_checklist, shipped_files
+from commission_tui.checks.checklist import (
+    Checklist,
+    errors_in,
+    files_with,
+    parse_checklist,
+    shipped_files,
+)
 from commission_tui.errors import ChecklistError
 
 
 @dataclass(frozen=True, slots=True)
 class Tried:
-    """What a folder holds: the first error of each file, and what the sound ones add and override."""
+    """What a folder holds: the first error of each check, and what the sound ones add and override."""
 
     files: int
     errors: tuple[str, ...]
@@ -34,11 +40,9 @@ def try_folder(folder: Path) -> Tried:
     errors: list[str] = []
     sound: dict[str, str] = {}
     for name, text in own.items():
-        try:
-            parse_checklist({name: text})
-        except ChecklistError as error:
-            errors.append(str(error))
-        else:
+        wrong = errors_in(name, text)
+        errors += wrong
+        if not wrong:
             sound[name] = text
     whole = _with(shipped, sound, errors)
     before = parse_checklist(shipped)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from commission_tui.checks.fault_blocking import blocks_acceptance
 from commission_tui.checks.types import Verdict
 from commission_tui.handover.context import VERDICT_WORDS, WORST_FIRST, Context
 from commission_tui.handover.printing import sentence
@@ -73,7 +74,7 @@ def _undone(context: Context) -> list[str]:
     lines += [
         f"fault {fault.number} at {fault.found.body.location}: {fault.found.body.fault}, {fault.state}"
         for fault in context.faults
-        if fault.state == "mended" or (fault.state == "open" and _grave(fault))
+        if fault.state == "mended" or _grave(fault)
     ]
     return lines
 
@@ -239,7 +240,8 @@ def _side(context: Context, role: str) -> str:
 
 
 def _grave(fault: Fault) -> bool:
-    return fault.found.body.severity in {"danger", "stop", "shows"}
+    found = fault.found.body
+    return blocks_acceptance(found.fault, found.severity, fault.state)
 
 
 def _verdict(context: Context) -> tuple[str, str]:

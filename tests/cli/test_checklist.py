@@ -118,6 +118,22 @@ def test_an_error_names_file_and_key(folder: Path, old: str, new: str, said: str
     assert tried.added == ("own-lobby-level",)
 
 
+def test_the_first_error_of_every_check_is_told(folder: Path) -> None:
+    checks = EXAMPLE.split("[[checks]]")[1]
+    bad = "[[checks]]".join(
+        (
+            EXAMPLE.split("[[checks]]")[0],
+            checks.replace('"in_limits"', '"in_limit"'),
+            checks.replace("own-lobby-level", "own-second"),
+            checks.replace("own-lobby-level", "own-third").replace("minutes = 6", "minutes = 0"),
+        )
+    )
+    (folder / "lobby.toml").write_text(bad, encoding="utf-8")
+    first, third = try_folder(folder).errors
+    assert first.startswith("own/lobby.toml: checks[1] (own-lobby-level).method: found 'in_limit'")
+    assert third.startswith("own/lobby.toml: checks[3].minutes: found 0, expected")
+
+
 def test_one_bad_file_does_not_hide_another(folder: Path) -> None:
     for name in ("a.toml", "b.toml"):
         (folder / name).write_text(EXAMPLE.replace('"in_limits"', '"x"'), encoding="utf-8")
