@@ -21,6 +21,9 @@ SHUTTER_STEPS = (
     *("one step shorter", "two steps shorter"),
 )
 SOLID_COLOURS = ("red", "green", "blue", "white", "black")
+SHARED_PARTS = ("converter", "trunk", "network switch")
+"""What more than one port usually hangs on, where the wall file names none."""
+_SHARED = frozenset({"converter", "trunk", "switch"})
 TRAINING_TOPICS = (
     "switching on and off",
     "blackout",
@@ -88,6 +91,9 @@ _PLACES: dict[str, Callable[[Wall], tuple[str, ...]]] = {
     "sound zone": lambda wall: _room(wall, "sound_zones") or ("main loudspeakers",),
     "row end": lambda wall: tuple(
         str(cell) for cell in wall.cabinets if cell.column in _row_ends(wall).get(cell.row, ())
+    ),
+    "shared part": lambda wall: (
+        tuple(p.name for p in wall.file.signal_parts if p.kind in _SHARED) or SHARED_PARTS
     ),
     "input": lambda wall: tuple(item.name for item in wall.file.inputs),
     "camera": lambda wall: tuple(item.name for item in wall.file.cameras),
