@@ -35,7 +35,7 @@ def test_cabinets_as_they_are_written(text: str, count: int) -> None:
     assert len(found) == count
 
 
-@pytest.mark.parametrize("text", ["the left half", "R9C9", "R1C1 and some more", ""])
+@pytest.mark.parametrize("text", ["the left half", "R9C9", "R0C1", "R1C1 and some more", ""])
 def test_what_is_no_cabinet_is_not_guessed(text: str) -> None:
     assert cells_in(text, wall()) is None
 

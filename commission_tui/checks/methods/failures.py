@@ -43,14 +43,19 @@ def cells_in(text: str, wall: Wall) -> frozenset[Cell] | None:
         return frozenset(wall.cabinets)
     found: set[Cell] = set()
     for first, last in _SPAN.findall(text):
-        start = Cell.parse(first.upper())
-        end = Cell.parse((last or first).upper())
-        rows = range(min(start.row, end.row), max(start.row, end.row) + 1)
-        columns = range(min(start.column, end.column), max(start.column, end.column) + 1)
-        block = {Cell(row, column) for row in rows for column in columns}
-        if not {start, end} <= set(wall.cabinets):
+        try:
+            start, end = Cell.parse(first.upper()), Cell.parse((last or first).upper())
+        except InputError:
             return None
-        found |= block & set(wall.cabinets)
+        if not {start, end} <= wall.cabinets.keys():
+            return None
+        rows = sorted((start.row, end.row))
+        columns = sorted((start.column, end.column))
+        found |= {
+            cell
+            for cell in wall.cabinets
+            if rows[0] <= cell.row <= rows[1] and columns[0] <= cell.column <= columns[1]
+        }
     rest = re.sub(r"\band\b|[\s,;.]", "", _SPAN.sub("", text), flags=re.IGNORECASE)
     return frozenset(found) if found and not rest else None
 
