@@ -54,6 +54,8 @@ def chain_legend(wall: Wall, glyphs: Glyphs) -> Line:
     parts += [(f" data goes on, {glyphs.arrow[0, 0]} ends, in: enters  ", "muted")]
     for chain in wall.chains[: 3 * FEWEST_PORTS]:
         parts += [(f"P{chain.port}", f"port-{colours[chain.port]}"), (" ", "")]
+    if len(wall.chains) > 3 * FEWEST_PORTS:
+        parts.append(("and so on", "muted"))
     return tuple(parts)
 
 

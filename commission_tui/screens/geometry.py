@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from bisect import bisect_left
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -47,12 +48,16 @@ class Plan:
     width: int
     height: int
     rear: bool
-    is_crowded: bool = False
-    """Whether a character may stand for several cabinets."""
+    crowd: int = 1
+    """For how many of the smallest cabinets a character may stand."""
 
     @property
     def view(self) -> str:
         return "rear view" if self.rear else "front view"
+
+    @property
+    def is_crowded(self) -> bool:
+        return self.crowd > 1
 
     @cached_property
     def by_row(self) -> Mapping[int, tuple[Box, ...]]:
@@ -120,7 +125,8 @@ def plan(wall: Wall, size: tuple[float, float], *, rear: bool = False) -> Plan:
         boxes[cell] = Box(cell, max(0, left), top, right - left, bottom - top)
     height = max(box.top + box.height for box in boxes.values())
     width = max(total, *(box.left + box.width for box in boxes.values()))
-    return Plan(boxes, width, height, rear, min(size) < 1)
+    crowd = math.ceil(round(1 / size[0], 3)) * math.ceil(round(1 / size[1], 3))
+    return Plan(boxes, width, height, rear, crowd)
 
 
 def _span(start_mm: float, length_mm: float, per_mm: float) -> tuple[int, int]:

@@ -18,7 +18,7 @@ from commission_tui.screens.mapping_screen import MappingLines
 from commission_tui.screens.marking_screen import MarkingScreen
 from commission_tui.screens.wall_view import CHANGE, LAYERS, legend, looks
 from commission_tui.screens.widgets.form import Form, Question
-from commission_tui.screens.widgets.quick_lines import QuickLines, wrapped
+from commission_tui.screens.widgets.quick_lines import KeptRows, QuickLines, wrapped
 from commission_tui.screens.widgets.wall_map import WallMap
 from commission_tui.screens.words import Line, Part
 from commission_tui.wall.location import Cell, Location
@@ -49,7 +49,7 @@ def _jump(key: str, typed: str, name: str, word: str, tooltip: str) -> Binding:
     )  # fmt: skip
 
 
-class WallScreen(MarkingScreen):
+class WallScreen(KeptRows, MarkingScreen):
     """The wall with a cursor."""
 
     TAB = "wall"
@@ -179,7 +179,13 @@ class WallScreen(MarkingScreen):
             return ()
         view = "rear view" if self._rear else "front view"
         marked = len(self.marks.shown(self.job.state.wall, cell)) if self.marks.any else 0
-        return tuple(cursor_lines(self.job, cell, view, self.host.glyphs, marked))
+        lines = cursor_lines(self.job, cell, view, self.host.glyphs, marked)
+        if self.map.crowd > 1 and len(lines) < _CAPTION_ROWS:
+            crowd = (
+                f"A character stands for up to {self.map.crowd} cabinets and shows the gravest; "
+            )
+            lines.append(((crowd, "muted"), ("+", "key"), (" draws larger", "muted")))
+        return tuple(lines)
 
     def draw_marks(self) -> None:
         """Show the marks, and the rectangle that is being drawn."""
@@ -238,6 +244,7 @@ class WallScreen(MarkingScreen):
             self.action_open()
         else:
             self.map.zoom(by)
+            self._draw_cursor()
 
     def action_open(self) -> None:
         self._open(Location(cell=self.map.cursor))

@@ -1,4 +1,4 @@
-"""Open the newest job of a logbook on the screens: what `commission-tui` does once it knows the job."""
+"""Open a job of a logbook on the screens, as `commission-tui` does: LOGBOOK JOB."""
 
 from __future__ import annotations
 
@@ -9,10 +9,7 @@ from pathlib import Path
 def main() -> None:
     from commission_tui.cli.output import Session
 
-    session = Session(Path(sys.argv[1]), "A. Technician")
-    with session.logbook() as book:
-        job_id = book.store.jobs()[0][0]
-    session.open_screens(job_id)
+    Session(Path(sys.argv[1]), "A. Technician").open_screens(sys.argv[2])
 
 
 if __name__ == "__main__":

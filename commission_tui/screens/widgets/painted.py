@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from textual.content import Content
+from textual.geometry import Region
+from textual.strip import Strip
 from textual.widgets import Static
 
 from commission_tui.screens.words import Line, visible
@@ -50,6 +52,10 @@ class Painted(Static):
 
     def show(self, *lines: Line) -> None:
         self.update(content_of(lines))
+
+    def render_lines(self, crop: Region) -> list[Strip]:
+        # The library asks every widget for its rows, also when none of them is to be painted.
+        return super().render_lines(crop) if crop.height else []
 
     @property
     def plain(self) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from typing import Self
+from typing import Any, Self
 
 from rich.segment import Segment
 from rich.style import Style
@@ -74,8 +74,8 @@ class KeptRows(Widget):
     row between the first and the last of them.
     """
 
-    def __init__(self, *, id: str | None = None, classes: str | None = None) -> None:  # noqa: A002
-        super().__init__(id=id, classes=classes)
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
         self._kept_rows: dict[int, Strip] = {}
         self._ground: tuple[Style, Color] | None = None
 

@@ -98,6 +98,11 @@ class WallMap(KeptRows, ScrollView):
             self.refresh(self._region(box))
 
     @property
+    def crowd(self) -> int:
+        """For how many cabinets a character may stand."""
+        return self._plan.crowd if self._plan else 1
+
+    @property
     def can_zoom_in(self) -> bool:
         return self._step + 1 < self._steps
 
@@ -184,7 +189,9 @@ class WallMap(KeptRows, ScrollView):
         return Region(left, box.top + 1 - round(self.scroll_y), box.width, box.height)
 
     def _show_cursor(self) -> None:
-        if self._plan is None:
+        if self._plan is None or not (
+            self.show_vertical_scrollbar or self.show_horizontal_scrollbar
+        ):
             return
         box = self._plan.boxes[self.cursor]
         below = 1 + self._caption_rows
