@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
+from statistics import linear_regression
 
 from commission_tui.checks.methods._judging import (
     Placed,
@@ -25,6 +26,8 @@ from commission_tui.wall.location import Cell, parse_location
 
 _FIGURES_SHOWN = 8
 _AGREED = "agreed"
+_GROWS_PX = 0.1
+"""From this growth a column on, a cabinet size is loaded wrong, not a step read wrong once."""
 _PLACE = re.compile(r"P?0*(\d{1,4})\s*[.:/ ]\s*0*(\d{1,4})", re.IGNORECASE)
 
 
@@ -159,7 +162,11 @@ def frames_meet(data: CheckInput) -> Outcome:
         for way, field in (("column", "across_px"), ("row", "down_px"))
         if (figure := _growth(data, field, way)) is not None
     ]
-    told += [f"{f.name} {shown(f.value)} px: a cabinet size loaded wrong" for f in grows if f.value]
+    told += [
+        f"{f.name} {shown(f.value)} px: a cabinet size loaded wrong"
+        for f in grows
+        if abs(f.value) >= _GROWS_PX
+    ]
     return conclude(
         [*figures, *grows],
         upper_first("; ".join(told) or "frames whole and diagonals unbroken over every seam"),
@@ -177,11 +184,8 @@ def _growth(data: CheckInput, field: str, way: str) -> Figure | None:
             at.append((float(cell.column if way == "column" else cell.row), value))
     if len({x for x, _ in at}) < 3:
         return None
-    mean_x = sum(x for x, _ in at) / len(at)
-    mean_y = sum(y for _, y in at) / len(at)
-    square = sum((x - mean_x) ** 2 for x, _ in at)
-    slope = sum((x - mean_x) * (y - mean_y) for x, y in at) / square
-    return Figure(f"growth for each {way}", slope, "px")
+    slope = linear_regression([x for x, _ in at], [y for _, y in at]).slope
+    return judged(f"growth for each {way}", slope, "px")
 
 
 @method("pixel_grid", fields=("even_grey", "beats_across", "beats_down"))
