@@ -14,7 +14,7 @@ from commission_tui.errors import CommissionError, StoreError
 from commission_tui.logbook import entries as e
 from commission_tui.logbook.entries import Correction, Entry
 from commission_tui.logbook.quiet import no_collecting
-from commission_tui.logbook.state import NO_READINGS, Logged, State
+from commission_tui.logbook.state import NO_READINGS, Logged, Slot, State
 from commission_tui.wall.model import Wall
 from commission_tui.wall.reading import parse_wall
 
@@ -65,7 +65,7 @@ class _Gathered:
     """What is only kept, in plain lists by where it is kept."""
 
     def __init__(self) -> None:
-        self._readings: dict[str, dict[tuple[str, str], list[Logged[Any]]]] = {}
+        self._readings: dict[str, dict[Slot, tuple[Logged[Any], ...]]] = {}
         self._skipped: dict[str, list[Logged[Any]]] = {}
         self._work: dict[str, list[Logged[Any]]] = {}
         self._kept: dict[str, list[Logged[Any]]] = {}
@@ -76,7 +76,8 @@ class _Gathered:
         logged: Logged[Any] = Logged(entry.id, entry.at, entry.by, body)
         if isinstance(body, e.ReadingTaken):
             check = self._readings.setdefault(body.check, {})
-            check.setdefault((body.field, body.place), []).append(logged)
+            slot = (body.field, body.place)
+            check[slot] = (*check.get(slot, ()), logged)
             self._last_reading = entry.id
         elif isinstance(body, e.NotApplicable):
             self._skipped.setdefault(body.check, []).append(logged)
@@ -103,11 +104,11 @@ class _Gathered:
         )
 
 
-def _mapped(known: Any, found: Mapping[Any, list[Logged[Any]]]) -> Any:
+def _mapped(known: Any, found: Mapping[Any, Sequence[Logged[Any]]]) -> Any:
     return known.update({key: _sorted_with(known.get(key, ()), x) for key, x in found.items()})
 
 
-def _sorted_with(known: tuple[Any, ...], items: list[Logged[Any]]) -> tuple[Any, ...]:
+def _sorted_with(known: tuple[Any, ...], items: Sequence[Logged[Any]]) -> tuple[Any, ...]:
     """Return both in the order of their ids."""
     if not known:
         return tuple(items)
