@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import itertools
+import os
 import sqlite3
 import tempfile
 from collections.abc import Iterator, Sequence
@@ -35,6 +36,8 @@ from tests.conftest import TickingClock
 
 CHECK = ("brightness", "luminance_cd_m2")
 START = datetime(2026, 5, 4, 9, 0, tzinfo=UTC)
+EXAMPLES = int(os.environ.get("MERGE_EXAMPLES", "10"))
+"""`tests.benchmarks.trust_long` asks for many more."""
 PEOPLE = ("A. Technician", "B. Technician", "C. Technician")
 
 
@@ -140,7 +143,7 @@ def played(made: Sequence[Laptop], history: Sequence[tuple[int, str, int]]) -> N
             made[who].act(action, pick)
 
 
-@settings(max_examples=10)
+@settings(max_examples=EXAMPLES)
 @given(skews=SKEWS, history=HISTORIES)
 def test_any_order_and_any_number_of_times_gives_the_same_job(
     base: Path, skews: tuple[int, int, int], history: list[tuple[int, str, int]]
