@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import pytest
 
-from commission_tui.checks.methods.failures import cells_in
-from commission_tui.checks.types import Verdict
+from commission_tui.checks.methods.failures import _predicted, cells_in
+from commission_tui.checks.types import Reading, Verdict
+from commission_tui.wall.location import Cell
+from commission_tui.wall.redundancy import graph_of, ranges
 from tests.checks.helping import Values, figure, judge, wall_with
 from tests.checks.helping import fellmoor as wall
 
@@ -49,13 +51,11 @@ def test_unread_cabinets_leave_the_check_open() -> None:
     )
 
 
-@pytest.mark.outside
-def test_an_open_loop_loses_its_second_half() -> None:
-    """By hand: without its backup port 1 (12 cards, serpentine on rows 1 and 2) loses the cards
-    after the sixth, R2C6 back to R2C1, when the middle jumper is opened."""
+def test_a_closed_loop_may_lose_nothing() -> None:
     bare = wall_with(("backup_port = 7\n", ""))
     dark = dict.fromkeys(BACKUPS[1:], "none")
     assert judge("chain-break", {"went_dark": dark}, wall=bare).verdict is Verdict.PASS
+    # The first backup is gone, so port 1 is asked for no more; the others are closed loops.
     half = dark | {"P2": "R2C7 to R2C12"}
     outcome = judge("chain-break", {"went_dark": half}, wall=bare)
     assert outcome.verdict is Verdict.FAIL
@@ -95,3 +95,15 @@ def test_another_preset_fails() -> None:
     outcome = judge("processor-failure", TAKEN | {"preset_same": False})
     assert outcome.verdict is Verdict.FAIL
     assert outcome.reason.startswith("The second processor shows another preset")
+
+
+@pytest.mark.outside
+def test_the_jumper_that_was_opened_counts() -> None:
+    """By hand: port 1 runs R1C1 to R1C6 and back from R2C6; a loop open at its far end loses the rest."""
+    graph = graph_of(wall_with(("backup_port = 7\n", "")))
+    middle = _predicted(graph, "P1", None)
+    late = _predicted(graph, "P1", Reading("r2c2 to R2C1"))
+    assert middle is not None
+    assert ranges(middle) == "R2C1 to R2C6"
+    assert late == frozenset({Cell(2, 1)})
+    assert _predicted(graph, "P1", Reading("somewhere")) == middle

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
+from itertools import pairwise
 
 from commission_tui.checks.methods._carrying import carried
 from commission_tui.checks.methods._judging import (
@@ -19,7 +20,7 @@ from commission_tui.checks.methods._judging import (
     upper_first,
 )
 from commission_tui.checks.registry import method
-from commission_tui.checks.types import CheckInput, Figure, Outcome, Verdict
+from commission_tui.checks.types import CheckInput, Figure, Outcome, Reading, Verdict
 from commission_tui.errors import InputError
 from commission_tui.wall.location import Cell
 from commission_tui.wall.model import Wall
@@ -83,7 +84,7 @@ def what_went_dark(data: CheckInput) -> Outcome:
                 f"no cabinets can be read at {place}",
                 next_step="Write none, all, or cabinets such as R1C1 to R2C6, R4C4.",
             )
-        predicted = _predicted(graph, place)
+        predicted = _predicted(graph, place, data.one("broken_at", place))
         if predicted is not None and (words := _surprise(dark, predicted)):
             surprises[place] = words
         # A prediction says how many; beyond the agreed number it is the design that must answer.
@@ -120,16 +121,27 @@ def _graph(wall: Wall) -> LinkGraph | None:
         return None
 
 
-def _predicted(graph: LinkGraph | None, place: str) -> frozenset[Cell] | None:
+def _predicted(
+    graph: LinkGraph | None, place: str, broken_at: Reading | None
+) -> frozenset[Cell] | None:
     if graph is None:
         return None
     chain = next((c for c in graph.wall.chains if f"P{c.port}" == place), None)
-    if chain is not None:
-        middle = len(chain.cells) // 2
-        if middle == 0:
-            return None
-        return frozenset(graph.dark_after((chain.cells[middle - 1], chain.cells[middle])))
-    return frozenset(graph.dark_after(place)) if place in graph.parts else None
+    if chain is None:
+        return frozenset(graph.dark_after(place)) if place in graph.parts else None
+    jumpers = list(pairwise(chain.cells))
+    if not jumpers:
+        return None
+    opened = jumpers[len(chain.cells) // 2 - 1]
+    if broken_at is not None:
+        named = str(broken_at.value).upper()
+        opened = next((j for j in jumpers if _names(named, j)), opened)
+    return frozenset(graph.dark_after(opened))
+
+
+def _names(text: str, jumper: tuple[Cell, Cell]) -> bool:
+    """Say whether a text such as ``R1C6 to R2C6`` names this jumper, from either end."""
+    return set(re.findall(r"R\d{1,3}C\d{1,3}", text)) == {str(cell) for cell in jumper}
 
 
 def _surprise(dark: frozenset[Cell], predicted: frozenset[Cell]) -> str:
