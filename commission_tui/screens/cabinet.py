@@ -111,7 +111,7 @@ class CabinetDialog(Dialog[None]):
         self.call_after_refresh(self._draw)
 
     def _draw(self) -> None:
-        glyphs, wall = self.host.glyphs, self._job.state.wall
+        glyphs = self.host.glyphs
         spot, view = self._spot, "rear view" if self._rear else "front view"
         what = "arrows mark a pixel" if spot.pixels else "arrows mark a module"
         self.query_one(".box-title", Painted).show(
@@ -122,7 +122,7 @@ class CabinetDialog(Dialog[None]):
         self.query_one("#cabinet-lines", Painted).show(*cabinet_lines(self._job, spot.cell, glyphs))
         self._draw_closeup()
         self.query_one("#spot-lines", QuickLines).show(
-            *closeup_view.spot_lines(wall, spot, f"{view} drawn")
+            *closeup_view.spot_lines(self._job, spot, f"{view} drawn", glyphs)
         )
 
     def _draw_closeup(self) -> None:

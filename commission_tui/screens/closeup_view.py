@@ -10,7 +10,7 @@ from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.state import Fault
 from commission_tui.screens.geometry import CHARACTER_ASPECT
 from commission_tui.screens.progress_view import faults_by_cell, unclosed
-from commission_tui.screens.words import FAULT_ROLE, Glyphs, Line, Part
+from commission_tui.screens.words import FAULT_ROLE, Glyphs, Line, Part, fault_part
 from commission_tui.wall.location import Cell, Location, parse_location
 from commission_tui.wall.model import Cabinet, Wall
 
@@ -72,8 +72,9 @@ def location_of(wall: Wall, spot: Spot, form: str = "") -> str:
     return str(Location(cell=spot.cell, pixel=(spot.x, spot.y)))
 
 
-def spot_lines(wall: Wall, spot: Spot, view: str) -> list[Line]:
-    """Say where the cursor is: in the cabinet, on the canvas, and in mm to find it with a rule."""
+def spot_lines(job: OpenJob, spot: Spot, view: str, glyphs: Glyphs) -> list[Line]:
+    """Say where the cursor is: in the cabinet, on the canvas, in mm to find it with a rule; its faults."""
+    wall = job.state.wall
     cabinet = wall.cabinets[spot.cell]
     x, y = wall.canvas_pixel(spot.cell, spot.x, spot.y)
     row, column = wall.module_at(spot.cell, spot.x, spot.y)
@@ -83,9 +84,20 @@ def spot_lines(wall: Wall, spot: Spot, view: str) -> list[Line]:
     first: Line = (here, (f"  {view}", "muted"))
     if not spot.pixels:
         return [first]
+    known = [
+        (
+            f"   {fault_part(fault.state, glyphs)[0]}: {fault.found.body.fault}",
+            FAULT_ROLE[fault.state],
+        )
+        for fault in faults_by_cell(job).get(spot.cell, [])
+        if (location := _located(fault)) is not None and location.pixel == (spot.x, spot.y)
+    ]
     return [
         (here, (f"  module m{row},{column}  canvas x{x} y{y}  ", ""), (view, "muted")),
-        ((f"{from_left:.0f} mm from the left edge, {from_top:.0f} mm from the top", "muted"),),
+        (
+            (f"{from_left:.0f} mm from the left edge, {from_top:.0f} mm from the top", "muted"),
+            *known,
+        ),
     ]
 
 

@@ -168,6 +168,7 @@ async def test_a_pixel_is_picked_with_the_arrows_and_seen_from_both_sides(
         await pilot.press("l", "ctrl+s")
         await pilot.pause()
         assert "▲" in text_of(pilot, "#modules")
+        assert "▲ open: pixel dark" in text_of(pilot, "#spot-lines")
         await pilot.press("escape")
         await pilot.pause()
         assert "m1,2▲" in text_of(pilot, "#modules")
