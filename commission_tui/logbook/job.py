@@ -13,6 +13,7 @@ from commission_tui.errors import InputError
 from commission_tui.logbook import entries as e
 from commission_tui.logbook import judging
 from commission_tui.logbook.chain import digest
+from commission_tui.logbook.correcting import correction, last_to_undo
 from commission_tui.logbook.faulting import work_body
 from commission_tui.logbook.folding import apply, folded
 from commission_tui.logbook.ids import Clock, IdSource
@@ -114,44 +115,12 @@ class OpenJob:
         InputError
             When there is no such entry, it is a signature, or the reason is empty.
         """
-        entry = self._state.entries.get(entry_id)
-        if entry is None or isinstance(entry.body, e.Correction | e.Signature):
-            raise InputError(f"entry: found {entry_id[:40]!r}, expected one that can be corrected")
-        if replacement is not None and replacement.__class__ is not entry.body.__class__:
-            raise InputError(f"correction: expected another {entry.body.kind}")
-        if (
-            replacement is None
-            and isinstance(entry.body, e.JobOpened | e.Design | e.ChecklistSet)
-            and self._sole(entry)
-        ):
-            raise InputError(
-                f"correction: the {entry.body.kind} entry can be replaced, not removed"
-            )
-        return self.record(
-            body(e.Correction, corrects=entry_id, replacement=replacement, reason=reason)
-        )
-
-    def _sole(self, entry: e.Entry) -> bool:
-        held: Mapping[type, Sequence[object]] = {
-            e.JobOpened: (entry,),
-            e.Design: self._state.designs,
-            e.ChecklistSet: self._state.checklists,
-        }
-        return len(held[type(entry.body)]) < 2
+        return self.record(correction(self._state, entry_id, replacement, reason))
 
     def undo(self, reason: str = "typed wrong") -> e.Entry | None:
         """Withdraw the latest reading, skip, fault, work or note that still stands."""
-        for entry_id in sorted(self._state.entries, reverse=True):
-            standing = self._state.entries[entry_id]
-            if (
-                isinstance(
-                    standing.body,
-                    e.ReadingTaken | e.NotApplicable | e.FaultFound | e.FaultWork | e.Note,
-                )
-                and self._state.effective(entry_id) is not None
-            ):
-                return self.correct(entry_id, None, reason)
-        return None
+        last = last_to_undo(self._state)
+        return None if last is None else self.correct(last, None, reason)
 
     def read(
         self,
@@ -195,8 +164,7 @@ class OpenJob:
         item = definition.field(field)
         self._known_place(item, place)
         accepted = item.accept(value)
-        asked = slips(self._state, check, field, place, accepted, also=also, today=self.today)
-        odd = "; ".join(filter(None, (item.odd(accepted), *asked)))
+        odd = self.questions(check, field, place, accepted, also=also)
         if odd and not confirmed:
             raise OddReadingError(f"{item.label} at {place}: {odd}")
         return body(
@@ -317,6 +285,20 @@ class OpenJob:
 
     def outcomes(self) -> dict[str, Outcome]:
         return {check.id: self.outcome(check.id) for check in self._state.checklist}
+
+    def questions(
+        self,
+        check: str,
+        field: str,
+        place: str,
+        value: Value,
+        *,
+        also: Mapping[str, float] | None = None,
+    ) -> str:
+        """Say what is odd about a value, or may have slipped in it; nothing when nothing is."""
+        item = self._state.checklist.check(check).field(field)
+        asked = slips(self._state, check, field, place, value, also=also, today=self.today)
+        return "; ".join(filter(None, (item.odd(value), *asked)))
 
     def preview(self, check: str, field: str, place: str, value: Value) -> Outcome:
         """Judge a check as if a value being typed had been logged."""

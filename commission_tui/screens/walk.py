@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import ClassVar
 
 from textual import on
@@ -236,8 +237,9 @@ class WalkScreen(EarlyKeys, JobScreen):
                 confirmed=self._asked == (step, text),
                 again=self._again,
             )
-        except OddReadingError:
+        except OddReadingError as odd:
             self._asked = (step, text)
+            self._shown = replace(self._shown, warning=str(odd))
             self._draw_message()
             return
         except CommissionError as error:

@@ -227,7 +227,7 @@ def preview(job: OpenJob, check: CheckDefinition, step: Step, text: str) -> Prev
         outcome = job.preview(check.id, step.field.name, step.place, value)
     except CommissionError as error:
         return Preview(echo, error=str(error))
-    return Preview(echo, step.field.odd(value), outcome=outcome)
+    return Preview(echo, job.questions(check.id, *step.slot, value), outcome=outcome)
 
 
 def standing_lines(

@@ -271,7 +271,7 @@ def test_a_change_without_meaning_is_refused(
 def test_repeats_are_averaged_and_their_scatter_counts(job: OpenJob) -> None:
     for point in POINTS[1:]:
         job.read("level", "luminance_cd_m2", point, 600.0)
-    job.read("level", "luminance_cd_m2", "point 1", 538.0)
+    job.read("level", "luminance_cd_m2", "point 1", 538.0, confirmed=True)
     assert job.outcome("level").verdict is Verdict.MARGINAL
     job.read("level", "luminance_cd_m2", "point 1", 560.0, again=True)
     job.read("level", "luminance_cd_m2", "point 1", 561.0, again=True)

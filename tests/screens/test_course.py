@@ -112,3 +112,19 @@ async def test_a_value_read_again_is_averaged_and_stays_here(
         assert "3 readings" in text_of(pilot, "#asked")
     slot = resting.state.readings["nine"]["luminance_cd_m2", "point 5"]
     assert [logged.body.again for logged in slot] == [None, True, True]
+
+
+async def test_a_slip_is_asked_about_while_it_is_typed(logbook: Logbook, resting: OpenJob) -> None:
+    async with running(logbook, resting) as pilot:
+        await pilot.press("f3")
+        walk_of(pilot).go_to("nine", "point 5")
+        await put(pilot, "#value", "6000")
+        assert "it would be 600 cd/m2" in text_of(pilot, "#message")
+        await pilot.press("enter")
+        await pilot.pause()
+        assert "Enter again logs it as it is" in text_of(pilot, "#message")
+        await pilot.press("enter")
+        await pilot.pause()
+    slot = resting.state.readings["nine"]["luminance_cd_m2", "point 5"]
+    assert slot[-1].body.value == 6000
+    assert "600" in slot[-1].body.odd
