@@ -19,8 +19,9 @@ from commission_tui.handover import FORMATS, export
 from commission_tui.logbook.entries import Signature
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.service import Logbook
-from commission_tui.screens import handover_view
+from commission_tui.screens import handover_view, key_signing
 from commission_tui.screens.job_screen import JobScreen
+from commission_tui.screens.pages import PagesDialog
 from commission_tui.screens.signature_pad import SignaturePad
 from commission_tui.screens.strokes_view import Stroke
 from commission_tui.screens.widgets.form import Form, Question
@@ -44,6 +45,14 @@ class HandoverScreen(JobScreen):
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("s", "sign", "Sign", id="handover.sign", tooltip="Sign the record as it stands"),
+        Binding(
+            "f", "sign_file", "Sign the file", id="handover.sign_file",
+            tooltip="Put a signature made with a key into the written document",
+        ),
+        Binding(
+            "p", "pages", "Pages", id="handover.pages",
+            tooltip="Look at the document's pages as they would be now",
+        ),
         Binding(
             "e", "export", "Export", id="handover.export",
             tooltip="Write the document and the record into a folder",
@@ -74,8 +83,16 @@ class HandoverScreen(JobScreen):
 
         text: str
 
+    @dataclass
+    class Signed(Message):
+        """The file is signed."""
+
+        text: str
+
     def __init__(self, job: OpenJob) -> None:
         super().__init__(job)
+        self._asked: key_signing.Request | None = None
+        self._signing = False
         self._document: dict[str, Any] = {}
         self._seen: object = None
         self._worker: Worker[None] | None = None
@@ -117,9 +134,9 @@ class HandoverScreen(JobScreen):
         parameters: tuple[object, ...],  # noqa: ARG002 (Textual calls it so)
     ) -> bool | None:
         running = self._worker is not None
-        if action == "stop":
-            return running
-        if action == "export":
+        if action == "stop":  # a signature is put in whole or not at all
+            return running and not self._signing
+        if action in {"export", "sign_file"}:
             return not running
         return True
 
@@ -159,6 +176,37 @@ class HandoverScreen(JobScreen):
     def _log_signature(self, shown: str, signed: Signature) -> None:
         handover_view.still_shown(self.job, shown)
         self.job.record(signed)
+
+    def action_sign_file(self) -> None:
+        self.app.push_screen(key_signing.form(self.job, self._folder, self._start_signing))
+
+    def _start_signing(self, asked: key_signing.Request) -> None:
+        self._export_line((("Signing ...", "strong"),))
+        # Not as an argument: a worker's description would spell out what it was called with.
+        self._asked = asked
+        self._signing = True
+        self._worker = self._sign_with_key()
+        self.refresh_bindings()
+
+    @work(thread=True, exclusive=True, group="export", exit_on_error=False, description="signing")
+    def _sign_with_key(self) -> None:
+        asked, self._asked = self._asked, None
+        if asked is None:
+            return
+        try:
+            told = key_signing.sign(self.job.database, self.job.id, self.job.by, asked)
+        except CommissionError as error:
+            self.post_message(self.Failed(str(error)))
+        else:
+            self.post_message(self.Signed(told))
+
+    def on_handover_screen_signed(self, event: Signed) -> None:
+        self._ended((event.text, "pass"))
+        self.job.refresh()
+        self.redraw()
+
+    def action_pages(self) -> None:
+        self.app.push_screen(PagesDialog(self.job))
 
     # --- export
 
@@ -225,6 +273,7 @@ class HandoverScreen(JobScreen):
 
     def _ended(self, part: tuple[str, str]) -> None:
         self._worker = None
+        self._signing = False
         self._export_line((part,))
         self.refresh_bindings()
 

@@ -193,13 +193,13 @@ class PictureDialog(Dialog[None]):
         ahead = box.max_scroll_y - box.scroll_y if by > 0 else box.scroll_y
         if ahead >= 1:
             step = max(1, box.size.height - 2)
-            box.scroll_to(y=box.scroll_y + by * step, animate=False)
+            box.scroll_to(y=box.scroll_y + by * step, animate=False, immediate=True)
         elif 0 <= self.at + by < len(self.pictures):
             self._go(self.at + by)
 
     def _go(self, at: int) -> None:
         self.at = at
-        self.query_one(PictureBox).scroll_to(0, 0, animate=False)
+        self.query_one(PictureBox).scroll_to(0, 0, animate=False, immediate=True)
         self.draw()
 
     def action_first(self) -> None:
@@ -214,7 +214,9 @@ class PictureDialog(Dialog[None]):
 
     def action_scroll(self, across_by: int, down_by: int) -> None:
         box = self.query_one(PictureBox)
-        box.scroll_to(box.scroll_x + across_by, box.scroll_y + down_by, animate=False)
+        box.scroll_to(
+            box.scroll_x + across_by, box.scroll_y + down_by, animate=False, immediate=True
+        )
 
     def action_outside(self) -> None:
         if self.shown is not None:

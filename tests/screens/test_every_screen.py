@@ -21,6 +21,8 @@ from commission_tui.screens.jobs import JobsScreen
 from commission_tui.screens.mapping_screen import MappingScreen
 from commission_tui.screens.marking_screen import MarkingScreen
 from commission_tui.screens.overview import OverviewScreen
+from commission_tui.screens.pages import PagesDialog
+from commission_tui.screens.pictures import PictureDialog
 from commission_tui.screens.plan_dialog import PlanDialog
 from commission_tui.screens.punch import PunchScreen
 from commission_tui.screens.signature_pad import SignaturePad
@@ -45,6 +47,8 @@ BOUND: tuple[type[DOMNode], ...] = (
     MappingScreen,
     MarkingScreen,
     SignaturePad,
+    PagesDialog,
+    PictureDialog,
     PlanDialog,
     DoubtsDialog,
     WallScreen,

@@ -31,6 +31,8 @@ class Question:
     label: str
     value: str = ""
     hint: str = ""
+    secret: bool = False
+    """Shown as dots, never copied, and not kept when the form is closed."""
 
 
 class Form(EarlyKeys, Dialog[bool]):
@@ -89,7 +91,8 @@ class Form(EarlyKeys, Dialog[bool]):
             for question in self._questions:
                 yield Painted(id=f"label-{question.key}", classes="label")
                 value = draft.get(question.key, question.value)
-                yield PlainInput(value, id=f"field-{question.key}")
+                field = f"field-{question.key}"
+                yield PlainInput(value, id=field, secret=question.secret)
             yield Painted(id="form-error", classes="message")
             yield Footer(show_command_palette=False, compact=True)
 
@@ -131,5 +134,7 @@ class Form(EarlyKeys, Dialog[bool]):
 
     def action_close(self) -> None:
         if self._draft:
-            self.host.drafts[self._draft] = self.answers()
+            secret = {question.key for question in self._questions if question.secret}
+            kept = {key: said for key, said in self.answers().items() if key not in secret}
+            self.host.drafts[self._draft] = kept
         self.dismiss(False)

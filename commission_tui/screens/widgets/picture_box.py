@@ -13,8 +13,11 @@ from textual.strip import Strip
 from commission_tui.screens.picture_view import Cells, Run
 
 
-class PictureBox(ScrollView):
-    """Shows a picture, in the middle where there is room beside it."""
+class PictureBox(ScrollView, inherit_bindings=False):
+    """Shows a picture, in the middle where there is room beside it.
+
+    Its dialog scrolls it, and turns to the next picture where this one ends.
+    """
 
     DEFAULT_CSS = """
     PictureBox { height: 1fr; background: $background; scrollbar-size: 1 1; }

@@ -28,6 +28,7 @@ class PlainInput(Input, inherit_bindings=False):
         id: str | None = None,  # noqa: A002
         classes: str | None = None,
         max_length: int = 4000,
+        secret: bool = False,
     ) -> None:
         super().__init__(
             value,
@@ -36,8 +37,18 @@ class PlainInput(Input, inherit_bindings=False):
             max_length=max_length,
             select_on_focus=False,
             compact=True,
+            password=secret,
         )
         self.cursor_blink = False
+
+    def action_copy(self) -> None:
+        """Copy what is selected; a secret goes to no clipboard."""
+        if not self.password:
+            super().action_copy()
+
+    def action_cut(self) -> None:
+        if not self.password:
+            super().action_cut()
 
     def validate_value(self, value: str) -> str:
         return visible(value).replace("\n", " ")

@@ -1,0 +1,144 @@
+"""Signing a document's file with a key: asked in one form, done in the background."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from platformdirs import user_data_path
+
+from commission_tui.errors import InputError
+from commission_tui.handover.keys import open_to_others, read_key
+from commission_tui.handover.pdf_reading import OpenedPdf, read_file
+from commission_tui.handover.signature_block import SignatureBlock
+from commission_tui.handover.signing import exceptions_of
+from commission_tui.handover.signing_log import sign_file
+from commission_tui.handover.writing import file_stem
+from commission_tui.logbook.job import OpenJob
+from commission_tui.logbook.service import Logbook
+from commission_tui.screens import handover_view
+from commission_tui.screens.photos import typed_path
+from commission_tui.screens.widgets.form import Form, Question
+from commission_tui.screens.words import Line
+
+
+@dataclass(frozen=True, slots=True)
+class Request:
+    """What to sign, with what, and as whom."""
+
+    file: Path
+    key: Path
+    role: str
+    name: str
+    organisation: str
+    statement: str
+    passphrase: str = field(repr=False)
+
+
+def known_keys() -> list[Path]:
+    """Return the keys in the folder where new ones are put."""
+    try:
+        return sorted((user_data_path("commission_tui") / "keys").glob("*.p12"))
+    except (RuntimeError, OSError):
+        return []
+
+
+def form(job: OpenJob, folder: Path, start: Callable[[Request], None]) -> Form:
+    """Ask for file, key, signer and passphrase; the passphrase is kept nowhere."""
+    keys = known_keys()
+    listed = "  ".join(f"{number} {key.stem}" for number, key in enumerate(keys[:6], start=1))
+    file = folder / f"{file_stem(job.state.title.name)}.pdf"
+
+    def submit(answers: Mapping[str, str]) -> None:
+        start(request(answers, keys))
+
+    notes: list[Line] = [
+        (
+            ("The file gets the signature; write it with ", "muted"),
+            ("e", "key"),
+            (" first. Further signers sign the same file, one after the other.", "muted"),
+        )
+    ]
+    return Form(
+        "Sign the file with a key",
+        [
+            Question("file", "File", str(file.absolute())),
+            Question("key", "Key", "1" if keys else "", listed or _NO_KEY),
+            Question("role", "Role", hint="1 integrator 2 client 3 consultant, or another"),
+            Question("name", "Name, and after a comma the firm or body"),
+            Question("statement", "Statement", hint="empty takes the usual one for the role"),
+            Question("passphrase", "Passphrase of the key", secret=True),
+        ],
+        submit,
+        notes=notes,
+        draft=f"key {job.id}",
+    )
+
+
+_NO_KEY = "the path of a .p12 file; the command line makes one: key new"
+
+
+def request(answers: Mapping[str, str], keys: list[Path]) -> Request:
+    """Read the form.
+
+    Raises
+    ------
+    InputError
+        Names the answer that is missing or has no meaning.
+    """
+    name, _, organisation = answers["name"].partition(",")
+    role = handover_view.role_of(answers["role"])
+    for what, said in (("role", role), ("name", name.strip())):
+        if not said:
+            raise InputError(f"{what}: found nothing, expected who signs")
+    return Request(
+        file=typed_path(answers["file"]),
+        key=_key(answers["key"].strip(), keys),
+        role=role,
+        name=name.strip(),
+        organisation=organisation.strip(),
+        statement=answers["statement"].strip()
+        or handover_view.STATEMENTS.get(role, "Taken as described in this document."),
+        passphrase=answers["passphrase"],
+    )
+
+
+def _key(typed: str, keys: list[Path]) -> Path:
+    if typed.isdecimal():
+        if not 1 <= int(typed) <= len(keys):
+            raise InputError(f"key: found {typed[:8]}, expected 1 to {len(keys)} or a path")
+        return keys[int(typed) - 1]
+    if not typed:
+        raise InputError("key: found nothing, expected a number or the path of a .p12 file")
+    return typed_path(typed)
+
+
+def sign(database: Path, job_id: str, by: str, asked: Request) -> str:
+    """Sign and log over a connection of this thread's own; return what to tell.
+
+    Raises
+    ------
+    CommissionError
+        One line; the file is left as it was.
+    """
+    content = read_file(asked.file)
+    block = SignatureBlock(
+        role=asked.role,
+        name=asked.name,
+        statement=asked.statement,
+        exceptions=exceptions_of(content),
+        organisation=asked.organisation,
+    )
+    key = read_key(asked.key, asked.passphrase)
+    book = Logbook(database)
+    try:
+        sign_file(asked.file, key, block, job=book.open(job_id, by))
+    finally:
+        book.close()
+    told = f"Signed by {asked.name}: {asked.file}"
+    if OpenedPdf(content).note.get("state") == "draft":
+        told += ". It is a draft: it says itself that something is not done or not looked at again"
+    if open_to_others(asked.key):
+        told += f". Others than its owner may read the key {asked.key.name}"
+    return told
