@@ -9,6 +9,8 @@ SUMMARIES: Mapping[str, str] = {
     "wall": "Wall files: the design as the engineer hands it over.",
     "job": "Jobs of this logbook.",
     "log": "Log a reading, a fault, a note, an instrument or a meter's table.",
+    "part": "Cabinets, modules, receiving cards, power supplies and spares, by serial.",
+    "checklist": "List the checks and methods that come with the program; try a firm's own.",
     "evaluate": "Judge every check of a job: verdict, figures, reason. Exit status 1 when one fails.",
     "calc": "Compute one thing: timing, load, current, contrast, shutter and so on.",
     "pattern": "Draw a test pattern at the wall's own resolution; without NAME, list them.",
