@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import fields, replace
 from functools import lru_cache
 from pathlib import Path
 from typing import Any
@@ -18,6 +18,7 @@ from commission_tui.logbook.state import NO_READINGS, Logged, Slot, State
 from commission_tui.wall.model import Wall
 from commission_tui.wall.reading import parse_wall
 
+_FIELDS = tuple(field.name for field in fields(State))
 _Put = Callable[[State, Logged[Any]], State]
 _Take = Callable[[State, str, Any], State]
 
@@ -148,11 +149,19 @@ def apply(state: State, entry: Entry) -> State:
         return state
     if entry.id < state.last_id:
         raise ValueError(f"entry {entry.id} sorts before {state.last_id}, expected a later one")
-    state = replace(state, entries=state.entries.set(entry.id, entry), last_id=entry.id)
+    state = _changed(state, {"entries": state.entries.set(entry.id, entry), "last_id": entry.id})
     if isinstance(entry.body, Correction):
         return _correct(state, entry, entry.body)
     # A correction can sort before what it corrects when two clocks differ.
     return _put(state, entry.id)
+
+
+def _changed(state: State, change: Mapping[str, Any]) -> State:
+    """Do what `dataclasses.replace` does, in a third of the time: it is what every entry costs."""
+    new = object.__new__(State)
+    for name in _FIELDS:
+        object.__setattr__(new, name, change[name] if name in change else getattr(state, name))
+    return new
 
 
 def _correct(state: State, entry: Entry, body: Correction) -> State:
@@ -246,11 +255,11 @@ def _put_reading(state: State, logged: Logged[Any]) -> State:
     check = state.readings.get(body.check, NO_READINGS)
     slot = (body.field, body.place)
     check = check.set(slot, _added(check.get(slot, ()), logged))
-    return replace(
-        state,
-        readings=state.readings.set(body.check, check),
-        last_reading=max(logged.id, state.last_reading),
-    )
+    change = {
+        "readings": state.readings.set(body.check, check),
+        "last_reading": max(logged.id, state.last_reading),
+    }
+    return _changed(state, change)
 
 
 def _take_reading(state: State, entry_id: str, body: Any) -> State:
@@ -310,8 +319,7 @@ _ALONE = {e.ReadingTaken, e.NotApplicable, e.FaultWork, *_IN_ORDER} - {e.Instrum
 
 def _listing(name: str) -> tuple[_Put, _Take]:
     def put(state: State, logged: Logged[Any]) -> State:
-        change: dict[str, Any] = {name: _added(getattr(state, name), logged)}
-        return replace(state, **change)
+        return _changed(state, {name: _added(getattr(state, name), logged)})
 
     def take(state: State, entry_id: str, _body: Any) -> State:
         change: dict[str, Any] = {name: _removed(getattr(state, name), entry_id)}

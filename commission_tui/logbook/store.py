@@ -115,7 +115,7 @@ class Store:
         self,
         entries: Sequence[Entry],
         computed: Iterable[dict[str, str]] = (),
-        files: Iterable[StoredFile] = (),
+        files: Sequence[StoredFile] = (),
         *,
         digests: Sequence[str] = (),
         summary: dict[str, str | int] | None = None,
@@ -127,7 +127,8 @@ class Store:
         known = digests or [digest(entry) for entry in entries]
         rows = [row_of(entry, one) for entry, one in zip(entries, known, strict=True)]
         with self._plainly(), self._writing() as connection:
-            _put_files(connection, files)
+            if files:
+                _put_files(connection, files)
             connection.executemany(_PUT_ENTRY, rows)
             count = self._put_job(entries, known, summary)
             _put_computed(connection, computed)
@@ -335,10 +336,12 @@ def _put_files(connection: sqlite3.Connection, files: Iterable[StoredFile]) -> N
 
 def _put_computed(connection: sqlite3.Connection, rows: Iterable[dict[str, str]]) -> None:
     """Remember verdicts for the SQL view; they can always be computed again."""
-    connection.executemany(
-        "INSERT OR REPLACE INTO computed VALUES (:job, :check, :verdict, :reason, :figures, :at)",
-        rows,
-    )
+    if listed := list(rows):
+        connection.executemany(
+            "INSERT OR REPLACE INTO computed VALUES "
+            "(:job, :check, :verdict, :reason, :figures, :at)",
+            listed,
+        )
 
 
 _PUT_ENTRY = (
