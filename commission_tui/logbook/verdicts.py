@@ -91,10 +91,19 @@ def touched_by(state: State, item: e.Body) -> Iterator[str]:
         yield from (c.id for c in state.checklist if item.setting in c.rests_on)
     elif isinstance(item, e.PartFitted):
         yield from (c.id for c in state.checklist if item.part in c.rests_on)
+    elif isinstance(item, e.Instrument):
+        yield from _read_with(state, item.key)
     elif isinstance(item, e.ResultsKept):
         yield from item.checks
     elif not isinstance(item, _NO_VERDICT):
         yield from (check.id for check in state.checklist)
+
+
+def _read_with(state: State, key: str) -> Iterator[str]:
+    """Yield the checks with a reading by an instrument, whose accuracy may have changed."""
+    for check, slots in state.readings.items():
+        if any(logged.body.instrument == key for slot in slots.values() for logged in slot):
+            yield check
 
 
 def _plain(figure: Figure) -> dict[str, Any]:
