@@ -18,7 +18,7 @@ from commission_tui.screens.mapping_screen import MappingLines
 from commission_tui.screens.marking_screen import MarkingScreen
 from commission_tui.screens.wall_view import CHANGE, LAYERS, legend, looks
 from commission_tui.screens.widgets.form import Form, Question
-from commission_tui.screens.widgets.quick_lines import KeptRows, QuickLines, wrapped
+from commission_tui.screens.widgets.quick_lines import QuickLines, wrapped
 from commission_tui.screens.widgets.wall_map import WallMap
 from commission_tui.screens.words import Line, Part
 from commission_tui.wall.location import Cell, Location
@@ -49,7 +49,7 @@ def _jump(key: str, typed: str, name: str, word: str, tooltip: str) -> Binding:
     )  # fmt: skip
 
 
-class WallScreen(KeptRows, MarkingScreen):
+class WallScreen(MarkingScreen):
     """The wall with a cursor."""
 
     TAB = "wall"
