@@ -63,7 +63,7 @@ class Verdicts:
     def rows(self, state: State, checks: Iterable[str], job: str, at: str) -> list[dict[str, str]]:
         """Return verdicts as the database's view of them shows them."""
         found = []
-        for check in sorted(checks):
+        for check in sorted(check for check in checks if check in state.checklist):
             result = self.outcome(state, check)
             found.append(
                 {
