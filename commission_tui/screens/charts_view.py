@@ -17,6 +17,8 @@ _ASCII: Mapping[Kind, str] = {"points": "o", "line": "+", "limit": "."}
 _FINE = "braille"
 """A curve of many points is drawn finer than a character where the terminal has the signs."""
 _MANY = 20
+LEAST_LOG = 1e-9
+"""Nothing that is measured is smaller; below it a logarithmic axis would run out of numbers."""
 ROLE: Mapping[Kind, str] = {"points": "key", "line": "pass", "limit": "muted"}
 _BOXES = str.maketrans("─│┌┐└┘├┤┬┴┼", "-|++++++++" + "+")
 _SAMPLES = 60
@@ -47,13 +49,15 @@ def to_ascii(text: str) -> str:
 
 
 def drawn(chart: Chart, *, log: bool, ascii_only: bool) -> Drawn:
-    """Work out where everything of a chart goes; with logarithmic axes what is not above 0 is left out."""
+    """Work out where everything of a chart goes; with logarithmic axes what is 0 is left out."""
     log = log and chart.can_be_log
     signs = signs_of(ascii_only=ascii_only)
     rows = []
     for series in chart.series:
         points = _dense(series.points) if series.kind == "limit" else series.points
-        shown = [(_axis(x, log), _axis(y, log)) for x, y in points if not log or (x > 0 < y)]
+        shown = [
+            (_axis(x, log), _axis(y, log)) for x, y in points if not log or min(x, y) > LEAST_LOG
+        ]
         if shown:
             across, up = zip(*shown, strict=True)
             fine = series.kind == "line" and len(points) >= _MANY and not ascii_only

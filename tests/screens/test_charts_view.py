@@ -134,7 +134,7 @@ def test_every_point_lies_in_the_window_and_every_tick_too(
         assert low < high
         spare = (high - low) * 1e-9
         assert all(low - spare <= at <= high + spare for at, _ in ticks)
-    kept = [p for p in points if not log or min(p) > 0]
+    kept = [p for p in points if not log or min(p) > charts_view.LEAST_LOG]
     assert sum(len(row[2]) for row in drawn.series) == len(kept)
     for _, _, across, up in drawn.series:
         assert all(drawn.x_window[0] <= x <= drawn.x_window[1] for x in across)
