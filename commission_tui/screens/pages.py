@@ -29,6 +29,8 @@ class PagesDialog(PictureDialog):
         ),
     ]  # fmt: skip
 
+    INK = 2.5
+
     @dataclass
     class Step(Message):
         """The making got further."""

@@ -18,6 +18,8 @@ _CELL_ASPECT = 2.0
 """A terminal's cell is about twice as high as wide."""
 _MOST_PIXELS = 200_000_000
 _MOST_CELLS = 400_000
+_ENOUGH_PX = 2_000
+_FAINT = 24
 
 Run = tuple[str, str, str]
 """Characters, the colour they are drawn in, and the colour behind them."""
@@ -48,26 +50,53 @@ def across(size: tuple[int, int], columns: int) -> tuple[int, int]:
     return max(1, columns), max(1, round(columns * height / (width * _CELL_ASPECT)))
 
 
-def picture_size(content: bytes) -> tuple[int, int]:
-    """Return the width and height of a picture as it is looked at.
+def opened(content: bytes) -> Image.Image:
+    """Open a JPEG or PNG upright, decoding no more of a large photo than a screen can show.
 
     Raises
     ------
     InputError
         When the bytes are not a picture that can be shown.
     """
-    return _opened(content, (16, 16)).size
+    from PIL import Image, ImageOps
+
+    try:
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore", Image.DecompressionBombWarning)
+            with Image.open(io.BytesIO(content), formats=("JPEG", "PNG")) as found:
+                if found.width * found.height > _MOST_PIXELS:
+                    raise InputError("picture: found more than 200 million pixels")
+                found.draft("RGB", (_ENOUGH_PX, _ENOUGH_PX))
+                return _on_white(ImageOps.exif_transpose(found))
+    except (OSError, ValueError, SyntaxError, EOFError, Image.DecompressionBombError) as error:
+        raise InputError(f"picture: cannot be shown: {error}") from None
 
 
-def cells_of(content: bytes, grid: tuple[int, int], tint: Tint = (255, 255, 255)) -> Cells:
-    """Draw a JPEG or PNG on a grid of columns and rows; white becomes the tint.
+def without_margins(page: Image.Image) -> Image.Image:
+    """Cut the empty margins left and right off a page, so that its text is larger."""
+    from PIL import ImageChops
 
-    The tint keeps a white page from lighting up a dark house.
+    empty = ImageChops.invert(page.convert("L"))
+    box = empty.point(lambda level: 255 if level > _FAINT else 0).getbbox()
+    if box is None:
+        return page
+    left, _, right, _ = box
+    beside = page.width // 50
+    return page.crop((max(0, left - beside), 0, min(page.width, right + beside), page.height))
+
+
+def cells_of(
+    picture: Image.Image, grid: tuple[int, int], tint: Tint = (255, 255, 255), *, ink: float = 1.0
+) -> Cells:
+    """Draw a picture on a grid of columns and rows; white becomes the tint.
+
+    The tint keeps a white page from lighting up a dark house; ink above 1 keeps the thin strokes of
+    print from fading when they are drawn small.
 
     Raises
     ------
     InputError
-        When the bytes are not a picture that can be shown.
+        When the grid is larger than any screen needs.
     """
     import numpy as np
     from PIL import Image
@@ -75,9 +104,9 @@ def cells_of(content: bytes, grid: tuple[int, int], tint: Tint = (255, 255, 255)
     columns, rows = grid
     if columns * rows > _MOST_CELLS:
         raise InputError(f"picture: found {columns} x {rows} characters, expected fewer")
-    picture = _opened(content, (columns * 2, rows * 2))
-    points = np.asarray(picture.resize((columns * 2, rows * 2), Image.Resampling.LANCZOS))
-    tinted = points.astype(np.float32) * (np.asarray(tint, dtype=np.float32) / 255)
+    small = picture.resize((columns * 2, rows * 2), Image.Resampling.LANCZOS)
+    light = (np.asarray(small).astype(np.float32) / 255) ** ink
+    tinted = light * np.asarray(tint, dtype=np.float32)
     # (rows, 2, columns, 2, rgb) to four points a cell, in the order of the quadrants' bits.
     four = tinted.reshape(rows, 2, columns, 2, 3).transpose(0, 2, 1, 3, 4)
     return _drawn(four.reshape(rows, columns, 4, 3))
@@ -130,25 +159,6 @@ def _runs(signs: Any, over: Any, under: Any) -> tuple[Run, ...]:
 
 def _hex(colour: int) -> str:
     return f"#{colour:06x}"
-
-
-def _opened(content: bytes, wanted: tuple[int, int]) -> Image.Image:
-    """Open a picture upright, decoding no more of a large one than is needed."""
-    from PIL import Image, ImageOps
-
-    try:
-        with warnings.catch_warnings():
-            warnings.simplefilter("ignore", Image.DecompressionBombWarning)
-            with Image.open(io.BytesIO(content), formats=("JPEG", "PNG")) as opened:
-                if opened.width * opened.height > _MOST_PIXELS:
-                    raise InputError("picture: found more than 200 million pixels")
-                if wanted != (16, 16):
-                    longest = max(wanted)
-                    opened.draft("RGB", (longest * 2, longest * 2))
-                upright = ImageOps.exif_transpose(opened)
-                return _on_white(upright)
-    except (OSError, ValueError, SyntaxError, EOFError, Image.DecompressionBombError) as error:
-        raise InputError(f"picture: cannot be shown: {error}") from None
 
 
 def _on_white(picture: Image.Image) -> Image.Image:

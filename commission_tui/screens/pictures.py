@@ -23,7 +23,8 @@ from commission_tui.screens.picture_view import (
     across,
     cells_of,
     fitted,
-    picture_size,
+    opened,
+    without_margins,
 )
 from commission_tui.screens.widgets.frame import Dialog
 from commission_tui.screens.widgets.painted import Painted
@@ -78,6 +79,9 @@ class PictureDialog(Dialog[None]):
         Binding("end,G", "last", "Last", id="picture.last", tooltip="The last", show=False),
         Binding("escape,q", "close", "Close", id="picture.close", tooltip="Back to where you were"),
     ]  # fmt: skip
+
+    INK: ClassVar[float] = 1.0
+    """Above 1 for print, whose strokes are thin and whose margins are empty."""
 
     @dataclass
     class Drawn(Message):
@@ -164,14 +168,17 @@ class PictureDialog(Dialog[None]):
     def _draw(self, request: int, content: bytes, room: tuple[int, int], tint: Tint) -> None:
         worker = get_current_worker()
         try:
-            size = picture_size(content)
+            picture = opened(content)
+            if self.INK > 1 and self.zoom:
+                picture = without_margins(picture)
             # A column stays free for the scroll bar.
             grid = (
-                fitted(size, room)
+                fitted(picture.size, room)
                 if self.zoom == 0
-                else across(size, max(1, room[0] - 1) * self.zoom)
+                else across(picture.size, max(1, room[0] - 1) * self.zoom)
             )
-            message: Message = self.Drawn(request, cells_of(content, grid, tint))
+            cells = cells_of(picture, grid, tint, ink=self.INK)
+            message: Message = self.Drawn(request, cells)
         except CommissionError as error:
             message = self.Refused(str(error))
         if not worker.is_cancelled:

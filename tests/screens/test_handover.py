@@ -16,7 +16,7 @@ from commission_tui.handover.verifying import verify_file
 from commission_tui.logbook.service import Logbook, OpenJob
 from commission_tui.screens import key_signing, opening, pages
 from commission_tui.screens.pages import PagesDialog
-from commission_tui.screens.picture_view import across, cells_of, fitted, picture_size
+from commission_tui.screens.picture_view import across, cells_of, fitted, opened, without_margins
 from commission_tui.screens.widgets.picture_box import PictureBox
 from commission_tui.screens.widgets.plain_input import PlainInput
 from tests.screens.helping import app_of, everything, put, running, text_of
@@ -155,8 +155,9 @@ async def test_the_file_is_signed_with_a_key_and_the_passphrase_kept_nowhere(
 def test_a_page_keeps_its_shape_and_the_paper_takes_the_tint(ready: OpenJob) -> None:
     from commission_tui.handover import page_pictures
 
-    first = page_pictures(ready, draft=True)[0]
-    size = picture_size(first)
+    first = opened(page_pictures(ready, draft=True)[0])
+    size = first.size
+    assert 0.6 < without_margins(first).width / first.width < 0.95
     # A cell is twice as high as wide, so A4 (210 x 297) fills 1.41 / 2 rows a column.
     columns, rows = fitted(size, (118, 36))
     assert rows == 36

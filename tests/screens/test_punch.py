@@ -167,7 +167,7 @@ def test_a_path_is_taken_as_terminals_give_it(typed: str) -> None:
 
 
 def test_a_rotated_photo_is_shown_upright() -> None:
-    from commission_tui.screens.picture_view import cells_of, fitted, picture_size
+    from commission_tui.screens.picture_view import cells_of, fitted, opened
 
     made = Image.new("RGB", (40, 20), (250, 250, 250))
     made.paste((0, 0, 0), (0, 0, 40, 10))
@@ -175,8 +175,8 @@ def test_a_rotated_photo_is_shown_upright() -> None:
     exif[0x0112] = 6  # turned a quarter clockwise to look at (Exif 2.32, 4.6.4, Orientation)
     out = io.BytesIO()
     made.save(out, "PNG", exif=exif)
-    size = picture_size(out.getvalue())
-    assert size == (20, 40)
-    cells = cells_of(out.getvalue(), fitted(size, (20, 10)))
+    upright = opened(out.getvalue())
+    assert upright.size == (20, 40)
+    cells = cells_of(upright, fitted(upright.size, (20, 10)))
     (left, right) = (cells.rows[5][0], cells.rows[5][-1])
     assert left[2] > right[2]

@@ -40,7 +40,7 @@ class PictureBox(ScrollView, inherit_bindings=False):
 
     def render_line(self, y: int) -> Strip:
         left, top = self.scroll_offset
-        width = self.size.width
+        width = self.scrollable_content_region.width
         ground = self.rich_style
         at = y + top
         if at >= len(self._cells.rows):

@@ -1,0 +1,118 @@
+"""Screens driven by keys and drawn as SVG: the same bytes from the same screen."""
+
+from __future__ import annotations
+
+import asyncio
+import html
+import os
+import re
+import tempfile
+import time
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from pathlib import Path
+
+from commission_tui.demo import script
+from commission_tui.demo.walk import make_demo
+from commission_tui.logbook.service import Logbook
+from commission_tui.screens.app import CommissionApp
+
+FOLDER = Path(__file__).parents[2] / "docs" / "screens"
+LEAST, ROOMY = (80, 24), (120, 40)
+_SETTLE_TURNS = 3
+_WEB_FONT = re.compile(r"@font-face\s*\{[^}]*\}\s*", re.DOTALL)
+_WINDOW_BUTTONS = re.compile(r"<g transform=\"translate\(26,22\)\">.*?</g>\s*", re.DOTALL)
+_PREFIX = re.compile(r"terminal-\d+-")
+_TEXT = re.compile(r'<text (class="[^"]*") x="([\d.]+)" (y="[^"]*") textLength="([\d.]+)" '
+                   r'([^>]*)>((?:&#160;)*)([^<]*)</text>')  # fmt: skip
+_SPACE = "&#160;"
+_SAME_EVERYWHERE = {"TZ": "UTC", "TEXTUAL_ANIMATIONS": "none"}
+
+
+@dataclass(frozen=True, slots=True)
+class Shot:
+    """A picture: the keys that lead to it from the overview, and how large the window is."""
+
+    name: str
+    keys: tuple[str, ...]
+    size: tuple[int, int] = ROOMY
+    theme: str = "dark house"
+
+
+DEMO = (
+    Shot("overview", ()),
+    Shot("time-left", ("t", "9", "0")),
+    Shot("walk", ("f3",)),
+    Shot("walk-80", ("f3",), LEAST),
+    Shot("wall", ("f4",)),
+    Shot("wall-brightness", ("f4", "3")),
+    Shot("wall-chains", ("f4", "5")),
+    Shot("cabinet", ("f4", "enter", "enter")),
+    Shot("punch-list", ("f5", "space", "space")),
+    Shot("punch-list-80", ("f5",), LEAST),
+    Shot("charts", ("f9",)),
+    Shot("handover", ("f8",)),
+    Shot("pages", ("f8", "p", "pagedown", "z", "z")),
+    Shot("wall-low-blue", ("f4",), LEAST, "low blue"),
+    Shot("overview-office", (), LEAST, "office"),
+)
+
+
+def stable(svg: str) -> str:
+    """Return a screenshot that asks no network for a font and looks the same in every viewer.
+
+    Some viewers drop spaces at the beginning of a text, so the text begins after them.
+    """
+    for what, by in ((_WEB_FONT, ""), (_WINDOW_BUTTONS, ""), (_PREFIX, "s-")):
+        svg = what.sub(by, svg)
+    return _TEXT.sub(_without_leading_spaces, svg)
+
+
+def _without_leading_spaces(found: re.Match[str]) -> str:
+    look, x, y, length, rest, spaces, text = found.groups()
+    if not text:
+        return ""
+    count = len(spaces) // len(_SPACE)
+    cells = count + len(html.unescape(text))
+    step = float(length) / cells
+    begin, wide = float(x) + count * step, float(length) - count * step
+    return f'<text {look} x="{begin:g}" {y} textLength="{wide:g}" {rest}>{text}</text>'
+
+
+def draw(shots: Sequence[Shot]) -> dict[str, bytes]:
+    """Return each picture by its file's name, drawn on a demo job of its own."""
+    os.environ.update(_SAME_EVERYWHERE)
+    for name in ("NO_COLOR", "COMMISSION_TUI_COLOURS"):
+        os.environ.pop(name, None)
+    if hasattr(time, "tzset"):
+        time.tzset()
+    with tempfile.TemporaryDirectory() as scratch:
+        path = Path(scratch) / "demo.db"
+        book = Logbook(path)
+        make_demo(book, on_progress=lambda _text: None)
+        last = max(datetime.fromisoformat(job.last_entry_at) for job in book.jobs())
+        book.close()
+        return {f"{s.name}.svg": asyncio.run(_drawn(s, path, last)).encode("utf-8") for s in shots}
+
+
+async def _drawn(shot: Shot, path: Path, moment: datetime) -> str:
+    book = Logbook(path, lambda: moment.astimezone(UTC))
+    try:
+        (summary,) = book.jobs()
+        app = CommissionApp(
+            book, script.LEAD, job=book.open(summary.id, script.LEAD), export_dir=Path("/handover")
+        )
+        app.theme = shot.theme
+        async with app.run_test(size=shot.size) as pilot:
+            for key in ("", *shot.keys):
+                if key:
+                    await pilot.press(key)
+                for _ in range(_SETTLE_TURNS):
+                    await app.workers.wait_for_complete()
+                    await pilot.pause()
+            app.clear_notifications()
+            await pilot.pause()
+            return stable(app.export_screenshot(title="commission_tui"))
+    finally:
+        book.close()
