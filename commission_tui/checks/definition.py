@@ -173,7 +173,7 @@ class LimitDefinition(Part):
 
 def _target_words(name: str) -> str:
     """Say a target's name without the unit that its key ends in."""
-    for unit in ("_cd_m2", "_percent", "_ppm", "_lx", "_k", "_m"):
+    for unit in ("_cd_m2", "_percent", "_ppm", "_lx", "_dba", "_ms", "_kw", "_k", "_m"):
         name = name.removesuffix(unit)
     return name.replace("_", " ")
 

@@ -106,6 +106,8 @@ class SeenFault:
     kind: str
     location: str
     state: str
+    visit: int = 0
+    """In which it was found; 0 is the first."""
 
 
 Readings = Mapping[str, Reading]

@@ -75,7 +75,12 @@ def good_readings(state: State, check_id: str) -> tuple[Placed, dict[tuple[str, 
 
 def seen_faults(state: State) -> tuple[SeenFault, ...]:
     return tuple(
-        SeenFault(fault.found.body.fault, fault.found.body.location, fault.state)
+        SeenFault(
+            fault.found.body.fault,
+            fault.found.body.location,
+            fault.state,
+            visit_of(state, fault.found.id),
+        )
         for fault in state.faults
     )
 

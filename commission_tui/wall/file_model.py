@@ -215,6 +215,12 @@ class Targets(Part):
     """Vertical illuminance on a face that the light plan promises."""
     contrast: Annotated[float, Field(gt=1, le=1e6, allow_inf_nan=False, strict=True)] | None = None
     """Least contrast in the lit room, as seen from the seats."""
+    latency_ms: Positive | None = None
+    """From the camera to the wall."""
+    noise_dba: Positive | None = None
+    """Of the wall alone at the nearest seat."""
+    air_handling_kw: Positive | None = None
+    """Heat that the air handling was designed to carry off."""
 
 
 class Stated(Part):

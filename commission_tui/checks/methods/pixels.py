@@ -84,11 +84,16 @@ def pixel_faults(data: CheckInput) -> Outcome:
     return conclude(figures, reason, where=list(dict.fromkeys(where)), next_step=step, also=extra)
 
 
-def pixels_at_fault(data: CheckInput) -> dict[Place, str]:
-    """Return place and kind of pixel faults that are not verified as gone, each pixel once."""
+def pixels_at_fault(data: CheckInput, visits: tuple[int, int] | None = None) -> dict[Place, str]:
+    """Return place and kind of pixel faults that are not verified as gone, each pixel once.
+
+    Only of the first to the last of `visits` where they are given.
+    """
     found: dict[Place, str] = {}
     for fault in data.faults:
         if fault.kind not in _PIXEL_KINDS or fault.state == _GONE:
+            continue
+        if visits is not None and not visits[0] <= fault.visit <= visits[1]:
             continue
         try:
             location = data.wall.resolve(parse_location(fault.location))
