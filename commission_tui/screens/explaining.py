@@ -18,7 +18,13 @@ from commission_tui.screens import mapping_view
 from commission_tui.screens.widgets.frame import Dialog, too_small
 from commission_tui.screens.widgets.lists import LineList
 from commission_tui.screens.widgets.painted import Painted
-from commission_tui.wall.mapping import Diagnosis, Explanation, Observations, diagnose
+from commission_tui.wall.mapping import (
+    Diagnosis,
+    Explanation,
+    Observations,
+    StoppedError,
+    diagnose,
+)
 from commission_tui.wall.model import Wall
 
 
@@ -113,7 +119,9 @@ class ExplainDialog(Dialog[Choice | None]):
     def _search(self) -> None:
         worker = get_current_worker()
         try:
-            found = diagnose(self._wall, self._observations)
+            found = diagnose(self._wall, self._observations, lambda: worker.is_cancelled)
+        except StoppedError:
+            return
         except CommissionError as error:
             message: Message = self.Refused(str(error))
         else:

@@ -17,6 +17,7 @@ from commission_tui.wall.mapping.observation import (
     parse_observations,
     read_observations,
 )
+from commission_tui.wall.mapping.search import StoppedError
 
 __all__ = [
     "KINDS",
@@ -25,6 +26,7 @@ __all__ = [
     "Explanation",
     "Observations",
     "Reading",
+    "StoppedError",
     "as_designed",
     "diagnose",
     "enter",

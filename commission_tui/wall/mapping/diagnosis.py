@@ -20,7 +20,7 @@ from commission_tui.wall.mapping.corrections import (
 from commission_tui.wall.mapping.layout import DARK, UNKNOWN, Edit, Layout, Start, Strand, predicted
 from commission_tui.wall.mapping.observation import Dimness, Observations, Reading
 from commission_tui.wall.mapping.retelling import from_entries, other_orders
-from commission_tui.wall.mapping.search import CAUSE, LONE, TELLING, Search, State
+from commission_tui.wall.mapping.search import CAUSE, LONE, TELLING, Search, State, Stopped, never
 from commission_tui.wall.mapping.surface import Surface, SurfaceCause, read_surfaces
 from commission_tui.wall.model import Wall
 
@@ -114,8 +114,8 @@ class Diagnosis:
         }
 
 
-def diagnose(wall: Wall, observations: Observations) -> Diagnosis:
-    """Explain what the cabinets show by the fewest causes.
+def diagnose(wall: Wall, observations: Observations, stopped: Stopped = never) -> Diagnosis:
+    """Explain what the cabinets show by the fewest causes, or raise StoppedError when stopped.
 
     Raises
     ------
@@ -132,7 +132,7 @@ def diagnose(wall: Wall, observations: Observations) -> Diagnosis:
         _Draft(layout, surface, start, state)
         for surface in read_surfaces(layout, observations)
         for start in surface.starts
-        for state in Search(layout, surface.seen, start, confirmed).run()[:_CONSIDERED]
+        for state in Search(layout, surface.seen, start, confirmed).run(stopped)[:_CONSIDERED]
     ]
     ranked = _ranked(drafts)
     explanations = [draft.explanation() for draft in ranked]

@@ -9,7 +9,7 @@ settled first.
 from __future__ import annotations
 
 import heapq
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import count, pairwise
 from typing import TypeVar
@@ -61,6 +61,18 @@ class State:
         return tuple(sorted(i for wrong in self.wrong for i in wrong))
 
 
+Stopped = Callable[[], bool]
+"""Asked now and then during a search; true ends it."""
+
+
+class StoppedError(Exception):
+    """The search was stopped; there is no result."""
+
+
+def never() -> bool:
+    return False
+
+
 class Search:
     """Looks for causes from one start."""
 
@@ -85,8 +97,14 @@ class Search:
         self._best = 1 << 60
         self._work = 0
 
-    def run(self) -> list[State]:
-        """Return the states found, each a full explanation with what it leaves, best first."""
+    def run(self, stopped: Stopped = never) -> list[State]:
+        """Return the states found, each a full explanation with what it leaves, best first.
+
+        Raises
+        ------
+        StoppedError
+            When nobody waits for it any more.
+        """
         root = self._root(self.start.strands)
         self._note(root)
         self._push_plans(root)
@@ -97,6 +115,8 @@ class Search:
             worth, _, _, state = heapq.heappop(self._heap)
             if worth > self._best + _MARGIN:
                 break
+            if stopped():
+                raise StoppedError
             looked += 1
             after += self._best <= worth
             self._expand(state)

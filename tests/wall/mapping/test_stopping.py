@@ -1,0 +1,36 @@
+"""A search that nobody waits for any more ends at its next step."""
+
+from __future__ import annotations
+
+import pytest
+
+from commission_tui.wall.mapping import Reading, StoppedError, diagnose
+from commission_tui.wall.model import Wall
+
+
+def test_a_stopped_search_ends_without_a_result(demo_wall: Wall) -> None:
+    cells = sorted(demo_wall.cabinets)
+    readings = {cell: Reading(cell) for cell in cells}
+    for one, other in ((3, 40), (11, 52), (20, 33)):
+        readings[cells[one]] = Reading(cells[other])
+        readings[cells[other]] = Reading(cells[one])
+    asked = 0
+
+    def ask() -> bool:
+        nonlocal asked
+        asked += 1
+        return False
+
+    whole = diagnose(demo_wall, readings, ask)
+    assert whole == diagnose(demo_wall, readings)
+    assert asked > 3
+    left = 2
+
+    def soon() -> bool:
+        nonlocal left
+        left -= 1
+        assert left >= 0, "asked again after it was stopped"
+        return left == 0
+
+    with pytest.raises(StoppedError):
+        diagnose(demo_wall, readings, soon)
