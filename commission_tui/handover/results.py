@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from datetime import date, datetime
+from itertools import groupby
 from typing import Any
 
 from commission_tui.checks.definition import CheckDefinition, Stage
@@ -109,6 +110,7 @@ def _check(context: Context, check: CheckDefinition) -> dict[str, Any]:
         "next_step": sentence(outcome.next_step) if wrong else "",
         "why": check.why if wrong else "",
         "figures": [_figure(context, figure) for figure in outcome.figures if figure.limit],
+        "groups": _groups(context, outcome),
         "plain_figures": [_figure(context, f) for f in outcome.figures if not f.limit],
         "limits": _unjudged_limits(context, check, outcome),
         "instruments": _instruments(context, standing),
@@ -119,6 +121,15 @@ def _check(context: Context, check: CheckDefinition) -> dict[str, Any]:
         "caution": _COMPETENT_STAGES.get(context.state.checklist.stage_of(check.id).id, ""),
         "readings": len(standing),
     }
+
+
+def _groups(context: Context, outcome: Outcome) -> list[dict[str, Any]]:
+    """Return the figures that have a limit, those beside each other with the same one together."""
+    shown = [_figure(context, figure) for figure in outcome.figures if figure.limit]
+    return [
+        {"limit": limit, "source": source, "items": list(items)}
+        for (limit, source), items in groupby(shown, key=lambda f: (f["limit"], f["source"]))
+    ]
 
 
 def _figure(context: Context, figure: Figure) -> dict[str, str]:
