@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import tempfile
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -12,6 +13,7 @@ from pathlib import Path
 from commission_tui.demo import script
 from commission_tui.demo.story import Teller, chapters
 from commission_tui.handover import FORMATS, export, export_pdf, record_fingerprint
+from commission_tui.handover.issuing import identity
 from commission_tui.handover.writing import file_stem, write_files
 from commission_tui.logbook import entries as e
 from commission_tui.logbook.ids import IdSource
@@ -74,6 +76,16 @@ def walk_unattended(folder: Path, on_progress: Progress) -> DemoResult:
 
     def hand_over(job: OpenJob) -> None:
         files.extend(export(job, folder, FORMATS, on_progress=on_progress))
+        document = folder / f"{file_stem(job.state.title.name)}.pdf"
+        now = record_fingerprint(job)
+        job.record(
+            body(
+                e.DocumentIssued,
+                number=identity(job.state, now).number,
+                fingerprint=now,
+                sha256=hashlib.sha256(document.read_bytes()).hexdigest(),
+            )
+        )
         verdicts.update({check: str(result.verdict) for check, result in job.outcomes().items()})
 
     with tempfile.TemporaryDirectory() as scratch:
