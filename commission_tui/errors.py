@@ -10,11 +10,22 @@ CommissionError
 
 from __future__ import annotations
 
+import unicodedata
 from collections.abc import Iterable
+
+_NOT_SHOWN = {"Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp"}
+"""Unicode's categories of what is no character to read (UAX 44, table 12)."""
 
 
 class CommissionError(Exception):
-    """Base of every error that is the input's fault, not the program's."""
+    """Base of every error that is the input's fault, not the program's.
+
+    What it says is made one printable line here, since parts of it come from files that anyone may
+    have written: no such text moves a cursor, changes a title or passes for a second message.
+    """
+
+    def __init__(self, said: str = "") -> None:
+        super().__init__(one_line(said))
 
 
 class WallFileError(CommissionError):
@@ -35,6 +46,18 @@ class StoreError(CommissionError):
 
 class DocumentError(CommissionError):
     """A handover document cannot be made or read."""
+
+
+def one_line(text: str) -> str:
+    """Return a text as one line, what a terminal would act on or cannot show written as an escape."""
+    if text.isascii() and text.isprintable():
+        return text
+    return "".join(
+        letter.encode("unicode_escape").decode("ascii")
+        if unicodedata.category(letter) in _NOT_SHOWN
+        else letter
+        for letter in text
+    )
 
 
 def nearest(word: str, known: Iterable[str]) -> str:

@@ -90,12 +90,14 @@ def read_kinds(text: str) -> tuple[FaultKind, ...]:
     """
     try:
         table = tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
+    except ValueError as error:  # bad TOML, or a number of thousands of digits
         raise ChecklistError(f"faults: not TOML: {error}") from None
-    cautions = table.get("cautions", {})
-    kinds = tuple(
-        _kind(f"faults[{n}]", row, cautions) for n, row in enumerate(table.get("faults", ()), 1)
-    )
+    except RecursionError:
+        raise ChecklistError("faults: nested too deeply, expected a catalogue") from None
+    cautions, rows = table.get("cautions", {}), table.get("faults", [])
+    if not isinstance(cautions, dict) or not isinstance(rows, list):
+        raise ChecklistError("faults: expected a table of cautions and a list of faults")
+    kinds = tuple(_kind(f"faults[{n}]", row, cautions) for n, row in enumerate(rows, 1))
     names = [kind.name for kind in kinds]
     for name in names:
         if names.count(name) > 1:
@@ -103,7 +105,9 @@ def read_kinds(text: str) -> tuple[FaultKind, ...]:
     return kinds
 
 
-def _kind(where: str, row: Mapping[str, Any], cautions: Mapping[str, str]) -> FaultKind:
+def _kind(where: str, row: Any, cautions: Mapping[str, str]) -> FaultKind:
+    if not isinstance(row, dict):
+        raise ChecklistError(f"{where}: found {row!r:.40}, expected a table")
     values = dict(row)
     name = str(values.pop("kind", ""))
     where = f"{where} ({name[:40]})"
@@ -120,10 +124,10 @@ def _kind(where: str, row: Mapping[str, Any], cautions: Mapping[str, str]) -> Fa
     if "caution" in values:
         _one_of(f"{where}.caution", values["caution"], tuple(cautions))
         values["caution"] = cautions[values["caution"]]
-    looks = tuple(values.get("first_looks", ()))
-    if len(looks) != 3 or not name or not values.get("seen_on"):
+    looks = values.get("first_looks")
+    if not isinstance(looks, list) or len(looks) != 3 or not name or not values.get("seen_on"):
         raise ChecklistError(f"{where}: expected kind, seen_on and three first_looks")
-    return FaultKind(name, **(values | {"first_looks": looks}))
+    return FaultKind(name, **(values | {"first_looks": tuple(looks)}))
 
 
 def _one_of(where: str, found: Any, allowed: tuple[str, ...]) -> None:

@@ -75,7 +75,7 @@ def _chained(connection: sqlite3.Connection, path: Path) -> bool:
 def _in_file(connection: sqlite3.Connection, path: Path) -> list[str]:
     said = [str(row[0]) for row in connection.execute("PRAGMA integrity_check(20)")]
     if said != ["ok"]:
-        return [f"the file is damaged: {line[:200]}" for line in said]
+        return [f"the file is damaged: {' '.join(line.split())[:200]}" for line in said]
     chained = _chained(connection, path)
     jobs = [row[0] for row in connection.execute("SELECT DISTINCT job FROM entries ORDER BY job")]
     found = []
