@@ -67,6 +67,11 @@ class PunchScreen(JobScreen):
             "e", "correct", "Correct", id="punch.correct",
             tooltip="Correct or withdraw an item logged wrongly; the old entry is kept", show=False,
         ),
+        Binding(
+            "h", "history", "History on", id="punch.history",
+            tooltip="Scroll the history of this item further; at its end, back to its top",
+            show=False,
+        ),
         Binding("l", "fault", "New fault", id="punch.fault", tooltip="Log a fault", show=False),
         Binding(
             "slash", "filter", "Filter", id="punch.filter", key_display="/",
@@ -160,6 +165,12 @@ class PunchScreen(JobScreen):
             self.query_one("#faults", LineList).focus()
         else:
             super().action_back()
+
+    def action_history(self) -> None:
+        history = self.query_one("#history", VerticalScroll)
+        ahead = history.max_scroll_y - history.scroll_y
+        to = history.scroll_y + max(1, history.size.height - 1) if ahead >= 1 else 0
+        history.scroll_to(y=to, animate=False, immediate=True)
 
     def action_sort(self) -> None:
         at = punch_view.SORTS.index(self._sort)

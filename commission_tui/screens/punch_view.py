@@ -74,12 +74,14 @@ def row(fault: Fault, glyphs: Glyphs, *, marked: bool = False) -> Line:
 
 def summary(faults: Sequence[Fault], shown: int, sort: str, marked: int = 0) -> Line:
     """Say how many of each state there are, how many are marked, and how the list is sorted."""
-    counts = [f"{sum(f.state == s for f in faults)} {s}" for s in FAULT_ROLE]
+    held = {state: sum(fault.state == state for fault in faults) for state in FAULT_ROLE}
+    counts = [f"{count} {state}" for state, count in held.items() if count]
     return (
         (f"{marked} marked, " if marked else "", "key"),
         (f"{shown} of {len(faults)} shown, by {sort}", "strong"),
-        ("  s", "key"),
-        (" sorts   ", "muted"),
+        # Marks need the room, and who has marked several has seen the hint.
+        ("" if marked else "  s", "key"),
+        ("   " if marked else " sorts   ", "muted"),
         (", ".join(counts), "muted"),
     )
 
@@ -95,6 +97,7 @@ def history(job: OpenJob, fault: Fault, glyphs: Glyphs) -> list[Line]:
         ((place_text(job, found.location), ""),),
         ((f"{found.severity}: {SEVERITY_MEANING[found.severity]}", "muted"),),
     ]
+    lines += _looks(fault)
     lines.append(_event(fault.found.at, fault.found.by, "found", _words(found.note, found.seen_on)))
     for entry in list(job.state.history(fault.id))[1:]:
         if isinstance(entry.body, e.Correction):
@@ -103,7 +106,7 @@ def history(job: OpenJob, fault: Fault, glyphs: Glyphs) -> list[Line]:
         who = f"by {work.body.accepted_by} of the client" if work.body.accepted_by else ""
         lines.append(_event(work.at, work.by, work.body.action, _words(who, work.body.note)))
     lines += [_photo(number, photo) for number, photo in enumerate(fault.photos, start=1)]
-    return [*lines, *_looks(fault)]
+    return lines
 
 
 def _photo(number: int, photo: Logged[e.Photo]) -> Line:
@@ -116,10 +119,10 @@ def _looks(fault: Fault) -> list[Line]:
     looks = first_looks(fault.found.body.fault) if fault.state == "open" else ()
     if not looks:
         return []
-    return [
-        (("Look first", "title"),),
-        *(((f"{number} ", "key"), (look, "")) for number, look in enumerate(looks, start=1)),
-    ]
+    parts: list[tuple[str, str]] = [("Look first", "title")]
+    for number, look in enumerate(looks, start=1):
+        parts += [(f"  {number} ", "key"), (look, "")]
+    return [tuple(parts)]
 
 
 def marked_only(marked: Collection[str], faults: Sequence[Fault]) -> list[Fault]:

@@ -82,13 +82,30 @@ async def test_an_open_fault_says_what_to_look_at_first(logbook: Logbook, three:
         await pilot.press("f5")
         await pilot.pause()
         first = text_of(pilot, "#history-text")
-        assert "Look first\n1 " in first
+        assert "Look first  1 " in first
         await pilot.press("m", "enter")
         await pilot.pause()
         assert "Look first" not in text_of(pilot, "#history-text")
         await pilot.press("end")
         await pilot.pause()
         assert "Look first" not in text_of(pilot, "#history-text")
+
+
+async def test_a_long_history_is_scrolled_with_a_key(logbook: Logbook, three: OpenJob) -> None:
+    fault = three.state.faults[0]
+    for step in ("mended", "verified", "reopened") * 4:
+        three.work(next(f for f in three.state.faults if f.id == fault.id), step, note="again")
+    async with running(logbook, three) as pilot:
+        await pilot.press("f5")
+        await pilot.pause()
+        history = pilot.app.screen.query_one("#history")
+        assert history.max_scroll_y > 0
+        seen = []
+        for _ in range(4):
+            await pilot.press("h")
+            seen.append(history.scroll_y)
+        assert max(seen) == history.max_scroll_y
+        assert 0 in seen
 
 
 async def test_a_photo_is_attached_by_its_path_and_looked_at(
