@@ -150,14 +150,14 @@ class CommissionApp(Host):
             screen.go_to(check_id, place)
         self.go("walk")
 
-    def wall_at(self, place: str) -> None:
+    def wall_at(self, place: str, layer: str = "") -> None:
         from commission_tui.screens.cabinet_view import typed_position
         from commission_tui.screens.wall_screen import WallScreen
 
         screen = self._made("wall")
         if isinstance(screen, WallScreen) and self._job is not None:
             try:
-                screen.go_to(typed_position(self._job.state.wall, place))
+                screen.go_to(typed_position(self._job.state.wall, place), layer)
             except InputError:
                 self.notify(f"{place} is not one cabinet", markup=False)
                 return

@@ -47,5 +47,5 @@ class Host(App[None]):
         """Switch to the walk, at a check."""
 
     @abstractmethod
-    def wall_at(self, place: str) -> None:
-        """Switch to the wall, at a cabinet."""
+    def wall_at(self, place: str, layer: str = "") -> None:
+        """Switch to the wall, at a cabinet, in a layer when one is named."""

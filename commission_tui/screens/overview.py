@@ -50,8 +50,8 @@ class OverviewScreen(JobScreen):
             tooltip="A limit of the marked check was agreed anew",
         ),
         Binding(
-            "v", "visit", "Visit", id="overview.visit", show=False,
-            tooltip="Begin a later visit, to be held against the first",
+            "v", "visits", "Visits", id="overview.visits", show=False,
+            tooltip="Visits held against each other; begin a later one",
         ),
         Binding("l", "fault", "Log a fault", id="overview.fault", tooltip="Log a fault anywhere"),
         Binding("q", "back", "Jobs", id="overview.jobs", tooltip="Back to the list of jobs", show=False),
@@ -147,8 +147,22 @@ class OverviewScreen(JobScreen):
             return
         self.ask(form, "Limit logged, with who agreed to it")
 
-    def action_visit(self) -> None:
-        self.ask(course_forms.visit(self.job), "Visit begun")
+    def action_visits(self) -> None:
+        from commission_tui.screens import visits_view
+        from commission_tui.screens.visits_dialog import VisitsDialog
+
+        def chosen(row: visits_view.Row | None) -> None:
+            if row is None:
+                return
+            cabinet = visits_view.cabinet_of(self.job.state, row.place)
+            if cabinet is not None and not row.walk:
+                self.host.wall_at(cabinet, "change" if row.fault is None else "faults")
+            elif row.check is not None:
+                self.host.walk_to(row.check, row.place)
+            else:
+                self.host.go("punch")
+
+        self.app.push_screen(VisitsDialog(self.job), chosen)
 
     def action_fault(self) -> None:
         self.log_fault("wall")

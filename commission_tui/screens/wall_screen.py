@@ -211,9 +211,10 @@ class WallScreen(MarkingScreen):
         else:
             self._go(event.cell)
 
-    def go_to(self, cell: Cell) -> None:
-        """Put the cursor on a cabinet."""
+    def go_to(self, cell: Cell, layer: str = "") -> None:
+        """Put the cursor on a cabinet, in a layer when one is named."""
         self._start = cell
+        self._layer = layer or self._layer
         if self.is_mounted:
             self.redraw()
 

@@ -86,7 +86,7 @@ async def test_a_limit_is_agreed_anew(logbook: Logbook, resting: OpenJob) -> Non
 
 async def test_a_later_visit_begins(logbook: Logbook, resting: OpenJob, tmp_path: Path) -> None:
     async with running(logbook, resting) as pilot:
-        await pilot.press("v")
+        await pilot.press("v", "n")
         await pilot.pause()
         await put(pilot, "#field-name", "30 days")
         await put(pilot, "#field-hours", "many")

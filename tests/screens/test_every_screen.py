@@ -26,6 +26,7 @@ from commission_tui.screens.pictures import PictureDialog
 from commission_tui.screens.plan_dialog import PlanDialog
 from commission_tui.screens.punch import PunchScreen
 from commission_tui.screens.signature_pad import SignaturePad
+from commission_tui.screens.visits_dialog import VisitsDialog
 from commission_tui.screens.walk import WalkScreen
 from commission_tui.screens.wall_screen import WallScreen
 from commission_tui.screens.widgets.confirm import Confirm
@@ -51,6 +52,7 @@ BOUND: tuple[type[DOMNode], ...] = (
     PictureDialog,
     PlanDialog,
     DoubtsDialog,
+    VisitsDialog,
     WallScreen,
     PunchScreen,
     HandoverScreen,
