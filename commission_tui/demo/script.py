@@ -205,3 +205,33 @@ def _from_seats(wall: Wall, patch: int) -> dict[str, float]:
         level = _STATES[state][patch] * aside * (1 + noise.uniform(-0.02, 0.02))
         found[place] = round(level, 1 if level >= 10 else 2)
     return found
+
+
+_WITNESSED = (Cell(1, 3), Cell(2, 10), Cell(4, 5), Cell(5, 7), Cell(6, 12))
+"""The cabinets that the client picked; among them the one that was put right."""
+
+
+def witness_levels(wall: Wall) -> dict[str, float]:
+    """Give the cabinets that the client picked, as they were read again."""
+    return _read_again(cabinet_levels(wall, mended=True), _WITNESSED, 1.0, 0.006, 1)
+
+
+def witness_x(wall: Wall) -> dict[str, float]:
+    """Chromaticity x of the cabinets that the client picked."""
+    return _read_again(cabinet_x(wall), _WITNESSED, 1.0, 0.0008, 4)
+
+
+def witness_y(wall: Wall) -> dict[str, float]:
+    """Chromaticity y of the cabinets that the client picked."""
+    return _read_again(cabinet_y(wall), _WITNESSED, 1.0, 0.0008, 4)
+
+
+def _read_again(
+    before: dict[str, float], cells: tuple[Cell, ...], left: float, scatter: float, digits: int
+) -> dict[str, float]:
+    """Read some cabinets again: a share of what was there, with the meter's scatter."""
+    noise = random.Random(f"again {left} {digits}")  # noqa: S311
+    return {
+        str(cell): round(before[str(cell)] * left * (1 + noise.uniform(-scatter, scatter)), digits)
+        for cell in cells
+    }

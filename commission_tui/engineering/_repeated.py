@@ -71,6 +71,43 @@ def from_readings(readings: Sequence[float]) -> Repeated:
     return Repeated(mean, deviation, deviation / math.sqrt(count), count - 1)
 
 
+def deviation_of_pairs(differences: Sequence[float]) -> float:
+    """Return the standard deviation of one reading, from things that were each read twice.
+
+    Parameters
+    ----------
+    differences : sequence of float
+        Second reading less the first of each thing, one or more, [any unit].
+
+    Returns
+    -------
+    float
+        In the unit of the differences.
+
+    Raises
+    ------
+    ValueError
+        No difference, or one that is not finite.
+
+    Notes
+    -----
+    The pooled estimate: a pair's variance is d² / 2 with one degree of freedom, and the root of their
+    mean is taken. A shift that all pairs share counts as scatter here.
+
+    References
+    ----------
+    .. [1] JCGM 100:2008 (GUM), 4.2.2 for one pair, 4.2.4 for pooling (from memory).
+
+    Examples
+    --------
+    >>> deviation_of_pairs([2.0, -2.0])
+    1.4142135623730951
+    """
+    array = finite_array("differences", differences, "", ndim=1, min_size=1)
+    deviation = math.hypot(*(float(d) for d in array)) / math.sqrt(2.0 * array.size)
+    return computed("standard deviation", deviation, "")
+
+
 def coverage_factor(degrees_of_freedom: int) -> float:
     """Factor k that covers 95.45 % when the standard deviation comes from few readings.
 

@@ -20,6 +20,7 @@ from commission_tui.engineering._repeated import (
     COVERAGE_PROBABILITY,
     Repeated,
     coverage_factor,
+    deviation_of_pairs,
     from_readings,
 )
 
@@ -31,6 +32,7 @@ __all__ = [
     "combine",
     "coverage_factor",
     "decide",
+    "deviation_of_pairs",
     "expanded_from_accuracy",
     "from_readings",
     "propagate",

@@ -24,6 +24,7 @@ from commission_tui.checks.methods import (
     pixels,
     planning,
     planning_safety,
+    returning,
     room,
     seams,
     sources,
@@ -32,6 +33,7 @@ from commission_tui.checks.methods import (
     structure,
     supply,
     suspension,
+    timing,
 )
 
 __all__ = [
@@ -58,6 +60,7 @@ __all__ = [
     "pixels",
     "planning",
     "planning_safety",
+    "returning",
     "room",
     "seams",
     "sources",
@@ -66,4 +69,5 @@ __all__ = [
     "structure",
     "supply",
     "suspension",
+    "timing",
 ]

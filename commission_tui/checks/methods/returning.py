@@ -9,6 +9,7 @@ from commission_tui.checks.methods._carrying import SAME_METER, carried
 from commission_tui.checks.methods._judging import (
     Placed,
     bad_places,
+    clauses,
     conclude,
     judged,
     listed,
@@ -17,8 +18,10 @@ from commission_tui.checks.methods._judging import (
     ranked,
     sentence,
     shown,
+    upper_first,
 )
 from commission_tui.checks.methods.chromaticity import Pairs, uv_apart, xy_readings
+from commission_tui.checks.methods.general import words_of
 from commission_tui.checks.methods.pixels import Place, pixels_at_fault
 from commission_tui.checks.registry import method
 from commission_tui.checks.types import CheckInput, Figure, Outcome, Reading, Readings, Verdict
@@ -26,12 +29,14 @@ from commission_tui.engineering.ageing import fit_decay, hours_to_share
 from commission_tui.engineering.photometry import outliers
 from commission_tui.engineering.pixel_faults import ppm
 from commission_tui.engineering.spares import cover
+from commission_tui.engineering.uncertainty import deviation_of_pairs
 from commission_tui.wall.location import Location
 
 NO_RECORD = "none of these places has a reading of the handover to hold this against"
 _FEWEST_VISITS = 2
 """Later visits before a life is told from a decay (common practice, no published source)."""
 _LEFT_AT_END = 0.7
+_FIGURES_EACH = 5
 
 
 def _change_percent(now: float, then: float) -> float:
@@ -41,7 +46,15 @@ def _change_percent(now: float, then: float) -> float:
 def _pairs(data: CheckInput, name: str) -> dict[str, tuple[Reading, Reading]]:
     """Return place to the reading now and that of the record, where both are."""
     then = data.baseline.get(name, {})
-    return {place: (now, then[place]) for place, now in data.field(name).items() if place in then}
+    return {
+        place: (now, then[place])
+        for place, now in data.field(name).items()
+        if place in then and _is_number(now) and _is_number(then[place])
+    }
+
+
+def _is_number(reading: Reading) -> bool:
+    return not isinstance(reading.value, bool | str)
 
 
 def _changes(data: CheckInput, name: str, words: str, limit: str, shared: float) -> list[Placed]:
@@ -101,12 +114,18 @@ def witness_repeat(data: CheckInput) -> Outcome:
     if not levels and not colours:
         return Outcome(Verdict.OPEN, NO_RECORD)
     order = ranked([*levels, *colours])
-    figures = [figure for _, figure in order[:8]]
+    figures = [figure for _, figure in (*levels[:_FIGURES_EACH], *colours[:_FIGURES_EACH])]
     figures.append(Figure("places read again", len(levels)))
+    changes = [figure.value for _, figure in levels if figure.unit == "%"]
+    if changes:
+        scatter = deviation_of_pairs(changes)
+        figures.append(judged("scatter of one reading, from the pairs", scatter, "%", digits=2))
+    reason = upper_first(clauses([figure for _, figure in (*levels[:1], *colours[:1])]))
     step = (
         "Read spot, distance, pattern and level of the record; set them as they were, read again."
     )
-    return conclude(figures, where=bad_places(order), next_step=step)
+    where = list(dict.fromkeys(bad_places(order)))
+    return conclude(figures, reason, where=where, next_step=step)
 
 
 @method(
@@ -185,8 +204,7 @@ def as_handover(data: CheckInput) -> Outcome:
     """Hold every number against that of the handover at the same place."""
     placed: list[Placed] = []
     for name in data.readings:
-        words = name.rsplit("_", 1)[0].replace("_", " ")
-        placed += _changes(data, name, words, "change_percent", 0.0)
+        placed += _changes(data, name, words_of(name), "change_percent", 0.0)
     if not placed:
         return Outcome(Verdict.OPEN, NO_RECORD)
     order = ranked(placed)
