@@ -13,6 +13,7 @@ from commission_tui.checks.methods._judging import (
     judged,
     ranked,
     sentence,
+    worst,
 )
 from commission_tui.checks.registry import method
 from commission_tui.checks.types import CheckInput, Figure, Outcome, Reading, Readings, Verdict
@@ -129,11 +130,15 @@ def latency_again(data: CheckInput) -> Outcome:
             )
             drifts.append((path, figure))
     drifts = ranked(drifts)
-    if not drifts:
-        return Outcome(Verdict.OPEN, f"no first latency of {unknown[0]} to hold this against")
+    figures = [figure for _, figure in drifts]
+    told = f"no first latency of {unknown[0]} to hold this against" if unknown else ""
+    verdict = worst(figure.verdict for figure in figures)
+    if not drifts or (told and verdict is Verdict.PASS):
+        return Outcome(Verdict.OPEN, told or "nothing was read again", tuple(figures))
     return conclude(
-        [figure for _, figure in drifts],
-        where=bad_places(drifts),
+        figures,
+        f"{sentence(figures)}; {told}" if told else sentence(figures),
+        where=list(dict.fromkeys(bad_places(drifts))),
         next_step="Look for a buffer that grows: lock source and wall to one reference, read again.",
     )
 
@@ -141,6 +146,8 @@ def latency_again(data: CheckInput) -> Outcome:
 @method("screens_together", fields=("apart_ms",), limits=("apart_frames",))
 def screens_together(data: CheckInput) -> Outcome:
     """Judge how far the wall and the other screens that are seen with it are apart."""
+    if not data.field("apart_ms"):
+        return Outcome(Verdict.OPEN, "no screen was read beside the wall")
     apart = ranked(
         (
             place,
