@@ -114,7 +114,7 @@ def sign(
     from commission_tui.handover.keys import open_to_others, read_key
     from commission_tui.handover.pdf_reading import read_file
     from commission_tui.handover.signature_block import SignatureBlock
-    from commission_tui.handover.signing import exceptions_of
+    from commission_tui.handover.signing import exceptions_of, is_draft
     from commission_tui.handover.signing_log import sign_file
 
     content = read_file(file)
@@ -130,6 +130,10 @@ def sign(
     opened_key = read_key(key_file, secret)
     if open_to_others(key_file):
         message(f"{key_file}: others than its owner may read it; chmod 600 it")
+    if is_draft(content):
+        message(
+            f"{file}: a draft: it says itself that something is not done or not looked at again"
+        )
     with session.job(job) if job else nullcontext() as opened:
         target = sign_file(file, opened_key, block, output=output, job=opened, tsa=tsa)
     if as_json:

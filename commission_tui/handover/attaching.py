@@ -76,6 +76,7 @@ def _manifest(attached: Attached, said: dict[str, Any]) -> bytes:
         "paper": said["paper"],
         "program": __version__,
         "signature_boxes_pt": [[round(x, 3) for x in box] for box in boxes_pt(said["paper"])],
+        "state": said["cover"]["state"],
         "supplements": said["document"]["supplement"],
     }
     return (canonical(note) + "\n").encode("utf-8")

@@ -83,6 +83,11 @@ def sign_document(
         return _signed(content, key, block, (number, boxes, path), tsa)
 
 
+def is_draft(content: bytes) -> bool:
+    """Whether a document says of itself that something is not done or not looked at again."""
+    return OpenedPdf(content).note.get("state") == "draft"
+
+
 def exceptions_of(content: bytes) -> int:
     """Return how many faults the record of a document has taken as they are."""
     read = read_back(content, "document")

@@ -216,6 +216,7 @@ def test_a_key_that_others_may_read_is_told(cli: Cli, document: Path, key: Path)
     status, _, err = signed_by(cli, document, key)
     assert status == 0
     assert "others than its owner may read it" in err
+    assert "hall.pdf: a draft" in err
 
 
 def test_the_signed_file_may_go_elsewhere(
