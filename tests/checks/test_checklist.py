@@ -170,16 +170,17 @@ def test_an_unknown_field_names_the_known() -> None:
 
 
 def test_a_firm_replaces_a_check_and_adds_another(tmp_path: Path) -> None:
-    own = GOOD.replace('id = "light"', 'id = "room"')
+    own = GOOD.replace('id = "light"', 'id = "timing"')
     (tmp_path / "ours.toml").write_text(own, encoding="utf-8")
     (tmp_path / "extra.toml").write_text(
-        own.replace('"sound-picture"', '"ours-only"').replace('"room"', '"ours"'), encoding="utf-8"
+        own.replace('"sound-picture"', '"ours-only"').replace('"timing"', '"ours"'),
+        encoding="utf-8",
     )
     checklist = parse_checklist(files_with(tmp_path))
     assert checklist.check("sound-picture").method == "backups"
-    assert checklist.stage_of("sound-picture").id == "room"
-    ours = [check.id for check in checklist.stage_of("front-light").checks]
-    shipped_ids = [check.id for check in shipped().stage_of("front-light").checks]
+    assert checklist.stage_of("sound-picture").id == "timing"
+    ours = [check.id for check in checklist.stage_of("latency").checks]
+    shipped_ids = [check.id for check in shipped().stage_of("latency").checks]
     assert ours == shipped_ids
     assert checklist.check("ours-only").title == "Sound"
     assert len(list(checklist)) == len(list(shipped())) + 1
