@@ -31,16 +31,27 @@ FORMATS = (
     default=Path(),
     help="Folder to write to. Default: here.",
 )
+@click.option(
+    "--without-contacts",
+    is_flag=True,
+    help="Leave out the people that were written down with phone and mail, also from the record. "
+    "The names of those who logged or signed stay: they answer for what they measured.",
+)
 @json_option
 @click.pass_obj
 def export(
-    session: Session, job: str, formats: tuple[str, ...], output: Path, as_json: bool
+    session: Session,
+    job: str,
+    formats: tuple[str, ...],
+    output: Path,
+    without_contacts: bool,
+    as_json: bool,
 ) -> None:
     """Write the handover document (pdf, or png pictures of its pages) or the record in an open form."""
     from commission_tui.handover import export as write
 
     with session.job(job) as opened:
-        paths = write(opened, output, formats, on_progress=message)
+        paths = write(opened, output, formats, message, without_contacts=without_contacts)
     if as_json:
         emit({"files": [str(path) for path in paths]})
     else:

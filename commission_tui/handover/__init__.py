@@ -78,8 +78,13 @@ def export(
     folder: Path,
     formats: Sequence[str] = ("pdf",),
     on_progress: Callable[[str], None] | None = None,
+    *,
+    without_contacts: bool = False,
 ) -> list[Path]:
     """Write a job's handover in each format; every file is there whole, or none is.
+
+    Without contacts no format holds people's contact data, nor does the record in it; it verifies,
+    and has the same fingerprint. The names of those who logged and signed stay.
 
     Raises
     ------
@@ -91,34 +96,36 @@ def export(
     for form in dict.fromkeys(formats):
         if on_progress is not None:
             on_progress(f"making {form}")
-        files |= _made(job, stem, form)
+        files |= _made(job, stem, form, without_contacts)
     return write_files(folder, files)
 
 
-def _made(job: OpenJob, stem: str, form: str) -> dict[str, bytes]:
+def _made(job: OpenJob, stem: str, form: str, without_contacts: bool) -> dict[str, bytes]:
+    without = {"without_contacts": without_contacts}
     if form in ALONE:
-        return {f"{stem}-{form}.pdf": export_alone(job, form)}
+        return {f"{stem}-{form}.pdf": export_alone(job, form, **without)}
     if form == "png":
-        pages = enumerate(page_pictures(job), start=1)
+        pages = enumerate(page_pictures(job, **without), start=1)
         return {f"{stem}-page-{number:02}.png": content for number, content in pages}
     if form == "csv":
-        return {f"{stem}-{name}.csv": content for name, content in export_csv(job).items()}
+        tables = export_csv(job, **without)
+        return {f"{stem}-{name}.csv": content for name, content in tables.items()}
     if form not in _ONE_FILE:
         raise DocumentError(f"format: found {form!r}, expected one of {', '.join(FORMATS)}")
     ending, make = _ONE_FILE[form]
-    return {f"{stem}{ending}": make(job)}
+    return {f"{stem}{ending}": make(job, **without)}
 
 
-def export_record(job: OpenJob) -> bytes:
+def export_record(job: OpenJob, *, without_contacts: bool = False) -> bytes:
     """Return the canonical record alone, which can be imported and verified like a document."""
-    return record_bytes(job.state.entries.values())
+    return record_bytes(job.state.entries.values(), without_contacts=without_contacts)
 
 
-def export_spreadsheet(job: OpenJob) -> bytes:
+def export_spreadsheet(job: OpenJob, *, without_contacts: bool = False) -> bytes:
     """Return the tables of a job as one spreadsheet."""
     from commission_tui.handover import spreadsheet
 
-    return spreadsheet.export_spreadsheet(job)
+    return spreadsheet.export_spreadsheet(job, without_contacts=without_contacts)
 
 
 def export_dxf(job: OpenJob) -> bytes:
@@ -128,18 +135,22 @@ def export_dxf(job: OpenJob) -> bytes:
     return dxf.export_dxf(job)
 
 
-def _schema(_job: OpenJob) -> bytes:
+def _drawing(job: OpenJob, **_: bool) -> bytes:
+    return export_dxf(job)
+
+
+def _schema(_job: OpenJob, **_: bool) -> bytes:
     from commission_tui.handover.json_schema import export_schema
 
     return export_schema()
 
 
-_ONE_FILE: dict[str, tuple[str, Callable[[OpenJob], bytes]]] = {
+_ONE_FILE: dict[str, tuple[str, Callable[..., bytes]]] = {
     "pdf": (".pdf", export_pdf),
     "json": (".json", export_json),
     "record": ("-record.json", export_record),
     "schema": ("-schema.json", _schema),
     "html": (".html", export_html),
     "xlsx": (".xlsx", export_spreadsheet),
-    "dxf": (".dxf", export_dxf),
+    "dxf": (".dxf", _drawing),
 }

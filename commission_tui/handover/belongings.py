@@ -94,15 +94,13 @@ def _file(context: Context, logged: Logged[FileKept]) -> dict[str, str]:
 
 
 def people(context: Context) -> list[dict[str, str]]:
-    """Return who was there; phone and mail only where the document may carry them."""
+    """Return who was there and how to reach them; nobody in a document without contacts."""
     return [
         {
             "name": logged.body.name,
             "role": logged.body.role,
             "organisation": logged.body.organisation or "",
-            "reach": ""
-            if context.without_contacts
-            else ", ".join(x for x in (logged.body.phone, logged.body.mail) if x),
+            "reach": ", ".join(x for x in (logged.body.phone, logged.body.mail) if x),
         }
         for logged in context.state.people
     ]

@@ -9,7 +9,7 @@ from pathlib import Path
 from commission_tui.errors import StoreError
 from commission_tui.handover.reading_back import ReadBack
 from commission_tui.logbook.backup import reading
-from commission_tui.logbook.chain import plain, told
+from commission_tui.logbook.chain import is_contact, plain, told
 from commission_tui.logbook.entries import DocumentIssued, Entry, Signature
 from commission_tui.logbook.plainly import plainly
 from commission_tui.logbook.rows import TEXT, TEXT_BEFORE_CHAIN, read_all
@@ -41,7 +41,7 @@ def first_difference(read: ReadBack, database: Path) -> Difference | None:
             return Difference(False, f"{database} lacks {told(entry)}")
         if plain(other) != plain(entry):
             return Difference(False, f"{told(entry)} differs in {_where(entry, other)}")
-    later = [entry for entry in theirs.values() if not _about_signing(entry)]
+    later = [entry for entry in theirs.values() if not _may_lack(entry)]
     if later:
         first = min(later, key=lambda entry: entry.id)
         new = first.id > read.entries[-1].id
@@ -50,8 +50,8 @@ def first_difference(read: ReadBack, database: Path) -> Difference | None:
     return None
 
 
-def _about_signing(entry: Entry) -> bool:
-    return isinstance(entry.body, Signature | DocumentIssued)
+def _may_lack(entry: Entry) -> bool:
+    return isinstance(entry.body, Signature | DocumentIssued) or is_contact(entry)
 
 
 def _where(ours: Entry, theirs: Entry) -> str:

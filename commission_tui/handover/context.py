@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 from commission_tui.checks.definition import CheckDefinition
@@ -11,6 +11,7 @@ from commission_tui.checks.types import Limit, Outcome, Verdict
 from commission_tui.errors import InputError
 from commission_tui.handover.printing import Printing
 from commission_tui.handover.record import fingerprint
+from commission_tui.logbook.chain import is_contact
 from commission_tui.logbook.entries import ReadingTaken, Signature
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.limits import limits_of
@@ -42,11 +43,15 @@ class Context:
 
     job: OpenJob
     without_contacts: bool = False
-    """Leave phone and mail out of what is printed."""
+    """Leave people's contact data out: of what is printed, of the tables and of the record."""
 
     @cached_property
     def state(self) -> State:
-        return self.job.state
+        """The job as it stands; without contacts as one in which nobody ever wrote them down.
+
+        A document made from the record alone is thus the same, byte for byte.
+        """
+        return _without_people(self.job.state) if self.without_contacts else self.job.state
 
     @cached_property
     def wall(self) -> Wall:
@@ -146,3 +151,16 @@ class Context:
 
     def signatures(self, role: str) -> list[Logged[Signature]]:
         return [s for s in self.state.signatures if s.body.role.strip().lower() == role]
+
+
+def _without_people(state: State) -> State:
+    about = [key for key, entry in state.entries.items() if is_contact(entry)]
+    entries, corrections = state.entries, state.corrections
+    for key in about:
+        entries = entries.delete(key)
+    for key, made in state.corrections.items():
+        left = tuple(entry for entry in made if not is_contact(entry))
+        corrections = corrections.set(key, left) if left else corrections.delete(key)
+    return replace(
+        state, entries=entries, corrections=corrections, people=(), last_id=max(entries, default="")
+    )

@@ -44,9 +44,9 @@ Tables = dict[str, tuple[str, Iterator[Row]]]
 """Name to the headings, with commas between, and the rows."""
 
 
-def export_json(job: OpenJob) -> bytes:
+def export_json(job: OpenJob, *, without_contacts: bool = False) -> bytes:
     """Return the record with the verdicts that follow from it."""
-    context = Context(job)
+    context = Context(job, without_contacts)
     title = context.state.title
     said = {
         "fingerprint": context.fingerprint,
@@ -102,9 +102,10 @@ def _limit(limit: Limit) -> dict[str, Any]:
     }
 
 
-def export_csv(job: OpenJob) -> dict[str, bytes]:
+def export_csv(job: OpenJob, *, without_contacts: bool = False) -> dict[str, bytes]:
     """Return each table as CSV (RFC 4180, UTF-8, a byte order mark for spreadsheets)."""
-    return {name: _csv(*table) for name, table in tables(Context(job)).items()}
+    context = Context(job, without_contacts)
+    return {name: _csv(*table) for name, table in tables(context).items()}
 
 
 def tables(context: Context) -> Tables:
@@ -224,13 +225,13 @@ def _cell(value: Cell) -> str:
     return f"'{value}" if risky else value
 
 
-def export_html(job: OpenJob) -> bytes:
+def export_html(job: OpenJob, *, without_contacts: bool = False) -> bytes:
     """Return the document as one page that needs nothing else and no network."""
     # Here, not at the top: only this form needs it.
     from jinja2 import Environment, PackageLoader, StrictUndefined
     from markupsafe import Markup
 
-    context = Context(job)
+    context = Context(job, without_contacts)
     environment = Environment(
         loader=PackageLoader("commission_tui.handover", "."),
         autoescape=True,

@@ -11,8 +11,11 @@ by code point, nothing stands between tokens, text is not escaped beyond what JS
 are the shortest that read back to the same double, and a key without a value is left out (a later
 version may add a key to an entry without changing the record of a job that does not use it).
 
-The fingerprint is the SHA-256 of the record *without its signatures* and without the documents that
-were issued from it. A signature names the fingerprint of what is signed, so it cannot be part of it;
+The fingerprint is the SHA-256 of the record *without its signatures*, without the documents that
+were issued from it and without people's contact data. Contact data can be left out of the record too:
+no other entry names it (see `chain.is_contact`), so the chain and the fingerprint hold without it, and
+what was signed with it is the same as what is handed on without it. The names of those who logged
+stay: they are who answers for what was measured. A signature names the fingerprint of what is signed, so it cannot be part of it;
 signing does not change what was signed, and the second signer signs the same fingerprint as the
 first.
 """
@@ -28,7 +31,7 @@ from pydantic import ValidationError
 
 from commission_tui.errors import DocumentError
 from commission_tui.logbook.chain import canonical as canonical
-from commission_tui.logbook.chain import plain
+from commission_tui.logbook.chain import linked, plain
 from commission_tui.logbook.entries import (
     ENTRY,
     Correction,
@@ -45,9 +48,9 @@ RECORD_VERSION = 1
 _SHORT = 16
 
 
-def record_bytes(entries: Iterable[Entry]) -> bytes:
-    """Return the canonical record of a job's entries."""
-    listed = sorted(entries, key=lambda entry: entry.id)
+def record_bytes(entries: Iterable[Entry], *, without_contacts: bool = False) -> bytes:
+    """Return the canonical record of a job's entries, with or without people's contact data."""
+    listed = sorted(linked(entries) if without_contacts else entries, key=lambda entry: entry.id)
     lines = [f'{{"entries":[\n{_lines(plain(entry) for entry in listed)}],']
     lines.append(f'"photos":[\n{_lines(_photos(listed))}],')
     lines.append(f'"record":{RECORD_VERSION}}}\n')
@@ -55,9 +58,9 @@ def record_bytes(entries: Iterable[Entry]) -> bytes:
 
 
 def fingerprint(entries: Iterable[Entry]) -> str:
-    """Return the SHA-256, in hex, of the record without its signatures."""
+    """Return the SHA-256, in hex, of the record without its signatures and contact data."""
     unsigned = (
-        entry for entry in entries if not isinstance(entry.body, Signature | DocumentIssued)
+        entry for entry in linked(entries) if not isinstance(entry.body, Signature | DocumentIssued)
     )
     return hashlib.sha256(record_bytes(unsigned)).hexdigest()
 

@@ -28,11 +28,11 @@ _CHANGED = re.compile(rb"(<dcterms:(created|modified)[^>]*>)[^<]*(</dcterms:\2>)
 _ILLEGAL = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\ufffe\uffff\ud800-\udfff]")
 
 
-def export_spreadsheet(job: OpenJob) -> bytes:
+def export_spreadsheet(job: OpenJob, *, without_contacts: bool = False) -> bytes:
     """Return every table of a job as one spreadsheet."""
     from openpyxl import Workbook
 
-    context = Context(job)
+    context = Context(job, without_contacts)
     book = Workbook()
     for sheet in book.worksheets:
         book.remove(sheet)

@@ -56,7 +56,7 @@ _ABOUT = (
 )
 
 
-def export_pdf(job: OpenJob, *, draft: bool = False) -> bytes:
+def export_pdf(job: OpenJob, *, draft: bool = False, without_contacts: bool = False) -> bytes:
     """Return the handover document of a job.
 
     Raises
@@ -66,12 +66,14 @@ def export_pdf(job: OpenJob, *, draft: bool = False) -> bytes:
     """
     with tempfile.TemporaryDirectory() as scratch:
         folder = Path(scratch)
-        context = Context(job)
+        context = Context(job, without_contacts)
         attached = attach(context, folder)
         return _set(_ready(context, attached, draft=draft), context.last_at, "pdf", folder)[0]
 
 
-def page_pictures(job: OpenJob, *, draft: bool = False) -> list[bytes]:
+def page_pictures(
+    job: OpenJob, *, draft: bool = False, without_contacts: bool = False
+) -> list[bytes]:
     """Return each page of the handover document as a PNG, to look at where no PDF can be shown.
 
     Raises
@@ -79,7 +81,7 @@ def page_pictures(job: OpenJob, *, draft: bool = False) -> list[bytes]:
     DocumentError
         When the typesetter refuses it; one line.
     """
-    context = Context(job)
+    context = Context(job, without_contacts)
     return _set(_ready(context, Attached(), draft=draft), context.last_at, "png")
 
 
@@ -169,7 +171,7 @@ def _shortened(text: str) -> str:
     return text if len(text) <= _HEADER_LENGTH else text[: _HEADER_LENGTH - 1].rstrip() + "…"
 
 
-def export_alone(job: OpenJob, part: str) -> bytes:
+def export_alone(job: OpenJob, part: str, *, without_contacts: bool = False) -> bytes:
     """Return one of `ALONE` as a document of its own: for the people who make pictures, or the desk.
 
     Raises
@@ -177,7 +179,7 @@ def export_alone(job: OpenJob, part: str) -> bytes:
     DocumentError
         When the typesetter refuses it; one line.
     """
-    context = Context(job)
+    context = Context(job, without_contacts)
     said = build_from(context)
     said["header"] = _shortened(said["cover"]["job"])
     data, _ = printable(said)

@@ -4,6 +4,11 @@ Each entry names the digest of the entry that its writer last knew. Where two hi
 together (two laptops, or two programs at once) the next entry names all their ends. Entries are thus
 the nodes of a directed graph without cycles, and the union of two logbooks is again one.
 
+Entries that hold people's contact data (`is_contact`) name those before them like any other, but
+no entry ever names them: a document can then leave them out, as a person may demand of whoever
+hands it on, and its chain is as whole as before. In a logbook a change of one is still found, by the
+digest that was kept when it was written, and its removal by the count.
+
 What a chain alone cannot find: entries cut off at the end, and a history computed anew from the
 change onwards by somebody who knows how. Two things outside the chain find that: the database's own
 count of what it wrote (`verifying`), unless that was changed as well, and the fingerprint in a signed
@@ -17,7 +22,7 @@ import json
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from typing import Any
 
-from commission_tui.logbook.entries import Correction, Design, Entry
+from commission_tui.logbook.entries import Correction, Design, Entry, Person
 
 _ENCODE: Callable[[Any], str] = json.JSONEncoder(
     sort_keys=True, ensure_ascii=False, allow_nan=False, separators=(",", ":")
@@ -62,8 +67,19 @@ def parents(entry: Entry) -> tuple[str, ...]:
     return named + (entry.joins or ())
 
 
+def is_contact(entry: Entry) -> bool:
+    """Whether an entry is somebody's contact data: a person, or what a person should have been."""
+    body = entry.body
+    return isinstance(body.replacement if isinstance(body, Correction) else body, Person)
+
+
+def linked(entries: Iterable[Entry]) -> Iterator[Entry]:
+    """Yield the entries whose naming of others counts: all but contact data."""
+    return (entry for entry in entries if not is_contact(entry))
+
+
 def ends(entries: Iterable[Entry]) -> tuple[str, ...]:
-    """Return the digests that no entry names, the latest entry's first.
+    """Return the digests that no entry names, the latest entry's first; never of contact data.
 
     Of entries from before there was a chain only the last one counts.
     """
@@ -72,6 +88,7 @@ def ends(entries: Iterable[Entry]) -> tuple[str, ...]:
 
 def ends_of(chained: Sequence[tuple[Entry, str]]) -> tuple[str, ...]:
     """Do what `ends` does for entries in their order with their digests."""
+    chained = [pair for pair in chained if not is_contact(pair[0])]
     named = {one for entry, _ in chained for one in parents(entry)}
     unchained = [entry.id for entry, _ in chained if entry.previous is None]
     left = [

@@ -12,7 +12,7 @@ from commission_tui.checks.types import Outcome, Reading, Value
 from commission_tui.errors import InputError
 from commission_tui.logbook import entries as e
 from commission_tui.logbook import judging
-from commission_tui.logbook.chain import digest
+from commission_tui.logbook.chain import digest, is_contact
 from commission_tui.logbook.correcting import correction, last_to_undo
 from commission_tui.logbook.faulting import work_body
 from commission_tui.logbook.folding import apply, folded
@@ -96,7 +96,8 @@ class OpenJob:
             digests=digests,
             summary=summary_after(after, bodies),
         )
-        self._ends = (digests[-1],) if digests else self._ends
+        linked = [one for entry, one in zip(made, digests, strict=True) if not is_contact(entry)]
+        self._ends = (linked[-1],) if linked else self._ends
         self._become(after)
         if count > len(after.entries):
             self._take_in(touched)
@@ -355,8 +356,8 @@ class OpenJob:
         known = self._ends
         for item in bodies:
             made.append(self._entry(item, known))
-            known = (digest(made[-1]),)
-            digests += known
+            digests.append(digest(made[-1]))
+            known = known if is_contact(made[-1]) else (digests[-1],)
         return made, digests
 
     def _entry(self, item: e.Body, known: tuple[str, ...]) -> e.Entry:

@@ -13,7 +13,7 @@ from sqlite_utils import Database
 
 from commission_tui.errors import StoreError
 from commission_tui.logbook import backup
-from commission_tui.logbook.chain import digest, parents
+from commission_tui.logbook.chain import digest, is_contact, parents
 from commission_tui.logbook.entries import Entry
 from commission_tui.logbook.plainly import WAIT_S, plainly
 from commission_tui.logbook.rows import TEXT, read_all, row_of
@@ -148,8 +148,9 @@ class Store:
             "SELECT entries, ends FROM jobs WHERE job = ?", (job,)
         ).fetchone()
         count, ends = (row[0], json.loads(row[1])) if row else (0, [])
-        named = {one for entry in entries for one in parents(entry)}
-        new = [one for one in reversed(digests) if one not in named]
+        kept = [pair for pair in zip(entries, digests, strict=True) if not is_contact(pair[0])]
+        named = {one for entry, _ in kept for one in parents(entry)}
+        new = [one for _, one in reversed(kept) if one not in named]
         left = [*new, *(one for one in ends if one not in named)]
         last = max(entries, key=lambda entry: entry.id)
         self._db.conn.execute(
