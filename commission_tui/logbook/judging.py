@@ -60,6 +60,21 @@ def _repeatability(state: State, body: ReadingTaken) -> float:
     return (accuracy.repeatability_percent or 0.0) if accuracy else 0.0
 
 
+def baseline_at(state: State, check_id: str, field: str, place: str) -> Reading | None:
+    """Return what the first visit read at a place; nothing while there was no later visit."""
+    if not state.visits:
+        return None
+    first = state.visits[0].id
+    for check in (state.checklist.check(check_id).baseline, check_id):
+        slots = state.readings.get(check) if check is not None else None
+        slot = slots.get((field, place), ()) if slots else ()
+        same = together(tuple(logged for logged in slot if logged.id < first))
+        if same:
+            readings = [as_reading(state, logged.body) for logged in same]
+            return averaged(readings, 0.0) if readings[1:] else readings[0]
+    return None
+
+
 def good_readings(state: State, check_id: str) -> tuple[Placed, dict[tuple[str, str], Change]]:
     """Return the readings that still hold, and those that a change put in doubt."""
     doubted = doubtful(state, check_id)

@@ -26,7 +26,6 @@ from commission_tui.screens.widgets.frame import too_small
 from commission_tui.screens.widgets.painted import Painted
 from commission_tui.screens.widgets.plain_input import PlainInput
 from commission_tui.screens.words import clipped, value_text
-from commission_tui.wall.model import Wall
 
 
 class WalkScreen(EarlyKeys, JobScreen):
@@ -47,7 +46,8 @@ class WalkScreen(EarlyKeys, JobScreen):
         self._path = walk_view.PATHS[0]
         self._check_id = walk_view.first_open(job)
         self._at = 0
-        self._walk: tuple[tuple[CheckDefinition, Wall, str], tuple[Step, ...]] | None = None
+        self._walk: tuple[tuple[object, ...], tuple[Step, ...]] | None = None
+        self._same = False
         self._asked: tuple[Step, str] | None = None
         self._shown = Preview()
         self._again = False
@@ -64,11 +64,15 @@ class WalkScreen(EarlyKeys, JobScreen):
 
     @property
     def walk(self) -> tuple[Step, ...]:
-        rests_on = (self.check_now, self.job.state.wall, self._path)
+        state, check = self.job.state, self.check_now
+        same = self._same and bool(state.visits)
+        rests_on = (check, state.wall, self._path, state.visits if same else None)
         if self._walk is None or any(
             a is not b for a, b in zip(self._walk[0], rests_on, strict=True)
         ):
-            self._walk = (rests_on, walk_view.steps(*rests_on))
+            walk = walk_view.steps(check, state.wall, self._path)
+            walk = (same and walk_view.same_points(state, check, walk)) or walk
+            self._walk = (rests_on, walk)
         return self._walk[1]
 
     @property
@@ -76,8 +80,15 @@ class WalkScreen(EarlyKeys, JobScreen):
         walk = self.walk
         return walk[min(self._at, len(walk) - 1)] if walk else None
 
+    @property
+    def left(self) -> list[tuple[str, str]]:
+        """What is still to read of what is walked."""
+        walked = {step.slot for step in self.walk} if self._same else None
+        to_do = self.job.to_do(self._check_id)
+        return [slot for slot in to_do if walked is None or slot in walked]
+
     def _start(self) -> None:
-        at = walk_view.next_index(self.walk, self.job.to_do(self._check_id))
+        at = walk_view.next_index(self.walk, self.left)
         self._at = at or 0
 
     def go_to(self, check_id: str, place: str | None = None) -> None:
@@ -166,7 +177,9 @@ class WalkScreen(EarlyKeys, JobScreen):
             asked.show((("Nothing to record on this wall", "muted"),))
             unit.show()
         else:
-            asked.show(walk_view.asked(step, self.walk, self._at, again=self._repeats()))
+            line = walk_view.asked(step, self.walk, self._at, again=self._repeats())
+            before = walk_view.baseline_part(self.job.state, self._check_id, step)
+            asked.show((*line, *before))
             self.query_one("#value").set_class(step.field.kind == "text", "-long")
             unit.show(((walk_view.unit_hint(step.field), "muted"), (f"  {self._shown.echo}", "")))
         self._draw_message()
@@ -219,7 +232,7 @@ class WalkScreen(EarlyKeys, JobScreen):
         self._log(step, text)
 
     def _nothing_typed(self) -> None:
-        if self.job.to_do(self._check_id):
+        if self.left:
             text = "Type a value; or Down leaves this place for later, Page Down the whole check."
             self._shown = Preview(error=text)
             self._draw_message()
@@ -254,7 +267,7 @@ class WalkScreen(EarlyKeys, JobScreen):
             self._advance()
 
     def _advance(self) -> None:
-        next_at = walk_view.next_index(self.walk, self.job.to_do(self._check_id), self._at)
+        next_at = walk_view.next_index(self.walk, self.left, self._at)
         if next_at is not None:
             self._at = next_at
         elif self._at + 1 < len(self.walk):
@@ -347,6 +360,15 @@ class WalkScreen(EarlyKeys, JobScreen):
         else:
             self._again = not self._again
             self._draw_entry()
+
+    def action_same_points(self) -> None:
+        if not self.job.state.visits:
+            self.say("This is the first visit: there are no earlier points")
+            return
+        self._same = not self._same
+        self._start()
+        self._fresh()
+        self.say(f"Now walked: {'the points of the first visit' if self._same else 'all points'}")
 
     def action_instrument(self) -> None:
         step = self.step_now

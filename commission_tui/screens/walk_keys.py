@@ -85,4 +85,12 @@ KEYS: list[BindingType] = [
         tooltip="The next value repeats the reading here; repeats are averaged",
         show=False,
     ),
+    Binding(
+        "f9",
+        "same_points",
+        "Same points",
+        id="walk.same_points",
+        tooltip="At a later visit: only the points that the first visit read, or all again",
+        show=False,
+    ),
 ]

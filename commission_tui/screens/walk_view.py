@@ -12,6 +12,7 @@ from commission_tui.checks.typed import typed_value
 from commission_tui.checks.types import Outcome, Verdict
 from commission_tui.errors import CommissionError
 from commission_tui.logbook.job import OpenJob
+from commission_tui.logbook.judging import baseline_at
 from commission_tui.logbook.limits import limits_of
 from commission_tui.logbook.planning import nearest
 from commission_tui.logbook.repeats import together
@@ -54,6 +55,11 @@ def steps(check: CheckDefinition, wall: Wall, path: str = PATHS[0]) -> tuple[Ste
             wanted = tuple(str(cell) for cell in in_path(wall, path))
         found += [Step(item, place) for place in wanted for item in fields]
     return tuple(found)
+
+
+def same_points(state: State, check: CheckDefinition, walk: Sequence[Step]) -> tuple[Step, ...]:
+    """Return the steps that the first visit read."""
+    return tuple(step for step in walk if baseline_at(state, check.id, *step.slot) is not None)
 
 
 def in_path(wall: Wall, path: str) -> list[Cell]:
@@ -170,6 +176,14 @@ def repeated(state: State, check_id: str, step: Step) -> int:
     return len(together(series(state, check_id).get(step.slot, ())))
 
 
+def baseline_part(state: State, check_id: str, step: Step | None) -> Line:
+    """Say what the first visit read here, at a later visit."""
+    known = baseline_at(state, check_id, *step.slot) if step is not None else None
+    if known is None:
+        return ()
+    return (("  first visit ", "muted"), (clipped(short_value(known.value), 16), "strong"))
+
+
 def asked(step: Step, walk: Sequence[Step], at: int, again: int | None = None) -> Line:
     """Name what to type now, and where; `again` is how many readings it repeats."""
     if again is not None:
@@ -249,6 +263,11 @@ def last_line(job: OpenJob, check: CheckDefinition) -> Line:
     if not found:
         return done
     last = max(found, key=lambda logged: logged.id)
+    if state.visits and last.id < state.visits[-1].id:
+        return (
+            ("Not read on this visit. ", "marginal"), ("F9", "key"),
+            (" the same points as the first, ", "muted"), ("Enter", "key"), (" goes on", "muted"),
+        )  # fmt: skip
     where = "" if last.body.place == "wall" else f"{last.body.place} "
     again = ", put right" if last.corrected else ""
     return (
@@ -321,8 +340,14 @@ def _reading_row(
         name = f"{clipped(step.place, _LONG_PLACE)} {name}".strip()
     name = name or step.field.label
     shown = clipped(short_value(latest.body.value), 16) if latest else glyphs.dash
-    old = state.readings[check.id][step.slot][:-1] if latest else ()
-    before = f" was {clipped(short_value(old[-1].body.value), 8)}" if old else ""
+    slot = state.readings[check.id][step.slot] if latest else ()
+    begun = state.visits[-1].id if state.visits else ""
+    now = tuple(logged for logged in slot if logged.id >= begun)
+    before = f" was {clipped(short_value(slot[-2].body.value), 8)}" if slot[1:] else ""
+    if latest and not now:
+        before, latest = f" before {clipped(short_value(latest.body.value), 10)}", None
+    elif latest and len({logged.by for logged in now}) > 1:
+        before += f" by {len({logged.by for logged in now})}"
     mark = " put right" if latest and latest.corrected else ""
     odd = f" {glyphs.caution} odd" if latest and latest.body.odd else ""
     return (

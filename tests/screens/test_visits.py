@@ -11,7 +11,7 @@ from commission_tui.screens import visits_view
 from commission_tui.screens.wall_screen import WallScreen
 from commission_tui.screens.words import ASCII, DRAWN, plain_line
 from tests.screens.conftest import SMALL_CHECKLIST, SMALL_WALL
-from tests.screens.helping import LEAST, everything, metered, put, running, text_of, walk_of
+from tests.screens.helping import LEAST, enter, everything, metered, put, running, text_of, walk_of
 
 EVERY_CABINET = """
 [[checks]]
@@ -117,3 +117,56 @@ async def test_with_one_visit_the_dialog_begins_another(logbook: Logbook, ready:
         await pilot.pause()
         assert "first visit  against  30 days" in text_of(pilot, ".box-title")
         assert "Nothing was read on both" in everything(pilot)
+
+
+@pytest.fixture
+def later(logbook: Logbook, ready: OpenJob) -> OpenJob:
+    """Three of nine points read on the first visit, one of them twice; then a later visit."""
+    for point, value in (("point 1", 600.0), ("point 5", 640.0), ("point 9", 590.0)):
+        ready.read("nine", "luminance_cd_m2", point, value)
+    ready.read("nine", "luminance_cd_m2", "point 5", 644.0, again=True)
+    ready.record(body(e.VisitBegun, name="30 days"))
+    return ready
+
+
+async def test_the_walk_shows_what_the_first_visit_read_beside_the_field(
+    logbook: Logbook, later: OpenJob
+) -> None:
+    async with running(logbook, later) as pilot:
+        await pilot.press("f3")
+        walk_of(pilot).go_to("nine", "point 5")
+        await pilot.pause()
+        assert "first visit 642" in text_of(pilot, "#asked")
+        assert "before 644" in text_of(pilot, "#readings")
+        assert "Not read on this visit" in text_of(pilot, "#message")
+        await enter(pilot, "630")
+        assert "first visit" not in text_of(pilot, "#asked")
+        assert "630 was 644" in text_of(pilot, "#readings")
+
+
+async def test_the_same_points_as_the_first_visit_are_walked(
+    logbook: Logbook, later: OpenJob
+) -> None:
+    async with running(logbook, later) as pilot:
+        await pilot.press("f3")
+        walk_of(pilot).go_to("nine")
+        await pilot.press("f9")
+        await pilot.pause()
+        assert "1 of 3" in text_of(pilot, "#asked")
+        for value in ("590", "630", "580"):
+            await enter(pilot, value)
+        await pilot.press("enter")
+        await pilot.pause()
+        assert walk_of(pilot).check_now.id != "nine"
+    slots = later.state.readings["nine"]
+    assert [len(slots["luminance_cd_m2", f"point {n}"]) for n in (1, 5, 9)] == [2, 3, 2]
+
+
+async def test_on_the_first_visit_there_are_no_earlier_points(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("f3", "f9")
+        await pilot.pause()
+        assert "first visit" not in text_of(pilot, "#asked")
+        assert "1 of 9" in text_of(pilot, "#asked")
