@@ -33,6 +33,7 @@ from commission_tui.checks.methods import (
     structure,
     supply,
     suspension,
+    swapping,
     timing,
 )
 
@@ -69,5 +70,6 @@ __all__ = [
     "structure",
     "supply",
     "suspension",
+    "swapping",
     "timing",
 ]

@@ -13,10 +13,12 @@ from commission_tui.checks.methods._judging import (
     plain,
     ranked,
     sentence,
+    shown,
     upper_first,
 )
 from commission_tui.checks.registry import method
-from commission_tui.checks.types import CheckInput, Outcome, Verdict
+from commission_tui.checks.types import CheckInput, Figure, Limit, Outcome, Reading, Verdict
+from commission_tui.engineering.spares import cover, expected_failures, spares_for
 
 
 @method("all_yes")
@@ -61,16 +63,15 @@ def _dark_note(data: CheckInput, circuit: str) -> str:
     "spares",
     fields=("counted", "lit"),
     limits=("sound_spares",),
-    optional_fields=("same_batch", "kept_at"),
+    optional_fields=("same_batch", "kept_at", "yearly_percent", "term_years", "other_parts"),
 )
 def spares(data: CheckInput) -> Outcome:
-    """Count only spares that light, and say what is wrong with the others."""
+    """Count only spares that light, say what is wrong with the others, and how long they last."""
     counted, lit = data.one("counted"), data.one("lit")
     figures = [] if counted is None else [plain("spare modules counted", counted.number, ok=True)]
     extra = Verdict.FAIL if noes(data, "same_batch") else None
     if lit is not None:
-        limit = data.limits["sound_spares"]
-        figures.append(judged("sound spare modules", lit.number, limit=limit))
+        figures.append(_counted("sound spare modules", lit, data.limits["sound_spares"]))
     if counted is not None and lit is not None and lit.number > counted.number:
         reason = f"More spares lit ({lit.number:g}) than counted ({counted.number:g})"
         return conclude(figures, reason, next_step="Count again.", also=Verdict.FAIL)
@@ -79,8 +80,33 @@ def spares(data: CheckInput) -> Outcome:
     reason = sentence(figures)
     if extra:
         reason = f"Spares are not of the wall's batch; {clauses(figures)}"
+    term, said = _term(data)
     step = "Order what is missing, from the wall's own batch, and count again."
-    return conclude(figures, reason, next_step=step, also=extra)
+    return conclude([*figures, *term], reason + said, next_step=step, also=extra)
+
+
+def _term(data: CheckInput) -> tuple[list[Figure], str]:
+    """Hold the stock against the failures to expect over the term; a record, not a limit."""
+    lit, rate, years = data.one("lit"), data.one("yearly_percent"), data.one("term_years")
+    if lit is None or rate is None or years is None:
+        return [], ""
+    modules = sum(c.module_columns * c.module_rows for c in data.wall.cabinets.values())
+    expected = expected_failures(modules, rate.number / 100, years.number)
+    wanted, chance = spares_for(expected), 100 * cover(int(lit.number), expected)
+    figures = [
+        judged("module failures to expect over the term", expected, digits=3),
+        judged("stock that lasts the term in 95 of 100 cases", wanted, digits=5),
+        judged("chance that this stock lasts the term", chance, "%", digits=2),
+    ]
+    said = (
+        f"; {shown(rate.number)} % of {modules} modules a year over {shown(years.number)} years ask "
+        f"for {wanted}, this stock lasts in {shown(chance, 2)} of 100 cases"
+    )
+    return figures, said
+
+
+def _counted(name: str, reading: Reading, limit: Limit) -> Figure:
+    return judged(name, reading.number, limit=limit, expanded=reading.expanded)
 
 
 @method("backups", fields=("saved", "restored", "copies"), limits=("copies",))
@@ -89,7 +115,7 @@ def backups(data: CheckInput) -> Outcome:
     figures = []
     if copies := data.one("copies"):
         limit = data.limits["copies"]
-        figures.append(judged("places where settings are kept", copies.number, limit=limit))
+        figures.append(_counted("places where settings are kept", copies, limit))
     untried = bool(noes(data, "restored"))
     reason = "Never loaded back" if untried else ""
     if untried and figures:
@@ -104,7 +130,7 @@ def training(data: CheckInput) -> Outcome:
     """Require enough people who did each topic unaided."""
     limit = data.limits["people_able"]
     topics = ranked(
-        (topic, judged(f"people able for {topic}", r.number, limit=limit))
+        (topic, _counted(f"people able for {topic}", r, limit))
         for topic, r in data.field("people_able").items()
     )
     bad = bad_places(topics)

@@ -17,13 +17,17 @@ def _change_percent(now: float, then: float) -> float:
     "module_swap",
     fields=("luminance_cd_m2", "x", "y", "seam_grade", "unaided"),
     limits=("luminance_percent", "colour", "seam_grade"),
-    optional_fields=("swap_min", "who"),
+    optional_fields=("swap_min", "who", "where"),
 )
 def module_swap(data: CheckInput) -> Outcome:
     """Judge what a changed module looks like, and that the client's person changed it alone."""
     levels, colours = data.field("luminance_cd_m2"), xy_readings(data)
     figures: list[Figure] = []
-    if {"before", "after"} <= levels.keys() and levels["before"].number > 0:
+    if "before" in levels and levels["before"].number <= 0:
+        return Outcome(
+            Verdict.OPEN, "the old module's luminance must be above 0 to compare with it"
+        )
+    if {"before", "after"} <= levels.keys():
         now, then = levels["after"], levels["before"]
         figures.append(
             judged(
@@ -48,7 +52,8 @@ def module_swap(data: CheckInput) -> Outcome:
         )
     if grade := data.one("seam_grade"):
         limit = data.limits["seam_grade"]
-        figures.append(judged("seams round the new module", grade.number, "grade", limit=limit))
+        name = "seams round the new module"
+        figures.append(judged(name, grade.number, "grade", limit=limit, expanded=grade.expanded))
     helped = bool(noes(data, "unaided"))
     reason = f"Not done unaided; {sentence(figures)}" if helped else sentence(figures)
     step = "Load the correction of the new module, seat it again; let the person do it once more."
