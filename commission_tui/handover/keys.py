@@ -8,6 +8,7 @@ kept encrypted under a passphrase, readable by its owner only.
 from __future__ import annotations
 
 import os
+import warnings
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
@@ -98,7 +99,9 @@ def read_key(path: Path, passphrase: str) -> SigningKey:
     content = read_bounded(path, _LARGEST, "a PKCS#12 file", DocumentError)
     secret = passphrase.encode("utf-8")
     try:
-        private, certificate, _ = pkcs12.load_key_and_certificates(content, secret or None)
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")  # about how it is packed, which its owner cannot help
+            private, certificate, _ = pkcs12.load_key_and_certificates(content, secret or None)
     except (ValueError, TypeError):
         raise DocumentError(
             f"{path}: cannot be opened: the passphrase does not fit, or it is no PKCS#12 file"

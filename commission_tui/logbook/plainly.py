@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import json
 import sqlite3
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
+from typing import TypeVar
 
 from commission_tui.errors import StoreError
 
+_T = TypeVar("_T")
 WAIT_S = 10.0
 """How long one program waits for another."""
 
@@ -23,6 +26,8 @@ def plainly(path: Path) -> Iterator[None]:
     except OSError as error:
         raise StoreError(f"{path}: cannot be opened: {error.strerror}") from None
     except UnicodeDecodeError:
+        raise StoreError(f"{path}: {MEANINGS['SQLITE_CORRUPT']}") from None
+    except (json.JSONDecodeError, RecursionError):
         raise StoreError(f"{path}: {MEANINGS['SQLITE_CORRUPT']}") from None
     except ValueError as error:  # a path with a NUL or with bytes of no encoding
         raise StoreError(f"{str(path)!r}: cannot be opened: {error}") from None
@@ -48,3 +53,11 @@ def _plain(error: sqlite3.Error) -> str:
     if "decode to UTF-8" in str(error):
         return MEANINGS["SQLITE_CORRUPT"]
     return f"refused by the database: {str(error)[:200]}"
+
+
+def kept_json(text: str, kind: type[_T]) -> _T:
+    """Return JSON that the database keeps beside its entries; anything else means damage."""
+    found = json.loads(text)
+    if not isinstance(found, kind):
+        raise json.JSONDecodeError(f"expected a {kind.__name__}", "", 0)
+    return found

@@ -15,7 +15,7 @@ from commission_tui.errors import StoreError
 from commission_tui.logbook import backup
 from commission_tui.logbook.chain import digest, is_contact, parents
 from commission_tui.logbook.entries import Entry
-from commission_tui.logbook.plainly import WAIT_S, plainly
+from commission_tui.logbook.plainly import WAIT_S, kept_json, plainly
 from commission_tui.logbook.rows import TEXT, read_all, row_of
 from commission_tui.logbook.schema import KNOWN, MIGRATIONS
 
@@ -147,7 +147,7 @@ class Store:
         row = self._db.conn.execute(
             "SELECT entries, ends FROM jobs WHERE job = ?", (job,)
         ).fetchone()
-        count, ends = (row[0], json.loads(row[1])) if row else (0, [])
+        count, ends = (row[0], kept_json(row[1], list)) if row else (0, [])
         kept = [pair for pair in zip(entries, digests, strict=True) if not is_contact(pair[0])]
         named = {one for entry, _ in kept for one in parents(entry)}
         new = [one for _, one in reversed(kept) if one not in named]
@@ -252,7 +252,7 @@ class Store:
         """Return the digests that no entry of a job names yet, the latest first."""
         with self._plainly():
             row = self._db.conn.execute("SELECT ends FROM jobs WHERE job = ?", (job,)).fetchone()
-        return tuple(json.loads(row[0])) if row else ()
+            return tuple(kept_json(row[0], list)) if row else ()
 
     def jobs(self) -> list[tuple[str, str]]:
         """Return every job's id and the time of its latest entry, newest first."""
@@ -273,10 +273,10 @@ class Store:
                 GROUP BY j.job ORDER BY j.last_id DESC
                 """
             ).fetchall()
-        return [
-            JobRow(job, count, at, tuple(json.loads(ends)), summary and json.loads(summary), *told)
-            for job, count, at, ends, summary, *told in found
-        ]
+            return [
+                JobRow(job, count, at, tuple(kept_json(ends, list)), _summary(summary), *told)
+                for job, count, at, ends, summary, *told in found
+            ]
 
     def file(self, digest: str) -> bytes | None:
         with self._plainly():
@@ -325,6 +325,13 @@ class Merging:
 
     def put_files(self, files: Iterable[StoredFile]) -> None:
         _put_files(self._connection, files)
+
+
+def _summary(text: str | None) -> dict[str, str | int] | None:
+    """Return the line of a job; None, so that it is made anew, when it is not what we put there."""
+    found = {} if text is None else kept_json(text, dict)
+    words = all(isinstance(found.get(key), str) for key in ("name", "client", "site", "wall"))
+    return found if words and isinstance(found.get("open_faults"), int) else None
 
 
 def _put_files(connection: sqlite3.Connection, files: Iterable[StoredFile]) -> None:

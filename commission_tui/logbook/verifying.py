@@ -15,7 +15,7 @@ from commission_tui.errors import StoreError
 from commission_tui.logbook import chain
 from commission_tui.logbook.backup import reading
 from commission_tui.logbook.entries import ENTRY, Entry
-from commission_tui.logbook.plainly import plainly
+from commission_tui.logbook.plainly import kept_json, plainly
 from commission_tui.logbook.rows import TEXT, TEXT_BEFORE_CHAIN
 from commission_tui.logbook.schema import KNOWN
 
@@ -137,7 +137,7 @@ def _against_count(
     if row is None:
         yield "the database's own line about it was taken out"
         return
-    count, ends = int(row[0]), set(json.loads(row[1]))
+    count, ends = int(row[0]), set(kept_json(row[1], list))
     if len(read) < count and not known:
         gone = ends - {one for _, one in read} - set(kept.values())
         where = f" after {chain.told(read[-1][0])}" if gone and read else ""

@@ -21,7 +21,19 @@ NASTY = (
     *("\\ud800", "../../../../tmp/escaped", "/etc/passwd", "C:\\..\\x", "=cmd|' /C calc'!A0"),
     *("{{7*7}}", "#panic()", "<script>", "%s%n", "' OR 1=1 --", "R99999999C99999999", "R1C1" * 99),
     *("1e308", "-1e309", "nan", "inf", "9" * 5000, "-0", "0x7fffffffffffffff", "1_0", "½", "١٢"),
-    *("[" * 3000, "{" * 3000, "a" * 70_000, "é\u0301" * 500, ",", ";", "\t", '"', "'''", "\r", "\n"),
+    *(
+        "[" * 3000,
+        "{" * 3000,
+        "a" * 70_000,
+        "é\u0301" * 500,
+        ",",
+        ";",
+        "\t",
+        '"',
+        "'''",
+        "\r",
+        "\n",
+    ),
 )
 NUMBERS = (0, -1, 1, 2**31, 2**63, 2**64, -(2**63), 10**30, 1e308, -1e-308, 0.1, True, None)
 _TOKEN = re.compile(rb'"[^"\n]*"|[-+]?\d[\d_.eE]*|\w+')
@@ -83,8 +95,10 @@ def _insert(rng: Random, content: bytes, _: Sequence[bytes]) -> bytes:
 def _repeat(rng: Random, content: bytes, _: Sequence[bytes]) -> bytes:
     start, end = _span(rng, content, 400)
     times = rng.choice((2, 10, 1000, 20_000))
-    return content[:start] + content[start:end] * min(times, 400_000 // (end - start + 1) + 2) + (
-        content[end:]
+    return (
+        content[:start]
+        + content[start:end] * min(times, 400_000 // (end - start + 1) + 2)
+        + (content[end:])
     )
 
 
@@ -299,7 +313,8 @@ def _altered(rng: Random, connection: sqlite3.Connection) -> None:
         _nested(rng, connection, table, chosen)
     else:
         value = rng.choice((*NASTY, *NUMBERS, '{"kind":1}', "[1]", "{}"))
-        connection.execute(f'UPDATE OR REPLACE "{table}" SET "{column}" = ? WHERE {chosen}', (value,))  # noqa: S608
+        change = f'UPDATE OR REPLACE "{table}" SET "{column}" = ? WHERE {chosen}'  # noqa: S608
+        connection.execute(change, (value,))
 
 
 def _nested(rng: Random, connection: sqlite3.Connection, table: str, chosen: str) -> None:

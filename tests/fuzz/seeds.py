@@ -56,7 +56,7 @@ high = 3000
 source = "common practice, no published source"
 standing = "common practice"
 """
-_SCAN = b"location,across,down\nR1C1,backwards,\n\"R1C2 m1,2\",jumps,comb\nR2C3,,backwards\n"
+_SCAN = b'location,across,down\nR1C1,backwards,\n"R1C2 m1,2",jumps,comb\nR2C3,,backwards\n'
 _PLAIN = b"place,value\nR1C1,200\nR1C2,201.5\nR1C3,198.2\n"
 _WHOLE = (
     "check,field,place,value,unit\n"
