@@ -11,6 +11,7 @@ from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.widgets import OptionList
 
 from commission_tui.errors import CommissionError
+from commission_tui.logbook.differing import Differing
 from commission_tui.logbook.job import OpenJob
 from commission_tui.screens import course_forms, overview_view, planning_view
 from commission_tui.screens.doubts_dialog import DoubtsDialog
@@ -60,6 +61,7 @@ class OverviewScreen(JobScreen):
     def __init__(self, job: OpenJob) -> None:
         super().__init__(job)
         self._rows: tuple[Row, ...] = ()
+        self._differing = Differing()
 
     def compose_content(self) -> ComposeResult:
         with Horizontal(id="middle"):
@@ -83,7 +85,10 @@ class OverviewScreen(JobScreen):
         self.query_one("#small-wall", Painted).show(
             *overview_view.wall_lines(self.job, width, min(12, height // 2), glyphs)
         )
-        self.query_one("#next", Painted).show(*overview_view.next_lines(self.job))
+        self.query_one("#next", Painted).show(
+            *overview_view.next_lines(self.job),
+            *overview_view.merged_lines(self.job.state, self._differing, glyphs),
+        )
         self.query_one("#blocking-text", Painted).show(*overview_view.blocking_lines(self.job))
 
     def _fill(self) -> None:

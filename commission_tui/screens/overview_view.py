@@ -7,8 +7,10 @@ from dataclasses import dataclass
 
 from commission_tui.checks.definition import Stage
 from commission_tui.checks.types import Verdict
+from commission_tui.logbook.differing import Differing
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.planning import time_to_do
+from commission_tui.logbook.state import State
 from commission_tui.logbook.validity import doubts
 from commission_tui.screens.geometry import Mark, small_drawing, small_plan
 from commission_tui.screens.wall_view import overview_looks
@@ -82,6 +84,25 @@ def next_check(job: OpenJob) -> str | None:
 def next_lines(job: OpenJob) -> list[Line]:
     """Say what is next, how long all of it takes, and what is no longer good."""
     return [*_next(job), *_time(job)]
+
+
+def merged_lines(state: State, differing: Differing, glyphs: Glyphs) -> list[Line]:
+    """Say what two people's work left to look at: designs made apart, readings both took."""
+    lines: list[Line] = []
+    apart = differing.designs_apart(state)
+    if apart:
+        said = f" {len(apart)} design revisions were made apart: log the one that holds again"
+        lines.append(((f"{glyphs.caution} CAUTION ", "caution"), (said, "caution-text")))
+    twice = differing.read_by_several(state)
+    if twice:
+        first = state.checklist.check(next(c.id for c in state.checklist if c.id in twice)).title
+        more = f" and {len(twice) - 1} more checks" if len(twice) > 1 else ""
+        lines.append(
+            ((f"{sum(twice.values())} ", "strong"),
+             ("read by more than one person; all kept, the latest counts: ", "muted"),
+             (f"{clipped(first, 40)}{more}", ""))
+        )  # fmt: skip
+    return lines
 
 
 def _time(job: OpenJob) -> list[Line]:

@@ -11,12 +11,13 @@ from commission_tui.checks.places import places
 from commission_tui.checks.typed import typed_value
 from commission_tui.checks.types import Outcome, Verdict
 from commission_tui.errors import CommissionError
+from commission_tui.logbook.differing import people
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.judging import baseline_at
 from commission_tui.logbook.limits import limits_of
 from commission_tui.logbook.planning import nearest
 from commission_tui.logbook.repeats import together
-from commission_tui.logbook.state import State
+from commission_tui.logbook.state import NO_READINGS, State
 from commission_tui.logbook.visits import series
 from commission_tui.screens.words import (
     Glyphs,
@@ -125,6 +126,7 @@ def guide(job: OpenJob, check: CheckDefinition, step: Step | None, glyphs: Glyph
     ]
     if step is not None and len(step.place) > _LONG_PLACE:
         lines.append((("Now ", "muted"), (step.place, "strong")))
+    lines += _both_read(job.state, check, step)
     lines += [((f"{n} ", "key"), (text, "")) for n, text in enumerate(check.do, start=1)]
     if check.pattern:
         lines.append((("Pattern ", "muted"), (check.pattern, "strong")))
@@ -144,6 +146,16 @@ def guide(job: OpenJob, check: CheckDefinition, step: Step | None, glyphs: Glyph
     if check.retest:
         lines.append((("To repeat after a change ", "muted"), (check.retest, "")))
     return lines
+
+
+def _both_read(state: State, check: CheckDefinition, step: Step | None) -> list[Line]:
+    """Say who read what where more than one person read this place."""
+    slot = state.readings.get(check.id, NO_READINGS).get(step.slot, ()) if step else ()
+    if len(people(slot)) < 2:
+        return []
+    last = {logged.by: logged.body for logged in slot}
+    said = ", ".join(f"{short_value(r.value, r.unit)} by {name}" for name, r in last.items())
+    return [(("Read here: ", "key"), (said, ""), ("; all kept, the latest counts", "muted"))]
 
 
 def _instruments(job: OpenJob, check: CheckDefinition, glyphs: Glyphs) -> list[Line]:
@@ -346,8 +358,8 @@ def _reading_row(
     before = f" was {clipped(short_value(slot[-2].body.value), 8)}" if slot[1:] else ""
     if latest and not now:
         before, latest = f" before {clipped(short_value(latest.body.value), 10)}", None
-    elif latest and len({logged.by for logged in now}) > 1:
-        before += f" by {len({logged.by for logged in now})}"
+    elif latest and len(people(now)) > 1:
+        before += f" by {len(people(now))}"
     mark = " put right" if latest and latest.corrected else ""
     odd = f" {glyphs.caution} odd" if latest and latest.body.odd else ""
     return (
