@@ -50,8 +50,8 @@ def _checklist(_: Seeds, path: Path) -> object:
 
 def _readings(seeds: Seeds, path: Path) -> object:
     whole = b"check" in path.read_bytes()[:400]
-    words = {} if whole else {"check": _CHECK, "field": _FIELD}
-    found = read_table(seeds.job, path, **words)
+    check, field = (None, None) if whole else (_CHECK, _FIELD)
+    found = read_table(seeds.job, path, check=check, field=field)
     for line in (*found.bad, *found.odd, *found.notes):
         _printable(str(line))
     return found

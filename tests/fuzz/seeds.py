@@ -119,7 +119,7 @@ class Seeds:
 
     @cached_property
     def _readings(self) -> list[bytes]:
-        rows = [["place", "value"], ["R1C1", 200.0], ["R1C2", "201,5"]]
+        rows: list[list[Any]] = [["place", "value"], ["R1C1", 200.0], ["R1C2", "201,5"]]
         other = _WHOLE.replace(",", ";").encode("utf-16")
         return [_PLAIN, _WHOLE.encode(), other, workbook(rows)]
 
@@ -191,7 +191,7 @@ def workbook(rows: Sequence[Sequence[Any]]) -> bytes:
     page = book.active
     assert page is not None
     for row in rows:
-        page.append(row)
+        page.append(list(row))
     out = io.BytesIO()
     book.save(out)
     return out.getvalue()
