@@ -56,6 +56,7 @@ class Exit(IntEnum):
         "plan": "commission_tui.cli.course:plan",
         "visit": "commission_tui.cli.course:visit",
         "compare": "commission_tui.cli.course:compare",
+        "trail": "commission_tui.cli.trail:trail",
         "export": "commission_tui.cli.export:export",
         "key": "commission_tui.cli.signing:key",
         "sign": "commission_tui.cli.signing:sign",

@@ -23,6 +23,7 @@ SUMMARIES: Mapping[str, str] = {
     "plan": "Order what to do in the time that is left, by what brings acceptance nearest.",
     "visit": "Begin a later visit, or list the visits of a job.",
     "compare": "Hold two visits against each other: what drifted, what is new, what is gone.",
+    "trail": "Print the trail of a figure: every reading, correction, limit and setting behind it.",
     "export": "Write the handover document (pdf, or png pictures of its pages) or the record in an open form.",
     "key": "Keys that documents are signed with.",
     "sign": "Sign a handover document; each further signer signs what the one before left.",
