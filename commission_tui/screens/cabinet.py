@@ -47,6 +47,10 @@ class CabinetDialog(Dialog[None]):
             tooltip="Log a fault at this cabinet as a whole",
         ),
         Binding(
+            "f", "part", "Fit a part", id="cabinet.part", show=False,
+            tooltip="Record or exchange a part of this cabinet, the marked module first",
+        ),
+        Binding(
             "x", "jump('x')", "Pixel", id="cabinet.jump",
             tooltip="Go to a pixel by typing it: x59 y18 in this cabinet",
         ),
@@ -174,6 +178,20 @@ class CabinetDialog(Dialog[None]):
     def action_fault(self, form: str) -> None:
         location = location_of(self._job.state.wall, self._spot, form)
         self.app.push_screen(FaultForm(self._job, self.host.glyphs, location=location))
+
+    def action_part(self) -> None:
+        from commission_tui.screens.parts_forms import pick_part, then_look_again
+
+        def walk(check: str) -> None:
+            self.dismiss(None)
+            self.call_later(self.host.walk_to, check)
+
+        def done(ids: list[str]) -> None:
+            self._draw()
+            then_look_again(self, self._job, ids, walk)
+
+        module = location_of(self._job.state.wall, self._spot, "module")
+        pick_part(self, self._job, self._spot.cell, done, module)
 
     def action_jump(self, typed: str) -> None:
         cell = self._spot.cell

@@ -6,6 +6,7 @@ from commission_tui.errors import InputError
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.state import Fault
 from commission_tui.screens.heat_view import luminance_at, luminance_field
+from commission_tui.screens.parts_view import part_lines
 from commission_tui.screens.progress_view import faults_by_cell, unclosed
 from commission_tui.screens.words import (
     Glyphs,
@@ -78,6 +79,7 @@ def cabinet_lines(job: OpenJob, cell: Cell, glyphs: Glyphs) -> list[Line]:
     faults = faults_by_cell(job).get(cell, [])
     lines += [(("", ""),), (("Faults", "title"),)]
     lines += [fault_line(fault, glyphs) for fault in faults] or [(("none", "muted"),)]
+    lines += [(("", ""),), (("Parts", "title"),), *part_lines(job.state, cell)]
     return lines
 
 

@@ -72,6 +72,10 @@ class WallScreen(MarkingScreen):
         Binding(
             "v", "view", "Front/rear", id="wall.view", tooltip="Draw the wall from the other side"
         ),
+        Binding(
+            "f", "part", "Fit a part", id="wall.part", show=False,
+            tooltip="Record or exchange a part of this cabinet, by serial; two places may change",
+        ),
         _jump("r,R", "R", "jump", "Jump", "Go to a cabinet or pixel by typing its position"),
         _jump("x", "x", "jump_pixel", "Jump to pixel", "Go to a pixel of the canvas: x1211 y402"),
         _jump("p,P", "P", "jump_port", "Jump along chain", "Go to a place of a chain: P4.2"),
@@ -249,6 +253,15 @@ class WallScreen(MarkingScreen):
 
     def action_open(self) -> None:
         self._open(Location(cell=self.map.cursor))
+
+    def action_part(self) -> None:
+        # Here, not at the top: few walls are drawn to exchange a part.
+        from commission_tui.screens.parts_forms import pick_part, then_look_again
+
+        def done(ids: list[str]) -> None:
+            then_look_again(self, self.job, ids, self.host.walk_to)
+
+        pick_part(self, self.job, self.map.cursor, done)
 
     def _open(self, location: Location) -> None:
         self.app.push_screen(CabinetDialog(self.job, location, rear=self._rear))
