@@ -1,0 +1,130 @@
+"""Whose eyes: files readable by their owner alone, and nothing sent anywhere."""
+
+from __future__ import annotations
+
+import ast
+import os
+import socket
+import stat
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any, NoReturn
+
+import pytest
+
+import commission_tui
+from commission_tui.cli import run
+from commission_tui.handover import FORMATS, export
+from commission_tui.handover.importing import import_document
+from commission_tui.handover.verifying import verify_file
+from commission_tui.logbook.service import Logbook
+from tests.handover.helping import fill, make_job
+
+_PACKAGE = Path(commission_tui.__file__).parent
+_REACHES_OUT = {
+    *("socket", "ssl", "http", "urllib.request", "urllib3", "requests", "httpx", "aiohttp"),
+    *("ftplib", "smtplib", "poplib", "imaplib", "telnetlib", "xmlrpc", "socketserver"),
+    *("webbrowser", "asyncio", "pyhanko.sign.timestamps", "pyhanko_certvalidator.fetchers"),
+}
+_ALLOWED = {("handover/signing.py", "pyhanko.sign.timestamps")}
+"""The time stamp that `sign --tsa ADDRESS` asks that address for."""
+
+
+@pytest.fixture
+def cut_off(monkeypatch: pytest.MonkeyPatch) -> list[str]:
+    """Refuse and note every attempt to reach another machine, or to look up its name."""
+    tried: list[str] = []
+
+    def refused(name: str) -> Any:
+        def refuse(*arguments: object, **_: object) -> NoReturn:
+            tried.append(f"{name} {arguments[1:]}")
+            raise OSError(f"{name}: no network here")
+
+        return refuse
+
+    for name in ("connect", "connect_ex", "sendto", "bind"):
+        monkeypatch.setattr(socket.socket, name, refused(name))
+    for name in ("getaddrinfo", "gethostbyname", "create_connection"):
+        monkeypatch.setattr(socket, name, refused(name))
+    return tried
+
+
+def test_the_demo_and_its_documents_reach_for_no_network(
+    tmp_path: Path, cut_off: list[str]
+) -> None:
+    assert run(["demo", "--unattended", "-o", str(tmp_path / "out")]) == 0
+    assert cut_off == []
+
+
+def test_every_export_verify_and_import_reach_for_no_network(
+    tmp_path: Path, cut_off: list[str]
+) -> None:
+    job = fill(make_job(tmp_path))
+    paths = export(job, tmp_path / "out", FORMATS)
+    (document,) = [path for path in paths if path.suffix == ".pdf"][:1]
+    assert verify_file(document, database=job.database).holds
+    book = Logbook(tmp_path / "other.db")
+    assert import_document(book, document).added == len(job.state.entries)
+    book.close()
+    assert cut_off == []
+
+
+def test_an_attempt_would_be_noticed(cut_off: list[str]) -> None:
+    with pytest.raises(OSError, match="no network"), socket.socket() as one:
+        one.connect(("127.0.0.1", 9))
+    assert len(cut_off) == 1
+
+
+def imported(path: Path) -> Iterator[str]:
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.Import):
+            yield from (alias.name for alias in node.names)
+        elif isinstance(node, ast.ImportFrom) and node.module:
+            yield node.module
+            yield from (f"{node.module}.{alias.name}" for alias in node.names)
+
+
+def test_no_module_imports_what_reaches_out_but_for_the_time_stamp() -> None:
+    files = sorted(_PACKAGE.rglob("*.py"))
+    assert len(files) > 100
+    found = {(str(path.relative_to(_PACKAGE)), name) for path in files for name in imported(path)}
+    reach = {
+        (path, name)
+        for path, name in found
+        if any(name == one or name.startswith(f"{one}.") for one in _REACHES_OUT)
+    }
+    assert {(path, ".".join(name.split(".")[:3])) for path, name in reach} == _ALLOWED
+
+
+def modes(folder: Path) -> dict[str, int]:
+    return {
+        str(path.relative_to(folder)): stat.S_IMODE(path.stat().st_mode)
+        for path in sorted(folder.rglob("*"))
+    }
+
+
+@pytest.mark.skipif(os.name != "posix", reason="modes are of POSIX")
+def test_what_is_kept_is_readable_by_its_owner_alone(tmp_path: Path) -> None:
+    """The logbook, what SQLite keeps beside it while it is open, its copies, and keys."""
+    before = os.umask(0)
+    try:
+        job = make_job(tmp_path)
+        job.record_all([])
+        found = modes(tmp_path)
+        assert {"book.db", "book.db-wal", "book.db-shm"} <= set(found)
+        base = ["--database", str(job.database)]
+        assert run([*base, "job", "list"]) == 0
+        assert run([*base, "backup"]) == 0
+        found = modes(tmp_path)
+    finally:
+        os.umask(before)
+    assert len(found) > 4
+    open_to_others = {name: oct(mode) for name, mode in found.items() if mode & 0o077}
+    assert open_to_others == {}
+
+
+@pytest.mark.skipif(os.name != "posix", reason="modes are of POSIX")
+def test_a_document_is_made_to_be_handed_on(tmp_path: Path) -> None:
+    """An export is for others: it can be read by them, and written by its owner alone."""
+    (path,) = export(make_job(tmp_path), tmp_path / "out", ("record",))
+    assert stat.S_IMODE(path.stat().st_mode) == 0o644
