@@ -117,7 +117,9 @@ def card_temperatures(data: CheckInput) -> Outcome:
     top, bottom = min(rows), max(rows)
     told = ""
     if top != bottom:
-        told = f"; top row {shown(rows[top] - rows[bottom], 2)} K over the bottom row"
+        apart = rows[top] - rows[bottom]
+        side = "warmer" if apart > 0 else "cooler"
+        told = f"; top row {shown(abs(apart), 2)} K {side} than the bottom row"
     step = "Look for a stopped fan and a blocked air path at the named cabinet; ask for more air."
     return conclude(figures, sentence(figures) + told, where=[hot], next_step=step)
 
@@ -158,7 +160,8 @@ def warm_up_drift(data: CheckInput) -> Outcome:
     if settled:
         figures.append(Figure("warm-up this wall needs", float(settled.split()[0]), "min"))
     step = "Warm up longer before any photometry; look at the air behind the wall and read again."
-    return conclude(figures, sentence(figures) + told, where=bad_places(placed), next_step=step)
+    where = list(dict.fromkeys(bad_places(placed)))
+    return conclude(figures, sentence(figures) + told, where=where, next_step=step)
 
 
 def _percent(first: float, later: float) -> float:
@@ -186,7 +189,7 @@ def _settled_after(data: CheckInput) -> str:
         return ""
     settled = ""
     for minute in reversed(DRIFT_MINUTES):
-        if minute not in levels or _percent(levels[_LAST], levels[minute]) > most:
+        if levels.get(minute, 0.0) <= 0 or _percent(levels[minute], levels[_LAST]) > most:
             break
         if minute in colours and _LAST in colours:
             both = (*colours[minute], *colours[_LAST])
@@ -196,24 +199,48 @@ def _settled_after(data: CheckInput) -> str:
     return settled if settled != _LAST else ""
 
 
-@method("heat_to_air", fields=("power_kw", "air_c"), limits=("power_kw",))
+@method(
+    "heat_to_air",
+    fields=("power_kw", "air_c"),
+    limits=("power_kw", "share_percent"),
+    optional_fields=("air_handling_kw",),
+)
 def heat_to_air(data: CheckInput) -> Outcome:
-    """Turn the wall's power into the heat that the air handling must carry off."""
+    """Turn the wall's power into heat, and hold it against what the air handling carries off."""
     power, air = data.one("power_kw"), data.numbers("air_c")
-    figures: list[Figure] = []
-    if power is not None:
-        limit = data.limits["power_kw"]
-        figures.append(
-            judged("heat at full white", power.number, "kW", limit=limit, expanded=power.expanded)
-        )
-        if power.number >= 0:
-            watts = 1000 * power.number
-            figures.append(judged("the same", heat_btu_h(watts), "BTU/h"))
-            figures.append(judged("the same in tons of cooling", heat_tons(watts)))
+    figures = _heat(data, power) if power is not None else []
     if {"supply air", "return air"} <= air.keys():
         rise = air["return air"] - air["supply air"]
         figures.append(judged("return air over supply air", rise, "K", digits=2))
     if not figures:
         return Outcome(Verdict.OPEN, "the power or both air temperatures are needed")
+    reason = sentence(figures)
+    if power is not None and all(figure.verdict is None for figure in figures):
+        reason = (
+            f"Heat at full white {shown(power.number)} kW recorded; "
+            "no figure of the air handling to hold it against"
+        )
     step = "Lower the level, or ask the air handling's engineer for more air before acceptance."
-    return conclude(figures, next_step=step)
+    return conclude(figures, reason, next_step=step)
+
+
+def _heat(data: CheckInput, power: Reading) -> list[Figure]:
+    limit = data.limits["power_kw"]
+    figures = [
+        judged("heat at full white", power.number, "kW", limit=limit, expanded=power.expanded)
+    ]
+    carries = data.one("air_handling_kw")
+    if carries is not None and carries.number > 0:
+        share = judged(
+            "heat, of what the air handling carries",
+            100 * power.number / carries.number,
+            "%",
+            limit=data.limits["share_percent"],
+            expanded=carried(lambda kw, carries_kw: 100 * kw / carries_kw, power, carries),
+        )
+        figures.append(share)
+    if power.number >= 0:
+        watts = 1000 * power.number
+        figures.append(judged("the same", heat_btu_h(watts), "BTU/h"))
+        figures.append(judged("the same in tons of cooling", heat_tons(watts)))
+    return figures

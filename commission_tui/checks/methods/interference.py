@@ -5,15 +5,19 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
+from commission_tui.checks.methods._carrying import SAME_METER, carried
 from commission_tui.checks.methods._judging import (
     Placed,
     bad_places,
+    clauses,
     conclude,
     judged,
+    noes,
     ranked,
     sentence,
     shown,
     standard,
+    upper_first,
 )
 from commission_tui.checks.registry import method
 from commission_tui.checks.types import CheckInput, Figure, Outcome, Reading, Verdict
@@ -27,7 +31,12 @@ from commission_tui.engineering.uncertainty import propagate
 WALL_OFF = "wall off"
 
 
-@method("wall_noise", fields=("noise_dba",), limits=("wall_alone_dba",))
+@method(
+    "wall_noise",
+    fields=("noise_dba",),
+    limits=("wall_alone_dba",),
+    optional_fields=("no_whine", "octaves"),
+)
 def wall_noise(data: CheckInput) -> Outcome:
     """Judge the wall's own sound with the room's taken off; say so where it cannot be told."""
     levels = data.field("noise_dba")
@@ -38,20 +47,30 @@ def wall_noise(data: CheckInput) -> Outcome:
     alone = ranked((place, _alone(data, place, reading, off)) for place, reading in on.items())
     figures = [figure for _, figure in alone]
     figures.append(judged("the room with the wall off", off.number, "dBA"))
-    hidden = [place for place, f in alone if f.verdict is Verdict.MARGINAL and "at most" in f.name]
-    where = bad_places(alone)
+    hidden = [(p, f) for p, f in alone if f.verdict is Verdict.MARGINAL and "at most" in f.name]
+    whine = noes(data, "no_whine")
+    reason = clauses([f for f in figures if all(f is not unsure for _, unsure in hidden)])
     step = "Look for a fan, an air path or a coil that whines on grey; ask the maker."
-    if not hidden:
-        return conclude(figures, where=where, next_step=step)
-    result = conclude(figures, where=where, next_step=step)
-    told = (
-        f"The room hides the wall at {hidden[0]}: less than {LEAST_APART_DB:g} dB apart; "
-        "it may still be above the limit"
+    if hidden:
+        place, most = hidden[0]
+        reason = (
+            f"the room hides the wall at {place}, less than {LEAST_APART_DB:g} dB apart: "
+            f"it makes at most {shown(most.value)} dBA and may be above the limit, {most.limit}; "
+            f"{reason}"
+        )
+    if whine:
+        reason = f"a whine is heard from the nearest seat; {reason}"
+    result = conclude(
+        figures,
+        upper_first(reason),
+        where=bad_places(alone),
+        next_step=step,
+        also=Verdict.FAIL if whine else None,
     )
-    if result.verdict is Verdict.FAIL:
+    if not hidden or result.verdict is Verdict.FAIL:
         return result
     quieter = "Switch the air handling off, wait for a quiet hour and read again with the wall off."
-    return replace(result, reason=f"{told}; {sentence(figures)}", next_step=quieter)
+    return replace(result, next_step=quieter)
 
 
 def _alone(data: CheckInput, state: str, on: Reading, off: Reading) -> Figure:
@@ -74,20 +93,26 @@ def _alone(data: CheckInput, state: str, on: Reading, off: Reading) -> Figure:
 
 
 def _standard_alone(on: Reading, off: Reading) -> float:
-    """Carry both uncertainties through the energies, whose difference is what is looked for."""
+    """Carry both uncertainties through the energies, whose difference is what is looked for.
+
+    What both readings share of the meter's calibration shifts the result by as much; only the rest
+    is magnified where the two lie close together.
+    """
 
     def alone(on_db: float, off_db: float) -> float:
         return 10 * math.log10(10 ** (on_db / 10) - 10 ** (off_db / 10))
 
     both = (on, off)
-    return propagate(alone, [r.number for r in both], [standard(r) for r in both]).standard
+    own = [math.sqrt(1 - SAME_METER) * standard(reading) for reading in both]
+    rest = propagate(alone, [reading.number for reading in both], own).standard
+    return math.hypot(rest, math.sqrt(SAME_METER) * max(standard(reading) for reading in both))
 
 
 @method(
     "radio_floor",
     fields=("floor_off_dbm", "floor_on_dbm"),
     limits=("rise_db",),
-    optional_fields=("band_used", "drop_outs"),
+    optional_fields=("band_used", "no_drop_outs"),
 )
 def radio_floor(data: CheckInput) -> Outcome:
     """Judge how far the wall lifts the noise floor of each band, and say what range that costs."""
@@ -102,7 +127,14 @@ def radio_floor(data: CheckInput) -> Outcome:
     step = (
         "Bond the frame, shorten or turn the jumpers, add ferrites; move the aerials; read again."
     )
-    return conclude(figures, where=bad_places(rises), next_step=step)
+    lost = bool(noes(data, "no_drop_outs"))
+    return conclude(
+        figures,
+        f"Microphones drop out with the wall lit; {clauses(figures)}" if lost else "",
+        where=bad_places(rises),
+        next_step=step,
+        also=Verdict.FAIL if lost else None,
+    )
 
 
 @method("sound_hum", fields=("off_dba", "on_dba", "clean"), limits=("rise_db",))
@@ -128,13 +160,12 @@ def _rises(data: CheckInput, off_name: str, on_name: str, words: str) -> list[Pl
     placed: list[Placed] = []
     for place in (place for place in on if place in off):
         pair = (on[place], off[place])
-        known = [r.expanded for r in pair if r.expanded is not None]
         figure = judged(
             f"{words} {place}",
             pair[0].number - pair[1].number,
             "dB",
             limit=data.limits["rise_db"],
-            expanded=math.hypot(*known) if known else None,
+            expanded=carried(lambda lit, dark: lit - dark, *pair, shared=SAME_METER),
             digits=2,
         )
         placed.append((place, figure))
