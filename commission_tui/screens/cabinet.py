@@ -29,6 +29,13 @@ _FAR = 10
 class CabinetDialog(Dialog[None]):
     """Opened from the wall; Enter goes from modules to pixels and from a pixel to its fault."""
 
+    HELP_TEXT = (
+        "Enter goes from the modules to the pixels of the one that is marked, and from a "
+        "pixel to a fault there; Esc goes back out. Among pixels Home, End, Page Up and Page "
+        "Down move ten. f fits or exchanges a part, by serial. What is said on the right: "
+        "readings, faults, parts."
+    )
+
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding(
             "enter,plus", "closer", "Closer", id="cabinet.closer", key_display="Enter",

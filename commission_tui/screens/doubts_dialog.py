@@ -34,6 +34,12 @@ def doubt_lines(doubt: Doubt) -> tuple[Line, ...]:
 class DoubtsDialog(Dialog[str | None]):
     """Closes with the check to read again."""
 
+    HELP_TEXT = (
+        "Results that rest on something that was changed after they were read. Enter walks to "
+        "what must be read again; s says why a result still stands, which the handover "
+        "prints."
+    )
+
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding(
             "s",

@@ -39,6 +39,12 @@ class Choice:
 class ExplainDialog(Dialog[Choice | None]):
     """Closes with what was chosen; the search ends with it."""
 
+    HELP_TEXT = (
+        "What would make the wall show what was logged, the likeliest first. Up and down mark "
+        "one; Enter takes it and walks its plug moves, c puts it right in the processor "
+        "instead."
+    )
+
     DEFAULT_CSS = """
     ExplainDialog #explanations { height: auto; max-height: 6; }
     ExplainDialog #explain-scroll { height: 1fr; margin: 1 1 0 1; }

@@ -41,6 +41,14 @@ def kind_line(kind: FaultKind) -> Line:
     return (kind.name, ""), (f"  {kind.severity}, {SEVERITY_MEANING[kind.severity]}", "muted")
 
 
+def looks_line(kind: FaultKind | None) -> Line:
+    """Say what to look at first for a kind of fault, in order."""
+    if kind is None:
+        return (("", ""),)
+    looks = "  ".join(f"{n} {look.rstrip('.')}" for n, look in enumerate(kind.first_looks, start=1))
+    return (("Look first ", "key"), (looks, "muted"))
+
+
 def place_hint(kind: FaultKind | None) -> str:
     return kind.place_hint if kind else "wall, or a position like R3C7"
 

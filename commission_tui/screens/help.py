@@ -91,5 +91,9 @@ class HelpDialog(Dialog[None]):
         scroll = self.query_one("#help-scroll", VerticalScroll)
         scroll.scroll_relative(y=by, animate=False)
 
+    async def action_help(self) -> None:
+        """Close again: the key that opens it also leads back."""
+        self.dismiss(None)
+
     def action_close(self) -> None:
         self.dismiss(None)

@@ -28,7 +28,9 @@ class OverviewScreen(JobScreen):
     TAB = "overview"
     AUTO_FOCUS = "#stages"
     HELP_TEXT = (
-        "Up and down choose a check; Enter does it. n goes straight to the next open one. "
+        "Up and down choose a check; Enter does it. n goes straight to the next open one, t orders "
+        "what to do in the time that is left. c logs a setting that was changed and d shows what that "
+        "left no longer good; a: a limit of the marked check was agreed anew; v: visits. "
         "begun: some of its readings are there. n/a: not applicable to this wall, or so recorded."
     )
 

@@ -24,6 +24,12 @@ _KEPT = "plan"
 class PlanDialog(Dialog[Row | None]):
     """Closes with the line that was chosen."""
 
+    HELP_TEXT = (
+        "Type the minutes that are left, 40 or 1h30; Enter or Tab goes to the lists. Space "
+        "ticks what is there: power, lift, dark house, somebody to help. What blocks "
+        "acceptance comes first, by what a minute brings. Enter on a line walks there."
+    )
+
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding(
             "space", "tick", "There / not there", id="plan.tick",

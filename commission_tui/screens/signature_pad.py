@@ -62,13 +62,17 @@ class Pad(Widget):
 class SignaturePad(Dialog[tuple[Stroke, ...] | None]):
     """Closes with the strokes, or with none: then the typed name is the signature."""
 
+    HELP_TEXT = (
+        "Draw with the mouse or the trackpad, the button held down. What is drawn is kept as "
+        "strokes and printed in the document; without a drawing the typed name is the "
+        "signature."
+    )
+
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding(
             "enter", "take", "Sign with this", id="pad.take", tooltip="Log the signature as drawn"
         ),
-        Binding(
-            "u", "undo", "Last stroke off", id="pad.undo", tooltip="Take back one stroke"
-        ),
+        Binding("u", "undo", "Last stroke off", id="pad.undo", tooltip="Take back one stroke"),
         Binding("c", "clear", "Clear", id="pad.clear", tooltip="Begin again"),
         Binding(
             "escape",

@@ -36,7 +36,9 @@ class WalkScreen(EarlyKeys, JobScreen):
     HELP_TEXT = (
         "Type the value and press Enter: it is on the disk before the next place is asked for. "
         "The unit is the one shown. A value that is odd is asked for once more; press Enter again "
-        "to log it as it is. Tab moves to the text on the left, where the arrows scroll."
+        "to log it as it is. Ctrl+F reads a place once more and averages; Ctrl+L logs a fault and "
+        "Ctrl+R puts the last reading right. At a later visit F9 walks the points of the first. "
+        "Tab moves to the text on the left, where the arrows scroll."
     )
 
     BINDINGS: ClassVar[list[BindingType]] = KEYS

@@ -58,6 +58,7 @@ class WallScreen(MarkingScreen):
         "Type a position and you are there: R3C7, P4.2, x1211 y402. Enter goes closer: cabinet, "
         "module, pixel. Mark cabinets with Space, b (a block) or m (row, column, chain), then l "
         "logs one fault and i one reading at all of them; Esc takes the marks away. "
+        "f fits or exchanges a part, by serial. "
         "On 6, a logs that all is as designed, t what is not, e explains it; d after each move."
     )
 

@@ -8,6 +8,7 @@ from textual.dom import DOMNode
 from textual.keys import Keys
 from textual.widgets import Input
 
+from commission_tui.checks.fault_kinds import fault_kind
 from commission_tui.logbook.service import Logbook, OpenJob
 from commission_tui.screens.app import CommissionApp
 from commission_tui.screens.cabinet import CabinetDialog
@@ -32,6 +33,7 @@ from commission_tui.screens.wall_screen import WallScreen
 from commission_tui.screens.widgets.confirm import Confirm
 from commission_tui.screens.widgets.fault_form import FaultForm
 from commission_tui.screens.widgets.form import Form
+from commission_tui.screens.widgets.frame import Dialog
 from commission_tui.screens.widgets.lists import LineList
 from commission_tui.screens.widgets.picker import Picker
 from tests.screens.helping import LEAST, ROOMY, TINY, app_of, everything, put, running, text_of
@@ -59,6 +61,7 @@ BOUND: tuple[type[DOMNode], ...] = (
     ChartsScreen,
     CabinetDialog,
     Confirm,
+    Dialog,
     ExplainDialog,
     HelpDialog,
     FaultForm,
@@ -251,6 +254,46 @@ async def test_the_help_lists_the_keys_of_the_screen(logbook: Logbook, ready: Op
         shown = text_of(pilot, "#help-text")
         for binding in (*_bindings(WallScreen), *_bindings(JobScreen)):
             assert binding.tooltip in shown
+
+
+async def test_every_dialog_has_its_help_and_the_key_that_opens_it_leads_back(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    ready.fault("cabinet dark", "R1C2", "stop")
+    seen: set[str] = set()
+    async with running(logbook, ready, size=ROOMY) as pilot:
+        for keys in (
+            *(("t",), ("escape", "c"), ("escape", "d"), ("escape", "v"), ("n",)),
+            *(("escape", "escape", "l"), ("escape", "f4", "enter"), ("f",), ("escape", "q")),
+            *(("f8", "p"), ("escape", "f5", "i")),
+        ):
+            await pilot.press(*keys)
+            await pilot.pause()
+            under = pilot.app.screen
+            if not isinstance(under, Dialog):
+                continue
+            seen.add(type(under).__name__)
+            assert under.HELP_TEXT, under
+            await pilot.press("f1")
+            await pilot.pause()
+            assert isinstance(pilot.app.screen, HelpDialog), under
+            assert text_of(pilot, "#help-text").replace("\n", " ").startswith(under.HELP_TEXT[:40])
+            await pilot.press("f1")
+            await pilot.pause()
+            assert pilot.app.screen is under
+    wanted = {"PlanDialog", "Picker", "DoubtsDialog", "VisitsDialog", "Form", "FaultForm"}
+    assert wanted | {"CabinetDialog", "PagesDialog", "PhotoDialog"} >= seen >= wanted
+
+
+async def test_the_form_for_a_fault_says_what_to_look_at_first(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("l", *"cabinet dark")
+        await pilot.pause()
+        looks = fault_kind("cabinet dark").first_looks
+        said = text_of(pilot, "#fault-looks")
+        assert all(look.rstrip(".") in said for look in looks)
 
 
 async def test_ascii_glyphs_alone_where_asked_for(logbook: Logbook, ready: OpenJob) -> None:

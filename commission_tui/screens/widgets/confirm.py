@@ -17,6 +17,8 @@ from commission_tui.screens.words import Line
 class Confirm(Dialog[bool]):
     """Closes with True once Enter was pressed."""
 
+    HELP_TEXT = "Nothing is logged before Enter."
+
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("enter", "confirm", "Log it", id="confirm.log", tooltip="Log what the line says"),
         Binding("escape", "close", "Leave it", id="confirm.close", tooltip="Close, log nothing"),

@@ -20,6 +20,7 @@ from commission_tui.screens.fault_view import (
     form_of,
     kind_line,
     kinds_like,
+    looks_line,
     place_hint,
     severity_of,
     usual,
@@ -36,6 +37,13 @@ _ORDER = ("kind", "place", "severity", "note")
 
 class FaultForm(EarlyKeys, Dialog[bool]):
     """Knows the check and the place it was opened from; closes with True once it is logged."""
+
+    HELP_TEXT = (
+        "Type a part of the kind, up and down choose, Enter goes on; or write it in your own "
+        "words. Severity, gravest first: 1 danger can hurt someone, 2 stop: a contracted "
+        "function is lost, 3 shows: seen from the nearest seat, 4 near: only closer or on a "
+        "pattern, 5 note. What to look at first stands under the list of kinds."
+    )
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("down", "move(1)", "Down", id="fault.down", tooltip="Next kind", show=False),
@@ -86,6 +94,7 @@ class FaultForm(EarlyKeys, Dialog[bool]):
             options = OptionList(id="fault-kinds", markup=False, compact=True)
             options.can_focus = False
             yield options
+            yield Painted(id="fault-looks", classes="box-notes")
             for key in _ORDER[1:]:
                 yield Painted(id=f"label-{key}", classes="label")
                 value = self._location if key == "place" else ""
@@ -131,6 +140,7 @@ class FaultForm(EarlyKeys, Dialog[bool]):
         shown = self.query_one("#fault-caution", Painted)
         shown.show(*caution)
         shown.display = bool(caution)
+        self.query_one("#fault-looks", Painted).show(looks_line(kind))
         where = few(self._places) if self._places else place_hint(kind)
         self._label("place", "Where", where)
         severity = self.query_one("#field-severity", PlainInput)

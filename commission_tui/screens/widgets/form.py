@@ -38,6 +38,11 @@ class Question:
 class Form(EarlyKeys, Dialog[bool]):
     """Asks, logs through `submit`, and closes with True once that is done."""
 
+    HELP_TEXT = (
+        "Enter goes to the next line, and from the last one logs; Ctrl+S logs from any line. "
+        "Esc closes without logging. Nothing is logged while a red line says what is missing."
+    )
+
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding(
             "ctrl+s",

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from typing import TypeVar, cast
+from typing import ClassVar, TypeVar, cast
 
 from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
 from textual.content import Content
 from textual.screen import ModalScreen, Screen
 from textual.widgets import Static
@@ -45,9 +46,21 @@ def too_small(screen: Screen[T]) -> bool:
 class Dialog(ModalScreen[T]):
     """A box over the screen."""
 
+    HELP_TEXT: ClassVar[str] = ""
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding(
+            "f1,question_mark", "help", "Help", id="dialog.help",
+            tooltip="Every key that works here", show=False,
+        ),
+    ]  # fmt: skip
+
     @property
     def host(self) -> Host:
         return cast("Host", self.app)
+
+    async def action_help(self) -> None:
+        # What the app binds does not reach a dialog.
+        await self.app.run_action("app.help")
 
     def compose(self) -> ComposeResult:
         yield TooSmall()

@@ -37,6 +37,8 @@ def narrowed(choices: Sequence[Choice], typed: str) -> tuple[Choice, ...]:
 class Picker(EarlyKeys, Dialog[str | None]):
     """Closes with the key of what was picked; or None."""
 
+    HELP_TEXT = "Type parts of what you look for, in any order; up and down choose, Enter takes it."
+
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("down", "move(1)", "Down", id="picker.down", tooltip="Next line", show=False),
         Binding("up", "move(-1)", "Up", id="picker.up", tooltip="Line before", show=False),
