@@ -1,0 +1,52 @@
+"""What must hold after days of work: handed over, verified, read back, and whole."""
+
+from __future__ import annotations
+
+import sqlite3
+from pathlib import Path
+
+from commission_tui.handover import export, record_fingerprint
+from commission_tui.handover.importing import import_document
+from commission_tui.handover.verifying import verify_file
+from commission_tui.logbook.chain import breaks
+from commission_tui.logbook.folding import fold
+from commission_tui.logbook.service import Logbook
+from commission_tui.logbook.verifying import verify_database
+from tests.site_days.days import Site
+
+
+def look(site: Site, folder: Path) -> int:
+    """Hold the job to everything that is promised of it; return how many entries it has."""
+    job = site.book.open(site.job, "Ines Okafor")
+    state = job.state
+    entries = sorted(state.entries.values(), key=lambda entry: entry.id)
+    assert fold(entries) == state
+    assert breaks(entries) == ()
+    for person in site.people:
+        person.refresh()
+        assert person.state.entries == state.entries
+        assert person.outcomes() == job.outcomes()
+    assert verify_database(site.book.path) == []
+    with sqlite3.connect(site.book.path) as connection:
+        assert connection.execute("PRAGMA integrity_check").fetchone() == ("ok",)
+    connection.close()
+    _handed_over(site, folder)
+    return len(entries)
+
+
+def _handed_over(site: Site, folder: Path) -> None:
+    job = site.book.open(site.job, "Ines Okafor")
+    paths = export(job, folder / "out", ("pdf", "json", "record"))
+    mark = record_fingerprint(job)
+    for path in paths:
+        checked = verify_file(path, database=site.book.path)
+        assert checked.holds, checked.first_failure
+        book = Logbook(folder / f"{path.suffix[1:]}-{path.stem[-6:]}.db")
+        try:
+            came = import_document(book, path)
+            again = book.open(came.job, "B. Reader")
+            assert came.added == len(job.state.entries)
+            assert record_fingerprint(again) == mark
+            assert again.outcomes() == job.outcomes()
+        finally:
+            book.close()
