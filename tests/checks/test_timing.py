@@ -30,7 +30,7 @@ def test_mean_and_its_uncertainty_against_student() -> None:
     95.45 % is 2.32 (ISO/IEC Guide 98-3:2008, table G.2), so 3.66 ms; with 2 ms of the timer 4.17.
     """
     outcome = judge("latency", {"latency_ms": shots(SHOTS, SHOTS)}, expanded={"latency_ms": 2.0})
-    first = figure(outcome, f"picture late on {CAM1}")
+    first = figure(outcome, f"latency of {CAM1}")
     assert first.value == pytest.approx(62.92, abs=0.005)
     assert first.expanded == pytest.approx(math.hypot(2.32 * 1.578, 2.0), abs=0.01)
     assert outcome.verdict is Verdict.PASS

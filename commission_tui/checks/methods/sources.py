@@ -197,7 +197,7 @@ def _movement(data: CheckInput, name: str, watched: Reading | None) -> list[Plac
         expanded = sum(sorted(spreads)[-2:]) or None
         figures.append(judged(words, high - low, "Hz", limit=limit, expanded=expanded))
         if beat is not None and watched is not None:
-            figures.append(Figure(f"{name}: slips to expect", watched.number * 60 / beat))
+            figures.append(judged(f"{name}: slips to expect", watched.number * 60 / beat))
     if slips := data.one("slips", name):
         limit = data.limits["slips"]
         words = f"{name}: slips seen"

@@ -33,7 +33,7 @@ def path_latency(data: CheckInput) -> Outcome:
     spreads: list[Figure] = []
     for path, readings in by_path.items():
         mean, expanded = _mean(readings)
-        name = f"picture late on {path}, mean of {len(readings)}"
+        name = f"latency of {path} (mean of {len(readings)})"
         means.append((path, judged(name, mean, "ms", limit=limit, expanded=expanded)))
         numbers = [reading.number for reading in readings]
         spreads.append(judged(f"spread on {path}", max(numbers) - min(numbers), "ms"))
@@ -115,7 +115,10 @@ def latency_again(data: CheckInput) -> Outcome:
     first = {path: _mean(rs) for path, rs in _by_path(data.baseline.get("latency_ms", {})).items()}
     drifts: list[Placed] = []
     unknown: list[str] = []
-    for name, when in (("after_hours_ms", "after hours"), ("after_format_ms", "after a format")):
+    for name, when in (
+        ("after_hours_ms", "after hours"),
+        ("after_format_ms", "after a change of format"),
+    ):
         for path, reading in data.field(name).items():
             if path not in first:
                 unknown.append(path)
