@@ -3,12 +3,21 @@
 from __future__ import annotations
 
 import math
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-import numpy as np
-from numpy.typing import ArrayLike, NDArray
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import ArrayLike, NDArray
 
-_NOT_NUMBERS = (bool, np.bool_, str, bytes, complex, type(None))
+_NOT_NUMBERS = (bool, str, bytes, complex, type(None))
+
+
+def _no_number(value: object) -> bool:
+    """Whether a value is no real number; NumPy's truth values are told without importing it."""
+    kind = type(value)
+    return isinstance(value, _NOT_NUMBERS) or (
+        kind.__module__ == "numpy" and kind.__name__ in ("bool", "bool_")
+    )
 
 
 def _unit(unit: str) -> str:
@@ -27,7 +36,7 @@ def _allowed(unit: str, low: float | None, high: float | None, *, opens: tuple[b
 
 def _number(name: str, value: object, expected: str) -> float:
     """Take a real number; a text, a truth value or a complex number is a slip, not a number."""
-    if isinstance(value, _NOT_NUMBERS):
+    if _no_number(value):
         raise ValueError(f"{name} is {value!r}, expected {expected}")  # noqa: TRY004
     try:
         return float(value)  # type: ignore[arg-type]
@@ -66,11 +75,15 @@ def finite(
     ValueError
         NaN, infinite, not a number, or outside the limits.
     """
-    expected = _allowed(unit, low, high, opens=(low_open, high_open))
-    number = _number(name, value, expected)
+    # Of nearly every call: words are put together only for what is refused.
+    if type(value) is float and math.isfinite(value):
+        number = value
+    else:
+        number = _number(name, value, _allowed(unit, low, high, opens=(low_open, high_open)))
     too_low = low is not None and (number <= low if low_open else number < low)
     too_high = high is not None and (number >= high if high_open else number > high)
     if not math.isfinite(number) or too_low or too_high:
+        expected = _allowed(unit, low, high, opens=(low_open, high_open))
         raise ValueError(f"{name} is {number:g}{_unit(unit)}, expected {expected}")
     return number
 
@@ -127,6 +140,8 @@ def finite_array(
     ValueError
         Not numbers, ragged, NaN or infinite members, wrong dimensions or too few.
     """
+    import numpy as np  # here, not at the top: most of this floor and every start does without
+
     expected = f"finite numbers{' in ' + unit if unit else ''}"
     array = _real_array(name, values, expected)
     if ndim is not None and array.ndim != ndim:
@@ -143,12 +158,14 @@ def finite_array(
 
 def _real_array(name: str, values: Any, expected: str) -> NDArray[np.float64]:
     """Convert without letting text or truth values pass as numbers."""
+    import numpy as np
+
     refusal = f"{name} is not an array of numbers, expected {expected}"
     try:
         raw = np.asarray(values)
         kind = raw.dtype.kind
         members_are_numbers = kind in "iuf" or (
-            kind == "O" and not any(isinstance(value, _NOT_NUMBERS) for value in raw.flat)
+            kind == "O" and not any(_no_number(value) for value in raw.flat)
         )
         array = np.array(raw, dtype=np.float64) if members_are_numbers else None
     except (TypeError, ValueError, OverflowError):
