@@ -10,9 +10,9 @@ from platformdirs import user_data_path
 
 from commission_tui.errors import InputError
 from commission_tui.handover.keys import open_to_others, read_key
-from commission_tui.handover.pdf_reading import OpenedPdf, read_file
+from commission_tui.handover.pdf_reading import read_file
 from commission_tui.handover.signature_block import SignatureBlock
-from commission_tui.handover.signing import exceptions_of
+from commission_tui.handover.signing import exceptions_of, is_draft
 from commission_tui.handover.signing_log import sign_file
 from commission_tui.handover.writing import file_stem
 from commission_tui.logbook.job import OpenJob
@@ -137,7 +137,7 @@ def sign(database: Path, job_id: str, by: str, asked: Request) -> str:
     finally:
         book.close()
     told = f"Signed by {asked.name}: {asked.file}"
-    if OpenedPdf(content).note.get("state") == "draft":
+    if is_draft(content):
         told += ". It is a draft: it says itself that something is not done or not looked at again"
     if open_to_others(asked.key):
         told += f". Others than its owner may read the key {asked.key.name}"
