@@ -16,6 +16,7 @@ from commission_tui.checks.methods._judging import (
     listed,
     ranked,
     sentence,
+    worst,
 )
 from commission_tui.checks.registry import method
 from commission_tui.checks.types import CheckInput, Figure, Outcome, Reading, Verdict
@@ -104,6 +105,7 @@ def lock_torque(data: CheckInput) -> Outcome:
             Verdict.OPEN,
             f"{len(torques)} of at least {count} cabinets sampled; so far: {sentence(figures)}",
             tuple(figures),
+            so_far=worst(figure.verdict for figure in figures),
         )
     figures.append(judged("cabinets sampled", sampled, "%", limit=wanted))
     rows = sorted({Cell.parse(place).row for place in bad})
