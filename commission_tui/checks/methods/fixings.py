@@ -105,7 +105,8 @@ def lock_torque(data: CheckInput) -> Outcome:
             Verdict.OPEN,
             f"{len(torques)} of at least {count} cabinets sampled; so far: {sentence(figures)}",
             tuple(figures),
-            so_far=worst(figure.verdict for figure in figures),
+            f"Sample at least {count} cabinets; put back every torque mark that is missing.",
+            worst(figure.verdict for figure in figures),
         )
     figures.append(judged("cabinets sampled", sampled, "%", limit=wanted))
     rows = sorted({Cell.parse(place).row for place in bad})
