@@ -9,7 +9,7 @@ from textual.widget import Widget
 from commission_tui.errors import InputError
 from commission_tui.logbook.entries import PartFitted
 from commission_tui.logbook.job import OpenJob
-from commission_tui.logbook.parts import exchanging, fitting, inventory
+from commission_tui.logbook.parts import PARTS, exchanging, fitting, inventory, spare_put
 from commission_tui.logbook.validity import doubts
 from commission_tui.screens.doubts_dialog import DoubtsDialog
 from commission_tui.screens.parts_view import place_line, places_in, shelf_text
@@ -18,6 +18,7 @@ from commission_tui.screens.widgets.picker import Choice, Picker
 from commission_tui.screens.words import visible
 from commission_tui.wall.location import Cell, parse_location
 
+_SPARE = "spare"
 Done = Callable[[list[str]], None]
 """Takes the ids of the entries that were logged."""
 
@@ -29,8 +30,15 @@ def pick_part(screen: Widget, job: OpenJob, cell: Cell, done: Done, at: str = ""
     keys = {f"{part} {place}": (part, place) for part, place in found}
     choices = [Choice(key, place_line(now, *pair)) for key, pair in keys.items()]
 
+    def put(there: bool | None) -> None:
+        if there:
+            screen.notify("Spare logged", markup=False, timeout=4)
+
     def picked(key: str | None) -> None:
         if key is None:
+            return
+        if key == _SPARE:
+            screen.app.push_screen(spare_form(job), put)
             return
         logged: list[str] = []
 
@@ -41,7 +49,36 @@ def pick_part(screen: Widget, job: OpenJob, cell: Cell, done: Done, at: str = ""
         screen.app.push_screen(part_form(job, *keys[key], logged), closed)
 
     title = f"Fit or exchange in {cell}"
-    screen.app.push_screen(Picker(title, choices, at=f"module {at}" if at else None), picked)
+    extra = Choice(_SPARE, (("put a spare on the shelf", "key"),))
+    picker = Picker(title, choices, at=f"module {at}" if at else None, extra=extra)
+    screen.app.push_screen(picker, picked)
+
+
+def spare_form(job: OpenJob) -> Form:
+    """Ask for a spare that lies on the shelf."""
+
+    def submit(answers: Mapping[str, str]) -> None:
+        said = {key: answer.strip() for key, answer in answers.items()}
+        made = spare_put(
+            inventory(job.state),
+            said["part"],
+            said["serial"],
+            batch=said["batch"] or None,
+            kept_at=said["kept_at"] or None,
+        )
+        job.record(made)
+
+    return Form(
+        "A spare on the shelf",
+        [
+            Question("part", "What", "module", ", ".join(PARTS)),
+            Question("serial", "Serial"),
+            Question("batch", "Batch", hint="may be empty"),
+            Question("kept_at", "Where it lies", hint="may be empty"),
+        ],
+        submit,
+        draft="spare",
+    )
 
 
 def part_form(job: OpenJob, part: str, place: str, logged: list[str]) -> Form:

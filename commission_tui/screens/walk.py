@@ -194,7 +194,7 @@ class WalkScreen(EarlyKeys, JobScreen):
         message = self.query_one("#message", Painted)
         caution = self.host.glyphs.caution
         if self._asked is not None:
-            again = f"{caution} {shown.warning}. Enter again logs it as it is."
+            again = f"{caution} Enter again logs it as it is: {shown.warning}"
             message.show(((again, "caution"),))
         elif step is not None and walk_view.needs_instrument(self.job, step):
             message.show(
@@ -254,7 +254,7 @@ class WalkScreen(EarlyKeys, JobScreen):
             )
         except OddReadingError as odd:
             self._asked = (step, text)
-            self._shown = replace(self._shown, warning=str(odd))
+            self._shown = replace(self._shown, warning=self._shown.warning or str(odd))
             self._draw_message()
             return
         except CommissionError as error:

@@ -204,13 +204,13 @@ def asked(step: Step, walk: Sequence[Step], at: int, again: int | None = None) -
             (step.field.label, "strong"),
             ("  ", ""),
             (f" {clipped(step.place, _LONG_PLACE)} ", "here"),
-            (f"  once more, averaged with the {many} before  ", "marginal"),
+            (f"  once more, with the {many}  ", "marginal"),
             ("Ctrl+F", "key"),
             (" ends", "muted"),
         )
     place = "" if step.place == "wall" else f" {clipped(step.place, _LONG_PLACE)} "
     count = f"  {at + 1} of {len(walk)}" if len(walk) > 1 else ""
-    optional = "  (only if there is something to record)" if step.field.at_least == 0 else ""
+    optional = "  optional" if step.field.at_least == 0 else ""
     return (
         (step.field.label, "strong"),
         ("  " if place else "", ""),

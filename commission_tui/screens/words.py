@@ -174,17 +174,16 @@ def figure_line(figure: Figure, glyphs: Glyphs) -> Line:
 
 
 def outcome_lines(outcome: Outcome, glyphs: Glyphs, lead: str = "") -> list[Line]:
-    """Say an outcome: verdict and why, each figure, what to do next."""
+    """Say an outcome: verdict and why, what to do next, each figure."""
     first: list[Part] = [(f"{lead} ", "muted")] if lead else []
     first.append(verdict_part(outcome.verdict, glyphs))
     if outcome.so_far is not None:
         first += [(", so far ", "muted"), verdict_part(outcome.so_far, glyphs)]
     first.append((f"  {outcome.reason}", ""))
     lines: list[Line] = [tuple(first)]
-    lines += [figure_line(figure, glyphs) for figure in outcome.figures]
     if outcome.next_step:
         lines.append((("Next: ", "key"), (outcome.next_step, "")))
-    return lines
+    return [*lines, *(figure_line(figure, glyphs) for figure in outcome.figures)]
 
 
 def moment_text(at: str) -> str:

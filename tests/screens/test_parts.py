@@ -117,3 +117,17 @@ async def test_what_does_not_fit_is_said_and_nothing_is_logged(
             assert isinstance(pilot.app.screen, Form)
             assert text_of(pilot, "#form-error")
     assert not stocked.state.parts
+
+
+async def test_a_spare_is_put_on_the_shelf(logbook: Logbook, stocked: OpenJob) -> None:
+    async with running(logbook, stocked) as pilot:
+        await pilot.press("f4", "f", *"shelf", "enter")
+        await pilot.pause()
+        await put(pilot, "#field-serial", "M-100")
+        await pilot.press("ctrl+s")
+        assert "on the shelf already" in text_of(pilot, "#form-error")
+        await put(pilot, "#field-serial", "M-101")
+        await put(pilot, "#field-kept_at", "case 3")
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+    assert list(inventory(stocked.state).shelf) == ["M-100", "M-101"]
