@@ -16,6 +16,8 @@ from collections.abc import Iterable
 _NOT_SHOWN = {"Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp"}
 """Unicode's categories of what is no character to read (UAX 44, table 12)."""
 
+_LONGEST_WORD = 100
+
 
 class CommissionError(Exception):
     """Base of every error that is the input's fault, not the program's.
@@ -61,7 +63,12 @@ def one_line(text: str) -> str:
 
 
 def nearest(word: str, known: Iterable[str]) -> str:
-    """Return `` (did you mean 'x'?)`` for the closest known word, or nothing."""
+    """Return `` (did you mean 'x'?)`` for the closest known word, or nothing.
+
+    Nothing of ours is as long as `_LONGEST_WORD`, and comparing takes time as the square of a word.
+    """
+    if len(word) > _LONGEST_WORD:
+        return ""
     import difflib  # here, not at the top: only what is wrong needs it
 
     close = difflib.get_close_matches(word, list(known), n=1, cutoff=0.6)

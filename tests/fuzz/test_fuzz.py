@@ -17,7 +17,7 @@ from hypothesis import strategies as st
 from PIL import Image
 
 from commission_tui.checks.fault_kinds import read_kinds
-from commission_tui.errors import ChecklistError, CommissionError, InputError, StoreError
+from commission_tui.errors import ChecklistError, CommissionError, InputError, StoreError, nearest
 from commission_tui.logbook.photos import read_photo
 from commission_tui.logbook.service import Logbook
 from tests.fuzz.mutating import _chunk, mutated
@@ -99,6 +99,13 @@ def test_what_an_error_says_is_one_printable_line(said: str) -> None:
     text = str(InputError(f"found {said}"))
     assert text.isprintable()
     assert said not in text
+
+
+def test_a_word_of_any_length_is_compared_in_no_time() -> None:
+    begun = time.monotonic()
+    assert nearest("mehtod", ["method"]) == " (did you mean 'method'?)"
+    assert nearest("method" * 20_000, ["method" * 5, "title"]) == ""
+    assert time.monotonic() - begun < 1
 
 
 @pytest.mark.parametrize(
