@@ -29,6 +29,7 @@ UNITS = frozenset(
     }
 )
 
+_MOST_ERRORS = 200
 _MOST_FILES = 200
 _LONGEST = 1_000_000
 
@@ -130,7 +131,10 @@ def _stage(name: str, text: str) -> Stage:
 
 
 def errors_in(name: str, text: str) -> tuple[str, ...]:
-    """Return what is wrong with a file: the first error of each check, else that of the file."""
+    """Return what is wrong with a file: the first error of each check, else that of the file.
+
+    After `_MOST_ERRORS` no more are looked for: nobody reads them, and a file may hold very many.
+    """
     try:
         _stage(name, text)
     except ChecklistError as error:
@@ -144,6 +148,8 @@ def errors_in(name: str, text: str) -> tuple[str, ...]:
     checks = table.get("checks")
     found: list[str] = []
     for number, check in enumerate(checks if isinstance(checks, list) else (), start=1):
+        if len(found) == _MOST_ERRORS:
+            break
         where = f"checks[{number}]"
         try:
             (one,) = Stage.model_validate(table | {"checks": [check]}).checks

@@ -16,6 +16,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from PIL import Image
 
+from commission_tui.checks.checklist import errors_in
 from commission_tui.checks.fault_kinds import read_kinds
 from commission_tui.errors import ChecklistError, CommissionError, InputError, StoreError, nearest
 from commission_tui.logbook.photos import read_photo
@@ -99,6 +100,13 @@ def test_what_an_error_says_is_one_printable_line(said: str) -> None:
     text = str(InputError(f"found {said}"))
     assert text.isprintable()
     assert said not in text
+
+
+def test_a_checklist_of_very_many_checks_that_are_none_is_told_in_bounds() -> None:
+    found = errors_in(
+        "own.toml", 'order = 1\nid = "own"\ntitle = "x"\nchecks = [' + "{}," * 10_000 + "]"
+    )
+    assert len(found) == 200
 
 
 def test_a_word_of_any_length_is_compared_in_no_time() -> None:
