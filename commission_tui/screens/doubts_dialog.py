@@ -16,7 +16,7 @@ from commission_tui.screens import course_forms
 from commission_tui.screens.widgets.frame import Dialog
 from commission_tui.screens.widgets.lists import LineList
 from commission_tui.screens.widgets.painted import Painted
-from commission_tui.screens.words import Line
+from commission_tui.screens.words import Line, counted
 
 
 def doubt_lines(doubt: Doubt) -> tuple[Line, ...]:
@@ -73,7 +73,7 @@ class DoubtsDialog(Dialog[str | None]):
         self._doubts = doubts(self.job.state)
         minutes = sum(doubt.minutes for doubt in self._doubts)
         said = (
-            f"{len(self._doubts)} results no longer good, {minutes:.0f} min to read again"
+            f"{counted(len(self._doubts), 'result')} no longer good, {minutes:.0f} min to read again"
             if self._doubts
             else "No result is in doubt"
         )

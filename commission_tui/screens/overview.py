@@ -28,7 +28,7 @@ class OverviewScreen(JobScreen):
     TAB = "overview"
     AUTO_FOCUS = "#stages"
     HELP_TEXT = (
-        "Up and down choose a check; Enter does it. n goes straight to the next open one, t orders "
+        "Up and down choose a check, / finds one; Enter does it. n goes straight to the next open one, t orders "
         "what to do in the time that is left. c logs a setting that was changed and d shows what that "
         "left no longer good; a: a limit of the marked check was agreed anew; v: visits. "
         "begun: some of its readings are there. n/a: not applicable to this wall, or so recorded."
@@ -55,6 +55,10 @@ class OverviewScreen(JobScreen):
         Binding(
             "v", "visits", "Visits", id="overview.visits", show=False,
             tooltip="Visits held against each other; begin a later one",
+        ),
+        Binding(
+            "slash", "find", "Find", id="overview.find", key_display="/", show=False,
+            tooltip="Mark a check by typing a part of its name",
         ),
         Binding("l", "fault", "Log a fault", id="overview.fault", tooltip="Log a fault anywhere"),
         Binding("q", "back", "Jobs", id="overview.jobs", tooltip="Back to the list of jobs", show=False),
@@ -116,6 +120,22 @@ class OverviewScreen(JobScreen):
         else:
             self.host.walk_to(check)
 
+    def action_find(self) -> None:
+        from commission_tui.screens.walk_pickers import check_picker
+
+        def picked(check: str | None) -> None:
+            at = next((i for i, row in enumerate(self._rows) if check and row.check == check), None)
+            if at is not None:
+                self.query_one("#stages", LineList).highlighted = at
+
+        marked = self._marked() or ""
+        self.app.push_screen(check_picker(self.job, marked, self.host.glyphs), picked)
+
+    def _marked(self) -> str | None:
+        """The check that is marked in the list."""
+        at = self.query_one("#stages", LineList).highlighted
+        return self._rows[at].check if at is not None and at < len(self._rows) else None
+
     def action_plan(self) -> None:
         def chosen(row: planning_view.Row | None) -> None:
             if row is None:
@@ -141,8 +161,7 @@ class OverviewScreen(JobScreen):
         self.app.push_screen(DoubtsDialog(self.job), chosen)
 
     def action_limit(self) -> None:
-        at = self.query_one("#stages", LineList).highlighted
-        check = self._rows[at].check if at is not None and at < len(self._rows) else None
+        check = self._marked()
         if check is None:
             self.say("Mark a check first", error=True)
             return

@@ -21,6 +21,7 @@ from commission_tui.screens.words import (
     Line,
     Part,
     clipped,
+    counted,
     verdict_part,
 )
 
@@ -54,13 +55,13 @@ def stage_line(job: OpenJob, stage: Stage, width: int, glyphs: Glyphs) -> Line:
     verdicts = [job.outcome(check.id).verdict for check in stage.checks]
     done = sum(verdict is not Verdict.OPEN for verdict in verdicts)
     parts: list[Part] = [(f"  {done}/{len(verdicts)}", "muted")]
-    counted = Counter(verdicts)
+    tally = Counter(verdicts)
     for verdict in (Verdict.FAIL, Verdict.MARGINAL):
-        if counted[verdict]:
+        if tally[verdict]:
             parts.append(("  ", ""))
             text, role = verdict_part(verdict, glyphs)
-            parts.append((f"{text} {counted[verdict]}", role))
-    if done == len(verdicts) and not counted[Verdict.FAIL] and not counted[Verdict.MARGINAL]:
+            parts.append((f"{text} {tally[verdict]}", role))
+    if done == len(verdicts) and not tally[Verdict.FAIL] and not tally[Verdict.MARGINAL]:
         parts += [("  ", ""), verdict_part(Verdict.PASS, glyphs)]
     rest = sum(len(text) for text, _ in parts)
     return ((clipped(stage.title, width - rest), "title"), *parts)
@@ -115,7 +116,7 @@ def _time(job: OpenJob) -> list[Line]:
     doubted = doubts(job.state)
     if doubted:
         lines.append(
-            ((f"{len(doubted)} results no longer good ", "marginal"), ("d", "key"),
+            ((f"{counted(len(doubted), 'result')} no longer good ", "marginal"), ("d", "key"),
              (" shows them", "muted"))
         )  # fmt: skip
     return lines

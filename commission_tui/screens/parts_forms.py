@@ -15,7 +15,7 @@ from commission_tui.screens.doubts_dialog import DoubtsDialog
 from commission_tui.screens.parts_view import place_line, places_in, shelf_text
 from commission_tui.screens.widgets.form import Form, Question
 from commission_tui.screens.widgets.picker import Choice, Picker
-from commission_tui.screens.words import visible
+from commission_tui.screens.words import counted, visible
 from commission_tui.wall.location import Cell, parse_location
 
 _SPARE = "spare"
@@ -140,7 +140,7 @@ def what_follows(job: OpenJob, ids: list[str]) -> tuple[str, bool]:
     if not again:
         return "Part logged; no reading rested on it", False
     minutes = sum(doubt.minutes for doubt in again)
-    return f"Part logged; {len(again)} results to look at again, {minutes:.0f} min", True
+    return f"Part logged; {counted(len(again), 'result')} to look at again, {minutes:.0f} min", True
 
 
 def then_look_again(

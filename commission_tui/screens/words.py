@@ -200,6 +200,11 @@ def plain_line(line: Line) -> str:
     return "".join(text for text, _ in line)
 
 
+def counted(number: int, thing: str) -> str:
+    """Say how many there are of something whose plural ends in s."""
+    return f"{number} {thing}" if number == 1 else f"{number} {thing}s"
+
+
 def clipped(text: str, width: int) -> str:
     """Return text that fits a width; what is left out shows."""
     if len(text) <= width:

@@ -42,7 +42,7 @@ async def test_a_change_says_what_is_no_longer_good_and_leads_there(
         await pilot.press("ctrl+s")
         await pilot.pause()
         assert resting.outcome("nine").verdict is Verdict.OPEN
-        assert "1 results no longer good" in text_of(pilot, "#next")
+        assert "1 result no longer good" in text_of(pilot, "#next")
         await pilot.press("d")
         await pilot.pause()
         assert "9 min" not in text_of(pilot, ".box-title")
@@ -82,6 +82,13 @@ async def test_a_limit_is_agreed_anew(logbook: Logbook, resting: OpenJob) -> Non
     assert resting.outcome("nine").verdict is Verdict.FAIL
     (change,) = [x for x in resting.state.limits if x.body.kind == "limit-changed"]
     assert change.body.agreed_by == "Marit Hollis"
+
+
+async def test_a_check_is_found_by_a_part_of_its_name(logbook: Logbook, resting: OpenJob) -> None:
+    async with running(logbook, resting) as pilot:
+        await pilot.press("slash", *"each cab", "enter", "enter")
+        await pilot.pause()
+        assert walk_of(pilot).check_now.id == "each"
 
 
 async def test_a_later_visit_begins(logbook: Logbook, resting: OpenJob, tmp_path: Path) -> None:

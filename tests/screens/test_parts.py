@@ -47,7 +47,7 @@ async def test_a_module_is_exchanged_from_the_shelf_and_what_follows_is_offered(
         await pilot.press("ctrl+s")
         await pilot.pause()
         assert isinstance(pilot.app.screen, DoubtsDialog)
-        assert "1 results to look at again" in told(pilot)[-1]
+        assert "1 result to look at again" in told(pilot)[-1]
         await pilot.press("enter")
         await pilot.pause()
         assert walk_of(pilot).check_now.id == "each"
