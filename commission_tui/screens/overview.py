@@ -132,7 +132,7 @@ class OverviewScreen(JobScreen):
         self.app.push_screen(check_picker(self.job, marked, self.host.glyphs), picked)
 
     def _marked(self) -> str | None:
-        """The check that is marked in the list."""
+        """Return the check that is marked in the list."""
         at = self.query_one("#stages", LineList).highlighted
         return self._rows[at].check if at is not None and at < len(self._rows) else None
 
