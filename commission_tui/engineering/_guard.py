@@ -37,7 +37,7 @@ def _allowed(unit: str, low: float | None, high: float | None, *, opens: tuple[b
 def _number(name: str, value: object, expected: str) -> float:
     """Take a real number; a text, a truth value or a complex number is a slip, not a number."""
     if _no_number(value):
-        raise ValueError(f"{name} is {value!r}, expected {expected}")  # noqa: TRY004
+        raise ValueError(f"{name} is {value!r}, expected {expected}")
     try:
         return float(value)  # type: ignore[arg-type]
     except (TypeError, ValueError, OverflowError):

@@ -246,7 +246,3 @@ def _jobs_and_verdicts(db: Database) -> None:
     )
     db.execute("INSERT INTO computed SELECT * FROM judged")
     db.execute("DROP TABLE judged")
-
-
-KNOWN = frozenset(migration.name for migration in MIGRATIONS.pending(Database(memory=True)))
-"""Names of every migration of this program; a database that applied another is newer."""

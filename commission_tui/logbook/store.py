@@ -8,16 +8,18 @@ import sqlite3
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
-
-from sqlite_utils import Database
+from typing import TYPE_CHECKING
 
 from commission_tui.errors import StoreError
 from commission_tui.logbook import backup
 from commission_tui.logbook.chain import digest, is_contact, parents
 from commission_tui.logbook.entries import Entry
 from commission_tui.logbook.plainly import WAIT_S, kept_json, plainly
+from commission_tui.logbook.released import KNOWN, applied
 from commission_tui.logbook.rows import TEXT, read_all, row_of
-from commission_tui.logbook.schema import KNOWN, MIGRATIONS
+
+if TYPE_CHECKING:
+    from sqlite_utils import Database
 
 
 @dataclasses.dataclass(frozen=True, slots=True)
@@ -67,15 +69,13 @@ class Store:
         """
         self.path = path
         with self._plainly():
-            self._db = Database(self._connected())
+            self._connection = self._connected()
             self._identity = _identity(path)
-            self._refuse_newer()
-            if MIGRATIONS.pending(self._db):
-                if self._db.table_names():
+            made_by = applied(path, self._connection)
+            if made_by != KNOWN:
+                if made_by is not None:
                     backup.before_migration(path)
-                # Another program may be making the same new database at this moment.
-                with self._writing():
-                    MIGRATIONS.apply(self._db)
+                self._migrate()
 
     def _connected(self) -> sqlite3.Connection:
         try:
@@ -95,21 +95,27 @@ class Store:
         connection.execute("PRAGMA journal_mode = WAL")
         connection.execute("PRAGMA synchronous = FULL")
         connection.execute("PRAGMA foreign_keys = ON")
+        # A row that replaces another is refused as a deletion is.
+        connection.execute("PRAGMA recursive_triggers = ON")
         return connection
 
-    def close(self) -> None:
-        self._db.close()
+    @property
+    def _db(self) -> Database:
+        """The same connection, as migrations take it."""
+        # Here, not at the top: it brings in arrays, which no start of ours waits for.
+        from sqlite_utils import Database
 
-    def _refuse_newer(self) -> None:
-        tables = set(self._db.table_names())
-        if tables and "_sqlite_migrations" not in tables:
-            raise StoreError(f"{self.path}: a database of another program, expected a logbook")
-        applied = sorted(migration.name for migration in MIGRATIONS.applied(self._db))
-        if unknown := [name for name in applied if name not in KNOWN]:
-            raise StoreError(
-                f"{self.path}: written by a newer version of this program (it knows {unknown[-1]}); "
-                "update the program, nothing was changed"
-            )
+        return Database(self._connection)
+
+    def close(self) -> None:
+        self._connection.close()
+
+    def _migrate(self) -> None:
+        from commission_tui.logbook.schema import MIGRATIONS
+
+        # Another program may be making the same new database at this moment.
+        with self._writing():
+            MIGRATIONS.apply(self._db)
 
     def append(
         self,
@@ -144,7 +150,7 @@ class Store:
         if not entries:
             return 0
         job = entries[0].job
-        row = self._db.conn.execute(
+        row = self._connection.execute(
             "SELECT entries, ends FROM jobs WHERE job = ?", (job,)
         ).fetchone()
         count, ends = (row[0], kept_json(row[1], list)) if row else (0, [])
@@ -153,7 +159,7 @@ class Store:
         new = [one for _, one in reversed(kept) if one not in named]
         left = [*new, *(one for one in ends if one not in named)]
         last = max(entries, key=lambda entry: entry.id)
-        self._db.conn.execute(
+        self._connection.execute(
             _PUT_JOB,
             (
                 job,
@@ -181,7 +187,7 @@ class Store:
         Asked for at once: a transaction that has read and then wants to write is refused, not
         kept waiting, while another program writes.
         """
-        connection = self._db.conn
+        connection = self._connection
         connection.execute("BEGIN IMMEDIATE")
         try:
             self._still_there()
@@ -207,7 +213,7 @@ class Store:
         """Return a job's entries in order, each with the digest kept when it was written."""
         entries = self.entries(job)
         with self._plainly():
-            rows = self._db.conn.execute(
+            rows = self._connection.execute(
                 "SELECT digest FROM entries WHERE job = ? ORDER BY id", (job,)
             )
             return [(entry, str(row[0])) for entry, row in zip(entries, rows, strict=True)]
@@ -215,7 +221,7 @@ class Store:
     def files(self) -> Iterator[StoredFile]:
         """Yield every kept file, one at a time."""
         with self._plainly():
-            for row in self._db.conn.execute("SELECT sha256, media_type, bytes FROM files"):
+            for row in self._connection.execute("SELECT sha256, media_type, bytes FROM files"):
                 yield StoredFile(*row)
 
     @contextmanager
@@ -230,7 +236,7 @@ class Store:
 
     def _read(self, which: str, values: tuple[str, ...]) -> list[Entry]:
         with self._plainly():
-            rows = self._db.conn.execute(
+            rows = self._connection.execute(
                 f"SELECT {TEXT} FROM entries WHERE {which}",  # noqa: S608 (our own words)
                 values,
             )
@@ -239,25 +245,27 @@ class Store:
     def count(self, job: str) -> int:
         """Return how many entries were written for a job."""
         with self._plainly():
-            row = self._db.conn.execute("SELECT entries FROM jobs WHERE job = ?", (job,)).fetchone()
+            row = self._connection.execute(
+                "SELECT entries FROM jobs WHERE job = ?", (job,)
+            ).fetchone()
         return int(row[0]) if row else 0
 
     def there(self, job: str) -> int:
         """Return how many entries of a job are there, which `count` is to agree with."""
         with self._plainly():
-            row = self._db.conn.execute("SELECT count(*) FROM entries WHERE job = ?", (job,))
+            row = self._connection.execute("SELECT count(*) FROM entries WHERE job = ?", (job,))
             return int(row.fetchone()[0])
 
     def ends(self, job: str) -> tuple[str, ...]:
         """Return the digests that no entry of a job names yet, the latest first."""
         with self._plainly():
-            row = self._db.conn.execute("SELECT ends FROM jobs WHERE job = ?", (job,)).fetchone()
+            row = self._connection.execute("SELECT ends FROM jobs WHERE job = ?", (job,)).fetchone()
             return tuple(kept_json(row[0], list)) if row else ()
 
     def jobs(self) -> list[tuple[str, str]]:
         """Return every job's id and the time of its latest entry, newest first."""
         with self._plainly():
-            found = self._db.conn.execute(
+            found = self._connection.execute(
                 "SELECT job, last_at FROM jobs ORDER BY last_id DESC"
             ).fetchall()
         return [(str(job), str(at)) for job, at in found]
@@ -265,7 +273,7 @@ class Store:
     def job_rows(self) -> list[JobRow]:
         """Return what is kept of every job beside its entries, newest first; no entry is read."""
         with self._plainly():
-            found = self._db.conn.execute(
+            found = self._connection.execute(
                 """
                 SELECT j.job, j.entries, j.last_at, j.ends, j.summary,
                        count(c.job), coalesce(sum(c.verdict <> 'open'), 0)
@@ -280,13 +288,15 @@ class Store:
 
     def file(self, digest: str) -> bytes | None:
         with self._plainly():
-            row = self._db.execute("SELECT bytes FROM files WHERE sha256 = ?", (digest,)).fetchone()
+            row = self._connection.execute(
+                "SELECT bytes FROM files WHERE sha256 = ?", (digest,)
+            ).fetchone()
         return bytes(row[0]) if row else None
 
     def standing(self, kind: str) -> list[tuple[str, str]]:
         """Return job and body of every entry of a kind as it stands, over all jobs, oldest first."""
         with self._plainly():
-            found = self._db.conn.execute(
+            found = self._connection.execute(
                 "SELECT job, body FROM standing WHERE kind = ? AND body IS NOT NULL "
                 "AND id IN (SELECT id FROM entries WHERE kind = ?) ORDER BY id",
                 (kind, kind),

@@ -16,8 +16,8 @@ from commission_tui.logbook import chain
 from commission_tui.logbook.backup import reading
 from commission_tui.logbook.entries import ENTRY, Entry
 from commission_tui.logbook.plainly import kept_json, plainly
+from commission_tui.logbook.released import KNOWN
 from commission_tui.logbook.rows import TEXT, TEXT_BEFORE_CHAIN
-from commission_tui.logbook.schema import KNOWN
 
 _HEAD = b"SQLite format 3\0"
 _UNCHAINED = (

@@ -13,6 +13,7 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 import pytest
+from sqlite_utils import Database
 
 from commission_tui.cli import run
 from commission_tui.errors import StoreError
@@ -20,7 +21,8 @@ from commission_tui.logbook import backup, chain
 from commission_tui.logbook import entries as e
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.making import body
-from commission_tui.logbook.schema import KNOWN
+from commission_tui.logbook.released import KNOWN
+from commission_tui.logbook.schema import MIGRATIONS
 from commission_tui.logbook.service import Logbook
 from commission_tui.logbook.verifying import problems, verify_database
 
@@ -190,6 +192,10 @@ def test_a_copy_that_is_damaged_or_was_changed_is_not_restored(
 
 def test_there_is_a_fixture_of_every_schema() -> None:
     assert {path.stem for path in FIXTURES.glob("*.db")} == {name[:4] for name in KNOWN}
+
+
+def test_every_migration_is_known_by_name() -> None:
+    assert {one.name for one in MIGRATIONS.pending(Database(memory=True))} == KNOWN
 
 
 @pytest.mark.parametrize("schema", sorted(name[:4] for name in KNOWN))
