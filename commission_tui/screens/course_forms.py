@@ -73,25 +73,42 @@ def keep(job: OpenJob, doubt: Doubt) -> Form:
     )
 
 
-def limit(job: OpenJob, check: CheckDefinition) -> Form:
-    """Ask for a limit that was agreed anew.
+def pick_limit(screen: JobScreen, check: CheckDefinition) -> None:
+    """Let the person pick which limit of a check was agreed anew, where there is more than one.
 
     Raises
     ------
     InputError
         When the check has no limit.
     """
-    known = limits_of(job.state, check.id)
+    known = limits_of(screen.job.state, check.id)
     if not known:
         raise InputError(f"{check.title}: it has no limit, it is recorded only")
-    first = next(iter(known.values()))
+
+    def picked(name: str | None) -> None:
+        if name is not None:
+            screen.ask(limit(screen.job, check, name), "Limit logged, with who agreed to it")
+
+    if len(known) == 1:
+        picked(next(iter(known)))
+        return
+    choices = [
+        Choice(name, ((name.replace("_", " "), "strong"), (f"  {one}", "muted")))
+        for name, one in known.items()
+    ]
+    screen.app.push_screen(Picker(f"Which limit of: {check.title}", choices), picked)
+
+
+def limit(job: OpenJob, check: CheckDefinition, name: str) -> Form:
+    """Ask for a limit that was agreed anew."""
+    now = limits_of(job.state, check.id)[name]
 
     def submit(answers: Mapping[str, str]) -> None:
         job.record(
             changing(
                 job.state,
                 check.id,
-                answers["name"].strip(),
+                name,
                 low=_number("at least", answers["low"]),
                 high=_number("at most", answers["high"]),
                 source=answers["source"],
@@ -101,17 +118,17 @@ def limit(job: OpenJob, check: CheckDefinition) -> Form:
         )
 
     return Form(
-        f"Limit agreed anew: {check.title}",
+        f"{name[:1].upper()}{name[1:].replace('_', ' ')}, agreed anew: {check.title}",
         [
-            Question("name", "Limit", first.name, ", ".join(known)),
-            Question("low", f"At least, {first.unit or 'no unit'}", _shown(first.low)),
-            Question("high", f"At most, {first.unit or 'no unit'}", _shown(first.high)),
+            Question("low", f"At least, {now.unit or 'no unit'}", _shown(now.low)),
+            Question("high", f"At most, {now.unit or 'no unit'}", _shown(now.high)),
             Question("source", "Where it stands", hint="addendum, mail, minutes"),
             Question("agreed_by", "Agreed by"),
             Question("reason", "Why"),
         ],
         submit,
-        draft=f"limit {check.id}",
+        notes=[((f"{now}", "strong"), (f"  {now.standing}: {now.source}", "muted"))],
+        draft=f"limit {check.id} {name}",
     )
 
 

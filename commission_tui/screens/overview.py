@@ -165,13 +165,10 @@ class OverviewScreen(JobScreen):
         if check is None:
             self.say("Mark a check first", error=True)
             return
-        definition = self.job.state.checklist.check(check)
         try:
-            form = course_forms.limit(self.job, definition)
+            course_forms.pick_limit(self, self.job.state.checklist.check(check))
         except CommissionError as error:
             self.say(str(error), error=True)
-            return
-        self.ask(form, "Limit logged, with who agreed to it")
 
     def action_visits(self) -> None:
         from commission_tui.screens import visits_view

@@ -70,7 +70,7 @@ async def test_whoever_knows_better_keeps_the_result(logbook: Logbook, resting: 
 
 async def test_a_limit_is_agreed_anew(logbook: Logbook, resting: OpenJob) -> None:
     async with running(logbook, resting) as pilot:
-        await pilot.press("home", "a")
+        await pilot.press("home", "a", *"mean", "enter")
         await pilot.pause()
         await put(pilot, "#field-low", "650")
         await put(pilot, "#field-high", "")
