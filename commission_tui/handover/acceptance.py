@@ -61,7 +61,7 @@ def missing_lines(context: Context) -> list[str]:
         for check in context.state.checklist
         if context.verdict(check) in _UNMET and check.blocks_acceptance
     ]
-    return [*_undone(context), *unmet, *_unsigned(context)]
+    return [*_undone(context), *unmet, *unsigned(context)]
 
 
 def _undone(context: Context) -> list[str]:
@@ -79,7 +79,7 @@ def _undone(context: Context) -> list[str]:
     return lines
 
 
-def _unsigned(context: Context) -> list[str]:
+def unsigned(context: Context) -> list[str]:
     return [
         f"signature of the {role}"
         for role in _NEEDED
@@ -143,7 +143,7 @@ def acceptance(context: Context) -> dict[str, Any]:
             for v in WORST_FIRST
         ],
         "unmet": unmet,
-        "missing": [*_undone(context), *_unsigned(context)],
+        "missing": [*_undone(context), *unsigned(context)],
         "means": list(MEANING),
         "means_not": list(NO_MEANING),
     }

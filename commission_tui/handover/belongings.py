@@ -6,6 +6,8 @@ from collections import Counter
 from typing import Any
 
 from commission_tui.handover.context import Context
+from commission_tui.handover.printing import sentence
+from commission_tui.handover.recorded import said
 from commission_tui.logbook.entries import FileKept
 from commission_tui.logbook.state import Logged
 
@@ -68,6 +70,13 @@ def spares(context: Context) -> list[dict[str, Any]]:
         for logged in context.state.spares
         if logged.body.serial not in used
     ]
+
+
+def spares_logic(context: Context) -> dict[str, Any]:
+    """Return what was counted, and how long the stock lasts with how much certainty."""
+    reasons = [sentence(context.outcomes[check.id].reason) for check in context.by_code("W1")]
+    counted = said(context, "W1")
+    return {"facts": counted, "reason": " ".join(reasons) if counted else ""}
 
 
 def files(context: Context) -> list[dict[str, str]]:

@@ -9,12 +9,15 @@ from commission_tui.handover import (
     agreed,
     as_built,
     belongings,
+    evidence,
     history,
     issuing,
     operating,
+    recorded,
     results,
     revisits,
     sheet,
+    summary,
 )
 from commission_tui.handover.context import Context
 from commission_tui.handover.record import short_fingerprint
@@ -43,6 +46,7 @@ def build_from(context: Context, *, draft: bool = False) -> dict[str, Any]:
         "fingerprint_short": short_fingerprint(context.fingerprint),
         "document": issuing.said(context.state, context.fingerprint, context.printing),
         "cover": acceptance.cover(context, state),
+        "summary": summary.summary(context),
         "acceptance": acceptance.acceptance(context),
         "exceptions": acceptance.exceptions(context),
         "open_items": acceptance.open_items(context),
@@ -51,6 +55,10 @@ def build_from(context: Context, *, draft: bool = False) -> dict[str, Any]:
         "as_built": as_built.as_built(context),
         "documents": as_built.documents(context),
         "contradictions": as_built.contradictions(context),
+        "certificates": evidence.certificates(context),
+        "method": evidence.method(context),
+        "failures": evidence.failures(context),
+        "failure_photos": evidence.failure_photos(context),
         "results": results.results(context),
         "instruments": results.instruments(context),
         "punch_list": history.punch_list(context),
@@ -58,6 +66,8 @@ def build_from(context: Context, *, draft: bool = False) -> dict[str, Any]:
         "notes": history.notes(context),
         "parts": belongings.parts(context),
         "spares": belongings.spares(context),
+        "spares_logic": belongings.spares_logic(context),
+        "backups": recorded.said(context, "W3"),
         "files": belongings.files(context),
         "people": belongings.people(context),
         "training": belongings.training(context),
@@ -68,7 +78,7 @@ def build_from(context: Context, *, draft: bool = False) -> dict[str, Any]:
         "warranty": operating.warranty(context),
         "cautions": list(acceptance.CAUTIONS),
         "signatures": acceptance.signature_blocks(context),
-        "readings": results.readings(context),
+        "readings": recorded.readings(context),
         "photos": history.photos(context),
     }
 

@@ -5,9 +5,11 @@ from __future__ import annotations
 from datetime import datetime, timedelta
 from typing import Any
 
+from commission_tui.checks.definition import FieldDefinition
 from commission_tui.handover.belongings import people
 from commission_tui.handover.context import Context
 from commission_tui.handover.printing import sentence
+from commission_tui.handover.recorded import recorded, said
 
 _WHEN_DARK = (
     "Note what is dark, and since when: a whole row or block, one cabinet, or the whole wall.",
@@ -42,9 +44,9 @@ def operator_card(context: Context) -> dict[str, Any]:
     room = context.wall.file.room
     return {
         "wall": f"{context.state.title.name}: {context.wall.name}",
-        "starting": _said(context, "B5"),
-        "blackout": _said(context, "B1"),
-        "levels": _said(context, "B4"),
+        "starting": recorded(context, ["B5"], _is_told),
+        "blackout": recorded(context, ["B1"], _is_told),
+        "levels": recorded(context, ["B4"], _is_told),
         "presets": list(room.presets) if room is not None else [],
         "dark": list(_WHEN_DARK),
         "leave": list(_LEAVE),
@@ -56,18 +58,9 @@ def operator_card(context: Context) -> dict[str, Any]:
     }
 
 
-def _said(context: Context, code: str) -> list[dict[str, str]]:
-    """Return what was recorded in the checks of a code, field by field, as label and value."""
-    found = []
-    for check in context.by_code(code):
-        for item in check.fields:
-            for (field, place), slot in context.slots(check.id):
-                if field != item.name:
-                    continue
-                label = item.label if place == "wall" else f"{item.label}, {place}"
-                value = context.printing.value(slot[-1].body.value, slot[-1].body.unit)
-                found.append({"label": label, "value": value})
-    return found
+def _is_told(item: FieldDefinition) -> bool:
+    """Whether a volunteer needs it: what to press and what then shows, no answers to questions."""
+    return item.kind != "yes-no" and item.unit not in {"s", "lx"}
 
 
 def maintenance(context: Context) -> dict[str, Any]:
@@ -91,14 +84,16 @@ def maintenance(context: Context) -> dict[str, Any]:
         "report": [
             "the job's name and the fingerprint of this record",
             "the place, as the audience sees it: R3C7, or a pixel x1211 y402",
-            "what is seen, on which picture, from how far",
-            "a photo, with the date",
-            "since when, and what was changed before",
-            "room temperature and the hours the wall has run",
+            "what is seen, on which picture and from how far",
+            "since when, and whether it is always there or comes and goes",
+            "what was changed, updated or moved before it began",
+            "the room's temperature, and the hours that the wall has run",
+            "a photo, sharp, with its date",
+            "who reports it and how to reach them",
         ],
     }
 
 
 def warranty(context: Context) -> list[dict[str, str]]:
     """Return what was recorded of the warranty."""
-    return _said(context, "W8")
+    return said(context, "W8")

@@ -2,23 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 from datetime import date, datetime
 from itertools import groupby
 from typing import Any
 
 from commission_tui.checks.definition import CheckDefinition, Stage
 from commission_tui.checks.methods._judging import shown, shown_by
-from commission_tui.checks.places import places
 from commission_tui.checks.types import Figure, Outcome, Verdict
 from commission_tui.handover.agreed import titled
 from commission_tui.handover.context import Context
 from commission_tui.handover.printing import sentence, with_unit
 from commission_tui.logbook import entries as e
-from commission_tui.logbook.judging import as_reading
 from commission_tui.logbook.limits import limits_of
 from commission_tui.logbook.state import Logged
-from commission_tui.logbook.visits import visit_names
 
 _COMPETENT_STAGES = {
     "structure": "A record of the competent person's work, no approval of the suspension.",
@@ -36,7 +33,6 @@ def results(context: Context) -> dict[str, Any]:
     """
     opened = [c for c in context.state.checklist if context.verdict(c) is Verdict.OPEN]
     return {
-        "summary": [_counts(context, stage) for stage in context.state.checklist.stages],
         "unmet": [
             _check(context, check)
             for verdict in _UNMET
@@ -64,7 +60,7 @@ def _begun(context: Context, check: CheckDefinition) -> bool:
     return noted or bool(context.slots(check.id))
 
 
-def _counts(context: Context, stage: Stage) -> dict[str, Any]:
+def stage_counts(context: Context, stage: Stage) -> dict[str, Any]:
     verdicts = [context.verdict(check) for check in stage.checks]
     return {
         "stage": stage.title,
@@ -225,58 +221,6 @@ def _label(check: CheckDefinition, field: str) -> str:
 
 def _note(context: Context, note: Logged[e.Note]) -> str:
     return f"{note.body.text} ({note.by}, {context.printing.moment(note.at)})"
-
-
-def readings(context: Context) -> list[dict[str, Any]]:
-    """Return every reading of every check for the last pages, in the order of the places.
-
-    What is read once for the wall stands in one table for each check, the rest in one for each
-    field; each visit has its own.
-    """
-    names = visit_names(context.state)
-    return [
-        table
-        for check in context.state.checklist
-        for number, name in enumerate(names)
-        for table in _tables(context, check, number, f", {name}" if number else "")
-    ]
-
-
-def _tables(
-    context: Context, check: CheckDefinition, visit: int, of_visit: str
-) -> Iterator[dict[str, Any]]:
-    slots = dict(context.slots(check.id, visit))
-    read = {field for field, _ in slots}
-    once = []
-    for item in (item for item in check.fields if item.name in read):
-        order = {place: n for n, place in enumerate(places(item.where, context.wall))}
-        there = sorted(
-            (place for field, place in slots if field == item.name),
-            key=lambda place: (order.get(place, len(order)), place),
-        )
-        rows = [_row(context, slots[(item.name, place)]) for place in there]
-        if there == ["wall"]:
-            once.append({**rows[0], "place": item.label})
-        else:
-            yield _table(check, f"{item.label}{of_visit}", "Place", rows)
-    if once:
-        yield _table(check, f"the wall as a whole{of_visit}", "What", once)
-
-
-def _table(
-    check: CheckDefinition, field: str, of: str, rows: list[dict[str, str]]
-) -> dict[str, Any]:
-    return {"check": check.title, "field": field, "of": of, "rows": rows}
-
-
-def _row(context: Context, slot: tuple[Logged[e.ReadingTaken], ...]) -> dict[str, str]:
-    last = slot[-1]
-    reading = as_reading(context.state, last.body)
-    text = context.printing.value(last.body.value, last.body.unit)
-    if reading.expanded is not None:
-        text += f" ±{shown(reading.expanded, 2)}"
-    marks = ("c" if last.corrected else "") + ("r" if len(slot) > 1 else "")
-    return {"place": last.body.place, "value": text, "marks": marks}
 
 
 def instruments(context: Context) -> list[dict[str, Any]]:

@@ -44,6 +44,7 @@ _TEMPLATES = (
 ALONE = {"sheet": "sheet-alone.typ", "card": "card-alone.typ"}
 """Parts that are exported alone, and how each is set."""
 _HEADER_LENGTH = 80
+_FEW_ROWS = 9
 _PICTURE_PPI = 84.0
 _ABOUT = (
     "Rows and columns count from 1, from the top left, as the audience sees the wall; pixels count "
@@ -136,8 +137,8 @@ def _laid_out(context: Context, *, draft: bool) -> tuple[dict[str, Any], dict[st
         _add_photo(context, photo, files)
     whole = [p for p in said["photos"] if p["file"] and not p["about"]]
     said["cover_photo"] = {k: whole[0][k] for k in ("file", "alt")} if whole else None
-    for table in said["readings"]:
-        table["pairs"] = _pairs(table)
+    for table in (*said["readings"], *said["failures"]):
+        table["pairs"], table["run-in"] = _pairs(table), _is_run_in(table)
     said["header"] = _shortened(said["cover"]["job"])
     said["about"] = list(_ABOUT)
     return said, files
@@ -160,11 +161,18 @@ def _add_photo(context: Context, photo: dict[str, Any], files: dict[str, bytes])
 
 
 def _pairs(table: dict[str, Any]) -> int:
-    """Say how many pairs of place and reading go side by side."""
-    longest = max(len(r["place"]) + len(r["value"]) for r in table["rows"])
-    if longest > 44 or table["of"] != "Place":
+    """Say how many pairs of place and reading go side by side; one where fields stand across."""
+    if len(table["heads"]) > 1:
+        return 1
+    longest = max(len(r["place"]) + len(r["cells"][0]["value"]) for r in table["rows"])
+    if longest > (44 if table["of"] == "Place" else 60):
         return 1
     return min(3 if longest <= 30 else 2, len(table["rows"]))
+
+
+def _is_run_in(table: dict[str, Any]) -> bool:
+    """Whether a table says so little that it stands in a line."""
+    return len(table["heads"]) == 1 and (table["of"] != "Place" or len(table["rows"]) <= _FEW_ROWS)
 
 
 def _shortened(text: str) -> str:
