@@ -81,7 +81,8 @@ def merge(session: Session, others: tuple[Path, ...], as_json: bool) -> None:
     if as_json:
         emit(done)
     else:
-        say(f"{done.added} entries new, {done.known} known already, in {done.jobs} jobs")
+        jobs = "1 job" if done.jobs == 1 else f"{done.jobs} jobs"
+        say(f"{done.added} entries new, {done.known} known already, in {jobs}")
 
 
 def _source(stack: contextlib.ExitStack, path: Path) -> Source:
