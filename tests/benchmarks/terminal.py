@@ -2,21 +2,42 @@
 
 from __future__ import annotations
 
+import atexit
 import fcntl
 import os
 import pty
 import select
+import shutil
 import signal
 import struct
 import subprocess
+import tempfile
 import termios
 import time
 from collections.abc import Sequence
+from functools import cache
 from pathlib import Path
 from types import TracebackType
 
 QUIET_S = 0.06
 """A screen is painted when nothing more comes for this long."""
+
+
+def as_installed() -> dict[str, str]:
+    """Return an environment in which Python keeps its bytecode, as for a program that pip installed.
+
+    Of both programs alike: pip compiles what it installs, a checkout may be told not to.
+    """
+    environment = {**os.environ, "PYTHONPYCACHEPREFIX": _bytecode()}
+    environment.pop("PYTHONDONTWRITEBYTECODE", None)
+    return environment
+
+
+@cache
+def _bytecode() -> str:
+    folder = tempfile.mkdtemp()
+    atexit.register(shutil.rmtree, folder, ignore_errors=True)
+    return folder
 
 
 class InTerminal:
@@ -27,7 +48,7 @@ class InTerminal:
         self._main, inner = pty.openpty()
         fcntl.ioctl(inner, termios.TIOCSWINSZ, struct.pack("HHHH", rows, columns, 0, 0))
         environment = {
-            **os.environ,
+            **as_installed(),
             "TERM": "xterm-256color",
             "COLORTERM": "truecolor",
             "TEXTUAL_ANIMATIONS": "none",
