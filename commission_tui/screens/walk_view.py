@@ -86,9 +86,12 @@ def next_index(
 
 
 def places_read(state: State, check_id: str) -> frozenset[str]:
-    """Return the places of a check where something was read."""
-    readings = state.readings.get(check_id)
-    return frozenset(place for _, place in readings) if readings else frozenset()
+    """Return the places of a check where something was read on this visit."""
+    readings = state.readings.get(check_id, NO_READINGS)
+    if not state.visits:
+        return frozenset(place for _, place in readings)
+    begun = state.visits[-1].id
+    return frozenset(place for (_, place), slot in readings.items() if slot[-1].id >= begun)
 
 
 def order_of_checks(state: State) -> list[str]:
@@ -351,7 +354,6 @@ def _reading_row(
     if step.place != "wall":
         name = f"{clipped(step.place, _LONG_PLACE)} {name}".strip()
     name = name or step.field.label
-    shown = clipped(short_value(latest.body.value), 16) if latest else glyphs.dash
     slot = state.readings[check.id][step.slot] if latest else ()
     begun = state.visits[-1].id if state.visits else ""
     now = tuple(logged for logged in slot if logged.id >= begun)
@@ -360,6 +362,7 @@ def _reading_row(
         before, latest = f" before {clipped(short_value(latest.body.value), 10)}", None
     elif latest and len(people(now)) > 1:
         before += f" by {len(people(now))}"
+    shown = clipped(short_value(latest.body.value), 16) if latest else glyphs.dash
     mark = " put right" if latest and latest.corrected else ""
     odd = f" {glyphs.caution} odd" if latest and latest.body.odd else ""
     return (

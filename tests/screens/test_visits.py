@@ -9,6 +9,7 @@ from commission_tui.logbook.comparing import compare
 from commission_tui.logbook.service import Logbook, OpenJob, body
 from commission_tui.screens import visits_view
 from commission_tui.screens.wall_screen import WallScreen
+from commission_tui.screens.walk_view import places_read
 from commission_tui.screens.words import ASCII, DRAWN, plain_line
 from tests.screens.conftest import SMALL_CHECKLIST, SMALL_WALL
 from tests.screens.helping import LEAST, enter, everything, metered, put, running, text_of, walk_of
@@ -137,7 +138,8 @@ async def test_the_walk_shows_what_the_first_visit_read_beside_the_field(
         walk_of(pilot).go_to("nine", "point 5")
         await pilot.pause()
         assert "first visit 642" in text_of(pilot, "#asked")
-        assert "before 644" in text_of(pilot, "#readings")
+        assert "· before 644" in text_of(pilot, "#readings")
+        assert places_read(later.state, "nine") == frozenset()
         assert "Not read on this visit" in text_of(pilot, "#message")
         await enter(pilot, "630")
         assert "first visit" not in text_of(pilot, "#asked")
