@@ -8,8 +8,8 @@ from commission_tui.logbook import entries as e
 from commission_tui.logbook.comparing import compare
 from commission_tui.logbook.service import Logbook, OpenJob, body
 from commission_tui.screens import visits_view
-from commission_tui.screens.wall_screen import WallScreen
 from commission_tui.screens.walk_view import places_read
+from commission_tui.screens.wall_screen import WallScreen
 from commission_tui.screens.words import ASCII, DRAWN, plain_line
 from tests.screens.conftest import SMALL_CHECKLIST, SMALL_WALL
 from tests.screens.helping import LEAST, enter, everything, metered, put, running, text_of, walk_of
