@@ -15,6 +15,7 @@ from commission_tui.logbook.validity import Doubt, settings_now
 from commission_tui.screens.job_screen import JobScreen
 from commission_tui.screens.widgets.form import Form, Question
 from commission_tui.screens.widgets.picker import Choice, Picker
+from commission_tui.screens.words import source_text
 
 
 def pick_setting(screen: JobScreen) -> None:
@@ -96,7 +97,7 @@ def pick_limit(screen: JobScreen, check: CheckDefinition) -> None:
         Choice(name, ((name.replace("_", " "), "strong"), (f"  {one}", "muted")))
         for name, one in known.items()
     ]
-    screen.app.push_screen(Picker(f"Which limit of: {check.title}", choices), picked)
+    screen.app.push_screen(Picker("Which limit", choices), picked)
 
 
 def limit(job: OpenJob, check: CheckDefinition, name: str) -> Form:
@@ -127,7 +128,7 @@ def limit(job: OpenJob, check: CheckDefinition, name: str) -> Form:
             Question("reason", "Why"),
         ],
         submit,
-        notes=[((f"{now}", "strong"), (f"  {now.standing}: {now.source}", "muted"))],
+        notes=[((f"{now}", "strong"), (f"  {source_text(now)}", "muted"))],
         draft=f"limit {check.id} {name}",
     )
 

@@ -68,6 +68,7 @@ class VisitsDialog(Dialog[Row | None]):
 
     def on_screen_resume(self) -> None:
         self._redraw()
+        self.refresh_bindings()
 
     def on_resize(self) -> None:
         self.call_after_refresh(self._redraw)
@@ -96,6 +97,10 @@ class VisitsDialog(Dialog[Row | None]):
     @on(OptionList.OptionSelected)
     def chosen(self, event: OptionList.OptionSelected) -> None:
         self.dismiss(self._rows[event.option_index])
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """Offer what compares only once there is something to compare."""
+        return action not in {"other", "walk"} or bool(self.job.state.visits)
 
     def action_walk(self) -> None:
         at = self.query_one(LineList).highlighted

@@ -26,6 +26,7 @@ from commission_tui.screens.words import (
     clock_text,
     outcome_lines,
     short_value,
+    source_text,
     verdict_part,
 )
 from commission_tui.wall.location import Cell
@@ -139,7 +140,7 @@ def guide(job: OpenJob, check: CheckDefinition, step: Step | None, glyphs: Glyph
             (
                 (f"Limit {limit.name.replace('_', ' ')} ", "muted"),
                 (str(limit), "strong"),
-                (f" ({limit.standing}: {limit.source})", "muted"),
+                (f" ({source_text(limit)})", "muted"),
             )
         )
     outcome = job.outcome(check.id)

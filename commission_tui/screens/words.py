@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
 
-from commission_tui.checks.types import Figure, Outcome, Value, Verdict
+from commission_tui.checks.types import Figure, Limit, Outcome, Value, Verdict
 
 Part = tuple[str, str]
 """A text and its role: '', strong, muted, pass, fail, marginal, caution, error, here, key."""
@@ -154,6 +154,12 @@ def short_value(value: Value, unit: str = "") -> str:
 def _rounded(value: float, digits: int) -> str:
     """Round to significant digits, never with an exponent for the sizes met on a wall."""
     return f"{float(f'{value:.{digits}g}'):.10g}"
+
+
+def source_text(limit: Limit) -> str:
+    """Say who a limit comes from and where it stands, each word once."""
+    source, standing = limit.source, str(limit.standing)
+    return source if source.startswith(standing) else f"{standing}: {source}"
 
 
 def figure_line(figure: Figure, glyphs: Glyphs) -> Line:

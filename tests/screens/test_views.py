@@ -27,6 +27,7 @@ from commission_tui.screens.words import (
     clipped,
     figure_line,
     plain_line,
+    source_text,
     value_text,
     visible,
 )
@@ -243,3 +244,12 @@ def test_a_picker_narrows_by_every_word() -> None:
     ]
     assert [c.key for c in narrowed(choices, "POINT wh")] == ["0"]
     assert len(narrowed(choices, "")) == 3
+
+
+def test_a_limit_says_its_standing_once() -> None:
+    told = {
+        source: source_text(Limit("mean", "cd/m2", source, "contract", low=1))
+        for source in ("tender, page 4", "contract: luminance 600 cd/m2")
+    }
+    assert told["tender, page 4"] == "contract: tender, page 4"
+    assert told["contract: luminance 600 cd/m2"] == "contract: luminance 600 cd/m2"
