@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from commission_tui.logbook.entries import Design, ReadingTaken
+from commission_tui.logbook.entries import Design, ReadingTaken, VisitBegun
 from commission_tui.logbook.state import CheckReadings, Logged, State
+from commission_tui.logbook.visits import visit_of
 
 
 class Differing:
@@ -11,15 +12,18 @@ class Differing:
 
     def __init__(self) -> None:
         self._seen: dict[str, tuple[CheckReadings, int]] = {}
+        self._visits: tuple[Logged[VisitBegun], ...] = ()
         self._designs: tuple[tuple[Logged[Design], ...], tuple[str, ...]] = ((), ())
 
     def read_by_several(self, state: State) -> dict[str, int]:
-        """Return check to how many of its readings more than one person took."""
+        """Return check to how many of its readings more than one person took, on one visit."""
+        if self._visits is not state.visits:
+            self._visits, self._seen = state.visits, {}
         found = {}
         for check, slots in state.readings.items():
             seen, count = self._seen.get(check, (None, 0))
             if seen is not slots:
-                count = sum(len(people(slot)) > 1 for slot in slots.values())
+                count = sum(len(people(slot, state)) > 1 for slot in slots.values())
                 self._seen[check] = (slots, count)
             if count:
                 found[check] = count
@@ -37,8 +41,9 @@ class Differing:
         return self._designs[1]
 
 
-def people(slot: tuple[Logged[ReadingTaken], ...]) -> tuple[str, ...]:
-    """Return who read something, the first first."""
-    if len(slot) < 2:
-        return tuple(logged.by for logged in slot)
+def people(slot: tuple[Logged[ReadingTaken], ...], state: State) -> tuple[str, ...]:
+    """Return who read something on the visit on which it was read last, the first first."""
+    if len(slot) > 1 and state.visits:
+        last = visit_of(state, slot[-1].id)
+        slot = tuple(logged for logged in slot if visit_of(state, logged.id) == last)
     return tuple(dict.fromkeys(logged.by for logged in slot))

@@ -98,7 +98,11 @@ class VisitsDialog(Dialog[Row | None]):
     def chosen(self, event: OptionList.OptionSelected) -> None:
         self.dismiss(self._rows[event.option_index])
 
-    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+    def check_action(
+        self,
+        action: str,
+        parameters: tuple[object, ...],  # noqa: ARG002 (Textual calls it so)
+    ) -> bool | None:
         """Offer what compares only once there is something to compare."""
         return action not in {"other", "walk"} or bool(self.job.state.visits)
 

@@ -155,9 +155,10 @@ def guide(job: OpenJob, check: CheckDefinition, step: Step | None, glyphs: Glyph
 def _both_read(state: State, check: CheckDefinition, step: Step | None) -> list[Line]:
     """Say who read what where more than one person read this place."""
     slot = state.readings.get(check.id, NO_READINGS).get(step.slot, ()) if step else ()
-    if len(people(slot)) < 2:
+    both = people(slot, state)
+    if len(both) < 2:
         return []
-    last = {logged.by: logged.body for logged in slot}
+    last = {logged.by: logged.body for logged in slot if logged.by in both}
     said = ", ".join(f"{short_value(r.value, r.unit)} by {name}" for name, r in last.items())
     return [(("Read here: ", "key"), (said, ""), ("; all kept, the latest counts", "muted"))]
 
@@ -361,8 +362,8 @@ def _reading_row(
     before = f" was {clipped(short_value(slot[-2].body.value), 8)}" if slot[1:] else ""
     if latest and not now:
         before, latest = f" before {clipped(short_value(latest.body.value), 10)}", None
-    elif latest and len(people(now)) > 1:
-        before += f" by {len(people(now))}"
+    elif latest and len(people(now, state)) > 1:
+        before += f" by {len(people(now, state))}"
     shown = clipped(short_value(latest.body.value), 16) if latest else glyphs.dash
     mark = " put right" if latest and latest.corrected else ""
     odd = f" {glyphs.caution} odd" if latest and latest.body.odd else ""

@@ -60,3 +60,18 @@ async def test_what_one_person_read_twice_is_not_told(logbook: Logbook, ready: O
     ready.read("nine", "luminance_cd_m2", "point 1", 602.0)
     async with running(logbook, ready) as pilot:
         assert "more than one person" not in text_of(pilot, "#next")
+
+
+async def test_another_person_on_a_later_visit_is_not_told(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    ready.read("nine", "luminance_cd_m2", "point 1", 600.0)
+    ready.record(body(e.VisitBegun, name="30 days"))
+    logbook.open(ready.id, "B. Colleague").read("nine", "luminance_cd_m2", "point 1", 590.0)
+    ready.refresh()
+    async with running(logbook, ready, size=ROOMY) as pilot:
+        assert "more than one person" not in text_of(pilot, "#next")
+        await pilot.press("f3")
+        walk_of(pilot).go_to("nine", "point 1")
+        await pilot.pause()
+        assert "Read here" not in text_of(pilot, "#guide-text")
