@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-import itertools
+import operator
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import fields, replace
 from functools import lru_cache
@@ -27,7 +27,8 @@ def fold(entries: Iterable[Entry], state: State | None = None) -> State:
     """Apply entries in the order of their ids."""
     if state is None:
         listed = list(entries)
-        if all(one.id < other.id for one, other in itertools.pairwise(listed)):
+        ids = [entry.id for entry in listed]
+        if all(map(operator.lt, ids, ids[1:])):
             with no_collecting():
                 return _fold_whole(listed)
         entries = listed
@@ -50,10 +51,11 @@ def _fold_whole(entries: Sequence[Entry]) -> State:
     gathered = _Gathered()
     others: list[Entry] = []
     for entry in entries:
-        if entry.id in corrected or type(entry.body) not in _ALONE:
+        body = entry.body
+        if type(body) not in _ALONE or entry.id in corrected:
             others.append(entry)
         else:
-            gathered.take(entry)
+            gathered.take(entry, body)
     state = gathered.put_into(_one_by_one(others, State()))
     return replace(
         state,
@@ -66,19 +68,18 @@ class _Gathered:
     """What is only kept, in plain lists by where it is kept."""
 
     def __init__(self) -> None:
-        self._readings: dict[str, dict[Slot, tuple[Logged[Any], ...]]] = {}
+        self._readings: dict[str, dict[Slot, list[Logged[Any]]]] = {}
         self._skipped: dict[str, list[Logged[Any]]] = {}
         self._work: dict[str, list[Logged[Any]]] = {}
         self._kept: dict[str, list[Logged[Any]]] = {}
         self._last_reading = ""
 
-    def take(self, entry: Entry) -> None:
-        body = entry.body
+    def take(self, entry: Entry, body: e.AnyBody) -> None:
         logged: Logged[Any] = Logged(entry.id, entry.at, entry.by, body)
-        if isinstance(body, e.ReadingTaken):
-            check = self._readings.setdefault(body.check, {})
-            slot = (body.field, body.place)
-            check[slot] = (*check.get(slot, ()), logged)
+        if type(body) is e.ReadingTaken:
+            self._readings.setdefault(body.check, {}).setdefault(
+                (body.field, body.place), []
+            ).append(logged)
             self._last_reading = entry.id
         elif isinstance(body, e.NotApplicable):
             self._skipped.setdefault(body.check, []).append(logged)
