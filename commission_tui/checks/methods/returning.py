@@ -272,9 +272,16 @@ def spares_again(data: CheckInput) -> Outcome:
     if lit is not None and yearly is not None and years is not None:
         mean = yearly.number * years.number
         figures.append(Figure("failures expected in the term left", mean))
-        chance = 100 * cover(max(0, int(lit.number)), mean)
+        stock = max(0, int(lit.number))
+        chance = 100 * cover(stock, mean)
+        spread = None
+        if yearly.expanded is not None:
+            off = yearly.expanded * years.number
+            spread = 50 * (cover(stock, max(0.0, mean - off)) - cover(stock, mean + off))
         limit = data.limits["cover_percent"]
-        figures.append(judged("chance that the spares last", chance, "%", limit=limit))
+        figures.append(
+            judged("chance that the spares last", chance, "%", limit=limit, expanded=spread)
+        )
     step = "Find what is missing; order spares of the wall's batch while they are made."
     reason = told + sentence(figures)
     return conclude(figures, reason[:1].upper() + reason[1:], next_step=step)
