@@ -31,8 +31,8 @@ def tell(found: Comparison) -> None:
             say(f"{words}: {fault.number} {body.fault} at {body.location}, {fault.state}")
     for setting, place, old, new in found.settings:
         say(f"setting {setting} at {place}: {old or 'not logged'} -> {new}")
-    for title in found.only_before:
-        say(f"not read on the later visit: {title}")
+    if found.only_before:
+        say(f"checks not read on the later visit: {len(found.only_before)} (--json names them)")
 
 
 def _drift(drift: Drift) -> str:
