@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import itertools
 import tomllib
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from importlib import resources
@@ -198,9 +198,9 @@ def _sound(where: str, check: CheckDefinition) -> None:
                 raise ChecklistError(f"{where}.{what}: {check.method} knows no {extra}{hint}")
 
 
-def _one_of(where: str, found: str, known: object) -> None:
-    words = sorted(str(word) for word in known)  # type: ignore[attr-defined]
-    if found not in words:
+def _one_of(where: str, found: str, known: Collection[str]) -> None:
+    if found not in known:
+        words = sorted(str(word) for word in known)
         raise ChecklistError(
             f"{where}: found '{found}', expected one of {', '.join(w for w in words if w)}"
             f"{nearest(found, words)}"

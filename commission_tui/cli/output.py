@@ -81,8 +81,9 @@ class Session:
         from commission_tui.screens.curtain import curtain
 
         with curtain(self.path):
-            from commission_tui.screens import run
+            from commission_tui.screens import get_ready, run
 
+            get_ready()
             with self.logbook() as book:
                 status = run(book, self.person, job_id=job_id, ascii_only=self.ascii_only)
         sys.exit(status)

@@ -5,8 +5,17 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from commission_tui.logbook.quiet import no_collecting
+
 if TYPE_CHECKING:
     from commission_tui.logbook.service import Logbook
+
+
+def get_ready() -> None:
+    """Bring in what the first picture of a job is made of; it stays for as long as the program."""
+    with no_collecting():
+        from commission_tui.checks import methods  # noqa: F401
+        from commission_tui.screens import app, overview  # noqa: F401
 
 
 def run(
@@ -20,7 +29,10 @@ def run(
     """Open the screens and return the exit status once the person leaves them."""
     from commission_tui.screens.app import CommissionApp
 
-    job = logbook.open(job_id, by) if job_id else None
-    app = CommissionApp(logbook, by, job=job, export_dir=export_dir, ascii_only=ascii_only)
+    with no_collecting():
+        job = logbook.open(job_id, by) if job_id else None
+        if job is not None:
+            job.outcomes()  # the first picture asks for every verdict
+        app = CommissionApp(logbook, by, job=job, export_dir=export_dir, ascii_only=ascii_only)
     app.run()
     return app.return_code or 0
