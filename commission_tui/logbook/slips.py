@@ -14,6 +14,7 @@ from commission_tui.checks.definition import FieldDefinition
 from commission_tui.checks.neighbours import COLUMNS, grey_steps_of, neighbours
 from commission_tui.checks.types import Value
 from commission_tui.errors import InputError
+from commission_tui.logbook.judging import baseline_at
 from commission_tui.logbook.state import NO_READINGS, State
 from commission_tui.wall.location import Cell
 
@@ -24,6 +25,11 @@ _FEWEST_MIRRORED = 6
 _FITS, _FITS_NOT = 0.9, 0.5
 _LIMITED_WHITE = (235 / 255) ** 2.2
 _NEAR = 0.02
+_NO_AGEING = 2.0
+"""A level that more than doubled or halved between two visits is asked about (common practice, no
+published source)."""
+_FAINT_CD_M2 = 1.0
+"""Below it the room moves the reading by as much."""
 
 
 def slips(
@@ -51,6 +57,7 @@ def slips(
     ]
     return (
         *found,
+        *_since_first(state, check, item, place, value),
         *_beside(item, value, beside),
         *_range(state, item, place, value, beside, there),
         *_mirrored(state, check, item, place, value),
@@ -83,6 +90,22 @@ def _instrument(
     return (
         f"the calibration of {chosen.body.name} {chosen.body.serial} was due on {due.isoformat()}: "
         "is it the instrument in your hand?",
+    )
+
+
+def _since_first(
+    state: State, check: str, item: FieldDefinition, place: str, value: float
+) -> tuple[str, ...]:
+    """Ask about a luminance that no ageing between two visits explains."""
+    if item.unit != "cd/m2" or not state.visits:
+        return ()
+    first = baseline_at(state, check, item.name, place)
+    if first is None or isinstance(first.value, bool | str) or first.value < _FAINT_CD_M2:
+        return ()
+    if 1 / _NO_AGEING <= value / first.value <= _NO_AGEING:
+        return ()
+    return (
+        f"the first visit read {first.value:.4g} cd/m2 here: are level, pattern and meter as then?",
     )
 
 

@@ -9,18 +9,20 @@ from commission_tui.errors import InputError
 from commission_tui.logbook.comparing import Comparison, Drift, Pair, WhiteDrift
 from commission_tui.logbook.state import Fault, State
 from commission_tui.logbook.visits import visit_names
+from commission_tui.screens.walk_view import field_word
 from commission_tui.screens.words import (
     Glyphs,
     Line,
     clipped,
+    counted,
     fault_part,
     moment_text,
     short_value,
 )
 from commission_tui.wall.location import parse_location
 
-SHOWN_FAULTS = 40
-"""Of one sort; the punch list has them all."""
+SHOWN = 40
+"""Faults of one sort, or checks; the punch list and the overview have them all."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,7 +104,9 @@ def _drift_rows(state: State, found: Comparison, width: int, glyphs: Glyphs) -> 
 
 def _drift_line(state: State, drift: Drift, width: int) -> Line:
     check = state.checklist.check(drift.check)
-    label = check.title if len(check.fields) == 1 else f"{check.title}: {drift.field}"
+    label = check.title
+    if len(check.fields) > 1:
+        label = f"{label}: {field_word(check.field(drift.field))}"
     moved = (
         f"{drift.median_percent:+.1f} %"
         if drift.median_percent is not None and drift.unit not in {"xy", ""}
@@ -146,15 +150,15 @@ def _white_rows(state: State, whites: Iterable[WhiteDrift], width: int) -> Itera
 
 def _fault_rows(head: str, faults: tuple[Fault, ...], width: int, glyphs: Glyphs) -> Iterator[Row]:
     yield _head(head, len(faults))
-    for fault in faults[:SHOWN_FAULTS]:
+    for fault in faults[:SHOWN]:
         found = fault.found.body
         part = fault_part(fault.state, glyphs)
         where = f"  {fault.number}  {found.location}  "
         kind = clipped(found.fault, max(8, width - len(where) - len(part[0]) - 2))
         line: Line = (("  ", ""), part, (where, "muted"), (kind, ""))
         yield Row(line, place=found.location, fault=fault.number)
-    if len(faults) > SHOWN_FAULTS:
-        yield Row(((f"  and {len(faults) - SHOWN_FAULTS} more, in the punch list", "muted"),))
+    if len(faults) > SHOWN:
+        yield Row(((f"  and {len(faults) - SHOWN} more, in the punch list", "muted"),))
 
 
 def _setting_rows(found: Comparison, width: int) -> Iterator[Row]:
@@ -170,8 +174,10 @@ def _missing_rows(state: State, found: Comparison, width: int) -> Iterator[Row]:
     if found.only_before:
         yield _head(f"Read on {found.before} only", len(found.only_before))
     ids = {check.title: check.id for check in state.checklist}
-    for name in found.only_before:
+    for name in found.only_before[:SHOWN]:
         yield Row(((f"  {clipped(name, width - 2)}", "muted"),), ids.get(name))
+    if len(found.only_before) > SHOWN:
+        yield Row(((f"  and {counted(len(found.only_before) - SHOWN, 'more check')}", "muted"),))
 
 
 def cabinet_of(state: State, place: str | None) -> str | None:

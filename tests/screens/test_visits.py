@@ -172,3 +172,27 @@ async def test_on_the_first_visit_there_are_no_earlier_points(
         await pilot.pause()
         assert "first visit" not in text_of(pilot, "#asked")
         assert "1 of 9" in text_of(pilot, "#asked")
+
+
+async def test_a_level_that_no_ageing_explains_is_asked_about(
+    logbook: Logbook, later: OpenJob
+) -> None:
+    async with running(logbook, later) as pilot:
+        await pilot.press("f3")
+        walk_of(pilot).go_to("nine", "point 1")
+        await put(pilot, "#value", "540")
+        assert "as then?" not in text_of(pilot, "#message")
+        await put(pilot, "#value", "205")
+        assert "the first visit read 600 cd/m2 here" in text_of(pilot, "#message")
+        await enter(pilot, "205")
+        assert "Enter again logs it as it is: the first visit" in text_of(pilot, "#message")
+    assert len(later.state.readings["nine"]["luminance_cd_m2", "point 1"]) == 1
+
+
+async def test_only_the_first_of_many_checks_that_were_not_read_are_listed(
+    logbook: Logbook, later: OpenJob, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    later.read("order", "clear", "wall", value=True)
+    monkeypatch.setattr(visits_view, "SHOWN", 0)
+    found = visits_view.rows(later.state, compare(later.state, 0, 1), 80, DRAWN)
+    assert plain_line(found[-1].line) == "  and 1 more check"
