@@ -2,7 +2,7 @@
 
 A step is one table. What it says decides what happens: `check` with readings (`values`,
 `everywhere`, `spread`, `script`) or `skip`; `instrument`, `setting`, `part`, `spare`, `person`,
-`visit`, `note`; `slip`; `fault`, and `work` on the fault just found or on the one named by `on`.
+`visit`, `note`; `slip`; `fault`, `work` on the fault just found or on the one named by `on`, and `photo`.
 `minutes` pass before each entry; `by` is the lead (default) or the second technician.
 """
 
@@ -10,14 +10,16 @@ from __future__ import annotations
 
 import inspect
 import random
+import tempfile
 import tomllib
 from collections.abc import Callable, Iterator, Mapping
 from importlib import resources
+from pathlib import Path
 from typing import Any
 
 from commission_tui.checks.places import places
 from commission_tui.checks.types import Value
-from commission_tui.demo import script
+from commission_tui.demo import pictures, script
 from commission_tui.logbook import entries as e
 from commission_tui.logbook.service import OpenJob, body
 
@@ -70,6 +72,8 @@ class Teller:
             self._fault(step["fault"])
         if "work" in step:
             self._work(step)
+        if "photo" in step:
+            self._photo(step["photo"])
 
     # --- readings
 
@@ -126,6 +130,19 @@ class Teller:
         )
         self._faults[given.get("id", "")] = found.id
         self._faults["last"] = found.id
+
+    def _photo(self, given: Mapping[str, Any]) -> None:
+        """Keep a picture that is drawn here; it is about the fault named by `on`, or a check."""
+        self.pass_minutes(1)
+        with tempfile.TemporaryDirectory() as folder:
+            path = Path(folder) / given["name"]
+            path.write_bytes(pictures.drawn(given["shows"]))
+            self.job.photo(
+                path,
+                about=self._faults[given["on"]] if "on" in given else None,
+                check=given.get("check"),
+                caption=given["caption"],
+            )
 
     def _work(self, step: Mapping[str, Any]) -> None:
         wanted = self._faults[step.get("on", "last")]

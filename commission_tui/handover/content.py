@@ -50,6 +50,7 @@ def build_from(context: Context, *, draft: bool = False) -> dict[str, Any]:
         "acceptance": acceptance.acceptance(context),
         "exceptions": acceptance.exceptions(context),
         "open_items": acceptance.open_items(context),
+        "exceptions_read": recorded.said(context, "Z3"),
         "limits": agreed.limits(context),
         "settings": agreed.settings(context),
         "as_built": as_built.as_built(context),

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from commission_tui.handover.drawing import Drawing, View
-from commission_tui.wall.location import Cell
-from commission_tui.wall.model import Cabinet, Wall
+from commission_tui.wall.location import Cell, Location
+from commission_tui.wall.model import Wall
 
 _PALE, _DARK = 255, 150
 
@@ -61,17 +61,62 @@ def _loads(
     return found
 
 
-def faults_view(wall: Wall, numbers: Mapping[Cell, Sequence[int]]) -> Drawing:
-    """Draw the numbers of the punch-list items where they are."""
+def faults_view(wall: Wall, marks: Sequence[tuple[int, Location]]) -> Drawing:
+    """Draw the punch list where it is: its numbers, pixels as dots, seams and corners as bars."""
+    numbers: dict[Cell, list[int]] = {}
+    for number, place in marks:
+        if place.cell is not None:
+            numbers.setdefault(place.cell, []).append(number)
     view = View(wall, "FRONT VIEW: punch list")
     view.boxes(lambda cabinet: "#dddddd" if numbers.get(cabinet.cell) else "none")
     view.names(lambda cabinet: _few(numbers.get(cabinet.cell, ())))
+    for _, place in marks:
+        _mark(view, place)
     return view.done(
         "faults",
         "Punch list, front view",
-        "The numbers of the items at each cabinet, whatever their state; items of the whole wall are "
-        "not drawn.",
+        "The numbers of the items at each cabinet, whatever their state; a dot is a pixel, a thick "
+        "bar a seam. Items of the whole wall are not drawn.",
     )
+
+
+def _mark(view: View, place: Location) -> None:
+    if place.cell is None:
+        return
+    cabinet = view.wall.cabinets[place.cell]
+    x, y, width, height = view.box(cabinet)
+    thick = max(view.small * 0.06, 2.0)
+    if place.pixel is not None:
+        across = (place.pixel[0] + 0.5) / cabinet.kind.width_px
+        down = (place.pixel[1] + 0.5) / cabinet.kind.height_px
+        view.sketch.circle(x + across * width, y + down * height, max(view.small * 0.05, 1.5))
+    elif place.edge == "right":
+        view.sketch.path([(x + width, y), (x + width, y + height)], thick=thick)
+    elif place.edge == "bottom":
+        view.sketch.path([(x, y + height), (x + width, y + height)], thick=thick)
+    elif place.edge == "corner":
+        view.sketch.circle(x + width, y + height, thick)
+
+
+def colour_map(wall: Wall, shift_duv: Mapping[Cell, float]) -> Drawing:
+    """Draw how far the white of each cabinet lies from the mean of all, in u'v'."""
+    most = max(shift_duv.values())
+    view = View(wall, "FRONT VIEW: distance of white from the mean, u'v' × 10 000")
+    view.boxes(lambda c: _shade(shift_duv.get(c.cell), most))
+    view.names(lambda c: f"{1e4 * shift_duv[c.cell]:.0f}" if c.cell in shift_duv else "")
+    return view.done(
+        "colour",
+        "Colour of each cabinet, front view",
+        f"The darker, the farther from the mean white of all; most {most:.4f} in u'v' (CIE 1976)."
+        + ("" if len(shift_duv) == len(wall.cabinets) else " An empty cabinet was not measured."),
+    )
+
+
+def _shade(value: float | None, most: float) -> str:
+    if value is None or most == 0:
+        return "none"
+    grey = round(_PALE - (_PALE - _DARK) * abs(value) / most)
+    return f"#{grey:02x}{grey:02x}{grey:02x}"
 
 
 def _few(numbers: Sequence[int]) -> str:
@@ -84,14 +129,7 @@ def change_view(wall: Wall, percent: Mapping[Cell, float], name: str, visit: str
     view = View(wall, "FRONT VIEW: change in percent")
     most = max((abs(value) for value in percent.values()), default=0.0)
 
-    def shade(cabinet: Cabinet) -> str:
-        value = percent.get(cabinet.cell)
-        if value is None or most == 0:
-            return "none"
-        grey = round(_PALE - (_PALE - _DARK) * abs(value) / most)
-        return f"#{grey:02x}{grey:02x}{grey:02x}"
-
-    view.boxes(shade)
+    view.boxes(lambda cabinet: _shade(percent.get(cabinet.cell), most))
     view.names(lambda c: f"{percent[c.cell]:+.1f}" if c.cell in percent else "")
     return view.done(
         name,

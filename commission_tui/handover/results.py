@@ -230,27 +230,39 @@ def instruments(context: Context) -> list[dict[str, Any]]:
         for logged in context.standing(check_id):
             if logged.body.instrument:
                 used.setdefault(logged.body.instrument, []).append(logged.at)
+    same: dict[tuple[str, ...], list[str]] = {}
+    for key, known in sorted(context.state.instruments.items()):
+        told = _identity(context, known.body)
+        same.setdefault(told, []).append(key)
     return [
-        _instrument(context, logged.body, used.get(key, []))
-        for key, logged in sorted(context.state.instruments.items())
+        _instrument(context, told, keys, [at for key in keys for at in used.get(key, [])])
+        for told, keys in same.items()
     ]
 
 
-def _instrument(context: Context, body: e.Instrument, used: list[str]) -> dict[str, Any]:
-    late = [at for at in used if _late(body.calibration_due, at)]
+def _identity(context: Context, body: e.Instrument) -> tuple[str, ...]:
+    """Return what tells one instrument from another, however often it was entered."""
+    due = context.printing.date(body.calibration_due) if body.calibration_due else "not recorded"
+    return body.name, body.serial, due, body.certificate or "not recorded"
+
+
+def _instrument(
+    context: Context, told: tuple[str, ...], keys: list[str], used: list[str]
+) -> dict[str, Any]:
+    bodies = [context.state.instruments[key].body for key in keys]
+    late = [at for at in used if _late(bodies[0].calibration_due, at)]
     warning = ""
-    if body.calibration_due is None:
+    if bodies[0].calibration_due is None:
         warning = "No calibration date is recorded."
     elif late:
         warning = f"Calibration was out of date for {len(late)} of {len(used)} readings."
+    accuracies = [_accuracy(u, a) for body in bodies for u, a in sorted(body.accuracy.items())]
     return {
-        "name": body.name,
-        "serial": body.serial,
-        "due": context.printing.date(body.calibration_due)
-        if body.calibration_due
-        else "not recorded",
-        "certificate": body.certificate or "not recorded",
-        "accuracy": "; ".join(_accuracy(u, a) for u, a in sorted(body.accuracy.items())),
+        "name": told[0],
+        "serial": told[1],
+        "due": told[2],
+        "certificate": told[3],
+        "accuracy": "; ".join(dict.fromkeys(accuracies)),
         "readings": len(used),
         "warning": warning,
     }

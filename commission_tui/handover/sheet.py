@@ -12,6 +12,7 @@ from commission_tui.engineering.geometry import pitch_mm
 from commission_tui.engineering.sync import delay_window_ms
 from commission_tui.engineering.viewing import TEXT_MINIMUM_ARCMIN, text_height_px
 from commission_tui.handover.context import Context
+from commission_tui.handover.recorded import said
 from commission_tui.wall.model import Wall
 
 _PICTURE = (16, 9)
@@ -33,6 +34,8 @@ def content_sheet(context: Context) -> dict[str, Any]:
         "templates": templates(wall),
         "make": _make(context),
         "avoid": _avoid(context),
+        "played": said(context, "W6", keep=lambda item: item.kind == "text"),
+        "delays": said(context, "T4"),
     }
 
 
@@ -76,11 +79,21 @@ def _facts(context: Context) -> list[dict[str, str]]:
             f"{context.printing.length(wall.width_mm)} × {context.printing.length(wall.height_mm)}",
         ),
         ("Frame rate", f"{wall.file.processor.frame_rate_hz:g} Hz, progressive"),
-        ("White", f"x {targets.white_x:g}, y {targets.white_y:g}"),
-        ("Curve", f"exponent {targets.grey_exponent:g}"),
+        ("White of the wall", f"x {targets.white_x:g}, y {targets.white_y:g}"),
+        ("Curve from signal to light", f"exponent {targets.grey_exponent:g}"),
     ]
     if targets.farthest_m is not None:
         listed.append(("Farthest seat", context.printing.distance(targets.farthest_m)))
+    inset_x, inset_y = round(wall.width_px * _TEXT_MARGIN), round(wall.height_px * _TEXT_MARGIN)
+    listed += [
+        (
+            "Safe area for text",
+            f"x {inset_x} to {wall.width_px - inset_x - 1}, y {inset_y} to "
+            f"{wall.height_px - inset_y - 1} (5 % in from every edge)",
+        ),
+        ("Seams between cabinets", f"{wall.columns - 1} upright, {wall.rows - 1} level"),
+        ("Primaries", "ITU-R BT.709, white D65"),
+    ]
     unlit = wall.width_px * wall.height_px - wall.lit_pixels
     if unlit > 0:
         listed.append(("Canvas without LEDs", f"{unlit} px: nothing that matters belongs there"))

@@ -22,6 +22,9 @@ def summary(context: Context) -> dict[str, Any]:
     return {
         "facts": _facts(context, taken, left),
         "stages": [stage_counts(context, stage) for stage in context.state.checklist.stages],
+        "blocks_title": "Not met, and taken with the client's signature"
+        if acceptance.acceptance(context)["verdict"].startswith("accepted")
+        else "What blocks acceptance",
         "blocks": _few([sentence(line) for line in context.job.blocking()]),
         "exceptions": _few([sentence(_said(fault)) for fault in taken]),
         "next": _few(_next(context, left), _MOST + 2),

@@ -45,6 +45,7 @@ ALONE = {"sheet": "sheet-alone.typ", "card": "card-alone.typ"}
 """Parts that are exported alone, and how each is set."""
 _HEADER_LENGTH = 80
 _FEW_ROWS = 9
+_HALF_A_LINE = 50
 _PICTURE_PPI = 84.0
 _ABOUT = (
     "Rows and columns count from 1, from the top left, as the audience sees the wall; pixels count "
@@ -163,11 +164,17 @@ def _add_photo(context: Context, photo: dict[str, Any], files: dict[str, bytes])
 def _pairs(table: dict[str, Any]) -> int:
     """Say how many pairs of place and reading go side by side; one where fields stand across."""
     if len(table["heads"]) > 1:
-        return 1
+        widest = [max(len(r["cells"][n]["value"]) for r in table["rows"]) for n in _columns(table)]
+        wide = max(len(r["place"]) for r in table["rows"]) + sum(max(w, 9) for w in widest)
+        return 2 if len(table["rows"]) > _FEW_ROWS and wide <= _HALF_A_LINE else 1
     longest = max(len(r["place"]) + len(r["cells"][0]["value"]) for r in table["rows"])
     if longest > (44 if table["of"] == "Place" else 60):
         return 1
     return min(3 if longest <= 30 else 2, len(table["rows"]))
+
+
+def _columns(table: dict[str, Any]) -> range:
+    return range(len(table["heads"]))
 
 
 def _is_run_in(table: dict[str, Any]) -> bool:

@@ -3,16 +3,23 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from statistics import fmean
 
+from commission_tui.engineering.colorimetry import delta_uv_prime, xy_to_uv_prime
 from commission_tui.errors import InputError
 from commission_tui.handover import charts, drawing, maps
 from commission_tui.handover.chromaticity_chart import white_points
 from commission_tui.handover.context import Context
 from commission_tui.handover.drawing import Drawing
+from commission_tui.handover.plotting import plotted
 from commission_tui.handover.sheet import grey_levels
+from commission_tui.logbook import charting
+from commission_tui.logbook.charting import Chart, Series
 from commission_tui.logbook.comparing import compare
 from commission_tui.logbook.visits import visit_names
-from commission_tui.wall.location import Cell
+from commission_tui.wall.location import Cell, Location, parse_location
+
+_LARGEST = 1e9
 
 
 def drawings(context: Context) -> Iterator[tuple[str, Drawing]]:
@@ -32,8 +39,8 @@ def drawings(context: Context) -> Iterator[tuple[str, Drawing]]:
         yield "wall", maps.suspension_view(wall, predicted, measured)
     if serials := _serials(context):
         yield "wall", maps.serials_view(wall, serials)
-    if numbers := _fault_numbers(context):
-        yield "punch", maps.faults_view(wall, numbers)
+    if marks := _fault_marks(context):
+        yield "punch", maps.faults_view(wall, marks)
     points = context.numbers("nine_point_brightness", "luminance_cd_m2")
     if points:
         yield "chart", charts.nine_points(wall, points)
@@ -52,11 +59,68 @@ def drawings(context: Context) -> Iterator[tuple[str, Drawing]]:
                 context.limit("white_point", "y"),
             ),
         )
+    for chart in _plots(context):
+        if not chart.is_empty and _can_be_drawn(chart):
+            yield "chart", plotted(chart)
     by_cell = _by_cell(context)
     if by_cell:
         yield "map", drawing.luminance_map(wall, by_cell, _marked(context))
-
+    if len(shifts := _colour_shifts(context)) > 1:
+        yield "map", maps.colour_map(wall, shifts)
     yield from _changes(context)
+
+
+def _plots(context: Context) -> Iterator[Chart]:
+    yield charting.uniformity(context.job)
+    minutes = context.numbers("warm_up_drift", "luminance_cd_m2")
+    points = sorted(
+        (float(minute), level)
+        for place, level in minutes.items()
+        if (minute := place.split()[0]).isdecimal()
+    )
+    if len(points) > 2 and points[-1][1] > 0:
+        yield _warm_up(points)
+    else:
+        yield charting.warm_up(context.job)
+    yield charting.drift(context.job)
+
+
+def _can_be_drawn(chart: Chart) -> bool:
+    """Whether no number in it was a slip of the keys that no axis can hold."""
+    return all(abs(value) < _LARGEST for s in chart.series for point in s.points for value in point)
+
+
+def _warm_up(points: list[tuple[float, float]]) -> Chart:
+    last = points[-1][1]
+    shares = tuple((minute, 100 * level / last) for minute, level in points)
+    return Chart(
+        "warm-up",
+        "Warm-up on white",
+        f"From {shares[0][1]:.1f} % of the last reading to 100 % in {points[-1][0]:g} minutes.",
+        "minutes",
+        "% of the last",
+        (
+            Series("last reading", "limit", ((shares[0][0], 100.0), (shares[-1][0], 100.0))),
+            Series("measured", "points", shares),
+        ),
+    )
+
+
+def _colour_shifts(context: Context) -> dict[Cell, float]:
+    """Return the distance in u'v' of each cabinet's white from that of the wall as a whole."""
+    xs, ys = (context.numbers("cabinet_luminance", axis) for axis in ("x", "y"))
+    try:
+        found = {
+            cell: xy_to_uv_prime(xs[str(cell)], ys[str(cell)])
+            for cell in context.wall.cabinets
+            if str(cell) in xs and str(cell) in ys
+        }
+    except ValueError:  # no chromaticity at all; the check itself says so
+        return {}
+    if not found:
+        return {}
+    mean = (fmean(u for u, _ in found.values()), fmean(v for _, v in found.values()))
+    return {cell: delta_uv_prime(point, mean) for cell, point in found.items()}
 
 
 def _serials(context: Context) -> dict[Cell, str]:
@@ -69,16 +133,16 @@ def _serials(context: Context) -> dict[Cell, str]:
     return {cell: found[str(cell)] for cell in context.wall.cabinets if str(cell) in found}
 
 
-def _fault_numbers(context: Context) -> dict[Cell, list[int]]:
-    found: dict[Cell, list[int]] = {}
+def _fault_marks(context: Context) -> list[tuple[int, Location]]:
+    """Return the number and the place of each fault that lies on one cabinet of this wall."""
+    found = []
     for fault in context.faults:
-        head = fault.found.body.location.split()[0]
         try:
-            cell = Cell.parse(head)
+            place = context.wall.resolve(parse_location(fault.found.body.location))
         except InputError:
             continue
-        if cell in context.wall.cabinets:
-            found.setdefault(cell, []).append(fault.number)
+        if place.cell in context.wall.cabinets:
+            found.append((fault.number, place))
     return found
 
 
