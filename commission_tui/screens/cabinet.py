@@ -33,7 +33,7 @@ class CabinetDialog(Dialog[None]):
         "Enter goes from the modules to the pixels of the one that is marked, and from a "
         "pixel to a fault there; Esc goes back out. Among pixels Home, End, Page Up and Page "
         "Down move ten. f fits or exchanges a part, by serial. What is said on the right: "
-        "readings, faults, parts."
+        "faults, parts, readings."
     )
 
     BINDINGS: ClassVar[list[BindingType]] = [

@@ -75,12 +75,12 @@ def cabinet_lines(job: OpenJob, cell: Cell, glyphs: Glyphs) -> list[Line]:
             (f"{circuit.name}, {circuit.circuit.phase}" if circuit else "none", ""),
         ),
     ]
-    lines += [(("", ""),), (("Readings", "title"),), *_readings_at(job, str(cell))]
     faults = faults_by_cell(job).get(cell, [])
     lines += [(("", ""),), (("Faults", "title"),)]
     lines += [fault_line(fault, glyphs) for fault in faults] or [(("none", "muted"),)]
     lines += [(("", ""),), (("Parts", "title"),), *part_lines(job.state, cell)]
-    return lines
+    # Last, since a whole job's readings of one cabinet are many.
+    return [*lines, (("", ""),), (("Readings", "title"),), *_readings_at(job, str(cell))]
 
 
 def _readings_at(job: OpenJob, place: str) -> list[Line]:
