@@ -211,11 +211,17 @@ def _faults(
             continue
         if found_in > before:
             new.append(fault)
-        elif fault.state in {"verified", "accepted"}:
-            settled.append(fault)
-        else:
+        elif not _gone_by(state, fault, after):
             known.append(fault)
+        elif not _gone_by(state, fault, before):
+            settled.append(fault)
     return tuple(new), tuple(known), tuple(settled)
+
+
+def _gone_by(state: State, fault: Fault, visit: int) -> bool:
+    """Whether a fault was seen to be gone by the end of a visit; an accepted one is still there."""
+    done = [logged.body.action for logged in fault.work if visit_of(state, logged.id) <= visit]
+    return bool(done) and done[-1] == "verified"
 
 
 def _settings(state: State, before: int, after: int) -> list[tuple[str, str, str, str]]:

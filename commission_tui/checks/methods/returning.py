@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from statistics import fmean
+from statistics import fmean, median
 
 from commission_tui.checks.methods._carrying import SAME_METER, carried
 from commission_tui.checks.methods._judging import (
@@ -37,6 +37,11 @@ _FEWEST_VISITS = 2
 """Later visits before a life is told from a decay (common practice, no published source)."""
 _LEFT_AT_END = 0.7
 _FIGURES_EACH = 5
+_MISSING = "spares that nobody accounts for"
+_FEWEST_APART = 3
+_SEEN_APART = 0.02
+"""From the middle before a cabinet is told apart: the step that the eye finds between neighbours
+(common practice, no published source)."""
 
 
 def _change_percent(now: float, then: float) -> float:
@@ -160,15 +165,27 @@ def light_left(data: CheckInput) -> Outcome:
     figures += [figure for _, figure in colours[:1]]
     decay, told = _decay(data, mean)
     figures += decay
-    apart = [found.key for found in outliers(shares)] if len(shares) > 2 else []
+    apart = _apart(shares)
     if apart:
         told += f"; apart from the others, so damage, an exchange or a setting: {listed(apart)}"
     return conclude(
         figures,
         sentence(figures) + told,
-        where=[*apart, *bad_places(colours), least],
+        where=list(dict.fromkeys([*apart, *bad_places(colours), least])),
         next_step="Compare method, level and settings with the handover before speaking of ageing.",
     )
+
+
+def _apart(shares: Mapping[str, float]) -> list[str]:
+    """Return the places that stand apart from the others, and by more than the meter's scatter."""
+    if len(shares) < _FEWEST_APART:
+        return []
+    middle = median(shares.values())
+    return [
+        found.key
+        for found in outliers(shares)
+        if abs(shares[found.key] - middle) >= _SEEN_APART * middle
+    ]
 
 
 def _left(now: float, then: float) -> float:
@@ -263,8 +280,10 @@ def spares_again(data: CheckInput) -> Outcome:
     counted, used, lit = one["counted"], one["used"], one["lit"]
     if then is not None and counted is not None and used is not None:
         gone = then.number - used.number - counted.number
-        figures.append(plain("spares that nobody accounts for", gone, ok=gone <= 0))
-        told = f"{shown(gone)} of the handover's spares are not accounted for; " if gone > 0 else ""
+        figures.append(plain(_MISSING, gone, ok=gone <= 0))
+        if gone > 0:
+            are = "is" if gone == 1 else "are"
+            told = f"{shown(gone)} of the handover's spares {are} not accounted for; "
     dead = 0.0 if counted is None or lit is None else counted.number - lit.number
     if dead > 0:
         figures.append(plain("spares that do not light", dead, ok=False))
@@ -283,5 +302,6 @@ def spares_again(data: CheckInput) -> Outcome:
             judged("chance that the spares last", chance, "%", limit=limit, expanded=spread)
         )
     step = "Find what is missing; order spares of the wall's batch while they are made."
-    reason = told + sentence(figures)
-    return conclude(figures, reason[:1].upper() + reason[1:], next_step=step)
+    said = [figure for figure in figures if figure.name != _MISSING]
+    reason = upper_first(told + clauses(said if told else figures))
+    return conclude(figures, reason, next_step=step)
