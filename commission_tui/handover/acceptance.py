@@ -130,7 +130,7 @@ def acceptance(context: Context) -> dict[str, Any]:
         for check in checks
         if context.verdict(check) is verdict
     ]
-    verdict, statement = _verdict(context)
+    verdict, statement = whole_verdict(context)
     return {
         "verdict": verdict,
         "statement": statement,
@@ -244,7 +244,7 @@ def _grave(fault: Fault) -> bool:
     return blocks_acceptance(found.fault, found.severity, fault.state)
 
 
-def _verdict(context: Context) -> tuple[str, str]:
+def whole_verdict(context: Context) -> tuple[str, str]:
     """Return the verdict on the whole and the plain words for it."""
     blocking = context.job.blocking()
     taken = len(exceptions(context))

@@ -21,6 +21,8 @@ from commission_tui.wall.location import parse_location
 from commission_tui.wall.model import Wall
 from commission_tui.wall.review import Review, review
 
+Standing = tuple[Slot, tuple[Logged[ReadingTaken], ...]]
+"""Field and place with every reading there, oldest first."""
 WORST_FIRST = (
     Verdict.FAIL,
     Verdict.MARGINAL,
@@ -105,14 +107,21 @@ class Context:
         for _, slot in self.slots(check_id):
             yield slot[-1]
 
-    def slots(
-        self, check_id: str, visit: int | None = None
-    ) -> list[tuple[Slot, tuple[Logged[ReadingTaken], ...]]]:
+    def slots(self, check_id: str, visit: int | None = None) -> list[Standing]:
         """Return field and place with every reading there that was not withdrawn, oldest first.
 
         Of one visit when it is named, else of the latest in which the check was read.
         """
-        return sorted(series(self.state, check_id, visit).items(), key=lambda item: item[0])
+        known = self._read.get((check_id, visit))
+        if known is None:
+            found = series(self.state, check_id, visit)
+            known = self._read[check_id, visit] = sorted(found.items(), key=lambda item: item[0])
+        return known
+
+    @cached_property
+    def _read(self) -> dict[tuple[str, int | None], list[Standing]]:
+        """What was asked for already: many pages look at the same check."""
+        return {}
 
     def numbers(self, method: str, field: str) -> dict[str, float]:
         """Return place to number of one field of the first check that a method judges."""

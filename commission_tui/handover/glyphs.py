@@ -9,6 +9,7 @@ and the document says so; the attached record holds it as it was typed.
 
 from __future__ import annotations
 
+import json
 import unicodedata
 from collections.abc import Callable, Iterable
 from functools import cache
@@ -28,6 +29,11 @@ _SOURCE = b"""#set document(title: "x")
 
 def printable(data: Any) -> tuple[Any, tuple[str, ...]]:
     """Return the data with every text made printable, and the characters that had to give way."""
+    said = json.dumps(data, ensure_ascii=False)
+    if "\\u" not in said and "\\t" not in said:  # nothing that is written in escapes
+        lacking = unprintable(said)
+        if not lacking:
+            return data, ()
     lacking = unprintable(_characters(data))
     spoken = _numbers(lacking) | {ord("\t"): " "}
     return _mapped(data, lambda text: text.translate(spoken)), tuple(sorted(lacking))

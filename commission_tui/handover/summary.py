@@ -23,7 +23,7 @@ def summary(context: Context) -> dict[str, Any]:
         "facts": _facts(context, taken, left),
         "stages": [stage_counts(context, stage) for stage in context.state.checklist.stages],
         "blocks_title": "Not met, and taken with the client's signature"
-        if acceptance.acceptance(context)["verdict"].startswith("accepted")
+        if acceptance.whole_verdict(context)[0].startswith("accepted")
         else "What blocks acceptance",
         "blocks": _few([sentence(line) for line in context.job.blocking()]),
         "exceptions": _few([sentence(_said(fault)) for fault in taken]),
