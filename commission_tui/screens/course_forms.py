@@ -88,7 +88,9 @@ def pick_limit(screen: JobScreen, check: CheckDefinition) -> None:
 
     def picked(name: str | None) -> None:
         if name is not None:
-            screen.ask(limit(screen.job, check, name), "Limit logged, with who agreed to it")
+            form = limit(screen.job, check, name)
+            # Once the screen below has been laid out: it stays so while the form stands over it.
+            screen.call_after_refresh(screen.ask, form, "Limit logged, with who agreed to it")
 
     if len(known) == 1:
         picked(next(iter(known)))
