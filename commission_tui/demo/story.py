@@ -12,7 +12,7 @@ import inspect
 import random
 import tempfile
 import tomllib
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from importlib import resources
 from pathlib import Path
 from typing import Any
@@ -20,6 +20,7 @@ from typing import Any
 from commission_tui.checks.places import places
 from commission_tui.checks.types import Value
 from commission_tui.demo import pictures, script
+from commission_tui.demo.clock import ScriptClock
 from commission_tui.logbook import entries as e
 from commission_tui.logbook.service import OpenJob, body
 
@@ -46,9 +47,9 @@ def chapters() -> Iterator[tuple[str, list[dict[str, Any]]]]:
 class Teller:
     """Tells steps to one job."""
 
-    def __init__(self, job: OpenJob, pass_minutes: Callable[[float], None]) -> None:
+    def __init__(self, job: OpenJob, clock: ScriptClock) -> None:
         self.job = job
-        self.pass_minutes = pass_minutes
+        self.clock = clock
         self._faults: dict[str, str] = {}
 
     def tell(self, step: Mapping[str, Any]) -> None:
@@ -56,13 +57,13 @@ class Teller:
         minutes = float(step.get("minutes", 1))
         for key, kind in _BODIES.items():
             if key in step:
-                self.pass_minutes(minutes)
+                self.clock.pass_minutes(minutes)
                 self.job.record(body(kind, **step[key]))
         if "note" in step:
-            self.pass_minutes(minutes)
+            self.clock.pass_minutes(minutes)
             self.job.record(body(e.Note, text=step["note"]))
         if "skip" in step:
-            self.pass_minutes(minutes)
+            self.clock.pass_minutes(minutes)
             self.job.skip(step["check"], step["skip"])
         if "check" in step:
             self._readings(step, minutes)
@@ -80,9 +81,12 @@ class Teller:
     def _readings(self, step: Mapping[str, Any], minutes: float) -> None:
         check = step["check"]
         for field, values in self._values(check, step):
-            for place, value in values.items():
-                self.pass_minutes(minutes)
-                self.job.read(check, field, place, value, confirmed=True)
+            read = [
+                self.job.reading(check, field, place, value, confirmed=True)
+                for place, value in values.items()
+            ]
+            with self.clock.each(minutes):
+                self.job.record_all(read)
 
     def _values(
         self, check: str, step: Mapping[str, Any]
@@ -111,7 +115,7 @@ class Teller:
 
     def _slip(self, given: Mapping[str, Any]) -> None:
         """Log a value as it was typed, and put it right at once."""
-        self.pass_minutes(1)
+        self.clock.pass_minutes(1)
         at = (given["check"], given["field"], given["place"])
         typed = self.job.read(*at, _number(given["typed"]), confirmed=True)
         self.job.correct(typed.id, self.job.reading(*at, _number(given["right"])), given["reason"])
@@ -119,7 +123,7 @@ class Teller:
     # --- faults
 
     def _fault(self, given: Mapping[str, Any]) -> None:
-        self.pass_minutes(2)
+        self.clock.pass_minutes(2)
         found = self.job.fault(
             given["kind"],
             given["location"],
@@ -133,7 +137,7 @@ class Teller:
 
     def _photo(self, given: Mapping[str, Any]) -> None:
         """Keep a picture that is drawn here; it is about the fault named by `on`, or a check."""
-        self.pass_minutes(1)
+        self.clock.pass_minutes(1)
         with tempfile.TemporaryDirectory() as folder:
             path = Path(folder) / given["name"]
             path.write_bytes(pictures.drawn(given["shows"]))
@@ -147,7 +151,7 @@ class Teller:
     def _work(self, step: Mapping[str, Any]) -> None:
         wanted = self._faults[step.get("on", "last")]
         for action, note in step["work"]:
-            self.pass_minutes(8)
+            self.clock.pass_minutes(8)
             fault = next(f for f in self.job.state.faults if f.id == wanted)
             client = script.CLIENT_PERSON if action == "accepted" else None
             self.job.work(fault, action, note=note, accepted_by=client)

@@ -6,11 +6,11 @@ import hashlib
 import tempfile
 from collections.abc import Callable
 from dataclasses import dataclass
-from datetime import UTC, datetime, timedelta
 from importlib import resources
 from pathlib import Path
 
 from commission_tui.demo import script
+from commission_tui.demo.clock import ScriptClock
 from commission_tui.demo.story import Teller, chapters
 from commission_tui.handover import FORMATS, export, export_pdf, record_fingerprint
 from commission_tui.handover.issuing import identity
@@ -21,20 +21,6 @@ from commission_tui.logbook.service import Logbook, OpenJob, body
 
 Progress = Callable[[str], None]
 _LATER_VISIT = "90-revisit"
-
-
-class ScriptClock:
-    """The clock of the invented evening: it moves only as the script says."""
-
-    def __init__(self) -> None:
-        self.moment = datetime(2026, 6, 8, 13, 0, tzinfo=UTC)
-
-    def __call__(self) -> datetime:
-        self.moment += timedelta(milliseconds=1)
-        return self.moment
-
-    def pass_minutes(self, minutes: float) -> None:
-        self.moment += timedelta(minutes=minutes)
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,7 +102,7 @@ class _Walk:
         )
 
     def run(self, at_handover: Callable[[OpenJob], None] | None) -> str:
-        teller = Teller(self.job, self.clock.pass_minutes)
+        teller = Teller(self.job, self.clock)
         for name, steps in chapters():
             if name == _LATER_VISIT:
                 self.signature()

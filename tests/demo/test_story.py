@@ -8,8 +8,8 @@ from pathlib import Path
 
 import pytest
 
+from commission_tui.demo.clock import ScriptClock
 from commission_tui.demo.story import Teller, chapters
-from commission_tui.demo.walk import ScriptClock
 from commission_tui.logbook.ids import IdSource
 from commission_tui.logbook.service import Logbook, OpenJob
 
@@ -21,7 +21,7 @@ def told(tmp_path_factory: pytest.TempPathFactory) -> Iterator[OpenJob]:
     book = Logbook(path, clock, IdSource(lambda bits: 1 << bits - 1))
     text = (resources.files("commission_tui.demo") / "fellmoor.toml").read_text("utf-8")
     job = book.create(by="x", name="Story", client="c", integrator="i", wall_text=text)
-    teller = Teller(job, clock.pass_minutes)
+    teller = Teller(job, clock)
     for name, steps in chapters():
         for number, step in enumerate(steps, start=1):
             try:
