@@ -57,7 +57,7 @@ def _plain(error: sqlite3.Error) -> str:
 
 def kept_json(text: str, kind: type[_T]) -> _T:
     """Return JSON that the database keeps beside its entries; anything else means damage."""
-    found = json.loads(text)
+    found = json.loads(text) if isinstance(text, str) else None
     if not isinstance(found, kind):
         raise json.JSONDecodeError(f"expected a {kind.__name__}", "", 0)
     return found

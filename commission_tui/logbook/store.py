@@ -231,8 +231,11 @@ class Store:
             yield Merging(connection)
 
     def first(self, job: str) -> Entry:
-        """Return the entry that opened a job."""
-        return self._read("job = ? ORDER BY id LIMIT 1", (job,))[0]
+        """Return the entry that opened a job; raise StoreError when none of it is there."""
+        found = self._read("job = ? ORDER BY id LIMIT 1", (job,))
+        if not found:
+            raise StoreError(f"{self.path}: job {job[-12:]} has no entries; restore a backup")
+        return found[0]
 
     def _read(self, which: str, values: tuple[str, ...]) -> list[Entry]:
         with self._plainly():

@@ -11,7 +11,7 @@ from pathlib import Path
 
 from pydantic import ValidationError
 
-from commission_tui.errors import StoreError
+from commission_tui.errors import StoreError, one_line
 from commission_tui.logbook import chain
 from commission_tui.logbook.backup import reading
 from commission_tui.logbook.entries import ENTRY, Entry
@@ -49,9 +49,9 @@ def verify_database(path: Path) -> list[str]:
         if not path.is_file():
             raise StoreError(f"{path}: found no such file, expected a logbook")
         with contextlib.closing(reading(path)) as connection:
-            if not _chained(connection, path):
-                return [*_in_file(connection, path), _UNCHAINED]
-            return _in_file(connection, path)
+            # What a damaged file holds may be anything; a line is printed as one line.
+            found = [one_line(line) for line in _in_file(connection, path)]
+            return found if _chained(connection, path) else [*found, _UNCHAINED]
 
 
 def problems(path: Path) -> list[str]:

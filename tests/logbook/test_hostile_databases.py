@@ -341,3 +341,47 @@ def test_one_damaged_job_does_not_stop_the_list(
     assert len(said.err.splitlines()) == 1
     assert book.open("Side wall", "A").state.title.name == "Side wall"
     book.close()
+
+
+@pytest.mark.parametrize(
+    "damage",
+    [
+        "UPDATE jobs SET job = replace(job, '-', char(27))",
+        "UPDATE jobs SET summary = NULL",
+        "UPDATE jobs SET ends = NULL",
+        "UPDATE entries SET kind = 'fault' || char(27) || 'work'",
+        "UPDATE files SET sha256 = char(8232)",
+    ],
+)
+def test_a_damaged_row_is_told_in_lines_that_print(
+    logbook: Logbook, job: OpenJob, damage: str, tmp_path: Path
+) -> None:
+    """Each of these was found by damaging whole databases at random."""
+    picture = tmp_path / "photo.png"
+    Image.new("RGB", (4, 4)).save(picture)
+    job.photo(picture)
+    hurt = tmp_path / "hurt.db"
+    with sqlite3.connect(job.database) as whole, sqlite3.connect(hurt) as copy:
+        whole.backup(copy)
+        names = copy.execute("SELECT name FROM sqlite_master WHERE type = 'trigger'").fetchall()
+        for (name,) in names:
+            copy.execute(f'DROP TRIGGER "{name}"')
+        copy.execute("PRAGMA ignore_check_constraints = ON")
+        try:
+            copy.execute(damage)
+        except sqlite3.IntegrityError:
+            copy.execute("PRAGMA writable_schema = ON")
+            copy.execute("UPDATE sqlite_master SET sql = replace(sql, ' NOT NULL', '')")
+            copy.execute("PRAGMA writable_schema = RESET")
+            copy.execute(damage)
+    whole.close()
+    copy.close()
+    try:
+        said = verify_database(hurt)
+        book = Logbook(hurt)
+        listed = [line.damage for line in book.jobs()]
+        book.close()
+    except StoreError as refused:
+        said, listed = [str(refused)], []
+    assert said or "summary" in damage  # which is only a list kept ready
+    assert all(line.isprintable() for line in (*said, *listed))
