@@ -97,8 +97,7 @@ def test_a_table_of_something_else_is_refused_early(job: OpenJob, tmp_path: Path
 def test_a_number_that_no_sum_can_hold_is_refused(job: OpenJob, tmp_path: Path, value: str) -> None:
     table = tmp_path / "meter.csv"
     table.write_text(f"place,value\nR1C1,{value}\n")
-    words = {"check": "cabinet-luminance", "field": "luminance_cd_m2"}
-    rows = read_table(metered(job), table, **words)
+    rows = read_table(metered(job), table, check="cabinet-luminance", field="luminance_cd_m2")
     assert not rows.good
     assert "expected at most 1e+12" in rows.bad[0]
 
