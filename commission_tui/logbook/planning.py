@@ -119,11 +119,12 @@ def _by_worth(task: Task) -> tuple[float, int, str]:
     return -task.worth / task.minutes, task.stage, task.title
 
 
-def _in_the_room(task: Task) -> tuple[bool, tuple[bool, ...], int, str]:
-    """Danger first; then what shares the state of the room together, in the order of the job."""
+def _in_the_room(task: Task) -> tuple[bool, tuple[bool, ...], bool, int, str]:
+    """Danger first; then what shares the state of the room together, what blocks before the rest."""
     return (
         task.worth < _SAFETY_FIRST,
         tuple(need in task.needs for need in _ROOM),
+        not task.blocks,
         task.stage,
         task.title,
     )
