@@ -17,7 +17,9 @@ from commission_tui.wall.model import Wall
 from commission_tui.wall.reading import parse_wall
 
 # A shared machine pauses, so no example is timed; what CI refuses can be run again just so.
-settings.register_profile("project", deadline=None, derandomize=bool(os.environ.get("CI")))
+settings.register_profile(
+    "project", deadline=None, max_examples=50, derandomize=bool(os.environ.get("CI"))
+)
 settings.load_profile("project")
 
 os.environ.pop("NO_COLOR", None)
