@@ -39,6 +39,9 @@ def export_dxf(job: OpenJob) -> bytes:
     options.write_fixed_meta_data_for_testing = True
     try:
         drawing = _drawn(job.state.wall)
+        # Written from a set otherwise, in another order each time.
+        drawing.classes.add_required_classes(drawing.dxfversion)
+        drawing.classes.classes = dict(sorted(drawing.classes.classes.items()))
         out = io.StringIO()
         drawing.write(out)
     finally:
