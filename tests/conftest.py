@@ -18,7 +18,7 @@ from commission_tui.wall.reading import parse_wall
 
 # A shared machine pauses, so no example is timed; what CI refuses can be run again just so.
 settings.register_profile(
-    "project", deadline=None, max_examples=50, derandomize=bool(os.environ.get("CI"))
+    "project", deadline=None, max_examples=30, derandomize=bool(os.environ.get("CI"))
 )
 settings.load_profile("project")
 
