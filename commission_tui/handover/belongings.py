@@ -9,6 +9,7 @@ from commission_tui.handover.context import Context
 from commission_tui.handover.printing import sentence
 from commission_tui.handover.recorded import said
 from commission_tui.logbook.entries import FileKept
+from commission_tui.logbook.parts import inventory
 from commission_tui.logbook.state import Logged
 
 _KINDS = ("cabinet", "module", "receiving card", "power supply")
@@ -16,19 +17,17 @@ _KINDS = ("cabinet", "module", "receiving card", "power supply")
 
 def parts(context: Context) -> dict[str, Any]:
     """Return what is fitted where, every exchange, and how many of each batch there are."""
-    fitted: dict[tuple[str, str], Any] = {}
-    for logged in context.state.parts:
-        fitted[logged.body.part, logged.body.location] = logged
-    batches = Counter((part, x.body.batch or "not marked") for (part, _), x in fitted.items())
+    fitted = inventory(context.state).fitted
+    batches = Counter((part, entry.batch or "not marked") for (part, _), entry in fitted.items())
     return {
         "fitted": [
             {
                 "part": part,
                 "location": location,
-                "serial": logged.body.serial,
-                "batch": logged.body.batch or "",
+                "serial": entry.serial,
+                "batch": entry.batch or "",
             }
-            for (part, location), logged in sorted(
+            for (part, location), entry in sorted(
                 fitted.items(), key=lambda item: (_KINDS.index(item[0][0]), _by_place(item[0][1]))
             )
         ],
@@ -59,16 +58,14 @@ def _by_place(location: str) -> tuple[object, ...]:
 
 def spares(context: Context) -> list[dict[str, Any]]:
     """Return the spares that are left on the shelf."""
-    used = {logged.body.serial for logged in context.state.parts if logged.body.from_spares}
     return [
         {
-            "part": logged.body.part,
-            "serial": logged.body.serial,
-            "batch": logged.body.batch or "",
-            "kept_at": logged.body.kept_at or "not recorded",
+            "part": spare.part,
+            "serial": spare.serial,
+            "batch": spare.batch or "",
+            "kept_at": spare.kept_at or "not recorded",
         }
-        for logged in context.state.spares
-        if logged.body.serial not in used
+        for spare in inventory(context.state).shelf.values()
     ]
 
 

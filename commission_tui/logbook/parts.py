@@ -6,7 +6,6 @@ last, a spare leaves the shelf when it is fitted.
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from typing import get_args
@@ -235,11 +234,6 @@ def _location(wall: Wall, part: str, location: str) -> str:
         example = "R3C7 m1,2" if wanted == "module" else "R3C7"
         raise InputError(f"location: found {at}, expected a {wanted} like {example} for a {part}")
     return str(at)
-
-
-def spares_left(state: State) -> dict[str, int]:
-    """Return how many spares of each sort are on the shelf."""
-    return dict(Counter(spare.part for spare in inventory(state).shelf.values()))
 
 
 def batch_mix(state: State, part: str) -> dict[str, tuple[str, ...]]:

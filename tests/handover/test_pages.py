@@ -153,3 +153,12 @@ def test_a_picture_of_the_demo_is_a_png_that_any_packer_reads() -> None:
         )
         at += length + 12
     assert len(zlib.decompress(packed)) == 270 * (1 + 480 // 2)
+
+
+def test_a_spare_that_is_fitted_leaves_the_shelf_whatever_was_ticked(tmp_path: Path) -> None:
+    job = make_job(tmp_path)
+    job.record(e.SparePut(part="module", serial="M-1"))
+    job.record(e.PartFitted(part="module", location="R1C1 m1,1", serial="M-1", replaces="M-0"))
+    assert build_document(job)["spares"] == []
+    job.record(e.SparePut(part="module", serial="M-1"))
+    assert [spare["serial"] for spare in build_document(job)["spares"]] == ["M-1"]
