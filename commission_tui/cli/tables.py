@@ -132,9 +132,12 @@ def _told(rows: TableRows) -> None:
 
 
 def _refuse(rows: TableRows, *, skip_bad: bool, confirm: bool) -> None:
-    if rows.bad and not skip_bad:
+    from commission_tui.logbook.importing import withheld
+
+    why = withheld(rows, skip_bad=skip_bad, confirm=confirm)
+    if why == "refused":
         raise InputError(f"{_first(rows.bad)}; nothing was taken")
-    if rows.odd and not confirm:
+    if why == "odd":
         raise InputError(
             f"{_first(rows.odd)}; nothing was taken, say --confirm when the odd rows are true"
         )

@@ -3,15 +3,13 @@
 from __future__ import annotations
 
 import itertools
-import math
 import re
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
-from functools import lru_cache
 from pathlib import Path
+from typing import Literal
 
 from commission_tui.checks.definition import FieldDefinition
-from commission_tui.checks.places import places
 from commission_tui.checks.types import Value
 from commission_tui.errors import InputError, nearest
 from commission_tui.logbook.entries import ReadingTaken, TableMapping
@@ -28,14 +26,19 @@ from commission_tui.logbook.table_mapping import (
     factor_note,
     placed_columns,
 )
-from commission_tui.wall.location import parse_location
+from commission_tui.logbook.table_values import (
+    DECIMAL_COMMA,
+    cell_text,
+    cell_value,
+    places_spelled,
+)
 
 COLUMNS = ("check", "field", "place", "value", "unit")
 _MOST_BAD = 1000
 _SAMPLE = 200
-_MOST_HEADS = 50
+_TOLD_EACH = 250
+MOST_HEADS = 50
 """Rows in which the headings of a mapping are looked for: meters write a preamble."""
-_COMMA = re.compile(r"^[+-]?\d+,\d+$")
 _POINT = re.compile(r"^[+-]?\d+\.\d+$")
 
 
@@ -64,6 +67,9 @@ class _Found:
 
 
 Values = Callable[[Row], Iterator[_Found]]
+Progress = Callable[[int, int], None]
+"""Told now and then how many rows are read, of 0; then how many values are held against the job, of
+how many. What it raises ends the reading."""
 
 
 def read_table(
@@ -75,6 +81,7 @@ def read_table(
     mapping: TableMapping | None = None,
     sheet: str | None = None,
     decimal: str | None = None,
+    on_progress: Progress | None = None,
 ) -> TableRows:
     """Read a CSV file or a spreadsheet against a job; nothing is logged.
 
@@ -87,6 +94,7 @@ def read_table(
     InputError
         When the file as a whole is not sound: unreadable, no header, a column missing or unknown.
     """
+    told = on_progress or _nothing
     table = read_sheet(path, sheet=sheet)
     result = TableRows([], [], notes=table.notes)
     rows, comma = _sampled(table, decimal)
@@ -94,12 +102,34 @@ def read_table(
         values = _plain(job, path, table, next(rows, Row(1, ())), check, field, comma)
     else:
         values = _mapped(job, path, rows, mapping, comma, result)
-    found, bad = _values(path, table.unit, rows, values, result)
+    found, bad = _values(path, table.unit, _counted(rows, told), values, result)
     if not found and not bad:
         raise InputError(f"{path}: found no rows under the header, expected readings")
-    _against(job, path, table.unit, found, bad, result)
+    _against(job, path, table.unit, found, bad, result, told)
     result.bad = [line for _, line in sorted(bad, key=lambda pair: pair[0])]
     return result
+
+
+def withheld(
+    rows: TableRows, *, skip_bad: bool, confirm: bool
+) -> Literal["nothing", "refused", "odd"] | None:
+    """Say what keeps a table from being logged: rows refused and not left out, odd and not confirmed."""
+    if rows.bad and not skip_bad:
+        return "refused"
+    if rows.odd and not confirm:
+        return "odd"
+    return None if rows.good else "nothing"
+
+
+def _nothing(_done: int, _of: int) -> None:
+    return
+
+
+def _counted(rows: Iterator[Row], told: Progress) -> Iterator[Row]:
+    for number, row in enumerate(rows):
+        if number % _TOLD_EACH == 0:
+            told(number, 0)
+        yield row
 
 
 def _sampled(table: Sheet, decimal: str | None) -> tuple[Iterator[Row], bool]:
@@ -110,7 +140,7 @@ def _sampled(table: Sheet, decimal: str | None) -> tuple[Iterator[Row], bool]:
         return table.rows, False  # commas part the cells
     first = list(itertools.islice(table.rows, _SAMPLE))
     cells = [cell for row in first for cell in row.cells if isinstance(cell, str)]
-    commas = [cell for cell in cells if _COMMA.match(cell)]
+    commas = [cell for cell in cells if DECIMAL_COMMA.match(cell)]
     plain = any(len(cell.split(",")[1]) != 3 for cell in commas)
     points = any(_POINT.match(cell) for cell in cells)
     comma = plain and not points
@@ -164,13 +194,16 @@ def _against(
     found: list[_Found],
     bad: list[tuple[int, str]],
     result: TableRows,
+    told: Progress,
 ) -> None:
     """Hold every value against the job, with the other rows as its neighbours."""
     beside: dict[tuple[str, str], dict[str, float]] = {}
     for one in found:
         if not isinstance(one.value, bool | str):
             beside.setdefault((one.check, one.field), {})[one.place] = one.value
-    for one in found:
+    for number, one in enumerate(found):
+        if number % _TOLD_EACH == 0:
+            told(number, len(found))
         where = f"{path}: {unit} {one.where}"
         try:
             made = job.reading(
@@ -203,7 +236,7 @@ def _plain(
 ) -> Values:
     header = [str(cell).strip().lower() for cell in head.cells]
     _sound_header(f"{path}: {table.unit} {head.where}", header, check, field)
-    spelled = _places_of(job)
+    spelled = places_spelled(job.state.wall)
 
     def values(row: Row) -> Iterator[_Found]:
         cells = row.cells
@@ -218,7 +251,7 @@ def _plain(
         if unit and unit != item.unit:
             raise InputError(f"unit: found {unit[:20]!r}, expected {item.unit!r}")
         at = header.index("value")
-        value = _value(item, row, at, by_name["value"], comma)
+        value = cell_value(item, row, at, by_name["value"], comma)
         yield _Found(row.where, check_id, item.name, spelled(item, by_name["place"]), value)
 
     return values
@@ -259,7 +292,7 @@ def _mapped(
         if note := factor_note(item, column):
             result.notes.append(note)
     other = {column.target: column.index for column in columns if not _is_field(column)}
-    spelled = _places_of(job)
+    spelled = places_spelled(job.state.wall)
 
     def values(row: Row) -> Iterator[_Found]:
         place = _place_cell(row, other)
@@ -268,7 +301,7 @@ def _mapped(
             cell = _cell(row, column.index)
             if cell == "" and column.index not in row.formulas:
                 continue
-            value = _converted(item, column, _value(item, row, column.index, cell, comma))
+            value = _converted(item, column, cell_value(item, row, column.index, cell, comma))
             yield _Found(row.where, check.id, item.name, spelled(item, place), value, time or None)
 
     return values
@@ -281,7 +314,7 @@ def _is_field(column: Column) -> bool:
 def _headings(path: Path, rows: Iterator[Row], mapping: TableMapping) -> list[Column]:
     """Find the row of headings; meters write some lines of their own above it."""
     missing, first = "", ""
-    for row in itertools.islice(rows, _MOST_HEADS):
+    for row in itertools.islice(rows, MOST_HEADS):
         found = placed_columns(mapping, row.cells)
         if not isinstance(found, str):
             return found
@@ -289,7 +322,7 @@ def _headings(path: Path, rows: Iterator[Row], mapping: TableMapping) -> list[Co
         first = first or ", ".join(str(cell)[:20] for cell in row.cells[:8])
     raise InputError(
         f"{path}: found no row with the heading {missing or next(iter(mapping.columns))!r}, "
-        f"expected it once in the first {_MOST_HEADS} rows (mapping '{mapping.name}'; "
+        f"expected it once in the first {MOST_HEADS} rows (mapping '{mapping.name}'; "
         f"the first row is: {first or 'none'})"
     )
 
@@ -299,7 +332,7 @@ def _place_cell(row: Row, other: Mapping[str, int]) -> Cell:
         return _cell(row, other[PLACE])
     if ROW in other and COLUMN in other:
         at = [_cell(row, other[name]) for name in (ROW, COLUMN)]
-        return "R{}C{}".format(*(_as_text(cell) for cell in at))
+        return "R{}C{}".format(*(cell_text(cell) for cell in at))
     return "wall"
 
 
@@ -316,62 +349,3 @@ def _converted(item: FieldDefinition, column: Column, value: Value) -> Value:
         return convert(value, column.unit, item.unit)
     except ValueError as error:
         raise InputError(f"value: {error}") from None
-
-
-# --- places and values
-
-
-def _places_of(job: OpenJob) -> Callable[[FieldDefinition, Cell], str]:
-    """Return what spells a place as the job does: ``r3c7``, ``3`` for point 3, capitals or not."""
-    wall = job.state.wall
-
-    @lru_cache(maxsize=64)
-    def known(where: str | tuple[str, ...]) -> dict[str, str]:
-        return {place.casefold(): place for place in places(where, wall)}
-
-    def spelled(item: FieldDefinition, cell: Cell) -> str:
-        text = _as_text(cell)
-        names = known(item.where)
-        for candidate in (text, f"point {text}", text.replace(" ", "")):
-            if candidate.casefold() in names:
-                return names[candidate.casefold()]
-        try:
-            return str(parse_location(text))
-        except InputError:
-            return text
-
-    return spelled
-
-
-def _as_text(cell: Cell) -> str:
-    if isinstance(cell, float):
-        return str(int(cell)) if cell.is_integer() and abs(cell) < 1e9 else repr(cell)
-    return cell
-
-
-def _value(item: FieldDefinition, row: Row, at: int, cell: Cell, comma: bool) -> Value:
-    if at in row.formulas and cell == "":
-        raise InputError(
-            "value: found a formula that was never computed, expected a value "
-            "(open and save the table in a spreadsheet program)"
-        )
-    if item.kind != "number":
-        return item.accept(_as_text(cell))
-    if isinstance(cell, float):
-        number = cell * 100 if at in row.percent and item.unit == "%" else cell
-    else:
-        number = _number(cell, comma)
-    if not math.isfinite(number):
-        raise InputError(f"value: found {cell!r:.40}, expected a number in {item.unit or 'count'}")
-    return item.accept(number)
-
-
-def _number(text: str, comma: bool) -> float:
-    if comma and _COMMA.match(text):
-        return float(text.replace(",", "."))
-    if _COMMA.match(text):
-        raise InputError(f"value: found {text[:40]!r}, expected a decimal point, not a comma")
-    try:
-        return math.nan if "_" in text else float(text)
-    except ValueError:
-        return math.nan

@@ -62,18 +62,27 @@ def new_mapping(check: CheckDefinition, name: str, columns: Mapping[str, str]) -
     for target in targets:
         if target not in known:
             raise InputError(
-                f"--column: found {target[:40]!r}, expected one of {named(known)}"
+                f"columns: found {target[:40]!r}, expected one of {named(known)}"
                 f"{nearest(target, known)} (check {check.id})"
             )
         if targets.count(target) > 1:
-            raise InputError(f"--column: found {target} twice, expected each once")
+            raise InputError(f"columns: found {target} twice, expected each once")
     read = [item for item in check.fields if item.name in targets]
     if not read:
-        raise InputError(f"--column: found no field of check {check.id}, expected one or more")
+        raise InputError(f"columns: found no field of check {check.id}, expected one or more")
     placed = PLACE in targets or {ROW, COLUMN} <= set(targets)
     if not placed and any(item.where != "wall" for item in read):
-        raise InputError("--column: found no place, expected place, or row and column")
+        raise InputError("columns: found no place, expected place, or row and column")
     return body(TableMapping, name=name, check=check.id, columns=dict(columns))
+
+
+def remembered(store: Store, state: State) -> dict[str, TableMapping]:
+    """Return the latest mapping of each name, in small letters: of this job, else of any job."""
+    known: dict[str, TableMapping] = {}
+    for _, text in store.standing("table-mapping"):
+        mapping = TableMapping.model_validate_json(text)
+        known[mapping.name.casefold()] = mapping
+    return known | {logged.body.name.casefold(): logged.body for logged in state.mappings}
 
 
 def find_mapping(store: Store, state: State, name: str) -> TableMapping:
@@ -85,11 +94,7 @@ def find_mapping(store: Store, state: State, name: str) -> TableMapping:
         When no job knows it.
     """
     wanted = name.strip().casefold()
-    known: dict[str, TableMapping] = {}
-    for _, text in store.standing("table-mapping"):
-        mapping = TableMapping.model_validate_json(text)
-        known[mapping.name.casefold()] = mapping
-    known |= {logged.body.name.casefold(): logged.body for logged in state.mappings}
+    known = remembered(store, state)
     if wanted in known:
         return known[wanted]
     names = sorted(mapping.name for mapping in known.values())
