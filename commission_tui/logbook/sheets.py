@@ -65,6 +65,22 @@ def read_sheet(path: Path, *, sheet: str | None = None) -> Sheet:
     return Sheet("line", _lines(path, text, delimiter), None if delimiter == "," else False)
 
 
+def sheet_names(path: Path) -> tuple[str, ...]:
+    """Return the sheets of a spreadsheet; a text file has none.
+
+    Raises
+    ------
+    InputError
+        When the file cannot be read, or is a spreadsheet that is damaged.
+    """
+    content = read_bounded(path, LARGEST, "a table of readings", InputError)
+    if not content.startswith(_ZIP):
+        return ()
+    from commission_tui.logbook.spreadsheets import names_of_sheets
+
+    return names_of_sheets(path, content)
+
+
 def _decoded(path: Path, content: bytes) -> str:
     """Return the text; some programs mark UTF-16 by a byte-order mark, others write UTF-8."""
     marked = content[:2] in (b"\xff\xfe", b"\xfe\xff")

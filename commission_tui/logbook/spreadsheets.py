@@ -54,6 +54,21 @@ def read_workbook(path: Path, content: bytes, sheet: str | None) -> Sheet:
     return read
 
 
+def names_of_sheets(path: Path, content: bytes) -> tuple[str, ...]:
+    """Return what the sheets of a workbook are called, in their order.
+
+    Raises
+    ------
+    InputError
+        When it is no workbook, or too large when unpacked.
+    """
+    _bounded(path, content)
+    try:
+        return tuple(_opened(content, data_only=True).sheetnames)
+    except Exception as error:  # as above
+        raise InputError(_no_workbook(path, error)) from None
+
+
 def _bounded(path: Path, content: bytes) -> None:
     try:
         with zipfile.ZipFile(io.BytesIO(content)) as archive:

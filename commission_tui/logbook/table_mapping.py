@@ -77,12 +77,16 @@ def new_mapping(check: CheckDefinition, name: str, columns: Mapping[str, str]) -
 
 
 def remembered(store: Store, state: State) -> dict[str, TableMapping]:
-    """Return the latest mapping of each name, in small letters: of this job, else of any job."""
+    """Return the latest mapping of each name, in small letters: of this job, else of any job.
+
+    The one to be thought of first comes last: of this job, then of the others, the newest.
+    """
+    others = [TableMapping.model_validate_json(text) for _, text in store.standing("table-mapping")]
     known: dict[str, TableMapping] = {}
-    for _, text in store.standing("table-mapping"):
-        mapping = TableMapping.model_validate_json(text)
+    for mapping in (*others, *(logged.body for logged in state.mappings)):
+        known.pop(mapping.name.casefold(), None)
         known[mapping.name.casefold()] = mapping
-    return known | {logged.body.name.casefold(): logged.body for logged in state.mappings}
+    return known
 
 
 def find_mapping(store: Store, state: State, name: str) -> TableMapping:
