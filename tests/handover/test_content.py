@@ -27,7 +27,7 @@ id = "order"
 title = "In order"
 why = "So that it is."
 do = ["Look."]
-method = "all_yes"
+method = "in_limits"
 [[checks.fields]]
 name = "fine"
 label = "Fine"

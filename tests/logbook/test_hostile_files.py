@@ -111,7 +111,7 @@ id = "own"
 title = "Own"
 why = "w"
 do = ["look"]
-method = "all_yes"
+method = "in_limits"
 [[checks.fields]]
 name = "seen"
 label = "Seen"
@@ -126,7 +126,7 @@ kind = "yes-no"
         ("order = 60", "order = " + "[" * 10_000 + "]" * 10_000, "nested too deeply"),
         ("Seen", "\\u001b[2J", "found '.x1b.2J', expected text without control"),
         ('"Own"', '"\\u202eOwn"', "expected text without control"),
-        ("all_yes", "all_ys", "did you mean 'all_yes'"),
+        ("in_limits", "in_limts", "did you mean 'in_limits'"),
         ('kind = "yes-no"', 'unit = "furlong"', "unit: found 'furlong', expected one of"),
         ('kind = "yes-no"', 'kidn = "yes-no"', "did you mean 'kind'"),
         ('id = "own"', f'id = "{"(a+)+" * 10_000}!"', "id: found"),

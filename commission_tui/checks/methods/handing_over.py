@@ -21,21 +21,6 @@ from commission_tui.checks.types import CheckInput, Figure, Limit, Outcome, Read
 from commission_tui.engineering.spares import cover, expected_failures, spares_for
 
 
-@method("all_yes")
-def all_yes(data: CheckInput) -> Outcome:
-    """Require every question of the check answered with yes, at every place."""
-    wrong: list[str] = []
-    asked = 0
-    for name, at in data.readings.items():
-        answers = {place: r for place, r in at.items() if isinstance(r.value, bool)}
-        asked += len(answers)
-        words = name.replace("_", " ")
-        wrong += [words if p == "wall" else f"{words} at {p}" for p in noes(data, name)]
-    figure = plain("answered with yes", asked - len(wrong), ok=not wrong, digits=5)
-    reason = f"Not in order: {listed(wrong)}" if wrong else f"All {asked} in order"
-    return conclude([figure], reason, where=wrong, next_step="Put the named things in order.")
-
-
 @method("circuit_identity", fields=("as_scheduled",), optional_fields=("went_dark",))
 def circuit_identity(data: CheckInput) -> Outcome:
     """Require that each breaker darkens exactly its own cabinets."""
