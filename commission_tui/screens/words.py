@@ -7,6 +7,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
 
+from rich.cells import cell_len, set_cell_size
+
 from commission_tui.checks.types import Figure, Limit, Outcome, Value, Verdict
 
 Part = tuple[str, str]
@@ -216,3 +218,11 @@ def clipped(text: str, width: int) -> str:
     if len(text) <= width:
         return text
     return text[: max(0, width - 2)] + ".." if width > 2 else text[:width]
+
+
+def in_cells(text: str, width: int) -> str:
+    """Return text in one line that takes exactly a width, wide characters and all."""
+    shown = visible(" ".join(text.split()) if "\n" in text else text)
+    if cell_len(shown) > width > 2:
+        return set_cell_size(shown, width - 2) + ".."
+    return set_cell_size(shown, width)
