@@ -5,6 +5,7 @@ The logbook's entries carry these; nothing here knows where readings are kept.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
@@ -17,6 +18,10 @@ from commission_tui.wall.model import Wall
 Value = float | str | bool
 Standing = Literal["standard", "law", "contract", "maker", "common practice"]
 """What gives a limit its weight."""
+
+_ENDINGS = {"%": "percent", "°C": "c", "MΩ": "mohm", "mm/m": "mm_per_m"}
+"""Unit to how the name of a limit spells it, where that is not the unit itself."""
+_SPELT = {"tlci": "TLCI", "dc": "DC", "leds": "LEDs"}
 
 
 class Verdict(StrEnum):
@@ -59,6 +64,14 @@ class Limit:
     standing: Standing
     low: float | None = None
     high: float | None = None
+
+    @property
+    def words(self) -> str:
+        """The name in words, without the unit, which stands behind the figures anyhow."""
+        ending = _ENDINGS.get(self.unit, self.unit.lower().replace("/", "_"))
+        name = self.name.removesuffix(f"_{ending}") if ending else self.name
+        spelt = " ".join(_SPELT.get(word, word) for word in name.split("_"))
+        return re.sub(r"(?<=\d) (?=\d)", ".", spelt)
 
     def __str__(self) -> str:
         unit = f" {self.unit}" if self.unit else ""

@@ -166,9 +166,10 @@ def item(context: Context, fault: Fault) -> dict[str, Any]:
     """Say one punch-list item as it stands."""
     found = fault.found.body
     accepted = next((w for w in reversed(fault.work) if w.body.action == "accepted"), None)
-    by = ""
+    by = why = ""
     if fault.state == "accepted" and accepted is not None:
         by = f"{accepted.body.accepted_by or 'client'}, {context.printing.day(accepted.at)}"
+        why = accepted.body.note
     return {
         "number": fault.number,
         "fault": found.fault,
@@ -179,6 +180,7 @@ def item(context: Context, fault: Fault) -> dict[str, Any]:
         "note": found.note,
         "seen_on": found.seen_on,
         "accepted_by": by,
+        "accepted_because": sentence(why),
         "photos": [context.photo_numbers[photo.id] for photo in fault.photos],
     }
 
@@ -256,12 +258,12 @@ def whole_verdict(context: Context) -> tuple[str, str]:
         return "not accepted", "A danger is open. Nothing is accepted before it is put right."
     if blocking and not (client and client[-1].body.exceptions):
         many = f"{len(blocking)} points stand" if len(blocking) > 1 else "One point stands"
-        return "not accepted", f"{many} between this record and acceptance; they are listed below."
+        return "not accepted", f"{many} between this record and acceptance, each of them listed."
     if blocking:
         return (
             "accepted with exceptions",
             f"The client's signature takes the wall with {client[-1].body.exceptions} exceptions; "
-            "every limit that is not met is listed below.",
+            "every limit that is not met is listed.",
         )
     left = taken + sum(f.state in {"open", "mended"} for f in context.faults)
     verdict = "accepted with exceptions" if left else "accepted"

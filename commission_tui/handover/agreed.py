@@ -53,16 +53,23 @@ def titled(check: CheckDefinition) -> str:
 
 def _limit(
     context: Context, check: CheckDefinition, limit: Limit, *, first: bool
-) -> dict[str, str]:
+) -> dict[str, Any]:
     at = frozen_at(context.state, check.id)
     return {
         "check": titled(check) if first else "",
-        "name": limit.name.replace("_", " "),
+        "name": limit.words,
         "limit": context.printing.limit(limit),
         "source": limit.source,
         "standing": limit.standing,
+        "said": names_standing(limit.source, limit.standing),
         "frozen": context.printing.moment(at) if at and first else "" if at else "not yet",
     }
+
+
+def names_standing(source: str, standing: str) -> bool:
+    """Whether a source says by itself what standing it has."""
+    words = source.lower()
+    return words.startswith(standing) or (standing == "common practice" and standing in words)
 
 
 def _of(body: LimitChanged) -> Limit:

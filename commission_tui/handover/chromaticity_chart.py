@@ -20,7 +20,7 @@ def white_points(
     """Draw x, y (CIE 1931) of white at each place, the target and the box it must be in."""
     left, right = _span([x for x, _ in points.values()], target[0], x_limit)
     low, high = _span([y for _, y in points.values()], target[1], y_limit)
-    sketch = Sketch(_SIDE + _LEFT + 12, _SIDE + _FOOT + _TOP, "White points")
+    sketch = Sketch(_SIDE + _LEFT + 24, _SIDE + _FOOT + _TOP, "White points")
 
     def at(x: float, y: float) -> tuple[float, float]:
         return (

@@ -20,7 +20,7 @@ def plotted(chart: Chart) -> Drawing:
     sketch = Sketch(_WIDTH, _HEIGHT, chart.title)
     points = [point for series in chart.series for point in series.points]
     across = _axis([x for x, _ in points])
-    up = _axis([y for _, y in points])
+    up = _with_room(_axis([y for _, y in points]), points)
 
     def at(point: Point) -> Point:
         x = _LEFT + (point[0] - across[0]) / (across[-1] - across[0]) * (_WIDTH - _LEFT - _RIGHT)
@@ -48,6 +48,14 @@ def plotted(chart: Chart) -> Drawing:
     lines = [series.name for series in chart.series if series.kind != "points" and series.points]
     key = f" Broken line: {', '.join(lines)}." if lines else ""
     return Drawing(chart.key, chart.title, says + key, f"{says}{key}", sketch.to_bytes())
+
+
+def _with_room(ticks: list[float], points: list[Point]) -> list[float]:
+    """Keep what is drawn off the foot of the frame, where a line would not be seen; 0 is the floor."""
+    step = ticks[1] - ticks[0]
+    least = min(y for _, y in points)
+    room = least - ticks[0] < step / 10 and ticks[0] - step >= 0
+    return [ticks[0] - step, *ticks] if room else ticks
 
 
 def _axis(values: list[float]) -> list[float]:

@@ -21,6 +21,9 @@ _UNIT_WORDS = {"cd/m2": "cd/m²", "xy": "", "count": "", "grade": "", "ohm": "Ω
 _US = {"mm": "in", "m": "ft", "lx": "fc", "kg": "lb", "kN": "lbf", "°C": "°F"}
 """Unit to the one that a job in US units prints with it."""
 
+_SHORT = 8
+"""Characters of a decimal that reads at a glance."""
+
 
 class Printing:
     """How one job prints: metric on A4, or US units on Letter."""
@@ -55,7 +58,7 @@ class Printing:
             return "yes" if value else "no"
         if isinstance(value, str):
             return value
-        return with_unit(whole_number(value), unit)
+        return with_unit(_part_of_second(value, unit) or whole_number(value), unit)
 
     def limit(self, limit: Limit | None) -> str:
         """Print a limit as it is judged by."""
@@ -84,6 +87,13 @@ class Printing:
 def with_unit(text: str, unit: str) -> str:
     word = _UNIT_WORDS.get(unit, unit)
     return f"{text} {word}" if word else text
+
+
+def _part_of_second(value: float, unit: str) -> str:
+    """Print a time that no short decimal holds as it was typed, 1/60; nothing for any other."""
+    if unit != "s" or not 0 < value < 1 or len(whole_number(value)) <= _SHORT:
+        return ""
+    return f"1/{round(1 / value)}" if math.isclose(value, 1 / round(1 / value)) else ""
 
 
 def whole_number(value: float) -> str:

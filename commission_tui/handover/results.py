@@ -10,7 +10,7 @@ from typing import Any
 from commission_tui.checks.definition import CheckDefinition, Stage
 from commission_tui.checks.methods._judging import shown, shown_by
 from commission_tui.checks.types import Figure, Outcome, Verdict
-from commission_tui.handover.agreed import titled
+from commission_tui.handover.agreed import names_standing, titled
 from commission_tui.handover.context import Context
 from commission_tui.handover.printing import sentence, with_unit
 from commission_tui.logbook import entries as e
@@ -123,9 +123,23 @@ def _groups(context: Context, outcome: Outcome) -> list[dict[str, Any]]:
     """Return the figures that have a limit, those beside each other with the same one together."""
     shown = [_figure(context, figure) for figure in outcome.figures if figure.limit]
     return [
-        {"limit": limit, "source": source, "items": list(items)}
+        {"limit": limit, "source": source, **_said_once(list(items))}
         for (limit, source), items in groupby(shown, key=lambda f: (f["limit"], f["source"]))
     ]
+
+
+def _said_once(items: list[dict[str, str]]) -> dict[str, Any]:
+    """Take the words that all names begin with out of them: ``errors an hour on: P1, P2``."""
+    names = [item["name"].split() for item in items]
+    same = 0
+    while all(len(name) > same + 1 and name[same] == names[0][same] for name in names):
+        same += 1
+    # A place that is a number alone reads as a figure, so it keeps the word before it.
+    same -= any(name[same][:1].isdigit() for name in names)
+    if len(items) == 1 or same < 2:
+        return {"lead": "", "items": items}
+    rest = [item | {"name": " ".join(n[same:])} for item, n in zip(items, names, strict=True)]
+    return {"lead": " ".join(names[0][:same]), "items": rest}
 
 
 def _figure(context: Context, figure: Figure) -> dict[str, str]:
@@ -159,7 +173,7 @@ def _unjudged_limits(
     ]
     return [
         {
-            "name": limit.name.replace("_", " "),
+            "name": limit.words,
             "limit": context.printing.limit(limit),
             "source": _source(limit.source, limit.standing),
         }
@@ -169,7 +183,7 @@ def _unjudged_limits(
 
 def _source(source: str, standing: str) -> str:
     """Name who says so and what standing that has, each once."""
-    return source if source.lower().startswith(standing) else f"{source} ({standing})"
+    return source if names_standing(source, standing) else f"{source} ({standing})"
 
 
 def _instruments(context: Context, standing: Iterable[Logged[e.ReadingTaken]]) -> list[str]:

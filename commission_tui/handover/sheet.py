@@ -235,8 +235,8 @@ def _make(context: Context) -> list[str]:
     wall = context.wall
     rate = wall.file.processor.frame_rate_hz
     lines = [
-        f"Pictures and clips at {wall.width_px} × {wall.height_px} px, or in a template size below, so "
-        "that nothing is scaled.",
+        f"Pictures and clips at {wall.width_px} × {wall.height_px} px, or at a size of the "
+        "table of templates, so that nothing is scaled.",
         f"Clips at {rate:g} frames a second, or at a whole part of it, progressive.",
         "Colours of ITU-R BT.709, levels as the input in the list of inputs expects them.",
         "Large, plain type without fine strokes; light text on a calm ground.",
