@@ -15,13 +15,14 @@ from commission_tui.logbook.chain import is_contact
 from commission_tui.logbook.entries import ReadingTaken, Signature
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.limits import limits_of
+from commission_tui.logbook.readings import Readings
 from commission_tui.logbook.state import Fault, Logged, Slot, State
 from commission_tui.logbook.visits import series
 from commission_tui.wall.location import parse_location
 from commission_tui.wall.model import Wall
 from commission_tui.wall.review import Review, review
 
-Standing = tuple[Slot, tuple[Logged[ReadingTaken], ...]]
+Standing = tuple[Slot, Readings]
 """Field and place with every reading there, oldest first."""
 WORST_FIRST = (
     Verdict.FAIL,
@@ -163,10 +164,8 @@ class Context:
 
 
 def _without_people(state: State) -> State:
-    about = [key for key, entry in state.entries.items() if is_contact(entry)]
-    entries, corrections = state.entries, state.corrections
-    for key in about:
-        entries = entries.delete(key)
+    about = {entry.id for entry in state.entries.values() if is_contact(entry)}
+    entries, corrections = state.entries.without(about), state.corrections
     for key, made in state.corrections.items():
         left = tuple(entry for entry in made if not is_contact(entry))
         corrections = corrections.set(key, left) if left else corrections.delete(key)

@@ -144,7 +144,7 @@ def _reading_rows(context: Context) -> Iterator[Row]:
                 yield (
                     *(logged.id, logged.at, logged.by, check_id, body.field, body.place),
                     *(body.value, body.unit, as_reading(context.state, body).expanded),
-                    *(body.instrument, logged.corrected, logged is slot[-1]),
+                    *(body.instrument, logged.corrected, logged.id == slot.last_id),
                 )
 
 

@@ -9,9 +9,9 @@ from commission_tui.checks.definition import CheckDefinition, FieldDefinition
 from commission_tui.checks.methods._judging import shown
 from commission_tui.checks.places import places
 from commission_tui.handover.context import Context
-from commission_tui.logbook import entries as e
 from commission_tui.logbook.judging import as_reading
-from commission_tui.logbook.state import Logged, Slot
+from commission_tui.logbook.readings import Readings
+from commission_tui.logbook.state import Slot
 from commission_tui.logbook.visits import visit_names
 
 _WIDEST = 100
@@ -19,7 +19,7 @@ _WIDEST = 100
 _MOST_COLUMNS = 5
 
 Keep = Callable[[FieldDefinition], bool]
-Slots = dict[Slot, tuple[Logged[e.ReadingTaken], ...]]
+Slots = dict[Slot, Readings]
 
 
 def readings(context: Context) -> list[dict[str, Any]]:
@@ -153,7 +153,7 @@ def _whole(
     return {"check": check.title, "field": field, "of": of, "heads": heads, "rows": rows}
 
 
-def _cell(context: Context, slot: tuple[Logged[e.ReadingTaken], ...]) -> dict[str, str]:
+def _cell(context: Context, slot: Readings) -> dict[str, str]:
     last = slot[-1]
     text = context.printing.value(last.body.value, last.body.unit)
     reading = as_reading(context.state, last.body)

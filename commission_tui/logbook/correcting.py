@@ -47,10 +47,7 @@ def _sole(state: State, entry: e.Entry) -> bool:
 
 def last_to_undo(state: State) -> str | None:
     """Return the latest reading, skip, fault, work or note that still stands."""
-    for entry_id in sorted(state.entries, reverse=True):
-        if (
-            isinstance(state.entries[entry_id].body, _UNDONE)
-            and state.effective(entry_id) is not None
-        ):
-            return entry_id
+    for entry in state.entries.latest_first():
+        if isinstance(entry.body, _UNDONE) and state.as_corrected(entry) is not None:
+            return entry.id
     return None

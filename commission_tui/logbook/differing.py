@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from commission_tui.logbook.entries import Design, ReadingTaken, VisitBegun
+from commission_tui.logbook.entries import Design, VisitBegun
+from commission_tui.logbook.readings import Readings
 from commission_tui.logbook.state import CheckReadings, Logged, State
 from commission_tui.logbook.visits import visit_of
 
@@ -41,9 +42,9 @@ class Differing:
         return self._designs[1]
 
 
-def people(slot: tuple[Logged[ReadingTaken], ...], state: State) -> tuple[str, ...]:
+def people(slot: Readings, state: State) -> tuple[str, ...]:
     """Return who read something on the visit on which it was read last, the first first."""
     if len(slot) > 1 and state.visits:
-        last = visit_of(state, slot[-1].id)
-        slot = tuple(logged for logged in slot if visit_of(state, logged.id) == last)
-    return tuple(dict.fromkeys(logged.by for logged in slot))
+        last = visit_of(state, slot.last_id)
+        slot = slot.between(state.visits[last - 1].id if last else "", slot.last_id + "~")
+    return slot.people

@@ -3,18 +3,22 @@
 from __future__ import annotations
 
 import operator
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import fields, replace
 from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
+import immutables
+
 from commission_tui.checks.checklist import Checklist, parse_checklist
 from commission_tui.errors import CommissionError, StoreError
 from commission_tui.logbook import entries as e
 from commission_tui.logbook.entries import Correction, Entry
-from commission_tui.logbook.quiet import no_collecting
-from commission_tui.logbook.state import NO_READINGS, Logged, Slot, State
+from commission_tui.logbook.pages import PAGE, Entries, Page
+from commission_tui.logbook.readings import Growing, Readings
+from commission_tui.logbook.rows import Read
+from commission_tui.logbook.state import NO_READINGS, CheckReadings, Logged, Slot, State
 from commission_tui.wall.model import Wall
 from commission_tui.wall.reading import parse_wall
 
@@ -29,8 +33,7 @@ def fold(entries: Iterable[Entry], state: State | None = None) -> State:
         listed = list(entries)
         ids = [entry.id for entry in listed]
         if all(map(operator.lt, ids, ids[1:])):
-            with no_collecting():
-                return _fold_whole(listed)
+            return _fold_whole(_paged(listed))
         entries = listed
     return _one_by_one(entries, state or State())
 
@@ -41,47 +44,67 @@ def _one_by_one(entries: Iterable[Entry], state: State) -> State:
     return state
 
 
-def _fold_whole(entries: Sequence[Entry]) -> State:
+def _paged(entries: Sequence[Entry]) -> Iterator[Read]:
+    for start in range(0, len(entries), PAGE):
+        some = entries[start : start + PAGE]
+        yield Read(some, Page.of(some[0].id, [entry.model_dump_json() for entry in some]))
+
+
+def _fold_whole(pages: Iterable[Read]) -> State:
     """Do what applying one entry after the other does, for a whole job at once.
 
-    What is only kept under its kind, and was never corrected, does not depend on anything else: it is
-    gathered in plain lists and put in at the end.
+    What is only kept under its kind does not depend on anything else: it is gathered in plain lists.
+    The few others, and the corrections, are applied in their order on top of it.
     """
-    corrected = {entry.body.corrects for entry in entries if isinstance(entry.body, Correction)}
     gathered = _Gathered()
+    kept: list[Page] = []
     others: list[Entry] = []
-    for entry in entries:
-        body = entry.body
-        if type(body) not in _ALONE or entry.id in corrected:
-            others.append(entry)
+    corrected: set[str] = set()
+    last_id = ""
+    for read in pages:
+        kept.append(read.page)
+        last_id = read.entries[-1].id
+        for entry in read.entries:
+            body = entry.body
+            if isinstance(body, Correction):
+                corrected.add(body.corrects)
+            # Where two clocks differed a correction can sort before what it corrects.
+            if type(body) in _ALONE and entry.id not in corrected:
+                gathered.take(entry, body)
+            else:
+                others.append(entry)
+    state = gathered.put_into(State(entries=Entries(tuple(kept)), last_id=last_id))
+    not_yet = {entry.id for entry in others}
+    for entry in others:
+        not_yet.discard(entry.id)
+        if isinstance(entry.body, Correction):
+            state = _correct(state, entry, entry.body, not_yet)
         else:
-            gathered.take(entry, body)
-    state = gathered.put_into(_one_by_one(others, State()))
-    return replace(
-        state,
-        entries=state.entries.update({entry.id: entry for entry in entries}),
-        last_id=entries[-1].id if entries else "",
-    )
+            state = _put(state, entry)
+    return state
 
 
 class _Gathered:
     """What is only kept, in plain lists by where it is kept."""
 
     def __init__(self) -> None:
-        self._readings: dict[str, dict[Slot, list[Logged[Any]]]] = {}
+        self._readings: dict[str, dict[Slot, Growing]] = {}
         self._skipped: dict[str, list[Logged[Any]]] = {}
         self._work: dict[str, list[Logged[Any]]] = {}
         self._kept: dict[str, list[Logged[Any]]] = {}
         self._last_reading = ""
 
     def take(self, entry: Entry, body: e.AnyBody) -> None:
-        logged: Logged[Any] = Logged(entry.id, entry.at, entry.by, body)
         if type(body) is e.ReadingTaken:
-            self._readings.setdefault(body.check, {}).setdefault(
-                (body.field, body.place), []
-            ).append(logged)
+            slots = self._readings.setdefault(body.check, {})
+            growing = slots.get((body.field, body.place))
+            if growing is None:
+                growing = slots[body.field, body.place] = Growing()
+            growing.take(entry.id, entry.at, entry.by, body)
             self._last_reading = entry.id
-        elif isinstance(body, e.NotApplicable):
+            return
+        logged: Logged[Any] = Logged(entry.id, entry.at, entry.by, body)
+        if isinstance(body, e.NotApplicable):
             self._skipped.setdefault(body.check, []).append(logged)
         elif isinstance(body, e.FaultWork):
             self._work.setdefault(body.found, []).append(logged)
@@ -92,14 +115,14 @@ class _Gathered:
         kept: dict[str, Any] = {
             name: _sorted_with(getattr(state, name), items) for name, items in self._kept.items()
         }
-        readings = {
-            check: _mapped(state.readings.get(check, NO_READINGS), found)
+        readings: dict[str, CheckReadings] = {
+            check: immutables.Map({slot: x.readings(check, *slot) for slot, x in found.items()})
             for check, found in self._readings.items()
         }
         return replace(
             state,
             **kept,
-            readings=state.readings.update(readings),
+            readings=immutables.Map(readings),
             skipped=_mapped(state.skipped, self._skipped),
             work=_mapped(state.work, self._work),
             last_reading=max(self._last_reading, state.last_reading),
@@ -125,8 +148,17 @@ def folded(path: Path, entries: Iterable[Entry], state: State | None = None) -> 
     StoreError
         When they do not make a job: entries are missing, or were changed outside this program.
     """
+    return _sound(path, lambda: fold(entries, state))
+
+
+def folded_whole(path: Path, pages: Iterable[Read]) -> State:
+    """Do what `folded` does for a whole job, a page at a time."""
+    return _sound(path, lambda: _fold_whole(pages))
+
+
+def _sound(path: Path, folding: Callable[[], State]) -> State:
     try:
-        after = fold(entries, state)
+        after = folding()
         _ = after.title, after.wall
     except (CommissionError, LookupError, ValueError) as error:
         raise StoreError(
@@ -146,15 +178,15 @@ def apply(state: State, entry: Entry) -> State:
     ValueError
         When the entry sorts before the last one applied.
     """
-    if entry.id in state.entries:
-        return state
-    if entry.id < state.last_id:
+    if entry.id <= state.last_id:
+        if entry.id in state.entries:
+            return state
         raise ValueError(f"entry {entry.id} sorts before {state.last_id}, expected a later one")
-    state = _changed(state, {"entries": state.entries.set(entry.id, entry), "last_id": entry.id})
+    state = _changed(state, {"entries": state.entries.added(entry), "last_id": entry.id})
     if isinstance(entry.body, Correction):
         return _correct(state, entry, entry.body)
     # A correction can sort before what it corrects when two clocks differ.
-    return _put(state, entry.id)
+    return _put(state, entry)
 
 
 def _changed(state: State, change: Mapping[str, Any]) -> State:
@@ -165,33 +197,32 @@ def _changed(state: State, change: Mapping[str, Any]) -> State:
     return new
 
 
-def _correct(state: State, entry: Entry, body: Correction) -> State:
-    known = body.corrects in state.entries
-    if known:
-        state = _take(state, body.corrects)
+def _correct(state: State, entry: Entry, body: Correction, not_yet: Collection[str] = ()) -> State:
+    """Apply a correction; what it corrects may be among the entries that are still to be put."""
+    corrected = None if body.corrects in not_yet else state.entries.get(body.corrects)
+    if corrected is not None:
+        state = _take(state, corrected)
     earlier = state.corrections.get(body.corrects, ())
     state = replace(state, corrections=state.corrections.set(body.corrects, (*earlier, entry)))
-    return _put(state, body.corrects) if known else state
+    return state if corrected is None else _put(state, corrected)
 
 
-def _put(state: State, entry_id: str) -> State:
+def _put(state: State, entry: Entry) -> State:
     """Let an entry, as it stands now, take effect."""
-    body = state.effective(entry_id)
+    body = state.as_corrected(entry)
     if body is None:
         return state
-    entry = state.entries[entry_id]
-    corrected = entry_id in state.corrections
     put, _ = _WAYS[type(body)]
-    return put(state, Logged(entry.id, entry.at, entry.by, body, corrected))
+    return put(state, Logged(entry.id, entry.at, entry.by, body, entry.id in state.corrections))
 
 
-def _take(state: State, entry_id: str) -> State:
+def _take(state: State, entry: Entry) -> State:
     """Undo the effect of an entry as it stands now."""
-    body = state.effective(entry_id)
+    body = state.as_corrected(entry)
     if body is None:
         return state
     _, take = _WAYS[type(body)]
-    return take(state, entry_id, body)
+    return take(state, entry.id, body)
 
 
 def _added(items: tuple[Any, ...], item: Any) -> tuple[Any, ...]:
@@ -255,7 +286,8 @@ def _put_reading(state: State, logged: Logged[Any]) -> State:
     body: e.ReadingTaken = logged.body
     check = state.readings.get(body.check, NO_READINGS)
     slot = (body.field, body.place)
-    check = check.set(slot, _added(check.get(slot, ()), logged))
+    known = check.get(slot)
+    check = check.set(slot, Readings.of((logged,)) if known is None else known.added(logged))
     change = {
         "readings": state.readings.set(body.check, check),
         "last_reading": max(logged.id, state.last_reading),
@@ -266,8 +298,8 @@ def _put_reading(state: State, logged: Logged[Any]) -> State:
 def _take_reading(state: State, entry_id: str, body: Any) -> State:
     check = state.readings[body.check]
     slot = (body.field, body.place)
-    left = _removed(check[slot], entry_id)
-    check = check.set(slot, left) if left else check.delete(slot)
+    left = check[slot].without(entry_id)
+    check = check.delete(slot) if left is None else check.set(slot, left)
     return replace(state, readings=state.readings.set(body.check, check))
 
 

@@ -15,7 +15,7 @@ from commission_tui.logbook import judging
 from commission_tui.logbook.chain import digest, is_contact
 from commission_tui.logbook.correcting import correction, last_to_undo
 from commission_tui.logbook.faulting import work_body
-from commission_tui.logbook.folding import apply, folded
+from commission_tui.logbook.folding import apply, folded, folded_whole
 from commission_tui.logbook.ids import Clock, IdSource
 from commission_tui.logbook.limits import freezing
 from commission_tui.logbook.making import body
@@ -331,7 +331,7 @@ class OpenJob:
         if len(self._state.entries) + len(later) == count:
             self._become(folded(self._store.path, later, self._state))
         else:  # some sort before what is already folded: another laptop's clock
-            self._become(folded(self._store.path, self._store.entries(self.id)))
+            self._become(folded_whole(self._store.path, self._store.pages(self.id)))
         self._ids.after(self._state.last_id)
         self._ends = self._store.ends(self.id)
         return True
@@ -343,7 +343,7 @@ class OpenJob:
         known = self._state.entries
         self.refresh()
         state = self._state
-        others = [entry.body for key, entry in state.entries.items() if key not in known]
+        others = [entry.body for entry in state.entries.beyond(known)]
         touched = touched | {c for item in others for c in touched_by(state, item)}
         at = self._clock().astimezone(UTC).isoformat(timespec="seconds")
         rows = self._verdicts.rows(state, touched, self.id, at)

@@ -66,9 +66,7 @@ def baseline_at(state: State, check_id: str, field: str, place: str) -> Reading 
         return None
     first = state.visits[0].id
     for check in (state.checklist.check(check_id).baseline, check_id):
-        slots = state.readings.get(check) if check is not None else None
-        slot = slots.get((field, place), ()) if slots else ()
-        same = together(tuple(logged for logged in slot if logged.id < first))
+        same = together(state.slot(check, field, place).between("", first)) if check else ()
         if same:
             readings = [as_reading(state, logged.body) for logged in same]
             return averaged(readings, 0.0) if readings[1:] else readings[0]
@@ -138,7 +136,7 @@ def _evaluated(state: State, check_id: str, readings: Placed) -> Outcome:
     baseline, hours = None, None
     if check.baseline is not None:
         baseline = current_readings(state, check.baseline, 0)
-        latest = max((e.id for s in series(state, check_id).values() for e in s), default="")
+        latest = max((slot.last_id for slot in series(state, check_id).values()), default="")
         hours = hours_between(state, 0, visit_of(state, latest)) if latest else None
     return evaluate(
         check,

@@ -9,7 +9,8 @@ from dataclasses import dataclass, replace
 from commission_tui.errors import InputError
 from commission_tui.logbook import entries as e
 from commission_tui.logbook.job import OpenJob
-from commission_tui.logbook.state import Logged, State
+from commission_tui.logbook.readings import Readings
+from commission_tui.logbook.state import State
 from commission_tui.wall.location import Cell
 from commission_tui.wall.mapping import Reading, enter
 from commission_tui.wall.mapping.observation import Dimness
@@ -70,7 +71,7 @@ def seen_table(state: State) -> SeenTable:
     Once the whole wall was answered for, a cabinet without a reading of its own is as designed;
     before that, nobody looked at it.
     """
-    rest_is_right = _slot(state, WHOLE, "wall") != ()
+    rest_is_right = len(_slot(state, WHOLE, "wall")) > 0
     readings: dict[Cell, Reading] = {}
     unclear: dict[Cell, str] = {}
     for cell in state.wall.cabinets:
@@ -90,12 +91,11 @@ def seen_table(state: State) -> SeenTable:
     return SeenTable(readings, unclear)
 
 
-def _slot(state: State, field: str, place: str) -> tuple[Logged[e.ReadingTaken], ...]:
-    check = state.readings.get(CHECK)
-    return check.get((field, place), ()) if check is not None else ()
+def _slot(state: State, field: str, place: str) -> Readings:
+    return state.slot(CHECK, field, place)
 
 
-def _with_arrow(reading: Reading, arrow: tuple[Logged[e.ReadingTaken], ...]) -> Reading:
+def _with_arrow(reading: Reading, arrow: Readings) -> Reading:
     """Return a reading with its arrow's own; a dark cabinet shows none, whatever was logged before."""
     if not arrow or reading.seen in (None, "dark"):
         return reading

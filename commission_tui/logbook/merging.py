@@ -19,10 +19,11 @@ from pathlib import Path
 from commission_tui.errors import StoreError
 from commission_tui.logbook import chain
 from commission_tui.logbook.backup import copy
-from commission_tui.logbook.entries import Entry, ReadingTaken
+from commission_tui.logbook.entries import Entry
 from commission_tui.logbook.folding import folded
+from commission_tui.logbook.readings import Readings
 from commission_tui.logbook.service import Logbook
-from commission_tui.logbook.state import Logged, State
+from commission_tui.logbook.state import State
 from commission_tui.logbook.store import MergedJob, Store, StoredFile
 from commission_tui.logbook.summary import summary_of
 from commission_tui.logbook.verdicts import Verdicts
@@ -56,11 +57,11 @@ class BothRead:
     check: str
     field: str
     place: str
-    readings: tuple[Logged[ReadingTaken], ...]
+    readings: Readings
 
     @property
     def people(self) -> tuple[str, ...]:
-        return tuple(dict.fromkeys(logged.by for logged in self.readings))
+        return self.readings.people
 
 
 def both_read(state: State) -> tuple[BothRead, ...]:
@@ -69,7 +70,7 @@ def both_read(state: State) -> tuple[BothRead, ...]:
         BothRead(check, field, place, slot)
         for check, slots in sorted(state.readings.items())
         for (field, place), slot in sorted(slots.items())
-        if len({logged.by for logged in slot}) > 1
+        if len(slot.people) > 1
     )
 
 

@@ -6,15 +6,14 @@ import math
 from collections.abc import Sequence
 
 from commission_tui.checks.types import Reading
-from commission_tui.logbook.visits import Series
+from commission_tui.logbook.entries import ReadingTaken
+from commission_tui.logbook.logged import Logged
+from commission_tui.logbook.readings import Readings
 
 
-def together(slot: Series) -> Series:
+def together(slot: Readings) -> tuple[Logged[ReadingTaken], ...]:
     """Return the latest reading of a slot with those it repeats, oldest first."""
-    first = len(slot) - 1
-    while first > 0 and slot[first].body.again:
-        first -= 1
-    return slot[first:]
+    return slot[len(slot) - slot.repeats :]
 
 
 def averaged(readings: Sequence[Reading], repeatability_percent: float = 0.0) -> Reading:

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
 from itertools import islice
 from pathlib import Path
 
@@ -11,6 +12,7 @@ from pydantic import TypeAdapter, ValidationError
 
 from commission_tui.errors import StoreError
 from commission_tui.logbook.entries import ENTRY, Entry
+from commission_tui.logbook.pages import PAGE, Page
 
 TEXT_BEFORE_CHAIN = (
     """'{"id":"' || id || '","job":"' || job || '","at":"' || at || '","by":' || json_quote(by)"""
@@ -40,43 +42,42 @@ def row_of(entry: Entry, digest: str) -> dict[str, str | None]:
     }
 
 
-def read_all(path: Path, texts: Iterable[tuple[str]]) -> list[Entry]:
-    """Return entries, validated in one go, from rows that hold the `TEXT` of each.
+@dataclass(frozen=True, slots=True)
+class Read:
+    """Entries in a row as they were read, and packed."""
+
+    entries: Sequence[Entry]
+    page: Page
+
+
+def read_pages(path: Path, texts: Iterable[tuple[str]]) -> Iterator[Read]:
+    """Yield entries, a page of them validated in one go, from rows that hold the `TEXT` of each.
 
     Raises
     ------
     StoreError
         Names the first row that is no sound entry.
     """
-    found: list[Entry] = []
     rows = iter(texts)
-    while some := [str(text) for (text,) in islice(rows, _AT_ONCE)]:
-        try:
-            read = _ENTRIES.validate_json(f"[{','.join(some)}]")
-        except ValidationError:
-            raise _first_damaged(path, some) from None
-        for entry in read:
-            _slim(entry)
-        found += read
+    while some := [str(text) for (text,) in islice(rows, PAGE)]:
+        read = _validated(path, some)
+        yield Read(read, Page.of(read[0].id, some))
+
+
+def read_all(path: Path, texts: Iterable[tuple[str]]) -> list[Entry]:
+    """Do what `read_pages` does, without packing."""
+    rows = iter(texts)
+    found: list[Entry] = []
+    while some := [str(text) for (text,) in islice(rows, PAGE)]:
+        found += _validated(path, some)
     return found
 
 
-_AT_ONCE = 500
-"""Rows validated together: many, since each call costs; not all, since their texts are kept twice."""
-_given: dict[type, set[str]] = {}
-
-
-def _slim(entry: Entry) -> None:
-    """Let entries that were given the same fields share the set that says so.
-
-    It is the larger part of what an entry holds in memory, and nobody changes it.
-    """
-    for part in (entry, entry.body):
-        fields = part.__pydantic_fields_set__
-        if fields == _given.get(part.__class__):
-            object.__setattr__(part, "__pydantic_fields_set__", _given[part.__class__])
-        else:
-            _given[part.__class__] = fields
+def _validated(path: Path, texts: Sequence[str]) -> list[Entry]:
+    try:
+        return _ENTRIES.validate_json(f"[{','.join(texts)}]")
+    except ValidationError:
+        raise _first_damaged(path, texts) from None
 
 
 def _first_damaged(path: Path, listed: Iterable[str]) -> StoreError:

@@ -9,7 +9,7 @@ from pathlib import Path
 from commission_tui.checks.checklist import parse_checklist, shipped_files
 from commission_tui.errors import InputError, StoreError
 from commission_tui.logbook import entries as e
-from commission_tui.logbook.folding import folded
+from commission_tui.logbook.folding import folded_whole
 from commission_tui.logbook.ids import Clock, IdSource, now
 from commission_tui.logbook.job import OddReadingError, OpenJob
 from commission_tui.logbook.making import body
@@ -72,7 +72,7 @@ class Logbook:
         """
         job_id = self._find(job)
         with no_collecting():
-            return self._job(job_id, folded(self.path, self.store.entries(job_id)), by)
+            return self._job(job_id, folded_whole(self.path, self.store.pages(job_id)), by)
 
     def _job(self, job_id: str, state: State, by: str) -> OpenJob:
         return OpenJob(self.store, self.clock, self.ids, job_id, state, by)
@@ -124,7 +124,7 @@ class Logbook:
 
     def _made_summary(self, job_id: str) -> dict[str, str | int]:
         """Make the line of a job that was last written by an older version or a merge."""
-        job = self._job(job_id, folded(self.path, self.store.entries(job_id)), "summary")
+        job = self._job(job_id, folded_whole(self.path, self.store.pages(job_id)), "summary")
         text = summary_text(job.state)
         self.store.remember((), [(job_id, text)])
         made: dict[str, str | int] = json.loads(text)

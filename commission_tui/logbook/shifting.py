@@ -13,7 +13,7 @@ from commission_tui.errors import InputError, nearest
 from commission_tui.logbook.entries import Correction, ReadingTaken
 from commission_tui.logbook.making import body
 from commission_tui.logbook.repeats import together
-from commission_tui.logbook.state import NO_READINGS, Logged, State
+from commission_tui.logbook.state import Logged, State
 from commission_tui.wall.location import Cell, Location, parse_location
 
 Move = Callable[[str], str]
@@ -118,5 +118,4 @@ def _corrections(
 def _now(state: State, check: str, field: str, place: str) -> tuple[Logged[ReadingTaken], ...]:
     """Return what stands at a place since the latest visit began, repeats and all."""
     begun = state.visits[-1].id if state.visits else ""
-    slot = state.readings.get(check, NO_READINGS).get((field, place), ())
-    return tuple(together(tuple(logged for logged in slot if logged.id > begun)))
+    return together(state.slot(check, field, place).between(begun, "~"))

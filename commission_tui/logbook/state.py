@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import Generic, TypeVar, cast
+from typing import cast
 
 import immutables
 
@@ -37,25 +37,17 @@ from commission_tui.logbook.entries import (
     TableMapping,
     VisitBegun,
 )
+from commission_tui.logbook.logged import Logged as Logged  # every floor above takes it from here
+from commission_tui.logbook.pages import Entries
+from commission_tui.logbook.readings import Readings
 from commission_tui.wall.model import Wall
 
-B = TypeVar("B", bound=Body)
 Slot = tuple[str, str]
 """Field name and place."""
 
 
-@dataclass(frozen=True, slots=True)
-class Logged(Generic[B]):
-    """A body with who wrote it and when; `corrected` when a later entry changed it."""
-
-    id: str
-    at: str
-    by: str
-    body: B
-    corrected: bool = False
-
-
-CheckReadings = immutables.Map[Slot, tuple[Logged[ReadingTaken], ...]]
+NO_ENTRIES = Entries()
+CheckReadings = immutables.Map[Slot, Readings]
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,7 +100,7 @@ class State:
     files: tuple[Logged[FileKept], ...] = ()
     people: tuple[Logged[Person], ...] = ()
     documents: tuple[Logged[DocumentIssued], ...] = ()
-    entries: immutables.Map[str, Entry] = immutables.Map()
+    entries: Entries = NO_ENTRIES
     corrections: immutables.Map[str, tuple[Entry, ...]] = immutables.Map()
     last_id: str = ""
     last_reading: str = ""
@@ -151,13 +143,21 @@ class State:
         return None
 
     def latest(self, check: str, field: str, place: str) -> Logged[ReadingTaken] | None:
-        slot = self.readings.get(check, NO_READINGS).get((field, place), ())
+        slot = self.readings.get(check, NO_READINGS).get((field, place))
         return slot[-1] if slot else None
+
+    def slot(self, check: str, field: str, place: str) -> Readings:
+        """Return what was read of a field at a place; nothing when nothing was."""
+        found = self.readings.get(check, NO_READINGS).get((field, place))
+        return Readings(check, field, place, b"", ()) if found is None else found
 
     def effective(self, entry_id: str) -> Body | None:
         """Return an entry's body as it stands now; None when it was withdrawn."""
-        entry = self.entries[entry_id]
-        corrections = self.corrections.get(entry_id, ())
+        return self.as_corrected(self.entries[entry_id])
+
+    def as_corrected(self, entry: Entry) -> Body | None:
+        """Do what `effective` does for an entry that is at hand."""
+        corrections = self.corrections.get(entry.id, ())
         if not corrections:
             return entry.body
         return cast("Correction", corrections[-1].body).replacement

@@ -13,8 +13,9 @@ from dataclasses import dataclass
 from commission_tui.checks.definition import CheckDefinition
 from commission_tui.errors import InputError
 from commission_tui.logbook.entries import PartFitted, SettingLogged
+from commission_tui.logbook.readings import Readings
 from commission_tui.logbook.state import Logged, Slot, State
-from commission_tui.logbook.visits import Series, series
+from commission_tui.logbook.visits import series
 from commission_tui.wall.location import Cell
 from commission_tui.wall.model import Wall
 
@@ -88,10 +89,10 @@ def doubtful(state: State, check: str) -> dict[Slot, Change]:
 
 
 def touched(
-    check: CheckDefinition, wall: Wall, there: dict[Slot, Series], change: Change
+    check: CheckDefinition, wall: Wall, there: dict[Slot, Readings], change: Change
 ) -> list[Slot]:
     """Return the readings older than a change that it leaves no longer good."""
-    older = [slot for slot, readings in there.items() if readings[-1].id < change.id]
+    older = [slot for slot, readings in there.items() if readings.last_id < change.id]
     at = _near(check, wall, change.place)
     if at is None:
         return older

@@ -102,7 +102,7 @@ def touched_by(state: State, item: e.Body) -> Iterator[str]:
 def _read_with(state: State, key: str) -> Iterator[str]:
     """Yield the checks with a reading by an instrument, whose accuracy may have changed."""
     for check, slots in state.readings.items():
-        if any(logged.body.instrument == key for slot in slots.values() for logged in slot):
+        if any(key in slot.instruments for slot in slots.values()):
             yield check
 
 

@@ -9,12 +9,10 @@ from __future__ import annotations
 from bisect import bisect_right
 
 from commission_tui.errors import InputError
-from commission_tui.logbook.entries import ReadingTaken
-from commission_tui.logbook.state import NO_READINGS, Logged, Slot, State
+from commission_tui.logbook.readings import Readings
+from commission_tui.logbook.state import NO_READINGS, Slot, State
 
 FIRST = "first visit"
-Series = tuple[Logged[ReadingTaken], ...]
-"""Readings of one field at one place, oldest first."""
 
 
 def visit_names(state: State) -> tuple[str, ...]:
@@ -59,17 +57,14 @@ def hours_between(state: State, first: int, second: int) -> float | None:
     return after - before
 
 
-def series(state: State, check: str, visit: int | None = None) -> dict[Slot, Series]:
+def series(state: State, check: str, visit: int | None = None) -> dict[Slot, Readings]:
     """Return field and place to the readings of one visit; the latest that has any when not given."""
     slots = state.readings.get(check, NO_READINGS)
     if not state.visits:
         return dict(slots.items()) if visit in (None, 0) else {}
     if visit is None:
-        visit = max((visit_of(state, slot[-1].id) for slot in slots.values()), default=0)
+        visit = visit_of(state, max((slot.last_id for slot in slots.values()), default=""))
     starts = ["", *(logged.id for logged in state.visits), "~"]
     begin, end = starts[visit], starts[visit + 1]
-    found = {
-        key: tuple(reading for reading in slot if begin <= reading.id < end)
-        for key, slot in slots.items()
-    }
+    found = {key: slot.between(begin, end) for key, slot in slots.items()}
     return {key: slot for key, slot in found.items() if slot}

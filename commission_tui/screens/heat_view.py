@@ -48,8 +48,8 @@ def luminance_of(job: OpenJob) -> tuple[str, dict[Cell, float]]:
 
 
 def luminance_at(job: OpenJob, slot: tuple[str, str] | None, cell: Cell) -> float | None:
-    read = job.state.latest(*slot, str(cell)) if slot else None
-    return None if read is None else float(read.body.value)
+    read = job.state.slot(*slot, str(cell)) if slot else None
+    return float(read.last_value) if read else None
 
 
 def changes_of(job: OpenJob) -> dict[Cell, float]:

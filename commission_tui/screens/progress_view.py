@@ -40,7 +40,7 @@ def cabinet_verdicts(job: OpenJob) -> dict[Cell, Verdict]:
     bad = _named_by_checks(job)
     found = {}
     for cell in job.state.wall.cabinets:
-        read = all(job.state.latest(check.id, field, str(cell)) for check, field in wanted)
+        read = all(job.state.slot(check.id, field, str(cell)) for check, field in wanted)
         found[cell] = bad.get(cell, Verdict.PASS if wanted and read else Verdict.OPEN)
     return found
 

@@ -16,7 +16,6 @@ from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.judging import baseline_at
 from commission_tui.logbook.limits import limits_of
 from commission_tui.logbook.planning import nearest
-from commission_tui.logbook.repeats import together
 from commission_tui.logbook.state import NO_READINGS, State
 from commission_tui.logbook.visits import series
 from commission_tui.screens.words import (
@@ -92,7 +91,7 @@ def places_read(state: State, check_id: str) -> frozenset[str]:
     if not state.visits:
         return frozenset(place for _, place in readings)
     begun = state.visits[-1].id
-    return frozenset(place for (_, place), slot in readings.items() if slot[-1].id >= begun)
+    return frozenset(place for (_, place), slot in readings.items() if slot.last_id >= begun)
 
 
 def order_of_checks(state: State) -> list[str]:
@@ -154,9 +153,9 @@ def guide(job: OpenJob, check: CheckDefinition, step: Step | None, glyphs: Glyph
 
 def _both_read(state: State, check: CheckDefinition, step: Step | None) -> list[Line]:
     """Say who read what where more than one person read this place."""
-    slot = state.readings.get(check.id, NO_READINGS).get(step.slot, ()) if step else ()
-    both = people(slot, state)
-    if len(both) < 2:
+    slot = state.slot(check.id, *step.slot) if step else None
+    both = people(slot, state) if slot else ()
+    if slot is None or len(both) < 2:
         return []
     last = {logged.by: logged.body for logged in slot if logged.by in both}
     said = ", ".join(f"{short_value(r.value, r.unit)} by {name}" for name, r in last.items())
@@ -190,7 +189,8 @@ _LONG_PLACE = 28
 
 def repeated(state: State, check_id: str, step: Step) -> int:
     """Return how many readings stand together at a place: the first and its repeats."""
-    return len(together(series(state, check_id).get(step.slot, ())))
+    slot = series(state, check_id).get(step.slot)
+    return slot.repeats if slot else 0
 
 
 def baseline_part(state: State, check_id: str, step: Step | None) -> Line:
@@ -356,9 +356,8 @@ def _reading_row(
     if step.place != "wall":
         name = f"{clipped(step.place, _LONG_PLACE)} {name}".strip()
     name = name or step.field.label
-    slot = state.readings[check.id][step.slot] if latest else ()
-    begun = state.visits[-1].id if state.visits else ""
-    now = tuple(logged for logged in slot if logged.id >= begun)
+    slot = state.slot(check.id, *step.slot)
+    now = slot.between(state.visits[-1].id if state.visits else "", "~")
     before = f" was {clipped(short_value(slot[-2].body.value), 8)}" if slot[1:] else ""
     if latest and not now:
         before, latest = f" before {clipped(short_value(latest.body.value), 10)}", None
