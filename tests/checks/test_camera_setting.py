@@ -116,6 +116,14 @@ def test_a_limit_must_be_written_down() -> None:
     assert written.verdict is Verdict.PASS
 
 
+def test_moire_at_every_length_is_an_answer_and_a_clean_camera_owes_its_range() -> None:
+    nowhere = judge("camera-framing", {"framing": "moiré"})
+    assert nowhere.verdict is Verdict.FAIL
+    owed = judge("camera-framing", {"framing": {BALCONY: "moiré", STAGE: "clean"}})
+    assert owed.verdict is Verdict.OPEN
+    assert owed.reason == f"the clean range of {STAGE} is needed"
+
+
 def test_framing_without_optics_has_words_only() -> None:
     wall = wall_with(("focal_length_mm = 60\nphotosite_um = 5\n", ""))
     outcome = judge("camera-framing", {**FRAMING, "framing": "moiré"}, wall=wall)

@@ -90,6 +90,12 @@ def test_the_walls_light_as_a_share_and_in_stops() -> None:
     assert figure(outcome, "front light over the wall's").value == pytest.approx(3.0)
 
 
+def test_a_hall_without_a_choir_is_measured_at_two_places() -> None:
+    there = {"presenter": 70.0, "front row": 20.0}
+    outcome = judge("wall-on-faces", {"wall_lx": there, "key_lx": dict.fromkeys(there, 560.0)})
+    assert outcome.verdict is Verdict.PASS
+
+
 def test_a_choir_lit_by_the_wall_fails() -> None:
     wall = {"presenter": 70.0, "choir or band": 160.0, "front row": 0.0}
     outcome = judge("wall-on-faces", {"wall_lx": wall, "key_lx": 560.0})

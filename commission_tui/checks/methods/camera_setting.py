@@ -153,7 +153,13 @@ def _shutters_to_try(data: CheckInput, none_clean: list[str]) -> str:
     optional_fields=("written_limit",),
 )
 def camera_framing(data: CheckInput) -> Outcome:
-    """Weigh what was seen of moiré over the zoom with the framings that are used."""
+    """Weigh what was seen of moiré over the zoom with the framings that are used.
+
+    Where there is moiré there may be no clean range; where there is none, the range is asked for.
+    """
+    unknown = [camera.name for camera in data.wall.file.cameras if _range_missing(data, camera)]
+    if unknown:
+        return Outcome(Verdict.OPEN, f"the clean range of {unknown[0]} is needed")
     figures: list[Figure] = []
     bad, said = [], []
     for camera in data.wall.file.cameras:
@@ -173,6 +179,12 @@ def camera_framing(data: CheckInput) -> Outcome:
     )
     also = Verdict.FAIL if bad else None
     return conclude(figures, reason, where=bad, next_step=_framing_advice(data, bad), also=also)
+
+
+def _range_missing(data: CheckInput, camera: Camera) -> bool:
+    seen = data.one("framing", camera.name)
+    ends = [data.one(name, camera.name) for name in ("clean_from_mm", "clean_to_mm")]
+    return seen is not None and seen.value != _MOIRE and None in ends
 
 
 def _lens_outside(data: CheckInput, camera: Camera) -> bool:
