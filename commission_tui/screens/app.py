@@ -9,6 +9,7 @@ from importlib import import_module
 from pathlib import Path
 from typing import ClassVar
 
+from textual import events
 from textual.app import SystemCommand
 from textual.binding import Binding, BindingType
 from textual.screen import Screen
@@ -23,6 +24,7 @@ from commission_tui.screens.job_screen import JobScreen
 from commission_tui.screens.jobs import JobsScreen
 from commission_tui.screens.themes import THEMES
 from commission_tui.screens.widgets.ascii_scrollbar import AsciiScrollBarRender
+from commission_tui.screens.widgets.early_keys import EarlyKeys
 
 _SCREENS: Mapping[str, str] = {
     "overview": "overview:OverviewScreen",
@@ -164,6 +166,11 @@ class CommissionApp(Host):
         self.go("wall")
 
     # --- what works everywhere
+
+    def on_key(self, event: events.Key) -> None:
+        """Hand on a key that set out before the screen was there that it is meant for."""
+        if isinstance(self.screen, EarlyKeys) and self.screen.take(event):
+            event.prevent_default()
 
     def action_help(self) -> None:
         screen = self.screen

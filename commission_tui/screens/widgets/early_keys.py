@@ -21,18 +21,25 @@ class EarlyKeys(_Base):
     _early_enter = False
 
     def on_key(self, event: events.Key) -> None:
-        """Keep what is typed while no field has the focus; then give it to the field."""
-        focused = self.screen.focused
-        if isinstance(focused, Input):
-            return
-        if event.is_printable and event.character is not None:
-            self._early += event.character
+        """Take a key that no field has typed: a field stops those that it types."""
+        if self.take(event):
             event.stop()
+
+    def take(self, event: events.Key) -> bool:
+        """Type a key into the field, or keep it until there is one; False when it is not text."""
+        focused = self.screen.focused
+        if event.is_printable and event.character is not None:
+            if isinstance(focused, Input) and not self._early:
+                focused.insert_text_at_cursor(event.character)
+                return True
+            self._early += event.character
             if focused is not None:
                 self.query(Input).first().focus()
-        elif event.key == "enter" and self._early:
+            return True
+        if event.key == "enter" and self._early:
             self._early_enter = True
-            event.stop()
+            return True
+        return False
 
     def on_descendant_focus(self, event: events.DescendantFocus) -> None:
         """Type it, now that there is a field."""
