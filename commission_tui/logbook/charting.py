@@ -71,7 +71,8 @@ def _field(
 def _numbers(job: OpenJob, check: str, field: str) -> dict[str, float]:
     """Return place to the last number of the latest visit that read it."""
     found = {}
-    for (name, place), slot in readings_of(job.state, check).items():
+    # In order, so that of places that read alike the same one is named at every run.
+    for (name, place), slot in sorted(readings_of(job.state, check).items()):
         value = slot[-1].body.value
         if name == field and not isinstance(value, bool | str):
             found[place] = float(value)
