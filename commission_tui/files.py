@@ -1,9 +1,10 @@
-"""A file read whole, never more of it than makes sense; a file written whole or not at all."""
+"""A file read whole, never more of it than makes sense; files written whole or not at all."""
 
 from __future__ import annotations
 
 import os
 import tempfile
+from collections.abc import Mapping
 from pathlib import Path
 
 from commission_tui.errors import CommissionError
@@ -48,16 +49,11 @@ def write_whole(path: Path, content: bytes, error: type[CommissionError]) -> Non
         The given one; what was there before is left as it was.
     """
     try:
-        handle, name = tempfile.mkstemp(dir=path.parent, prefix=".", suffix=".part")
+        waiting = _waiting(path.parent, content)
         try:
-            with os.fdopen(handle, "wb") as file:
-                file.write(content)
-                file.flush()
-                os.fsync(file.fileno())
-            Path(name).chmod(0o644)
-            Path(name).replace(path)
+            waiting.replace(path)
         except BaseException:
-            Path(name).unlink(missing_ok=True)
+            waiting.unlink(missing_ok=True)
             raise
     except OSError as cause:
         raise error(
@@ -65,3 +61,49 @@ def write_whole(path: Path, content: bytes, error: type[CommissionError]) -> Non
         ) from None
     except ValueError as cause:
         raise error(f"{str(path)!r}: cannot be written: {cause}") from None
+
+
+def write_all(folder: Path, files: Mapping[str, bytes], error: type[CommissionError]) -> list[Path]:
+    """Write every file under a name that is for the moment, then give them their own.
+
+    Raises
+    ------
+    CommissionError
+        The given one: which file, and what the system said. Every earlier file is as it was and
+        nothing is half-written.
+    """
+    waiting: list[tuple[Path, Path]] = []
+    target = folder
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        for name, content in files.items():
+            target = folder / name
+            waiting.append((_waiting(folder, content), target))
+        for _, target in waiting:
+            if target.is_dir():
+                raise error(f"{target}: found a folder, expected a file; nothing written")
+        for temporary, target in waiting:
+            temporary.replace(target)
+    except OSError as cause:
+        what = cause.strerror or str(cause)
+        raise error(f"{target}: cannot be written: {what}; nothing written") from None
+    finally:
+        for temporary, _ in waiting:
+            temporary.unlink(missing_ok=True)
+    return [target for _, target in waiting]
+
+
+def _waiting(folder: Path, content: bytes) -> Path:
+    """Write a file that waits for its name, and is on the disk before it gets it."""
+    handle, name = tempfile.mkstemp(dir=folder, prefix=".", suffix=".part")
+    path = Path(name)
+    try:
+        with os.fdopen(handle, "wb") as file:
+            file.write(content)
+            file.flush()
+            os.fsync(file.fileno())
+        path.chmod(0o644)
+    except BaseException:
+        path.unlink(missing_ok=True)
+        raise
+    return path

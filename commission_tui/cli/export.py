@@ -7,6 +7,7 @@ from pathlib import Path
 import click
 
 from commission_tui.cli.output import Session, emit, json_option, message, say
+from commission_tui.errors import DocumentError
 
 FORMATS = (
     *("pdf", "png", "json", "record", "schema", "csv", "html", "xlsx", "dxf"),
@@ -48,10 +49,22 @@ def export(
     as_json: bool,
 ) -> None:
     """Write the handover document (pdf, or png pictures of its pages) or the record in an open form."""
-    from commission_tui.handover import export as write
+    from commission_tui.apart import Apart
+    from commission_tui.files import write_all
+    from commission_tui.logbook.backup import rolling
 
-    with session.job(job) as opened:
-        paths = write(opened, output, formats, message, without_contacts=without_contacts)
+    asked = {
+        "database": str(session.path),
+        "job": job,
+        "by": session.person,
+        "formats": formats,
+        "without_contacts": without_contacts,
+    }
+    work = Apart("commission_tui.handover.work:export", asked)
+    with rolling(session.path):
+        # In a process of its own, which an interrupt ends however deep in typesetting it is.
+        files = work.run(lambda step: message(step.says), DocumentError)
+        paths = write_all(output, files, DocumentError)
     if as_json:
         emit({"files": [str(path) for path in paths]})
     else:

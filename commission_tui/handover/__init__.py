@@ -5,7 +5,8 @@ What others call:
 ``export(job, folder, formats)``
     Writes any of `FORMATS` into a folder, whole or not at all: ``png`` is a picture a page, ``record``
     the canonical record alone, ``schema`` the JSON Schema of it and of ``json``, ``sheet`` is for
-    picture makers and ``card`` for the operator.
+    picture makers and ``card`` for the operator. ``make_files`` returns them instead, and `work` makes
+    them in a process of its own, which can be ended.
 ``export_pdf(job)``, ``export_json(job)``, ``export_csv(job)``, ``export_html(job)``,
 ``export_spreadsheet(job)``, ``export_dxf(job)``
     The same as bytes (for CSV: a file's name to its bytes).
@@ -25,6 +26,7 @@ What others call:
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from functools import partial
 from pathlib import Path
 
 from commission_tui.errors import DocumentError
@@ -37,6 +39,7 @@ from commission_tui.handover.record import (
     record_bytes,
     short_fingerprint,
 )
+from commission_tui.handover.steps import MAKING, WRITING, OnStep, unheard
 from commission_tui.handover.typeset import ALONE, export_alone, export_pdf, page_pictures
 from commission_tui.handover.writing import file_stem, write_files
 from commission_tui.logbook.job import OpenJob
@@ -54,6 +57,7 @@ __all__ = [
     "export_record",
     "export_spreadsheet",
     "fingerprint",
+    "make_files",
     "missing_for_handover",
     "page_pictures",
     "read_record",
@@ -77,7 +81,7 @@ def export(
     job: OpenJob,
     folder: Path,
     formats: Sequence[str] = ("pdf",),
-    on_progress: Callable[[str], None] | None = None,
+    on_progress: OnStep = unheard,
     *,
     without_contacts: bool = False,
 ) -> list[Path]:
@@ -91,22 +95,48 @@ def export(
     DocumentError
         When a format is unknown, the document cannot be made, or a file cannot be written.
     """
-    stem = file_stem(job.state.title.name)
-    files: dict[str, bytes] = {}
-    for form in dict.fromkeys(formats):
-        if on_progress is not None:
-            on_progress(f"making {form}")
-        files |= _made(job, stem, form, without_contacts)
+    files = make_files(job, formats, on_progress, without_contacts=without_contacts)
+    on_progress(WRITING)
     return write_files(folder, files)
 
 
-def _made(job: OpenJob, stem: str, form: str, without_contacts: bool) -> dict[str, bytes]:
+def make_files(
+    job: OpenJob,
+    formats: Sequence[str],
+    on_step: OnStep = unheard,
+    *,
+    without_contacts: bool = False,
+) -> dict[str, bytes]:
+    """Return what `export` writes: name to bytes.
+
+    Raises
+    ------
+    DocumentError
+        When a format is unknown, or the document cannot be made.
+    """
+    stem = file_stem(job.state.title.name)
+    files: dict[str, bytes] = {}
+    for form in dict.fromkeys(formats):
+        files |= _made(job, stem, form, partial(_of_form, on_step, form), without_contacts)
+    return files
+
+
+def _of_form(on_step: OnStep, form: str, says: str) -> None:
+    on_step(f"{form}: {says}")
+
+
+def _made(
+    job: OpenJob, stem: str, form: str, on_step: OnStep, without_contacts: bool
+) -> dict[str, bytes]:
     without = {"without_contacts": without_contacts}
     if form in ALONE:
-        return {f"{stem}-{form}.pdf": export_alone(job, form, **without)}
+        return {f"{stem}-{form}.pdf": export_alone(job, form, on_step=on_step, **without)}
     if form == "png":
-        pages = enumerate(page_pictures(job, **without), start=1)
+        pages = enumerate(page_pictures(job, on_step=on_step, **without), start=1)
         return {f"{stem}-page-{number:02}.png": content for number, content in pages}
+    if form == "pdf":
+        return {f"{stem}.pdf": export_pdf(job, on_step=on_step, **without)}
+    on_step(MAKING)
     if form == "csv":
         tables = export_csv(job, **without)
         return {f"{stem}-{name}.csv": content for name, content in tables.items()}
@@ -146,7 +176,6 @@ def _schema(_job: OpenJob, **_: bool) -> bytes:
 
 
 _ONE_FILE: dict[str, tuple[str, Callable[..., bytes]]] = {
-    "pdf": (".pdf", export_pdf),
     "json": (".json", export_json),
     "record": ("-record.json", export_record),
     "schema": ("-schema.json", _schema),

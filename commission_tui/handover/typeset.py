@@ -27,6 +27,7 @@ from commission_tui.handover.glyphs import printable
 from commission_tui.handover.pictures import downscaled, in_svg
 from commission_tui.handover.signature_block import strokes_svg
 from commission_tui.handover.signing_areas import frames_mm
+from commission_tui.handover.steps import DRAWING, GATHERING, SETTING, OnStep, unheard
 from commission_tui.handover.views import drawings
 from commission_tui.logbook.job import OpenJob
 
@@ -58,7 +59,13 @@ _ABOUT = (
 )
 
 
-def export_pdf(job: OpenJob, *, draft: bool = False, without_contacts: bool = False) -> bytes:
+def export_pdf(
+    job: OpenJob,
+    *,
+    draft: bool = False,
+    without_contacts: bool = False,
+    on_step: OnStep = unheard,
+) -> bytes:
     """Return the handover document of a job.
 
     Raises
@@ -70,11 +77,16 @@ def export_pdf(job: OpenJob, *, draft: bool = False, without_contacts: bool = Fa
         folder = Path(scratch)
         context = Context(job, without_contacts)
         attached = attach(context, folder)
-        return _set(_ready(context, attached, draft=draft), context.last_at, "pdf", folder)[0]
+        files = _ready(context, attached, on_step, draft=draft)
+        return _set(files, context.last_at, "pdf", folder)[0]
 
 
 def page_pictures(
-    job: OpenJob, *, draft: bool = False, without_contacts: bool = False
+    job: OpenJob,
+    *,
+    draft: bool = False,
+    without_contacts: bool = False,
+    on_step: OnStep = unheard,
 ) -> list[bytes]:
     """Return each page of the handover document as a PNG, to look at where no PDF can be shown.
 
@@ -84,12 +96,14 @@ def page_pictures(
         When the typesetter refuses it; one line.
     """
     context = Context(job, without_contacts)
-    return _set(_ready(context, Attached(), draft=draft), context.last_at, "png")
+    return _set(_ready(context, Attached(), on_step, draft=draft), context.last_at, "png")
 
 
-def _ready(context: Context, attached: Attached, *, draft: bool) -> dict[str, bytes]:
+def _ready(
+    context: Context, attached: Attached, on_step: OnStep, *, draft: bool
+) -> dict[str, bytes]:
     """Return every file of text that the typesetter reads."""
-    said, files = _laid_out(context, draft=draft)
+    said, files = _laid_out(context, on_step, draft=draft)
     said["attached"] = attached.listed
     said["signing_frames"] = frames_mm(said["paper"])
     files |= small_files(context, attached, said)
@@ -102,6 +116,7 @@ def _ready(context: Context, attached: Attached, *, draft: bool) -> dict[str, by
             "as their Unicode numbers, such as [U+6F22]. The attached record holds them as typed."
         )
     files["document.json"] = json.dumps(data, ensure_ascii=False).encode("utf-8")
+    on_step(SETTING)
     return files
 
 
@@ -112,9 +127,13 @@ def _left_out(count: int) -> str:
     return f"{which} not attached, for their size or because the database lacks them; their hashes are."
 
 
-def _laid_out(context: Context, *, draft: bool) -> tuple[dict[str, Any], dict[str, bytes]]:
+def _laid_out(
+    context: Context, on_step: OnStep, *, draft: bool
+) -> tuple[dict[str, Any], dict[str, bytes]]:
     """Return the document's data with the names of its pictures, and the pictures."""
+    on_step(GATHERING)
     said = build_from(context, draft=draft)
+    on_step(DRAWING)
     files: dict[str, bytes] = {}
     said["drawings"] = []
     for part, made in drawings(context):
@@ -186,7 +205,9 @@ def _shortened(text: str) -> str:
     return text if len(text) <= _HEADER_LENGTH else text[: _HEADER_LENGTH - 1].rstrip() + "…"
 
 
-def export_alone(job: OpenJob, part: str, *, without_contacts: bool = False) -> bytes:
+def export_alone(
+    job: OpenJob, part: str, *, without_contacts: bool = False, on_step: OnStep = unheard
+) -> bytes:
     """Return one of `ALONE` as a document of its own: for the people who make pictures, or the desk.
 
     Raises
@@ -194,11 +215,13 @@ def export_alone(job: OpenJob, part: str, *, without_contacts: bool = False) -> 
     DocumentError
         When the typesetter refuses it; one line.
     """
+    on_step(GATHERING)
     context = Context(job, without_contacts)
     said = build_from(context)
     said["header"] = _shortened(said["cover"]["job"])
     data, _ = printable(said)
     files = {"document.json": json.dumps(data, ensure_ascii=False).encode("utf-8")}
+    on_step(SETTING)
     return _set(files, context.last_at, "pdf", main=ALONE[part])[0]
 
 

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import os
 import re
-import tempfile
 import unicodedata
 from collections.abc import Mapping
 from pathlib import Path
 
 from commission_tui.errors import DocumentError
+from commission_tui.files import write_all
 
 _LONGEST_NAME = 60
 _RESERVED = {"con", "prn", "aux", "nul", *(f"{d}{n}" for d in ("com", "lpt") for n in range(1, 10))}
@@ -23,46 +22,11 @@ def file_stem(name: str) -> str:
 
 
 def write_files(folder: Path, files: Mapping[str, bytes]) -> list[Path]:
-    """Write every file to a temporary one first; then give them their names.
-
-    A failure leaves every earlier file as it was and nothing half-written.
+    """Write every file, or leave everything as it was.
 
     Raises
     ------
     DocumentError
         One line: which file, and what the system said.
     """
-    waiting: list[tuple[Path, Path]] = []
-    target = folder
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-        for name, content in files.items():
-            target = folder / name
-            waiting.append((_temporary(folder, content), target))
-        for _, target in waiting:
-            if target.is_dir():
-                raise DocumentError(f"{target}: found a folder, expected a file; nothing written")
-        for temporary, target in waiting:
-            temporary.replace(target)
-    except OSError as error:
-        what = error.strerror or str(error)
-        raise DocumentError(f"{target}: cannot be written: {what}; nothing written") from None
-    finally:
-        for temporary, _ in waiting:
-            temporary.unlink(missing_ok=True)
-    return [target for _, target in waiting]
-
-
-def _temporary(folder: Path, content: bytes) -> Path:
-    handle, name = tempfile.mkstemp(dir=folder, prefix=".", suffix=".part")
-    path = Path(name)
-    try:
-        with os.fdopen(handle, "wb") as file:
-            file.write(content)
-            file.flush()
-            os.fsync(file.fileno())
-        path.chmod(0o644)
-    except BaseException:
-        path.unlink(missing_ok=True)
-        raise
-    return path
+    return write_all(folder, files, DocumentError)

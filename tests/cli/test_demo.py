@@ -114,7 +114,7 @@ def test_without_a_terminal_the_command_walks_by_itself(
     captured = capsys.readouterr()
     written = json.loads(captured.out)
     assert all(Path(path).is_file() for path in written["files"])
-    assert "making pdf" in captured.err
+    assert "pdf: setting the pages" in captured.err
     assert not (tmp_path / "x.db").exists()
 
 

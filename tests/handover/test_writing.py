@@ -48,7 +48,15 @@ def test_export_writes_every_format(tmp_path: Path) -> None:
         f"{stem}.html",
     ]
     assert sorted(folder.iterdir()) == sorted(paths)
-    assert said == ["making pdf", "making json", "making csv", "making html"]
+    assert said == [
+        "pdf: gathering what it says",
+        "pdf: drawing the wall and the charts",
+        "pdf: setting the pages",
+        "json: making it",
+        "csv: making it",
+        "html: making it",
+        "writing the files",
+    ]
 
 
 def test_an_unknown_format_is_one_line(tmp_path: Path) -> None:

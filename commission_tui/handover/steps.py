@@ -1,0 +1,37 @@
+"""What the making of a document says of itself as it goes on."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+
+OnStep = Callable[[str], None]
+"""Is told what begins."""
+
+READING = "reading the logbook"
+GATHERING = "gathering what it says"
+DRAWING = "drawing the wall and the charts"
+SETTING = "setting the pages"
+MAKING = "making it"
+WRITING = "writing the files"
+
+_OF_PAGES = (GATHERING, DRAWING, SETTING)
+_OF_FORM = {
+    "pdf": _OF_PAGES,
+    "png": _OF_PAGES,
+    "sheet": (GATHERING, SETTING),
+    "card": (GATHERING, SETTING),
+}
+
+
+def unheard(_: str) -> None:
+    """Tell nobody."""
+
+
+def of_form(form: str) -> tuple[str, ...]:
+    """Return the steps in which one format is made."""
+    return _OF_FORM.get(form, (MAKING,))
+
+
+def of_export(forms: Iterable[str]) -> int:
+    """Count the steps of an export: the logbook read, every format made, the files written."""
+    return 2 + sum(len(of_form(form)) for form in forms)
