@@ -250,7 +250,7 @@ def warm_up(job: OpenJob) -> Chart:
     most: list[tuple[datetime, float]] = []
     where = ""
     for check in job.state.checklist:
-        for (field, place), slot in readings_of(job.state, check.id).items():
+        for (field, place), slot in sorted(readings_of(job.state, check.id).items()):
             if check.field(field).unit == "cd/m2" and len(slot) > max(len(most), _ENOUGH - 1):
                 most = [(datetime.fromisoformat(r.at), float(r.body.value)) for r in slot]
                 where = f"{check.field(field).label}, {place}"
