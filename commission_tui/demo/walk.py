@@ -8,6 +8,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from importlib import resources
 from pathlib import Path
+from random import Random
 
 from commission_tui.demo import script
 from commission_tui.demo.clock import ScriptClock
@@ -40,8 +41,8 @@ def make_demo(
     the visit that follows.
     """
     clock = ScriptClock()
-    ids = IdSource(lambda bits: 1 << bits - 1)
-    job_id = IdSource(lambda bits: 1 << bits - 1).next(ScriptClock()())
+    ids = _same_ids()
+    job_id = _same_ids().next(ScriptClock()())
     if job_id in {known for known, _ in logbook.store.jobs()}:
         return job_id
     scripted = Logbook(logbook.path, clock, ids)
@@ -49,6 +50,11 @@ def make_demo(
         return _Walk(scripted, clock, on_progress).run(at_handover)
     finally:
         scripted.close()
+
+
+def _same_ids() -> IdSource:
+    """Return ids that are the same in every run, with ends as different as those of a real job."""
+    return IdSource(Random(1).getrandbits)  # noqa: S311 - nothing is kept secret by it
 
 
 def walk_unattended(folder: Path, on_progress: Progress) -> DemoResult:

@@ -15,6 +15,14 @@ def now() -> datetime:
     return datetime.now(UTC)
 
 
+_SHORT = 4
+
+
+def short_id(entry_id: str) -> str:
+    """Return the end of an id: what names an entry on every laptop, whatever number it has there."""
+    return entry_id[-_SHORT:]
+
+
 class IdSource:
     """Version 7 UUIDs (RFC 9562, 5.7), strictly increasing within one source.
 

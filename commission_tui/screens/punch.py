@@ -28,7 +28,8 @@ class PunchScreen(JobScreen):
     TAB = "punch"
     AUTO_FOCUS = "#faults"
     HELP_TEXT = (
-        "/ goes to the filter: type parts of a state, place, kind or note. Escape empties it. "
+        "/ goes to the filter: type parts of a state, place, kind, note or id. Escape empties it. "
+        "A number may change when logbooks are merged; the id never does. "
         "Mended means work was done; verified means somebody looked again. Only the client accepts. "
         "With items marked, m, v, a and o work on all of them; what is not ready is left alone."
     )
@@ -117,8 +118,9 @@ class PunchScreen(JobScreen):
         ids = [fault.id for fault in self._faults]
         at = ids.index(before.id) if before and before.id in ids else 0
         self._marked &= {fault.id for fault in faults}
+        glyphs, with_id = self.host.glyphs, self.size.width >= punch_view.ROOM_FOR_IDS
         rows = [
-            ((punch_view.row(f, self.host.glyphs, marked=f.id in self._marked),), True)
+            ((punch_view.row(f, glyphs, marked=f.id in self._marked, with_id=with_id),), True)
             for f in self._faults
         ]
         self.query_one("#faults", LineList).show(rows, at)

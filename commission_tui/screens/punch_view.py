@@ -8,20 +8,37 @@ from commission_tui.checks.fault_kinds import KINDS, first_looks
 from commission_tui.errors import InputError
 from commission_tui.logbook import entries as e
 from commission_tui.logbook.entries import SEVERITIES
+from commission_tui.logbook.ids import short_id
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.state import Fault, Logged
 from commission_tui.screens.fault_view import SEVERITY_MEANING
 from commission_tui.screens.words import FAULT_ROLE, Glyphs, Line, fault_part, moment_text
 from commission_tui.wall.location import parse_location
 
+ROOM_FOR_IDS = 120
+"""Columns of a terminal from which the list has room for each item's id."""
 SORTS = ("number", "severity", "place", "state")
 CAUTIONS = {kind.name: kind.caution for kind in KINDS}
 
 
 def filtered(faults: Sequence[Fault], typed: str) -> list[Fault]:
-    """Return the faults that hold every word typed: in number, state, place, kind or note."""
+    """Return the faults that hold every word typed: in number, id, state, place, kind or note."""
     words = typed.lower().split()
-    return [fault for fault in faults if all(word in _searched(fault) for word in words)]
+    return [fault for fault in faults if _holds(fault, words)]
+
+
+def _holds(fault: Fault, words: Sequence[str]) -> bool:
+    if not words:
+        return True
+    searched, known_by = _searched(fault), short_id(fault.id)
+    return all(
+        word in searched or known_by.startswith(word) or _is_end(fault.id, word) for word in words
+    )
+
+
+def _is_end(entry_id: str, word: str) -> bool:
+    """Whether what is typed is an id, or as much of its end as names it."""
+    return len(word) >= len(short_id(entry_id)) and entry_id.endswith(word)
 
 
 def _searched(fault: Fault) -> str:
@@ -56,14 +73,15 @@ def _place(fault: Fault) -> tuple[int, int]:
     return (cell.row, cell.column) if cell else (0, 0)
 
 
-def row(fault: Fault, glyphs: Glyphs, *, marked: bool = False) -> Line:
-    """Return one item on one line."""
+def row(fault: Fault, glyphs: Glyphs, *, marked: bool = False, with_id: bool = False) -> Line:
+    """Return one item on one line, with its short id where there is room."""
     found = fault.found.body
     text, role = fault_part(fault.state, glyphs)
     photos = len(fault.photos)
     return (
         (glyphs.mark if marked else " ", "key"),
         (f"{fault.number:>3} ", "muted"),
+        (f"{short_id(fault.id)} " if with_id else "", "muted"),
         (f"{text:<11}", role),
         (f"{found.severity:<7}", "caution-text" if found.severity == "danger" else "muted"),
         (f"{found.location:<15} ", "strong"),
@@ -93,7 +111,7 @@ def history(job: OpenJob, fault: Fault, glyphs: Glyphs) -> list[Line]:
     if caution := CAUTIONS.get(found.fault, ""):
         lines.append(((f"{glyphs.caution} CAUTION ", "caution"), (f" {caution}", "caution-text")))
     lines += [
-        ((f"{fault.number}  ", "muted"), (found.fault, "strong")),
+        ((f"{fault.number}  ", "muted"), (found.fault, "strong"), *_known_by(fault)),
         ((place_text(job, found.location), ""),),
         ((f"{found.severity}: {SEVERITY_MEANING[found.severity]}", "muted"),),
     ]
@@ -107,6 +125,10 @@ def history(job: OpenJob, fault: Fault, glyphs: Glyphs) -> list[Line]:
         lines.append(_event(work.at, work.by, work.body.action, _words(who, work.body.note)))
     lines += [_photo(number, photo) for number, photo in enumerate(fault.photos, start=1)]
     return lines
+
+
+def _known_by(fault: Fault) -> Line:
+    return ("  id ", "muted"), (short_id(fault.id), "key")
 
 
 def _photo(number: int, photo: Logged[e.Photo]) -> Line:

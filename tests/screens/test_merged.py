@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
 
 from commission_tui.logbook import entries as e
 from commission_tui.logbook.backup import copy
+from commission_tui.logbook.ids import IdSource
 from commission_tui.logbook.merging import database_source, merge
 from commission_tui.logbook.service import Logbook, OpenJob, body
 from tests.screens.conftest import SMALL_WALL
-from tests.screens.helping import ROOMY, running, text_of, walk_of
+from tests.screens.helping import ROOMY, everything, running, text_of, walk_of
 
 
 @pytest.fixture
@@ -75,3 +77,26 @@ async def test_another_person_on_a_later_visit_is_not_told(
         walk_of(pilot).go_to("nine", "point 1")
         await pilot.pause()
         assert "Read here" not in text_of(pilot, "#guide-text")
+
+
+async def test_a_fault_that_has_another_number_is_found_by_the_id_that_the_merge_named(
+    logbook: Logbook, ready: OpenJob, tmp_path: Path
+) -> None:
+    apart = copy(logbook.path, tmp_path / "other.db")
+    with_copy = Logbook(apart, logbook.clock, IdSource(lambda _: 0x5A5A))
+    with_copy.open(ready.id, "B. Colleague").fault("cabinet dark", "R1C1", "stop")
+    ready.fault("dark seam", "R2C1 right", "near")
+    mine = ready.state.faults[0]
+    assert mine.number == 1
+    with_copy.close()
+    with database_source(tmp_path / "other.db") as source:
+        told = merge(logbook, [source]).told
+    ready.refresh()
+    (said,) = [line for line in told if "is now fault" in line]
+    ids = re.findall(r"id ([0-9a-f]+)\)", said)
+    async with running(logbook, ready, size=ROOMY) as pilot:
+        await pilot.press("f5", "slash", *ids[0], "enter")
+        await pilot.pause()
+        assert text_of(pilot, "#summary").startswith("1 of 2 shown")
+        assert f"  2 {ids[0]} " in everything(pilot)
+        assert f"id {ids[0]}" in text_of(pilot, "#history-text")

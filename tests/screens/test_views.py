@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -9,6 +11,7 @@ from hypothesis import strategies as st
 from commission_tui.checks.fault_kinds import fault_kind
 from commission_tui.checks.types import Figure, Limit, Verdict
 from commission_tui.errors import InputError
+from commission_tui.logbook.ids import short_id
 from commission_tui.logbook.service import Logbook, OpenJob
 from commission_tui.screens import (
     fault_view,
@@ -204,6 +207,27 @@ def test_the_punch_list_filters_and_sorts(ready: OpenJob) -> None:
     history = [plain_line(line) for line in punch_view.history(ready, faults[2], DRAWN)]
     assert history[0].startswith("▲ CAUTION")
     assert "from behind: row 2, 3rd from left" in history[2]
+
+
+def test_the_punch_list_finds_a_fault_by_its_id(ready: OpenJob) -> None:
+    ready.fault("cabinet dark", "R2C1", "stop")
+    ready.fault("dark seam", "R1C1 right", "near")
+    first, second = (
+        replace(fault, found=replace(fault.found, id=f"{fault.id[:-4]}{end}"))
+        for fault, end in zip(ready.state.faults, ("7c0e", "7cf3"), strict=True)
+    )
+
+    def found(typed: str) -> list[int]:
+        return [fault.number for fault in punch_view.filtered((first, second), typed)]
+
+    assert found("7cf3") == found("7CF") == found("seam 7c") == found(second.id) == [2]
+    assert found("7c0e") == [1]
+    assert found("7c") == [1, 2]
+    assert found("cf3") == found("0e") == []
+    assert " 7cf3 " in plain_line(punch_view.row(second, DRAWN, with_id=True))
+    assert "7cf3" not in plain_line(punch_view.row(second, DRAWN))
+    history = "\n".join(map(plain_line, punch_view.history(ready, ready.state.faults[1], DRAWN)))
+    assert f"2  dark seam  id {short_id(ready.state.faults[1].id)}" in history
 
 
 # --- heading, overview, handover
