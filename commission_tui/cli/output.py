@@ -79,8 +79,10 @@ class Session:
         """Open the screens, or say why that cannot be."""
         require_terminal()
         from commission_tui.screens.curtain import curtain
+        from commission_tui.screens.first_picture import FirstPicture
 
-        with curtain(self.path):
+        first = FirstPicture(self.path, self.person, job_id, self.ascii_only)
+        with curtain(self.path, first.recall()):
             from commission_tui.screens import get_ready, run
 
             get_ready()

@@ -8,9 +8,9 @@ from pathlib import Path
 
 from commission_tui.errors import StoreError
 from commission_tui.handover.reading_back import ReadBack
-from commission_tui.logbook.backup import reading
 from commission_tui.logbook.chain import is_contact, plain, told
 from commission_tui.logbook.entries import DocumentIssued, Entry, Signature
+from commission_tui.logbook.looking import reading
 from commission_tui.logbook.plainly import plainly
 from commission_tui.logbook.rows import TEXT, TEXT_BEFORE_CHAIN, read_all
 from commission_tui.logbook.verifying import is_database

@@ -17,6 +17,7 @@ from pathlib import Path
 
 from commission_tui.errors import CommissionError, StoreError
 from commission_tui.logbook.ids import now
+from commission_tui.logbook.looking import reading
 from commission_tui.logbook.plainly import plainly
 
 KEPT = 12
@@ -81,14 +82,6 @@ def _copy_into(database: Path, part: Path) -> None:
         sound = target.execute("PRAGMA quick_check").fetchone() == ("ok",)
     if not sound:
         raise StoreError(f"{database}: damaged; restore a backup")
-
-
-def reading(database: Path) -> sqlite3.Connection:
-    """Open a database to read only; a file on a read-only disk is opened too."""
-    beside = database.with_name(database.name + "-wal")
-    # Without a log beside it nobody has it open: SQLite then need not put its own files there.
-    how = "mode=ro" if beside.exists() else "immutable=1"
-    return sqlite3.connect(f"{database.absolute().as_uri()}?{how}", uri=True, timeout=10.0)
 
 
 def _to_the_disk(path: Path) -> None:

@@ -13,8 +13,8 @@ from pydantic import ValidationError
 
 from commission_tui.errors import StoreError, one_line
 from commission_tui.logbook import chain
-from commission_tui.logbook.backup import reading
 from commission_tui.logbook.entries import ENTRY, Entry
+from commission_tui.logbook.looking import reading
 from commission_tui.logbook.plainly import kept_json, plainly
 from commission_tui.logbook.released import KNOWN
 from commission_tui.logbook.rows import TEXT, TEXT_BEFORE_CHAIN

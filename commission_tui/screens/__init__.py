@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING
 from commission_tui.logbook.quiet import no_collecting
 
 if TYPE_CHECKING:
-    from commission_tui.logbook.service import Logbook
+    from commission_tui.logbook.service import Logbook, OpenJob
+    from commission_tui.screens.first_picture import FirstPicture
 
 
 def get_ready() -> None:
@@ -26,13 +27,46 @@ def run(
     *,
     ascii_only: bool = False,
 ) -> int:
-    """Open the screens and return the exit status once the person leaves them."""
+    """Open the screens behind the curtain and return the exit status once the person leaves them."""
     from commission_tui.screens.app import CommissionApp
+    from commission_tui.screens.first_picture import FirstPicture, lines_of
+    from commission_tui.screens.taking_over import taking_over
 
+    first = FirstPicture(logbook.path, by, job_id, ascii_only)
+    before = first.stands()
+    known = first.recall() is not None
     with no_collecting():
         job = logbook.open(job_id, by) if job_id else None
         if job is not None:
             job.outcomes()  # the first picture asks for every verdict
         app = CommissionApp(logbook, by, job=job, export_dir=export_dir, ascii_only=ascii_only)
+    if before is not None and not known:
+        app.when_shown = lambda: first.remember(before, lines_of(app.screen))
+    app.driver_class = taking_over(app.driver_class)
     app.run()
-    return app.return_code or 0
+    status = app.return_code or 0
+    if status == 0:
+        _leave_picture(logbook, job, first)
+    return status
+
+
+def _leave_picture(logbook: Logbook, job: OpenJob | None, first: FirstPicture) -> None:
+    """Paint the first screen as it is now, unseen, for the next start."""
+    import shutil
+
+    from commission_tui.screens.app import CommissionApp
+    from commission_tui.screens.first_picture import lines_of
+
+    before = first.stands()
+    if before is None or first.recall() is not None:
+        return
+    if job is not None:
+        job.refresh()
+    app = CommissionApp(logbook, first.by, job=job, ascii_only=first.ascii_only)
+
+    def shown() -> None:
+        first.remember(before, lines_of(app.screen))
+        app.exit()
+
+    app.when_shown = shown
+    app.run(headless=True, size=shutil.get_terminal_size())

@@ -98,8 +98,9 @@ class CommissionApp(Host):
         self.theme = wanted if wanted in names else names[0]
 
     def on_mount(self) -> None:
-        self.push_screen(JobsScreen())
-        if self._job is not None:
+        if self._job is None:
+            self.push_screen(JobsScreen())
+        else:
             self.open_job(self._job)
         self.set_interval(_LOOK_AGAIN_S, self._look_again)
 
@@ -134,7 +135,10 @@ class CommissionApp(Host):
 
     def leave_job(self) -> None:
         screens, self._screens, self._job = self._screens, {}, None
-        self.pop_screen()
+        if any(isinstance(screen, JobsScreen) for screen in self.screen_stack):
+            self.pop_screen()
+        else:  # it was opened at once, without the list
+            self.switch_screen(JobsScreen())
         for screen in screens.values():
             self.uninstall_screen(screen)
             if screen.is_attached:

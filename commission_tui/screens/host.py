@@ -5,14 +5,13 @@ from __future__ import annotations
 from abc import abstractmethod
 from pathlib import Path
 
-from textual.app import App
-
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.service import Logbook
+from commission_tui.screens.widgets.early_keys import TypeAhead
 from commission_tui.screens.words import ASCII, DRAWN, Glyphs
 
 
-class Host(App[None]):
+class Host(TypeAhead):
     """The app as its screens know it."""
 
     def __init__(

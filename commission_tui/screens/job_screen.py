@@ -7,6 +7,7 @@ from typing import ClassVar, cast
 
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
+from textual.geometry import Size
 from textual.screen import Screen
 from textual.widgets import Footer
 
@@ -54,7 +55,7 @@ class JobScreen(Screen[None]):
     def __init__(self, job: OpenJob) -> None:
         super().__init__()
         self.job = job
-        self._stale = True
+        self._fits = Size()
         self._stop: Callable[[], None] | None = None
 
     @property
@@ -86,7 +87,14 @@ class JobScreen(Screen[None]):
 
     def on_resize(self) -> None:
         if self.is_mounted:
-            self.call_after_refresh(self._redraw_all)
+            self.call_after_refresh(self._fit)
+
+    def _fit(self) -> None:
+        """Draw for a new size, now that every part has its own."""
+        if self.size != self._fits:
+            self._fits = self.size
+            self._redraw_all()
+            self.call_after_refresh(self.host.first_shown)
 
     def _job_changed(self, _state: State) -> None:
         if self.is_current:

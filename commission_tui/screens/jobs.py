@@ -100,9 +100,11 @@ class JobsScreen(Screen[None]):
             "No jobs yet: n opens one from a wall file; 'commission-tui demo' makes an example."
         )
         self.query_one("#message", Painted).show(((nothing if not event.jobs else "", "muted"),))
+        self.call_after_refresh(self.host.first_shown)
 
     def on_jobs_screen_failed(self, event: Failed) -> None:
         self.query_one("#message", Painted).show(((event.text, "error"),))
+        self.call_after_refresh(self.host.first_shown)
 
     @on(OptionList.OptionSelected, "#jobs")
     def chosen(self, event: OptionList.OptionSelected) -> None:

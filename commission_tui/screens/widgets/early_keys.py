@@ -1,10 +1,13 @@
-"""What is typed before a screen's field has the focus, or while it has not, goes to that field."""
+"""What is typed before the first screen is there, or before a screen's field has the focus, is not lost."""
 
 from __future__ import annotations
 
+from collections import deque
+from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 from textual import events
+from textual.app import App
 from textual.widgets import Input
 
 if TYPE_CHECKING:
@@ -12,6 +15,46 @@ if TYPE_CHECKING:
 else:
     # Not a widget: the styles of what it is mixed into follow the first base that is one.
     _Base = object
+
+_APART_S = 0.02
+_AT_MOST_S = 3.0
+
+
+class TypeAhead(App[None]):
+    """Holds keys until the first screen is there, then types them into it as a person would."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._typed: deque[events.Event] | None = deque()
+        self._waits = True
+        self.when_shown: Callable[[], None] = lambda: None
+        """Called once, when the first screen is painted and before anything is typed into it."""
+
+    def on_load(self) -> None:
+        # Whatever goes wrong with the first screen, the key that quits works.
+        self.set_timer(_AT_MOST_S, self.first_shown)
+
+    async def on_event(self, event: events.Event) -> None:
+        typed = isinstance(event, events.Key | events.Paste) and not event.is_forwarded
+        if self._typed is not None and typed:
+            self._typed.append(event)
+        else:
+            await super().on_event(event)
+
+    async def first_shown(self) -> None:
+        """Say that the first screen is painted."""
+        if self._waits:
+            self._waits = False
+            self.when_shown()
+            await self._type_held()
+
+    async def _type_held(self) -> None:
+        """Type what was held: each key into what the one before it opened."""
+        if self._typed:
+            await super().on_event(self._typed.popleft())
+            self.set_timer(_APART_S, self._type_held)
+        else:
+            self._typed = None
 
 
 class EarlyKeys(_Base):

@@ -1,0 +1,78 @@
+"""What the first screen last showed, kept beside the database so that the next start can show it at once.
+
+It is a picture of what is logged and never a part of it: it can always be made anew, and whoever finds
+none waits a little longer. It is shown only while everything that it says still stands, word for word:
+the program, the day and the terminal that it was made for, and the last entry of every job in it.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import json
+import os
+import re
+import sqlite3
+from collections.abc import Sequence
+from pathlib import Path
+
+from commission_tui.errors import StoreError
+from commission_tui.logbook.looking import reading
+from commission_tui.logbook.released import KNOWN, applied
+
+_LARGEST_BYTES = 1_000_000
+_LINE = re.compile(r"(?:\x1b\[[0-9;]{0,60}m|[^\x00-\x1f\x7f-\x9f])*")
+"""Text and its colours; nothing else that a terminal acts on, whoever wrote the file."""
+_FACTS = """
+SELECT j.job, j.entries, j.last_id, j.last_at, j.ends, j.summary, e.digest,
+       (SELECT count(*) FROM computed AS c WHERE c.job = j.job),
+       (SELECT count(*) FROM computed AS c WHERE c.job = j.job AND c.verdict <> 'open')
+FROM jobs AS j LEFT JOIN entries AS e ON e.job = j.job AND e.id = j.last_id
+WHERE ?1 IS NULL OR j.job = ?1 ORDER BY j.job
+"""
+
+
+def facts(database: Path, job: str | None = None) -> str | None:
+    """Return what tells whether anything was logged since, in a job or in any; no entry is read.
+
+    None when there is no such job, or no database that this program would open as it is.
+    """
+    if not database.is_file():
+        return None
+    try:
+        with contextlib.closing(reading(database)) as connection:
+            if applied(database, connection) != KNOWN:
+                return None
+            rows = connection.execute(_FACTS, (job,)).fetchall()
+    except (sqlite3.Error, StoreError, OSError, ValueError):
+        return None
+    return json.dumps(rows) if rows else None
+
+
+def recall(database: Path, stands: Sequence[str]) -> list[str] | None:
+    """Return the lines of the picture that was made while exactly this stood; None when there is none."""
+    try:
+        with _beside(database).open("rb") as file:
+            kept = json.loads(file.read(_LARGEST_BYTES))
+        lines = kept["lines"] if kept["stands"] == list(stands) else None
+        sound = isinstance(lines, list) and all(_LINE.fullmatch(line) for line in lines)
+    except (OSError, ValueError, TypeError, KeyError, RecursionError):
+        return None
+    return lines if sound else None
+
+
+def remember(database: Path, stands: Sequence[str], lines: Sequence[str]) -> None:
+    """Keep a picture for the next start; where nothing can be written there will be none."""
+    import tempfile
+
+    with contextlib.suppress(OSError, ValueError):
+        handle, name = tempfile.mkstemp(dir=database.parent, prefix=".", suffix=".part")
+        try:
+            with os.fdopen(handle, "w", encoding="utf-8") as file:
+                json.dump({"stands": list(stands), "lines": list(lines)}, file)
+            Path(name).replace(_beside(database))
+        finally:
+            Path(name).unlink(missing_ok=True)
+
+
+def _beside(database: Path) -> Path:
+    return database.with_name(f"{database.name}.picture")
