@@ -49,7 +49,7 @@ def log_table(
     def counting() -> datetime:
         # Asked once for each entry that is made, and more often only when all are made.
         nonlocal made
-        if made < of and made % _TOLD_EACH == 0:
+        if made == of or (made < of and made % _TOLD_EACH == 0):
             on_progress(made, of)
         made += 1
         return clock()

@@ -58,7 +58,7 @@ class WallScreen(MarkingScreen):
         "Type a position and you are there: R3C7, P4.2, x1211 y402. Enter goes closer: cabinet, "
         "module, pixel. Mark cabinets with Space, b (a block) or m (row, column, chain), then l "
         "logs one fault and i one reading at all of them; Esc takes the marks away. "
-        "f fits or exchanges a part, by serial. "
+        "f fits or exchanges a part, by serial; w writes test patterns. "
         "On 6, a logs that all is as designed, t what is not, e explains it; d after each move."
     )
 
@@ -76,6 +76,10 @@ class WallScreen(MarkingScreen):
         Binding(
             "f", "part", "Fit a part", id="wall.part", show=False,
             tooltip="Record or exchange a part of this cabinet, by serial; two places may change",
+        ),
+        Binding(
+            "w,f6", "patterns", "Test patterns", id="wall.patterns", show=False,
+            tooltip="Write test patterns for this wall as picture files",
         ),
         _jump("r,R", "R", "jump", "Jump", "Go to a cabinet or pixel by typing its position"),
         _jump("x", "x", "jump_pixel", "Jump to pixel", "Go to a pixel of the canvas: x1211 y402"),
@@ -263,6 +267,12 @@ class WallScreen(MarkingScreen):
             then_look_again(self, self.job, ids, self.host.walk_to)
 
         pick_part(self, self.job, self.map.cursor, done)
+
+    def action_patterns(self) -> None:
+        # Here, not at the top: few walls are drawn to write a file.
+        from commission_tui.screens.patterns_dialog import PatternsDialog
+
+        self.app.push_screen(PatternsDialog(self.job.state.wall))
 
     def _open(self, location: Location) -> None:
         self.app.push_screen(CabinetDialog(self.job, location, rear=self._rear))

@@ -271,5 +271,12 @@ def find_pattern(name: str) -> Pattern:
     return found
 
 
+def named_in(text: str) -> tuple[Pattern, ...]:
+    """Return the patterns that a check names, parted by commas; what is no pattern is left out."""
+    by_plain = {_plain(known): pattern for known, pattern in PATTERNS.items()}
+    found = (by_plain.get(_plain(name)) for name in text.split(","))
+    return tuple(dict.fromkeys(pattern for pattern in found if pattern is not None))
+
+
 def _plain(name: str) -> str:
     return "".join(letter for letter in name.lower() if letter.isalnum())

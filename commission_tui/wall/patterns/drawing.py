@@ -19,7 +19,7 @@ from commission_tui.wall.patterns.catalogue import Pattern, find_pattern
 from commission_tui.wall.patterns.sheet import Sheet
 
 Progress = Callable[[int, int], None]
-"""Told after each frame: how many are done, of how many."""
+"""Told after each frame: how many are done, of how many. What it raises ends the drawing."""
 
 _SLOWEST_STEPS_PER_S, _FASTEST_STEPS_PER_S = 0.1, 60.0
 
@@ -104,7 +104,7 @@ def render(
         raise InputError(f"{path}: '{pattern.name}' is one picture, expected a name ending in .png")
     try:
         if not pattern.moving:
-            return _write_still(wall, pattern, path)
+            return _write_still(wall, pattern, path, progress or _nothing)
         sequence = _MOVING[pattern.name](wall, steps_per_s)
         write = _write_animation if one_file else _write_folder
         write(sequence, path, progress or _nothing)
@@ -113,10 +113,12 @@ def render(
     return Drawn(pattern, path, sequence.sheet.width_px, sequence.sheet.height_px, sequence.frames)
 
 
-def _write_still(wall: Wall, pattern: Pattern, path: Path) -> Drawn:
+def _write_still(wall: Wall, pattern: Pattern, path: Path, progress: Progress) -> Drawn:
     image = _STILL[pattern.name](wall).finished()
+    progress(0, 1)
     with _replacing(path) as file:
         image.save(file, "PNG")
+        progress(1, 1)  # what it raises now still leaves no file
     return Drawn(pattern, path, image.width, image.height, 1)
 
 
