@@ -15,7 +15,7 @@ from pydantic import ValidationError
 from commission_tui.checks.applying import CONDITIONS
 from commission_tui.checks.definition import CheckDefinition, Stage
 from commission_tui.checks.places import PER, kinds
-from commission_tui.checks.registry import methods
+from commission_tui.checks.registry import methods, present_name
 from commission_tui.errors import ChecklistError, InputError, nearest
 from commission_tui.files import read_text
 from commission_tui.wall.file_model import Targets
@@ -163,7 +163,7 @@ def errors_in(name: str, text: str) -> tuple[str, ...]:
 
 def _sound(where: str, check: CheckDefinition) -> None:
     known = methods()
-    method = known.get(check.method)
+    method = known.get(present_name(check.method))
     if method is None:
         hint = nearest(check.method, known)
         raise ChecklistError(f"{where}.method: found '{check.method}', expected a method{hint}")

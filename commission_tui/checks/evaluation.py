@@ -8,7 +8,7 @@ from dataclasses import replace
 from commission_tui.checks.applying import why_not
 from commission_tui.checks.definition import CheckDefinition
 from commission_tui.checks.places import places
-from commission_tui.checks.registry import methods
+from commission_tui.checks.registry import methods, present_name
 from commission_tui.checks.types import CheckInput, Limit, Outcome, Readings, SeenFault, Verdict
 from commission_tui.wall.model import Wall
 
@@ -120,7 +120,7 @@ def _usable(
 def _judge(method: str, data: CheckInput) -> Outcome:
     """Let the method judge; a value that a computation refuses is an open check with the refusal."""
     try:
-        return methods()[method].function(data)
+        return methods()[present_name(method)].function(data)
     except (ValueError, ArithmeticError) as error:
         return Outcome(
             Verdict.OPEN,

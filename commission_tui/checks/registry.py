@@ -29,6 +29,8 @@ class Method:
 
 
 _METHODS: dict[str, Method] = {}
+_FORMER = {"all_yes": "in_limits"}
+"""Names that the checklists of jobs begun earlier use, and the method that judges them now."""
 
 
 def method(
@@ -63,3 +65,8 @@ def methods() -> dict[str, Method]:
     from commission_tui.checks import methods as _registered  # noqa: F401
 
     return _METHODS
+
+
+def present_name(name: str) -> str:
+    """Return the name of the method that judges what a checklist names so."""
+    return _FORMER.get(name, name)

@@ -7,8 +7,10 @@ from pathlib import Path
 import pytest
 
 from commission_tui.checks.checklist import files_with, parse_checklist, shipped_files
+from commission_tui.checks.evaluation import evaluate
 from commission_tui.checks.places import PER, places
 from commission_tui.checks.registry import methods
+from commission_tui.checks.types import Reading, Verdict
 from commission_tui.errors import ChecklistError, InputError
 from commission_tui.wall.file_model import Targets
 from commission_tui.wall.patterns.catalogue import find_pattern
@@ -142,6 +144,19 @@ def test_a_limit_that_the_method_does_not_know_is_refused() -> None:
 def test_a_field_that_the_method_does_not_know_is_refused() -> None:
     more = '\n[[checks.fields]]\nname = "save"\nlabel = "x"\n'
     assert "backups knows no save (did you mean 'saved'?)" in refusal(GOOD + more)
+
+
+def test_a_method_of_an_older_job_is_judged_by_the_one_in_its_place() -> None:
+    """A logbook begun when the name was another opens all the same."""
+    assert "all_yes" not in methods()
+    former = GOOD.split("[[checks.limits]]")[0].replace('"backups"', '"all_yes"')
+    check = parse_checklist({"own.toml": former}).check("sound-picture")
+    there = {
+        "saved": {"wall": Reading("settings.bin")},
+        "restored": {"wall": Reading(value=False)},
+        "copies": {"wall": Reading(2.0, "%")},
+    }
+    assert evaluate(check, fellmoor(), there).verdict is Verdict.FAIL
 
 
 def test_the_same_id_twice_in_one_file_is_refused() -> None:
