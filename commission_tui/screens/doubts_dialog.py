@@ -11,24 +11,12 @@ from textual.containers import Vertical
 from textual.widgets import Footer, OptionList
 
 from commission_tui.logbook.job import OpenJob
-from commission_tui.logbook.validity import Doubt, doubts
-from commission_tui.screens import course_forms
+from commission_tui.logbook.validity import doubts
+from commission_tui.screens import course_forms, doubts_view
+from commission_tui.screens.doubts_view import Row
 from commission_tui.screens.widgets.frame import Dialog
 from commission_tui.screens.widgets.lists import LineList
 from commission_tui.screens.widgets.painted import Painted
-from commission_tui.screens.words import Line, counted
-
-
-def doubt_lines(doubt: Doubt) -> tuple[Line, ...]:
-    """Say one result that is no longer good, and what reading it again takes."""
-    return (
-        (
-            (doubt.title, "strong"),
-            (f"  {len(doubt.slots)} of {doubt.of} to read again, ", ""),
-            (f"{doubt.minutes:.0f} min", "marginal"),
-        ),
-        ((f"    since {doubt.change.words}", "muted"),),
-    )
 
 
 class DoubtsDialog(Dialog[str | None]):
@@ -54,7 +42,7 @@ class DoubtsDialog(Dialog[str | None]):
     def __init__(self, job: OpenJob) -> None:
         super().__init__()
         self.job = job
-        self._doubts: tuple[Doubt, ...] = ()
+        self._rows: list[Row] = []
 
     def compose_box(self) -> ComposeResult:
         with Vertical(classes="box tall"):
@@ -70,24 +58,25 @@ class DoubtsDialog(Dialog[str | None]):
         self._redraw()
 
     def _redraw(self) -> None:
-        self._doubts = doubts(self.job.state)
-        minutes = sum(doubt.minutes for doubt in self._doubts)
-        said = (
-            f"{counted(len(self._doubts), 'result')} no longer good, {minutes:.0f} min to read again"
-            if self._doubts
-            else "No result is in doubt"
-        )
-        self.query_one(".box-title", Painted).show(((said, "title"),))
-        self.query_one(LineList).show([(doubt_lines(doubt), True) for doubt in self._doubts])
+        found = doubts(self.job.state)
+        self._rows = doubts_view.rows(found)
+        self.query_one(".box-title", Painted).show(doubts_view.title(found))
+        listed = self.query_one(LineList)
+        listed.show([((row.line,), row.doubt is not None) for row in self._rows])
+        if listed.highlighted == 0 and found:
+            listed.highlighted = 1
 
     @on(OptionList.OptionSelected)
     def chosen(self, event: OptionList.OptionSelected) -> None:
-        self.dismiss(self._doubts[event.option_index].check)
+        doubt = self._rows[event.option_index].doubt
+        if doubt is not None:
+            self.dismiss(doubt.check)
 
     def action_keep(self) -> None:
         at = self.query_one(LineList).highlighted
-        if at is not None and at < len(self._doubts):
-            self.app.push_screen(course_forms.keep(self.job, self._doubts[at]))
+        doubt = self._rows[at].doubt if at is not None and at < len(self._rows) else None
+        if doubt is not None:
+            self.app.push_screen(course_forms.keep(self.job, doubt))
 
     def action_close(self) -> None:
         self.dismiss(None)

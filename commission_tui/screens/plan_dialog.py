@@ -81,7 +81,7 @@ class PlanDialog(Dialog[Row | None]):
         self._rows = planning_view.rows(found, max(30, tasks.size.width - 2))
         opens = [row.check is not None or row.fault is not None for row in self._rows]
         tasks.show([((row.line,), can) for row, can in zip(self._rows, opens, strict=True)])
-        needs = planning_view.need_lines(self._there)
+        needs = planning_view.need_lines(self._there, found)
         self.query_one("#plan-needs", LineList).show([((line,), True) for line in needs])
         self.query_one("#plan-summary", Painted).show(planning_view.summary(found))
 

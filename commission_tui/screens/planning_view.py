@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from typing import get_args
@@ -10,10 +11,12 @@ from commission_tui.checks.settings import Need
 from commission_tui.errors import InputError
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.planning import Plan, Task, plan
-from commission_tui.screens.words import Line, clipped
+from commission_tui.screens.words import Line, clipped, counted, minutes_text
 
 NEEDS: tuple[str, ...] = get_args(Need)
 _LACKING_SHOWN = 40
+_COUNTED_AT = 20
+"""Column in which stands how many things wait for a need."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,10 +48,15 @@ def _minutes(text: str) -> float:
         raise InputError(f"minutes: found {text[:20]!r}, expected a time") from None
 
 
-def need_lines(there: Collection[str]) -> list[Line]:
-    """Return each need with whether it can be met now."""
+def need_lines(there: Collection[str], found: Plan | None = None) -> list[Line]:
+    """Return each need with whether it can be met now, and how many things wait for it."""
+    waiting = Counter(need for _, lacks in found.lacking for need in lacks) if found else Counter()
     return [
-        (("[x] " if need in there else "[ ] ", "key"), (need, "strong" if need in there else ""))
+        (
+            ("[x] " if need in there else "[ ] ", "key"),
+            (need, "strong" if need in there else ""),
+            (f" {waiting[need]:>{_COUNTED_AT - len(need)}}" if waiting[need] else "", "muted"),
+        )
         for need in NEEDS
     ]
 
@@ -58,10 +66,21 @@ def summary(found: Plan | None) -> Line:
         return (("Type the minutes that are left, such as 40 or 1h30", "muted"),)
     blocks = sum(task.blocks for task in found.now)
     return (
-        (f"{found.minutes:.0f} min", "strong"),
-        (f" for {len(found.now)} things, {blocks} of which block acceptance. ", ""),
-        (f"No time for {len(found.later)}; {len(found.lacking)} lack something.", "muted"),
+        (minutes_text(found.minutes), "strong"),
+        (f" for {counted(len(found.now), 'thing')}, {_blocking(blocks)} acceptance. ", ""),
+        (f"No time for {len(found.later)}; {_lacking_words(len(found.lacking))}.", "muted"),
     )
+
+
+def _blocking(number: int) -> str:
+    return "1 blocks" if number == 1 else f"{number or 'none'} block"
+
+
+def _lacking_words(number: int) -> str:
+    if not number:
+        return "nothing waits for somebody or something"
+    waits = "1 waits" if number == 1 else f"{number} wait"
+    return f"{waits} for what is not ticked"
 
 
 def rows(found: Plan | None, width: int) -> list[Row]:
@@ -75,7 +94,7 @@ def rows(found: Plan | None, width: int) -> list[Row]:
         listed.append(Row((("No time for", "title"),)))
         listed += [_row(task, width) for task in found.later]
     if found.lacking:
-        listed.append(Row((("Lacks somebody or something", "title"),)))
+        listed.append(Row((("Waits for what is not ticked", "title"),)))
         listed += [
             _lacking(task, missing, width) for task, missing in found.lacking[:_LACKING_SHOWN]
         ]

@@ -213,6 +213,11 @@ def counted(number: int, thing: str) -> str:
     return f"{number} {thing}" if number == 1 else f"{number} {thing}s"
 
 
+def minutes_text(minutes: float) -> str:
+    """Say how long something takes as people say it: 45 min, 11 h, 1.5 h."""
+    return f"{round(minutes / 60, 1):g} h" if minutes >= 90 else f"{minutes:.0f} min"
+
+
 def clipped(text: str, width: int) -> str:
     """Return text that fits a width; what is left out shows."""
     if len(text) <= width:

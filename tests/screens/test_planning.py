@@ -34,7 +34,7 @@ async def test_the_plan_leads_to_the_check(logbook: Logbook, ready: OpenJob) -> 
     async with running(logbook, ready) as pilot:
         await pilot.press("t")
         await put(pilot, "#plan-minutes", "6")
-        assert "5 min for 1 things" in text_of(pilot, "#plan-summary")
+        assert "5 min for 1 thing," in text_of(pilot, "#plan-summary")
         await pilot.press("enter", "enter")
         await pilot.pause()
         walk_of(pilot)
@@ -42,3 +42,14 @@ async def test_the_plan_leads_to_the_check(logbook: Logbook, ready: OpenJob) -> 
         await pilot.pause()
         assert isinstance(pilot.app.screen, PlanDialog)
         assert "5 min" in text_of(pilot, "#plan-summary")
+
+
+def test_each_need_says_how_many_things_wait_for_it(ready: OpenJob) -> None:
+    found = planning_view.made(ready, "600", ())
+    assert found is not None
+    lines = dict(zip(planning_view.NEEDS, planning_view.need_lines((), found), strict=True))
+    for need, line in lines.items():
+        waiting = sum(need in lacks for _, lacks in found.lacking)
+        assert plain_line(line).split()[-1] == (str(waiting) if waiting else need.split()[-1])
+        assert len(plain_line(line)) <= 26
+    assert any("1" in plain_line(line) for line in lines.values()) == bool(found.lacking)
