@@ -12,9 +12,9 @@ from commission_tui.checks.typed import typed_value
 from commission_tui.logbook.bulk import reading_bodies
 from commission_tui.logbook.job import OddReadingError, OpenJob
 from commission_tui.screens import marks_view
+from commission_tui.screens.asking_view import unit_hint
 from commission_tui.screens.mapping_screen import MappingScreen
 from commission_tui.screens.marks_view import Marks
-from commission_tui.screens.walk_view import unit_hint
 from commission_tui.screens.widgets.fault_form import FaultForm
 from commission_tui.screens.widgets.form import Form, Question
 from commission_tui.screens.widgets.picker import Choice, Picker

@@ -15,7 +15,7 @@ from commission_tui.checks.definition import CheckDefinition
 from commission_tui.checks.typed import typed_value
 from commission_tui.errors import CommissionError
 from commission_tui.logbook.job import OddReadingError, OpenJob
-from commission_tui.screens import forms, walk_pickers, walk_view
+from commission_tui.screens import asking_view, forms, walk_pickers, walk_view
 from commission_tui.screens.geometry import small_drawing, small_plan
 from commission_tui.screens.job_screen import JobScreen
 from commission_tui.screens.places_view import fault_location, step_marks
@@ -37,7 +37,8 @@ class WalkScreen(EarlyKeys, JobScreen):
         "Type the value and press Enter: it is on the disk before the next place is asked for. "
         "The unit is the one shown. A value that is odd is asked for once more; press Enter again "
         "to log it as it is. Ctrl+F reads a place once more and averages; Ctrl+L logs a fault and "
-        "Ctrl+R puts the last reading right. At a later visit F9 walks the points of the first. "
+        "Ctrl+R puts the last reading right. F6 reads a meter's table into the check, or writes "
+        "its test patterns as files. At a later visit F9 walks the points of the first. "
         "Tab moves to the text on the left, where the arrows scroll."
     )
 
@@ -143,7 +144,7 @@ class WalkScreen(EarlyKeys, JobScreen):
         if step is not None and typed.strip():
             # What was typed may mean something else now: an instrument was chosen meanwhile.
             self._shown = walk_view.preview(self.job, check, step, typed)
-        where, verdict = walk_view.check_line(self.job, check, glyphs)
+        where, verdict = walk_view.check_line(self.job, check, glyphs, max(40, self.size.width - 2))
         self.query_one("#check-where", Painted).show(where)
         self.query_one("#check-verdict", Painted).show(verdict)
         self.query_one("#guide-text", Painted).show(*walk_view.guide(self.job, check, step, glyphs))
@@ -162,9 +163,9 @@ class WalkScreen(EarlyKeys, JobScreen):
             lines = small_drawing(drawn, marks, points)
             self.query_one("#small-wall", Painted).show(*lines)
             rows = len(lines)
-            self.query_one("#map-title", Painted).show(
-                (("Front view  ", "muted"), (f" {clipped(step.place, width - 14)} ", "here"))
-            )
+            there = f" {clipped(step.place, width - 14)} " if marks or points else ""
+            title = (("Front view  ", "muted"), (there, "here"))
+            self.query_one("#map-title", Painted).show(title)
         left = max(3, height - rows - 2)
         shown = walk_view.reading_rows(
             self.job.state, self.check_now, walk, self._at, (width, left), self.host.glyphs
@@ -179,11 +180,13 @@ class WalkScreen(EarlyKeys, JobScreen):
             asked.show((("Nothing to record on this wall", "muted"),))
             unit.show()
         else:
-            line = walk_view.asked(step, self.walk, self._at, again=self._repeats())
-            before = walk_view.baseline_part(self.job.state, self._check_id, step)
+            line = asking_view.asked(step, self.walk, self._at, again=self._repeats())
+            before = asking_view.baseline_part(self.job.state, self._check_id, step)
             asked.show((*line, *before))
-            self.query_one("#value").set_class(step.field.kind == "text", "-long")
-            unit.show(((walk_view.unit_hint(step.field), "muted"), (f"  {self._shown.echo}", "")))
+            field = self.query_one("#value")
+            field.set_class(step.field.kind == "text", "-long")
+            field.set_class(step.field.kind in {"choice", "yes-no"}, "-short")
+            unit.show(asking_view.takes(step.field, self._shown.value, self._shown.echo))
         self._draw_message()
         self.query_one("#standing-text", Painted).show(
             *walk_view.standing_lines(self.job, self.check_now, self._shown, glyphs)
@@ -206,7 +209,7 @@ class WalkScreen(EarlyKeys, JobScreen):
         elif shown.warning:
             message.show(((f"{caution} {shown.warning}", "caution-text"),))
         else:
-            message.show(walk_view.last_line(self.job, self.check_now))
+            message.show(asking_view.last_line(self.job, self.check_now))
 
     # --- typing
 
@@ -258,7 +261,7 @@ class WalkScreen(EarlyKeys, JobScreen):
             self._draw_message()
             return
         except CommissionError as error:
-            self._shown = Preview(error=str(error))
+            self._shown = Preview(error=walk_view.without_label(str(error), step.field))
             self._draw_message()
             return
         if self._again:  # stay: one more may follow
@@ -371,6 +374,14 @@ class WalkScreen(EarlyKeys, JobScreen):
         self._start()
         self._fresh()
         self.say(f"Now walked: {'the points of the first visit' if self._same else 'all points'}")
+
+    def action_files(self) -> None:
+        # Here, not at the top: the walk does not wait for what few ask for.
+        from commission_tui.screens import walk_files
+
+        step, check_id = self.step_now, self._check_id
+        field = step.field.name if step is not None else None
+        walk_files.choose(self, check_id, field, lambda: self.go_to(check_id))
 
     def action_instrument(self) -> None:
         step = self.step_now

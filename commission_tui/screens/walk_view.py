@@ -9,7 +9,7 @@ from itertools import groupby
 from commission_tui.checks.definition import CheckDefinition, FieldDefinition
 from commission_tui.checks.places import places
 from commission_tui.checks.typed import typed_value
-from commission_tui.checks.types import Outcome, Verdict
+from commission_tui.checks.types import Outcome, Value, Verdict
 from commission_tui.errors import CommissionError
 from commission_tui.logbook.differing import people
 from commission_tui.logbook.job import OpenJob
@@ -22,7 +22,6 @@ from commission_tui.screens.words import (
     Glyphs,
     Line,
     clipped,
-    clock_text,
     outcome_lines,
     short_value,
     source_text,
@@ -31,6 +30,7 @@ from commission_tui.screens.words import (
 from commission_tui.wall.location import Cell
 from commission_tui.wall.model import Wall
 
+_LEAST_STAGE = 10
 PATHS = ("rows", "rows, serpentine", "columns, serpentine", "along the chains")
 
 
@@ -109,16 +109,20 @@ def first_open(job: OpenJob, after: str | None = None) -> str:
     )
 
 
-def check_line(job: OpenJob, check: CheckDefinition, glyphs: Glyphs) -> tuple[Line, Line]:
-    """Return where in the list one is, and how the check stands."""
+def check_line(
+    job: OpenJob, check: CheckDefinition, glyphs: Glyphs, width: int
+) -> tuple[Line, Line]:
+    """Return where in the list one is, and how the check stands; the stage gives way first."""
     stage = job.state.checklist.stage_of(check.id)
-    number = [item.id for item in stage.checks].index(check.id) + 1
+    verdict = verdict_part(job.outcome(check.id).verdict, glyphs)
+    number = f" {[item.id for item in stage.checks].index(check.id) + 1}/{len(stage.checks)}  "
+    room = width - len(verdict[0]) - 2 - len(number)
+    name = clipped(stage.title, max(_LEAST_STAGE, room - len(check.title)))
     where: Line = (
-        (f"{stage.title} {number}/{len(stage.checks)}  ", "muted"),
-        (check.title, "strong"),
+        (f"{name}{number}", "muted"),
+        (clipped(check.title, room - len(name)), "strong"),
     )
-    outcome = job.outcome(check.id)
-    return where, (verdict_part(outcome.verdict, glyphs),)
+    return where, (verdict,)
 
 
 def guide(job: OpenJob, check: CheckDefinition, step: Step | None, glyphs: Glyphs) -> list[Line]:
@@ -127,7 +131,7 @@ def guide(job: OpenJob, check: CheckDefinition, step: Step | None, glyphs: Glyph
         ((f"{glyphs.caution} CAUTION ", "caution"), (f" {text}", "caution-text"))
         for text in check.cautions
     ]
-    if step is not None and len(step.place) > _LONG_PLACE:
+    if step is not None and len(step.place) > LONG_PLACE:
         lines.append((("Now ", "muted"), (step.place, "strong")))
     lines += _both_read(job.state, check, step)
     lines += [((f"{n} ", "key"), (text, "")) for n, text in enumerate(check.do, start=1)]
@@ -183,7 +187,7 @@ def needs_instrument(job: OpenJob, step: Step) -> bool:
     return step.field.measured and job.state.instrument_for(step.field.unit) is None
 
 
-_LONG_PLACE = 28
+LONG_PLACE = 28
 """A longer place is told in full on top of the guide."""
 
 
@@ -193,52 +197,13 @@ def repeated(state: State, check_id: str, step: Step) -> int:
     return slot.repeats if slot else 0
 
 
-def baseline_part(state: State, check_id: str, step: Step | None) -> Line:
-    """Say what the first visit read here, at a later visit."""
-    known = baseline_at(state, check_id, *step.slot) if step is not None else None
-    if known is None:
-        return ()
-    return (("  first visit ", "muted"), (clipped(short_value(known.value), 16), "strong"))
-
-
-def asked(step: Step, walk: Sequence[Step], at: int, again: int | None = None) -> Line:
-    """Name what to type now, and where; `again` is how many readings it repeats."""
-    if again is not None:
-        many = "reading" if again == 1 else f"{again} readings"
-        return (
-            (step.field.label, "strong"),
-            ("  ", ""),
-            (f" {clipped(step.place, _LONG_PLACE)} ", "here"),
-            (f"  once more, with the {many}  ", "marginal"),
-            ("Ctrl+F", "key"),
-            (" ends", "muted"),
-        )
-    place = "" if step.place == "wall" else f" {clipped(step.place, _LONG_PLACE)} "
-    count = f"  {at + 1} of {len(walk)}" if len(walk) > 1 else ""
-    optional = "  optional" if step.field.at_least == 0 else ""
-    return (
-        (step.field.label, "strong"),
-        ("  " if place else "", ""),
-        (place, "here"),
-        (count, "muted"),
-        (optional, "muted"),
-    )
-
-
-def unit_hint(item: FieldDefinition) -> str:
-    """Say what the field takes: the unit, y or n, or the choices by number."""
-    if item.kind == "yes-no":
-        return "y or n"
-    if item.kind == "choice":
-        return "  ".join(f"{n} {choice}" for n, choice in enumerate(item.choices, start=1))
-    return item.unit
-
-
 @dataclass(frozen=True, slots=True)
 class Preview:
     """What a value being typed would mean."""
 
     echo: str = ""
+    """How a number was understood, with its unit."""
+    value: Value | None = None
     warning: str = ""
     """Why it is odd; Enter asks once more."""
     error: str = ""
@@ -252,13 +217,19 @@ def preview(job: OpenJob, check: CheckDefinition, step: Step, text: str) -> Prev
     try:
         value = typed_value(step.field, text)
     except CommissionError as error:
-        return Preview(error=str(error))
-    echo = f"= {short_value(value, step.field.unit)}"
+        return Preview(error=without_label(str(error), step.field))
+    echo = f"= {short_value(value, step.field.unit)}" if step.field.kind == "number" else ""
     try:
         outcome = job.preview(check.id, step.field.name, step.place, value)
     except CommissionError as error:
-        return Preview(echo, error=str(error))
-    return Preview(echo, job.questions(check.id, *step.slot, value), outcome=outcome)
+        return Preview(echo, value, error=str(error))
+    odd = job.questions(check.id, *step.slot, value)
+    return Preview(echo, value, odd, outcome=outcome)
+
+
+def without_label(error: str, item: FieldDefinition) -> str:
+    """Return what is wrong with a typed value; what was asked for stands above it already."""
+    return error.removeprefix(f"{item.label}: ")
 
 
 def standing_lines(
@@ -270,31 +241,6 @@ def standing_lines(
     return outcome_lines(job.outcome(check.id), glyphs, "Now:")
 
 
-def last_line(job: OpenJob, check: CheckDefinition) -> Line:
-    """Say what was logged last here, so that one sees that it is kept; and when all is."""
-    state = job.state
-    done: Line = ()
-    if not job.to_do(check.id):
-        done = (("  All recorded: ", "muted"), ("Enter", "key"), *_goes_on(job, check))
-    found = [slot[-1] for slot in state.readings.get(check.id, {}).values() if slot]
-    if not found:
-        return done
-    last = max(found, key=lambda logged: logged.id)
-    if state.visits and last.id < state.visits[-1].id:
-        return (
-            ("Not read on this visit. ", "marginal"), ("F9", "key"),
-            (" the same points as the first, ", "muted"), ("Enter", "key"), (" goes on", "muted"),
-        )  # fmt: skip
-    where = "" if last.body.place == "wall" else f"{last.body.place} "
-    again = ", put right" if last.corrected else ""
-    return (
-        ("Logged ", "muted"),
-        (clipped(f"{where}{short_value(last.body.value, last.body.unit)}", 34), ""),
-        (f" {clock_text(last.at)}, {clipped(last.by, 20)}{again}", "muted"),
-        *done,
-    )
-
-
 def after(job: OpenJob, check_id: str) -> str:
     """Return the check that Enter goes on to: the nearest that is open, else the next in order."""
     near = nearest(job.state, job.outcomes(), check_id)
@@ -302,14 +248,6 @@ def after(job: OpenJob, check_id: str) -> str:
         return near
     checks = order_of_checks(job.state)
     return checks[(checks.index(check_id) + 1) % len(checks)]
-
-
-def _goes_on(job: OpenJob, check: CheckDefinition) -> Line:
-    near = nearest(job.state, job.outcomes(), check.id)
-    if near is None:
-        return ((" goes on", "muted"),)
-    title = job.state.checklist.check(near).title
-    return ((" goes on to ", "muted"), (clipped(title, 40), ""))
 
 
 def reading_rows(
@@ -342,10 +280,14 @@ def _fitted(row: Line, width: int) -> Line:
     return (mark, (clipped(name, max(4, room)), role), *rest)
 
 
+_SPELT = str.maketrans({"/": "_", " ": "_", "·": "", "°": "", "%": "percent", "ω": "ohm", "µ": "u"})
+
+
 def field_word(item: FieldDefinition) -> str:
-    """Return a field's name in words, without the unit at its end."""
-    unit = item.unit.lower().replace("/", "_")
-    return item.name.removesuffix(f"_{unit}").replace("_", " ")
+    """Return a field's name in words, without its unit."""
+    unit = item.unit.lower().translate(_SPELT)
+    words = f"_{item.name}_".replace(f"_{unit}_", "_", 1).strip("_")
+    return (words or item.name).replace("_", " ")
 
 
 def _reading_row(
@@ -354,7 +296,7 @@ def _reading_row(
     latest = state.latest(check.id, *step.slot)
     name = field_word(step.field) if several else ""
     if step.place != "wall":
-        name = f"{clipped(step.place, _LONG_PLACE)} {name}".strip()
+        name = f"{clipped(step.place, LONG_PLACE)} {name}".strip()
     name = name or step.field.label
     slot = state.slot(check.id, *step.slot)
     now = slot.between(state.visits[-1].id if state.visits else "", "~")

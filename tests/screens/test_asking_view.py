@@ -1,0 +1,83 @@
+"""What the walk asks for: all of it is legible in 80 columns, for every check there is."""
+
+from __future__ import annotations
+
+import pytest
+
+from commission_tui.checks.definition import CheckDefinition, FieldDefinition
+from commission_tui.logbook import entries as e
+from commission_tui.logbook.service import OpenJob, body
+from commission_tui.screens.asking_view import last_line, takes
+from commission_tui.screens.walk_view import check_line, field_word
+from commission_tui.screens.words import DRAWN, plain_line
+
+_WIDTH = 78
+
+
+def _checks(job: OpenJob) -> list[CheckDefinition]:
+    return list(job.state.checklist)
+
+
+def test_where_one_is_fits_beside_the_verdict_for_every_check(job: OpenJob) -> None:
+    for check in _checks(job):
+        where, verdict = check_line(job, check, DRAWN, _WIDTH)
+        assert len(plain_line(where)) + 1 < _WIDTH - len(plain_line(verdict)) + 1, check.id
+
+
+def test_a_title_is_whole_where_its_stage_can_give_way(job: OpenJob) -> None:
+    check = job.state.checklist.check("house-level")
+    where, _ = check_line(job, check, DRAWN, _WIDTH)
+    assert plain_line(where).endswith("White at the house level, nine points")
+    assert plain_line(where).startswith("Brightness, colour and")
+
+
+def test_every_choice_of_every_field_is_offered_with_its_number(job: OpenJob) -> None:
+    fields = [item for check in _checks(job) for item in check.fields if item.kind == "choice"]
+    assert fields
+    for item in fields:
+        said = plain_line(takes(item, None, ""))
+        assert all(f"{n} {choice}" in said for n, choice in enumerate(item.choices, start=1))
+        assert len(said) <= 2 * 64, "two rows beside the field in 80 columns"
+
+
+def test_the_choice_that_is_typed_stands_out() -> None:
+    item = FieldDefinition(name="tail", label="Tail", kind="choice", choices=("above", "below"))
+    roles = dict(takes(item, "below", ""))
+    assert roles["below"] == "here"
+    assert roles["above"] == "muted"
+
+
+@pytest.mark.parametrize(
+    ("name", "unit", "word"),
+    [
+        ("specified_nm", "N·m", "specified"),
+        ("rear_mm_least", "mm", "rear least"),
+        ("air_c", "°C", "air"),
+        ("humidity_percent", "%", "humidity"),
+        ("insulation_mohm", "MΩ", "insulation"),
+        ("luminance_cd_m2", "cd/m2", "luminance"),
+        ("grade", "grade", "grade"),
+        ("hours", "h", "hours"),
+    ],
+)
+def test_a_field_is_named_without_its_unit(name: str, unit: str, word: str) -> None:
+    assert field_word(FieldDefinition(name=name, label="x", unit=unit)) == word
+
+
+def test_what_does_not_apply_is_not_called_recorded(job: OpenJob) -> None:
+    check = next(
+        c for c in _checks(job) if c.id == "revisit-torque" or "a later visit" in c.applies
+    )
+    said = plain_line(last_line(job, check))
+    assert said.startswith("Does not apply: Enter goes on")
+
+
+def test_what_is_recorded_and_still_open_says_so(job: OpenJob) -> None:
+    job.record(
+        body(e.Instrument, key="w", name="Wrench", serial="1", accuracy={"N·m": {"percent": 4.0}})
+    )
+    job.read("lock-torque", "specified_nm", "wall", 12.0)
+    job.read("lock-torque", "torque_nm", "R1C1", 12.0)
+    job.read("lock-torque", "marks_missing", "wall", 0.0)
+    said = plain_line(last_line(job, job.state.checklist.check("lock-torque")))
+    assert "Still open, see below: Ctrl+S another place, Enter goes on" in said
