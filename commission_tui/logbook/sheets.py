@@ -88,7 +88,9 @@ def _decoded(path: Path, content: bytes) -> str:
         return content.decode("utf-16" if marked else "utf-8-sig")
     except UnicodeDecodeError as cause:
         kind = "UTF-16" if marked else "UTF-8"
-        raise InputError(f"{path}: cannot be read: byte {cause.start} is not {kind} text") from None
+        raise InputError(
+            f"{path}: cannot be read: byte {cause.start} is not {kind} text; save it as CSV in UTF-8"
+        ) from None
 
 
 def delimiter_of(text: str) -> str:

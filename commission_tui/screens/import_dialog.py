@@ -204,7 +204,7 @@ class ImportDialog(ImportWork):
         parameters: tuple[object, ...],  # noqa: ARG002 (Textual calls it so)
     ) -> bool | None:
         if self._logging and action not in {"back", "scroll", "help"}:
-            return False
+            return None
         rows = self._seen.rows if self._seen is not None else None
         wanted = {
             "odd": rows is not None and bool(rows.odd),
@@ -285,8 +285,8 @@ class ImportDialog(ImportWork):
             self._answers = replace(self._answers, remember=name)
             self._draw_seen()
 
-        hint = "empty remembers nothing; a name that is known means these from now on"
-        question = Question("name", "Name, as of the meter", self._answers.remember, hint)
+        hint = "such as the meter's; empty remembers nothing"
+        question = Question("name", "Name", self._answers.remember, hint)
         self.app.push_screen(Form("Remember these columns", [question], submit))
 
     # --- answers, and logging

@@ -65,9 +65,7 @@ class Seen:
 def meaning_text(check: CheckDefinition, target: str) -> str:
     """Say what a column is taken for."""
     item = _field(check, target)
-    if item is None:
-        return _MEANING.get(target, target)
-    return f"{item.label} ({item.unit})" if item.unit not in ("", "count", "xy") else item.label
+    return item.label if item is not None else _MEANING.get(target, target)
 
 
 def _field(check: CheckDefinition, target: str) -> FieldDefinition | None:
@@ -131,7 +129,7 @@ def _note(check: CheckDefinition, plan: TablePlan, index: int, target: str) -> s
             note = factor_note(item, Column(index, heading, target, split_unit(heading)[1]))
         except InputError:
             return "  the heading has another unit"
-        return f"  {note}" if note else ""
+        return f"  {note.partition(': ')[2] or item.unit}"
     now = plan.headings[plan.targets.index(target)] if target in plan.targets and target else ""
     return f"  now: {now}" if now else ""
 

@@ -166,7 +166,7 @@ class PatternsDialog(Dialog[None]):
         action: str,
         parameters: tuple[object, ...],  # noqa: ARG002 (Textual calls it so)
     ) -> bool | None:
-        return not self._writing or action in {"close", "scroll", "help"}
+        return True if not self._writing or action in {"close", "scroll", "help"} else None
 
     @on(OptionList.OptionHighlighted)
     def moved(self, event: OptionList.OptionHighlighted) -> None:

@@ -28,7 +28,7 @@ def choose(screen: JobScreen, check_id: str, field: str | None, read: Callable[[
 
     named = f"  this check names: {clipped(check.pattern, 40)}" if check.pattern else ""
     choices = [
-        Choice(_TABLE, (("Import a table", "strong"), ("  a meter's CSV or .xlsx, into this check", "muted"))),
+        Choice(_TABLE, (("Read a table", "strong"), ("  a meter's CSV or .xlsx, into this check", "muted"))),
         Choice(_PATTERNS, (("Write test patterns", "strong"), (named, "muted"))),
     ]  # fmt: skip
     screen.app.push_screen(Picker(f"Files for {clipped(check.title, 40)}", choices), picked)
