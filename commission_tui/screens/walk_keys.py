@@ -93,4 +93,12 @@ KEYS: list[BindingType] = [
         tooltip="At a later visit: only the points that the first visit read, or all again",
         show=False,
     ),
+    Binding(
+        "f6",
+        "files",
+        "Import a table; test patterns",
+        id="walk.files",
+        tooltip="Read a meter's table into this check, or write its test patterns as files",
+        show=False,
+    ),
 ]
