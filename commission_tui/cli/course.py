@@ -222,13 +222,11 @@ def visit(
     as_json: bool,
 ) -> None:
     """Begin a later visit, or list the visits of a job."""
-    from commission_tui.logbook.entries import VisitBegun
-    from commission_tui.logbook.service import body
-    from commission_tui.logbook.visits import visit_names
+    from commission_tui.logbook.visits import beginning, visit_names
 
     with session.job(job) as opened:
         if name is not None:
-            opened.record(body(VisitBegun, name=name, reason=reason, hours_run=hours_run))
+            opened.record(beginning(opened.state, name, reason, hours_run))
         names = visit_names(opened.state)
     if as_json:
         emit([{"number": n, "name": known} for n, known in enumerate(names, start=1)])

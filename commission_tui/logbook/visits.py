@@ -9,6 +9,8 @@ from __future__ import annotations
 from bisect import bisect_right
 
 from commission_tui.errors import InputError
+from commission_tui.logbook.entries import VisitBegun
+from commission_tui.logbook.making import body
 from commission_tui.logbook.readings import Readings
 from commission_tui.logbook.state import NO_READINGS, Slot, State
 
@@ -41,6 +43,31 @@ def visit_index(state: State, name: str) -> int:
         f"visit: found {name[:40]!r}, expected one of "
         + ", ".join(f"{number} {known}" for number, known in enumerate(names, start=1))
     )
+
+
+def beginning(
+    state: State, name: str, reason: str = "", hours_run: float | None = None
+) -> VisitBegun:
+    """Return the entry that begins a later visit, unless it looks begun by mistake.
+
+    Raises
+    ------
+    InputError
+        When a visit is called so already, or when the wall ran fewer hours than at an earlier one
+        and no reason says why.
+    """
+    made = body(VisitBegun, name=name, reason=reason, hours_run=hours_run)
+    for number, known in enumerate(visit_names(state), start=1):
+        if known.casefold() == made.name.strip().casefold():
+            raise InputError(f"name: found '{known}', which is visit {number}; expected a new name")
+    run = [(v.body.hours_run or 0.0, v.body.name) for v in state.visits]
+    most, at = max(run, default=(0.0, ""))
+    if hours_run is not None and hours_run < most and not reason.strip():
+        raise InputError(
+            f"hours run: found {hours_run:g}, fewer than the {most:g} of '{at}'; expected a reason "
+            "when the counter began anew"
+        )
+    return made
 
 
 def visit_of(state: State, entry_id: str) -> int:

@@ -6,12 +6,11 @@ from collections.abc import Mapping
 
 from commission_tui.checks.definition import CheckDefinition
 from commission_tui.errors import InputError
-from commission_tui.logbook import entries as e
 from commission_tui.logbook.changing import SETTINGS, change_setting, keep_results
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.limits import changing, limits_of
-from commission_tui.logbook.making import body
 from commission_tui.logbook.validity import Doubt, settings_now
+from commission_tui.logbook.visits import beginning
 from commission_tui.screens.job_screen import JobScreen
 from commission_tui.screens.widgets.form import Form, Question
 from commission_tui.screens.widgets.picker import Choice, Picker
@@ -139,20 +138,14 @@ def visit(job: OpenJob) -> Form:
     """Ask what a later visit is called."""
 
     def submit(answers: Mapping[str, str]) -> None:
-        job.record(
-            body(
-                e.VisitBegun,
-                name=answers["name"],
-                reason=answers["reason"],
-                hours_run=_number("hours", answers["hours"]),
-            )
-        )
+        hours_run = _number("hours", answers["hours"])
+        job.record(beginning(job.state, answers["name"], answers["reason"], hours_run))
 
     return Form(
         "Begin a later visit",
         [
             Question("name", "Called", hint="such as 30 days, 1 year"),
-            Question("hours", "Hours the wall has run", hint="may be empty"),
+            Question("hours", "Hours run since the handover", hint="may be empty"),
             Question("reason", "What for", hint="may be empty"),
         ],
         submit,

@@ -18,7 +18,7 @@ from commission_tui.logbook.planning import plan, tasks
 from commission_tui.logbook.repeats import averaged
 from commission_tui.logbook.service import Logbook, OpenJob, body
 from commission_tui.logbook.validity import doubts
-from commission_tui.logbook.visits import visit_index, visit_names, visit_of
+from commission_tui.logbook.visits import beginning, visit_index, visit_names, visit_of
 from tests.checks.helping import FELLMOOR
 
 CHECKLIST = """
@@ -348,6 +348,18 @@ def test_visits_are_found_by_name_and_by_number(job: OpenJob) -> None:
     for wrong in ("4", "0", "", "x", "²"):
         with pytest.raises(InputError, match="visit"):
             visit_index(job.state, wrong)
+
+
+def test_a_visit_begun_by_mistake_is_refused(job: OpenJob) -> None:
+    job.record(beginning(job.state, "30 days", hours_run=410.0))
+    for name in ("30 days", " 30 Days ", "First visit"):
+        with pytest.raises(InputError, match=r"is visit [12]; expected a new name"):
+            beginning(job.state, name)
+    with pytest.raises(InputError, match="fewer than the 410 of '30 days'"):
+        beginning(job.state, "1 year", hours_run=300.0)
+    anew = beginning(job.state, "1 year", "processor exchanged, counter at 0", 300.0)
+    assert anew.hours_run == 300.0
+    assert beginning(job.state, "1 year").hours_run is None
 
 
 # --- the plan
