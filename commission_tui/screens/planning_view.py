@@ -68,7 +68,7 @@ def summary(found: Plan | None) -> Line:
     return (
         (minutes_text(found.minutes), "strong"),
         (f" for {counted(len(found.now), 'thing')}, {_blocking(blocks)} acceptance. ", ""),
-        (f"No time for {len(found.later)}; {_lacking_words(len(found.lacking))}.", "muted"),
+        (f"No time for {len(found.later)}; {_waiting(len(found.lacking))}.", "muted"),
     )
 
 
@@ -76,11 +76,8 @@ def _blocking(number: int) -> str:
     return "1 blocks" if number == 1 else f"{number or 'none'} block"
 
 
-def _lacking_words(number: int) -> str:
-    if not number:
-        return "nothing waits for somebody or something"
-    waits = "1 waits" if number == 1 else f"{number} wait"
-    return f"{waits} for what is not ticked"
+def _waiting(number: int) -> str:
+    return "1 waits" if number == 1 else f"{number or 'none'} wait"
 
 
 def rows(found: Plan | None, width: int) -> list[Row]:
