@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
+from datetime import date
 
 from commission_tui.checks.definition import CheckDefinition
 from commission_tui.checks.typed import typed_value
@@ -12,8 +13,10 @@ from commission_tui.logbook import entries as e
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.making import body
 from commission_tui.logbook.state import Fault, Logged
+from commission_tui.screens.asking_view import unit_hint
 from commission_tui.screens.fault_view import severity_of
 from commission_tui.screens.job_screen import JobScreen
+from commission_tui.screens.walk_view import without_label
 from commission_tui.screens.widgets.form import Form, Question
 from commission_tui.screens.widgets.picker import Choice, Picker
 from commission_tui.screens.words import clock_text, value_text
@@ -27,7 +30,7 @@ def skip(job: OpenJob, check: CheckDefinition) -> Form:
         last = said[-1]
         return Form(
             f"{check.title}: applies after all",
-            [Question("reason", "Why", "logged by mistake")],
+            [Question("reason", "Why", "logged by mistake", replaced=True)],
             lambda answers: _drop(job.correct(last.id, None, answers["reason"])),
             notes=[((f"{last.by} said: ", "muted"), (last.body.reason, ""))],
         )
@@ -64,6 +67,14 @@ def put_right(job: OpenJob, last: Logged[e.ReadingTaken]) -> Form:
     reading = last.body
     item = job.state.checklist.check(reading.check).field(reading.field)
 
+    def fits(typed: str) -> None:
+        """Take any value of the field, or nothing; the title says already what is asked for."""
+        try:
+            if typed.strip():
+                typed_value(item, typed)
+        except InputError as error:
+            raise InputError(without_label(str(error), item)) from None
+
     def submit(answers: Mapping[str, str]) -> None:
         typed = answers["value"].strip()
         replacement = None
@@ -79,9 +90,13 @@ def put_right(job: OpenJob, last: Logged[e.ReadingTaken]) -> Form:
         f"Put right: {item.label}{place}",
         [
             Question(
-                "value", "Value", value_text(reading.value), f"{item.unit}; empty withdraws it"
+                "value",
+                "Value",
+                value_text(reading.value),
+                f"{unit_hint(item)}; empty withdraws it".removeprefix("; "),
+                check=fits,
             ),
-            Question("reason", "Reason", "typed wrong"),
+            Question("reason", "Reason", "typed wrong", replaced=True),
         ],
         submit,
         notes=[
@@ -120,7 +135,7 @@ def correct_fault(job: OpenJob, fault: Fault) -> Form:
             Question("place", "Where", found.location, "front view"),
             Question("severity", "How grave", found.severity),
             Question("note", "In words", found.note),
-            Question("reason", "Reason", "typed wrong"),
+            Question("reason", "Reason", "typed wrong", replaced=True),
         ],
         submit,
     )
@@ -176,7 +191,7 @@ def new_instrument(job: OpenJob, unit: str) -> Form:
                 key=_key(answers["name"], answers["serial"]),
                 name=answers["name"],
                 serial=answers["serial"],
-                calibration_due=answers["due"].strip() or None,
+                calibration_due=_day(answers["due"]),
                 accuracy={unit: accuracy},
             )
         )
@@ -186,13 +201,28 @@ def new_instrument(job: OpenJob, unit: str) -> Form:
         [
             Question("name", "Name"),
             Question("serial", "Serial number"),
-            Question("due", "Calibration due", hint="year-month-day; may be empty"),
-            Question("percent", "Accuracy, % of reading", hint="from its data sheet; may be empty"),
+            Question("due", "Calibration due", hint="year-month-day; may be empty", check=_day),
+            Question(
+                "percent",
+                "Accuracy, % of reading",
+                hint="from its data sheet; may be empty",
+                check=lambda typed: _number("of reading", typed),
+            ),
             Question("absolute", f"Accuracy, fixed part in {unit}", hint="may be empty"),
         ],
         submit,
         draft=f"instrument {unit}",
     )
+
+
+def _day(text: str) -> date | None:
+    typed = text.strip()
+    try:
+        return date.fromisoformat(typed) if typed else None
+    except ValueError:
+        raise InputError(
+            f"calibration due: found '{typed[:40]}', expected year-month-day such as 2027-09-30"
+        ) from None
 
 
 def _number(what: str, text: str) -> float:

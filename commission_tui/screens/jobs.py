@@ -18,7 +18,7 @@ from commission_tui.errors import CommissionError
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.service import JobSummary, Logbook
 from commission_tui.screens.host import Host
-from commission_tui.screens.jobs_view import job_lines, open_new
+from commission_tui.screens.jobs_view import job_lines, open_new, wall_text
 from commission_tui.screens.widgets.form import Form, Question
 from commission_tui.screens.widgets.frame import TooSmall
 from commission_tui.screens.widgets.lists import LineList
@@ -128,7 +128,12 @@ class JobsScreen(Screen[None]):
         form = Form(
             "New job from a wall file",
             [
-                Question("wall", "Wall file", hint="path of the design as handed over (TOML)"),
+                Question(
+                    "wall",
+                    "Wall file",
+                    hint="path of the design as handed over (TOML)",
+                    check=wall_text,
+                ),
                 Question("name", "Name of the job"),
                 Question("client", "Client"),
                 Question("integrator", "Integrator", hint="the firm that commissions"),

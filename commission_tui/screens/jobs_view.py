@@ -42,6 +42,23 @@ def job_lines(job: JobSummary, filled: str, empty: str) -> tuple[Line, Line, Lin
     )
 
 
+def wall_text(typed: str) -> str:
+    """Return the text of a wall file that was named.
+
+    Raises
+    ------
+    InputError, WallFileError
+        When nothing was typed, or there is no wall file that can be read.
+    """
+    typed = typed.strip()
+    if not typed:
+        raise InputError("wall file: found nothing, expected the path of a wall file")
+    try:
+        return read_wall(Path(typed).expanduser()).text
+    except (RuntimeError, ValueError) as error:
+        raise WallFileError(f"{typed[:60]}: cannot be read: {error}") from None
+
+
 def open_new(logbook: Logbook, by: str, answers: Mapping[str, str]) -> OpenJob:
     """Open a new job from what was typed.
 
@@ -50,14 +67,7 @@ def open_new(logbook: Logbook, by: str, answers: Mapping[str, str]) -> OpenJob:
     InputError, WallFileError
         When the wall file cannot be read, or a name is missing.
     """
-    typed = answers["wall"].strip()
-    if not typed:
-        raise InputError("wall file: found nothing, expected the path of a wall file")
-    try:
-        path = Path(typed).expanduser()
-        text = read_wall(path).text
-    except (RuntimeError, ValueError) as error:
-        raise WallFileError(f"{typed[:60]}: cannot be read: {error}") from None
+    text = wall_text(answers["wall"])
     return logbook.create(
         by=by,
         name=answers["name"],

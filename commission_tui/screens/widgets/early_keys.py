@@ -73,7 +73,7 @@ class EarlyKeys(_Base):
         focused = self.screen.focused
         if event.is_printable and event.character is not None:
             if isinstance(focused, Input) and not self._early:
-                focused.insert_text_at_cursor(event.character)
+                _type(focused, event.character)
                 return True
             self._early += event.character
             if focused is not None:
@@ -90,7 +90,15 @@ class EarlyKeys(_Base):
         if not isinstance(field, Input) or not self._early:
             return
         typed, self._early = self._early, ""
-        field.insert_text_at_cursor(typed)
+        _type(field, typed)
         if self._early_enter:
             self._early_enter = False
             self.call_after_refresh(field.action_submit)
+
+
+def _type(field: Input, text: str) -> None:
+    """Put text where a field would have put it: over what is selected."""
+    if field.selection.is_empty:
+        field.insert_text_at_cursor(text)
+    else:
+        field.replace(text, *field.selection)

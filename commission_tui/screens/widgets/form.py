@@ -33,13 +33,18 @@ class Question:
     hint: str = ""
     secret: bool = False
     """Shown as dots, never copied, and not kept when the form is closed."""
+    replaced: bool = False
+    """Whether typing replaces what is filled in; else it is added at its end."""
+    check: Callable[[str], object] | None = None
+    """Raises CommissionError when what was typed cannot be; asked before the next line is."""
 
 
 class Form(EarlyKeys, Dialog[bool]):
     """Asks, logs through `submit`, and closes with True once that is done."""
 
     HELP_TEXT = (
-        "Enter goes to the next line, and from the last one logs; Ctrl+S logs from any line. "
+        "Enter goes to the next line, and from the last one logs; Ctrl+S logs from any line. Up "
+        "and down move between lines. "
         "Esc closes without logging. Nothing is logged while a red line says what is missing."
     )
 
@@ -51,6 +56,8 @@ class Form(EarlyKeys, Dialog[bool]):
             id="form.submit",
             tooltip="Log what is typed now, whatever field you are in",
         ),
+        Binding("up", "line(-1)", "Up", id="form.up", tooltip="Line before", show=False),
+        Binding("down", "line(1)", "Down", id="form.down", tooltip="Next line", show=False),
         Binding(
             "escape",
             "close",
@@ -96,8 +103,9 @@ class Form(EarlyKeys, Dialog[bool]):
             for question in self._questions:
                 yield Painted(id=f"label-{question.key}", classes="label")
                 value = draft.get(question.key, question.value)
-                field = f"field-{question.key}"
-                yield PlainInput(value, id=field, secret=question.secret)
+                field = PlainInput(value, id=f"field-{question.key}", secret=question.secret)
+                field.select_on_focus = question.replaced and value == question.value
+                yield field
             yield Painted(id="form-error", classes="message")
             yield Footer(show_command_palette=False, compact=True)
 
@@ -116,23 +124,43 @@ class Form(EarlyKeys, Dialog[bool]):
     @on(Input.Submitted)
     def next_or_submit(self, event: Input.Submitted) -> None:
         event.stop()
-        last = event.input.id == f"field-{self._questions[-1].key}"
-        if self._at_once or last:
+        at = next(q for q in self._questions if event.input.id == f"field-{q.key}")
+        if self._at_once or at is self._questions[-1]:
             self.action_submit()
-        else:
+        elif self._fits(at):
             self.focus_next(PlainInput)
 
     @on(Input.Changed)
     def clear_error(self) -> None:
         self.query_one("#form-error", Painted).show()
 
+    def _fits(self, question: Question) -> bool:
+        """Whether an answer can be; where not, say why and go back to it."""
+        field = self.query_one(f"#field-{question.key}", PlainInput)
+        try:
+            if question.check is not None:
+                question.check(field.value)
+        except CommissionError as error:
+            field.focus()
+            self._say_error(error)
+            return False
+        return True
+
+    def _say_error(self, error: CommissionError) -> None:
+        self.query_one("#form-error", Painted).show(((str(error), "error"),))
+
+    def action_line(self, by: int) -> None:
+        fields = list(self.query(PlainInput))
+        at = next((n for n, field in enumerate(fields) if field.has_focus), 0) + by
+        fields[max(0, min(len(fields) - 1, at))].focus()
+
     def action_submit(self) -> None:
-        if too_small(self):
+        if too_small(self) or not all(self._fits(question) for question in self._questions):
             return
         try:
             self._submit(self.answers())
         except CommissionError as error:
-            self.query_one("#form-error", Painted).show(((str(error), "error"),))
+            self._say_error(error)
             return
         self.host.drafts.pop(self._draft, None)
         self.dismiss(True)
