@@ -9,7 +9,7 @@ from commission_tui.handover.context import Context
 from commission_tui.handover.printing import sentence
 from commission_tui.handover.recorded import said
 from commission_tui.logbook.entries import FileKept
-from commission_tui.logbook.parts import inventory
+from commission_tui.logbook.parts import inventory, is_exchange
 from commission_tui.logbook.state import Logged
 
 _KINDS = ("cabinet", "module", "receiving card", "power supply")
@@ -40,12 +40,12 @@ def parts(context: Context) -> dict[str, Any]:
                 "at": context.printing.moment(logged.at),
                 "by": logged.by,
                 "what": f"{logged.body.part} at {logged.body.location}",
-                "old": logged.body.replaces,
+                "old": logged.body.replaces or "not recorded",
                 "new": logged.body.serial
                 + (" (from the spares)" if logged.body.from_spares else ""),
             }
             for logged in context.state.parts
-            if logged.body.replaces is not None
+            if is_exchange(logged.body)
         ],
     }
 

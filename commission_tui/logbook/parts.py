@@ -99,6 +99,11 @@ def history_of_serial(
     return tuple(sorted(found, key=lambda logged: logged.id))
 
 
+def is_exchange(entry: PartFitted) -> bool:
+    """Whether a part took another's place: it says so, or it lay on the shelf until then."""
+    return entry.replaces is not None or entry.from_spares
+
+
 def fitting(
     wall: Wall,
     now: Inventory,

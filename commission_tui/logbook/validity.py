@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from commission_tui.checks.definition import CheckDefinition
 from commission_tui.errors import InputError
 from commission_tui.logbook.entries import PartFitted, SettingLogged
+from commission_tui.logbook.parts import is_exchange
 from commission_tui.logbook.readings import Readings
 from commission_tui.logbook.state import Logged, Slot, State
 from commission_tui.logbook.visits import series
@@ -55,7 +56,7 @@ def changes(state: State) -> tuple[Change, ...]:
         if known.get(key) != body.value:
             found.append(_set(logged))
         known[key] = body.value
-    found += [_exchanged(logged) for logged in state.parts if logged.body.replaces is not None]
+    found += [_exchanged(logged) for logged in state.parts if is_exchange(logged.body)]
     return tuple(sorted(found, key=lambda change: change.id))
 
 

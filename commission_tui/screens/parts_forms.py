@@ -105,7 +105,7 @@ def part_form(job: OpenJob, part: str, place: str, logged: list[str]) -> Form:
             Question("serial", "Serial of the new one", hint=f"or {example} to change places with"),
             Question(
                 "replaces", "Instead of", there.serial if there else "",
-                "serial taken out; empty: records what hangs there",
+                "serial taken out; empty where it hung all along",
             ),
             Question("batch", "Batch", hint="may be empty"),
             Question("note", "Note", hint="may be empty"),

@@ -229,6 +229,16 @@ def test_a_part_registered_for_the_first_time_changes_nothing(job: OpenJob) -> N
     assert job.outcome("tiles").verdict is Verdict.PASS
 
 
+def test_a_spare_that_was_fitted_took_something_out_also_when_nobody_says_what(
+    job: OpenJob,
+) -> None:
+    for cell in job.state.wall.cabinets:
+        job.read("tiles", "seen", str(cell), True)
+    part = {"part": "module", "location": "R3C7 m1,1", "serial": "M", "from_spares": True}
+    job.record(body(e.PartFitted, **part))
+    assert len(job.to_do("tiles")) == 9
+
+
 def test_whoever_knows_better_says_why_results_still_stand(job: OpenJob) -> None:
     read_level(job, 600.0)
     logged = change_setting(job, "brightness level", "100 %", kept="it stood so all evening")
