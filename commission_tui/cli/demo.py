@@ -25,9 +25,9 @@ from commission_tui.cli.output import Session, emit, json_option, message, say, 
 @click.pass_obj
 def demo(session: Session, unattended: bool, output: Path, as_json: bool) -> None:
     """Make the invented job Fellmoor Town Hall and open it."""
-    from commission_tui.demo.walk import make_demo, walk_unattended
-
     if unattended or not terminal():
+        from commission_tui.demo.walk import walk_unattended
+
         result = walk_unattended(output, on_progress=message)
         if as_json:
             emit({"files": [str(path) for path in result.files], "verdicts": result.verdicts})
@@ -35,6 +35,18 @@ def demo(session: Session, unattended: bool, output: Path, as_json: bool) -> Non
             for path in result.files:
                 say(str(path))
         return
-    with session.logbook() as book:
-        job_id = make_demo(book, on_progress=message)
-    session.open_screens(job_id)
+    session.open_screens(_made(session))
+
+
+def _made(session: Session) -> str:
+    """Return the id of the demo job; where it is there already nothing is read to make it."""
+    from commission_tui.demo.ids import demo_id
+    from commission_tui.logbook.remembered import facts
+
+    job_id = demo_id()
+    if facts(session.path, job_id) is None:
+        from commission_tui.demo.walk import make_demo
+
+        with session.logbook() as book:
+            make_demo(book, on_progress=message)
+    return job_id

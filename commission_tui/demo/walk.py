@@ -8,16 +8,15 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from importlib import resources
 from pathlib import Path
-from random import Random
 
 from commission_tui.demo import script
 from commission_tui.demo.clock import ScriptClock
+from commission_tui.demo.ids import demo_id, same_ids
 from commission_tui.demo.story import Teller, chapters
 from commission_tui.handover import FORMATS, export, export_pdf, record_fingerprint
 from commission_tui.handover.issuing import identity
 from commission_tui.handover.writing import file_stem, write_files
 from commission_tui.logbook import entries as e
-from commission_tui.logbook.ids import IdSource
 from commission_tui.logbook.service import Logbook, OpenJob, body
 
 Progress = Callable[[str], None]
@@ -40,21 +39,15 @@ def make_demo(
     `at_handover` is called with the job as it stands when the integrator has signed, a month before
     the visit that follows.
     """
-    clock = ScriptClock()
-    ids = _same_ids()
-    job_id = _same_ids().next(ScriptClock()())
+    job_id = demo_id()
     if job_id in {known for known, _ in logbook.store.jobs()}:
         return job_id
-    scripted = Logbook(logbook.path, clock, ids)
+    clock = ScriptClock()
+    scripted = Logbook(logbook.path, clock, same_ids())
     try:
         return _Walk(scripted, clock, on_progress).run(at_handover)
     finally:
         scripted.close()
-
-
-def _same_ids() -> IdSource:
-    """Return ids that are the same in every run, with ends as different as those of a real job."""
-    return IdSource(Random(1).getrandbits)  # noqa: S311 - nothing is kept secret by it
 
 
 def walk_unattended(folder: Path, on_progress: Progress) -> DemoResult:
