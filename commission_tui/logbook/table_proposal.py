@@ -35,7 +35,7 @@ _WORDS = {
     PLACE: ("place", "point", "position", "pos", "location", "cabinet", "measurement point"),
     ROW: ("row",),
     COLUMN: ("column", "col"),
-    TIME: ("time", "date", "timestamp", "date time", "date and time", "measured at"),
+    TIME: ("time", "when", "date", "timestamp", "date time", "date and time", "measured at"),
 }
 _SYMBOLS = {
     "l": "cd/m2", "lv": "cd/m2", "luminance": "cd/m2", "e": "lx", "ev": "lx", "illuminance": "lx",

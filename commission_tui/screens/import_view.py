@@ -6,6 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
+from rich.cells import cell_len
+
 from commission_tui.checks.definition import CheckDefinition, FieldDefinition
 from commission_tui.errors import InputError
 from commission_tui.logbook.importing import TableRows, withheld
@@ -76,7 +78,8 @@ def column_lines(
     check: CheckDefinition, head: TableHead, plan: TablePlan, width: int, glyphs: Glyphs
 ) -> list[Line]:
     """Show each column: its heading, what stands below it first, and what it is taken for."""
-    heading_width = max(8, min(22, max(map(len, plan.headings), default=8)))
+    longest = max(map(cell_len, plan.headings), default=0)
+    heading_width = max(8, min(22, width // 3, longest))
     meant_width = max(20, (width - heading_width) // 2)
     rest = width - heading_width - meant_width - 3
     return [
@@ -230,7 +233,7 @@ def refusal(seen: Seen | None, answers: Answers) -> str:
     return {
         None: "",
         "refused": f"{counted(len(seen.rows.bad), 'row')} refused: b leaves them out, or put them right",
-        "odd": f"{counted(len(seen.rows.odd), 'reading')} that look odd: y takes them as they are",
+        "odd": f"{counted(len(seen.rows.odd), 'odd reading')}: y takes them as they are",
         "nothing": "No reading to log in this table",
     }[why]
 
