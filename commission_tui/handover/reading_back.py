@@ -23,6 +23,7 @@ from commission_tui.handover.record import (
 )
 from commission_tui.logbook.entries import ENTRY, Entry
 from commission_tui.logbook.folding import folded
+from commission_tui.logbook.making import refusal
 from commission_tui.logbook.store import StoredFile
 
 LARGEST_RECORD = 64_000_000
@@ -97,9 +98,7 @@ def _entry(line: bytes, number: int, name: str) -> Entry:
     try:
         return ENTRY.validate_json(line.removesuffix(b","))
     except ValidationError as error:
-        first = error.errors(include_url=False)[0]
-        where = ".".join(str(part) for part in first["loc"])
-        raise DocumentError(f"{name}: entry {number}: {where}: {first['msg'][:200]}") from None
+        raise DocumentError(f"{name}: entry {number}: {refusal(error, Entry)}") from None
 
 
 def _from_json(content: bytes, name: str) -> tuple[list[Entry], str | None]:

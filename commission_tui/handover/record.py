@@ -41,6 +41,7 @@ from commission_tui.logbook.entries import (
     Photo,
     Signature,
 )
+from commission_tui.logbook.making import refusal
 
 RECORD_NAME = "record.json"
 """Name of the record where it is attached to a document."""
@@ -94,9 +95,7 @@ def read_record(content: bytes) -> list[Entry]:
         try:
             entries.append(ENTRY.validate_json(json.dumps(item)))
         except ValidationError as error:
-            first = error.errors(include_url=False)[0]
-            where = ".".join(str(part) for part in first["loc"])
-            raise DocumentError(f"record: entry {number}: {where}: {first['msg']}") from None
+            raise DocumentError(f"record: entry {number}: {refusal(error, Entry)}") from None
     return entries
 
 

@@ -28,10 +28,10 @@ def body(model: type[M], **values: Any) -> M:
     try:
         return model(**values)
     except ValidationError as error:
-        raise InputError(plain(error, model)) from None
+        raise InputError(refusal(error, model)) from None
 
 
-def plain(error: ValidationError, model: type[BaseModel]) -> str:
+def refusal(error: ValidationError, model: type[BaseModel]) -> str:
     """Say what does not fit in an entry, or a part of one: ``name: found …, expected …``."""
     errors = error.errors(include_url=False)
     told = _telling(errors)

@@ -8,6 +8,7 @@ from typing import Any
 
 from commission_tui.errors import InputError
 from commission_tui.handover import FORMATS, build_document, record_fingerprint
+from commission_tui.handover.acceptance import DRAFT, FOR_SIGNATURE, SIGNED
 from commission_tui.logbook import entries as e
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.making import body
@@ -46,10 +47,13 @@ _SINGLE = (
 )
 
 
+_STATE_WORDS = {DRAFT: "a draft", FOR_SIGNATURE: "ready for signature", SIGNED: "signed"}
+
+
 def left_lines(job: OpenJob, document: Mapping[str, Any]) -> list[Line]:
     """Say how the handover stands, what is missing and what blocks acceptance."""
     acceptance = document["acceptance"]
-    state = str(document["cover"]["state"])
+    state = _STATE_WORDS[document["cover"]["state"]]
     lines: list[Line] = [
         (
             ("The document is ", "muted"),

@@ -94,7 +94,7 @@ def test_any_encoding_of_the_terminal_takes_the_output(shell: Path, cli: Cli) ->
     done = sh(shell, "./ct log note Hall Hallå", **narrow, PYTHONCOERCECLOCALE="0")
     assert (done.returncode, done.stderr) == (
         2,
-        "text: found bytes that are not text here, expected UTF-8 (see LANG)\n",
+        "note: found bytes that are not text here, expected UTF-8 (see LANG)\n",
     )
 
 

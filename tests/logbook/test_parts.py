@@ -116,7 +116,7 @@ def test_the_mix_of_batches(job: OpenJob) -> None:
         ("cabinet", "R1C3", "C-2", {"replaces": "C-2"}, "which is the new serial itself"),
         ("cabinet", "R1C3", "M-5", {}, "M-5 is a spare module, expected a cabinet"),
         ("module", "R1C3 m1,1", "M-6", {"from_spares": "yes"}, "expected one of the spares.*M-5"),
-        ("cabinet", "R1C3", " ", {}, "serial: found"),
+        ("cabinet", "R1C3", " ", {}, "serial number: found nothing, expected some text"),
     ],
 )
 def test_what_cannot_be_is_one_line(

@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from commission_tui.checks.fault_kinds import fault_kind
 from commission_tui.checks.types import Figure, Limit, Verdict
 from commission_tui.errors import InputError
+from commission_tui.handover import acceptance
 from commission_tui.logbook.ids import short_id
 from commission_tui.logbook.service import Logbook, OpenJob
 from commission_tui.screens import (
@@ -249,6 +250,21 @@ def test_stages_count_what_is_done_and_name_the_worst(ready: OpenJob) -> None:
     assert "n/a" in plain_line(rows[3].line)
     assert all(len(plain_line(row.line)) <= 60 for row in rows)
     assert overview_view.next_check(ready) == "nine"
+
+
+@pytest.mark.parametrize(
+    ("state", "said"),
+    [
+        (acceptance.DRAFT, "The document is a draft; "),
+        (acceptance.FOR_SIGNATURE, "The document is ready for signature; "),
+        (acceptance.SIGNED, "The document is signed; "),
+    ],
+)
+def test_the_state_of_the_document_is_a_sentence(ready: OpenJob, state: str, said: str) -> None:
+    document = handover_view.document_of(ready)
+    shown = handover_view.left_lines(ready, document | {"cover": {"state": state}})
+    assert plain_line(shown[0]).startswith(said)
+    assert document["cover"]["state"] == acceptance.DRAFT
 
 
 def test_roles_and_formats_are_read_from_few_letters() -> None:
