@@ -180,6 +180,11 @@ def all_in_place(job: OpenJob) -> list[e.Body]:
     return bodies
 
 
+def rest_in_place(job: OpenJob) -> list[e.Body]:
+    """Return the entry that says: every cabinet not logged as wrong shows its own tile, upright."""
+    return [job.reading(CHECK, WHOLE, "wall", value=False)]
+
+
 def _arrow_bodies(job: OpenJob, cell: Cell, reading: Reading) -> list[e.Body]:
     """Return the arrow's entry where it differs from what stands; up needs none to begin with."""
     if reading.seen in (None, "dark"):

@@ -102,6 +102,9 @@ def _readings_at(job: OpenJob, place: str) -> list[Line]:
     return lines or [(("none yet", "muted"),)]
 
 
+_LEADS = tuple("RrPpXx")
+
+
 def typed_position(wall: Wall, typed: str) -> Cell:
     """Return the cabinet a technician types to jump to: R3C7, 3 7, 3.7, P4.2, or x1211 y402.
 
@@ -125,7 +128,9 @@ def typed_location(wall: Wall, typed: str) -> Location:
         When there is no such place.
     """
     text = " ".join(typed.split())
-    # The key that asks for a position has typed the R already.
+    # The key that asks for a position has typed the R already; some type a whole one after it.
+    if text[:1] in _LEADS and text[1:2] in _LEADS:
+        text = text[1:]
     if text[:1] in ("R", "r") and "c" not in text.lower():
         text = text[1:].strip()
     if text[:1] in ("P", "p") and text[1:].replace(".", "", 1).isdecimal():

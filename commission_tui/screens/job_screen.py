@@ -110,7 +110,8 @@ class JobScreen(Screen[None]):
     # --- what several screens do
 
     def say(self, text: str, *, error: bool = False) -> None:
-        """Tell something in a line that goes away by itself."""
+        """Tell something in a line that goes away by itself, or when the next is told."""
+        self.app.clear_notifications()
         self.notify(
             visible(text), markup=False, severity="error" if error else "information", timeout=4
         )

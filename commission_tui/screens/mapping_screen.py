@@ -20,6 +20,7 @@ from commission_tui.logbook.mapping_log import (
     SeenTable,
     all_in_place,
     few,
+    rest_in_place,
     seen_table,
     typed_bodies,
 )
@@ -145,19 +146,35 @@ class MappingScreen(JobScreen):
         self._ask_side(lambda: self.say(mapping_view.side_text(self._from_behind)))
 
     def action_all_as_designed(self) -> None:
-        def ask() -> None:
-            count = len(self.job.state.wall.cabinets)
-            line: Line = (("What was logged as wrong before is then right again.", "muted"),)
-            title = f"All {count} cabinets show their own tile, arrow up, not mirrored: log it?"
-            self.app.push_screen(Confirm(title, line), confirmed)
+        self._begin(self._ask_which_as_designed)
 
+    def _ask_which_as_designed(self) -> None:
+        choices = mapping_view.as_designed_choices(self.table)
+        if not choices:
+            self._ask_all()
+            return
+
+        def picked(which: str | None) -> None:
+            if which == mapping_view.REST:
+                bodies = rest_in_place(self.job)
+                self.attempt(lambda: self.job.record_all(bodies), "Logged: the rest as designed")
+            elif which is not None:
+                self._ask_all()
+
+        offered = [Choice(key, line) for key, line in choices]
+        self.app.push_screen(Picker("Which show their own tile, arrow up?", offered), picked)
+
+    def _ask_all(self) -> None:
         def confirmed(yes: bool | None) -> None:
             if yes and self.attempt(
                 lambda: self.job.record_all(all_in_place(self.job)), "Logged: all as designed"
             ):
                 self._put_away_when_finished()
 
-        self._begin(ask)
+        count = len(self.job.state.wall.cabinets)
+        line: Line = (("What was logged as wrong before is then right again.", "muted"),)
+        title = f"All {count} cabinets show their own tile, arrow up, not mirrored: log it?"
+        self.app.push_screen(Confirm(title, line), confirmed)
 
     def action_tile_seen(self) -> None:
         self._begin(self._ask_tile)

@@ -16,7 +16,7 @@ from commission_tui.logbook.mapping_log import (
     is_right,
 )
 from commission_tui.screens.look import Look
-from commission_tui.screens.words import Glyphs, Line, Part, clipped, verdict_part
+from commission_tui.screens.words import Glyphs, Line, Part, clipped, counted, verdict_part
 from commission_tui.wall.location import Cell
 from commission_tui.wall.mapping import Explanation, Reading
 from commission_tui.wall.model import Wall
@@ -177,6 +177,23 @@ def _chain_name(wall: Wall, cell: Cell) -> str:
 
 # --- what to do now
 
+REST, ALL = "rest", "all"
+
+
+def as_designed_choices(table: SeenTable) -> list[tuple[str, Line]]:
+    """Return what may be called as designed; none when nothing is asked: all, or nothing is left."""
+    left = len(table.readings) - len(table.looked_at) - len(table.unclear)
+    wrong = len(table.exceptions) + len(table.unclear)
+    if not (left and wrong):
+        return []
+    return [
+        (REST, ((f"the {counted(left, 'cabinet')} not looked at yet", ""),)),
+        (ALL, (
+            (f"all {len(table.readings)}", ""),
+            (f"; the {wrong} logged as wrong are then right again", "muted"),
+        )),
+    ]  # fmt: skip
+
 
 def has_check(job: OpenJob) -> bool:
     return any(check.id == CHECK for check in job.state.checklist)
@@ -270,7 +287,7 @@ def _title(number: int, explanation: Explanation, common: Set[tuple[str, str]], 
     left = len(explanation.unexplained) if explanation.causes else 0
     rest = f"  +{shared} shared" if shared else ""
     rest += f"  {left} unexplained" if left else ""
-    says = "; ".join(own) or "nothing more"
+    says = "; ".join(own) or "only what they share"
     text = clipped(says, width - len(rest) - 3)
     return ((f"{number}  ", "key"), (text, "strong"), (rest, "marginal"))
 

@@ -180,3 +180,44 @@ def test_no_key_of_the_mapping_hides_one_of_the_wall() -> None:
     own = {key for binding in _bindings(MappingScreen) for key in binding.key.split(",")}
     wall = {key for binding in _bindings(WallScreen) for key in binding.key.split(",")}
     assert not own & wall
+
+
+async def test_after_the_exceptions_the_rest_is_logged_as_designed_and_they_stay(
+    logbook: Logbook, side_wall: OpenJob
+) -> None:
+    async with running(logbook, side_wall) as pilot:
+        await pilot.press("f4", "t")
+        await pilot.pause()
+        await pilot.press("enter")
+        await pilot.pause()
+        await _seen(pilot, "dark")
+        await pilot.press("a")
+        await pilot.pause()
+        assert isinstance(pilot.app.screen, Picker)
+        assert "the 7 cabinets not looked at yet" in everything(pilot)
+        await pilot.press("enter")
+        await pilot.pause()
+        assert isinstance(pilot.app.screen, WallScreen)
+    table = seen_table(side_wall.state)
+    assert table.exceptions == (Cell(1, 1),)
+    assert len(table.looked_at) == 8
+    outcome = side_wall.outcome(CHECK)
+    assert outcome.verdict is Verdict.FAIL
+    assert outcome.where == ("R1C1",)
+
+
+async def test_all_can_be_logged_as_designed_over_exceptions_once_that_is_confirmed(
+    logbook: Logbook, side_wall: OpenJob
+) -> None:
+    async with running(logbook, side_wall) as pilot:
+        await pilot.press("f4", "t")
+        await pilot.pause()
+        await pilot.press("enter")
+        await pilot.pause()
+        await _seen(pilot, "dark")
+        await pilot.press("a", "down", "enter")
+        await pilot.pause()
+        assert isinstance(pilot.app.screen, Confirm)
+        await pilot.press("enter")
+        await pilot.pause()
+    assert side_wall.outcome(CHECK).verdict is Verdict.PASS

@@ -308,6 +308,7 @@ def test_any_typed_position_is_a_cabinet_or_one_line(typed: str) -> None:
     [
         *(("R3C7", "R3C7"), ("r3c7", "R3C7"), ("3 7", "R3C7"), ("3.7", "R3C7"), ("P4.6", "R3C7")),
         *(("Rx1211 y402", "R3C7"), ("RP4.6", "R3C7"), ("R3 7", "R3C7"), ("R3C7 m1,2", "R3C7")),
+        *(("Rr3c7", "R3C7"), ("PP4.6", "R3C7"), ("xx1211 y402", "R3C7")),
     ],
 )
 def test_a_position_is_found_however_it_is_typed(demo_wall: Wall, typed: str, cabinet: str) -> None:
