@@ -13,11 +13,14 @@ PATH = "another order of the cabinets"
 
 
 def check_picker(job: OpenJob, at: str, glyphs: Glyphs) -> Picker:
-    """Offer every check with its verdict."""
+    """Offer every check with its verdict; it is found by its stage and by what it asks as well."""
     choices = [
         Choice(
             check.id,
             (verdict_part(job.outcome(check.id).verdict, glyphs), (f"  {check.title}", "")),
+            also=" ".join(
+                (job.state.checklist.stage_of(check.id).title, *(f.label for f in check.fields))
+            ),
         )
         for check in job.state.checklist
     ]

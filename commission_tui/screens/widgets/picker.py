@@ -17,7 +17,7 @@ from commission_tui.screens.widgets.early_keys import EarlyKeys
 from commission_tui.screens.widgets.frame import Dialog, too_small
 from commission_tui.screens.widgets.painted import Painted, content_of
 from commission_tui.screens.widgets.plain_input import PlainInput
-from commission_tui.screens.words import Line, plain_line
+from commission_tui.screens.words import Line, Part, plain_line
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,12 +26,23 @@ class Choice:
 
     key: str
     line: Line
+    also: str = ""
+    """Words it is found by as well, which are not shown."""
 
 
 def narrowed(choices: Sequence[Choice], typed: str) -> tuple[Choice, ...]:
-    """Return the choices that hold every word typed, in any order and case."""
+    """Return the choices that hold every word typed, in any order and case.
+
+    Those that show all of them come before those that are only also found by them.
+    """
     words = typed.lower().split()
-    return tuple(c for c in choices if all(word in plain_line(c.line).lower() for word in words))
+    shown = [c for c in choices if _holds(plain_line(c.line), words)]
+    also = [c for c in choices if _holds(f"{plain_line(c.line)} {c.also}", words)]
+    return tuple(dict.fromkeys([*shown, *also]))
+
+
+def _holds(text: str, words: Sequence[str]) -> bool:
+    return all(word in text.lower() for word in words)
 
 
 class Picker(EarlyKeys, Dialog[str | None]):
@@ -74,9 +85,6 @@ class Picker(EarlyKeys, Dialog[str | None]):
             yield Footer(show_command_palette=False, compact=True)
 
     def on_mount(self) -> None:
-        self.query_one(".box-title", Painted).show(
-            ((self._title, "title"), ("  type to narrow, up and down, Enter", "muted"))
-        )
         self._fill("")
         keys = [choice.key for choice in self._shown]
         if self._at in keys:
@@ -84,6 +92,10 @@ class Picker(EarlyKeys, Dialog[str | None]):
 
     def _fill(self, typed: str) -> None:
         self._shown = narrowed(self._choices, typed)
+        hint: Part = ("  type to narrow, up and down, Enter", "muted")
+        if not self._shown and typed.strip():
+            hint = ("  nothing here holds what is typed", "marginal")
+        self.query_one(".box-title", Painted).show(((self._title, "title"), hint))
         if self._extra is not None:
             self._shown = (*self._shown, self._extra)
         options = self.query_one(OptionList)
