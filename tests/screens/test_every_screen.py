@@ -17,12 +17,15 @@ from commission_tui.screens.doubts_dialog import DoubtsDialog
 from commission_tui.screens.explaining import ExplainDialog
 from commission_tui.screens.handover import HandoverScreen
 from commission_tui.screens.help import HelpDialog
+from commission_tui.screens.import_dialog import ImportDialog
+from commission_tui.screens.import_file import ImportFileDialog
 from commission_tui.screens.job_screen import JobScreen
 from commission_tui.screens.jobs import JobsScreen
 from commission_tui.screens.mapping_screen import MappingScreen
 from commission_tui.screens.marking_screen import MarkingScreen
 from commission_tui.screens.overview import OverviewScreen
 from commission_tui.screens.pages import PagesDialog
+from commission_tui.screens.patterns_dialog import PatternsDialog
 from commission_tui.screens.pictures import PictureDialog
 from commission_tui.screens.plan_dialog import PlanDialog
 from commission_tui.screens.punch import PunchScreen
@@ -64,6 +67,9 @@ BOUND: tuple[type[DOMNode], ...] = (
     Dialog,
     ExplainDialog,
     HelpDialog,
+    ImportDialog,
+    ImportFileDialog,
+    PatternsDialog,
     FaultForm,
     Form,
     Picker,
@@ -134,7 +140,9 @@ async def test_markup_and_escape_sequences_show_as_typed_in_every_field(
             ("escape", "ctrl+o"),
             ("escape", "ctrl+t"),
             ("escape", "ctrl+g"),
+            ("escape", "f6", "enter"),
             ("escape", "f4", "slash"),
+            ("escape", "w"),
             ("escape", "f5"),
             ("f8", "s"),
             ("escape", "e"),
@@ -147,7 +155,7 @@ async def test_markup_and_escape_sequences_show_as_typed_in_every_field(
             assert "\x1b" not in shown
             if keys != ("n",):
                 assert SHOWN[:20] in shown, keys
-    assert filled == 22
+    assert filled == 24
 
 
 async def test_logged_text_is_never_markup(logbook: Logbook, ready: OpenJob) -> None:
@@ -265,7 +273,8 @@ async def test_every_dialog_has_its_help_and_the_key_that_opens_it_leads_back(
         for keys in (
             *(("t",), ("escape", "c"), ("escape", "d"), ("escape", "v"), ("n",)),
             *(("escape", "escape", "l"), ("escape", "f4", "enter"), ("f",), ("escape", "q")),
-            *(("f8", "p"), ("escape", "f5", "i")),
+            *(("f8", "p"), ("escape", "f5", "i"), ("escape", "f4", "w")),
+            *(("escape", "f3", "f6"), ("enter",)),
         ):
             await pilot.press(*keys)
             await pilot.pause()
@@ -282,6 +291,7 @@ async def test_every_dialog_has_its_help_and_the_key_that_opens_it_leads_back(
             await pilot.pause()
             assert pilot.app.screen is under
     wanted = {"PlanDialog", "Picker", "DoubtsDialog", "VisitsDialog", "Form", "FaultForm"}
+    wanted |= {"PatternsDialog", "ImportFileDialog"}
     assert wanted | {"CabinetDialog", "PagesDialog", "PhotoDialog"} >= seen >= wanted
 
 
