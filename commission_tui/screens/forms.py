@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from datetime import date
 
 from commission_tui.checks.definition import CheckDefinition
@@ -141,25 +141,28 @@ def correct_fault(job: OpenJob, fault: Fault) -> Form:
     )
 
 
-def choose_instrument(screen: JobScreen, unit: str) -> None:
-    """Let the person pick an instrument that measures a unit, or add one."""
+def choose_instrument(
+    screen: JobScreen, unit: str, then: Callable[[], None] = lambda: None
+) -> None:
+    """Let the person pick an instrument that measures a unit, or add one; then go on."""
     job = screen.job
     fitting = [
         logged.body for _, logged in sorted(job.state.instruments.items())
         if unit in logged.body.accuracy
     ]  # fmt: skip
     if not fitting:
-        screen.ask(new_instrument(job, unit), "Instrument logged")
+        _add_instrument(screen, unit, then)
         return
     choices = [Choice(f.key, ((f"{f.name} {f.serial}", ""), (_due(f), "muted"))) for f in fitting]
     chosen = job.state.instrument_for(unit)
 
     def picked(key: str | None) -> None:
         if key == "":
-            screen.ask(new_instrument(job, unit), "Instrument logged")
+            _add_instrument(screen, unit, then)
         elif key is not None:
             entry = body(e.InstrumentChosen, instrument=key, units=(unit,))
-            screen.attempt(lambda: job.record(entry), "Instrument chosen")
+            if screen.attempt(lambda: job.record(entry), "Instrument chosen"):
+                then()
 
     screen.app.push_screen(
         Picker(
@@ -170,6 +173,15 @@ def choose_instrument(screen: JobScreen, unit: str) -> None:
         ),
         picked,
     )
+
+
+def _add_instrument(screen: JobScreen, unit: str, then: Callable[[], None]) -> None:
+    def closed(logged: bool | None) -> None:
+        if logged:
+            screen.say("Instrument logged")
+            then()
+
+    screen.app.push_screen(new_instrument(screen.job, unit), closed)
 
 
 def _due(instrument: e.Instrument) -> str:

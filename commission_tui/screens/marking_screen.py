@@ -11,7 +11,7 @@ from commission_tui.checks.definition import CheckDefinition, FieldDefinition
 from commission_tui.checks.typed import typed_value
 from commission_tui.logbook.bulk import reading_bodies
 from commission_tui.logbook.job import OddReadingError, OpenJob
-from commission_tui.screens import marks_view
+from commission_tui.screens import forms, marks_view
 from commission_tui.screens.asking_view import unit_hint
 from commission_tui.screens.mapping_screen import MappingScreen
 from commission_tui.screens.marks_view import Marks
@@ -114,8 +114,13 @@ class MarkingScreen(MappingScreen):
         ]
 
         def picked(key: str | None) -> None:
-            if key is not None:
-                self._ask_value(*found[key])
+            if key is None:
+                return
+            check, item = found[key]
+            if item.measured and self.job.state.instrument_for(item.unit) is None:
+                forms.choose_instrument(self, item.unit, lambda: self._ask_value(check, item))
+            else:
+                self._ask_value(check, item)
 
         self.app.push_screen(Picker("Read what?", choices), picked)
 

@@ -98,10 +98,10 @@ def few(places: tuple[str, ...], most: int = 4) -> str:
 
 
 def fields(job: OpenJob) -> list[tuple[CheckDefinition, FieldDefinition]]:
-    """Return every field that is read at cabinets, in the order of the checks."""
+    """Return every field that is read at cabinets, in the order of the checks that apply."""
     return [
         (check, item)
         for check in job.state.checklist
         for item in check.fields
-        if item.per == "cabinet"
+        if item.per == "cabinet" and job.outcome(check.id).verdict is not Verdict.NOT_APPLICABLE
     ]

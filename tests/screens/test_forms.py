@@ -9,7 +9,7 @@ from textual.widgets import Input
 
 from commission_tui.errors import InputError
 from commission_tui.logbook.service import Logbook, OpenJob
-from commission_tui.screens import forms
+from commission_tui.screens import forms, marks_view
 from commission_tui.screens.widgets.form import Form
 from tests.screens.conftest import SMALL_WALL
 from tests.screens.helping import put, running, text_of
@@ -94,3 +94,34 @@ def test_a_value_put_right_that_has_no_meaning_is_said_without_its_label(ready: 
 def _focused(screen: object) -> str | None:
     focused = getattr(screen, "focused", None)
     return focused.id if focused is not None else None
+
+
+async def test_a_reading_at_many_cabinets_asks_for_the_instrument_it_lacks_and_goes_on(
+    logbook: Logbook, job: OpenJob
+) -> None:
+    async with running(logbook, job) as pilot:
+        await pilot.press("f4", "space", "right", "space", "i")
+        await pilot.pause()
+        await pilot.press(*"lowest torque", "enter")
+        await pilot.pause()
+        assert text_of(pilot, ".box-title") == "Instrument that measures N·m"
+        await put(pilot, "#field-name", "Torque wrench")
+        await put(pilot, "#field-serial", "7")
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        assert "2 cabinets: R1C1, R1C2" in text_of(pilot, ".box-notes")
+        await put(pilot, "#field-value", "12.3")
+        await pilot.press("enter")
+        await pilot.pause()
+    for place in ("R1C1", "R1C2"):
+        reading = job.state.latest("lock-torque", "torque_nm", place)
+        assert reading is not None
+        assert reading.body.value == 12.3
+        assert reading.body.instrument == "torque-wrench-7"
+
+
+def test_what_does_not_apply_is_not_offered_for_many_cabinets(job: OpenJob) -> None:
+    job.skip("lock-torque", "no locks: screwed")
+    offered = {check.id for check, _ in marks_view.fields(job)}
+    assert "cabinet-luminance" in offered
+    assert not offered & {"lock-torque", "light-left"}
