@@ -64,6 +64,28 @@ class Checklist:
                 f"check: found '{check_id[:60]}', expected a check of this job{hint}"
             ) from None
 
+    def find(self, words: str) -> CheckDefinition:
+        """Return a check by id, by title, or by a short name that no other check has.
+
+        Raises
+        ------
+        InputError
+            When there is none, or several have that short name.
+        """
+        if words in self._by_id:
+            return self._by_id[words]
+        said = words.strip().casefold()
+        found = [
+            check
+            for check in self
+            if said
+            in (check.id, check.title.casefold(), *(code.casefold() for code in check.codes))
+        ]
+        if len(found) > 1:
+            names = ", ".join(check.id for check in found)
+            raise InputError(f"check: found '{words[:60]}', expected one of {names}")
+        return found[0] if found else self.check(words)
+
     def stage_of(self, check_id: str) -> Stage:
         return self._stage_of[check_id]
 

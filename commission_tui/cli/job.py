@@ -187,7 +187,7 @@ def fault_row(fault: Any) -> dict[str, Any]:
 def evaluate(ctx: click.Context, name: str, only: str | None, as_json: bool) -> None:
     """Judge every check of a job: verdict, figures, reason. Exit status 1 when one fails."""
     with ctx.obj.job(name) as opened:
-        checks = [opened.state.checklist.check(only)] if only else list(opened.state.checklist)
+        checks = [opened.state.checklist.find(only)] if only else list(opened.state.checklist)
         results = [(check, opened.outcome(check.id)) for check in checks]
     if as_json:
         emit(

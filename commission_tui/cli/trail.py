@@ -15,7 +15,8 @@ from commission_tui.cli.output import Session, emit, json_option, say
 def trail(session: Session, job: str, what: tuple[str, ...], as_json: bool) -> None:
     """Print the trail of a figure: every reading, correction, limit and setting behind it.
 
-    WHAT is a check, and after it any of its fields, places, figures or limits; or fault and its number.
+    WHAT is a check by id, title or short name, and after it any of its fields, places, figures or
+    limits; or fault and its number.
     """
     from commission_tui.logbook.trail import trail as trail_of
 

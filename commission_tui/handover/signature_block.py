@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
+from itertools import pairwise
 from pathlib import Path
 from typing import Annotated
 
@@ -14,7 +16,7 @@ from pydantic import Field, TypeAdapter, ValidationError
 from commission_tui.errors import DocumentError, InputError
 from commission_tui.files import read_bounded
 from commission_tui.handover.glyphs import printable
-from commission_tui.handover.svg import Sketch
+from commission_tui.handover.svg import Point, Sketch
 from commission_tui.logbook.entries import Stroke
 
 LONGEST_STATEMENT = 1000
@@ -22,7 +24,11 @@ _BOX = 10_000
 _LARGEST_STROKES = 10_000_000
 _HIGH = 400.0
 _WIDE = 2 * _HIGH
-"""Strokes are shown in a box twice as wide as high, like the one they are drawn in."""
+"""Strokes are drawn in a box twice as wide as high."""
+_COARSE = 400
+"""Points of a stroke up to which its corners are seen."""
+_PAPER = 12.0
+"""Empty paper that stays round the strokes."""
 
 Strokes = tuple[tuple[tuple[int, int], ...], ...]
 _STROKES: TypeAdapter[Strokes] = TypeAdapter(
@@ -144,11 +150,34 @@ def drawn(
 
 
 def strokes_svg(strokes: Strokes) -> bytes:
-    sketch = Sketch(_WIDE, _HIGH, "signature")
-    for stroke in strokes:
-        points = [(x * _WIDE / _BOX, y * _HIGH / _BOX) for x, y in stroke]
+    """Draw strokes without the empty paper round them, their corners rounded as a pen leaves them."""
+    drawn = [[(x * _WIDE / _BOX, y * _HIGH / _BOX) for x, y in stroke] for stroke in strokes]
+    everywhere = [point for stroke in drawn for point in stroke] or [(0.0, 0.0)]
+    left, top = (min(side) - _PAPER for side in zip(*everywhere, strict=True))
+    right, foot = (max(side) + _PAPER for side in zip(*everywhere, strict=True))
+    # Something small is shown small: a dot does not become a disc.
+    wide, high = max(right - left, _WIDE / 3), max(foot - top, _HIGH / 3)
+    sketch = Sketch(wide, high, "signature")
+    for stroke in drawn:
+        points = [(x - left, y - top) for x, y in stroke]
         if len(points) == 1:
             sketch.circle(*points[0], 3)
         else:
-            sketch.path(points, thick=5)
+            sketch.path(_rounded(_rounded(points)), thick=5)
     return sketch.to_bytes()
+
+
+def _rounded(points: Sequence[Point]) -> list[Point]:
+    """Cut every corner at a quarter and three quarters of its sides; both ends stay.
+
+    Chaikin's corner cutting, from memory. What was drawn in many small steps is round already.
+    """
+    if len(points) > _COARSE:
+        return list(points)
+    cut = [points[0]]
+    for (x0, y0), (x1, y1) in pairwise(points):
+        cut += [
+            (0.75 * x0 + 0.25 * x1, 0.75 * y0 + 0.25 * y1),
+            (0.25 * x0 + 0.75 * x1, 0.25 * y0 + 0.75 * y1),
+        ]
+    return [*cut, points[-1]]

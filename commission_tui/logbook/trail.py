@@ -65,7 +65,8 @@ def trail(state: State, wanted: Sequence[str]) -> Trail:
     state
         The job.
     wanted
-        ``fault`` and a number; or a check's id, then any of its fields, places, figures or limits.
+        ``fault`` and a number; or a check's id, title or short name, then any of its fields, places,
+        figures or limits.
 
     Raises
     ------
@@ -76,7 +77,7 @@ def trail(state: State, wanted: Sequence[str]) -> Trail:
         raise InputError("trail: found nothing, expected a check, or fault and its number")
     if wanted[0] == "fault":
         return _fault_trail(state, wanted[1:])
-    return _check_trail(state, state.checklist.check(wanted[0]), wanted[1:])
+    return _check_trail(state, state.checklist.find(wanted[0]), wanted[1:])
 
 
 # --- a check

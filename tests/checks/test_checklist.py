@@ -179,6 +179,17 @@ def test_an_unknown_check_names_the_nearest() -> None:
         shipped().check("brightnes")
 
 
+def test_a_check_is_found_by_id_title_and_short_name() -> None:
+    checklist = shipped()
+    for words in ("brightness", "Brightness at nine points", " brightness AT nine points "):
+        assert checklist.find(words).id == "brightness"
+    assert checklist.find("p14").id == checklist.find("P14").id == "pixel-faults"
+    with pytest.raises(InputError, match="found 'P3', expected one of brightness, "):
+        checklist.find("P3")
+    with pytest.raises(InputError, match="expected a check of this job"):
+        checklist.find("Brightness at ten points")
+
+
 def test_an_unknown_field_names_the_known() -> None:
     with pytest.raises(InputError, match="luminance_cd_m2"):
         shipped().check("brightness").field("luminance")

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from pathlib import Path
+from xml.etree import ElementTree as ET
 
 from commission_tui.handover import page_pictures, record_fingerprint
 from commission_tui.handover.content import build_document
+from commission_tui.handover.signature_block import _rounded, strokes_svg
 from commission_tui.logbook import entries as e
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.service import body
@@ -37,3 +39,27 @@ def test_strokes_are_drawn_on_the_page_of_signatures_and_nowhere_else(tmp_path: 
     assert block["of"] == "Fellmoor Town Council"
     pages = list(zip(page_pictures(drawn), page_pictures(typed), strict=True))
     assert sum(one != other for one, other in pages) == 1
+
+
+def view_box(*strokes: tuple[tuple[int, int], ...]) -> tuple[float, ...]:
+    drawn = ET.fromstring(strokes_svg(strokes))  # noqa: S314 (our own drawing)
+    return tuple(float(part) for part in drawn.attrib["viewBox"].split())
+
+
+def test_a_signature_is_printed_without_the_empty_paper_round_it() -> None:
+    corner = view_box(((0, 0), (5000, 5000)))
+    assert corner == view_box(((5000, 5000), (10000, 10000)))
+    assert corner[2:] == (424.0, 224.0)  # half of 800 by 400, and 12 of paper on each side
+    dot = view_box(((4000, 4000),))
+    assert dot[2] > 200  # as small as it was drawn
+
+
+def test_corners_are_rounded_and_ends_stay() -> None:
+    bent = [(0.0, 0.0), (8.0, 0.0), (8.0, 8.0)]
+    rounded = _rounded(bent)
+    assert (rounded[0], rounded[-1]) == (bent[0], bent[-1])
+    assert (8.0, 0.0) not in rounded
+    assert (6.0, 0.0) in rounded
+    assert (8.0, 2.0) in rounded
+    fine = [(float(n), 0.0) for n in range(500)]
+    assert _rounded(fine) == fine
