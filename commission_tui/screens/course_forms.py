@@ -95,8 +95,7 @@ def pick_limit(screen: JobScreen, check: CheckDefinition) -> None:
         picked(next(iter(known)))
         return
     choices = [
-        Choice(name, ((name.replace("_", " "), "strong"), (f"  {one}", "muted")))
-        for name, one in known.items()
+        Choice(name, ((one.words, "strong"), (f"  {one}", "muted"))) for name, one in known.items()
     ]
     screen.app.push_screen(Picker("Which limit", choices), picked)
 
@@ -120,10 +119,24 @@ def limit(job: OpenJob, check: CheckDefinition, name: str) -> Form:
         )
 
     return Form(
-        f"{name[:1].upper()}{name[1:].replace('_', ' ')}, agreed anew: {check.title}",
+        f"{now.words[:1].upper()}{now.words[1:]}, agreed anew: {check.title}",
         [
-            Question("low", f"At least, {now.unit or 'no unit'}", _shown(now.low)),
-            Question("high", f"At most, {now.unit or 'no unit'}", _shown(now.high)),
+            Question(
+                "low",
+                "At least" + (f", {now.unit}" if now.unit else ""),
+                _shown(now.low),
+                "empty for no such limit",
+                replaced=True,
+                check=lambda typed: _number("at least", typed),
+            ),
+            Question(
+                "high",
+                "At most" + (f", {now.unit}" if now.unit else ""),
+                _shown(now.high),
+                "empty for no such limit",
+                replaced=True,
+                check=lambda typed: _number("at most", typed),
+            ),
             Question("source", "Where it stands", hint="addendum, mail, minutes"),
             Question("agreed_by", "Agreed by"),
             Question("reason", "Why"),

@@ -141,7 +141,7 @@ def guide(job: OpenJob, check: CheckDefinition, step: Step | None, glyphs: Glyph
     for limit in limits_of(job.state, check.id).values():
         lines.append(
             (
-                (f"Limit {limit.name.replace('_', ' ')} ", "muted"),
+                (f"Limit {limit.words} ", "muted"),
                 (str(limit), "strong"),
                 (f" ({source_text(limit)})", "muted"),
             )
