@@ -72,6 +72,7 @@ def drawings(context: Context) -> Iterator[tuple[str, Drawing]]:
 
 def _plots(context: Context) -> Iterator[Chart]:
     yield charting.uniformity(context.job)
+    yield charting.cabinet_colours(context.job)
     minutes = context.numbers("warm_up_drift", "luminance_cd_m2")
     points = sorted(
         (float(minute), level)

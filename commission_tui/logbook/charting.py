@@ -3,84 +3,39 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from datetime import datetime
-from statistics import fmean, median
-from typing import Literal
+from statistics import median
 
-from commission_tui.checks.definition import CheckDefinition, FieldDefinition
-from commission_tui.checks.types import Limit
+from commission_tui.logbook.chart_model import (
+    Chart,
+    Kind,
+    Point,
+    Series,
+    empty,
+    field_read,
+    numbers_read,
+)
+from commission_tui.logbook.colour_charting import cabinet_colours, white_points
 from commission_tui.logbook.comparing import compare
 from commission_tui.logbook.job import OpenJob
-from commission_tui.logbook.limits import limits_of
 from commission_tui.logbook.visits import series as readings_of
 from commission_tui.logbook.visits import visit_names
 
-Point = tuple[float, float]
-Kind = Literal["points", "line", "limit"]
+__all__ = [
+    "Chart", "Kind", "Point", "Series", "cabinet_colours", "charts", "drift", "grey_scale",
+    "uniformity", "warm_up", "white_points",
+]  # fmt: skip
+
 _ENOUGH = 3
 """Fewer readings of one place make no curve over time."""
 
 
-@dataclass(frozen=True, slots=True)
-class Series:
-    """Points that belong together: measured, a curve that is aimed at, or a limit."""
-
-    name: str
-    kind: Kind
-    points: tuple[Point, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Chart:
-    """One chart: what it shows in one sentence, or why there is nothing to show."""
-
-    key: str
-    title: str
-    says: str
-    x_label: str
-    y_label: str
-    series: tuple[Series, ...] = ()
-    can_be_log: bool = False
-    """Whether both axes may be logarithmic, which is how a power law is a straight line."""
-
-    @property
-    def is_empty(self) -> bool:
-        return not any(series.points for series in self.series)
-
-
 def charts(job: OpenJob) -> tuple[Chart, ...]:
     """Return every chart of a job, also those for which there are no readings yet."""
-    return (grey_scale(job), white_points(job), uniformity(job), drift(job), warm_up(job))
-
-
-def _field(
-    job: OpenJob, unit: str, per: Sequence[str], name: str = ""
-) -> tuple[CheckDefinition, FieldDefinition] | None:
-    """Return the first field of a unit that is read per something and that has readings, if any."""
-    fitting = [
-        (check, item)
-        for check in job.state.checklist
-        for item in check.fields
-        if item.unit == unit and item.per in per and name in {"", item.name}
-    ]
-    read = (slot for slot in fitting if _numbers(job, slot[0].id, slot[1].name))
-    return next(read, fitting[0] if fitting else None)
-
-
-def _numbers(job: OpenJob, check: str, field: str) -> dict[str, float]:
-    """Return place to the last number of the latest visit that read it."""
-    found = {}
-    # In order, so that of places that read alike the same one is named at every run.
-    for (name, place), slot in sorted(readings_of(job.state, check).items()):
-        value = slot[-1].body.value
-        if name == field and not isinstance(value, bool | str):
-            found[place] = float(value)
-    return found
-
-
-def _empty(key: str, title: str, says: str) -> Chart:
-    return Chart(key, title, says, "", "")
+    return (
+        grey_scale(job), white_points(job), uniformity(job), drift(job), warm_up(job),
+        cabinet_colours(job),
+    )  # fmt: skip
 
 
 # --- grey scale
@@ -89,11 +44,11 @@ def _empty(key: str, title: str, says: str) -> Chart:
 def grey_scale(job: OpenJob) -> Chart:
     """Chart luminance over signal against the curve that was agreed."""
     key, title = "grey-scale", "Grey scale against target"
-    slot = _field(job, "cd/m2", ("grey step",))
-    levels = _numbers(job, slot[0].id, slot[1].name) if slot else {}
+    slot = field_read(job, "cd/m2", ("grey step",))
+    levels = numbers_read(job, slot[0].id, slot[1].name) if slot else {}
     points = tuple(sorted((float(step.split()[0]), level) for step, level in levels.items()))
     if not points:
-        return _empty(key, title, "No grey step is read yet.")
+        return empty(key, title, "No grey step is read yet.")
     exponent = job.state.wall.file.targets.grey_exponent
     black = points[0][1] if points[0][0] == 0 else 0.0
     white = points[-1][1] if points[-1][0] == 100 else None
@@ -132,67 +87,16 @@ def _grey_sentence(points: Sequence[Point], aim: Callable[[float], float], expon
     )
 
 
-# --- white points
-
-
-def white_points(job: OpenJob) -> Chart:
-    """Chart the chromaticity of white at every point, with the box that it must lie in."""
-    key, title = "white-points", "White points and their tolerance"
-    slot = _field(job, "xy", ("nine points", "cabinet"), "x")
-    pairs = _chromaticities(job, slot[0].id) if slot else {}
-    if slot is None or not pairs:
-        return _empty(key, title, "No chromaticity of white is read yet.")
-    limits = limits_of(job.state, slot[0].id)
-    corners = _box(limits.get("x"), limits.get("y"))
-    targets = job.state.wall.file.targets
-    drawn = [Series("tolerance", "limit", corners)] if corners else []
-    drawn += [
-        Series("target", "line", ((targets.white_x, targets.white_y),)),
-        Series("measured", "points", tuple(pairs.values())),
-    ]
-    return Chart(key, title, _white_sentence(pairs, corners), "x", "y", tuple(drawn))
-
-
-def _chromaticities(job: OpenJob, check: str) -> dict[str, Point]:
-    xs, ys = _numbers(job, check, "x"), _numbers(job, check, "y")
-    return {place: (x, ys[place]) for place, x in xs.items() if place in ys}
-
-
-def _box(x: Limit | None, y: Limit | None) -> tuple[Point, ...]:
-    """Return the corners of the tolerance, closed; none where a side has no limit."""
-    if x is None or y is None or None in (x.low, x.high, y.low, y.high):
-        return ()
-    left, right, low, high = (float(side or 0) for side in (x.low, x.high, y.low, y.high))
-    return ((left, low), (right, low), (right, high), (left, high), (left, low))
-
-
-def _white_sentence(pairs: dict[str, Point], corners: Sequence[Point]) -> str:
-    x, y = (fmean(pair[axis] for pair in pairs.values()) for axis in (0, 1))
-    begin = f"{len(pairs)} white points, mean x {x:.4f} y {y:.4f}"
-    if not corners:
-        return f"{begin}; no tolerance is agreed."
-    (left, low), (right, high) = corners[0], corners[2]
-    outside = [
-        place
-        for place, (px, py) in pairs.items()
-        if not (left <= px <= right and low <= py <= high)
-    ]
-    if not outside:
-        return f"{begin}: all inside the tolerance."
-    named = ", ".join(outside[:3]) + (" and more" if len(outside) > 3 else "")
-    return f"{begin}: {len(outside)} outside the tolerance ({named})."
-
-
 # --- uniformity
 
 
 def uniformity(job: OpenJob) -> Chart:
     """Chart every cabinet's luminance, from the darkest to the brightest."""
     key, title = "uniformity", "Cabinets from dark to bright"
-    slot = _field(job, "cd/m2", ("cabinet",))
-    levels = _numbers(job, slot[0].id, slot[1].name) if slot else {}
+    slot = field_read(job, "cd/m2", ("cabinet",))
+    levels = numbers_read(job, slot[0].id, slot[1].name) if slot else {}
     if not levels:
-        return _empty(key, title, "No cabinet's luminance is read yet.")
+        return empty(key, title, "No cabinet's luminance is read yet.")
     ranked = sorted(levels.values())
     middle = median(ranked)
     drawn = [
@@ -217,8 +121,8 @@ def drift(job: OpenJob) -> Chart:
     key, title = "drift", "Change since the first visit"
     names = visit_names(job.state)
     if len(names) < 2:
-        return _empty(key, title, "This is the first visit: there is nothing to compare with yet.")
-    slot = _field(job, "cd/m2", ("cabinet",)) or _field(job, "cd/m2", ("nine points",))
+        return empty(key, title, "This is the first visit: there is nothing to compare with yet.")
+    slot = field_read(job, "cd/m2", ("cabinet",)) or field_read(job, "cd/m2", ("nine points",))
     pairs = compare(job.state, 0, len(names) - 1).pairs if slot else ()
     percents = {
         pair.place: pair.percent
@@ -226,7 +130,7 @@ def drift(job: OpenJob) -> Chart:
         if slot and pair.check == slot[0].id and pair.percent is not None
     }
     if not percents:
-        return _empty(key, title, f"No place was read both at the {names[0]} and at {names[-1]}.")
+        return empty(key, title, f"No place was read both at the {names[0]} and at {names[-1]}.")
     ranked = sorted(percents.values())
     last = float(len(ranked))
     largest = max(percents, key=lambda place: abs(percents[place]))
@@ -255,7 +159,7 @@ def warm_up(job: OpenJob) -> Chart:
                 most = [(datetime.fromisoformat(r.at), float(r.body.value)) for r in slot]
                 where = f"{check.field(field).label}, {place}"
     if not most or most[-1][1] <= 0:
-        return _empty(
+        return empty(
             key, title,
             f"No point was read {_ENOUGH} times or more in one visit. Read one every five minutes "
             "while the wall warms up.",

@@ -14,7 +14,7 @@ from commission_tui.screens.job_screen import JobScreen
 from commission_tui.screens.widgets.painted import Painted
 from commission_tui.screens.widgets.plot import Plot
 
-_COUNT = 5
+_COUNT = 6
 
 
 class ChartsScreen(JobScreen):

@@ -4,13 +4,15 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from commission_tui.logbook.charting import Chart, Kind, Series, charts
 from commission_tui.screens.words import Line, Part
 
-__all__ = ["Chart", "Drawn", "Series", "charts", "drawn", "head", "signs_of", "to_ascii"]
+__all__ = [
+    "Chart", "Drawn", "Series", "charts", "drawn", "head", "signs_of", "to_ascii", "true_to_scale",
+]  # fmt: skip
 
 _DRAWN: Mapping[Kind, str] = {"points": "●", "line": "+", "limit": "·"}
 _ASCII: Mapping[Kind, str] = {"points": "o", "line": "+", "limit": "."}
@@ -21,8 +23,8 @@ LEAST_LOG = 1e-9
 """Nothing that is measured is smaller; below it a logarithmic axis would run out of numbers."""
 ROLE: Mapping[Kind, str] = {"points": "key", "line": "pass", "limit": "muted"}
 _BOXES = str.maketrans("─│┌┐└┘├┤┬┴┼", "-|++++++++" + "+")
-_SAMPLES = 60
-"""Points by which a limit's edge is drawn, so that it shows without lines of the terminal's own."""
+_SAMPLES = 240
+"""Points by which a limit is drawn, so that it shows without lines of the terminal's own."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,6 +39,7 @@ class Drawn:
     y_ticks: tuple[tuple[float, str], ...]
     x_label: str
     y_label: str
+    is_true_to_scale: bool = False
 
 
 def signs_of(*, ascii_only: bool) -> Mapping[Kind, str]:
@@ -67,8 +70,37 @@ def drawn(chart: Chart, *, log: bool, ascii_only: bool) -> Drawn:
     x_window, y_window = _window(xs), _window(ys)
     return Drawn(
         tuple(rows), x_window, y_window, _ticks(x_window, log), _ticks(y_window, log),
-        chart.x_label, chart.y_label,
+        chart.x_label, chart.y_label, chart.is_true_to_scale,
     )  # fmt: skip
+
+
+def true_to_scale(chart: Drawn, columns: int, rows: int, aspect: float) -> Drawn:
+    """Widen one window, so that a length is the same along both axes and a circle is round.
+
+    `columns` and `rows` are the room inside the frame, `aspect` how much higher than wide a
+    character is.
+    """
+    if not chart.is_true_to_scale:
+        return chart
+    across, up = max(1, columns), max(1, rows) * aspect
+    each = max(_width(chart.x_window) / across, _width(chart.y_window) / up)
+    x_window, y_window = (
+        _of_width(window, each * room)
+        for window, room in ((chart.x_window, across), (chart.y_window, up))
+    )
+    return replace(
+        chart, x_window=x_window, y_window=y_window,
+        x_ticks=_ticks(x_window, log=False), y_ticks=_ticks(y_window, log=False),
+    )  # fmt: skip
+
+
+def _width(window: tuple[float, float]) -> float:
+    return window[1] - window[0]
+
+
+def _of_width(window: tuple[float, float], width: float) -> tuple[float, float]:
+    middle = (window[0] + window[1]) / 2
+    return min(window[0], middle - width / 2), max(window[1], middle + width / 2)
 
 
 def _axis(value: float, log: bool) -> float:
@@ -78,9 +110,10 @@ def _axis(value: float, log: bool) -> float:
 def _dense(points: Sequence[tuple[float, float]]) -> list[tuple[float, float]]:
     """Return points along the edges between corners."""
     found = []
+    samples = max(1, _SAMPLES // max(1, len(points) - 1))
     for (x0, y0), (x1, y1) in pairwise(points):
-        for step in range(_SAMPLES + 1):
-            part = step / _SAMPLES
+        for step in range(samples + 1):
+            part = step / samples
             found.append((x0 + part * (x1 - x0), y0 + part * (y1 - y0)))
     return found
 

@@ -51,6 +51,9 @@ async def test_going_through_the_charts_by_arrow_and_number(
         assert "No point was read 3 times" in text_of(pilot, "#chart-says")
         await pilot.press("right")
         await pilot.pause()
+        assert "No chromaticity of a cabinet is read yet." in text_of(pilot, "#chart-says")
+        await pilot.press("right")
+        await pilot.pause()
         assert "grey steps" in text_of(pilot, "#chart-says")
         assert pilot.app.screen.query_one(Plot).display
 

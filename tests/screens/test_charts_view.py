@@ -3,15 +3,19 @@
 from __future__ import annotations
 
 import math
+from itertools import pairwise
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from commission_tui.checks.types import Verdict
+from commission_tui.engineering.colorimetry import uv_prime_to_xy, xy_to_uv_prime
 from commission_tui.logbook import entries as e
 from commission_tui.logbook.charting import (
     Chart,
     Series,
+    cabinet_colours,
     charts,
     drift,
     grey_scale,
@@ -19,11 +23,13 @@ from commission_tui.logbook.charting import (
     white_points,
 )
 from commission_tui.logbook.charting import uniformity as uniformity_chart
+from commission_tui.logbook.colour_charting import circle
 from commission_tui.logbook.service import OpenJob, body
 from commission_tui.screens import charts_view
 
 CABINETS, GREY, WHITE = "cabinet-luminance", "grey-scale", "white-point"
 LEVEL = "luminance_cd_m2"
+D65 = xy_to_uv_prime(0.3127, 0.3290)
 
 
 @pytest.fixture
@@ -42,7 +48,7 @@ def _series(chart: Chart, kind: str) -> tuple[tuple[float, float], ...]:
 
 def test_without_readings_every_chart_says_so_in_one_sentence(job: OpenJob) -> None:
     found = charts(job)
-    assert len({chart.key for chart in found}) == len(found) == 5
+    assert len({chart.key for chart in found}) == len(found) == 6
     for chart in found:
         assert chart.is_empty
         assert chart.says.endswith(".")
@@ -82,6 +88,68 @@ def test_white_points_lie_in_or_out_of_the_box_of_the_limits(measured: OpenJob) 
     assert box[0] == box[-1]
     assert len(set(box)) == 4
     assert min(x for x, _ in box) < targets.white_x < max(x for x, _ in box)
+
+
+def _read_colours(job: OpenJob, off: dict[str, tuple[float, float]]) -> None:
+    """Log x and y of cabinets that lie so far, in u' and v', from those of D65."""
+    for place, (across, up) in off.items():
+        x, y = uv_prime_to_xy(D65[0] + across, D65[1] + up)
+        job.read(CABINETS, "x", place, x)
+        job.read(CABINETS, "y", place, y)
+
+
+def test_a_limit_on_a_distance_is_a_circle_in_the_diagram_of_1976(measured: OpenJob) -> None:
+    """D65: u' 0.1978, v' 0.4683 (CIE 15, from memory); a distance Δu'v' is the plain one there."""
+    _read_colours(
+        measured, {"R1C1": (0.003, 0), "R1C2": (-0.003, 0), "R1C3": (0, 0.003), "R1C4": (0, -0.003)}
+    )
+    chart = cabinet_colours(measured)
+    assert (chart.x_label, chart.y_label) == ("u'", "v'")
+    (mean,) = _series(chart, "line")
+    assert mean == pytest.approx((0.1978, 0.4683), abs=5e-5)
+    limit = _series(chart, "limit")
+    assert limit[0] == limit[-1]
+    assert len(set(limit)) >= 60
+    apart = [math.dist(mean, point) for point in limit]
+    assert min(apart) == pytest.approx(0.004) == max(apart)
+    assert "all inside the circle of 0.004" in chart.says
+
+
+@given(st.floats(0, 2 * math.pi), st.sampled_from([0.0028, 0.0029, 0.0031, 0.0032]))
+def test_who_is_outside_the_circle_is_who_is_farther_than_the_limit(
+    turn: float, radius: float
+) -> None:
+    """A box or an ellipse would let through other directions than a circle."""
+    mean = (0.1978, 0.4683)
+    edge = circle(mean, 0.003)
+    x, y = mean[0] + radius * math.cos(turn), mean[1] + radius * math.sin(turn)
+    crossings = sum(
+        (y0 > y) != (y1 > y) and x < x0 + (y - y0) / (y1 - y0) * (x1 - x0)
+        for (x0, y0), (x1, y1) in pairwise(edge)
+    )
+    assert (crossings % 2 == 1) == (radius < 0.003)
+
+
+def test_the_chart_names_the_cabinet_that_the_check_fails(measured: OpenJob) -> None:
+    """The chart and the verdict rest on one rule."""
+    off = dict.fromkeys((f"R1C{n}" for n in range(2, 9)), (0.0, 0.0))
+    _read_colours(measured, {"R1C1": (0.006, 0.003), **off})
+    for cell in measured.state.wall.cabinets:
+        measured.read(CABINETS, LEVEL, str(cell), 200.0)
+    chart = cabinet_colours(measured)
+    assert "1 outside the circle of 0.004 (R1C1)" in chart.says
+    figures = measured.outcome(CABINETS).figures
+    (worst,) = [f for f in figures if f.name == "colour from the mean, u'v' (R1C1)"]
+    assert worst.verdict is Verdict.FAIL
+    assert f"farthest from it R1C1, {worst.value:.4f}" in chart.says
+
+
+def test_a_slip_of_the_keys_that_no_light_can_have_is_left_out(measured: OpenJob) -> None:
+    for axis, value in (("x", 0.9), ("y", 0.8)):
+        measured.read(CABINETS, axis, "R1C1", value, confirmed=True)
+    assert cabinet_colours(measured).says == "No chromaticity that light can have is read yet."
+    _read_colours(measured, {"R1C2": (0.0, 0.0)})
+    assert "1 cabinet, mean" in cabinet_colours(measured).says
 
 
 def test_cabinets_are_sorted_from_dark_to_bright(measured: OpenJob) -> None:
@@ -153,6 +221,28 @@ def test_linear_ticks_are_round_and_told_apart() -> None:
     chart = Chart("k", "t", "s", "x", "y", (Series("m", "points", ((0.3077, 1), (0.3177, 2))),))
     texts = [text for _, text in charts_view.drawn(chart, log=False, ascii_only=True).x_ticks]
     assert len(set(texts)) == len(texts) >= 2
+
+
+@pytest.mark.parametrize(("columns", "rows"), [(70, 14), (110, 30), (40, 40), (5, 2), (0, 0)])
+def test_a_circle_is_round_whatever_room_there_is(columns: int, rows: int) -> None:
+    series = (Series("m", "limit", circle((0.1978, 0.4683), 0.004)),)
+    chart = Chart("k", "t", "s", "u'", "v'", series, is_true_to_scale=True)
+    drawn = charts_view.true_to_scale(
+        charts_view.drawn(chart, log=False, ascii_only=False), columns, rows, 2.0
+    )
+    across = (drawn.x_window[1] - drawn.x_window[0]) / max(1, columns)
+    up = (drawn.y_window[1] - drawn.y_window[0]) / (2.0 * max(1, rows))
+    assert across == pytest.approx(up)
+    assert drawn.x_window[0] <= 0.1938 < 0.2018 <= drawn.x_window[1]
+    assert drawn.y_window[0] <= 0.4643 < 0.4723 <= drawn.y_window[1]
+    assert 2 <= len(drawn.x_ticks) <= 12
+    assert 2 <= len(drawn.y_ticks) <= 12
+
+
+def test_other_charts_fill_the_room_there_is() -> None:
+    chart = Chart("k", "t", "s", "x", "y", (Series("m", "points", ((0, 1), (9, 2))),))
+    drawn = charts_view.drawn(chart, log=False, ascii_only=False)
+    assert charts_view.true_to_scale(drawn, 70, 14, 2.0) is drawn
 
 
 def test_a_drawn_frame_becomes_ascii() -> None:

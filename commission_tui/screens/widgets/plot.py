@@ -7,8 +7,12 @@ from textual.app import RenderResult
 from textual.color import Color
 from textual_plotext import PlotextPlot
 
-from commission_tui.screens.charts_view import Drawn, to_ascii
+from commission_tui.screens.charts_view import Drawn, to_ascii, true_to_scale
+from commission_tui.screens.geometry import CHARACTER_ASPECT
+from commission_tui.screens.terminal_size import terminal_aspect
 
+_FRAME_ROWS = 4
+"""Above and below, the ticks and the label."""
 _VARIABLE = {"key": "accent", "pass": "success", "muted": "foreground"}
 
 
@@ -20,7 +24,12 @@ class Plot(PlotextPlot):
     def __init__(self, *, id: str | None = None) -> None:  # noqa: A002
         super().__init__(id=id)
         self._ascii = False
+        self._aspect = CHARACTER_ASPECT
         self._drawn: Drawn | None = None
+
+    def on_resize(self) -> None:
+        if not self.app.is_headless:
+            self._aspect = terminal_aspect()
 
     def show(self, chart: Drawn, *, ascii_only: bool) -> None:
         self._ascii, self._drawn = ascii_only, chart
@@ -38,6 +47,12 @@ class Plot(PlotextPlot):
         plt.xlabel(chart.x_label)
         plt.ylabel(chart.y_label)
 
+    def _scaled(self, chart: Drawn) -> Drawn:
+        """Fit a chart that is true to scale into the room that its ticks leave."""
+        ticks = max((len(text) for _, text in chart.y_ticks), default=0)
+        columns, rows = self.size.width - ticks - 2, self.size.height - _FRAME_ROWS
+        return true_to_scale(chart, columns, rows, self._aspect)
+
     def _colour(self, role: str) -> tuple[int, int, int]:
         variables = self.app.theme_variables
         return Color.parse(variables[_VARIABLE[role]]).rgb
@@ -45,7 +60,7 @@ class Plot(PlotextPlot):
     def render(self) -> RenderResult:
         if self._drawn is None or self.size.area == 0:
             return Text()
-        self._draw(self._drawn)
+        self._draw(self._scaled(self._drawn))
         shown = super().render()
         if self._ascii and isinstance(shown, Text):
             shown.plain = to_ascii(shown.plain)
