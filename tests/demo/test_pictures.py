@@ -14,6 +14,7 @@ def test_the_published_pictures_are_current() -> None:
     made = draw(DEMO)
     published = {path.name: path.read_bytes() for path in FOLDER.iterdir()}
     assert sorted(made) == sorted(published)
+    assert len(set(made.values())) == len(made), "a key leads nowhere: two pictures are the same"
     differing = [name for name, content in made.items() if published[name] != content]
     assert not differing, "run: python -m tests.pictures"
 

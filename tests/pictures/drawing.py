@@ -51,7 +51,7 @@ DEMO = (
     Shot("cabinet", ("f4", "enter", "enter")),
     Shot("punch-list", ("f5", "space", "space")),
     Shot("punch-list-80", ("f5",), LEAST),
-    Shot("charts", ("f9",)),
+    Shot("charts", ("f7",)),
     Shot("handover", ("f8",)),
     Shot("pages", ("f8", "p", "pagedown", "z", "z")),
     Shot("wall-low-blue", ("f4",), LEAST, "low blue"),
