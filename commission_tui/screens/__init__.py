@@ -46,11 +46,11 @@ def run(
     app.run()
     status = app.return_code or 0
     if status == 0:
-        _leave_picture(logbook, job, first)
+        leave_picture(logbook, job, first)
     return status
 
 
-def _leave_picture(logbook: Logbook, job: OpenJob | None, first: FirstPicture) -> None:
+def leave_picture(logbook: Logbook, job: OpenJob | None, first: FirstPicture) -> None:
     """Paint the first screen as it is now, unseen, for the next start."""
     import shutil
 

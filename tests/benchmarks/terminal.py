@@ -83,6 +83,26 @@ class InTerminal:
         except OSError:  # the program has ended
             return b""
 
+    @property
+    def handle(self) -> int:
+        """The terminal's own end, to type at and to ask how it is set."""
+        return self._main
+
+    def type(self, keys: bytes) -> None:
+        """Send keys and wait for nothing."""
+        os.write(self._main, keys)
+
+    def interrupt(self) -> None:
+        """Send what the terminal makes of Ctrl-C for the program that has it to itself."""
+        self._process.send_signal(signal.SIGINT)
+
+    def ended(self, limit_s: float = 60.0) -> int:
+        """Wait until the program has ended; return its exit status."""
+        end = time.perf_counter() + limit_s
+        while self._process.poll() is None and time.perf_counter() < end:
+            self.written += self._read(0.1)
+        return self._process.wait(1.0)
+
     def until(self, text: bytes, *, limit_s: float = 120.0) -> float:
         """Return the seconds since the start until a text has come.
 

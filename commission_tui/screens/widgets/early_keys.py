@@ -25,10 +25,18 @@ class TypeAhead(App[None]):
 
     def __init__(self) -> None:
         super().__init__()
-        self._typed: deque[events.Event] | None = deque()
-        self._waits = True
         self.when_shown: Callable[[], None] = lambda: None
         """Called once, when the first screen is painted and before anything is typed into it."""
+        self.hold_keys()
+
+    @property
+    def holds_keys(self) -> bool:
+        return self._typed is not None
+
+    def hold_keys(self) -> None:
+        """Keep what is typed until `first_shown`."""
+        self._typed: deque[events.Event] | None = deque()
+        self._waits = True
 
     def on_load(self) -> None:
         # Whatever goes wrong with the first screen, the key that quits works.
