@@ -174,7 +174,7 @@ def summary_lines(seen: Seen, answers: Answers, glyphs: Glyphs) -> list[Line]:
     if seen.rows is None:
         return [((f"Nothing to log: {seen.trouble}", "error"),)]
     rows = seen.rows
-    before = f"; {seen.read_before} of these places were read before, the later counts"
+    before = f"; {seen.read_before} of them read before, the later counts"
     lines: list[Line] = [
         (
             (counted(len(rows.good), "reading"), "strong"),

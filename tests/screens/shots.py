@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import string
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -17,6 +18,13 @@ from tests.screens.helping import metered
 
 _SETTLE_TURNS = 3
 _MARKS = string.ascii_letters + string.digits
+
+
+_TABLE_AT = 1777888800  # 4 May 2026, 10:00 UTC
+_TABLE = (
+    "Spot meter 0042;Fellmoor side wall\nNo;Point;L (fL);Time;Remark\n"
+    "1;1;175,2;09:41;\n2;2;176,0;09:42;\n3;3;17600;09:43;[glare]\n4;4;?;09:44;\n5;44;175,8;09:45;\n"
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,6 +51,10 @@ WALK: Sequence[Shot] = (
     Shot("walk-verdict", (*"58", "0")),
     Shot("walk-note", ("ctrl+n",)),
     Shot("walk-go-to", ("escape", "ctrl+g")),
+    Shot("walk-files", ("escape", "f6")),
+    Shot("import-file", ("enter",)),
+    Shot("import", ("enter",)),
+    Shot("patterns", ("escape", "escape", "f6", "down", "enter")),
     Shot("wall", ("escape", "escape", "f4")),
     Shot("wall-layer-2", ("2",)),
     Shot("wall-layer-3", ("3",)),
@@ -81,6 +93,9 @@ def prepared(job: OpenJob, folder: Path) -> OpenJob:
     made.paste((190, 60, 30), (20, 10, 40, 30))
     made.save(path)
     job.photo(path, about=job.state.faults[0].id, caption="R1C2 from the front")
+    table = folder / "spot-meter.csv"
+    table.write_text(_TABLE, encoding="utf-8")
+    os.utime(table, (_TABLE_AT, _TABLE_AT))
     return job
 
 

@@ -177,7 +177,7 @@ async def test_columns_are_said_remembered_and_known_the_next_time(
         assert dialog._plan is not None
         assert dialog._plan.targets == ("place", FIELD, "")
         assert "known as [red]x[/] [nothing" in text_of(pilot, "#import-file")
-        assert "2 of these places were read before" in text_of(pilot, "#import-summary")
+        assert "2 of them read before" in text_of(pilot, "#import-summary")
         await pilot.press("r")
         await pilot.pause()
         assert "remembered already" in text_of(pilot, "#import-message")

@@ -89,7 +89,7 @@ def test_the_summary_says_which_key_answers_what(good: TableRows) -> None:
     good.bad, good.odd = ["m.csv: line 4: no"], ["m.csv: line 2: odd"]
     seen = Seen(good, 1)
     asked = plain(view.summary_lines(seen, Answers(), DRAWN))
-    assert "2 readings to log; 1 of these places were read before" in asked[0]
+    assert "2 readings to log; 1 of them read before" in asked[0]
     assert "1 row refused, so nothing is logged; b leaves them out" in asked[1]
     assert "1 of them that look odd; y takes them as they are" in asked[2]
     assert len(asked) == 3
