@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import os
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -16,11 +17,13 @@ if TYPE_CHECKING:
 
 
 @click.command()
-@click.argument("to", required=False, type=click.Path(path_type=Path))
+@click.argument("to", required=False, type=click.Path())
 @json_option
 @click.pass_obj
-def backup(session: Session, to: Path | None, as_json: bool) -> None:
+def backup(session: Session, to: str | None, as_json: bool) -> None:
     """Copy the logbook while it is in use: to a file or folder, or beside it with the rolling copies.
+
+    A name that ends in / is a folder, made when it is not there.
 
     Copies are also made by themselves, every four hours of use and before every migration.
     """
@@ -33,14 +36,19 @@ def backup(session: Session, to: Path | None, as_json: bool) -> None:
         say(str(made))
 
 
-def _target(database: Path, to: Path | None) -> Path:
+def _target(database: Path, to: str | None) -> Path:
     from commission_tui.logbook import backup as copies
+    from commission_tui.logbook.plainly import plainly
 
     if to is None:
         return copies.next_name(database)
-    target = to / copies.next_name(database).name if to.is_dir() else to
+    folder = to.endswith(("/", os.sep)) or Path(to).is_dir()
+    target = Path(to) / copies.next_name(database).name if folder else Path(to)
     if target.exists():
         raise InputError(f"{target}: found a file, expected a name that is free")
+    if folder:
+        with plainly(target.parent):
+            target.parent.mkdir(parents=True, exist_ok=True)
     return target
 
 

@@ -259,6 +259,11 @@ def test_the_commands(job: OpenJob, logbook: Logbook, capsys: pytest.CaptureFixt
     assert run([*database, "backup", str(copy)]) == 2
     assert "expected a name that is free" in capsys.readouterr().err
     assert run([*database, "backup"]) == 0
+    folder = job.database.with_name("copies")
+    assert run([*database, "backup", f"{folder}/"]) == 0
+    assert run([*database, "backup", f"{copy}/"]) == 3  # a file of that name is there
+    assert [made.suffix for made in folder.iterdir()] == [".db"]
+    capsys.readouterr()
     note(job, "after")
     assert run([*database, "restore", str(copy)]) == 3
     assert "another program has it open" in capsys.readouterr().err
