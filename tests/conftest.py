@@ -3,14 +3,20 @@
 from __future__ import annotations
 
 import os
+import shutil
+import socket
+import tempfile
 from collections.abc import Iterator
 from datetime import UTC, datetime, timedelta
 from importlib import resources
 from pathlib import Path
+from typing import Any, NoReturn
 
 import pytest
 from hypothesis import settings
 
+from commission_tui.demo import script
+from commission_tui.demo.walk import make_demo
 from commission_tui.logbook.ids import IdSource
 from commission_tui.logbook.service import Logbook, OpenJob
 from commission_tui.wall.model import Wall
@@ -21,6 +27,15 @@ settings.register_profile(
     "project", deadline=None, max_examples=30, derandomize=bool(os.environ.get("CI"))
 )
 settings.load_profile("project")
+
+_MEMORY, _ENOUGH_BYTES = "/dev/shm", 2 << 30  # noqa: S108 (pytest makes its own folders there)
+# Thousands of logbooks wait for the disk at each entry; memory answers at once.
+if (
+    "TMPDIR" not in os.environ
+    and os.access(_MEMORY, os.W_OK)
+    and shutil.disk_usage(_MEMORY).free >= _ENOUGH_BYTES
+):
+    os.environ["TMPDIR"] = tempfile.tempdir = _MEMORY
 
 os.environ.pop("NO_COLOR", None)
 os.environ.pop("COMMISSION_TUI_DATABASE", None)
@@ -48,6 +63,25 @@ class TickingClock:
         return self.moment
 
 
+@pytest.fixture
+def cut_off(monkeypatch: pytest.MonkeyPatch) -> list[str]:
+    """Refuse and note every attempt to reach another machine, or to look up its name."""
+    tried: list[str] = []
+
+    def refused(name: str) -> Any:
+        def refuse(*arguments: object, **_: object) -> NoReturn:
+            tried.append(f"{name} {arguments[1:]}")
+            raise OSError(f"{name}: no network here")
+
+        return refuse
+
+    for name in ("connect", "connect_ex", "sendto", "bind"):
+        monkeypatch.setattr(socket.socket, name, refused(name))
+    for name in ("getaddrinfo", "gethostbyname", "create_connection"):
+        monkeypatch.setattr(socket, name, refused(name))
+    return tried
+
+
 @pytest.fixture(scope="session")
 def demo_wall_text() -> str:
     return (resources.files("commission_tui.demo") / "fellmoor.toml").read_text(encoding="utf-8")
@@ -56,6 +90,30 @@ def demo_wall_text() -> str:
 @pytest.fixture(scope="session")
 def demo_wall(demo_wall_text: str) -> Wall:
     return parse_wall(demo_wall_text)
+
+
+@pytest.fixture(scope="session")
+def _demo_once(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    path = tmp_path_factory.mktemp("demo") / "demo.db"
+    book = Logbook(path)
+    make_demo(book, on_progress=lambda _text: None)
+    book.close()
+    return path
+
+
+@pytest.fixture
+def demo_database(_demo_once: Path, tmp_path: Path) -> Path:
+    """A logbook of this test's own with the demo job, which is told once for all."""
+    return Path(shutil.copy(_demo_once, tmp_path / "demo.db"))
+
+
+@pytest.fixture
+def demo_job(demo_database: Path) -> Iterator[OpenJob]:
+    """The demo job as its story ends, opened by the one who led it."""
+    book = Logbook(demo_database)
+    (summary,) = book.jobs()
+    yield book.open(summary.id, script.LEAD)
+    book.close()
 
 
 @pytest.fixture

@@ -6,7 +6,7 @@ import itertools
 import tomllib
 from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 from importlib import resources
 from pathlib import Path
 
@@ -98,8 +98,14 @@ def parse_checklist(files: Mapping[str, str]) -> Checklist:
     ChecklistError
         One line: file, key, what was found, what was expected.
     """
+    return _parsed(tuple(files.items()))
+
+
+@lru_cache(maxsize=8)
+def _parsed(files: tuple[tuple[str, str], ...]) -> Checklist:
+    """Return a checklist; a new job reads its own twice, and most jobs have the same one."""
     stages: dict[str, Stage] = {}
-    for name, text in files.items():
+    for name, text in files:
         stage = _stage(name, text)
         known = stages.get(stage.id)
         stages[stage.id] = _merged(known, stage) if known else stage

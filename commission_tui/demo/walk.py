@@ -56,6 +56,7 @@ def walk_unattended(folder: Path, on_progress: Progress) -> DemoResult:
     The handover is written as it stood when it was signed, in every format; the visit a month later
     makes a document of its own.
     """
+    write_files(folder, {})  # before a long story is told in vain
     files: list[Path] = []
     verdicts: dict[str, str] = {}
 

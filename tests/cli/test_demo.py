@@ -11,7 +11,7 @@ import pytest
 from commission_tui.cli import run
 from commission_tui.demo import script
 from commission_tui.demo.walk import DemoResult, make_demo, walk_unattended
-from commission_tui.logbook.service import Logbook
+from commission_tui.logbook.service import Logbook, OpenJob
 
 
 def silent(_line: str) -> None:
@@ -32,9 +32,8 @@ def pdf(walked: tuple[Path, DemoResult]) -> Path:
     return next(path for path in walked[1].files if path.suffix == ".pdf")
 
 
-def test_the_demo_shows_what_it_is_for(tmp_path: Path) -> None:
-    book = Logbook(tmp_path / "demo.db")
-    job = book.open(make_demo(book, on_progress=silent), script.LEAD)
+def test_the_demo_shows_what_it_is_for(demo_job: OpenJob) -> None:
+    job = demo_job
     verdicts = [str(result.verdict) for result in job.outcomes().values()]
     assert verdicts.count("marginal") == 5
     assert "fail" in verdicts
@@ -44,8 +43,13 @@ def test_the_demo_shows_what_it_is_for(tmp_path: Path) -> None:
     first = [s for s in job.state.readings["cabinet-luminance"].values() if len(s) > 1]
     assert len(first) == 5  # the dark cabinet and its four neighbours were measured again
     assert job.state.corrections
-    assert make_demo(book, on_progress=silent) == job.id
-    assert len(book.jobs()) == 1
+
+
+def test_what_is_there_is_not_told_again(demo_database: Path) -> None:
+    book = Logbook(demo_database)
+    (told,) = book.jobs()
+    assert make_demo(book, on_progress=silent) == told.id
+    assert book.jobs() == [told]
     book.close()
 
 
@@ -59,25 +63,15 @@ def test_the_published_output_is_current(walked: tuple[Path, DemoResult]) -> Non
     assert not differing, "run: commission-tui demo --unattended"
 
 
-def test_walked_twice_it_gives_the_same_bytes(
-    walked: tuple[Path, DemoResult], tmp_path: Path
-) -> None:
-    again = walk_unattended(tmp_path, on_progress=silent)
-    assert [path.name for path in again.files] == [path.name for path in walked[1].files]
-    for first, second in zip(walked[1].files, again.files, strict=True):
-        assert first.read_bytes() == second.read_bytes(), first.name
-
-
 @pytest.mark.outside
-def test_the_document_holds_what_matters(pdf: Path, tmp_path: Path) -> None:
+def test_the_document_holds_what_matters(pdf: Path, demo_job: OpenJob) -> None:
     """Read with pdftotext (Debian poppler-utils), which knows nothing of this program."""
     try:
         done = subprocess.run(["pdftotext", "-layout", pdf, "-"], capture_output=True, check=True)
     except FileNotFoundError:
         pytest.skip("pdftotext is not installed")
     text = " ".join(done.stdout.decode("utf-8").split())
-    book = Logbook(tmp_path / "demo.db")
-    job = book.open(make_demo(book, on_progress=silent), script.LEAD)
+    job = demo_job
     wanted = [script.NAME, script.CLIENT, script.INTEGRATOR, script.REFERENCE]
     told = ("fail", "marginal")
     wanted += [c.title for c in job.state.checklist if job.outcome(c.id).verdict in told]
@@ -86,7 +80,6 @@ def test_the_document_holds_what_matters(pdf: Path, tmp_path: Path) -> None:
         wanted += [fault.found.body.fault, fault.found.body.location]
     for instrument in job.state.instruments.values():
         wanted += [instrument.body.name, instrument.body.serial]
-    book.close()
     assert [item for item in wanted if item not in text] == []
 
 
@@ -104,18 +97,25 @@ def test_the_pdf_is_sound_and_carries_the_record(pdf: Path, tmp_path: Path) -> N
     assert script.NAME in record.read_text(encoding="utf-8")
 
 
-def test_without_a_terminal_the_command_walks_by_itself(
-    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+def test_without_a_terminal_the_command_walks_by_itself_to_the_same_bytes(
+    walked: tuple[Path, DemoResult],
+    tmp_path: Path,
+    capsys: pytest.CaptureFixture[str],
+    cut_off: list[str],
 ) -> None:
+    """Told a second time, and with the network cut off."""
     assert (
         run(["--database", str(tmp_path / "x.db"), "demo", "-o", str(tmp_path / "out"), "--json"])
         == 0
     )
     captured = capsys.readouterr()
-    written = json.loads(captured.out)
-    assert all(Path(path).is_file() for path in written["files"])
+    again = [Path(path) for path in json.loads(captured.out)["files"]]
+    assert [path.name for path in again] == [path.name for path in walked[1].files]
+    for first, second in zip(walked[1].files, again, strict=True):
+        assert first.read_bytes() == second.read_bytes(), first.name
     assert "pdf: setting the pages" in captured.err
     assert not (tmp_path / "x.db").exists()
+    assert cut_off == []
 
 
 def test_a_folder_that_cannot_be_written_is_one_line(

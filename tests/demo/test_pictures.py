@@ -10,8 +10,8 @@ from tests.pictures.drawing import DEMO, FOLDER, draw, stable
 ROOT = Path(__file__).parents[2]
 
 
-def test_the_published_pictures_are_current() -> None:
-    made = draw(DEMO)
+def test_the_published_pictures_are_current(demo_database: Path) -> None:
+    made = draw(DEMO, demo_database)
     published = {path.name: path.read_bytes() for path in FOLDER.iterdir()}
     assert sorted(made) == sorted(published)
     assert len(set(made.values())) == len(made), "a key leads nowhere: two pictures are the same"

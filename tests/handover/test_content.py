@@ -15,7 +15,8 @@ from commission_tui.logbook import entries as e
 from commission_tui.logbook.job import OpenJob
 from commission_tui.wall.location import Cell
 from commission_tui.wall.reading import parse_wall
-from tests.handover.helping import FELLMOOR, every_check, fill, make_job, photo, sign
+from tests.handover.filled_job import filled
+from tests.handover.helping import FELLMOOR, every_check, make_job, photo, sign
 
 ONE_CHECK = {
     "a.toml": """
@@ -42,7 +43,7 @@ def check_of(document: dict[str, Any], check: str) -> dict[str, Any]:
 
 @pytest.fixture
 def job(tmp_path: Path) -> OpenJob:
-    return fill(make_job(tmp_path))
+    return filled(tmp_path)
 
 
 def test_the_document_is_plain_data_and_the_same_twice(job: OpenJob) -> None:

@@ -10,11 +10,11 @@ from typing import Any
 import jsonschema
 import pytest
 
-from commission_tui.demo.walk import make_demo
 from commission_tui.handover import export, export_json, export_record
 from commission_tui.handover.json_schema import export_schema, schema
-from commission_tui.logbook.service import Logbook
-from tests.handover.helping import fill, make_job, sign
+from commission_tui.logbook.job import OpenJob
+from tests.handover.filled_job import filled
+from tests.handover.helping import make_job, sign
 
 
 @cache
@@ -30,18 +30,16 @@ def test_it_is_a_sound_schema() -> None:
 
 @pytest.mark.outside
 def test_a_full_job_keeps_to_it(tmp_path: Path) -> None:
-    job = fill(make_job(tmp_path))
+    job = filled(tmp_path)
     sign(job, "client", "Marit Hollis")
     validator().validate(json.loads(export_record(job)))
     validator().validate(json.loads(export_json(job)))
 
 
 @pytest.mark.outside
-def test_the_demo_keeps_to_it(tmp_path: Path) -> None:
-    book = Logbook(tmp_path / "demo.db")
-    job = book.open(make_demo(book, lambda _: None), "x")
-    validator().validate(json.loads(export_record(job)))
-    validator().validate(json.loads(export_json(job)))
+def test_the_demo_keeps_to_it(demo_job: OpenJob) -> None:
+    validator().validate(json.loads(export_record(demo_job)))
+    validator().validate(json.loads(export_json(demo_job)))
 
 
 @pytest.mark.outside

@@ -11,7 +11,8 @@ from commission_tui.handover import build_document, export_html, export_pdf
 from commission_tui.logbook import entries as e
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.service import Logbook
-from tests.handover.helping import Clock, every_check, fill, make_job, pdf_text, photo, squeezed
+from tests.handover.filled_job import filled
+from tests.handover.helping import Clock, every_check, make_job, pdf_text, photo, squeezed
 
 MIXED = """
 [wall]
@@ -107,7 +108,7 @@ def test_a_mixed_wall_is_set_and_shown(mixed: OpenJob, tmp_path: Path) -> None:
 
 
 def test_corrections_of_every_kind_are_said_in_words(tmp_path: Path) -> None:
-    job = fill(make_job(tmp_path))
+    job = filled(tmp_path)
     opened, design = (
         next(k for k, v in sorted(job.state.entries.items()) if v.body.kind == kind)
         for kind in ("job-opened", "design")
@@ -153,7 +154,7 @@ def test_corrections_of_every_kind_are_said_in_words(tmp_path: Path) -> None:
 
 
 def test_a_withdrawn_instrument_is_told_beside_its_readings(tmp_path: Path) -> None:
-    job = fill(make_job(tmp_path))
+    job = filled(tmp_path)
     job.correct(job.state.instruments["spot"].id, None, "belongs to another job")
     check = next(c for c in every_check(build_document(job)) if c["id"] == "brightness")
     assert check["instruments"] == ["spot: no longer in the record"]

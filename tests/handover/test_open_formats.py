@@ -14,12 +14,13 @@ from commission_tui.handover import export_csv, export_html, export_json, record
 from commission_tui.handover.open_formats import _cell
 from commission_tui.logbook import entries as e
 from commission_tui.logbook.job import OpenJob
-from tests.handover.helping import HOSTILE, fill, make_job, squeezed
+from tests.handover.filled_job import filled
+from tests.handover.helping import HOSTILE, make_job, squeezed
 
 
 @pytest.fixture
 def job(tmp_path: Path) -> OpenJob:
-    return fill(make_job(tmp_path))
+    return filled(tmp_path)
 
 
 def table(content: bytes) -> list[dict[str, str]]:

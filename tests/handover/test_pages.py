@@ -17,12 +17,13 @@ from commission_tui.handover.views import drawings
 from commission_tui.logbook import entries as e
 from commission_tui.logbook.charting import Chart, Series
 from commission_tui.logbook.job import OpenJob
-from tests.handover.helping import fill, make_job, sign
+from tests.handover.filled_job import filled
+from tests.handover.helping import make_job, sign
 
 
 @pytest.fixture
 def job(tmp_path: Path) -> OpenJob:
-    job = fill(make_job(tmp_path))
+    job = filled(tmp_path)
     job.record(
         e.Instrument(
             key="colour",

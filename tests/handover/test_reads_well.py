@@ -16,7 +16,8 @@ from commission_tui.handover.plotting import plotted
 from commission_tui.handover.printing import Printing
 from commission_tui.handover.results import _said_once
 from commission_tui.logbook.charting import Chart, Series
-from tests.handover.helping import fill, make_job, pdf_text, squeezed
+from tests.handover.filled_job import filled
+from tests.handover.helping import make_job, pdf_text, squeezed
 
 
 @pytest.mark.parametrize(
@@ -86,7 +87,7 @@ def test_a_shutter_time_is_printed_as_it_was_set(value: float, unit: str, text: 
 
 
 def test_an_exception_says_why_it_was_taken(tmp_path: Path) -> None:
-    taken = build_document(fill(make_job(tmp_path)))["exceptions"][0]
+    taken = build_document(filled(tmp_path))["exceptions"][0]
     assert taken["accepted_because"] == "Not seen from row 1."
 
 
@@ -121,7 +122,7 @@ def test_a_line_at_the_least_reading_stands_clear_of_the_frame() -> None:
 @pytest.mark.outside
 def test_the_cover_says_on_which_page_each_part_begins(tmp_path: Path) -> None:
     """Read with poppler's pdftotext."""
-    pages = pdf_text(export_pdf(fill(make_job(tmp_path))), tmp_path).split("\f")[:-1]
+    pages = pdf_text(export_pdf(filled(tmp_path)), tmp_path).split("\f")[:-1]
     cover = squeezed(pages[0])
     for part in ("Acceptance", "Results", "Operator's card", "Appendix: every reading"):
         began = next(

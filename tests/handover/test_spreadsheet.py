@@ -18,12 +18,13 @@ from commission_tui.handover import export_csv, export_spreadsheet
 from commission_tui.handover.spreadsheet import LONGEST_CELL
 from commission_tui.logbook import entries as e
 from commission_tui.logbook.job import OpenJob
-from tests.handover.helping import HOSTILE, fill, make_job
+from tests.handover.filled_job import filled
+from tests.handover.helping import HOSTILE, make_job
 
 
 @pytest.fixture
 def job(tmp_path: Path) -> OpenJob:
-    return fill(make_job(tmp_path))
+    return filled(tmp_path)
 
 
 def opened(content: bytes) -> openpyxl.Workbook:

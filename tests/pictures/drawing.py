@@ -6,6 +6,7 @@ import asyncio
 import html
 import os
 import re
+import shutil
 import tempfile
 import time
 from collections.abc import Sequence
@@ -15,8 +16,9 @@ from pathlib import Path
 
 from commission_tui.demo import script
 from commission_tui.demo.walk import make_demo
-from commission_tui.logbook.service import Logbook
+from commission_tui.logbook.service import Logbook, OpenJob
 from commission_tui.screens.app import CommissionApp
+from tests.screens.settling import wait_by_the_event_loop
 
 FOLDER = Path(__file__).parents[2] / "docs" / "screens"
 LEAST, ROOMY = (80, 24), (120, 40)
@@ -80,8 +82,9 @@ def _without_leading_spaces(found: re.Match[str]) -> str:
     return f'<text {look} x="{begin:g}" {y} textLength="{wide:g}" {rest}>{text}</text>'
 
 
-def draw(shots: Sequence[Shot]) -> dict[str, bytes]:
-    """Return each picture by its file's name, drawn on a demo job of its own."""
+def draw(shots: Sequence[Shot], told: Path | None = None) -> dict[str, bytes]:
+    """Return each picture by its file's name, drawn on a demo job of its own, or one told before."""
+    wait_by_the_event_loop()
     os.environ.update(_SAME_EVERYWHERE)
     for name in ("NO_COLOR", "COMMISSION_TUI_COLOURS"):
         os.environ.pop(name, None)
@@ -89,30 +92,29 @@ def draw(shots: Sequence[Shot]) -> dict[str, bytes]:
         time.tzset()
     with tempfile.TemporaryDirectory() as scratch:
         path = Path(scratch) / "demo.db"
+        if told is not None:
+            shutil.copy(told, path)
         book = Logbook(path)
-        make_demo(book, on_progress=lambda _text: None)
-        last = max(datetime.fromisoformat(job.last_entry_at) for job in book.jobs())
-        book.close()
-        return {f"{s.name}.svg": asyncio.run(_drawn(s, path, last)).encode("utf-8") for s in shots}
+        try:
+            job_id = make_demo(book, on_progress=lambda _text: None)
+            last = max(datetime.fromisoformat(job.last_entry_at) for job in book.jobs())
+            book.clock = lambda: last.astimezone(UTC)
+            job = book.open(job_id, script.LEAD)
+            return {f"{s.name}.svg": asyncio.run(_drawn(s, book, job)).encode() for s in shots}
+        finally:
+            book.close()
 
 
-async def _drawn(shot: Shot, path: Path, moment: datetime) -> str:
-    book = Logbook(path, lambda: moment.astimezone(UTC))
-    try:
-        (summary,) = book.jobs()
-        app = CommissionApp(
-            book, script.LEAD, job=book.open(summary.id, script.LEAD), export_dir=Path("/handover")
-        )
-        app.theme = shot.theme
-        async with app.run_test(size=shot.size) as pilot:
-            for key in ("", *shot.keys):
-                if key:
-                    await pilot.press(key)
-                for _ in range(_SETTLE_TURNS):
-                    await app.workers.wait_for_complete()
-                    await pilot.pause()
-            app.clear_notifications()
-            await pilot.pause()
-            return stable(app.export_screenshot(title="commission_tui"))
-    finally:
-        book.close()
+async def _drawn(shot: Shot, book: Logbook, job: OpenJob) -> str:
+    app = CommissionApp(book, script.LEAD, job=job, export_dir=Path("/handover"))
+    app.theme = shot.theme
+    async with app.run_test(size=shot.size) as pilot:
+        for key in ("", *shot.keys):
+            if key:
+                await pilot.press(key)
+            for _ in range(_SETTLE_TURNS):
+                await app.workers.wait_for_complete()
+                await pilot.pause()
+        app.clear_notifications()
+        await pilot.pause()
+        return stable(app.export_screenshot(title="commission_tui"))

@@ -10,9 +10,12 @@ from commission_tui.checks.registry import method
 from commission_tui.checks.types import CheckInput, Outcome, Verdict
 from commission_tui.logbook.service import Logbook, OpenJob
 from tests.screens.helping import metered
+from tests.screens.settling import wait_by_the_event_loop
 
 os.environ.pop("COMMISSION_TUI_COLOURS", None)
 os.environ["TEXTUAL_ANIMATIONS"] = "none"
+
+wait_by_the_event_loop()
 
 SMALL_WALL = """
 [wall]

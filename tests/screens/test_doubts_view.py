@@ -37,7 +37,8 @@ def test_a_change_is_said_once_above_what_rests_on_it() -> None:
 
 
 @pytest.mark.parametrize(
-    ("minutes", "said"), [(4, "4 min"), (89, "89 min"), (90, "1.5 h"), (665, "11.1 h"), (120, "2 h")]
+    ("minutes", "said"),
+    [(4, "4 min"), (89, "89 min"), (90, "1.5 h"), (665, "11.1 h"), (120, "2 h")],
 )
 def test_how_long_is_said_as_people_say_it(minutes: float, said: str) -> None:
     assert minutes_text(minutes) == said
