@@ -61,6 +61,8 @@ def _fill(sheet: Worksheet, rows: list[Any]) -> None:
     for column, width in widths.items():
         sheet.column_dimensions[get_column_letter(column)].width = min(width, _WIDEST) + 2
     sheet.freeze_panes = "A2"
+    if widths:
+        sheet.auto_filter.ref = sheet.dimensions
 
 
 def _put(sheet: Worksheet, row: int, column: int, value: Cell) -> None:

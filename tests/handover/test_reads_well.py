@@ -15,6 +15,8 @@ from commission_tui.handover.agreed import names_standing
 from commission_tui.handover.plotting import plotted
 from commission_tui.handover.printing import Printing
 from commission_tui.handover.results import _said_once
+from commission_tui.handover.typeset import export_alone
+from commission_tui.logbook import entries as e
 from commission_tui.logbook.charting import Chart, Series
 from tests.handover.filled_job import filled
 from tests.handover.helping import make_job, pdf_text, squeezed
@@ -131,3 +133,18 @@ def test_the_cover_says_on_which_page_each_part_begins(tmp_path: Path) -> None:
             if any(line.strip() == part for line in page.splitlines())
         )
         assert squeezed(f"{part}{began}") in cover
+
+
+@pytest.mark.outside
+def test_the_card_takes_the_largest_type_that_one_page_holds(tmp_path: Path) -> None:
+    """Read with poppler's pdftotext; with a hundred people to call it takes a second page."""
+    job = make_job(tmp_path)
+    assert pdf_text(export_alone(job, "card"), tmp_path).count("\f") == 1
+    for number in range(100):
+        job.record(
+            e.Person(name=f"Person {number}", role="service", phone=f"01632 960 {number:03}")
+        )
+    crowded = pdf_text(export_alone(job, "card"), tmp_path)
+    assert crowded.count("\f") == 2
+    assert all(f"Person {number}," in crowded for number in range(100))
+    assert "Leave as it is" in crowded

@@ -101,3 +101,10 @@ def test_the_same_record_gives_the_same_bytes_whenever(job: OpenJob) -> None:
     first = export_spreadsheet(job)
     time.sleep(2.1)  # a packed file has times of two seconds' grain
     assert export_spreadsheet(job) == first
+
+
+@pytest.mark.outside
+def test_every_table_can_be_filtered_and_keeps_its_head_in_sight(job: OpenJob) -> None:
+    for sheet in opened(export_spreadsheet(job)):
+        assert sheet.freeze_panes == "A2"
+        assert sheet.auto_filter.ref == sheet.dimensions
