@@ -6,6 +6,7 @@ import tempfile
 from functools import cache
 from pathlib import Path
 
+from commission_tui.checks.checklist import shipped_files
 from commission_tui.handover import export_pdf
 from commission_tui.handover.keys import KeyKind, KeyMade, SigningKey, new_key, read_key
 from commission_tui.handover.signature_block import SignatureBlock
@@ -13,6 +14,8 @@ from commission_tui.handover.signing import sign_document
 from commission_tui.logbook.job import OpenJob
 from tests.handover.helping import make_job, photo
 
+A_STAGE = {"00-design.toml": shipped_files()["00-design.toml"]}
+"""A document of few pages is signed and verified in half the time."""
 PASSPHRASE = "lamps and ladders"  # noqa: S105 (of invented keys)
 INTEGRATOR = SignatureBlock(
     role="integrator",
@@ -57,8 +60,8 @@ def _read(kind: KeyKind) -> SigningKey:
 
 
 def short_job(where: Path) -> OpenJob:
-    """Return a small job with a fault, taken as it is, and two photos."""
-    job = make_job(where)
+    """Return a small job of a few checks, with a fault taken as it is and two photos."""
+    job = make_job(where, files=A_STAGE)
     job.fault("pixel dark", "R3C12 x7 y2", "near", note="found on white")
     job.work(job.state.faults[0], "accepted", accepted_by="Marit Hollis")
     job.photo(photo(where, size=(320, 180)), caption="The wall, lit")

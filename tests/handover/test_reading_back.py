@@ -144,16 +144,23 @@ def saved(change: Callable[[pikepdf.Pdf], None], **how: object) -> bytes:
     return out.getvalue()
 
 
+def packed_zeros(mebibytes: int) -> bytes:
+    """Pack one mebibyte and repeat it: after a full flush (RFC 1951) a block stands by itself."""
+    packer = zlib.compressobj(9)
+    first, again = (
+        packer.compress(bytes(1 << 20)) + packer.flush(zlib.Z_FULL_FLUSH) for _ in range(2)
+    )
+    return first + again * (mebibytes - 1) + packer.flush()
+
+
 def bomb(pdf: pikepdf.Pdf) -> None:
     """A record of 2 GB in 2 MB."""
-    packer = zlib.compressobj(9)
-    parts = [packer.compress(bytes(1 << 20)) for _ in range(2000)]
     specification = pdf.Root.Names.EmbeddedFiles.Names[-1]
-    specification.EF.F.write(b"".join(parts) + packer.flush(), filter=pikepdf.Name.FlateDecode)
+    specification.EF.F.write(packed_zeros(2000), filter=pikepdf.Name.FlateDecode)
 
 
 def bomb_in_bomb(pdf: pikepdf.Pdf) -> None:
-    inner = zlib.compress(zlib.compress(bytes(200 << 20), 9), 9)
+    inner = zlib.compress(packed_zeros(200), 9)
     filters = pikepdf.Array([pikepdf.Name.FlateDecode] * 2)
     pdf.Root.Names.EmbeddedFiles.Names[-1].EF.F.write(inner, filter=filters)
 
