@@ -1,8 +1,8 @@
 """The grounds that tell ports apart and show how much, in each theme; found by computation.
 
-Ports: the sets with the largest least CIEDE2000 difference that a search found between any two, for
-normal sight and as protanopes and deuteranopes see them (Machado, Oliveira and Fernandes 2009, A
-physiologically-based model for simulation of color vision deficiency, IEEE Transactions on
+Ports: sets with a large least CIEDE2000 difference that a search found between any two, for normal
+sight and as protanopes, deuteranopes and tritanopes see them (Machado, Oliveira and Fernandes 2009,
+A physiologically-based model for simulation of color vision deficiency, IEEE Transactions on
 Visualization and Computer Graphics 15(6), 1291-1298, at full severity), where text keeps a contrast
 of 4.5 to 1. A test holds both. A number stands in every cabinet beside its colour.
 
@@ -32,7 +32,7 @@ class Grounds:
 
 DARK = Grounds(
     text="#e4e7ea",
-    ports=("#162727", "#1c649e", "#815a2b", "#092156", "#21665c", "#082d02"),
+    ports=("#37667c", "#2e0900", "#65632e", "#000036"),
     amounts=("#141a20", "#22405c", "#3a5f6e", "#626652"),
     changes=("#1a5fa0", "#173a5c", "#1c2126", "#54391c", "#8a5a22"),
 )
@@ -40,11 +40,11 @@ LOW_BLUE = Grounds(
     text="#e0a070",
     ports=("#410b00", "#583d04", "#290011", "#7e143e"),
     amounts=("#140800", "#2c1604", "#43220a", "#5a3010"),
-    changes=("#2e2a10", "#1f1a08", "#140a03", "#3a1606", "#5c1f08"),
+    changes=("#060200", "#1c0d04", "#311808", "#47240d", "#5a3010"),
 )
 LIGHT = Grounds(
     text="#14171a",
-    ports=("#7ba4a8", "#eddcd5", "#2a99dd", "#e8d282", "#d1d3fc", "#aa9978"),
+    ports=("#8588d1", "#efe5a8", "#94d6fe", "#bb7e8e"),
     amounts=("#f0f0ea", "#cfdde8", "#a9c6dc", "#7fadd0"),
     changes=("#7fb2e0", "#bcd6ec", "#eeeee8", "#ecd3ae", "#dfae62"),
 )

@@ -1,7 +1,8 @@
 """Colours: for a dark house, for eyes that must stay adapted to the dark, and for an office.
 
 Blue stands for good and orange for bad in the first and the last, which people with any of the
-common colour deficiencies tell apart; a glyph and a word stand beside every colour anyway.
+common colour deficiencies tell apart; a glyph and a word stand beside every colour anyway. The row
+of a list that is marked differs from its ground by hue, not by light: text stays legible on it.
 """
 
 from __future__ import annotations
@@ -20,36 +21,43 @@ DARK_HOUSE = Theme(
     background="#0a0c0e",
     surface="#101316",
     panel="#20272e",
-    boost="#151a1f",
     dark=True,
     variables={
         "footer-key-foreground": "#c9a45a",
         "footer-background": "#101316",
         "footer-foreground": "#8f979e",
         "input-cursor-background": "#c9a45a",
+        "input-selection-background": "#c9a45a",
+        "input-selection-foreground": "#0a0c0e",
+        "block-cursor-blurred-background": "#0f2a42",
+        "boost": "#151a1f",
         "scrollbar": "#2a3138",
         "scrollbar-background": "#0a0c0e",
     },
 )
 LOW_BLUE = Theme(
     name="low blue",
-    primary="#bf7644",
+    primary="#c87c48",
     secondary="#7d4a2a",
     accent="#c98a3c",
-    success="#b98a4a",
-    warning="#c9a03c",
-    error="#de5f38",
-    foreground="#bd7746",
+    success="#bd8f4c",
+    warning="#cfa640",
+    error="#dd5a34",
+    foreground="#d68d58",
     background="#080301",
     surface="#0f0602",
-    panel="#241008",
-    boost="#190c05",
+    panel="#1e0d06",
     dark=True,
     variables={
         "footer-key-foreground": "#c98a3c",
         "footer-background": "#0f0602",
-        "footer-foreground": "#8f5832",
+        "footer-foreground": "#b0734a",
         "input-cursor-background": "#c98a3c",
+        "input-selection-background": "#c98a3c",
+        "input-selection-foreground": "#080301",
+        "block-cursor-blurred-background": "#2e1305",
+        "boost": "#190c05",
+        "primary-muted": "#33190b",
         "scrollbar": "#33190a",
         "scrollbar-background": "#080301",
     },
@@ -60,13 +68,18 @@ OFFICE = Theme(
     secondary="#4a7aa6",
     accent="#7a4f00",
     success="#1d5c99",
-    warning="#755900",
-    error="#a03e00",
+    warning="#785a00",
+    error="#7a1500",
     foreground="#1b1f23",
     background="#f4f4f0",
     surface="#ebebe6",
     panel="#dcdcd5",
-    boost="#e6e6e0",
     dark=False,
+    variables={
+        "input-selection-background": "#7a4f00",
+        "input-selection-foreground": "#f4f4f0",
+        "block-cursor-blurred-background": "#c6dcee",
+        "boost": "#e6e6e0",
+    },
 )
 THEMES = (DARK_HOUSE, LOW_BLUE, OFFICE)
