@@ -46,17 +46,17 @@ def _said(context: Context, found: Comparison) -> dict[str, Any]:
 
 def _drift(context: Context, drift: Drift) -> dict[str, str]:
     moved = f"{drift.median_percent:+.1f} %" if drift.median_percent is not None else ""
-    if drift.unit == "xy" or not moved:
+    if drift.unit in {"xy", "count"} or not moved:
         moved = with_unit(f"{shown(drift.median_difference)}", drift.unit)
     outliers = [f"{pair.place} {pair.percent:+.1f} %" for pair in drift.outliers]
     rest = len(outliers) - _OUTLIERS_SHOWN
     text = ", ".join(outliers[:_OUTLIERS_SHOWN]) + (f" and {rest} more" if rest > 0 else "")
     return {
         "check": _title(context, drift.check),
-        "field": drift.field.replace("_", " "),
+        "field": _label(context, drift),
         "places": str(drift.places),
         "moved": moved,
-        "outliers": text or "none: the wall moved as one",
+        "outliers": text or ("none: they moved as one" if drift.places > 1 else ""),
     }
 
 
@@ -67,3 +67,9 @@ def _fault(context: Context, fault: Fault) -> str:
 
 def _title(context: Context, check: str) -> str:
     return context.state.checklist.check(check).title
+
+
+def _label(context: Context, drift: Drift) -> str:
+    """Return what a field is called; a revision of the checklist may have dropped it."""
+    fields = context.state.checklist.check(drift.check).fields
+    return next((item.label for item in fields if item.name == drift.field), drift.field)

@@ -117,11 +117,16 @@ def outcome(
     return replace(
         result,
         so_far=result.so_far,
-        reason=f"{last.words}: {len(doubted)} readings from before that are no longer good "
-        f"(they gave: {before.so_far or before.verdict})",
+        reason=f"{last.words}: {_no_longer(len(doubted))} gave: {before.so_far or before.verdict})",
         next_step=check.retest or f"Read again: {check.title}.",
         where=tuple(dict.fromkeys(place for _, place in doubted)),
     )
+
+
+def _no_longer(count: int) -> str:
+    if count == 1:
+        return "1 reading from before is no longer good (it"
+    return f"{count} readings from before are no longer good (they"
 
 
 def _with(readings: Placed, also: Mapping[str, Mapping[str, Reading]] | None) -> Placed:

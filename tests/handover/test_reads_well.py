@@ -148,3 +148,17 @@ def test_the_card_takes_the_largest_type_that_one_page_holds(tmp_path: Path) -> 
     assert crowded.count("\f") == 2
     assert all(f"Person {number}," in crowded for number in range(100))
     assert "Leave as it is" in crowded
+
+
+def test_a_later_visit_names_its_readings_as_they_are_asked_for(tmp_path: Path) -> None:
+    job = filled(tmp_path)
+    job.record(e.VisitBegun(name="30 days"))
+    for point in ("point 1", "point 2"):
+        job.read("brightness", "luminance_cd_m2", point, 590.0, confirmed=True)
+    job.read("brightness", "room_cd_m2", "wall", 0.05, confirmed=True)
+    (visit,) = build_document(job)["revisits"]
+    rows = {row["field"]: row for row in visit["drifts"]}
+    labels = {item.label for item in job.state.checklist.check("brightness").fields}
+    assert set(rows) <= labels
+    assert rows["Luminance on full white"]["outliers"] == "none: they moved as one"
+    assert rows["Luminance on full white"]["places"] == "2"

@@ -204,6 +204,19 @@ def test_a_changed_level_leaves_the_readings_no_longer_good(job: OpenJob) -> Non
     assert doubts(job.state) == ()
 
 
+def test_one_reading_is_said_as_one(job: OpenJob) -> None:
+    change_setting(job, "brightness level", "100 %")
+    job.read("level", "luminance_cd_m2", "point 1", 600.0)
+    change_setting(job, "brightness level", "40 %")
+    assert ": 1 reading from before is no longer good (it gave: " in job.outcome("level").reason
+    change_setting(job, "brightness level", "100 %")
+    read_level(job, 600.0)
+    change_setting(job, "brightness level", "50 %")
+    assert ": 9 readings from before are no longer good (they gave: pass)" in (
+        job.outcome("level").reason
+    )
+
+
 def test_the_same_value_again_changes_nothing(job: OpenJob) -> None:
     change_setting(job, "brightness level", "100 %")
     read_level(job, 600.0)
