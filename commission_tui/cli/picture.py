@@ -21,23 +21,34 @@ from commission_tui.errors import InputError
     type=click.Path(path_type=Path),
     help="A .png file; a folder takes the frames of a moving pattern one by one.",
 )
+@click.option("--all", "every", is_flag=True, help="Every pattern, into the folder given with -o.")
 @click.option(
     "--steps-per-s", type=float, default=10.0, show_default=True, help="Of the stepping lines."
 )
 @json_option
 def pattern(
-    wall_file: Path, name: str | None, output: Path | None, steps_per_s: float, as_json: bool
+    wall_file: Path,
+    name: str | None,
+    output: Path | None,
+    every: bool,
+    steps_per_s: float,
+    as_json: bool,
 ) -> None:
     """Draw a test pattern at the wall's own resolution; without NAME, list them."""
     from commission_tui.wall.patterns import PATTERNS
     from commission_tui.wall.reading import read_wall
 
     wall = read_wall(wall_file)
-    if name is None:
+    if every and name is not None:
+        raise InputError(f"--all: found the pattern {name[:40]!r} too, expected one or the other")
+    if name is None and not every:
         _list(list(PATTERNS.values()), as_json=as_json)
         return
     if output is None:
         raise InputError("--output: found nothing, expected where to write, such as -o pattern.png")
+    if name is None:
+        _write_all(wall, list(PATTERNS.values()), output, as_json=as_json)
+        return
     from commission_tui.wall.patterns.drawing import render
 
     drawn = render(wall, name, output, steps_per_s=steps_per_s)
@@ -51,6 +62,20 @@ def pattern(
         say(f"look for: {drawn.pattern.look_for}")
         say(f"proves: {drawn.pattern.proves}")
         say(f"does not prove: {drawn.pattern.does_not_prove}")
+
+
+def _write_all(wall: Any, patterns: list[Any], folder: Path, *, as_json: bool) -> None:
+    from commission_tui.wall.patterns.folder import write_patterns
+
+    written: list[Path] = []
+    for path in write_patterns(wall, patterns, folder, lambda _step: None):
+        written.append(path)
+        if not as_json:
+            say(str(path))
+    for caution in dict.fromkeys(item.caution for item in patterns if item.moving):
+        message(caution)
+    if as_json:
+        emit(written)
 
 
 def _list(patterns: list[Any], *, as_json: bool) -> None:

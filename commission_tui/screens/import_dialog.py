@@ -203,8 +203,6 @@ class ImportDialog(ImportWork):
         action: str,
         parameters: tuple[object, ...],  # noqa: ARG002 (Textual calls it so)
     ) -> bool | None:
-        if self._logging and action not in {"back", "scroll", "help"}:
-            return None
         rows = self._seen.rows if self._seen is not None else None
         wanted = {
             "odd": rows is not None and bool(rows.odd),
@@ -212,7 +210,9 @@ class ImportDialog(ImportWork):
             "sheet": self._head is not None and len(self._head.sheets) > 1,
             "remember": self._plan is not None and not self._plan.plain,
         }
-        return wanted.get(action, True)
+        if not wanted.get(action, True):
+            return False
+        return None if self._logging and action not in {"back", "scroll", "help"} else True
 
     # --- saying what the columns are
 

@@ -46,6 +46,17 @@ def test_the_patterns_are_listed_with_what_they_prove(
     assert all(item["proves"] and item["does_not_prove"] for item in listed)
 
 
+def test_every_pattern_goes_into_one_folder(
+    wall_file: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    out = tmp_path / "patterns"
+    assert run(["pattern", str(wall_file), "--all", "-o", str(out), "--json"]) == 0
+    told = capsys.readouterr()
+    assert sorted(json.loads(told.out)) == sorted(str(path) for path in out.iterdir())
+    assert len(list(out.iterdir())) > 30
+    assert "flashing light can hurt" in told.err
+
+
 def test_crossed_neighbours_are_named_with_the_plugs_to_move(
     database: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -89,6 +100,8 @@ def test_a_bad_table_is_one_line(
     [
         (["cabinet nubmers", "-o", "x.png"], "did you mean 'cabinet numbers'"),
         (["cabinet numbers"], "--output: found nothing"),
+        (["--all"], "--output: found nothing"),
+        (["white", "--all", "-o", "x"], "--all: found the pattern 'white' too"),
         (["cabinet numbers", "-o", "/nowhere/at/all/x.png"], "cannot be written"),
     ],
 )
