@@ -16,6 +16,10 @@ from commission_tui.logbook.state import State
 _TOLD_EACH = 100
 
 
+class ChangedMeanwhileError(InputError):
+    """The job is no longer as the readings were held against it: they must be read once more."""
+
+
 @dataclass(frozen=True, slots=True)
 class TakenTable:
     """The readings that somebody looked at, how they were read, and the job they were held against."""
@@ -40,7 +44,7 @@ def log_table(
 
     Raises
     ------
-    InputError
+    ChangedMeanwhileError
         When design, checks or instruments are no longer those that the readings were held against.
     """
     of = len(taken.readings)
@@ -75,7 +79,7 @@ def _still_so(taken: TakenTable, now: State) -> None:
         and [logged.id for logged in before.chosen] == [logged.id for logged in now.chosen]
     )
     if not same:
-        raise InputError(
+        raise ChangedMeanwhileError(
             "import: found that the job was changed meanwhile, expected it as the table was held "
-            "against it; nothing was logged, look at the table again"
+            "against it; nothing was logged, look at what would be"
         )

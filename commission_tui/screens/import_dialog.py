@@ -333,7 +333,11 @@ class ImportDialog(ImportWork):
 
     def on_import_work_not_logged(self, event: ImportWork.NotLogged) -> None:
         self._logging = self._writing = False
-        self._tell((event.text, "error"))
+        if event.again:
+            self.notify(event.text, markup=False, severity="error")
+            self._read_all()
+        else:
+            self._tell((event.text, "error"))
         self.refresh_bindings()
 
     # --- the rest

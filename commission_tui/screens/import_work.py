@@ -10,7 +10,6 @@ from textual import work
 from textual.message import Message
 from textual.worker import Worker, get_current_worker
 
-from commission_tui.checks.definition import CheckDefinition
 from commission_tui.errors import CommissionError
 from commission_tui.logbook.entries import TableMapping
 from commission_tui.logbook.job import OpenJob
@@ -23,7 +22,12 @@ from commission_tui.logbook.table_proposal import (
     read_head,
     read_planned,
 )
-from commission_tui.logbook.table_taking import TakenTable, already_read, log_table
+from commission_tui.logbook.table_taking import (
+    ChangedMeanwhileError,
+    TakenTable,
+    already_read,
+    log_table,
+)
 from commission_tui.screens.import_view import Seen
 from commission_tui.screens.widgets.frame import Dialog
 
@@ -68,23 +72,20 @@ class ImportWork(Dialog[int | None]):
 
     @dataclass
     class NotLogged(Message):
-        """Nothing is, and why."""
+        """Nothing is, and why; `again` when the table must be read once more."""
 
         text: str
+        again: bool = False
 
     def __init__(self, job: OpenJob, path: Path, check_id: str, field: str | None) -> None:
         super().__init__()
         self.job = job
         self.path = path
         self.turn = 0
-        self._check_id = check_id
+        self.check = job.state.checklist.check(check_id)
+        """The check of which the columns are fields, as it was when somebody asked for this."""
         self._field = field
         self._worker: Worker[None] | None = None
-
-    @property
-    def check(self) -> CheckDefinition:
-        """The check of which the columns are fields."""
-        return self.job.state.checklist.check(self._check_id)
 
     def on_unmount(self) -> None:
         self.stop_work()
@@ -167,7 +168,7 @@ class ImportWork(Dialog[int | None]):
         except _StoppedError:
             message: Message = self.NotLogged("Stopped; nothing was logged")
         except CommissionError as error:
-            message = self.NotLogged(str(error))
+            message = self.NotLogged(str(error), isinstance(error, ChangedMeanwhileError))
         except Exception as error:  # the worker's edge: of one that was stopped nobody would hear
             message = self.NotLogged(f"the import failed: {error!r:.200}")
         else:

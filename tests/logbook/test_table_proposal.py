@@ -76,6 +76,17 @@ def test_a_heading_twice_is_taken_for_nothing(metered: OpenJob, tmp_path: Path) 
     assert meanings(metered.state.checklist.check(CHECK), plan, 0) == ("",)
 
 
+def test_a_table_of_what_every_cabinet_shows_is_read_too(job: OpenJob, tmp_path: Path) -> None:
+    text = "position,seen,angle\nR2C3,R2C4,\nR2C4,dark,\n"
+    path = table(tmp_path, text)
+    _, plan = planned(job, path, "cabinet-mapping")
+    assert plan.targets == ("place", "seen", "")
+    assert [(r.place, r.value) for r in read_planned(job, path, plan).good] == [
+        ("R2C3", "R2C4"),
+        ("R2C4", "dark"),
+    ]
+
+
 def test_the_plain_table_keeps_its_columns(metered: OpenJob, tmp_path: Path) -> None:
     path = table(tmp_path, "Place,Value,Unit\npoint 1,600,cd/m2\n")
     head, plan = planned(metered, path)

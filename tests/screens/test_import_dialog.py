@@ -13,6 +13,7 @@ from textual.pilot import Pilot
 from textual.widgets import OptionList
 
 from commission_tui.checks.types import Value
+from commission_tui.logbook.ids import Clock
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.service import Logbook
 from commission_tui.logbook.table_proposal import read_planned
@@ -283,7 +284,7 @@ class Gate:
     def __init__(self, at: int) -> None:
         self.at = at
         self.seen: list[tuple[int, int]] = []
-        self.there, self.go_on = threading.Event(), threading.Event()
+        self.there, self.go_on, self.ended = (threading.Event() for _ in range(3))
 
     def passed(self, done: int, of: int) -> None:
         if len(self.seen) == self.at:
@@ -302,14 +303,17 @@ def gated(monkeypatch: pytest.MonkeyPatch, at: int) -> Gate:
         by: str,
         taken: TakenTable,
         *,
-        clock: Callable[[], object],
+        clock: Clock,
         on_progress: Callable[[int, int], None],
     ) -> int:
         def told_so_far(done: int, of: int) -> None:
             gate.passed(done, of)
             on_progress(done, of)
 
-        return log_table(book, job, by, taken, clock=clock, on_progress=told_so_far)  # type: ignore[arg-type]
+        try:
+            return log_table(book, job, by, taken, clock=clock, on_progress=told_so_far)
+        finally:
+            gate.ended.set()
 
     monkeypatch.setattr(import_work, "log_table", log)
     monkeypatch.setattr("commission_tui.logbook.table_taking._TOLD_EACH", 3)
@@ -416,13 +420,34 @@ async def test_a_job_that_another_program_changed_is_shown_anew_before_it_is_log
         other.close()
         await pilot.press("ctrl+s")
         await until(pilot, lambda: not dialog._logging)
-        assert "changed meanwhile" in text_of(pilot, "#import-message")
+        assert "changed meanwhile" in told(pilot)[-1]
         assert not logged(ready)
-        await pilot.press("d")
         await read(pilot)
         await pilot.press("ctrl+s")
         await until(pilot, lambda: not isinstance(pilot.app.screen, ImportDialog))
     assert len(logged(ready)) == 9
+
+
+async def test_leaving_the_program_before_the_transaction_logs_nothing(
+    logbook: Logbook, ready: OpenJob, folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    table(folder, NINE)
+    gate = gated(monkeypatch, 1)
+    async with running(logbook, ready) as pilot:
+        await opened(pilot)
+        await pilot.press("ctrl+s")
+        await until(pilot, gate.there.is_set)
+        stop_work = ImportDialog.stop_work
+
+        def stopped(self: ImportDialog) -> None:
+            stop_work(self)
+            gate.go_on.set()
+
+        monkeypatch.setattr(ImportDialog, "stop_work", stopped)
+        await pilot.press("ctrl+q")
+    assert gate.ended.wait(20)
+    assert len(gate.seen) == 2
+    assert not logged(ready)
 
 
 # --- the choice of a file

@@ -250,8 +250,15 @@ async def test_leaving_the_program_stops_the_writing(
     async with running(logbook, ready, export_dir=tmp_path) as pilot:
         await pilot.press("f4", "w", "end", "up", "up", "enter")
         assert await reached(pilot, gate)
-        threading.Timer(0.2, gate.go_on.set).start()
+        left = PatternsDialog.on_unmount
+
+        def unmounted(self: PatternsDialog) -> None:
+            left(self)
+            gate.go_on.set()
+
+        monkeypatch.setattr(PatternsDialog, "on_unmount", unmounted)
         await pilot.press("ctrl+q")
+    assert gate.go_on.is_set()
     for _ in range(2000):
         if not list(tmp_path.rglob("*.part")):
             break
