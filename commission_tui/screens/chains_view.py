@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from commission_tui.screens.colours import FEWEST_PORTS, port_colours
+from commission_tui.screens.colours import FEWEST_PORTS, circuit_colours, port_colours
 from commission_tui.screens.look import Look
 from commission_tui.screens.words import Glyphs, Line, Part
 from commission_tui.wall.location import Cell
@@ -61,10 +61,11 @@ def chain_legend(wall: Wall, glyphs: Glyphs) -> Line:
 
 def circuit_looks(wall: Wall) -> dict[Cell, Look]:
     found = {cell: Look("?", "none", "fail") for cell in wall.cabinets}
+    colours = circuit_colours(wall)
     for number, circuit in enumerate(wall.circuits, start=1):
         letter, phase = circuit_letter(number), circuit.circuit.phase
+        ground = f"port-{colours[number]}"
         for cell in circuit.cells:
-            ground = "cabinet" if number % 2 else "cabinet-other"
             found[cell] = Look(letter, letter, "", phase, f"{letter} {phase}", ground)
     return found
 
@@ -75,5 +76,11 @@ def circuit_letter(number: int) -> str:
 
 
 def circuit_legend(wall: Wall) -> Line:
-    named = [f"{circuit_letter(n)} {c.name}" for n, c in enumerate(wall.circuits, start=1)]
-    return (("  ".join(named[:34]), "muted"),)
+    colours = circuit_colours(wall)
+    parts: list[Part] = []
+    for number, circuit in enumerate(wall.circuits[:34], start=1):
+        parts += [
+            (f" {circuit_letter(number)} ", f"port-{colours[number]}"),
+            (f" {circuit.name}  ", "muted"),
+        ]
+    return tuple(parts)

@@ -74,28 +74,39 @@ FEWEST_PORTS = min(len(g.ports) for g in (DARK, LOW_BLUE, LIGHT))
 
 def port_colours(wall: Wall) -> Mapping[int, int]:
     """Return a colour's number for each port, so that chains which touch differ where they can."""
-    sides = _touching(wall, ((0, 1), (1, 0)))
-    corners = _touching(wall, ((1, 1), (1, -1)))
+    return _apart({chain.port: chain.cells for chain in wall.chains})
+
+
+def circuit_colours(wall: Wall) -> Mapping[int, int]:
+    """Return a colour's number for each circuit, counted from 1; those that touch differ."""
+    return _apart({n: circuit.cells for n, circuit in enumerate(wall.circuits, start=1)})
+
+
+def _apart(groups: Mapping[int, Sequence[Cell]]) -> Mapping[int, int]:
+    sides = _touching(groups, ((0, 1), (1, 0)))
+    corners = _touching(groups, ((1, 1), (1, -1)))
     given: dict[int, int] = {}
     used = [0] * FEWEST_PORTS
-    for port in sorted(sides, key=lambda p: (-len(sides[p]), p)):
-        beside = [given[other] for other in sides[port] if other in given]
-        across = [given[other] for other in corners[port] if other in given]
+    for group in sorted(sides, key=lambda g: (-len(sides[g]), g)):
+        beside = [given[other] for other in sides[group] if other in given]
+        across = [given[other] for other in corners[group] if other in given]
         best = min(
             range(FEWEST_PORTS), key=lambda c: (beside.count(c), across.count(c), used[c], c)
         )
-        given[port] = best
+        given[group] = best
         used[best] += 1
     return given
 
 
-def _touching(wall: Wall, steps: Sequence[tuple[int, int]]) -> dict[int, set[int]]:
-    ports = {cell: chain.port for chain in wall.chains for cell in chain.cells}
-    found: dict[int, set[int]] = {chain.port: set() for chain in wall.chains}
-    for cell, port in ports.items():
+def _touching(
+    groups: Mapping[int, Sequence[Cell]], steps: Sequence[tuple[int, int]]
+) -> dict[int, set[int]]:
+    at = {cell: group for group, cells in groups.items() for cell in cells}
+    found: dict[int, set[int]] = {group: set() for group in groups}
+    for cell, group in at.items():
         for down, right in steps:
-            other = ports.get(Cell(cell.row + down, cell.column + right), port)
-            if other != port:
-                found[port].add(other)
-                found[other].add(port)
+            other = at.get(Cell(cell.row + down, cell.column + right), group)
+            if other != group:
+                found[group].add(other)
+                found[other].add(group)
     return found

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from textwrap import wrap
 from typing import ClassVar
 
 from textual.app import ComposeResult
@@ -18,6 +19,10 @@ _NAMES = {
     "slash": "/", "question_mark": "?", "pagedown": "Page Down", "pageup": "Page Up", "plus": "+",
     "minus": "-", "escape": "Esc", "enter": "Enter", "R": "R",
 }  # fmt: skip
+
+_KEYS_WIDTH = 17
+_LEAST, _WIDE, _WIDE_FROM = 71, 91, 112
+"""Room for text in the box of a small and of a large window, and from which width it is large."""
 
 
 def key_name(key: str) -> str:
@@ -38,8 +43,8 @@ def short_key(key: str) -> str:
     return {"pagedown": "PgDn", "pageup": "PgUp"}.get(key, key_name(key))
 
 
-def key_lines(bindings: Mapping[str, ActiveBinding]) -> list[Line]:
-    """Return each key with what it does; keys that do the same on one line."""
+def key_lines(bindings: Mapping[str, ActiveBinding], width: int) -> list[Line]:
+    """Return each key with what it does, in two columns; keys that do the same on one line."""
     keys: dict[str, list[str]] = {}
     said: dict[str, Binding] = {}
     for key, active in bindings.items():
@@ -48,13 +53,22 @@ def key_lines(bindings: Mapping[str, ActiveBinding]) -> list[Line]:
             keys.setdefault(binding.id, []).append(key_name(key))
             said[binding.id] = binding
     return [
-        (
-            (f"{', '.join(names):<16} ", "key"),
-            (said[binding].description, "strong"),
-            (f"  {said[binding].tooltip}", "muted"),
-        )
+        line
         for binding, names in keys.items()
+        for line in _in_columns(", ".join(names), said[binding], width)
     ]
+
+
+def _in_columns(names: str, binding: Binding, width: int) -> list[Line]:
+    """Return one key's line, and what follows of it under its second column."""
+    word = binding.description
+    first, *rest = wrap(f"{word}  {binding.tooltip}", max(20, width - _KEYS_WIDTH))
+    head: Line = (
+        (f"{names:<{_KEYS_WIDTH - 1}} ", "key"),
+        (word, "strong"),
+        (first.removeprefix(word), "muted"),
+    )
+    return [head, *(((" " * _KEYS_WIDTH, ""), (text, "muted")) for text in rest)]
 
 
 class HelpDialog(Dialog[None]):
@@ -73,7 +87,7 @@ class HelpDialog(Dialog[None]):
     def __init__(self, text: str, bindings: Mapping[str, ActiveBinding]) -> None:
         super().__init__()
         self._text = text
-        self._lines = key_lines(bindings)
+        self._bindings_here = dict(bindings)
 
     def compose_box(self) -> ComposeResult:
         with Vertical(classes="box tall"):
@@ -85,7 +99,9 @@ class HelpDialog(Dialog[None]):
     def on_mount(self) -> None:
         self.query_one(".box-title", Painted).show((("Keys here", "title"),))
         lines: list[Line] = [((self._text, ""),), (("", ""),)] if self._text else []
-        self.query_one("#help-text", Painted).show(*lines, *self._lines)
+        # The box is as wide as its style says; what is inside is laid out only after this.
+        width = _WIDE if self.app.size.width >= _WIDE_FROM else _LEAST
+        self.query_one("#help-text", Painted).show(*lines, *key_lines(self._bindings_here, width))
 
     def action_scroll(self, by: int) -> None:
         scroll = self.query_one("#help-scroll", VerticalScroll)

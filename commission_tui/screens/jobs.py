@@ -69,7 +69,11 @@ class JobsScreen(Screen[None]):
         where = str(self.host.logbook.path)
         self.query_one("#heading", Painted).show(
             (("Jobs", "title"), (f"  {where}", "muted")),
-            (("logging as ", "muted"), (self.host.by, "")),
+            (
+                ("Logging as ", "muted"),
+                (self.host.by, "strong"),
+                ("; --as NAME on the command line logs as somebody else", "muted"),
+            ),
         )
 
     def on_screen_resume(self) -> None:

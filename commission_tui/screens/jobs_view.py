@@ -34,10 +34,10 @@ def job_lines(job: JobSummary, filled: str, empty: str) -> tuple[Line, Line, Lin
             (empty * (_BAR - full), "muted"),
             (f" {job.name}", "title"),
         ),
-        ((f"{indent}{job.client};  {job.site}, {job.wall}", ""),),
+        ((f"{indent}{job.client}; {job.site}, {job.wall}", ""),),
         (
-            (f"{indent}{job.done} of {job.checks} checks done", "strong"),
-            (f";  {faults};  last entry {moment_text(job.last_entry_at)}", "muted"),
+            (f"{indent}{job.done} of {job.checks} done", "strong"),
+            (f"; {faults}; last entry {moment_text(job.last_entry_at)}", "muted"),
         ),
     )
 

@@ -12,6 +12,8 @@ from commission_tui.engineering.colorimetry import ciede2000
 from commission_tui.screens import colours
 from commission_tui.screens.themes import DARK_HOUSE, LOW_BLUE, OFFICE, THEMES
 from commission_tui.screens.widgets.painted import STYLES
+from commission_tui.wall.location import Cell
+from commission_tui.wall.model import Wall
 
 
 def _relative_luminance(text: str) -> float:
@@ -210,3 +212,12 @@ def test_amounts_go_one_way_in_lightness_and_changes_both_ways_from_the_middle(
 def test_text_on_every_ground_of_the_wall_is_legible(of: colours.Grounds) -> None:
     for ground in (*of.ports, *of.amounts, *of.changes):
         assert _contrast(of.text, ground) >= 4.5, ground
+
+
+def test_circuits_that_touch_differ(demo_wall: Wall) -> None:
+    given = colours.circuit_colours(demo_wall)
+    at = {cell: n for n, c in enumerate(demo_wall.circuits, start=1) for cell in c.cells}
+    for cell, circuit in at.items():
+        for beside in (Cell(cell.row, cell.column + 1), Cell(cell.row + 1, cell.column)):
+            if (other := at.get(beside, circuit)) != circuit:
+                assert given[other] != given[circuit]
