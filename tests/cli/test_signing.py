@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import shutil
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -33,32 +34,35 @@ def cli(tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.
     return call
 
 
-@pytest.fixture
-def wall_file(tmp_path: Path, demo_wall_text: str) -> Path:
-    path = tmp_path / "hall.toml"
-    path.write_text(demo_wall_text, encoding="utf-8")
-    return path
+@pytest.fixture(scope="module")
+def made(tmp_path_factory: pytest.TempPathFactory, demo_wall_text: str) -> Path:
+    """Return a folder with a logbook, its document and a key, made by commands once for all."""
+    folder = tmp_path_factory.mktemp("made")
+    wall_file = folder / "hall.toml"
+    wall_file.write_text(demo_wall_text, encoding="utf-8")
+    whose = ["--database", str(folder / "logbook.db"), "--as", "A. Technician"]
+    firm = ["--integrator", "Firm", "--reference", "H-1"]
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("COMMISSION_TUI_PASSPHRASE", SECRET)
+        for words in (
+            ["job", "new", str(wall_file), "--name", "Hall", "--client", "Council", *firm],
+            ["log", "note", "Hall", "House dark."],
+            ["export", "Hall", "-o", str(folder)],
+            ["key", "new", "--name", "Ines Okafor", "-o", str(folder / "keys" / "ines.p12")],
+        ):
+            assert run([*whose, *words]) == 0
+    return folder
 
 
 @pytest.fixture
-def document(cli: Cli, wall_file: Path, tmp_path: Path) -> Path:
-    made = cli(
-        *("job", "new", wall_file, "--name", "Hall", "--client", "Council"),
-        *("--integrator", "Firm", "--reference", "H-1"),
-    )
-    assert made[0] == 0
-    assert cli("log", "note", "Hall", "House dark.")[0] == 0
-    assert cli("export", "Hall", "-o", tmp_path)[0] == 0
-    return tmp_path / "hall.pdf"
+def document(made: Path, tmp_path: Path) -> Path:
+    shutil.copy(made / "logbook.db", tmp_path)
+    return Path(shutil.copy(made / "hall.pdf", tmp_path))
 
 
 @pytest.fixture
-def key(cli: Cli, tmp_path: Path) -> Path:
-    path = tmp_path / "keys" / "ines.p12"
-    status, out, _ = cli("key", "new", "--name", "Ines Okafor", "-o", path)
-    assert status == 0
-    assert "SHA-256" in out
-    return path
+def key(made: Path, tmp_path: Path) -> Path:
+    return shutil.copytree(made / "keys", tmp_path / "keys") / "ines.p12"
 
 
 def signed_by(cli: Cli, document: Path, key: Path, *more: object) -> tuple[int, str, str]:
@@ -76,7 +80,8 @@ def test_a_document_goes_from_export_to_two_signatures_to_another_machine(
 ) -> None:
     assert signed_by(cli, document, key, "--job", "Hall")[0] == 0
     client = tmp_path / "client.p12"
-    assert cli("key", "new", "--name", "Marit Hollis", "--kind", "rsa", "-o", client)[0] == 0
+    made = cli("key", "new", "--name", "Marit Hollis", "--kind", "rsa", "-o", client)
+    assert (made[0], "SHA-256" in made[1]) == (0, True)
     words = ("sign", document, "--key", client, "--role", "client", "--name", "Marit Hollis")
     assert cli(*words, "--job", "Hall", "--exceptions", 2)[0] == 0
     status, out, _ = cli("verify", document)

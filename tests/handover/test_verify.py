@@ -40,7 +40,7 @@ from tests.handover.signing_help import (
     unsigned,
 )
 
-FLIPS = 120
+FLIPS = 100
 """A thousand and more were tried by `tests.benchmarks.bench_verify`; see there."""
 
 

@@ -21,7 +21,7 @@ from commission_tui.engineering.suspension import (
 
 pytestmark = pytest.mark.outside
 
-BEAMS = 200
+BEAMS = 60
 
 
 @contextmanager
@@ -65,7 +65,7 @@ def _their_reactions_kn(
 
 
 def test_beams_agree_with_an_outside_solver(solver: Any) -> None:
-    """PyPI ``indeterminatebeam``: 200 random beams, 1 to 4 spans, overhangs, point loads."""
+    """PyPI ``indeterminatebeam``: random beams of 1 to 4 spans, overhangs, point loads."""
     chance = random.Random(20240)  # noqa: S311
     for _ in range(BEAMS):
         spans = [round(chance.uniform(0.5, 8.0), 2) for _ in range(chance.randint(1, 4))]
