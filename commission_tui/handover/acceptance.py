@@ -7,7 +7,7 @@ from typing import Any
 from commission_tui.checks.fault_blocking import blocks_acceptance
 from commission_tui.checks.types import Verdict
 from commission_tui.handover.context import VERDICT_WORDS, WORST_FIRST, Context
-from commission_tui.handover.printing import sentence
+from commission_tui.handover.printing import judged_sentence, sentence
 from commission_tui.handover.record import fingerprint
 from commission_tui.logbook.entries import Signature
 from commission_tui.logbook.state import Fault, Logged
@@ -124,7 +124,7 @@ def acceptance(context: Context) -> dict[str, Any]:
         {
             "title": check.title,
             "verdict": str(context.verdict(check)),
-            "why": sentence(context.outcomes[check.id].reason),
+            "why": judged_sentence(context.outcomes[check.id].reason),
         }
         for verdict in _UNMET
         for check in checks

@@ -128,6 +128,11 @@ def _runs(cells: Sequence[Cell]) -> list[str]:
     return found
 
 
+def judged_sentence(text: str) -> str:
+    """Make a sentence of what a method says, its unit of luminance spelt as everywhere in print."""
+    return sentence(text).replace("cd/m2", _UNIT_WORDS["cd/m2"])
+
+
 def sentence(text: str) -> str:
     """Begin with a capital and end with a full stop."""
     cleaned = text.strip()

@@ -12,7 +12,7 @@ from commission_tui.checks.methods._judging import shown, shown_by
 from commission_tui.checks.types import Figure, Outcome, Verdict
 from commission_tui.handover.agreed import names_standing, titled
 from commission_tui.handover.context import Context
-from commission_tui.handover.printing import sentence, with_unit
+from commission_tui.handover.printing import judged_sentence, with_unit
 from commission_tui.logbook import entries as e
 from commission_tui.logbook.limits import limits_of
 from commission_tui.logbook.state import Logged
@@ -89,7 +89,11 @@ def _met(context: Context, stage: Stage) -> dict[str, Any]:
 
 def _short(context: Context, check: CheckDefinition) -> dict[str, str]:
     outcome = context.outcomes[check.id]
-    return {"title": titled(check), "reason": sentence(outcome.reason)}
+    return {
+        "title": titled(check),
+        "reason": judged_sentence(outcome.reason),
+        "stage": context.state.checklist.stage_of(check.id).title,
+    }
 
 
 def _check(context: Context, check: CheckDefinition) -> dict[str, Any]:
@@ -102,8 +106,8 @@ def _check(context: Context, check: CheckDefinition) -> dict[str, Any]:
         "record_only": check.record_only,
         "verdict": str(outcome.verdict),
         "so_far": str(outcome.so_far) if outcome.so_far else "",
-        "reason": sentence(outcome.reason),
-        "next_step": sentence(outcome.next_step) if wrong else "",
+        "reason": judged_sentence(outcome.reason),
+        "next_step": judged_sentence(outcome.next_step) if wrong else "",
         "why": check.why if wrong else "",
         "figures": [_figure(context, figure) for figure in outcome.figures if figure.limit],
         "groups": _groups(context, outcome),
@@ -138,8 +142,23 @@ def _said_once(items: list[dict[str, str]]) -> dict[str, Any]:
     same -= any(name[same][:1].isdigit() for name in names)
     if len(items) == 1 or same < 2:
         return {"lead": "", "items": items}
-    rest = [item | {"name": " ".join(n[same:])} for item, n in zip(items, names, strict=True)]
-    return {"lead": " ".join(names[0][:same]), "items": rest}
+    last = _same_end([name[same:] for name in names])
+    lead = " ".join(names[0][:same])
+    if last:
+        lead = f"{lead} … {' '.join(names[0][-last:])}"
+    rest = [" ".join(name[same : len(name) - last]) for name in names]
+    return {
+        "lead": lead,
+        "items": [item | {"name": name} for item, name in zip(items, rest, strict=True)],
+    }
+
+
+def _same_end(names: list[list[str]]) -> int:
+    """Return how many words all names end in, of which none is left without a word of its own."""
+    same = 0
+    while all(len(name) > same + 1 and name[-1 - same] == names[0][-1 - same] for name in names):
+        same += 1
+    return same
 
 
 def _figure(context: Context, figure: Figure) -> dict[str, str]:

@@ -7,7 +7,7 @@ from typing import Any
 from commission_tui.checks.types import Verdict
 from commission_tui.handover import acceptance
 from commission_tui.handover.context import Context
-from commission_tui.handover.printing import sentence
+from commission_tui.handover.printing import judged_sentence, sentence
 from commission_tui.handover.results import stage_counts
 from commission_tui.logbook.state import Fault
 
@@ -66,7 +66,7 @@ def _next(context: Context, left: list[Fault]) -> list[str]:
         if context.verdict(check) is verdict and context.outcomes[check.id].next_step
     ]
     steps += [
-        f"{check.title}: {sentence(context.outcomes[check.id].next_step)}"
+        f"{check.title}: {judged_sentence(context.outcomes[check.id].next_step)}"
         for check in sorted(unmet, key=lambda check: not check.blocks_acceptance)
     ]
     undone = sum(context.verdict(c) is Verdict.OPEN for c in context.state.checklist)

@@ -26,7 +26,8 @@ HIGH = Limit("x", "mm", "source", "contract", high=3)
         (-2.5, 3, "-2.5"),
         (0.99999, 3, "1"),
         (1e300, 3, "1e+300"),
-        (0.00001, 3, "1e-05"),
+        (0.00001, 3, "0.00001"),
+        (0.0000001, 3, "1e-07"),
     ],
 )
 def test_numbers_are_printed_as_one_writes_them(value: float, digits: int, text: str) -> None:
@@ -137,6 +138,8 @@ def test_the_binding_limit_is_the_lowest() -> None:
 
 def test_numbers_at_the_edges_of_plain_writing() -> None:
     assert j.shown(1e-4, 2) == "0.0001"
+    assert j.shown(7.6e-5, 2) == "0.000076"
+    assert j.shown(9e-7, 2) == "9e-07"
     assert j.shown(999_999_999.0, 9) == "999999999"
     assert j.shown(1e9, 3) == "1e+09"
     assert j.shown(12.0, 3) == "12"

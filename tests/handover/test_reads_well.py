@@ -13,7 +13,7 @@ from commission_tui.checks.types import Limit
 from commission_tui.handover import build_document, export_pdf
 from commission_tui.handover.agreed import names_standing
 from commission_tui.handover.plotting import plotted
-from commission_tui.handover.printing import Printing
+from commission_tui.handover.printing import Printing, judged_sentence, sentence
 from commission_tui.handover.results import _said_once
 from commission_tui.handover.typeset import export_alone
 from commission_tui.logbook import entries as e
@@ -63,6 +63,12 @@ def named(*names: str) -> list[dict[str, str]]:
         (("gap A", "gap B"), "", ["gap A", "gap B"]),
         (("gap on port", "gap on port 2"), "gap on", ["port", "port 2"]),
         (("gap on port 2",), "", ["gap on port 2"]),
+        (
+            ("level at R1C1 against the record", "level at R2C1 against the record"),
+            "level at … against the record",
+            ["R1C1", "R2C1"],
+        ),
+        (("gap on port P1 of P1", "gap on port P1"), "gap on port", ["P1 of P1", "P1"]),
     ],
 )
 def test_words_that_all_figures_begin_with_are_said_once(
@@ -86,6 +92,11 @@ def test_words_that_all_figures_begin_with_are_said_once(
 )
 def test_a_shutter_time_is_printed_as_it_was_set(value: float, unit: str, text: str) -> None:
     assert Printing(us=False).value(value, unit) == text
+
+
+def test_luminance_is_spelt_the_same_in_what_a_check_says() -> None:
+    assert judged_sentence("mean 575 cd/m2") == "Mean 575 cd/m²."
+    assert sentence("he said cd/m2") == "He said cd/m2."
 
 
 def test_an_exception_says_why_it_was_taken(tmp_path: Path) -> None:

@@ -101,7 +101,7 @@ def against(figure: Figure) -> str:
 
 def shown(value: float, digits: int = 3) -> str:
     """Print a number to so many significant digits, never as a power of ten on site's scale."""
-    if value == 0 or not 1e-4 <= abs(value) < 1e9:
+    if value == 0 or not 1e-6 <= abs(value) < 1e9:
         return f"{value:.{digits}g}"
     decimals = digits - 1 - math.floor(math.log10(abs(value)))
     text = f"{round(value, decimals):.{max(decimals, 0)}f}"

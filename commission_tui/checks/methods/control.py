@@ -123,7 +123,7 @@ def state_levels(data: CheckInput) -> Outcome:
     missing = noes(data, "agreed")
     told = [f"not agreed: {listed(missing)}"] if missing else []
     told += [f"a higher level gives less light: {listed(wrong)}"] if wrong else []
-    table = ", ".join(f"{f.name} {shown(f.value)} cd/m2" for f in figures)
+    table = ", ".join(f"{f.name}: {shown(f.value)} cd/m2" for f in figures)
     reason = "; ".join(told) or table or "recorded"
     return conclude(
         figures,
