@@ -57,10 +57,10 @@ def key_new(
 
     The certificate goes beside the key, to hand on; tell the other side its SHA-256 by another way.
     """
-    from commission_tui.handover.keys import new_key
+    from commission_tui.handover.keys import key_folder, new_key
     from commission_tui.handover.writing import file_stem
 
-    path = output or _key_folder() / f"{file_stem(name)}.p12"
+    path = output or key_folder() / f"{file_stem(name)}.p12"
     secret = _passphrase(passphrase_fd, "passphrase for the new key", twice=True)
     made = new_key(
         path,
@@ -254,18 +254,6 @@ def _say(found: Verification) -> None:
         say(f"signature {number}: {made.reason}")
         say(f"  by the signer's clock {made.signed_at}{stamped}; certificate of {made.subject}")
     say("holds" if found.holds else f"does not hold: {found.first_failure}")
-
-
-def _key_folder() -> Path:
-    from platformdirs import user_data_path
-
-    try:
-        folder = user_data_path("commission_tui") / "keys"
-        folder.mkdir(mode=0o700, parents=True, exist_ok=True)
-        folder.chmod(0o700)
-    except (RuntimeError, OSError):
-        raise InputError("--output: found no folder for keys, expected where to put it") from None
-    return folder
 
 
 def _passphrase(descriptor: int | None, question: str, *, twice: bool = False) -> str:

@@ -14,6 +14,8 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
+from platformdirs import user_data_path
+
 from commission_tui.errors import DocumentError, InputError
 from commission_tui.files import read_bounded
 
@@ -70,7 +72,7 @@ def new_key(
     """
     from cryptography.hazmat.primitives import hashes, serialization
 
-    _check(passphrase, name, organisation)
+    check_new(path, passphrase, name, organisation)
     private = _private_key(kind)
     certificate = _certificate(private, name, organisation, years)
     packed = _packed(private, certificate, name, passphrase)
@@ -84,6 +86,20 @@ def new_key(
         raise
     digest = certificate.fingerprint(hashes.SHA256()).hex()
     return KeyMade(path, beside, digest, certificate.not_valid_after_utc.date().isoformat())
+
+
+def key_folder() -> Path:
+    """Return the folder of the user's own where new keys are put; it need not be there yet.
+
+    Raises
+    ------
+    InputError
+        When the user has no home.
+    """
+    try:
+        return user_data_path("commission_tui") / "keys"
+    except (RuntimeError, OSError):
+        raise InputError("key: found no home folder, expected where to keep keys") from None
 
 
 def read_key(path: Path, passphrase: str) -> SigningKey:
@@ -122,7 +138,14 @@ def certificate_sha256(certificate: x509.Certificate) -> str:
     return certificate.fingerprint(hashes.SHA256()).hex()
 
 
-def _check(passphrase: str, name: str, organisation: str) -> None:
+def check_new(path: Path, passphrase: str, name: str, organisation: str) -> None:
+    """Refuse what no key can be made of, before the seconds that one takes.
+
+    Raises
+    ------
+    InputError, DocumentError
+        When a name or the passphrase is not sound, or a file is there already.
+    """
     if len(passphrase) < SHORTEST_PASSPHRASE:
         raise InputError(
             f"passphrase: found {len(passphrase)} characters, expected at least {SHORTEST_PASSPHRASE}"
@@ -132,6 +155,9 @@ def _check(passphrase: str, name: str, organisation: str) -> None:
             raise InputError(f"{what}: expected at most {_LONGEST_NAME} printable characters")
     if not name.strip():
         raise InputError("name: found nothing, expected who signs with this key")
+    for there in (path, path.with_suffix(".crt")):
+        if _is_there(there):
+            raise DocumentError(f"{there}: is there already; nothing was written over")
 
 
 def _private_key(kind: KeyKind) -> EllipticCurvePrivateKey | RSAPrivateKey:
@@ -210,15 +236,28 @@ def _make_folder(folder: Path) -> None:
         raise DocumentError(f"{folder}: cannot be made: {error.strerror}") from None
 
 
+def _is_there(path: Path) -> bool:
+    try:
+        return path.exists()
+    except OSError:  # a folder that may not be looked into; writing there says so
+        return False
+
+
 def _write_new(path: Path, content: bytes, mode: int) -> None:
     """Write a file that was not there; nobody else can have opened it in between."""
     try:
         handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, mode)
+    except FileExistsError:
+        raise DocumentError(f"{path}: is there already; nothing was written over") from None
+    except OSError as error:
+        raise DocumentError(f"{path}: cannot be written: {error.strerror}") from None
+    try:
         with os.fdopen(handle, "wb") as file:
             file.write(content)
             file.flush()
             os.fsync(file.fileno())
-    except FileExistsError:
-        raise DocumentError(f"{path}: is there already; nothing was written over") from None
     except OSError as error:
+        path.unlink(
+            missing_ok=True
+        )  # half a key is none, and would stand in the way of a whole one
         raise DocumentError(f"{path}: cannot be written: {error.strerror}") from None

@@ -12,35 +12,36 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Container, VerticalScroll
 from textual.message import Message
-from textual.worker import Worker, get_current_worker
 
-from commission_tui.errors import CommissionError, InputError
-from commission_tui.handover import FORMATS, export
+from commission_tui.apart import Apart, Step
+from commission_tui.errors import DocumentError, InputError
+from commission_tui.handover import FORMATS
+from commission_tui.handover.keys import KeyMade as MadeKey
+from commission_tui.handover.steps import WRITING
+from commission_tui.handover.writing import write_files
 from commission_tui.logbook.entries import Signature
 from commission_tui.logbook.job import OpenJob
-from commission_tui.logbook.service import Logbook
-from commission_tui.screens import handover_view, key_signing
-from commission_tui.screens.job_screen import JobScreen
+from commission_tui.screens import handover_view, key_making, key_signing, verify_dialog
 from commission_tui.screens.pages import PagesDialog
 from commission_tui.screens.signature_pad import SignaturePad
 from commission_tui.screens.strokes_view import Stroke
+from commission_tui.screens.verify_dialog import VerifyDialog
 from commission_tui.screens.widgets.form import Form, Question
 from commission_tui.screens.widgets.painted import Painted
 from commission_tui.screens.words import Line
+from commission_tui.screens.working_screen import WorkingScreen
+from commission_tui.screens.working_view import asked
 
 
-class _StoppedError(Exception):
-    """The person asked to stop; nothing was written."""
-
-
-class HandoverScreen(JobScreen):
+class HandoverScreen(WorkingScreen):
     """The last screen of a job."""
 
     TAB = "handover"
     AUTO_FOCUS = "#handover-scroll"
     HELP_TEXT = (
         "Signing logs a name under the record as it stands; its fingerprint is printed on every "
-        "page. Any later entry changes the fingerprint, and the document says so."
+        "page. Any later entry changes the fingerprint, and the document says so. What takes long "
+        "is done in a process of its own: Esc ends it at once, and the other screens stay open."
     )
 
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -48,6 +49,10 @@ class HandoverScreen(JobScreen):
         Binding(
             "f", "sign_file", "Sign the file", id="handover.sign_file",
             tooltip="Put a signature made with a key into the written document",
+        ),
+        Binding(
+            "n", "new_key", "New key", id="handover.new_key", show=False,
+            tooltip="Make a key to sign files with, for who has none from a firm",
         ),
         Binding(
             "p", "pages", "Pages", id="handover.pages",
@@ -58,18 +63,17 @@ class HandoverScreen(JobScreen):
             tooltip="Write the document and the record into a folder",
         ),
         Binding(
-            "x", "stop", "Stop export", id="handover.stop", tooltip="Stop writing; nothing is left",
+            "v", "verify", "Verify", id="handover.verify",
+            tooltip="Check a written document: its signatures, its record, this logbook",
+        ),
+        Binding(
+            "x", "stop", "Stop", id="handover.stop",
+            tooltip="End what is being made, as Esc does; nothing of it is left",
         ),
         Binding("q", "back", "Back", id="handover.back", tooltip="To the overview"),
         Binding("j", "scroll(1)", "Down", id="handover.down", tooltip="Scroll down", show=False),
         Binding("k", "scroll(-1)", "Up", id="handover.up", tooltip="Scroll up", show=False),
     ]  # fmt: skip
-
-    @dataclass
-    class Progress(Message):
-        """The export got further."""
-
-        text: str
 
     @dataclass
     class Written(Message):
@@ -78,24 +82,22 @@ class HandoverScreen(JobScreen):
         paths: list[Path]
 
     @dataclass
-    class Failed(Message):
-        """The export could not be written, or was stopped."""
-
-        text: str
-
-    @dataclass
     class Signed(Message):
         """The file is signed."""
 
         text: str
 
+    @dataclass
+    class KeyMade(Message):
+        """There is a new key."""
+
+        made: MadeKey
+
     def __init__(self, job: OpenJob) -> None:
         super().__init__(job)
-        self._asked: key_signing.Request | None = None
-        self._signing = False
+        self._asked: key_signing.Request | key_making.Request | None = None
         self._document: dict[str, Any] = {}
         self._seen: object = None
-        self._worker: Worker[None] | None = None
 
     def compose_content(self) -> ComposeResult:
         with VerticalScroll(id="handover-scroll"), Container(id="handover-body"):
@@ -105,7 +107,7 @@ class HandoverScreen(JobScreen):
 
     def on_mount(self) -> None:
         super().on_mount()
-        self._export_line(
+        self.work_line(
             (
                 ("e", "key"),
                 (f" writes the document and the record to {self._folder.absolute()}", "muted"),
@@ -125,20 +127,17 @@ class HandoverScreen(JobScreen):
         right = handover_view.right_lines(self._document)
         self.query_one("#handover-right", Painted).show(*right)
 
-    def _export_line(self, *lines: Line) -> None:
+    def work_line(self, *lines: Line) -> None:
         self.query_one("#export-line", Painted).show(*lines)
 
     def check_action(
         self,
         action: str,
-        parameters: tuple[object, ...],  # noqa: ARG002 (Textual calls it so)
+        parameters: tuple[object, ...],
     ) -> bool | None:
-        running = self._worker is not None
-        if action == "stop":  # a signature is put in whole or not at all
-            return running and not self._signing
-        if action in {"export", "sign_file"}:
-            return not running
-        return True
+        if action in {"export", "sign_file", "new_key"}:
+            return not self.is_working
+        return super().check_action(action, parameters)
 
     # --- signing
 
@@ -178,35 +177,69 @@ class HandoverScreen(JobScreen):
         self.job.record(signed)
 
     def action_sign_file(self) -> None:
+        def closed(made: bool | None) -> None:
+            if not made:
+                self._ask_to_sign()
+
+        if key_signing.known_keys():
+            self._ask_to_sign()
+        else:
+            self.app.push_screen(key_making.form(self._start_making_key), closed)
+
+    def _ask_to_sign(self) -> None:
         self.app.push_screen(key_signing.form(self.job, self._folder, self._start_signing))
 
+    def action_new_key(self) -> None:
+        self.app.push_screen(key_making.form(self._start_making_key))
+
     def _start_signing(self, asked: key_signing.Request) -> None:
-        self._export_line((("Signing ...", "strong"),))
         # Not as an argument: a worker's description would spell out what it was called with.
         self._asked = asked
-        self._signing = True
-        self._worker = self._sign_with_key()
-        self.refresh_bindings()
+        self.begin("Signing", self._sign_with_key())
+
+    def _start_making_key(self, asked: key_making.Request) -> None:
+        self._asked = asked
+        # A key is there whole or not at all, so its only step is the last.
+        self.begin("Making a key", self._make_key(), Step(1, 1, "finding its numbers"))
 
     @work(thread=True, exclusive=True, group="export", exit_on_error=False, description="signing")
     def _sign_with_key(self) -> None:
         asked, self._asked = self._asked, None
-        if asked is None:
-            return
-        try:
-            told = key_signing.sign(self.job.database, self.job.id, self.job.by, asked)
-        except CommissionError as error:
-            self.post_message(self.Failed(str(error)))
-        else:
-            self.post_message(self.Signed(told))
+        if isinstance(asked, key_signing.Request):
+            self.report(
+                lambda: self.Signed(
+                    key_signing.sign(
+                        self.job.database, self.job.id, self.job.by, asked, self.tell_step
+                    )
+                )
+            )
+
+    @work(thread=True, exclusive=True, group="export", exit_on_error=False, description="key")
+    def _make_key(self) -> None:
+        asked, self._asked = self._asked, None
+        if isinstance(asked, key_making.Request):
+            self.report(lambda: self.KeyMade(key_making.make(asked)))
 
     def on_handover_screen_signed(self, event: Signed) -> None:
-        self._ended((event.text, "pass"))
+        self.ended(((event.text, "pass"),))
         self.job.refresh()
         self.redraw()
 
+    def on_handover_screen_key_made(self, event: KeyMade) -> None:
+        self.ended(*key_making.made_lines(event.made))
+
     def action_pages(self) -> None:
         self.app.push_screen(PagesDialog(self.job))
+
+    def action_verify(self) -> None:
+        chosen: list[Path] = []
+
+        def closed(done: bool | None) -> None:
+            if done:
+                self.app.push_screen(VerifyDialog(chosen[-1], self.job.database))
+
+        document = key_signing.document_in(self._folder, self.job)
+        self.app.push_screen(verify_dialog.form(document, chosen.append), closed)
 
     # --- export
 
@@ -232,66 +265,27 @@ class HandoverScreen(JobScreen):
         self.app.push_screen(form)
 
     def _start(self, folder: Path, formats: tuple[str, ...]) -> None:
-        self._export_line((("Writing ... ", "strong"), ("x", "key"), (" stops", "muted")))
-        self._worker = self._write(folder, formats)
-        self.refresh_bindings()
+        self._apart = Apart(*asked("export", self.job, formats))
+        self.begin("Writing", self._write(self._apart, folder))
 
-    @work(thread=True, exclusive=True, group="export", exit_on_error=False)
-    def _write(self, folder: Path, formats: tuple[str, ...]) -> None:
-        worker = get_current_worker()
-        count = 0
+    @work(thread=True, exclusive=True, group="export", exit_on_error=False, description="export")
+    def _write(self, apart: Apart, folder: Path) -> None:
+        last = 0
 
-        def progress(text: str) -> None:
-            nonlocal count
-            if worker.is_cancelled:
-                raise _StoppedError
-            count += 1
-            self.post_message(self.Progress(f"{count} of {len(formats)}: {text}"))
+        def on_step(step: Step) -> None:
+            nonlocal last
+            last = step.count
+            self.tell_step(step)
 
-        try:
-            paths = export_by_itself(self.job, folder, formats, progress)
-        except CommissionError as error:
-            self.post_message(self.Failed(str(error)))
-        except _StoppedError:
-            self.post_message(self.Failed("stopped; nothing was written"))
-        else:
-            self.post_message(self.Written(paths))
+        def write() -> Message:
+            files = apart.run(on_step, DocumentError)
+            self.tell_step(Step(last, last, WRITING))
+            return self.Written(write_files(folder, files))
 
-    def on_worker_state_changed(self, event: Worker.StateChanged) -> None:
-        if event.worker is self._worker and event.worker.is_finished and event.worker.error:
-            self._ended((f"the export failed: {event.worker.error}", "error"))
-
-    def on_handover_screen_progress(self, event: Progress) -> None:
-        self._export_line((("Writing ", "muted"), (event.text, "strong"),
-                           ("   x", "key"), (" stops", "muted")))  # fmt: skip
+        self.report(write)
 
     def on_handover_screen_written(self, event: Written) -> None:
-        self._ended((handover_view.written_text(event.paths), "pass"))
-
-    def on_handover_screen_failed(self, event: Failed) -> None:
-        self._ended((event.text, "error"))
-
-    def _ended(self, part: tuple[str, str]) -> None:
-        self._worker = None
-        self._signing = False
-        self._export_line((part,))
-        self.refresh_bindings()
-
-    def action_stop(self) -> None:
-        if self._worker is not None:
-            self._worker.cancel()
-            self._export_line((("Stopping ...", "marginal"),))
+        self.ended(((handover_view.written_text(event.paths), "pass"),))
 
     def action_scroll(self, by: int) -> None:
         self.query_one("#handover-scroll", VerticalScroll).scroll_relative(y=by, animate=False)
-
-
-def export_by_itself(
-    job: OpenJob, folder: Path, formats: tuple[str, ...], progress: Any
-) -> list[Path]:
-    """Write the handover over a database connection of this thread's own."""
-    book = Logbook(job.database)
-    try:
-        return export(book.open(job.id, job.by), folder, formats, on_progress=progress)
-    finally:
-        book.close()

@@ -6,10 +6,9 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from platformdirs import user_data_path
-
-from commission_tui.errors import InputError
-from commission_tui.handover.keys import open_to_others, read_key
+from commission_tui.apart import Step
+from commission_tui.errors import CommissionError, InputError
+from commission_tui.handover.keys import key_folder, open_to_others, read_key
 from commission_tui.handover.pdf_reading import read_file
 from commission_tui.handover.signature_block import SignatureBlock
 from commission_tui.handover.signing import exceptions_of, is_draft
@@ -39,16 +38,21 @@ class Request:
 def known_keys() -> list[Path]:
     """Return the keys in the folder where new ones are put."""
     try:
-        return sorted((user_data_path("commission_tui") / "keys").glob("*.p12"))
-    except (RuntimeError, OSError):
+        return sorted(key_folder().glob("*.p12"))
+    except (CommissionError, OSError):
         return []
+
+
+def document_in(folder: Path, job: OpenJob) -> Path:
+    """Return where an export puts the document."""
+    return folder / f"{file_stem(job.state.title.name)}.pdf"
 
 
 def form(job: OpenJob, folder: Path, start: Callable[[Request], None]) -> Form:
     """Ask for file, key, signer and passphrase; the passphrase is kept nowhere."""
     keys = known_keys()
     listed = "  ".join(f"{number} {key.stem}" for number, key in enumerate(keys[:6], start=1))
-    file = folder / f"{file_stem(job.state.title.name)}.pdf"
+    file = document_in(folder, job)
 
     def submit(answers: Mapping[str, str]) -> None:
         start(request(answers, keys))
@@ -76,7 +80,7 @@ def form(job: OpenJob, folder: Path, start: Callable[[Request], None]) -> Form:
     )
 
 
-_NO_KEY = "the path of a .p12 file; the command line makes one: key new"
+_NO_KEY = "the path of a .p12 file; without one, close this and make one with n"
 
 
 def request(answers: Mapping[str, str], keys: list[Path]) -> Request:
@@ -114,14 +118,23 @@ def _key(typed: str, keys: list[Path]) -> Path:
     return typed_path(typed)
 
 
-def sign(database: Path, job_id: str, by: str, asked: Request) -> str:
+STEPS = ("reading the file", "opening the key", "signing, writing and logging it")
+
+
+def sign(
+    database: Path, job_id: str, by: str, asked: Request, on_step: Callable[[Step], None]
+) -> str:
     """Sign and log over a connection of this thread's own; return what to tell.
+
+    The last step is done whole or not at all; what `on_step` raises before it leaves the file as it was.
 
     Raises
     ------
     CommissionError
         One line; the file is left as it was.
     """
+    steps = (Step(number, len(STEPS), says) for number, says in enumerate(STEPS, start=1))
+    on_step(next(steps))
     content = read_file(asked.file)
     block = SignatureBlock(
         role=asked.role,
@@ -130,7 +143,9 @@ def sign(database: Path, job_id: str, by: str, asked: Request) -> str:
         exceptions=exceptions_of(content),
         organisation=asked.organisation,
     )
+    on_step(next(steps))
     key = read_key(asked.key, asked.passphrase)
+    on_step(next(steps))
     book = Logbook(database)
     try:
         sign_file(asked.file, key, block, job=book.open(job_id, by))

@@ -2,25 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
 from typing import ClassVar
 
 from textual import work
 from textual.binding import Binding, BindingType
 from textual.message import Message
-from textual.worker import Worker, get_current_worker
+from textual.worker import Worker
 
-from commission_tui.errors import CommissionError
-from commission_tui.handover import export_pdf, page_pictures
+from commission_tui.apart import Apart, Files, Step, StoppedError
+from commission_tui.errors import CommissionError, DocumentError
 from commission_tui.handover.writing import file_stem
 from commission_tui.logbook.job import OpenJob
-from commission_tui.logbook.service import Logbook
 from commission_tui.screens.pictures import PictureDialog, Shown
+from commission_tui.screens.working_view import asked, working_line
 
 
 class PagesDialog(PictureDialog):
-    """The draft, page by page; leaving stops what is being made."""
+    """The draft, page by page; leaving ends what is being made."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding(
@@ -32,100 +31,105 @@ class PagesDialog(PictureDialog):
     INK = 2.5
 
     @dataclass
-    class Step(Message):
-        """The making got further."""
+    class Progress(Message):
+        """The next step begins."""
 
-        text: str
+        apart: Apart
+        step: Step
 
     @dataclass
     class Made(Message):
-        """The pages are there."""
+        """The pages are there, or the draft as a file."""
 
-        pages: tuple[bytes, ...]
+        apart: Apart
+        files: Files
 
     @dataclass
-    class DraftMade(Message):
-        """The draft as a file is there."""
+    class Failed(Message):
+        """There is nothing to show, and why."""
 
-        content: bytes
+        apart: Apart
+        text: str
 
     def __init__(self, job: OpenJob) -> None:
         super().__init__()
         self._job = job
+        self._apart: Apart | None = None
         self._making: Worker[None] | None = None
+        self._what = self._doing = ""
+        self._step: Step | None = None
         self._seconds = 0
-        self._step = "1 of 2: reading the logbook"
 
     def on_mount(self) -> None:
         super().on_mount()
         self.title_line((("The document as it would be now", "title"),))
-        self._say_step()
-        self.set_interval(1.0, self._say_step)
-        self._making = self._make_pages()
+        self.set_interval(1.0, self._tick)
+        self._begin("pages", "Making the pages")
 
     def on_unmount(self) -> None:
         super().on_unmount()
-        if self._making is not None:
-            self._making.cancel()
+        if self._apart is not None:
+            self._apart.stop()
+
+    def _begin(self, what: str, doing: str) -> None:
+        self._what, self._doing, self._step, self._seconds = what, doing, None, 0
+        self._apart = Apart(*asked(what, self._job))
+        self._making = self._make(self._apart)
+        self._say_step()
+
+    def _tick(self) -> None:
+        if self._apart is not None:
+            self._seconds += 1
+            self._say_step()
 
     def _say_step(self) -> None:
-        if self._making is None or not self._making.is_finished:
-            self.tell(
-                (f"Making the draft ... {self._step}", "strong"),
-                (f"  {self._seconds} s   ", "muted"),
-                ("Esc", "key"),
-                (" stops", "muted"),
-            )
-            self._seconds += 1
+        width, glyphs = self.size.width, self.host.glyphs
+        self.tell(*working_line(self._doing, self._step, self._seconds, width, glyphs))
 
-    @work(thread=True, exclusive=True, group="pages", exit_on_error=False, description="pages")
-    def _make_pages(self) -> None:
-        def make(job: OpenJob) -> Message:
-            self.post_message(self.Step("2 of 2: setting the pages"))
-            return self.Made(tuple(page_pictures(job, draft=True)))
+    @work(thread=True, group="making", exit_on_error=False, description="draft")
+    def _make(self, apart: Apart) -> None:
+        def on_step(step: Step) -> None:
+            self.post_message(self.Progress(apart, step))
 
-        self._report(make)
-
-    @work(thread=True, exclusive=True, group="draft", exit_on_error=False, description="draft")
-    def _make_draft(self) -> None:
-        self._report(lambda job: self.DraftMade(export_pdf(job, draft=True)))
-
-    def _report(self, make: Callable[[OpenJob], Message]) -> None:
-        """Make something over a connection of this thread's own; nobody who left gets it."""
-        worker = get_current_worker()
         try:
-            book = Logbook(self._job.database)
-            try:
-                job = book.open(self._job.id, self._job.by)
-                if worker.is_cancelled:
-                    return
-                message = make(job)
-            finally:
-                book.close()
+            message: Message = self.Made(apart, apart.run(on_step, DocumentError))
+        except StoppedError:
+            return
         except CommissionError as error:
-            message = self.Refused(str(error))
-        if not worker.is_cancelled:
-            self.post_message(message)
+            message = self.Failed(apart, str(error))
+        self.post_message(message)
 
     def on_worker_state_changed(self, event: Worker.StateChanged) -> None:
         if event.worker.error:
+            self._apart = None
             self.tell((f"the draft failed: {event.worker.error}", "error"))
 
-    def on_pages_dialog_step(self, event: Step) -> None:
-        self._step = event.text
+    def on_pages_dialog_progress(self, event: Progress) -> None:
+        if event.apart is self._apart:
+            self._step = event.step
+            self._say_step()
+
+    def on_pages_dialog_failed(self, event: Failed) -> None:
+        if event.apart is self._apart:
+            self._apart = None
+            self.tell((event.text, "error"))
 
     def on_pages_dialog_made(self, event: Made) -> None:
+        if event.apart is not self._apart:
+            return
+        self._apart = None
         self.tell()
+        if self._what == "draft":
+            ((_, content),) = event.files.items()
+            self.open_copy(f"{file_stem(self._job.state.title.name)}-draft.pdf", content)
+            return
         self.pictures = [
-            Shown(page, f"page-{number:02}.png", ((f"Page {number}", "title"),))
-            for number, page in enumerate(event.pages, start=1)
+            Shown(page, name, ((f"Page {number}", "title"),))
+            for number, (name, page) in enumerate(event.files.items(), start=1)
         ]
         self.draw()
 
-    def on_pages_dialog_draft_made(self, event: DraftMade) -> None:
-        stem = file_stem(self._job.state.title.name)
-        self.open_copy(f"{stem}-draft.pdf", event.content)
-
     def action_outside(self) -> None:
-        self.tell(("Making the draft as a file ...", "strong"))
-        self._making = self._make_draft()
+        """Make the draft as a file, once the pages are there."""
+        if self._apart is None:
+            self._begin("draft", "Making the draft as a file")

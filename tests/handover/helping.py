@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import io
+import os
 import shutil
 import subprocess
+import threading
 from collections.abc import Iterable
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
@@ -167,3 +169,30 @@ def pdf_text(content: bytes, folder: Path, *options: str) -> str:
 def squeezed(text: str) -> str:
     """Return a text without any space, since a page may break a line wherever it must."""
     return "".join(text.split())
+
+
+def is_alive(number: int) -> bool:
+    try:
+        os.kill(number, 0)
+    except ProcessLookupError:
+        return False
+    return not _is_waited_for(number)
+
+
+def _is_waited_for(number: int) -> bool:
+    """Whether it has ended, and only nobody has asked how: an orphan's lot where init is slow."""
+    try:
+        said = Path(f"/proc/{number}/stat").read_text(encoding="utf-8")
+    except OSError:
+        return False
+    return said.rpartition(")")[2].split()[0] == "Z"
+
+
+def gone_by_itself(number: int) -> None:
+    """Wait until a process has ended, and fail when it never does."""
+    clock = threading.Event()
+    for _ in range(6000):
+        if not is_alive(number):
+            return
+        clock.wait(0.01)
+    raise AssertionError(f"process {number} is still there")

@@ -20,11 +20,10 @@ from commission_tui.apart import Apart, Files, Step, StoppedError, Tell
 from commission_tui.errors import DocumentError, InputError, StoreError
 from commission_tui.handover import FORMATS, export_pdf, make_files, page_pictures
 from commission_tui.logbook.job import OpenJob
-from tests.handover.helping import fill, make_job
+from tests.handover.helping import fill, gone_by_itself, is_alive, make_job
 
 HERE = "tests.handover.test_work"
 MADE = "commission_tui.handover.work"
-WAIT_S = 60
 
 
 def waiting(request: Mapping[str, Any], tell: Tell) -> Files:
@@ -176,29 +175,3 @@ def test_the_work_ends_with_who_asked_for_it(temporary: Path) -> None:
         parent.wait()
         gone_by_itself(number)
     assert scratch_left(temporary) == []
-
-
-def is_alive(number: int) -> bool:
-    try:
-        os.kill(number, 0)
-    except ProcessLookupError:
-        return False
-    return not is_waited_for(number)
-
-
-def is_waited_for(number: int) -> bool:
-    """Whether it has ended, and only nobody has asked how: an orphan's lot where init is slow."""
-    try:
-        said = Path(f"/proc/{number}/stat").read_text(encoding="utf-8")
-    except OSError:
-        return False
-    return said.rpartition(")")[2].split()[0] == "Z"
-
-
-def gone_by_itself(number: int) -> None:
-    clock = threading.Event()
-    for _ in range(WAIT_S * 100):
-        if not is_alive(number):
-            return
-        clock.wait(0.01)
-    raise AssertionError(f"process {number} is still there")

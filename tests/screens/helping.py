@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import AsyncIterator
+from collections.abc import AsyncIterator, Callable
 from contextlib import asynccontextmanager
 from pathlib import Path
 from typing import cast
@@ -100,3 +100,12 @@ def walk_of(pilot: Pilot[None]) -> WalkScreen:
     screen = pilot.app.screen
     assert isinstance(screen, WalkScreen)
     return screen
+
+
+async def until(pilot: Pilot[None], condition: Callable[[], bool], turns: int = 1500) -> None:
+    """Wait for what another process does, and fail when it never comes."""
+    for _ in range(turns):
+        if condition():
+            return
+        await pilot.pause(0.02)
+    raise AssertionError(f"never so; the screen:\n{everything(pilot)}")
