@@ -10,7 +10,6 @@ from commission_tui.logbook.job import OpenJob
 from commission_tui.screens.how_far import progress_line
 from commission_tui.screens.words import Glyphs, Line
 
-
 WORK = "commission_tui.handover.work"
 
 
