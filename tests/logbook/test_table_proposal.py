@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import contextlib
+import csv
 from datetime import UTC, datetime
 from pathlib import Path
 
 import openpyxl
 import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 
 from commission_tui.errors import InputError
 from commission_tui.logbook import entries as e
@@ -248,3 +252,49 @@ def test_what_keeps_a_table_from_being_logged(
     good = rows_of(metered, table(tmp_path, NINE)).good
     assert withheld(TableRows(good, bad, odd), **answers) == why
     assert withheld(TableRows([], bad, odd), skip_bad=True, confirm=True) == "nothing"
+
+
+CELLS = st.one_of(
+    st.text(max_size=12),
+    st.sampled_from(
+        ["Point", "L (fL)", "x", "place", "value", "R1C1", "1", "=1+1", "[b]", "\x1b[0m"]
+    ),
+)
+
+
+@settings(suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(rows=st.lists(st.lists(CELLS, max_size=6), max_size=6))
+def test_no_table_stops_the_proposal_or_what_follows_from_it(
+    metered: OpenJob, tmp_path: Path, rows: list[list[str]]
+) -> None:
+    path = tmp_path / "any.csv"
+    with path.open("w", encoding="utf-8", errors="replace", newline="") as file:
+        csv.writer(file).writerows(rows)
+    check = metered.state.checklist.check(CHECK)
+    try:
+        head, plan = planned(metered, path)
+        assert len(plan.targets) == len(plan.headings)
+        named = [target for target in plan.targets if target]
+        assert len(named) == len(set(named))
+        for index in range(len(plan.headings)):
+            assert plan.targets[index] in meanings(check, plan, index)
+            head.below(plan, index)
+        read_planned(metered, path, plan)
+    except InputError as error:
+        assert "\n" not in str(error)  # noqa: PT017 (only one of the ways that are right)
+
+
+@settings(suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(content=st.binary(max_size=200))
+def test_no_bytes_stop_the_proposal(metered: OpenJob, tmp_path: Path, content: bytes) -> None:
+    path = tmp_path / "any"
+    path.write_bytes(content)
+    with contextlib.suppress(InputError):
+        planned(metered, path)
+
+
+def test_the_widest_table_is_proposed_in_one_look(metered: OpenJob, tmp_path: Path) -> None:
+    names = ",".join(f"c{n}" for n in range(254))
+    path = table(tmp_path, f"{names},Point,L (fL)\n" * 60)
+    _, plan = planned(metered, path)
+    assert plan.targets[-2:] == ("place", FIELD)
