@@ -15,9 +15,9 @@ from commission_tui.screens.words import Line, Part, clipped, clock_text, short_
 
 
 def baseline_part(state: State, check_id: str, step: Step | None) -> Line:
-    """Say what the first visit read here, at a later visit."""
+    """Say what the first visit read here, at a later visit; words are too long for this line."""
     known = baseline_at(state, check_id, *step.slot) if step is not None else None
-    if known is None:
+    if known is None or step is None or step.field.kind == "text":
         return ()
     return (("  first visit ", "muted"), (clipped(short_value(known.value), 16), "strong"))
 
