@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
-import numpy as np
-from numpy.typing import NDArray
+from typing import TYPE_CHECKING
 
 from commission_tui.engineering._guard import finite, whole
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
 
 _MOST_FAULTS = 100_000
 _MOST_PIXELS = 10**12
@@ -70,11 +73,15 @@ def upper_bound(faults_seen: int, pixels_inspected: int, confidence: float = 0.9
 
 def _log_ways(faults: int, pixels: int) -> NDArray[np.float64]:
     """Return the logarithm of the ways to choose 0, 1 ... `faults` of all pixels."""
+    import numpy as np  # here, not at the top: most starts do without arrays
+
     chosen = np.arange(faults, dtype=np.float64)
     return np.concatenate([[0.0], np.cumsum(np.log((pixels - chosen) / (chosen + 1.0)))])
 
 
 def _chance_of_at_most(log_ways: NDArray[np.float64], pixels: int, rate: float) -> float:
+    import numpy as np
+
     counts = np.arange(len(log_ways), dtype=np.float64)
     logs = log_ways + counts * np.log(rate) + (pixels - counts) * np.log1p(-rate)
     largest = float(logs.max())

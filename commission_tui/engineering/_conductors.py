@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 from typing import TypeVar
 
-from commission_tui.engineering._guard import computed, finite, finite_array, whole
+from commission_tui.engineering._guard import computed, finite, finite_values, whole
 
 _Size = TypeVar("_Size", int, float)
 
@@ -303,17 +303,17 @@ def voltage_drops_along_v(
     >>> [round(drop, 2) for drop in drops]
     [7.64, 11.46]
     """
-    currents = [float(x) for x in finite_array("currents_a", currents_a, "A", ndim=1)]
+    currents = finite_values("currents_a", currents_a, "A")
     count = len(currents)
-    lengths = finite_array("lengths_m", lengths_m, "m", ndim=1)
-    if lengths.size != count:
-        raise ValueError(f"lengths_m has {lengths.size} value(s), expected {count}")
+    lengths = finite_values("lengths_m", lengths_m, "m")
+    if len(lengths) != count:
+        raise ValueError(f"lengths_m has {len(lengths)} value(s), expected {count}")
     areas, gauges = _each("area_mm2", area_mm2, count), _each("awg", awg, count)
     drops, total = [], 0.0
     for index in range(count):
         finite(f"currents_a[{index}]", currents[index], "A", low=0.0)
         total += voltage_drop_v(
-            sum(currents[index:]), float(lengths[index]),
+            sum(currents[index:]), lengths[index],
             area_mm2=areas[index], awg=gauges[index],
             temperature_c=temperature_c, conductor_class=conductor_class,
         )  # fmt: skip

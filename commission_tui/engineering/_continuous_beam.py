@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Sequence
-from itertools import pairwise
+from itertools import accumulate, pairwise
 from typing import NamedTuple
-
-import numpy as np
-from numpy.typing import NDArray
 
 
 class PointLoad(NamedTuple):
@@ -49,14 +47,14 @@ def support_reactions_kn(
     load_kn_per_m: float,
     overhang_m: tuple[float, float],
     point_loads: Sequence[PointLoad],
-) -> NDArray[np.float64]:
+) -> list[float]:
     """Return the reaction at each support, left to right, upwards positive."""
     stretches = _cut(spans_m, load_kn_per_m, overhang_m, point_loads)
     left, *spans, right = stretches
     moments = _support_moments_knm(
         spans, -left.moment_about_right_knm(), -right.moment_about_left_knm()
     )
-    reactions = np.zeros(len(spans) + 1)
+    reactions = [0.0] * (len(spans) + 1)
     reactions[0] += left.total_kn()
     reactions[-1] += right.total_kn()
     for index, span in enumerate(spans):
@@ -74,21 +72,21 @@ def _cut(
 ) -> list[_Span]:
     """Cut the beam at its supports; a load over a support goes to the stretch on its right."""
     lengths = [overhang_m[0], *spans_m, overhang_m[1]]
-    starts = np.concatenate([[0.0], np.cumsum(lengths[:-1])])
+    starts = list(accumulate(lengths[:-1], initial=0.0))
     held: list[list[PointLoad]] = [[] for _ in lengths]
     for position, load in point_loads:
-        index = int(np.searchsorted(starts, position, side="right")) - 1
-        held[index].append(PointLoad(position - float(starts[index]), load))
+        index = bisect_right(starts, position) - 1
+        held[index].append(PointLoad(position - starts[index], load))
     return [
         _Span(length, load_kn_per_m, tuple(loads))
         for length, loads in zip(lengths, held, strict=True)
     ]
 
 
-def _support_moments_knm(
-    spans: Sequence[_Span], left_knm: float, right_knm: float
-) -> NDArray[np.float64]:
+def _support_moments_knm(spans: Sequence[_Span], left_knm: float, right_knm: float) -> list[float]:
     """Solve Clapeyron's equations for the moments over the supports, sagging positive."""
+    import numpy as np  # here, not at the top: most starts do without arrays
+
     inner = len(spans) - 1
     matrix = np.zeros((inner, inner))
     known = np.zeros(inner)
@@ -103,4 +101,4 @@ def _support_moments_knm(
         known[0] -= left_knm * spans[0].length_m
         known[-1] -= right_knm * spans[-1].length_m
     # Diagonally dominant for any spans, so a solution always exists.
-    return np.concatenate([[left_knm], np.linalg.solve(matrix, known), [right_knm]])
+    return [left_knm, *np.linalg.solve(matrix, known).tolist(), right_knm]

@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Mapping
+from collections.abc import Hashable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from statistics import fmean, median, stdev
 from types import MappingProxyType
 from typing import Generic, TypeVar
 
-import numpy as np
-from numpy.typing import ArrayLike, NDArray
-
-from commission_tui.engineering._guard import finite_array, non_negative, positive
+from commission_tui.engineering._guard import finite_values, non_negative, positive
 
 Cell = tuple[int, int]
 """Row and column of a cabinet, module or grid point."""
@@ -89,12 +87,12 @@ class Evening:
     cost: float
 
 
-def uniformity_min_max(values: ArrayLike) -> float:
+def uniformity_min_max(values: Iterable[float]) -> float:
     """Return the lowest luminance over the highest.
 
     Parameters
     ----------
-    values : array_like
+    values : sequence of float
         At least two luminances, none below 0 and one above 0, [cd/m²].
 
     Returns
@@ -119,12 +117,12 @@ def uniformity_min_max(values: ArrayLike) -> float:
     return uniformity(values, "min/max")
 
 
-def uniformity(values: ArrayLike, definition: str) -> float:
+def uniformity(values: Iterable[float], definition: str) -> float:
     """Return the uniformity of luminances by a named definition.
 
     Parameters
     ----------
-    values : array_like
+    values : sequence of float
         At least two luminances, none below 0 and one above 0, [cd/m²].
     definition : str
         A key of `UNIFORMITY_DEFINITIONS`.
@@ -153,29 +151,29 @@ def uniformity(values: ArrayLike, definition: str) -> float:
         known = ", ".join(UNIFORMITY_DEFINITIONS)
         raise ValueError(f"definition is {definition!r}, expected one of: {known}")
     relative = _relative_to_highest(values)
-    low, mean = float(relative.min()), float(relative.mean())
+    low, mean = min(relative), fmean(relative)
     by_name = {
         "min/max": low,
         "min/mean": low / mean,
         "1-(max-min)/mean": 1.0 - (1.0 - low) / mean,
         "1-(max-min)/(max+min)": 1.0 - (1.0 - low) / (1.0 + low),
-        "1-sd/mean": 1.0 - float(relative.std(ddof=1)) / mean,
+        "1-sd/mean": 1.0 - stdev(relative) / mean,
     }
     return by_name[definition]
 
 
-def _relative_to_highest(values: ArrayLike) -> NDArray[np.float64]:
-    luminances = luminances_array("values", values, min_size=2)
-    highest = float(luminances.max())
+def _relative_to_highest(values: Iterable[float]) -> tuple[float, ...]:
+    luminances = luminance_values("values", values, min_size=2)
+    highest = max(luminances)
     if highest == 0.0:
         raise ValueError("values are all 0 cd/m², expected at least one > 0 cd/m²")
-    return luminances / highest
+    return tuple(value / highest for value in luminances)
 
 
-def luminances_array(name: str, values: ArrayLike, *, min_size: int) -> NDArray[np.float64]:
-    """Return luminances as a flat array, or refuse a gap, a negative one or too few."""
-    luminances = finite_array(name, values, "cd/m²", min_size=min_size).ravel()
-    lowest = int(luminances.argmin())
+def luminance_values(name: str, values: Iterable[float], *, min_size: int) -> tuple[float, ...]:
+    """Return luminances as floats, or refuse a gap, a negative one or too few."""
+    luminances = finite_values(name, values, "cd/m²", min_size=min_size)
+    lowest = luminances.index(min(luminances))
     if luminances[lowest] < 0.0:
         raise ValueError(f"{name}[{lowest}] is {luminances[lowest]:g} cd/m², expected >= 0 cd/m²")
     return luminances
@@ -273,34 +271,35 @@ def outliers(
     """
     limit = positive("threshold", threshold, "")
     keys = list(values_by_key)
-    values = finite_array("values_by_key", list(values_by_key.values()), "", ndim=1, min_size=3)
+    values = finite_values("values_by_key", values_by_key.values(), "", min_size=3)
     scores = _modified_z(values)
     found = [
-        Outlier(key, float(value), float(score))
+        Outlier(key, value, score)
         for key, value, score in zip(keys, values, scores, strict=True)
         if abs(score) > limit
     ]
     return tuple(sorted(found, key=lambda outlier: -abs(outlier.score)))
 
 
-def _modified_z(values: NDArray[np.float64]) -> NDArray[np.float64]:
+def _modified_z(values: Sequence[float]) -> list[float]:
     # Scaled, so that no difference of two extreme readings overflows.
-    largest = float(np.abs(values).max())
-    scaled = values / largest if largest else values
-    deviations = scaled - np.median(scaled)
-    sizes = np.abs(deviations)
-    spread = float(np.median(sizes)) / _NORMAL_MAD
+    largest = max(map(abs, values))
+    scaled = [value / largest for value in values] if largest else list(values)
+    middle = median(scaled)
+    deviations = [value - middle for value in scaled]
+    sizes = [abs(deviation) for deviation in deviations]
+    spread = median(sizes) / _NORMAL_MAD
     if spread <= _EQUAL:
-        spread = float(sizes.mean()) * _NORMAL_MEAN_DEVIATION
-    return deviations / spread if spread > _EQUAL else np.zeros_like(values)
+        spread = fmean(sizes) * _NORMAL_MEAN_DEVIATION
+    return [deviation / spread if spread > _EQUAL else 0.0 for deviation in deviations]
 
 
-def evening_gains(values: ArrayLike) -> Evening:
+def evening_gains(values: Iterable[float]) -> Evening:
     """Return the gains that make every part as dark as the darkest, and what that costs.
 
     Parameters
     ----------
-    values : array_like
+    values : sequence of float
         Luminance of each part at full drive, at least one, all above 0, [cd/m²].
 
     Returns
@@ -326,10 +325,9 @@ def evening_gains(values: ArrayLike) -> Evening:
     >>> evening_gains([600.0, 480.0]).gains
     (0.8, 1.0)
     """
-    luminances = luminances_array("values", values, min_size=1)
-    lowest = int(luminances.argmin())
-    level = positive(f"values[{lowest}]", float(luminances[lowest]), "cd/m²")
-    gains = level / luminances
-    mean_relative = float(np.mean(luminances / luminances.max()))
-    cost = 1.0 - level / float(luminances.max()) / mean_relative
-    return Evening(tuple(float(gain) for gain in gains), level, max(cost, 0.0))
+    luminances = luminance_values("values", values, min_size=1)
+    highest, level = max(luminances), min(luminances)
+    positive(f"values[{luminances.index(level)}]", level, "cd/m²")
+    gains = tuple(level / value for value in luminances)
+    mean_relative = fmean(value / highest for value in luminances)
+    return Evening(gains, level, max(1.0 - level / highest / mean_relative, 0.0))

@@ -3,11 +3,8 @@
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING, Any
-
-if TYPE_CHECKING:
-    import numpy as np
-    from numpy.typing import ArrayLike, NDArray
+from collections.abc import Iterable, Mapping
+from typing import Any
 
 _NOT_NUMBERS = (bool, str, bytes, complex, type(None))
 
@@ -117,62 +114,43 @@ def whole(
     return int(value)
 
 
-def finite_array(
-    name: str, values: ArrayLike, unit: str, *, ndim: int | None = None, min_size: int = 1
-) -> NDArray[np.float64]:
-    """Return `values` as a float array, or refuse a wrong shape, a gap or a non-finite member.
+def finite_values(
+    name: str, values: Iterable[float], unit: str, *, min_size: int = 1
+) -> tuple[float, ...]:
+    """Return `values` as floats, or refuse what is no row of numbers, a gap or a non-finite member.
 
     Parameters
     ----------
     name : str
         The parameter's name, as the message shall say it.
-    values : array_like
-        The values found, [unit].
+    values : iterable of float
+        The values found, in one dimension, [unit].
     unit : str
         Their unit as shown.
-    ndim : int, optional
-        The number of dimensions wanted.
     min_size : int
         The fewest members that have a meaning.
 
     Raises
     ------
     ValueError
-        Not numbers, ragged, NaN or infinite members, wrong dimensions or too few.
+        Not numbers, rows of rows, NaN or infinite members, or too few.
     """
-    import numpy as np  # here, not at the top: most of this floor and every start does without
-
     expected = f"finite numbers{' in ' + unit if unit else ''}"
-    array = _real_array(name, values, expected)
-    if ndim is not None and array.ndim != ndim:
-        raise ValueError(f"{name} has {array.ndim} dimension(s), expected {ndim}")
-    if array.size < min_size:
-        raise ValueError(f"{name} has {array.size} value(s), expected at least {min_size}")
-    gaps = np.argwhere(~np.isfinite(array))
-    if len(gaps):
-        where = tuple(int(index) for index in gaps[0])
-        place = f"[{', '.join(map(str, where))}]" if where else ""
-        raise ValueError(f"{name}{place} is {array[where]}, expected {expected}")
-    return array
-
-
-def _real_array(name: str, values: Any, expected: str) -> NDArray[np.float64]:
-    """Convert without letting text or truth values pass as numbers."""
-    import numpy as np
-
-    refusal = f"{name} is not an array of numbers, expected {expected}"
-    try:
-        raw = np.asarray(values)
-        kind = raw.dtype.kind
-        members_are_numbers = kind in "iuf" or (
-            kind == "O" and not any(_no_number(value) for value in raw.flat)
-        )
-        array = np.array(raw, dtype=np.float64) if members_are_numbers else None
-    except (TypeError, ValueError, OverflowError):
-        array = None
-    if array is None:
+    refusal = f"{name} is not a row of numbers, expected {expected}"
+    is_row = isinstance(values, Iterable) and not isinstance(values, str | bytes | Mapping)
+    listed: list[Any] = list(values) if is_row else [None]
+    if any(_no_number(value) or hasattr(value, "__len__") for value in listed):
         raise ValueError(refusal)
-    return array
+    try:
+        numbers = tuple(map(float, listed))
+    except (TypeError, ValueError, OverflowError):
+        raise ValueError(refusal) from None
+    if len(numbers) < min_size:
+        raise ValueError(f"{name} has {len(numbers)} value(s), expected at least {min_size}")
+    for index, number in enumerate(numbers):
+        if not math.isfinite(number):
+            raise ValueError(f"{name}[{index}] is {number}, expected {expected}")
+    return numbers
 
 
 def computed(name: str, value: float, unit: str) -> float:

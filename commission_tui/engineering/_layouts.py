@@ -7,7 +7,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from commission_tui.engineering._guard import computed, finite_array, positive, whole
+from commission_tui.engineering._guard import computed, finite_values, positive, whole
 
 _MOST_PER_AXIS = 10_000
 _MOST_MIXES = 200_000
@@ -205,7 +205,7 @@ def nearest_runs(
     (0, 3, 1)
     """
     wanted = positive("wanted_mm", wanted_mm, "mm")
-    lengths = [float(x) for x in finite_array("lengths_mm", lengths_mm, "mm", ndim=1)]
+    lengths = finite_values("lengths_mm", lengths_mm, "mm")
     for index, length in enumerate(lengths):
         positive(f"lengths_mm[{index}]", length, "mm")
     count = whole("count", count, "", low=1)
@@ -222,7 +222,7 @@ def _product(count: int, length: float) -> float:
     return count * length
 
 
-def _mixes(wanted: float, lengths: list[float]) -> list[tuple[int, ...]]:
+def _mixes(wanted: float, lengths: Sequence[float]) -> list[tuple[int, ...]]:
     """Every mix that reaches the wanted length or ends at most one longest cabinet past it."""
     most = [wanted / length + 2.0 for length in lengths]
     mixes = math.prod(most)

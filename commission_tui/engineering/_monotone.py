@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from bisect import bisect_left
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-
-import numpy as np
-from numpy.typing import NDArray
+from itertools import pairwise
 
 _HALVINGS = 60
 
@@ -28,15 +27,16 @@ class MonotoneCurve:
     slopes: tuple[float, ...]
 
     @classmethod
-    def through(cls, xs: NDArray[np.float64], ys: NDArray[np.float64]) -> MonotoneCurve:
+    def through(cls, xs: Sequence[float], ys: Sequence[float]) -> MonotoneCurve:
         """Draw the curve through two or more readings, both strictly rising."""
-        widths = np.diff(xs)
-        secants = np.diff(ys) / widths
-        slopes = np.empty_like(xs)
-        slopes[1:-1] = _inner_slopes(widths, secants)
-        slopes[0] = _end_slope(widths[:2], secants[:2])
-        slopes[-1] = _end_slope(widths[::-1][:2], secants[::-1][:2])
-        return cls(_floats(xs), _floats(ys), _floats(slopes))
+        widths = [right - left for left, right in pairwise(xs)]
+        secants = [(b - a) / width for (a, b), width in zip(pairwise(ys), widths, strict=True)]
+        slopes = (
+            _end_slope(widths[:2], secants[:2]),
+            *_inner_slopes(widths, secants),
+            _end_slope(widths[::-1][:2], secants[::-1][:2]),
+        )
+        return cls(tuple(xs), tuple(ys), slopes)
 
     def at(self, x: float) -> float:
         """Return the curve's height at `x`, within the readings."""
@@ -62,22 +62,17 @@ class MonotoneCurve:
         return low
 
 
-def _floats(values: NDArray[np.float64]) -> tuple[float, ...]:
-    return tuple(float(value) for value in values)
+def _inner_slopes(widths: Sequence[float], secants: Sequence[float]) -> Iterator[float]:
+    """Yield the weighted harmonic mean of the secants on both sides of each inner reading."""
+    for (left, right), (before, after) in zip(pairwise(widths), pairwise(secants), strict=True):
+        left_weight, right_weight = 2.0 * right + left, right + 2.0 * left
+        yield (left_weight + right_weight) / (left_weight / before + right_weight / after)
 
 
-def _inner_slopes(widths: NDArray[np.float64], secants: NDArray[np.float64]) -> NDArray[np.float64]:
-    """Return the weighted harmonic mean of the secants on both sides of each inner reading."""
-    left_weight = 2.0 * widths[1:] + widths[:-1]
-    right_weight = widths[1:] + 2.0 * widths[:-1]
-    total = left_weight + right_weight
-    return total / (left_weight / secants[:-1] + right_weight / secants[1:])
-
-
-def _end_slope(widths: NDArray[np.float64], secants: NDArray[np.float64]) -> float:
+def _end_slope(widths: Sequence[float], secants: Sequence[float]) -> float:
     """Return a three-point slope at an end, not below 0."""
     if len(secants) == 1:
-        return float(secants[0])
+        return secants[0]
     near, far = widths
     slope = ((2.0 * near + far) * secants[0] - near * secants[1]) / (near + far)
-    return max(float(slope), 0.0)
+    return max(slope, 0.0)

@@ -7,9 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-import numpy as np
-
-from commission_tui.engineering._guard import computed, finite, finite_array, positive
+from commission_tui.engineering._guard import computed, finite, finite_values, positive
 from commission_tui.engineering._three_phase import PHASES, phase_imbalance
 
 _MOST_TRIED = 10
@@ -78,7 +76,7 @@ def assign_phases(
     >>> assign_phases([10, 10, 10, 10], present=["L1", "L1", "L1", "L2"], target=0.6).phases
     ('L1', 'L1', 'L3', 'L2')
     """
-    loads = [float(x) for x in finite_array("amps", amps, "A", ndim=1)]
+    loads = list(finite_values("amps", amps, "A"))
     for index, load in enumerate(loads):
         finite(f"amps[{index}]", load, "A", low=0.0)
     positive("sum of amps", computed("sum of amps", sum(loads), "A"), "A")
@@ -106,6 +104,8 @@ def _places(present: Sequence[str], count: int) -> list[int]:
 
 def _every_sharing(loads: list[float], before: list[int] | None, target: float) -> list[int]:
     """Try every sharing: the fewest moves that meet the target, else the most even one."""
+    import numpy as np  # here, not at the top: most starts do without arrays
+
     count = len(loads)
     places = np.indices((len(PHASES),) * count, dtype=np.int8).reshape(count, -1).T
     shares = np.array(loads) / sum(loads)
@@ -210,7 +210,7 @@ def inrush_groups(inrush_a: Sequence[float], limit_a: float) -> tuple[tuple[int,
     ((0, 3), (1, 2))
     """
     limit = positive("limit_a", limit_a, "A")
-    peaks = [float(x) for x in finite_array("inrush_a", inrush_a, "A", ndim=1)]
+    peaks = finite_values("inrush_a", inrush_a, "A")
     for index, peak in enumerate(peaks):
         finite(f"inrush_a[{index}]", peak, "A", low=0.0, high=limit)
     allowed = Fraction(repr(limit))

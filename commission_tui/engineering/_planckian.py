@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import math
 from functools import cache
-from typing import NamedTuple
-
-import numpy as np
-from numpy.typing import NDArray
+from typing import TYPE_CHECKING, NamedTuple
 
 from commission_tui.engineering._cie1931 import COLOUR_MATCHING, STEP_NM
 from commission_tui.engineering._guard import finite
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
 
 CCT_LOW_K = 1000.0
 CCT_HIGH_K = 20000.0
@@ -43,6 +44,8 @@ class _Point(NamedTuple):
 @cache
 def _locus() -> NDArray[np.float64]:
     """Return rows of temperature, u and v along the locus, temperatures 0.1 % apart."""
+    import numpy as np  # here, not at the top: most starts do without arrays
+
     low, high = CCT_LOW_K / _MARGIN, CCT_HIGH_K * _MARGIN
     temperatures = low * _STEP ** np.arange(math.ceil(math.log(high / low) / math.log(_STEP)))
     table = np.array(COLOUR_MATCHING)
@@ -60,7 +63,7 @@ def _locus() -> NDArray[np.float64]:
 def cct_duv(u: float, v: float) -> CctDuv:
     """Return CCT and Duv of a CIE 1960 chromaticity, or refuse one too far from white."""
     temperatures, us, vs = _locus()
-    distances = np.hypot(us - u, vs - v)
+    distances = ((us - u) ** 2 + (vs - v) ** 2) ** 0.5
     nearest = int(distances.argmin())
     if nearest in (0, len(temperatures) - 1):
         # The locus goes on beyond the table; its ends lie outside the range and are refused.

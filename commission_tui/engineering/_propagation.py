@@ -6,7 +6,7 @@ import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from commission_tui.engineering._guard import computed, finite, finite_array, non_negative
+from commission_tui.engineering._guard import computed, finite, finite_values, non_negative
 
 _DERIVATIVE_STEP = 2.0**-17
 
@@ -159,10 +159,8 @@ def propagate(
     >>> propagate(lambda volt, ampere: volt * ampere, (230.0, 10.0), (1.0, 0.1)).standard
     25.079872...
     """
-    points = [float(x) for x in finite_array("values", values, "", ndim=1)]
-    widths = [
-        float(u) for u in finite_array("standard_uncertainties", standard_uncertainties, "", ndim=1)
-    ]
+    points = list(finite_values("values", values, ""))
+    widths = finite_values("standard_uncertainties", standard_uncertainties, "")
     if len(points) != len(widths):
         raise ValueError(
             f"standard_uncertainties has {len(widths)} value(s), expected {len(points)}, one per value"

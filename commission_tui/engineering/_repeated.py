@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from commission_tui.engineering._guard import computed, finite_array, whole
+from commission_tui.engineering._guard import computed, finite_values, whole
 
 COVERAGE_PROBABILITY = math.erf(math.sqrt(2.0))
 """The share a normal distribution has within two standard deviations, 0.9545."""
@@ -63,10 +63,11 @@ def from_readings(readings: Sequence[float]) -> Repeated:
     >>> from_readings([10.0, 12.0, 14.0]).standard_deviation
     2.0
     """
-    array = finite_array("readings", readings, "", ndim=1, min_size=2)
-    count = array.size
-    mean = computed("mean", float((array / count).sum()), "")
-    deviation = math.hypot(*(float(x) - mean for x in array)) / math.sqrt(count - 1)
+    listed = finite_values("readings", readings, "", min_size=2)
+    count = len(listed)
+    # Divided first, so that no sum of extreme readings overflows.
+    mean = computed("mean", math.fsum(x / count for x in listed), "")
+    deviation = math.hypot(*(x - mean for x in listed)) / math.sqrt(count - 1)
     deviation = computed("standard deviation", deviation, "")
     return Repeated(mean, deviation, deviation / math.sqrt(count), count - 1)
 
@@ -103,8 +104,8 @@ def deviation_of_pairs(differences: Sequence[float]) -> float:
     >>> deviation_of_pairs([2.0, -2.0])
     1.4142135623730951
     """
-    array = finite_array("differences", differences, "", ndim=1, min_size=1)
-    deviation = math.hypot(*(float(d) for d in array)) / math.sqrt(2.0 * array.size)
+    listed = finite_values("differences", differences, "")
+    deviation = math.hypot(*listed) / math.sqrt(2.0 * len(listed))
     return computed("standard deviation", deviation, "")
 
 

@@ -6,10 +6,9 @@ import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
+from statistics import median
 
-import numpy as np
-
-from commission_tui.engineering._guard import finite, finite_array
+from commission_tui.engineering._guard import finite, finite_values
 from commission_tui.engineering._unit_table import known_unit
 
 _FEWEST = 3
@@ -119,31 +118,31 @@ def find_slip(
     699.7
     """
     value = finite("value", value, "")
-    array = finite_array("neighbours", neighbours, "", ndim=1, min_size=0)
-    if array.size < _FEWEST:
+    near = finite_values("neighbours", neighbours, "", min_size=0)
+    if len(near) < _FEWEST:
         return None
-    scale = float(np.abs(array).max())
-    middle = float(np.median(array / scale)) if scale else 0.0
+    scale = max(map(abs, near))
+    middle = median(x / scale for x in near) if scale else 0.0
     if middle == 0.0:
         return None
-    share = 1.4826 * float(np.median(np.abs(array / scale - middle))) / abs(middle)
+    share = 1.4826 * median(abs(x / scale - middle) for x in near) / abs(middle)
     ratio = value / scale / middle
     if abs(ratio - 1.0) <= max(_LEAST_OUTLIER, 5.0 * share) or not math.isfinite(ratio):
         return None
-    median = middle * scale
+    usual = middle * scale
     causes = list(_causes(value, ratio, max(_NEAR, 2.0 * share), unit))
     if not causes:
         return None
     words = " or ".join(text for text, _ in causes[:2])
-    return FoundSlip(f"{value:g} is {_ratio_text(ratio, median)}: {words}?", causes[0][1])
+    return FoundSlip(f"{value:g} is {_ratio_text(ratio, usual)}: {words}?", causes[0][1])
 
 
-def _ratio_text(ratio: float, median: float) -> str:
+def _ratio_text(ratio: float, usual: float) -> str:
     if 0.0 < ratio <= 0.5:
-        return f"1/{_three_figures(1.0 / ratio)} of the {median:g} beside it"
+        return f"1/{_three_figures(1.0 / ratio)} of the {usual:g} beside it"
     if ratio >= 2.0:
-        return f"{_three_figures(ratio)} times the {median:g} beside it"
-    return f"out of place beside {median:g}"
+        return f"{_three_figures(ratio)} times the {usual:g} beside it"
+    return f"out of place beside {usual:g}"
 
 
 def _three_figures(ratio: float) -> str:

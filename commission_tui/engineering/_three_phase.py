@@ -6,7 +6,7 @@ import cmath
 import math
 from collections.abc import Sequence
 
-from commission_tui.engineering._guard import computed, finite, finite_array
+from commission_tui.engineering._guard import computed, finite, finite_values
 
 PHASES = ("L1", "L2", "L3")
 _THIRD_TURN = 2.0 * math.pi / 3.0
@@ -52,10 +52,10 @@ def phase_imbalance(amps3: Sequence[float]) -> float:
 
 def three_currents(amps3: Sequence[float]) -> list[float]:
     """Return three currents as floats, or refuse them."""
-    array = finite_array("amps3", amps3, "A", ndim=1)
-    if array.size != len(PHASES):
-        raise ValueError(f"amps3 has {array.size} value(s), expected 3")
-    return [finite(f"amps3[{i}]", float(amp), "A", low=0.0) for i, amp in enumerate(array)]
+    array = finite_values("amps3", amps3, "A")
+    if len(array) != len(PHASES):
+        raise ValueError(f"amps3 has {len(array)} value(s), expected 3")
+    return [finite(f"amps3[{i}]", amp, "A", low=0.0) for i, amp in enumerate(array)]
 
 
 def neutral_current_a(
@@ -107,9 +107,9 @@ def neutral_current_a(
     """
     amps = three_currents(amps3)
     share = finite("third_harmonic_share", third_harmonic_share, "", low=0.0, high=1.0)
-    lags = finite_array("lag_deg", lag_deg, "degree", ndim=1)
-    if lags.size != len(amps):
-        raise ValueError(f"lag_deg has {lags.size} value(s), expected 3")
+    lags = finite_values("lag_deg", lag_deg, "degree")
+    if len(lags) != len(amps):
+        raise ValueError(f"lag_deg has {len(lags)} value(s), expected 3")
     scale = 1.0 / math.hypot(1.0, share) if true_rms else 1.0
     phasors = [
         cmath.rect(
@@ -117,7 +117,7 @@ def neutral_current_a(
             -math.radians(finite(f"lag_deg[{k}]", lag, "degree", low=-90.0, high=90.0))
             - k * _THIRD_TURN,
         )
-        for k, (amp, lag) in enumerate(zip(amps, lags.tolist(), strict=True))
+        for k, (amp, lag) in enumerate(zip(amps, lags, strict=True))
     ]
     fundamental = sum(phasors)
     third = sum(amp * scale * share for amp in amps)

@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from commission_tui.engineering._guard import computed, finite, finite_array, positive
+from commission_tui.engineering._guard import computed, finite, finite_values, positive
 
 FARTHEST_AHEAD = 6.0
 """A decay may be carried ahead to so many times the hours over which it was measured."""
@@ -77,7 +77,7 @@ def fit_decay(shares: Sequence[float], hours: Sequence[float]) -> Decay:
     run = [positive(f"hours[{i}]", value, "h") for i, value in enumerate(hours)]
     if len(levels) != len(run):
         raise ValueError(f"hours has {len(run)} values, expected {len(levels)}, as many as shares")
-    longest = float(finite_array("hours", run, "h").max())
+    longest = max(finite_values("hours", run, "h"))
     relative = [value / longest for value in run]  # squares of hours could leave the range
     top = -sum(h * math.log(level) for h, level in zip(relative, levels, strict=True))
     rate = top / sum(h * h for h in relative) / longest

@@ -10,9 +10,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-import numpy as np
-from numpy.typing import NDArray
-
 from commission_tui.engineering._guard import computed, finite, positive, whole
 from commission_tui.engineering._layouts import Layout, Run, nearest_layouts, nearest_runs
 from commission_tui.engineering._stated import Reconciled, reconcile, stated_pitch_matches
@@ -167,14 +164,13 @@ def bounding(rectangles: Sequence[Rectangle]) -> Bounds:
         raise ValueError("rectangles has 0 values, expected at least one")
     for index, rectangle in enumerate(rectangles):
         check_rectangle(rectangle, f"rectangles[{index}]")
-    left = np.array([float(r.x) for r in rectangles])
-    top = np.array([float(r.y) for r in rectangles])
-    right = left + np.array([float(r.across) for r in rectangles])
-    bottom = top + np.array([float(r.down) for r in rectangles])
-    width = float(right.max() - left.min())
-    height = float(bottom.max() - top.min())
+    left = [float(r.x) for r in rectangles]
+    top = [float(r.y) for r in rectangles]
+    right = [x + float(r.across) for x, r in zip(left, rectangles, strict=True)]
+    bottom = [y + float(r.down) for y, r in zip(top, rectangles, strict=True)]
+    width, height = max(right) - min(left), max(bottom) - min(top)
     covered, overlapping = _areas(left, top, right, bottom)
-    return Bounds(float(left.min()), float(top.min()), width, height, covered, overlapping)
+    return Bounds(min(left), min(top), width, height, covered, overlapping)
 
 
 def check_rectangle(rectangle: Rectangle, name: str) -> None:
@@ -189,12 +185,11 @@ def check_rectangle(rectangle: Rectangle, name: str) -> None:
 
 
 def _areas(
-    left: NDArray[np.float64],
-    top: NDArray[np.float64],
-    right: NDArray[np.float64],
-    bottom: NDArray[np.float64],
+    left: list[float], top: list[float], right: list[float], bottom: list[float]
 ) -> tuple[float, float]:
     """Area covered, and area counted more than once."""
+    import numpy as np  # here, not at the top: most starts do without arrays
+
     x_edges = np.unique(np.concatenate((left, right)))
     y_edges = np.unique(np.concatenate((top, bottom)))
     if len(x_edges) * len(y_edges) > _MOST_CELLS:

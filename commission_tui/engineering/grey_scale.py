@@ -6,14 +6,12 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
-
-import numpy as np
-from numpy.typing import NDArray
+from statistics import linear_regression
 
 from commission_tui.engineering._guard import (
     computed,
     finite,
-    finite_array,
+    finite_values,
     non_negative,
     positive,
 )
@@ -135,25 +133,23 @@ def fit_grey_scale(
     """
     signals, levels = _steps(signal_fractions, luminances_cd_m2)
     black = non_negative("black_cd_m2", black_cd_m2, "cd/m²")
-    fits = (signals > 0.0) & (levels > black)
-    used = tuple(int(index) for index in np.flatnonzero(fits))
-    left_out = tuple(int(index) for index in np.flatnonzero(~fits))
-    log_signals = np.log(signals[fits])
-    if len(used) < 2 or float(np.ptp(log_signals)) < _LEAST_SPREAD:
+    fits = [signal > 0.0 and level > black for signal, level in zip(signals, levels, strict=True)]
+    used = tuple(index for index, fit in enumerate(fits) if fit)
+    left_out = tuple(index for index, fit in enumerate(fits) if not fit)
+    log_signals = [math.log(signals[index]) for index in used]
+    if len(used) < 2 or max(log_signals) - min(log_signals) < _LEAST_SPREAD:
         raise ValueError(
             f"signal_fractions has {len(used)} step(s) brighter than black, "
             "expected at least 2 different ones"
         )
-    log_levels = np.log(levels[fits] - black)
-    centred = log_signals - log_signals.mean()
-    exponent = float(centred @ log_levels / (centred @ centred))
-    log_white = float(log_levels.mean() - exponent * log_signals.mean())
-    off = log_levels - log_white - exponent * log_signals
+    log_levels = [math.log(levels[index] - black) for index in used]
+    exponent, log_white = linear_regression(log_signals, log_levels)
+    off = [y - log_white - exponent * x for x, y in zip(log_signals, log_levels, strict=True)]
     return GreyScaleFit(
         exponent=exponent,
         white_cd_m2=computed("white_cd_m2", _exp(log_white) + black, "cd/m²"),
         used=used,
-        residuals=tuple(computed("residual", _exp(float(value)) - 1.0, "") for value in off),
+        residuals=tuple(computed("residual", _exp(value) - 1.0, "") for value in off),
         left_out=left_out,
     )
 
@@ -164,17 +160,17 @@ def _exp(value: float) -> float:
 
 def _steps(
     signal_fractions: Sequence[float], luminances_cd_m2: Sequence[float]
-) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    signals = finite_array("signal_fractions", signal_fractions, "", ndim=1)
-    levels = finite_array("luminances_cd_m2", luminances_cd_m2, "cd/m²", ndim=1)
+) -> tuple[tuple[float, ...], tuple[float, ...]]:
+    signals = finite_values("signal_fractions", signal_fractions, "")
+    levels = finite_values("luminances_cd_m2", luminances_cd_m2, "cd/m²")
     if len(signals) != len(levels):
         raise ValueError(
             f"luminances_cd_m2 has {len(levels)} value(s), expected {len(signals)}, "
             "one for each signal"
         )
     for index in range(len(signals)):
-        finite(f"signal_fractions[{index}]", float(signals[index]), "", low=0.0, high=1.0)
-        non_negative(f"luminances_cd_m2[{index}]", float(levels[index]), "cd/m²")
+        finite(f"signal_fractions[{index}]", signals[index], "", low=0.0, high=1.0)
+        non_negative(f"luminances_cd_m2[{index}]", levels[index], "cd/m²")
     return signals, levels
 
 

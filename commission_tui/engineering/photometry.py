@@ -5,9 +5,6 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-import numpy as np
-from numpy.typing import NDArray
-
 from commission_tui.engineering._evenness import (
     UNIFORMITY_DEFINITIONS,
     Cell,
@@ -15,7 +12,7 @@ from commission_tui.engineering._evenness import (
     NeighbourStep,
     Outlier,
     evening_gains,
-    luminances_array,
+    luminance_values,
     neighbour_steps,
     outliers,
     uniformity,
@@ -24,7 +21,7 @@ from commission_tui.engineering._evenness import (
 from commission_tui.engineering._guard import (
     computed,
     finite,
-    finite_array,
+    finite_values,
     non_negative,
     positive,
 )
@@ -228,25 +225,25 @@ def setting_for_luminance(
     >>> round(setting_for_luminance([25.0, 50.0, 75.0, 100.0], [150.0, 300.0, 450.0, 600.0], 284.0))
     47
     """
-    settings = finite_array("settings_percent", settings_percent, "%", ndim=1, min_size=2)
-    luminances = luminances_array("luminances_cd_m2", luminances_cd_m2, min_size=2)
+    settings = finite_values("settings_percent", settings_percent, "%", min_size=2)
+    luminances = luminance_values("luminances_cd_m2", luminances_cd_m2, min_size=2)
     if len(settings) != len(luminances):
         raise ValueError(
             f"luminances_cd_m2 has {len(luminances)} value(s), expected {len(settings)}, "
             "one for each setting"
         )
     for index, setting in enumerate(settings):
-        finite(f"settings_percent[{index}]", float(setting), "%", low=0.0, high=100.0)
-    order = np.argsort(settings, kind="stable")
-    xs, ys = settings[order], luminances[order]
+        finite(f"settings_percent[{index}]", setting, "%", low=0.0, high=100.0)
+    order = sorted(range(len(settings)), key=settings.__getitem__)
+    xs, ys = [settings[i] for i in order], [luminances[i] for i in order]
     _refuse_flat(xs, ys)
-    low, high = float(ys[0]), float(ys[-1])
+    low, high = ys[0], ys[-1]
     wanted = finite("wanted_cd_m2", wanted_cd_m2, "cd/m²", low=low, high=high)
-    return MonotoneCurve.through(xs, ys / high).solve(wanted / high)
+    return MonotoneCurve.through(xs, [y / high for y in ys]).solve(wanted / high)
 
 
-def _refuse_flat(settings: NDArray[np.float64], luminances: NDArray[np.float64]) -> None:
-    least_rise = _LEAST_RISE * float(luminances.max())
+def _refuse_flat(settings: Sequence[float], luminances: Sequence[float]) -> None:
+    least_rise = _LEAST_RISE * max(luminances)
     for index in range(1, len(settings)):
         lower, upper = settings[index - 1], settings[index]
         if upper - lower < _LEAST_STEP_PERCENT:

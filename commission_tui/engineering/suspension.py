@@ -120,7 +120,7 @@ def beam_reactions_kn(
     total = spread * length + math.fsum(load.load_kn for load in placed)
     if total < LEAST_IN_ALL:
         raise ValueError(f"the beam carries {total:g} kN in all, expected a load")
-    reactions = [float(r) for r in support_reactions_kn(spans, spread, ends, placed)]
+    reactions = support_reactions_kn(spans, spread, ends, placed)
     # Below rounding of the solution a point is idle, not lifting.
     lifting = tuple(i for i, reaction in enumerate(reactions) if reaction < -1e-9 * total)
     return BeamReactions(

@@ -17,7 +17,13 @@ from commission_tui.engineering._durations import (
     sound_speed_m_s,
     sound_travel_ms,
 )
-from commission_tui.engineering._guard import computed, finite, finite_array, non_negative, positive
+from commission_tui.engineering._guard import (
+    computed,
+    finite,
+    finite_values,
+    non_negative,
+    positive,
+)
 
 __all__ = [
     "BT1359_ACCEPTABLE_MS",
@@ -275,11 +281,11 @@ def delay_window_ms(
     >>> delay_window_ms([68.0, 45.0, -7.0])
     DelayWindow(least_ms=23.0, most_ms=118.0)
     """
-    offsets = finite_array("offsets_ms", list(offsets_ms), "ms", ndim=1)
+    offsets = finite_values("offsets_ms", offsets_ms, "ms")
     latest = finite("limits_ms[0]", limits_ms[0], "ms")
     earliest = finite("limits_ms[1]", limits_ms[1], "ms", low=latest, low_open=True)
-    least = max(float(offsets.max()) - earliest, 0.0)
-    most = float(offsets.min()) - latest
+    least = max(max(offsets) - earliest, 0.0)
+    most = min(offsets) - latest
     if most < least:
         return None
     return DelayWindow(computed("delay", least, "ms"), computed("delay", most, "ms"))

@@ -45,7 +45,7 @@ ANY = st.floats(allow_nan=True, allow_infinity=True)
     ],
 )
 def test_each_definition_of_uniformity(definition: str, expected: float) -> None:
-    assert uniformity([[570.0, 600.0, 540.0]], definition) == pytest.approx(expected, rel=1e-12)
+    assert uniformity([570.0, 600.0, 540.0], definition) == pytest.approx(expected, rel=1e-12)
 
 
 def test_a_dead_part_makes_min_over_max_zero_and_a_range_may_exceed_the_mean() -> None:
@@ -273,7 +273,7 @@ def test_more_light_never_needs_a_lower_setting(
     above = setting_for_luminance(floats, levels, high)
     assert settings[0] <= below <= above + 1e-9
     assert above <= settings[-1]
-    curve = MonotoneCurve.through(np.array(floats), np.array(levels))
+    curve = MonotoneCurve.through(floats, levels)
     assert curve.at(curve.solve(low)) == pytest.approx(low, rel=1e-6)
 
 

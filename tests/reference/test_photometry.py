@@ -86,7 +86,7 @@ def test_the_control_curve_agrees_with_scipy(rises: dict[int, float], share: flo
     levels = np.cumsum([rises[int(setting)] for setting in settings])
     curve = scipy.interpolate.PchipInterpolator(settings, levels)
     middle = float(settings[0] + share * (settings[-1] - settings[0]))
-    ours = MonotoneCurve.through(settings, levels)
+    ours = MonotoneCurve.through(settings.tolist(), levels.tolist())
     assert ours.at(middle) == pytest.approx(float(curve(middle)), rel=1e-9)
     wanted = float(levels[0] + share * (levels[-1] - levels[0]))
     root = scipy.optimize.brentq(
@@ -104,4 +104,4 @@ def test_steps_agree_with_numpy_over_a_full_grid() -> None:
     down = np.abs(np.diff(grid, axis=0)) / ((grid[1:] + grid[:-1]) / 2)
     expected = sorted([*across.ravel(), *down.ravel()], reverse=True)
     assert [step.difference for step in neighbour_steps(cells)] == pytest.approx(expected)
-    assert uniformity_min_max(grid) == pytest.approx(float(grid.min() / grid.max()))
+    assert uniformity_min_max(grid.ravel()) == pytest.approx(float(grid.min() / grid.max()))
