@@ -10,8 +10,7 @@ from commission_tui.screens.how_far import progress_line
 from commission_tui.screens.photos import typed_path
 from commission_tui.screens.words import Glyphs, Line, counted, in_cells
 from commission_tui.wall.model import Wall
-from commission_tui.wall.patterns import PATTERNS, Pattern
-from commission_tui.wall.patterns.catalogue import named_in
+from commission_tui.wall.patterns import PATTERNS, Pattern, named_in
 from commission_tui.wall.patterns.folder import Step, file_name, there_already
 
 ALL = tuple(PATTERNS.values())

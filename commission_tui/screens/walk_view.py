@@ -29,6 +29,7 @@ from commission_tui.screens.words import (
 )
 from commission_tui.wall.location import Cell
 from commission_tui.wall.model import Wall
+from commission_tui.wall.patterns import named_in
 
 _LEAST_STAGE = 10
 PATHS = ("rows", "rows, serpentine", "columns, serpentine", "along the chains")
@@ -136,7 +137,9 @@ def guide(job: OpenJob, check: CheckDefinition, step: Step | None, glyphs: Glyph
     lines += _both_read(job.state, check, step)
     lines += [((f"{n} ", "key"), (text, "")) for n, text in enumerate(check.do, start=1)]
     if check.pattern:
-        lines.append((("Pattern ", "muted"), (check.pattern, "strong")))
+        # Some name what no picture is, such as a flash and a click.
+        writes: Line = (("  F6", "key"), (" writes it", "muted")) if named_in(check.pattern) else ()
+        lines.append((("Pattern ", "muted"), (check.pattern, "strong"), *writes))
     lines += _instruments(job, check, glyphs)
     for limit in limits_of(job.state, check.id).values():
         lines.append(

@@ -3,6 +3,6 @@
 The catalogue loads without the imaging library; `drawing` needs it.
 """
 
-from commission_tui.wall.patterns.catalogue import PATTERNS, Pattern, find_pattern
+from commission_tui.wall.patterns.catalogue import PATTERNS, Pattern, find_pattern, named_in
 
-__all__ = ["PATTERNS", "Pattern", "find_pattern"]
+__all__ = ["PATTERNS", "Pattern", "find_pattern", "named_in"]
