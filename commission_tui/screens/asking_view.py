@@ -55,17 +55,23 @@ def unit_hint(item: FieldDefinition) -> str:
     return item.unit
 
 
-def takes(item: FieldDefinition, value: Value | None, echo: str) -> Line:
-    """Say what may be typed, and how what is typed is understood."""
+def takes(item: FieldDefinition, value: Value | None, echo: str, width: int) -> list[Line]:
+    """Say what may be typed, and how what is typed is understood; a choice is never broken."""
     if item.kind == "number":
-        return ((unit_hint(item), "muted"), (f"  {echo}" if echo else "", ""))
+        return [((unit_hint(item), "muted"), (f"  {echo}" if echo else "", ""))]
     if item.kind != "choice":
-        return ((unit_hint(item), "muted"),)
-    parts: list[Part] = []
+        return [((unit_hint(item), "muted"),)]
+    rows: list[list[Part]] = [[]]
+    room = width
     for number, choice in enumerate(item.choices, start=1):
+        wide = len(f"{number} {choice}  ")
+        if wide - 2 > room and rows[-1]:
+            rows.append([])
+            room = width
+        room -= wide
         role = "here" if choice == value else "muted"
-        parts += [(f"{number} ", "key"), (choice, role), ("  ", "")]
-    return tuple(parts[:-1])
+        rows[-1] += [(f"{number} ", "key"), (choice, role), ("  ", "")]
+    return [tuple(row) for row in rows]
 
 
 def last_line(job: OpenJob, check: CheckDefinition) -> Line:

@@ -15,6 +15,7 @@ from commission_tui.logbook.mapping_log import (
     few,
     is_right,
 )
+from commission_tui.screens.how_far import progress_line
 from commission_tui.screens.look import Look
 from commission_tui.screens.words import Glyphs, Line, Part, clipped, counted, verdict_part
 from commission_tui.wall.location import Cell
@@ -190,7 +191,7 @@ def as_designed_choices(table: SeenTable) -> list[tuple[str, Line]]:
         (REST, ((f"the {counted(left, 'cabinet')} not looked at yet", ""),)),
         (ALL, (
             (f"all {len(table.readings)}", ""),
-            (f"; the {wrong} logged as wrong are then right again", "muted"),
+            (f"; what was logged as wrong ({wrong}) is then right again", "muted"),
         )),
     ]  # fmt: skip
 
@@ -265,6 +266,18 @@ def after_words(corrections: CorrectionList) -> str:
 
 
 # --- explanations
+
+
+def searching_line(
+    cabinets: int, looked: tuple[int, int], seconds: int, width: int, glyphs: Glyphs
+) -> Line:
+    """Say how far the search for causes is; it may find enough long before it has looked at most."""
+    done, most = looked
+    what = f"Explaining {counted(cabinets, 'cabinet')}"
+    if not most:
+        return progress_line(what, 0, 0, width, glyphs)
+    more = f"{done} of at most {most} tries, {seconds} s"
+    return progress_line(what, done, most, width, glyphs, more)
 
 
 def explanation_titles(explanations: Sequence[Explanation], width: int) -> list[Line]:

@@ -186,7 +186,9 @@ class WalkScreen(EarlyKeys, JobScreen):
             field = self.query_one("#value")
             field.set_class(step.field.kind == "text", "-long")
             field.set_class(step.field.kind in {"choice", "yes-no"}, "-short")
-            unit.show(asking_view.takes(step.field, self._shown.value, self._shown.echo))
+            room = max(40, self.size.width - 14)
+            shown = self._shown
+            unit.show(*asking_view.takes(step.field, shown.value, shown.echo, room))
         self._draw_message()
         self.query_one("#standing-text", Painted).show(
             *walk_view.standing_lines(self.job, self.check_now, self._shown, glyphs)
