@@ -73,6 +73,13 @@ class ExplainDialog(Dialog[Choice | None]):
     ]  # fmt: skip
 
     @dataclass
+    class Looked(Message):
+        """The search got further."""
+
+        looked: int
+        most: int
+
+    @dataclass
     class Explained(Message):
         """The search is done."""
 
@@ -90,6 +97,7 @@ class ExplainDialog(Dialog[Choice | None]):
         self._observations = dict(observations)
         self._diagnosis: Diagnosis | None = None
         self._worker: Worker[None] | None = None
+        self._looked = (0, 0)
         self._seconds = 0
 
     def compose_box(self) -> ComposeResult:
@@ -102,7 +110,7 @@ class ExplainDialog(Dialog[Choice | None]):
 
     def on_mount(self) -> None:
         self._say_searching()
-        self.set_interval(1.0, self._say_searching)
+        self.set_interval(1.0, self._tick)
         self._worker = self._search()
 
     def on_unmount(self) -> None:
@@ -114,9 +122,18 @@ class ExplainDialog(Dialog[Choice | None]):
     def _say_searching(self) -> None:
         if self._worker is not None and self._worker.is_finished:
             return
-        text = f"Explaining {len(self._observations)} cabinets ... {self._seconds} s"
-        self._title(text, "  Esc stops")
+        line = mapping_view.searching_line(
+            len(self._observations), self._looked, self._seconds, self.size.width, self.host.glyphs
+        )
+        self.query_one(".box-title", Painted).show(line)
+
+    def _tick(self) -> None:
         self._seconds += 1
+        self._say_searching()
+
+    def on_explain_dialog_looked(self, event: Looked) -> None:
+        self._looked = (event.looked, event.most)
+        self._say_searching()
 
     def _title(self, text: str, more: str) -> None:
         self.query_one(".box-title", Painted).show(((text, "title"), (more, "muted")))
@@ -124,8 +141,12 @@ class ExplainDialog(Dialog[Choice | None]):
     @work(thread=True, exclusive=True, group="explain", exit_on_error=False)
     def _search(self) -> None:
         worker = get_current_worker()
+
+        def on_look(looked: int, most: int) -> None:
+            self.post_message(self.Looked(looked, most))
+
         try:
-            found = diagnose(self._wall, self._observations, lambda: worker.is_cancelled)
+            found = diagnose(self._wall, self._observations, lambda: worker.is_cancelled, on_look)
         except StoppedError:
             return
         except CommissionError as error:

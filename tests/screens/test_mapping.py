@@ -22,7 +22,7 @@ from commission_tui.wall import mapping
 from commission_tui.wall.location import Cell
 from commission_tui.wall.mapping import Reading
 from tests.screens.conftest import SMALL_WALL
-from tests.screens.helping import everything, put, running, text_of
+from tests.screens.helping import everything, put, running, text_of, until
 from tests.screens.test_every_screen import _bindings
 
 
@@ -147,7 +147,10 @@ async def test_leaving_the_explanation_stops_its_search(
     search, go_on = mapping.diagnose, threading.Event()
 
     def slow(*args: object) -> object:
-        assert go_on.wait(10)
+        on_look = args[-1]
+        assert callable(on_look)
+        on_look(40, 160)
+        assert go_on.wait(30)
         return search(*args)  # type: ignore[arg-type]
 
     monkeypatch.setattr(explaining, "diagnose", slow)
@@ -157,7 +160,10 @@ async def test_leaving_the_explanation_stops_its_search(
         await pilot.pause()
         dialog = pilot.app.screen
         assert isinstance(dialog, ExplainDialog)
-        assert "Explaining" in everything(pilot)
+        await until(pilot, lambda: "40 of at most 160 tries" in everything(pilot))
+        assert "Explaining 8 cabinets" in everything(pilot)
+        assert " 25% " in everything(pilot)
+        assert "Esc stops" in everything(pilot)
         await pilot.press("escape", "right")
         await pilot.pause()
         assert isinstance(pilot.app.screen, WallScreen)

@@ -1,12 +1,7 @@
 """Mapping diagnosis: from what every cabinet shows to what was plugged or configured wrong."""
 
-from commission_tui.wall.mapping.diagnosis import (
-    KINDS,
-    Cause,
-    Diagnosis,
-    Explanation,
-    diagnose,
-)
+from commission_tui.wall.mapping.diagnosis import KINDS, diagnose
+from commission_tui.wall.mapping.explanation import Cause, Diagnosis, Explanation
 from commission_tui.wall.mapping.observation import (
     Observations,
     Reading,

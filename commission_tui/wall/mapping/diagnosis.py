@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
+from functools import partial
 from typing import Any
 
 from commission_tui.errors import InputError
@@ -11,16 +12,27 @@ from commission_tui.wall.location import Cell
 from commission_tui.wall.mapping.corrections import (
     DRAWING_CHANGES,
     MOVES_AT_ONCE,
-    ConfigurationEdit,
-    Move,
     configuration_edit,
     is_cabling,
     plug_moves,
 )
+from commission_tui.wall.mapping.explanation import Cause, Diagnosis, Explanation
 from commission_tui.wall.mapping.layout import DARK, UNKNOWN, Edit, Layout, Start, Strand, predicted
 from commission_tui.wall.mapping.observation import Dimness, Observations, Reading
 from commission_tui.wall.mapping.retelling import from_entries, other_orders
-from commission_tui.wall.mapping.search import CAUSE, LONE, TELLING, Search, State, Stopped, never
+from commission_tui.wall.mapping.search import (
+    CAUSE,
+    LONE,
+    MOST_STATES,
+    TELLING,
+    Looked,
+    Search,
+    State,
+    Stopped,
+    go_on,
+    never,
+    unheard,
+)
 from commission_tui.wall.mapping.surface import Surface, SurfaceCause, read_surfaces
 from commission_tui.wall.model import Wall
 
@@ -39,82 +51,12 @@ KINDS = (
 """Every cause; of two that explain and cost the same, the earlier is named first."""
 
 
-@dataclass(frozen=True, slots=True)
-class Cause:
-    """One thing that went wrong, with both ways to put it right where both exist."""
-
-    kind: str
-    where: str
-    says: str
-    moves: tuple[Move, ...]
-    """All plug moves; never more than `MOVES_AT_ONCE` are to be done before the next look."""
-    handling: tuple[str, ...]
-    """What to do by hand other than with plugs."""
-    configuration_edit: ConfigurationEdit | None
-    cost: int
-    changes: tuple[Cell, ...]
-    """The cabinets whose picture changes when this cause, and only it, is put right."""
-
-    def as_dict(self) -> dict[str, Any]:
-        texts = [move.text for move in self.moves[:MOVES_AT_ONCE]]
-        edit = self.configuration_edit
-        return {
-            "kind": self.kind,
-            "where": self.where,
-            "says": self.says,
-            "moves": texts + list(self.handling),
-            "moves_after_the_next_look": max(0, len(self.moves) - MOVES_AT_ONCE),
-            "configuration_edit": edit.text if edit else None,
-        }
-
-
-@dataclass(frozen=True, slots=True)
-class Explanation:
-    """One set of causes, in the order in which to put them right."""
-
-    causes: tuple[Cause, ...]
-    unexplained: tuple[Cell, ...]
-    cost: int
-    score: int
-    twins: tuple[tuple[Cause, ...], ...]
-    """Other sets of causes that give the same table: as many, or from another way to begin."""
-    shows: Mapping[Cell, Cell | Dimness | None]
-    """The table that these causes give; None where nothing is predicted."""
-    afterwards: tuple[Mapping[Cell, Cell | Dimness | None], ...]
-    """For each cause in turn, the table once it and those before it are put right."""
-
-    @property
-    def look_after(self) -> tuple[Cell, ...]:
-        """The cabinets to look at once everything is put right; no others have changed."""
-        changed = {cell for cause in self.causes for cell in cause.changes}
-        changed |= {cell for cell, shown in self.shows.items() if shown not in (cell, None)}
-        return tuple(sorted(changed))
-
-    def as_dict(self) -> dict[str, Any]:
-        return {
-            "causes": [cause.as_dict() for cause in self.causes],
-            "unexplained": [str(cell) for cell in self.unexplained],
-            "cost": self.cost,
-            "twins": [[cause.as_dict() for cause in twin] for twin in self.twins],
-            "look_after": [str(cell) for cell in self.look_after],
-        }
-
-
-@dataclass(frozen=True, slots=True)
-class Diagnosis:
-    """Up to three explanations, best first, and the look that would tell them apart."""
-
-    explanations: tuple[Explanation, ...]
-    next_look: str | None
-
-    def as_dict(self) -> dict[str, Any]:
-        return {
-            "explanations": [explanation.as_dict() for explanation in self.explanations],
-            "next_look": self.next_look,
-        }
-
-
-def diagnose(wall: Wall, observations: Observations, stopped: Stopped = never) -> Diagnosis:
+def diagnose(
+    wall: Wall,
+    observations: Observations,
+    stopped: Stopped = never,
+    on_look: Looked = unheard,
+) -> Diagnosis:
     """Explain what the cabinets show by the fewest causes, or raise StoppedError when stopped.
 
     Raises
@@ -128,17 +70,27 @@ def diagnose(wall: Wall, observations: Observations, stopped: Stopped = never) -
             if isinstance(named, Cell) and named not in layout.index:
                 raise InputError(f"position: found {named}, expected a cabinet of this wall")
     confirmed = frozenset(layout.index[c] for c, r in observations.items() if r.confirmed)
-    drafts = [
-        _Draft(layout, surface, start, state)
-        for surface in read_surfaces(layout, observations)
-        for start in surface.starts
-        for state in Search(layout, surface.seen, start, confirmed).run(stopped)[:_CONSIDERED]
-    ]
+    ways = [(s, start) for s in read_surfaces(layout, observations) for start in s.starts]
+    drafts = []
+    for number, (surface, start) in enumerate(ways):
+        tell = partial(_tell, on_look, number * MOST_STATES, len(ways) * MOST_STATES)
+        for state in Search(layout, surface.seen, start, confirmed).run(stopped, tell)[
+            :_CONSIDERED
+        ]:
+            go_on(stopped)
+            drafts.append(_Draft(layout, surface, start, state))
     ranked = _ranked(drafts)
-    explanations = [draft.explanation() for draft in ranked]
+    explanations = []
+    for draft in ranked:
+        go_on(stopped)
+        explanations.append(draft.explanation())
     if len(explanations) == 1 and explanations[0].causes:
         explanations.append(_bare(layout, observations))
     return Diagnosis(tuple(explanations), _next_look(layout, ranked[0].surface, explanations))
+
+
+def _tell(on_look: Looked, before: int, most: int, looked: int) -> None:
+    on_look(before + looked, most)
 
 
 def _bare(layout: Layout, observations: Observations) -> Explanation:

@@ -26,7 +26,7 @@ STRAY = 6
 TELLING = 12
 """A reading that a slip of the eye hardly gives: dark, or the number of the place next door."""
 _MOST_CAUSES = 6
-_STATES = 160
+MOST_STATES = 160
 _AFTERTHOUGHTS = 24
 """States looked at after the first that explains all, so that others as good are found."""
 _MARGIN = 13
@@ -73,6 +73,20 @@ def never() -> bool:
     return False
 
 
+Looked = Callable[[int, int], None]
+"""Is told, as the search goes on, how many sets of causes were looked at, and of how many at most."""
+
+
+def unheard(_looked: int, _most: int) -> None:
+    """Tell nobody."""
+
+
+def go_on(stopped: Stopped) -> None:
+    """Raise StoppedError when nobody waits for the result any more."""
+    if stopped():
+        raise StoppedError
+
+
 class Search:
     """Looks for causes from one start."""
 
@@ -97,7 +111,9 @@ class Search:
         self._best = 1 << 60
         self._work = 0
 
-    def run(self, stopped: Stopped = never) -> list[State]:
+    def run(
+        self, stopped: Stopped = never, on_look: Callable[[int], None] = lambda _: None
+    ) -> list[State]:
         """Return the states found, each a full explanation with what it leaves, best first.
 
         Raises
@@ -107,17 +123,19 @@ class Search:
         """
         root = self._root(self.start.strands)
         self._note(root)
-        self._push_plans(root)
+        self._push_plans(root, stopped)
         self._expand(root)
         looked = after = 0
         enough = max(_WORK, _WORK_PER_CABINET * len(self.seen))
-        while self._heap and looked < _STATES and after < _AFTERTHOUGHTS and self._work < enough:
+        while (
+            self._heap and looked < MOST_STATES and after < _AFTERTHOUGHTS and self._work < enough
+        ):
             worth, _, _, state = heapq.heappop(self._heap)
             if worth > self._best + _MARGIN:
                 break
-            if stopped():
-                raise StoppedError
+            go_on(stopped)
             looked += 1
+            on_look(looked)
             after += self._best <= worth
             self._expand(state)
         return sorted(self.found.values(), key=lambda state: state.score)
@@ -136,7 +154,7 @@ class Search:
             outlook=sum(outlooks),
         )
 
-    def _push_plans(self, root: State) -> None:
+    def _push_plans(self, root: State, stopped: Stopped) -> None:
         """Try every plan, and two at once where one alone leaves most ports wrong."""
         edits = [(plan, plan.edit(root.strands)) for plan in self.plans]
         ones = [(plan, self._child(root, edit)) for plan, edit in edits if edit.strands]
@@ -146,6 +164,7 @@ class Search:
         if 2 * wrong_ports < len(root.strands):
             return
         for first, state in ones:
+            go_on(stopped)
             for second in self._following(first):
                 edit = second.edit(state.strands)
                 if edit.strands:

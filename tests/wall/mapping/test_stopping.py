@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import random
+
 import pytest
 
 from commission_tui.wall.mapping import Reading, StoppedError, diagnose
@@ -34,3 +36,33 @@ def test_a_stopped_search_ends_without_a_result(demo_wall: Wall) -> None:
 
     with pytest.raises(StoppedError):
         diagnose(demo_wall, readings, soon)
+
+
+def test_it_says_how_far_it_is_and_may_be_stopped_wherever_it_asks(demo_wall: Wall) -> None:
+    cells = sorted(demo_wall.cabinets)
+    shuffled = random.Random(7).sample(cells, len(cells))  # noqa: S311 (the same at every run)
+    readings = {cell: Reading(shown) for cell, shown in zip(cells, shuffled, strict=True)}
+    told: list[tuple[int, int]] = []
+    asked = 0
+
+    def ask() -> bool:
+        nonlocal asked
+        asked += 1
+        return False
+
+    diagnose(demo_wall, readings, ask, lambda looked, most: told.append((looked, most)))
+    assert told == sorted(told)
+    assert len({most for _, most in told}) == 1
+    assert 0 < told[-1][0] <= told[-1][1]
+    # In the search, then once for each state and each explanation drafted from it.
+    assert asked > len(told)
+    for at in {1, 2, asked // 2, asked - 1, asked}:
+        left = at
+
+        def soon() -> bool:
+            nonlocal left
+            left -= 1
+            return left == 0
+
+        with pytest.raises(StoppedError):
+            diagnose(demo_wall, readings, soon)

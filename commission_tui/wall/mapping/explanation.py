@@ -1,0 +1,86 @@
+"""What a diagnosis says: causes, with how to put them right, and the look that tells them apart."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from commission_tui.wall.location import Cell
+from commission_tui.wall.mapping.corrections import MOVES_AT_ONCE, ConfigurationEdit, Move
+from commission_tui.wall.mapping.observation import Dimness
+
+
+@dataclass(frozen=True, slots=True)
+class Cause:
+    """One thing that went wrong, with both ways to put it right where both exist."""
+
+    kind: str
+    where: str
+    says: str
+    moves: tuple[Move, ...]
+    """All plug moves; never more than `MOVES_AT_ONCE` are to be done before the next look."""
+    handling: tuple[str, ...]
+    """What to do by hand other than with plugs."""
+    configuration_edit: ConfigurationEdit | None
+    cost: int
+    changes: tuple[Cell, ...]
+    """The cabinets whose picture changes when this cause, and only it, is put right."""
+
+    def as_dict(self) -> dict[str, Any]:
+        texts = [move.text for move in self.moves[:MOVES_AT_ONCE]]
+        edit = self.configuration_edit
+        return {
+            "kind": self.kind,
+            "where": self.where,
+            "says": self.says,
+            "moves": texts + list(self.handling),
+            "moves_after_the_next_look": max(0, len(self.moves) - MOVES_AT_ONCE),
+            "configuration_edit": edit.text if edit else None,
+        }
+
+
+@dataclass(frozen=True, slots=True)
+class Explanation:
+    """One set of causes, in the order in which to put them right."""
+
+    causes: tuple[Cause, ...]
+    unexplained: tuple[Cell, ...]
+    cost: int
+    score: int
+    twins: tuple[tuple[Cause, ...], ...]
+    """Other sets of causes that give the same table: as many, or from another way to begin."""
+    shows: Mapping[Cell, Cell | Dimness | None]
+    """The table that these causes give; None where nothing is predicted."""
+    afterwards: tuple[Mapping[Cell, Cell | Dimness | None], ...]
+    """For each cause in turn, the table once it and those before it are put right."""
+
+    @property
+    def look_after(self) -> tuple[Cell, ...]:
+        """The cabinets to look at once everything is put right; no others have changed."""
+        changed = {cell for cause in self.causes for cell in cause.changes}
+        changed |= {cell for cell, shown in self.shows.items() if shown not in (cell, None)}
+        return tuple(sorted(changed))
+
+    def as_dict(self) -> dict[str, Any]:
+        return {
+            "causes": [cause.as_dict() for cause in self.causes],
+            "unexplained": [str(cell) for cell in self.unexplained],
+            "cost": self.cost,
+            "twins": [[cause.as_dict() for cause in twin] for twin in self.twins],
+            "look_after": [str(cell) for cell in self.look_after],
+        }
+
+
+@dataclass(frozen=True, slots=True)
+class Diagnosis:
+    """Up to three explanations, best first, and the look that would tell them apart."""
+
+    explanations: tuple[Explanation, ...]
+    next_look: str | None
+
+    def as_dict(self) -> dict[str, Any]:
+        return {
+            "explanations": [explanation.as_dict() for explanation in self.explanations],
+            "next_look": self.next_look,
+        }
