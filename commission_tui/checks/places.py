@@ -89,9 +89,7 @@ _PLACES: dict[str, Callable[[Wall], tuple[str, ...]]] = {
     "preset": lambda wall: _room(wall, "presets") or ("house preset",),
     "control point": lambda wall: _room(wall, "control_points") or ("main desk",),
     "sound zone": lambda wall: _room(wall, "sound_zones") or ("main loudspeakers",),
-    "row end": lambda wall: tuple(
-        str(cell) for cell in wall.cabinets if cell.column in _row_ends(wall).get(cell.row, ())
-    ),
+    "row end": lambda wall: _row_ends(wall),
     "shared part": lambda wall: (
         tuple(p.name for p in wall.file.signal_parts if p.kind in _SHARED) or SHARED_PARTS
     ),
@@ -119,6 +117,13 @@ def places(where: str | tuple[str, ...], wall: Wall) -> tuple[str, ...]:
     """
     if isinstance(where, tuple):
         return where
+    known: dict[str, tuple[str, ...]] = wall.followed.setdefault("places", {})
+    if where not in known:
+        known[where] = _places(where, wall)
+    return known[where]
+
+
+def _places(where: str, wall: Wall) -> tuple[str, ...]:
     if where in _PLACES:
         return _PLACES[where](wall)
     several = [_places_of(part.strip(), wall) for part in where.split(",")]
@@ -128,18 +133,19 @@ def places(where: str | tuple[str, ...], wall: Wall) -> tuple[str, ...]:
 def _places_of(part: str, wall: Wall) -> tuple[str, ...]:
     if times := _REPEAT.fullmatch(part):
         return tuple(f"{n} of {times[1]}" for n in range(1, int(times[1]) + 1))
-    return _PLACES[part](wall)
+    return places(part, wall)
 
 
 def _room(wall: Wall, names: str) -> tuple[str, ...]:
     return () if wall.file.room is None else tuple(getattr(wall.file.room, names))
 
 
-def _row_ends(wall: Wall) -> dict[int, tuple[int, int]]:
+def _row_ends(wall: Wall) -> tuple[str, ...]:
     columns: dict[int, list[int]] = {}
     for cell in wall.cabinets:
         columns.setdefault(cell.row, []).append(cell.column)
-    return {row: (min(there), max(there)) for row, there in columns.items()}
+    ends = {row: {min(there), max(there)} for row, there in columns.items()}
+    return tuple(str(cell) for cell in wall.cabinets if cell.column in ends[cell.row])
 
 
 def point_fraction(point: str) -> tuple[float, float]:

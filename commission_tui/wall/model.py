@@ -86,6 +86,11 @@ class Wall:
     circuits: tuple[ResolvedCircuit, ...]
     text: str = field(repr=False, default="")
 
+    @cached_property
+    def followed(self) -> dict[str, Any]:
+        """What others worked out from this wall alone, so that nothing is worked out twice."""
+        return {}
+
     @property
     def name(self) -> str:
         return self.file.wall.name
