@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -43,6 +44,7 @@ def run(
     if before is not None and not known:
         app.when_shown = lambda: first.remember(before, lines_of(app.screen))
     app.driver_class = taking_over(app.driver_class)
+    gc.freeze()  # all of it stays: the collector need not look through it before the first picture
     app.run()
     status = app.return_code or 0
     if status == 0:
