@@ -58,6 +58,34 @@ class _Pair(click.ParamType):  # type: ignore[type-arg]
             self.fail(f"found {value[:30]!r}, expected such as 500x500", param, ctx)
 
 
+class _Number(click.ParamType):  # type: ignore[type-arg]
+    """A number, with a point or a comma."""
+
+    name = "number"
+
+    def convert(
+        self, value: Any, param: click.Parameter | None, ctx: click.Context | None
+    ) -> float:
+        if isinstance(value, float):
+            return value
+        try:
+            return float(str(value).strip().replace(",", "."))
+        except ValueError:
+            self.fail(f"found {str(value)[:30]!r}, expected a number such as 8.4", param, ctx)
+
+
+class _Count(click.IntRange):
+    """A whole number, told apart from others in plain words."""
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Any:
+        try:
+            return super().convert(value, param, ctx)
+        except click.BadParameter:
+            least = f"of {self.min} or more"
+            span = least if self.max is None else f"from {self.min} to {self.max}"
+            self.fail(f"found {str(value)[:30]!r}, expected a whole number {span}", param, ctx)
+
+
 @wall.command("new")
 @click.argument("file", type=click.Path(dir_okay=False, path_type=Path))
 @click.option("--name", prompt="Wall", help="Such as 'Main auditorium'.")
@@ -68,22 +96,22 @@ class _Pair(click.ParamType):  # type: ignore[type-arg]
     prompt="Mounting",
     default="flown",
 )
-@click.option("--columns", type=click.IntRange(1, 500), prompt="Cabinets across")
-@click.option("--rows", type=click.IntRange(1, 500), prompt="Cabinets down")
+@click.option("--columns", type=_Count(1, 500), prompt="Cabinets across")
+@click.option("--rows", type=_Count(1, 500), prompt="Cabinets down")
 @click.option("--cabinet-mm", type=_Pair(), prompt="Cabinet, mm", help="Such as 500x500.")
 @click.option("--cabinet-px", type=_Pair(), prompt="Cabinet, px", help="Such as 200x200.")
 @click.option("--modules", type=_Pair(), default="1x1", help="In a cabinet, across x down.")
-@click.option("--weight-kg", type=float, prompt="Weight of a cabinet, kg")
-@click.option("--power-w", type=float, prompt="Highest power of a cabinet, W")
-@click.option("--power-factor", type=float, default=0.95, show_default=True)
-@click.option("--ports", type=click.IntRange(1, 1024), prompt="Ports of the processor")
-@click.option("--pixels-per-port", type=click.IntRange(1), prompt="Pixels per port")
+@click.option("--weight-kg", type=_Number(), prompt="Weight of a cabinet, kg")
+@click.option("--power-w", type=_Number(), prompt="Highest power of a cabinet, W")
+@click.option("--power-factor", type=_Number(), default=0.95, show_default=True)
+@click.option("--ports", type=_Count(1, 1024), prompt="Ports of the processor")
+@click.option("--pixels-per-port", type=_Count(1), prompt="Pixels per port")
 @click.option(
     "--load-rule", type=click.Choice(["sum", "rectangle"]), default="sum", show_default=True
 )
-@click.option("--rate", "frame_rate_hz", type=float, default=60.0, show_default=True)
-@click.option("--voltage", "voltage_v", type=float, default=230.0, show_default=True)
-@click.option("--breaker", "breaker_a", type=float, default=16.0, show_default=True)
+@click.option("--rate", "frame_rate_hz", type=_Number(), default=60.0, show_default=True)
+@click.option("--voltage", "voltage_v", type=_Number(), default=230.0, show_default=True)
+@click.option("--breaker", "breaker_a", type=_Number(), default=16.0, show_default=True)
 @click.option("--replace", is_flag=True, help="Write over a file that is there.")
 def new(
     file: Path,

@@ -135,3 +135,21 @@ def test_a_wrong_answer_is_asked_again(tmp_path: Path) -> None:
     assert done.returncode == 0, done.stderr
     assert "found 'wide', expected such as 500x500" in done.stdout + done.stderr
     assert read_wall(path).width_mm == 2000
+
+
+def test_a_comma_is_taken_and_what_is_no_number_is_said_in_plain_words(tmp_path: Path) -> None:
+    path = tmp_path / "asked.toml"
+    answers = "Main\nHall\nstacked\nfour\n4\n3\n500x500\n192\neight\n8,4\n170\n0\n2\n650000\n"
+    done = subprocess.run(
+        [sys.executable, "-m", "commission_tui", "wall", "new", str(path)],
+        input=answers,
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    assert done.returncode == 0, done.stderr
+    said = done.stdout + done.stderr
+    assert "found 'four', expected a whole number from 1 to 500" in said
+    assert "found 'eight', expected a number such as 8.4" in said
+    assert "found '0', expected a whole number from 1 to 1024" in said
+    assert read_wall(path).file.cabinet_types["A"].weight_kg == 8.4
