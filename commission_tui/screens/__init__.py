@@ -41,8 +41,12 @@ def run(
         if job is not None:
             job.outcomes()  # the first picture asks for every verdict
         app = CommissionApp(logbook, by, job=job, export_dir=export_dir, ascii_only=ascii_only)
-    if before is not None and not known:
-        app.when_shown = lambda: first.remember(before, lines_of(app.screen))
+
+    def shown(painted: bool) -> None:
+        if painted and before is not None and not known:
+            first.remember(before, lines_of(app.screen))
+
+    app.when_shown = shown
     app.driver_class = taking_over(app.driver_class)
     gc.freeze()  # all of it stays: the collector need not look through it before the first picture
     app.run()
@@ -66,8 +70,9 @@ def leave_picture(logbook: Logbook, job: OpenJob | None, first: FirstPicture) ->
         job.refresh()
     app = CommissionApp(logbook, first.by, job=job, ascii_only=first.ascii_only)
 
-    def shown() -> None:
-        first.remember(before, lines_of(app.screen))
+    def shown(painted: bool) -> None:
+        if painted:
+            first.remember(before, lines_of(app.screen))
         app.exit()
 
     app.when_shown = shown

@@ -52,9 +52,10 @@ def _not_echoing() -> Iterator[None]:
     except (ImportError, OSError, ValueError, AttributeError):
         yield
         return
-    during = [*before]
+    during = termios.tcgetattr(handle)
     during[0] &= ~(termios.ICRNL | termios.INLCR | termios.IGNCR)
     during[3] &= ~(termios.ECHO | termios.ICANON | termios.IEXTEN)
+    during[6][termios.VSUSP] = b"\0"  # a stopped program would leave the shell this screen
     try:
         termios.tcsetattr(handle, termios.TCSANOW, during)
         yield

@@ -16,9 +16,11 @@ from commission_tui.logbook.remembered import recall, remember
 from commission_tui.logbook.service import Logbook, OpenJob
 from commission_tui.screens import first_picture, leave_picture
 from commission_tui.screens.first_picture import FirstPicture, lines_of
+from commission_tui.screens.help import HelpDialog
 from commission_tui.screens.overview import OverviewScreen
 from commission_tui.screens.overview_view import next_check
 from commission_tui.screens.walk import WalkScreen
+from commission_tui.screens.widgets import early_keys
 from tests.benchmarks.terminal import InTerminal
 from tests.screens.emulated import Emulated
 from tests.screens.helping import LEAST, ROOMY, app_of, everything, running
@@ -160,7 +162,7 @@ async def test_keys_typed_before_the_first_screen_are_typed_into_it_one_after_th
         assert not app.holds_keys
         shown: list[str] = []
         app.hold_keys()
-        app.when_shown = lambda: shown.append(type(app.screen).__name__)
+        app.when_shown = lambda painted: shown.append(f"{type(app.screen).__name__} {painted}")
         await pilot.press("n", "5", "6")
         assert isinstance(app.screen, OverviewScreen)
         assert not shown
@@ -168,9 +170,34 @@ async def test_keys_typed_before_the_first_screen_are_typed_into_it_one_after_th
         while app.holds_keys:
             await pilot.pause(0.02)
         await pilot.pause()
-        assert shown == ["OverviewScreen"]
+        assert shown == ["OverviewScreen True"]
         assert isinstance(app.screen, WalkScreen)
         assert "56" in everything(pilot)
+
+
+@pytest.fixture
+def never_there(monkeypatch: pytest.MonkeyPatch) -> None:
+    """An overview that does not get as far as saying that it is painted."""
+    monkeypatch.setattr(OverviewScreen, "on_resize", lambda _: None)
+    monkeypatch.setattr(early_keys, "_AT_MOST_S", 0.1)
+
+
+@pytest.mark.usefixtures("never_there")
+async def test_a_first_screen_that_takes_too_long_holds_no_key(
+    logbook: Logbook, small: OpenJob
+) -> None:
+    async with running(logbook, small) as pilot:
+        while app_of(pilot).holds_keys:
+            await pilot.pause(0.02)
+        await pilot.press("f1")
+        await pilot.pause()
+        assert isinstance(pilot.app.screen, HelpDialog)
+
+
+@pytest.mark.usefixtures("never_there")
+def test_a_first_screen_that_takes_too_long_is_not_kept(logbook: Logbook, small: OpenJob) -> None:
+    leave_picture(logbook, small, picture_of(small))
+    assert picture_of(small).recall() is None
 
 
 # --- in a terminal
