@@ -26,7 +26,6 @@ What others call:
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from functools import partial
 from pathlib import Path
 
 from commission_tui.errors import DocumentError
@@ -39,7 +38,7 @@ from commission_tui.handover.record import (
     record_bytes,
     short_fingerprint,
 )
-from commission_tui.handover.steps import MAKING, WRITING, OnStep, unheard
+from commission_tui.handover.steps import MAKING, WRITING, OnStep, telling, unheard
 from commission_tui.handover.typeset import ALONE, export_alone, export_pdf, page_pictures
 from commission_tui.handover.writing import file_stem, write_files
 from commission_tui.logbook.job import OpenJob
@@ -117,12 +116,8 @@ def make_files(
     stem = file_stem(job.state.title.name)
     files: dict[str, bytes] = {}
     for form in dict.fromkeys(formats):
-        files |= _made(job, stem, form, partial(_of_form, on_step, form), without_contacts)
+        files |= _made(job, stem, form, telling(on_step, form), without_contacts)
     return files
-
-
-def _of_form(on_step: OnStep, form: str, says: str) -> None:
-    on_step(f"{form}: {says}")
 
 
 def _made(

@@ -8,10 +8,11 @@ OnStep = Callable[[str], None]
 """Is told what begins."""
 
 READING = "reading the logbook"
-GATHERING = "gathering what it says"
-DRAWING = "drawing the wall and the charts"
+GATHERING = "what it says"
+DRAWING = "drawings"
 SETTING = "setting the pages"
-MAKING = "making it"
+MAKING = ""
+"""A format that is made in one step has no name for it but its own."""
 WRITING = "writing the files"
 
 _OF_PAGES = (GATHERING, DRAWING, SETTING)
@@ -21,6 +22,11 @@ _OF_FORM = {
     "sheet": (GATHERING, SETTING),
     "card": (GATHERING, SETTING),
 }
+
+
+def telling(on_step: OnStep, form: str) -> OnStep:
+    """Return what tells each step with the format whose step it is."""
+    return lambda step: on_step(f"{form}: {step}" if step else form)
 
 
 def unheard(_: str) -> None:

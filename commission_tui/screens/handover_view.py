@@ -182,7 +182,9 @@ USUAL_FORMATS = tuple(form for form in FORMATS if form != "png")
 
 def written_text(paths: Sequence[Path]) -> str:
     """Say what was written and where: the document by name, the rest by number."""
-    first, *others = sorted(paths, key=lambda path: (path.suffix != ".pdf", path.name))
+    first, *others = sorted(
+        paths, key=lambda path: (path.suffix != ".pdf", len(path.name), path.name)
+    )
     more = f" and {len(others)} more" if others else ""
     return f"Written to {first.parent.absolute()}: {first.name}{more}"
 

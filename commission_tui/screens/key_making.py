@@ -47,8 +47,8 @@ def _notes() -> list[Line]:
     return [
         (
             ("A self-signed key: nobody else vouches that it is yours. ", "strong"),
-            ("Tell the other side its SHA-256 on paper or by voice. A key that your firm or a "
-             "certificate authority gives you is worth more: Esc, then its path.", "muted"),
+            ("Tell the other side its SHA-256 on paper or by voice. One from your firm or a "
+             "certificate authority is worth more: Esc, then its path.", "muted"),
         ),
         (
             (f"Kept in {_where()} under the passphrase, which nobody can look up or set anew.",
@@ -94,9 +94,7 @@ def make(asked: Request) -> KeyMade:
 def made_lines(made: KeyMade) -> list[Line]:
     """Say where the new key is, and what to tell the other side."""
     return [
-        ((f"Key made: {made.key}", "pass"), ("   f", "key"), (" signs the file with it", "muted")),
-        (
-            ("Self-signed. Tell the other side its SHA-256: ", "muted"),
-            (made.sha256, "strong"),
-        ),
+        (("Key made. Nobody else vouches for it: tell the other side its SHA-256", "pass"),),
+        ((made.sha256, "strong"), ("   f", "key"), (" signs", "muted")),
+        ((f"Kept as {made.key}", "muted"),),
     ]

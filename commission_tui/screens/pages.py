@@ -83,7 +83,7 @@ class PagesDialog(PictureDialog):
             self._say_step()
 
     def _say_step(self) -> None:
-        width, glyphs = self.size.width, self.host.glyphs
+        width, glyphs = self.size.width - 2, self.host.glyphs
         self.tell(*working_line(self._doing, self._step, self._seconds, width, glyphs))
 
     @work(thread=True, group="making", exit_on_error=False, description="draft")

@@ -79,7 +79,7 @@ class WorkingScreen(JobScreen):
         self._say_progress()
 
     def _say_progress(self) -> None:
-        width, glyphs = self.size.width, self.host.glyphs
+        width, glyphs = self.size.width - 2, self.host.glyphs
         line = working_line(self._doing, self._step, self._seconds, width, glyphs)
         self.work_line(line if self._may_stop else line[:-2])
 

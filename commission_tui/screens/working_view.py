@@ -10,6 +10,7 @@ from commission_tui.logbook.job import OpenJob
 from commission_tui.screens.how_far import progress_line
 from commission_tui.screens.words import Glyphs, Line
 
+_WIDE = 36
 WORK = "commission_tui.handover.work"
 
 
@@ -30,4 +31,5 @@ def working_line(doing: str, step: Step | None, seconds: int, width: int, glyphs
     if step is None:
         return progress_line(doing, 0, 0, width, glyphs)
     more = f"{step.number} of {step.count}: {step.says}, {seconds} s"
-    return progress_line(doing, step.number - 1, step.count, width, glyphs, more)
+    # As wide for every step, so that the bar does not jump.
+    return progress_line(doing, step.number - 1, step.count, width, glyphs, f"{more:<{_WIDE}}")

@@ -167,7 +167,7 @@ async def test_without_a_key_one_is_made_here_and_says_what_it_is_worth(
         said = text_of(pilot, "#export-line")
         made = tmp_path / "data" / "keys" / "r-fell.p12"
         digest = keys.certificate_sha256(keys.read_key(made, PASSPHRASE).certificate)
-        assert f"Key made: {made}" in said
+        assert f"Kept as {made}" in said
         assert digest in said
         await pilot.press("n")
         await put(pilot, "#field-name", "R. Fell")
