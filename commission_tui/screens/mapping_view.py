@@ -294,13 +294,14 @@ def _names(explanation: Explanation) -> set[tuple[str, str]]:
 
 def _title(number: int, explanation: Explanation, common: Set[tuple[str, str]], width: int) -> Line:
     own = [c.says for c in explanation.causes if (c.kind, c.where) not in common]
+    own = own or [cause.says for cause in explanation.causes]
     if not explanation.causes:
         own = [f"misread, or dead: {few(explanation.unexplained)}"]
     shared = len(explanation.causes) - len(own) if explanation.causes else 0
     left = len(explanation.unexplained) if explanation.causes else 0
     rest = f"  +{shared} shared" if shared else ""
     rest += f"  {left} unexplained" if left else ""
-    says = "; ".join(own) or "only what they share"
+    says = "; ".join(own)
     text = clipped(says, width - len(rest) - 3)
     return ((f"{number}  ", "key"), (text, "strong"), (rest, "marginal"))
 

@@ -152,13 +152,13 @@ class WalkScreen(EarlyKeys, JobScreen):
         self._draw_entry()
 
     def _draw_side(self) -> None:
-        step, walk = self.step_now, self.walk
+        step, walk, left = self.step_now, self.walk, self.left
         side = self.query_one("#side")
         width, height = max(10, side.size.width - 2), max(6, side.size.height)
         rows = 0
         if step is not None:
             drawn = small_plan(self.job.state.wall, width, min(14, height // 2))
-            done = walk_view.places_read(self.job.state, self._check_id)
+            done = walk_view.places_read(self.job.state, self._check_id) - {p for _, p in left}
             marks, points = step_marks(step.field.per, step.place, self.job.state.wall, done)
             lines = small_drawing(drawn, marks, points)
             self.query_one("#small-wall", Painted).show(*lines)
@@ -166,9 +166,9 @@ class WalkScreen(EarlyKeys, JobScreen):
             there = f" {clipped(step.place, width - 14)} " if marks or points else ""
             title = (("Front view  ", "muted"), (there, "here"))
             self.query_one("#map-title", Painted).show(title)
-        left = max(3, height - rows - 2)
+        room = width, max(3, height - rows - 2)
         shown = walk_view.reading_rows(
-            self.job.state, self.check_now, walk, self._at, (width, left), self.host.glyphs
+            self.job.state, self.check_now, walk, self._at, room, self.host.glyphs, set(left)
         )
         self.query_one("#readings", Painted).show(*shown)
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from itertools import groupby
 
@@ -260,18 +260,35 @@ def reading_rows(
     at: int,
     room: tuple[int, int],
     glyphs: Glyphs,
+    to_do: Collection[tuple[str, str]] = (),
 ) -> list[Line]:
-    """Return what stands at the places round the current one, with where one is."""
+    """Return what stands at the places round the current one, with where one is.
+
+    What was read and is still `to_do` is no longer good: it is to be read again.
+    """
     width, height = room
     start = max(0, min(at - height // 2, len(walk) - height))
     pers = [item.where for item in check.fields]
     return [
         _fitted(
-            _reading_row(state, check, step, index == at, pers.count(step.field.where) > 1, glyphs),
+            _again(
+                _reading_row(
+                    state, check, step, index == at, pers.count(step.field.where) > 1, glyphs
+                ),
+                step.slot in to_do,
+            ),
             width,
         )
         for index, step in enumerate(walk[start : start + height], start=start)
     ]
+
+
+def _again(row: Line, to_do: bool) -> Line:
+    """Say of a value that stands and no longer counts that it is to be read again."""
+    mark, name, gap, (shown, role), *rest = row
+    if not to_do or role != "strong":
+        return row
+    return (mark, name, gap, (shown, "muted"), (" again", "marginal"), *rest[1:])
 
 
 def _fitted(row: Line, width: int) -> Line:

@@ -9,7 +9,7 @@ from commission_tui.checks.types import Verdict
 from commission_tui.logbook import entries as e
 from commission_tui.logbook.service import OpenJob, body
 from commission_tui.screens.asking_view import last_line, takes
-from commission_tui.screens.walk_view import check_line, field_word
+from commission_tui.screens.walk_view import check_line, field_word, reading_rows, steps
 from commission_tui.screens.words import DRAWN, plain_line
 
 _WIDTH = 78
@@ -83,3 +83,16 @@ def test_what_is_recorded_and_still_open_says_so(job: OpenJob) -> None:
     job.read("lock-torque", "marks_missing", "wall", 0.0)
     said = plain_line(last_line(job, job.state.checklist.check("lock-torque")))
     assert "Still open, see below: Ctrl+S another place, Enter goes on" in said
+
+
+def test_a_reading_that_no_longer_counts_is_marked_to_be_read_again(ready: OpenJob) -> None:
+    for place, value in (("point 1", 612.0), ("point 2", 605.0)):
+        ready.read("nine", "luminance_cd_m2", place, value)
+    check = ready.state.checklist.check("nine")
+    walk = steps(check, ready.state.wall)
+    stale = {("luminance_cd_m2", "point 1"), ("luminance_cd_m2", "point 3")}
+    rows = reading_rows(ready.state, check, walk, 0, (30, 9), DRAWN, stale)
+    said = [plain_line(row) for row in rows]
+    assert said[0].endswith("612 again")
+    assert said[1].endswith("605")
+    assert said[2].endswith(f"point 3  {DRAWN.dash}")
