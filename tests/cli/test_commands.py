@@ -2,65 +2,15 @@
 
 from __future__ import annotations
 
-import json
 import subprocess
 import sys
-from collections.abc import Callable
 from pathlib import Path
-from typing import Any
 
 import pytest
 
 from commission_tui.checks.checklist import parse_checklist, shipped_files
 from commission_tui.cli import run
-
-Cli = Callable[..., tuple[int, str, str]]
-
-
-@pytest.fixture
-def cli(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> Cli:
-    """Run a command on a database of this test's own."""
-
-    def call(*arguments: object) -> tuple[int, str, str]:
-        words = ["--database", str(tmp_path / "logbook.db"), "--as", "A. Technician"]
-        status = run([*words, *(str(word) for word in arguments)])
-        captured = capsys.readouterr()
-        assert "Traceback" not in captured.err
-        return status, captured.out, captured.err
-
-    return call
-
-
-@pytest.fixture
-def wall_file(tmp_path: Path, demo_wall_text: str) -> Path:
-    path = tmp_path / "hall.toml"
-    path.write_text(demo_wall_text, encoding="utf-8")
-    return path
-
-
-@pytest.fixture
-def opened(cli: Cli, wall_file: Path) -> str:
-    status, out, _ = cli(
-        *("job", "new", wall_file, "--name", "Hall", "--client", "Council"),
-        *("--integrator", "Firm", "--json"),
-    )
-    assert status == 0
-    return str(json.loads(out)["job"])
-
-
-def as_json(result: tuple[int, str, str]) -> Any:
-    status, out, err = result
-    assert status == 0, err
-    return json.loads(out)
-
-
-def with_meter(cli: Cli) -> None:
-    status, out, _ = cli(
-        *("log", "instrument", "Hall", "meter", "--name", "Spot meter", "--serial", "7"),
-        *("--calibration-due", "2027-01-01", "--accuracy", "cd/m2=2"),
-    )
-    assert status == 0
-    assert "Spot meter 7" in out
+from tests.cli.helping import Cli, as_json, with_meter
 
 
 def test_a_job_is_made_listed_and_shown(cli: Cli, opened: str) -> None:

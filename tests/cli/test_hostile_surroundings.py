@@ -12,9 +12,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.cli.test_commands import Cli, as_json, cli, opened, wall_file, with_meter
-
-__all__ = ["cli", "opened", "wall_file"]
+from tests.cli.helping import Cli, as_json, with_meter
 
 PROGRAM = [sys.executable, "-m", "commission_tui"]
 

@@ -5,7 +5,8 @@ from __future__ import annotations
 import json
 from pathlib import Path
 
-from tests.cli.test_tables import CHECK, FIELD, Cli, as_json, cli
+from tests.cli.helping import Cli, as_json
+from tests.cli.test_tables import CHECK, FIELD, cli
 
 __all__ = ["cli"]
 

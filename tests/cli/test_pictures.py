@@ -12,13 +12,6 @@ from commission_tui.cli import run
 
 
 @pytest.fixture
-def wall_file(tmp_path: Path, demo_wall_text: str) -> Path:
-    path = tmp_path / "hall.toml"
-    path.write_text(demo_wall_text, encoding="utf-8")
-    return path
-
-
-@pytest.fixture
 def database(tmp_path: Path, wall_file: Path, capsys: pytest.CaptureFixture[str]) -> str:
     path = str(tmp_path / "logbook.db")
     words = ["job", "new", str(wall_file), "--name", "Hall", "--client", "C", "--integrator", "I"]

@@ -5,7 +5,6 @@ from __future__ import annotations
 import json
 import os
 import shutil
-from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
@@ -13,23 +12,20 @@ import click
 import pytest
 
 from commission_tui.cli import root, run
+from tests.cli.helping import Cli
 
-Cli = Callable[..., tuple[int, str, str]]
 SECRET = "lamps and ladders"  # noqa: S105 (of an invented key)
 
 
 @pytest.fixture
-def cli(tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> Cli:
-    """Run a command on a database of this test's own."""
+def cli(cli: Cli, monkeypatch: pytest.MonkeyPatch) -> Cli:
+    """Run a command that finds the passphrase in its environment and never says it."""
     monkeypatch.setenv("COMMISSION_TUI_PASSPHRASE", SECRET)
 
     def call(*arguments: object, database: str = "logbook.db") -> tuple[int, str, str]:
-        words = ["--database", str(tmp_path / database), "--as", "A. Technician"]
-        status = run([*words, *(str(word) for word in arguments)])
-        captured = capsys.readouterr()
-        assert "Traceback" not in captured.err
-        assert SECRET not in captured.out + captured.err
-        return status, captured.out, captured.err
+        status, out, err = cli(*arguments, database=database)
+        assert SECRET not in out + err
+        return status, out, err
 
     return call
 

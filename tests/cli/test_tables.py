@@ -2,47 +2,26 @@
 
 from __future__ import annotations
 
-import json
-from collections.abc import Callable
 from pathlib import Path
-from typing import Any
 
 import pytest
 
-from commission_tui.cli import run
+from tests.cli.helping import Cli, as_json
 
-Cli = Callable[..., tuple[int, str, str]]
 CHECK, FIELD = "cabinet-luminance", "luminance_cd_m2"
 
 
 @pytest.fixture
-def cli(tmp_path: Path, capsys: pytest.CaptureFixture[str], demo_wall_text: str) -> Cli:
-    """Run a command on a database of this test's own, with a job and a meter."""
-    wall = tmp_path / "hall.toml"
-    wall.write_text(demo_wall_text, encoding="utf-8")
-
-    def call(*arguments: object) -> tuple[int, str, str]:
-        words = ["--database", str(tmp_path / "logbook.db"), "--as", "A. Technician"]
-        status = run([*words, *(str(word) for word in arguments)])
-        captured = capsys.readouterr()
-        assert "Traceback" not in captured.err
-        return status, captured.out, captured.err
-
+def cli(cli: Cli, wall_file: Path) -> Cli:
+    """Run a command on a database with two jobs, each with a meter."""
     for name in ("Hall", "Foyer"):
-        assert (
-            call("job", "new", wall, "--name", name, "--client", "C", "--integrator", "I")[0] == 0
-        )
-        assert call(
+        words = ("--name", name, "--client", "C", "--integrator", "I")
+        assert cli("job", "new", wall_file, *words)[0] == 0
+        assert cli(
             *("log", "instrument", name, "meter", "--name", "Spot meter", "--serial", "7"),
             *("--calibration-due", "2099-01-01", "--accuracy", "cd/m2=2"),
         )[0] == 0  # fmt: skip
-    return call
-
-
-def as_json(result: tuple[int, str, str]) -> Any:
-    status, out, err = result
-    assert status == 0, err
-    return json.loads(out)
+    return cli
 
 
 def entries(cli: Cli, job: str = "Hall") -> int:

@@ -13,13 +13,6 @@ from commission_tui.cli import run
 from commission_tui.wall.reading import read_wall
 
 
-@pytest.fixture
-def wall_file(tmp_path: Path, demo_wall_text: str) -> Path:
-    path = tmp_path / "hall.toml"
-    path.write_text(demo_wall_text, encoding="utf-8")
-    return path
-
-
 def test_what_more_than_agreed_goes_dark_is_exit_status_1(
     wall_file: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

@@ -137,17 +137,22 @@ def work_that_knows_the_method(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(apart, "COMMAND", (sys.executable, "-P", "-m", answers.__name__))
 
 
-@pytest.fixture
-def small(logbook: Logbook) -> OpenJob:
-    """A job on the small wall with the small checklist and nothing recorded."""
+def on_small_wall(logbook: Logbook, checklist: str | None = SMALL_CHECKLIST) -> OpenJob:
+    """Open a job on the small wall with one checklist, or with the shipped ones."""
     return logbook.create(
         by="A. Technician",
         name="Fellmoor side wall",
         client="Fellmoor Council",
         integrator="Tarn & Fell Integration",
         wall_text=SMALL_WALL,
-        checklist_files={"small.toml": SMALL_CHECKLIST},
+        checklist_files=None if checklist is None else {"small.toml": checklist},
     )
+
+
+@pytest.fixture
+def small(logbook: Logbook) -> OpenJob:
+    """A job on the small wall with the small checklist and nothing recorded."""
+    return on_small_wall(logbook)
 
 
 @pytest.fixture

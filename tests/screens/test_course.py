@@ -8,7 +8,7 @@ import pytest
 
 from commission_tui.checks.types import Verdict
 from commission_tui.logbook.service import Logbook, OpenJob
-from tests.screens.conftest import SMALL_CHECKLIST, SMALL_WALL
+from tests.screens.conftest import SMALL_CHECKLIST, on_small_wall
 from tests.screens.helping import enter, metered, put, running, text_of, walk_of
 
 
@@ -19,14 +19,7 @@ def resting(logbook: Logbook) -> OpenJob:
         'method = "nine_point_brightness"\n',
         'method = "nine_point_brightness"\nrests_on = ["brightness level"]\n',
     )
-    job = logbook.create(
-        by="A. Technician",
-        name="Fellmoor side wall",
-        client="Fellmoor Council",
-        integrator="Tarnside",
-        wall_text=SMALL_WALL,
-        checklist_files={"small.toml": text},
-    )
+    job = on_small_wall(logbook, text)
     metered(job)
     for number in range(1, 10):
         job.read("nine", "luminance_cd_m2", f"point {number}", 600.0)

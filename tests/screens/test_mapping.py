@@ -21,7 +21,7 @@ from commission_tui.screens.widgets.picker import Picker
 from commission_tui.wall import mapping
 from commission_tui.wall.location import Cell
 from commission_tui.wall.mapping import Reading
-from tests.screens.conftest import SMALL_WALL
+from tests.screens.conftest import on_small_wall
 from tests.screens.helping import everything, put, running, text_of, until
 from tests.screens.test_every_screen import _bindings
 
@@ -29,13 +29,7 @@ from tests.screens.test_every_screen import _bindings
 @pytest.fixture
 def side_wall(logbook: Logbook) -> OpenJob:
     """A job on the small wall with the shipped checklists and nothing recorded."""
-    return logbook.create(
-        by="A. Technician",
-        name="Fellmoor side wall",
-        client="Fellmoor Council",
-        integrator="Tarn & Fell Integration",
-        wall_text=SMALL_WALL,
-    )
+    return on_small_wall(logbook, None)
 
 
 async def _seen(pilot: Pilot[None], typed: str) -> None:

@@ -9,7 +9,7 @@ from commission_tui.logbook.parts import inventory, spare_put
 from commission_tui.logbook.service import Logbook, OpenJob
 from commission_tui.screens.doubts_dialog import DoubtsDialog
 from commission_tui.screens.widgets.form import Form
-from tests.screens.conftest import SMALL_CHECKLIST, SMALL_WALL
+from tests.screens.conftest import SMALL_CHECKLIST, on_small_wall
 from tests.screens.helping import ROOMY, metered, put, running, text_of, told, walk_of
 
 
@@ -20,14 +20,7 @@ def stocked(logbook: Logbook) -> OpenJob:
         'title = "Each cabinet looked at"\n',
         'title = "Each cabinet looked at"\nrests_on = ["module"]\nretest_where = "there"\n',
     )
-    job = logbook.create(
-        by="A. Technician",
-        name="Fellmoor side wall",
-        client="Fellmoor Council",
-        integrator="Tarn & Fell Integration",
-        wall_text=SMALL_WALL,
-        checklist_files={"small.toml": text},
-    )
+    job = on_small_wall(logbook, text)
     metered(job)
     for cell in job.state.wall.cabinets:
         job.read("each", "upright", str(cell), value=True)

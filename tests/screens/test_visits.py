@@ -11,7 +11,7 @@ from commission_tui.screens import visits_view
 from commission_tui.screens.walk_view import places_read
 from commission_tui.screens.wall_screen import WallScreen
 from commission_tui.screens.words import ASCII, DRAWN, plain_line
-from tests.screens.conftest import SMALL_CHECKLIST, SMALL_WALL
+from tests.screens.conftest import SMALL_CHECKLIST, on_small_wall
 from tests.screens.helping import LEAST, enter, everything, metered, put, running, text_of, walk_of
 
 EVERY_CABINET = """
@@ -33,14 +33,7 @@ measured = true
 @pytest.fixture
 def twice(logbook: Logbook) -> OpenJob:
     """A job read on two visits: everything lost 10 %, one cabinet 30 %; faults old and new."""
-    job = logbook.create(
-        by="A. Technician",
-        name="Fellmoor side wall",
-        client="Fellmoor Council",
-        integrator="Tarn & Fell Integration",
-        wall_text=SMALL_WALL,
-        checklist_files={"small.toml": SMALL_CHECKLIST + EVERY_CABINET},
-    )
+    job = on_small_wall(logbook, SMALL_CHECKLIST + EVERY_CABINET)
     metered(job)
     for cell in job.state.wall.cabinets:
         job.read("levels", "luminance_cd_m2", str(cell), 200.0)
