@@ -36,10 +36,12 @@ def facts(database: Path, job: str | None = None) -> str | None:
 
     None when there is no such job, or no database that this program would open as it is.
     """
-    if not database.is_file():
-        return None
     try:
+        if not database.is_file():
+            return None
         with contextlib.closing(reading(database)) as connection:
+            # Who holds it at this moment is waited for where it is opened, and said there.
+            connection.execute("PRAGMA busy_timeout = 0")
             if applied(database, connection) != KNOWN:
                 return None
             rows = connection.execute(_FACTS, (job,)).fetchall()
@@ -51,6 +53,8 @@ def facts(database: Path, job: str | None = None) -> str | None:
 def recall(database: Path, stands: Sequence[str]) -> list[str] | None:
     """Return the lines of the picture that was made while exactly this stood; None when there is none."""
     try:
+        if not _beside(database).is_file():  # of a pipe no end might come
+            return None
         with _beside(database).open("rb") as file:
             kept = json.loads(file.read(_LARGEST_BYTES))
         lines = kept["lines"] if kept["stands"] == list(stands) else None

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import contextlib
 import json
+import os
 import sqlite3
 import stat
 from pathlib import Path
 
 import pytest
 
+from commission_tui.logbook import backup
 from commission_tui.logbook import entries as e
 from commission_tui.logbook.making import body
 from commission_tui.logbook.released import KNOWN
@@ -134,3 +137,21 @@ def test_where_nothing_can_be_written_nothing_is_kept_and_nothing_is_said(tmp_pa
     remember(tmp_path / "logbook.db", STANDS, LINES)
     assert list(tmp_path.iterdir()) == [in_the_way]
     assert recall(tmp_path / "logbook.db", STANDS) is None
+
+
+def test_a_pipe_in_its_place_holds_nothing_up(tmp_path: Path) -> None:
+    os.mkfifo(tmp_path / "logbook.db.picture")
+    assert recall(tmp_path / "logbook.db", STANDS) is None
+    os.mkfifo(tmp_path / "logbook.db")
+    assert facts(tmp_path / "logbook.db") is None
+
+
+def test_of_a_database_that_another_program_holds_nothing_is_told(
+    job: OpenJob, tmp_path: Path
+) -> None:
+    held = backup.copy(job.database, tmp_path / "copy.db")
+    assert facts(held, job.id) == facts(job.database, job.id)
+    (tmp_path / "copy.db-wal").touch()  # somebody has it open
+    with contextlib.closing(sqlite3.connect(held, isolation_level=None)) as other:
+        other.execute("BEGIN EXCLUSIVE")
+        assert facts(held, job.id) is None
