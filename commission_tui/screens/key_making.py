@@ -95,6 +95,6 @@ def made_lines(made: KeyMade) -> list[Line]:
     """Say where the new key is, and what to tell the other side."""
     return [
         (("Key made. Nobody else vouches for it: tell the other side its SHA-256", "pass"),),
-        ((made.sha256, "strong"), ("   f", "key"), (" signs", "muted")),
-        ((f"Kept as {made.key}", "muted"),),
+        ((made.sha256, "strong"),),
+        ((f"Kept as {made.key}   ", "muted"), ("f", "key"), (" signs with it", "muted")),
     ]

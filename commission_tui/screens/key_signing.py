@@ -80,7 +80,7 @@ def form(job: OpenJob, folder: Path, start: Callable[[Request], None]) -> Form:
     )
 
 
-_NO_KEY = "the path of a .p12 file; without one, close this and make one with n"
+_NO_KEY = "the path of a .p12 file; or close this: n makes one"
 
 
 def request(answers: Mapping[str, str], keys: list[Path]) -> Request:

@@ -42,10 +42,6 @@ class WorkingScreen(JobScreen):
         self._seconds = 0
         self._clock: Timer | None = None
 
-    def on_mount(self) -> None:
-        super().on_mount()
-        self._clock = self.set_interval(1.0, self._tick, pause=True)
-
     def on_unmount(self) -> None:
         super().on_unmount()
         if self.is_working and self._may_stop:
@@ -69,8 +65,7 @@ class WorkingScreen(JobScreen):
     def begin(self, doing: str, worker: Worker[None], step: Step | None = None) -> None:
         """Show that work has begun."""
         self._doing, self._worker, self._step, self._seconds = doing, worker, step, 0
-        if self._clock is not None:
-            self._clock.resume()
+        self._clock = self.set_interval(1.0, self._tick)
         self._say_progress()
         self.refresh_bindings()
 
@@ -102,7 +97,7 @@ class WorkingScreen(JobScreen):
         self._worker = self._apart = self._step = None
         self._stopping = False
         if self._clock is not None:
-            self._clock.pause()
+            self._clock.stop()
         self.work_line(*lines)
         self.refresh_bindings()
 
