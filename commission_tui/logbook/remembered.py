@@ -14,12 +14,15 @@ import re
 import sqlite3
 from collections.abc import Sequence
 from pathlib import Path
+from typing import Any
 
 from commission_tui.errors import StoreError
 from commission_tui.logbook.looking import reading
 from commission_tui.logbook.released import KNOWN, applied
 
-_LARGEST_BYTES = 1_000_000
+_MANY = 4
+"""Pictures that are kept: of the list and of a job or two, in a small window and in a large one."""
+_LARGEST_BYTES = 8_000_000
 _LINE = re.compile(r"(?:\x1b\[[0-9;]{0,60}m|[^\x00-\x1f\x7f-\x9f])*")
 """Text and its colours; nothing else that a terminal acts on, whoever wrote the file."""
 _FACTS = """
@@ -52,30 +55,45 @@ def facts(database: Path, job: str | None = None) -> str | None:
 
 def recall(database: Path, stands: Sequence[str]) -> list[str] | None:
     """Return the lines of the picture that was made while exactly this stood; None when there is none."""
-    try:
-        if not _beside(database).is_file():  # of a pipe no end might come
-            return None
-        with _beside(database).open("rb") as file:
-            kept = json.loads(file.read(_LARGEST_BYTES))
-        lines = kept["lines"] if kept["stands"] == list(stands) else None
-        sound = isinstance(lines, list) and all(_LINE.fullmatch(line) for line in lines)
-    except (OSError, ValueError, TypeError, KeyError, RecursionError):
-        return None
-    return lines if sound else None
+    for picture in _kept(database):
+        if picture.get("stands") == list(stands):
+            lines = picture.get("lines")
+            return lines if _sound(lines) else None
+    return None
 
 
 def remember(database: Path, stands: Sequence[str], lines: Sequence[str]) -> None:
     """Keep a picture for the next start; where nothing can be written there will be none."""
     import tempfile
 
+    others = [picture for picture in _kept(database) if picture.get("stands") != list(stands)]
+    pictures = [{"stands": list(stands), "lines": list(lines)}, *others[: _MANY - 1]]
     with contextlib.suppress(OSError, ValueError):
         handle, name = tempfile.mkstemp(dir=database.parent, prefix=".", suffix=".part")
         try:
             with os.fdopen(handle, "w", encoding="utf-8") as file:
-                json.dump({"stands": list(stands), "lines": list(lines)}, file)
+                json.dump(pictures, file)
             Path(name).replace(_beside(database))
         finally:
             Path(name).unlink(missing_ok=True)
+
+
+def _kept(database: Path) -> list[dict[str, Any]]:
+    """Return the pictures that are kept, the latest first, whatever is in them."""
+    try:
+        if not _beside(database).is_file():  # of a pipe no end might come
+            return []
+        with _beside(database).open("rb") as file:
+            found = json.loads(file.read(_LARGEST_BYTES))
+    except (OSError, ValueError, RecursionError):
+        return []
+    return [one for one in found if isinstance(one, dict)] if isinstance(found, list) else []
+
+
+def _sound(lines: object) -> bool:
+    return isinstance(lines, list) and all(
+        isinstance(line, str) and _LINE.fullmatch(line) for line in lines
+    )
 
 
 def _beside(database: Path) -> Path:

@@ -34,6 +34,19 @@ def test_what_was_shown_is_recalled_while_the_same_stands(tmp_path: Path) -> Non
     assert recall(database, STANDS[:-1]) is None
 
 
+def test_the_latest_few_are_kept_each_once(tmp_path: Path) -> None:
+    database = tmp_path / "logbook.db"
+    for round_ in range(2):
+        for size in ("80 x 24", "120 x 40"):
+            remember(database, [size], [f"{size} {round_}"])
+    assert recall(database, ["80 x 24"]) == ["80 x 24 1"]
+    assert recall(database, ["120 x 40"]) == ["120 x 40 1"]
+    for other in range(3):
+        remember(database, [f"other {other}"], [])
+    assert recall(database, ["80 x 24"]) is None
+    assert recall(database, ["120 x 40"]) == ["120 x 40 1"]
+
+
 def test_it_is_for_the_owner_alone_and_nothing_else_is_left(tmp_path: Path) -> None:
     remember(tmp_path / "logbook.db", STANDS, LINES)
     (kept,) = tmp_path.iterdir()
@@ -109,18 +122,18 @@ def _kept(tmp_path: Path, content: bytes) -> Path:
 )  # fmt: skip
 def test_nothing_but_text_and_colours_is_recalled(tmp_path: Path, line: object) -> None:
     lines = [*LINES, line]
-    database = _kept(tmp_path, json.dumps({"stands": STANDS, "lines": lines}).encode())
+    database = _kept(tmp_path, json.dumps([{"stands": STANDS, "lines": lines}]).encode())
     assert recall(database, STANDS) is None
 
 
 @pytest.mark.parametrize(
     "content",
     [
-        b"", b"\x00" * 100, b"\xff\xfe", b"[]", b"3", b"{}", b'{"stands": 1}', b"[" * 100_000,
-        json.dumps({"stands": STANDS}).encode(),
-        json.dumps({"stands": STANDS, "lines": "text"}).encode(),
-        json.dumps({"stands": STANDS, "lines": ["x" * 2_000_000]}).encode(),
-        json.dumps({"stands": STANDS, "lines": LINES}).encode()[:-3],
+        b"", b"\x00" * 100, b"\xff\xfe", b"[]", b"3", b"{}", b'{"stands": 1}', b"[3, null, {}]", b"[" * 100_000,
+        json.dumps([{"stands": STANDS}]).encode(),
+        json.dumps([{"stands": STANDS, "lines": "text"}]).encode(),
+        json.dumps([{"stands": STANDS, "lines": ["x" * 9_000_000]}]).encode(),
+        json.dumps([{"stands": STANDS, "lines": LINES}]).encode()[:-4],
     ],
 )  # fmt: skip
 def test_a_damaged_picture_is_none(tmp_path: Path, content: bytes) -> None:
