@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import contextlib
 import gc
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from commission_tui.errors import CommissionError
 from commission_tui.logbook.quiet import no_collecting
 
 if TYPE_CHECKING:
@@ -52,7 +54,9 @@ def run(
     app.run()
     status = app.return_code or 0
     if status == 0:
-        leave_picture(logbook, job, first)
+        # Nothing that goes wrong with a picture is worth a word, nor is one worth waiting for.
+        with contextlib.suppress(CommissionError, KeyboardInterrupt):
+            leave_picture(logbook, job, first)
     return status
 
 

@@ -26,6 +26,7 @@ from tests.screens.emulated import Emulated
 from tests.screens.helping import LEAST, ROOMY, app_of, everything, running
 
 BY = "A. Technician"
+CTRL_Q = b"\x11"
 INTERRUPTED = 130
 SGR = re.compile(r"\x1b\[[0-9;]*m")
 
@@ -271,3 +272,20 @@ def test_what_was_logged_since_is_never_left_out(job: OpenJob, shown_before: lis
         terminal.until(b"Opening")
         terminal.until(b"faults to close")
         assert b"m12 of " in terminal.written
+
+
+def test_leaving_after_something_was_logged_leaves_what_is_so_now(
+    job: OpenJob, shown_before: list[str]
+) -> None:
+    with InTerminal(shown_before) as terminal:
+        terminal.until(b"faults to close")
+        terminal.until(b"\x1b[?1004h")  # Textual has taken over
+        check = next_check(job)
+        assert check is not None
+        job.skip(check, "not on this wall")
+        terminal.type(CTRL_Q)
+        assert terminal.ended() == 0
+    with InTerminal(shown_before) as terminal:
+        terminal.until(b"faults to close")
+        assert b"m12 of " in terminal.written
+        assert b"Opening" not in terminal.written
