@@ -72,7 +72,9 @@ WALK: Sequence[Shot] = (
     Shot("handover", ("f8",)),
     Shot("handover-sign", ("s",)),
     Shot("handover-signature-pad", ("2", "enter", *"Marit", "enter", "enter", "enter")),
-    Shot("handover-sign-file", ("escape", "f")),
+    Shot("handover-new-key", ("escape", "f")),
+    Shot("handover-sign-file", ("escape",)),
+    Shot("handover-verify", ("escape", "v")),
     Shot("handover-export", ("escape", "e")),
     Shot("handover-pages", ("escape", "p")),
 )
