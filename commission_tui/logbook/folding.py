@@ -7,6 +7,7 @@ from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, S
 from dataclasses import fields, replace
 from functools import lru_cache
 from pathlib import Path
+from sys import intern
 from typing import Any
 
 import immutables
@@ -99,7 +100,7 @@ class _Gathered:
             slots = self._readings.setdefault(body.check, {})
             growing = slots.get((body.field, body.place))
             if growing is None:
-                growing = slots[body.field, body.place] = Growing()
+                growing = slots[intern(body.field), body.place] = Growing()
             growing.take(entry.id, entry.at, entry.by, body)
             self._last_reading = entry.id
             return

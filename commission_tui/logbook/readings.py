@@ -51,6 +51,12 @@ def _shared(
     return _Common(by, unit, instrument, meter_time, again, odd, corrected, words)
 
 
+@lru_cache(maxsize=256)
+def _alike(common: tuple[_Common, ...]) -> tuple[_Common, ...]:
+    """Return one tuple for places that were read alike."""
+    return common
+
+
 class Readings(Sequence[Reading]):
     """An immutable sequence of logged readings in the order of their ids."""
 
@@ -200,7 +206,7 @@ class Growing:
         self._common.append(_common(by, body, False))
 
     def readings(self, check: str, field: str, place: str) -> Readings:
-        return Readings(check, field, place, bytes(self._rows), tuple(self._common))
+        return Readings(check, field, place, bytes(self._rows), _alike(tuple(self._common)))
 
 
 def _row(entry_id: str, at: str, value: Value) -> bytes:

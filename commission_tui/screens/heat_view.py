@@ -74,14 +74,14 @@ def luminance_looks(job: OpenJob, glyphs: Glyphs) -> dict[Cell, Look]:
     where = set(cells_in(job.outcome(check_id).where)) if check_id else set()
     low, high = min(values.values(), default=0.0), max(values.values(), default=0.0)
     steps = len(glyphs.shades)
-    found = {}
-    for cell in job.state.wall.cabinets:
-        value = values.get(cell)
-        if value is None:
-            found[cell] = Look(glyphs.dash, glyphs.dash, "muted", "none")
-            continue
+    found = dict.fromkeys(job.state.wall.cabinets, Look(glyphs.dash, glyphs.dash, "muted", "none"))
+    kept: dict[tuple[float, bool], Look] = {}  # one look for all that look the same
+    for cell, value in values.items():
         step = int((value - low) / (high - low) * (steps - 0.001)) if high > low else steps - 1
-        found[cell] = _lit(value, step, cell in where, glyphs)
+        key = value, cell in where
+        if key not in kept:
+            kept[key] = _lit(value, step, cell in where, glyphs)
+        found[cell] = kept[key]
     return found
 
 

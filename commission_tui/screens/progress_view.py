@@ -71,10 +71,14 @@ def cells_in(where: tuple[str, ...]) -> Iterator[Cell]:
 def progress_looks(job: OpenJob, glyphs: Glyphs) -> dict[Cell, Look]:
     """Return how each cabinet stands: its verdict, and how many faults wait there."""
     waiting = {cell: len(unclosed(faults)) for cell, faults in faults_by_cell(job).items()}
-    return {
-        cell: _progress(verdict, waiting.get(cell, 0), glyphs)
-        for cell, verdict in cabinet_verdicts(job).items()
-    }
+    kept: dict[tuple[Verdict, int], Look] = {}  # one look for all that look the same
+    found = {}
+    for cell, verdict in cabinet_verdicts(job).items():
+        key = verdict, waiting.get(cell, 0)
+        if key not in kept:
+            kept[key] = _progress(*key, glyphs)
+        found[cell] = kept[key]
+    return found
 
 
 def _progress(verdict: Verdict, faults: int, glyphs: Glyphs) -> Look:
@@ -125,7 +129,7 @@ def unclosed(faults: list[Fault]) -> list[Fault]:
 
 
 def fault_looks(job: OpenJob, glyphs: Glyphs) -> dict[Cell, Look]:
-    found = {cell: Look(glyphs.dash, "", "muted") for cell in job.state.wall.cabinets}
+    found = dict.fromkeys(job.state.wall.cabinets, Look(glyphs.dash, "", "muted"))
     for cell, faults in faults_by_cell(job).items():
         if cell not in found:
             continue

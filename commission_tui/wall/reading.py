@@ -185,18 +185,14 @@ class _Resolver:
         kind = self._type("grid.type", grid.type)
         whole = {Cell(r, c) for r in range(1, grid.rows + 1) for c in range(1, grid.columns + 1)}
         absent = set(self._cells("grid.absent", grid.absent, whole))
-        return {
-            cell: Cabinet(
-                cell,
-                grid.type,
-                kind,
-                (cell.column - 1) * kind.width_mm,
-                (cell.row - 1) * kind.height_mm,
-                (cell.column - 1) * kind.width_px,
-                (cell.row - 1) * kind.height_px,
-            )
-            for cell in sorted(whole - absent)
-        }
+        # Numbers made once a row or column, not once a cabinet: there may be ten thousand.
+        columns = [(c * kind.width_mm, c * kind.width_px) for c in range(grid.columns)]
+        rows = [(r * kind.height_mm, r * kind.height_px) for r in range(grid.rows)]
+        found = {}
+        for cell in sorted(whole - absent):
+            (x_mm, x_px), (y_mm, y_px) = columns[cell.column - 1], rows[cell.row - 1]
+            found[cell] = Cabinet(cell, grid.type, kind, x_mm, y_mm, x_px, y_px)
+        return found
 
     def _placed(self) -> dict[Cell, Cabinet]:
         if self.file.grid is not None:
