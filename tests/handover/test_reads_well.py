@@ -19,7 +19,7 @@ from commission_tui.handover.typeset import export_alone
 from commission_tui.logbook import entries as e
 from commission_tui.logbook.charting import Chart, Series
 from tests.handover.filled_job import filled
-from tests.handover.helping import make_job, pdf_text, squeezed
+from tests.handover.helping import make_job, pdf_text, photo, squeezed
 
 
 @pytest.mark.parametrize(
@@ -173,3 +173,15 @@ def test_a_later_visit_names_its_readings_as_they_are_asked_for(tmp_path: Path) 
     assert set(rows) <= labels
     assert rows["Luminance on full white"]["outliers"] == "none: they moved as one"
     assert rows["Luminance on full white"]["places"] == "2"
+
+
+@pytest.mark.outside
+def test_a_cover_with_a_long_name_and_a_photo_keeps_to_its_page(tmp_path: Path) -> None:
+    """Read with poppler's pdftotext; Letter is the lower of the two papers."""
+    name = "The second auditorium of the town hall of Fellmoor and of its surroundings"
+    changes = [("[wall]\n", '[wall]\nunits = "us"\n')]
+    job = make_job(tmp_path, name=f"{name}: {name.lower()}", changes=changes)
+    job.photo(photo(tmp_path), caption="The wall")
+    pages = pdf_text(export_pdf(job), tmp_path).split("\f")
+    assert "Appendix: every reading" in pages[0]
+    assert pages[1].count("On one page") == 1
