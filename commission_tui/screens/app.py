@@ -44,6 +44,8 @@ def _screen(name: str, job: OpenJob) -> JobScreen:
 
 
 _LOOK_AGAIN_S = 1.0
+_LEFT_OUT = frozenset({"Quit", "Keys", "Theme"})
+"""What Textual offers and we do ourselves: its themes keep no contrast with what we draw on them."""
 THEME_VARIABLE = "COMMISSION_TUI_COLOURS"
 
 
@@ -204,5 +206,5 @@ class CommissionApp(Host):
                 partial(self.run_action, binding.action, active.node),
             )
         for command in super().get_system_commands(screen):
-            if command.title not in {"Quit", "Keys"}:
+            if command.title not in _LEFT_OUT:
                 yield command
