@@ -32,20 +32,34 @@ from commission_tui.screens.job_screen import JobScreen
 from commission_tui.screens.mapping_view import LAYER, Chosen
 from commission_tui.screens.widgets.confirm import Confirm
 from commission_tui.screens.widgets.form import Form, Question
-from commission_tui.screens.widgets.painted import Painted
 from commission_tui.screens.widgets.picker import Choice, Picker
-from commission_tui.screens.words import Line
+from commission_tui.screens.widgets.quick_lines import QuickLines, wrapped
+from commission_tui.screens.words import Glyphs, Line
 from commission_tui.wall.location import Cell
 
 
-class MappingLines(Painted):
+class MappingLines(QuickLines):
     """What is said below the wall while the layer is shown."""
 
+    MOST = 9
     DEFAULT_CSS = """
-    MappingLines {
-        height: auto; max-height: 9; padding: 0 1; background: $surface; display: none;
-    }
+    MappingLines { height: 1; padding: 0 1; background: $surface; display: none; }
     """
+
+    def say(self, *lines: Line) -> None:
+        """Show lines, broken where they do not fit; the room for them grows and does not shrink.
+
+        Else the wall above would be drawn anew for a cabinet of which less is to be said.
+        """
+        width = max(20, self.screen.size.width - 2)
+        fits = {line: sum(len(text) for text, _ in line) <= width for line in lines}
+        rows = [row for line in lines for row in ([line] if fits[line] else wrapped(line, width))][
+            : self.MOST
+        ]
+        room = self.styles.height
+        if room is None or len(rows) > room.value:
+            self.styles.height = len(rows)
+        self.show(*rows)
 
 
 def _key(key: str, action: str, word: str, tooltip: str) -> Binding:
@@ -77,6 +91,7 @@ class MappingScreen(JobScreen):
         self._from_behind: bool | None = None
         self._chosen: Chosen | None = None
         self._tabled: tuple[State, SeenTable] | None = None
+        self._now: tuple[tuple[State, Chosen | None, Glyphs], list[Line]] | None = None
 
     # --- what the wall screen lends
 
@@ -107,12 +122,21 @@ class MappingScreen(JobScreen):
         lines.display = shown
         if shown:
             glyphs = self.host.glyphs
-            lines.show(
+            lines.say(
                 *mapping_view.cell_lines(
                     self.job, self.table, self.here, self._from_behind, glyphs, self._chosen
                 ),
-                *mapping_view.now_lines(self.job, self.table, glyphs, self._chosen),
+                *self._now_lines(glyphs),
             )
+
+    def _now_lines(self, glyphs: Glyphs) -> list[Line]:
+        """How the mapping stands; it is the same wherever the cursor is, and counts every cabinet."""
+        made_of = self.job.state, self._chosen, glyphs
+        if self._now is None or any(
+            old is not new for old, new in zip(self._now[0], made_of, strict=True)
+        ):
+            self._now = made_of, mapping_view.now_lines(self.job, self.table, glyphs, self._chosen)
+        return self._now[1]
 
     # --- what is seen
 

@@ -106,7 +106,7 @@ async def test_layers_say_chain_circuit_luminance_and_faults(
         assert row.count("→") == 3
         assert row.count("↓") == 1
         await pilot.press("3")
-        assert "A LP1" in text_of(pilot, "#legend")
+        assert "A  LP1" in text_of(pilot, "#legend")
         await pilot.press("4")
         assert "cd/m2" in text_of(pilot, "#legend")
         await pilot.press("5")

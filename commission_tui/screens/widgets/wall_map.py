@@ -70,6 +70,8 @@ class WallMap(KeptRows, ScrollView):
         self._header: Strip | None = None
         self._caption: tuple[Line, ...] = ()
         self._caption_rows = 0
+        self._room_of: tuple[Size, bool, bool] | None = None
+        self._kept_room = Size(0, 0)
         self._roles = RoleStyles(self)
         self.cursor = Cell(1, 1)
 
@@ -110,6 +112,14 @@ class WallMap(KeptRows, ScrollView):
         """Draw cabinets larger or smaller; 0 fits the whole wall again."""
         self._step = 0 if by == 0 else max(0, min(self._steps - 1, self._step + by))
         self._lay_out()
+
+    @property
+    def _room(self) -> Size:
+        """The room inside the scrollbars; asked for each row, and slow to work out."""
+        of = self.outer_size, self.show_vertical_scrollbar, self.show_horizontal_scrollbar
+        if of != self._room_of:
+            self._room_of, self._kept_room = of, self.scrollable_content_region.size
+        return self._kept_room
 
     def _lay_out(self) -> None:
         if self._wall is None:
@@ -164,7 +174,7 @@ class WallMap(KeptRows, ScrollView):
     def _captioned(self, lines: tuple[Line, ...]) -> list[Region]:
         """Take a caption; return where it differs from the one before."""
         before, self._caption = self._caption, lines
-        top = self.scrollable_content_region.height - self._caption_rows
+        top = self._room.height - self._caption_rows
         return [region.translate((0, top)) for region in differing(before, lines)]
 
     @property
@@ -201,7 +211,7 @@ class WallMap(KeptRows, ScrollView):
     def on_click(self, event: events.Click) -> None:
         """Select the cabinet under the mouse."""
         at = event.get_content_offset(self)
-        last = self.scrollable_content_region.height - self._caption_rows
+        last = self._room.height - self._caption_rows
         if self._plan is None or at is None or not 1 <= at.y < last:
             return
         x, y = at.x - _MARGIN + round(self.scroll_x), at.y - 1 + round(self.scroll_y)
@@ -216,9 +226,9 @@ class WallMap(KeptRows, ScrollView):
     def render_line(self, y: int) -> Strip:
         if self._plan is None:
             return Strip.blank(self.size.width)
-        width = self.scrollable_content_region.width
+        width, height = self._room
         left = round(self.scroll_x)
-        below = y - self.scrollable_content_region.height + self._caption_rows
+        below = y - height + self._caption_rows
         if below >= 0:
             return line_strip(self._caption, below, width, self._roles)
         if y == 0:
