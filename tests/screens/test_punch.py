@@ -12,6 +12,7 @@ from PIL import Image
 from commission_tui.logbook.service import Logbook, OpenJob
 from commission_tui.screens import opening
 from commission_tui.screens.photos import PhotoDialog, typed_path
+from commission_tui.screens.widgets.lists import LineList
 from commission_tui.screens.widgets.picture_box import PictureBox
 from tests.screens.helping import everything, put, running, text_of, told
 
@@ -75,6 +76,30 @@ async def test_marks_stay_on_what_the_filter_hides_and_the_cursor_stops_at_the_e
         await pilot.press("ctrl+s")
         await pilot.pause()
     assert [f.state for f in three.state.faults] == ["accepted", "open", "open", "accepted"]
+
+
+async def test_a_mark_changes_its_line_and_lists_nothing_anew(
+    logbook: Logbook, three: OpenJob, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Listing 2,000 anew at each mark is felt."""
+    async with running(logbook, three) as pilot:
+        await pilot.press("f5")
+        await pilot.pause()
+        anew: list[int] = []
+        monkeypatch.setattr(LineList, "set_options", lambda *_: anew.append(1))
+        before = everything(pilot).splitlines()
+        await pilot.press("space")
+        await pilot.pause()
+        after = everything(pilot).splitlines()
+        assert not anew
+        changed = [n for n, pair in enumerate(zip(before, after, strict=True)) if len({*pair}) > 1]
+        line = next(n for n, row in enumerate(before) if "R1C1" in row)
+        assert line in changed
+        assert [n for n in changed if line < n <= line + 3] == []
+        three.work(three.state.faults[3], "mended")
+        await pilot.pause()
+        assert "mended" in everything(pilot).splitlines()[line + 3]
+        assert not anew
 
 
 async def test_an_open_fault_says_what_to_look_at_first(logbook: Logbook, three: OpenJob) -> None:

@@ -12,6 +12,9 @@ from textual.widgets.option_list import Option
 from commission_tui.screens.widgets.painted import content_of
 from commission_tui.screens.words import Line
 
+_FEW = 8
+"""Items put in place one by one: a mark in a list of thousands is no new list."""
+
 
 def _quiet(key: str, action: str, word: str, name: str, tooltip: str) -> Binding:
     return Binding(key, action, word, id=f"list.{name}", tooltip=tooltip, show=False)
@@ -37,10 +40,22 @@ class LineList(OptionList):
     def show(self, items: Sequence[tuple[tuple[Line, ...], bool]], at: int | None = None) -> None:
         """Show items, each its lines and whether it can be opened; nothing moves if none changed."""
         kept = self.highlighted
-        if list(items) != self._shown:
-            self._shown = list(items)
+        before, self._shown = self._shown, list(items)
+        differ = self._differing(before)
+        if differ is None:
             self.set_options(
                 Option(content_of(lines), disabled=not opens) for lines, opens in self._shown
             )
+        else:
+            for number in differ:
+                self.replace_option_prompt_at_index(number, content_of(self._shown[number][0]))
         wanted = at if at is not None else kept if kept is not None else 0
         self.highlighted = min(wanted, len(self._shown) - 1) if self._shown else None
+
+    def _differing(self, before: Sequence[tuple[tuple[Line, ...], bool]]) -> list[int] | None:
+        """Return the few items that say something else than before; None to list all anew."""
+        if [opens for _, opens in before] != [opens for _, opens in self._shown]:
+            return None
+        both = enumerate(zip(before, self._shown, strict=True))
+        found = [n for n, (old, new) in both if old != new]
+        return found if len(found) <= _FEW else None
