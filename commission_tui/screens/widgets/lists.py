@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import lru_cache
 from typing import ClassVar
 
 from textual.binding import Binding, BindingType
+from textual.content import Content
 from textual.widgets import OptionList
 from textual.widgets.option_list import Option
 
@@ -14,6 +16,12 @@ from commission_tui.screens.words import Line
 
 _FEW = 8
 """Items put in place one by one: a mark in a list of thousands is no new list."""
+
+
+@lru_cache(maxsize=4096)
+def _content(lines: tuple[Line, ...]) -> Content:
+    """Join lines once: a list that is sorted or filtered shows the same ones again."""
+    return content_of(lines)
 
 
 def _quiet(key: str, action: str, word: str, name: str, tooltip: str) -> Binding:
@@ -44,7 +52,7 @@ class LineList(OptionList):
         differ = self._differing(before)
         if differ is None:
             self.set_options(
-                Option(content_of(lines), disabled=not opens) for lines, opens in self._shown
+                Option(_content(lines), disabled=not opens) for lines, opens in self._shown
             )
         else:
             for number in differ:
