@@ -52,6 +52,11 @@ def pytest_runtest_makereport(item: pytest.Item, call: pytest.CallInfo[None]) ->
         report.longrepr = f"{item.nodeid}: an outside check was skipped: {report.longrepr}"
 
 
+@pytest.fixture(scope="session", autouse=True)
+def _whatever_is_left_goes_with_the_run(tmp_path_factory: pytest.TempPathFactory) -> None:
+    tempfile.tempdir = str(tmp_path_factory.mktemp("scratch"))
+
+
 class TickingClock:
     """A clock that moves one second at each look."""
 

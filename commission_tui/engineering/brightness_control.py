@@ -49,4 +49,4 @@ def proportional_error_percent(
     level = non_negative("luminance_cd_m2", luminance_cd_m2, "cd/m²")
     full = positive("full_cd_m2", full_cd_m2, "cd/m²")
     share = computed("share of full light", level / full, "")
-    return computed("error", 100.0 * (share / (setting / 100.0) - 1.0), "%")
+    return computed("error", 100.0 * (share / setting * 100.0 - 1.0), "%")
