@@ -179,7 +179,7 @@ async def test_keys_typed_before_the_first_screen_are_typed_into_it_one_after_th
 @pytest.fixture
 def never_there(monkeypatch: pytest.MonkeyPatch) -> None:
     """An overview that does not get as far as saying that it is painted."""
-    monkeypatch.setattr(OverviewScreen, "on_resize", lambda _: None)
+    monkeypatch.setattr(OverviewScreen, "_fit", lambda _: None)
     monkeypatch.setattr(early_keys, "_AT_MOST_S", 0.1)
 
 
