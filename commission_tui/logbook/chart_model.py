@@ -53,19 +53,30 @@ def field_read(
         for item in check.fields
         if item.unit == unit and item.per in per and name in {"", item.name}
     ]
-    read = (slot for slot in fitting if numbers_read(job, slot[0].id, slot[1].name))
+    read = (slot for slot in fitting if _has_numbers(job, slot[0].id, slot[1].name))
     return next(read, fitting[0] if fitting else None)
+
+
+def _has_numbers(job: OpenJob, check: str, field: str) -> bool:
+    return any(
+        name == field and not isinstance(slot.last_value, bool | str)
+        for (name, _), slot in readings_of(job.state, check).items()
+    )
 
 
 def numbers_read(job: OpenJob, check: str, field: str) -> dict[str, float]:
     """Return place to the last number of the latest visit that read it."""
-    found = {}
+    last = {
+        place: slot.last_value
+        for (name, place), slot in readings_of(job.state, check).items()
+        if name == field
+    }
     # In order, so that of places that read alike the same one is named at every run.
-    for (name, place), slot in sorted(readings_of(job.state, check).items()):
-        value = slot[-1].body.value
-        if name == field and not isinstance(value, bool | str):
-            found[place] = float(value)
-    return found
+    return {
+        place: float(value)
+        for place, value in sorted(last.items())
+        if not isinstance(value, bool | str)
+    }
 
 
 def empty(key: str, title: str, says: str) -> Chart:
