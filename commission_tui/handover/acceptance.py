@@ -220,11 +220,11 @@ def _signed(context: Context, role: str, logged: Logged[Signature]) -> dict[str,
 def _standing(context: Context, logged: Logged[Signature]) -> str:
     if _covers(context, logged):
         return "Covers this record as it is printed here."
-    before = [entry for entry in context.state.entries.values() if entry.id < logged.id]
+    before = [entry for entry in context.entries if entry.id < logged.id]
     if fingerprint(before) == logged.body.fingerprint:
         later = sum(
             entry.id > logged.id and not isinstance(entry.body, Signature)
-            for entry in context.state.entries.values()
+            for entry in context.entries
         )
         added = "1 entry was" if later == 1 else f"{later} entries were"
         covered = "is" if later == 1 else "are"

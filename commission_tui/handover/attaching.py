@@ -40,7 +40,7 @@ def attach(context: Context, folder: Path) -> Attached:
     """Write every original into the typesetter's folder, one at a time."""
     found = Attached()
     room = MOST_BYTES
-    for digest, body in kept_files(context.state.entries.values()).items():
+    for digest, body in kept_files(context.entries).items():
         content = context.job.file(digest)
         if content is None or len(content) > room:
             found.left_out.append(digest)
@@ -61,7 +61,7 @@ def attached_name(body: Photo | FileKept) -> str:
 def small_files(context: Context, attached: Attached, said: dict[str, Any]) -> dict[str, bytes]:
     """Return the record and the note on the document itself."""
     return {
-        RECORD_NAME: record_bytes(context.state.entries.values()),
+        RECORD_NAME: record_bytes(context.entries),
         MANIFEST_NAME: _manifest(attached, said),
     }
 

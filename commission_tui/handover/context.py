@@ -12,7 +12,7 @@ from commission_tui.errors import InputError
 from commission_tui.handover.printing import Printing
 from commission_tui.handover.record import fingerprint
 from commission_tui.logbook.chain import is_contact
-from commission_tui.logbook.entries import ReadingTaken, Signature
+from commission_tui.logbook.entries import Entry, ReadingTaken, Signature
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.limits import limits_of
 from commission_tui.logbook.readings import Readings
@@ -57,6 +57,11 @@ class Context:
         return _without_people(self.job.state) if self.without_contacts else self.job.state
 
     @cached_property
+    def entries(self) -> tuple[Entry, ...]:
+        """Every entry, made from how it is kept once for all that reads it."""
+        return tuple(self.state.entries.values())
+
+    @cached_property
     def wall(self) -> Wall:
         return self.state.wall
 
@@ -85,12 +90,12 @@ class Context:
     @cached_property
     def last_at(self) -> str:
         """When the latest entry was made, which dates the document."""
-        return max(entry.at for entry in self.state.entries.values())
+        return max(entry.at for entry in self.entries)
 
     @cached_property
     def fingerprint(self) -> str:
         """Names the record without its signatures."""
-        return fingerprint(self.state.entries.values())
+        return fingerprint(self.entries)
 
     def verdict(self, check: CheckDefinition) -> Verdict:
         return self.outcomes[check.id].verdict

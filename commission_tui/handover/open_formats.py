@@ -57,7 +57,7 @@ def export_json(job: OpenJob, *, without_contacts: bool = False) -> bytes:
             "integrator": title.integrator,
             "reference": title.reference,
         },
-        "record": json.loads(record_bytes(context.state.entries.values())),
+        "record": json.loads(record_bytes(context.entries)),
         "verdicts": list(_verdicts(context)),
     }
     text = json.dumps(said, sort_keys=True, ensure_ascii=False, allow_nan=False, indent=1)

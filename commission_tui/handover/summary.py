@@ -35,7 +35,7 @@ def _facts(context: Context, taken: list[Fault], left: list[Fault]) -> list[dict
     verdicts = [context.verdict(check) for check in context.state.checklist]
     asked = [v for v in verdicts if v is not Verdict.NOT_APPLICABLE]
     settled = len(context.faults) - len(taken) - len(left)
-    first = min(entry.at for entry in context.state.entries.values())
+    first = min(entry.at for entry in context.entries)
     day = context.printing.day
     count = verdicts.count
     return [
