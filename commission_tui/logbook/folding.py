@@ -5,7 +5,7 @@ from __future__ import annotations
 import operator
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import fields, replace
-from functools import lru_cache
+from functools import lru_cache, partial
 from pathlib import Path
 from sys import intern
 from typing import Any
@@ -16,7 +16,7 @@ from commission_tui.checks.checklist import Checklist, parse_checklist
 from commission_tui.errors import CommissionError, StoreError
 from commission_tui.logbook import entries as e
 from commission_tui.logbook.entries import Correction, Entry
-from commission_tui.logbook.pages import PAGE, Entries, Page
+from commission_tui.logbook.pages import PAGE, Entries, Page, packed
 from commission_tui.logbook.readings import Growing, Readings
 from commission_tui.logbook.rows import Read
 from commission_tui.logbook.state import NO_READINGS, CheckReadings, Logged, Slot, State
@@ -48,7 +48,7 @@ def _one_by_one(entries: Iterable[Entry], state: State) -> State:
 def _paged(entries: Sequence[Entry]) -> Iterator[Read]:
     for start in range(0, len(entries), PAGE):
         some = entries[start : start + PAGE]
-        yield Read(some, Page.of(some[0].id, [entry.model_dump_json() for entry in some]))
+        yield Read(some, partial(packed, some))
 
 
 def _fold_whole(pages: Iterable[Read]) -> State:
@@ -58,7 +58,7 @@ def _fold_whole(pages: Iterable[Read]) -> State:
     The few others, and the corrections, are applied in their order on top of it.
     """
     gathered = _Gathered()
-    kept: list[Page] = []
+    kept: list[Callable[[], Page]] = []
     others: list[Entry] = []
     corrected: set[str] = set()
     last_id = ""
@@ -74,7 +74,7 @@ def _fold_whole(pages: Iterable[Read]) -> State:
                 gathered.take(entry, body)
             else:
                 others.append(entry)
-    state = gathered.put_into(State(entries=Entries(tuple(kept)), last_id=last_id))
+    state = gathered.put_into(State(entries=Entries(tuple(page() for page in kept)), last_id=last_id))
     not_yet = {entry.id for entry in others}
     for entry in others:
         not_yet.discard(entry.id)

@@ -64,7 +64,7 @@ class Entries(Mapping[str, Entry]):
         tail = (*self._tail, entry)
         if len(tail) < PAGE:
             return self._with(self._pages, self._firsts, tail)
-        page = _packed(tail)
+        page = packed(tail)
         return self._with((*self._pages, page), (*self._firsts, page.first_id), ())
 
     def without(self, ids: Collection[str]) -> Entries:
@@ -77,7 +77,7 @@ class Entries(Mapping[str, Entry]):
         left = iter(entries)
         pages = []
         while len(some := tuple(islice(left, PAGE))) == PAGE:
-            pages.append(_packed(some))
+            pages.append(packed(some))
         return cls(tuple(pages), some)
 
     def _with(
@@ -138,7 +138,7 @@ class Entries(Mapping[str, Entry]):
         return hash((self._count, self._firsts))
 
 
-def _packed(entries: Sequence[Entry]) -> Page:
+def packed(entries: Sequence[Entry]) -> Page:
     return Page.of(entries[0].id, [entry.model_dump_json() for entry in entries])
 
 

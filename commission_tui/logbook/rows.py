@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from itertools import islice
 from pathlib import Path
@@ -44,10 +45,10 @@ def row_of(entry: Entry, digest: str) -> dict[str, str | None]:
 
 @dataclass(frozen=True, slots=True)
 class Read:
-    """Entries in a row as they were read, and packed."""
+    """Entries in a row as they were read, and the way to have them packed."""
 
     entries: Sequence[Entry]
-    page: Page
+    page: Callable[[], Page]
 
 
 def read_pages(path: Path, texts: Iterable[tuple[str]]) -> Iterator[Read]:
@@ -59,9 +60,11 @@ def read_pages(path: Path, texts: Iterable[tuple[str]]) -> Iterator[Read]:
         Names the first row that is no sound entry.
     """
     rows = iter(texts)
-    while some := [str(text) for (text,) in islice(rows, PAGE)]:
-        read = _validated(path, some)
-        yield Read(read, Page.of(read[0].id, some))
+    # Packing is a third of the work, and leaves the interpreter to whoever validates meanwhile.
+    with ThreadPoolExecutor(max_workers=1) as packing:
+        while some := [str(text) for (text,) in islice(rows, PAGE)]:
+            read = _validated(path, some)
+            yield Read(read, packing.submit(Page.of, read[0].id, some).result)
 
 
 def read_all(path: Path, texts: Iterable[tuple[str]]) -> list[Entry]:
