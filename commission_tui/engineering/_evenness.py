@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Hashable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from statistics import fmean, median, stdev
+from statistics import fmean, median
 from types import MappingProxyType
 from typing import Generic, TypeVar
 
@@ -152,12 +153,14 @@ def uniformity(values: Iterable[float], definition: str) -> float:
         raise ValueError(f"definition is {definition!r}, expected one of: {known}")
     relative = _relative_to_highest(values)
     low, mean = min(relative), fmean(relative)
+    if definition == "1-sd/mean":
+        squares = math.fsum((value - mean) ** 2 for value in relative)
+        return 1.0 - math.sqrt(squares / (len(relative) - 1)) / mean
     by_name = {
         "min/max": low,
         "min/mean": low / mean,
         "1-(max-min)/mean": 1.0 - (1.0 - low) / mean,
         "1-(max-min)/(max+min)": 1.0 - (1.0 - low) / (1.0 + low),
-        "1-sd/mean": 1.0 - stdev(relative) / mean,
     }
     return by_name[definition]
 
