@@ -22,6 +22,9 @@ _ROW = struct.Struct("<16sqd")
 """Id, time as the digits of it, and the value where it is a number."""
 
 
+_AFTER_ALL = b"\xff" * 17
+
+
 class _Common(NamedTuple):
     """What readings share with those before and after them."""
 
@@ -108,6 +111,11 @@ class Readings(Sequence[Reading]):
         return self.id_at(-1)
 
     @property
+    def last_key(self) -> bytes:
+        """The id of the last one, packed: it sorts as the id does."""
+        return self._rows[-_ROW.size : -_ROW.size + 16]
+
+    @property
     def last_value(self) -> Value:
         """What the last reading says."""
         words = self._common[-1].words
@@ -166,7 +174,10 @@ class Readings(Sequence[Reading]):
 
     def _from(self, entry_id: str) -> int:
         """Return the place of the first reading whose id is not before one."""
-        return bisect_left(range(len(self)), entry_id, key=self.id_at)
+        return bisect_left(range(len(self)), _key(entry_id), key=self._key_at)
+
+    def _key_at(self, at: int) -> bytes:
+        return self._rows[at * _ROW.size : at * _ROW.size + 16]
 
     def _between(self, first: int, after: int) -> Readings:
         size = _ROW.size
@@ -223,6 +234,14 @@ def _common(by: str, body: ReadingTaken, corrected: bool) -> _Common:
         by, body.unit, body.instrument, body.meter_time, body.again, body.odd, corrected,
         value if isinstance(value, bool | str) else None,
     )  # fmt: skip
+
+
+def _key(entry_id: str) -> bytes:
+    """Return what sorts as an id does; anything that is no id sorts before or after all of them."""
+    try:
+        return bytes.fromhex(entry_id.replace("-", ""))
+    except ValueError:
+        return _AFTER_ALL
 
 
 def _id(packed: bytes) -> str:

@@ -7,6 +7,7 @@ again a year later are never mixed with six of the handover.
 from __future__ import annotations
 
 from bisect import bisect_right
+from operator import attrgetter
 
 from commission_tui.errors import InputError
 from commission_tui.logbook.entries import VisitBegun
@@ -90,7 +91,8 @@ def series(state: State, check: str, visit: int | None = None) -> dict[Slot, Rea
     if not state.visits:
         return dict(slots.items()) if visit in (None, 0) else {}
     if visit is None:
-        visit = visit_of(state, max((slot.last_id for slot in slots.values()), default=""))
+        last = max(slots.values(), key=attrgetter("last_key"), default=None)
+        visit = visit_of(state, last.last_id if last else "")
     starts = ["", *(logged.id for logged in state.visits), "~"]
     begin, end = starts[visit], starts[visit + 1]
     found = {key: slot.between(begin, end) for key, slot in slots.items()}

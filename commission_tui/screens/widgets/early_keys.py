@@ -18,7 +18,7 @@ else:
     _Base = object
 
 _APART_S = 0.02
-_AT_MOST_S = 3.0
+_AT_MOST_S = 8.0
 
 
 class TypeAhead(App[None]):
