@@ -74,7 +74,9 @@ def _fold_whole(pages: Iterable[Read]) -> State:
                 gathered.take(entry, body)
             else:
                 others.append(entry)
-    state = gathered.put_into(State(entries=Entries(tuple(page() for page in kept)), last_id=last_id))
+    state = gathered.put_into(
+        State(entries=Entries(tuple(page() for page in kept)), last_id=last_id)
+    )
     not_yet = {entry.id for entry in others}
     for entry in others:
         not_yet.discard(entry.id)
