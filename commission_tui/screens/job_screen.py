@@ -55,7 +55,7 @@ class JobScreen(Screen[None]):
     def __init__(self, job: OpenJob) -> None:
         super().__init__()
         self.job = job
-        self._fits = Size()
+        self._fits: tuple[Size, ...] = ()
         self._stop: Callable[[], None] | None = None
 
     @property
@@ -90,10 +90,13 @@ class JobScreen(Screen[None]):
             self.call_after_refresh(self._fit)
 
     def _fit(self) -> None:
-        """Draw for a new size, now that every part has its own."""
-        if self.size != self._fits:
-            self._fits = self.size
+        """Draw for a new size, until every part has its own: a wide window changes the styles, too."""
+        sizes = (self.size, *(Size(part.size.width) for part in self.query("*")))
+        if sizes != self._fits:
+            self._fits = sizes
             self._redraw_all()
+            self.call_after_refresh(self._fit)
+        else:
             self.call_after_refresh(self.host.first_shown)
 
     def _job_changed(self, _state: State) -> None:
