@@ -23,7 +23,7 @@ from commission_tui.screens.walk import WalkScreen
 from commission_tui.screens.widgets import early_keys
 from tests.benchmarks.terminal import InTerminal
 from tests.screens.emulated import Emulated
-from tests.screens.helping import LEAST, ROOMY, app_of, everything, running
+from tests.screens.helping import LEAST, ROOMY, app_of, everything, running, until
 
 BY = "A. Technician"
 CTRL_Q = b"\x11"
