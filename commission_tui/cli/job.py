@@ -139,6 +139,7 @@ def show(session: Session, name: str, as_json: bool) -> None:
 def _shown(opened: Any) -> dict[str, Any]:
     state = opened.state
     outcomes = opened.outcomes()
+    apply = [o.verdict for o in outcomes.values() if o.verdict != "not applicable"]
     return {
         "job": opened.id,
         "name": state.title.name,
@@ -146,8 +147,8 @@ def _shown(opened: Any) -> dict[str, Any]:
         "site": state.wall.file.wall.site,
         "wall": state.wall.name,
         "entries": len(state.entries),
-        "done": sum(o.verdict != "open" for o in outcomes.values()),
-        "checks": len(outcomes),
+        "done": sum(verdict != "open" for verdict in apply),
+        "checks": len(apply),
         "instruments": [
             {
                 "key": logged.body.key,

@@ -202,7 +202,7 @@ def import_(session: Session, file: Path, as_json: bool) -> None:
         emit(done)
     else:
         say(
-            f"{done.name}: {done.added} entries new, {done.known} known already, {done.files} files"
+            f"{done.name}: {done.added} {'entry' if done.added == 1 else 'entries'} new, {done.known} known already, {done.files} files"
         )
 
 

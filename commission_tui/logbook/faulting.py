@@ -37,6 +37,14 @@ def sorted_for(faults: Sequence[Fault], action: str) -> Sorted:
     return Sorted(allowed, left)
 
 
+def why_not(fault: Fault, action: str) -> str:
+    """Say why a step does not follow from a fault's state; nothing when it does."""
+    allowed = _STEPS[fault.state]
+    if action in allowed:
+        return ""
+    return f"fault {fault.number} is {fault.state}: it can be {' or '.join(sorted(allowed))} now"
+
+
 def work_body(
     fault: Fault, action: str, *, note: str = "", accepted_by: str | None = None
 ) -> e.FaultWork:
@@ -47,11 +55,8 @@ def work_body(
     InputError
         When the step does not follow from the fault's state, or acceptance has no name.
     """
-    allowed = _STEPS[fault.state]
-    if action not in allowed:
-        raise InputError(
-            f"fault {fault.number}: it is {fault.state}, expected {' or '.join(sorted(allowed))}"
-        )
+    if refused := why_not(fault, action):
+        raise InputError(refused)
     if action == "accepted" and not (accepted_by or "").strip():
         raise InputError(f"fault {fault.number}: who of the client accepts it?")
     return body(e.FaultWork, found=fault.id, action=action, note=note, accepted_by=accepted_by)

@@ -289,7 +289,8 @@ class Store:
                 """
                 SELECT j.job, j.entries, j.last_at, j.ends, j.summary,
                        count(c.job), coalesce(sum(c.verdict <> 'open'), 0)
-                FROM jobs AS j LEFT JOIN computed AS c ON c.job = j.job
+                FROM jobs AS j LEFT JOIN computed AS c
+                    ON c.job = j.job AND c.verdict <> 'not applicable'
                 GROUP BY j.job ORDER BY j.last_id DESC
                 """
             ).fetchall()

@@ -52,16 +52,18 @@ def rows(job: OpenJob, width: int, glyphs: Glyphs) -> tuple[Row, ...]:
 
 
 def stage_line(job: OpenJob, stage: Stage, width: int, glyphs: Glyphs) -> Line:
-    verdicts = [job.outcome(check.id).verdict for check in stage.checks]
+    every = [job.outcome(check.id).verdict for check in stage.checks]
+    verdicts = [verdict for verdict in every if verdict is not Verdict.NOT_APPLICABLE]
     done = sum(verdict is not Verdict.OPEN for verdict in verdicts)
-    parts: list[Part] = [(f"  {done}/{len(verdicts)}", "muted")]
+    far = f"{done}/{len(verdicts)}" if verdicts else VERDICT_SHORT[Verdict.NOT_APPLICABLE]
+    parts: list[Part] = [(f"  {far}", "muted")]
     tally = Counter(verdicts)
     for verdict in (Verdict.FAIL, Verdict.MARGINAL):
         if tally[verdict]:
             parts.append(("  ", ""))
             text, role = verdict_part(verdict, glyphs)
             parts.append((f"{text} {tally[verdict]}", role))
-    if done == len(verdicts) and not tally[Verdict.FAIL] and not tally[Verdict.MARGINAL]:
+    if verdicts and done == len(verdicts) and not tally[Verdict.FAIL] and not tally[Verdict.MARGINAL]:
         parts += [("  ", ""), verdict_part(Verdict.PASS, glyphs)]
     rest = sum(len(text) for text, _ in parts)
     return ((clipped(stage.title, width - rest), "title"), *parts)

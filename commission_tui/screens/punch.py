@@ -11,7 +11,7 @@ from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, VerticalScroll
 from textual.widgets import Input, OptionList
 
-from commission_tui.logbook.faulting import Sorted, sorted_for, work_on_all
+from commission_tui.logbook.faulting import Sorted, sorted_for, why_not, work_on_all
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.state import Fault
 from commission_tui.screens import forms, photos, punch_view
@@ -241,6 +241,10 @@ class PunchScreen(JobScreen):
             self._work_on_many(faults, action)
 
     def _work_on_one(self, fault: Fault, action: str) -> None:
+        if refused := why_not(fault, action):
+            self.say(refused, error=True)
+            return
+
         def submit(answers: Mapping[str, str]) -> None:
             now = next(f for f in self.job.state.faults if f.id == fault.id)
             self.job.work(now, action, note=answers["note"], accepted_by=answers.get("accepted_by"))

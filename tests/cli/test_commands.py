@@ -16,8 +16,10 @@ from tests.cli.helping import Cli, as_json, with_meter
 def test_a_job_is_made_listed_and_shown(cli: Cli, opened: str) -> None:
     jobs = as_json(cli("job", "list", "--json"))
     assert [(j["id"], j["name"]) for j in jobs] == [(opened, "Hall")]
-    later = [check for check in parse_checklist(shipped_files()) if "revisit" in check.applies]
-    assert jobs[0]["done"] == len(later)  # nothing is open there before a later visit begins
+    every = list(parse_checklist(shipped_files()))
+    later = [check for check in every if "revisit" in check.applies]
+    assert jobs[0]["done"] == 0
+    assert jobs[0]["checks"] <= len(every) - len(later)  # these apply once a later visit begins
     shown = as_json(cli("job", "show", "Hall", "--json"))
     assert shown["wall"] == "Main auditorium"
     assert shown["checks"] == jobs[0]["checks"] > 15

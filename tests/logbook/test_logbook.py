@@ -155,7 +155,7 @@ def test_the_way_of_a_fault(job: OpenJob) -> None:
     fault = job.state.faults[0]
     assert fault.found.body.location == "R3C7 x11 y2"
     assert fault.state == "open"
-    with pytest.raises(InputError, match="expected accepted or mended"):
+    with pytest.raises(InputError, match="it can be accepted or mended now"):
         job.work(fault, "verified")
     job.work(fault, "mended", note="module changed")
     job.work(job.state.faults[0], "reopened")

@@ -103,7 +103,7 @@ def walk_of(pilot: Pilot[None]) -> WalkScreen:
 
 
 async def until(pilot: Pilot[None], condition: Callable[[], bool], turns: int = 1500) -> None:
-    """Wait for what another process does, and fail when it never comes."""
+    """Wait for what comes by itself, and fail when it never does."""
     for _ in range(turns):
         if condition():
             return

@@ -16,6 +16,7 @@ from commission_tui.logbook.remembered import recall, remember
 from commission_tui.logbook.service import Logbook, OpenJob
 from commission_tui.screens import first_picture, leave_picture
 from commission_tui.screens.first_picture import FirstPicture, lines_of
+from commission_tui.screens.heading_view import counts
 from commission_tui.screens.help import HelpDialog
 from commission_tui.screens.overview import OverviewScreen
 from commission_tui.screens.overview_view import next_check
@@ -116,8 +117,8 @@ def test_leaving_leaves_the_overview_as_it_is_now(logbook: Logbook, small: OpenJ
     second = picture.recall()
     assert second is not None
     assert second != first
-    assert "1 of" in SGR.sub("", second[0])
-    assert "0 of" in SGR.sub("", first[0])
+    assert "0 of 4" in SGR.sub("", first[0])
+    assert "0 of 3" in SGR.sub("", second[0])
 
 
 def test_leaving_takes_in_what_another_program_logged(logbook: Logbook, small: OpenJob) -> None:
@@ -127,7 +128,7 @@ def test_leaving_takes_in_what_another_program_logged(logbook: Logbook, small: O
     leave_picture(logbook, small, picture_of(small))
     lines = picture_of(small).recall()
     assert lines is not None
-    assert "1 of" in SGR.sub("", lines[0])
+    assert "0 of 3" in SGR.sub("", lines[0])
 
 
 def test_the_list_of_jobs_is_left_too(logbook: Logbook, small: OpenJob) -> None:
@@ -266,14 +267,21 @@ def test_ctrl_c_while_it_starts_leaves_the_terminal_as_it_was(job: OpenJob) -> N
     assert b"\x1b[?25h\x1b[?1049l\r\nstopped; what was logged is kept\r\n" in terminal.written
 
 
+def _how_far(job: OpenJob) -> bytes:
+    done, checks, _ = counts(job)
+    return f"m{done} of {checks} checks".encode()
+
+
 def test_what_was_logged_since_is_never_left_out(job: OpenJob, shown_before: list[str]) -> None:
     check = next_check(job)
     assert check is not None
+    before = _how_far(job)
     job.skip(check, "not on this wall")
+    assert _how_far(job) != before
     with InTerminal(shown_before) as terminal:
         terminal.until(b"Opening")
         terminal.until(b"faults to close")
-        assert b"m12 of " in terminal.written
+        assert _how_far(job) in terminal.written
 
 
 def test_leaving_after_something_was_logged_leaves_what_is_so_now(
@@ -289,5 +297,5 @@ def test_leaving_after_something_was_logged_leaves_what_is_so_now(
         assert terminal.ended() == 0
     with InTerminal(shown_before) as terminal:
         terminal.until(b"faults to close")
-        assert b"m12 of " in terminal.written
+        assert _how_far(job) in terminal.written
         assert b"Opening" not in terminal.written
