@@ -90,7 +90,9 @@ def merge(session: Session, others: tuple[Path, ...], as_json: bool) -> None:
         emit(done)
     else:
         jobs = "1 job" if done.jobs == 1 else f"{done.jobs} jobs"
-        say(f"{done.added} {'entry' if done.added == 1 else 'entries'} new, {done.known} known already, in {jobs}")
+        say(
+            f"{done.added} {'entry' if done.added == 1 else 'entries'} new, {done.known} known already, in {jobs}"
+        )
 
 
 def _source(stack: contextlib.ExitStack, path: Path) -> Source:

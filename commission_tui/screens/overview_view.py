@@ -63,7 +63,7 @@ def stage_line(job: OpenJob, stage: Stage, width: int, glyphs: Glyphs) -> Line:
             parts.append(("  ", ""))
             text, role = verdict_part(verdict, glyphs)
             parts.append((f"{text} {tally[verdict]}", role))
-    if verdicts and done == len(verdicts) and not tally[Verdict.FAIL] and not tally[Verdict.MARGINAL]:
+    if set(verdicts) == {Verdict.PASS}:
         parts += [("  ", ""), verdict_part(Verdict.PASS, glyphs)]
     rest = sum(len(text) for text, _ in parts)
     return ((clipped(stage.title, width - rest), "title"), *parts)
