@@ -96,7 +96,7 @@ class JobScreen(Screen[None]):
             self._fits = sizes
             self._redraw_all()
             self.call_after_refresh(self._fit)
-        else:
+        elif self.host.holds_keys:
             self.call_after_refresh(self.host.first_shown)
 
     def _job_changed(self, _state: State) -> None:

@@ -164,6 +164,8 @@ async def test_keys_typed_before_the_first_screen_are_typed_into_it_one_after_th
         await until(pilot, lambda: not app.holds_keys)
         # It was shown already: from here on the test alone says that it is.
         monkeypatch.setattr(OverviewScreen, "_fit", lambda _: None)
+        for _ in range(5):
+            await pilot.pause(0.02)
         shown: list[str] = []
         app.hold_keys()
         app.when_shown = lambda painted: shown.append(f"{type(app.screen).__name__} {painted}")
