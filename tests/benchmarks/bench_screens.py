@@ -275,7 +275,7 @@ def keys_and_memory(folder: Path, turns: int) -> tuple[list[Measured], int]:
                 slow, fast = (
                     1e3 * statistics.median(t for t, _ in each) for each in zip(*pairs, strict=True)
                 )
-                found.append(Measured(f"{name}, 10,000 cabinets", slow, fast, "ms", 1.3))
+                found.append(Measured(f"{name}, 10,000 cabinets", slow, fast, "ms", 1.5))
     return found, most
 
 
