@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from commission_tui.cli.output import Session, emit, json_option, message, say
+from commission_tui.cli.output import Session, emit, json_option, message, new_entries, say
 from commission_tui.errors import InputError
 
 if TYPE_CHECKING:
@@ -90,9 +90,7 @@ def merge(session: Session, others: tuple[Path, ...], as_json: bool) -> None:
         emit(done)
     else:
         jobs = "1 job" if done.jobs == 1 else f"{done.jobs} jobs"
-        say(
-            f"{done.added} {'entry' if done.added == 1 else 'entries'} new, {done.known} known already, in {jobs}"
-        )
+        say(f"{new_entries(done.added)}, {done.known} known already, in {jobs}")
 
 
 def _source(stack: contextlib.ExitStack, path: Path) -> Source:

@@ -124,6 +124,10 @@ def message(text: str) -> None:
     click.echo(plain(line), err=True)
 
 
+def new_entries(count: int) -> str:
+    return f"{count} {'entry' if count == 1 else 'entries'} new"
+
+
 def say(text: str = "") -> None:
     """Print one line of output."""
     click.echo(plain(text))

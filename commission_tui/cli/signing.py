@@ -9,7 +9,15 @@ from typing import TYPE_CHECKING
 
 import click
 
-from commission_tui.cli.output import Session, emit, json_option, message, say, terminal
+from commission_tui.cli.output import (
+    Session,
+    emit,
+    json_option,
+    message,
+    new_entries,
+    say,
+    terminal,
+)
 from commission_tui.errors import InputError
 
 if TYPE_CHECKING:
@@ -202,7 +210,7 @@ def import_(session: Session, file: Path, as_json: bool) -> None:
         emit(done)
     else:
         say(
-            f"{done.name}: {done.added} {'entry' if done.added == 1 else 'entries'} new, {done.known} known already, {done.files} files"
+            f"{done.name}: {new_entries(done.added)}, {done.known} known already, {done.files} files"
         )
 
 

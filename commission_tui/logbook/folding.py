@@ -252,19 +252,13 @@ def _wall(text: str) -> Wall:
     return parse_wall(text)
 
 
-@lru_cache(maxsize=8)
-def _checklist(files: tuple[tuple[str, str], ...]) -> Checklist:
-    """Return a checklist; most jobs of a logbook have the same one."""
-    return parse_checklist(dict(files))
-
-
 def _with_designs(state: State, designs: tuple[Logged[e.Design], ...]) -> State:
     wall = _wall(designs[-1].body.text) if designs else None
     return replace(state, designs=designs, design=wall)
 
 
 def _with_checklists(state: State, sets: tuple[Logged[e.ChecklistSet], ...]) -> State:
-    checklist = _checklist(tuple(sets[-1].body.files.items())) if sets else Checklist(())
+    checklist = parse_checklist(sets[-1].body.files) if sets else Checklist(())
     return replace(state, checklists=sets, checklist=checklist)
 
 

@@ -143,7 +143,7 @@ class State:
         return None
 
     def latest(self, check: str, field: str, place: str) -> Logged[ReadingTaken] | None:
-        slot = self.readings.get(check, NO_READINGS).get((field, place))
+        slot = self.slot(check, field, place)
         return slot[-1] if slot else None
 
     def slot(self, check: str, field: str, place: str) -> Readings:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import os
 import sys
+from collections.abc import Iterator
+from pathlib import Path
 
 import pytest
 
@@ -159,3 +161,12 @@ def small(logbook: Logbook) -> OpenJob:
 def ready(small: OpenJob) -> OpenJob:
     """The same with a luminance meter."""
     return metered(small)
+
+
+@pytest.fixture
+def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Path]:
+    found = tmp_path / "meters"
+    found.mkdir()
+    monkeypatch.chdir(found)
+    yield found
+    monkeypatch.undo()
