@@ -15,12 +15,12 @@ from typing import Any, NoReturn
 import pytest
 from hypothesis import settings
 
-from commission_tui.demo import script
-from commission_tui.demo.walk import make_demo
-from commission_tui.logbook.ids import IdSource
-from commission_tui.logbook.service import Logbook, OpenJob
-from commission_tui.wall.model import Wall
-from commission_tui.wall.reading import parse_wall
+from commission_tui.demo import cast
+from commission_tui.demo.demo_walk import make_demo
+from commission_tui.logbook.entries.ids_and_clock import IdSource
+from commission_tui.logbook.logbook import Logbook, OpenJob
+from commission_tui.wall.model.wall_file import parse_wall
+from commission_tui.wall.model.wall_model import Wall
 
 # A shared machine pauses, so no example is timed; what CI refuses can be run again just so.
 settings.register_profile(
@@ -117,7 +117,7 @@ def demo_job(demo_database: Path) -> Iterator[OpenJob]:
     """The demo job as its story ends, opened by the one who led it."""
     book = Logbook(demo_database)
     (summary,) = book.jobs()
-    yield book.open(summary.id, script.LEAD)
+    yield book.open(summary.id, cast.LEAD)
     book.close()
 
 

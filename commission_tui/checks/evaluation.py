@@ -5,12 +5,19 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 
-from commission_tui.checks.applying import why_not
-from commission_tui.checks.definition import CheckDefinition
-from commission_tui.checks.places import places
+from commission_tui.checks.model.definition import CheckDefinition
+from commission_tui.checks.model.types import (
+    CheckInput,
+    Limit,
+    Outcome,
+    Readings,
+    SeenFault,
+    Verdict,
+)
+from commission_tui.checks.places.applicability import why_not
+from commission_tui.checks.places.places import places
 from commission_tui.checks.registry import methods, present_name
-from commission_tui.checks.types import CheckInput, Limit, Outcome, Readings, SeenFault, Verdict
-from commission_tui.wall.model import Wall
+from commission_tui.wall.model.wall_model import Wall
 
 
 def expected_places(check: CheckDefinition, wall: Wall) -> dict[str, tuple[str, ...]]:

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from commission_tui.checks.types import CheckInput, Outcome
+from commission_tui.checks.model.types import CheckInput, Outcome
 
 MethodFunction = Callable[[CheckInput], Outcome]
 

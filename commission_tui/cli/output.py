@@ -15,7 +15,7 @@ import click
 from commission_tui.errors import InputError
 
 if TYPE_CHECKING:
-    from commission_tui.logbook.service import Logbook, OpenJob
+    from commission_tui.logbook.logbook import Logbook, OpenJob
 
 _LONGEST_LINE = 1000
 
@@ -59,8 +59,8 @@ class Session:
     @contextmanager
     def logbook(self) -> Iterator[Logbook]:
         """Open the logbook for one command, or for the screens; copies of it are taken meanwhile."""
-        from commission_tui.logbook.backup import rolling
-        from commission_tui.logbook.service import Logbook
+        from commission_tui.logbook.logbook import Logbook
+        from commission_tui.logbook.store.backup import rolling
 
         book = Logbook(self.path)
         with rolling(self.path):
@@ -78,8 +78,8 @@ class Session:
     def open_screens(self, job_id: str | None = None) -> None:
         """Open the screens, or say why that cannot be."""
         require_terminal()
-        from commission_tui.screens.curtain import curtain
-        from commission_tui.screens.first_picture import FirstPicture
+        from commission_tui.screens.app.first_picture import FirstPicture
+        from commission_tui.screens.app.splash import curtain
 
         first = FirstPicture(self.path, self.person, job_id, self.ascii_only)
         with curtain(self.path, first.recall()):

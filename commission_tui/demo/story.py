@@ -17,14 +17,14 @@ from importlib import resources
 from pathlib import Path
 from typing import Any
 
-from commission_tui.checks.places import places
-from commission_tui.checks.types import Value
-from commission_tui.demo import pictures, script
+from commission_tui.checks.model.types import Value
+from commission_tui.checks.places.places import places
+from commission_tui.demo import cast, demo_pictures
 from commission_tui.demo.clock import ScriptClock
-from commission_tui.logbook import entries as e
-from commission_tui.logbook.service import OpenJob, body
+from commission_tui.logbook.entries import models as e
+from commission_tui.logbook.logbook import OpenJob, body
 
-_PEOPLE = {"lead": script.LEAD, "second": script.SECOND}
+_PEOPLE = {"lead": cast.LEAD, "second": cast.SECOND}
 _BODIES: dict[str, type[e.Body]] = {
     "instrument": e.Instrument,
     "setting": e.SettingLogged,
@@ -103,7 +103,7 @@ class Teller:
                 },
             )
         for field, name in step.get("script", {}).items():
-            function = getattr(script, name)
+            function = getattr(cast, name)
             takes_wall = bool(inspect.signature(function).parameters)
             yield field, function(self.job.state.wall) if takes_wall else function()
         for field, values in step.get("values", {}).items():
@@ -140,7 +140,7 @@ class Teller:
         self.clock.pass_minutes(1)
         with tempfile.TemporaryDirectory() as folder:
             path = Path(folder) / given["name"]
-            path.write_bytes(pictures.drawn(given["shows"]))
+            path.write_bytes(demo_pictures.drawn(given["shows"]))
             self.job.photo(
                 path,
                 about=self._faults[given["on"]] if "on" in given else None,
@@ -153,7 +153,7 @@ class Teller:
         for action, note in step["work"]:
             self.clock.pass_minutes(8)
             fault = next(f for f in self.job.state.faults if f.id == wanted)
-            client = script.CLIENT_PERSON if action == "accepted" else None
+            client = cast.CLIENT_PERSON if action == "accepted" else None
             self.job.work(fault, action, note=note, accepted_by=client)
 
 

@@ -29,8 +29,9 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 
 from commission_tui.errors import DocumentError
-from commission_tui.handover.content import build_document, missing_for_handover
-from commission_tui.handover.open_formats import export_csv, export_html, export_json
+from commission_tui.handover.document import build_document, missing_for_handover
+from commission_tui.handover.formats.open_formats import export_csv, export_html, export_json
+from commission_tui.handover.progress_steps import MAKING, WRITING, OnStep, telling, unheard
 from commission_tui.handover.record import (
     RECORD_NAME,
     fingerprint,
@@ -38,8 +39,12 @@ from commission_tui.handover.record import (
     record_bytes,
     short_fingerprint,
 )
-from commission_tui.handover.steps import MAKING, WRITING, OnStep, telling, unheard
-from commission_tui.handover.typeset import ALONE, export_alone, export_pdf, page_pictures
+from commission_tui.handover.typeset.typst_document import (
+    ALONE,
+    export_alone,
+    export_pdf,
+    page_pictures,
+)
 from commission_tui.handover.writing import file_stem, write_files
 from commission_tui.logbook.job import OpenJob
 
@@ -148,14 +153,14 @@ def export_record(job: OpenJob, *, without_contacts: bool = False) -> bytes:
 
 def export_spreadsheet(job: OpenJob, *, without_contacts: bool = False) -> bytes:
     """Return the tables of a job as one spreadsheet."""
-    from commission_tui.handover import spreadsheet
+    from commission_tui.handover.formats import spreadsheet
 
     return spreadsheet.export_spreadsheet(job, without_contacts=without_contacts)
 
 
 def export_dxf(job: OpenJob) -> bytes:
     """Return the wall drawing as DXF."""
-    from commission_tui.handover import dxf
+    from commission_tui.handover.drawings import dxf
 
     return dxf.export_dxf(job)
 
@@ -165,7 +170,7 @@ def _drawing(job: OpenJob, **_: bool) -> bytes:
 
 
 def _schema(_job: OpenJob, **_: bool) -> bytes:
-    from commission_tui.handover.json_schema import export_schema
+    from commission_tui.handover.formats.json_schema import export_schema
 
     return export_schema()
 

@@ -30,9 +30,10 @@ from typing import Any
 from pydantic import ValidationError
 
 from commission_tui.errors import DocumentError
-from commission_tui.logbook.chain import canonical as canonical
-from commission_tui.logbook.chain import linked, plain
-from commission_tui.logbook.entries import (
+from commission_tui.logbook.entries.chain import canonical as canonical
+from commission_tui.logbook.entries.chain import linked, plain
+from commission_tui.logbook.entries.entry_factory import refusal
+from commission_tui.logbook.entries.models import (
     ENTRY,
     Correction,
     DocumentIssued,
@@ -41,7 +42,6 @@ from commission_tui.logbook.entries import (
     Photo,
     Signature,
 )
-from commission_tui.logbook.making import refusal
 
 RECORD_NAME = "record.json"
 """Name of the record where it is attached to a document."""

@@ -6,26 +6,26 @@ from collections.abc import Callable, Mapping, Sequence
 from datetime import UTC, date, datetime
 from pathlib import Path
 
-from commission_tui.checks.definition import FieldDefinition
-from commission_tui.checks.places import places
-from commission_tui.checks.types import Outcome, Reading, Value
+from commission_tui.checks.model.definition import FieldDefinition
+from commission_tui.checks.model.types import Outcome, Reading, Value
+from commission_tui.checks.places.places import places
 from commission_tui.errors import InputError
-from commission_tui.logbook import entries as e
-from commission_tui.logbook import judging
-from commission_tui.logbook.chain import digest, is_contact
-from commission_tui.logbook.correcting import correction, last_to_undo
-from commission_tui.logbook.faulting import work_body
-from commission_tui.logbook.folding import apply, folded, folded_whole
-from commission_tui.logbook.ids import Clock, IdSource
-from commission_tui.logbook.limits import freezing
-from commission_tui.logbook.making import body
-from commission_tui.logbook.photos import read_photo
-from commission_tui.logbook.slips import slips
-from commission_tui.logbook.state import Fault, State
-from commission_tui.logbook.store import Store, StoredFile
-from commission_tui.logbook.summary import summary_after, summary_text
-from commission_tui.logbook.verdicts import Verdicts, touched_by
-from commission_tui.wall.location import parse_location
+from commission_tui.logbook.actions.corrections import correction, last_to_undo
+from commission_tui.logbook.actions.fault_actions import work_body
+from commission_tui.logbook.entries import models as e
+from commission_tui.logbook.entries.chain import digest, is_contact
+from commission_tui.logbook.entries.entry_factory import body
+from commission_tui.logbook.entries.ids_and_clock import Clock, IdSource
+from commission_tui.logbook.judging import outcomes as judging
+from commission_tui.logbook.judging.agreed_limits import freezing
+from commission_tui.logbook.judging.outcome_cache import Verdicts, touched_by
+from commission_tui.logbook.judging.plausibility import slips
+from commission_tui.logbook.state.fold import apply, folded, folded_whole
+from commission_tui.logbook.state.job_summary import summary_after, summary_text
+from commission_tui.logbook.state.state import Fault, State
+from commission_tui.logbook.store.photos import read_photo
+from commission_tui.logbook.store.store import Store, StoredFile
+from commission_tui.wall.model.location import parse_location
 
 Listener = Callable[[State], None]
 

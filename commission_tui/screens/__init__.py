@@ -8,18 +8,19 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from commission_tui.errors import CommissionError
-from commission_tui.logbook.quiet import no_collecting
+from commission_tui.logbook.store.gc_pause import no_collecting
 
 if TYPE_CHECKING:
-    from commission_tui.logbook.service import Logbook, OpenJob
-    from commission_tui.screens.first_picture import FirstPicture
+    from commission_tui.logbook.logbook import Logbook, OpenJob
+    from commission_tui.screens.app.first_picture import FirstPicture
 
 
 def get_ready() -> None:
     """Bring in what the first picture of a job is made of; it stays for as long as the program."""
     with no_collecting():
         from commission_tui.checks import methods  # noqa: F401
-        from commission_tui.screens import app, overview  # noqa: F401
+        from commission_tui.screens.app import app  # noqa: F401
+        from commission_tui.screens.overview import screen as overview  # noqa: F401
 
 
 def run(
@@ -31,9 +32,9 @@ def run(
     ascii_only: bool = False,
 ) -> int:
     """Open the screens behind the curtain and return the exit status once the person leaves them."""
-    from commission_tui.screens.app import CommissionApp
-    from commission_tui.screens.first_picture import FirstPicture, lines_of
-    from commission_tui.screens.taking_over import taking_over
+    from commission_tui.screens.app.app import CommissionApp
+    from commission_tui.screens.app.first_picture import FirstPicture, lines_of
+    from commission_tui.screens.app.no_alt_screen_driver import taking_over
 
     first = FirstPicture(logbook.path, by, job_id, ascii_only)
     before = first.stands()
@@ -64,8 +65,8 @@ def leave_picture(logbook: Logbook, job: OpenJob | None, first: FirstPicture) ->
     """Paint the first screen as it is now, unseen, for the next start."""
     import shutil
 
-    from commission_tui.screens.app import CommissionApp
-    from commission_tui.screens.first_picture import lines_of
+    from commission_tui.screens.app.app import CommissionApp
+    from commission_tui.screens.app.first_picture import lines_of
 
     before = first.stands()
     if before is None or first.recall() is not None:

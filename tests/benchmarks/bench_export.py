@@ -22,12 +22,13 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-from commission_tui.checks.places import places
-from commission_tui.demo.walk import make_demo
-from commission_tui.handover import export_pdf, typeset
-from commission_tui.logbook import entries as e
-from commission_tui.logbook.making import body
-from commission_tui.logbook.service import Logbook, OpenJob
+from commission_tui.checks.places.places import places
+from commission_tui.demo.demo_walk import make_demo
+from commission_tui.handover import export_pdf
+from commission_tui.handover.typeset import typst_document
+from commission_tui.logbook.entries import models as e
+from commission_tui.logbook.entries.entry_factory import body
+from commission_tui.logbook.logbook import Logbook, OpenJob
 from tests.handover.helping import make_job
 
 FAULTS = (250, 500, 1000, 2000)
@@ -47,18 +48,18 @@ def seconds(action: Callable[[], object], runs: int = RUNS) -> float:
 def given_to_the_typesetter(job: OpenJob, folder: Path) -> tuple[Any, ...]:
     """Return what an export of a job gives the typesetter; originals are put into the folder."""
     kept: list[tuple[Any, ...]] = []
-    whole = typeset._set
+    whole = typst_document._set
 
     def keep(*given: Any, **named: Any) -> list[bytes]:
         originals = [shutil.copytree(x, folder / "kept") for x in given if isinstance(x, Path)]
         kept.append((*given[:3], *originals))
         return whole(*given, **named)
 
-    typeset._set = keep
+    typst_document._set = keep
     try:
         export_pdf(job)
     finally:
-        typeset._set = whole
+        typst_document._set = whole
     return kept[-1]
 
 
@@ -112,7 +113,7 @@ def alone(what: str, folder: Path) -> None:
     """Say the seconds of the typesetter alone, or of an export, in a process that did neither before."""
     if what == "bare":
         given = pickle.loads((folder / "given").read_bytes())  # noqa: S301 (our own)
-        action: Callable[[], object] = lambda: typeset._set(*given)  # noqa: E731
+        action: Callable[[], object] = lambda: typst_document._set(*given)  # noqa: E731
     else:
         book = Logbook(folder / "demo.db")
         job = book.open(book.jobs()[0].id, "bench")
@@ -141,7 +142,10 @@ def main() -> None:
         job = demo(Path(folder))
         given = given_to_the_typesetter(job, Path(folder))
         (Path(folder) / "given").write_bytes(pickle.dumps(given))
-        floor, whole = seconds(lambda: typeset._set(*given)), seconds(lambda: export_pdf(job))
+        floor, whole = (
+            seconds(lambda: typst_document._set(*given)),
+            seconds(lambda: export_pdf(job)),
+        )
         print(f"demo, {len(job.state.entries)} entries")  # noqa: T201
         report("set before", floor, whole)
         report("first time", cold("bare", Path(folder)), cold("export", Path(folder)))

@@ -14,9 +14,9 @@ from collections.abc import Callable
 from importlib import resources
 from pathlib import Path
 
-from commission_tui.logbook import entries as e
-from commission_tui.logbook.making import body
-from commission_tui.logbook.service import Logbook, OpenJob
+from commission_tui.logbook.entries import models as e
+from commission_tui.logbook.entries.entry_factory import body
+from commission_tui.logbook.logbook import Logbook, OpenJob
 
 RUNS = 200
 NINE = ("brightness", "luminance_cd_m2")

@@ -17,9 +17,9 @@ from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
-from commission_tui.wall.location import Cell
 from commission_tui.wall.mapping import Cause, Explanation, Reading, diagnose
-from commission_tui.wall.model import Wall
+from commission_tui.wall.model.location import Cell
+from commission_tui.wall.model.wall_model import Wall
 from tests.wall.mapping.generator import Case, hidden, misread, random_case
 from tests.wall.mapping.site import Site
 from tests.wall.mapping.walls import SERPENTINE, grid_wall

@@ -19,13 +19,13 @@ from collections.abc import Callable, Iterator
 from datetime import UTC, datetime
 from pathlib import Path
 
-from commission_tui.logbook import chain
-from commission_tui.logbook import entries as e
+from commission_tui.logbook.entries import chain
+from commission_tui.logbook.entries import models as e
+from commission_tui.logbook.entries.entry_factory import body
 from commission_tui.logbook.job import OpenJob
-from commission_tui.logbook.making import body
-from commission_tui.logbook.rows import row_of
-from commission_tui.logbook.service import Logbook
-from commission_tui.logbook.store import _PUT_ENTRY
+from commission_tui.logbook.logbook import Logbook
+from commission_tui.logbook.store.rows import row_of
+from commission_tui.logbook.store.store import _PUT_ENTRY
 from tests.benchmarks.bench_logging import NINE, bare, opened, seconds
 
 LONG = 100_000

@@ -14,9 +14,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-from commission_tui.logbook import entries as e
-from commission_tui.logbook.making import body
-from commission_tui.logbook.service import Logbook
+from commission_tui.logbook.entries import models as e
+from commission_tui.logbook.entries.entry_factory import body
+from commission_tui.logbook.logbook import Logbook
 from tests.benchmarks.terminal import InTerminal, as_installed
 
 COLUMNS, ROWS = 125, 80
@@ -147,7 +147,7 @@ def large_job(folder: Path, entries: int = ENTRIES) -> Path:
 
 def demo_job(folder: Path) -> Path:
     """Return a logbook with the demo job."""
-    from commission_tui.demo.walk import make_demo
+    from commission_tui.demo.demo_walk import make_demo
 
     path = folder / "demo.db"
     book = Logbook(path)

@@ -18,8 +18,8 @@ from collections.abc import Iterable
 from pathlib import Path
 
 from commission_tui.handover import export_pdf
-from commission_tui.handover.signing import sign_document
-from commission_tui.handover.verifying import verify_content
+from commission_tui.handover.signing.document_signing import sign_document
+from commission_tui.handover.verify.document_check import verify_content
 from tests.benchmarks.bench_export import demo
 from tests.handover.signing_help import CLIENT, INTEGRATOR, key
 

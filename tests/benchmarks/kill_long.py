@@ -11,7 +11,7 @@ import tempfile
 from pathlib import Path
 
 from tests.benchmarks.bench_logging import opened
-from tests.logbook.killing import Killed, batch, look
+from tests.logbook.store.killing import Killed, batch, look
 
 _AT_ONCE = 10
 _PER_DATABASE = 100

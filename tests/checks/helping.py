@@ -4,17 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from functools import cache
-from pathlib import Path
 
-from commission_tui.checks.checklist import Checklist, parse_checklist, shipped_files
-from commission_tui.checks.definition import CheckDefinition
+from commission_tui.checks.checklists.checklist import Checklist, parse_checklist, shipped_files
 from commission_tui.checks.evaluation import evaluate
-from commission_tui.checks.places import places
-from commission_tui.checks.types import Figure, Outcome, Reading, SeenFault, Value
-from commission_tui.wall.model import Wall
-from commission_tui.wall.reading import parse_wall
+from commission_tui.checks.model.definition import CheckDefinition
+from commission_tui.checks.model.types import Figure, Outcome, Reading, SeenFault, Value
+from commission_tui.checks.places.places import places
+from commission_tui.wall.model.wall_file import parse_wall
+from commission_tui.wall.model.wall_model import Wall
+from tests.paths import ROOT
 
-FELLMOOR = Path(__file__).parents[2] / "commission_tui" / "demo" / "fellmoor.toml"
+FELLMOOR = ROOT / "commission_tui" / "demo" / "fellmoor.toml"
 
 Values = dict[str, Value | Mapping[str, Value]]
 """Field to one value for every place, or to a value per place."""

@@ -9,10 +9,10 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from commission_tui.checks.definition import CheckDefinition, FieldDefinition
 from commission_tui.checks.evaluation import evaluate, expected_places, missing
-from commission_tui.checks.fault_kinds import KINDS
-from commission_tui.checks.types import Outcome, Reading, SeenFault, Value, Verdict
+from commission_tui.checks.faults.kinds import KINDS
+from commission_tui.checks.model.definition import CheckDefinition, FieldDefinition
+from commission_tui.checks.model.types import Outcome, Reading, SeenFault, Value, Verdict
 from commission_tui.errors import InputError
 from tests.checks.helping import fellmoor, judge, shipped, wall_with
 

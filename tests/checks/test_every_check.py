@@ -13,12 +13,12 @@ from typing import Any
 
 import pytest
 
-from commission_tui.checks.applying import CONDITIONS, REVISIT
-from commission_tui.checks.definition import CheckDefinition
 from commission_tui.checks.evaluation import evaluate
-from commission_tui.checks.places import places
-from commission_tui.checks.types import Outcome, Reading, SeenFault, Value, Verdict
-from commission_tui.wall.model import Wall
+from commission_tui.checks.model.definition import CheckDefinition
+from commission_tui.checks.model.types import Outcome, Reading, SeenFault, Value, Verdict
+from commission_tui.checks.places.applicability import CONDITIONS, REVISIT
+from commission_tui.checks.places.places import places
+from commission_tui.wall.model.wall_model import Wall
 from tests.checks.helping import fellmoor, shipped
 
 CASES = Path(__file__).parent / "cases"

@@ -11,8 +11,8 @@ import numpy as np
 import pytest
 from uncertainties import UFloat, ufloat, umath
 
-from commission_tui.checks.places import GREY_STEPS
-from commission_tui.checks.types import Outcome
+from commission_tui.checks.model.types import Outcome
+from commission_tui.checks.places.places import GREY_STEPS
 from tests.checks.helping import Values, figure, judge
 
 pytestmark = pytest.mark.outside

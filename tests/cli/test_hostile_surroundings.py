@@ -13,6 +13,7 @@ from pathlib import Path
 import pytest
 
 from tests.cli.helping import Cli, as_json, with_meter
+from tests.paths import ROOT
 
 PROGRAM = [sys.executable, "-m", "commission_tui"]
 
@@ -31,7 +32,7 @@ def sh(folder: Path, line: str, **environment: str) -> subprocess.CompletedProce
     done = subprocess.run(
         ["bash", "-c", line],
         cwd=folder,
-        env={**os.environ, "PYTHONPATH": str(Path(__file__).parents[2]), **environment},
+        env={**os.environ, "PYTHONPATH": str(ROOT), **environment},
         capture_output=True,
         text=True,
         stdin=subprocess.DEVNULL,
@@ -108,7 +109,7 @@ def test_without_a_home_folder_a_database_must_be_named(tmp_path: Path) -> None:
         pytest.skip("only root can become a user without a home")
     code = (
         "import os, sys\nfrom commission_tui.cli import run\nrun(['job', '--help'])\n"
-        "import commission_tui.logbook.service, platformdirs.unix\nos.setuid(54321)\n"
+        "import commission_tui.logbook.logbook, platformdirs.unix\nos.setuid(54321)\n"
         "sys.exit(run(['job', 'list']))"
     )
     done = subprocess.run(
@@ -138,7 +139,7 @@ def test_an_interrupted_import_or_export_is_whole_or_nothing(shell: Path, cli: C
         running = subprocess.Popen(
             [*PROGRAM, "--database", shell / "logbook.db", "--as", "A", *words],
             cwd=shell,
-            env={**os.environ, "PYTHONPATH": str(Path(__file__).parents[2])},
+            env={**os.environ, "PYTHONPATH": str(ROOT)},
             stdout=subprocess.PIPE,
             stderr=subprocess.PIPE,
             text=True,
@@ -258,7 +259,7 @@ def test_a_folder_without_rights_is_one_line(shell: Path) -> None:
     (shell / "closed").mkdir(mode=0o555)
     shell.chmod(0o755)
     code = (
-        "import sys, commission_tui.cli.job, commission_tui.logbook.service\n"
+        "import sys, commission_tui.cli.jobs.job_commands, commission_tui.logbook.logbook\n"
         f"{become}from commission_tui.cli import run\n"
         "sys.exit(run(['--database', 'closed/new.db', 'job', 'list']))"
     )

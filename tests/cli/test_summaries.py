@@ -31,7 +31,7 @@ def test_the_help_imports_no_command() -> None:
     code = (
         "import sys\nfrom commission_tui.cli import run\nrun(['--help'])\n"
         "print([m for m in sys.modules if m.startswith(('commission_tui.logbook', 'pydantic',"
-        " 'textual', 'numpy', 'commission_tui.cli.job'))])"
+        " 'textual', 'numpy', 'commission_tui.cli.jobs.job_commands'))])"
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout.splitlines()[-1] == "[]"

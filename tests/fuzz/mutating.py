@@ -14,7 +14,7 @@ from collections.abc import Callable, Sequence
 from random import Random
 from typing import Any
 
-from commission_tui.logbook.chain import canonical
+from commission_tui.logbook.entries.chain import canonical
 
 NASTY = (
     *("", "\x00", "\x1b[2J\x1b]0;owned\x07", "\x9b31m", "\u202egnp.exe", "\u2028", "\ud800"),

@@ -11,26 +11,26 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
-from commission_tui.checks.checklist import errors_in, files_with, parse_checklist
-from commission_tui.checks.fault_kinds import read_kinds
+from commission_tui.checks.checklists.checklist import errors_in, files_with, parse_checklist
+from commission_tui.checks.faults.kinds import read_kinds
 from commission_tui.errors import CommissionError
 from commission_tui.files import read_text
-from commission_tui.handover.keys import read_key
-from commission_tui.handover.pictures import downscaled
-from commission_tui.handover.reading_back import read_document
-from commission_tui.handover.signature_block import read_strokes
-from commission_tui.handover.verifying import read_certificates, verify_file
-from commission_tui.logbook.backup import restore
-from commission_tui.logbook.importing import read_table
-from commission_tui.logbook.merging import database_source
-from commission_tui.logbook.part_list import read_parts
-from commission_tui.logbook.photos import read_photo
-from commission_tui.logbook.service import Logbook
-from commission_tui.logbook.table_mapping import new_mapping
-from commission_tui.logbook.verifying import verify_database
+from commission_tui.handover.signing.keys import read_key
+from commission_tui.handover.typeset.page_pictures import downscaled
+from commission_tui.handover.typeset.signature_block import read_strokes
+from commission_tui.handover.verify.document_check import read_certificates, verify_file
+from commission_tui.handover.verify.parse_document import read_document
+from commission_tui.logbook.integrity.merge import database_source
+from commission_tui.logbook.logbook import Logbook
+from commission_tui.logbook.store.backup import restore
+from commission_tui.logbook.store.database_check import verify_database
+from commission_tui.logbook.store.photos import read_photo
+from commission_tui.logbook.tables.part_list_import import read_parts
+from commission_tui.logbook.tables.table_import import read_table
+from commission_tui.logbook.tables.table_mapping import new_mapping
 from commission_tui.wall.mapping.observation import read_observations
 from commission_tui.wall.mapping.scan_table import read_scan_table
-from commission_tui.wall.reading import read_wall
+from commission_tui.wall.model.wall_file import read_wall
 from tests.fuzz.seeds import PASSPHRASE, Seeds
 
 Reads = Callable[[Seeds, Path], object]

@@ -12,13 +12,13 @@ from typing import Any
 import openpyxl
 from PIL import Image
 
-import commission_tui.checks
-from commission_tui.checks.checklist import shipped_files
+import commission_tui.checks.faults
+from commission_tui.checks.checklists.checklist import shipped_files
 from commission_tui.handover import export_json, export_pdf, export_record
-from commission_tui.handover.keys import KeyMade, new_key
-from commission_tui.logbook import entries as e
+from commission_tui.handover.signing.keys import KeyMade, new_key
+from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.job import OpenJob
-from commission_tui.wall.model import Wall
+from commission_tui.wall.model.wall_model import Wall
 from tests.handover.helping import FELLMOOR, make_job, photo
 
 PASSPHRASE = "a long passphrase"  # noqa: S105 (of a key that is made for one run)
@@ -115,7 +115,7 @@ class Seeds:
 
     @cached_property
     def _faults(self) -> list[bytes]:
-        return [(Path(commission_tui.checks.__file__).parent / "faults.toml").read_bytes()]
+        return [(Path(commission_tui.checks.faults.__file__).parent / "faults.toml").read_bytes()]
 
     @cached_property
     def _readings(self) -> list[bytes]:

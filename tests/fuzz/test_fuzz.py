@@ -16,11 +16,11 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from PIL import Image
 
-from commission_tui.checks.checklist import errors_in
-from commission_tui.checks.fault_kinds import read_kinds
+from commission_tui.checks.checklists.checklist import errors_in
+from commission_tui.checks.faults.kinds import read_kinds
 from commission_tui.errors import ChecklistError, CommissionError, InputError, StoreError, nearest
-from commission_tui.logbook.photos import read_photo
-from commission_tui.logbook.service import Logbook
+from commission_tui.logbook.logbook import Logbook
+from commission_tui.logbook.store.photos import read_photo
 from tests.fuzz.mutating import _chunk, mutated
 from tests.fuzz.readers import READERS, Unsafe, attempt
 from tests.fuzz.seeds import Seeds

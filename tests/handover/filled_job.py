@@ -9,9 +9,9 @@ from datetime import datetime
 from functools import cache
 from pathlib import Path
 
-from commission_tui.logbook.ids import IdSource
+from commission_tui.logbook.entries.ids_and_clock import IdSource
 from commission_tui.logbook.job import OpenJob
-from commission_tui.logbook.service import Logbook
+from commission_tui.logbook.logbook import Logbook
 from tests.handover.helping import Clock, fill, make_job
 
 

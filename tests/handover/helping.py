@@ -15,14 +15,15 @@ from typing import Any
 import pytest
 from PIL import Image
 
-from commission_tui.checks.places import GREY_STEPS, NINE_POINTS
+from commission_tui.checks.places.places import GREY_STEPS, NINE_POINTS
 from commission_tui.handover import record_fingerprint
-from commission_tui.logbook import entries as e
-from commission_tui.logbook.ids import IdSource
+from commission_tui.logbook.entries import models as e
+from commission_tui.logbook.entries.ids_and_clock import IdSource
 from commission_tui.logbook.job import OpenJob
-from commission_tui.logbook.service import Logbook
+from commission_tui.logbook.logbook import Logbook
+from tests.paths import ROOT
 
-FELLMOOR = Path(__file__).parents[2] / "commission_tui" / "demo" / "fellmoor.toml"
+FELLMOOR = ROOT / "commission_tui" / "demo" / "fellmoor.toml"
 HOSTILE = "#panic()[*x*] <script> $(x)` =cmd|'"
 """Markup of the typesetter, of a page, of a shell and of a spreadsheet in one."""
 

@@ -6,11 +6,11 @@ import tempfile
 from functools import cache
 from pathlib import Path
 
-from commission_tui.checks.checklist import shipped_files
+from commission_tui.checks.checklists.checklist import shipped_files
 from commission_tui.handover import export_pdf
-from commission_tui.handover.keys import KeyKind, KeyMade, SigningKey, new_key, read_key
-from commission_tui.handover.signature_block import SignatureBlock
-from commission_tui.handover.signing import sign_document
+from commission_tui.handover.signing.document_signing import sign_document
+from commission_tui.handover.signing.keys import KeyKind, KeyMade, SigningKey, new_key, read_key
+from commission_tui.handover.typeset.signature_block import SignatureBlock
 from commission_tui.logbook.job import OpenJob
 from tests.handover.helping import make_job, photo
 

@@ -17,7 +17,7 @@ from commission_tui.handover import (
     record_fingerprint,
     short_fingerprint,
 )
-from commission_tui.logbook import entries as e
+from commission_tui.logbook.entries import models as e
 from tests.handover.helping import HOSTILE, fill, make_job, photo, sign
 
 

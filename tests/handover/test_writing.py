@@ -12,8 +12,8 @@ from PIL import Image
 
 from commission_tui.errors import DocumentError
 from commission_tui.handover import export
-from commission_tui.handover.glyphs import printable, unprintable
-from commission_tui.handover.pictures import downscaled
+from commission_tui.handover.font_coverage import printable, unprintable
+from commission_tui.handover.typeset.page_pictures import downscaled
 from commission_tui.handover.writing import file_stem, write_files
 from tests.handover.helping import HOSTILE, make_job, photo
 

@@ -8,17 +8,17 @@ from pathlib import Path
 
 import pytest
 
-from commission_tui.checks.types import Reading, Verdict
+from commission_tui.checks.model.types import Reading, Verdict
 from commission_tui.errors import InputError
-from commission_tui.logbook import entries as e
-from commission_tui.logbook.changing import change_setting, keep_results
-from commission_tui.logbook.comparing import compare, difference_map
-from commission_tui.logbook.limits import changing, frozen_at, limits_of, moved
-from commission_tui.logbook.planning import plan, tasks
-from commission_tui.logbook.repeats import averaged
-from commission_tui.logbook.service import Logbook, OpenJob, body
-from commission_tui.logbook.validity import doubts
-from commission_tui.logbook.visits import beginning, visit_index, visit_names, visit_of
+from commission_tui.logbook.actions.settings_log import change_setting, keep_results
+from commission_tui.logbook.entries import models as e
+from commission_tui.logbook.judging.agreed_limits import changing, frozen_at, limits_of, moved
+from commission_tui.logbook.judging.averaging import averaged
+from commission_tui.logbook.judging.doubts import doubts
+from commission_tui.logbook.judging.visits import beginning, visit_index, visit_names, visit_of
+from commission_tui.logbook.logbook import Logbook, OpenJob, body
+from commission_tui.logbook.plan.planning import plan, tasks
+from commission_tui.logbook.plan.visit_comparison import compare, difference_map
 from tests.checks.helping import FELLMOOR
 
 CHECKLIST = """

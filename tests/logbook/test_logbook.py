@@ -14,12 +14,12 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from commission_tui.errors import InputError, StoreError
-from commission_tui.logbook import entries as e
-from commission_tui.logbook.entries import ENTRY, Entry
-from commission_tui.logbook.folding import apply, fold
-from commission_tui.logbook.ids import IdSource
-from commission_tui.logbook.service import Logbook, OddReadingError, OpenJob, body
-from commission_tui.logbook.state import State
+from commission_tui.logbook.entries import models as e
+from commission_tui.logbook.entries.ids_and_clock import IdSource
+from commission_tui.logbook.entries.models import ENTRY, Entry
+from commission_tui.logbook.logbook import Logbook, OddReadingError, OpenJob, body
+from commission_tui.logbook.state.fold import apply, fold
+from commission_tui.logbook.state.state import State
 
 METER = {
     "key": "meter",

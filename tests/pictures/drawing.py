@@ -14,13 +14,14 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 
-from commission_tui.demo import script
-from commission_tui.demo.walk import make_demo
-from commission_tui.logbook.service import Logbook, OpenJob
-from commission_tui.screens.app import CommissionApp
+from commission_tui.demo import cast
+from commission_tui.demo.demo_walk import make_demo
+from commission_tui.logbook.logbook import Logbook, OpenJob
+from commission_tui.screens.app.app import CommissionApp
+from tests.paths import ROOT
 from tests.screens.settling import wait_by_the_event_loop
 
-FOLDER = Path(__file__).parents[2] / "docs" / "screens"
+FOLDER = ROOT / "docs" / "screens"
 LEAST, ROOMY = (80, 24), (120, 40)
 _SETTLE_TURNS = 3
 _WEB_FONT = re.compile(r"@font-face\s*\{[^}]*\}\s*", re.DOTALL)
@@ -99,14 +100,14 @@ def draw(shots: Sequence[Shot], told: Path | None = None) -> dict[str, bytes]:
             job_id = make_demo(book, on_progress=lambda _text: None)
             last = max(datetime.fromisoformat(job.last_entry_at) for job in book.jobs())
             book.clock = lambda: last.astimezone(UTC)
-            job = book.open(job_id, script.LEAD)
+            job = book.open(job_id, cast.LEAD)
             return {f"{s.name}.svg": asyncio.run(_drawn(s, book, job)).encode() for s in shots}
         finally:
             book.close()
 
 
 async def _drawn(shot: Shot, book: Logbook, job: OpenJob) -> str:
-    app = CommissionApp(book, script.LEAD, job=job, export_dir=Path("/handover"))
+    app = CommissionApp(book, cast.LEAD, job=job, export_dir=Path("/handover"))
     app.theme = shot.theme
     async with app.run_test(size=shot.size) as pilot:
         for key in ("", *shot.keys):

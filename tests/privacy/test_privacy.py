@@ -17,9 +17,9 @@ import pytest
 import commission_tui
 from commission_tui.cli import run
 from commission_tui.handover import FORMATS, export
-from commission_tui.handover.importing import import_document
-from commission_tui.handover.verifying import verify_file
-from commission_tui.logbook.service import Logbook
+from commission_tui.handover.verify.document_check import verify_file
+from commission_tui.handover.verify.document_import import import_document
+from commission_tui.logbook.logbook import Logbook
 from tests.handover.helping import fill, make_job
 
 _PACKAGE = Path(commission_tui.__file__).parent

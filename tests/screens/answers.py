@@ -9,8 +9,8 @@ from typing import Any
 
 from commission_tui import apart
 from commission_tui.apart import Files, Tell
+from commission_tui.checks.model.types import CheckInput, Outcome, Verdict
 from commission_tui.checks.registry import method
-from commission_tui.checks.types import CheckInput, Outcome, Verdict
 from commission_tui.errors import DocumentError
 
 REFUSED = "COMMISSION_TUI_TEST_REFUSED"

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from commission_tui import apart
-from commission_tui.logbook.service import Logbook, OpenJob
+from commission_tui.logbook.logbook import Logbook, OpenJob
 from tests.screens import answers
 from tests.screens.helping import metered
 from tests.screens.settling import wait_by_the_event_loop

@@ -11,11 +11,11 @@ from textual.pilot import Pilot
 from textual.screen import Screen
 from textual.widgets import Input
 
-from commission_tui.logbook import entries as e
-from commission_tui.logbook.service import Logbook, OpenJob, body
-from commission_tui.screens.app import CommissionApp
-from commission_tui.screens.walk import WalkScreen
-from commission_tui.screens.widgets.painted import Painted
+from commission_tui.logbook.entries import models as e
+from commission_tui.logbook.logbook import Logbook, OpenJob, body
+from commission_tui.screens.app.app import CommissionApp
+from commission_tui.screens.walk.screen import WalkScreen
+from commission_tui.screens.widgets.text_lines import Painted
 from commission_tui.screens.widgets.wall_map import WallMap
 
 LEAST, ROOMY, TINY = (80, 24), (120, 40), (60, 15)

@@ -13,7 +13,7 @@ from rich.segment import Segment
 from rich.style import Style
 from textual.pilot import Pilot
 
-from commission_tui.logbook.service import OpenJob
+from commission_tui.logbook.logbook import OpenJob
 from tests.screens.helping import metered
 
 _SETTLE_TURNS = 3

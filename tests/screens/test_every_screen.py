@@ -8,37 +8,37 @@ from textual.dom import DOMNode
 from textual.keys import Keys
 from textual.widgets import Input
 
-from commission_tui.checks.fault_kinds import fault_kind
-from commission_tui.logbook.service import Logbook, OpenJob
-from commission_tui.screens.app import CommissionApp
-from commission_tui.screens.cabinet import CabinetDialog
-from commission_tui.screens.charts import ChartsScreen
-from commission_tui.screens.doubts_dialog import DoubtsDialog
-from commission_tui.screens.explaining import ExplainDialog
-from commission_tui.screens.handover import HandoverScreen
-from commission_tui.screens.help import HelpDialog
-from commission_tui.screens.import_dialog import ImportDialog
-from commission_tui.screens.import_file import ImportFileDialog
-from commission_tui.screens.job_screen import JobScreen
-from commission_tui.screens.jobs import JobsScreen
-from commission_tui.screens.mapping_screen import MappingScreen
-from commission_tui.screens.marking_screen import MarkingScreen
-from commission_tui.screens.overview import OverviewScreen
-from commission_tui.screens.pages import PagesDialog
-from commission_tui.screens.patterns_dialog import PatternsDialog
-from commission_tui.screens.pictures import PictureDialog
-from commission_tui.screens.plan_dialog import PlanDialog
-from commission_tui.screens.punch import PunchScreen
-from commission_tui.screens.signature_pad import SignaturePad
-from commission_tui.screens.visits_dialog import VisitsDialog
-from commission_tui.screens.walk import WalkScreen
-from commission_tui.screens.wall_screen import WallScreen
+from commission_tui.checks.faults.kinds import fault_kind
+from commission_tui.logbook.logbook import Logbook, OpenJob
+from commission_tui.screens.app.app import CommissionApp
+from commission_tui.screens.app.help import HelpDialog
+from commission_tui.screens.cabinet.screen import CabinetDialog
+from commission_tui.screens.charts.screen import ChartsScreen
+from commission_tui.screens.handover.page_preview import PagesDialog
+from commission_tui.screens.handover.screen import HandoverScreen
+from commission_tui.screens.handover.signature_pad import SignaturePad
+from commission_tui.screens.importing.dialog import ImportDialog
+from commission_tui.screens.importing.file_choice import ImportFileDialog
+from commission_tui.screens.jobs.screen import JobsScreen
+from commission_tui.screens.mapping.dialog import ExplainDialog
+from commission_tui.screens.mapping.screen import MappingScreen
+from commission_tui.screens.overview.doubts_dialog import DoubtsDialog
+from commission_tui.screens.overview.plan_dialog import PlanDialog
+from commission_tui.screens.overview.screen import OverviewScreen
+from commission_tui.screens.patterns.dialog import PatternsDialog
+from commission_tui.screens.punch.screen import PunchScreen
+from commission_tui.screens.shared.fault_form import FaultForm
+from commission_tui.screens.shared.job_screen import JobScreen
+from commission_tui.screens.shared.picture_dialog import PictureDialog
+from commission_tui.screens.visits.dialog import VisitsDialog
+from commission_tui.screens.walk.screen import WalkScreen
+from commission_tui.screens.wall.marking import MarkingScreen
+from commission_tui.screens.wall.screen import WallScreen
 from commission_tui.screens.widgets.confirm import Confirm
-from commission_tui.screens.widgets.fault_form import FaultForm
 from commission_tui.screens.widgets.form import Form
-from commission_tui.screens.widgets.frame import Dialog
 from commission_tui.screens.widgets.lists import LineList
 from commission_tui.screens.widgets.picker import Picker
+from commission_tui.screens.widgets.screen_frame import Dialog
 from tests.screens.helping import LEAST, ROOMY, TINY, app_of, everything, put, running, text_of
 
 KEYS = ("f2", "f3", "f4", "f5", "f7", "f8")

@@ -8,8 +8,8 @@ from pathlib import Path
 from textual.widgets import Input
 
 from commission_tui.handover import record_fingerprint
-from commission_tui.logbook.service import Logbook, OpenJob
-from commission_tui.screens.signature_pad import Pad
+from commission_tui.logbook.logbook import Logbook, OpenJob
+from commission_tui.screens.handover.signature_pad import Pad
 from tests.screens.conftest import SMALL_WALL
 from tests.screens.helping import caption_of, everything, put, running, text_of, until
 

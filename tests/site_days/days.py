@@ -11,19 +11,19 @@ from random import Random
 
 from PIL import Image
 
-from commission_tui.checks.definition import CheckDefinition, FieldDefinition
-from commission_tui.checks.places import places
-from commission_tui.checks.types import Value
+from commission_tui.checks.model.definition import CheckDefinition, FieldDefinition
+from commission_tui.checks.model.types import Value
+from commission_tui.checks.places.places import places
 from commission_tui.errors import InputError
-from commission_tui.logbook import backup
-from commission_tui.logbook import entries as e
-from commission_tui.logbook.changing import SETTINGS, change_setting
+from commission_tui.logbook.actions.settings_log import SETTINGS, change_setting
+from commission_tui.logbook.entries import models as e
+from commission_tui.logbook.entries.entry_factory import body
+from commission_tui.logbook.integrity.merge import database_source, merge
 from commission_tui.logbook.job import OpenJob
-from commission_tui.logbook.limits import changing
-from commission_tui.logbook.making import body
-from commission_tui.logbook.merging import database_source, merge
-from commission_tui.logbook.parts import fitting, inventory, not_registered, spare_put
-from commission_tui.logbook.service import Logbook
+from commission_tui.logbook.judging.agreed_limits import changing
+from commission_tui.logbook.logbook import Logbook
+from commission_tui.logbook.state.parts import fitting, inventory, not_registered, spare_put
+from commission_tui.logbook.store import backup
 from tests.handover.helping import FELLMOOR
 
 _FAULTS = (

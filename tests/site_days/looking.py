@@ -6,12 +6,12 @@ import sqlite3
 from pathlib import Path
 
 from commission_tui.handover import export, record_fingerprint
-from commission_tui.handover.importing import import_document
-from commission_tui.handover.verifying import verify_file
-from commission_tui.logbook.chain import breaks
-from commission_tui.logbook.folding import fold
-from commission_tui.logbook.service import Logbook
-from commission_tui.logbook.verifying import verify_database
+from commission_tui.handover.verify.document_check import verify_file
+from commission_tui.handover.verify.document_import import import_document
+from commission_tui.logbook.entries.chain import breaks
+from commission_tui.logbook.logbook import Logbook
+from commission_tui.logbook.state.fold import fold
+from commission_tui.logbook.store.database_check import verify_database
 from tests.site_days.days import Site
 
 

@@ -6,7 +6,7 @@ from typing import cast
 
 from textual.widgets import Input
 
-from commission_tui.screens.walk import WalkScreen
+from commission_tui.screens.walk.screen import WalkScreen
 from tests.screens.helping import running
 from tests.site_days.days import Site
 

@@ -9,9 +9,9 @@ from textual.binding import Binding, BindingType
 from textual.containers import Vertical
 from textual.widgets import Footer
 
-from commission_tui.screens.widgets.frame import Dialog, too_small
-from commission_tui.screens.widgets.painted import Painted
-from commission_tui.screens.words import Line
+from commission_tui.screens.terminal.styled_text import Line
+from commission_tui.screens.widgets.screen_frame import Dialog, too_small
+from commission_tui.screens.widgets.text_lines import Painted
 
 
 class Confirm(Dialog[bool]):

@@ -13,11 +13,11 @@ from textual.containers import Vertical
 from textual.widgets import Footer, Input
 
 from commission_tui.errors import CommissionError
-from commission_tui.screens.widgets.early_keys import EarlyKeys
-from commission_tui.screens.widgets.frame import Dialog, too_small
-from commission_tui.screens.widgets.painted import Painted
+from commission_tui.screens.terminal.styled_text import Line
 from commission_tui.screens.widgets.plain_input import PlainInput
-from commission_tui.screens.words import Line
+from commission_tui.screens.widgets.screen_frame import Dialog, too_small
+from commission_tui.screens.widgets.text_lines import Painted
+from commission_tui.screens.widgets.typeahead import EarlyKeys
 
 Submit = Callable[[Mapping[str, str]], None]
 """Logs what was typed; raises CommissionError with one line when it cannot."""

@@ -11,8 +11,8 @@ from textual.content import Content
 from textual.widgets import OptionList
 from textual.widgets.option_list import Option
 
-from commission_tui.screens.widgets.painted import content_of
-from commission_tui.screens.words import Line
+from commission_tui.screens.terminal.styled_text import Line
+from commission_tui.screens.widgets.text_lines import content_of
 
 _FEW = 8
 """Items put in place one by one: a mark in a list of thousands is no new list."""

@@ -13,11 +13,11 @@ from textual.containers import Vertical
 from textual.widgets import Footer, Input, OptionList
 from textual.widgets.option_list import Option
 
-from commission_tui.screens.widgets.early_keys import EarlyKeys
-from commission_tui.screens.widgets.frame import Dialog, too_small
-from commission_tui.screens.widgets.painted import Painted, content_of
+from commission_tui.screens.terminal.styled_text import Line, Part, plain_line
 from commission_tui.screens.widgets.plain_input import PlainInput
-from commission_tui.screens.words import Line, Part, plain_line
+from commission_tui.screens.widgets.screen_frame import Dialog, too_small
+from commission_tui.screens.widgets.text_lines import Painted, content_of
+from commission_tui.screens.widgets.typeahead import EarlyKeys
 
 
 @dataclass(frozen=True, slots=True)

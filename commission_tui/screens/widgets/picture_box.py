@@ -10,7 +10,7 @@ from textual.geometry import Size
 from textual.scroll_view import ScrollView
 from textual.strip import Strip
 
-from commission_tui.screens.picture_view import Cells, Run
+from commission_tui.screens.terminal.picture_view import Cells, Run
 
 
 class PictureBox(ScrollView, inherit_bindings=False):

@@ -7,7 +7,7 @@ from typing import ClassVar
 from textual.binding import BindingType
 from textual.widgets import Input
 
-from commission_tui.screens.words import visible
+from commission_tui.screens.terminal.styled_text import visible
 
 
 class PlainInput(Input, inherit_bindings=False):

@@ -12,25 +12,19 @@ from textual.message import Message
 from textual.scroll_view import ScrollView
 from textual.strip import Strip
 
-from commission_tui.screens.geometry import (
-    CHARACTER_ASPECT,
-    Box,
-    Plan,
-    plan,
-    scales,
-)
-from commission_tui.screens.look import Look, gravest, row_text
-from commission_tui.screens.terminal_size import terminal_aspect
-from commission_tui.screens.widgets.quick_lines import (
+from commission_tui.screens.layers.cell_style import Look, gravest, row_text
+from commission_tui.screens.layers.wall_geometry import CHARACTER_ASPECT, Box, Plan, plan, scales
+from commission_tui.screens.terminal.styled_text import Line
+from commission_tui.screens.terminal.terminal_size import terminal_aspect
+from commission_tui.screens.widgets.diff_lines import (
     KeptRows,
     RoleStyles,
     differing,
     line_strip,
     plain_text,
 )
-from commission_tui.screens.words import Line
-from commission_tui.wall.location import Cell
-from commission_tui.wall.model import Wall
+from commission_tui.wall.model.location import Cell
+from commission_tui.wall.model.wall_model import Wall
 
 _MARGIN = 4
 """Characters on the left for the row's name; one row on top for the columns' names."""

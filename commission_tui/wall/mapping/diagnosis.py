@@ -8,18 +8,17 @@ from functools import partial
 from typing import Any
 
 from commission_tui.errors import InputError
-from commission_tui.wall.location import Cell
-from commission_tui.wall.mapping.corrections import (
+from commission_tui.wall.mapping.equivalent_causes import from_entries, other_orders
+from commission_tui.wall.mapping.explanation import Cause, Diagnosis, Explanation
+from commission_tui.wall.mapping.layout import DARK, UNKNOWN, Edit, Layout, Start, Strand, predicted
+from commission_tui.wall.mapping.moves import (
     DRAWING_CHANGES,
     MOVES_AT_ONCE,
     configuration_edit,
     is_cabling,
     plug_moves,
 )
-from commission_tui.wall.mapping.explanation import Cause, Diagnosis, Explanation
-from commission_tui.wall.mapping.layout import DARK, UNKNOWN, Edit, Layout, Start, Strand, predicted
 from commission_tui.wall.mapping.observation import Dimness, Observations, Reading
-from commission_tui.wall.mapping.retelling import from_entries, other_orders
 from commission_tui.wall.mapping.search import (
     CAUSE,
     LONE,
@@ -33,8 +32,9 @@ from commission_tui.wall.mapping.search import (
     never,
     unheard,
 )
-from commission_tui.wall.mapping.surface import Surface, SurfaceCause, read_surfaces
-from commission_tui.wall.model import Wall
+from commission_tui.wall.mapping.tile_faces import Surface, SurfaceCause, read_surfaces
+from commission_tui.wall.model.location import Cell
+from commission_tui.wall.model.wall_model import Wall
 
 EXPLANATIONS = 3
 _CONSIDERED = 40

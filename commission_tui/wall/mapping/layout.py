@@ -15,8 +15,8 @@ from itertools import pairwise
 from typing import Literal, NamedTuple
 
 from commission_tui.errors import InputError
-from commission_tui.wall.location import Cell
-from commission_tui.wall.model import Wall
+from commission_tui.wall.model.location import Cell
+from commission_tui.wall.model.wall_model import Wall
 
 DARK = -1
 UNKNOWN = -2

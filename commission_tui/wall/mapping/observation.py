@@ -12,8 +12,8 @@ from typing import Literal, TypeVar
 
 from commission_tui.errors import InputError, nearest
 from commission_tui.files import read_text
-from commission_tui.wall.location import Cell
-from commission_tui.wall.model import Wall
+from commission_tui.wall.model.location import Cell
+from commission_tui.wall.model.wall_model import Wall
 
 COLUMNS = ("position", "seen", "angle", "mirrored", "dx", "dy")
 _T = TypeVar("_T")

@@ -12,9 +12,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from commission_tui.wall.location import Cell
 from commission_tui.wall.mapping.layout import DARK, UNKNOWN, Layout
 from commission_tui.wall.mapping.observation import Reading
+from commission_tui.wall.model.location import Cell
 
 _TOLERANCE_PX = 2.0
 _MOST = 0.6

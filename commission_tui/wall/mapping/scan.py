@@ -14,8 +14,8 @@ from dataclasses import dataclass
 from typing import Any, Literal
 
 from commission_tui.errors import InputError
-from commission_tui.wall.location import Cell, Location
-from commission_tui.wall.model import Cabinet, Wall
+from commission_tui.wall.model.location import Cell, Location
+from commission_tui.wall.model.wall_model import Cabinet, Wall
 
 Sweep = Literal["right way", "backwards", "jumps", "comb"]
 SWEEPS: tuple[Sweep, ...] = ("right way", "backwards", "jumps", "comb")

@@ -7,8 +7,7 @@ from collections.abc import Iterable, Sequence
 
 from PIL import Image
 
-from commission_tui.wall.model import Wall
-from commission_tui.wall.patterns.lit import largest_lit_box
+from commission_tui.wall.model.wall_model import Wall
 from commission_tui.wall.patterns.sheet import (
     BLACK,
     BLUE,
@@ -22,6 +21,7 @@ from commission_tui.wall.patterns.sheet import (
     grey,
     scalable_font,
 )
+from commission_tui.wall.patterns.visible_area import largest_lit_box
 
 FIELDS: dict[str, Colour] = {
     "white": WHITE,

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from commission_tui.errors import InputError
-from commission_tui.wall.model import Wall
+from commission_tui.wall.model.wall_model import Wall
 from commission_tui.wall.patterns.catalogue import Pattern
 
 
@@ -50,7 +50,7 @@ def write_patterns(
     InputError
         When the folder or a file cannot be written, or the wall has no room for a pattern.
     """
-    from commission_tui.wall.patterns.drawing import render
+    from commission_tui.wall.patterns.pattern_files import render
 
     made = _made(folder)
     written = 0

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from commission_tui.wall.location import Cell
-from commission_tui.wall.model import Cabinet, Wall
-from commission_tui.wall.patterns.lit import largest_lit_box
+from commission_tui.wall.model.location import Cell
+from commission_tui.wall.model.wall_model import Cabinet, Wall
 from commission_tui.wall.patterns.sheet import (
     BLACK,
     BLUE,
@@ -18,6 +17,7 @@ from commission_tui.wall.patterns.sheet import (
     grey,
 )
 from commission_tui.wall.patterns.tiles import box_of
+from commission_tui.wall.patterns.visible_area import largest_lit_box
 
 _COMB_EVERY_PX = 10
 _COMB_REACH_PX = 8

@@ -5,10 +5,10 @@ from __future__ import annotations
 import math
 
 from commission_tui.errors import InputError
-from commission_tui.wall.location import Cell
-from commission_tui.wall.model import Cabinet, Wall
-from commission_tui.wall.patterns.lit import largest_lit_box
+from commission_tui.wall.model.location import Cell
+from commission_tui.wall.model.wall_model import Cabinet, Wall
 from commission_tui.wall.patterns.sheet import BLACK, WHITE, Box, Sheet, grey
+from commission_tui.wall.patterns.visible_area import largest_lit_box
 
 _GROUNDS = (grey(36), grey(76))
 """Two darks that neighbours take in turn, so that each tile has an edge without a line."""

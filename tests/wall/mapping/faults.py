@@ -6,7 +6,7 @@ import random
 from collections.abc import Callable
 from itertools import groupby, pairwise
 
-from commission_tui.wall.location import Cell
+from commission_tui.wall.model.location import Cell
 from tests.wall.mapping.site import Site, across, cells_of
 
 Label = tuple[str, str]

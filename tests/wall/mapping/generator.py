@@ -6,10 +6,10 @@ import random
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
-from commission_tui.wall.location import Cell
 from commission_tui.wall.mapping import Reading
-from commission_tui.wall.model import Wall
-from commission_tui.wall.reading import parse_wall
+from commission_tui.wall.model.location import Cell
+from commission_tui.wall.model.wall_file import parse_wall
+from commission_tui.wall.model.wall_model import Wall
 from tests.wall.mapping.faults import FAULTS, Fault, Label, columns_first, raster_serpentine
 from tests.wall.mapping.site import Site
 from tests.wall.mapping.walls import HEAD

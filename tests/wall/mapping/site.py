@@ -8,10 +8,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from commission_tui.wall.location import Cell
 from commission_tui.wall.mapping import Cause, Reading
-from commission_tui.wall.mapping.corrections import Link
-from commission_tui.wall.model import Wall
+from commission_tui.wall.mapping.moves import Link
+from commission_tui.wall.model.location import Cell
+from commission_tui.wall.model.wall_model import Wall
 
 Socket = tuple[str, int, int]
 """``("P", port, 0)`` at the processor; ``("a", row, column)`` or ``("b", ...)`` at a cabinet."""

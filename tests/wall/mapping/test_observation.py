@@ -9,7 +9,6 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from commission_tui.errors import CommissionError, InputError
-from commission_tui.wall.location import Cell
 from commission_tui.wall.mapping import (
     Reading,
     as_designed,
@@ -18,6 +17,7 @@ from commission_tui.wall.mapping import (
     parse_observations,
     read_observations,
 )
+from commission_tui.wall.model.location import Cell
 from tests.wall.mapping.walls import grid_wall, vector_wall
 
 HEAD = "position,seen,angle,mirrored,dx,dy\n"

@@ -15,7 +15,6 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from commission_tui.errors import InputError
-from commission_tui.wall.location import Cell
 from commission_tui.wall.mapping import (
     Diagnosis,
     Explanation,
@@ -24,7 +23,8 @@ from commission_tui.wall.mapping import (
     diagnose,
     enter,
 )
-from commission_tui.wall.mapping.corrections import MOVES_AT_ONCE
+from commission_tui.wall.mapping.moves import MOVES_AT_ONCE
+from commission_tui.wall.model.location import Cell
 from tests.wall.mapping.generator import random_wall
 from tests.wall.mapping.site import Site, across, socket
 from tests.wall.mapping.walls import SERPENTINE, grid_wall, table, vector_wall

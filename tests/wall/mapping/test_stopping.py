@@ -7,7 +7,7 @@ import random
 import pytest
 
 from commission_tui.wall.mapping import Reading, StoppedError, diagnose
-from commission_tui.wall.model import Wall
+from commission_tui.wall.model.wall_model import Wall
 
 
 def test_a_stopped_search_ends_without_a_result(demo_wall: Wall) -> None:

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from commission_tui.wall.location import Cell
 from commission_tui.wall.mapping import Reading
-from commission_tui.wall.model import Wall
-from commission_tui.wall.reading import parse_wall
+from commission_tui.wall.model.location import Cell
+from commission_tui.wall.model.wall_file import parse_wall
+from commission_tui.wall.model.wall_model import Wall
 
 HEAD = """
 [wall]

@@ -1,0 +1,254 @@
+"""Checklist files read, checked and put in order."""
+
+from __future__ import annotations
+
+import itertools
+import tomllib
+from collections.abc import Collection, Iterator, Mapping
+from dataclasses import dataclass
+from functools import cached_property, lru_cache
+from importlib import resources
+from pathlib import Path
+
+from pydantic import ValidationError
+
+from commission_tui.checks.model.definition import CheckDefinition, Stage
+from commission_tui.checks.places.applicability import CONDITIONS
+from commission_tui.checks.places.places import PER, kinds
+from commission_tui.checks.registry import methods, present_name
+from commission_tui.errors import ChecklistError, InputError, nearest
+from commission_tui.files import read_text
+from commission_tui.wall.model.file_model import Targets
+from commission_tui.wall.model.wall_file import describe
+
+UNITS = frozenset(
+    {
+        *("", "mm", "m", "cd/m2", "lx", "K", "xy", "%", "ms", "s", "min", "h", "A", "mA", "V", "W"),
+        *("ohm", "kN", "kg", "px", "Hz", "count", "grade", "mired", "deg", "°C", "dBA", "dB"),
+        *("mm/m", "ppm", "stops", "code", "arcmin", "MΩ", "kW", "N·m", "px/s", "µs", "dBm", "IRE"),
+    }
+)
+
+_MOST_ERRORS = 200
+_MOST_FILES = 200
+_LONGEST = 1_000_000
+
+
+@dataclass(frozen=True)
+class Checklist:
+    """Every stage and check of a job."""
+
+    stages: tuple[Stage, ...]
+
+    @cached_property
+    def _by_id(self) -> dict[str, CheckDefinition]:
+        return {check.id: check for stage in self.stages for check in stage.checks}
+
+    @cached_property
+    def _stage_of(self) -> dict[str, Stage]:
+        return {check.id: stage for stage in self.stages for check in stage.checks}
+
+    def __contains__(self, check_id: object) -> bool:
+        return check_id in self._by_id
+
+    def __iter__(self) -> Iterator[CheckDefinition]:
+        return iter(self._by_id.values())
+
+    def check(self, check_id: str) -> CheckDefinition:
+        """Return a check by id; raise InputError when there is none."""
+        try:
+            return self._by_id[check_id]
+        except KeyError:
+            hint = nearest(check_id, self._by_id)
+            raise InputError(
+                f"check: found '{check_id[:60]}', expected a check of this job{hint}"
+            ) from None
+
+    def find(self, words: str) -> CheckDefinition:
+        """Return a check by id, by title, or by a short name that no other check has.
+
+        Raises
+        ------
+        InputError
+            When there is none, or several have that short name.
+        """
+        if words in self._by_id:
+            return self._by_id[words]
+        said = words.strip().casefold()
+        found = [
+            check
+            for check in self
+            if said
+            in (check.id, check.title.casefold(), *(code.casefold() for code in check.codes))
+        ]
+        if len(found) > 1:
+            names = ", ".join(check.id for check in found)
+            raise InputError(f"check: found '{words[:60]}', expected one of {names}")
+        return found[0] if found else self.check(words)
+
+    def stage_of(self, check_id: str) -> Stage:
+        return self._stage_of[check_id]
+
+
+def parse_checklist(files: Mapping[str, str]) -> Checklist:
+    """Read checklist files given as name to text; later names replace checks of the same id.
+
+    Raises
+    ------
+    ChecklistError
+        One line: file, key, what was found, what was expected.
+    """
+    return _parsed(tuple(files.items()))
+
+
+@lru_cache(maxsize=8)
+def _parsed(files: tuple[tuple[str, str], ...]) -> Checklist:
+    """Return a checklist; a new job reads its own twice, and most jobs have the same one."""
+    stages: dict[str, Stage] = {}
+    for name, text in files:
+        stage = _stage(name, text)
+        known = stages.get(stage.id)
+        stages[stage.id] = _merged(known, stage) if known else stage
+    ordered = tuple(sorted(stages.values(), key=lambda s: (s.order, s.id)))
+    _ids_once(ordered)
+    return Checklist(ordered)
+
+
+def shipped_files() -> dict[str, str]:
+    """Return the checklist files that come with the program, by name."""
+    packaged = resources.files("commission_tui") / "checklists"
+    folder = packaged if packaged.is_dir() else Path(__file__).parents[3] / "checklists"
+    return {
+        item.name: item.read_text(encoding="utf-8")
+        for item in sorted(folder.iterdir(), key=lambda entry: entry.name)
+        if item.name.endswith(".toml")
+    }
+
+
+def files_with(folder: Path) -> dict[str, str]:
+    """Return the shipped files and, after them, a firm's own from a folder."""
+    files = shipped_files()
+    if not folder.is_dir():
+        raise ChecklistError(f"{folder}: not a folder, expected one with checklist files")
+    try:
+        own = sorted(itertools.islice(folder.glob("*.toml"), _MOST_FILES + 1))
+    except OSError as error:
+        raise ChecklistError(f"{folder}: cannot be read: {error.strerror}") from None
+    if len(own) > _MOST_FILES:
+        raise ChecklistError(
+            f"{folder}: found more than {_MOST_FILES} files, expected a firm's checklists"
+        )
+    for path in own:
+        text = read_text(path, _LONGEST, "a checklist", ChecklistError)
+        files[f"{folder.name}/{path.name}"] = text
+    return files
+
+
+def _stage(name: str, text: str) -> Stage:
+    try:
+        stage = Stage.model_validate(tomllib.loads(text))
+    except ValidationError as error:
+        raise ChecklistError(f"{name}: {describe(error, Stage)}") from None
+    except ValueError as error:  # bad TOML, or a number of thousands of digits
+        raise ChecklistError(f"{name}: not TOML: {error}") from None
+    except RecursionError:
+        raise ChecklistError(f"{name}: nested too deeply, expected a checklist") from None
+    for number, check in enumerate(stage.checks, start=1):
+        _sound(f"{name}: checks[{number}] ({check.id})", check)
+    return stage
+
+
+def errors_in(name: str, text: str) -> tuple[str, ...]:
+    """Return what is wrong with a file: the first error of each check, else that of the file.
+
+    After `_MOST_ERRORS` no more are looked for: nobody reads them, and a file may hold very many.
+    """
+    try:
+        _stage(name, text)
+    except ChecklistError as error:
+        first = str(error)
+    else:
+        return ()
+    try:
+        table = tomllib.loads(text)
+    except (ValueError, RecursionError):
+        return (first,)
+    checks = table.get("checks")
+    found: list[str] = []
+    for number, check in enumerate(checks if isinstance(checks, list) else (), start=1):
+        if len(found) == _MOST_ERRORS:
+            break
+        where = f"checks[{number}]"
+        try:
+            (one,) = Stage.model_validate(table | {"checks": [check]}).checks
+            _sound(f"{name}: {where} ({one.id})", one)
+        except ValidationError as error:
+            found.append(f"{name}: {describe(error, Stage)}".replace("checks[1]", where, 1))
+        except ChecklistError as error:
+            found.append(str(error))
+    return tuple(dict.fromkeys(found)) or (first,)
+
+
+def _sound(where: str, check: CheckDefinition) -> None:
+    known = methods()
+    method = known.get(present_name(check.method))
+    if method is None:
+        hint = nearest(check.method, known)
+        raise ChecklistError(f"{where}.method: found '{check.method}', expected a method{hint}")
+    for condition in check.applies:
+        _one_of(f"{where}.applies", condition, CONDITIONS)
+    for item in check.fields:
+        for kind in kinds(item.per):
+            _one_of(f"{where}.fields.{item.name}.per", kind, PER)
+        _one_of(f"{where}.fields.{item.name}.unit", item.unit, UNITS)
+        if item.kind == "choice" and not item.choices:
+            raise ChecklistError(f"{where}.fields.{item.name}.choices: found none, expected some")
+        for good in item.good:
+            _one_of(f"{where}.fields.{item.name}.good", good, item.choices)
+    for limit in check.limits:
+        _one_of(f"{where}.limits.{limit.name}.unit", limit.unit, UNITS)
+        if limit.from_target is not None:
+            _one_of(
+                f"{where}.limits.{limit.name}.from_target", limit.from_target, Targets.model_fields
+            )
+    own = {item.name for item in check.fields if item.kind == "number"}
+    any_limit = own if method.any_limits else frozenset()
+    for what, has, needs, may in (
+        ("fields", check.fields, method.fields, method.optional_fields),
+        ("limits", check.limits, method.limits, method.optional_limits | any_limit),
+    ):
+        names = {item.name for item in has}
+        if missing := sorted(needs - names):
+            raise ChecklistError(f"{where}.{what}: {missing[0]} missing, {check.method} needs it")
+        for extra in sorted(names - needs - may):
+            if what == "limits" or needs | may:
+                hint = nearest(extra, needs | may)
+                raise ChecklistError(f"{where}.{what}: {check.method} knows no {extra}{hint}")
+
+
+def _one_of(where: str, found: str, known: Collection[str]) -> None:
+    if found not in known:
+        words = sorted(str(word) for word in known)
+        raise ChecklistError(
+            f"{where}: found '{found}', expected one of {', '.join(w for w in words if w)}"
+            f"{nearest(found, words)}"
+        )
+
+
+def _merged(base: Stage, own: Stage) -> Stage:
+    """Replace checks of the same id in place; put new ones at the end."""
+    replaced = {check.id: check for check in own.checks}
+    kept = [replaced.pop(check.id, check) for check in base.checks]
+    return own.model_copy(update={"checks": (*kept, *replaced.values())})
+
+
+def _ids_once(stages: tuple[Stage, ...]) -> None:
+    seen: dict[str, str] = {}
+    for stage in stages:
+        for check in stage.checks:
+            if check.id in seen:
+                raise ChecklistError(
+                    f"{stage.id}: found check '{check.id}' again (first in {seen[check.id]}), "
+                    "expected each id once"
+                )
+            seen[check.id] = stage.id

@@ -1,0 +1,66 @@
+"""How grave a fault is where it is, among the faults that are there already."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from math import hypot
+
+from commission_tui.checks.faults.kinds import SEVERITIES, FaultKind, known_kind, usual_severity
+from commission_tui.checks.model.types import SeenFault
+from commission_tui.errors import InputError
+from commission_tui.wall.model.location import Cell, Location, parse_location
+from commission_tui.wall.model.wall_model import Wall
+
+CLOSE_PX = 5.0
+MANY_IN_A_MODULE = 3
+"""Two within 5 px or three in a module show; common practice, no published source."""
+_GONE = "verified"
+
+
+def suggested_severity(
+    kind: FaultKind, wall: Wall, location: Location, seen: Iterable[SeenFault] = ()
+) -> tuple[str, str]:
+    """Return the severity to suggest and, where it is not the usual one of the kind, why.
+
+    `location` is resolved on this wall; `seen` are the faults logged so far.
+    """
+    usual = usual_severity(kind, wall, location)
+    why = "" if usual == kind.severity else "in the middle of the picture"
+    crowd = _crowd(wall, location, seen) if kind.pixel else ""
+    if crowd and SEVERITIES.index(usual) > SEVERITIES.index("shows"):
+        return "shows", crowd
+    return usual, why
+
+
+def _crowd(wall: Wall, location: Location, seen: Iterable[SeenFault]) -> str:
+    """Say how close other faulty pixels are, when that makes one graver."""
+    if location.cell is None or location.pixel is None:
+        return ""
+    x, y = wall.canvas_pixel(location.cell, *location.pixel)
+    module = (location.cell, wall.module_at(location.cell, *location.pixel))
+    near, same = 0, 0
+    for cell, pixel in set(_pixels(wall, seen)):
+        other_x, other_y = wall.canvas_pixel(cell, *pixel)
+        near += 0 < hypot(other_x - x, other_y - y) <= CLOSE_PX
+        same += (cell, pixel) != (location.cell, location.pixel) and module == (
+            cell,
+            wall.module_at(cell, *pixel),
+        )
+    if near:
+        return f"{near + 1} faulty pixels within {CLOSE_PX:g} px"
+    if same + 1 >= MANY_IN_A_MODULE:
+        return f"{same + 1} faulty pixels in one module"
+    return ""
+
+
+def _pixels(wall: Wall, seen: Iterable[SeenFault]) -> Iterator[tuple[Cell, tuple[int, int]]]:
+    for fault in seen:
+        kind = known_kind(fault.kind)
+        if kind is None or not kind.pixel or fault.state == _GONE:
+            continue
+        try:
+            at = wall.resolve(parse_location(fault.location))
+        except InputError:  # a place that a revision of the wall took away
+            continue
+        if at.cell is not None and at.pixel is not None:
+            yield at.cell, at.pixel

@@ -1,0 +1,228 @@
+"""What every method does at its end: judge figures, say why in one sentence, say what is next."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+
+from commission_tui.checks.model.types import CheckInput, Figure, Limit, Outcome, Reading, Verdict
+from commission_tui.engineering.numeric.uncertainty import decide, readings_to_decide
+
+PLACES_SHOWN = 5
+_MOST_REPEATS = 30
+_WORST_FIRST = (Verdict.FAIL, Verdict.MARGINAL, Verdict.PASS)
+
+
+def judged(
+    name: str,
+    value: float,
+    unit: str = "",
+    *,
+    limit: Limit | None = None,
+    expanded: float | None = None,
+    digits: int = 3,
+) -> Figure:
+    """Return a figure with its verdict; without a limit it is a record only.
+
+    Raises
+    ------
+    ValueError
+        When the value or its uncertainty is beyond the range of numbers.
+    """
+    for part in (value, expanded or 0.0):
+        if not math.isfinite(part):
+            raise ValueError(f"{name} is beyond the range of numbers")
+    verdict = None
+    if limit is not None and not (limit.low is None and limit.high is None):
+        decision = decide(value, expanded or 0.0, low=limit.low, high=limit.high)
+        verdict = Verdict(decision.value)
+    return Figure(name, value, unit, expanded, limit, verdict, digits)
+
+
+def plain(name: str, value: float, unit: str = "", *, ok: bool, digits: int = 3) -> Figure:
+    """Return a figure that is right or wrong without a limit: a count, a designed value."""
+    verdict = Verdict.PASS if ok else Verdict.FAIL
+    return replace(judged(name, value, unit, digits=digits), verdict=verdict)
+
+
+def worst(verdicts: Iterable[Verdict | None]) -> Verdict:
+    """Return the worst of several verdicts; pass when nothing was judged."""
+    there = set(verdicts)
+    return next((verdict for verdict in _WORST_FIRST if verdict in there), Verdict.PASS)
+
+
+def conclude(
+    figures: Sequence[Figure],
+    reason: str = "",
+    *,
+    where: Sequence[str] = (),
+    next_step: str = "",
+    also: Verdict | None = None,
+) -> Outcome:
+    """Make the outcome: the worst figure decides, together with `also` if there is more to it."""
+    verdict = worst([*(figure.verdict for figure in figures), also])
+    step = next_step
+    if verdict is Verdict.MARGINAL:
+        step = repeat_text(figures, where)
+    elif verdict is Verdict.PASS:
+        step, where = "", ()
+    return Outcome(verdict, reason or sentence(figures), tuple(figures), step, None, tuple(where))
+
+
+def sentence(figures: Sequence[Figure], most: int = 3) -> str:
+    """Say each figure beside its limit: those that are not a pass, worst first, else the passes."""
+    return upper_first(clauses(figures, most))
+
+
+def clauses(figures: Sequence[Figure], most: int = 3) -> str:
+    """Say figures as `sentence` does, to stand after other words."""
+    judged_ones = [f for verdict in _WORST_FIRST for f in figures if f.verdict is verdict]
+    bad = [f for f in judged_ones if f.verdict is not Verdict.PASS]
+    limited = [f for f in judged_ones if f.limit is not None]
+    said = bad or limited or judged_ones
+    return "; ".join(against(figure) for figure in said[:most]) or "recorded, no limit agreed"
+
+
+def against(figure: Figure) -> str:
+    """Say one figure and its limit: ``mean 571 cd/m2 is within 540 to 660 cd/m2``."""
+    unit = f" {figure.unit}" if figure.unit else ""
+    head = f"{figure.name} {shown_by(figure)}{unit}"
+    if figure.limit is None:
+        return head
+    if figure.verdict is Verdict.MARGINAL:
+        spread = shown(figure.expanded or 0.0, 2)
+        return f"{head} cannot be told from the limit, {figure.limit}, within ±{spread}{unit}"
+    met = figure.verdict is Verdict.PASS
+    if figure.limit.low is not None and figure.limit.high is not None:
+        return f"{head} is {'within' if met else 'outside'} {figure.limit}"
+    return f"{head} {'meets' if met else 'misses'} the limit, {figure.limit}"
+
+
+def shown(value: float, digits: int = 3) -> str:
+    """Print a number to so many significant digits, never as a power of ten on site's scale."""
+    if value == 0 or not 1e-6 <= abs(value) < 1e9:
+        return f"{value:.{digits}g}"
+    decimals = digits - 1 - math.floor(math.log10(abs(value)))
+    text = f"{round(value, decimals):.{max(decimals, 0)}f}"
+    return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+def shown_by(figure: Figure) -> str:
+    """Print a figure with enough digits that it does not look like a limit it is not."""
+    limit = figure.limit
+    near = [] if limit is None else [x for x in (limit.low, limit.high) if x is not None]
+    for digits in range(figure.digits, figure.digits + 4):
+        text = shown(figure.value, digits)
+        if all(float(text) != x or figure.value == x for x in near):
+            return text
+    return shown(figure.value, figure.digits + 4)
+
+
+def repeat_text(figures: Sequence[Figure], where: Sequence[str] = ()) -> str:
+    """Say which readings to repeat, and how often, to get from marginal to a verdict."""
+    unsure = next((f for f in figures if f.verdict is Verdict.MARGINAL), None)
+    if unsure is None:
+        return ""
+    at = f" ({listed(where[:2])})" if where else ""
+    times = _repeats(unsure)
+    if times is None:
+        return (
+            f"{upper_first(unsure.name)} lies on the limit for this instrument: "
+            f"read again{at} with a better one, or agree in writing what counts."
+        )
+    often = "one more reading" if times == 1 else f"{times} more readings"
+    each = f" at {' and at '.join(where[:2])}" if where else ""
+    return (
+        f"Take {often}{each} to decide, logged as repeats; "
+        "they decide if scatter is the cause, else use a better instrument."
+    )
+
+
+def _repeats(figure: Figure) -> int | None:
+    """Further readings that would decide if all of the uncertainty were scatter."""
+    if figure.limit is None or not figure.expanded:
+        return None
+    further = readings_to_decide(
+        figure.value,
+        figure.expanded / 2,
+        2,
+        low=figure.limit.low,
+        high=figure.limit.high,
+        at_most=_MOST_REPEATS,
+    )
+    return None if further is None else further + 1
+
+
+def upper_first(text: str) -> str:
+    return text[:1].upper() + text[1:]
+
+
+def listed(places: Sequence[str], most: int = PLACES_SHOWN) -> str:
+    """Join places for a sentence; more than a handful are counted."""
+    shown_places = ", ".join(places[:most])
+    rest = len(places) - most
+    return f"{shown_places} and {rest} more" if rest > 0 else shown_places
+
+
+def standard(reading: Reading) -> float:
+    """Return the standard uncertainty (k = 1) of a reading, 0 when it is not known."""
+    return (reading.expanded or 0.0) / 2
+
+
+def largest_expanded(data: CheckInput, name: str) -> float | None:
+    """Return the largest expanded uncertainty of a field's readings; None when none is known."""
+    known = [r.expanded for r in data.field(name).values() if r.expanded is not None]
+    return max(known, default=None)
+
+
+def noes(data: CheckInput, name: str) -> list[str]:
+    """Return the places where a yes-no field was answered no."""
+    return [place for place, reading in data.field(name).items() if reading.value is False]
+
+
+def one_line(reading: Reading, most: int = 40) -> str:
+    """Return a recorded text cut to one short line, to stand in a sentence."""
+    words = "".join(c if c.isprintable() else " " for c in str(reading.value)).split()
+    text = " ".join(words)
+    return text if len(text) <= most else text[: most - 1] + "…"
+
+
+Placed = tuple[str, Figure]
+"""A figure and the place where it was read."""
+
+
+def ranked(placed: Iterable[Placed]) -> list[Placed]:
+    """Sort figures worst first: by verdict, then by how far they lie toward or past their limit."""
+    return sorted(placed, key=lambda item: (_rank(item[1].verdict), -_excess(item[1])))
+
+
+def bad_places(placed: Iterable[Placed]) -> list[str]:
+    """Return the places that are not a pass, in the order given."""
+    return [place for place, f in placed if f.verdict in {Verdict.FAIL, Verdict.MARGINAL}]
+
+
+def _rank(verdict: Verdict | None) -> int:
+    return _WORST_FIRST.index(verdict) if verdict in _WORST_FIRST else len(_WORST_FIRST)
+
+
+def _excess(figure: Figure) -> float:
+    limit = figure.limit
+    if limit is None:
+        return 0.0
+    over = [figure.value - limit.high] if limit.high is not None else []
+    under = [limit.low - figure.value] if limit.low is not None else []
+    return max(over + under, default=0.0)
+
+
+def lowest(*limits: Limit) -> Limit:
+    """Return the limit whose upper bound binds first."""
+    return min(limits, key=lambda limit: math.inf if limit.high is None else limit.high)
+
+
+def worst_of_each(ranked_figures: list[Figure]) -> list[Figure]:
+    """Return the first figure of each limit, of figures that stand worst first."""
+    first: dict[str, Figure] = {}
+    for figure in ranked_figures:
+        first.setdefault(figure.limit.name if figure.limit else figure.name, figure)
+    return list(first.values())

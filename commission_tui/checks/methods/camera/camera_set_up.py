@@ -1,0 +1,259 @@
+"""Each camera as it stands: what it samples, which shutters and framings are clean, its colours."""
+
+from __future__ import annotations
+
+from commission_tui.checks.judgement import (
+    Placed,
+    bad_places,
+    clauses,
+    conclude,
+    judged,
+    listed,
+    plain,
+    ranked,
+    sentence,
+    shown,
+    upper_first,
+)
+from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Verdict
+from commission_tui.checks.registry import method
+from commission_tui.engineering.structure.geometry import pitch_mm
+from commission_tui.engineering.viewing.camera import (
+    clean_shutters,
+    moire,
+    photosite_um,
+    photosites_per_pixel,
+    shortest_clean_focal_length_mm,
+)
+from commission_tui.wall.model.file_model import Camera
+
+_RESOLVED = 2.0
+"""Photosites for each wall pixel from which its grid is resolved."""
+_MOIRE = "moiré"
+_CLEAN = "clean"
+_AGREED_LOOK = "an agreed look"
+_CHANNELS = ("red", "green", "blue")
+
+
+@method(
+    "camera_list",
+    fields=("distance_m", "lens_mm", "sensor_width_mm", "raster_px"),
+    limits=("distance_from_plan_percent",),
+    optional_fields=("shutter_type", "frame_rate_hz"),
+)
+def camera_list(data: CheckInput) -> Outcome:
+    """Hold each camera's place against the plan, and say how finely it samples the wall."""
+    placed = ranked(_off_plan(data))
+    sampling = [figure for camera in data.wall.file.cameras for figure in _sampling(data, camera)]
+    figures = [figure for _, figure in placed]
+    if not figures and not sampling:
+        return Outcome(Verdict.OPEN, "distances are needed first")
+    parts = [clauses(figures)] if figures else []
+    parts += [f"{f.name} {shown(f.value, 2)}" for f in sampling[:2]]
+    step = "Write the camera's place into the wall file; what it predicts for this camera is void."
+    return conclude(
+        [*figures, *sampling],
+        upper_first("; ".join(parts)),
+        where=bad_places(placed),
+        next_step=step,
+    )
+
+
+def _off_plan(data: CheckInput) -> list[Placed]:
+    placed: list[Placed] = []
+    limit = data.limits["distance_from_plan_percent"]
+    for camera in data.wall.file.cameras:
+        reading = data.one("distance_m", camera.name)
+        if reading is None:
+            continue
+        per_m = 100 / camera.distance_m
+        figure = judged(
+            f"distance from the plan's of {camera.name}",
+            reading.number * per_m - 100,
+            "%",
+            limit=limit,
+            expanded=None if reading.expanded is None else reading.expanded * per_m,
+        )
+        placed.append((camera.name, figure))
+    return placed
+
+
+def _pitch(data: CheckInput) -> float:
+    return min(pitch_mm(c.width_mm, c.width_px) for c in data.wall.cabinets.values())
+
+
+def _sampling(data: CheckInput, camera: Camera) -> list[Figure]:
+    """Return photosites for each wall pixel; none where it cannot be said."""
+    names = ("distance_m", "lens_mm", "sensor_width_mm", "raster_px")
+    numbers = [r.number for name in names if (r := data.one(name, camera.name)) is not None]
+    if len(numbers) < len(names):
+        return []
+    distance_m, lens_mm, sensor_mm, raster = numbers
+    try:
+        site = photosite_um(sensor_mm, round(raster))
+        found = moire(_pitch(data), distance_m, lens_mm, site)
+    except ValueError:
+        return []
+    name = f"photosites for each wall pixel on {camera.name} ({found.zone})"
+    return [judged(name, found.photosites_per_pixel, digits=2)]
+
+
+@method("shutter_steps", fields=("shutter_s", "grade"))
+def shutter_steps(data: CheckInput) -> Outcome:
+    """List the shutters round the one in use that showed no bands; each camera needs one."""
+    figures: list[Figure] = []
+    said, none_clean = [], []
+    for camera in data.wall.file.cameras:
+        graded = _graded(data, camera.name)
+        if not graded:
+            continue
+        clean = [shutter for shutter, grade in graded if grade == 0]
+        name = f"clean shutters of {camera.name}"
+        figures.append(plain(name, len(clean), ok=bool(clean)))
+        if not clean:
+            none_clean.append(camera.name)
+        said.append(f"{camera.name}: {_times(clean) if clean else 'none clean'}")
+    if not figures:
+        return Outcome(Verdict.OPEN, "the shutter time and the grade of a step are needed")
+    reason = f"Clean shutters seen on {'; '.join(said)}"
+    return conclude(figures, reason, where=none_clean, next_step=_shutters_to_try(data, none_clean))
+
+
+def _graded(data: CheckInput, camera: str) -> list[tuple[float, float]]:
+    """Return shutter time and grade of each step of a camera that has both."""
+    found = []
+    for place, shutter in data.field("shutter_s").items():
+        grade = data.one("grade", place)
+        if place.rpartition(", ")[0] == camera and grade is not None:
+            found.append((shutter.number, grade.number))
+    return found
+
+
+def _times(shutters_s: list[float]) -> str:
+    return ", ".join(
+        f"1/{shown(1 / s, 4)} s" for s in sorted(set(shutters_s), reverse=True) if s > 0
+    )
+
+
+def _shutters_to_try(data: CheckInput, none_clean: list[str]) -> str:
+    refresh_hz = data.wall.file.processor.refresh_hz
+    camera = next((c for c in data.wall.file.cameras if c.name in none_clean), None)
+    usual = (
+        "Look for a shutter that holds whole refreshes, or for another refresh mode of the wall."
+    )
+    if refresh_hz is None or camera is None:
+        return usual
+    near = [found.shutter_s for found in clean_shutters(refresh_hz, camera.shutter_s)]
+    return f"{usual} On {camera.name} try {_times(near)}."
+
+
+@method(
+    "camera_framing",
+    fields=("framing", "clean_from_mm", "clean_to_mm"),
+    optional_fields=("written_limit",),
+)
+def camera_framing(data: CheckInput) -> Outcome:
+    """Weigh what was seen of moiré over the zoom with the framings that are used.
+
+    Where there is moiré there may be no clean range; where there is none, the range is asked for.
+    """
+    unknown = [camera.name for camera in data.wall.file.cameras if _range_missing(data, camera)]
+    if unknown:
+        return Outcome(Verdict.OPEN, f"the clean range of {unknown[0]} is needed")
+    figures: list[Figure] = []
+    bad, said = [], []
+    for camera in data.wall.file.cameras:
+        seen = data.one("framing", camera.name)
+        figures += _ends(data, camera)
+        if seen is not None and seen.value == _MOIRE:
+            bad.append(camera.name)
+            said.append(f"moiré in the framings used on {camera.name}")
+        elif seen is not None and seen.value == _CLEAN and _lens_outside(data, camera):
+            bad.append(camera.name)
+            said.append(f"the lens of {camera.name} in the wall file is outside its clean range")
+        elif seen is not None and seen.value != _CLEAN and data.one("written_limit") is None:
+            bad.append(camera.name)
+            said.append(f"the limit for {camera.name} is not written down")
+    reason = (
+        upper_first("; ".join(said)) or "Every framing in use is clean or within a written limit"
+    )
+    also = Verdict.FAIL if bad else None
+    return conclude(figures, reason, where=bad, next_step=_framing_advice(data, bad), also=also)
+
+
+def _range_missing(data: CheckInput, camera: Camera) -> bool:
+    seen = data.one("framing", camera.name)
+    ends = [data.one(name, camera.name) for name in ("clean_from_mm", "clean_to_mm")]
+    return seen is not None and seen.value != _MOIRE and None in ends
+
+
+def _lens_outside(data: CheckInput, camera: Camera) -> bool:
+    low, high = (data.one(name, camera.name) for name in ("clean_from_mm", "clean_to_mm"))
+    lens = camera.focal_length_mm
+    if low is None or high is None or lens is None:
+        return False
+    return not low.number <= lens <= high.number
+
+
+def _ends(data: CheckInput, camera: Camera) -> list[Figure]:
+    """Record how finely the wall is sampled at both ends of the clean range."""
+    figures = []
+    for name, words in (("clean_from_mm", "widest"), ("clean_to_mm", "longest")):
+        lens = data.one(name, camera.name)
+        if lens is None or camera.photosite_um is None:
+            continue
+        try:
+            found = photosites_per_pixel(
+                _pitch(data), camera.distance_m, lens.number, camera.photosite_um
+            )
+        except ValueError:
+            continue
+        said = f"photosites for each wall pixel at the {words} clean lens of {camera.name}"
+        figures.append(judged(said, found, digits=2))
+    return figures
+
+
+def _framing_advice(data: CheckInput, bad: list[str]) -> str:
+    usual = "Change framing, focus or the camera's place, or agree a limit in writing"
+    camera = next((c for c in data.wall.file.cameras if c.name in bad), None)
+    if camera is None or camera.photosite_um is None:
+        return usual + "."
+    try:
+        lens = shortest_clean_focal_length_mm(
+            _pitch(data), camera.distance_m, camera.photosite_um, _RESOLVED
+        )
+    except ValueError:
+        return usual + "."
+    return f"{usual}; from about {shown(lens, 2)} mm upward {camera.name} resolves the wall's grid."
+
+
+@method(
+    "white_in_camera",
+    fields=("red_percent", "green_percent", "blue_percent", "look"),
+    limits=("channel_percent",),
+)
+def white_in_camera(data: CheckInput) -> Outcome:
+    """Judge the wall's white against a white card in each camera, colour channel by channel."""
+    placed: list[Placed] = []
+    for colour in _CHANNELS:
+        for camera, reading in data.field(f"{colour}_percent").items():
+            look = data.one("look", camera)
+            agreed = look is not None and look.value == _AGREED_LOOK
+            figure = judged(
+                f"{colour} of the wall off the card on {camera}",
+                reading.number,
+                "%",
+                limit=None if agreed else data.limits["channel_percent"],
+                expanded=reading.expanded,
+            )
+            placed.append((camera, figure))
+    order = ranked(placed)
+    looks = [c for c, r in data.field("look").items() if r.value == _AGREED_LOOK]
+    figures = [figure for _, figure in order]
+    reason = sentence(figures) + (f"; an agreed look on {listed(looks)}" if looks else "")
+    step = (
+        "Set the wall's white to the front light's colour temperature, or agree the look in writing; "
+        "balance the cameras to the card, not to the wall."
+    )
+    bad = list(dict.fromkeys(bad_places(order)))
+    return conclude(figures, reason, where=bad, next_step=step)

@@ -1,0 +1,321 @@
+"""The design before anything hangs: rasters, ports, chains, seats and cameras, failures, heat."""
+
+from __future__ import annotations
+
+from commission_tui.checks.judgement import (
+    Placed,
+    bad_places,
+    clauses,
+    conclude,
+    judged,
+    listed,
+    noes,
+    plain,
+    ranked,
+    sentence,
+    shown,
+    upper_first,
+)
+from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Verdict
+from commission_tui.checks.registry import method
+from commission_tui.engineering.power.power import heat_btu_h, heat_tons
+from commission_tui.engineering.signal.rasters import RasterFit, capacity_at_px, fit_raster
+from commission_tui.engineering.structure.geometry import pitch_mm
+from commission_tui.engineering.viewing.camera import farthest_clean_distance_m, moire
+from commission_tui.engineering.viewing.viewing import arcmin, seat, text_height_px
+from commission_tui.wall.model.file_model import Camera, Input
+
+_FILLS, _PART = "one to one, fills the canvas", "one to one, part of the canvas"
+
+
+@method(
+    "canvas_rasters",
+    fields=("scaling",),
+    optional_fields=("media_width_px", "media_height_px"),
+)
+def canvas_rasters(data: CheckInput) -> Outcome:
+    """Hold what is said of each source's scaling against its raster and the canvas."""
+    wall = data.wall
+    canvas = (wall.width_px, wall.height_px)
+    wrong: list[str] = []
+    said: list[str] = []
+    figures = [Figure("canvas width", canvas[0], "px", digits=6)]
+    figures.append(Figure("canvas height", canvas[1], "px", digits=6))
+    for source in wall.file.inputs:
+        fit = fit_raster((source.width_px, source.height_px), canvas)
+        figures.append(Figure(f"scale to fill from {source.name}", fit.scale, digits=4))
+        answer = data.one("scaling", source.name)
+        if answer is not None and (why := _not_so(data, source, str(answer.value), fit)):
+            wrong.append(source.name)
+            said.append(f"{source.name} {why}")
+    media = _media(data)
+    if media and media != canvas:
+        said.append(
+            f"the media server plays {media[0]} x {media[1]} px on {canvas[0]} x {canvas[1]}"
+        )
+        wrong.append("media server")
+    reason = "; ".join(said) or f"Every source as said, canvas {canvas[0]} x {canvas[1]} px"
+    step = (
+        "Have the source set to the canvas, or the scaling agreed in writing with what it costs: "
+        "soft text, or a black border."
+    )
+    extra = Verdict.FAIL if wrong else None
+    return conclude(figures, upper_first(reason), where=wrong, next_step=step, also=extra)
+
+
+def _not_so(data: CheckInput, source: Input, said: str, fit: RasterFit) -> str:
+    """Say why an answer cannot be right for a source's raster, or nothing."""
+    size = f"{source.width_px} x {source.height_px} px"
+    wall = data.wall
+    if said == _FILLS and (fit.scale != 1 or fit.unused_px):
+        return f"is {size} and cannot fill the canvas pixel for pixel"
+    if said == _PART and (source.width_px > wall.width_px or source.height_px > wall.height_px):
+        return f"is {size}, larger than the canvas: pixel for pixel it is cut"
+    if said not in data.good.get("scaling", (said,)):
+        return f"is {size}: {said}; {fit.scale:.3g} times, {fit.unused_px} px stay black"
+    return ""
+
+
+def _media(data: CheckInput) -> tuple[float, float] | None:
+    width, height = data.one("media_width_px"), data.one("media_height_px")
+    return None if width is None or height is None else (width.number, height.number)
+
+
+@method(
+    "port_schedule",
+    fields=("bits", "frame_rate_hz", "rule"),
+    limits=("of_capacity_percent",),
+)
+def port_schedule(data: CheckInput) -> Outcome:
+    """Load each port at the depth and rate that will be set, by the rule of the maker's sheet."""
+    # Here, not at the top: the review brings in arrays, which every start would pay for.
+    from commission_tui.wall.review.design_review import review
+
+    bits, rate, rule = data.one("bits"), data.one("frame_rate_hz"), data.one("rule")
+    if bits is None or rate is None or rule is None:
+        return Outcome(Verdict.OPEN, "bit depth, frame rate and the rule are needed")
+    processor, ports = data.wall.file.processor, review(data.wall).ports
+    if not ports:
+        return Outcome(Verdict.OPEN, "the wall file names no chain yet")
+    capacity = capacity_at_px(
+        processor.pixels_per_port,
+        (processor.bits, processor.frame_rate_hz),
+        (round(bits.number), rate.number),
+    )
+    limit = data.limits["of_capacity_percent"]
+    placed = []
+    for port in ports:
+        load = port.sum_px if rule.value == "sum" else port.rectangle_px
+        share = 100 * load / max(1, capacity)
+        spread = None if rate.expanded is None else share * rate.expanded / rate.number
+        name = f"load of port {port.port}"
+        placed.append((f"P{port.port}", judged(name, share, "%", limit=limit, expanded=spread)))
+    order = ranked(placed)
+    figures = [f for _, f in order[:3]]
+    figures.append(Figure("capacity of a port as set", capacity, "px", digits=7))
+    differs = rule.value != processor.load_rule
+    reason = sentence(figures)
+    if differs:
+        reason = (
+            f"The wall file counts by {processor.load_rule}, the sheet by {rule.value}; {reason}"
+        )
+    step = "Move cabinets to another port, or lower depth or rate; put the rule in the wall file."
+    extra = Verdict.FAIL if differs else None
+    return conclude(figures, reason, where=bad_places(order), next_step=step, also=extra)
+
+
+@method(
+    "chain_lengths",
+    fields=("copper_m", "cards_most"),
+    limits=("copper_m", "of_cards_percent"),
+    optional_fields=("fibre_m",),
+)
+def chain_lengths(data: CheckInput) -> Outcome:
+    """Hold the longest chain against the maker's number, and each copper run against its channel."""
+    most = data.one("cards_most")
+    if most is None:
+        return Outcome(Verdict.OPEN, "the maker's longest chain is not recorded yet")
+    if most.number < 1:
+        raise ValueError(f"the longest chain is {most.number:g} cards, expected 1 or more")
+    placed: list[Placed] = [
+        (
+            port,
+            judged(
+                f"copper run of {port}",
+                reading.number,
+                "m",
+                limit=data.limits["copper_m"],
+                expanded=reading.expanded,
+            ),
+        )
+        for port, reading in data.field("copper_m").items()
+    ]
+    limit = data.limits["of_cards_percent"]
+    for chain in data.wall.chains:
+        share = 100 * len(chain.cells) / most.number
+        placed.append(
+            (f"P{chain.port}", judged(f"cards on P{chain.port}", share, "%", limit=limit))
+        )
+    if not placed:
+        return Outcome(Verdict.OPEN, "the wall file names no chain yet")
+    order = ranked(placed)
+    figures = [f for _, f in order[:4]]
+    longest = max((len(chain.cells) for chain in data.wall.chains), default=0)
+    figures.append(judged("cards to spare on the longest chain", most.number - longest))
+    bad = list(dict.fromkeys(bad_places(order)))
+    step = (
+        "Run the named port another way, go over to fibre, or split its chain; re-issue the plan."
+    )
+    return conclude(figures, where=bad, next_step=step)
+
+
+@method(
+    "viewing_geometry",
+    fields=("seats_as_filed", "cameras_as_filed", "aside_m", "away_m"),
+)
+def viewing_geometry(data: CheckInput) -> Outcome:
+    """Record what seats and cameras of the wall file will see; the file must be that of the plan."""
+    kinds = data.wall.cabinets.values()
+    coarse = max(pitch_mm(c.width_mm, c.width_px) for c in kinds)
+    targets = data.wall.file.targets
+    figures: list[Figure] = []
+    if targets.nearest_m is not None:
+        seen = arcmin(coarse, targets.nearest_m)
+        figures.append(Figure("pixel from the nearest seat", seen, "arcmin"))
+    if targets.farthest_m is not None:
+        least = text_height_px(coarse, targets.farthest_m)
+        figures.append(Figure("smallest capital for the farthest seat", least, "px"))
+    aside, away = data.one("aside_m"), data.one("away_m")
+    if aside is not None and away is not None:
+        widest = seat(data.wall.width_mm, coarse, aside.number, away.number)
+        figures.append(Figure("angle at the widest seat", widest.off_axis_deg, "deg"))
+    for camera in data.wall.file.cameras:
+        figures += _framing(data, camera)
+    wrong = [
+        words
+        for field, words in (("seats_as_filed", "seats"), ("cameras_as_filed", "cameras"))
+        if noes(data, field)
+    ]
+    reason = f"Not those of the plan: {listed(wrong)}" if wrong else _said(figures)
+    step = "Put the seats and cameras of the plan into the wall file and read its review again."
+    extra = Verdict.FAIL if wrong else None
+    return conclude(figures, reason, where=wrong, next_step=step, also=extra)
+
+
+def _said(figures: list[Figure]) -> str:
+    told = [f"{f.name} {shown(f.value)} {f.unit}".strip() for f in figures[:3]]
+    return upper_first("; ".join(told)) or "Recorded; the wall file states no seat and no camera"
+
+
+def _framing(data: CheckInput, camera: Camera) -> list[Figure]:
+    if camera.focal_length_mm is None or camera.photosite_um is None:
+        return []
+    pitch = min(pitch_mm(c.width_mm, c.width_px) for c in data.wall.cabinets.values())
+    try:
+        found = moire(pitch, camera.distance_m, camera.focal_length_mm, camera.photosite_um)
+        clean_m = farthest_clean_distance_m(pitch, camera.focal_length_mm, camera.photosite_um)
+    except ValueError:
+        return []
+    name = f"photosites for each wall pixel on {camera.name} ({found.zone})"
+    return [
+        Figure(name, found.photosites_per_pixel, digits=2),
+        Figure(f"farthest framing of that lens without moire, {camera.name}", clean_m, "m"),
+    ]
+
+
+@method(
+    "single_failures",
+    fields=("parts_complete", "accepted"),
+    limits=("dark_cabinets",),
+    optional_fields=("told_to",),
+)
+def single_failures(data: CheckInput) -> Outcome:
+    """Fail each part of the wall file once, on paper, and hold the darkest against what is agreed."""
+    # Here, not at the top: most starts need no link graph.
+    from commission_tui.wall.review.redundancy import graph_of
+
+    failures = graph_of(data.wall).failures()
+    shared = [f for f in failures if f.kind not in {"cabinet", "jumper"}]
+    worst = max((len(f.dark) for f in failures), default=0)
+    limit = data.limits["dark_cabinets"]
+    bounded = limit if limit.high is not None else None
+    figures = [
+        judged("most cabinets dark from one failure", worst, limit=bounded, digits=6),
+        Figure("parts whose failure darkens a cabinet", len(failures), digits=6),
+    ]
+    told = [f"{f.name} darkens {len(f.dark)}" for f in shared[:3]]
+    wrong = [
+        words
+        for field, words in (
+            ("parts_complete", "the wall file lacks parts"),
+            ("accepted", "the client does not accept what one failure takes"),
+        )
+        if noes(data, field)
+    ]
+    over = [f.name for f in failures if limit.high is not None and len(f.dark) > limit.high]
+    reason = "; ".join([*wrong, *(told or ["no single failure darkens a shared part"])])
+    step = (
+        "List the missing parts in the wall file; feed backups from another circuit and another "
+        "trunk than the main ones, or have the client agree to what is lost."
+    )
+    return conclude(
+        figures,
+        upper_first(reason),
+        where=over,
+        next_step=step,
+        also=Verdict.FAIL if wrong else None,
+    )
+
+
+@method(
+    "heat_balance",
+    fields=("accepted", "accepted_by", "cooling_kw"),
+    limits=("cooling_of_average_percent",),
+    optional_fields=("average_percent", "rear_mm", "rear_mm_least"),
+)
+def heat_balance(data: CheckInput) -> Outcome:
+    """Hold the cooling that is set aside against what the wall gives off on average."""
+    cooling = data.one("cooling_kw")
+    average_w = _average_w(data)
+    if cooling is None or average_w is None:
+        return Outcome(Verdict.OPEN, "the cooling set aside and the average load are needed")
+    most_w = data.wall.power_max_w
+    rear, least = data.one("rear_mm"), data.one("rear_mm_least")
+    share = 100_000 * cooling.number / average_w
+    figures = [
+        judged(
+            "cooling set aside of the average heat",
+            share,
+            "%",
+            limit=data.limits["cooling_of_average_percent"],
+            expanded=None
+            if cooling.expanded is None
+            else share * cooling.expanded / cooling.number,
+        ),
+        Figure("heat on average", average_w / 1000, "kW"),
+        Figure("heat at most", most_w / 1000, "kW"),
+        Figure("heat at most, in BTU/h", heat_btu_h(most_w), digits=5),
+        Figure("heat on average, in tons of refrigeration", heat_tons(average_w)),
+    ]
+    if rear is not None and least is not None:
+        ok = rear.number >= least.number
+        figures.append(plain("depth behind the wall", rear.number, "mm", ok=ok, digits=5))
+    refused = bool(noes(data, "accepted"))
+    reason = clauses(figures)
+    if refused:
+        reason = f"whoever plans the air has not accepted the heat; {reason}"
+    step = (
+        "Give heat at most and on average to whoever plans the air, and have the answer in writing."
+    )
+    extra = Verdict.FAIL if refused else None
+    return conclude(figures, upper_first(reason), next_step=step, also=extra)
+
+
+def _average_w(data: CheckInput) -> float | None:
+    """Return the typical power of the wall file, else the stated share of the maximum."""
+    share = data.one("average_percent")
+    if share is not None:
+        return data.wall.power_max_w * min(100.0, max(0.1, share.number)) / 100
+    typical = [c.kind.power_typical_w for c in data.wall.cabinets.values()]
+    known = [watts for watts in typical if watts is not None]
+    return sum(known) if len(known) == len(typical) else None

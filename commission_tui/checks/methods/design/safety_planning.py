@@ -1,0 +1,230 @@
+"""The design's circuits and its calculation of the suspension, on paper.
+
+It computes to warn and approves nothing: that is the electrician's and the engineer's, under law.
+"""
+
+from __future__ import annotations
+
+import math
+from itertools import pairwise
+from typing import TYPE_CHECKING
+
+from commission_tui.checks.judgement import (
+    Placed,
+    bad_places,
+    clauses,
+    conclude,
+    judged,
+    noes,
+    plain,
+    ranked,
+    sentence,
+    shown,
+    upper_first,
+    worst_of_each,
+)
+from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Verdict
+from commission_tui.checks.registry import method
+from commission_tui.engineering.numeric.units import convert
+from commission_tui.engineering.power.power import phase_imbalance
+from commission_tui.engineering.structure.suspension import beam_reactions_kn
+
+if TYPE_CHECKING:
+    from commission_tui.wall.review.design_review import CircuitLoad
+
+_PHASES = 3
+_ALIKE = 0.02
+"""Loads within 2 % of each other look like the total shared out (common practice)."""
+_MANY_POINTS = 3
+
+
+@method(
+    "power_schedule",
+    fields=("cable_carries_a",),
+    limits=(
+        "of_breaker_percent",
+        "breaker_of_cable_percent",
+        "drop_percent",
+        "imbalance_percent",
+        "of_rated_residual_percent",
+    ),
+    optional_fields=("checked_by",),
+)
+def power_schedule(data: CheckInput) -> Outcome:
+    """Load every circuit with its cabinets' maximum, before a breaker has to."""
+    # Here, not at the top: the review brings in arrays, which every start would pay for.
+    from commission_tui.wall.review.design_review import review
+
+    found = review(data.wall)
+    if not found.circuits:
+        return Outcome(Verdict.OPEN, "the wall file names no circuit yet")
+    placed: list[Placed] = []
+    for circuit in found.circuits:
+        placed += _shares(data, circuit)
+    order = ranked(placed)
+    figures = worst_of_each([figure for _, figure in order])
+    if len(found.phase_currents_a) == _PHASES:
+        percent = 100 * phase_imbalance(list(found.phase_currents_a.values()))
+        limit = data.limits["imbalance_percent"]
+        figures.append(judged("imbalance of the phases by schedule", percent, "%", limit=limit))
+    bad = list(dict.fromkeys(bad_places(order)))
+    step = (
+        "Have the electrician spread the cabinets over more circuits or change breaker and cable; "
+        "re-issue the schedule. The local code decides."
+    )
+    return conclude(figures, where=bad, next_step=step)
+
+
+def _shares(data: CheckInput, circuit: CircuitLoad) -> list[Placed]:
+    """Judge one circuit: breaker, cable, drop in the cable and standing leakage, where known."""
+    name = circuit.name
+    shares = [
+        ("of_breaker_percent", "load of the breaker", circuit.current_a / circuit.breaker_a),
+    ]
+    if circuit.drop_v is not None:
+        shares.append(("drop_percent", "drop in the cable", circuit.drop_v / circuit.voltage_v))
+    if circuit.leakage_ma is not None and circuit.leakage_limit_ma:
+        device_ma = next(
+            c.circuit.residual_ma for c in data.wall.circuits if c.name == circuit.name
+        )
+        share = circuit.leakage_ma / (device_ma or math.inf)
+        shares.append(("of_rated_residual_percent", "leakage of the residual device", share))
+    placed: list[Placed] = [
+        (name, judged(f"{words} on {name}", 100 * share, "%", limit=data.limits[limit]))
+        for limit, words, share in shares
+    ]
+    cable = data.one("cable_carries_a", name)
+    if cable is not None:
+        if cable.number <= 0:
+            raise ValueError(f"the cable of {name} carries {cable.number:g} A, expected more")
+        share = 100 * circuit.breaker_a / cable.number
+        figure = judged(
+            f"breaker of what the cable carries on {name}",
+            share,
+            "%",
+            limit=data.limits["breaker_of_cable_percent"],
+            expanded=None if cable.expanded is None else share * cable.expanded / cable.number,
+        )
+        placed.append((name, figure))
+    return placed
+
+
+@method(
+    "structural_documents",
+    fields=("signed", "mass_kg", "sharing"),
+    limits=("of_rated_percent", "predicted_from_mass_percent"),
+    optional_fields=("reference", "engineer", "dynamic_factor"),
+)
+def structural_documents(data: CheckInput) -> Outcome:
+    """Hold the calculation's figures against the wall file and each other; approve nothing."""
+    mass = data.one("mass_kg")
+    if mass is None:
+        return Outcome(Verdict.OPEN, "the mass of the calculation is not recorded yet")
+    cabinets_kg = data.wall.weight_kg
+    figures = [
+        plain(
+            "mass of the calculation", mass.number, "kg", ok=mass.number >= cabinets_kg, digits=5
+        ),
+        Figure("cabinets alone", cabinets_kg, "kg", digits=5),
+    ]
+    placed = _points(data)
+    figures += [figure for _, figure in placed[:1]]
+    figures += _sum_of_points(data)
+    figures += _as_a_beam(data)
+    said = [words for words, wrong in _refusals(data) if wrong]
+    refused = bool(said)
+    if mass.number < cabinets_kg:
+        said.append(f"the calculation carries less than the cabinets' {shown(cabinets_kg, 4)} kg")
+    if _alike(data):
+        said.append(
+            "all points get the same load: a stiff beam does not share so, ask the engineer"
+        )
+    reason = "; ".join([*said, clauses(figures)]) if said else sentence(figures)
+    return conclude(
+        figures,
+        upper_first(reason),
+        where=bad_places(placed),
+        next_step="Ask the structural engineer; nothing is hung on the strength of this check.",
+        also=Verdict.FAIL if refused else None,
+    )
+
+
+def _refusals(data: CheckInput) -> list[tuple[str, bool]]:
+    sharing = data.one("sharing")
+    good = data.good.get("sharing", ())
+    return [
+        ("the calculation is not signed by a competent engineer", bool(noes(data, "signed"))),
+        (
+            f"loads shared by {sharing.value}" if sharing else "",
+            sharing is not None and bool(good) and sharing.value not in good,
+        ),
+    ]
+
+
+def _points(data: CheckInput) -> list[Placed]:
+    factor = data.one("dynamic_factor")
+    times = 1.0 if factor is None else max(1.0, factor.number)
+    return ranked(
+        (
+            p.name,
+            judged(
+                f"predicted load of the rated one at {p.name}",
+                100 * times * p.predicted_kn / p.rated_kn,
+                "%",
+                limit=data.limits["of_rated_percent"],
+            ),
+        )
+        for p in data.wall.file.suspension_points
+        if p.predicted_kn is not None
+    )
+
+
+def _predicted(data: CheckInput) -> list[tuple[float, float]]:
+    """Return place and predicted load of each point; nothing unless every point has one."""
+    points = data.wall.file.suspension_points
+    pairs = [(p.x_mm, p.predicted_kn) for p in points if p.predicted_kn is not None]
+    return sorted(pairs) if len(pairs) == len(points) else []
+
+
+def _sum_of_points(data: CheckInput) -> list[Figure]:
+    points, mass = _predicted(data), data.one("mass_kg")
+    if not points or mass is None or mass.number <= 0:
+        return []
+    total = math.fsum(load for _, load in points)
+    weight = convert(mass.number, "kgf", "kN")
+    spread = None
+    if mass.expanded is not None:
+        spread = 100 * total / weight * mass.expanded / mass.number
+    return [
+        judged(
+            "sum of the predicted loads from the stated mass",
+            100 * (total - weight) / weight,
+            "%",
+            limit=data.limits["predicted_from_mass_percent"],
+            expanded=spread,
+        )
+    ]
+
+
+def _alike(data: CheckInput) -> bool:
+    loads = [load for _, load in _predicted(data)]
+    return len(loads) >= _MANY_POINTS and max(loads) - min(loads) <= _ALIKE * max(loads)
+
+
+def _as_a_beam(data: CheckInput) -> list[Figure]:
+    """Record the heaviest point of one stiff, level beam, as a check of sense only."""
+    points = _predicted(data)
+    if len(points) < _MANY_POINTS:
+        return []
+    left = min(c.x_mm for c in data.wall.cabinets.values())
+    ends = (points[0][0] - left, left + data.wall.width_mm - points[-1][0])
+    spans = [(b - a) / 1000 for (a, _), (b, _) in pairwise(points)]
+    total = math.fsum(load for _, load in points)
+    if min(ends) < 0 or total <= 0:
+        return []
+    length_m = data.wall.width_mm / 1000
+    found = beam_reactions_kn(spans, total / length_m, (ends[0] / 1000, ends[1] / 1000))
+    return [
+        Figure("heaviest point of one stiff level beam", max(found.reactions_kn), "kN"),
+        Figure("heaviest point predicted", max(load for _, load in points), "kN"),
+    ]

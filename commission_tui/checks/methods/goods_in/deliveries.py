@@ -1,0 +1,216 @@
+"""Goods in: one batch or a plan, no dew on cold cabinets, meters that agree before they are used."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+
+from commission_tui.checks.judgement import (
+    Placed,
+    bad_places,
+    clauses,
+    conclude,
+    judged,
+    noes,
+    plain,
+    ranked,
+    shown,
+    standard,
+    upper_first,
+    worst_of_each,
+)
+from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Reading, Verdict
+from commission_tui.checks.registry import method
+from commission_tui.engineering.numeric.uncertainty import combine, propagate
+from commission_tui.engineering.structure.humidity import dew_point_c
+from commission_tui.wall.model.location import Cell
+
+_ONE_BATCH = "one batch"
+
+
+@method(
+    "batch_plan",
+    fields=("cabinets_counted", "spares_counted", "mix"),
+    optional_fields=("batch", "serials_kept"),
+)
+def batch_plan(data: CheckInput) -> Outcome:
+    """Hold the counts against the design, and the batch marks against what is said of them."""
+    figures: list[Figure] = []
+    said: list[str] = []
+    cabinets, spares = data.one("cabinets_counted"), data.one("spares_counted")
+    if cabinets is not None:
+        wanted = len(data.wall.cabinets)
+        figures.append(
+            plain("cabinets counted", cabinets.number, ok=cabinets.number >= wanted, digits=6)
+        )
+        said.append(f"{shown(cabinets.number, 6)} cabinets for {wanted} places")
+    if spares is not None:
+        said.append(f"{shown(spares.number, 6)} spare modules")
+        agreed = data.wall.file.targets.spare_modules
+        ok = agreed is None or spares.number >= agreed
+        figures.append(plain("spare modules counted", spares.number, ok=ok, digits=6))
+        if agreed is not None and not ok:
+            said[-1] += f" of {agreed} agreed"
+    extra, words = _mix(data)
+    figures += _batches(data)
+    step = "Have the missing parts sent, and agree in writing where each batch hangs."
+    reason = "; ".join([*said, *words])
+    return conclude(figures, upper_first(reason), next_step=step, also=extra)
+
+
+def _mix(data: CheckInput) -> tuple[Verdict | None, list[str]]:
+    """Hold what is said of the batches against the marks that were read."""
+    words: list[str] = []
+    answer = data.one("mix")
+    marks = {str(r.value).casefold() for r in data.field("batch").values()}
+    bad = bool(noes(data, "serials_kept"))
+    if bad:
+        words.append("the serial numbers are not kept")
+    if answer is not None:
+        words.append(str(answer.value))
+        good = data.good.get("mix", (_ONE_BATCH,))
+        bad = bad or answer.value not in good
+        if answer.value == _ONE_BATCH and len(marks) > 1:
+            bad = True
+            words.append(f"yet {len(marks)} batch marks were read")
+    return (Verdict.FAIL if bad else None), words
+
+
+def _batches(data: CheckInput) -> list[Figure]:
+    """Count batches, the seams where two meet, and the cabinets that stand alone among others."""
+    marks = {Cell.parse(at): str(r.value).casefold() for at, r in data.field("batch").items()}
+    if not marks:
+        return []
+    around = {cell: [n for n in data.wall.neighbours(cell) if n in marks] for cell in marks}
+    meeting = sum(marks[cell] != marks[n] for cell, near in around.items() for n in near) // 2
+    alone = sum(
+        bool(near) and all(marks[n] != marks[cell] for n in near) for cell, near in around.items()
+    )
+    return [
+        Figure("batches in the wall", len(set(marks.values()))),
+        Figure("seams where two batches meet", meeting),
+        Figure("cabinets among cabinets of another batch only", alone),
+    ]
+
+
+@method(
+    "acclimatisation",
+    fields=("air_c", "humidity_percent", "crate_c", "hours", "ramp_steps"),
+    limits=("crate_above_dew_k", "air_c", "humidity_percent"),
+)
+def acclimatisation(data: CheckInput) -> Outcome:
+    """Hold the coldest crate against the dew point of the room, and the room against its range."""
+    air, humidity, crate = (data.one(n) for n in ("air_c", "humidity_percent", "crate_c"))
+    if air is None or humidity is None or crate is None:
+        return Outcome(Verdict.OPEN, "air, humidity and the coldest crate are needed")
+    readings = (crate, air, humidity)
+    figures = [
+        judged(
+            "coldest crate above the dew point",
+            crate.number - dew_point_c(air.number, humidity.number),
+            "K",
+            limit=data.limits["crate_above_dew_k"],
+            expanded=_margin_expanded(readings),
+        ),
+        _range(data, "air", air, "air_c"),
+        _range(data, "relative humidity", humidity, "humidity_percent"),
+        Figure("dew point", dew_point_c(air.number, humidity.number), "°C"),
+    ]
+    step = "Leave the crates closed and the wall off until the coldest is well above the dew point."
+    return conclude(figures, next_step=step)
+
+
+def _range(data: CheckInput, name: str, reading: Reading, limit: str) -> Figure:
+    return judged(
+        name, reading.number, reading.unit, limit=data.limits[limit], expanded=reading.expanded
+    )
+
+
+def _margin_expanded(readings: tuple[Reading, ...]) -> float | None:
+    if all(reading.expanded is None for reading in readings):
+        return None
+
+    def margin(crate_c: float, air_c: float, humidity: float) -> float:
+        return crate_c - dew_point_c(air_c, min(100.0, max(0.1, humidity)))
+
+    values = [reading.number for reading in readings]
+    return 2 * propagate(margin, values, [standard(reading) for reading in readings]).standard
+
+
+@method(
+    "meters_side_by_side",
+    fields=("own_cd_m2", "own_x", "own_y", "other_cd_m2", "other_x", "other_y"),
+    limits=("luminance_percent", "xy"),
+    optional_fields=("other_percent", "meters", "in_date", "correction"),
+)
+def meters_side_by_side(data: CheckInput) -> Outcome:
+    """Hold two meters against each other on the same patches, colour by colour."""
+    placed: list[Placed] = []
+    for patch, own in data.field("own_cd_m2").items():
+        other = data.one("other_cd_m2", patch)
+        if other is not None:
+            placed.append((patch, _luminance(data, patch, own, other)))
+    for axis in ("x", "y"):
+        placed += _chromaticity(data, axis)
+    if not placed:
+        return Outcome(Verdict.OPEN, "both meters are needed on the same patch")
+    order = ranked(placed)
+    bad = list(dict.fromkeys(bad_places(order)))
+    figures = worst_of_each([figure for _, figure in order])
+    figures += _factor(data.field("own_cd_m2"), data.field("other_cd_m2"))
+    late = bool(noes(data, "in_date"))
+    reason = upper_first(clauses(figures))
+    if late:
+        reason = f"A meter is out of calibration; {reason}"
+    step = (
+        "Clean both fronts, match spot, distance and integration time, read again; then agree in "
+        "writing which meter counts and what correction the other gets."
+    )
+    extra = Verdict.FAIL if late else None
+    return conclude(figures, reason, where=bad, next_step=step, also=extra)
+
+
+def _luminance(data: CheckInput, patch: str, own: Reading, other: Reading) -> Figure:
+    if own.number <= 0 or other.number <= 0:
+        raise ValueError(f"a meter reads no light on {patch}, expected more than 0 cd/m2")
+    ratio = own.number / other.number
+    certificate = data.one("other_percent")
+    parts = [(own.expanded or 0.0) / own.number]
+    parts.append(
+        (other.expanded or 0.0) / other.number
+        if certificate is None
+        else max(0.0, certificate.number) / 100
+    )
+    known = own.expanded is not None or certificate is not None
+    return judged(
+        f"own luminance meter against the other on {patch}",
+        100 * (ratio - 1),
+        "%",
+        limit=data.limits["luminance_percent"],
+        expanded=100 * ratio * math.hypot(*parts) if known else None,
+    )
+
+
+def _chromaticity(data: CheckInput, axis: str) -> list[Placed]:
+    found: list[Placed] = []
+    for patch, own in data.field(f"own_{axis}").items():
+        other = data.one(f"other_{axis}", patch)
+        if other is None:
+            continue
+        spread = None if own.expanded is None else 2 * combine(standard(own), standard(other))
+        figure = judged(
+            f"difference of {axis} on {patch}",
+            abs(own.number - other.number),
+            limit=data.limits["xy"],
+            expanded=spread,
+        )
+        found.append((patch, figure))
+    return found
+
+
+def _factor(own: Mapping[str, Reading], other: Mapping[str, Reading]) -> list[Figure]:
+    """Record what own readings on white are multiplied by to agree with the other meter."""
+    if "white" not in own or "white" not in other:
+        return []
+    ratio = other["white"].number / own["white"].number
+    return [judged("factor from own to other meter on white", ratio, digits=4)]

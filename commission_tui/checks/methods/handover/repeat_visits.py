@@ -1,0 +1,314 @@
+"""The same places read again: before the client, and on a later visit against the handover."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from statistics import fmean, median
+
+from commission_tui.checks.judgement import (
+    Placed,
+    bad_places,
+    clauses,
+    conclude,
+    judged,
+    listed,
+    noes,
+    plain,
+    ranked,
+    sentence,
+    shown,
+    upper_first,
+)
+from commission_tui.checks.methods.light.chromaticity_limits import Pairs, uv_apart, xy_readings
+from commission_tui.checks.methods.light.pixel_counts import Place, pixels_at_fault
+from commission_tui.checks.methods.plain_limits import words_of
+from commission_tui.checks.methods.propagation import SAME_METER, carried
+from commission_tui.checks.model.types import (
+    CheckInput,
+    Figure,
+    Outcome,
+    Reading,
+    Readings,
+    Verdict,
+)
+from commission_tui.checks.registry import method
+from commission_tui.engineering.light.ageing import fit_decay, hours_to_share
+from commission_tui.engineering.light.photometry import outliers
+from commission_tui.engineering.numeric.uncertainty import deviation_of_pairs
+from commission_tui.engineering.quality.pixel_faults import ppm
+from commission_tui.engineering.quality.spares import cover
+from commission_tui.wall.model.location import Location
+
+NO_RECORD = "none of these places has a reading of the handover to hold this against"
+_FEWEST_VISITS = 2
+"""Later visits before a life is told from a decay (common practice, no published source)."""
+_LEFT_AT_END = 0.7
+_FIGURES_EACH = 5
+_MISSING = "spares that nobody accounts for"
+_FEWEST_APART = 3
+_SEEN_APART = 0.02
+"""From the middle before a cabinet is told apart: the step that the eye finds between neighbours
+(common practice, no published source)."""
+
+
+def _change_percent(now: float, then: float) -> float:
+    return 100 * (now / then - 1)
+
+
+def _pairs(data: CheckInput, name: str) -> dict[str, tuple[Reading, Reading]]:
+    """Return place to the reading now and that of the record, where both are."""
+    then = data.baseline.get(name, {})
+    return {
+        place: (now, then[place])
+        for place, now in data.field(name).items()
+        if place in then and _is_number(now) and _is_number(then[place])
+    }
+
+
+def _is_number(reading: Reading) -> bool:
+    return not isinstance(reading.value, bool | str)
+
+
+def _changes(data: CheckInput, name: str, words: str, limit: str, shared: float) -> list[Placed]:
+    placed: list[Placed] = []
+    for place, (now, then) in _pairs(data, name).items():
+        if then.number == 0:
+            figure = plain(f"{words} at {place}, 0 before", now.number, ok=now.number == 0)
+        else:
+            figure = judged(
+                f"{words} at {place} against the record",
+                _change_percent(now.number, then.number),
+                "%",
+                limit=data.limits[limit],
+                expanded=carried(_change_percent, now, then, shared=shared),
+                digits=2,
+            )
+        placed.append((place, figure))
+    return ranked(placed)
+
+
+def _colour_changes(data: CheckInput, shared: float) -> list[Placed]:
+    if "colour" not in data.limits:
+        return []
+    before: Pairs = _both(data.baseline)
+    placed: list[Placed] = []
+    for place, now in xy_readings(data).items():
+        if place not in before:
+            continue
+        four = (*now, *before[place])
+        figure = judged(
+            f"colour at {place} against the record, u'v'",
+            uv_apart(*(reading.number for reading in four)),
+            limit=data.limits["colour"],
+            expanded=carried(uv_apart, *four, shared=shared),
+            digits=2,
+        )
+        placed.append((place, figure))
+    return ranked(placed)
+
+
+def _both(readings: Mapping[str, Readings]) -> Pairs:
+    across, up = readings.get("x", {}), readings.get("y", {})
+    return {place: (across[place], up[place]) for place in across if place in up}
+
+
+@method(
+    "witness_repeat",
+    fields=("luminance_cd_m2",),
+    limits=("luminance_percent",),
+    optional_fields=("x", "y"),
+    optional_limits=("colour",),
+)
+def witness_repeat(data: CheckInput) -> Outcome:
+    """Hold a few places read again before the client against what was recorded."""
+    levels = _changes(data, "luminance_cd_m2", "luminance", "luminance_percent", SAME_METER)
+    colours = _colour_changes(data, SAME_METER)
+    if not levels and not colours:
+        return Outcome(Verdict.OPEN, NO_RECORD)
+    order = ranked([*levels, *colours])
+    figures = [figure for _, figure in (*levels[:_FIGURES_EACH], *colours[:_FIGURES_EACH])]
+    figures.append(Figure("places read again", len(levels)))
+    changes = [figure.value for _, figure in levels if figure.unit == "%"]
+    if changes:
+        scatter = deviation_of_pairs(changes)
+        figures.append(judged("scatter of one reading, from the pairs", scatter, "%", digits=2))
+    reason = upper_first(clauses([figure for _, figure in (*levels[:1], *colours[:1])]))
+    step = (
+        "Read spot, distance, pattern and level of the record; set them as they were, read again."
+    )
+    where = list(dict.fromkeys(bad_places(order)))
+    return conclude(figures, reason, where=where, next_step=step)
+
+
+@method(
+    "light_left",
+    fields=("luminance_cd_m2",),
+    limits=("left_percent",),
+    optional_fields=("x", "y", "earlier_hours", "earlier_percent"),
+    optional_limits=("colour",),
+)
+def light_left(data: CheckInput) -> Outcome:
+    """Say what is left of the light since the handover, how fast it goes, and who stands apart."""
+    pairs = {p: pair for p, pair in _pairs(data, "luminance_cd_m2").items() if pair[1].number > 0}
+    if not pairs:
+        return Outcome(Verdict.OPEN, NO_RECORD)
+    shares = {place: now.number / then.number for place, (now, then) in pairs.items()}
+    mean = fmean(shares.values())
+    limit = data.limits["left_percent"]
+    spreads = [carried(_left, now, then) for now, then in pairs.values()]
+    known = [spread for spread in spreads if spread is not None]
+    least = min(shares, key=shares.__getitem__)
+    figures = [
+        judged(
+            f"light left, mean of {len(shares)} cabinets",
+            100 * mean,
+            "%",
+            limit=limit,
+            expanded=fmean(known) if known else None,
+        ),
+        judged(f"least light left ({least})", 100 * shares[least], "%"),
+    ]
+    colours = _colour_changes(data, 0.0)
+    figures += [figure for _, figure in colours[:1]]
+    decay, told = _decay(data, mean)
+    figures += decay
+    apart = _apart(shares)
+    if apart:
+        told += f"; apart from the others, so damage, an exchange or a setting: {listed(apart)}"
+    return conclude(
+        figures,
+        sentence(figures) + told,
+        where=list(dict.fromkeys([*apart, *bad_places(colours), least])),
+        next_step="Compare method, level and settings with the handover before speaking of ageing.",
+    )
+
+
+def _apart(shares: Mapping[str, float]) -> list[str]:
+    """Return the places that stand apart from the others, and by more than the meter's scatter."""
+    if len(shares) < _FEWEST_APART:
+        return []
+    middle = median(shares.values())
+    return [
+        found.key
+        for found in outliers(shares)
+        if abs(shares[found.key] - middle) >= _SEEN_APART * middle
+    ]
+
+
+def _left(now: float, then: float) -> float:
+    return 100 * now / then
+
+
+def _decay(data: CheckInput, share: float) -> tuple[list[Figure], str]:
+    """Return the decay through all visits; the life only where two or more of them tell it."""
+    hours = data.numbers("earlier_hours")
+    left = data.numbers("earlier_percent")
+    visits = [(left[v] / 100, hours[v]) for v in hours if v in left]
+    if data.hours_run:
+        visits.append((share, data.hours_run))
+    visits = [(part, run) for part, run in visits if part > 0 and run > 0]
+    if not visits:
+        return [], "; no hours run noted, so no decay"
+    decay = fit_decay(*zip(*visits, strict=True))
+    figures = [judged("decay in 1000 h", 100000 * decay.rate_per_h, "%", digits=2)]
+    if decay.visits < _FEWEST_VISITS:
+        return figures, "; one later visit, too few to tell a life from"
+    if decay.rate_per_h <= 0:
+        return figures, "; no loss of light over these visits"
+    life = hours_to_share(decay.rate_per_h, _LEFT_AT_END)
+    if life > decay.reach_h:
+        figures.append(judged("70 % of the light not before", decay.reach_h, "h"))
+        return figures, f"; 70 % is left for more than {shown(decay.reach_h, 2)} h at this decay"
+    figures.append(judged("hours to 70 % of the light", life, "h", digits=2))
+    return figures, f"; 70 % is left after about {shown(life, 2)} h at this decay"
+
+
+@method("as_handover", limits=("change_percent",))
+def as_handover(data: CheckInput) -> Outcome:
+    """Hold every number against that of the handover at the same place."""
+    placed: list[Placed] = []
+    for name in data.readings:
+        placed += _changes(data, name, words_of(name), "change_percent", 0.0)
+    if not placed:
+        return Outcome(Verdict.OPEN, NO_RECORD)
+    order = ranked(placed)
+    figures = [figure for _, figure in order[:8]]
+    figures.append(Figure("compared with the handover", len(order)))
+    step = "Look for what was changed since the handover; have the named places looked at."
+    return conclude(figures, where=bad_places(order), next_step=step)
+
+
+@method("pixels_again", fields=("swept",), limits=("faults_ppm",))
+def pixels_again(data: CheckInput) -> Outcome:
+    """Count the pixel faults against the term's allowance, and part the new from the known."""
+    faults = pixels_at_fault(data)
+    known = pixels_at_fault(data, visits=(0, 0))
+    new = [place for place in faults if place not in known]
+    figures = [
+        judged(
+            "pixel faults per million",
+            ppm(len(faults), data.wall.lit_pixels),
+            "ppm",
+            limit=data.limits["faults_ppm"],
+        ),
+        Figure("new since the handover", len(new)),
+        Figure("known from the handover and still there", len(faults) - len(new)),
+    ]
+    unswept = noes(data, "swept")
+    told = f"; new since the handover: {len(new)}, known and still there: {len(faults) - len(new)}"
+    reason = sentence(figures) + told
+    if unswept:
+        reason = f"Not swept in {listed(unswept)}; {reason[0].lower()}{reason[1:]}"
+    return conclude(
+        figures,
+        reason,
+        where=[*unswept, *(_place(place) for place in new)],
+        next_step="Change the modules of the new faults; ask for edges knocked and for damp.",
+        also=Verdict.FAIL if unswept else None,
+    )
+
+
+def _place(place: Place) -> str:
+    cell, pixel = place
+    return str(Location(cell=cell, pixel=pixel))
+
+
+@method(
+    "spares_again",
+    fields=("counted", "lit", "used", "failures_a_year", "years_left"),
+    limits=("cover_percent",),
+)
+def spares_again(data: CheckInput) -> Outcome:
+    """Account for every spare of the handover, and say how well the rest covers the term."""
+    one = {name: data.one(name) for name in ("counted", "lit", "used")}
+    figures: list[Figure] = []
+    told = ""
+    then = data.baseline.get("counted", {}).get("wall")
+    counted, used, lit = one["counted"], one["used"], one["lit"]
+    if then is not None and counted is not None and used is not None:
+        gone = then.number - used.number - counted.number
+        figures.append(plain(_MISSING, gone, ok=gone <= 0))
+        if gone > 0:
+            are = "is" if gone == 1 else "are"
+            told = f"{shown(gone)} of the handover's spares {are} not accounted for; "
+    dead = 0.0 if counted is None or lit is None else counted.number - lit.number
+    if dead > 0:
+        figures.append(plain("spares that do not light", dead, ok=False))
+    yearly, years = data.one("failures_a_year"), data.one("years_left")
+    if lit is not None and yearly is not None and years is not None:
+        mean = yearly.number * years.number
+        figures.append(Figure("failures expected in the term left", mean))
+        stock = max(0, int(lit.number))
+        chance = 100 * cover(stock, mean)
+        spread = None
+        if yearly.expanded is not None:
+            off = yearly.expanded * years.number
+            spread = 50 * (cover(stock, max(0.0, mean - off)) - cover(stock, mean + off))
+        limit = data.limits["cover_percent"]
+        figures.append(
+            judged("chance that the spares last", chance, "%", limit=limit, expanded=spread)
+        )
+    step = "Find what is missing; order spares of the wall's batch while they are made."
+    said = [figure for figure in figures if figure.name != _MISSING]
+    reason = upper_first(told + clauses(said if told else figures))
+    return conclude(figures, reason, next_step=step)

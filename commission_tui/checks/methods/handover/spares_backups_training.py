@@ -1,0 +1,128 @@
+"""What is left behind: spares, saved settings, people who can do it, papers."""
+
+from __future__ import annotations
+
+from commission_tui.checks.judgement import (
+    bad_places,
+    clauses,
+    conclude,
+    judged,
+    listed,
+    noes,
+    one_line,
+    plain,
+    ranked,
+    sentence,
+    shown,
+    upper_first,
+)
+from commission_tui.checks.model.types import CheckInput, Figure, Limit, Outcome, Reading, Verdict
+from commission_tui.checks.registry import method
+from commission_tui.engineering.quality.spares import cover, expected_failures, spares_for
+
+
+@method("circuit_identity", fields=("as_scheduled",), optional_fields=("went_dark",))
+def circuit_identity(data: CheckInput) -> Outcome:
+    """Require that each breaker darkens exactly its own cabinets."""
+    wrong = noes(data, "as_scheduled")
+    said = len(data.field("as_scheduled"))
+    figure = plain("circuits as scheduled", said - len(wrong), ok=not wrong)
+    if not wrong:
+        doubtful = [name for name in data.field("went_dark") if name in data.field("as_scheduled")]
+        if doubtful:
+            reason = f"Said to be as scheduled, yet other cabinets are noted for {listed(doubtful)}"
+            step = "Correct the answer or the note; open that breaker again."
+            return conclude([figure], reason, where=doubtful, next_step=step, also=Verdict.FAIL)
+        return conclude([figure], f"All {said} circuits darken exactly their cabinets")
+    notes = [_dark_note(data, name) for name in wrong]
+    step = "Move the power link or correct the schedule, then open that breaker again."
+    return conclude([figure], f"Not as scheduled: {listed(notes)}", where=wrong, next_step=step)
+
+
+def _dark_note(data: CheckInput, circuit: str) -> str:
+    reading = data.one("went_dark", circuit)
+    return circuit if reading is None else f"{circuit} (dark: {one_line(reading, 60)})"
+
+
+@method(
+    "spares",
+    fields=("counted", "lit"),
+    limits=("sound_spares",),
+    optional_fields=("same_batch", "kept_at", "yearly_percent", "term_years", "other_parts"),
+)
+def spares(data: CheckInput) -> Outcome:
+    """Count only spares that light, say what is wrong with the others, and how long they last."""
+    counted, lit = data.one("counted"), data.one("lit")
+    figures = [] if counted is None else [plain("spare modules counted", counted.number, ok=True)]
+    extra = Verdict.FAIL if noes(data, "same_batch") else None
+    if lit is not None:
+        figures.append(_counted("sound spare modules", lit, data.limits["sound_spares"]))
+    if counted is not None and lit is not None and lit.number > counted.number:
+        reason = f"More spares lit ({lit.number:g}) than counted ({counted.number:g})"
+        return conclude(figures, reason, next_step="Count again.", also=Verdict.FAIL)
+    if counted is not None and lit is not None and lit.number < counted.number:
+        figures.append(plain("spares that do not light", counted.number - lit.number, ok=False))
+    reason = sentence(figures)
+    if extra:
+        reason = f"Spares are not of the wall's batch; {clauses(figures)}"
+    term, said = _term(data)
+    step = "Order what is missing, from the wall's own batch, and count again."
+    return conclude([*figures, *term], reason + said, next_step=step, also=extra)
+
+
+def _term(data: CheckInput) -> tuple[list[Figure], str]:
+    """Hold the stock against the failures to expect over the term; a record, not a limit."""
+    lit, rate, years = data.one("lit"), data.one("yearly_percent"), data.one("term_years")
+    if lit is None or rate is None or years is None:
+        return [], ""
+    modules = sum(c.module_columns * c.module_rows for c in data.wall.cabinets.values())
+    expected = expected_failures(modules, rate.number / 100, years.number)
+    wanted, chance = spares_for(expected), 100 * cover(int(lit.number), expected)
+    figures = [
+        judged("module failures to expect over the term", expected, digits=3),
+        judged("stock that lasts the term in 95 of 100 cases", wanted, digits=5),
+        judged("chance that this stock lasts the term", chance, "%", digits=2),
+    ]
+    said = (
+        f"; {shown(rate.number)} % of {modules} modules a year over {shown(years.number)} years ask "
+        f"for {wanted}, this stock lasts in {shown(chance, 2)} of 100 cases"
+    )
+    return figures, said
+
+
+def _counted(name: str, reading: Reading, limit: Limit) -> Figure:
+    return judged(name, reading.number, limit=limit, expanded=reading.expanded)
+
+
+@method("backups", fields=("saved", "restored", "copies"), limits=("copies",))
+def backups(data: CheckInput) -> Outcome:
+    """Require a restore that was tried and enough places where the files are kept."""
+    figures = []
+    if copies := data.one("copies"):
+        limit = data.limits["copies"]
+        figures.append(_counted("places where settings are kept", copies, limit))
+    untried = bool(noes(data, "restored"))
+    reason = "Never loaded back" if untried else ""
+    if untried and figures:
+        reason = f"{reason}; {clauses(figures)}"
+    step = "Load the files onto a spare or blanked unit, compare the picture, store a second copy."
+    extra = Verdict.FAIL if untried else None
+    return conclude(figures, reason, next_step=step, also=extra)
+
+
+@method("training", fields=("people_able",), limits=("people_able",), optional_fields=("names",))
+def training(data: CheckInput) -> Outcome:
+    """Require enough people who did each topic unaided."""
+    limit = data.limits["people_able"]
+    topics = ranked(
+        (topic, _counted(f"people able for {topic}", r, limit))
+        for topic, r in data.field("people_able").items()
+    )
+    bad = bad_places(topics)
+    figures = [figure for _, figure in topics[:1]]
+    reason = ""
+    if bad:
+        fewest = figures[0].value
+        reason = upper_first(f"too few people for {listed(bad)}; {bad[0]}: {fewest:g}, {limit}")
+    step = "Repeat the named topics with the people who will run the wall."
+    return conclude(figures, reason, where=bad, next_step=step)

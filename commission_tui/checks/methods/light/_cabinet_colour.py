@@ -1,0 +1,73 @@
+"""Colour of every cabinet, where it was read beside the luminance."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from statistics import fmean
+
+from commission_tui.checks.judgement import Placed, judged, ranked
+from commission_tui.checks.methods.light.chromaticity_limits import Pairs, uv_apart, xy_readings
+from commission_tui.checks.methods.propagation import SAME_METER, carried
+from commission_tui.checks.model.types import CheckInput
+from commission_tui.wall.model.location import Cell
+
+
+def cabinet_colour(data: CheckInput) -> tuple[list[Placed], list[Placed]]:
+    """Return the cabinets by their distance from the mean colour, and the steps to neighbours.
+
+    Worst first; nothing where the job has no limit for it or nobody read x and y. A step stands
+    with that cabinet of the pair which is farther from the mean.
+    """
+    pairs = xy_readings(data)
+    if len(pairs) < 2:
+        return [], []
+    off = _from_mean_of(pairs)
+    from_mean = _from_mean(data, pairs, off) if "colour_from_mean" in data.limits else []
+    steps = _neighbours(data, pairs, off) if "colour_neighbours" in data.limits else []
+    return ranked(from_mean), ranked(steps)
+
+
+def _from_mean_of(pairs: Pairs) -> Callable[[float, float], float]:
+    mean_x = fmean(x.number for x, _ in pairs.values())
+    mean_y = fmean(y.number for _, y in pairs.values())
+    return lambda x, y: uv_apart(x, y, mean_x, mean_y)
+
+
+def _from_mean(
+    data: CheckInput, pairs: Pairs, off: Callable[[float, float], float]
+) -> list[Placed]:
+    return [
+        (
+            place,
+            judged(
+                f"colour from the mean, u'v' ({place})",
+                off(x.number, y.number),
+                limit=data.limits["colour_from_mean"],
+                expanded=carried(off, x, y, shared=SAME_METER),
+                digits=2,
+            ),
+        )
+        for place, (x, y) in pairs.items()
+    ]
+
+
+def _neighbours(
+    data: CheckInput, pairs: Pairs, off: Callable[[float, float], float]
+) -> list[Placed]:
+    by_cell = {Cell.parse(place): pair for place, pair in pairs.items()}
+    placed = []
+    for cell, pair in by_cell.items():
+        for other in (Cell(cell.row, cell.column + 1), Cell(cell.row + 1, cell.column)):
+            if other not in by_cell:
+                continue
+            both = (*pair, *by_cell[other])
+            figure = judged(
+                f"colour between neighbours, u'v' ({cell}, {other})",
+                uv_apart(*(reading.number for reading in both)),
+                limit=data.limits["colour_neighbours"],
+                expanded=carried(uv_apart, *both, shared=SAME_METER),
+                digits=2,
+            )
+            first, second = (off(x.number, y.number) for x, y in (pair, by_cell[other]))
+            placed.append((str(cell if first > second else other), figure))
+    return placed

@@ -1,0 +1,238 @@
+"""How the meter stands, what the room adds, and what limiters and controls do to the level."""
+
+from __future__ import annotations
+
+from commission_tui.checks.judgement import (
+    against,
+    bad_places,
+    clauses,
+    conclude,
+    judged,
+    ranked,
+    shown,
+    upper_first,
+)
+from commission_tui.checks.methods.propagation import SAME_METER, carried
+from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Reading, Verdict
+from commission_tui.checks.registry import method
+from commission_tui.engineering.light.brightness_control import proportional_error_percent
+from commission_tui.engineering.light.metering_set_up import (
+    frames_integrated,
+    least_distance_m,
+    off_whole_frames,
+    pixels_in_spot,
+    spot_diameter_mm,
+)
+from commission_tui.engineering.light.photometry import setting_for_luminance
+from commission_tui.engineering.structure.geometry import pitch_mm
+
+_DECLARED = "declared by the maker"
+_OWN_CURVE = "its own curve, on record"
+
+
+@method(
+    "meter_set_up",
+    fields=("distance_m", "field_deg", "integration_ms"),
+    limits=("spot_pixels", "timing_percent"),
+    optional_fields=("height_m", "off_normal_deg", "warm_up_min"),
+    optional_limits=("off_normal_deg", "warm_up_min"),
+)
+def meter_set_up(data: CheckInput) -> Outcome:
+    """Judge spot, timing, angle and warm-up before the first reading is worth anything."""
+    figures = [*_spot(data), *_timing(data)]
+    for name, words, unit in (
+        ("off_normal_deg", "angle off square", "deg"),
+        ("warm_up_min", "warm-up", "min"),
+    ):
+        reading = data.one(name)
+        if reading is not None:
+            limit = data.limits.get(name)
+            found = judged(words, reading.number, unit, limit=limit, expanded=reading.expanded)
+            figures.append(found)
+    if not figures:
+        return Outcome(Verdict.OPEN, "distance and field are needed for the spot")
+    return conclude(figures, next_step=_where_to_stand(data))
+
+
+def _pitches(data: CheckInput) -> tuple[float, float]:
+    """Return the coarsest pitch of the wall, across and down."""
+    kinds = data.wall.cabinets.values()
+    across = max(pitch_mm(c.width_mm, c.width_px) for c in kinds)
+    return across, max(pitch_mm(c.height_mm, c.height_px) for c in kinds)
+
+
+def _spot(data: CheckInput) -> list[Figure]:
+    distance, field = data.one("distance_m"), data.one("field_deg")
+    if distance is None or field is None:
+        return []
+    across, down = _pitches(data)
+
+    def pixels(distance_m: float, field_deg: float) -> float:
+        return pixels_in_spot(distance_m, field_deg, across, down)
+
+    return [
+        judged(
+            "pixels in the spot",
+            pixels(distance.number, field.number),
+            "px",
+            limit=data.limits["spot_pixels"],
+            expanded=carried(pixels, distance, field),
+        ),
+        judged("width of the spot", spot_diameter_mm(distance.number, field.number), "mm"),
+    ]
+
+
+def _timing(data: CheckInput) -> list[Figure]:
+    reading = data.one("integration_ms")
+    if reading is None:
+        return []
+    rate = data.wall.file.processor.frame_rate_hz
+    frames = frames_integrated(reading.number, rate)
+    part = 100 * off_whole_frames(reading.number, rate) / frames
+    limit = data.limits["timing_percent"]
+    return [
+        judged("reading may wander by", part, "%", limit=limit, digits=2),
+        judged("frames in a reading", frames),
+    ]
+
+
+def _where_to_stand(data: CheckInput) -> str:
+    parts = []
+    field, wanted = data.one("field_deg"), data.limits["spot_pixels"].low
+    if field is not None and wanted:
+        nearest = least_distance_m(field.number, *_pitches(data), wanted)
+        parts.append(f"Stand at least {shown(nearest)} m away with this field, square to the wall")
+    rate = data.wall.file.processor.frame_rate_hz
+    parts.append(f"set a measuring time of whole frames (a multiple of {shown(1000 / rate)} ms)")
+    return upper_first("; ".join(parts)) + "; let the wall warm up."
+
+
+@method(
+    "dark_offset",
+    fields=("dark_cd_m2", "lowest_cd_m2", "subtracted"),
+    limits=("share_percent",),
+)
+def dark_offset(data: CheckInput) -> Outcome:
+    """Judge what the room adds to the lowest reading, unless it is taken off."""
+    lowest, answer = data.one("lowest_cd_m2"), data.one("subtracted")
+    dark = data.field("dark_cd_m2")
+    if not dark or lowest is None:
+        return Outcome(Verdict.OPEN, "the dark wall and the lowest reading are needed")
+    most = max(dark, key=lambda place: dark[place].number)
+    off = answer is not None and answer.value is True
+    figure = judged(
+        f"the room adds at the {most}",
+        _percent(dark[most].number, lowest.number),
+        "% of the lowest reading",
+        limit=None if off else data.limits["share_percent"],
+        expanded=carried(_percent, dark[most], lowest),
+        digits=2,
+    )
+    reason = f"{upper_first(against(figure))}, and is taken off" if off else ""
+    step = "Darken the room, or measure the dark wall at each place and take it off each reading."
+    return conclude([figure], reason, where=[most], next_step=step)
+
+
+def _percent(part: float, whole: float) -> float:
+    if whole <= 0:
+        raise ValueError(f"the lowest reading is {whole:g} cd/m2, expected above 0 cd/m2")
+    return 100 * part / whole
+
+
+@method(
+    "window_ratio",
+    fields=("window_cd_m2", "full_cd_m2", "limiter"),
+    limits=("full_over_window",),
+)
+def window_ratio(data: CheckInput) -> Outcome:
+    """Hold full white against a window of white: the same, unless a limiter is declared."""
+    window, full = data.one("window_cd_m2"), data.one("full_cd_m2")
+    if window is None or full is None:
+        return Outcome(Verdict.OPEN, "both the window and full white are needed")
+    limiter = data.one("limiter")
+    declared = limiter is not None and limiter.value == _DECLARED
+    figure = judged(
+        "full white over window",
+        _ratio(full.number, window.number),
+        limit=None if declared else data.limits["full_over_window"],
+        expanded=carried(_ratio, full, window, shared=SAME_METER),
+    )
+    reason = f"{upper_first(against(figure))}; a limiter is declared" if declared else ""
+    step = "Look for a power limiter in the processor, then for supplies that sag on white."
+    return conclude([figure], reason, next_step=step)
+
+
+def _ratio(full: float, window: float) -> float:
+    if window <= 0:
+        raise ValueError(f"the window is {window:g} cd/m2, expected above 0 cd/m2")
+    return full / window
+
+
+@method(
+    "brightness_control",
+    fields=("luminance_cd_m2", "law"),
+    limits=("proportional_percent",),
+)
+def brightness_control(data: CheckInput) -> Outcome:
+    """Judge whether each setting gives its share of full light; record the table either way."""
+    readings = data.field("luminance_cd_m2")
+    full = readings.get("100 %")
+    if full is None:
+        return Outcome(Verdict.OPEN, "the reading at 100 % is needed first")
+    law = data.one("law")
+    own = law is not None and law.value == _OWN_CURVE
+    errors = ranked(
+        (place, _control_error(data, place, reading, full, limited=not own))
+        for place, reading in readings.items()
+        if place != "100 %"
+    )
+    figures = [figure for _, figure in errors[:1]]
+    figures += [
+        judged(f"luminance at {place}", reading.number, "cd/m2")
+        for place, reading in readings.items()
+    ]
+    setting = _house_setting(data)
+    figures += setting
+    said = upper_first(clauses(figures)) if errors and not own else ""
+    reason = f"The control has its own curve, which is on record{_at(setting)}" if own else said
+    step = (
+        "Find out whether the control acts on the code or on the light; record the table and give "
+        "it to whoever sets the level."
+    )
+    return conclude(figures, reason, where=bad_places(errors), next_step=step)
+
+
+def _control_error(
+    data: CheckInput, place: str, reading: Reading, full: Reading, *, limited: bool
+) -> Figure:
+    setting = float(place.split()[0])
+
+    def error(level: float, at_full: float) -> float:
+        return proportional_error_percent(setting, level, at_full)
+
+    return judged(
+        f"error of the light at {place}",
+        error(reading.number, full.number),
+        "%",
+        limit=data.limits["proportional_percent"] if limited else None,
+        expanded=carried(error, reading, full, shared=SAME_METER),
+    )
+
+
+def _house_setting(data: CheckInput) -> list[Figure]:
+    """Return the setting that gives the house level; none where it is not within the table."""
+    wanted = data.wall.file.targets.house_level_cd_m2
+    levels: list[tuple[float, float]] = sorted(
+        (float(place.split()[0]), level) for place, level in data.numbers("luminance_cd_m2").items()
+    )
+    if wanted is None or len(levels) < 2:
+        return []
+    try:
+        found = setting_for_luminance([s for s, _ in levels], [v for _, v in levels], wanted)
+    except ValueError:
+        return []
+    return [judged("setting for the house level", found, "%")]
+
+
+def _at(setting: list[Figure]) -> str:
+    return f"; the house level is at {shown(setting[0].value)} %" if setting else ""

@@ -1,0 +1,134 @@
+"""Lines in modules, breaks in motion, and the refresh rate as measured."""
+
+from __future__ import annotations
+
+from commission_tui.checks.judgement import (
+    bad_places,
+    conclude,
+    judged,
+    listed,
+    noes,
+    plain,
+    ranked,
+    sentence,
+    shown,
+)
+from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Verdict
+from commission_tui.checks.registry import method
+from commission_tui.engineering.viewing.camera import band_contrast
+from commission_tui.engineering.viewing.motion import frames_apart
+
+LINE_KINDS = frozenset(
+    {
+        "line in module",
+        "column in module lost in one colour",
+        "line doubled or out of place",
+        "first line of each scan dark",
+    }
+)
+"""Kinds of fault that count as a line; ghosts are looked for with patterns of their own."""
+_GONE = "verified"
+_WHITE, _LOWEST = "100 % white", "10 % grey"
+
+
+@method("lines_in_modules", fields=("swept",))
+def lines_in_modules(data: CheckInput) -> Outcome:
+    """Count the lines in modules that are logged and not verified as gone; there may be none."""
+    found = [
+        fault.location for fault in data.faults if fault.state != _GONE and fault.kind in LINE_KINDS
+    ]
+    unswept = noes(data, "swept")
+    figure = plain("lines in modules", len(found), ok=not found)
+    reason = "No line in any module" if not found else f"Lines in modules: {listed(found)}"
+    if unswept:
+        reason = f"Not swept in {listed(unswept)}; {reason[0].lower()}{reason[1:]}"
+    step = "Reseat the flat cable of the named module, then change the module; sweep it again."
+    extra = Verdict.FAIL if unswept else None
+    return conclude([figure], reason, where=[*unswept, *found], next_step=step, also=extra)
+
+
+@method("port_tear", fields=("no_break",), optional_fields=("offset_px", "speed_px_s"))
+def port_tear(data: CheckInput) -> Outcome:
+    """Weigh the look with the breaks measured at port borders, in frames."""
+    answer = data.one("no_break")
+    offsets, speed = data.numbers("offset_px"), data.one("speed_px_s")
+    broken = [port for port, offset in offsets.items() if offset != 0]
+    figures: list[Figure] = []
+    if speed is not None:
+        rate = data.wall.file.processor.frame_rate_hz
+        figures = [
+            plain(
+                f"frames that {port} is apart",
+                frames_apart(offset, speed.number, rate),
+                ok=offset == 0,
+                digits=2,
+            )
+            for port, offset in offsets.items()
+        ]
+    seen = answer is not None and answer.value is False
+    step = (
+        "Compare load, rate and firmware of the named port with its neighbours, then the rates of "
+        "source, processor and wall."
+    )
+    also = Verdict.FAIL if seen or broken else None
+    return conclude(figures, _tear_words(seen, broken), where=broken, next_step=step, also=also)
+
+
+def _tear_words(seen: bool, broken: list[str]) -> str:
+    if broken:
+        return f"The bar breaks at the border of {listed(broken)}"
+    return "The bar breaks" if seen else "The bar stays whole across every port border"
+
+
+@method("refresh_rate", fields=("refresh_hz",), limits=("of_stated_percent",))
+def refresh_rate(data: CheckInput) -> Outcome:
+    """Judge the refresh at white against the wall file; record what is left of it at low grey."""
+    readings = data.field("refresh_hz")
+    stated = data.wall.file.processor.refresh_hz
+    white = readings.get(_WHITE)
+    figures: list[Figure] = []
+    if white is not None and stated is not None:
+        expanded = None if white.expanded is None else 100 * white.expanded / stated
+        figures.append(
+            judged(
+                "refresh at white",
+                100 * white.number / stated,
+                "% of that stated",
+                limit=data.limits["of_stated_percent"],
+                expanded=expanded,
+                digits=4,
+            )
+        )
+    figures += [
+        judged(f"refresh at {place}", reading.number, "Hz", digits=5)
+        for place, reading in readings.items()
+    ]
+    bands = ranked(_bands(data))
+    figures += [figure for _, figure in bands]
+    step = "Look which mode of the processor trades refresh for bit depth, and set the agreed one."
+    reason = sentence(figures) + _low_grey_words(data)
+    return conclude(figures, reason, where=bad_places(bands) or [_WHITE], next_step=step)
+
+
+def _low_grey_words(data: CheckInput) -> str:
+    low = data.one("refresh_hz", _LOWEST)
+    return "" if low is None else f"; {shown(low.number, 4)} Hz at 10 % grey"
+
+
+def _bands(data: CheckInput) -> list[tuple[str, Figure]]:
+    """Record what each camera's shutter would make of the refresh at the lowest grey."""
+    low = data.one("refresh_hz", _LOWEST)
+    if low is None or low.number <= 0:
+        return []
+    return [
+        (
+            camera.name,
+            judged(
+                f"bands to expect at 10 % grey on {camera.name}",
+                100 * band_contrast(camera.shutter_s, low.number),
+                "%",
+                digits=2,
+            ),
+        )
+        for camera in data.wall.file.cameras
+    ]

@@ -1,0 +1,128 @@
+"""Pixel faults as logged, against the allowance and the cluster rule."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable
+
+from commission_tui.checks.faults.kinds import KINDS
+from commission_tui.checks.judgement import conclude, judged, listed, noes, sentence
+from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Verdict
+from commission_tui.checks.registry import method
+from commission_tui.engineering.quality.pixel_faults import (
+    FaultCounts,
+    Pixel,
+    allowed,
+    clusters,
+    fault_class,
+    ppm,
+)
+from commission_tui.errors import InputError
+from commission_tui.wall.model.location import Cell, Location, parse_location
+from commission_tui.wall.model.wall_model import Wall
+
+Place = tuple[Cell, Pixel]
+"""A cabinet and a pixel inside it."""
+_PIXEL_KINDS = frozenset(kind.name for kind in KINDS if kind.pixel)
+_GONE = "verified"
+_MANY_IN_A_MODULE = 3
+_COUNTED_AS = {
+    "pixel dark": "dark",
+    "LED knocked off": "dark",
+    "pixel stuck lit": "bright",
+    "pixel dark in one colour": "partly_dark",
+    "pixel dim or tinted": "partly_dark",
+    "pixel intermittent": "partly_dark",
+}
+"""How the display standards would count each kind; where two fit, the graver."""
+
+
+@method(
+    "pixel_faults",
+    fields=("swept",),
+    limits=("faults_ppm", "clusters"),
+    optional_fields=("none_seen",),
+)
+def pixel_faults(data: CheckInput) -> Outcome:
+    """Count the pixel faults that are still there, per million and where they crowd."""
+    wall = data.wall
+    faults = pixels_at_fault(data)
+    close = clusters(wall.canvas_pixel(cell, *pixel) for cell, pixel in faults)
+    crowded = _crowded_modules(wall, faults)
+    figures = [
+        judged(
+            "pixel faults per million",
+            ppm(len(faults), wall.lit_pixels),
+            "ppm",
+            limit=data.limits["faults_ppm"],
+        ),
+        judged("clusters of faults within 5 px", len(close), limit=data.limits["clusters"]),
+        judged(
+            f"modules with {_MANY_IN_A_MODULE} faults or more",
+            len(crowded),
+            limit=data.limits["clusters"],
+        ),
+        Figure("pixel faults counted", len(faults)),
+        *_allowance(data),
+    ]
+    unswept = noes(data, "swept")
+    reason = sentence(figures) + _class_text(wall, faults)
+    if noes(data, "none_seen"):
+        reason = f"A faulty pixel is seen from the nearest seat; {reason[0].lower()}{reason[1:]}"
+    if unswept:
+        reason = f"Not swept in {listed(unswept)}; {reason[0].lower()}{reason[1:]}"
+    step = "Change the modules of the named pixels, then sweep them in every colour."
+    where = [*unswept, *(_name(wall, group[0]) for group in close), *crowded]
+    where += [str(Location(cell=cell, pixel=pixel)) for cell, pixel in faults]
+    extra = Verdict.FAIL if unswept or noes(data, "none_seen") else None
+    return conclude(figures, reason, where=list(dict.fromkeys(where)), next_step=step, also=extra)
+
+
+def pixels_at_fault(data: CheckInput, visits: tuple[int, int] | None = None) -> dict[Place, str]:
+    """Return place and kind of pixel faults that are not verified as gone, each pixel once.
+
+    Only of the first to the last of `visits` where they are given.
+    """
+    found: dict[Place, str] = {}
+    for fault in data.faults:
+        if fault.kind not in _PIXEL_KINDS or fault.state == _GONE:
+            continue
+        if visits is not None and not visits[0] <= fault.visit <= visits[1]:
+            continue
+        try:
+            location = data.wall.resolve(parse_location(fault.location))
+        except InputError:  # a place that a revision of the wall took away
+            continue
+        if location.cell is not None and location.pixel is not None:
+            found.setdefault((location.cell, location.pixel), fault.kind)
+    return found
+
+
+def _name(wall: Wall, pixel: Pixel) -> str:
+    return str(wall.resolve(Location(pixel=pixel)))
+
+
+def _crowded_modules(wall: Wall, places: Iterable[Place]) -> list[str]:
+    """Return the modules with many faults, the most crowded first."""
+    count = Counter((cell, wall.module_at(cell, *pixel)) for cell, pixel in places)
+    return [
+        str(Location(cell=cell, module=module))
+        for (cell, module), faults in count.most_common()
+        if faults >= _MANY_IN_A_MODULE
+    ]
+
+
+def _allowance(data: CheckInput) -> list[Figure]:
+    most = data.limits["faults_ppm"].high
+    if most is None or not 0 <= most <= 1e6:
+        return []
+    return [Figure("pixel faults allowed", allowed(most, data.wall.lit_pixels))]
+
+
+def _class_text(wall: Wall, faults: dict[Place, str]) -> str:
+    """Name the display standard's class for comparison; a contract must name one for it to count."""
+    count = Counter(_COUNTED_AS[kind] for kind in faults.values())
+    found = fault_class(FaultCounts(**count), wall.lit_pixels)
+    if found is None:
+        return ""
+    return f" (by count alone class {found.name} of {found.standard})"

@@ -1,0 +1,86 @@
+"""Seams between cabinets: what is seen from the seats, and the gap behind it."""
+
+from __future__ import annotations
+
+from collections import Counter
+
+from commission_tui.checks.judgement import (
+    Placed,
+    bad_places,
+    clauses,
+    conclude,
+    judged,
+    listed,
+    ranked,
+    sentence,
+)
+from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Verdict
+from commission_tui.checks.registry import method
+from commission_tui.engineering.light.photometry import seam_contrast
+from commission_tui.engineering.structure.geometry import pitch_mm
+from commission_tui.wall.model.location import Cell
+
+
+@method(
+    "seams",
+    fields=("none_seen",),
+    limits=("grade", "gap_of_pitch_percent"),
+    optional_fields=("grade", "line", "gap_mm"),
+)
+def seams(data: CheckInput) -> Outcome:
+    """Weigh the look from the nearest seat with the graded seams and their gaps."""
+    grades = ranked(
+        (seam, judged(f"grade of {seam}", r.number, limit=data.limits["grade"]))
+        for seam, r in data.field("grade").items()
+    )
+    gaps = ranked(_gap(data, seam) for seam in data.field("gap_mm"))
+    figures = [figure for _, figure in (*grades[:1], *gaps[:1])]
+    figures += _kinds(data)
+    bad = list(dict.fromkeys([*bad_places(grades), *bad_places(gaps)]))
+    step = (
+        "Close the lock and clean the joint at the named seams first; correct edge pixels only "
+        "when the mechanics are right."
+    )
+    extra, said = _look(data, bad_places(grades))
+    reason = f"{said}; {clauses(figures)}" if said and (grades or gaps) else said
+    return conclude(figures, reason or sentence(figures), where=bad, next_step=step, also=extra)
+
+
+def _look(data: CheckInput, seen: list[str]) -> tuple[Verdict | None, str]:
+    """Compare the answer for the whole wall with the graded seams, which must not contradict it."""
+    answer = data.one("none_seen")
+    if answer is None:
+        return None, ""
+    if answer.value is True:
+        if seen:
+            return (
+                Verdict.FAIL,
+                f"Said to be unseen from the nearest seat, yet graded: {listed(seen)}",
+            )
+        return None, "No seam is seen from the nearest seat"
+    if seen:
+        return Verdict.FAIL, f"Seen from the nearest seat: {listed(seen)}"
+    return Verdict.FAIL, "A seam is seen from the nearest seat, and none is graded so yet"
+
+
+def _gap(data: CheckInput, seam: str) -> Placed:
+    """Judge a gap as a share of the pitch across its seam: the light that is missing there."""
+    owner, _, edge = seam.partition(" ")
+    cabinet = data.wall.cabinets[Cell.parse(owner)]
+    across = (cabinet.width_mm, cabinet.width_px)
+    pitch = pitch_mm(*(across if edge == "right" else (cabinet.height_mm, cabinet.height_px)))
+    reading = data.field("gap_mm")[seam]
+    expanded = None if reading.expanded is None else 100 * reading.expanded / pitch
+    figure = judged(
+        f"gap of the pitch at {seam}",
+        100 * seam_contrast(reading.number, pitch),
+        "%",
+        limit=data.limits["gap_of_pitch_percent"],
+        expanded=expanded,
+    )
+    return seam, figure
+
+
+def _kinds(data: CheckInput) -> list[Figure]:
+    count = Counter(str(r.value) for r in data.field("line").values())
+    return [Figure(f"{kind} seams", count[kind]) for kind in ("dark", "bright") if count[kind]]

@@ -1,0 +1,174 @@
+"""White point and grey scale."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from statistics import fmean
+
+from commission_tui.checks.judgement import (
+    bad_places,
+    clauses,
+    conclude,
+    judged,
+    largest_expanded,
+    ranked,
+    shown,
+    standard,
+    upper_first,
+)
+from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Reading, Verdict
+from commission_tui.checks.registry import method
+from commission_tui.engineering.colour.colorimetry import (
+    RangeSignature,
+    cct_duv_ohno,
+    delta_uv_prime,
+    fit_grey_scale,
+    range_mismatch,
+    xy_to_uv_prime,
+)
+from commission_tui.engineering.numeric.uncertainty import propagate
+
+_FITTED_FROM = 0.1
+"""Signal from which steps are fitted and judged: below it the meter's dark offset rules."""
+_FEWEST_STEPS = 3
+
+
+@method("white_point", fields=("x", "y"), limits=("x", "y"))
+def white_point(data: CheckInput) -> Outcome:
+    """Judge the mean chromaticity and every point; tell the colour temperature beside it."""
+    means = [_mean(data, axis) for axis in ("x", "y") if data.field(axis)]
+    each = ranked(
+        (
+            place,
+            judged(
+                f"{axis} at {place}",
+                r.number,
+                "",
+                limit=data.limits[axis],
+                expanded=r.expanded,
+                digits=4,
+            ),
+        )
+        for axis in ("x", "y")
+        for place, r in data.field(axis).items()
+    )
+    bad = list(dict.fromkeys(bad_places(each)))
+    figures = list(means)
+    if bad and all(figure.verdict is Verdict.PASS for figure in means):
+        figures.append(each[0][1])
+    step = (
+        "Check the meter's matrix first, then the white of the processor and its correction data."
+    )
+    if len(means) == 1:
+        return conclude(figures, where=bad, next_step=step)
+    seen = _appearance(data, means[0].value, means[1].value)
+    temperature = f"; colour temperature {shown(seen[1].value)} K" if len(seen) > 1 else ""
+    reason = upper_first(clauses(figures)) + temperature
+    return conclude([*figures, *seen], reason, where=bad, next_step=step)
+
+
+def _mean(data: CheckInput, axis: str) -> Figure:
+    values = data.numbers(axis).values()
+    known = [r.expanded for r in data.field(axis).values() if r.expanded is not None]
+    expanded = fmean(known) if known else None
+    limit = data.limits[axis]
+    return judged(f"mean {axis}", fmean(values), limit=limit, expanded=expanded, digits=4)
+
+
+def _appearance(data: CheckInput, x: float, y: float) -> list[Figure]:
+    """Distance from the target, and where a colour temperature means something, that as well."""
+    targets = data.wall.file.targets
+    target = xy_to_uv_prime(targets.white_x, targets.white_y)
+    off = delta_uv_prime(xy_to_uv_prime(x, y), target)
+    figures = [judged("distance from the target in u'v'", off, digits=2)]
+    try:
+        cct_k, duv = cct_duv_ohno(x, y)
+    except ValueError:  # too far from the black body for a colour temperature
+        return figures
+    return [
+        *figures,
+        judged("colour temperature", cct_k, "K"),
+        judged("distance from the black body, Duv", duv, digits=2),
+    ]
+
+
+@method("grey_scale", fields=("luminance_cd_m2",), limits=("exponent", "step_error_percent"))
+def grey_scale(data: CheckInput) -> Outcome:
+    """Fit the exponent, and judge every step from 10 % against the fit."""
+    levels = data.numbers("luminance_cd_m2")
+    readings = data.field("luminance_cd_m2")
+    black = levels.get("0 %", 0.0)
+    steps = {p: level for p, level in levels.items() if signal(p) >= _FITTED_FROM}
+    if len(steps) < _FEWEST_STEPS:
+        return Outcome(Verdict.OPEN, f"too few steps yet, {_FEWEST_STEPS} from 10 % are needed")
+    dark = [place for place, level in steps.items() if level <= black]
+    if dark:
+        reason = f"No brighter than black at {dark[-1]}"
+        step = "Look at the pattern and at the level; read black and the named steps again."
+        return conclude([], reason, where=dark[::-1], next_step=step, also=Verdict.FAIL)
+    names = list(steps)
+    fit = fit_grey_scale([signal(p) for p in names], list(steps.values()), black)
+    errors = ranked(
+        (names[index], _step_error(data, names[index], residual))
+        for index, residual in zip(fit.used, fit.residuals, strict=True)
+    )
+    expanded = None
+    if largest_expanded(data, "luminance_cd_m2") is not None:
+        expanded = _exponent_expanded(names, readings, readings.get("0 %"))
+    limit = data.limits["exponent"]
+    figures = [
+        judged("exponent", fit.exponent, limit=limit, expanded=expanded),
+        errors[0][1],
+        judged("white of the fit", fit.white_cd_m2, "cd/m2"),
+    ]
+    if "0 %" in levels:
+        figures.append(judged("black", black, "cd/m2", digits=2))
+    step = _advice(data, levels)
+    return conclude(figures, where=bad_places(errors), next_step=step)
+
+
+def signal(step: str) -> float:
+    """Return the signal of a grey step, as a fraction of full signal."""
+    return float(step.split()[0]) / 100
+
+
+def _step_error(data: CheckInput, place: str, residual: float) -> Figure:
+    reading = data.field("luminance_cd_m2")[place]
+    expanded = None
+    if reading.expanded is not None and reading.number:
+        expanded = abs(100 * (1 + residual) * reading.expanded / reading.number)
+    return judged(
+        f"largest error of a step ({place})",
+        100 * residual,
+        "%",
+        limit=data.limits["step_error_percent"],
+        expanded=expanded,
+    )
+
+
+def _exponent_expanded(
+    names: list[str], readings: Mapping[str, Reading], black: Reading | None
+) -> float:
+    """Carry the readings' uncertainties into the fit, each as if it were independent (cautious)."""
+    signals = [signal(place) for place in names]
+
+    def exponent(*levels: float) -> float:
+        *steps, dark = (max(level, 0.0) for level in levels)
+        return fit_grey_scale(signals, steps, dark).exponent
+
+    used = [*(readings[place] for place in names), black or Reading(0.0)]
+    return 2 * propagate(exponent, [r.number for r in used], [standard(r) for r in used]).standard
+
+
+def _advice(data: CheckInput, levels: Mapping[str, float]) -> str:
+    """Name a wrong signal range when white and black have its signature."""
+    targets = data.wall.file.targets
+    target = targets.luminance_cd_m2
+    usual = "Look for a second curve in the source, then for the processor's; read the scale again."
+    white, black = levels.get("100 %"), levels.get("0 %")
+    if target is None or white is None or black is None or white <= black:
+        return usual
+    found = range_mismatch(white, black, target, targets.grey_exponent)
+    if found.signature is RangeSignature.LIMITED_INTO_FULL:
+        return f"A limited-range source into a full-range input: {found.reason}. Set both alike."
+    return usual

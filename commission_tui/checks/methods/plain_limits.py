@@ -1,0 +1,132 @@
+"""The plain method: every number in its limit, every question answered with yes, every choice good."""
+
+from __future__ import annotations
+
+from commission_tui.checks.judgement import (
+    Placed,
+    bad_places,
+    clauses,
+    conclude,
+    judged,
+    largest_expanded,
+    listed,
+    plain,
+    ranked,
+)
+from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Verdict
+from commission_tui.checks.registry import method
+
+_FIGURES_SHOWN = 12
+_UNIT_ENDINGS = frozenset(
+    {
+        *("mm", "m", "kn", "kg", "nm", "v", "a", "ma", "ohm", "mohm", "w", "kw", "c", "k", "lx"),
+        *("s", "ms", "min", "h", "hz", "percent", "px", "db", "dba", "dbm", "ppm", "deg"),
+    }
+)
+
+
+def words_of(name: str) -> str:
+    """Say a field's name without the unit it ends in, which stands behind the number anyhow."""
+    head, _, tail = name.rpartition("_")
+    return (head if head and tail in _UNIT_ENDINGS else name).replace("_", " ")
+
+
+@method("in_limits", any_limits=True)
+def in_limits(data: CheckInput) -> Outcome:
+    """Judge every number against the limit of its name, and every answer against the good ones.
+
+    A field without a limit is recorded. What is bad is named first, by place.
+    """
+    placed: list[Placed] = []
+    for name in data.readings:
+        placed += _numbers(data, name)
+    wrong = wrong_answers(data)
+    order = ranked(placed)
+    figures = _shown(data, [figure for _, figure in order])
+    asked = answers(data)
+    if asked:
+        figures.append(plain("answers in order", asked - len(wrong), ok=not wrong, digits=5))
+    bad = bad_places(order)
+    told = [f"not in order: {listed(wrong)}"] if wrong else []
+    limited = any(figure.limit is not None for _, figure in placed)
+    if limited or not asked:
+        told.append(clauses([figure for _, figure in order]))
+    elif not wrong:
+        told.append(f"all {asked} in order" if asked > 1 else "in order")
+    reason = "; ".join(told)
+    return conclude(
+        figures,
+        reason[:1].upper() + reason[1:],
+        where=[*bad, *wrong],
+        next_step="Put the named things in order and look again.",
+        also=Verdict.FAIL if wrong else None,
+    )
+
+
+def _numbers(data: CheckInput, name: str) -> list[Placed]:
+    words = words_of(name)
+    limit = data.limits.get(name)
+    found = []
+    for place, reading in data.field(name).items():
+        if isinstance(reading.value, bool | str):
+            continue
+        figure = judged(
+            words if place == "wall" else f"{words} at {place}",
+            reading.value,
+            reading.unit,
+            limit=limit,
+            expanded=reading.expanded,
+        )
+        found.append((place, figure))
+    return found
+
+
+def _shown(data: CheckInput, ordered: list[Figure]) -> list[Figure]:
+    """Return the figures to print: all of a few; of many, those that are not a pass, and extremes."""
+    if len(ordered) <= _FIGURES_SHOWN:
+        return list(ordered)
+    bad = [f for f in ordered if f.verdict in {Verdict.FAIL, Verdict.MARGINAL}]
+    kept = bad[:_FIGURES_SHOWN]
+    for name in data.readings:
+        numbers = [
+            reading.value
+            for reading in data.field(name).values()
+            if not isinstance(reading.value, bool | str)
+        ]
+        if not numbers:
+            continue
+        words = words_of(name)
+        unit = next(iter(data.field(name).values())).unit
+        spread = largest_expanded(data, name)
+        for what, value in (("lowest", min(numbers)), ("highest", max(numbers))):
+            kept.append(
+                judged(f"{what} {words}", value, unit, limit=data.limits.get(name), expanded=spread)
+            )
+    return kept
+
+
+def answers(data: CheckInput) -> int:
+    """Return how many questions were answered that have a right answer."""
+    return sum(_is_answer(data, name) * len(at) for name, at in data.readings.items())
+
+
+def _is_answer(data: CheckInput, name: str) -> bool:
+    values = [reading.value for reading in data.field(name).values()]
+    return any(isinstance(value, bool) for value in values) or name in data.good
+
+
+def wrong_answers(data: CheckInput) -> list[str]:
+    """Say each no and each choice that is not among the good ones, with its place."""
+    wrong: list[str] = []
+    for name, at in data.readings.items():
+        good = data.good.get(name)
+        for place, reading in at.items():
+            value = reading.value
+            if value is False:
+                said = name.replace("_", " ")
+            elif good is not None and isinstance(value, str) and value not in good:
+                said = f"{name.replace('_', ' ')} is {value}"
+            else:
+                continue
+            wrong.append(said if place == "wall" else f"{said} at {place}")
+    return wrong

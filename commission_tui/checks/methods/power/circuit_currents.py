@@ -1,0 +1,216 @@
+"""Measured currents against what the circuits may and should carry.
+
+It computes to warn: the judgement of an installation is the electrician's and the local code's.
+"""
+
+from __future__ import annotations
+
+import math
+
+from commission_tui.checks.judgement import (
+    Placed,
+    bad_places,
+    clauses,
+    conclude,
+    judged,
+    ranked,
+    shown,
+    standard,
+    upper_first,
+)
+from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Reading, Verdict
+from commission_tui.checks.registry import method
+from commission_tui.engineering.numeric.uncertainty import propagate
+from commission_tui.engineering.power.power import (
+    continuous_limit_a,
+    current_a,
+    leakage_limit_ma,
+    neutral_current_a,
+    phase_imbalance,
+)
+from commission_tui.wall.model.wall_model import ResolvedCircuit
+
+_PHASES = 3
+_BARE = "leakage over a protective conductor of plain kind on {}"
+
+
+@method(
+    "circuit_currents",
+    fields=("current_a",),
+    limits=("of_breaker_percent", "of_designed_percent"),
+    optional_fields=("house_a",),
+)
+def circuit_currents(data: CheckInput) -> Outcome:
+    """Hold each current against its breaker and against the cabinets it should feed."""
+    readings = data.field("current_a")
+    if not readings:
+        return Outcome(Verdict.OPEN, "no current on white is read yet")
+    circuits = {c.name: c for c in data.wall.circuits if c.name in readings}
+    of_breaker = ranked(
+        (name, _share(data, name, circuit.circuit.breaker_a, "breaker"))
+        for name, circuit in circuits.items()
+    )
+    of_design = ranked(
+        (name, _share(data, name, designed_current_a(data, circuit), "designed"))
+        for name, circuit in circuits.items()
+    )
+    top = max(readings, key=lambda name: readings[name].number)
+    figures = [
+        *(figure for _, figure in (*of_breaker[:1], *of_design[:1])),
+        Figure(f"highest current, {top}", readings[top].number, "A", readings[top].expanded),
+        _continuous(data, circuits[top]),
+        *_at_house_level(data),
+    ]
+    bad = list(dict.fromkeys([*bad_places(of_breaker), *bad_places(of_design)]))
+    reason = f"Highest current {shown(readings[top].number)} A on {top}; {clauses(figures)}"
+    step = (
+        "Have the electrician compare the named circuits with the schedule and spread the cabinets "
+        "or lower the level; the local code decides what a circuit may carry."
+    )
+    return conclude(figures, reason, where=bad, next_step=step)
+
+
+def designed_current_a(data: CheckInput, circuit: ResolvedCircuit) -> float:
+    """Return the current of a circuit's cabinets at their maximum, from the wall file."""
+    kinds = [data.wall.cabinets[cell].kind for cell in circuit.cells]
+    voltage_v = circuit.circuit.voltage_v
+    return math.fsum(current_a(k.power_max_w, voltage_v, k.power_factor) for k in kinds)
+
+
+def _share(data: CheckInput, circuit: str, of_a: float, what: str) -> Figure:
+    reading = data.field("current_a")[circuit]
+    name = {"breaker": "share of the breaker", "designed": "share of the designed current"}[what]
+    return judged(
+        f"{name} on {circuit}",
+        100 * reading.number / of_a,
+        "%",
+        limit=data.limits[f"of_{what}_percent"],
+        expanded=None if reading.expanded is None else 100 * reading.expanded / of_a,
+    )
+
+
+def _continuous(data: CheckInput, circuit: ResolvedCircuit) -> Figure:
+    """Record what the breaker may carry for hours at the agreed share."""
+    share = data.limits["of_breaker_percent"].high
+    factor = 1.0 if share is None else min(1.0, max(share, 1.0) / 100)
+    amps = continuous_limit_a(circuit.circuit.breaker_a, factor)
+    return Figure(f"continuous limit of {circuit.name}", amps, "A")
+
+
+def _at_house_level(data: CheckInput) -> list[Figure]:
+    readings = data.field("house_a")
+    if not readings:
+        return []
+    top = max(readings, key=lambda name: readings[name].number)
+    name = f"highest current at house level, {top}"
+    return [Figure(name, readings[top].number, "A", readings[top].expanded)]
+
+
+@method("phase_balance", fields=("phase_current_a",), limits=("imbalance_percent",))
+def phase_balance(data: CheckInput) -> Outcome:
+    """Judge the largest deviation from the mean, and tell what the neutral carries."""
+    phases = data.expected["phase_current_a"]
+    if len(phases) < _PHASES:
+        return Outcome(Verdict.NOT_APPLICABLE, f"this wall is fed from {' and '.join(phases)} only")
+    readings = data.field("phase_current_a")
+    if len(readings) < _PHASES:
+        return Outcome(Verdict.OPEN, "all three phases are needed")
+    amps = [readings[phase].number for phase in phases]
+    figures = [
+        judged(
+            "imbalance of the phases",
+            100 * phase_imbalance(amps),
+            "%",
+            limit=data.limits["imbalance_percent"],
+            expanded=_imbalance_expanded([readings[phase] for phase in phases]),
+        ),
+        judged(
+            "neutral, if the currents are in phase and without harmonics",
+            neutral_current_a(amps),
+            "A",
+        ),
+        judged("mean of the phases", math.fsum(amps) / _PHASES, "A"),
+    ]
+    mean = figures[-1].value
+    worst_first = sorted(phases, key=lambda phase: -abs(readings[phase].number - mean))
+    step = "Have the electrician move whole circuits from the highest phase to the lowest."
+    return conclude(figures, where=worst_first[:1], next_step=step)
+
+
+def _imbalance_expanded(readings: list[Reading]) -> float | None:
+    if all(reading.expanded is None for reading in readings):
+        return None
+
+    def percent(*amps: float) -> float:
+        return 100 * phase_imbalance([max(amp, 0.0) for amp in amps])
+
+    values = [reading.number for reading in readings]
+    return 2 * propagate(percent, values, [standard(reading) for reading in readings]).standard
+
+
+@method(
+    "earth_leakage",
+    fields=("leakage_ma",),
+    limits=("of_rated_residual_percent",),
+    optional_fields=("high_integrity",),
+    optional_limits=("high_integrity_ma",),
+)
+def earth_leakage(data: CheckInput) -> Outcome:
+    """Hold the standing leakage of each protected circuit against its device."""
+    rated = {c.name: c.circuit.residual_ma for c in data.wall.circuits}
+    placed: list[Placed] = []
+    for name, reading in data.field("leakage_ma").items():
+        device_ma = rated[name]
+        if reading.number < 0:
+            raise ValueError(f"leakage of {name} is {reading.number:g} mA, expected 0 mA or more")
+        if device_ma is not None:
+            placed.append((name, _of_device(data, name, device_ma)))
+    if not placed:
+        return Outcome(Verdict.OPEN, "no leakage is read yet")
+    placed = ranked(placed)
+    worst_name = placed[0][0]
+    bare = ranked(_single_conductors(data))
+    figures = [placed[0][1], *_allowed(data, worst_name, rated[worst_name])]
+    figures += [figure for _, figure in bare[:1] if figure.verdict is not Verdict.PASS]
+    reason = (
+        f"Highest leakage {shown(data.field('leakage_ma')[worst_name].number)} mA on {worst_name}; "
+        f"{clauses(figures)}"
+    )
+    step = (
+        "Have the electrician put fewer supplies behind the device, or fit another device where "
+        "the local code allows it."
+    )
+    bad = list(dict.fromkeys([*bad_places(placed), *bad_places(bare)]))
+    return conclude(figures, upper_first(reason), where=bad, next_step=step)
+
+
+def _single_conductors(data: CheckInput) -> list[Placed]:
+    """Judge the leakage of circuits not said to have a protective conductor of high integrity."""
+    limit = data.limits.get("high_integrity_ma")
+    if limit is None or limit.high is None:
+        return []
+    answered = data.field("high_integrity")
+    return [
+        (name, judged(_BARE.format(name), r.number, "mA", limit=limit, expanded=r.expanded))
+        for name, r in data.field("leakage_ma").items()
+        if name not in answered or answered[name].value is not True
+    ]
+
+
+def _of_device(data: CheckInput, circuit: str, device_ma: float) -> Figure:
+    reading = data.field("leakage_ma")[circuit]
+    return judged(
+        f"share of the rated residual current on {circuit}",
+        100 * reading.number / device_ma,
+        "%",
+        limit=data.limits["of_rated_residual_percent"],
+        expanded=None if reading.expanded is None else 100 * reading.expanded / device_ma,
+    )
+
+
+def _allowed(data: CheckInput, circuit: str, device_ma: float | None) -> list[Figure]:
+    share = data.limits["of_rated_residual_percent"].high
+    if device_ma is None or share is None or not 0 < share <= 100:
+        return []
+    allowed = leakage_limit_ma(device_ma, share / 100)
+    return [Figure(f"standing leakage allowed on {circuit}", allowed, "mA")]

@@ -1,0 +1,246 @@
+"""The wall over hours and days: soak, temperatures, warm-up, heat to the air."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from statistics import fmean
+
+from commission_tui.checks.judgement import (
+    Placed,
+    bad_places,
+    conclude,
+    judged,
+    ranked,
+    sentence,
+    shown,
+)
+from commission_tui.checks.methods.light.chromaticity_limits import uv_apart, xy_readings
+from commission_tui.checks.methods.propagation import SAME_METER, carried
+from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Reading, Verdict
+from commission_tui.checks.places.places import DRIFT_MINUTES
+from commission_tui.checks.registry import method
+from commission_tui.engineering.power.power import heat_btu_h, heat_tons
+from commission_tui.engineering.quality.pixel_faults import ppm
+from commission_tui.engineering.structure.humidity import dew_point_c
+from commission_tui.wall.model.location import Cell
+
+_FIRST_DAY = "after 24 h"
+_END = "at the end"
+_GROWING = 3
+"""New pixel faults in the later part from which a rising pace is worth a word."""
+_SETTLED, _LAST = "30 min", "60 min"
+
+
+@method(
+    "soak",
+    fields=("soak_h", "new_units", "new_pixels"),
+    limits=("soak_h", "new_units", "new_pixels_ppm"),
+    optional_fields=("air_c", "humidity_percent"),
+)
+def soak(data: CheckInput) -> Outcome:
+    """Judge what failed while the wall ran for days, and whether faults come faster."""
+    figures: list[Figure] = []
+    if hours := data.one("soak_h"):
+        limit = data.limits["soak_h"]
+        figures.append(judged("soak", hours.number, "h", limit=limit, expanded=hours.expanded))
+    units, pixels = data.numbers("new_units"), data.numbers("new_pixels")
+    if units:
+        limit = data.limits["new_units"]
+        figures.append(judged("modules and cabinets failed", sum(units.values()), limit=limit))
+    if pixels:
+        count = round(sum(pixels.values()))
+        share = ppm(count, data.wall.lit_pixels)
+        limit = data.limits["new_pixels_ppm"]
+        figures.append(judged("new pixel faults per million", share, "ppm", limit=limit))
+        figures.append(Figure("new pixel faults", count))
+    growing = _growing(pixels, data.one("soak_h"))
+    figures += _dew(data)
+    step = "Change what failed, keep it as a sample, soak 24 h more without a new fault."
+    if growing:
+        step = f"{growing}: stop full white, note humidity and batch, keep a sample for the maker."
+    reason = f"{sentence(figures)}; {growing}" if growing else sentence(figures)
+    return conclude(figures, reason, where=[p for p, n in units.items() if n > 0], next_step=step)
+
+
+def _growing(pixels: Mapping[str, float], hours: Reading | None) -> str:
+    """Say that new faults come faster in the later part than on the first day."""
+    if hours is None or hours.number <= 24 or not {_FIRST_DAY, _END} <= pixels.keys():
+        return ""
+    later = pixels[_END] / (hours.number - 24) * 24
+    if pixels[_END] < _GROWING or later <= pixels[_FIRST_DAY]:
+        return ""
+    return (
+        f"new faults come faster: {shown(pixels[_FIRST_DAY])} on the first day, "
+        f"then {shown(later)} a day"
+    )
+
+
+def _dew(data: CheckInput) -> list[Figure]:
+    air, humidity = data.numbers("air_c"), data.numbers("humidity_percent")
+    points = [dew_point_c(air[when], humidity[when]) for when in air if when in humidity]
+    return [judged("highest dew point", max(points), "°C")] if points else []
+
+
+@method("card_temperatures", fields=("card_c", "room_c"), limits=("card_c", "spread_k"))
+def card_temperatures(data: CheckInput) -> Outcome:
+    """Judge the hottest card and the spread over the wall; say how the heat lies, row by row."""
+    cards = data.field("card_c")
+    if not cards:
+        return Outcome(Verdict.OPEN, "only the room is recorded")
+    hot = max(cards, key=lambda place: cards[place].number)
+    cold = min(cards, key=lambda place: cards[place].number)
+    high, low = cards[hot], cards[cold]
+    known = [r.expanded for r in (high, low) if r.expanded is not None]
+    figures = [
+        judged(
+            f"hottest card ({hot})",
+            high.number,
+            "°C",
+            limit=data.limits["card_c"],
+            expanded=high.expanded,
+        ),
+        judged(
+            f"hottest over coolest card ({cold})",
+            high.number - low.number,
+            "K",
+            limit=data.limits["spread_k"],
+            expanded=math.hypot(*known) if known else None,
+        ),
+    ]
+    rows = _rows(data.numbers("card_c"))
+    if room := data.one("room_c"):
+        figures += [
+            judged(f"mean rise over the room in row {row}", mean - room.number, "K")
+            for row, mean in rows.items()
+        ]
+    top, bottom = min(rows), max(rows)
+    told = ""
+    if top != bottom:
+        apart = rows[top] - rows[bottom]
+        side = "warmer" if apart > 0 else "cooler"
+        told = f"; top row {shown(abs(apart), 2)} K {side} than the bottom row"
+    step = "Look for a stopped fan and a blocked air path at the named cabinet; ask for more air."
+    return conclude(figures, sentence(figures) + told, where=[hot], next_step=step)
+
+
+def _rows(cards: Mapping[str, float]) -> dict[int, float]:
+    rows: dict[int, list[float]] = {}
+    for place, value in cards.items():
+        rows.setdefault(Cell.parse(place).row, []).append(value)
+    return {row: fmean(rows[row]) for row in sorted(rows)}
+
+
+@method(
+    "warm_up_drift",
+    fields=("luminance_cd_m2", "x", "y"),
+    limits=("luminance_percent", "colour"),
+)
+def warm_up_drift(data: CheckInput) -> Outcome:
+    """Judge the change from half an hour to an hour; say how long this wall must warm up."""
+    levels, colours = data.field("luminance_cd_m2"), xy_readings(data)
+    placed: list[Placed] = []
+    if {_SETTLED, _LAST} <= levels.keys():
+        placed.append((_SETTLED, _light_drift(data, levels[_SETTLED], levels[_LAST])))
+    if {_SETTLED, _LAST} <= colours.keys():
+        both = (*colours[_SETTLED], *colours[_LAST])
+        figure = judged(
+            "colour drift after 30 min, u'v'",
+            uv_apart(*(reading.number for reading in both)),
+            limit=data.limits["colour"],
+            expanded=carried(uv_apart, *both, shared=SAME_METER),
+            digits=2,
+        )
+        placed.append((_SETTLED, figure))
+    if not placed:
+        return Outcome(Verdict.OPEN, "the readings at 30 and 60 min are needed")
+    figures = [figure for _, figure in ranked(placed)]
+    settled = _settled_after(data)
+    told = f"; settled after {settled}" if settled else ""
+    if settled:
+        figures.append(Figure("warm-up this wall needs", float(settled.split()[0]), "min"))
+    step = "Warm up longer before any photometry; look at the air behind the wall and read again."
+    where = list(dict.fromkeys(bad_places(placed)))
+    return conclude(figures, sentence(figures) + told, where=where, next_step=step)
+
+
+def _percent(first: float, later: float) -> float:
+    return abs(100 * (later / first - 1))
+
+
+def _light_drift(data: CheckInput, first: Reading, later: Reading) -> Figure:
+    if first.number <= 0:
+        raise ValueError(f"luminance is {first.number:g} cd/m2, expected above 0 cd/m2")
+    return judged(
+        "luminance drift after 30 min",
+        _percent(first.number, later.number),
+        "%",
+        limit=data.limits["luminance_percent"],
+        expanded=carried(_percent, first, later, shared=SAME_METER),
+        digits=2,
+    )
+
+
+def _settled_after(data: CheckInput) -> str:
+    """Return the first minute from which all that follow lie within the limits of the last."""
+    levels, colours = data.numbers("luminance_cd_m2"), xy_readings(data)
+    most, apart = data.limits["luminance_percent"].high, data.limits["colour"].high
+    if _LAST not in levels or levels[_LAST] <= 0 or most is None or apart is None:
+        return ""
+    settled = ""
+    for minute in reversed(DRIFT_MINUTES):
+        if levels.get(minute, 0.0) <= 0 or _percent(levels[minute], levels[_LAST]) > most:
+            break
+        if minute in colours and _LAST in colours:
+            both = (*colours[minute], *colours[_LAST])
+            if uv_apart(*(reading.number for reading in both)) > apart:
+                break
+        settled = minute
+    return settled if settled != _LAST else ""
+
+
+@method(
+    "heat_to_air",
+    fields=("power_kw", "air_c"),
+    limits=("power_kw", "share_percent"),
+    optional_fields=("air_handling_kw",),
+)
+def heat_to_air(data: CheckInput) -> Outcome:
+    """Turn the wall's power into heat, and hold it against what the air handling carries off."""
+    power, air = data.one("power_kw"), data.numbers("air_c")
+    figures = _heat(data, power) if power is not None else []
+    if {"supply air", "return air"} <= air.keys():
+        rise = air["return air"] - air["supply air"]
+        figures.append(judged("return air over supply air", rise, "K", digits=2))
+    if not figures:
+        return Outcome(Verdict.OPEN, "the power or both air temperatures are needed")
+    reason = sentence(figures)
+    if power is not None and all(figure.verdict is None for figure in figures):
+        reason = (
+            f"Heat at full white {shown(power.number)} kW recorded; "
+            "no figure of the air handling to hold it against"
+        )
+    step = "Lower the level, or ask the air handling's engineer for more air before acceptance."
+    return conclude(figures, reason, next_step=step)
+
+
+def _heat(data: CheckInput, power: Reading) -> list[Figure]:
+    limit = data.limits["power_kw"]
+    figures = [
+        judged("heat at full white", power.number, "kW", limit=limit, expanded=power.expanded)
+    ]
+    carries = data.one("air_handling_kw")
+    if carries is not None and carries.number > 0:
+        share = judged(
+            "heat, of what the air handling carries",
+            100 * power.number / carries.number,
+            "%",
+            limit=data.limits["share_percent"],
+            expanded=carried(lambda kw, carries_kw: 100 * kw / carries_kw, power, carries),
+        )
+        figures.append(share)
+    if power.number >= 0:
+        watts = 1000 * power.number
+        figures.append(judged("the same", heat_btu_h(watts), "BTU/h"))
+        figures.append(judged("the same in tons of cooling", heat_tons(watts)))
+    return figures

@@ -1,0 +1,278 @@
+"""Light on the stage and in the eyes: along the walk, its colour, the wall's own light, flashes."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from statistics import fmean
+
+from commission_tui.checks.judgement import (
+    Placed,
+    against,
+    bad_places,
+    clauses,
+    conclude,
+    judged,
+    listed,
+    noes,
+    ranked,
+    sentence,
+    shown,
+    standard,
+    upper_first,
+)
+from commission_tui.checks.methods.propagation import SAME_METER, carried
+from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Reading, Verdict
+from commission_tui.checks.registry import method
+from commission_tui.engineering.light.exposure import mired_shift, stops
+from commission_tui.engineering.light.stage_light import walk_light as evenness_along
+from commission_tui.engineering.numeric.uncertainty import ratio_expanded
+from commission_tui.engineering.viewing.flashing import Flash, flash_from_signal
+
+
+@method(
+    "walk_light",
+    fields=("light_lx",),
+    limits=("mean_lx", "max_to_min", "between_steps"),
+    optional_fields=("seated_lx",),
+)
+def walk_light(data: CheckInput) -> Outcome:
+    """Judge level and evenness of the light on a face along the walk."""
+    levels = data.numbers("light_lx")
+    if not levels:
+        return Outcome(Verdict.OPEN, "no position of the walk is read yet")
+    known = [r.expanded for r in data.field("light_lx").values() if r.expanded is not None]
+    mean = judged(
+        "mean light on a face",
+        fmean(levels.values()),
+        "lx",
+        limit=data.limits["mean_lx"],
+        expanded=fmean(known) if known else None,
+    )
+    placed = _along(data, levels) if len(levels) > 1 else []
+    figures = [mean, *(figure for _, figure in placed)]
+    if placed:
+        figures.append(
+            judged("spread along the walk", stops(placed[0][1].value), "stops", digits=2)
+        )
+    advice = (
+        "Refocus the lamp that is short at the named position, or look for one that has failed."
+    )
+    bad = list(dict.fromkeys(bad_places(placed)))
+    return conclude(figures, where=bad, next_step=advice)
+
+
+def _along(data: CheckInput, levels: Mapping[str, float]) -> list[Placed]:
+    """Judge the ends of the walk and its largest step, each at its darker position."""
+    places, readings = list(levels), data.field("light_lx")
+    found = evenness_along(list(levels.values()))
+    low, high = min(places, key=levels.__getitem__), max(places, key=levels.__getitem__)
+    first, second = places[found.step_at], places[found.step_at + 1]
+    ends = judged(
+        "brightest over darkest position",
+        found.max_to_min,
+        limit=data.limits["max_to_min"],
+        expanded=_ratio_expanded(readings[high], readings[low]),
+    )
+    step = judged(
+        f"step between {first} and {second}",
+        found.largest_step,
+        limit=data.limits["between_steps"],
+        expanded=_ratio_expanded(*_brighter_first(readings[first], readings[second])),
+    )
+    return [(low, ends), (min(first, second, key=levels.__getitem__), step)]
+
+
+def _brighter_first(first: Reading, second: Reading) -> tuple[Reading, Reading]:
+    return (first, second) if first.number >= second.number else (second, first)
+
+
+def _ratio_expanded(bright: Reading, dark: Reading) -> float | None:
+    if bright.expanded is None and dark.expanded is None:
+        return None
+    return ratio_expanded(
+        bright.number, standard(bright), dark.number, standard(dark), correlation=SAME_METER
+    )
+
+
+@method(
+    "key_colour",
+    fields=("cct_k", "tlci"),
+    limits=("from_mean_k", "tlci"),
+    optional_fields=("duv", "wall_cct_k"),
+)
+def key_colour(data: CheckInput) -> Outcome:
+    """Judge how alike the front light's colours are over the area, and how true."""
+    readings = data.field("cct_k")
+    placed: list[Placed] = []
+    if readings:
+        mean = fmean(reading.number for reading in readings.values())
+        own = (1.0 - SAME_METER) ** 0.5
+        placed += [
+            (
+                place,
+                judged(
+                    f"colour temperature from the mean at {place}",
+                    abs(reading.number - mean),
+                    "K",
+                    limit=data.limits["from_mean_k"],
+                    expanded=None if reading.expanded is None else own * reading.expanded,
+                ),
+            )
+            for place, reading in readings.items()
+        ]
+    placed += [
+        (
+            place,
+            judged(
+                f"TLCI at {place}",
+                reading.number,
+                limit=data.limits["tlci"],
+                expanded=reading.expanded,
+            ),
+        )
+        for place, reading in data.field("tlci").items()
+    ]
+    order = ranked(placed)
+    figures = [*(figure for _, figure in order), *_to_the_wall(data)]
+    step = "Look for mixed lamps, gels and dimmed tungsten; the lighting operator exchanges them."
+    bad = list(dict.fromkeys(bad_places(order)))
+    return conclude(figures, where=bad, next_step=step)
+
+
+def _to_the_wall(data: CheckInput) -> list[Figure]:
+    """Record the mean front light against the wall's white, where that was read too."""
+    wall, keys = data.one("wall_cct_k"), list(data.numbers("cct_k").values())
+    if wall is None or not keys:
+        return []
+    apart = mired_shift(wall.number, fmean(keys))
+    return [judged("wall's white to the front light", apart, "mired")]
+
+
+@method("wall_on_faces", fields=("wall_lx", "key_lx"), limits=("of_key_percent",))
+def wall_on_faces(data: CheckInput) -> Outcome:
+    """Judge the wall's own light on faces as a share of the front light there."""
+    keys = data.field("key_lx")
+    placed = ranked(
+        (
+            place,
+            judged(
+                f"wall's light at the {place}",
+                _percent(reading.number, keys[place].number),
+                "% of the front light",
+                limit=data.limits["of_key_percent"],
+                expanded=carried(_percent, reading, keys[place]),
+            ),
+        )
+        for place, reading in data.field("wall_lx").items()
+        if place in keys
+    )
+    if not placed:
+        return Outcome(Verdict.OPEN, "both lights at one place are needed")
+    under = [
+        judged(f"front light over the wall's at the {place}", stops(100 / f.value), "stops")
+        for place, f in placed[:1]
+        if f.value > 0
+    ]
+    step = "Lower the wall's white for this state, hold content darker, or raise the front light."
+    figures = [*(figure for _, figure in placed), *under]
+    return conclude(figures, where=bad_places(placed), next_step=step)
+
+
+def _percent(wall: float, key: float) -> float:
+    if key <= 0:
+        raise ValueError(f"the front light is {key:g} lx, expected above 0 lx")
+    return 100 * wall / key
+
+
+@method(
+    "comfort",
+    fields=("white_cd_m2", "comfortable"),
+    limits=("of_agreed_percent",),
+    optional_fields=("eye_lx", "surround_cd_m2", "agreed_cd_m2", "remarks"),
+)
+def comfort(data: CheckInput) -> Outcome:
+    """Weigh the front row's answer with the level agreed for each light state."""
+    agreed, whites = data.field("agreed_cd_m2"), data.field("white_cd_m2")
+    placed = ranked(
+        (
+            state,
+            judged(
+                f"white from the level agreed for {state}",
+                _off_agreed(whites[state].number, agreed[state].number),
+                "%",
+                limit=data.limits["of_agreed_percent"],
+                expanded=carried(_off_agreed, whites[state], agreed[state]),
+            ),
+        )
+        for state in whites
+        if state in agreed
+    )
+    unhappy = noes(data, "comfortable")
+    figures = [*(figure for _, figure in placed), *_over_surround(data)]
+    said = f"Too bright for the front row in {listed(unhappy)}" if unhappy else "Comfortable"
+    reason = f"{said}; {clauses(figures)}" if placed else said
+    step = "Agree a level for each light state and put it into that state's preset."
+    where = list(dict.fromkeys([*unhappy, *bad_places(placed)]))
+    also = Verdict.FAIL if unhappy else None
+    return conclude(figures, reason, where=where, next_step=step, also=also)
+
+
+def _off_agreed(white: float, agreed: float) -> float:
+    if agreed <= 0:
+        raise ValueError(f"the level agreed is {agreed:g} cd/m2, expected above 0 cd/m2")
+    return 100 * (white / agreed - 1)
+
+
+def _over_surround(data: CheckInput) -> list[Figure]:
+    whites = data.numbers("white_cd_m2")
+    return [
+        judged(f"wall over its surround in {state}", whites[state] / surround, digits=2)
+        for state, surround in data.numbers("surround_cd_m2").items()
+        if state in whites and surround > 0
+    ]
+
+
+@method(
+    "flash_check",
+    fields=("flashes_per_s", "area_percent", "brighter_percent", "darker_percent", "white_cd_m2"),
+    limits=("flashes_per_s",),
+    optional_fields=("clip",),
+)
+def flash_check(data: CheckInput) -> Outcome:
+    """Judge the flashes of a clip at this wall's level, not at a monitor's."""
+    rate, white = data.one("flashes_per_s"), data.one("white_cd_m2")
+    if rate is None or white is None:
+        return Outcome(Verdict.OPEN, "the flashes in a second and the wall's white are needed")
+    found = _flash(data, white.number)
+    if found is None:
+        return Outcome(Verdict.OPEN, "area and both signal levels are needed")
+    brightest = _flash(data, white.number + (white.expanded or 0.0)) or found
+    limit = data.limits["flashes_per_s"] if brightest.counts else None
+    flashes = judged(
+        "flashes in a second", rate.number, limit=limit, expanded=rate.expanded, digits=2
+    )
+    step = judged("step of light on this wall", found.step_cd_m2, "cd/m2")
+    said = f"{against(step)} over {_area(data)} %"
+    if not brightest.counts:
+        return conclude([flashes, step], f"No flash by the rule at this level: {said}")
+    advice = "Do not show this clip to an audience at this level: recut it, or lower the level."
+    if not found.counts and flashes.verdict is not Verdict.PASS:
+        reason = f"Whether this is a flash cannot be told within the white's uncertainty: {said}"
+        return Outcome(Verdict.MARGINAL, upper_first(reason), (flashes, step), advice)
+    reason = f"{sentence([flashes])}; {said} counts as a flash"
+    return conclude([flashes, step], reason, next_step=advice)
+
+
+def _flash(data: CheckInput, white_cd_m2: float) -> Flash | None:
+    names = ("brighter_percent", "darker_percent", "area_percent")
+    brighter, darker, area = (data.one(name) for name in names)
+    if brighter is None or darker is None or area is None:
+        return None
+    exponent = data.wall.file.targets.grey_exponent
+    signals = (brighter.number, darker.number)
+    return flash_from_signal(*signals, area.number, white_cd_m2, exponent)
+
+
+def _area(data: CheckInput) -> str:
+    area = data.one("area_percent")
+    return "" if area is None else shown(area.number)

@@ -1,0 +1,160 @@
+"""Data on its way to the wall: loss of fibres, counted errors, addresses."""
+
+from __future__ import annotations
+
+import ipaddress
+import re
+from collections import Counter
+
+from commission_tui.checks.judgement import (
+    Placed,
+    bad_places,
+    clauses,
+    conclude,
+    judged,
+    listed,
+    noes,
+    plain,
+    ranked,
+    upper_first,
+)
+from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Reading, Verdict
+from commission_tui.checks.registry import method
+from commission_tui.engineering.signal.fibre import fibre_loss_db
+
+_MINUTES = 60
+_FIGURES_SHOWN = 12
+_ADDRESS = re.compile(r"[0-9a-fA-F.:]{2,45}")
+_PARTS = ("fibre_m", "fibre_db_km", "mated_pairs", "splices")
+
+
+@method(
+    "fibre_loss",
+    fields=("loss_out_db", "loss_back_db", *_PARTS, "optics_db"),
+    limits=("margin_db", "optics_margin_db"),
+)
+def fibre_loss(data: CheckInput) -> Outcome:
+    """Hold the loss of each strand, both ways, against its parts and against what the optics bear."""
+    given = {name: data.one(name) for name in (*_PARTS, "optics_db")}
+    if missing := [name for name, reading in given.items() if reading is None]:
+        words = listed([name.replace("_", " ") for name in missing])
+        return Outcome(Verdict.OPEN, f"needed first: {words}")
+    number = {name: reading.number for name, reading in given.items() if reading is not None}
+    budget = fibre_loss_db(
+        number["fibre_m"] / 1000, number["fibre_db_km"], _whole(number["mated_pairs"]),
+        _whole(number["splices"]),
+    )  # fmt: skip
+    placed: list[Placed] = []
+    for way, field in (("out", "loss_out_db"), ("back", "loss_back_db")):
+        for strand, reading in data.field(field).items():
+            placed += _margins(data, strand, way, reading, (budget, number["optics_db"]))
+    order = ranked(placed)
+    figures = [figure for _, figure in order[:_FIGURES_SHOWN]]
+    return conclude(
+        [Figure("loss allowed by the parts", budget, "dB"), *figures],
+        upper_first(clauses(figures)),
+        where=list(dict.fromkeys(bad_places(order))),
+        next_step="Look at the end faces, clean both, measure the strand again in both ways.",
+    )
+
+
+def _whole(value: float) -> int:
+    if value != round(value):
+        raise ValueError(f"pairs and splices are counted: found {value:g}, expected whole numbers")
+    return round(value)
+
+
+def _margins(
+    data: CheckInput, strand: str, way: str, reading: Reading, bounds: tuple[float, float]
+) -> list[Placed]:
+    names = ("margin_db", "optics_margin_db"), ("to the parts' loss", "to the optics' budget")
+    return [
+        (
+            strand,
+            judged(
+                f"margin {words} of {strand}, {way}",
+                bound - reading.number,
+                "dB",
+                limit=data.limits[name],
+                expanded=reading.expanded,
+            ),
+        )
+        for name, words, bound in zip(*names, bounds, strict=True)
+    ]
+
+
+@method("error_counters", fields=("errors", "watched_min"), limits=("errors_per_h", "watched_min"))
+def error_counters(data: CheckInput) -> Outcome:
+    """Count errors over a time that is long enough to mean something."""
+    watched = data.one("watched_min")
+    if watched is None:
+        return Outcome(Verdict.OPEN, "the time watched is needed first")
+    if watched.number <= 0:
+        return Outcome(Verdict.OPEN, "the time watched must be more than 0 minutes")
+    long = judged(
+        "time watched",
+        watched.number,
+        "min",
+        limit=data.limits["watched_min"],
+        expanded=watched.expanded,
+    )
+    limit = data.limits["errors_per_h"]
+    rates = ranked(
+        (port, judged(f"errors an hour on {port}", count * _MINUTES / watched.number, limit=limit))
+        for port, count in data.numbers("errors").items()
+    )
+    figures = [long, *(figure for _, figure in rates[:_FIGURES_SHOWN])]
+    step = "Open and reseat every jumper of the port, then count again for half an hour."
+    if not bad_places(rates):
+        step = "Clear the counters and watch for the whole time."
+    return conclude(figures, where=bad_places(rates), next_step=step)
+
+
+@method(
+    "control_network",
+    fields=("addresses", "apart_from_office", "guests_kept_out"),
+    optional_fields=("plan",),
+)
+def control_network(data: CheckInput) -> Outcome:
+    """Find an address that is given twice, and require a network of the wall's own."""
+    listing = data.one("addresses")
+    found = _addresses(str(listing.value)) if listing is not None else []
+    if listing is not None and not found:
+        return Outcome(
+            Verdict.OPEN,
+            "no address can be read in the list",
+            next_step="Write each device with its address, such as 10.20.0.11.",
+        )
+    twice = [address for address, count in Counter(found).items() if count > 1]
+    figures = [
+        Figure("addresses", len(found), digits=5),
+        plain("addresses given twice", len(twice), ok=not twice, digits=5),
+    ]
+    open_ways = [
+        words
+        for field, words in (
+            ("apart_from_office", "wall data runs through office switches"),
+            ("guests_kept_out", "the guest network reaches the wall"),
+        )
+        if noes(data, field)
+    ]
+    parts = [f"given twice: {listed(twice)}"] if twice else []
+    reason = "; ".join(parts + open_ways)
+    return conclude(
+        figures,
+        upper_first(reason or f"{len(found)} addresses, each once, on a network of their own"),
+        where=twice,
+        next_step="Give each device an address of its own on a network that only the wall uses.",
+        also=Verdict.FAIL if open_ways else None,
+    )
+
+
+def _addresses(text: str) -> list[str]:
+    """Return every address of either version in a text, in one spelling."""
+    found = []
+    for word in _ADDRESS.findall(text):
+        try:
+            found.append(str(ipaddress.ip_address(word.rstrip(".:"))))
+        except ValueError:
+            continue
+    return found

@@ -1,0 +1,214 @@
+"""First light: what every cabinet must share, the chain as it runs, frames that do not meet."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from statistics import linear_regression
+
+from commission_tui.checks.judgement import (
+    Placed,
+    bad_places,
+    clauses,
+    conclude,
+    judged,
+    listed,
+    noes,
+    one_line,
+    plain,
+    ranked,
+    shown,
+    upper_first,
+)
+from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Verdict
+from commission_tui.checks.registry import method
+from commission_tui.wall.model.location import Cell, parse_location
+
+_FIGURES_SHOWN = 8
+_AGREED = "agreed"
+_GROWS_PX = 0.1
+"""From this growth a column on, a cabinet size is loaded wrong, not a step read wrong once."""
+_PLACE = re.compile(r"P?0*(\d{1,4})\s*[.:/ ]\s*0*(\d{1,4})", re.IGNORECASE)
+
+
+@method("with_exceptions")
+def with_exceptions(data: CheckInput) -> Outcome:
+    """Weigh answers for the wall with the places that were logged as different, by any field.
+
+    Every answer must be yes and every word kept for one place is an exception, unless `agreed`
+    says at that place what was agreed in writing; a no that only such exceptions account for is
+    answered by them. A text for the wall is recorded.
+    """
+    odd = _exceptions(data)
+    agreed = {place for place, reading in data.field(_AGREED).items() if reading.value}
+    open_ones = {place: what for place, what in odd.items() if place not in agreed}
+    asked = {
+        name: [p for p, r in at.items() if isinstance(r.value, bool)]
+        for name, at in data.readings.items()
+    }
+    excused = bool(odd) and not open_ones
+    wrong = [(n, p) for n, places in asked.items() for p in places if p in noes(data, n)]
+    if excused:
+        wrong = [(n, p) for n, p in wrong if p != "wall"]
+    total = sum(len(places) for places in asked.values())
+    figures = [plain("answers in order", total - len(wrong), ok=not wrong, digits=5)]
+    figures.append(plain("exceptions", len(open_ones), ok=not open_ones, digits=5))
+    if kept := sorted(agreed & odd.keys()):
+        figures.append(Figure("exceptions agreed in writing", len(kept), digits=5))
+    parts = [f"{place}: {what}" for place, what in open_ones.items()]
+    told = listed(parts)
+    if parts and not wrong:
+        told = f"Said to be right everywhere, yet {told}"
+    elif wrong and not parts:
+        told = f"Not in order: {listed([_said(n, p) for n, p in wrong])}"
+    elif not parts:
+        told = f"In order, with what was agreed for {listed(kept)}" if kept else "In order"
+    step = "Put the named places right and look at the whole wall again."
+    if wrong and not parts:
+        step = "Log which places differ and how, so that the cause can be found."
+    where = [*open_ones, *(p for _, p in wrong if p not in open_ones and p != "wall")]
+    return conclude(figures, upper_first(told), where=where, next_step=step)
+
+
+def _exceptions(data: CheckInput) -> dict[str, str]:
+    found: dict[str, str] = {}
+    for name, at in data.readings.items():
+        if name == _AGREED:
+            continue
+        for place, reading in at.items():
+            if place != "wall" and isinstance(reading.value, str):
+                found[place] = one_line(reading)
+    return found
+
+
+def _said(name: str, place: str) -> str:
+    words = name.replace("_", " ")
+    return words if place == "wall" else f"{words} ({place})"
+
+
+@method("chain_path", fields=("as_scheduled",), optional_fields=("seen_place",))
+def chain_path(data: CheckInput) -> Outcome:
+    """Compare the chain that the processor draws with the schedule, place by place."""
+    seen: dict[str, str] = {}
+    unread: list[str] = []
+    for cabinet, reading in data.field("seen_place").items():
+        place = _PLACE.search(str(reading.value))
+        if place is None:
+            unread.append(f"{cabinet} ({one_line(reading, 15)})")
+        else:
+            seen[cabinet] = f"P{int(place[1])}.{int(place[2])}"
+    if unread:
+        return Outcome(
+            Verdict.OPEN,
+            f"no chain place can be read for {listed(unread)}",
+            next_step="Write port and place, such as P3.8.",
+        )
+    wanted = {cell: _chain_place(data, cell) for cell in seen}
+    wrong = {cell: place for cell, place in seen.items() if place != wanted[cell]}
+    return _paths(data, wrong, wanted)
+
+
+def _chain_place(data: CheckInput, cabinet: str) -> str:
+    place = data.wall.chain_place(Cell.parse(cabinet))
+    return "no chain" if place is None else f"P{place[0]}.{place[1]}"
+
+
+def _paths(data: CheckInput, wrong: Mapping[str, str], wanted: Mapping[str, str]) -> Outcome:
+    denied = noes(data, "as_scheduled")
+    ports = len(data.field("as_scheduled"))
+    figures = [
+        plain("ports as scheduled", ports - len(denied), ok=not denied, digits=5),
+        plain("cabinets at another place", len(wrong), ok=not wrong, digits=5),
+    ]
+    parts = [f"{cell} is at {place} (schedule: {wanted[cell]})" for cell, place in wrong.items()]
+    if wrong and not denied:
+        parts[0] = f"said to be as scheduled, yet {parts[0]}"
+    if denied and not wrong:
+        parts = [f"not as scheduled: {listed(denied)}, and no cabinet is named yet"]
+    step = "Follow the chain from the first cabinet named; correct the cabling or the schedule."
+    return conclude(
+        figures,
+        upper_first("; ".join(parts[:5]) or f"All {ports} ports run as scheduled"),
+        where=[*wrong, *denied],
+        next_step=step,
+    )
+
+
+@method(
+    "frames_meet",
+    fields=("diagonals_unbroken", "frames_whole"),
+    limits=("offset_px",),
+    optional_fields=("across_px", "down_px"),
+)
+def frames_meet(data: CheckInput) -> Outcome:
+    """Require frames that meet at every seam; say how an offset grows along the wall."""
+    limit = data.limits["offset_px"]
+    placed: list[Placed] = [
+        (
+            seam,
+            judged(f"step {way} at {seam}", abs(r.number), "px", limit=limit, expanded=r.expanded),
+        )
+        for way, field in (("across", "across_px"), ("down", "down_px"))
+        for seam, r in data.field(field).items()
+    ]
+    order = ranked(placed)
+    figures = [figure for _, figure in order[:_FIGURES_SHOWN]]
+    denied = [f for f in ("diagonals_unbroken", "frames_whole") if noes(data, f)]
+    figures.append(plain("answers in order", 2 - len(denied), ok=not denied))
+    told = [f.replace("_", " ") + ": no" for f in denied]
+    told += [clauses(figures)] if bad_places(order) else []
+    grows = [
+        figure
+        for way, field in (("column", "across_px"), ("row", "down_px"))
+        if (figure := _growth(data, field, way)) is not None
+    ]
+    told += [
+        f"{f.name} {shown(f.value)} px: a cabinet size loaded wrong"
+        for f in grows
+        if abs(f.value) >= _GROWS_PX
+    ]
+    return conclude(
+        [*figures, *grows],
+        upper_first("; ".join(told) or "frames whole and diagonals unbroken over every seam"),
+        where=bad_places(order),
+        next_step="Compare the cabinet's size and offset in the processor with the drawing.",
+    )
+
+
+def _growth(data: CheckInput, field: str, way: str) -> Figure | None:
+    """Fit a line through the steps of at least three seams along the wall (least squares)."""
+    at: list[tuple[float, float]] = []
+    for seam, value in data.numbers(field).items():
+        cell = parse_location(seam).cell
+        if cell is not None:
+            at.append((float(cell.column if way == "column" else cell.row), value))
+    if len({x for x, _ in at}) < 3:
+        return None
+    slope = linear_regression([x for x, _ in at], [y for _, y in at]).slope
+    return judged(f"growth for each {way}", slope, "px")
+
+
+@method("pixel_grid", fields=("even_grey", "beats_across", "beats_down"))
+def pixel_grid(data: CheckInput) -> Outcome:
+    """Turn beats over the wall into the scaling that makes them: one pixel for each beat."""
+    wall = data.wall
+    figures: list[Figure] = []
+    scaled: list[str] = []
+    for way, pixels in (("across", wall.width_px), ("down", wall.height_px)):
+        beats = data.one(f"beats_{way}")
+        if beats is None:
+            continue
+        figures.append(plain(f"beats {way}", beats.number, ok=beats.number == 0))
+        if beats.number:
+            error = beats.number / pixels * 100
+            figures.append(Figure(f"scaled {way} by about", error, "%"))
+            scaled.append(f"{shown(beats.number)} beats {way} are {shown(error)} % of scaling")
+    uneven = noes(data, "even_grey")
+    parts = scaled + ([f"not an even grey: {listed(uneven)}"] if uneven else [])
+    return conclude(
+        figures,
+        upper_first("; ".join(parts) or "an even grey without beats"),
+        where=uneven,
+        next_step="Switch scaling off in source and processor; set raster and canvas alike.",
+        also=Verdict.FAIL if uneven else None,
+    )

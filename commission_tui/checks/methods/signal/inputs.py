@@ -1,0 +1,100 @@
+"""Signal inputs as detected, against the inputs as designed."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from commission_tui.checks.judgement import (
+    Placed,
+    bad_places,
+    clauses,
+    conclude,
+    judged,
+    listed,
+    noes,
+    plain,
+    ranked,
+    upper_first,
+)
+from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Verdict
+from commission_tui.checks.registry import method
+from commission_tui.wall.model.file_model import Input
+
+_SIDES = 4
+_MOST_FIGURES = 12
+_SLOW_BEAT_HZ = 1e-3
+
+
+@method(
+    "input_format",
+    fields=("width_px", "height_px", "frame_rate_hz"),
+    limits=("rate_difference_hz",),
+)
+def input_format(data: CheckInput) -> Outcome:
+    """Require the designed raster exactly and the designed rate within the limit."""
+    placed = [item for source in data.wall.file.inputs for item in _format_of(data, source)]
+    return _per_input(placed, "Set the source to the designed format; read the EDID it was given.")
+
+
+def _format_of(data: CheckInput, source: Input) -> list[Placed]:
+    figures: list[Figure] = []
+    width, height = data.one("width_px", source.name), data.one("height_px", source.name)
+    for what, reading, wanted in (
+        ("width", width, source.width_px),
+        ("height", height, source.height_px),
+    ):
+        if reading is not None:
+            ok = reading.number == wanted
+            name = f"{source.name}: {what}" + ("" if ok else f" (designed: {wanted})")
+            figures.append(plain(name, reading.number, "px", ok=ok, digits=6))
+    if rate := data.one("frame_rate_hz", source.name):
+        off = abs(rate.number - source.frame_rate_hz)
+        limit = data.limits["rate_difference_hz"]
+        name = f"{source.name}: rate off"
+        if limit.high is not None and max(limit.high, _SLOW_BEAT_HZ) < off < 1:
+            name += f" (a frame repeats or drops every {1 / off:.1f} s)"
+        figures.append(judged(name, off, "Hz", limit=limit, expanded=rate.expanded))
+    return [(source.name, figure) for figure in figures]
+
+
+@method(
+    "input_picture",
+    fields=("one_to_one", "edges_seen", "lowest_code", "highest_code"),
+    limits=("lowest_code_limited", "highest_code_limited", "lowest_code_full", "highest_code_full"),
+)
+def input_picture(data: CheckInput) -> Outcome:
+    """Require one to one, four whole edges and every code of the designed range."""
+    placed = [item for source in data.wall.file.inputs for item in _picture_of(data, source)]
+    step = "Switch scaling off at the source, then set its range and the input's range alike."
+    scaled = noes(data, "one_to_one")
+    return _per_input(
+        placed, step, [(name, f"{name}: scaled, not pixel for pixel") for name in scaled]
+    )
+
+
+def _picture_of(data: CheckInput, source: Input) -> list[Placed]:
+    name = source.name
+    figures: list[Figure] = []
+    if edges := data.one("edges_seen", name):
+        ok = edges.number == _SIDES
+        figures.append(plain(f"{name}: sides seen whole (of {_SIDES})", edges.number, ok=ok))
+    for end, meaning in (("lowest", "above black"), ("highest", "below white")):
+        if code := data.one(f"{end}_code", name):
+            limit = data.limits[f"{end}_code_{source.quantization}"]
+            text = f"{name}: {end} code seen {meaning}"
+            figures.append(judged(text, code.number, limit=limit, expanded=code.expanded))
+    return [(name, figure) for figure in figures]
+
+
+def _per_input(placed: list[Placed], step: str, seen: Sequence[tuple[str, str]] = ()) -> Outcome:
+    """Say every input that is wrong; `seen` are faults that have no figure, as place and words."""
+    worst_first = ranked(placed)
+    figures = [figure for _, figure in worst_first[:_MOST_FIGURES]]
+    bad = list(dict.fromkeys([*(place for place, _ in seen), *bad_places(worst_first)]))
+    if not bad:
+        names = list(dict.fromkeys(place for place, _ in placed))
+        return conclude(figures, f"As designed on {listed(names)}" if names else "")
+    parts = [words for _, words in seen]
+    parts += [clauses(figures)] if bad_places(worst_first) else []
+    extra = Verdict.FAIL if seen else None
+    return conclude(figures, upper_first("; ".join(parts)), where=bad, next_step=step, also=extra)

@@ -1,0 +1,177 @@
+"""How late the picture comes, where that time goes, and whether it stays so."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from statistics import fmean
+
+from commission_tui.checks.judgement import (
+    Placed,
+    bad_places,
+    conclude,
+    judged,
+    ranked,
+    sentence,
+    worst,
+)
+from commission_tui.checks.model.types import (
+    CheckInput,
+    Figure,
+    Outcome,
+    Reading,
+    Readings,
+    Verdict,
+)
+from commission_tui.checks.registry import method
+from commission_tui.engineering.numeric.uncertainty import coverage_factor, from_readings
+from commission_tui.engineering.viewing.sync import ms_to_frames
+
+_NOT_USABLE_MS = 100.0
+"""Above this a speaker's own picture is of no use beside him (common practice)."""
+
+
+@method("path_latency", fields=("latency_ms",), limits=("latency_ms",))
+def path_latency(data: CheckInput) -> Outcome:
+    """Judge the mean of repeated shots on every path, and say how far they scatter."""
+    by_path = _by_path(data.field("latency_ms"))
+    limit = data.limits["latency_ms"]
+    means: list[Placed] = []
+    spreads: list[Figure] = []
+    for path, readings in by_path.items():
+        mean, expanded = _mean(readings)
+        name = f"latency of {path} (mean of {len(readings)})"
+        means.append((path, judged(name, mean, "ms", limit=limit, expanded=expanded)))
+        numbers = [reading.number for reading in readings]
+        spreads.append(judged(f"spread on {path}", max(numbers) - min(numbers), "ms"))
+        spreads.append(judged(f"{path} in frames of the wall", _frames(data, mean), digits=2))
+    means = ranked(means)
+    reason = sentence([figure for _, figure in means])
+    useless = [path for path, figure in means if figure.value > _NOT_USABLE_MS]
+    if useless:
+        reason += f"; above {_NOT_USABLE_MS:g} ms live pictures are not usable: {useless[0]}"
+    return conclude(
+        [*(figure for _, figure in means), *spreads],
+        reason,
+        where=bad_places(means),
+        next_step="Bypass one device after another, then set the slowest to its low-latency mode.",
+    )
+
+
+def _by_path(readings: Readings) -> dict[str, list[Reading]]:
+    """Group `camera mixer, 3 of 10` by what stands before the last comma."""
+    found: dict[str, list[Reading]] = {}
+    for place, reading in readings.items():
+        found.setdefault(place.rsplit(", ", 1)[0], []).append(reading)
+    return found
+
+
+def _mean(readings: Iterable[Reading]) -> tuple[float, float | None]:
+    """Return the mean with its expanded uncertainty: scatter, and what the timer itself is off."""
+    there = list(readings)
+    known = [r.expanded for r in there if r.expanded is not None]
+    if len(there) < 2:
+        return there[0].number, max(known, default=None)
+    repeated = from_readings([r.number for r in there])
+    scatter = coverage_factor(repeated.degrees_of_freedom) * repeated.standard
+    return repeated.mean, math.hypot(scatter, max(known, default=0.0))
+
+
+def _frames(data: CheckInput, ms: float) -> float:
+    return math.copysign(ms_to_frames(abs(ms), data.wall.file.processor.frame_rate_hz), ms)
+
+
+def _frames_expanded(data: CheckInput, *expanded: float | None) -> float | None:
+    known = [part for part in expanded if part is not None]
+    return _frames(data, math.hypot(*known)) if known else None
+
+
+@method("latency_by_device", fields=("device_ms", "whole_ms"), limits=("off_frames",))
+def latency_by_device(data: CheckInput) -> Outcome:
+    """Hold the sum of the devices against the whole path, and name the slowest device."""
+    parts, whole = data.field("device_ms"), data.one("whole_ms")
+    if not parts:
+        return Outcome(Verdict.OPEN, "only the whole path is recorded")
+    total = math.fsum(reading.number for reading in parts.values())
+    figures = [judged("sum of the devices", total, "ms")]
+    if total > 0:
+        slowest = max(parts, key=lambda device: parts[device].number)
+        share = 100 * parts[slowest].number / total
+        figures.append(judged(f"share of the {slowest}", share, "%", digits=2))
+    if whole is not None:
+        off = judged(
+            "devices over the whole path, in frames",
+            _frames(data, total - whole.number),
+            limit=data.limits["off_frames"],
+            expanded=_frames_expanded(data, whole.expanded, *(r.expanded for r in parts.values())),
+            digits=2,
+        )
+        figures.insert(0, off)
+    told = f"; most of it in the {slowest}, {share:.0f} %" if total > 0 else ""
+    step = "A device was left out or counted twice: bypass each again and read the whole path."
+    return conclude(figures, sentence(figures) + told, next_step=step)
+
+
+@method(
+    "latency_again",
+    fields=("after_hours_ms", "after_format_ms"),
+    limits=("drift_frames",),
+)
+def latency_again(data: CheckInput) -> Outcome:
+    """Hold the latency after hours of running, or after a change of format, against the first."""
+    first = {path: _mean(rs) for path, rs in _by_path(data.baseline.get("latency_ms", {})).items()}
+    drifts: list[Placed] = []
+    unknown: list[str] = []
+    for name, when in (
+        ("after_hours_ms", "after hours"),
+        ("after_format_ms", "after a change of format"),
+    ):
+        for path, reading in data.field(name).items():
+            if path not in first:
+                unknown.append(path)
+                continue
+            mean, expanded = first[path]
+            figure = judged(
+                f"drift of {path} {when}, in frames",
+                _frames(data, reading.number - mean),
+                limit=data.limits["drift_frames"],
+                expanded=_frames_expanded(data, expanded, reading.expanded),
+                digits=2,
+            )
+            drifts.append((path, figure))
+    drifts = ranked(drifts)
+    figures = [figure for _, figure in drifts]
+    told = f"no first latency of {unknown[0]} to hold this against" if unknown else ""
+    verdict = worst(figure.verdict for figure in figures)
+    if not drifts or (told and verdict is Verdict.PASS):
+        return Outcome(Verdict.OPEN, told or "nothing was read again", tuple(figures))
+    return conclude(
+        figures,
+        f"{sentence(figures)}; {told}" if told else sentence(figures),
+        where=list(dict.fromkeys(bad_places(drifts))),
+        next_step="Look for a buffer that grows: lock source and wall to one reference, read again.",
+    )
+
+
+@method("screens_together", fields=("apart_ms",), limits=("apart_frames",))
+def screens_together(data: CheckInput) -> Outcome:
+    """Judge how far the wall and the other screens that are seen with it are apart."""
+    if not data.field("apart_ms"):
+        return Outcome(Verdict.OPEN, "no screen was read beside the wall")
+    apart = ranked(
+        (
+            place,
+            judged(
+                f"wall and {place} apart, in frames",
+                abs(_frames(data, reading.number)),
+                limit=data.limits["apart_frames"],
+                expanded=_frames_expanded(data, reading.expanded),
+                digits=2,
+            ),
+        )
+        for place, reading in data.field("apart_ms").items()
+    )
+    mean = fmean(reading.number for reading in data.field("apart_ms").values())
+    figures = [*(figure for _, figure in apart), judged("mean, wall late is plus", mean, "ms")]
+    step = "Delay the faster path by whole frames, or take the slower one off its frame store."
+    return conclude(figures, where=bad_places(apart), next_step=step)

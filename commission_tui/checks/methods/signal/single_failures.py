@@ -1,0 +1,197 @@
+"""Single failures: what went dark against what the survey of the wall file predicts."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+from itertools import pairwise
+
+from commission_tui.checks.judgement import (
+    Placed,
+    bad_places,
+    clauses,
+    conclude,
+    judged,
+    listed,
+    noes,
+    plain,
+    ranked,
+    upper_first,
+)
+from commission_tui.checks.methods.propagation import carried
+from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Reading, Verdict
+from commission_tui.checks.registry import method
+from commission_tui.errors import InputError
+from commission_tui.wall.model.location import Cell
+from commission_tui.wall.model.wall_model import Wall
+from commission_tui.wall.review.redundancy import LinkGraph, graph_of, ranges
+
+_NONE = frozenset({"none", "nothing", "no", "-", "0"})
+_ALL = frozenset({"all", "whole wall", "wall"})
+_SPAN = re.compile(r"(R\d{1,3}C\d{1,3})(?:\s*(?:to|-|:)\s*(R\d{1,3}C\d{1,3}))?", re.IGNORECASE)
+_FIGURES_SHOWN = 8
+
+
+def cells_in(text: str, wall: Wall) -> frozenset[Cell] | None:
+    """Read cabinets as a technician writes them: `none`, `all`, ``R1C1 to R2C6, R4C4``.
+
+    None when something in the text is no cabinet of this wall.
+    """
+    words = text.strip().lower().rstrip(".")
+    if words in _NONE:
+        return frozenset()
+    if words in _ALL:
+        return frozenset(wall.cabinets)
+    found: set[Cell] = set()
+    for first, last in _SPAN.findall(text):
+        try:
+            start, end = Cell.parse(first.upper()), Cell.parse((last or first).upper())
+        except InputError:
+            return None
+        if not {start, end} <= wall.cabinets.keys():
+            return None
+        rows = sorted((start.row, end.row))
+        columns = sorted((start.column, end.column))
+        found |= {
+            cell
+            for cell in wall.cabinets
+            if rows[0] <= cell.row <= rows[1] and columns[0] <= cell.column <= columns[1]
+        }
+    rest = re.sub(r"\band\b|[\s,;.]", "", _SPAN.sub("", text), flags=re.IGNORECASE)
+    return frozenset(found) if found and not rest else None
+
+
+@method(
+    "what_went_dark",
+    fields=("went_dark",),
+    optional_fields=("gap_ms", "broken_at"),
+    optional_limits=("gap_ms", "cabinets_dark"),
+)
+def what_went_dark(data: CheckInput) -> Outcome:
+    """Compare what went dark with the survey of single failures, and count it against the limit.
+
+    A place is a port (its chain opened in the middle), a circuit, or a part of the signal path; one
+    that the wall file does not name has no prediction and is judged by the limit alone, where there is one.
+    """
+    graph = _graph(data.wall)
+    placed: list[Placed] = []
+    surprises: dict[str, str] = {}
+    for place, reading in data.field("went_dark").items():
+        dark = cells_in(str(reading.value), data.wall)
+        if dark is None:
+            return Outcome(
+                Verdict.OPEN,
+                f"no cabinets can be read at {place}",
+                next_step="Write none, all, or cabinets such as R1C1 to R2C6, R4C4.",
+            )
+        predicted = _predicted(graph, place, data.one("broken_at", place))
+        if predicted is not None and (words := _surprise(dark, predicted)):
+            surprises[place] = words
+        # A prediction says how many; beyond the agreed number it is the design that must answer.
+        name = f"cabinets dark at {place}"
+        placed.append((place, judged(name, len(dark), limit=data.limits.get("cabinets_dark"))))
+    return _told(data, placed, surprises)
+
+
+def _told(data: CheckInput, placed: list[Placed], surprises: dict[str, str]) -> Outcome:
+    limit = data.limits.get("gap_ms")
+    gaps = [
+        (place, judged(f"gap at {place}", r.number, "ms", limit=limit, expanded=r.expanded))
+        for place, r in data.field("gap_ms").items()
+    ]
+    order = ranked([*placed, *gaps])
+    figures = [figure for _, figure in order[:_FIGURES_SHOWN]]
+    figures.append(plain("failures not as surveyed", len(surprises), ok=not surprises, digits=5))
+    parts = [f"{place}: {words}" for place, words in surprises.items()]
+    parts += [clauses(figures)] if bad_places(order) else []
+    tried = len(placed)
+    reason = "; ".join(parts) or f"{tried} tried, each as the survey and the contract have it"
+    return conclude(
+        figures,
+        upper_first(reason),
+        where=list(dict.fromkeys([*surprises, *bad_places(order)])),
+        next_step="Trace what the named failure has in common with what went dark; then try again.",
+    )
+
+
+def _graph(wall: Wall) -> LinkGraph | None:
+    try:
+        return graph_of(wall)
+    except InputError:
+        return None
+
+
+def _predicted(
+    graph: LinkGraph | None, place: str, broken_at: Reading | None
+) -> frozenset[Cell] | None:
+    if graph is None:
+        return None
+    chain = next((c for c in graph.wall.chains if f"P{c.port}" == place), None)
+    if chain is None:
+        return frozenset(graph.dark_after(place)) if place in graph.parts else None
+    jumpers = list(pairwise(chain.cells))
+    if not jumpers:
+        return None
+    opened = jumpers[len(chain.cells) // 2 - 1]
+    if broken_at is not None:
+        named = str(broken_at.value).upper()
+        opened = next((j for j in jumpers if _names(named, j)), opened)
+    return frozenset(graph.dark_after(opened))
+
+
+def _names(text: str, jumper: tuple[Cell, Cell]) -> bool:
+    """Say whether a text such as ``R1C6 to R2C6`` names this jumper, from either end."""
+    return set(re.findall(r"R\d{1,3}C\d{1,3}", text)) == {str(cell) for cell in jumper}
+
+
+def _surprise(dark: frozenset[Cell], predicted: frozenset[Cell]) -> str:
+    more, less = dark - predicted, predicted - dark
+    parts = [f"dark beyond the survey {_some(more)}"] if more else []
+    parts += [f"lit though the survey says dark {_some(less)}"] if less else []
+    return ", ".join(parts)
+
+
+def _some(cells: Iterable[Cell]) -> str:
+    runs = ranges(cells).split(", ")
+    return listed(runs, 4)
+
+
+@method(
+    "processor_failure",
+    fields=("back_s", "level_before_cd_m2", "level_after_cd_m2", "preset_same", "numbers_same"),
+    limits=("back_s", "level_ratio"),
+)
+def processor_failure(data: CheckInput) -> Outcome:
+    """Require the second processor in time, at the same level, with the same preset and tiles."""
+    figures: list[Figure] = []
+    if back := data.one("back_s"):
+        limit = data.limits["back_s"]
+        figures.append(
+            judged("picture back after", back.number, "s", limit=limit, expanded=back.expanded)
+        )
+    before, after = data.one("level_before_cd_m2"), data.one("level_after_cd_m2")
+    if before is not None and after is not None:
+        if before.number <= 0:
+            return Outcome(Verdict.OPEN, "the level before must be more than 0 cd/m²")
+        ratio = judged(
+            "level after over level before",
+            after.number / before.number,
+            limit=data.limits["level_ratio"],
+            expanded=carried(lambda a, b: a / b, after, before),
+        )
+        figures.append(ratio)
+    wrong = [
+        words
+        for field, words in (
+            ("preset_same", "another preset"),
+            ("numbers_same", "other tiles than before"),
+        )
+        if noes(data, field)
+    ]
+    told = [clauses(figures)] if figures else []
+    return conclude(
+        figures,
+        upper_first("; ".join([*(f"the second processor shows {w}" for w in wrong), *told])),
+        next_step="Copy every setting to the second processor, then switch the first off again.",
+        also=Verdict.FAIL if wrong else None,
+    )

@@ -1,0 +1,143 @@
+"""Data as cabled: cards on their ports, tiles in their places, lines through every module."""
+
+from __future__ import annotations
+
+from commission_tui.checks.judgement import (
+    bad_places,
+    clauses,
+    conclude,
+    judged,
+    listed,
+    noes,
+    one_line,
+    plain,
+    ranked,
+    upper_first,
+)
+from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Verdict
+from commission_tui.checks.registry import method
+
+AS_DESIGNED = frozenset({"", "as designed", "own", "ok"})
+UNSEEN = "not looked at"
+
+
+@method("cards_on_ports", fields=("cards_found",), optional_fields=("cards_from_backup",))
+def cards_on_ports(data: CheckInput) -> Outcome:
+    """Compare the cards that answer on each port, and on its backup, with the chain as designed."""
+    wanted = {f"P{chain.port}": len(chain.cells) for chain in data.wall.chains}
+    found = data.numbers("cards_found")
+    wrong = sorted(
+        (port for port in found if found[port] != wanted[port]),
+        key=lambda port: found[port] - wanted[port],
+    )
+    figures = [
+        plain("cards found", sum(found.values()), "", ok=not wrong, digits=5),
+        Figure("cards designed on these ports", sum(wanted[port] for port in found), digits=5),
+    ]
+    back = data.numbers("cards_from_backup")
+    if back:
+        short = [port for port in back if back[port] != wanted[port]]
+        ok = not short
+        figures.append(plain("cards found from the backups", sum(back.values()), ok=ok, digits=5))
+        if short and not wrong:
+            reason = f"the backup of {listed(short)} does not find every card"
+            step = "Trace the backup cable from the last cabinet to the processor."
+            return conclude(figures, upper_first(reason), where=short, next_step=step)
+    if not wrong:
+        return conclude(figures, f"Every card answers on {len(found)} of {len(wanted)} ports")
+    port = wrong[0]
+    reason = f"{port} answers with {found[port]:g} of {wanted[port]} cards"
+    reason += f"; also wrong: {listed(wrong[1:])}" if wrong[1:] else ""
+    return conclude(figures, reason, where=wrong, next_step=_first_lost(data, port, found[port]))
+
+
+def _first_lost(data: CheckInput, port: str, found: float) -> str:
+    """Say between which two cabinets the chain stops."""
+    cells = next(c.cells for c in data.wall.chains if f"P{c.port}" == port)
+    if found >= len(cells):
+        return f"{port} finds more cards than designed: look where a chain runs on too far."
+    place = max(0, int(found))
+    before = (
+        f"the processor and {cells[0]}" if place == 0 else f"{cells[place - 1]} and {cells[place]}"
+    )
+    return f"Look at the jumper between {before} ({port}.{place + 1}), then at that card."
+
+
+@method("cabinet_mapping", fields=("all_in_place",), optional_fields=("seen", "arrow"))
+def cabinet_mapping(data: CheckInput) -> Outcome:
+    """Weigh the look over the whole wall with the cabinets that were logged as wrong."""
+    said = {cell: one_line(r) for cell, r in data.field("seen").items()}
+    unseen = [cell for cell, what in said.items() if what.lower() == UNSEEN]
+    seen = {
+        cell: what
+        for cell, what in said.items()
+        if what.lower() not in {cell.lower(), UNSEEN, *AS_DESIGNED}
+    }
+    turned = {
+        cell: str(r.value)
+        for cell, r in data.field("arrow").items()
+        if r.value != "up" and said.get(cell, "").lower() not in {"dark", UNSEEN}
+    }
+    named = seen.keys() | turned.keys()
+    wrong = [str(cell) for cell in data.wall.cabinets if str(cell) in named]
+    parts = [f"{cell} shows {what}" for cell, what in seen.items()]
+    parts += [f"{cell} has its arrow {how}" for cell, how in turned.items()]
+    if unseen and not wrong:
+        step = "Look at them and log what they show."
+        return Outcome(Verdict.OPEN, f"Not looked at: {listed(unseen)}", next_step=step)
+    return _whole_wall(data, "all_in_place", wrong, parts, "cabinets in their place, upright")
+
+
+@method("scan_direction", fields=("all_right",), optional_fields=("line_does",))
+def scan_direction(data: CheckInput) -> Outcome:
+    """Weigh the look at the stepping line with the cabinets that were logged as wrong."""
+    wrong = {c: str(r.value) for c, r in data.field("line_does").items() if r.value != "right way"}
+    parts = [f"in {cell} the line {_does(how)}" for cell, how in wrong.items()]
+    return _whole_wall(data, "all_right", list(wrong), parts, "cabinets scanned the right way")
+
+
+def _does(how: str) -> str:
+    return "runs backwards" if how == "backwards" else how
+
+
+def _whole_wall(
+    data: CheckInput, answer: str, wrong: list[str], parts: list[str], name: str
+) -> Outcome:
+    """Judge one yes or no for the wall together with its exceptions, which must not contradict."""
+    total = len(data.wall.cabinets)
+    said = data.one(answer)
+    figure = plain(name, total - len(wrong), ok=not wrong, digits=5)
+    if wrong:
+        reason = listed(parts)
+        if said is not None and said.value is True:
+            reason = f"Said to be right everywhere, yet {reason}"
+        step = (
+            "Correct one thing, then look at the whole wall again; "
+            "the mapping diagnosis proposes which plugs to move."
+        )
+        return conclude([figure], upper_first(reason), where=wrong, next_step=step)
+    if said is not None and said.value is False:
+        step = "Log what each wrong cabinet shows, so that its cause can be found."
+        reason = "The wall is not right, and no cabinet is named yet"
+        return conclude([], reason, next_step=step, also=Verdict.FAIL)
+    return conclude([figure], f"All {total} {name}")
+
+
+@method("loop_failure", fields=("picture_held", "gap_ms"), limits=("gap_ms",))
+def loop_failure(data: CheckInput) -> Outcome:
+    """Require the picture back on every port, and the gap within what was agreed."""
+    limit = data.limits["gap_ms"]
+    gaps = ranked(
+        (port, judged(f"gap on {port}", r.number, "ms", limit=limit, expanded=r.expanded))
+        for port, r in data.field("gap_ms").items()
+    )
+    lost = noes(data, "picture_held")
+    figures = [figure for _, figure in gaps[:1]]
+    held = len(data.field("picture_held"))
+    figures.append(plain("ports that held the picture", held - len(lost), ok=not lost))
+    where = [*lost, *(port for port in bad_places(gaps) if port not in lost)]
+    reason = f"Picture lost on {listed(lost)}; {clauses(figures[:1])}" if lost else ""
+    step = (
+        "Trace the backup cable of the named port to its far end, then pull the main cable again."
+    )
+    return conclude(figures, reason, where=where, next_step=step)

@@ -1,0 +1,84 @@
+"""Readings against bounds that a paper states: a drawing, a calculation, a maker's sheet."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from commission_tui.checks.judgement import (
+    Placed,
+    bad_places,
+    clauses,
+    conclude,
+    judged,
+    listed,
+    plain,
+    ranked,
+    upper_first,
+)
+from commission_tui.checks.methods.plain_limits import answers, words_of, wrong_answers
+from commission_tui.checks.model.types import CheckInput, Limit, Outcome, Verdict
+from commission_tui.checks.registry import method
+
+_LEAST, _MOST = "_least", "_most"
+_FIGURES_SHOWN = 8
+
+
+@method("as_stated", any_limits=True)
+def as_stated(data: CheckInput) -> Outcome:
+    """Judge as `in_limits` does, within bounds that were written down with the readings.
+
+    A field `x_least` or `x_most` is such a bound of the field `x`, at the same place or for the whole
+    wall; the check's limit `x` says who states it.
+    """
+    placed: list[Placed] = []
+    for name in data.readings:
+        if not name.endswith((_LEAST, _MOST)):
+            placed += _numbers(data, name)
+    order = ranked(placed)
+    wrong = wrong_answers(data)
+    figures = [figure for _, figure in order[:_FIGURES_SHOWN]]
+    if asked := answers(data):
+        figures.append(plain("answers in order", asked - len(wrong), ok=not wrong, digits=5))
+    told = [f"not in order: {listed(wrong)}"] if wrong else []
+    told += [clauses([figure for _, figure in order])] if order else []
+    return conclude(
+        figures,
+        upper_first("; ".join(told) or "in order"),
+        where=[*bad_places(order), *wrong],
+        next_step="Compare the named ones with the paper that states the bound; put them right "
+        "and read again.",
+        also=Verdict.FAIL if wrong else None,
+    )
+
+
+def _numbers(data: CheckInput, name: str) -> list[Placed]:
+    words = words_of(name)
+    found: list[Placed] = []
+    for place, reading in data.field(name).items():
+        if isinstance(reading.value, bool | str):
+            continue
+        figure = judged(
+            words if place == "wall" else f"{words} at {place}",
+            reading.value,
+            reading.unit,
+            limit=_limit(data, name, place, reading.unit),
+            expanded=reading.expanded,
+        )
+        found.append((place, figure))
+    return found
+
+
+def _limit(data: CheckInput, name: str, place: str, unit: str) -> Limit | None:
+    least, most = _bound(data, name + _LEAST, place), _bound(data, name + _MOST, place)
+    limit = data.limits.get(name)
+    if least is None and most is None:
+        return limit
+    if limit is None:
+        limit = Limit(name, unit, "as recorded with the readings", "contract")
+    low = limit.low if least is None else least
+    return replace(limit, low=low, high=limit.high if most is None else most)
+
+
+def _bound(data: CheckInput, name: str, place: str) -> float | None:
+    reading = data.one(name, place) or data.one(name)
+    return None if reading is None else reading.number

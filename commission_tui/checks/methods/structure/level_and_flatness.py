@@ -1,0 +1,137 @@
+"""Size, squareness, level and flatness as built."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from commission_tui.checks.judgement import (
+    bad_places,
+    conclude,
+    judged,
+    listed,
+    lowest,
+    ranked,
+    sentence,
+    standard,
+)
+from commission_tui.checks.model.types import CheckInput, Figure, Limit, Outcome, Verdict
+from commission_tui.checks.registry import method
+from commission_tui.engineering.numeric.uncertainty import combine
+from commission_tui.engineering.structure.geometry import (
+    diagonal_difference_mm,
+    expected_diagonal_mm,
+    out_of_square_mm,
+    pitch_mm,
+)
+
+_FINE_PITCH_MM = 1.5
+_MEDIUM_PITCH_MM = 2.5
+
+
+@method(
+    "overall_size",
+    fields=("width_mm", "height_mm", "diagonal_down_mm", "diagonal_up_mm"),
+    limits=("per_joint_mm", "diagonal_difference_mm"),
+)
+def overall_size(data: CheckInput) -> Outcome:
+    """Compare size with the design and the two diagonals with each other."""
+    wall = data.wall
+    figures = [
+        *_side(data, "width", wall.width_mm, wall.columns),
+        *_side(data, "height", wall.height_mm, wall.rows),
+        *_diagonals(data),
+    ]
+    bad = [f.name for f in figures if f.verdict is Verdict.FAIL]
+    return conclude(
+        figures,
+        next_step=f"Look for gaps and for locks that are not home ({listed(bad)}), then measure again.",
+    )
+
+
+def _side(data: CheckInput, side: str, designed_mm: float, cabinets: int) -> list[Figure]:
+    reading = data.one(f"{side}_mm")
+    if reading is None:
+        return []
+    per_joint = data.limits["per_joint_mm"]
+    joints = max(1, cabinets - 1)
+    limit = replace(per_joint, name=f"{side}_mm", low=None, high=None)
+    if per_joint.high is not None:
+        spread = per_joint.high * joints
+        limit = replace(limit, low=designed_mm - spread, high=designed_mm + spread)
+    return [judged(side, reading.number, "mm", limit=limit, expanded=reading.expanded, digits=5)]
+
+
+def _diagonals(data: CheckInput) -> list[Figure]:
+    down, up = data.one("diagonal_down_mm"), data.one("diagonal_up_mm")
+    if down is None or up is None:
+        return []
+    expanded = 2 * combine(standard(down), standard(up))
+    figures = [
+        judged(
+            "difference of the diagonals",
+            diagonal_difference_mm(down.number, up.number),
+            "mm",
+            limit=data.limits["diagonal_difference_mm"],
+            expanded=expanded,
+        ),
+        judged("diagonal as designed", _designed_diagonal(data), "mm", digits=5),
+    ]
+    if width := data.one("width_mm"):
+        shift = out_of_square_mm(down.number, up.number, width.number)
+        figures.append(judged("top edge shifted to the right", shift, "mm"))
+    return figures
+
+
+def _designed_diagonal(data: CheckInput) -> float:
+    return expected_diagonal_mm(data.wall.width_mm, data.wall.height_mm)
+
+
+@method(
+    "level_flatness",
+    fields=("level_mm", "plumb_left_mm", "plumb_right_mm", "step_mm"),
+    limits=(
+        "slope_mm_per_m",
+        "total_mm",
+        "step_below_1_5_mm",
+        "step_to_2_5_mm",
+        "step_above_2_5_mm",
+    ),
+)
+def level_flatness(data: CheckInput) -> Outcome:
+    """Judge slope and plumb over their length, and every step against the limit of the pitch."""
+    wall = data.wall
+    figures = [
+        *_slope(data, "level_mm", "top edge out of level", wall.width_mm),
+        *_slope(data, "plumb_left_mm", "left edge out of plumb", wall.height_mm),
+        *_slope(data, "plumb_right_mm", "right edge out of plumb", wall.height_mm),
+    ]
+    limit = step_limit(data)
+    steps = ranked(
+        (seam, judged(f"step at {seam}", r.number, "mm", limit=limit, expanded=r.expanded))
+        for seam, r in data.field("step_mm").items()
+    )
+    figures += [figure for _, figure in steps[:1]]
+    bad = bad_places(steps)
+    step = "Level the top row first, then close the locks at the named seams and read again."
+    return conclude(figures, sentence(figures, most=4), where=bad, next_step=step)
+
+
+def _slope(data: CheckInput, field: str, name: str, length_mm: float) -> list[Figure]:
+    reading = data.one(field)
+    if reading is None:
+        return []
+    slope, total = data.limits["slope_mm_per_m"], data.limits["total_mm"]
+    over_length = replace(slope, unit="mm", high=None)
+    if slope.high is not None:
+        over_length = replace(over_length, high=slope.high * length_mm / 1000)
+    limit = replace(lowest(over_length, total), name=field, low=None)
+    size = abs(reading.number)
+    return [judged(name, size, "mm", limit=limit, expanded=reading.expanded)]
+
+
+def step_limit(data: CheckInput) -> Limit:
+    """Return the limit for a step across a seam at this wall's finest pitch."""
+    pitch = min(pitch_mm(c.width_mm, c.width_px) for c in data.wall.cabinets.values())
+    if pitch < _FINE_PITCH_MM:
+        return data.limits["step_below_1_5_mm"]
+    return data.limits["step_to_2_5_mm" if pitch <= _MEDIUM_PITCH_MM else "step_above_2_5_mm"]

@@ -1,0 +1,249 @@
+"""A check as a checklist file defines it."""
+
+from __future__ import annotations
+
+import math
+from typing import Annotated, Literal
+
+from pydantic import BaseModel, ConfigDict, Field, model_validator
+
+from commission_tui.checks.model.settings import Need, Setting
+from commission_tui.checks.model.types import Limit, Standing, Value
+from commission_tui.checks.places.applicability import why_not
+from commission_tui.errors import InputError
+from commission_tui.wall.model.wall_model import Wall
+
+_CLEAN = r"^[^\x00-\x08\x0b-\x1f\x7f-\x9f\u2028-\u202e\u2066-\u2069]*$"
+"""No control characters and no direction overrides: what a checklist says is what is read."""
+Text = Annotated[str, Field(min_length=1, max_length=600, pattern=_CLEAN)]
+Slug = Annotated[str, Field(pattern=r"^[a-z0-9]+(-[a-z0-9]+)*$", max_length=60)]
+FieldName = Annotated[str, Field(pattern=r"^[a-z][a-z0-9_]*$", max_length=40)]
+Number = Annotated[float, Field(allow_inf_nan=False)]
+
+_LARGEST = 1e12
+"""No quantity on site is larger; above it squares and sums would overflow."""
+
+
+class Part(BaseModel):
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+
+class FieldDefinition(Part):
+    """One thing to record, at one or more places."""
+
+    name: FieldName
+    label: Text
+    kind: Literal["number", "choice", "yes-no", "text"] = "number"
+    per: str = "wall"
+    """A kind of place, or several joined by commas: `camera, grey level` is every pair."""
+    places: tuple[Text, ...] = ()
+    """A list of its own instead of a kind of place."""
+    unit: str = ""
+    low: Number | None = None
+    high: Number | None = None
+    """The sane range: outside it the tool asks again, it does not refuse."""
+    choices: tuple[Text, ...] = ()
+    good: tuple[Text, ...] = ()
+    """The choices that are in order; none named means that the answer is only recorded."""
+    measured: bool = False
+    """Whether an instrument must be chosen for the unit before a reading is taken."""
+    at_least: Annotated[int, Field(ge=0)] | None = None
+    """How many places must be read; every one when not given."""
+
+    @property
+    def where(self) -> str | tuple[str, ...]:
+        """The kind of place, or the field's own list of places."""
+        return self.places or self.per
+
+    def places_wanted(self, places: tuple[str, ...]) -> int:
+        return len(places) if self.at_least is None else min(self.at_least, len(places))
+
+    def accept(self, value: Value) -> Value:
+        """Return the value in this field's type.
+
+        Raises
+        ------
+        InputError
+            When the value has no meaning for the field.
+        """
+        if self.kind == "number":
+            return self._number(value)
+        if self.kind == "yes-no":
+            return self._yes_no(value)
+        text = str(value).strip()
+        if self.kind == "choice":
+            match = [c for c in self.choices if c.lower() == text.lower()]
+            if not match:
+                raise InputError(
+                    f"{self.label}: found {text[:40]!r}, expected one of {', '.join(self.choices)}"
+                )
+            return match[0]
+        if not text or len(text) > 2000:
+            raise InputError(f"{self.label}: found {len(text)} characters, expected 1 to 2000")
+        return text
+
+    def _number(self, value: Value) -> float:
+        if isinstance(value, str | bool) or not math.isfinite(value):
+            raise InputError(f"{self.label}: found {value!r:.40}, expected a number in {self.unit}")
+        if abs(value) > _LARGEST:
+            raise InputError(f"{self.label}: found {value:g}, expected at most {_LARGEST:g}")
+        return float(value)
+
+    def _yes_no(self, value: Value) -> bool:
+        if isinstance(value, bool):
+            return value
+        word = str(value).strip().lower()
+        if word in {"yes", "y", "true"}:
+            return True
+        if word in {"no", "n", "false"}:
+            return False
+        raise InputError(f"{self.label}: found {word[:40]!r}, expected yes or no")
+
+    def holds(self, value: Value) -> bool:
+        """Whether a value logged earlier still is of this field's kind."""
+        if self.kind == "number":
+            return not isinstance(value, bool | str) and math.isfinite(value)
+        if self.kind == "yes-no":
+            return isinstance(value, bool)
+        return isinstance(value, str) and (self.kind == "text" or value in self.choices)
+
+    def odd(self, value: Value) -> str:
+        """Say why a number is outside the sane range, or nothing."""
+        if isinstance(value, bool | str):
+            return ""
+        if self.low is not None and value < self.low:
+            return f"{value:g} {self.unit} is below the {self.low:g} {self.unit} one would expect"
+        if self.high is not None and value > self.high:
+            return f"{value:g} {self.unit} is above the {self.high:g} {self.unit} one would expect"
+        return ""
+
+
+class LimitDefinition(Part):
+    """A limit with its source; from the wall file's targets when the contract gives one."""
+
+    name: FieldName
+    unit: str = ""
+    low: Number | None = None
+    high: Number | None = None
+    source: Text
+    standing: Standing
+    from_target: str | None = None
+    """Name of a target in the wall file; when it is stated there, it replaces low and high."""
+    minus_percent: Number | None = None
+    plus_percent: Number | None = None
+    minus: Number | None = None
+    plus: Number | None = None
+    """Tolerance round the target; a side without tolerance has no limit."""
+
+    def limit(self, wall: Wall) -> Limit:
+        targets = wall.file.targets
+        stated = self.from_target in targets.model_fields_set
+        target = getattr(targets, self.from_target) if self.from_target and stated else None
+        if target is None:
+            return Limit(self.name, self.unit, self.source, self.standing, self.low, self.high)
+        return Limit(
+            self.name,
+            self.unit,
+            f"contract: {_target_words(self.from_target or '')} {target:g}"
+            f"{_spaced(self.unit)}{self._tolerance_text()}",
+            "contract",
+            self._side(target, -1, self.minus_percent, self.minus),
+            self._side(target, +1, self.plus_percent, self.plus),
+        )
+
+    def _tolerance_text(self) -> str:
+        parts = []
+        for sign, percent, absolute in (
+            ("-", self.minus_percent, self.minus),
+            ("+", self.plus_percent, self.plus),
+        ):
+            if percent:
+                parts.append(f"{sign}{percent:g} %")
+            elif absolute:
+                parts.append(f"{sign}{absolute:g}")
+        return f", {' '.join(parts)}: {self.source}" if parts else ""
+
+    def _side(
+        self, target: float, sign: int, percent: float | None, absolute: float | None
+    ) -> float | None:
+        if percent is not None:
+            return target * (1 + sign * percent / 100)
+        return target + sign * absolute if absolute is not None else None
+
+
+def _target_words(name: str) -> str:
+    """Say a target's name without the unit that its key ends in."""
+    for unit in ("_cd_m2", "_percent", "_ppm", "_lx", "_dba", "_ms", "_kw", "_k", "_m"):
+        name = name.removesuffix(unit)
+    return name.replace("_", " ")
+
+
+def _spaced(unit: str) -> str:
+    return "" if unit in ("", "xy", "count") else f" {unit}"
+
+
+class CheckDefinition(Part):
+    """One check of a checklist file (DESIGN section 6)."""
+
+    id: Slug
+    title: Text
+    why: Text
+    do: Annotated[tuple[Text, ...], Field(min_length=1)]
+    pattern: Text | None = None
+    instrument: Text | None = None
+    cautions: tuple[Text, ...] = ()
+    method: str
+    fields: Annotated[tuple[FieldDefinition, ...], Field(min_length=1)]
+    limits: tuple[LimitDefinition, ...] = ()
+    suspect: tuple[Text, ...] = ()
+    retest: Text | None = None
+    codes: tuple[Annotated[str, Field(pattern=r"^[A-Z]{1,3}[0-9]{1,3}$")], ...] = ()
+    """Short names of what it covers, printed beside the title."""
+    applies: tuple[str, ...] = ()
+    """Conditions of `checks.applying` that must all hold."""
+    baseline: Slug | None = None
+    """Id of the check whose readings on the first visit this one is held against."""
+    rests_on: tuple[Setting, ...] = ()
+    """Settings that, once changed, leave its result no longer good."""
+    retest_where: Literal["everywhere", "there", "there and around"] = "everywhere"
+    """What to read again when such a setting is changed at one place only."""
+    needs: tuple[Need, ...] = ()
+    blocks_acceptance: bool = True
+    minutes: Annotated[float, Field(gt=0, le=1000, allow_inf_nan=False)] = 5
+
+    @model_validator(mode="after")
+    def _named_once(self) -> CheckDefinition:
+        for what in (self.fields, self.limits):
+            names = [item.name for item in what]
+            if len(set(names)) != len(names):
+                raise ValueError("each field and each limit once")
+        return self
+
+    def field(self, name: str) -> FieldDefinition:
+        """Return a field by name; raise InputError when the check has none of that name."""
+        for item in self.fields:
+            if item.name == name:
+                return item
+        known = ", ".join(item.name for item in self.fields)
+        raise InputError(f"field: found '{name[:40]}', expected one of {known} (check {self.id})")
+
+    def applies_to(self, wall: Wall) -> bool:
+        return not why_not(self.applies, wall)
+
+    @property
+    def record_only(self) -> bool:
+        """Whether nothing is judged: words, and numbers without a limit."""
+        return (
+            not self.limits
+            and self.method == "in_limits"
+            and not any(item.kind == "yes-no" or item.good for item in self.fields)
+        )
+
+
+class Stage(Part):
+    """One checklist file: a stage and its checks in the order in which they are done."""
+
+    order: Annotated[int, Field(ge=0, le=99)]
+    id: Slug
+    title: Text
+    checks: Annotated[tuple[CheckDefinition, ...], Field(min_length=1)]

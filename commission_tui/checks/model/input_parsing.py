@@ -1,0 +1,42 @@
+"""From what a technician types to a field's value."""
+
+from __future__ import annotations
+
+from commission_tui.checks.model.definition import FieldDefinition
+from commission_tui.checks.model.types import Value
+from commission_tui.engineering.numeric.units import parse_quantity
+from commission_tui.errors import InputError
+
+
+def typed_value(item: FieldDefinition, text: str) -> Value:
+    """Return a field's value from text; a number may carry its own unit (`65fc`, `1,5`, `12'6"`).
+
+    A choice may also be given by its number, from 1, or by letters that begin only one of them.
+
+    Raises
+    ------
+    InputError
+        When the text is ambiguous or has no meaning for the field.
+    """
+    cleaned = text.strip()
+    if item.kind == "number":
+        try:
+            return parse_quantity(cleaned, item.unit)
+        except ValueError as error:
+            raise InputError(f"{item.label}: {error}") from None
+    if item.kind == "choice":
+        return item.accept(_chosen(item.choices, cleaned))
+    return item.accept(cleaned)
+
+
+def _chosen(choices: tuple[str, ...], text: str) -> str:
+    if (
+        text.isdecimal()
+        and len(text) < 4
+        and 1 <= int(text) <= len(choices)
+        and text not in choices
+    ):
+        return choices[int(text) - 1]
+    begun = [choice for choice in choices if text and choice.lower().startswith(text.lower())]
+    exact = [choice for choice in begun if choice.lower() == text.lower()]
+    return (exact or begun)[0] if len(exact or begun) == 1 else text

@@ -1,0 +1,154 @@
+"""The places where a field is read: one for the wall, or one per cabinet, input, circuit."""
+
+from __future__ import annotations
+
+import itertools
+import re
+from collections.abc import Callable
+
+from commission_tui.wall.model.wall_model import Wall
+from commission_tui.wall.review.findings import Finding
+
+NINE_POINTS = tuple(f"point {n}" for n in range(1, 10))
+"""Centres of nine equal rectangles, row by row from the top left (1/6, 1/2, 5/6)."""
+GREY_STEPS = tuple(f"{percent} %" for percent in range(0, 101, 5))
+GREY_LEVELS = ("100 % white", "50 % grey", "10 % grey")
+DRIFT_MINUTES = ("0 min", "10 min", "20 min", "30 min", "60 min")
+SEATS = ("nearest seat", "middle seat", "farthest seat")
+VIEWING_SEATS = (*SEATS, "widest seat, house left", "widest seat, house right")
+SHUTTER_STEPS = (
+    *("two steps longer", "one step longer", "as used"),
+    *("one step shorter", "two steps shorter"),
+)
+SOLID_COLOURS = ("red", "green", "blue", "white", "black")
+SHARED_PARTS = ("converter", "trunk", "network switch")
+"""What more than one port usually hangs on, where the wall file names none."""
+_SHARED = frozenset({"converter", "trunk", "switch"})
+TRAINING_TOPICS = (
+    "switching on and off",
+    "blackout",
+    "choosing an input or preset",
+    "level of each light state",
+    "a row or cabinet goes dark",
+    "changing a module",
+    "whom to call",
+)
+
+_ANSWERED = frozenset({"contradiction", "overload"})
+_LONGEST_NAME = 150
+
+
+def findings_to_answer(wall: Wall) -> dict[str, Finding]:
+    """Return the findings of the design review that need an answer, by a name that says them.
+
+    The name is the finding's own words, so that an answer never stands beside another finding when
+    a revision of the wall file changes what the review finds.
+    """
+    # Here, not at the top: the review brings in arrays, which every start would pay for.
+    from commission_tui.wall.review.design_review import review
+
+    found: dict[str, Finding] = {}
+    for finding in review(wall).findings:
+        if finding.severity in _ANSWERED:
+            name = _name(finding.text)
+            same = sum(known.split(" (again", 1)[0] == name for known in found)
+            found[f"{name} (again, {same + 1})" if same else name] = finding
+    return found
+
+
+def _name(text: str) -> str:
+    """Return a finding's first sentence, figures and all."""
+    clean = " ".join("".join(c if c.isprintable() else " " for c in text).split())
+    return clean.split(". ")[0][:_LONGEST_NAME].rstrip(". ")
+
+
+_PLACES: dict[str, Callable[[Wall], tuple[str, ...]]] = {
+    "wall": lambda _: ("wall",),
+    "design finding": lambda wall: tuple(findings_to_answer(wall)),
+    "nine points": lambda _: NINE_POINTS,
+    "grey step": lambda _: GREY_STEPS,
+    "seat": lambda _: SEATS,
+    "viewing seat": lambda wall: _room(wall, "seats") or VIEWING_SEATS,
+    "grey level": lambda _: GREY_LEVELS,
+    "shutter step": lambda _: SHUTTER_STEPS,
+    "white drift minute": lambda _: DRIFT_MINUTES,
+    "solid colour": lambda _: SOLID_COLOURS,
+    "training topic": lambda _: TRAINING_TOPICS,
+    "cabinet": lambda wall: tuple(str(cell) for cell in wall.cabinets),
+    "seam": lambda wall: tuple(str(seam) for seam in wall.seams),
+    "port": lambda wall: tuple(f"P{chain.port}" for chain in wall.chains),
+    "backed-up port": lambda wall: tuple(
+        f"P{chain.port}" for chain in wall.chains if chain.backup_port is not None
+    ),
+    "circuit": lambda wall: tuple(circuit.name for circuit in wall.circuits),
+    "protected circuit": lambda wall: tuple(
+        circuit.name for circuit in wall.circuits if circuit.circuit.residual_ma is not None
+    ),
+    "phase": lambda wall: tuple(sorted({c.circuit.phase for c in wall.circuits})),
+    "light state": lambda wall: _room(wall, "light_states") or ("show state",),
+    "preset": lambda wall: _room(wall, "presets") or ("house preset",),
+    "control point": lambda wall: _room(wall, "control_points") or ("main desk",),
+    "sound zone": lambda wall: _room(wall, "sound_zones") or ("main loudspeakers",),
+    "row end": lambda wall: _row_ends(wall),
+    "shared part": lambda wall: (
+        tuple(p.name for p in wall.file.signal_parts if p.kind in _SHARED) or SHARED_PARTS
+    ),
+    "input": lambda wall: tuple(item.name for item in wall.file.inputs),
+    "camera": lambda wall: tuple(item.name for item in wall.file.cameras),
+    "stage position": lambda wall: tuple(item.name for item in wall.file.stage_positions),
+    "suspension point": lambda wall: tuple(item.name for item in wall.file.suspension_points),
+}
+
+PER = tuple(_PLACES)
+_REPEAT = re.compile(r"repeat ([1-9][0-9]?)")
+
+
+def kinds(per: str) -> tuple[str, ...]:
+    """Return the kinds of place that are named, those of repeats left out."""
+    parts = (part.strip() for part in per.split(","))
+    return tuple(part for part in parts if not _REPEAT.fullmatch(part))
+
+
+def places(where: str | tuple[str, ...], wall: Wall) -> tuple[str, ...]:
+    """Return every place of a kind on this wall, in the order in which one goes there.
+
+    ``camera, repeat 3`` is every camera three times: ``camera 1, 1 of 3`` and so on. A tuple is a
+    list of places that a check gives itself.
+    """
+    if isinstance(where, tuple):
+        return where
+    known: dict[str, tuple[str, ...]] = wall.followed.setdefault("places", {})
+    if where not in known:
+        known[where] = _places(where, wall)
+    return known[where]
+
+
+def _places(where: str, wall: Wall) -> tuple[str, ...]:
+    if where in _PLACES:
+        return _PLACES[where](wall)
+    several = [_places_of(part.strip(), wall) for part in where.split(",")]
+    return tuple(", ".join(combined) for combined in itertools.product(*several))
+
+
+def _places_of(part: str, wall: Wall) -> tuple[str, ...]:
+    if times := _REPEAT.fullmatch(part):
+        return tuple(f"{n} of {times[1]}" for n in range(1, int(times[1]) + 1))
+    return places(part, wall)
+
+
+def _room(wall: Wall, names: str) -> tuple[str, ...]:
+    return () if wall.file.room is None else tuple(getattr(wall.file.room, names))
+
+
+def _row_ends(wall: Wall) -> tuple[str, ...]:
+    columns: dict[int, list[int]] = {}
+    for cell in wall.cabinets:
+        columns.setdefault(cell.row, []).append(cell.column)
+    ends = {row: {min(there), max(there)} for row, there in columns.items()}
+    return tuple(str(cell) for cell in wall.cabinets if cell.column in ends[cell.row])
+
+
+def point_fraction(point: str) -> tuple[float, float]:
+    """Return across and down, as fractions of width and height, of one of the nine points."""
+    index = NINE_POINTS.index(point)
+    return (index % 3 * 2 + 1) / 6, (index // 3 * 2 + 1) / 6

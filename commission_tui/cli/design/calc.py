@@ -1,0 +1,290 @@
+"""Every computation of the engineering floor, by subject and name.
+
+The commands are made from the functions themselves: their parameters become options, their
+docstrings the help, so that a new function is reachable the moment it is there.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+import enum
+import importlib
+import inspect
+import pkgutil
+import re
+import types
+import typing
+from collections.abc import Callable, Mapping, Sequence
+from typing import Any
+
+import click
+
+from commission_tui import engineering
+from commission_tui.cli.design.calc_shortcuts import SHORTCUTS
+from commission_tui.cli.output import emit, json_option, jsonable, say
+from commission_tui.errors import InputError
+
+SUBJECTS = (
+    *("geometry", "viewing", "video_timing", "video_modes", "link_budget", "edid", "displayid"),
+    *("data_link", "power", "suspension", "photometry", "colorimetry", "grey_scale", "exposure"),
+    *("metering_set_up", "brightness_control", "stage_light", "flashing", "motion"),
+    *("camera", "sync", "pixel_faults", "uncertainty", "units"),
+)
+
+
+class _Calc(click.Group):
+    """Shortcuts first, then the subjects, each imported when asked for."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:  # noqa: ARG002 (click's)
+        return [*sorted(SHORTCUTS), *(name.replace("_", "-") for name in SUBJECTS)]
+
+    def get_command(
+        self,
+        ctx: click.Context,  # noqa: ARG002 (click's)
+        cmd_name: str,
+    ) -> click.Command | None:
+        if cmd_name in SHORTCUTS:
+            return SHORTCUTS[cmd_name]
+        subject = cmd_name.replace("-", "_")
+        return _subject(subject) if subject in SUBJECTS else None
+
+
+@click.group(cls=_Calc)
+def calc() -> None:
+    """Compute one thing: timing, load, current, contrast, shutter and so on.
+
+    A list is written 1,2,3; a list of lists 1,2;3,4; places with values R1C1=200,R1C2=203; a
+    timing 2400x1200@60,rb1; bytes in hexadecimal.
+    """
+
+
+def _module_of(subject: str) -> str:
+    """Return the full name of a subject's module, whichever package it stands in."""
+    found = pkgutil.walk_packages(engineering.__path__, f"{engineering.__name__}.")
+    return next(module.name for module in found if module.name.endswith(f".{subject}"))
+
+
+def public_functions(subject: str) -> dict[str, Callable[..., Any]]:
+    """Return the functions of a subject that numbers and text alone can call."""
+    module = importlib.import_module(_module_of(subject))
+    names = getattr(module, "__all__", None) or [
+        name
+        for name, item in vars(module).items()
+        if not name.startswith("_") and getattr(item, "__module__", "") == module.__name__
+    ]
+    found: dict[str, Callable[..., Any]] = {}
+    for name in names:
+        item = getattr(module, name)
+        if inspect.isfunction(item) and all(_readable(hint) for hint in _hints(item).values()):
+            found[name] = item
+    return found
+
+
+def _subject(subject: str) -> click.Group:
+    module = importlib.import_module(_module_of(subject))
+    group = click.Group(subject.replace("_", "-"), help=_first_line(module))
+    for name, function in public_functions(subject).items():
+        group.add_command(_command(name, function))
+    return group
+
+
+def _first_line(item: object) -> str:
+    return (inspect.getdoc(item) or "").split("\n\n", 1)[0].replace("\n", " ").replace("``", "'")
+
+
+def _command(name: str, function: Callable[..., Any]) -> click.Command:
+    hints, said = _hints(function), _said(function)
+    options: list[click.Parameter] = []
+    for parameter in inspect.signature(function).parameters.values():
+        hint = hints[parameter.name]
+        required = parameter.default is inspect.Parameter.empty
+        word = parameter.name.replace("_", "-")
+        options.append(
+            click.Option(
+                [f"--{word}", parameter.name],
+                required=required,
+                help=said.get(parameter.name, ""),
+                metavar=_metavar(hint),
+            )
+        )
+
+    @json_option
+    def run(as_json: bool, **given: str | None) -> None:
+        values = {
+            key: _read(f"--{key.replace('_', '-')}", text, hints[key])
+            for key, text in given.items()
+            if text is not None
+        }
+        _show(name, _called(function, values), as_json=as_json)
+
+    command = click.command(name.replace("_", "-"), help=_first_line(function))(run)
+    command.params = [*options, *command.params]
+    return command
+
+
+def _called(function: Callable[..., Any], values: dict[str, Any]) -> Any:
+    variable = [
+        p.name
+        for p in inspect.signature(function).parameters.values()
+        if p.kind is inspect.Parameter.VAR_POSITIONAL
+    ]
+    listed = [item for key in variable for item in values.pop(key, ())]
+    try:
+        return function(*listed, **values)
+    except (ValueError, KeyError, OverflowError) as error:
+        raise InputError(str(error)) from None
+
+
+def _show(name: str, result: Any, *, as_json: bool) -> None:
+    data = jsonable(result)
+    shown = data if isinstance(data, dict) else {name: data}
+    if as_json:
+        emit(shown)
+        return
+    for key, value in shown.items():
+        say(f"{key}: {_text(value)}")
+
+
+def _text(value: Any) -> str:
+    if isinstance(value, float):
+        return f"{value:.6g}"
+    if isinstance(value, list):
+        return ", ".join(_text(item) for item in value)
+    if isinstance(value, dict):
+        return " ".join(f"{key} {_text(item)}" for key, item in value.items())
+    return "none" if value is None else str(value)
+
+
+def _hints(function: Callable[..., Any]) -> dict[str, Any]:
+    hints = typing.get_type_hints(function)
+    hints.pop("return", None)
+    for parameter in inspect.signature(function).parameters.values():
+        if parameter.kind is inspect.Parameter.VAR_POSITIONAL:
+            hints[parameter.name] = types.GenericAlias(list, (hints[parameter.name],))
+    return hints
+
+
+def _said(function: Callable[..., Any]) -> dict[str, str]:
+    """Return each parameter's meaning from the numpydoc section."""
+    doc = inspect.getdoc(function) or ""
+    section = re.search(r"Parameters\n-+\n(.*?)(?:\n\n[A-Z]|\Z)", doc, re.DOTALL)
+    said: dict[str, str] = {}
+    for names, text in re.findall(
+        r"^([*\w, ]+?) : .*\n((?:    .*\n?)*)", section[1] if section else "", re.M
+    ):
+        for name in names.replace("*", "").split(","):
+            said[name.strip()] = " ".join(text.split())
+    return said
+
+
+def _plain_hint(hint: Any) -> Any:
+    """Take the one real type out of ``X | None``; of several, the text that all of them allow."""
+    if typing.get_origin(hint) in (typing.Union, types.UnionType):
+        inner = [item for item in typing.get_args(hint) if item is not type(None)]
+        return inner[0] if len(inner) == 1 else (str if str in inner else inner[-1])
+    return hint
+
+
+def _readable(hint: Any) -> bool:
+    plain = _plain_hint(hint)
+    if typing.get_origin(plain) is Callable or plain is Callable:
+        return False
+    if _is_timing(plain):
+        return True
+    return not (inspect.isclass(plain) and dataclasses.is_dataclass(plain)) or _of_numbers(plain)
+
+
+def _is_timing(hint: Any) -> bool:
+    return inspect.isclass(hint) and hint.__name__ == "Timing"
+
+
+def _of_numbers(kind: Any) -> bool:
+    """Whether a dataclass holds nothing but numbers, so that a list can stand for it."""
+    hints = typing.get_type_hints(kind)
+    return all(hints[item.name] in (int, float) for item in dataclasses.fields(kind))
+
+
+def _numbers_of(kind: Any, text: str) -> Any:
+    """Make a dataclass of numbers from a list."""
+    kinds = [typing.get_type_hints(kind)[item.name] for item in dataclasses.fields(kind)]
+    return kind(*(made(cell) for made, cell in zip(kinds, text.split(","), strict=False)))
+
+
+def _timing(text: str) -> Any:
+    """Work out the timing of ``2400x1200@60,rb1`` (without a word: normal blanking)."""
+    from commission_tui.engineering.signal.video_timing import cvt_timing
+
+    size, _, rest = text.partition("@")
+    rate, _, blanking = rest.partition(",")
+    width, _, height = size.lower().partition("x")
+    return cvt_timing(int(width), int(height), float(rate), blanking or "cvt")  # type: ignore[arg-type]
+
+
+def _metavar(hint: Any) -> str:
+    plain = _plain_hint(hint)
+    if typing.get_origin(plain) is typing.Literal:
+        return "|".join(str(item) for item in typing.get_args(plain))
+    if plain in (float, int, str, bool):
+        return {float: "NUMBER", int: "WHOLE", str: "TEXT", bool: "yes|no"}[plain]
+    if _is_mapping(plain):
+        return "PLACE=NUMBER,..."
+    if _is_timing(plain):
+        return "WIDTHxHEIGHT@RATE[,rb1|rb2]"
+    return "HEX" if plain is bytes else "LIST"
+
+
+def _is_mapping(hint: Any) -> bool:
+    origin = typing.get_origin(hint) or hint
+    return inspect.isclass(origin) and issubclass(origin, Mapping)
+
+
+def _read(option: str, text: str, hint: Any) -> Any:
+    try:
+        return _value(text, _plain_hint(hint))
+    except (ValueError, KeyError):
+        raise InputError(
+            f"{option}: found {text[:40]!r}, expected {_metavar(hint).lower()}"
+        ) from None
+
+
+def _value(text: str, hint: Any) -> Any:
+    if hint is bool:
+        return {"yes": True, "no": False}[text.lower()]
+    if hint in (float, int, str):
+        return hint(text)
+    if hint is bytes:
+        return bytes.fromhex(text)
+    if _is_timing(hint):
+        return _timing(text)
+    if inspect.isclass(hint) and dataclasses.is_dataclass(hint):
+        return _numbers_of(hint, text)
+    if inspect.isclass(hint) and issubclass(hint, enum.Enum):
+        return hint(text)
+    if typing.get_origin(hint) is typing.Literal:
+        return {str(item): item for item in typing.get_args(hint)}[text]
+    if _is_mapping(hint):
+        return dict(_pair(item) for item in text.split(","))
+    return _listed(text, hint)
+
+
+def _pair(text: str) -> tuple[Any, float]:
+    place, _, value = text.partition("=")
+    cell = re.fullmatch(r"R(\d{1,4})C(\d{1,4})", place.strip(), re.IGNORECASE)
+    return (int(cell[1]), int(cell[2])) if cell else place.strip(), float(value)
+
+
+def _listed(text: str, hint: Any) -> Any:
+    """Read a list of numbers or words; with ``;`` a list of such lists."""
+    inner = [arg for arg in typing.get_args(hint) if arg is not Ellipsis]
+    element = _plain_hint(inner[0]) if inner and isinstance(hint, object) else float
+    if inspect.isclass(element) and dataclasses.is_dataclass(element):
+        return [_numbers_of(element, row) for row in text.split(";")]
+    if ";" in text or _nested(element):
+        return [[float(cell) for cell in row.split(",")] for row in text.split(";")]
+    kind = element if element in (int, str) else float
+    return [kind(cell.strip()) for cell in text.split(",")]
+
+
+def _nested(element: Any) -> bool:
+    origin = typing.get_origin(element)
+    return inspect.isclass(origin) and issubclass(origin, Sequence)

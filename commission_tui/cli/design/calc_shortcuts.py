@@ -1,0 +1,189 @@
+"""The computations asked for most, under a short name with all of what one wants to know."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import click
+
+from commission_tui.cli.output import emit, json_option, jsonable, say
+from commission_tui.errors import InputError
+
+
+def _numbers(
+    _ctx: click.Context, param: click.Parameter, value: str | None
+) -> tuple[float, ...] | None:
+    if value is None:
+        return None
+    try:
+        return tuple(float(item) for item in value.split(","))
+    except ValueError:
+        raise InputError(
+            f"--{(param.name or '').replace('_', '-')}: found {value[:40]!r}, expected numbers 1,2,3"
+        ) from None
+
+
+def _show(figures: dict[str, Any], *, as_json: bool) -> None:
+    if as_json:
+        emit(figures)
+        return
+    for name, value in figures.items():
+        say(f"{name}: {f'{value:.6g}' if isinstance(value, float) else value}")
+
+
+def _refused(error: ValueError) -> InputError:
+    return InputError(str(error))
+
+
+@click.command()
+@click.option("--x", type=float, required=True)
+@click.option("--y", type=float, required=True)
+@json_option
+def white(x: float, y: float, as_json: bool) -> None:
+    """Colour temperature, distance from the black body and u', v' of a white."""
+    from commission_tui.engineering.colour.colorimetry import cct_duv_ohno, xy_to_uv_prime
+
+    try:
+        found = cct_duv_ohno(x, y)
+        u_prime, v_prime = xy_to_uv_prime(x, y)
+    except ValueError as error:
+        raise _refused(error) from None
+    _show(
+        {"cct_k": found.cct_k, "duv": found.duv, "u_prime": u_prime, "v_prime": v_prime},
+        as_json=as_json,
+    )
+
+
+@click.command()
+@click.option("--amps", callback=_numbers, required=True, help="Of the three phases: 20,15,10.")
+@click.option("--third-harmonic-share", type=float, default=0.0, show_default=True)
+@json_option
+def neutral(amps: tuple[float, ...], third_harmonic_share: float, as_json: bool) -> None:
+    """Give the current in the neutral of three phases, and how far they differ."""
+    from commission_tui.engineering.power.power import neutral_current_a, phase_imbalance
+
+    try:
+        figures = {
+            "neutral_a": neutral_current_a(amps, third_harmonic_share),
+            "imbalance": phase_imbalance(amps),
+        }
+    except ValueError as error:
+        raise _refused(error) from None
+    _show(figures, as_json=as_json)
+
+
+@click.command()
+@click.option("--refresh-hz", type=float, required=True)
+@click.option(
+    "--rate",
+    "frame_rate_hz",
+    type=click.FloatRange(0, 1e6, min_open=True),
+    required=True,
+    help="Frames per second.",
+)
+@click.option("--shutter-s", type=float, help="Default: one frame.")
+@json_option
+def shutter(
+    refresh_hz: float, frame_rate_hz: float, shutter_s: float | None, as_json: bool
+) -> None:
+    """Count the refreshes in one exposure, with bands to expect and clean shutters near it."""
+    from commission_tui.engineering.viewing.camera import (
+        band_contrast,
+        clean_shutters,
+        refreshes_per_exposure,
+    )
+
+    try:
+        wanted = shutter_s if shutter_s is not None else 1 / frame_rate_hz
+        figures = {
+            "shutter_s": wanted,
+            "refreshes": refreshes_per_exposure(wanted, refresh_hz),
+            "band_contrast": band_contrast(wanted, refresh_hz),
+            "clean_shutters_s": [item.shutter_s for item in clean_shutters(refresh_hz, wanted)],
+        }
+    except ValueError as error:
+        raise _refused(error) from None
+    _show(figures, as_json=as_json)
+
+
+@click.command()
+@click.option("--distance-m", type=float, required=True)
+@click.option("--pitch-mm", type=float, required=True)
+@json_option
+def text(distance_m: float, pitch_mm: float, as_json: bool) -> None:
+    """Smallest capital letter, in pixels, that the farthest seat can read."""
+    from commission_tui.engineering.viewing.viewing import arcmin, element_height_px, text_height_px
+
+    try:
+        figures = {
+            "text_px": text_height_px(pitch_mm, distance_m),
+            "basic_decision_px": element_height_px(distance_m, pitch_mm),
+            "arcmin_per_px": arcmin(pitch_mm, distance_m),
+        }
+    except ValueError as error:
+        raise _refused(error) from None
+    _show(figures, as_json=as_json)
+
+
+@click.command()
+@click.option("--width", type=int, required=True)
+@click.option("--height", type=int, required=True)
+@click.option("--rate", type=float, required=True, help="Frames per second.")
+@click.option(
+    "--blanking", type=click.Choice(["cvt", "rb1", "rb2"]), default="rb1", show_default=True
+)
+@json_option
+def timing(width: int, height: int, rate: float, blanking: Any, as_json: bool) -> None:
+    """Work out the video timing of a canvas, and the cheapest link that carries it."""
+    from commission_tui.engineering.signal.link_budget import advise_link
+    from commission_tui.engineering.signal.video_timing import cvt_timing
+
+    try:
+        found = cvt_timing(width, height, rate, blanking)
+        cheapest = advise_link(width, height, rate).cheapest
+    except ValueError as error:
+        raise _refused(error) from None
+    _show(
+        {
+            "pixel_clock_mhz": found.pixel_clock_mhz,
+            "h_total": found.h_total,
+            "v_total": found.v_total,
+            "refresh_hz": found.refresh_hz,
+            "cheapest_link": f"{cheapest.link.name}, {cheapest.format_name}" if cheapest else None,
+        },
+        as_json=as_json,
+    )
+
+
+@click.command()
+@click.option("--spans-m", callback=_numbers, required=True, help="Such as 3,3,4.")
+@click.option("--load-kn-per-m", type=float, required=True)
+@click.option("--overhang-m", callback=_numbers, help="Left and right, such as 0.5,0.5.")
+@json_option
+def beam(
+    spans_m: tuple[float, ...],
+    load_kn_per_m: float,
+    overhang_m: tuple[float, ...] | None,
+    as_json: bool,
+) -> None:
+    """Compute what each support of a continuous beam carries; it warns, it approves nothing."""
+    from commission_tui.engineering.structure.suspension import beam_reactions_kn
+
+    ends = overhang_m or (0.0, 0.0)
+    if len(ends) != 2:
+        raise InputError(f"--overhang-m: found {len(ends)} numbers, expected two: left,right")
+    try:
+        found = beam_reactions_kn(spans_m, load_kn_per_m, (ends[0], ends[1]))
+    except ValueError as error:
+        raise _refused(error) from None
+    _show(jsonable(found), as_json=as_json)
+
+
+SHORTCUTS: dict[str, click.Command] = {
+    "beam": beam,
+    "neutral": neutral,
+    "shutter": shutter,
+    "text": text,
+    "timing": timing,
+    "white": white,
+}

@@ -1,0 +1,129 @@
+"""Checklists: a firm's own folder tried, the methods that can judge, the checks there are."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import click
+
+from commission_tui.cli.output import Session, emit, json_option, message, say, table
+from commission_tui.errors import ChecklistError, nearest
+
+
+@click.group()
+def checklist() -> None:
+    """List the checks and methods that come with the program; try a firm's own."""
+
+
+@checklist.command("test")
+@click.argument("folder", type=click.Path(path_type=Path))
+@json_option
+@click.pass_context
+def test(ctx: click.Context, folder: Path, as_json: bool) -> None:
+    """Try a firm's FOLDER: the first error of each check, by key; what it adds and overrides.
+
+    Exit status 1 when anything is wrong.
+    """
+    from commission_tui.checks.checklists.checklist_test import try_folder
+
+    found = try_folder(folder)
+    if as_json:
+        emit(found)
+    else:
+        for line in found.errors:
+            message(line)
+        for words, ids in (("added", found.added), ("overridden", found.overridden)):
+            say(f"{len(ids)} checks {words}{': ' if ids else ''}{', '.join(ids)}")
+        say(f"{len(found.errors)} errors in {found.files} files")
+    if found.errors:
+        ctx.exit(1)
+
+
+@checklist.command("methods")
+@click.argument("name", required=False)
+@json_option
+def list_methods(name: str | None, as_json: bool) -> None:
+    """List the methods with the fields and limits that a check needs for each; or one, NAME."""
+    from commission_tui.checks.registry import methods
+
+    known = methods()
+    if name is not None and name not in known:
+        raise ChecklistError(
+            f"method: found {name[:40]!r}, expected a method{nearest(name, known)}"
+        )
+    rows = [_method_row(known[n]) for n in sorted(known) if name in (None, n)]
+    if as_json:
+        emit(rows)
+    elif name is not None:
+        _say_method(rows[0])
+    else:
+        table(
+            ("method", "fields", "limits"),
+            [(r["method"], _words(r, "fields"), _words(r, "limits")) for r in rows],
+        )
+        message("brackets: may be left out")
+
+
+def _method_row(method: Any) -> dict[str, Any]:
+    said = (method.function.__doc__ or "").strip().split("\n", 1)[0]
+    return {
+        "method": method.name,
+        "does": said,
+        "fields": sorted(method.fields),
+        "optional_fields": sorted(method.optional_fields),
+        "limits": sorted(method.limits),
+        "optional_limits": sorted(method.optional_limits),
+        "any_fields": not (method.fields or method.optional_fields),
+        "any_limits": method.any_limits,
+    }
+
+
+def _words(row: dict[str, Any], what: str) -> str:
+    named = [*row[what], *(f"[{name}]" for name in row[f"optional_{what}"])]
+    if row[f"any_{what}"]:
+        named.append("any" if what == "fields" else "any of a field's name")
+    return ", ".join(named) or "none"
+
+
+def _say_method(row: dict[str, Any]) -> None:
+    say(f"{row['method']}: {row['does']}")
+    for what in ("fields", "limits"):
+        say(f"  {what}: {_words(row, what)}")
+
+
+@checklist.command("list")
+@click.argument("job", required=False)
+@json_option
+@click.pass_obj
+def list_checks(session: Session, job: str | None, as_json: bool) -> None:
+    """List the checks of JOB, or those that come with the program."""
+    from commission_tui.checks.checklists.checklist import parse_checklist, shipped_files
+
+    if job is None:
+        known = parse_checklist(shipped_files())
+    else:
+        with session.job(job) as opened:
+            known = opened.state.checklist
+    rows = [
+        {
+            "stage": stage.id,
+            "check": check.id,
+            "title": check.title,
+            "codes": list(check.codes),
+            "method": check.method,
+            "limits": [limit.name for limit in check.limits],
+            "minutes": check.minutes,
+            "blocks_acceptance": check.blocks_acceptance,
+        }
+        for stage in known.stages
+        for check in stage.checks
+    ]
+    if as_json:
+        emit(rows)
+        return
+    table(
+        ("stage", "check", "title", "method"),
+        [(str(r["stage"]), str(r["check"]), str(r["title"]), str(r["method"])) for r in rows],
+    )
+    message(f"{len(rows)} checks")

@@ -1,0 +1,188 @@
+"""What a source is told and shown, and what a mapping pattern shows explained."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Any
+
+import click
+
+from commission_tui.cli.output import Session, emit, json_option, message, say
+from commission_tui.errors import InputError
+
+
+@click.command()
+@click.argument("wall_file", type=click.Path(path_type=Path))
+@click.argument("name", required=False)
+@click.option(
+    "-o",
+    "--output",
+    type=click.Path(path_type=Path),
+    help="A .png file; a folder takes the frames of a moving pattern one by one.",
+)
+@click.option("--all", "every", is_flag=True, help="Every pattern, into the folder given with -o.")
+@click.option(
+    "--steps-per-s", type=float, default=10.0, show_default=True, help="Of the stepping lines."
+)
+@json_option
+def pattern(
+    wall_file: Path,
+    name: str | None,
+    output: Path | None,
+    every: bool,
+    steps_per_s: float,
+    as_json: bool,
+) -> None:
+    """Draw a test pattern at the wall's own resolution; without NAME, list them."""
+    from commission_tui.wall.model.wall_file import read_wall
+    from commission_tui.wall.patterns import PATTERNS
+
+    wall = read_wall(wall_file)
+    if every and name is not None:
+        raise InputError(f"--all: found the pattern {name[:40]!r} too, expected one or the other")
+    if name is None and not every:
+        _list(list(PATTERNS.values()), as_json=as_json)
+        return
+    if output is None:
+        raise InputError("--output: found nothing, expected where to write, such as -o pattern.png")
+    if name is None:
+        _write_all(wall, list(PATTERNS.values()), output, as_json=as_json)
+        return
+    from commission_tui.wall.patterns.pattern_files import render
+
+    drawn = render(wall, name, output, steps_per_s=steps_per_s)
+    if drawn.pattern.caution:
+        message(drawn.pattern.caution)
+    if as_json:
+        emit(drawn)
+    else:
+        frames = f", {drawn.frames} frames" if drawn.frames > 1 else ""
+        say(f"{drawn.path}: {drawn.width_px} x {drawn.height_px} px{frames}")
+        say(f"look for: {drawn.pattern.look_for}")
+        say(f"proves: {drawn.pattern.proves}")
+        say(f"does not prove: {drawn.pattern.does_not_prove}")
+
+
+def _write_all(wall: Any, patterns: list[Any], folder: Path, *, as_json: bool) -> None:
+    from commission_tui.wall.patterns.folder import write_patterns
+
+    written: list[Path] = []
+    for path in write_patterns(wall, patterns, folder, lambda _step: None):
+        written.append(path)
+        if not as_json:
+            say(str(path))
+    for caution in dict.fromkeys(item.caution for item in patterns if item.moving):
+        message(caution)
+    if as_json:
+        emit(written)
+
+
+def _list(patterns: list[Any], *, as_json: bool) -> None:
+    if as_json:
+        emit(patterns)
+        return
+    for item in patterns:
+        say(f"{item.name}{' (moving)' if item.moving else ''}")
+        say(f"  proves: {item.proves}")
+        say(f"  does not prove: {item.does_not_prove}")
+
+
+@click.command()
+@click.argument("wall_file", type=click.Path(path_type=Path))
+@click.argument("input_name")
+@click.option("-o", "--output", type=click.Path(dir_okay=False, path_type=Path), required=True)
+@click.option("--name", help="As the source shows it; at most 13 plain characters.")
+@click.option("--interface", type=click.Choice(["HDMI", "DisplayPort", "DVI"]), default="HDMI")
+@click.option("--blanking", type=click.Choice(["cvt", "rb1", "rb2"]), default="rb1")
+@click.option("--year", type=int, default=lambda: datetime.now(UTC).year)
+@json_option
+def edid(
+    wall_file: Path,
+    input_name: str,
+    output: Path,
+    name: str | None,
+    interface: Any,
+    blanking: Any,
+    year: int,
+    as_json: bool,
+) -> None:
+    """Write the EDID block that offers a source the canvas of one input."""
+    from commission_tui.engineering.signal.edid import edid_lines, read_edid, write_edid
+    from commission_tui.engineering.signal.video_timing import cvt_timing
+    from commission_tui.wall.model.wall_file import read_wall
+
+    wall = read_wall(wall_file)
+    item = next((known for known in wall.file.inputs if known.name == input_name), None)
+    if item is None:
+        known = ", ".join(known.name for known in wall.file.inputs) or "none in this wall file"
+        raise InputError(f"input: found {input_name[:40]!r}, expected one of {known}")
+    shown = name or "".join(c for c in wall.name if c.isascii() and c.isprintable())[:13].strip()
+    try:
+        timing = cvt_timing(item.width_px, item.height_px, item.frame_rate_hz, blanking)
+        size = (round(wall.width_mm), round(wall.height_mm))
+        block = write_edid(
+            timing, shown, year, interface=interface, bits_per_colour=item.bits, size_mm=size
+        )
+        output.write_bytes(block.data)
+    except ValueError as error:
+        raise InputError(str(error)) from None
+    except OSError as error:
+        raise InputError(f"{output}: cannot be written: {error.strerror}") from None
+    contents = read_edid(block.data)
+    if as_json:
+        emit({"file": output, "bytes": len(block.data), "offers": contents, "notes": block.notes})
+        return
+    say(f"{output}: {len(block.data)} bytes")
+    for line in (*edid_lines(contents), *block.notes):
+        say(line)
+
+
+@click.command()
+@click.argument("job")
+@click.argument("observed", type=click.Path(path_type=Path))
+@click.option("--rear", is_flag=True, help="The table was read from behind the wall.")
+@json_option
+@click.pass_obj
+def diagnose(session: Session, job: str, observed: Path, rear: bool, as_json: bool) -> None:
+    """Explain what every cabinet shows: causes, plug moves, and what to look at next.
+
+    OBSERVED is CSV: position,seen,angle,mirrored,dx,dy. Seen is a tile's position (R3C7), 'dark',
+    'garbled', or empty for not looked at.
+    """
+    from commission_tui.wall.mapping import diagnose as explain
+    from commission_tui.wall.mapping import from_rear, read_observations
+
+    with session.job(job) as opened:
+        wall = opened.state.wall
+    table = read_observations(observed, wall)
+    found = explain(wall, from_rear(wall, table) if rear else table)
+    if as_json:
+        emit(found.as_dict())
+        return
+    for number, explanation in enumerate(found.explanations, start=1):
+        say(f"{number}. {_heading(explanation)}")
+        for cause in explanation.causes:
+            _say_cause(cause.as_dict())
+        if explanation.unexplained:
+            say(f"   not explained: {', '.join(str(cell) for cell in explanation.unexplained)}")
+        if explanation.look_after:
+            say(f"   then look at: {', '.join(str(cell) for cell in explanation.look_after)}")
+    if found.next_look:
+        say(f"to tell them apart: {found.next_look}")
+
+
+def _heading(explanation: Any) -> str:
+    if not explanation.causes:
+        return "every cabinet that was looked at shows its own tile"
+    return ", ".join(f"{cause.kind} ({cause.where})" for cause in explanation.causes)
+
+
+def _say_cause(cause: dict[str, Any]) -> None:
+    say(f"   {cause['says']}")
+    for move in cause["moves"]:
+        say(f"   - {move}")
+    if cause["moves_after_the_next_look"]:
+        say(f"   - then look again; {cause['moves_after_the_next_look']} more moves follow")
+    if cause["configuration_edit"]:
+        say(f"   or in the configuration: {cause['configuration_edit']}")

@@ -1,0 +1,72 @@
+"""The handover, as a document and in open formats."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from commission_tui.cli.output import Session, emit, json_option, message, say
+from commission_tui.errors import DocumentError
+
+FORMATS = (
+    *("pdf", "png", "json", "record", "schema", "csv", "html", "xlsx", "dxf"),
+    *("sheet", "card"),
+)
+
+
+@click.command()
+@click.argument("job")
+@click.option(
+    "--format",
+    "formats",
+    type=click.Choice(FORMATS),
+    multiple=True,
+    default=("pdf",),
+    show_default=True,
+)
+@click.option(
+    "-o",
+    "--output",
+    type=click.Path(file_okay=False, path_type=Path),
+    default=Path(),
+    help="Folder to write to. Default: here.",
+)
+@click.option(
+    "--without-contacts",
+    is_flag=True,
+    help="Leave out the people that were written down with phone and mail, also from the record. "
+    "The names of those who logged or signed stay: they answer for what they measured.",
+)
+@json_option
+@click.pass_obj
+def export(
+    session: Session,
+    job: str,
+    formats: tuple[str, ...],
+    output: Path,
+    without_contacts: bool,
+    as_json: bool,
+) -> None:
+    """Write the handover document (pdf, or png pictures of its pages) or the record in an open form."""
+    from commission_tui.apart import Apart
+    from commission_tui.files import write_all
+    from commission_tui.logbook.store.backup import rolling
+
+    asked = {
+        "database": str(session.path),
+        "job": job,
+        "by": session.person,
+        "formats": formats,
+        "without_contacts": without_contacts,
+    }
+    work = Apart("commission_tui.handover.export_process:export", asked)
+    with rolling(session.path):
+        # In a process of its own, which an interrupt ends however deep in typesetting it is.
+        files = work.run(lambda step: message(step.says), DocumentError)
+        paths = write_all(output, files, DocumentError)
+    if as_json:
+        emit({"files": [str(path) for path in paths]})
+    else:
+        for path in paths:
+            say(str(path))

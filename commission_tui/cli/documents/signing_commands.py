@@ -1,0 +1,293 @@
+"""Keys, signatures, and whether a document is what it says it is."""
+
+from __future__ import annotations
+
+import os
+from contextlib import nullcontext
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from commission_tui.cli.output import (
+    Session,
+    emit,
+    json_option,
+    message,
+    new_entries,
+    say,
+    terminal,
+)
+from commission_tui.errors import InputError
+
+if TYPE_CHECKING:
+    from commission_tui.handover.typeset.signature_block import Strokes
+    from commission_tui.handover.verify.document_check import Verification
+
+PASSPHRASE = "COMMISSION_TUI_PASSPHRASE"  # noqa: S105 (the variable's name)
+_LONGEST_PASSPHRASE = 1024
+
+fd_option = click.option(
+    "--passphrase-fd",
+    type=click.IntRange(0, 1023),
+    help=f"File descriptor to read the passphrase from. Default: asked, or from {PASSPHRASE}.",
+)
+
+
+@click.group()
+def key() -> None:
+    """Keys that documents are signed with."""
+
+
+@key.command("new")
+@click.option("--name", required=True, help="Who signs with it.")
+@click.option("--organisation", default="", help="For whom.")
+@click.option("--kind", type=click.Choice(["ec", "rsa"]), default="ec", show_default=True)
+@click.option("--years", type=click.IntRange(1, 30), default=10, show_default=True)
+@click.option(
+    "-o",
+    "--output",
+    type=click.Path(dir_okay=False, path_type=Path),
+    help="Key file (.p12). Default: in a folder of the user's own.",
+)
+@fd_option
+@json_option
+def key_new(
+    name: str,
+    organisation: str,
+    kind: str,
+    years: int,
+    output: Path | None,
+    passphrase_fd: int | None,
+    as_json: bool,
+) -> None:
+    """Make a key and a certificate of its own, for who has none from a firm.
+
+    The certificate goes beside the key, to hand on; tell the other side its SHA-256 by another way.
+    """
+    from commission_tui.handover.signing.keys import key_folder, new_key
+    from commission_tui.handover.writing import file_stem
+
+    path = output or key_folder() / f"{file_stem(name)}.p12"
+    secret = _passphrase(passphrase_fd, "passphrase for the new key", twice=True)
+    made = new_key(
+        path,
+        secret,
+        name=name,
+        organisation=organisation,
+        kind="rsa" if kind == "rsa" else "ec",
+        years=years,
+    )
+    if as_json:
+        emit(made)
+        return
+    say(str(made.key))
+    say(str(made.certificate))
+    say(f"SHA-256 {made.sha256}, valid to {made.expires}")
+    message("nobody can sign with the key without its passphrase, and nobody can look that up")
+
+
+@click.command()
+@click.argument("file", type=click.Path(path_type=Path))
+@click.option("--key", "key_file", required=True, type=click.Path(path_type=Path), help="PKCS#12.")
+@click.option("--role", required=True, help="integrator, client, consultant, …")
+@click.option("--name", required=True, help="Who signs.")
+@click.option("--organisation", default="", help="For whom.")
+@click.option("--statement", default="Taken as described in this document.", show_default=True)
+@click.option("--exceptions", type=click.IntRange(min=0), help="Default: those of the document.")
+@click.option("--strokes", type=click.Path(path_type=Path), help="A drawn signature, as JSON.")
+@click.option("--tsa", help="Address of a time-stamp authority; nothing is asked without it.")
+@click.option("--job", help="Also log the signature in this job of the logbook.")
+@click.option("-o", "--output", type=click.Path(path_type=Path), help="Default: FILE itself.")
+@fd_option
+@json_option
+@click.pass_obj
+def sign(
+    session: Session,
+    file: Path,
+    key_file: Path,
+    role: str,
+    name: str,
+    organisation: str,
+    statement: str,
+    exceptions: int | None,
+    strokes: Path | None,
+    tsa: str | None,
+    job: str | None,
+    output: Path | None,
+    passphrase_fd: int | None,
+    as_json: bool,
+) -> None:
+    """Sign a handover document; each further signer signs what the one before left."""
+    from commission_tui.handover.signing.document_signing import exceptions_of, is_draft
+    from commission_tui.handover.signing.keys import open_to_others, read_key
+    from commission_tui.handover.signing.signing_log import sign_file
+    from commission_tui.handover.typeset.signature_block import SignatureBlock
+    from commission_tui.handover.verify.pdf_reading import read_file
+
+    content = read_file(file)
+    block = SignatureBlock(
+        role=role,
+        name=name,
+        statement=statement,
+        exceptions=exceptions_of(content) if exceptions is None else exceptions,
+        organisation=organisation,
+        strokes=_strokes(strokes),
+    )
+    secret = _passphrase(passphrase_fd, f"passphrase of {key_file.name}")
+    opened_key = read_key(key_file, secret)
+    if open_to_others(key_file):
+        message(f"{key_file}: others than its owner may read it; chmod 600 it")
+    if is_draft(content):
+        message(
+            f"{file}: a draft: it says itself that something is not done or not looked at again"
+        )
+    with session.job(job) if job else nullcontext() as opened:
+        target = sign_file(file, opened_key, block, output=output, job=opened, tsa=tsa)
+    if as_json:
+        emit({"file": str(target), "role": role, "name": name, "exceptions": block.exceptions})
+    else:
+        say(str(target))
+
+
+@click.command()
+@click.argument("file", type=click.Path(path_type=Path))
+@click.option(
+    "--trust",
+    multiple=True,
+    type=click.Path(path_type=Path),
+    help="A certificate that vouches for signers; may be given again.",
+)
+@click.option(
+    "--against",
+    type=click.Path(path_type=Path),
+    help="A logbook that must have the same entries. Default: the one of --database, where given.",
+)
+@click.option(
+    "--again",
+    is_flag=True,
+    help="Also set the document again from its record: finds changed pages without a signature.",
+)
+@json_option
+@click.pass_obj
+def verify(
+    session: Session,
+    file: Path,
+    trust: tuple[Path, ...],
+    against: Path | None,
+    again: bool,
+    as_json: bool,
+) -> int:
+    """Check a document (PDF), a record (JSON) or a logbook; exit status 1 when anything fails.
+
+    Nothing but the file is needed, and no network is asked.
+    """
+    from commission_tui.handover.verify.document_check import verify_file
+
+    found = verify_file(
+        file, trusted=trust, database=against or _named_database(session), again=again
+    )
+    if as_json:
+        emit(_plain(found))
+    else:
+        _say(found)
+    return 0 if found.holds else 1
+
+
+@click.command("import")
+@click.argument("file", type=click.Path(path_type=Path))
+@json_option
+@click.pass_obj
+def import_(session: Session, file: Path, as_json: bool) -> None:
+    """Read a job back out of its document or record, into the logbook."""
+    from commission_tui.handover.verify.document_import import import_document
+
+    with session.logbook() as book:
+        done = import_document(book, file)
+    for line in done.told:
+        message(line)
+    if as_json:
+        emit(done)
+    else:
+        say(
+            f"{done.name}: {new_entries(done.added)}, {done.known} known already, {done.files} files"
+        )
+
+
+def _named_database(session: Session) -> Path | None:
+    """Return the logbook that was named for this command; the one of the environment is any job's."""
+    source = click.get_current_context().find_root().get_parameter_source("database")
+    return session.database if source is click.core.ParameterSource.COMMANDLINE else None
+
+
+def _plain(found: Verification) -> dict[str, object]:
+    return {
+        "holds": found.holds,
+        "first_failure": found.first_failure,
+        "kind": found.kind,
+        "sha256": found.sha256,
+        "document": found.document,
+        "supplements": found.supplements,
+        "findings": found.findings,
+        "signatures": [
+            {
+                "field": one.field,
+                "name": one.name,
+                "reason": one.reason,
+                "subject": one.subject,
+                "certificate_sha256": one.certificate_sha256,
+                "signed_at": one.signed_at,
+                "stamped_at": one.stamped_at,
+                "covers": one.covers,
+                "holds": one.holds,
+                "trusted": one.trusted,
+                "trust": one.trust,
+                "failures": list(one.failures),
+            }
+            for one in found.signatures
+        ],
+    }
+
+
+def _say(found: Verification) -> None:
+    marks = {True: "holds", False: "FAILS", None: "cannot be told"}
+    if found.document:
+        more = f", supplement to {found.supplements}" if found.supplements else ""
+        say(f"document {found.document}{more}")
+    say(f"SHA-256 of the file: {found.sha256}")
+    for one in found.findings:
+        say(f"{marks[one.holds]}: {one.what}: {one.said}")
+    for number, made in enumerate(found.signatures, start=1):
+        stamped = f", stamped {made.stamped_at}" if made.stamped_at else ""
+        say(f"signature {number}: {made.reason}")
+        say(f"  by the signer's clock {made.signed_at}{stamped}; certificate of {made.subject}")
+    say("holds" if found.holds else f"does not hold: {found.first_failure}")
+
+
+def _passphrase(descriptor: int | None, question: str, *, twice: bool = False) -> str:
+    """Take the passphrase from a descriptor, the environment or the terminal; never an argument."""
+    if descriptor is not None:
+        try:
+            with os.fdopen(descriptor, "rb", closefd=False) as stream:
+                line = stream.read(_LONGEST_PASSPHRASE).split(b"\n", 1)[0]
+            return line.rstrip(b"\r").decode("utf-8")
+        except (OSError, UnicodeDecodeError, ValueError):
+            raise InputError(
+                f"--passphrase-fd: found nothing to read at {descriptor}, expected a passphrase"
+            ) from None
+    if PASSPHRASE in os.environ:
+        return os.environ[PASSPHRASE]
+    if not terminal():
+        raise InputError(
+            f"passphrase: found no terminal to ask at, expected --passphrase-fd or {PASSPHRASE}"
+        )
+    answer: str = click.prompt(question, hide_input=True, confirmation_prompt=twice, err=True)
+    return answer
+
+
+def _strokes(path: Path | None) -> Strokes | None:
+    if path is None:
+        return None
+    from commission_tui.handover.typeset.signature_block import read_strokes
+
+    return read_strokes(path)

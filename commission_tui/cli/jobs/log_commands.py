@@ -1,0 +1,299 @@
+"""Logging without the screens: readings, faults and what was done about them, notes, tables."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from commission_tui.cli.jobs.table_commands import import_table, shift
+from commission_tui.cli.output import Session, emit, json_option, message, say
+from commission_tui.errors import InputError
+
+if TYPE_CHECKING:
+    from commission_tui.logbook.logbook import OpenJob
+    from commission_tui.logbook.state.state import Fault
+
+
+@click.group()
+def log() -> None:
+    """Log a reading, a fault, a note, an instrument or a meter's table."""
+
+
+@log.command("reading")
+@click.argument("job")
+@click.argument("check")
+@click.argument("field")
+@click.argument("place")
+@click.argument("value")
+@click.option("--confirm", is_flag=True, help="Take a value outside the range one would expect.")
+@click.option("--again", is_flag=True, help="A further reading, averaged with the one before it.")
+@json_option
+@click.pass_obj
+def reading(
+    session: Session,
+    job: str,
+    check: str,
+    field: str,
+    place: str,
+    value: str,
+    confirm: bool,
+    again: bool,
+    as_json: bool,
+) -> None:
+    """Log VALUE for a field of a check at a place (such as 'wall', 'R3C7' or 'point 5')."""
+    from commission_tui.checks.model.input_parsing import typed_value
+    from commission_tui.logbook.logbook import OddReadingError
+
+    with session.job(job) as opened:
+        item = opened.state.checklist.check(check).field(field)
+        try:
+            typed = typed_value(item, value)
+            entry = opened.read(check, field, place, typed, confirmed=confirm, again=again)
+        except OddReadingError as odd:
+            raise InputError(f"{odd}; say --confirm when it is true") from None
+        result = opened.outcome(check)
+    if as_json:
+        emit({"entry": entry.id, "verdict": result.verdict, "reason": result.reason})
+    else:
+        say(f"{result.verdict}: {result.reason}")
+
+
+@log.command("fault")
+@click.argument("job")
+@click.argument("kind")
+@click.argument("location")
+@click.option(
+    "--severity",
+    type=click.Choice(["danger", "stop", "shows", "near", "note"]),
+    help="Default: the usual one of the kind, a step up in the middle of the picture, and for "
+    "pixels that crowd.",
+)
+@click.option("--note", default="")
+@click.option("--check", help="The check that found it.")
+@click.option("--seen-on", default="", help="Pattern, level and distance.")
+@json_option
+@click.pass_obj
+def fault(
+    session: Session,
+    job: str,
+    kind: str,
+    location: str,
+    severity: str | None,
+    note: str,
+    check: str | None,
+    seen_on: str,
+    as_json: bool,
+) -> None:
+    """Log a fault: KIND at LOCATION (such as 'R3C7 m1,2', 'x1211 y402' or 'R3C7 right')."""
+    from commission_tui.checks.faults.blocking import blocking_words
+    from commission_tui.checks.faults.kinds import fault_kind, too_coarse
+    from commission_tui.checks.faults.severity import suggested_severity
+    from commission_tui.logbook.judging.outcomes import seen_faults
+    from commission_tui.wall.model.location import parse_location
+
+    with session.job(job) as opened:
+        known = fault_kind(kind)
+        at = opened.state.wall.resolve(parse_location(location))
+        usual, why = suggested_severity(known, opened.state.wall, at, seen_faults(opened.state))
+        grave = severity or usual
+        entry = opened.fault(kind, location, grave, note=note, check=check, seen_on=seen_on)
+        number = next(f.number for f in opened.state.faults if f.id == entry.id)
+        where = opened.state.wall.places_text(at)
+    if known.caution:
+        message(known.caution)
+    if closer := too_coarse(known, at):
+        message(f"logged there; if it can be told more closely: {closer}")
+    words = blocking_words(kind, grave)
+    if as_json:
+        emit(
+            {
+                "entry": entry.id,
+                "number": number,
+                "severity": grave,
+                "where": where,
+                "usual": usual,
+                "why": why,
+                "blocking": words,
+                "first_looks": known.first_looks,
+            }
+        )
+        return
+    because = f" ({why})" if why and grave == usual else ""
+    say(f"fault {number}: {kind}, {grave}{because}, {where}; it {words}")
+    for step, look in enumerate(known.first_looks, start=1):
+        say(f"  {step}. {look}")
+
+
+def _work(action: str, help_text: str) -> Callable[..., Any]:
+    @log.command(action, help=help_text)
+    @click.argument("job")
+    @click.argument("number", type=int)
+    @click.option("--note", default="")
+    @click.option("--client", help="Who of the client accepts it (for 'accepted').")
+    @click.pass_obj
+    def command(session: Session, job: str, number: int, note: str, client: str | None) -> None:
+        with session.job(job) as opened:
+            opened.work(_fault(opened, number), action, note=note, accepted_by=client)
+            say(f"fault {number}: {_fault(opened, number).state}")
+
+    return command
+
+
+_work("mended", "Log that fault NUMBER was worked on; it is still to be looked at again.")
+_work("verified", "Log that fault NUMBER was looked at again and is gone.")
+_work("accepted", "Log that the client takes fault NUMBER as it is.")
+_work("reopened", "Log that fault NUMBER is back.")
+
+
+def _fault(opened: OpenJob, number: int) -> Fault:
+    for item in opened.state.faults:
+        if item.number == number:
+            return item
+    raise InputError(f"fault: found {number}, expected 1 to {len(opened.state.faults)}")
+
+
+@log.command("note")
+@click.argument("job")
+@click.argument("text")
+@click.option("--check", help="The check it concerns.")
+@click.pass_obj
+def note(session: Session, job: str, text: str, check: str | None) -> None:
+    """Log a note."""
+    from commission_tui.logbook.entries.models import Note
+    from commission_tui.logbook.logbook import body
+
+    with session.job(job) as opened:
+        if check:
+            opened.state.checklist.check(check)
+        say(opened.record(body(Note, text=text, check=check)).id)
+
+
+@log.command("skip")
+@click.argument("job")
+@click.argument("check")
+@click.argument("reason")
+@click.pass_obj
+def skip(session: Session, job: str, check: str, reason: str) -> None:
+    """Log that CHECK does not apply, and why."""
+    with session.job(job) as opened:
+        say(opened.skip(check, reason).id)
+
+
+@log.command("photo")
+@click.argument("job")
+@click.argument("file", type=click.Path(path_type=Path))
+@click.option("--fault", "number", type=int, help="The fault it shows.")
+@click.option("--check", help="The check it belongs to.")
+@click.option("--caption", default="")
+@click.pass_obj
+def photo(
+    session: Session, job: str, file: Path, number: int | None, check: str | None, caption: str
+) -> None:
+    """Keep a JPEG or PNG in the logbook."""
+    with session.job(job) as opened:
+        about = _fault(opened, number).id if number is not None else None
+        say(opened.photo(file, about=about, check=check, caption=caption).id)
+
+
+@log.command("instrument")
+@click.argument("job")
+@click.argument("key")
+@click.option("--name", help="Make and model; not needed to choose one that is known.")
+@click.option("--serial")
+@click.option("--calibration-due", type=click.DateTime(["%Y-%m-%d"]))
+@click.option("--certificate")
+@click.option(
+    "--accuracy",
+    "accuracies",
+    multiple=True,
+    metavar="UNIT=PERCENT[+ABSOLUTE]",
+    help="Such as cd/m2=2 or xy=0+0.002; once for each unit it measures.",
+)
+@click.pass_obj
+def instrument(
+    session: Session,
+    job: str,
+    key: str,
+    name: str | None,
+    serial: str | None,
+    calibration_due: Any,
+    certificate: str | None,
+    accuracies: tuple[str, ...],
+) -> None:
+    """Add an instrument, or choose a known one for the readings that follow."""
+    from commission_tui.logbook.entries import models as e
+    from commission_tui.logbook.logbook import body
+
+    with session.job(job) as opened:
+        known = opened.state.instruments.get(key)
+        if name is None and known is not None:
+            units = tuple(known.body.accuracy)
+            opened.record(body(e.InstrumentChosen, instrument=key, units=units))
+        else:
+            if not accuracies:
+                raise InputError("--accuracy: found none, expected UNIT=PERCENT such as lx=3")
+            opened.record(
+                body(
+                    e.Instrument,
+                    key=key,
+                    name=name,
+                    serial=serial,
+                    calibration_due=calibration_due.date() if calibration_due else None,
+                    certificate=certificate,
+                    accuracy=dict(_accuracy(text) for text in accuracies),
+                )
+            )
+        chosen = opened.state.instruments[key].body
+        say(f"{chosen.name} {chosen.serial} is stamped on readings in {', '.join(chosen.accuracy)}")
+
+
+def _accuracy(text: str) -> tuple[str, dict[str, float]]:
+    unit, equals, rest = text.partition("=")
+    percent, _, absolute = rest.partition("+")
+    try:
+        return unit, {"percent": float(percent or 0), "absolute": float(absolute or 0)}
+    except ValueError:
+        equals = ""
+    raise InputError(f"--accuracy: found {text[:40]!r}{equals}, expected UNIT=PERCENT[+ABSOLUTE]")
+
+
+@log.command("undo")
+@click.argument("job")
+@click.option("--reason", default="typed wrong", show_default=True)
+@click.pass_obj
+def undo(session: Session, job: str, reason: str) -> None:
+    """Withdraw the latest reading, fault, skip or note; the entry itself is kept."""
+    with session.job(job) as opened:
+        correction = opened.undo(reason)
+        if correction is None:
+            raise InputError("undo: found nothing to withdraw")
+        say(correction.id)
+
+
+@log.command("correct")
+@click.argument("job")
+@click.argument("entry")
+@click.argument("value")
+@click.option("--reason", default="typed wrong", show_default=True)
+@click.pass_obj
+def correct(session: Session, job: str, entry: str, value: str, reason: str) -> None:
+    """Give the reading ENTRY the right VALUE; the old one is kept, struck through."""
+    from commission_tui.checks.model.input_parsing import typed_value
+    from commission_tui.logbook.entries.models import ReadingTaken
+
+    with session.job(job) as opened:
+        known = opened.state.entries.get(entry)
+        standing = opened.state.effective(entry) if known else None
+        if not isinstance(standing, ReadingTaken):
+            raise InputError(f"entry: found {entry[:40]!r}, expected a reading of this job")
+        item = opened.state.checklist.check(standing.check).field(standing.field)
+        right = standing.model_copy(update={"value": item.accept(typed_value(item, value))})
+        opened.correct(entry, right, reason)
+        say(f"{opened.outcome(standing.check).verdict}: {opened.outcome(standing.check).reason}")
+
+
+log.add_command(import_table)
+log.add_command(shift)

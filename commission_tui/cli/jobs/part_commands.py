@@ -1,0 +1,246 @@
+"""Parts by serial: what is fitted where, what was there before, what is left on the shelf."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from commission_tui.cli.output import Session, emit, json_option, message, say, table
+from commission_tui.errors import InputError
+
+if TYPE_CHECKING:
+    from commission_tui.logbook.job import OpenJob
+    from commission_tui.logbook.judging.doubts import Doubt
+
+_PART = click.Choice(["cabinet", "module", "receiving card", "power supply"])
+
+
+@click.group()
+def part() -> None:
+    """Cabinets, modules, receiving cards, power supplies and spares, by serial."""
+
+
+@part.command("fit")
+@click.argument("job")
+@click.argument("sort", metavar="PART", type=_PART)
+@click.argument("location")
+@click.argument("serial")
+@click.option("--replaces", help="Serial of the part that was taken out.")
+@click.option("--batch")
+@click.option("--from-spares", is_flag=True, help="Refuse a serial that is not on the shelf.")
+@click.option("--note", default="")
+@json_option
+@click.pass_obj
+def fit(
+    session: Session,
+    job: str,
+    sort: str,
+    location: str,
+    serial: str,
+    replaces: str | None,
+    batch: str | None,
+    from_spares: bool,
+    note: str,
+    as_json: bool,
+) -> None:
+    """Log PART with SERIAL at LOCATION; an exchange says what must be looked at again."""
+    from commission_tui.logbook.judging.doubts import doubts
+    from commission_tui.logbook.state.parts import fitting, inventory
+
+    with session.job(job) as opened:
+        made = fitting(
+            *(opened.state.wall, inventory(opened.state), sort, location, serial),
+            batch=batch,
+            replaces=replaces,
+            from_spares=from_spares,
+            note=note,
+        )
+        entry = opened.record(made)
+        again = doubts(opened.state, entry.id)
+    if as_json:
+        emit(
+            {
+                "entry": entry.id,
+                "location": made.location,
+                "from_spares": made.from_spares,
+                "look_again": _again_rows(again),
+            }
+        )
+        return
+    taken = ", taken from the spares" if made.from_spares else ""
+    say(f"{made.part} {made.serial} at {made.location}{taken}")
+    _say_again(again)
+
+
+def _again_rows(again: Sequence[Doubt]) -> list[dict[str, Any]]:
+    return [
+        {"check": d.check, "places": [p for _, p in d.slots], "minutes": d.minutes} for d in again
+    ]
+
+
+def _say_again(again: Sequence[Doubt]) -> None:
+    for doubt in again:
+        say(f"look again: {doubt.title}, {len(doubt.slots)} readings, {doubt.minutes:.0f} min")
+
+
+@part.command("exchange")
+@click.argument("job")
+@click.argument("sort", metavar="PART", type=_PART)
+@click.argument("first")
+@click.argument("second")
+@click.option("--note", default="")
+@json_option
+@click.pass_obj
+def exchange(
+    session: Session, job: str, sort: str, first: str, second: str, note: str, as_json: bool
+) -> None:
+    """Log that the parts at FIRST and SECOND changed places."""
+    from commission_tui.logbook.judging.doubts import doubts
+    from commission_tui.logbook.state.parts import exchanging, inventory
+
+    with session.job(job) as opened:
+        state = opened.state
+        made = exchanging(state.wall, inventory(state), sort, first, second, note=note)
+        entries = opened.record_all(made)
+        again = [doubt for entry in entries for doubt in doubts(opened.state, entry.id)]
+    if as_json:
+        emit({"entries": [entry.id for entry in entries], "look_again": _again_rows(again)})
+        return
+    for item in made:
+        say(f"{item.part} {item.serial} at {item.location}")
+    _say_again(again)
+
+
+@part.command("spare")
+@click.argument("job")
+@click.argument("sort", metavar="PART", type=_PART)
+@click.argument("serial")
+@click.option("--batch")
+@click.option("--kept-at", help="Where it lies.")
+@click.pass_obj
+def spare(
+    session: Session, job: str, sort: str, serial: str, batch: str | None, kept_at: str | None
+) -> None:
+    """Log a spare PART with SERIAL on the shelf."""
+    from commission_tui.logbook.state.parts import inventory, spare_put
+
+    with session.job(job) as opened:
+        made = spare_put(inventory(opened.state), sort, serial, batch=batch, kept_at=kept_at)
+        say(opened.record(made).id)
+
+
+@part.command("list")
+@click.argument("job")
+@json_option
+@click.pass_obj
+def list_parts(session: Session, job: str, as_json: bool) -> None:
+    """List what is fitted where, the batches, and the spares that are left."""
+    with session.job(job) as opened:
+        data = _listed(opened)
+    if as_json:
+        emit(data)
+        return
+    table(
+        ("part", "location", "serial", "batch"),
+        [(r["part"], r["location"], r["serial"], r["batch"] or "") for r in data["fitted"]],
+    )
+    for row in data["spares"]:
+        say(f"spare {row['part']} {row['serial']}  {row['batch'] or ''}  {row['kept_at'] or ''}")
+    for sort, batches in data["batches"].items():
+        mixed = ", ".join(f"{count} of {batch}" for batch, count in batches.items())
+        message(f"{sort}: {mixed}; {data['not_registered'][sort]} without a serial")
+
+
+def _listed(opened: OpenJob) -> dict[str, Any]:
+    from commission_tui.logbook.state.parts import PARTS, batch_mix, inventory, not_registered
+
+    state = opened.state
+    now = inventory(state)
+    sorts = [sort for sort in PARTS if any(part == sort for part, _ in now.fitted)]
+    return {
+        "fitted": [
+            {"part": p, "location": at, "serial": entry.serial, "batch": entry.batch}
+            for (p, at), entry in now.fitted.items()
+        ],
+        "spares": [
+            {"part": s.part, "serial": s.serial, "batch": s.batch, "kept_at": s.kept_at}
+            for s in now.shelf.values()
+        ],
+        "batches": {
+            sort: {batch: len(places) for batch, places in batch_mix(state, sort).items()}
+            for sort in sorts
+        },
+        "not_registered": {sort: len(not_registered(state, sort)) for sort in sorts},
+    }
+
+
+@part.command("history")
+@click.argument("job")
+@click.option("--at", "location", help="A place, such as R3C7 or R3C7 m1,2.")
+@click.option("--serial")
+@json_option
+@click.pass_obj
+def history(
+    session: Session, job: str, location: str | None, serial: str | None, as_json: bool
+) -> None:
+    """Say what was fitted at a place, or where a serial has been."""
+    from commission_tui.logbook.state.parts import history_of_place, history_of_serial
+
+    if (location is None) == (serial is None):
+        raise InputError("history: expected either --at or --serial")
+    with session.job(job) as opened:
+        state = opened.state
+        found: tuple[Any, ...] = (
+            history_of_place(state, location)
+            if location is not None
+            else history_of_serial(state, serial or "")
+        )
+    rows = [
+        {"at": item.at, "by": item.by, **item.body.model_dump(mode="json", exclude_none=True)}
+        for item in found
+    ]
+    if as_json:
+        emit(rows)
+        return
+    for row in rows:
+        where = row.get("location") or f"spare {row.get('kept_at', '')}".strip()
+        old = f", for {row['replaces']}" if "replaces" in row else ""
+        say(f"{row['at'][:16]}  {row['part']} {row['serial']}  {where}{old}  {row['by']}")
+
+
+@part.command("import")
+@click.argument("job")
+@click.argument("file", type=click.Path(path_type=Path))
+@click.option("--part", "sort", type=_PART, help="When the list has no such column.")
+@click.option("--sheet", help="The sheet of a spreadsheet. Default: the first.")
+@click.option("--dry-run", is_flag=True, help="Say what would be taken and refused; take nothing.")
+@json_option
+@click.pass_obj
+def import_parts(
+    session: Session,
+    job: str,
+    file: Path,
+    sort: str | None,
+    sheet: str | None,
+    dry_run: bool,
+    as_json: bool,
+) -> None:
+    """Take a list of parts (CSV or .xlsx): location (or 'spare'), serial, part, batch. All or nothing."""
+    from commission_tui.logbook.tables.part_list_import import read_parts
+
+    with session.job(job) as opened:
+        rows = read_parts(opened.state, file, part=sort, sheet=sheet)
+        for line in rows.bad[:50]:
+            message(f"refused: {line}")
+        if rows.bad and not dry_run:
+            raise InputError(f"{len(rows.bad)} rows refused, nothing was taken")
+        if not dry_run:
+            opened.record_all(rows.good)
+    taken = 0 if dry_run else len(rows.good)
+    if as_json:
+        emit({"taken": taken, "sound": len(rows.good), "left_out": rows.bad})
+    else:
+        say(f"{taken} parts taken, {len(rows.good)} sound, {len(rows.bad)} refused")

@@ -1,0 +1,46 @@
+"""Where a figure of the document comes from, entry by entry."""
+
+from __future__ import annotations
+
+import click
+
+from commission_tui.cli.output import Session, emit, json_option, say
+
+
+@click.command("trail")
+@click.argument("job")
+@click.argument("what", nargs=-1, required=True)
+@json_option
+@click.pass_obj
+def trail(session: Session, job: str, what: tuple[str, ...], as_json: bool) -> None:
+    """Print the trail of a figure: every reading, correction, limit and setting behind it.
+
+    WHAT is a check by id, title or short name, and after it any of its fields, places, figures or
+    limits; or fault and its number.
+    """
+    from commission_tui.logbook.integrity.audit_trail import trail as trail_of
+
+    with session.job(job) as opened:
+        found = trail_of(opened.state, what)
+    if as_json:
+        emit(found)
+        return
+    say(found.about)
+    say(f"  stands  {found.stands}")
+    listed = (
+        *(("figure", found.figures), ("limit", found.limits)),
+        *(("setting", found.settings), ("doubt", found.doubts)),
+    )
+    for name, lines in listed:
+        for line in lines:
+            say(f"  {name}  {line}")
+    for step in found.steps:
+        _tell(step.at, step.by, f"{step.kind}: {step.said}")
+        if step.was:
+            say(f"      was: {step.was}")
+        if step.reason:
+            say(f"      why: {step.reason}")
+
+
+def _tell(at: str, by: str, said: str) -> None:
+    say(f"{at[:19].replace('T', ' ')}  {by}  {said}")

@@ -1,0 +1,247 @@
+"""What is recorded on the invented job; every person, firm and number here is made up.
+
+The numbers are shaped so that a reader sees each verdict once: a wall a little darker at its top
+corners (marginal uniformity), one cabinet too dark and mended, one camera that bands.
+"""
+
+from __future__ import annotations
+
+import math
+import random
+
+from commission_tui.checks.places.places import GREY_STEPS, NINE_POINTS, places, point_fraction
+from commission_tui.wall.model.location import Cell
+from commission_tui.wall.model.wall_model import Wall
+
+NAME = "Fellmoor Town Hall, main auditorium"
+CLIENT = "Fellmoor Town Council"
+INTEGRATOR = "Tarnside Integration"
+REFERENCE = "FTH-26-014"
+LEAD = "Ines Okafor"
+SECOND = "Tobias Brandl"
+CLIENT_PERSON = "Marit Hollis"
+
+INSTRUMENTS: tuple[dict[str, object], ...] = (
+    {
+        "key": "tape",
+        "name": "Laser distance meter",
+        "serial": "LD-3307",
+        "calibration_due": "2027-02-01",
+        "accuracy": {"mm": {"absolute": 0.5}},
+    },
+    {
+        "key": "load-cells",
+        "name": "Load cells, set of four",
+        "serial": "LC-0921",
+        "calibration_due": "2026-11-30",
+        "certificate": "K-5512",
+        "accuracy": {"kN": {"percent": 1.0}},
+    },
+    {
+        "key": "clamp",
+        "name": "Clamp meter, true rms",
+        "serial": "CM-118",
+        "calibration_due": "2027-03-15",
+        "accuracy": {"A": {"percent": 1.5, "absolute": 0.05}, "mA": {"percent": 2.0}},
+    },
+    {
+        "key": "spot-meter",
+        "name": "Luminance meter, 1 degree",
+        "serial": "LM-2045",
+        "calibration_due": "2027-01-20",
+        "certificate": "K-5533",
+        "accuracy": {"cd/m2": {"percent": 2.0}},
+    },
+    {
+        "key": "colorimeter",
+        "name": "Colorimeter",
+        "serial": "CO-0788",
+        "calibration_due": "2027-01-20",
+        "certificate": "K-5534",
+        "accuracy": {"xy": {"absolute": 0.002}},
+    },
+    {
+        "key": "light-meter",
+        "name": "Light and colour meter",
+        "serial": "IM-1460",
+        "calibration_due": "2026-05-31",
+        "accuracy": {"lx": {"percent": 3.0}, "K": {"percent": 1.0}},
+    },
+    {
+        "key": "sync-meter",
+        "name": "Flash and click timer",
+        "serial": "FC-0032",
+        "accuracy": {"ms": {"absolute": 2.0}},
+    },
+)
+"""The light meter's calibration ran out a week before the job: the document says so."""
+
+LOADS_KN = {"H1": 0.92, "H2": 2.31, "H3": 2.16, "H4": 0.88}
+DARK_CABINET = Cell(4, 5)
+
+
+def nine_points() -> dict[str, float]:
+    """Full white, a little darker towards the top corners."""
+    values = {}
+    for point in NINE_POINTS:
+        across, down = point_fraction(point)
+        loss = 0.055 * ((across - 0.5) ** 2 / 0.111) + 0.035 * (0.84 - down)
+        values[point] = round(604 * (1 - loss), 0)
+    return values
+
+
+def cabinet_levels(wall: Wall, *, mended: bool) -> dict[str, float]:
+    """House-level white of every cabinet; one is too dark until its setting was put right."""
+    noise = random.Random(6)  # noqa: S311 (the same invented wall each time)
+    levels = {}
+    for cell in wall.cabinets:
+        slow = 1 - 0.012 * math.cos(math.pi * cell.column / 12) - 0.003 * (6 - cell.row)
+        level = 201 * slow * (1 + noise.uniform(-0.004, 0.004))
+        if cell == DARK_CABINET and not mended:
+            level *= 0.87
+        levels[str(cell)] = round(level, 1)
+    return levels
+
+
+def grey_scale() -> dict[str, float]:
+    """Twenty-one steps near an exponent of 2.2, over a black of 0.06 cd/m2."""
+    noise = random.Random(21)  # noqa: S311
+    steps = {}
+    for index, step in enumerate(GREY_STEPS):
+        level = 0.06 + 600 * (index / 20) ** 2.21 * (1 + noise.uniform(-0.01, 0.01))
+        steps[step] = round(level, 2 if level < 10 else 1)
+    return steps
+
+
+def white_points() -> tuple[dict[str, float], dict[str, float]]:
+    """Chromaticity of white at nine points, near D65."""
+    noise = random.Random(65)  # noqa: S311
+    x = {point: round(0.3121 + noise.uniform(-0.0006, 0.0006), 4) for point in NINE_POINTS}
+    y = {point: round(0.3284 + noise.uniform(-0.0006, 0.0006), 4) for point in NINE_POINTS}
+    return x, y
+
+
+def spill() -> dict[str, float]:
+    """Front light on the wall's face, most of it on the bottom row."""
+    return {p: round(18 + 34 * point_fraction(p)[1] ** 2, 0) for p in NINE_POINTS}
+
+
+def house_points() -> dict[str, float]:
+    """Give the nine points again, at a third of full white."""
+    return {point: round(level * 0.3485, 1) for point, level in nine_points().items()}
+
+
+def cabinets_as_found(wall: Wall) -> dict[str, float]:
+    """House-level white of every cabinet before anything was put right."""
+    return cabinet_levels(wall, mended=False)
+
+
+def cabinets_read_again(wall: Wall) -> dict[str, float]:
+    """Give the cabinet that was put right, and its four neighbours."""
+    mended = cabinet_levels(wall, mended=True)
+    again = (DARK_CABINET, *wall.neighbours(DARK_CABINET))
+    return {str(cell): mended[str(cell)] for cell in again}
+
+
+def cabinet_x(wall: Wall) -> dict[str, float]:
+    """Chromaticity x of every cabinet, all of one batch."""
+    return _near_white(wall, 0.3121, "x")
+
+
+def cabinet_y(wall: Wall) -> dict[str, float]:
+    """Chromaticity y of every cabinet, all of one batch."""
+    return _near_white(wall, 0.3284, "y")
+
+
+def _near_white(wall: Wall, mean: float, axis: str) -> dict[str, float]:
+    noise = random.Random(f"cabinet {axis}")  # noqa: S311
+    return {str(cell): round(mean + noise.uniform(-0.0006, 0.0006), 4) for cell in wall.cabinets}
+
+
+def white_x() -> dict[str, float]:
+    """Chromaticity x of white at the nine points."""
+    return white_points()[0]
+
+
+def white_y() -> dict[str, float]:
+    """Chromaticity y of white at the nine points."""
+    return white_points()[1]
+
+
+def grey_x() -> dict[str, float]:
+    """Chromaticity x of the greys from 10 %, a little warmer in the dark ones."""
+    return {step: round(0.3121 + 0.0035 * (1 - _signal(step)) ** 3, 4) for step in GREY_STEPS[2:]}
+
+
+def grey_y() -> dict[str, float]:
+    """Chromaticity y of the greys from 10 %."""
+    return {step: round(0.3284 + 0.0012 * (1 - _signal(step)) ** 3, 4) for step in GREY_STEPS[2:]}
+
+
+def _signal(step: str) -> float:
+    return float(step.split()[0]) / 100
+
+
+_STATES = {"Concert": (121.0, 2.4), "Lecture": (203.0, 4.6), "Blackout": (61.0, 0.35)}
+"""White and black of the checkerboard in each light state, in cd/m2."""
+
+
+def seat_white(wall: Wall) -> dict[str, float]:
+    """White patch of the checkerboard from every seat in every light state."""
+    return _from_seats(wall, 0)
+
+
+def seat_black(wall: Wall) -> dict[str, float]:
+    """Black patch of the checkerboard from every seat in every light state."""
+    return _from_seats(wall, 1)
+
+
+def _from_seats(wall: Wall, patch: int) -> dict[str, float]:
+    noise = random.Random(f"seats {patch}")  # noqa: S311
+    found = {}
+    for place in places("light state, viewing seat", wall):
+        state, seat = place.split(", ", 1)
+        aside = 0.78 if seat.startswith("widest") and patch == 0 else 1.0
+        level = _STATES[state][patch] * aside * (1 + noise.uniform(-0.02, 0.02))
+        found[place] = round(level, 1 if level >= 10 else 2)
+    return found
+
+
+_WITNESSED = (Cell(1, 3), Cell(2, 10), Cell(4, 5), Cell(5, 7), Cell(6, 12))
+"""The cabinets that the client picked; among them the one that was put right."""
+
+
+def witness_levels(wall: Wall) -> dict[str, float]:
+    """Give the cabinets that the client picked, as they were read again."""
+    return _read_again(cabinet_levels(wall, mended=True), _WITNESSED, 1.0, 0.006, 1)
+
+
+def witness_x(wall: Wall) -> dict[str, float]:
+    """Chromaticity x of the cabinets that the client picked."""
+    return _read_again(cabinet_x(wall), _WITNESSED, 1.0, 0.0008, 4)
+
+
+def witness_y(wall: Wall) -> dict[str, float]:
+    """Chromaticity y of the cabinets that the client picked."""
+    return _read_again(cabinet_y(wall), _WITNESSED, 1.0, 0.0008, 4)
+
+
+def _read_again(
+    before: dict[str, float], cells: tuple[Cell, ...], left: float, scatter: float, digits: int
+) -> dict[str, float]:
+    """Read some cabinets again: a share of what was there, with the meter's scatter."""
+    noise = random.Random(f"again {left} {digits}")  # noqa: S311
+    return {
+        str(cell): round(before[str(cell)] * left * (1 + noise.uniform(-scatter, scatter)), digits)
+        for cell in cells
+    }
+
+
+def levels_after_30_days(wall: Wall) -> dict[str, float]:
+    """Twelve cabinets a month later, about one per cent darker; every sixth of the wall."""
+    before = cabinet_levels(wall, mended=True)
+    noise = random.Random(30)  # noqa: S311
+    return {
+        place: round(before[place] * (0.99 + noise.uniform(-0.003, 0.003)), 1)
+        for place in list(before)[3::6]
+    }

@@ -1,0 +1,129 @@
+"""The demo job, walked from first power-up to signatures through the same calls as any other."""
+
+from __future__ import annotations
+
+import hashlib
+import tempfile
+from collections.abc import Callable
+from dataclasses import dataclass
+from importlib import resources
+from pathlib import Path
+
+from commission_tui.demo import cast
+from commission_tui.demo.clock import ScriptClock
+from commission_tui.demo.demo_ids import demo_id, same_ids
+from commission_tui.demo.story import Teller, chapters
+from commission_tui.handover import FORMATS, export, export_pdf, record_fingerprint
+from commission_tui.handover.content.document_number import identity
+from commission_tui.handover.writing import file_stem, write_files
+from commission_tui.logbook.entries import models as e
+from commission_tui.logbook.logbook import Logbook, OpenJob, body
+
+Progress = Callable[[str], None]
+_LATER_VISIT = "90-revisit"
+
+
+@dataclass(frozen=True, slots=True)
+class DemoResult:
+    """What an unattended walk leaves."""
+
+    files: list[Path]
+    verdicts: dict[str, str]
+
+
+def make_demo(
+    logbook: Logbook, on_progress: Progress, at_handover: Callable[[OpenJob], None] | None = None
+) -> str:
+    """Put the demo job into a logbook, unless it is there; return its id.
+
+    `at_handover` is called with the job as it stands when the integrator has signed, a month before
+    the visit that follows.
+    """
+    job_id = demo_id()
+    if job_id in {known for known, _ in logbook.store.jobs()}:
+        return job_id
+    clock = ScriptClock()
+    scripted = Logbook(logbook.path, clock, same_ids())
+    try:
+        return _Walk(scripted, clock, on_progress).run(at_handover)
+    finally:
+        scripted.close()
+
+
+def walk_unattended(folder: Path, on_progress: Progress) -> DemoResult:
+    """Walk the demo in a database of its own and write its handover into a folder.
+
+    The handover is written as it stood when it was signed, in every format; the visit a month later
+    makes a document of its own.
+    """
+    write_files(folder, {})  # before a long story is told in vain
+    files: list[Path] = []
+    verdicts: dict[str, str] = {}
+
+    def hand_over(job: OpenJob) -> None:
+        files.extend(export(job, folder, FORMATS, on_progress=on_progress))
+        document = folder / f"{file_stem(job.state.title.name)}.pdf"
+        now = record_fingerprint(job)
+        job.record(
+            body(
+                e.DocumentIssued,
+                number=identity(job.state, now).number,
+                fingerprint=now,
+                sha256=hashlib.sha256(document.read_bytes()).hexdigest(),
+            )
+        )
+        verdicts.update({check: str(result.verdict) for check, result in job.outcomes().items()})
+
+    with tempfile.TemporaryDirectory() as scratch:
+        book = Logbook(Path(scratch) / "demo.db")
+        try:
+            job = book.open(make_demo(book, on_progress, hand_over), cast.LEAD)
+            name = f"{file_stem(job.state.title.name)}-after-30-days.pdf"
+            files += write_files(folder, {name: export_pdf(job)})
+        finally:
+            book.close()
+    return DemoResult(files, verdicts)
+
+
+class _Walk:
+    """The evening at Fellmoor Town Hall, the next morning, and the visit a month later."""
+
+    def __init__(self, book: Logbook, clock: ScriptClock, on_progress: Progress) -> None:
+        self.clock = clock
+        self.progress = on_progress
+        text = (resources.files("commission_tui.demo") / "fellmoor.toml").read_text("utf-8")
+        self.job: OpenJob = book.create(
+            by=cast.LEAD,
+            name=cast.NAME,
+            client=cast.CLIENT,
+            integrator=cast.INTEGRATOR,
+            reference=cast.REFERENCE,
+            wall_text=text,
+        )
+
+    def run(self, at_handover: Callable[[OpenJob], None] | None) -> str:
+        teller = Teller(self.job, self.clock)
+        for name, steps in chapters():
+            if name == _LATER_VISIT:
+                self.signature()
+                if at_handover is not None:
+                    at_handover(self.job)
+            self.progress(f"{name}: {len(self.job.state.entries)} entries so far")
+            for step in steps:
+                teller.tell(step)
+        return self.job.id
+
+    def signature(self) -> None:
+        """Let the integrator sign; the client has yet to."""
+        self.job.by = cast.LEAD
+        self.clock.pass_minutes(20)
+        self.job.record(
+            body(
+                e.Signature,
+                role="integrator",
+                name=cast.LEAD,
+                statement="The results above were measured as stated.",
+                fingerprint=record_fingerprint(self.job),
+                exceptions=len(self.job.blocking()),
+            )
+        )

@@ -1,0 +1,135 @@
+"""Chromaticities in the CIE 1931 and CIE 1976 diagrams."""
+
+from __future__ import annotations
+
+import math
+
+from commission_tui.engineering.numeric.bounds import finite
+
+Point = tuple[float, float]
+
+_ROUNDING = 1e-9
+_HIGHEST_U = 4.0
+"""At x = 1, y = 0; no real light is above 0.63."""
+
+
+def checked_xy(x: float, y: float) -> Point:
+    """Return x and y, or refuse what no light can have."""
+    right = finite("x", x, "", low=0.0, high=1.0)
+    up = finite("y", y, "", low=0.0, high=1.0, low_open=True)
+    if right + up > 1.0 + _ROUNDING:
+        raise ValueError(f"x + y is {right + up:g}, expected <= 1")
+    return right, up
+
+
+def xy_to_uv_prime(x: float, y: float) -> Point:
+    """Return the CIE 1976 chromaticity of a CIE 1931 one.
+
+    Parameters
+    ----------
+    x : float
+        0 to 1, [1].
+    y : float
+        Above 0, x + y at most 1, [1].
+
+    Returns
+    -------
+    tuple of float
+        u', v', [1].
+
+    Raises
+    ------
+    ValueError
+        A pair that no light can have.
+
+    Notes
+    -----
+    u' = 4x / (-2x + 12y + 3), v' = 9y / (-2x + 12y + 3).
+
+    References
+    ----------
+    .. [1] ISO/CIE 11664-5:2016, CIE 1976 L*u*v* colour space and u', v' uniform chromaticity
+       scale diagram.
+
+    Examples
+    --------
+    >>> u, v = xy_to_uv_prime(0.3127, 0.3290)
+    >>> round(u, 5), round(v, 5)
+    (0.19783, 0.46832)
+    """
+    right, up = checked_xy(x, y)
+    scale = -2.0 * right + 12.0 * up + 3.0
+    return 4.0 * right / scale, 9.0 * up / scale
+
+
+def uv_prime_to_xy(u_prime: float, v_prime: float) -> Point:
+    """Return the CIE 1931 chromaticity of a CIE 1976 one.
+
+    Parameters
+    ----------
+    u_prime : float
+        0 to 4, [1].
+    v_prime : float
+        0 to 1, [1].
+
+    Returns
+    -------
+    tuple of float
+        x, y, [1].
+
+    Raises
+    ------
+    ValueError
+        A pair that no light can have.
+
+    Notes
+    -----
+    x = 9u' / (6u' - 16v' + 12), y = 4v' / (6u' - 16v' + 12).
+
+    References
+    ----------
+    .. [1] ISO/CIE 11664-5:2016, as `xy_to_uv_prime`, solved for x and y.
+    """
+    across = finite("u_prime", u_prime, "", low=0.0, high=_HIGHEST_U)
+    up = finite("v_prime", v_prime, "", low=0.0, high=1.0)
+    scale = 6.0 * across - 16.0 * up + 12.0
+    if scale <= 0.0:
+        raise ValueError(
+            f"u', v' is {across:g}, {up:g}, expected a chromaticity that light can have"
+        )
+    return checked_xy(9.0 * across / scale, 4.0 * up / scale)
+
+
+def delta_uv_prime(first: Point, second: Point) -> float:
+    """Return the distance of two chromaticities in the CIE 1976 diagram.
+
+    Parameters
+    ----------
+    first, second : tuple of float
+        (u', v') each, u' 0 to 4 and v' 0 to 1, [1].
+
+    Returns
+    -------
+    float
+        Δu'v', 0 or more, [1].
+
+    Raises
+    ------
+    ValueError
+        A value outside its range.
+
+    References
+    ----------
+    .. [1] ISO/CIE 11664-5:2016, u', v' diagram; the plain distance in it: common practice.
+
+    Examples
+    --------
+    >>> round(delta_uv_prime((0.1978, 0.4683), (0.2008, 0.4643)), 4)
+    0.005
+    """
+    ends = [
+        finite(f"{name} {axis}", value, "", low=0.0, high=high)
+        for name, point in (("first", first), ("second", second))
+        for axis, value, high in zip(("u'", "v'"), point, (_HIGHEST_U, 1.0), strict=True)
+    ]
+    return math.hypot(ends[0] - ends[2], ends[1] - ends[3])

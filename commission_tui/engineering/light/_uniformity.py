@@ -1,0 +1,336 @@
+"""How even a wall is: uniformity, steps between neighbours, readings that stand apart."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Hashable, Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from statistics import fmean, median
+from types import MappingProxyType
+from typing import Generic, TypeVar
+
+from commission_tui.engineering.numeric.bounds import finite_values, non_negative, positive
+
+Cell = tuple[int, int]
+"""Row and column of a cabinet, module or grid point."""
+Key = TypeVar("Key", bound=Hashable)
+
+UNIFORMITY_DEFINITIONS: Mapping[str, str] = MappingProxyType(
+    {
+        "min/max": "SID ICDM Information Display Measurements Standard, sampled uniformity "
+        "(from memory)",
+        "min/mean": "EN 12464-1, illuminance uniformity U0 (from memory)",
+        "1-(max-min)/mean": "common practice, no published source",
+        "1-(max-min)/(max+min)": "AAPM TG18 report 3 (2005), halved and taken from 1 (from memory)",
+        "1-sd/mean": "common practice, no published source",
+    }
+)
+"""The definitions of uniformity by name, each with its source. They do not give equal figures."""
+
+_NORMAL_MAD = 0.6745
+_NORMAL_MEAN_DEVIATION = 1.253314
+_EQUAL = 1e-12
+"""Spread, relative to the largest reading, below which readings count as equal."""
+
+
+@dataclass(frozen=True, slots=True)
+class NeighbourStep:
+    """The step between two neighbours that share an edge.
+
+    Attributes
+    ----------
+    first, second : tuple of int
+        Row and column of the two; `second` is right of or below `first`.
+    difference : float
+        Size of the step relative to the mean of the pair, 0 to 2, [1].
+    """
+
+    first: Cell
+    second: Cell
+    difference: float
+
+
+@dataclass(frozen=True, slots=True)
+class Outlier(Generic[Key]):
+    """A reading that does not belong to the others.
+
+    Attributes
+    ----------
+    key : hashable
+        Where it was taken.
+    value : float
+        The reading, [as given].
+    score : float
+        Modified z-score, negative when low, [1].
+    """
+
+    key: Key
+    value: float
+    score: float
+
+
+@dataclass(frozen=True, slots=True)
+class Evening:
+    """Gains that bring every part to the level of the darkest.
+
+    Attributes
+    ----------
+    gains : tuple of float
+        One for each value, in the same order, above 0 and at most 1, [1].
+    level_cd_m2 : float
+        Luminance of every part with the gains set, [cd/m²].
+    cost : float
+        Share of the mean luminance given up, 0 to 1, [1].
+    """
+
+    gains: tuple[float, ...]
+    level_cd_m2: float
+    cost: float
+
+
+def uniformity_min_max(values: Iterable[float]) -> float:
+    """Return the lowest luminance over the highest.
+
+    Parameters
+    ----------
+    values : sequence of float
+        At least two luminances, none below 0 and one above 0, [cd/m²].
+
+    Returns
+    -------
+    float
+        0 to 1, [1].
+
+    Raises
+    ------
+    ValueError
+        Fewer than two values, a gap, a negative value, or all of them 0.
+
+    References
+    ----------
+    .. [1] SID ICDM, Information Display Measurements Standard, sampled uniformity (from memory).
+
+    Examples
+    --------
+    >>> uniformity_min_max([540.0, 600.0, 570.0])
+    0.9
+    """
+    return uniformity(values, "min/max")
+
+
+def uniformity(values: Iterable[float], definition: str) -> float:
+    """Return the uniformity of luminances by a named definition.
+
+    Parameters
+    ----------
+    values : sequence of float
+        At least two luminances, none below 0 and one above 0, [cd/m²].
+    definition : str
+        A key of `UNIFORMITY_DEFINITIONS`.
+
+    Returns
+    -------
+    float
+        1 for an even wall; at most 1; below 0 is possible where a range or spread exceeds the
+        mean, [1].
+
+    Raises
+    ------
+    ValueError
+        An unknown definition, fewer than two values, a gap, a negative value, or all of them 0.
+
+    Notes
+    -----
+    ``sd`` is the sample standard deviation (n - 1). A figure without its definition means nothing:
+    540, 570 and 600 are 0.90 by min/max, 0.947 by min/mean and 0.895 by 1-(max-min)/mean.
+
+    References
+    ----------
+    .. [1] The source of each definition stands beside it in `UNIFORMITY_DEFINITIONS`.
+    """
+    if definition not in UNIFORMITY_DEFINITIONS:
+        known = ", ".join(UNIFORMITY_DEFINITIONS)
+        raise ValueError(f"definition is {definition!r}, expected one of: {known}")
+    relative = _relative_to_highest(values)
+    low, mean = min(relative), fmean(relative)
+    if definition == "1-sd/mean":
+        squares = math.fsum((value - mean) ** 2 for value in relative)
+        return 1.0 - math.sqrt(squares / (len(relative) - 1)) / mean
+    by_name = {
+        "min/max": low,
+        "min/mean": low / mean,
+        "1-(max-min)/mean": 1.0 - (1.0 - low) / mean,
+        "1-(max-min)/(max+min)": 1.0 - (1.0 - low) / (1.0 + low),
+    }
+    return by_name[definition]
+
+
+def _relative_to_highest(values: Iterable[float]) -> tuple[float, ...]:
+    luminances = luminance_values("values", values, min_size=2)
+    highest = max(luminances)
+    if highest == 0.0:
+        raise ValueError("values are all 0 cd/m², expected at least one > 0 cd/m²")
+    return tuple(value / highest for value in luminances)
+
+
+def luminance_values(name: str, values: Iterable[float], *, min_size: int) -> tuple[float, ...]:
+    """Return luminances as floats, or refuse a gap, a negative one or too few."""
+    luminances = finite_values(name, values, "cd/m²", min_size=min_size)
+    lowest = luminances.index(min(luminances))
+    if luminances[lowest] < 0.0:
+        raise ValueError(f"{name}[{lowest}] is {luminances[lowest]:g} cd/m², expected >= 0 cd/m²")
+    return luminances
+
+
+def neighbour_steps(values_by_cell: Mapping[Cell, float]) -> tuple[NeighbourStep, ...]:
+    """Return every pair of neighbours with the step between them, worst first.
+
+    Parameters
+    ----------
+    values_by_cell : mapping
+        Luminance by (row, column), none below 0, [cd/m²]. Cells may be missing.
+
+    Returns
+    -------
+    tuple of NeighbourStep
+        Pairs that share an edge; equal steps in order of row and column. Empty if none touch.
+
+    Raises
+    ------
+    ValueError
+        No cell at all, a gap or a negative value.
+
+    Notes
+    -----
+    Step = |a - b| / ((a + b) / 2). Two dark neighbours differ by 0. Diagonal neighbours share only
+    a corner and are left out: the eye finds steps along edges.
+
+    References
+    ----------
+    .. [1] Relative to the mean of the pair: common practice, no published source.
+
+    Examples
+    --------
+    >>> round(neighbour_steps({(1, 1): 600.0, (1, 2): 582.0})[0].difference, 4)  # 18 / 591
+    0.0305
+    """
+    if not values_by_cell:
+        raise ValueError("values_by_cell has 0 value(s), expected at least 1")
+    levels = {
+        cell: non_negative(f"values_by_cell[{cell}]", value, "cd/m²")
+        for cell, value in values_by_cell.items()
+    }
+    steps = [
+        NeighbourStep(cell, other, _relative_step(levels[cell], levels[other]))
+        for cell in levels
+        for other in ((cell[0], cell[1] + 1), (cell[0] + 1, cell[1]))
+        if other in levels
+    ]
+    return tuple(sorted(steps, key=lambda step: (-step.difference, step.first, step.second)))
+
+
+def _relative_step(first: float, second: float) -> float:
+    high, low = max(first, second), min(first, second)
+    if high == 0.0:
+        return 0.0
+    share = low / high
+    return 2.0 * (1.0 - share) / (1.0 + share)
+
+
+def outliers(
+    values_by_key: Mapping[Key, float], threshold: float = 3.5
+) -> tuple[Outlier[Key], ...]:
+    """Return the readings that stand apart from the others, worst first.
+
+    Parameters
+    ----------
+    values_by_key : mapping
+        At least three readings, each by where it was taken, [any one unit].
+    threshold : float
+        Size of the modified z-score beyond which a reading stands apart, above 0, [1].
+
+    Returns
+    -------
+    tuple of Outlier
+        Empty when none does.
+
+    Raises
+    ------
+    ValueError
+        Fewer than three readings, a gap, or a threshold that is not above 0.
+
+    Notes
+    -----
+    Modified z-score = 0.6745·(x - median) / MAD, with MAD the median absolute deviation from the
+    median. Where more than half of the readings are equal the MAD is 0; then
+    (x - median) / (1.253314·mean absolute deviation) takes its place, the constants both scaling
+    to one standard deviation of a normal distribution.
+
+    References
+    ----------
+    .. [1] Iglewicz, B. and Hoaglin, D. C. (1993), How to Detect and Handle Outliers, ASQC Quality
+       Press, chapter 3.3: the score and the threshold 3.5.
+    .. [2] The fallback for a MAD of 0: common practice in statistics packages (from memory).
+    """
+    limit = positive("threshold", threshold, "")
+    keys = list(values_by_key)
+    values = finite_values("values_by_key", values_by_key.values(), "", min_size=3)
+    scores = _modified_z(values)
+    found = [
+        Outlier(key, value, score)
+        for key, value, score in zip(keys, values, scores, strict=True)
+        if abs(score) > limit
+    ]
+    return tuple(sorted(found, key=lambda outlier: -abs(outlier.score)))
+
+
+def _modified_z(values: Sequence[float]) -> list[float]:
+    # Scaled, so that no difference of two extreme readings overflows.
+    largest = max(map(abs, values))
+    scaled = [value / largest for value in values] if largest else list(values)
+    middle = median(scaled)
+    deviations = [value - middle for value in scaled]
+    sizes = [abs(deviation) for deviation in deviations]
+    spread = median(sizes) / _NORMAL_MAD
+    if spread <= _EQUAL:
+        spread = fmean(sizes) * _NORMAL_MEAN_DEVIATION
+    return [deviation / spread if spread > _EQUAL else 0.0 for deviation in deviations]
+
+
+def evening_gains(values: Iterable[float]) -> Evening:
+    """Return the gains that make every part as dark as the darkest, and what that costs.
+
+    Parameters
+    ----------
+    values : sequence of float
+        Luminance of each part at full drive, at least one, all above 0, [cd/m²].
+
+    Returns
+    -------
+    Evening
+        Gains of linear light, the level reached and the share of the mean luminance given up.
+
+    Raises
+    ------
+    ValueError
+        No value, a gap, or a value that is not above 0 (mend a dark part, do not even to it).
+
+    Notes
+    -----
+    gain = min / value; cost = 1 - min / mean.
+
+    References
+    ----------
+    .. [1] Levelling to the weakest part: common practice, no published source.
+
+    Examples
+    --------
+    >>> evening_gains([600.0, 480.0]).gains
+    (0.8, 1.0)
+    """
+    luminances = luminance_values("values", values, min_size=1)
+    highest, level = max(luminances), min(luminances)
+    positive(f"values[{luminances.index(level)}]", level, "cd/m²")
+    gains = tuple(level / value for value in luminances)
+    mean_relative = fmean(value / highest for value in luminances)
+    return Evening(gains, level, max(1.0 - level / highest / mean_relative, 0.0))

@@ -1,0 +1,190 @@
+"""Guessing what slipped when a value does not sit with its neighbours."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+from statistics import median
+
+from commission_tui.engineering.numeric._unit_table import known_unit
+from commission_tui.engineering.numeric.bounds import finite, finite_values
+
+_FEWEST = 3
+_LEAST_OUTLIER = 0.03
+_NEAR = 0.05
+_DECIMAL = "a decimal point out of place or a digit too many or too few"
+
+_UNIT_SLIPS: tuple[tuple[str, float, str, str], ...] = (
+    ("illuminance", 10.7639, "lux", "footcandles"),
+    ("luminance", 3.42626, "cd/m²", "footlamberts"),
+    ("length", 1 / 0.3048, "feet", "metres"),
+    ("length", 25.4, "millimetres", "inches"),
+    ("mass", 1 / 0.45359237, "pounds", "kilograms"),
+)
+"""Quantity, ratio, the unit that gives the larger number, the unit that gives the smaller."""
+
+
+@dataclass(frozen=True, slots=True)
+class FoundSlip:
+    """What may have slipped, and the value without it.
+
+    Attributes
+    ----------
+    text : str
+        The likely cause or two, as a question.
+    would_be : float
+        The value when the likeliest cause is the true one, [unit of the value].
+    """
+
+    text: str
+    would_be: float
+
+
+def slip(value: float, neighbours: Sequence[float], unit: str | None = None) -> str | None:
+    """Say in words what may have slipped when a value does not sit with its neighbours.
+
+    Parameters
+    ----------
+    value : float
+        The value just entered, [any unit].
+    neighbours : sequence of float
+        Values of the same kind near it, [same unit].
+    unit : str, optional
+        Their unit; only slips of that quantity are then thought of.
+
+    Returns
+    -------
+    str or None
+        The likely cause or two; None when the value sits well, nothing explains it, there are
+        fewer than three neighbours, or their median is 0.
+
+    Raises
+    ------
+    ValueError
+        A figure that is not finite.
+
+    Notes
+    -----
+    A value is out of place when it is off the median by more than 3 % and more than five times the
+    neighbours' own spread (1.4826 times the median absolute deviation). Unit and decimal slips are
+    recognised by the ratio to the median; swapped digits by a neighbouring pair that, exchanged,
+    brings it back. It is a question to the technician, never a correction.
+
+    References
+    ----------
+    .. [1] F. R. Hampel, The influence curve and its role in robust estimation, J. Am. Stat. Assoc.
+       69 (1974), for the spread. The list of slips: common practice, no published source.
+
+    Examples
+    --------
+    >>> slip(65.0, [700.0, 690.0, 710.0], "lx")
+    '65 is 1/10.8 of the 700 beside it: footcandles where lux is meant?'
+    >>> slip(650.0, [603.0, 605.0, 608.0])
+    '650 is out of place beside 605: two digits swapped, 605?'
+    """
+    found = find_slip(value, neighbours, unit)
+    return found.text if found else None
+
+
+def find_slip(
+    value: float, neighbours: Sequence[float], unit: str | None = None
+) -> FoundSlip | None:
+    """Return what may have slipped and the value without it; parameters and rules as in `slip`.
+
+    Parameters
+    ----------
+    value : float
+        The value just entered, [any unit].
+    neighbours : sequence of float
+        Values of the same kind near it, [same unit].
+    unit : str, optional
+        Their unit; only slips of that quantity are then thought of.
+
+    Returns
+    -------
+    FoundSlip or None
+        None where `slip` gives None.
+
+    Raises
+    ------
+    ValueError
+        A figure that is not finite.
+
+    Examples
+    --------
+    >>> round(find_slip(65.0, [700.0, 690.0, 710.0], "lx").would_be, 1)
+    699.7
+    """
+    value = finite("value", value, "")
+    near = finite_values("neighbours", neighbours, "", min_size=0)
+    if len(near) < _FEWEST:
+        return None
+    scale = max(map(abs, near))
+    middle = median(x / scale for x in near) if scale else 0.0
+    if middle == 0.0:
+        return None
+    share = 1.4826 * median(abs(x / scale - middle) for x in near) / abs(middle)
+    ratio = value / scale / middle
+    if abs(ratio - 1.0) <= max(_LEAST_OUTLIER, 5.0 * share) or not math.isfinite(ratio):
+        return None
+    usual = middle * scale
+    causes = list(_causes(value, ratio, max(_NEAR, 2.0 * share), unit))
+    if not causes:
+        return None
+    words = " or ".join(text for text, _ in causes[:2])
+    return FoundSlip(f"{value:g} is {_ratio_text(ratio, usual)}: {words}?", causes[0][1])
+
+
+def _ratio_text(ratio: float, usual: float) -> str:
+    if 0.0 < ratio <= 0.5:
+        return f"1/{_three_figures(1.0 / ratio)} of the {usual:g} beside it"
+    if ratio >= 2.0:
+        return f"{_three_figures(ratio)} times the {usual:g} beside it"
+    return f"out of place beside {usual:g}"
+
+
+def _three_figures(ratio: float) -> str:
+    """Round to three figures without an exponent, so that a thousand reads 1000."""
+    return f"{float(f'{ratio:.3g}'):g}"
+
+
+def _causes(
+    value: float, ratio: float, near: float, unit: str | None
+) -> Iterator[tuple[str, float]]:
+    """Yield the causes that would bring the value back, the best first, and what it then is."""
+    if ratio < 0.0 and abs(ratio + 1.0) <= near:
+        yield "the sign turned round", -value
+    if ratio <= 0.0:
+        return
+    measured = math.log(ratio)
+    named = [(abs(measured - math.log(size)), text, value / size) for size, text in _ratios(unit)]
+    yield from ((text, back) for distance, text, back in sorted(named) if distance <= near)
+    swaps = [(abs(ratio * swap / value - 1.0), swap) for swap in _swaps(value)]
+    off, swap = min(swaps, default=(math.inf, value))
+    if off <= min(near, abs(ratio - 1.0) / 3.0):
+        yield f"two digits swapped, {swap:g}", swap
+
+
+def _ratios(unit: str | None) -> Iterator[tuple[float, str]]:
+    known = known_unit(unit) if unit else None
+    for quantity, size, larger, smaller in _UNIT_SLIPS:
+        if unit is None or (known is not None and known.quantity == quantity):
+            yield size, f"{larger} where {smaller} is meant"
+            yield 1.0 / size, f"{smaller} where {larger} is meant"
+    for power in (1, 2, 3):
+        yield 10.0**power, _DECIMAL
+        yield 10.0**-power, _DECIMAL
+
+
+def _swaps(value: float) -> Iterator[float]:
+    """Every number that exchanging two neighbouring digits gives."""
+    text = repr(abs(value)).removesuffix(".0")
+    if "e" in text:
+        return
+    places = [i for i, sign in enumerate(text) if sign != "."]
+    for left, right in pairwise(places):
+        signs = list(text)
+        signs[left], signs[right] = signs[right], signs[left]
+        yield math.copysign(float("".join(signs)), value)

@@ -1,0 +1,112 @@
+"""Units met on site: conversion, and reading what a technician types."""
+
+from __future__ import annotations
+
+import math
+from fractions import Fraction
+
+from commission_tui.engineering.numeric._quantity_text import parse_quantity
+from commission_tui.engineering.numeric._typing_slips import FoundSlip, find_slip, slip
+from commission_tui.engineering.numeric._unit_table import UNITS, Unit, find_unit, to_float
+from commission_tui.engineering.numeric.bounds import finite, whole
+
+__all__ = [
+    "UNITS",
+    "FoundSlip",
+    "Unit",
+    "convert",
+    "feet_inches_text",
+    "find_slip",
+    "find_unit",
+    "parse_quantity",
+    "slip",
+]
+
+
+def convert(value: float, from_unit: str, to_unit: str, *, difference: bool = False) -> float:
+    """Convert a value between two units of one quantity.
+
+    Parameters
+    ----------
+    value : float
+        [from_unit].
+    from_unit, to_unit : str
+        Symbols or usual spellings: ``lx``, ``fc``, ``cd/m2``, ``fL``, ``N·m``, ``°F``, ``AWG`` …
+    difference : bool
+        Whether the value is a difference, which matters for °C and °F only.
+
+    Returns
+    -------
+    float
+        [to_unit]. A gauge comes out as a real number, not rounded to a wire that is made.
+
+    Raises
+    ------
+    ValueError
+        An unknown unit, units of two quantities, a value that is not finite or below what the
+        quantity can be (absolute zero, no area), or a result beyond the range of numbers.
+
+    References
+    ----------
+    .. [1] NIST SP 811 (2008), appendix B.8; exact where the units are defined by one another.
+    .. [2] ASTM B258, for AWG.
+
+    Examples
+    --------
+    >>> round(convert(65.0, "fc", "lx"), 1), round(convert(50.0, "fL", "cd/m2"), 1)
+    (699.7, 171.3)
+    >>> convert(10.0, "°C", "°F"), convert(10.0, "°C", "°F", difference=True)
+    (50.0, 18.0)
+    """
+    source, target = find_unit(from_unit), find_unit(to_unit)
+    if source.quantity != target.quantity:
+        raise ValueError(
+            f"from_unit is {source.symbol} ({source.quantity}), "
+            f"expected a unit of {target.quantity} such as {target.symbol}"
+        )
+    exact = Fraction(repr(finite("value", value, source.symbol)))
+    if difference and (source.is_gauge or target.is_gauge):
+        raise ValueError("difference is True for AWG, expected False: gauges have no differences")
+    if difference:
+        converted = exact * source.factor / target.factor
+    else:
+        converted = target.from_base(source.to_base(exact))
+    return to_float(converted, target.symbol)
+
+
+def feet_inches_text(length_m: float, *, parts: int = 16) -> str:
+    """Write a length in feet, inches and a fraction of an inch.
+
+    Parameters
+    ----------
+    length_m : float
+        −1e6 to 1e6, [m].
+    parts : int
+        Parts of an inch to round to: 1, 2, 4, 8, 16, 32 or 64.
+
+    Returns
+    -------
+    str
+        Such as ``21' 6 1/2"``.
+
+    Raises
+    ------
+    ValueError
+        A length out of its range or other parts.
+
+    Examples
+    --------
+    >>> print(feet_inches_text(6.5659), feet_inches_text(7.0, parts=4), sep=", ")
+    21' 6 1/2", 22' 11 1/2"
+    """
+    length = finite("length_m", length_m, "m", low=-1e6, high=1e6)
+    parts = whole("parts", parts, "", low=1, high=64)
+    if parts & (parts - 1):
+        raise ValueError(f"parts is {parts}, expected 1, 2, 4, 8, 16, 32 or 64")
+    steps = round(abs(length) / 0.0254 * parts)
+    inches, left = divmod(steps, parts)
+    feet, inches = divmod(inches, 12)
+    common = math.gcd(left, parts)
+    fraction = f" {left // common}/{parts // common}" if left else ""
+    sign = "-" if length < 0.0 and steps else ""
+    return f"{sign}{feet}' {inches}{fraction}\""

@@ -1,0 +1,266 @@
+"""Sharing circuits out over three phases, and switching them on in groups."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from commission_tui.engineering.numeric.bounds import computed, finite, finite_values, positive
+from commission_tui.engineering.power._three_phase import PHASES, phase_imbalance
+
+_MOST_TRIED = 10
+
+
+@dataclass(frozen=True, slots=True)
+class PhaseAssignment:
+    """Which load goes on which phase.
+
+    Attributes
+    ----------
+    phases : tuple of str
+        ``L1``, ``L2`` or ``L3`` for each load, in the order given.
+    currents_a : tuple of float
+        What L1, L2 and L3 then carry, [A].
+    imbalance : float
+        Largest deviation from the mean over the mean.
+    moved : tuple of int
+        Indices of the loads that change their phase.
+    """
+
+    phases: tuple[str, ...]
+    currents_a: tuple[float, float, float]
+    imbalance: float
+    moved: tuple[int, ...]
+
+
+def assign_phases(
+    amps: Sequence[float], *, present: Sequence[str] | None = None, target: float = 0.10
+) -> PhaseAssignment:
+    """Find a better sharing of loads over the phases, moving as few as it needs.
+
+    Parameters
+    ----------
+    amps : sequence of float
+        Current of each circuit or cabinet, 0 or more and not all 0, [A].
+    present : sequence of str, optional
+        The phase each is on now, ``L1``, ``L2`` or ``L3``; without it all are free.
+    target : float
+        Imbalance at which it stops moving, 0 or more.
+
+    Returns
+    -------
+    PhaseAssignment
+        Phase of each load, what the phases carry, and which loads move.
+
+    Raises
+    ------
+    ValueError
+        Sequences of different length, an unknown phase, or a figure out of its range.
+
+    Notes
+    -----
+    Up to ten loads every sharing is tried: of those that meet the target the one with the fewest
+    moves, then the most even; if none meets it the most even. With more loads, free ones are
+    placed the largest first on the phase that carries least; then the move, or exchange of two,
+    that improves most is made until the target is met or nothing improves: good, not proved best.
+    Only a licensed person may change the circuits.
+
+    References
+    ----------
+    .. [1] R. L. Graham, Bounds on multiprocessing timing anomalies, SIAM J. Appl. Math. 17 (1969).
+
+    Examples
+    --------
+    >>> assign_phases([10, 10, 10, 10], present=["L1", "L1", "L1", "L2"], target=0.6).phases
+    ('L1', 'L1', 'L3', 'L2')
+    """
+    loads = list(finite_values("amps", amps, "A"))
+    for index, load in enumerate(loads):
+        finite(f"amps[{index}]", load, "A", low=0.0)
+    positive("sum of amps", computed("sum of amps", sum(loads), "A"), "A")
+    target = finite("target", target, "", low=0.0)
+    before = None if present is None else _places(present, len(loads))
+    share = _every_sharing if len(loads) <= _MOST_TRIED else _step_by_step
+    places = share(loads, before, target)
+    carried = _carried(loads, places)
+    return PhaseAssignment(
+        tuple(PHASES[place] for place in places),
+        (carried[0], carried[1], carried[2]),
+        phase_imbalance(carried),
+        tuple(i for i, place in enumerate(places) if before is not None and before[i] != place),
+    )
+
+
+def _places(present: Sequence[str], count: int) -> list[int]:
+    if len(present) != count:
+        raise ValueError(f"present has {len(present)} value(s), expected {count}")
+    for index, phase in enumerate(present):
+        if phase not in PHASES:
+            raise ValueError(f"present[{index}] is {phase!r}, expected L1, L2 or L3")
+    return [PHASES.index(phase) for phase in present]
+
+
+def _every_sharing(loads: list[float], before: list[int] | None, target: float) -> list[int]:
+    """Try every sharing: the fewest moves that meet the target, else the most even one."""
+    import numpy as np  # here, not at the top: most starts do without arrays
+
+    count = len(loads)
+    places = np.indices((len(PHASES),) * count, dtype=np.int8).reshape(count, -1).T
+    shares = np.array(loads) / sum(loads)
+    carried = np.stack([(places == phase) @ shares for phase in range(len(PHASES))])
+    imbalance = np.round(3.0 * np.abs(carried - 1.0 / 3.0).max(axis=0), 9)
+    moves = np.zeros(len(places)) if before is None else (places != np.array(before)).sum(axis=1)
+    meets = imbalance <= target
+    order = (moves, imbalance) if before is None or not meets.any() else (imbalance, moves)
+    best = np.lexsort((*order, ~meets))[0]
+    return [int(place) for place in places[best]]
+
+
+def _step_by_step(loads: list[float], before: list[int] | None, target: float) -> list[int]:
+    """Improve by the best single change until the target is met or nothing improves."""
+    places = _largest_first(loads) if before is None else before
+    while phase_imbalance(_carried(loads, places)) > target:
+        better = _best_change(loads, places)
+        if better is None:
+            break
+        places = better
+    return places
+
+
+def _largest_first(loads: list[float]) -> list[int]:
+    places, carried = [0] * len(loads), [0.0, 0.0, 0.0]
+    for index in sorted(range(len(loads)), key=lambda i: -loads[i]):
+        places[index] = carried.index(min(carried))
+        carried[places[index]] += loads[index]
+    return places
+
+
+def _carried(loads: list[float], places: list[int]) -> list[float]:
+    return [
+        math.fsum(load for load, place in zip(loads, places, strict=True) if place == phase)
+        for phase in range(len(PHASES))
+    ]
+
+
+def _unevenness(carried: Sequence[float], scale: float) -> tuple[float, float]:
+    """Rank by the imbalance, then by the spread: rounding noise must not count as better."""
+    shares = [amp / scale for amp in carried]
+    mean = sum(shares) / len(shares)
+    worst = max(abs(share - mean) for share in shares)
+    return round(worst, 9), round(sum((share - mean) ** 2 for share in shares), 9)
+
+
+def _best_change(loads: list[float], places: list[int]) -> list[int] | None:
+    """Find the move or exchange that improves most, or None."""
+    carried, scale = _carried(loads, places), max(math.fsum(loads), 1e-300)
+    best, best_rank = None, _unevenness(carried, scale)
+    alike = {(loads[i], places[i]): i for i in reversed(range(len(loads)))}
+    firsts = sorted(alike.values())
+    changes = [((i, to),) for i in firsts for to in range(len(PHASES)) if to != places[i]]
+    pairs = [((i, places[j]), (j, places[i])) for i in firsts for j in firsts if i < j]
+    for change in (*changes, *pairs):
+        after = list(carried)
+        for index, to in change:
+            after[places[index]] -= loads[index]
+            after[to] += loads[index]
+        rank = _unevenness(after, scale)
+        if rank < best_rank:
+            best, best_rank = change, rank
+    if best is None:
+        return None
+    moves = dict(best)
+    return [moves.get(index, place) for index, place in enumerate(places)]
+
+
+def inrush_groups(inrush_a: Sequence[float], limit_a: float) -> tuple[tuple[int, ...], ...]:
+    """Group loads so that each group may be switched on at once.
+
+    Parameters
+    ----------
+    inrush_a : sequence of float
+        Peak inrush of each load, 0 or more, [A].
+    limit_a : float
+        What may flow together for a moment, above 0, [A]: the lowest instantaneous trip of the
+        breaker that feeds them, less what already runs.
+
+    Returns
+    -------
+    tuple of tuple of int
+        Groups of indices, each rising, to be switched on one after another.
+
+    Raises
+    ------
+    ValueError
+        A figure out of its range, or one load alone above the limit.
+
+    Notes
+    -----
+    Peaks are added as if they came at the same moment (cautious). First-fit decreasing: never more
+    than 11/9 of the fewest groups plus one.
+
+    References
+    ----------
+    .. [1] D. S. Johnson, Near-optimal bin packing algorithms, MIT (1973).
+
+    Examples
+    --------
+    >>> inrush_groups([60.0, 40.0, 30.0, 20.0], 80.0)
+    ((0, 3), (1, 2))
+    """
+    limit = positive("limit_a", limit_a, "A")
+    peaks = finite_values("inrush_a", inrush_a, "A")
+    for index, peak in enumerate(peaks):
+        finite(f"inrush_a[{index}]", peak, "A", low=0.0, high=limit)
+    allowed = Fraction(repr(limit))
+    groups: list[list[int]] = []
+    sums: list[Fraction] = []
+    for index in sorted(range(len(peaks)), key=lambda i: -peaks[i]):
+        share = Fraction(repr(peaks[index]))
+        room = (g for g, total in enumerate(sums) if total + share <= allowed)
+        group = next(room, len(groups))
+        if group == len(groups):
+            groups.append([])
+            sums.append(Fraction(0))
+        groups[group].append(index)
+        sums[group] += share
+    return tuple(sorted(tuple(sorted(group)) for group in groups))
+
+
+def instantaneous_trip_a(breaker_a: float, curve: str) -> tuple[float, float]:
+    """Range in which a circuit breaker may open at once.
+
+    Parameters
+    ----------
+    breaker_a : float
+        Rated current, above 0, [A].
+    curve : {'B', 'C', 'D'}
+        Type of the breaker.
+
+    Returns
+    -------
+    tuple of float
+        Current up to which it must hold for a moment, and from which it must open, [A].
+
+    Raises
+    ------
+    ValueError
+        A figure out of its range or an unknown type.
+
+    References
+    ----------
+    .. [1] IEC 60898-1, table 2, ranges of instantaneous tripping (from memory): B 3 to 5, C 5 to
+       10, D 10 to 20 times the rated current.
+
+    Examples
+    --------
+    >>> instantaneous_trip_a(16.0, "C")
+    (80.0, 160.0)
+    """
+    ranges = {"B": (3.0, 5.0), "C": (5.0, 10.0), "D": (10.0, 20.0)}
+    if curve not in ranges:
+        raise ValueError(f"curve is {curve!r}, expected B, C or D")
+    low, high = ranges[curve]
+    rated = positive("breaker_a", breaker_a, "A")
+    return rated * low, computed("trip current", rated * high, "A")

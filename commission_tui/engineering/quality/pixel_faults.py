@@ -1,0 +1,270 @@
+"""Faulty pixels: how many, how many are allowed, where they crowd, and what a sample proves."""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from collections.abc import Iterable
+from dataclasses import dataclass
+from fractions import Fraction
+from itertools import islice
+
+from commission_tui.engineering.numeric.binomial import upper_bound
+from commission_tui.engineering.numeric.bounds import finite, whole
+from commission_tui.engineering.quality._fault_classes import (
+    FAULT_CLASSES,
+    FaultClass,
+    FaultCounts,
+    FaultLimit,
+    class_allows,
+    fault_class,
+)
+
+__all__ = [
+    "FAULT_CLASSES",
+    "Crowded",
+    "FaultClass",
+    "FaultCounts",
+    "FaultLimit",
+    "Pixel",
+    "allowed",
+    "class_allows",
+    "clusters",
+    "fault_class",
+    "most_in_a_module",
+    "ppm",
+    "upper_bound",
+]
+
+Pixel = tuple[int, int]
+"""Column and row of a pixel, 0 at the left and at the top, front view."""
+
+_MOST_FAULTS = 100_000
+_FARTHEST = 10**9
+
+
+@dataclass(frozen=True, slots=True)
+class Crowded:
+    """The module with the most faulty pixels.
+
+    Attributes
+    ----------
+    column, row : int
+        Of the module, 0 at the left and at the top.
+    faults : int
+        Faulty pixels in it.
+    """
+
+    column: int
+    row: int
+    faults: int
+
+
+def ppm(faults: int, pixels: int) -> float:
+    """Return faulty pixels per million.
+
+    Parameters
+    ----------
+    faults : int
+        0 or more, at most `pixels`, [px].
+    pixels : int
+        Inspected, 1 or more, [px]. Count pixels or sub-pixels in both, never mixed.
+
+    Returns
+    -------
+    float
+        [ppm].
+
+    Raises
+    ------
+    ValueError
+        A parameter outside its range.
+
+    References
+    ----------
+    .. [1] The definition: 10⁶·faults / pixels.
+
+    Examples
+    --------
+    >>> ppm(41, 4_100_000)
+    10.0
+    """
+    total = whole("pixels", pixels, "px", low=1)
+    return whole("faults", faults, "px", low=0, high=total) / total * 1e6
+
+
+def allowed(limit_ppm: float, pixels: int) -> int:
+    """Return how many faulty pixels a limit allows.
+
+    Parameters
+    ----------
+    limit_ppm : float
+        0 to 1 000 000, [ppm].
+    pixels : int
+        Of the wall, 1 or more, [px].
+
+    Returns
+    -------
+    int
+        Rounded down, [px].
+
+    Raises
+    ------
+    ValueError
+        A parameter outside its range.
+
+    Notes
+    -----
+    floor(ppm·pixels / 10⁶), computed exactly from the decimal figure as written.
+
+    References
+    ----------
+    .. [1] Rounding down: common practice, no published source.
+
+    Examples
+    --------
+    >>> allowed(10.0, 4_128_768), allowed(10.0, 3 * 4_128_768)
+    (41, 123)
+    """
+    limit = finite("limit_ppm", limit_ppm, "ppm", low=0.0, high=1e6)
+    total = whole("pixels", pixels, "px", low=1)
+    return math.floor(Fraction(repr(limit)) * total / 1_000_000)
+
+
+def clusters(points: Iterable[Pixel], radius_px: float = 5.0) -> tuple[tuple[Pixel, ...], ...]:
+    """Return the groups of faulty pixels that stand close together.
+
+    Parameters
+    ----------
+    points : iterable of (column, row)
+        Faulty pixels, each 0 to 10⁹; one named twice counts once, [px].
+    radius_px : float
+        Distance up to which two belong together, 0.5 to 10 000, [px].
+
+    Returns
+    -------
+    tuple of tuple of (column, row)
+        Groups of two or more, the largest first, then by column and row. A chain of pixels each
+        within the radius of the next is one group.
+
+    Raises
+    ------
+    ValueError
+        A point that is no pixel, more than 100 000 points, or a radius outside its range.
+
+    Notes
+    -----
+    Distance from centre to centre. Two faults within 5 px as a cluster: common practice, no
+    published source; ISO 13406-2 counts in squares of 5 by 5 pixels instead.
+
+    References
+    ----------
+    .. [1] Single-linkage grouping: Sibson, R. (1973), SLINK, The Computer Journal 16(1), 30-34.
+
+    Examples
+    --------
+    >>> clusters([(0, 0), (3, 4), (100, 100)])
+    (((0, 0), (3, 4)),)
+    """
+    radius = finite("radius_px", radius_px, "px", low=0.5, high=10_000.0)
+    waiting = _by_square(_pixels(points), radius)
+    groups = []
+    while waiting:
+        square = next(iter(waiting))
+        group = _grown(_taken(waiting, square, waiting[square][:1]), waiting, radius)
+        if len(group) > 1:
+            groups.append(tuple(sorted(group)))
+    return tuple(sorted(groups, key=lambda group: (-len(group), group)))
+
+
+def _pixels(points: Iterable[Pixel]) -> list[Pixel]:
+    given = list(islice(points, _MOST_FAULTS + 1))
+    whole("number of points", len(given), "", high=_MOST_FAULTS)
+    found = {
+        (
+            whole(f"points[{index}] column", column, "px", low=0, high=_FARTHEST),
+            whole(f"points[{index}] row", row, "px", low=0, high=_FARTHEST),
+        )
+        for index, (column, row) in enumerate(given)
+    }
+    return sorted(found)
+
+
+Squares = dict[tuple[int, int], list[Pixel]]
+
+
+def _square(pixel: Pixel, radius: float) -> tuple[int, int]:
+    return math.floor(pixel[0] / radius), math.floor(pixel[1] / radius)
+
+
+def _by_square(pixels: list[Pixel], radius: float) -> Squares:
+    """Sort pixels into squares of one radius, so that neighbours are in adjoining squares."""
+    squares: Squares = {}
+    for pixel in pixels:
+        squares.setdefault(_square(pixel, radius), []).append(pixel)
+    return squares
+
+
+def _taken(squares: Squares, square: tuple[int, int], taken: list[Pixel]) -> list[Pixel]:
+    left = [pixel for pixel in squares[square] if pixel not in taken]
+    if left:
+        squares[square] = left
+    else:
+        del squares[square]
+    return taken
+
+
+def _grown(start: list[Pixel], waiting: Squares, radius: float) -> list[Pixel]:
+    """Take from the waiting pixels all that chain on to a first one."""
+    group = list(start)
+    for member in group:
+        across, down = _square(member, radius)
+        for square in ((across + i, down + j) for i in (-1, 0, 1) for j in (-1, 0, 1)):
+            near = [
+                pixel
+                for pixel in waiting.get(square, ())
+                if math.hypot(pixel[0] - member[0], pixel[1] - member[1]) <= radius
+            ]
+            if near:
+                group.extend(_taken(waiting, square, near))
+    return group
+
+
+def most_in_a_module(
+    points: Iterable[Pixel], module_width_px: int, module_height_px: int
+) -> Crowded | None:
+    """Return the module with the most faulty pixels.
+
+    Parameters
+    ----------
+    points : iterable of (column, row)
+        Faulty pixels, counted from a corner of a module; one named twice counts once, [px].
+    module_width_px, module_height_px : int
+        Size of a module, 1 or more, [px].
+
+    Returns
+    -------
+    Crowded or None
+        The upmost, then leftmost, of equals; None without a fault.
+
+    Raises
+    ------
+    ValueError
+        A point that is no pixel, more than 100 000 points, or a module without pixels.
+
+    References
+    ----------
+    .. [1] Three faults in one module as a limit: common practice, no published source.
+
+    Examples
+    --------
+    >>> most_in_a_module([(0, 0), (64, 0), (70, 5)], 64, 64)
+    Crowded(column=1, row=0, faults=2)
+    """
+    width = whole("module_width_px", module_width_px, "px", low=1)
+    height = whole("module_height_px", module_height_px, "px", low=1)
+    counts = Counter((row // height, column // width) for column, row in _pixels(points))
+    if not counts:
+        return None
+    row, column = min(counts, key=lambda module: (-counts[module], module))
+    return Crowded(column, row, counts[row, column])

@@ -1,0 +1,123 @@
+"""A source raster on a canvas: how far it is scaled and what stays empty."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from fractions import Fraction
+
+from commission_tui.engineering.numeric.bounds import finite, whole
+
+_MOST_PX = 65_536
+
+
+@dataclass(frozen=True, slots=True)
+class RasterFit:
+    """A source shown whole on a canvas, as large as it goes, its shape kept.
+
+    Attributes
+    ----------
+    scale : float
+        Canvas pixels for each source pixel; 1 is pixel for pixel.
+    shown_width_px, shown_height_px : int
+        What it covers, [px].
+    unused_px : int
+        Canvas pixels left black, [px].
+    """
+
+    scale: float
+    shown_width_px: int
+    shown_height_px: int
+    unused_px: int
+
+
+def fit_raster(source_px: tuple[int, int], canvas_px: tuple[int, int]) -> RasterFit:
+    """Fit a source raster into a canvas without cutting or stretching it.
+
+    Parameters
+    ----------
+    source_px, canvas_px : tuple of int
+        Width and height, 1 to 65,536, [px].
+
+    Returns
+    -------
+    RasterFit
+        Scale, covered size (rounded down to whole pixels) and what stays black.
+
+    Raises
+    ------
+    ValueError
+        A size out of its range.
+
+    Notes
+    -----
+    scale = min(W/w, H/h).
+
+    Examples
+    --------
+    >>> fit_raster((1920, 1080), (2688, 1536))
+    RasterFit(scale=1.4, shown_width_px=2688, shown_height_px=1512, unused_px=64512)
+    """
+    width, height = _size("source_px", source_px)
+    across, down = _size("canvas_px", canvas_px)
+    by_width = across * height <= down * width
+    # Whole numbers throughout, so that an exact fit never loses its last row to rounding.
+    shown_width = across if by_width else width * down // height
+    shown_height = height * across // width if by_width else down
+    shown = max(1, shown_width), max(1, shown_height)
+    return RasterFit(
+        across / width if by_width else down / height,
+        *shown,
+        across * down - shown[0] * shown[1],
+    )
+
+
+def capacity_at_px(capacity_px: int, rated: tuple[int, float], wanted: tuple[int, float]) -> int:
+    """Pixels that a port still carries at another bit depth and frame rate.
+
+    Parameters
+    ----------
+    capacity_px : int
+        Capacity as the maker states it, 1 to 1e8, [px].
+    rated, wanted : tuple of int and float
+        Bits for each colour (1 to 32) and frame rate (1 to 1000, [Hz]) for which it is stated, and
+        those that are wanted.
+
+    Returns
+    -------
+    int
+        Rounded down, [px].
+
+    Raises
+    ------
+    ValueError
+        A figure out of its range.
+
+    Notes
+    -----
+    The link carries the same bits in a second: px · bits · Hz stays. A container of another size
+    (10 bits carried in 16) wants the container's bits.
+
+    Examples
+    --------
+    >>> capacity_at_px(650_000, (8, 60.0), (10, 60.0))
+    520000
+    """
+    pixels = whole("capacity_px", capacity_px, "px", low=1, high=100_000_000)
+    was, now = _traffic("rated", rated), _traffic("wanted", wanted)
+    return math.floor(pixels * was / now)
+
+
+def _size(name: str, size_px: tuple[int, int]) -> tuple[int, int]:
+    width, height = size_px
+    return (
+        whole(f"{name}[0]", width, "px", low=1, high=_MOST_PX),
+        whole(f"{name}[1]", height, "px", low=1, high=_MOST_PX),
+    )
+
+
+def _traffic(name: str, setting: tuple[int, float]) -> Fraction:
+    """Bits of one colour in a second for each pixel."""
+    bits, rate_hz = setting
+    rate = finite(f"{name}[1]", rate_hz, "Hz", low=1.0, high=1000.0)
+    return whole(f"{name}[0]", bits, "bit", low=1, high=32) * Fraction(repr(rate))

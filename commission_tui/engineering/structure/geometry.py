@@ -1,0 +1,386 @@
+"""Size, pitch, pixels and squareness of a wall made of whole cabinets.
+
+Everything is seen from the front, x to the right and y down from the top left.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from commission_tui.engineering.numeric.bounds import computed, finite, positive, whole
+from commission_tui.engineering.structure._cabinet_layouts import (
+    Layout,
+    Run,
+    nearest_layouts,
+    nearest_runs,
+)
+from commission_tui.engineering.structure._stated_figures import (
+    Reconciled,
+    reconcile,
+    stated_pitch_matches,
+)
+
+__all__ = [
+    "Bounds",
+    "Layout",
+    "Reconciled",
+    "Rectangle",
+    "Run",
+    "aspect",
+    "aspect_text",
+    "bounding",
+    "diagonal_difference_mm",
+    "expected_diagonal_mm",
+    "nearest_layouts",
+    "nearest_runs",
+    "out_of_square_mm",
+    "pitch_mm",
+    "reconcile",
+    "stated_pitch_matches",
+]
+
+_NAMED_ASPECTS = ((5, 4), (4, 3), (3, 2), (16, 10), (16, 9), (32, 9))
+_ASPECT_TOLERANCE = 0.001
+_MOST_CELLS = 20_000_000
+_FARTHEST = 1e9
+
+
+@dataclass(frozen=True, slots=True)
+class Rectangle:
+    """One cabinet's place, all in [mm] or all in [px].
+
+    Attributes
+    ----------
+    x, y : float
+        Left and top edge as it hangs, −1e9 to 1e9.
+    width, height : float
+        Before turning, above 0 to 1e9.
+    rotation_deg : int
+        Clockwise, whole quarter turns, [degree].
+    """
+
+    x: float
+    y: float
+    width: float
+    height: float
+    rotation_deg: int = 0
+
+    @property
+    def across(self) -> float:
+        """Width as it hangs."""
+        return self.height if self.rotation_deg % 180 else self.width
+
+    @property
+    def down(self) -> float:
+        """Height as it hangs."""
+        return self.width if self.rotation_deg % 180 else self.height
+
+
+@dataclass(frozen=True, slots=True)
+class Bounds:
+    """The rectangle around a set of rectangles, in their unit.
+
+    Attributes
+    ----------
+    left, top, width, height : float
+        The rectangle around all of them.
+    covered : float
+        Area that at least one of them covers, [unit²].
+    overlapping : float
+        Area counted more than once, [unit²]; not 0 is a mistake in a wall.
+    """
+
+    left: float
+    top: float
+    width: float
+    height: float
+    covered: float
+    overlapping: float
+
+    @property
+    def gap(self) -> float:
+        """Area inside the bounds that nothing covers, [unit²]."""
+        return max(0.0, self.width * self.height - self.covered)
+
+
+def pitch_mm(size_mm: float, pixels: int) -> float:
+    """Exact pixel pitch of a cabinet, or of a wall without gaps.
+
+    Parameters
+    ----------
+    size_mm : float
+        Width or height, above 0, [mm].
+    pixels : int
+        Pixels along it, 1 or more, [px].
+
+    Returns
+    -------
+    float
+        Pitch, [mm].
+
+    Raises
+    ------
+    ValueError
+        A figure out of its range.
+
+    Notes
+    -----
+    Always from the cabinet: a printed pitch is rounded or truncated and must not be multiplied.
+
+    Examples
+    --------
+    >>> round(pitch_mm(500.0, 192), 4)
+    2.6042
+    """
+    return computed(
+        "pitch", positive("size_mm", size_mm, "mm") / whole("pixels", pixels, "px", low=1), "mm"
+    )
+
+
+def bounding(rectangles: Sequence[Rectangle]) -> Bounds:
+    """Find the size of a wall from its placed cabinets: mixed types, gaps and quarter turns.
+
+    Parameters
+    ----------
+    rectangles : sequence of Rectangle
+        One or more, all in the [same unit].
+
+    Returns
+    -------
+    Bounds
+        The rectangle around them, the area covered and the area covered twice.
+
+    Raises
+    ------
+    ValueError
+        None given, a size or a place out of its range, a turn that is no quarter turn, or so
+        many different edges that the area cannot be worked out.
+
+    Notes
+    -----
+    The area is exact: the plane is cut at every edge and each piece counted once.
+
+    Examples
+    --------
+    >>> wall = bounding([Rectangle(0, 0, 500, 1000), Rectangle(500, 0, 500, 1000, 90)])
+    >>> wall.width, wall.height, wall.gap
+    (1500.0, 1000.0, 500000.0)
+    """
+    if not rectangles:
+        raise ValueError("rectangles has 0 values, expected at least one")
+    for index, rectangle in enumerate(rectangles):
+        check_rectangle(rectangle, f"rectangles[{index}]")
+    left = [float(r.x) for r in rectangles]
+    top = [float(r.y) for r in rectangles]
+    right = [x + float(r.across) for x, r in zip(left, rectangles, strict=True)]
+    bottom = [y + float(r.down) for y, r in zip(top, rectangles, strict=True)]
+    width, height = max(right) - min(left), max(bottom) - min(top)
+    covered, overlapping = _areas(left, top, right, bottom)
+    return Bounds(min(left), min(top), width, height, covered, overlapping)
+
+
+def check_rectangle(rectangle: Rectangle, name: str) -> None:
+    """Refuse a rectangle without a place or a size, or turned by anything but quarter turns."""
+    finite(f"{name}.x", rectangle.x, "", low=-_FARTHEST, high=_FARTHEST)
+    finite(f"{name}.y", rectangle.y, "", low=-_FARTHEST, high=_FARTHEST)
+    finite(f"{name}.width", rectangle.width, "", low=0.0, high=_FARTHEST, low_open=True)
+    finite(f"{name}.height", rectangle.height, "", low=0.0, high=_FARTHEST, low_open=True)
+    turn = whole(f"{name}.rotation_deg", rectangle.rotation_deg, "degree")
+    if turn % 90:
+        raise ValueError(f"{name}.rotation_deg is {turn} degree, expected a multiple of 90 degree")
+
+
+def _areas(
+    left: list[float], top: list[float], right: list[float], bottom: list[float]
+) -> tuple[float, float]:
+    """Area covered, and area counted more than once."""
+    import numpy as np  # here, not at the top: most starts do without arrays
+
+    x_edges = np.unique(np.concatenate((left, right)))
+    y_edges = np.unique(np.concatenate((top, bottom)))
+    if len(x_edges) * len(y_edges) > _MOST_CELLS:
+        raise ValueError(
+            f"rectangles have {len(x_edges)} by {len(y_edges)} different edges, "
+            f"expected at most {_MOST_CELLS} crossings"
+        )
+    steps = np.zeros((len(y_edges), len(x_edges)), dtype=np.int32)
+    x0, x1 = np.searchsorted(x_edges, left), np.searchsorted(x_edges, right)
+    y0, y1 = np.searchsorted(y_edges, top), np.searchsorted(y_edges, bottom)
+    for rows, columns, step in ((y0, x0, 1), (y0, x1, -1), (y1, x0, -1), (y1, x1, 1)):
+        np.add.at(steps, (rows, columns), step)
+    depth = steps.cumsum(axis=0).cumsum(axis=1)[:-1, :-1]
+    areas = np.outer(np.diff(y_edges), np.diff(x_edges))
+    covered = float(areas[depth > 0].sum())
+    overlapping = float((areas * np.maximum(depth - 1, 0)).sum())
+    return covered, overlapping
+
+
+def aspect(width: float, height: float) -> float:
+    """Width over height.
+
+    Parameters
+    ----------
+    width, height : float
+        Above 0, [same unit].
+
+    Returns
+    -------
+    float
+        The aspect ratio.
+
+    Raises
+    ------
+    ValueError
+        A figure out of its range.
+
+    Examples
+    --------
+    >>> aspect(7000, 4000)
+    1.75
+    """
+    ratio = positive("width", width, "") / positive("height", height, "")
+    return positive("aspect", computed("aspect", ratio, ""), "")
+
+
+def aspect_text(width: float, height: float) -> str:
+    """Name the aspect ratio as the trade says it.
+
+    Parameters
+    ----------
+    width, height : float
+        Above 0, [same unit].
+
+    Returns
+    -------
+    str
+        ``16:9`` and its like, ``2:1`` and its like, else ``1.75:1`` or ``1:1.75``.
+
+    Raises
+    ------
+    ValueError
+        A figure out of its range.
+
+    Notes
+    -----
+    A name is used within 0.1 %; which ratios have names is common practice, no published source.
+
+    Examples
+    --------
+    >>> aspect_text(1920, 1080), aspect_text(7000, 4000), aspect_text(500, 1000)
+    ('16:9', '1.75:1', '1:2')
+    """
+    ratio = aspect(width, height)
+    if ratio < 1.0:
+        long_side, short_side = aspect_text(height, width).split(":")
+        return f"{short_side}:{long_side}"
+    for across, down in (*_NAMED_ASPECTS, (round(ratio), 1)):
+        if math.isclose(ratio, Fraction(across, down), rel_tol=_ASPECT_TOLERANCE):
+            return f"{across}:{down}"
+    return f"{ratio:.2f}:1"
+
+
+def expected_diagonal_mm(width_mm: float, height_mm: float) -> float:
+    """Diagonal of a square-cornered wall.
+
+    Parameters
+    ----------
+    width_mm, height_mm : float
+        Above 0, [mm].
+
+    Returns
+    -------
+    float
+        Diagonal, [mm].
+
+    Raises
+    ------
+    ValueError
+        A figure out of its range.
+
+    References
+    ----------
+    .. [1] Euclid, Elements, I.47.
+
+    Examples
+    --------
+    >>> expected_diagonal_mm(3000.0, 4000.0)
+    5000.0
+    """
+    diagonal = math.hypot(
+        positive("width_mm", width_mm, "mm"), positive("height_mm", height_mm, "mm")
+    )
+    return computed("diagonal", diagonal, "mm")
+
+
+def diagonal_difference_mm(falling_mm: float, rising_mm: float) -> float:
+    """Difference of the two measured diagonals; 0 is square.
+
+    Parameters
+    ----------
+    falling_mm : float
+        From top left to bottom right, above 0, [mm].
+    rising_mm : float
+        From bottom left to top right, above 0, [mm].
+
+    Returns
+    -------
+    float
+        Magnitude of the difference, [mm].
+
+    Raises
+    ------
+    ValueError
+        A figure out of its range.
+
+    Examples
+    --------
+    >>> diagonal_difference_mm(8062.0, 8066.5)
+    4.5
+    """
+    falling_mm = positive("falling_mm", falling_mm, "mm")
+    return abs(falling_mm - positive("rising_mm", rising_mm, "mm"))
+
+
+def out_of_square_mm(falling_mm: float, rising_mm: float, width_mm: float) -> float:
+    """How far the top edge is shifted sideways against the bottom edge.
+
+    Parameters
+    ----------
+    falling_mm : float
+        Diagonal from top left to bottom right, above 0, [mm].
+    rising_mm : float
+        Diagonal from bottom left to top right, above 0, [mm].
+    width_mm : float
+        Width of the wall, above 0, [mm].
+
+    Returns
+    -------
+    float
+        Shift of the top against the bottom, positive to the right, [mm].
+
+    Raises
+    ------
+    ValueError
+        A figure out of its range.
+
+    Notes
+    -----
+    The wall is taken as a parallelogram with level edges: with the top shifted by s the squares of
+    the diagonals differ by 4·width·s, so s = (rising² − falling²) / (4·width).
+
+    References
+    ----------
+    .. [1] Law of cosines, Euclid, Elements, II.12 and II.13.
+
+    Examples
+    --------
+    >>> round(out_of_square_mm(8062.26, 8066.26, 7000.0), 2)
+    2.3
+    """
+    falling = positive("falling_mm", falling_mm, "mm")
+    rising = positive("rising_mm", rising_mm, "mm")
+    width = positive("width_mm", width_mm, "mm")
+    return computed("shift", (rising - falling) / width * (rising / 4.0 + falling / 4.0), "mm")

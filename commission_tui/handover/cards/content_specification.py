@@ -1,0 +1,262 @@
+"""The sheet for the people who make pictures for this canvas; it stands alone on its page."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from itertools import pairwise
+from typing import Any
+
+from commission_tui.checks.places.places import SEATS
+from commission_tui.engineering.light.exposure import code_limit_fraction, wall_level_for_stops
+from commission_tui.engineering.structure.geometry import pitch_mm
+from commission_tui.engineering.viewing.sync import delay_window_ms
+from commission_tui.engineering.viewing.viewing import TEXT_MINIMUM_ARCMIN, text_height_px
+from commission_tui.handover.content.document_inputs import Context
+from commission_tui.handover.content.reading_tables import said
+from commission_tui.wall.model.wall_model import Wall
+
+_PICTURE = (16, 9)
+_FULL_WHITE, _LIMITED_BLACK, _LIMITED_SPAN = 255, 16, 219
+_TEXT_MARGIN = 0.05
+_FARTHEST_M = 1000.0
+"""Farther away than any wall of this kind is read."""
+
+
+def content_sheet(context: Context) -> dict[str, Any]:
+    wall = context.wall
+    return {
+        "wall": f"{context.state.title.name}: {wall.name}",
+        "facts": _facts(context),
+        "text": _text(context),
+        "grey": _grey(context),
+        "white": _white(context),
+        "sound": _sound(context),
+        "templates": templates(wall),
+        "make": _make(context),
+        "avoid": _avoid(context),
+        "played": said(context, "W6", keep=lambda item: item.kind == "text"),
+        "delays": said(context, "T4"),
+    }
+
+
+def templates(wall: Wall) -> list[dict[str, str]]:
+    """Return the sizes that a template is made in: whole canvas, a 16:9 picture, halves."""
+    width, height = wall.width_px, wall.height_px
+    found = [_template("Whole canvas", width, height, 0, 0)]
+    across, down = _PICTURE
+    if width * down != height * across:
+        wide = min(width, height * across // down) // 2 * 2
+        tall = min(height, width * down // across) // 2 * 2
+        left, top = (width - wide) // 2, (height - tall) // 2
+        found.append(_template("16:9 picture in the middle", wide, tall, left, top))
+    if width >= height and width > 1:
+        half = width // 2
+        found.append(_template("House left half", half, height, 0, 0))
+        found.append(_template("House right half", width - half, height, half, 0))
+    elif height > 1:
+        half = height // 2
+        found.append(_template("Upper half", width, half, 0, 0))
+        found.append(_template("Lower half", width, height - half, 0, half))
+    x, y = round(width * _TEXT_MARGIN), round(height * _TEXT_MARGIN)
+    found.append(
+        _template("Area for text, 5 % in from the edge", width - 2 * x, height - 2 * y, x, y)
+    )
+    return found
+
+
+def _template(name: str, width: int, height: int, left: int, top: int) -> dict[str, str]:
+    return {"name": name, "size": f"{width} × {height}", "place": f"x {left}, y {top}"}
+
+
+def _facts(context: Context) -> list[dict[str, str]]:
+    wall = context.wall
+    targets = wall.file.targets
+    listed = [
+        ("Canvas", f"{wall.width_px} × {wall.height_px} px, square pixels"),
+        ("Aspect ratio", context.review.aspect),
+        (
+            "Size as hung",
+            f"{context.printing.length(wall.width_mm)} × {context.printing.length(wall.height_mm)}",
+        ),
+        ("Frame rate", f"{wall.file.processor.frame_rate_hz:g} Hz, progressive"),
+        ("White of the wall", f"x {targets.white_x:g}, y {targets.white_y:g}"),
+        ("Curve from signal to light", f"exponent {targets.grey_exponent:g}"),
+    ]
+    if targets.farthest_m is not None:
+        listed.append(("Farthest seat", context.printing.distance(targets.farthest_m)))
+    inset_x, inset_y = round(wall.width_px * _TEXT_MARGIN), round(wall.height_px * _TEXT_MARGIN)
+    listed += [
+        (
+            "Safe area for text",
+            f"x {inset_x} to {wall.width_px - inset_x - 1}, y {inset_y} to "
+            f"{wall.height_px - inset_y - 1} (5 % in from every edge)",
+        ),
+        ("Seams between cabinets", f"{wall.columns - 1} upright, {wall.rows - 1} level"),
+        ("Primaries", "ITU-R BT.709, white D65"),
+    ]
+    unlit = wall.width_px * wall.height_px - wall.lit_pixels
+    if unlit > 0:
+        listed.append(("Canvas without LEDs", f"{unlit} px: nothing that matters belongs there"))
+    return [{"label": label, "value": value} for label, value in listed]
+
+
+def _text(context: Context) -> list[str]:
+    """Say the smallest capital letter for the farthest seat, computed and as it was read."""
+    lines = []
+    wall, farthest_m = context.wall, context.wall.file.targets.farthest_m
+    pitches = [pitch_mm(c.kind.height_mm, c.kind.height_px) for c in wall.cabinets.values()]
+    if farthest_m is not None:
+        pixels = text_height_px(min(pitches), min(farthest_m, _FARTHEST_M))
+        lines.append(
+            f"Capital letters at least {pixels} px high: {TEXT_MINIMUM_ARCMIN:g} minutes of arc from "
+            f"the farthest seat, {context.printing.distance(farthest_m)} away (ISO 9241-303)."
+        )
+    read = context.numbers("legibility", "smallest_read_px").get("wall")
+    if read is not None:
+        lines.append(
+            f"Two readers in the farthest seat read {read:g} px without effort; no smaller."
+        )
+    used = context.numbers("legibility", "template_px").get("wall")
+    if used is not None:
+        lines.append(f"The template in use has {used:g} px.")
+    return lines or ["No farthest seat is in the design and no reading was taken."]
+
+
+def grey_levels(context: Context) -> dict[float, float]:
+    """Return percent of signal to luminance of the grey scale as measured, in cd/m²."""
+    found = context.numbers("grey_scale", "luminance_cd_m2")
+    levels = {}
+    for place, value in found.items():
+        percent = place.removesuffix("%").strip()
+        if percent.replace(".", "", 1).isdecimal():
+            levels[float(percent)] = value
+    return dict(sorted(levels.items()))
+
+
+def darkest_grey(levels: Mapping[float, float], veil_cd_m2: float) -> float | None:
+    """Return the darkest measured step that stands clear of black, in percent of signal.
+
+    Clear means: brighter than the step below it, and at least as bright as what the room's light
+    makes of black (common practice, no published source). None when no step does.
+    """
+    steps = sorted(levels.items())
+    for (_, below), (percent, value) in pairwise(steps):
+        if value > below and value >= veil_cd_m2:
+            return percent
+    return None
+
+
+def _grey(context: Context) -> str:
+    levels = grey_levels(context)
+    veil = context.numbers("spill_contrast", "lit_black_cd_m2").get("wall")
+    percent = darkest_grey(levels, veil or 0.0)
+    if percent is None:
+        return "Darkest safe grey: not measured."
+    under = (
+        f"measured under the presenter's light, which makes black {veil:.3g} cd/m²"
+        if veil is not None
+        else "measured in the dark room"
+    )
+    return (
+        f"Darkest safe grey: {percent:g} % signal, 8-bit code {_codes(percent / 100)}; {under}. What "
+        "is darker is lost in black."
+    )
+
+
+def _white(context: Context) -> list[str]:
+    """Say the level of white, and the highest signal that leaves the presenter visible."""
+    level = context.numbers("front_light", "wall_white_cd_m2").get("wall")
+    target = context.wall.file.targets.house_level_cd_m2
+    if level is None:
+        stated = "" if target is None else f", it is to be {target:g} cd/m²"
+        return [f"White at the house level: not measured{stated}."]
+    lines = [
+        f"White at the house level: {context.printing.quantity(level, 'cd/m2', 3)} as measured."
+    ]
+    lights = context.numbers("front_light", "presenter_lx").values()
+    limit = context.limit("front_light", "wall_over_presenter_stops")
+    if lights and limit is not None and limit.high is not None:
+        lines.append(_white_code(context, level, min(lights), limit.high))
+    return lines
+
+
+def _white_code(context: Context, level_cd_m2: float, light_lx: float, most_stops: float) -> str:
+    try:
+        allowed = wall_level_for_stops(most_stops, light_lx)
+        exponent = context.wall.file.targets.grey_exponent
+        part = code_limit_fraction(allowed, level_cd_m2, exponent)
+    except ValueError as error:
+        return f"Highest white behind a presenter: cannot be computed, {error}."
+    if part >= 1:
+        return "Highest white behind a presenter: full signal."
+    return (
+        f"Highest white behind a presenter: {100 * part:.0f} % signal, 8-bit code {_codes(part)}; so "
+        f"it stays within {most_stops:g} stops of the presenter in the dimmest place."
+    )
+
+
+def _codes(part: float) -> str:
+    """Say a part of full signal as 8-bit codes, in both ranges."""
+    limited = round(_LIMITED_BLACK + _LIMITED_SPAN * part)
+    return f"{round(_FULL_WHITE * part)} in full range, {limited} in limited range"
+
+
+def _sound(context: Context) -> list[str]:
+    """Say each seat's offset, and the delay of the sound that serves them all."""
+    offsets = context.numbers("sound_picture", "offset_ms")
+    if not offsets:
+        return ["Sound against picture was not measured."]
+    order = {seat: place for place, seat in enumerate(SEATS)}
+    lines = [
+        f"{_upper(seat)}: sound {abs(value):g} ms {'early' if value > 0 else 'late'}."
+        if value
+        else f"{_upper(seat)}: sound and picture together."
+        for seat, value in sorted(offsets.items(), key=lambda at: order.get(at[0], len(order)))
+    ]
+    limit = context.limit("sound_picture", "offset_ms")
+    if limit is None or limit.low is None or limit.high is None or limit.low >= limit.high:
+        return lines
+    window = delay_window_ms(list(offsets.values()), (limit.low, limit.high))
+    within = f"{context.printing.limit(limit)} ({limit.source})"
+    if window is None:
+        lines.append(f"No one delay of the sound brings every seat within {within}.")
+    elif window.least_ms == 0:
+        lines.append(f"No delay of the sound is needed: every seat is within {within}.")
+    else:
+        lines.append(f"Delay the sound by at least {window.least_ms:g} ms, for {within}.")
+    return lines
+
+
+def _upper(text: str) -> str:
+    return text[:1].upper() + text[1:]
+
+
+def _make(context: Context) -> list[str]:
+    wall = context.wall
+    rate = wall.file.processor.frame_rate_hz
+    lines = [
+        f"Pictures and clips at {wall.width_px} × {wall.height_px} px, or at a size of the "
+        "table of templates, so that nothing is scaled.",
+        f"Clips at {rate:g} frames a second, or at a whole part of it, progressive.",
+        "Colours of ITU-R BT.709, levels as the input in the list of inputs expects them.",
+        "Large, plain type without fine strokes; light text on a calm ground.",
+    ]
+    lines += [
+        f"For the input {item.name} ({item.connector}): {item.width_px} × {item.height_px} px, "
+        f"{item.frame_rate_hz:g} Hz, {item.bits} bit, {item.chroma}, {item.quantization} range."
+        for item in wall.file.inputs
+    ]
+    return lines
+
+
+def _avoid(context: Context) -> list[str]:
+    lines = [
+        "No flashing: at most three flashes in any second, none of saturated red (ITU-R BT.1702). It "
+        "can trigger seizures.",
+        "No long full-white picture in a dark room: it dazzles the front rows and the presenter.",
+        "No lines one pixel wide and no fine stripes or grids: they shimmer.",
+        "Nothing that matters across the outermost pixels.",
+    ]
+    if context.wall.file.cameras:
+        lines.append("No fine regular patterns behind a presenter on camera: they show moiré.")
+    return lines

@@ -1,0 +1,99 @@
+"""The card beside the desk, and what keeps the wall as it was handed over."""
+
+from __future__ import annotations
+
+from datetime import datetime, timedelta
+from typing import Any
+
+from commission_tui.checks.model.definition import FieldDefinition
+from commission_tui.handover.content.document_inputs import Context
+from commission_tui.handover.content.parts_and_people import people
+from commission_tui.handover.content.reading_tables import recorded, said
+from commission_tui.handover.figure_text import sentence
+
+_WHEN_DARK = (
+    "Note what is dark, and since when: a whole row or block, one cabinet, or the whole wall.",
+    "Whole wall: is the source on, is the right preset chosen, is the wall blacked out or asleep?",
+    "A block or a row: look whether the processor shows an alarm. The wall may still run on its "
+    "backup; leave it running.",
+    "Do not open the wall, do not reset a breaker more than once, do not climb.",
+    "Call the service with the place as the audience sees it (row and column from the top left).",
+)
+"""(Common practice, no published source.)"""
+_LEAVE = (
+    "The brightness levels of the light states: they were measured with cameras and front light.",
+    "The mapping, the card programmes and the firmware.",
+    "The input range and format of a preset.",
+)
+_CAUTION = (
+    "Mains and suspension are for a licensed electrician and a competent person. If something smells, "
+    "smokes, sparks, tingles or hangs loose: keep people away, switch off if that is safe, call."
+)
+_CARE = (
+    (
+        "30 days",
+        30,
+        "Pixels and lines looked over again; torque marks; settings against the record",
+    ),
+    ("yearly", 365, "The same points measured again; circuits, leakage and temperatures"),
+)
+
+
+def operator_card(context: Context) -> dict[str, Any]:
+    """Return what a volunteer needs: on, off, black, levels, presets, what to do in the dark."""
+    room = context.wall.file.room
+    return {
+        "wall": f"{context.state.title.name}: {context.wall.name}",
+        "starting": recorded(context, ["B5"], _is_told),
+        "blackout": recorded(context, ["B1"], _is_told),
+        "levels": recorded(context, ["B4"], _is_told),
+        "presets": list(room.presets) if room is not None else [],
+        "dark": list(_WHEN_DARK),
+        "leave": list(_LEAVE),
+        "caution": _CAUTION,
+        "call": [
+            ", ".join(part for part in (p["name"], p["role"], p["reach"]) if part)
+            for p in people(context)
+        ],
+    }
+
+
+def _is_told(item: FieldDefinition) -> bool:
+    """Whether a volunteer needs it: what to press and what then shows, no answers to questions."""
+    return item.kind != "yes-no" and item.unit not in {"s", "lx"}
+
+
+def maintenance(context: Context) -> dict[str, Any]:
+    """Return the visits to come with their dates, and what each looks at."""
+    handed = datetime.fromisoformat(context.last_at).date()
+    revisit = [check for check in context.state.checklist if "revisit" in check.applies]
+    return {
+        "visits": [
+            {
+                "when": f"{name}: from {context.printing.date(handed + timedelta(days=days))}",
+                "what": what,
+            }
+            for name, days, what in _CARE
+        ],
+        "checks": [
+            {"title": check.title, "why": sentence(check.why), "minutes": f"{check.minutes:g}"}
+            for check in revisit
+        ],
+        "inspection": "The suspension is inspected by a competent person at the interval that law "
+        "and the insurer ask for; this record sets none.",
+        "report": [
+            "the job's name and the fingerprint of this record",
+            "the place, as the audience sees it: R3C7, or a pixel x1211 y402",
+            "what is seen, on which picture and from how far",
+            "since when, and whether it is always there or comes and goes",
+            "what was changed, updated or moved before it began",
+            "the room's temperature, and the hours that the wall has run",
+            "a photo, sharp, with its date",
+            "who reports it and how to reach them",
+        ],
+    }
+
+
+def warranty(context: Context) -> list[dict[str, str]]:
+    """Return what was recorded of the warranty."""
+    return said(context, "W8")

@@ -1,0 +1,276 @@
+"""What the first pages say: state, acceptance, exceptions, open items, signatures."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from commission_tui.checks.faults.blocking import blocks_acceptance
+from commission_tui.checks.model.types import Verdict
+from commission_tui.handover.content.document_inputs import VERDICT_WORDS, WORST_FIRST, Context
+from commission_tui.handover.figure_text import judged_sentence, sentence
+from commission_tui.handover.record import fingerprint
+from commission_tui.logbook.entries.models import Signature
+from commission_tui.logbook.state.state import Fault, Logged
+
+DRAFT, FOR_SIGNATURE, SIGNED = "draft", "for signature", "signed"
+ROLES = ("integrator", "client", "consultant")
+_NEEDED = ("integrator", "client")
+_UNMET = (Verdict.FAIL, Verdict.MARGINAL)
+_CONSEQUENCE = {
+    "danger": "Can hurt somebody: nobody works or sits there until it is put right.",
+    "stop": "A function that was agreed is lost.",
+    "shows": "Seen from the nearest seat with ordinary pictures.",
+    "near": "Seen only from closer than the nearest seat, or on a test pattern.",
+    "note": "No consequence for the picture.",
+}
+_SEVERITY = {
+    "danger": "Danger",
+    "stop": "Stops a function",
+    "shows": "Shows",
+    "near": "Near only",
+    "note": "Note",
+}
+MEANING = (
+    "Whoever signs has been shown this record as it stood under the fingerprint that each page "
+    "prints: its results, its exceptions and its open items.",
+    "With the client's signature the wall is taken as it is described here; what is listed as an "
+    "exception is taken as it is.",
+)
+NO_MEANING = (
+    "It approves no suspension, structure or electrical installation. Figures on those record the "
+    "work of competent persons, whose own certificates stand for it.",
+    "It says nothing about what was not looked at: checks that were not done, or do not apply, are "
+    "listed as such.",
+    "It takes away no right that law or contract gives to either side.",
+    "It does not reach what is recorded later: any later entry changes the fingerprint.",
+)
+CAUTIONS = (
+    "Suspension and structure: the loads and sizes in this document were compared with the design; "
+    "that is a comparison, never an approval. Local codes and the competent person decide.",
+    "Mains: only a licensed electrician opens, tests or changes the supply. The currents and leakage "
+    "here are that person's readings.",
+    "Height: work on the wall only from a proper ladder or lift, with the area below kept clear.",
+    "Flashing pictures and bright white can harm: see the sheet for picture makers.",
+)
+
+
+def missing_lines(context: Context) -> list[str]:
+    """Say, one line each, what is not yet there for a handover that both sides can sign."""
+    unmet = [
+        f"{check.title}: {VERDICT_WORDS[context.verdict(check)]}"
+        for check in context.state.checklist
+        if context.verdict(check) in _UNMET and check.blocks_acceptance
+    ]
+    return [*_undone(context), *unmet, *unsigned(context)]
+
+
+def _undone(context: Context) -> list[str]:
+    state = context.state
+    lines = [
+        f"{check.title}: not done"
+        for check in state.checklist
+        if context.verdict(check) is Verdict.OPEN
+    ]
+    lines += [
+        f"fault {fault.number} at {fault.found.body.location}: {fault.found.body.fault}, {fault.state}"
+        for fault in context.faults
+        if fault.state == "mended" or _grave(fault)
+    ]
+    return lines
+
+
+def unsigned(context: Context) -> list[str]:
+    return [
+        f"signature of the {role}"
+        for role in _NEEDED
+        if not any(_covers(context, signature) for signature in context.signatures(role))
+    ]
+
+
+def document_state(context: Context) -> str:
+    """Return draft, for signature or signed; what is undone or unseen keeps it a draft."""
+    undone = any(context.verdict(check) is Verdict.OPEN for check in context.state.checklist)
+    unseen = any(
+        fault.state == "mended" or (fault.state == "open" and fault.found.body.severity == "danger")
+        for fault in context.faults
+    )
+    if all(any(_covers(context, s) for s in context.signatures(role)) for role in _NEEDED):
+        return SIGNED
+    return DRAFT if undone or unseen else FOR_SIGNATURE
+
+
+def cover(context: Context, state: str) -> dict[str, Any]:
+    title, head = context.state.title, context.wall.file.wall
+    designs = len(context.state.designs)
+    return {
+        "job": title.name,
+        "reference": title.reference or "",
+        "site": head.site,
+        "wall": head.name,
+        "client": title.client,
+        "integrator": title.integrator,
+        "date": context.printing.day(context.last_at),
+        "state": state,
+        "design": f"design revision {designs}" if designs > 1 else "design as first received",
+        "entries": len(context.state.entries),
+    }
+
+
+def acceptance(context: Context) -> dict[str, Any]:
+    """Say in plain words whether the wall is accepted, and why not."""
+    checks = list(context.state.checklist)
+    verdicts = [context.verdict(check) for check in checks]
+    unmet = [
+        {
+            "title": check.title,
+            "verdict": str(context.verdict(check)),
+            "why": judged_sentence(context.outcomes[check.id].reason),
+        }
+        for verdict in _UNMET
+        for check in checks
+        if context.verdict(check) is verdict
+    ]
+    verdict, statement = whole_verdict(context)
+    return {
+        "verdict": verdict,
+        "statement": statement,
+        "counts": [
+            {
+                "verdict": str(v),
+                "meaning": VERDICT_WORDS[v],
+                "count": verdicts.count(v),
+            }
+            for v in WORST_FIRST
+        ],
+        "unmet": unmet,
+        "missing": [*_undone(context), *unsigned(context)],
+        "means": list(MEANING),
+        "means_not": list(NO_MEANING),
+    }
+
+
+def exceptions(context: Context) -> list[dict[str, Any]]:
+    """List what the client took as it is."""
+    return [item(context, fault) for fault in context.faults if fault.state == "accepted"]
+
+
+def open_items(context: Context) -> list[dict[str, Any]]:
+    """List what is open, or mended and not yet looked at again; gravest first."""
+    order = list(_CONSEQUENCE)
+    left = [fault for fault in context.faults if fault.state in {"open", "mended"}]
+    left.sort(key=lambda fault: (order.index(fault.found.body.severity), fault.number))
+    return [item(context, fault) for fault in left]
+
+
+def item(context: Context, fault: Fault) -> dict[str, Any]:
+    """Say one punch-list item as it stands."""
+    found = fault.found.body
+    accepted = next((w for w in reversed(fault.work) if w.body.action == "accepted"), None)
+    by = why = ""
+    if fault.state == "accepted" and accepted is not None:
+        by = f"{accepted.body.accepted_by or 'client'}, {context.printing.day(accepted.at)}"
+        why = accepted.body.note
+    return {
+        "number": fault.number,
+        "fault": found.fault,
+        "location": context.place_text(found.location),
+        "severity": _SEVERITY[found.severity],
+        "consequence": _CONSEQUENCE[found.severity],
+        "state": fault.state,
+        "note": found.note,
+        "seen_on": found.seen_on,
+        "accepted_by": by,
+        "accepted_because": sentence(why),
+        "photos": [context.photo_numbers[photo.id] for photo in fault.photos],
+    }
+
+
+def signature_blocks(context: Context) -> list[dict[str, Any]]:
+    """Return a block for each role, signed or to be signed, and for whoever else signed."""
+    blocks: list[dict[str, Any]] = []
+    for role in ROLES:
+        signed = context.signatures(role)
+        blocks += [_signed(context, role, logged) for logged in signed]
+        if not any(_covers(context, logged) for logged in signed):
+            blocks.append({"role": role, "of": _side(context, role), "signed": False})
+    blocks += [
+        _signed(context, logged.body.role, logged)
+        for logged in context.state.signatures
+        if logged.body.role.strip().lower() not in ROLES
+    ]
+    return blocks
+
+
+def _signed(context: Context, role: str, logged: Logged[Signature]) -> dict[str, Any]:
+    body = logged.body
+    return {
+        "role": role,
+        "of": body.organisation or _side(context, role),
+        "signed": True,
+        "name": body.name,
+        "at": context.printing.moment(logged.at),
+        "statement": body.statement,
+        "exceptions": body.exceptions,
+        "fingerprint": body.fingerprint,
+        "strokes": body.strokes,
+        "stands": _standing(context, logged),
+    }
+
+
+def _standing(context: Context, logged: Logged[Signature]) -> str:
+    if _covers(context, logged):
+        return "Covers this record as it is printed here."
+    before = [entry for entry in context.entries if entry.id < logged.id]
+    if fingerprint(before) == logged.body.fingerprint:
+        later = sum(
+            entry.id > logged.id and not isinstance(entry.body, Signature)
+            for entry in context.entries
+        )
+        added = "1 entry was" if later == 1 else f"{later} entries were"
+        covered = "is" if later == 1 else "are"
+        return f"Covers the record as it stood then; {added} added since and {covered} not covered."
+    return "Does not fit this record: what was signed is not what is printed here."
+
+
+def _covers(context: Context, logged: Logged[Signature]) -> bool:
+    return logged.body.fingerprint == context.fingerprint
+
+
+def _side(context: Context, role: str) -> str:
+    title = context.state.title
+    return {"integrator": title.integrator, "client": title.client}.get(role, "")
+
+
+def _grave(fault: Fault) -> bool:
+    found = fault.found.body
+    return blocks_acceptance(found.fault, found.severity, fault.state)
+
+
+def whole_verdict(context: Context) -> tuple[str, str]:
+    """Return the verdict on the whole and the plain words for it."""
+    blocking = context.job.blocking()
+    taken = len(exceptions(context))
+    client = [s for s in context.signatures("client") if _covers(context, s)]
+    danger = any(
+        f.found.body.severity == "danger" and f.state in {"open", "mended"} for f in context.faults
+    )
+    if danger:
+        return "not accepted", "A danger is open. Nothing is accepted before it is put right."
+    if blocking and not (client and client[-1].body.exceptions):
+        many = f"{len(blocking)} points stand" if len(blocking) > 1 else "One point stands"
+        return "not accepted", f"{many} between this record and acceptance, each of them listed."
+    if blocking:
+        return (
+            "accepted with exceptions",
+            f"The client's signature takes the wall with {client[-1].body.exceptions} exceptions; "
+            "every limit that is not met is listed.",
+        )
+    left = taken + sum(f.state in {"open", "mended"} for f in context.faults)
+    verdict = "accepted with exceptions" if left else "accepted"
+    if client:
+        return verdict, "The client has signed this record as it is printed here."
+    return "not accepted", (
+        "Nothing stands in the way of acceptance"
+        + (f" with {left} exceptions" if left else "")
+        + "; it becomes acceptance when the client signs this record."
+    )

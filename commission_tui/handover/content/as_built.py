@@ -1,0 +1,217 @@
+"""What hangs there: figures of the wall, ports, circuits, suspension, inputs, documents."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from typing import Any
+
+from commission_tui.checks.places.places import findings_to_answer
+from commission_tui.engineering.structure.geometry import pitch_mm
+from commission_tui.handover.content.document_inputs import Context
+from commission_tui.handover.figure_text import cells_text, whole_number
+from commission_tui.wall.model.file_model import CabinetType, Stated
+from commission_tui.wall.model.wall_model import ResolvedChain, ResolvedCircuit, Wall
+from commission_tui.wall.review.design_review import CircuitLoad, PortLoad
+
+
+def as_built(context: Context) -> dict[str, Any]:
+    wall = context.wall
+    return {
+        "facts": facts(context),
+        "types": [_type(context, name, kind) for name, kind in wall.file.cabinet_types.items()],
+        "ports": [
+            _port(wall, chain, load)
+            for chain, load in zip(wall.chains, context.review.ports, strict=True)
+        ],
+        "load_rule": {
+            "sum": "the sum of the cabinets' pixels",
+            "rectangle": "the rectangle round the cabinets",
+        }[wall.file.processor.load_rule],
+        "circuits": [
+            _circuit(context, circuit, load)
+            for circuit, load in zip(wall.circuits, context.review.circuits, strict=True)
+        ],
+        "suspension": _suspension(context),
+        "inputs": [
+            {
+                "name": item.name,
+                "connector": item.connector,
+                "format": f"{item.width_px} × {item.height_px}, {item.frame_rate_hz:g} Hz",
+                "coding": f"{item.bits} bit, {item.chroma}, {item.quantization} range",
+            }
+            for item in wall.file.inputs
+        ],
+    }
+
+
+def facts(context: Context) -> list[dict[str, str]]:
+    """Return the wall's figures as label and value."""
+    wall, printing = context.wall, context.printing
+    processor = wall.file.processor
+    listed = [
+        ("Mounting", wall.file.wall.mounting),
+        ("Cabinets", _cabinets_text(wall)),
+        ("Size", f"{printing.length(wall.width_mm)} × {printing.length(wall.height_mm)}"),
+        ("Pixels", f"{wall.width_px} × {wall.height_px}, of which {wall.lit_pixels} are lit"),
+        ("Pitch", _pitches(wall)),
+        ("Aspect ratio of the canvas", context.review.aspect),
+        ("Mass of the cabinets", printing.mass(wall.weight_kg)),
+        ("Power, all white at full level", _power(context.review.power_max_w)),
+        ("Power, typical", _typical(context)),
+        ("Heat into the room, at most", _heat(context)),
+        ("Processor", f"{processor.name}, {processor.ports} ports"),
+        ("Bits and frame rate", f"{processor.bits} bit, {processor.frame_rate_hz:g} Hz"),
+        ("Refresh", f"{processor.refresh_hz:g} Hz" if processor.refresh_hz else "not stated"),
+    ]
+    return [{"label": label, "value": value} for label, value in listed]
+
+
+def documents(context: Context) -> list[dict[str, str]]:
+    """Return what each document states, as it states it."""
+    return [_document(context, stated) for stated in context.wall.file.stated]
+
+
+def contradictions(context: Context) -> list[dict[str, Any]]:
+    """Return what the design review found wrong, with what was answered to it."""
+    answers = {
+        finding.text: context.text("design_review", "answer", name)
+        for name, finding in findings_to_answer(context.wall).items()
+    }
+    return [
+        {
+            "severity": finding.severity,
+            "text": finding.text,
+            "source": finding.source,
+            "answer": answers.get(finding.text, ""),
+            "needs_answer": finding.text in answers,
+        }
+        for finding in context.review.findings
+        if finding.severity != "note"
+    ]
+
+
+def _cabinets_text(wall: Wall) -> str:
+    count = len(wall.cabinets)
+    grid = f"{wall.columns} across, {wall.rows} down"
+    missing = wall.columns * wall.rows - count
+    return f"{count}: {grid}" + (f", {missing} places empty" if missing else "")
+
+
+def _pitches(wall: Wall) -> str:
+    """Say the pitch as the exact fraction, since a printed decimal is rounded or truncated."""
+    used = {cabinet.type_name: cabinet.kind for cabinet in wall.cabinets.values()}
+    return "; ".join(dict.fromkeys(_pitch(kind) for kind in used.values()))
+
+
+def _pitch(kind: CabinetType) -> str:
+    across = _one_pitch(kind.width_mm, kind.width_px)
+    down = _one_pitch(kind.height_mm, kind.height_px)
+    return across if across == down else f"{across} across, {down} down"
+
+
+def _one_pitch(size_mm: float, pixels: int) -> str:
+    exact = Fraction(str(size_mm)) / pixels
+    fraction = f"{exact.numerator}/{exact.denominator} mm"
+    decimal = whole_number(round(pitch_mm(size_mm, pixels), 4))
+    return f"{fraction} = {decimal} mm" if exact.denominator > 1 else f"{decimal} mm"
+
+
+def _power(watts: float) -> str:
+    return f"{watts / 1000:.4g} kW"
+
+
+def _typical(context: Context) -> str:
+    watts = context.review.power_typical_w
+    return "not stated" if watts is None else _power(watts)
+
+
+def _heat(context: Context) -> str:
+    metric, imperial = _power(context.review.power_max_w), f"{context.review.heat_btu_h:.0f} BTU/h"
+    return f"{imperial} ({metric})" if context.printing.us else f"{metric} ({imperial})"
+
+
+def _type(context: Context, name: str, kind: CabinetType) -> dict[str, Any]:
+    used = sum(cabinet.type_name == name for cabinet in context.wall.cabinets.values())
+    return {
+        "name": name,
+        "count": used,
+        "size": f"{kind.width_mm:g} × {kind.height_mm:g} mm",
+        "pixels": f"{kind.width_px} × {kind.height_px}",
+        "pitch": _pitch(kind),
+        "modules": f"{kind.module_columns} × {kind.module_rows}",
+        "mass": context.printing.mass(kind.weight_kg),
+        "power": f"{kind.power_max_w:g} W",
+    }
+
+
+def _port(wall: Wall, chain: ResolvedChain, load: PortLoad) -> dict[str, Any]:
+    rule = wall.file.processor.load_rule
+    return {
+        "port": f"P{chain.port}",
+        "backup": f"P{chain.backup_port}" if chain.backup_port is not None else "none",
+        "cabinets": load.cabinets,
+        "way": f"{chain.cells[0]} to {chain.cells[-1]}" if chain.cells else "none",
+        "load": load.sum_px if rule == "sum" else load.rectangle_px,
+        "share": f"{100 * load.share(rule):.1f} %",
+    }
+
+
+def _circuit(context: Context, fed: ResolvedCircuit, load: CircuitLoad) -> dict[str, Any]:
+    circuit = fed.circuit
+    measured = context.numbers("circuit_currents", "current_a").get(circuit.name)
+    cable = "not stated"
+    if circuit.cable_mm2 is not None:
+        cable = f"{circuit.cable_mm2:g} mm²"
+    elif circuit.cable_awg is not None:
+        cable = f"{circuit.cable_awg} AWG"
+    if circuit.length_m is not None:
+        cable += f", {context.printing.distance(circuit.length_m)}"
+    return {
+        "name": circuit.name,
+        "phase": circuit.phase,
+        "supply": f"{circuit.voltage_v:g} V, {circuit.breaker_a:g} A",
+        "cable": cable,
+        "cabinets": cells_text(fed.cells),
+        "designed": f"{load.current_a:.1f} A",
+        "measured": "not read" if measured is None else f"{measured:.1f} A",
+    }
+
+
+def _suspension(context: Context) -> list[dict[str, str]]:
+    loads = context.numbers("suspension_loads", "load_kn")
+    quantity = context.printing.quantity
+    rows = []
+    for point in context.wall.file.suspension_points:
+        measured = loads.get(point.name)
+        predicted = point.predicted_kn
+        rows.append(
+            {
+                "name": point.name,
+                "place": context.printing.length(point.x_mm),
+                "rated": quantity(point.rated_kn, "kN", 3),
+                "predicted": "not stated" if predicted is None else quantity(predicted, "kN", 3),
+                "measured": "not read" if measured is None else quantity(measured, "kN", 3),
+            }
+        )
+    return rows
+
+
+def _document(context: Context, stated: Stated) -> dict[str, str]:
+    said = []
+    if stated.width_mm is not None and stated.height_mm is not None:
+        said.append(f"{stated.width_mm:g} × {stated.height_mm:g} mm")
+    if stated.width_px is not None and stated.height_px is not None:
+        said.append(f"{stated.width_px} × {stated.height_px} px")
+    if stated.pitch_mm is not None:
+        said.append(f"pitch {stated.pitch_mm} mm")
+    if stated.aspect is not None:
+        said.append(f"aspect {stated.aspect}")
+    if stated.weight_kg is not None:
+        said.append(context.printing.mass(stated.weight_kg))
+    if stated.view is not None:
+        said.append(f"drawn in {stated.view} view")
+    return {
+        "document": stated.document,
+        "revision": stated.revision or "not stated",
+        "states": ", ".join(said) or "nothing that was compared",
+    }

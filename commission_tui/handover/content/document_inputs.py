@@ -1,0 +1,179 @@
+"""What every part of the document looks at, gathered once."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+from commission_tui.checks.model.definition import CheckDefinition
+from commission_tui.checks.model.types import Limit, Outcome, Verdict
+from commission_tui.errors import InputError
+from commission_tui.handover.figure_text import Printing
+from commission_tui.handover.record import fingerprint
+from commission_tui.logbook.entries.chain import is_contact
+from commission_tui.logbook.entries.models import Entry, ReadingTaken, Signature
+from commission_tui.logbook.job import OpenJob
+from commission_tui.logbook.judging.agreed_limits import limits_of
+from commission_tui.logbook.judging.visits import series
+from commission_tui.logbook.state.packed_readings import Readings
+from commission_tui.logbook.state.state import Fault, Logged, Slot, State
+from commission_tui.wall.model.location import parse_location
+from commission_tui.wall.model.wall_model import Wall
+from commission_tui.wall.review.design_review import Review, review
+
+Standing = tuple[Slot, Readings]
+"""Field and place with every reading there, oldest first."""
+WORST_FIRST = (
+    Verdict.FAIL,
+    Verdict.MARGINAL,
+    Verdict.OPEN,
+    Verdict.PASS,
+    Verdict.NOT_APPLICABLE,
+)
+VERDICT_WORDS = {
+    Verdict.PASS: "met",
+    Verdict.FAIL: "not met",
+    Verdict.MARGINAL: "cannot be told from the limit",
+    Verdict.NOT_APPLICABLE: "does not apply",
+    Verdict.OPEN: "not done",
+}
+
+
+@dataclass(frozen=True)
+class Context:
+    """One job as it stands, judged, with the way it prints."""
+
+    job: OpenJob
+    without_contacts: bool = False
+    """Leave people's contact data out: of what is printed, of the tables and of the record."""
+
+    @cached_property
+    def state(self) -> State:
+        """The job as it stands; without contacts as one in which nobody ever wrote them down.
+
+        A document made from the record alone is thus the same, byte for byte.
+        """
+        return _without_people(self.job.state) if self.without_contacts else self.job.state
+
+    @cached_property
+    def entries(self) -> tuple[Entry, ...]:
+        """Every entry, made from how it is kept once for all that reads it."""
+        return tuple(self.state.entries.values())
+
+    @cached_property
+    def wall(self) -> Wall:
+        return self.state.wall
+
+    @cached_property
+    def printing(self) -> Printing:
+        return Printing(us=self.wall.file.wall.units == "us")
+
+    @cached_property
+    def outcomes(self) -> dict[str, Outcome]:
+        return self.job.outcomes()
+
+    @cached_property
+    def review(self) -> Review:
+        """What follows from the wall file, and what does not fit together in it."""
+        return review(self.wall)
+
+    @cached_property
+    def faults(self) -> tuple[Fault, ...]:
+        return self.state.faults
+
+    @cached_property
+    def photo_numbers(self) -> dict[str, int]:
+        """Entry id to the number under which a photo is printed."""
+        return {photo.id: number for number, photo in enumerate(self.state.photos, start=1)}
+
+    @cached_property
+    def last_at(self) -> str:
+        """When the latest entry was made, which dates the document."""
+        return max(entry.at for entry in self.entries)
+
+    @cached_property
+    def fingerprint(self) -> str:
+        """Names the record without its signatures."""
+        return fingerprint(self.entries)
+
+    def verdict(self, check: CheckDefinition) -> Verdict:
+        return self.outcomes[check.id].verdict
+
+    def by_method(self, method: str) -> Iterator[CheckDefinition]:
+        """Yield the checks that a method judges, whatever a firm calls them."""
+        return (check for check in self.state.checklist if check.method == method)
+
+    def by_code(self, code: str) -> Iterator[CheckDefinition]:
+        """Yield the checks that cover a row of the whole job, by its short name."""
+        return (check for check in self.state.checklist if code in check.codes)
+
+    def standing(self, check_id: str) -> Iterator[Logged[ReadingTaken]]:
+        """Yield the readings of a check that stand, by field and place as they are asked for."""
+        for _, slot in self.slots(check_id):
+            yield slot[-1]
+
+    def slots(self, check_id: str, visit: int | None = None) -> list[Standing]:
+        """Return field and place with every reading there that was not withdrawn, oldest first.
+
+        Of one visit when it is named, else of the latest in which the check was read.
+        """
+        known = self._read.get((check_id, visit))
+        if known is None:
+            found = series(self.state, check_id, visit)
+            known = self._read[check_id, visit] = sorted(found.items(), key=lambda item: item[0])
+        return known
+
+    @cached_property
+    def _read(self) -> dict[tuple[str, int | None], list[Standing]]:
+        """What was asked for already: many pages look at the same check."""
+        return {}
+
+    def numbers(self, method: str, field: str) -> dict[str, float]:
+        """Return place to number of one field of the first check that a method judges."""
+        for check in self.by_method(method):
+            found = {
+                logged.body.place: float(logged.body.value)
+                for logged in self.standing(check.id)
+                if logged.body.field == field and not isinstance(logged.body.value, bool | str)
+            }
+            if found:
+                return found
+        return {}
+
+    def limit(self, method: str, name: str) -> Limit | None:
+        """Return a limit of the first check that a method judges, as this job has it."""
+        for check in self.by_method(method):
+            found = limits_of(self.state, check.id).get(name)
+            if found is not None:
+                return found
+        return None
+
+    def text(self, method: str, field: str, place: str) -> str:
+        """Return what was written in a field of the first check that a method judges, or nothing."""
+        for check in self.by_method(method):
+            logged = self.state.latest(check.id, field, place)
+            if logged is not None:
+                return str(logged.body.value)
+        return ""
+
+    def place_text(self, location: str) -> str:
+        """Say a logged location in full, front and rear; as logged when the wall changed since."""
+        try:
+            return self.wall.places_text(self.wall.resolve(parse_location(location)))
+        except InputError:
+            return f"{location} (not on the wall as now designed)"
+
+    def signatures(self, role: str) -> list[Logged[Signature]]:
+        return [s for s in self.state.signatures if s.body.role.strip().lower() == role]
+
+
+def _without_people(state: State) -> State:
+    about = {entry.id for entry in state.entries.values() if is_contact(entry)}
+    entries, corrections = state.entries.without(about), state.corrections
+    for key, made in state.corrections.items():
+        left = tuple(entry for entry in made if not is_contact(entry))
+        corrections = corrections.set(key, left) if left else corrections.delete(key)
+    return replace(
+        state, entries=entries, corrections=corrections, people=(), last_id=max(entries, default="")
+    )

@@ -1,0 +1,87 @@
+"""The job on one page, for who reads no other: state, counts, what blocks, what to do next."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from commission_tui.checks.model.types import Verdict
+from commission_tui.handover.content import acceptance
+from commission_tui.handover.content.document_inputs import Context
+from commission_tui.handover.content.results import stage_counts
+from commission_tui.handover.figure_text import judged_sentence, sentence
+from commission_tui.logbook.state.state import Fault
+
+_MOST = 8
+"""Lines of one list: the page stays one page, the rest is in the pages that follow."""
+
+
+def summary(context: Context) -> dict[str, Any]:
+    """Return what stands on the one page."""
+    taken = [fault for fault in context.faults if fault.state == "accepted"]
+    left = [fault for fault in context.faults if fault.state in {"open", "mended"}]
+    return {
+        "facts": _facts(context, taken, left),
+        "stages": [stage_counts(context, stage) for stage in context.state.checklist.stages],
+        "blocks_title": "Not met, and taken with the client's signature"
+        if acceptance.whole_verdict(context)[0].startswith("accepted")
+        else "What blocks acceptance",
+        "blocks": _few([sentence(line) for line in context.job.blocking()]),
+        "exceptions": _few([sentence(_said(fault)) for fault in taken]),
+        "next": _few(_next(context, left), _MOST + 2),
+    }
+
+
+def _facts(context: Context, taken: list[Fault], left: list[Fault]) -> list[dict[str, str]]:
+    verdicts = [context.verdict(check) for check in context.state.checklist]
+    asked = [v for v in verdicts if v is not Verdict.NOT_APPLICABLE]
+    settled = len(context.faults) - len(taken) - len(left)
+    first = min(entry.at for entry in context.entries)
+    day = context.printing.day
+    count = verdicts.count
+    return [
+        {"label": label, "value": value}
+        for label, value in (
+            ("On site", f"{day(first)} to {day(context.last_at)}"),
+            (
+                "Checks",
+                f"{count(Verdict.PASS)} of {len(asked)} met, {count(Verdict.FAIL)} not met, "
+                f"{count(Verdict.MARGINAL)} marginal, {count(Verdict.OPEN)} not done",
+            ),
+            (
+                "Punch list",
+                f"{len(context.faults)} found: {settled} put right and looked at again, "
+                f"{len(left)} open or to be looked at again, {len(taken)} taken as they are",
+            ),
+        )
+    ]
+
+
+def _next(context: Context, left: list[Fault]) -> list[str]:
+    """Say what is to be done, what holds up the signatures first."""
+    steps = [f"Look again at {_said(fault)}" for fault in left if fault.state == "mended"]
+    unmet = [
+        check
+        for verdict in (Verdict.FAIL, Verdict.MARGINAL)
+        for check in context.state.checklist
+        if context.verdict(check) is verdict and context.outcomes[check.id].next_step
+    ]
+    steps += [
+        f"{check.title}: {judged_sentence(context.outcomes[check.id].next_step)}"
+        for check in sorted(unmet, key=lambda check: not check.blocks_acceptance)
+    ]
+    undone = sum(context.verdict(c) is Verdict.OPEN for c in context.state.checklist)
+    if undone:
+        steps.insert(
+            0, f"Do the checks that are not done: {undone}; they are named in the results."
+        )
+    return [*steps, *(f"Get the {line}." for line in acceptance.unsigned(context))]
+
+
+def _said(fault: Fault) -> str:
+    found = fault.found.body
+    return f"no. {fault.number}, {found.fault} at {found.location}."
+
+
+def _few(lines: list[str], most: int = _MOST) -> list[str]:
+    rest = len(lines) - most
+    return lines if rest <= 1 else [*lines[:most], f"and {rest} more, on the pages that follow"]

@@ -1,0 +1,155 @@
+"""What happened, in order: each punch-list item, every correction, notes and photos."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from commission_tui.handover.content.acceptance import item
+from commission_tui.handover.content.document_inputs import Context
+from commission_tui.handover.figure_text import with_unit
+from commission_tui.logbook.entries import models as e
+from commission_tui.logbook.state.state import Fault, Logged
+
+_ACTIONS = {
+    "mended": "mended",
+    "verified": "looked at again, good",
+    "accepted": "accepted as it is",
+    "reopened": "open again",
+}
+
+
+def punch_list(context: Context) -> list[dict[str, Any]]:
+    """Return every fault with all that was done about it, in the order of finding."""
+    return [_with_history(context, fault) for fault in context.faults]
+
+
+def _with_history(context: Context, fault: Fault) -> dict[str, Any]:
+    found = fault.found
+    steps = [{"at": context.printing.moment(found.at), "by": found.by, "what": _found(found)}]
+    steps += [
+        {
+            "at": context.printing.moment(work.at),
+            "by": work.by,
+            "what": _worked(work.body),
+        }
+        for work in fault.work
+    ]
+    return {**item(context, fault), "history": steps}
+
+
+def _found(found: Logged[e.FaultFound]) -> str:
+    said = "found" + (", entry corrected later" if found.corrected else "")
+    return ": ".join(part for part in (said, found.body.note) if part)
+
+
+def _worked(body: e.FaultWork) -> str:
+    said = _ACTIONS[body.action]
+    if body.accepted_by:
+        said += f" by {body.accepted_by}"
+    return ": ".join(part for part in (said, body.note) if part)
+
+
+def corrections(context: Context) -> list[dict[str, str]]:
+    """Return every correction: what was written, what stands now, who says so and why."""
+    state = context.state
+    rows = []
+    for entry_id in sorted(state.corrections):
+        if entry_id not in state.entries:
+            continue
+        before: e.Body | None = state.entries[entry_id].body
+        for entry in state.corrections[entry_id]:
+            if not isinstance(entry.body, e.Correction):
+                continue
+            after = entry.body.replacement
+            rows.append(
+                {
+                    "id": entry.id,
+                    "at": context.printing.moment(entry.at),
+                    "by": entry.by,
+                    "was": _said(context, before),
+                    "is": _said(context, after),
+                    "reason": entry.body.reason,
+                }
+            )
+            before = after
+    return sorted(rows, key=lambda row: row["id"])
+
+
+def _said(context: Context, body: e.Body | None) -> str:
+    """Say an entry in one line."""
+    if body is None:
+        return "withdrawn"
+    if isinstance(body, e.ReadingTaken):
+        return (
+            f"{_check_title(context, body.check)}, {_field_label(context, body)}, {body.place}: "
+            f"{context.printing.value(body.value, body.unit)}"
+        )
+    if isinstance(body, e.FaultFound):
+        note = f" ({body.note})" if body.note else ""
+        return f"fault: {body.fault} at {body.location}, {body.severity}{note}"
+    if isinstance(body, e.FaultWork):
+        return f"work on a fault: {_worked(body)}"
+    if isinstance(body, e.NotApplicable):
+        return f"{_check_title(context, body.check)}: does not apply: {body.reason}"
+    return _said_else(body)
+
+
+def _said_else(body: e.Body) -> str:
+    if isinstance(body, e.Note):
+        return f"note: {body.text}"
+    if isinstance(body, e.Photo):
+        return f"photo {body.name}: {body.caption or 'no caption'}"
+    if isinstance(body, e.Instrument):
+        due = body.calibration_due.isoformat() if body.calibration_due else "not recorded"
+        units = ", ".join(with_unit("", unit).strip() or unit for unit in sorted(body.accuracy))
+        return f"instrument {body.name}, serial {body.serial}, calibration due {due}, for {units}"
+    if isinstance(body, e.JobOpened):
+        return f"job {body.name}, client {body.client}, integrator {body.integrator}"
+    if isinstance(body, e.InstrumentChosen):
+        return f"instrument {body.instrument} chosen for {', '.join(body.units)}"
+    return {"design": "the wall file", "checklists": "the checklists"}.get(
+        str(getattr(body, "kind", "")), "an entry"
+    )
+
+
+def _check_title(context: Context, check_id: str) -> str:
+    return next((c.title for c in context.state.checklist if c.id == check_id), check_id)
+
+
+def _field_label(context: Context, body: e.ReadingTaken) -> str:
+    for check in context.state.checklist:
+        if check.id == body.check:
+            return next((i.label for i in check.fields if i.name == body.field), body.field)
+    return body.field
+
+
+def notes(context: Context) -> list[dict[str, str]]:
+    """Return the notes that belong to no one check."""
+    return [
+        {"at": context.printing.moment(note.at), "by": note.by, "text": note.body.text}
+        for note in context.state.notes
+        if note.body.check is None
+    ]
+
+
+def photos(context: Context) -> list[dict[str, Any]]:
+    """Return every photo: its number, what it is about, and its hash."""
+    numbers = {fault.id: fault.number for fault in context.faults}
+    rows = []
+    for photo in context.state.photos:
+        body = photo.body
+        about = f"fault {numbers[body.about]}" if body.about in numbers else ""
+        if body.check:
+            about = about or _check_title(context, body.check)
+        rows.append(
+            {
+                "number": context.photo_numbers[photo.id],
+                "name": body.name,
+                "caption": body.caption,
+                "about": about,
+                "sha256": body.sha256,
+                "at": context.printing.moment(photo.at),
+                "by": photo.by,
+            }
+        )
+    return rows

@@ -1,0 +1,75 @@
+"""Later visits against the first: drift, white, new faults and known ones, other settings."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from commission_tui.checks.judgement import shown
+from commission_tui.handover.content.document_inputs import Context
+from commission_tui.handover.figure_text import with_unit
+from commission_tui.logbook.judging.visits import visit_names
+from commission_tui.logbook.plan.visit_comparison import Comparison, Drift, compare
+from commission_tui.logbook.state.state import Fault
+
+_OUTLIERS_SHOWN = 8
+
+
+def revisits(context: Context) -> list[dict[str, Any]]:
+    """Return one comparison with the first visit for each later one."""
+    count = len(visit_names(context.state))
+    return [
+        {"number": number, **_said(context, compare(context.state, 0, number))}
+        for number in range(1, count)
+    ]
+
+
+def _said(context: Context, found: Comparison) -> dict[str, Any]:
+    return {
+        "name": found.after,
+        "against": found.before,
+        "hours": "" if found.hours is None else f"{found.hours:g} hours run in between",
+        "drifts": [_drift(context, drift) for drift in found.drifts],
+        "whites": [
+            f"{_title(context, white.check)}: the mean white moved by {white.mean_duv:.4f} in "
+            f"u'v', most at {white.largest_at}: {white.largest_duv:.4f}."
+            for white in found.whites
+        ],
+        "new": [_fault(context, fault) for fault in found.new_faults],
+        "known": [_fault(context, fault) for fault in found.known_faults],
+        "settled": len(found.settled_faults),
+        "settings": [
+            {"setting": s, "place": p, "before": old or "not logged", "after": new}
+            for s, p, old, new in found.settings
+        ],
+    }
+
+
+def _drift(context: Context, drift: Drift) -> dict[str, str]:
+    moved = f"{drift.median_percent:+.1f} %" if drift.median_percent is not None else ""
+    if drift.unit in {"xy", "count"} or not moved:
+        moved = with_unit(f"{shown(drift.median_difference)}", drift.unit)
+    outliers = [f"{pair.place} {pair.percent:+.1f} %" for pair in drift.outliers]
+    rest = len(outliers) - _OUTLIERS_SHOWN
+    text = ", ".join(outliers[:_OUTLIERS_SHOWN]) + (f" and {rest} more" if rest > 0 else "")
+    return {
+        "check": _title(context, drift.check),
+        "field": _label(context, drift),
+        "places": str(drift.places),
+        "moved": moved,
+        "outliers": text or ("none: they moved as one" if drift.places > 1 else ""),
+    }
+
+
+def _fault(context: Context, fault: Fault) -> str:
+    body = fault.found.body
+    return f"No. {fault.number} {body.fault} at {context.place_text(body.location)}, {fault.state}"
+
+
+def _title(context: Context, check: str) -> str:
+    return context.state.checklist.check(check).title
+
+
+def _label(context: Context, drift: Drift) -> str:
+    """Return what a field is called; a revision of the checklist may have dropped it."""
+    fields = context.state.checklist.check(drift.check).fields
+    return next((item.label for item in fields if item.name == drift.field), drift.field)

@@ -1,0 +1,111 @@
+"""What was agreed and what was changed: limits with who says so, settings as left, results kept."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from commission_tui.checks.model.definition import CheckDefinition
+from commission_tui.checks.model.types import Limit, Verdict
+from commission_tui.handover.content.document_inputs import Context
+from commission_tui.logbook.entries.models import LimitChanged
+from commission_tui.logbook.judging.agreed_limits import frozen_at, limits_of, moved
+from commission_tui.logbook.judging.doubts import changes, doubts, settings_now
+
+
+def limits(context: Context) -> dict[str, Any]:
+    """Return every limit in force with its source, those agreed anew, and what has none."""
+    there = [
+        check
+        for check in context.state.checklist
+        if context.verdict(check) is not Verdict.NOT_APPLICABLE
+    ]
+    return {
+        "rows": [
+            _limit(context, check, limit, first=number == 0)
+            for check in there
+            for number, limit in enumerate(limits_of(context.state, check.id).values())
+        ],
+        "record_only": [titled(check) for check in there if not limits_of(context.state, check.id)],
+        "changed": [
+            {
+                "check": _title(context, logged.body.check),
+                "limit": context.printing.limit(_of(logged.body)),
+                "source": logged.body.limit.source,
+                "agreed": f"{logged.body.agreed_by}, {context.printing.moment(logged.at)}",
+                "reason": logged.body.reason,
+            }
+            for logged in context.state.limits
+            if isinstance(logged.body, LimitChanged)
+        ],
+        "moved": [
+            f"{check.title}: frozen at {context.printing.limit(was)}; the wall file and the "
+            f"checklist now say {context.printing.limit(now)}"
+            for check in there
+            for was, now in moved(context.state, check.id)
+        ],
+    }
+
+
+def titled(check: CheckDefinition) -> str:
+    """Return a check's short names and title."""
+    return f"{', '.join(check.codes)} {check.title}" if check.codes else check.title
+
+
+def _limit(
+    context: Context, check: CheckDefinition, limit: Limit, *, first: bool
+) -> dict[str, Any]:
+    at = frozen_at(context.state, check.id)
+    return {
+        "check": titled(check) if first else "",
+        "name": limit.words,
+        "limit": context.printing.limit(limit),
+        "source": limit.source,
+        "standing": limit.standing,
+        "said": names_standing(limit.source, limit.standing),
+        "frozen": context.printing.moment(at) if at and first else "" if at else "not yet",
+    }
+
+
+def names_standing(source: str, standing: str) -> bool:
+    """Whether a source says by itself what standing it has."""
+    words = source.lower()
+    return words.startswith(standing) or (standing == "common practice" and standing in words)
+
+
+def _of(body: LimitChanged) -> Limit:
+    item = body.limit
+    return Limit(item.name, item.unit, item.source, item.standing, item.low, item.high)
+
+
+def _title(context: Context, check: str) -> str:
+    return context.state.checklist.check(check).title if check in context.state.checklist else check
+
+
+def settings(context: Context) -> dict[str, Any]:
+    """Return the settings as left, every change of one, and what is in doubt since."""
+    return {
+        "left": [
+            {"setting": setting, "place": place, "value": value}
+            for (setting, place), value in sorted(settings_now(context.state).items())
+        ],
+        "changes": [
+            {
+                "at": context.printing.moment(change.at),
+                "by": change.by,
+                "what": change.words,
+            }
+            for change in changes(context.state)
+        ],
+        "doubts": [
+            f"{doubt.title}: {len(doubt.slots)} of {doubt.of} readings, since {doubt.change.words}"
+            for doubt in doubts(context.state)
+        ],
+        "kept": [
+            {
+                "at": context.printing.moment(logged.at),
+                "by": logged.by,
+                "what": f"{len(logged.body.checks)} results still stand: {logged.body.reason}",
+            }
+            for logged in context.state.kept_results
+        ],
+    }

@@ -1,0 +1,162 @@
+"""What was recorded, as tables: places down, fields across, in as few tables as it takes."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator
+from typing import Any
+
+from commission_tui.checks.judgement import shown
+from commission_tui.checks.model.definition import CheckDefinition, FieldDefinition
+from commission_tui.checks.places.places import places
+from commission_tui.handover.content.document_inputs import Context
+from commission_tui.logbook.judging.outcomes import as_reading
+from commission_tui.logbook.judging.visits import visit_names
+from commission_tui.logbook.state.packed_readings import Readings
+from commission_tui.logbook.state.state import Slot
+
+_WIDEST = 100
+"""Characters that a line of a table holds."""
+_MOST_COLUMNS = 5
+
+Keep = Callable[[FieldDefinition], bool]
+Slots = dict[Slot, Readings]
+
+
+def readings(context: Context) -> list[dict[str, Any]]:
+    """Return every reading of every check for the last pages, in the order of the places.
+
+    What is read once for the wall stands in one table for each check; fields that were read at the
+    same places stand side by side. Each visit has its own.
+    """
+    names = visit_names(context.state)
+    return [
+        table
+        for check in context.state.checklist
+        for number, name in enumerate(names)
+        for table in _tables(
+            context, check, dict(context.slots(check.id, number)), f", {name}" if number else ""
+        )
+    ]
+
+
+def recorded(context: Context, codes: Iterable[str], keep: Keep | None = None) -> list[Any]:
+    """Return the tables of the checks that cover some rows of the whole job, as they stand."""
+    checks = dict.fromkeys(check.id for code in codes for check in context.by_code(code))
+    return [
+        table
+        for check in context.state.checklist
+        if check.id in checks
+        for table in _tables(context, check, dict(context.slots(check.id)), "", keep)
+    ]
+
+
+def said(context: Context, *codes: str, keep: Keep | None = None) -> list[dict[str, str]]:
+    """Return what was recorded in the checks of some codes, field by field, as label and value."""
+    checks = dict.fromkeys(check.id for code in codes for check in context.by_code(code))
+    return [
+        pair
+        for check in checks
+        for pair in said_of(context, context.state.checklist.check(check), keep)
+    ]
+
+
+def said_of(
+    context: Context, check: CheckDefinition, keep: Keep | None = None
+) -> list[dict[str, str]]:
+    """Return what was recorded in one check, field by field, as label and value."""
+    found = []
+    slots = context.slots(check.id)
+    for item in check.fields:
+        for (field, place), slot in slots:
+            if field != item.name or not (keep is None or keep(item)):
+                continue
+            label = item.label if place == "wall" else f"{item.label}, {place}"
+            value = context.printing.value(slot[-1].body.value, slot[-1].body.unit)
+            found.append({"label": label, "value": value})
+    return found
+
+
+def _tables(
+    context: Context,
+    check: CheckDefinition,
+    slots: Slots,
+    of_visit: str,
+    keep: Keep | None = None,
+) -> Iterator[dict[str, Any]]:
+    by_field: dict[str, list[str]] = {}
+    for field, place in slots:
+        by_field.setdefault(field, []).append(place)
+    once = []
+    alike: dict[tuple[str, ...], list[FieldDefinition]] = {}
+    for item in check.fields:
+        if item.name not in by_field or not (keep is None or keep(item)):
+            continue
+        there = _ordered(context, item, by_field[item.name])
+        if there == ("wall",):
+            cell = _cell(context, slots[item.name, "wall"])
+            once.append({"place": item.label, "cells": [cell]})
+        else:
+            alike.setdefault(there, []).append(item)
+    for there, items in alike.items():
+        cells = {
+            item.name: [_cell(context, slots[item.name, place]) for place in there]
+            for item in items
+        }
+        for group in _side_by_side(there, items, cells):
+            yield _table(check, there, group, cells, of_visit)
+    if once:
+        yield _whole(check, f"the wall as a whole{of_visit}", "What", ["Reading"], once)
+
+
+def _ordered(context: Context, item: FieldDefinition, there: list[str]) -> tuple[str, ...]:
+    order = {place: n for n, place in enumerate(places(item.where, context.wall))}
+    return tuple(sorted(there, key=lambda place: (order.get(place, len(order)), place)))
+
+
+def _side_by_side(
+    there: tuple[str, ...], items: list[FieldDefinition], cells: dict[str, list[dict[str, str]]]
+) -> Iterator[list[FieldDefinition]]:
+    """Yield the fields that one table holds: as many as its lines have room for."""
+    room = _WIDEST - max(len(place) for place in there)
+    group: list[FieldDefinition] = []
+    left = room
+    for item in items:
+        longest = max(len(cell["value"]) for cell in cells[item.name])
+        wide = max(longest, min(len(item.label) // 2, 24), 10)
+        if group and (wide > left or len(group) == _MOST_COLUMNS):
+            yield group
+            group, left = [], room
+        group.append(item)
+        left -= wide
+    yield group
+
+
+def _table(
+    check: CheckDefinition,
+    there: tuple[str, ...],
+    group: list[FieldDefinition],
+    cells: dict[str, list[dict[str, str]]],
+    of_visit: str,
+) -> dict[str, Any]:
+    rows = [
+        {"place": place, "cells": [cells[item.name][row] for item in group]}
+        for row, place in enumerate(there)
+    ]
+    if len(group) == 1:
+        return _whole(check, f"{group[0].label}{of_visit}", "Place", ["Reading"], rows)
+    return _whole(check, of_visit.removeprefix(", "), "Place", [x.label for x in group], rows)
+
+
+def _whole(
+    check: CheckDefinition, field: str, of: str, heads: list[str], rows: list[dict[str, Any]]
+) -> dict[str, Any]:
+    return {"check": check.title, "field": field, "of": of, "heads": heads, "rows": rows}
+
+
+def _cell(context: Context, slot: Readings) -> dict[str, str]:
+    last = slot[-1]
+    text = context.printing.value(last.body.value, last.body.unit)
+    reading = as_reading(context.state, last.body)
+    if reading.expanded is not None:
+        text += f" ±{shown(reading.expanded, 2)}"
+    return {"value": text, "marks": ("c" if last.corrected else "") + ("r" * (len(slot) > 1))}

@@ -1,0 +1,313 @@
+"""Results by stage: figures against their limits, what was read with what, what was corrected."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from datetime import date, datetime
+from itertools import groupby
+from typing import Any
+
+from commission_tui.checks.judgement import shown, shown_by
+from commission_tui.checks.model.definition import CheckDefinition, Stage
+from commission_tui.checks.model.types import Figure, Outcome, Verdict
+from commission_tui.handover.content.document_inputs import Context
+from commission_tui.handover.content.limits_and_settings import names_standing, titled
+from commission_tui.handover.figure_text import judged_sentence, with_unit
+from commission_tui.logbook.entries import models as e
+from commission_tui.logbook.judging.agreed_limits import limits_of
+from commission_tui.logbook.state.state import Logged
+
+_COMPETENT_STAGES = {
+    "structure": "A record of the competent person's work, no approval of the suspension.",
+    "electrical": "A record of a licensed electrician's work, no approval of the installation.",
+}
+_UNMET = (Verdict.FAIL, Verdict.MARGINAL)
+
+
+def results(context: Context) -> dict[str, Any]:
+    """Return the results as they are read: the count of each stage, what is not met, then the rest.
+
+    What is not met or not decided comes whole, with its figures, limits and what to do; what is met
+    in a few lines a check, stage by stage; then what was only recorded, what is open and what does
+    not apply.
+    """
+    opened = [c for c in context.state.checklist if context.verdict(c) is Verdict.OPEN]
+    return {
+        "unmet": [
+            _check(context, check)
+            for verdict in _UNMET
+            for check in context.state.checklist
+            if context.verdict(check) is verdict
+        ],
+        "begun": [_check(context, check) for check in opened if _begun(context, check)],
+        "open": [_short(context, check) for check in opened if not _begun(context, check)],
+        "stages": [
+            stage
+            for stage in (_met(context, stage) for stage in context.state.checklist.stages)
+            if stage["checks"]
+        ],
+        "not_applicable": [
+            _short(context, check)
+            for check in context.state.checklist
+            if context.verdict(check) is Verdict.NOT_APPLICABLE
+        ],
+    }
+
+
+def _begun(context: Context, check: CheckDefinition) -> bool:
+    """Whether something of a check that is open is recorded already."""
+    noted = any(note.body.check == check.id for note in context.state.notes)
+    return noted or bool(context.slots(check.id))
+
+
+def stage_counts(context: Context, stage: Stage) -> dict[str, Any]:
+    verdicts = [context.verdict(check) for check in stage.checks]
+    return {
+        "stage": stage.title,
+        **{
+            key: str(verdicts.count(verdict) or "–")
+            for key, verdict in (
+                ("met", Verdict.PASS),
+                ("fail", Verdict.FAIL),
+                ("marginal", Verdict.MARGINAL),
+                ("open", Verdict.OPEN),
+                ("not_applicable", Verdict.NOT_APPLICABLE),
+            )
+        },
+    }
+
+
+def _met(context: Context, stage: Stage) -> dict[str, Any]:
+    """Return what is met in a stage, with one caution for all of it."""
+    met = [check for check in stage.checks if context.verdict(check) is Verdict.PASS]
+    return {
+        "title": stage.title,
+        "caution": _COMPETENT_STAGES.get(stage.id, ""),
+        "checks": [_check(context, check) for check in met],
+    }
+
+
+def _short(context: Context, check: CheckDefinition) -> dict[str, str]:
+    outcome = context.outcomes[check.id]
+    return {
+        "title": titled(check),
+        "reason": judged_sentence(outcome.reason),
+        "stage": context.state.checklist.stage_of(check.id).title,
+    }
+
+
+def _check(context: Context, check: CheckDefinition) -> dict[str, Any]:
+    outcome = context.outcomes[check.id]
+    wrong = outcome.verdict in {Verdict.FAIL, Verdict.MARGINAL}
+    standing = list(context.standing(check.id))
+    return {
+        "id": check.id,
+        "title": titled(check),
+        "record_only": check.record_only,
+        "verdict": str(outcome.verdict),
+        "so_far": str(outcome.so_far) if outcome.so_far else "",
+        "reason": judged_sentence(outcome.reason),
+        "next_step": judged_sentence(outcome.next_step) if wrong else "",
+        "why": check.why if wrong else "",
+        "figures": [_figure(context, figure) for figure in outcome.figures if figure.limit],
+        "groups": _groups(context, outcome),
+        "plain_figures": [_figure(context, f) for f in outcome.figures if not f.limit],
+        "limits": _unjudged_limits(context, check, outcome),
+        "instruments": _instruments(context, standing),
+        "corrected": _corrected(context, check, standing),
+        "notes": [
+            _note(context, note) for note in context.state.notes if note.body.check == check.id
+        ],
+        "caution": _COMPETENT_STAGES.get(context.state.checklist.stage_of(check.id).id, ""),
+        "readings": len(standing),
+    }
+
+
+def _groups(context: Context, outcome: Outcome) -> list[dict[str, Any]]:
+    """Return the figures that have a limit, those beside each other with the same one together."""
+    shown = [_figure(context, figure) for figure in outcome.figures if figure.limit]
+    return [
+        {"limit": limit, "source": source, **_said_once(list(items))}
+        for (limit, source), items in groupby(shown, key=lambda f: (f["limit"], f["source"]))
+    ]
+
+
+def _said_once(items: list[dict[str, str]]) -> dict[str, Any]:
+    """Take the words that all names begin with out of them: ``errors an hour on: P1, P2``."""
+    names = [item["name"].split() for item in items]
+    same = 0
+    while all(len(name) > same + 1 and name[same] == names[0][same] for name in names):
+        same += 1
+    # A place that is a number alone reads as a figure, so it keeps the word before it.
+    same -= any(name[same][:1].isdigit() for name in names)
+    if len(items) == 1 or same < 2:
+        return {"lead": "", "items": items}
+    last = _same_end([name[same:] for name in names])
+    lead = " ".join(names[0][:same])
+    if last:
+        lead = f"{lead} … {' '.join(names[0][-last:])}"
+    rest = [" ".join(name[same : len(name) - last]) for name in names]
+    return {
+        "lead": lead,
+        "items": [item | {"name": name} for item, name in zip(items, rest, strict=True)],
+    }
+
+
+def _same_end(names: list[list[str]]) -> int:
+    """Return how many words all names end in, of which none is left without a word of its own."""
+    same = 0
+    while all(len(name) > same + 1 and name[-1 - same] == names[0][-1 - same] for name in names):
+        same += 1
+    return same
+
+
+def _figure(context: Context, figure: Figure) -> dict[str, str]:
+    limit = figure.limit
+    value = with_unit(shown_by(figure), figure.unit)
+    if context.printing.us:
+        value = context.printing.quantity(figure.value, figure.unit, figure.digits)
+    return {
+        "name": figure.name,
+        "value": value,
+        "expanded": (
+            ""
+            if figure.expanded is None
+            else f"±{with_unit(shown(figure.expanded, 2), figure.unit)}"
+        ),
+        "limit": context.printing.limit(limit),
+        "source": "" if limit is None else _source(limit.source, limit.standing),
+        "verdict": str(figure.verdict) if figure.verdict else "",
+    }
+
+
+def _unjudged_limits(
+    context: Context, check: CheckDefinition, outcome: Outcome
+) -> list[dict[str, str]]:
+    """Return the limits that no figure was held against yet, so that every limit is on paper."""
+    if outcome.verdict is Verdict.NOT_APPLICABLE:
+        return []
+    judged = {figure.limit.name for figure in outcome.figures if figure.limit}
+    limits = [
+        limit for name, limit in limits_of(context.state, check.id).items() if name not in judged
+    ]
+    return [
+        {
+            "name": limit.words,
+            "limit": context.printing.limit(limit),
+            "source": _source(limit.source, limit.standing),
+        }
+        for limit in limits
+    ]
+
+
+def _source(source: str, standing: str) -> str:
+    """Name who says so and what standing that has, each once."""
+    return source if names_standing(source, standing) else f"{source} ({standing})"
+
+
+def _instruments(context: Context, standing: Iterable[Logged[e.ReadingTaken]]) -> list[str]:
+    used: dict[str, str] = {}
+    for logged in standing:
+        key = logged.body.instrument
+        if key:
+            used[key] = max(used.get(key, ""), logged.at)
+    return [_instrument_line(context, key, at) for key, at in sorted(used.items())]
+
+
+def _instrument_line(context: Context, key: str, last_at: str) -> str:
+    known = context.state.instruments.get(key)
+    if known is None:
+        return f"{key}: no longer in the record"
+    body = known.body
+    due = "no calibration date recorded"
+    if body.calibration_due is not None:
+        late = datetime.fromisoformat(last_at).date() > body.calibration_due
+        due = f"calibration due {context.printing.date(body.calibration_due)}"
+        due += ", OUT OF DATE when read" if late else ""
+    return f"{body.name}, serial {body.serial}, {due}"
+
+
+def _corrected(
+    context: Context, check: CheckDefinition, standing: Iterable[Logged[e.ReadingTaken]]
+) -> list[str]:
+    """Name every value that stands in place of another, with the reason."""
+    lines = []
+    for logged in standing:
+        if not logged.corrected:
+            continue
+        first, *later = context.state.history(logged.id)
+        was = first.body.value if isinstance(first.body, e.ReadingTaken) else ""
+        last = later[-1].body
+        reason = last.reason if isinstance(last, e.Correction) else ""
+        value = context.printing.value
+        lines.append(
+            f"{_label(check, logged.body.field)}, {logged.body.place}: "
+            f"{value(logged.body.value, logged.body.unit)} in place of "
+            f"{value(was, logged.body.unit)}: {reason}"
+        )
+    return lines
+
+
+def _label(check: CheckDefinition, field: str) -> str:
+    return next((item.label for item in check.fields if item.name == field), field)
+
+
+def _note(context: Context, note: Logged[e.Note]) -> str:
+    return f"{note.body.text} ({note.by}, {context.printing.moment(note.at)})"
+
+
+def instruments(context: Context) -> list[dict[str, Any]]:
+    """Return every instrument, how often it was used, and whether its calibration held."""
+    used: dict[str, list[str]] = {}
+    for check_id in context.state.readings:
+        for logged in context.standing(check_id):
+            if logged.body.instrument:
+                used.setdefault(logged.body.instrument, []).append(logged.at)
+    same: dict[tuple[str, ...], list[str]] = {}
+    for key, known in sorted(context.state.instruments.items()):
+        told = _identity(context, known.body)
+        same.setdefault(told, []).append(key)
+    return [
+        _instrument(context, told, keys, [at for key in keys for at in used.get(key, [])])
+        for told, keys in same.items()
+    ]
+
+
+def _identity(context: Context, body: e.Instrument) -> tuple[str, ...]:
+    """Return what tells one instrument from another, however often it was entered."""
+    due = context.printing.date(body.calibration_due) if body.calibration_due else "not recorded"
+    return body.name, body.serial, due, body.certificate or "not recorded"
+
+
+def _instrument(
+    context: Context, told: tuple[str, ...], keys: list[str], used: list[str]
+) -> dict[str, Any]:
+    bodies = [context.state.instruments[key].body for key in keys]
+    late = [at for at in used if _late(bodies[0].calibration_due, at)]
+    warning = ""
+    if bodies[0].calibration_due is None:
+        warning = "No calibration date is recorded."
+    elif late:
+        warning = f"Calibration was out of date for {len(late)} of {len(used)} readings."
+    accuracies = [_accuracy(u, a) for body in bodies for u, a in sorted(body.accuracy.items())]
+    return {
+        "name": told[0],
+        "serial": told[1],
+        "due": told[2],
+        "certificate": told[3],
+        "accuracy": "; ".join(dict.fromkeys(accuracies)),
+        "readings": len(used),
+        "warning": warning,
+    }
+
+
+def _late(due: date | None, at: str) -> bool:
+    return due is not None and datetime.fromisoformat(at).date() > due
+
+
+def _accuracy(unit: str, accuracy: e.Accuracy) -> str:
+    name = with_unit("", unit).strip() or unit
+    parts = [f"{accuracy.percent:g} %"] if accuracy.percent else []
+    if accuracy.absolute:
+        parts.append(with_unit(f"{accuracy.absolute:g}", unit))
+    return f"{name}: ±{' + '.join(parts)}" if parts else f"{name}: not stated"

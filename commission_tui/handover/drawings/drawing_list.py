@@ -1,0 +1,184 @@
+"""Which drawings and charts a job's document has."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from statistics import fmean
+
+from commission_tui.engineering.colour.colorimetry import delta_uv_prime, xy_to_uv_prime
+from commission_tui.errors import InputError
+from commission_tui.handover.cards.content_specification import grey_levels
+from commission_tui.handover.content.document_inputs import Context
+from commission_tui.handover.drawings import grey_chart, wall_drawing, wall_maps
+from commission_tui.handover.drawings.chart_drawing import plotted
+from commission_tui.handover.drawings.chromaticity_chart import white_points
+from commission_tui.handover.drawings.wall_drawing import Drawing
+from commission_tui.logbook.charts import reading_charts
+from commission_tui.logbook.charts.reading_charts import Chart, Series
+from commission_tui.logbook.judging.visits import visit_names
+from commission_tui.logbook.plan.visit_comparison import compare
+from commission_tui.wall.model.location import Cell, Location, parse_location
+
+_LARGEST = 1e9
+
+
+def drawings(context: Context) -> Iterator[tuple[str, Drawing]]:
+    """Yield every drawing with the part of the document where it belongs: wall, chart or map."""
+    wall = context.wall
+    yield "wall", wall_drawing.front_view(wall)
+    yield "wall", wall_drawing.rear_view(wall)
+    if wall.circuits:
+        yield "wall", wall_drawing.circuits_view(wall)
+    if wall.file.suspension_points:
+        predicted = {
+            point.name: point.predicted_kn
+            for point in wall.file.suspension_points
+            if point.predicted_kn is not None
+        }
+        measured = context.numbers("suspension_loads", "load_kn")
+        yield "wall", wall_maps.suspension_view(wall, predicted, measured)
+    if serials := _serials(context):
+        yield "wall", wall_maps.serials_view(wall, serials)
+    if marks := _fault_marks(context):
+        yield "punch", wall_maps.faults_view(wall, marks)
+    points = context.numbers("nine_point_brightness", "luminance_cd_m2")
+    if points:
+        yield "chart", grey_chart.nine_points(wall, points)
+    levels = grey_levels(context)
+    if len(levels) > 1:
+        yield "chart", grey_chart.grey_scale(levels, wall.file.targets.grey_exponent)
+    whites = _white_points(context)
+    if whites:
+        targets = wall.file.targets
+        yield (
+            "chart",
+            white_points(
+                whites,
+                (targets.white_x, targets.white_y),
+                context.limit("white_point", "x"),
+                context.limit("white_point", "y"),
+            ),
+        )
+    for chart in _plots(context):
+        if not chart.is_empty and _can_be_drawn(chart):
+            yield "chart", plotted(chart)
+    by_cell = _by_cell(context)
+    if by_cell:
+        yield "map", wall_drawing.luminance_map(wall, by_cell, _marked(context))
+    if len(shifts := _colour_shifts(context)) > 1:
+        yield "map", wall_maps.colour_map(wall, shifts)
+    yield from _changes(context)
+
+
+def _plots(context: Context) -> Iterator[Chart]:
+    yield reading_charts.uniformity(context.job)
+    yield reading_charts.cabinet_colours(context.job)
+    minutes = context.numbers("warm_up_drift", "luminance_cd_m2")
+    points = sorted(
+        (float(minute), level)
+        for place, level in minutes.items()
+        if (minute := place.split()[0]).isdecimal()
+    )
+    if len(points) > 2 and points[-1][1] > 0:
+        yield _warm_up(points)
+    else:
+        yield reading_charts.warm_up(context.job)
+    yield reading_charts.drift(context.job)
+
+
+def _can_be_drawn(chart: Chart) -> bool:
+    """Whether no number in it was a slip of the keys that no axis can hold."""
+    return all(abs(value) < _LARGEST for s in chart.series for point in s.points for value in point)
+
+
+def _warm_up(points: list[tuple[float, float]]) -> Chart:
+    last = points[-1][1]
+    shares = tuple((minute, 100 * level / last) for minute, level in points)
+    return Chart(
+        "warm-up",
+        "Warm-up on white",
+        f"From {shares[0][1]:.1f} % of the last reading to 100 % in {points[-1][0]:g} minutes.",
+        "minutes",
+        "% of the last",
+        (
+            Series("last reading", "limit", ((shares[0][0], 100.0), (shares[-1][0], 100.0))),
+            Series("measured", "points", shares),
+        ),
+    )
+
+
+def _colour_shifts(context: Context) -> dict[Cell, float]:
+    """Return the distance in u'v' of each cabinet's white from that of the wall as a whole."""
+    xs, ys = (context.numbers("cabinet_luminance", axis) for axis in ("x", "y"))
+    try:
+        found = {
+            cell: xy_to_uv_prime(xs[str(cell)], ys[str(cell)])
+            for cell in context.wall.cabinets
+            if str(cell) in xs and str(cell) in ys
+        }
+    except ValueError:  # no chromaticity at all; the check itself says so
+        return {}
+    if not found:
+        return {}
+    mean = (fmean(u for u, _ in found.values()), fmean(v for _, v in found.values()))
+    return {cell: delta_uv_prime(point, mean) for cell, point in found.items()}
+
+
+def _serials(context: Context) -> dict[Cell, str]:
+    """Return the serial of each cabinet as it hangs now."""
+    found = {
+        logged.body.location: logged.body.serial
+        for logged in context.state.parts
+        if logged.body.part == "cabinet"
+    }
+    return {cell: found[str(cell)] for cell in context.wall.cabinets if str(cell) in found}
+
+
+def _fault_marks(context: Context) -> list[tuple[int, Location]]:
+    """Return the number and the place of each fault that lies on one cabinet of this wall."""
+    found = []
+    for fault in context.faults:
+        try:
+            place = context.wall.resolve(parse_location(fault.found.body.location))
+        except InputError:
+            continue
+        if place.cell in context.wall.cabinets:
+            found.append((fault.number, place))
+    return found
+
+
+def _white_points(context: Context) -> dict[str, tuple[float, float]]:
+    x, y = (context.numbers("white_point", axis) for axis in ("x", "y"))
+    return {place: (x[place], y[place]) for place in x if place in y}
+
+
+def _changes(context: Context) -> Iterator[tuple[str, Drawing]]:
+    """Yield a map of the change of luminance for each later visit that read cabinets again."""
+    for number, visit in enumerate(visit_names(context.state)[1:], start=1):
+        pairs = compare(context.state, 0, number).pairs
+        moved = {
+            pair.place: pair.percent
+            for pair in pairs
+            if pair.unit == "cd/m2" and pair.percent is not None
+        }
+        cells = {c: moved[str(c)] for c in context.wall.cabinets if str(c) in moved}
+        if cells:
+            yield "visit", wall_maps.change_view(context.wall, cells, f"change-{number}", visit)
+
+
+def _by_cell(context: Context) -> dict[Cell, float]:
+    found = context.numbers("cabinet_luminance", "luminance_cd_m2")
+    cells = {cell: found.get(str(cell)) for cell in context.wall.cabinets}
+    return {cell: value for cell, value in cells.items() if value is not None}
+
+
+def _marked(context: Context) -> frozenset[Cell]:
+    """Return the worst cabinets that the outcome names."""
+    named = [
+        place
+        for check in context.by_method("cabinet_luminance")
+        for place in context.outcomes[check.id].where
+    ]
+    known = {str(cell): cell for cell in context.wall.cabinets}
+    worst = dict.fromkeys(known[place] for place in named if place in known)
+    return frozenset(list(worst)[: wall_drawing.MOST_MARKED])

@@ -1,0 +1,167 @@
+"""The wall drawing as DXF: true size in millimetres, front view and rear view side by side.
+
+Layers: ``cabinets``, ``chains``, ``circuits``, ``suspension``, ``text``; those of the rear view end in
+``-rear``. Y points up and the lower left corner of the front view is the origin. The same design gives
+the same bytes.
+"""
+
+from __future__ import annotations
+
+import io
+import re
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import TYPE_CHECKING
+
+from commission_tui.handover.font_coverage import visible
+from commission_tui.logbook.job import OpenJob
+from commission_tui.wall.model.location import Cell
+from commission_tui.wall.model.wall_model import Cabinet, Wall
+
+if TYPE_CHECKING:
+    from ezdxf.document import Drawing
+    from ezdxf.layouts.layout import Modelspace
+
+LAYERS = ("cabinets", "chains", "circuits", "suspension", "text")
+_COLOURS = {"cabinets": 7, "chains": 5, "circuits": 3, "suspension": 1, "text": 8}
+"""AutoCAD colour index; 7 is black on white paper and white on a dark screen."""
+_PERCENT = re.compile("%(?=%)")
+_LONGEST_TEXT = 250
+"""Characters of a group code of text (DXF reference, group code value types)."""
+
+
+def export_dxf(job: OpenJob) -> bytes:
+    """Return the wall of a job's design as a DXF drawing (R2010, mm)."""
+    from ezdxf._options import options
+
+    before = options.write_fixed_meta_data_for_testing
+    # Otherwise each file has the time of its making and identifiers at random in it.
+    options.write_fixed_meta_data_for_testing = True
+    try:
+        drawing = _drawn(job.state.wall)
+        # Written from a set otherwise, in another order each time.
+        drawing.classes.add_required_classes(drawing.dxfversion)
+        drawing.classes.classes = dict(sorted(drawing.classes.classes.items()))
+        out = io.StringIO()
+        drawing.write(out)
+    finally:
+        options.write_fixed_meta_data_for_testing = before
+    return out.getvalue().encode(drawing.output_encoding, "dxfreplace")
+
+
+def _drawn(wall: Wall) -> Drawing:
+    from ezdxf.filemanagement import new
+    from ezdxf.units import MM
+
+    drawing = new("R2010", units=MM)
+    for suffix in ("", "-rear"):
+        for name in LAYERS:
+            drawing.layers.add(name + suffix, color=_COLOURS[name])
+    space = drawing.modelspace()
+    _View(wall, space).draw()
+    _View(wall, space, rear=True).draw()
+    return drawing
+
+
+@dataclass(frozen=True, slots=True)
+class _View:
+    """One view of the wall, in millimetres."""
+
+    wall: Wall
+    space: Modelspace
+    rear: bool = False
+
+    def draw(self) -> None:
+        words = "REAR VIEW, as seen from behind" if self.rear else "FRONT VIEW"
+        top = self.wall.height_mm + self._small / 2
+        self._text(f"{self.wall.name}: {words}", (self._left, top), self._small / 4)
+        for cabinet in self.wall.cabinets.values():
+            self._cabinet(cabinet)
+        for chain in self.wall.chains:
+            self._chain(chain.port, chain.cells)
+        for circuit in self.wall.circuits:
+            self._circuit(circuit.name, circuit.cells)
+        self._suspension()
+
+    @property
+    def _small(self) -> float:
+        return min(min(c.width_mm, c.height_mm) for c in self.wall.cabinets.values())
+
+    @property
+    def _left(self) -> float:
+        """Where the view begins: the rear view stands to the right of the front view."""
+        return self.wall.width_mm + 2 * self._small if self.rear else 0.0
+
+    def _layer(self, name: str) -> dict[str, str]:
+        return {"layer": f"{name}-rear" if self.rear else name}
+
+    def _x(self, from_left_mm: float) -> float:
+        seen = self.wall.width_mm - from_left_mm if self.rear else from_left_mm
+        return self._left + seen
+
+    def _centre(self, cell: Cell) -> tuple[float, float]:
+        cabinet = self.wall.cabinets[cell]
+        left, top = self._corner(cabinet)
+        x = self._x(left + cabinet.width_mm / 2)
+        return x, self.wall.height_mm - top - cabinet.height_mm / 2
+
+    def _corner(self, cabinet: Cabinet) -> tuple[float, float]:
+        cabinets = self.wall.cabinets.values()
+        return (
+            cabinet.x_mm - min(c.x_mm for c in cabinets),
+            cabinet.y_mm - min(c.y_mm for c in cabinets),
+        )
+
+    def _cabinet(self, cabinet: Cabinet) -> None:
+        left, top = self._corner(cabinet)
+        x, other = self._x(left), self._x(left + cabinet.width_mm)
+        y = self.wall.height_mm - top
+        below = y - cabinet.height_mm
+        self.space.add_lwpolyline(
+            [(x, y), (other, y), (other, below), (x, below)],
+            close=True,
+            dxfattribs=self._layer("cabinets"),
+        )
+        height = min(cabinet.height_mm, cabinet.width_mm) / 10
+        self._text(str(cabinet.cell), (min(x, other) + height / 2, y - 1.5 * height), height)
+
+    def _chain(self, port: int, cells: tuple[Cell, ...]) -> None:
+        points = [self._centre(cell) for cell in cells]
+        for start, end in pairwise(points):
+            self.space.add_line(start, end, dxfattribs=self._layer("chains"))
+        self.space.add_circle(points[0], self._small / 12, dxfattribs=self._layer("chains"))
+        self._text(f"P{port}", points[0], self._small / 8, layer="chains")
+
+    def _circuit(self, name: str, cells: tuple[Cell, ...]) -> None:
+        for cell in cells:
+            cabinet = self.wall.cabinets[cell]
+            x, y = self._centre(cell)
+            height = min(cabinet.height_mm, cabinet.width_mm) / 14
+            at = (x - cabinet.width_mm / 2 + height, y - cabinet.height_mm / 2 + height)
+            self._text(name, at, height, layer="circuits")
+
+    def _suspension(self) -> None:
+        for point in self.wall.file.suspension_points:
+            at = (self._x(point.x_mm), self.wall.height_mm)
+            self.space.add_circle(at, self._small / 16, dxfattribs=self._layer("suspension"))
+            up = (at[0], at[1] + self._small / 4)
+            self.space.add_line(at, up, dxfattribs=self._layer("suspension"))
+            self._text(point.name, up, self._small / 12, layer="suspension")
+
+    def _text(
+        self, words: str, at: tuple[float, float], height_mm: float, layer: str = "text"
+    ) -> None:
+        self.space.add_text(
+            plain(words), height=height_mm, dxfattribs=self._layer(layer)
+        ).set_placement(at)
+
+
+def plain(words: str) -> str:
+    """Return what a person typed as text that no reader of DXF takes for a code.
+
+    Two percent signs and a letter draw a sign or a line, a caret stands for a control character
+    (with a space, for itself), and a backslash with U+ for a character by number; lines end a value.
+    """
+    shown: str = visible(words)
+    shown = " ".join(shown.split())[:_LONGEST_TEXT]
+    return _PERCENT.sub("% ", shown).replace("^", "^ ").replace("\\U+", "\\ U+")

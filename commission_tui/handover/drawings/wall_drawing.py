@@ -1,0 +1,282 @@
+"""The wall drawn to scale: data, circuits, luminance, and the view from behind.
+
+Everything is told by words, lines and shades of grey, so that it also works on a black and white
+printer.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from itertools import pairwise
+
+from commission_tui.handover.drawings.svg import Point, Sketch
+from commission_tui.wall.model.location import Cell
+from commission_tui.wall.model.wall_model import Cabinet, Wall
+
+_WIDTH = 1000.0
+_TALLEST = 1250.0
+_HEAD = 40.0
+_FOOT = 6.0
+_EDGE = 3.0
+"""Room for the outermost lines."""
+_NUMBERS = 14.0
+_READABLE = 45.0
+"""Where cabinets are smaller than this, rows and columns are also numbered along the edges."""
+MOST_MARKED = 8
+_LIGHT, _DARK = 255, 150
+"""Greys of the highest and the lowest cabinet of a map: black words are read on either."""
+
+
+@dataclass(frozen=True, slots=True)
+class Drawing:
+    """A drawing, what it shows, and the same in words for who cannot see it."""
+
+    name: str
+    title: str
+    caption: str
+    alt: str
+    svg: bytes
+    tall: bool = False
+    """Whether it is higher than wide, so that its height decides its size on a page."""
+
+
+class View:
+    """Where each cabinet of a wall falls on a sketch."""
+
+    def __init__(self, wall: Wall, heading: str, *, rear: bool = False) -> None:
+        self.wall = wall
+        self.rear = rear
+        self._left = min(c.x_mm for c in wall.cabinets.values())
+        self._top = min(c.y_mm for c in wall.cabinets.values())
+        self._numbered = self._small_mm() * _WIDTH / wall.width_mm < _READABLE
+        edge = _EDGE + (_NUMBERS * 2.5 if self._numbered else 0)
+        self._head = _HEAD + (_NUMBERS if self._numbered else 0)
+        self.scale = min((_WIDTH - 2 * edge) / wall.width_mm, _TALLEST / wall.height_mm)
+        width, height = wall.width_mm * self.scale, wall.height_mm * self.scale
+        self._offset = (_WIDTH - width) / 2
+        self._wide = width
+        self.sketch = Sketch(_WIDTH, height + self._head + _FOOT, heading)
+        self.sketch.text(_WIDTH / 2, 26, heading, 22, bold=True)
+        if rear:
+            size = min(width / 3.2, height * 0.8)
+            self.sketch.text(
+                _WIDTH / 2,
+                self._head + height / 2 + size * 0.36,
+                "REAR",
+                size,
+                fill="#d9d9d9",
+                bold=True,
+            )
+
+    def box(self, cabinet: Cabinet) -> tuple[float, float, float, float]:
+        width, height = cabinet.width_mm * self.scale, cabinet.height_mm * self.scale
+        x = (cabinet.x_mm - self._left) * self.scale
+        if self.rear:
+            x = self._wide - x - width
+        return x + self._offset, (cabinet.y_mm - self._top) * self.scale + self._head, width, height
+
+    def centre(self, cell: Cell) -> Point:
+        x, y, width, height = self.box(self.wall.cabinets[cell])
+        return x + width / 2, y + height / 2
+
+    @property
+    def small(self) -> float:
+        """The shorter side of the smallest cabinet."""
+        return self._small_mm() * self.scale
+
+    def _small_mm(self) -> float:
+        return min(min(c.width_mm, c.height_mm) for c in self.wall.cabinets.values())
+
+    def numbers(self) -> None:
+        """Write the numbers of rows and columns along the edges, as many as there is room for."""
+        columns: dict[int, float] = {}
+        rows: dict[int, float] = {}
+        for cell in self.wall.cabinets:
+            x, y = self.centre(cell)
+            columns.setdefault(cell.column, x)
+            rows.setdefault(cell.row, y)
+        left = self._offset - 5
+        for column in _with_room(columns, _NUMBERS * 2.6):
+            self.sketch.text(columns[column], self._head - 6, f"C{column}", _NUMBERS)
+        for row in _with_room(rows, _NUMBERS * 1.2):
+            self.sketch.text(left, rows[row] + 4, f"R{row}", _NUMBERS * 0.9, anchor="end")
+
+    def boxes(self, shade: Callable[[Cabinet], str] = lambda _: "none") -> None:
+        """Draw the outline of every cabinet."""
+        thick = min(1.0, self.small * 0.015)
+        for cabinet in self.wall.cabinets.values():
+            self.sketch.rectangle(*self.box(cabinet), fill=shade(cabinet), thick=thick)
+        if self._numbered:
+            self.numbers()
+
+    def names(self, below: Callable[[Cabinet], str], *, plate: bool = False) -> None:
+        """Write every cabinet's name at its top and a second line at its bottom.
+
+        With a plate beneath, so that a line of data which passes does not cross the words.
+        """
+        for cabinet in self.wall.cabinets.values():
+            x, y, width, height = self.box(cabinet)
+            name, words = str(cabinet.cell), below(cabinet)
+            size = min(height * 0.18, width * 1.4 / max(len(name), len(words)))
+            for line, base in ((name, y + size * 1.15), (words, y + height - size * 0.45)):
+                if line and plate:
+                    wide = len(line) * size * 0.61
+                    left = x + (width - wide) / 2
+                    self.sketch.rectangle(
+                        left, base - size * 0.82, wide, size, fill="white", stroke="none"
+                    )
+                self.sketch.text(x + width / 2, base, line, size)
+
+    def chains(self) -> None:
+        """Draw how the data runs, an arrow on every link."""
+        size = self.small
+        for chain in self.wall.chains:
+            points = [self.centre(cell) for cell in chain.cells]
+            self.sketch.path(points, thick=max(size * 0.03, 0.5))
+            for start, end in pairwise(points):
+                self.sketch.arrowhead(start, end, size * 0.17)
+
+    def ports(self) -> None:
+        """Label where each chain begins, and where its redundant return comes in."""
+        size = self.small
+        for chain in self.wall.chains:
+            first, last = self.centre(chain.cells[0]), self.centre(chain.cells[-1])
+            if last != first:
+                self.sketch.circle(*last, size * 0.07, fill="white")
+            if chain.backup_port is not None and last != first:
+                self.sketch.label(*last, f"P{chain.backup_port}", size * 0.17)
+            self.sketch.label(*first, f"P{chain.port}", size * 0.2)
+
+    def done(self, name: str, title: str, caption: str) -> Drawing:
+        rows, columns = self.wall.rows, self.wall.columns
+        alt = f"{title}: {len(self.wall.cabinets)} cabinets, {rows} rows, {columns} columns. {caption}"
+        tall = self.sketch.height > self.sketch.width
+        return Drawing(name, title, caption, alt, self.sketch.to_bytes(), tall)
+
+
+def front_view(wall: Wall) -> Drawing:
+    """Draw cabinets and data from the audience's side."""
+    view = View(wall, "FRONT VIEW: cabinets and data")
+    view.boxes()
+    view.chains()
+    view.names(lambda cabinet: _chain_place(wall, cabinet.cell), plate=True)
+    view.ports()
+    return view.done(
+        "front",
+        "Cabinets and data, front view",
+        "As the audience sees it. The bold label is the port where a chain begins; the label at its "
+        "other end, if any, is the port of the redundant return. P4.12 is the twelfth cabinet on "
+        "port 4.",
+    )
+
+
+def rear_view(wall: Wall) -> Drawing:
+    """Draw the same from behind: mirrored, each cabinet also counted from the left there."""
+    view = View(wall, "REAR VIEW: as seen from behind", rear=True)
+    view.boxes()
+    view.chains()
+    view.names(lambda cabinet: _count_behind(wall, cabinet.cell), plate=True)
+    view.ports()
+    return view.done(
+        "rear",
+        "Cabinets and data, rear view",
+        "As whoever stands behind the wall sees it. Names stay those of the front view; the ordinal "
+        "counts from the left as seen from behind.",
+    )
+
+
+def circuits_view(wall: Wall) -> Drawing:
+    """Draw which circuit feeds which cabinet: a number, a shade, and a thick line between."""
+    view = View(wall, "FRONT VIEW: circuits")
+    number = {circuit.name: index for index, circuit in enumerate(wall.circuits, start=1)}
+
+    def which(cabinet: Cabinet) -> int:
+        circuit = wall.circuit_of(cabinet.cell)
+        return number[circuit.name] if circuit else 0
+
+    view.boxes(lambda cabinet: ("#ffffff", "#e4e4e4", "#f2f2f2", "#d6d6d6")[which(cabinet) % 4])
+    view.names(lambda cabinet: f"({which(cabinet)})" if which(cabinet) else "none")
+    _borders(view, which)
+    named = "; ".join(
+        f"({number[c.name]}) {c.name}, phase {c.circuit.phase}" for c in wall.circuits
+    )
+    return view.done("circuits", "Circuits, front view", named or "No circuit is in the design.")
+
+
+def luminance_map(
+    wall: Wall, luminance_cd_m2: Mapping[Cell, float], marked: frozenset[Cell]
+) -> Drawing:
+    """Draw the luminance of every cabinet that was measured; those in question framed."""
+    view = View(wall, "FRONT VIEW: luminance in cd/m²")
+    low, high = min(luminance_cd_m2.values()), max(luminance_cd_m2.values())
+
+    def shade(cabinet: Cabinet) -> str:
+        value = luminance_cd_m2.get(cabinet.cell)
+        if value is None:
+            return "none"
+        part = 1.0 if high == low else (value - low) / (high - low)
+        grey = round(_DARK + (_LIGHT - _DARK) * part)
+        return f"#{grey:02x}{grey:02x}{grey:02x}"
+
+    def words(cabinet: Cabinet) -> str:
+        value = luminance_cd_m2.get(cabinet.cell)
+        return "" if value is None else f"{value:.4g}"
+
+    view.boxes(shade)
+    view.names(words)
+    for cell in sorted(marked):
+        x, y, width, height = view.box(wall.cabinets[cell])
+        edge = view.small * 0.05
+        view.sketch.rectangle(
+            x + edge, y + edge, width - 2 * edge, height - 2 * edge, thick=view.small * 0.05
+        )
+    return view.done(
+        "luminance",
+        "Luminance of each cabinet, front view",
+        f"Darker is lower: {low:.4g} to {high:.4g} cd/m²."
+        + (
+            " A thick frame marks the cabinets that made the check fail or leave it undecided, at "
+            f"most {MOST_MARKED} of them, the worst."
+            if marked
+            else ""
+        )
+        + (
+            ""
+            if len(luminance_cd_m2) == len(wall.cabinets)
+            else " An empty cabinet was not measured."
+        ),
+    )
+
+
+def _with_room(centres: Mapping[int, float], least: float) -> list[int]:
+    """Return every first, second or nth number, so that they do not touch."""
+    if len(centres) < 2:
+        return list(centres)
+    span = max(centres.values()) - min(centres.values())
+    every = max(1, math.ceil(least * (len(centres) - 1) / span)) if span else 1
+    return [number for number in sorted(centres) if (number - 1) % every == 0]
+
+
+def _chain_place(wall: Wall, cell: Cell) -> str:
+    place = wall.chain_place(cell)
+    return f"P{place[0]}.{place[1]}" if place else ""
+
+
+def _count_behind(wall: Wall, cell: Cell) -> str:
+    return wall.rear_name(cell).partition(", ")[2].removesuffix(" from left")
+
+
+def _borders(view: View, which: Callable[[Cabinet], int]) -> None:
+    """Draw a thick line wherever two neighbours are not fed alike."""
+    cabinets = view.wall.cabinets
+    thick = max(view.small * 0.05, 1.5)
+    for cell, cabinet in cabinets.items():
+        x, y, width, height = view.box(cabinet)
+        right = cabinets.get(Cell(cell.row, cell.column + 1))
+        under = cabinets.get(Cell(cell.row + 1, cell.column))
+        if right is not None and which(right) != which(cabinet):
+            view.sketch.path([(x + width, y), (x + width, y + height)], thick=thick)
+        if under is not None and which(under) != which(cabinet):
+            view.sketch.path([(x, y + height), (x + width, y + height)], thick=thick)

@@ -1,0 +1,139 @@
+"""More drawings of the wall: serials, suspension, faults, and what changed between two visits."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from commission_tui.handover.drawings.wall_drawing import Drawing, View
+from commission_tui.wall.model.location import Cell, Location
+from commission_tui.wall.model.wall_model import Wall
+
+_PALE, _DARK = 255, 150
+
+
+def serials_view(wall: Wall, serials: Mapping[Cell, str]) -> Drawing:
+    """Draw the serial of each cabinet where it hangs."""
+    view = View(wall, "FRONT VIEW: serials")
+    view.boxes()
+    view.names(lambda cabinet: serials.get(cabinet.cell, ""))
+    return view.done(
+        "serials",
+        "Serials, front view",
+        f"The serial of each cabinet as it hangs now; {len(serials)} of {len(wall.cabinets)} are "
+        "registered.",
+    )
+
+
+def suspension_view(
+    wall: Wall, predicted_kn: Mapping[str, float], measured_kn: Mapping[str, float]
+) -> Drawing:
+    """Draw where the wall hangs and what each point carries; a record, no approval."""
+    view = View(wall, "FRONT VIEW: suspension points")
+    view.boxes(lambda _: "#f4f4f4")
+    left = min(c.x_mm for c in wall.cabinets.values())
+    size = max(min(view.small * 0.22, 24.0), 9.0)
+    points = sorted(wall.file.suspension_points, key=lambda point: point.x_mm)
+    for number, point in enumerate(points):
+        x, y, _, _ = view.box(next(iter(wall.cabinets.values())))
+        x += (point.x_mm - left) * view.scale
+        foot = y + view.small * (0.55 if number % 2 == 0 else 1.35)
+        view.sketch.path([(x, y - 6), (x, foot)], thick=2)
+        view.sketch.circle(x, y, 5)
+        lines = [point.name, *_loads(point.name, predicted_kn, measured_kn)]
+        for line, words in enumerate(lines):
+            view.sketch.label(x, foot + size * (0.6 + 1.6 * line), words, size * 0.8)
+    return view.done(
+        "suspension",
+        "Suspension points, front view",
+        "As predicted (p) in the structural documents and as measured (m). A record of the competent "
+        "person's work, no approval.",
+    )
+
+
+def _loads(
+    name: str, predicted_kn: Mapping[str, float], measured_kn: Mapping[str, float]
+) -> list[str]:
+    found = []
+    if name in predicted_kn:
+        found.append(f"p {predicted_kn[name]:.3g} kN")
+    if name in measured_kn:
+        found.append(f"m {measured_kn[name]:.3g} kN")
+    return found
+
+
+def faults_view(wall: Wall, marks: Sequence[tuple[int, Location]]) -> Drawing:
+    """Draw the punch list where it is: its numbers, pixels as dots, seams and corners as bars."""
+    numbers: dict[Cell, list[int]] = {}
+    for number, place in marks:
+        if place.cell is not None:
+            numbers.setdefault(place.cell, []).append(number)
+    view = View(wall, "FRONT VIEW: punch list")
+    view.boxes(lambda cabinet: "#dddddd" if numbers.get(cabinet.cell) else "none")
+    view.names(lambda cabinet: _few(numbers.get(cabinet.cell, ())))
+    for _, place in marks:
+        _mark(view, place)
+    return view.done(
+        "faults",
+        "Punch list, front view",
+        "The numbers of the items at each cabinet, whatever their state; a dot is a pixel, a thick "
+        "bar a seam. Items of the whole wall are not drawn.",
+    )
+
+
+def _mark(view: View, place: Location) -> None:
+    if place.cell is None:
+        return
+    cabinet = view.wall.cabinets[place.cell]
+    x, y, width, height = view.box(cabinet)
+    thick = max(view.small * 0.06, 2.0)
+    if place.pixel is not None:
+        across = (place.pixel[0] + 0.5) / cabinet.kind.width_px
+        down = (place.pixel[1] + 0.5) / cabinet.kind.height_px
+        view.sketch.circle(x + across * width, y + down * height, max(view.small * 0.05, 1.5))
+    elif place.edge == "right":
+        view.sketch.path([(x + width, y), (x + width, y + height)], thick=thick)
+    elif place.edge == "bottom":
+        view.sketch.path([(x, y + height), (x + width, y + height)], thick=thick)
+    elif place.edge == "corner":
+        view.sketch.circle(x + width, y + height, thick)
+
+
+def colour_map(wall: Wall, shift_duv: Mapping[Cell, float]) -> Drawing:
+    """Draw how far the white of each cabinet lies from the mean of all, in u'v'."""
+    most = max(shift_duv.values())
+    view = View(wall, "FRONT VIEW: distance of white from the mean, u'v' × 10 000")
+    view.boxes(lambda c: _shade(shift_duv.get(c.cell), most))
+    view.names(lambda c: f"{1e4 * shift_duv[c.cell]:.0f}" if c.cell in shift_duv else "")
+    return view.done(
+        "colour",
+        "Colour of each cabinet, front view",
+        f"The darker, the farther from the mean white of all; most {most:.4f} in u'v' (CIE 1976)."
+        + ("" if len(shift_duv) == len(wall.cabinets) else " An empty cabinet was not measured."),
+    )
+
+
+def _shade(value: float | None, most: float) -> str:
+    if value is None or most == 0:
+        return "none"
+    grey = round(_PALE - (_PALE - _DARK) * abs(value) / most)
+    return f"#{grey:02x}{grey:02x}{grey:02x}"
+
+
+def _few(numbers: Sequence[int]) -> str:
+    shown = ", ".join(str(number) for number in numbers[:3])
+    return shown + (" …" if len(numbers) > 3 else "")
+
+
+def change_view(wall: Wall, percent: Mapping[Cell, float], name: str, visit: str) -> Drawing:
+    """Draw how far the reading of each cabinet moved since the first visit, in percent."""
+    view = View(wall, "FRONT VIEW: change in percent")
+    most = max((abs(value) for value in percent.values()), default=0.0)
+
+    view.boxes(lambda cabinet: _shade(percent.get(cabinet.cell), most))
+    view.names(lambda c: f"{percent[c.cell]:+.1f}" if c.cell in percent else "")
+    return view.done(
+        name,
+        f"Change of luminance, {visit}",
+        "Against the first visit, in percent; the darker, the further it moved. An empty cabinet was "
+        "not read on both visits.",
+    )

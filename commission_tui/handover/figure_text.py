@@ -1,0 +1,143 @@
+"""Figures, units, dates and places as the document prints them.
+
+Stored values stay whole; rounding happens here and nowhere else. A job in US units prints those
+first for what is built, and beside the metric figure for what was measured, since limits, verdicts
+and reasons are stated in the unit of the reading.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from datetime import date, datetime
+
+from commission_tui.checks.judgement import shown
+from commission_tui.checks.model.types import Limit, Value
+from commission_tui.engineering.numeric.units import convert, feet_inches_text
+from commission_tui.wall.model.location import Cell
+
+_MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+_UNIT_WORDS = {"cd/m2": "cd/m²", "xy": "", "count": "", "grade": "", "ohm": "Ω"}
+_US = {"mm": "in", "m": "ft", "lx": "fc", "kg": "lb", "kN": "lbf", "°C": "°F"}
+"""Unit to the one that a job in US units prints with it."""
+
+_SHORT = 8
+"""Characters of a decimal that reads at a glance."""
+
+
+class Printing:
+    """How one job prints: metric on A4, or US units on Letter."""
+
+    def __init__(self, *, us: bool) -> None:
+        self.us = us
+        self.paper = "us-letter" if us else "a4"
+
+    def date(self, day: date) -> str:
+        month = _MONTHS[day.month - 1]
+        return f"{month} {day.day}, {day.year}" if self.us else f"{day.day} {month} {day.year}"
+
+    def day(self, at: str) -> str:
+        """Print the day of an entry's time."""
+        return self.date(datetime.fromisoformat(at).date())
+
+    def moment(self, at: str) -> str:
+        """Print an entry's time; always in UTC, and saying so."""
+        return f"{self.day(at)}, {at[11:16]} UTC"
+
+    def quantity(self, value: float, unit: str = "", digits: int = 4) -> str:
+        """Print a figure with its unit; a US job gets its own unit beside it."""
+        text = with_unit(shown(value, digits), unit)
+        if not self.us or unit not in _US:
+            return text
+        other = _US[unit]
+        return f"{text} ({shown(convert(value, unit, other), min(digits, 4))} {other})"
+
+    def value(self, value: Value, unit: str) -> str:
+        """Print a reading as it was logged, without rounding it."""
+        if isinstance(value, bool):
+            return "yes" if value else "no"
+        if isinstance(value, str):
+            return value
+        return with_unit(_part_of_second(value, unit) or whole_number(value), unit)
+
+    def limit(self, limit: Limit | None) -> str:
+        """Print a limit as it is judged by."""
+        if limit is None:
+            return ""
+        low, high = (None if x is None else whole_number(x) for x in (limit.low, limit.high))
+        if low is not None and high is not None:
+            return with_unit(f"{low} to {high}", limit.unit)
+        if low is not None:
+            return with_unit(f"at least {low}", limit.unit)
+        return with_unit(f"at most {high}", limit.unit) if high is not None else "record only"
+
+    def length(self, mm: float) -> str:
+        metric = f"{shown(mm, 6)} mm"
+        return f"{feet_inches_text(mm / 1000, parts=4)} ({metric})" if self.us else metric
+
+    def distance(self, m: float) -> str:
+        metric = f"{shown(m, 3)} m"
+        return f"{shown(convert(m, 'm', 'ft'), 3)} ft ({metric})" if self.us else metric
+
+    def mass(self, kg: float) -> str:
+        metric = f"{shown(kg, 4)} kg"
+        return f"{shown(convert(kg, 'kg', 'lb'), 4)} lb ({metric})" if self.us else metric
+
+
+def with_unit(text: str, unit: str) -> str:
+    word = _UNIT_WORDS.get(unit, unit)
+    return f"{text} {word}" if word else text
+
+
+def _part_of_second(value: float, unit: str) -> str:
+    """Print a time that no short decimal holds as it was typed, 1/60; nothing for any other."""
+    if unit != "s" or not 0 < value < 1 or len(whole_number(value)) <= _SHORT:
+        return ""
+    return f"1/{round(1 / value)}" if math.isclose(value, 1 / round(1 / value)) else ""
+
+
+def whole_number(value: float) -> str:
+    """Print a number with every digit that it has, and no digit that it has not."""
+    text = f"{value:.12g}"
+    return text if "e" not in text or not math.isfinite(value) else f"{value:.12e}".rstrip("0")
+
+
+def cells_text(cells: Sequence[Cell]) -> str:
+    """Name cabinets in few words: a full block as ``R1C1 to R2C6``, else runs of each row."""
+    there = sorted(set(cells))
+    if not there:
+        return "none"
+    rows, columns = {c.row for c in there}, {c.column for c in there}
+    spans = (max(rows) - min(rows) + 1) * (max(columns) - min(columns) + 1)
+    if len(there) == spans:
+        first, last = there[0], there[-1]
+        return str(first) if first == last else f"{first} to {last}"
+    return ", ".join(_runs(there))
+
+
+def _runs(cells: Sequence[Cell]) -> list[str]:
+    found: list[str] = []
+    start = before = cells[0]
+    for cell in (*cells[1:], None):
+        if cell is not None and cell == Cell(before.row, before.column + 1):
+            before = cell
+            continue
+        found.append(str(start) if start == before else f"{start} to {before}")
+        if cell is not None:
+            start = before = cell
+    return found
+
+
+def judged_sentence(text: str) -> str:
+    """Make a sentence of what a method says, its unit of luminance spelt as everywhere in print."""
+    return sentence(text).replace("cd/m2", _UNIT_WORDS["cd/m2"])
+
+
+def sentence(text: str) -> str:
+    """Begin with a capital and end with a full stop."""
+    cleaned = text.strip()
+    if not cleaned:
+        return ""
+    return (
+        cleaned[:1].upper() + cleaned[1:] + ("" if cleaned.endswith((".", "!", "?", ":")) else ".")
+    )

@@ -1,0 +1,132 @@
+"""The published JSON Schema (2020-12) of the record and of the export in JSON, made from the models."""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+from pydantic import TypeAdapter
+
+from commission_tui.checks.model.types import Standing, Verdict
+from commission_tui.handover.record import RECORD_VERSION
+from commission_tui.logbook.entries.models import ENTRY
+
+SCHEMA_NAME = "record.schema.json"
+_DIALECT = "https://json-schema.org/draft/2020-12/schema"
+_TEXT = {"type": "string"}
+_MAYBE_TEXT = {"type": ["string", "null"]}
+_MAYBE_NUMBER = {"type": ["number", "null"]}
+
+
+def export_schema() -> bytes:
+    """Return the schema; it is the same for every job."""
+    text = json.dumps(schema(), sort_keys=True, ensure_ascii=False, indent=1)
+    return f"{text}\n".encode()
+
+
+def schema() -> dict[str, Any]:
+    """Return the schema as data: a record, or an export that has one under `record`."""
+    entry = ENTRY.json_schema(mode="validation", ref_template="#/$defs/{model}")
+    definitions: dict[str, Any] = entry.pop("$defs", {})
+    definitions |= {"LogbookEntry": entry, "Record": _record(), "Export": _export()}
+    definitions |= {"Check": _check(), "Figure": _figure(), "Limit": _limit()}
+    return {
+        "$schema": _DIALECT,
+        "title": "Record of the commissioning of an LED video wall",
+        "description": (
+            "A record: every entry as it was written. Or an export: a record, its fingerprint, and "
+            "the verdicts that follow from it. A key without a value is left out of an entry."
+        ),
+        "oneOf": [{"$ref": "#/$defs/Record"}, {"$ref": "#/$defs/Export"}],
+        "$defs": definitions,
+    }
+
+
+def _object(properties: dict[str, Any], optional: tuple[str, ...] = ()) -> dict[str, Any]:
+    return {
+        "type": "object",
+        "properties": properties,
+        "required": sorted(set(properties) - set(optional)),
+        "additionalProperties": False,
+    }
+
+
+def _list(of: str) -> dict[str, Any]:
+    return {"type": "array", "items": {"$ref": f"#/$defs/{of}"}}
+
+
+def _digest() -> dict[str, Any]:
+    return {"type": "string", "pattern": "^[0-9a-f]{64}$"}
+
+
+def _record() -> dict[str, Any]:
+    photo = _object({"media_type": _TEXT, "sha256": _digest(), "size": {"type": "integer"}})
+    return _object(
+        {
+            "entries": _list("LogbookEntry"),
+            "photos": {"type": "array", "items": photo},
+            "record": {"const": RECORD_VERSION},
+        }
+    )
+
+
+def _export() -> dict[str, Any]:
+    job = _object(
+        {
+            "id": _TEXT,
+            "name": _TEXT,
+            "client": _TEXT,
+            "integrator": _TEXT,
+            "reference": _MAYBE_TEXT,
+        }
+    )
+    return _object(
+        {
+            "fingerprint": _digest(),
+            "job": job,
+            "record": {"$ref": "#/$defs/Record"},
+            "verdicts": _list("Check"),
+        }
+    )
+
+
+def _check() -> dict[str, Any]:
+    verdicts = [str(verdict) for verdict in Verdict]
+    return _object(
+        {
+            "check": _TEXT,
+            "title": _TEXT,
+            "stage": _TEXT,
+            "verdict": {"enum": verdicts},
+            "so_far": {"enum": [*verdicts, None]},
+            "reason": _TEXT,
+            "next_step": _TEXT,
+            "where": {"type": "array", "items": _TEXT},
+            "figures": _list("Figure"),
+        }
+    )
+
+
+def _figure() -> dict[str, Any]:
+    return _object(
+        {
+            "name": _TEXT,
+            "value": {"type": "number"},
+            "unit": _TEXT,
+            "expanded": _MAYBE_NUMBER,
+            "verdict": {"enum": [*(str(verdict) for verdict in Verdict), None]},
+            "limit": {"anyOf": [{"$ref": "#/$defs/Limit"}, {"type": "null"}]},
+        }
+    )
+
+
+def _limit() -> dict[str, Any]:
+    return _object(
+        {
+            "low": _MAYBE_NUMBER,
+            "high": _MAYBE_NUMBER,
+            "unit": _TEXT,
+            "source": _TEXT,
+            "standing": TypeAdapter(Standing).json_schema(),
+        }
+    )

@@ -1,0 +1,248 @@
+"""The record in forms that any program reads: JSON, CSV, and one page of HTML.
+
+Numbers are whole (as many digits as they have), times are ISO 8601 in UTC, units are the stored ones.
+
+JSON, keys sorted:
+
+``fingerprint``  SHA-256 of the record without its signatures
+``job``          ``id``, ``name``, ``client``, ``integrator``, ``reference``
+``record``       the canonical record: ``entries``, ``photos``, ``record`` (its version)
+``verdicts``     for each check: ``check``, ``title``, ``stage``, ``verdict``, ``so_far`` (while
+                 readings are missing), ``reason``, ``next_step``, ``where``, ``figures`` (``name``, ``value``, ``unit``, ``expanded``,
+                 ``verdict``, and a ``limit`` with ``low``, ``high``, ``unit``, ``source``,
+                 ``standing``)
+
+CSV, a table a file: ``readings``, ``verdicts``, ``faults``, ``instruments``, ``corrections``.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+import re
+from collections.abc import Iterable, Iterator, Sequence
+from typing import Any
+
+from commission_tui.checks.model.types import Figure, Limit
+from commission_tui.handover.content.document_inputs import Context
+from commission_tui.handover.document import build_from
+from commission_tui.handover.drawings.drawing_list import drawings
+from commission_tui.handover.font_coverage import visible
+from commission_tui.handover.record import canonical, record_bytes
+from commission_tui.logbook.entries import models as e
+from commission_tui.logbook.job import OpenJob
+from commission_tui.logbook.judging.outcomes import as_reading
+
+_PLAIN_NUMBER = re.compile(r"[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d+)?")
+_FORMULA_STARTS = tuple("=+-@\t\r\n＝＋－＠")
+"""What spreadsheets take for the beginning of a formula, also in full width (OWASP, CSV Injection)."""
+
+Cell = str | float | int | bool | None
+Row = Sequence[Cell]
+Tables = dict[str, tuple[str, Iterator[Row]]]
+"""Name to the headings, with commas between, and the rows."""
+
+
+def export_json(job: OpenJob, *, without_contacts: bool = False) -> bytes:
+    """Return the record with the verdicts that follow from it."""
+    context = Context(job, without_contacts)
+    title = context.state.title
+    said = {
+        "fingerprint": context.fingerprint,
+        "job": {
+            "id": job.id,
+            "name": title.name,
+            "client": title.client,
+            "integrator": title.integrator,
+            "reference": title.reference,
+        },
+        "record": json.loads(record_bytes(context.entries)),
+        "verdicts": list(_verdicts(context)),
+    }
+    text = json.dumps(said, sort_keys=True, ensure_ascii=False, allow_nan=False, indent=1)
+    return f"{text}\n".encode()
+
+
+def _verdicts(context: Context) -> Iterator[dict[str, Any]]:
+    for stage in context.state.checklist.stages:
+        for check in stage.checks:
+            outcome = context.outcomes[check.id]
+            yield {
+                "check": check.id,
+                "title": check.title,
+                "stage": stage.id,
+                "verdict": str(outcome.verdict),
+                "so_far": str(outcome.so_far) if outcome.so_far else None,
+                "reason": outcome.reason,
+                "next_step": outcome.next_step,
+                "where": list(outcome.where),
+                "figures": [_figure(figure) for figure in outcome.figures],
+            }
+
+
+def _figure(figure: Figure) -> dict[str, Any]:
+    return {
+        "name": figure.name,
+        "value": figure.value,
+        "unit": figure.unit,
+        "expanded": figure.expanded,
+        "verdict": str(figure.verdict) if figure.verdict else None,
+        "limit": _limit(figure.limit) if figure.limit else None,
+    }
+
+
+def _limit(limit: Limit) -> dict[str, Any]:
+    return {
+        "low": limit.low,
+        "high": limit.high,
+        "unit": limit.unit,
+        "source": limit.source,
+        "standing": limit.standing,
+    }
+
+
+def export_csv(job: OpenJob, *, without_contacts: bool = False) -> dict[str, bytes]:
+    """Return each table as CSV (RFC 4180, UTF-8, a byte order mark for spreadsheets)."""
+    context = Context(job, without_contacts)
+    return {name: _csv(*table) for name, table in tables(context).items()}
+
+
+def tables(context: Context) -> Tables:
+    """Return every table of a job as headings and rows."""
+    return {
+        "readings": (
+            "id,at,by,check,field,place,value,unit,expanded,instrument,corrected,stands",
+            _reading_rows(context),
+        ),
+        "verdicts": (
+            "check,title,stage,verdict,reason,figure,value,unit,expanded,low,high,source,standing,"
+            "figure_verdict",
+            _verdict_rows(context),
+        ),
+        "faults": (
+            "number,id,at,by,fault,location,severity,state,note,seen_on,check,last_action,last_at,"
+            "last_by,last_note,accepted_by",
+            _fault_rows(context),
+        ),
+        "instruments": (
+            "key,name,serial,calibration_due,certificate,unit,percent,absolute",
+            _instrument_rows(context),
+        ),
+        "corrections": (
+            "id,at,by,corrects,kind,was,now,reason",
+            _correction_rows(context),
+        ),
+    }
+
+
+def _reading_rows(context: Context) -> Iterator[Row]:
+    for check_id in sorted(context.state.readings):
+        for _, slot in context.slots(check_id):
+            for logged in slot:
+                body = logged.body
+                yield (
+                    *(logged.id, logged.at, logged.by, check_id, body.field, body.place),
+                    *(body.value, body.unit, as_reading(context.state, body).expanded),
+                    *(body.instrument, logged.corrected, logged.id == slot.last_id),
+                )
+
+
+def _verdict_rows(context: Context) -> Iterator[Row]:
+    for item in _verdicts(context):
+        head = (item["check"], item["title"], item["stage"], item["verdict"], item["reason"])
+        figures: list[dict[str, Any]] = item["figures"] or [{}]
+        for figure in figures:
+            limit = figure.get("limit") or {}
+            yield (
+                *head,
+                *(figure.get(key) for key in ("name", "value", "unit", "expanded")),
+                *(limit.get(key) for key in ("low", "high", "source", "standing")),
+                figure.get("verdict"),
+            )
+
+
+def _fault_rows(context: Context) -> Iterator[Row]:
+    for fault in context.faults:
+        found = fault.found
+        last = fault.work[-1] if fault.work else None
+        yield (
+            *(fault.number, fault.id, found.at, found.by, found.body.fault, found.body.location),
+            *(found.body.severity, fault.state, found.body.note, found.body.seen_on),
+            found.body.check,
+            *((last.body.action, last.at, last.by, last.body.note) if last else (None,) * 4),
+            last.body.accepted_by if last else None,
+        )
+
+
+def _instrument_rows(context: Context) -> Iterator[Row]:
+    for key, logged in sorted(context.state.instruments.items()):
+        body = logged.body
+        due = body.calibration_due.isoformat() if body.calibration_due else None
+        for unit, accuracy in sorted(body.accuracy.items()):
+            yield (
+                *(key, body.name, body.serial, due, body.certificate),
+                *(unit, accuracy.percent, accuracy.absolute),
+            )
+
+
+def _correction_rows(context: Context) -> Iterator[Row]:
+    state = context.state
+    for corrected, entries in sorted(state.corrections.items()):
+        before = state.entries[corrected].body if corrected in state.entries else None
+        for entry in entries:
+            if isinstance(entry.body, e.Correction):
+                after = entry.body.replacement
+                kind = before.kind if before is not None else None
+                yield (
+                    *(entry.id, entry.at, entry.by, corrected, kind),
+                    *(_body(before), _body(after), entry.body.reason),
+                )
+                before = after
+
+
+def _body(body: Any) -> str | None:
+    return None if body is None else canonical(body.model_dump(mode="json", exclude_none=True))
+
+
+def _csv(header: str, rows: Iterable[Row]) -> bytes:
+    out = io.StringIO(newline="")
+    writer = csv.writer(out, lineterminator="\r\n")
+    writer.writerow(header.split(","))
+    writer.writerows([_cell(value) for value in row] for row in rows)
+    return b"\xef\xbb\xbf" + out.getvalue().encode("utf-8")
+
+
+def _cell(value: Cell) -> str:
+    """Return a cell that no spreadsheet takes for a formula."""
+    if value is None:
+        return ""
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, int | float):
+        return repr(value)
+    risky = value.startswith(_FORMULA_STARTS) and not _PLAIN_NUMBER.fullmatch(value)
+    return f"'{value}" if risky else value
+
+
+def export_html(job: OpenJob, *, without_contacts: bool = False) -> bytes:
+    """Return the document as one page that needs nothing else and no network."""
+    # Here, not at the top: only this form needs it.
+    from jinja2 import Environment, PackageLoader, StrictUndefined
+    from markupsafe import Markup
+
+    context = Context(job, without_contacts)
+    environment = Environment(
+        loader=PackageLoader("commission_tui.handover.formats", "."),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    said = visible(build_from(context))
+    # The drawings are built as trees by our own code, so their text is escaped already.
+    said["drawings"] = [
+        {"title": d.title, "caption": d.caption, "svg": Markup(d.svg.decode("utf-8"))}  # noqa: S704
+        for _, d in drawings(context)
+    ]
+    return environment.get_template("page.html.jinja").render(said).encode("utf-8")

@@ -1,0 +1,226 @@
+"""Signing a document: PAdES baseline B, one signer after another, each over the whole file so far.
+
+The first signature certifies the document and makes all signature fields; from then on the only
+change that is allowed is the next signature. Each is an incremental update: not a byte of what was
+signed before moves.
+"""
+
+from __future__ import annotations
+
+import io
+import tempfile
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from commission_tui.errors import DocumentError
+from commission_tui.handover.signing.keys import SigningKey, certificate_sha256
+from commission_tui.handover.signing.pdf_tags import tag_fields
+from commission_tui.handover.typeset.signature_block import LONGEST_STATEMENT, SignatureBlock, drawn
+from commission_tui.handover.typeset.signing_areas import COUNT, Box
+from commission_tui.handover.verify.parse_document import read_back
+from commission_tui.handover.verify.pdf_reading import OpenedPdf, one_line
+from commission_tui.logbook.state.fold import folded
+
+if TYPE_CHECKING:
+    from pyhanko.pdf_utils.incremental_writer import IncrementalPdfFileWriter
+    from pyhanko.sign import PdfSigner, SimpleSigner
+    from pyhanko.sign.timestamps import TimeStamper
+
+_TSA_WAIT_S = 20
+
+
+def field_name(number: int) -> str:
+    return f"Signature{number}"
+
+
+def sign_document(
+    content: bytes,
+    key: SigningKey,
+    block: SignatureBlock,
+    *,
+    tsa: str | None = None,
+) -> bytes:
+    """Return the document with one more signature.
+
+    Parameters
+    ----------
+    content : bytes
+        A handover document of this program, signed before or not.
+    key : SigningKey
+        The signer's key.
+    block : SignatureBlock
+        What the signature shows and says.
+    tsa : str, optional
+        Address of a time-stamp authority (RFC 3161); without one, no network is asked for anything.
+
+    Raises
+    ------
+    DocumentError
+        When the document was changed since it was made or signed, has no room for another
+        signature, or cannot be signed.
+    """
+    pdf = _signable(content)
+    number = len(pdf.reader.embedded_signatures) + 1
+    if number > COUNT:
+        raise DocumentError(f"{pdf.name}: found {COUNT} signatures, expected at most that many")
+    if len(block.statement) > LONGEST_STATEMENT:
+        raise DocumentError(
+            f"statement: found {len(block.statement)} characters, expected at most "
+            f"{LONGEST_STATEMENT}"
+        )
+    boxes = _boxes(pdf)
+    box = boxes[number - 1]
+    look = drawn(
+        block,
+        (box[2] - box[0], box[3] - box[1]),
+        datetime.now(UTC),
+        (str(pdf.note.get("fingerprint", "")), certificate_sha256(key.certificate)),
+    )
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "block.pdf"
+        path.write_bytes(look)
+        return _signed(content, key, block, (number, boxes, path), tsa)
+
+
+def is_draft(content: bytes) -> bool:
+    """Whether a document says of itself that something is not done or not looked at again."""
+    return OpenedPdf(content).note.get("state") == "draft"
+
+
+def exceptions_of(content: bytes) -> int:
+    """Return how many faults the record of a document has taken as they are."""
+    read = read_back(content, "document")
+    faults = folded(Path("document"), read.entries).faults
+    return sum(fault.state == "accepted" for fault in faults)
+
+
+def _signable(content: bytes) -> OpenedPdf:
+    """Refuse to put a signature under what does not hold already."""
+    from commission_tui.handover.verify.document_check import verify_content
+
+    found = verify_content(content, "document")
+    if not found.holds:
+        raise DocumentError(f"document: not signed, since it does not hold: {found.first_failure}")
+    pdf = OpenedPdf(content)
+    if not pdf.note:
+        raise DocumentError("document: found no handover, expected one made by this program")
+    return pdf
+
+
+def _boxes(pdf: OpenedPdf) -> list[Box]:
+    """Return the frames on the last page, as the document says them."""
+    said = pdf.note.get("signature_boxes_pt")
+    try:
+        boxes = [(float(a), float(b), float(c), float(d)) for a, b, c, d in said or ()]
+    except (TypeError, ValueError):
+        boxes = []
+    sound = all(0 <= b[0] < b[2] <= 2000 and 0 <= b[1] < b[3] <= 2000 for b in boxes)
+    if len(boxes) != COUNT or not sound:
+        raise DocumentError("document: found no room for signatures on its last page")
+    return boxes
+
+
+def _signed(
+    content: bytes,
+    key: SigningKey,
+    block: SignatureBlock,
+    place: tuple[int, list[Box], Path],
+    tsa: str | None,
+) -> bytes:
+    from commission_tui.handover.signing.pdf_update import ArchivalUpdate
+
+    number, boxes, look = place
+    with one_line("document"):
+        writer = ArchivalUpdate(io.BytesIO(content))
+        if number == 1:
+            _make_fields(writer, boxes)
+        signer = _signer(number, key, block, look, tsa)
+        out = io.BytesIO()
+        try:
+            signer.sign_pdf(writer, existing_fields_only=True, output=out)
+        except Exception as error:
+            if tsa is not None:
+                raise DocumentError(f"time stamp: {tsa}: {_said(error)}") from None
+            raise
+    return out.getvalue()
+
+
+def _make_fields(writer: IncrementalPdfFileWriter, boxes: list[Box]) -> None:
+    """Make all fields at once: after the first signature, none may be added."""
+    from pyhanko.sign.fields import SigFieldSpec, append_signature_field
+
+    for number, box in enumerate(boxes, start=1):
+        append_signature_field(
+            writer,
+            SigFieldSpec(
+                field_name(number),
+                on_page=-1,
+                box=box,  # type: ignore[arg-type]  # points may be fractions
+                readable_field_name=f"Signature {number} of this document",
+            ),
+        )
+    tag_fields(writer)
+
+
+def _signer(
+    number: int, key: SigningKey, block: SignatureBlock, look: Path, tsa: str | None
+) -> PdfSigner:
+    from pyhanko.pdf_utils import layout
+    from pyhanko.pdf_utils.content import ImportedPdfPage
+    from pyhanko.sign import PdfSignatureMetadata, PdfSigner
+    from pyhanko.sign.fields import MDPPerm, SigSeedSubFilter
+    from pyhanko.stamp import StaticStampStyle
+
+    by = f"{block.name}, {block.organisation}" if block.organisation else block.name
+    return PdfSigner(
+        PdfSignatureMetadata(
+            field_name=field_name(number),
+            md_algorithm="sha256",
+            name=by,
+            reason=f"{block.role}: {block.statement} Exceptions accepted: {block.exceptions}.",
+            certify=number == 1,
+            subfilter=SigSeedSubFilter.PADES,
+            docmdp_permissions=MDPPerm.FILL_FORMS,
+            signer_key_usage=set(),
+        ),
+        _simple_signer(key),
+        timestamper=_timestamper(tsa),
+        stamp_style=StaticStampStyle(
+            border_width=0,
+            background=ImportedPdfPage(str(look)),
+            background_layout=layout.SimpleBoxLayoutRule(
+                x_align=layout.AxisAlignment.ALIGN_MID,
+                y_align=layout.AxisAlignment.ALIGN_MID,
+                margins=layout.Margins.uniform(0),
+            ),
+        ),
+    )
+
+
+def _simple_signer(key: SigningKey) -> SimpleSigner:
+    from pyhanko.sign import SimpleSigner
+
+    from commission_tui.handover.signing.signed_attributes import Binding
+
+    signer: SimpleSigner | None = SimpleSigner.load_pkcs12_data(
+        key.pkcs12, other_certs=(), passphrase=key.passphrase
+    )
+    if signer is None:
+        raise DocumentError("key: found one that cannot sign, expected RSA or EC")
+    signer.signed_attr_prov_spec = Binding(signer)
+    return signer
+
+
+def _timestamper(tsa: str | None) -> TimeStamper | None:
+    if tsa is None:
+        return None
+    if not tsa.lower().startswith(("http://", "https://")):
+        raise DocumentError(f"time stamp: found {tsa[:60]!r}, expected an address with http(s)")
+    from pyhanko.sign.timestamps import HTTPTimeStamper
+
+    return HTTPTimeStamper(tsa, timeout=_TSA_WAIT_S)
+
+
+def _said(error: Exception) -> str:
+    return " ".join(str(error).split())[:200] or type(error).__name__

@@ -1,0 +1,96 @@
+"""A document signed where it lies, and what the logbook learns of it: the signature, and the file."""
+
+from __future__ import annotations
+
+import hashlib
+from pathlib import Path
+
+from commission_tui.errors import DocumentError
+from commission_tui.files import write_whole
+from commission_tui.handover.record import fingerprint
+from commission_tui.handover.signing.document_signing import sign_document
+from commission_tui.handover.signing.keys import SigningKey
+from commission_tui.handover.typeset.signature_block import SignatureBlock
+from commission_tui.handover.verify.parse_document import read_back
+from commission_tui.handover.verify.pdf_reading import OpenedPdf, read_file
+from commission_tui.logbook.entries import models as e
+from commission_tui.logbook.entries.entry_factory import body
+from commission_tui.logbook.job import OpenJob
+
+
+def sign_file(
+    path: Path,
+    key: SigningKey,
+    block: SignatureBlock,
+    *,
+    output: Path | None = None,
+    job: OpenJob | None = None,
+    tsa: str | None = None,
+) -> Path:
+    """Sign a document and write it, over itself unless another place is given.
+
+    With a job, its logbook gets the signature and the file; a document that is not of the job as it
+    stands is refused before anything is signed.
+
+    Raises
+    ------
+    DocumentError, InputError, StoreError
+        One line; what was there before is left as it was.
+    """
+    content = read_file(path)
+    target = output or path
+    if job is not None:
+        may_log(job, content, block)
+    signed = sign_document(content, key, block, tsa=tsa)
+    write_whole(target, signed, DocumentError)
+    if job is not None:
+        log_signature(job, signed, block)
+    return target
+
+
+def may_log(job: OpenJob, content: bytes, block: SignatureBlock) -> None:
+    """Refuse before anything is signed what could not be logged afterwards.
+
+    Raises
+    ------
+    DocumentError, InputError
+        When the document is not of this job as it stands, or a word cannot be an entry.
+    """
+    _ = _signature(job, block)
+    read = read_back(content, "document")
+    if read.job != job.id:
+        raise DocumentError(f"document: found one of job {read.job}, expected one of {job.id}")
+    now = fingerprint(job.state.entries.values())
+    if read.fingerprint != now:
+        raise DocumentError(
+            "document: the logbook has changed since it was made "
+            f"(fingerprint {read.fingerprint[:16]}, now {now[:16]}); export it again"
+        )
+
+
+def log_signature(job: OpenJob, signed: bytes, block: SignatureBlock) -> None:
+    """Log a signature of a document, and the file that it left, in one transaction."""
+    note = OpenedPdf(signed).note
+    before = note.get("supplements")
+    issued = body(
+        e.DocumentIssued,
+        number=note.get("document"),
+        fingerprint=note.get("fingerprint"),
+        sha256=hashlib.sha256(signed).hexdigest(),
+        paper="Letter" if note.get("paper") == "us-letter" else "A4",
+        supplements=before.get("sha256") if isinstance(before, dict) else None,
+    )
+    job.record_all([_signature(job, block), issued])
+
+
+def _signature(job: OpenJob, block: SignatureBlock) -> e.Signature:
+    return body(
+        e.Signature,
+        role=block.role,
+        name=block.name,
+        organisation=block.organisation or None,
+        statement=block.statement,
+        fingerprint=fingerprint(job.state.entries.values()),
+        exceptions=block.exceptions,
+        strokes=block.strokes,
+    )

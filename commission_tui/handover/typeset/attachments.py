@@ -1,0 +1,87 @@
+"""What a document carries besides its pages: the record, every photo and file, and a note on itself.
+
+The originals go in once each, named by their hash, so that whoever has the document has the job;
+the pages show photos downscaled. Together they may have `MOST_BYTES`: a document that no mail
+takes and no viewer opens settles nothing. Those beyond it are left out, latest first, and the
+document says so.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+from commission_tui import __version__
+from commission_tui.handover.content.document_inputs import Context
+from commission_tui.handover.record import RECORD_NAME, canonical, kept_files, record_bytes
+from commission_tui.handover.typeset.signing_areas import boxes_pt
+from commission_tui.logbook.entries.models import FileKept, Photo
+
+MANIFEST_NAME = "handover.json"
+MANIFEST_FORM = 1
+MOST_BYTES = 100_000_000
+"""Of all originals in one document together."""
+_MEDIA_TYPE = re.compile(r"[a-z0-9]+/[a-z0-9][a-z0-9.+-]{0,80}")
+_ENDINGS = {"image/jpeg": "jpg", "image/png": "png"}
+
+
+@dataclass(slots=True)
+class Attached:
+    """The files that a document carries, where the typesetter reads them."""
+
+    listed: list[dict[str, str]] = field(default_factory=list)
+    left_out: list[str] = field(default_factory=list)
+    """Hashes of originals that are not in the document: too large together, or not in the database."""
+
+
+def attach(context: Context, folder: Path) -> Attached:
+    """Write every original into the typesetter's folder, one at a time."""
+    found = Attached()
+    room = MOST_BYTES
+    for digest, body in kept_files(context.entries).items():
+        content = context.job.file(digest)
+        if content is None or len(content) > room:
+            found.left_out.append(digest)
+            continue
+        room -= len(content)
+        name = attached_name(body)
+        (folder / name).write_bytes(content)
+        found.listed.append(
+            {"name": name, "media_type": _media_type(body), "description": body.name}
+        )
+    return found
+
+
+def attached_name(body: Photo | FileKept) -> str:
+    return f"{body.sha256}.{_ENDINGS.get(body.media_type, 'bin')}"
+
+
+def small_files(context: Context, attached: Attached, said: dict[str, Any]) -> dict[str, bytes]:
+    """Return the record and the note on the document itself."""
+    return {
+        RECORD_NAME: record_bytes(context.entries),
+        MANIFEST_NAME: _manifest(attached, said),
+    }
+
+
+def _manifest(attached: Attached, said: dict[str, Any]) -> bytes:
+    note = {
+        "document": said["document"]["number"],
+        "fingerprint": said["fingerprint"],
+        "form": MANIFEST_FORM,
+        "files": [file["name"] for file in attached.listed],
+        "left_out": attached.left_out,
+        "paper": said["paper"],
+        "program": __version__,
+        "signature_boxes_pt": [[round(x, 3) for x in box] for box in boxes_pt(said["paper"])],
+        "state": said["cover"]["state"],
+        "supplements": said["document"]["supplement"],
+    }
+    return (canonical(note) + "\n").encode("utf-8")
+
+
+def _media_type(body: Photo | FileKept) -> str:
+    known = _MEDIA_TYPE.fullmatch(body.media_type)
+    return body.media_type if known else "application/octet-stream"

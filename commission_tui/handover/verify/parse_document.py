@@ -1,0 +1,171 @@
+"""A job read back from its document, or from the record alone: entries and files, whole or refused."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from pydantic import ValidationError
+
+from commission_tui.errors import CommissionError, DocumentError
+from commission_tui.handover.record import (
+    RECORD_NAME,
+    canonical,
+    fingerprint,
+    kept_files,
+    read_record,
+    record_bytes,
+)
+from commission_tui.handover.typeset.attachments import attached_name
+from commission_tui.handover.verify.pdf_reading import OpenedPdf, is_pdf, read_file
+from commission_tui.logbook.entries.entry_factory import refusal
+from commission_tui.logbook.entries.models import ENTRY, Entry
+from commission_tui.logbook.state.fold import folded
+from commission_tui.logbook.store.store import StoredFile
+
+LARGEST_RECORD = 64_000_000
+_LARGEST_LAID_OUT = 24_000_000
+"""JSON laid out otherwise is read as a whole, which takes many times its size."""
+_HEAD, _MIDDLE = b'{"entries":[', b'],"photos":['
+
+
+@dataclass(frozen=True, slots=True)
+class ReadBack:
+    """A job as a document or record holds it."""
+
+    job: str
+    name: str
+    entries: list[Entry]
+    files: list[StoredFile]
+    lacking: list[str]
+    """Hashes of photos and files that entries name and the document does not carry."""
+    fingerprint: str
+
+
+def read_document(path: Path) -> tuple[list[Entry], list[StoredFile]]:
+    """Return the entries and files of a document (PDF) or record (JSON).
+
+    Raises
+    ------
+    DocumentError
+        When it cannot be read, is not whole, or says another fingerprint than its record has.
+    """
+    found = read_back(read_file(path), str(path))
+    return found.entries, found.files
+
+
+def read_back(content: bytes, name: str) -> ReadBack:
+    """Return the job that a document or record holds.
+
+    Raises
+    ------
+    DocumentError
+        One line: what is not sound in it.
+    """
+    if is_pdf(content):
+        return read_back_pdf(OpenedPdf(content, name))
+    entries, said = _from_json(content, name)
+    return _checked(entries, [], said, name)
+
+
+def record_of(pdf: OpenedPdf) -> bytes:
+    """Return the record that a document carries."""
+    found = pdf.attachment(RECORD_NAME, LARGEST_RECORD)
+    if found is None:
+        raise DocumentError(f"{pdf.name}: found no {RECORD_NAME} in it, expected a handover")
+    return found
+
+
+def parse_record(content: bytes, name: str) -> list[Entry]:
+    """Read a canonical record an entry at a time; what is not canonical was changed by hand."""
+    if not content.startswith(_HEAD):
+        raise DocumentError(f"{name}: found no record in its canonical form")
+    lines = content.split(b"\n")
+    try:
+        end = next(i for i, line in enumerate(lines) if line.startswith(_MIDDLE))
+    except StopIteration:
+        raise DocumentError(f"{name}: the record ends before its entries do") from None
+    entries = [_entry(line, number, name) for number, line in enumerate(lines[1:end], start=1)]
+    if record_bytes(entries) != content:
+        raise DocumentError(f"{name}: the record is not in its canonical form; it was changed")
+    return entries
+
+
+def _entry(line: bytes, number: int, name: str) -> Entry:
+    try:
+        return ENTRY.validate_json(line.removesuffix(b","))
+    except ValidationError as error:
+        raise DocumentError(f"{name}: entry {number}: {refusal(error, Entry)}") from None
+
+
+def _from_json(content: bytes, name: str) -> tuple[list[Entry], str | None]:
+    """Return the entries of a record or of an export in JSON, and the fingerprint it says."""
+    if content.startswith(_HEAD):
+        if len(content) > LARGEST_RECORD:
+            raise DocumentError(f"{name}: found more than {LARGEST_RECORD} bytes")
+        return parse_record(content, name), None
+    if len(content) > _LARGEST_LAID_OUT:
+        raise DocumentError(
+            f"{name}: found more than {_LARGEST_LAID_OUT} bytes of what is no record, expected a "
+            "document or a record"
+        )
+    found = _loaded(content, name)
+    whole = found.get("record")
+    inner = whole if isinstance(whole, dict) else found
+    try:
+        entries = read_record(canonical(inner).encode("utf-8"))
+    except (DocumentError, ValueError) as error:
+        raise DocumentError(f"{name}: {error}") from None
+    if json.loads(record_bytes(entries)) != inner:
+        raise DocumentError(f"{name}: the record is not in its canonical form; it was changed")
+    said = found.get("fingerprint")
+    return entries, said if isinstance(said, str) else None
+
+
+def _loaded(content: bytes, name: str) -> dict[str, Any]:
+    try:
+        found = json.loads(content.decode("utf-8"))
+    except (UnicodeDecodeError, ValueError, RecursionError):
+        found = None
+    if not isinstance(found, dict):
+        raise DocumentError(f"{name}: found neither PDF nor JSON, expected a document or a record")
+    return found
+
+
+def read_back_pdf(pdf: OpenedPdf) -> ReadBack:
+    """Return the job that an opened document holds; see `read_back`."""
+    entries = parse_record(record_of(pdf), f"{pdf.name}: {RECORD_NAME}")
+    files = []
+    for digest, body in kept_files(entries).items():
+        content = pdf.attachment(attached_name(body))
+        if content is None:
+            continue
+        if hashlib.sha256(content).hexdigest() != digest:
+            raise DocumentError(f"{pdf.name}: {attached_name(body)}: its bytes have another hash")
+        files.append(StoredFile(digest, body.media_type, content))
+    said = pdf.note.get("fingerprint")
+    return _checked(entries, files, said if isinstance(said, str) else None, pdf.name)
+
+
+def _checked(
+    entries: list[Entry], files: list[StoredFile], said: str | None, name: str
+) -> ReadBack:
+    """Hold what was read to what it must be: one job, whole, under the fingerprint it says."""
+    if not entries:
+        raise DocumentError(f"{name}: found a record without entries, expected a job")
+    jobs = {entry.job for entry in entries}
+    if len(jobs) > 1 or len({entry.id for entry in entries}) < len(entries):
+        raise DocumentError(f"{name}: expected the entries of one job, each once")
+    mark = fingerprint(entries)
+    if said is not None and said != mark:
+        raise DocumentError(f"{name}: says fingerprint {said[:64]}, its record has {mark}")
+    try:
+        state = folded(Path(name), entries)
+    except CommissionError as error:
+        raise DocumentError(str(error)) from None
+    held = {file.sha256 for file in files}
+    lacking = [digest for digest in kept_files(entries) if digest not in held]
+    return ReadBack(entries[0].job, state.title.name, entries, files, lacking, mark)

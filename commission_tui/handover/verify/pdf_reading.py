@@ -1,0 +1,155 @@
+"""A PDF from anywhere, read within bounds: what it carries, and never a traceback.
+
+The reader's own limits keep a small file from becoming a large one in memory; what this module adds
+is that trees are walked once round at most, and that whatever a hostile file makes the reader trip
+over comes out as one line.
+"""
+
+from __future__ import annotations
+
+import io
+import json
+from collections.abc import Iterator
+from contextlib import contextmanager
+from functools import cached_property
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from commission_tui.errors import DocumentError
+from commission_tui.files import read_bounded
+from commission_tui.handover.typeset.attachments import MANIFEST_FORM, MANIFEST_NAME
+from commission_tui.handover.verify.library_logging import quiet
+
+if TYPE_CHECKING:
+    from pyhanko.pdf_utils.generic import DictionaryObject
+    from pyhanko.pdf_utils.reader import PdfFileReader
+
+LARGEST_FILE = 400_000_000
+LARGEST_ATTACHMENT = 128 << 20
+_LARGEST_NOTE = 4_000_000
+_MOST_NODES = 50_000
+_PDF = b"%PDF-"
+
+
+def is_pdf(content: bytes) -> bool:
+    return content.startswith(_PDF)
+
+
+def read_file(path: Path) -> bytes:
+    """Read a document or record whole, within bounds."""
+    return read_bounded(path, LARGEST_FILE, "a document", DocumentError)
+
+
+@contextmanager
+def one_line(what: str) -> Iterator[None]:
+    """Turn whatever reading a broken or hostile PDF raises into one line, and log nothing."""
+    try:
+        with quiet():
+            yield
+    except DocumentError:
+        raise
+    except MemoryError:
+        raise DocumentError(f"{what}: found more than memory holds, expected a document") from None
+    except Exception as error:
+        # The reader was written for sound files: a broken one makes it trip anywhere, by any error.
+        said = " ".join(str(error).split())[:160] or type(error).__name__
+        raise DocumentError(f"{what}: cannot be read as PDF: {said}") from None
+
+
+class OpenedPdf:
+    """A PDF, and what it carries."""
+
+    def __init__(self, content: bytes, name: str = "document") -> None:
+        """Open it.
+
+        Raises
+        ------
+        DocumentError
+            When it is no PDF that can be read, or is encrypted.
+        """
+        from pyhanko.pdf_utils.decode_limits import DecodeLimits, StreamDecodeLimits
+        from pyhanko.pdf_utils.reader import PdfFileReader
+
+        self.content = content
+        self.name = name
+        limits = DecodeLimits(per_stream=StreamDecodeLimits(max_output_size=LARGEST_ATTACHMENT))
+        if not is_pdf(content):
+            raise DocumentError(f"{name}: found no PDF, expected one")
+        with one_line(name):
+            self.reader: PdfFileReader = PdfFileReader(io.BytesIO(content), decode_limits=limits)
+            encrypted = self.reader.encrypted
+            _ = self.reader.root
+        if encrypted:
+            raise DocumentError(f"{name}: found an encrypted file, expected one that can be read")
+
+    @cached_property
+    def _attached(self) -> dict[str, DictionaryObject]:
+        """Name to file specification, as the catalog lists them."""
+        with one_line(self.name):
+            tree = entry(entry(self.reader.root, "/Names"), "/EmbeddedFiles")
+            return dict(_leaves(tree)) if tree is not None else {}
+
+    @property
+    def names(self) -> list[str]:
+        """Names of every attached file."""
+        return list(self._attached)
+
+    def attachment(self, name: str, largest: int = LARGEST_ATTACHMENT) -> bytes | None:
+        """Return an attached file; None when there is none of that name.
+
+        Raises
+        ------
+        DocumentError
+            When it cannot be read, or unpacks to more than `largest` bytes.
+        """
+        specification = self._attached.get(name)
+        if specification is None:
+            return None
+        with one_line(f"{self.name}: {name}"):
+            stream = specification["/EF"]["/F"]
+            if len(stream.encoded_data) > largest:
+                raise DocumentError(f"{self.name}: {name}: found more than {largest} bytes")
+            content = bytes(stream.data)
+        if len(content) > largest:
+            raise DocumentError(f"{self.name}: {name}: found more than {largest} bytes")
+        return content
+
+    @cached_property
+    def note(self) -> dict[str, Any]:
+        """What the document says of itself to a program; empty when it says nothing."""
+        content = self.attachment(MANIFEST_NAME, _LARGEST_NOTE)
+        if content is None:
+            return {}
+        try:
+            found = json.loads(content.decode("utf-8"))
+        except (UnicodeDecodeError, ValueError, RecursionError):
+            found = None
+        if not isinstance(found, dict) or found.get("form") != MANIFEST_FORM:
+            raise DocumentError(
+                f"{self.name}: {MANIFEST_NAME}: expected what a document says of itself, form "
+                f"{MANIFEST_FORM}"
+            )
+        return found
+
+
+def entry(dictionary: Any, key: str) -> Any:
+    """Return what a dictionary holds under a key, wherever in the file it stands; None without."""
+    return dictionary[key] if dictionary is not None and key in dictionary else None
+
+
+def _leaves(tree: Any) -> Iterator[tuple[str, DictionaryObject]]:
+    """Yield the names and values of a name tree (ISO 32000-1, 7.9.6), each node once."""
+    waiting, seen = [tree], 0
+    while waiting:
+        node = waiting.pop()
+        seen += 1
+        if seen > _MOST_NODES:
+            raise DocumentError("attachments: found more than make sense")
+        if "/Kids" in node:
+            waiting += [kid.get_object() for kid in node["/Kids"]]
+        names = entry(node, "/Names")
+        if names is not None:
+            if len(names) > _MOST_NODES:
+                raise DocumentError("attachments: found more than make sense")
+            for at in range(0, len(names) - 1, 2):
+                yield str(names[at]), names[at + 1]

@@ -1,0 +1,78 @@
+"""A record held against a logbook: the same entries, or the first that differs by name."""
+
+from __future__ import annotations
+
+import contextlib
+from dataclasses import dataclass
+from pathlib import Path
+
+from commission_tui.errors import StoreError
+from commission_tui.handover.verify.parse_document import ReadBack
+from commission_tui.logbook.entries.chain import is_contact, plain, told
+from commission_tui.logbook.entries.models import DocumentIssued, Entry, Signature
+from commission_tui.logbook.store.database_check import is_database
+from commission_tui.logbook.store.readonly import reading
+from commission_tui.logbook.store.rows import TEXT, TEXT_BEFORE_CHAIN, read_all
+from commission_tui.logbook.store.sqlite_errors import plainly
+
+
+@dataclass(frozen=True, slots=True)
+class Difference:
+    """The first difference; `holds` when the logbook only has more, written later."""
+
+    holds: bool
+    said: str
+
+
+def first_difference(read: ReadBack, database: Path) -> Difference | None:
+    """Compare a record with the job of that id in a logbook, which is only read.
+
+    Raises
+    ------
+    StoreError
+        When there is no logbook that can be read.
+    """
+    theirs = {entry.id: entry for entry in _entries(database, read.job)}
+    if not theirs:
+        return Difference(False, f"{database} has no job {read.job}")
+    for entry in read.entries:
+        other = theirs.pop(entry.id, None)
+        if other is None:
+            return Difference(False, f"{database} lacks {told(entry)}")
+        if plain(other) != plain(entry):
+            return Difference(False, f"{told(entry)} differs in {_where(entry, other)}")
+    later = [entry for entry in theirs.values() if not _may_lack(entry)]
+    if later:
+        first = min(later, key=lambda entry: entry.id)
+        new = first.id > read.entries[-1].id
+        said = f"{database} has {len(later)} entries more, the first {told(first)}"
+        return Difference(new, said)
+    return None
+
+
+def _may_lack(entry: Entry) -> bool:
+    return isinstance(entry.body, Signature | DocumentIssued) or is_contact(entry)
+
+
+def _where(ours: Entry, theirs: Entry) -> str:
+    """Name what differs between two entries of one id."""
+    one, other = plain(ours), plain(theirs)
+    keys = [key for key in sorted({*one, *other}) if one.get(key) != other.get(key)]
+    if keys == ["body"] and one["body"].get("kind") == other["body"].get("kind"):
+        one, other = one["body"], other["body"]
+        keys = [key for key in sorted({*one, *other}) if one.get(key) != other.get(key)]
+    key = keys[0]
+    return f"{key}: record {str(one.get(key))[:60]!r}, logbook {str(other.get(key))[:60]!r}"
+
+
+def _entries(database: Path, job: str) -> list[Entry]:
+    if not is_database(database):
+        raise StoreError(f"{database}: found no logbook, expected one")
+    with plainly(database), contextlib.closing(reading(database)) as connection:
+        columns = {row[1] for row in connection.execute("PRAGMA table_info(entries)")}
+        wanted = TEXT if "previous" in columns else TEXT_BEFORE_CHAIN
+        rows = connection.execute(
+            f"SELECT {wanted} FROM entries WHERE job = ? ORDER BY id",  # noqa: S608
+            (job,),
+        ).fetchall()
+    return read_all(database, rows)

@@ -1,0 +1,53 @@
+"""What may be corrected: every entry but a signature; what a job cannot be without is only replaced."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from commission_tui.errors import InputError
+from commission_tui.logbook.entries import models as e
+from commission_tui.logbook.entries.entry_factory import body
+from commission_tui.logbook.state.state import State
+
+_UNDONE = e.ReadingTaken | e.NotApplicable | e.FaultFound | e.FaultWork | e.Note
+
+
+def correction(
+    state: State, entry_id: str, replacement: e.Body | None, reason: str
+) -> e.Correction:
+    """Make the entry that says what an earlier one should have been; None withdraws it.
+
+    Raises
+    ------
+    InputError
+        When there is no such entry, it is a signature, or the reason is empty.
+    """
+    entry = state.entries.get(entry_id)
+    if entry is None or isinstance(entry.body, e.Correction | e.Signature):
+        raise InputError(f"entry: found {entry_id[:40]!r}, expected one that can be corrected")
+    if replacement is not None and replacement.__class__ is not entry.body.__class__:
+        raise InputError(f"correction: expected another {entry.body.kind}")
+    if (
+        replacement is None
+        and isinstance(entry.body, e.JobOpened | e.Design | e.ChecklistSet)
+        and _sole(state, entry)
+    ):
+        raise InputError(f"correction: the {entry.body.kind} entry can be replaced, not removed")
+    return body(e.Correction, corrects=entry_id, replacement=replacement, reason=reason)
+
+
+def _sole(state: State, entry: e.Entry) -> bool:
+    held: Mapping[type, Sequence[object]] = {
+        e.JobOpened: (entry,),
+        e.Design: state.designs,
+        e.ChecklistSet: state.checklists,
+    }
+    return len(held[type(entry.body)]) < 2
+
+
+def last_to_undo(state: State) -> str | None:
+    """Return the latest reading, skip, fault, work or note that still stands."""
+    for entry in state.entries.latest_first():
+        if isinstance(entry.body, _UNDONE) and state.as_corrected(entry) is not None:
+            return entry.id
+    return None

@@ -1,0 +1,126 @@
+"""A correction of the mapping walked like a check: one move at a time, then the look after it.
+
+How far it is follows from the logbook alone: a move that is done is a note on the mapping check, a
+cabinet looked at again is a reading logged after it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from commission_tui.logbook.actions.mapping_log import CHECK, SEEN
+from commission_tui.logbook.entries import models as e
+from commission_tui.logbook.entries.entry_factory import body
+from commission_tui.logbook.state.state import Logged, State
+from commission_tui.wall.mapping import Cause, Explanation
+from commission_tui.wall.mapping.moves import MOVES_AT_ONCE
+from commission_tui.wall.model.location import Cell
+
+DONE, NEEDLESS = "Mapping correction done: ", "Mapping correction not needed: "
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One thing to do at the wall or in the processor."""
+
+    text: str
+    cause: str
+    """What it puts right, in one sentence."""
+
+
+@dataclass(frozen=True, slots=True)
+class CorrectionList:
+    """What is to be done before the next look, and where to look then."""
+
+    steps: tuple[Step, ...]
+    look_after: tuple[Cell, ...]
+    left_over: int
+    """Further steps, which wait until what was seen then is explained anew."""
+    since: str
+    """Id of the latest reading when it was drawn up; what was logged before does not count."""
+
+
+@dataclass(frozen=True, slots=True)
+class Progress:
+    """How far a correction list is."""
+
+    done: tuple[Logged[e.Note], ...]
+    next_step: Step | None
+    to_look: tuple[Cell, ...]
+    """Cabinets still to be looked at, once every step is done."""
+
+    @property
+    def is_finished(self) -> bool:
+        return self.next_step is None and not self.to_look
+
+
+def correction_list(
+    state: State, explanation: Explanation, *, by_configuration: bool = False
+) -> CorrectionList:
+    """Return the steps of an explanation, whole causes, as many as are to be done at once.
+
+    Parameters
+    ----------
+    state
+        The job's state.
+    explanation
+        The one chosen.
+    by_configuration
+        Edit the processor's configuration where that does the same as the plugs.
+    """
+    lists = [list(_steps(cause, by_configuration)) for cause in explanation.causes]
+    taken = 1
+    while taken < len(lists) and sum(map(len, lists[: taken + 1])) <= MOVES_AT_ONCE:
+        taken += 1
+    steps = list(dict.fromkeys(step for steps in lists[:taken] for step in steps))
+    everything = len(dict.fromkeys(step for steps in lists for step in steps))
+    now = tuple(steps[:MOVES_AT_ONCE])
+    if not explanation.causes:
+        look = explanation.unexplained
+    elif everything == len(now):
+        look = explanation.look_after
+    else:
+        look = tuple(sorted({c for cause in explanation.causes[:taken] for c in cause.changes}))
+    return CorrectionList(now, look, everything - len(now), _last_reading(state))
+
+
+def _steps(cause: Cause, by_configuration: bool) -> Iterator[Step]:
+    edit = cause.configuration_edit
+    by_hand = [*(move.text for move in cause.moves), *cause.handling]
+    if edit is not None and (by_configuration or not by_hand):
+        by_hand = [f"in the processor {edit.text}"]
+    for text in by_hand:
+        yield Step(text, cause.says)
+
+
+def _last_reading(state: State) -> str:
+    check = state.readings.get(CHECK)
+    return max((slot.last_id for slot in check.values() if slot), default="") if check else ""
+
+
+def progress(state: State, corrections: CorrectionList) -> Progress:
+    """Return how far a correction list is, from what was logged since it was drawn up."""
+    texts = {f"{how}{step.text}" for step in corrections.steps for how in (DONE, NEEDLESS)}
+    notes = tuple(
+        note
+        for note in state.notes
+        if note.body.check == CHECK and note.id > corrections.since and note.body.text in texts
+    )
+    said = {note.body.text.removeprefix(DONE).removeprefix(NEEDLESS) for note in notes}
+    following = next((step for step in corrections.steps if step.text not in said), None)
+    if following is not None:
+        return Progress(notes, following, ())
+    after = max((note.id for note in notes), default=corrections.since)
+    left = [cell for cell in corrections.look_after if not _looked_since(state, cell, after)]
+    return Progress(notes, None, tuple(left))
+
+
+def _looked_since(state: State, cell: Cell, entry_id: str) -> bool:
+    latest = state.latest(CHECK, SEEN, str(cell))
+    return latest is not None and latest.id > entry_id
+
+
+def step_note(step: Step, *, needless: bool = False) -> e.Note:
+    """Return the entry that says a step was done, or was found not to be needed."""
+    return body(e.Note, text=f"{NEEDLESS if needless else DONE}{step.text}", check=CHECK)

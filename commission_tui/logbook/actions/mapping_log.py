@@ -1,0 +1,303 @@
+"""The mapping check's readings as a table of what was seen, and what was typed as its readings."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+
+from commission_tui.errors import InputError
+from commission_tui.logbook.entries import models as e
+from commission_tui.logbook.job import OpenJob
+from commission_tui.logbook.state.packed_readings import Readings
+from commission_tui.logbook.state.state import State
+from commission_tui.wall.mapping import Reading, enter
+from commission_tui.wall.mapping.observation import Dimness
+from commission_tui.wall.model.location import Cell
+from commission_tui.wall.model.wall_model import Wall
+
+CHECK = "cabinet-mapping"
+WHOLE, SEEN, ARROW = "all_in_place", "seen", "arrow"
+UNSEEN = "not looked at"
+ARROWS = {"up": 0, "right": 90, "down": 180, "left": 270}
+"""How an arrow stands, and its clockwise turn in degrees."""
+_WORD_AT = {angle: word for word, angle in ARROWS.items()}
+
+_OWN = {"own", "ok", "as designed"}
+_DIM: Mapping[str, Dimness] = {
+    "dark": "dark", "d": "dark", "garbled": "garbled", "g": "garbled",
+}  # fmt: skip
+_TYPED = re.compile(
+    r"(?P<tile>R\d+C\d+|\d+[ .,]\d+|own|ok|as designed|dark|d|garbled|g|not looked at)?"
+    r"(?: ?(?P<arrow>up|right|down|left|upside down|0|90|180|270))?"
+    r"(?: ?(?P<mirrored>mirrored))?"
+    r"(?: ?(?P<dx>[+-]\d{1,6}(?:\.\d{1,3})?) (?P<dy>[+-]\d{1,6}(?:\.\d{1,3})?))?",
+    re.IGNORECASE,
+)
+TYPED = (
+    "a tile like R3C7, ok, dark, garbled or not looked at, then how its arrow stands (up, right, "
+    "down, left), mirrored, and where the tile starts in px (+24 -3)"
+)
+
+
+@dataclass(frozen=True, slots=True)
+class SeenTable:
+    """What every cabinet of the wall shows, as far as it was logged."""
+
+    readings: Mapping[Cell, Reading]
+    unclear: Mapping[Cell, str]
+    """Cabinets whose logged words name no tile of this wall; nothing is concluded from them."""
+
+    @property
+    def looked_at(self) -> tuple[Cell, ...]:
+        return tuple(cell for cell, reading in self.readings.items() if reading.seen is not None)
+
+    @property
+    def exceptions(self) -> tuple[Cell, ...]:
+        """Cabinets that do not show their own tile, upright and in place."""
+        return tuple(c for c in self.looked_at if not is_right(c, self.readings[c]))
+
+
+def is_right(cell: Cell, reading: Reading) -> bool:
+    return replace(reading, confirmed=False) == Reading(cell)
+
+
+# --- from the logbook
+
+
+def seen_table(state: State) -> SeenTable:
+    """Return the table as the standing readings tell it.
+
+    Once the whole wall was answered for, a cabinet without a reading of its own is as designed;
+    before that, nobody looked at it.
+    """
+    rest_is_right = len(_slot(state, WHOLE, "wall")) > 0
+    readings: dict[Cell, Reading] = {}
+    unclear: dict[Cell, str] = {}
+    for cell in state.wall.cabinets:
+        seen, arrow = _slot(state, SEEN, str(cell)), _slot(state, ARROW, str(cell))
+        if not seen and not arrow:
+            readings[cell] = Reading(cell) if rest_is_right else Reading()
+            continue
+        text = str(seen[-1].body.value) if seen else "own"
+        try:
+            reading = reading_of(state.wall, cell, text)
+        except InputError:
+            unclear[cell] = text
+            readings[cell] = Reading()
+            continue
+        twice = len(seen) > 1 and seen[-2].body.value == seen[-1].body.value
+        readings[cell] = replace(_with_arrow(reading, arrow), confirmed=twice)
+    return SeenTable(readings, unclear)
+
+
+def _slot(state: State, field: str, place: str) -> Readings:
+    return state.slot(CHECK, field, place)
+
+
+def _with_arrow(reading: Reading, arrow: Readings) -> Reading:
+    """Return a reading with its arrow's own; a dark cabinet shows none, whatever was logged before."""
+    if not arrow or reading.seen in (None, "dark"):
+        return reading
+    word = str(arrow[-1].body.value)
+    if word == "mirrored":
+        return replace(reading, mirrored=True)
+    return replace(reading, angle_deg=reading.angle_deg or ARROWS.get(word, 0))
+
+
+def reading_of(wall: Wall, cell: Cell, text: str, old: Reading | None = None) -> Reading:
+    """Return what one cabinet shows from what was typed; an arrow alone keeps the old tile.
+
+    Raises
+    ------
+    InputError
+        When the text has no meaning or names a tile that is not of this wall.
+    """
+    cleaned = " ".join(text.split())
+    match = _TYPED.fullmatch(cleaned)
+    if match is None or not cleaned:
+        raise InputError(f"seen: found {_shown(cleaned)}, expected {TYPED}")
+    seen = _tile(wall, cell, match["tile"], old)
+    if seen is None:
+        return Reading()
+    word = (match["arrow"] or "up").lower()
+    angle = ARROWS["down"] if word == "upside down" else ARROWS.get(word, -1)
+    return Reading(
+        seen,
+        angle if angle >= 0 else int(word),
+        bool(match["mirrored"]),
+        float(match["dx"] or 0),
+        float(match["dy"] or 0),
+    )
+
+
+def _tile(wall: Wall, cell: Cell, text: str | None, old: Reading | None) -> Cell | Dimness | None:
+    if text is None:
+        return old.seen if old is not None and isinstance(old.seen, Cell) else cell
+    word = text.lower()
+    if word == UNSEEN:
+        return None
+    if word in _OWN:
+        return cell
+    if word in _DIM:
+        return _DIM[word]
+    numbers = re.split(r"[ .,]", word)
+    tile = Cell.parse("R{}C{}".format(*numbers) if len(numbers) == 2 else text)
+    if tile not in wall.cabinets:
+        last = f"R1C1 to R{wall.rows}C{wall.columns}"
+        raise InputError(f"seen: found {tile}, expected a cabinet of this wall ({last})")
+    return tile
+
+
+def _shown(text: str) -> str:
+    return "'" + text.encode("unicode_escape").decode("ascii")[:40] + "'"
+
+
+# --- to the logbook
+
+
+def seen_text(reading: Reading) -> str:
+    """Return what is logged as seen; the arrow has a field of its own, which holds one word."""
+    if reading.seen is None:
+        return UNSEEN
+    parts = [str(reading.seen)]
+    if reading.mirrored and reading.angle_deg:
+        parts.append(_WORD_AT[reading.angle_deg])
+    if reading.dx_px or reading.dy_px:
+        parts.append(f"{reading.dx_px:+g} {reading.dy_px:+g}")
+    return " ".join(parts)
+
+
+def all_in_place(job: OpenJob) -> list[e.Body]:
+    """Return the entries that say: every cabinet shows its own tile, upright."""
+    state = job.state
+    bodies: list[e.Body] = [job.reading(CHECK, WHOLE, "wall", True)]
+    table = seen_table(state)
+    for cell, reading in table.readings.items():
+        if cell in table.unclear or (_slot(state, SEEN, str(cell)) and not is_right(cell, reading)):
+            bodies.append(job.reading(CHECK, SEEN, str(cell), str(cell)))
+        bodies += _arrow_bodies(job, cell, Reading(cell))
+    return bodies
+
+
+def rest_in_place(job: OpenJob) -> list[e.Body]:
+    """Return the entry that says: every cabinet not logged as wrong shows its own tile, upright."""
+    return [job.reading(CHECK, WHOLE, "wall", value=False)]
+
+
+def _arrow_bodies(job: OpenJob, cell: Cell, reading: Reading) -> list[e.Body]:
+    """Return the arrow's entry where it differs from what stands; up needs none to begin with."""
+    if reading.seen in (None, "dark"):
+        return []
+    word = "mirrored" if reading.mirrored else _WORD_AT[reading.angle_deg]
+    stands = _slot(job.state, ARROW, str(cell))
+    if word == (stands[-1].body.value if stands else "up"):
+        return []
+    return [job.reading(CHECK, ARROW, str(cell), word)]
+
+
+def typed_bodies(
+    job: OpenJob, at: Cell, typed: str, *, from_behind: bool = False
+) -> tuple[tuple[Cell, ...], list[e.Body]]:
+    """Return the cabinets that a typed line speaks of, and the entries that log it.
+
+    Parameters
+    ----------
+    job
+        The job; nothing is written to it.
+    at
+        The cabinet of which a line without a place speaks.
+    typed
+        What one cabinet shows, or a phrase such as ``row 3 backwards``.
+    from_behind
+        Columns in a phrase are counted from behind; tiles keep the names they show.
+
+    Raises
+    ------
+    InputError
+        When the line has no meaning here.
+    """
+    wall, table = job.state.wall, seen_table(job.state)
+    if _is_phrase(typed):
+        new = _phrase(wall, table.readings, typed, from_behind=from_behind)
+    else:
+        new = {at: reading_of(wall, at, typed, table.readings[at])}
+    return tuple(new), _bodies(job, new)
+
+
+def _bodies(job: OpenJob, new: Mapping[Cell, Reading]) -> list[e.Body]:
+    bodies: list[e.Body] = []
+    whole = _slot(job.state, WHOLE, "wall")
+    wrong = any(r.seen is not None and not is_right(c, r) for c, r in new.items())
+    if wrong and whole and whole[-1].body.value is True:
+        bodies.append(job.reading(CHECK, WHOLE, "wall", False))
+    for cell, reading in new.items():
+        bodies.append(job.reading(CHECK, SEEN, str(cell), seen_text(reading)))
+        bodies += _arrow_bodies(job, cell, reading)
+    return bodies
+
+
+_PLACE = re.compile(
+    r"(?P<what>row \d+|column (?P<column>\d+)|wall|R(?P<row>\d+)C(?P<first>\d+)"
+    r"(?::R(?P<row2>\d+)C(?P<last>\d+))?) (?P<how>[a-z].*)",
+    re.IGNORECASE,
+)
+_HOW = re.compile(
+    r"(backwards|upside down|mirrored|dark|garbled|not looked at|as designed|shows\b.*)",
+    re.IGNORECASE,
+)
+
+
+def _is_phrase(typed: str) -> bool:
+    """Tell a phrase about places (``R1C2 dark``) from a tile with its arrow (``R1C2 down``)."""
+    match = _PLACE.fullmatch(" ".join(typed.split()))
+    if match is None:
+        return False
+    single = match["row"] and not match["row2"]
+    return not single or _HOW.fullmatch(match["how"]) is not None
+
+
+def _phrase(
+    wall: Wall, table: Mapping[Cell, Reading], typed: str, *, from_behind: bool
+) -> dict[Cell, Reading]:
+    """Return the new readings of the cabinets that a phrase names."""
+    phrase = " ".join(typed.split())
+    match = _PLACE.fullmatch(phrase)
+    if match is None or _HOW.fullmatch(match["how"]) is None:
+        raise InputError(_refused(wall, phrase))
+    what = _from_front(wall, match) if from_behind else match["what"]
+    named = enter(wall, {}, f"{what} {match['how']}").keys()
+    base = {c: r if r.seen is not None else Reading(c) for c, r in table.items()}
+    new = enter(wall, base, f"{what} {match['how']}")
+    how = match["how"].lower()
+    if from_behind and how.startswith("shows") and match["column"] is None:
+        new = enter(wall, new, f"{what} backwards")
+    if how == "backwards" and all(new[cell].seen == cell for cell in named):
+        new = base  # said once more of what was logged as backwards: it still is
+    return {cell: new[cell] for cell in named}
+
+
+def _refused(wall: Wall, phrase: str) -> str:
+    try:
+        enter(wall, {}, phrase)
+    except InputError as error:
+        return str(error)
+    return f"entry: found {_shown(phrase)}, expected a phrase"
+
+
+def _from_front(wall: Wall, match: re.Match[str]) -> str:
+    """Return a phrase's place with its columns counted from the front."""
+    if match["column"]:
+        return f"column {wall.columns + 1 - int(match['column'])}"
+    if not match["row"]:
+        return match["what"]
+    columns = [wall.columns + 1 - int(match[g] or match["first"]) for g in ("first", "last")]
+    first = f"R{match['row']}C{min(columns)}"
+    return f"{first}:R{match['row2'] or match['row']}C{max(columns)}"
+
+
+def few(cells: Iterable[Cell], most: int = 4) -> str:
+    """Name some cabinets and count the others."""
+    names = [str(cell) for cell in cells]
+    more = f" and {len(names) - most} more" if len(names) > most else ""
+    return ", ".join(names[:most]) + more

@@ -1,0 +1,121 @@
+"""Moving a run of readings that was begun at the wrong place.
+
+The readings stay as they were logged; each gets a correction that names the place it belongs to.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+
+from commission_tui.checks.model.definition import FieldDefinition
+from commission_tui.checks.places.places import places
+from commission_tui.errors import InputError, nearest
+from commission_tui.logbook.entries.entry_factory import body
+from commission_tui.logbook.entries.models import Correction, ReadingTaken
+from commission_tui.logbook.judging.averaging import together
+from commission_tui.logbook.state.state import Logged, State
+from commission_tui.wall.model.location import Cell, Location, parse_location
+
+Move = Callable[[str], str]
+"""Place to the place that its reading belongs to."""
+
+
+def shift_along(
+    state: State, check: str, field: str, first: str, last: str, by: int, reason: str
+) -> list[Correction]:
+    """Make the corrections that move a run by some places along the order in which they are read.
+
+    Raises
+    ------
+    InputError
+        When a place is unknown, nothing was read there, or a reading would leave the list or land
+        on one that is no part of the run.
+    """
+    item = state.checklist.check(check).field(field)
+    order = places(item.where, state.wall)
+    at = {place: index for index, place in enumerate(order)}
+
+    def move(place: str) -> str:
+        index = at[place] + by
+        if not 0 <= index < len(order):
+            raise InputError(f"shift: {place} moved by {by} is no longer in the list")
+        return order[index]
+
+    return _corrections(state, check, item, _run(order, at, first, last), move, reason)
+
+
+def shift_on_wall(
+    state: State,
+    check: str,
+    field: str,
+    first: str,
+    last: str,
+    *,
+    right: int = 0,
+    down: int = 0,
+    reason: str,
+) -> list[Correction]:
+    """Make the corrections that move a run of cabinets or seams on the wall, front view.
+
+    Raises
+    ------
+    InputError
+        As for `shift_along`; also when the places are no cabinets or seams.
+    """
+    item = state.checklist.check(check).field(field)
+    order = places(item.where, state.wall)
+    at = {place: index for index, place in enumerate(order)}
+
+    def move(place: str) -> str:
+        location = parse_location(place)
+        if location.cell is None:
+            raise InputError(f"shift: found {place}, expected a cabinet or a seam")
+        cell = Cell(location.cell.row + down, location.cell.column + right)
+        moved = str(Location(cell=cell, edge=location.edge))
+        if moved not in at:
+            raise InputError(f"shift: {place} would become {moved}, which is not on this wall")
+        return moved
+
+    return _corrections(state, check, item, _run(order, at, first, last), move, reason)
+
+
+def _run(order: Sequence[str], at: dict[str, int], first: str, last: str) -> Sequence[str]:
+    for place in (first, last):
+        if place not in at:
+            raise InputError(
+                f"place: found {place[:40]!r}, expected one of this field{nearest(place, at)}"
+            )
+    begin, end = sorted((at[first], at[last]))
+    return order[begin : end + 1]
+
+
+def _corrections(
+    state: State, check: str, item: FieldDefinition, run: Sequence[str], move: Move, reason: str
+) -> list[Correction]:
+    read = {place: found for place in run if (found := _now(state, check, item.name, place))}
+    if not read:
+        raise InputError(f"shift: found nothing read from {run[0]} to {run[-1]}, expected readings")
+    moved = {place: move(place) for place in read}
+    if all(place == to for place, to in moved.items()):
+        raise InputError("shift: found no distance, expected by how many places")
+    for place, to in moved.items():
+        if to not in read and _now(state, check, item.name, to):
+            raise InputError(
+                f"shift: {place} would land on {to}, which was read too; correct that one first"
+            )
+    return [
+        body(
+            Correction,
+            corrects=logged.id,
+            replacement=logged.body.model_copy(update={"place": moved[place]}),
+            reason=reason,
+        )
+        for place, found in read.items()
+        for logged in found
+    ]
+
+
+def _now(state: State, check: str, field: str, place: str) -> tuple[Logged[ReadingTaken], ...]:
+    """Return what stands at a place since the latest visit began, repeats and all."""
+    begun = state.visits[-1].id if state.visits else ""
+    return together(state.slot(check, field, place).between(begun, "~"))

@@ -1,0 +1,175 @@
+"""What is worth looking at instead of reading, as plain numbers: screens and the document draw it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from datetime import datetime
+from statistics import median
+
+from commission_tui.logbook.charts.chart_model import (
+    Chart,
+    Kind,
+    Point,
+    Series,
+    empty,
+    field_read,
+    numbers_read,
+)
+from commission_tui.logbook.charts.colour_charts import cabinet_colours, white_points
+from commission_tui.logbook.job import OpenJob
+from commission_tui.logbook.judging.visits import series as readings_of
+from commission_tui.logbook.judging.visits import visit_names
+from commission_tui.logbook.plan.visit_comparison import compare
+
+__all__ = [
+    "Chart", "Kind", "Point", "Series", "cabinet_colours", "charts", "drift", "grey_scale",
+    "uniformity", "warm_up", "white_points",
+]  # fmt: skip
+
+_ENOUGH = 3
+"""Fewer readings of one place make no curve over time."""
+
+
+def charts(job: OpenJob) -> tuple[Chart, ...]:
+    """Return every chart of a job, also those for which there are no readings yet."""
+    return (
+        grey_scale(job), white_points(job), uniformity(job), drift(job), warm_up(job),
+        cabinet_colours(job),
+    )  # fmt: skip
+
+
+# --- grey scale
+
+
+def grey_scale(job: OpenJob) -> Chart:
+    """Chart luminance over signal against the curve that was agreed."""
+    key, title = "grey-scale", "Grey scale against target"
+    slot = field_read(job, "cd/m2", ("grey step",))
+    levels = numbers_read(job, slot[0].id, slot[1].name) if slot else {}
+    points = tuple(sorted((float(step.split()[0]), level) for step, level in levels.items()))
+    if not points:
+        return empty(key, title, "No grey step is read yet.")
+    exponent = job.state.wall.file.targets.grey_exponent
+    black = points[0][1] if points[0][0] == 0 else 0.0
+    white = points[-1][1] if points[-1][0] == 100 else None
+    if white is None or white <= black:
+        says = f"{len(points)} grey steps; the target needs the step at 100 %."
+        measured = Series("measured", "points", points)
+        return Chart(key, title, says, "signal %", "cd/m2", (measured,), can_be_log=True)
+
+    def aim(percent: float) -> float:
+        return float(black + (white - black) * (percent / 100) ** exponent)
+
+    first = next(p for p, _ in points if p > 0)
+    target = tuple((p / 2, aim(p / 2)) for p in range(int(2 * first), 201))
+    return Chart(
+        key,
+        title,
+        _grey_sentence(points, aim, exponent),
+        "signal %",
+        "cd/m2",
+        (Series(f"target, exponent {exponent:g}", "line", target),
+         Series("measured", "points", points)),
+        can_be_log=True,
+    )  # fmt: skip
+
+
+def _grey_sentence(points: Sequence[Point], aim: Callable[[float], float], exponent: float) -> str:
+    off = {x: 100 * (level / aim(x) - 1) for x, level in points if 10 <= x < 100 and aim(x) > 0}
+    if not off:
+        return (
+            f"{len(points)} grey steps; none from 10 % to compare with exponent {exponent:g} yet."
+        )
+    worst = max(off, key=lambda x: abs(off[x]))
+    return (
+        f"{len(points)} grey steps against exponent {exponent:g}: farthest off at {worst:g} %, "
+        f"by {off[worst]:+.1f} %."
+    )
+
+
+# --- uniformity
+
+
+def uniformity(job: OpenJob) -> Chart:
+    """Chart every cabinet's luminance, from the darkest to the brightest."""
+    key, title = "uniformity", "Cabinets from dark to bright"
+    slot = field_read(job, "cd/m2", ("cabinet",))
+    levels = numbers_read(job, slot[0].id, slot[1].name) if slot else {}
+    if not levels:
+        return empty(key, title, "No cabinet's luminance is read yet.")
+    ranked = sorted(levels.values())
+    middle = median(ranked)
+    drawn = [
+        Series("median", "limit", ((1.0, middle), (float(len(ranked)), middle))),
+        Series("cabinets", "points", tuple((float(n), v) for n, v in enumerate(ranked, start=1))),
+    ]
+    darkest = min(levels, key=levels.__getitem__)
+    brightest = max(levels, key=levels.__getitem__)
+    ratio = f": {ranked[0] / ranked[-1]:.3f}" if ranked[-1] > 0 else ""
+    says = (
+        f"{len(ranked)} cabinets from {ranked[0]:.4g} ({darkest}) to {ranked[-1]:.4g} cd/m2 "
+        f"({brightest}); darkest over brightest{ratio}."
+    )
+    return Chart(key, title, says, "cabinets, darkest first", "cd/m2", tuple(drawn))
+
+
+# --- drift between visits
+
+
+def drift(job: OpenJob) -> Chart:
+    """Chart by how much every place that was read at two visits changed."""
+    key, title = "drift", "Change since the first visit"
+    names = visit_names(job.state)
+    if len(names) < 2:
+        return empty(key, title, "This is the first visit: there is nothing to compare with yet.")
+    slot = field_read(job, "cd/m2", ("cabinet",)) or field_read(job, "cd/m2", ("nine points",))
+    pairs = compare(job.state, 0, len(names) - 1).pairs if slot else ()
+    percents = {
+        pair.place: pair.percent
+        for pair in pairs
+        if slot and pair.check == slot[0].id and pair.percent is not None
+    }
+    if not percents:
+        return empty(key, title, f"No place was read both at the {names[0]} and at {names[-1]}.")
+    ranked = sorted(percents.values())
+    last = float(len(ranked))
+    largest = max(percents, key=lambda place: abs(percents[place]))
+    says = (
+        f"{len(ranked)} places from {names[0]} to {names[-1]}: median {median(ranked):+.1f} %, "
+        f"most at {largest}, {percents[largest]:+.1f} %."
+    )
+    drawn = (
+        Series("no change", "limit", ((1.0, 0.0), (last, 0.0))),
+        Series("change", "points", tuple((float(n), v) for n, v in enumerate(ranked, start=1))),
+    )
+    return Chart(key, title, says, "places, most lost first", "%", drawn)
+
+
+# --- warm-up
+
+
+def warm_up(job: OpenJob) -> Chart:
+    """Chart the place that was read most often in one visit, over the minutes since its first."""
+    key, title = "warm-up", "Warm-up of one point"
+    most: list[tuple[datetime, float]] = []
+    where = ""
+    for check in job.state.checklist:
+        for (field, place), slot in sorted(readings_of(job.state, check.id).items()):
+            if check.field(field).unit == "cd/m2" and len(slot) > max(len(most), _ENOUGH - 1):
+                most = [(datetime.fromisoformat(r.at), float(r.body.value)) for r in slot]
+                where = f"{check.field(field).label}, {place}"
+    if not most or most[-1][1] <= 0:
+        return empty(
+            key, title,
+            f"No point was read {_ENOUGH} times or more in one visit. Read one every five minutes "
+            "while the wall warms up.",
+        )  # fmt: skip
+    first, last = most[0][0], most[-1][1]
+    points = tuple(((at - first).total_seconds() / 60, 100 * v / last) for at, v in most)
+    minutes = points[-1][0]
+    drawn = (
+        Series("last reading", "limit", ((0.0, 100.0), (max(minutes, 1e-3), 100.0))),
+        Series("measured", "points", points),
+    )
+    says = f"{where}: from {points[0][1]:.1f} % of the last reading to 100 % in {minutes:.0f} min."
+    return Chart(key, title, says, "minutes", "% of the last", drawn)

@@ -1,0 +1,218 @@
+"""The chain of hashes that entries make: what was changed, taken out or put in is found and named.
+
+Each entry names the digest of the entry that its writer last knew. Where two histories have come
+together (two laptops, or two programs at once) the next entry names all their ends. Entries are thus
+the nodes of a directed graph without cycles, and the union of two logbooks is again one.
+
+Entries that hold people's contact data (`is_contact`) name those before them like any other, but
+no entry ever names them: a document can then leave them out, as a person may demand of whoever
+hands it on, and its chain is as whole as before. In a logbook a change of one is still found, by the
+digest that was kept when it was written, and its removal by the count.
+
+What a chain alone cannot find: entries cut off at the end, and a history computed anew from the
+change onwards by somebody who knows how. Two things outside the chain find that: the database's own
+count of what it wrote (`verifying`), unless that was changed as well, and the fingerprint in a signed
+document, which nobody can compute anew.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from typing import Any
+
+from commission_tui.logbook.entries.models import Correction, Design, Entry, Person
+
+_ENCODE: Callable[[Any], str] = json.JSONEncoder(
+    sort_keys=True, ensure_ascii=False, allow_nan=False, separators=(",", ":")
+).encode
+
+
+def canonical(value: Any) -> str:
+    """Return JSON without spaces, its keys sorted."""
+    return _ENCODE(value)
+
+
+def plain(entry: Entry) -> dict[str, Any]:
+    """Return an entry as JSON values; a key without a value is left out.
+
+    A later version may therefore add a key to an entry when nothing is its default.
+    """
+    return entry.model_dump(mode="json", exclude_none=True)
+
+
+def digest(entry: Entry) -> str:
+    """Return the SHA-256, in hex, of an entry's canonical JSON."""
+    return digest_of(plain(entry))
+
+
+def digest_of(values: Any) -> str:
+    """Return the SHA-256, in hex, of JSON values in canonical form."""
+    return hashlib.sha256(canonical(values).encode("utf-8", "surrogatepass")).hexdigest()
+
+
+def without_none(value: Any) -> Any:
+    """Return JSON values without the keys that have no value, as `plain` leaves them out."""
+    if isinstance(value, dict):
+        return {key: without_none(item) for key, item in value.items() if item is not None}
+    if isinstance(value, list):
+        return [without_none(item) for item in value]
+    return value
+
+
+def parents(entry: Entry) -> tuple[str, ...]:
+    """Return the digests that an entry names."""
+    named = () if entry.previous is None else (entry.previous,)
+    return named + (entry.joins or ())
+
+
+def is_contact(entry: Entry) -> bool:
+    """Whether an entry is somebody's contact data: a person, or what a person should have been."""
+    body = entry.body
+    return isinstance(body.replacement if isinstance(body, Correction) else body, Person)
+
+
+def linked(entries: Iterable[Entry]) -> Iterator[Entry]:
+    """Yield the entries whose naming of others counts: all but contact data."""
+    return (entry for entry in entries if not is_contact(entry))
+
+
+def ends(entries: Iterable[Entry]) -> tuple[str, ...]:
+    """Return the digests that no entry names, the latest entry's first; never of contact data.
+
+    Of entries from before there was a chain only the last one counts.
+    """
+    return ends_of([(entry, digest(entry)) for entry in _in_order(entries)])
+
+
+def ends_of(chained: Sequence[tuple[Entry, str]]) -> tuple[str, ...]:
+    """Do what `ends` does for entries in their order with their digests."""
+    chained = [pair for pair in chained if not is_contact(pair[0])]
+    named = {one for entry, _ in chained for one in parents(entry)}
+    unchained = [entry.id for entry, _ in chained if entry.previous is None]
+    left = [
+        one
+        for entry, one in chained
+        if one not in named and (entry.previous is not None or entry.id == unchained[-1])
+    ]
+    return tuple(reversed(left))
+
+
+def breaks(entries: Iterable[Entry], kept: Mapping[str, str] | None = None) -> tuple[str, ...]:
+    """Name every entry that was changed, taken out or put in, one plain line each.
+
+    Parameters
+    ----------
+    entries
+        All entries of one job.
+    kept
+        Id to the digest that the database kept when the entry was written. With it, what was changed
+        is told from what was taken out; without it, the line says that it was one of the two.
+    """
+    return breaks_of([(entry, digest(entry)) for entry in _in_order(entries)], kept or {})
+
+
+def breaks_of(chained: Sequence[tuple[Entry, str]], kept: Mapping[str, str]) -> tuple[str, ...]:
+    """Do what `breaks` does for entries in their order with the digests that they have."""
+    known = {one for _, one in chained}
+    changed = {kept[entry.id]: entry for entry, one in chained if kept.get(entry.id, one) != one}
+    lines = [f"{told(entry)} was changed after it was written" for entry in changed.values()]
+    named: set[str] = {one for entry, _ in chained for one in parents(entry)}
+    begun = False
+    for number, (entry, _) in enumerate(chained):
+        if entry.previous is None and begun:
+            lines.append(
+                f"{told(entry)} names no entry before it: put in, "
+                "or written by an older version of this program"
+            )
+        begun = begun or entry.previous is not None
+        gone = [one for one in parents(entry) if one not in known and one not in changed]
+        lines += [_missing(entry, chained[:number], named, changed) for _ in gone]
+    return tuple(dict.fromkeys(lines))
+
+
+def _missing(
+    entry: Entry,
+    before: Sequence[tuple[Entry, str]],
+    named: set[str],
+    changed: Mapping[str, Entry],
+) -> str:
+    """Say what is known of an entry that another one names and that is not there."""
+    odd = {found.id for found in changed.values()}
+    last = next(
+        (found for found, one in reversed(before) if one not in named and found.id not in odd),
+        None,
+    )
+    if last is None:
+        return f"an entry before {told(entry)} was taken out"
+    return (
+        f"{told(last)} was changed after the next one was written, or an entry between it and "
+        f"{told(entry)} was taken out"
+    )
+
+
+def told(entry: Entry) -> str:
+    """Name an entry so that a person finds it: the end of its id, what, when and who."""
+    return (
+        f"entry {entry.id[-12:]} ({entry.body.kind}, {entry.at[:16].replace('T', ' ')}, {entry.by})"
+    )
+
+
+def designs_apart(entries: Iterable[Entry]) -> tuple[str, ...]:
+    """Name the design revisions that were made apart and that no later one has settled.
+
+    Two revisions are apart when neither of their writers knew the other's. Entries from before there
+    was a chain count as known to each that sorts after them.
+    """
+    listed = _in_order(entries)
+    withdrawn = _withdrawn(listed)
+    designs = [x for x in listed if isinstance(x.body, Design) and x.id not in withdrawn]
+    if len(designs) < 2:
+        return ()
+    bits = {entry.id: 1 << number for number, entry in enumerate(designs)}
+    settled = 0
+    for entry, knew in _known_designs(listed, bits):
+        if entry.id in bits:
+            settled |= knew
+    left = [entry for entry in designs if not settled & bits[entry.id]]
+    if len({entry.body.text for entry in left if isinstance(entry.body, Design)}) < 2:
+        return ()
+    return tuple(_revision(entry, entry is left[-1]) for entry in left)
+
+
+def _known_designs(listed: Sequence[Entry], bits: Mapping[str, int]) -> Iterator[tuple[Entry, int]]:
+    """Yield each entry with the designs, as bits, that its writer knew."""
+    seen: dict[str, int] = {}
+    unchained = 0
+    for entry in listed:
+        if entry.previous is None:
+            knew = unchained
+            unchained |= bits.get(entry.id, 0)
+        else:
+            knew = 0
+            for one in parents(entry):
+                knew |= seen.get(one, 0)
+        yield entry, knew
+        seen[digest(entry)] = knew | bits.get(entry.id, 0)
+
+
+def _withdrawn(listed: Sequence[Entry]) -> set[str]:
+    last: dict[str, Correction] = {}
+    for entry in listed:
+        if isinstance(entry.body, Correction):
+            last[entry.body.corrects] = entry.body
+    return {entry_id for entry_id, body in last.items() if body.replacement is None}
+
+
+def _revision(entry: Entry, in_use: bool) -> str:
+    reason = entry.body.reason if isinstance(entry.body, Design) else ""
+    why = f": {reason}" if reason else ""
+    return (
+        f"design revision {entry.id[-12:]} by {entry.by}, {entry.at[:16].replace('T', ' ')}{why}"
+        f"{' (in use, since its id is the latest)' if in_use else ''}"
+    )
+
+
+def _in_order(entries: Iterable[Entry]) -> list[Entry]:
+    return sorted(entries, key=lambda entry: entry.id)

@@ -1,0 +1,214 @@
+"""Making entries' bodies, with one plain line for what does not fit."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from datetime import date, datetime
+from typing import Any, TypeVar
+
+from pydantic import BaseModel, ValidationError
+from pydantic_core import ErrorDetails
+
+from commission_tui.errors import InputError
+from commission_tui.logbook.entries.field_names import field_name
+
+M = TypeVar("M", bound=BaseModel)
+Where = Sequence[int | str]
+_CLIPPED = 40
+
+
+def body(model: type[M], **values: Any) -> M:
+    """Make an entry's body; what does not fit is one plain line.
+
+    Raises
+    ------
+    InputError
+        Names the field, what was found and what was expected.
+    """
+    try:
+        return model(**values)
+    except ValidationError as error:
+        raise InputError(refusal(error, model)) from None
+
+
+def refusal(error: ValidationError, model: type[BaseModel]) -> str:
+    """Say what does not fit in an entry, or a part of one: ``name: found …, expected …``."""
+    errors = error.errors(include_url=False)
+    told = _telling(errors)
+    where = _name(model, told[0]["loc"])
+    if told[0]["type"] == "extra_forbidden":
+        return f"{where}: found {_clipped(str(told[0]['loc'][-1]))}, expected nothing of that name"
+    expected = " or ".join(dict.fromkeys(map(_expected, told)))
+    return f"{where}: found {_found(told[0])}, expected {expected}"
+
+
+def _telling(errors: Sequence[ErrorDetails]) -> Sequence[ErrorDetails]:
+    """Return the first complaint; where a value may be of several types, that of its own type.
+
+    All of them when it is of none of those types.
+    """
+    value, at = errors[0]["input"], errors[0]["loc"][:1]
+    same = [error for error in errors if error["input"] is value and error["loc"][:1] == at]
+    if len(same) == 1 or errors[0]["type"] == "missing":
+        return errors[:1]
+    own = "string_" if isinstance(value, str) else "finite_number"
+    mine = [
+        error for error in same if error["type"].startswith(own) and error["type"] != "string_type"
+    ]
+    return mine[:1] or same
+
+
+# --- where
+
+
+def _name(model: type[BaseModel], where: Where) -> str:
+    """Return the plain name of the innermost field that a complaint is about."""
+    here: tuple[type[BaseModel], ...] = (model,)
+    name, of = str(_kind(model) or "entry").replace("-", " "), ""
+    within: Any = None
+    for part in where:
+        kinds = tuple(one for one in here if len(here) > 1 and part == _kind(one))
+        holder = None if kinds else next((one for one in here if part in one.model_fields), None)
+        if holder is not None:
+            within = holder.model_fields[str(part)].annotation
+            name, of = field_name(holder.__name__, str(part)) + of, ""
+            here = tuple(_models(within))
+        elif kinds:
+            here = kinds
+        elif isinstance(part, int):
+            of = of or f" {part + 1}"
+        elif part.strip() and part != "[key]" and _is_table(within):
+            of = of or f" of {_clipped(part)}"
+    return name + of
+
+
+def _kind(model: type[BaseModel]) -> object:
+    field = model.model_fields.get("kind")
+    return field.default if field else None
+
+
+def _models(annotation: Any) -> list[type[BaseModel]]:
+    """Return every model that an annotation may hold."""
+    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
+        return [annotation]
+    inner = getattr(annotation, "__args__", ())
+    return [model for part in inner for model in _models(part)]
+
+
+def _is_table(annotation: Any) -> bool:
+    return getattr(annotation, "__origin__", None) is dict
+
+
+# --- what was found
+
+
+def _found(error: ErrorDetails) -> str:
+    """Show a value as the person who typed it knows it."""
+    value = error["input"]
+    if (
+        error["type"] == "missing"
+        or value is None
+        or (isinstance(value, str) and not value.strip())
+    ):
+        return "nothing"
+    if error["type"] == "string_pattern_mismatch" and _is_clean(error):
+        return "characters that cannot be printed"
+    if error["type"] == "string_unicode":
+        return "bytes that are not text here"
+    if error["type"] == "string_too_long":
+        return f"{len(value)} characters"
+    if error["type"] == "too_long":
+        return str(error["ctx"]["actual_length"])
+    return _shown(value)
+
+
+def _shown(value: object) -> str:
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, str):
+        return f"'{_clipped(value)}'"
+    if isinstance(value, int | float | date | datetime):
+        return _clipped(str(value))
+    if isinstance(value, Mapping | BaseModel):
+        return "a table"
+    if isinstance(value, Sequence | frozenset | set):
+        return "a list" if len(value) else "an empty list"
+    return "something else"
+
+
+def _clipped(text: str) -> str:
+    shown = "".join(
+        letter
+        if letter.isprintable()
+        else letter.encode("unicode_escape", "backslashreplace").decode()
+        for letter in text[: _CLIPPED + 1]
+    )
+    return shown if len(shown) <= _CLIPPED else shown[: _CLIPPED - 1] + "…"
+
+
+# --- what was expected
+
+_FIXED: Mapping[str, str] = {
+    "bool_type": "yes or no",
+    "bool_parsing": "yes or no",
+    "date_from_datetime_inexact": "a day such as 2026-05-31",
+    "date_from_datetime_parsing": "a day such as 2026-05-31",
+    "date_parsing": "a day such as 2026-05-31",
+    "date_type": "a day such as 2026-05-31",
+    "dict_type": "a table",
+    "finite_number": "a number",
+    "float_parsing": "a number",
+    "float_type": "a number",
+    "int_from_float": "a whole number",
+    "int_parsing": "a whole number",
+    "int_parsing_size": "a smaller number",
+    "int_type": "a whole number",
+    "missing": "a value",
+    "model_attributes_type": "a table",
+    "model_type": "a table",
+    "string_too_short": "some text",
+    "string_type": "text",
+    "string_unicode": "UTF-8 (see LANG)",
+    "tuple_type": "a list",
+    "union_tag_invalid": "a kind of entry that is known",
+    "union_tag_not_found": "a kind of entry",
+}
+_BOUNDED: Mapping[str, Callable[[Mapping[str, Any]], str]] = {
+    "greater_than": lambda told: f"more than {told['gt']:g}",
+    "greater_than_equal": lambda told: f"{told['ge']:g} or more",
+    "less_than": lambda told: f"less than {told['lt']:g}",
+    "less_than_equal": lambda told: f"at most {told['le']:g}",
+    "literal_error": lambda told: _choices(told["expected"]),
+    "string_too_long": lambda told: f"at most {told['max_length']}",
+    "too_long": lambda told: f"at most {told['max_length']}",
+    "too_short": lambda told: f"at least {told['min_length']}",
+}
+_PATTERNS: Mapping[str, str] = {
+    "^[0-9a-f]{64}$": "a hash of 64 digits and letters a to f",
+    "^[0-9a-f]{8}(-": "the id of an entry",
+    "^[a-z0-9]+(-[a": "small letters a to z, digits and single hyphens",
+    r"^\d{4}-\d\d-\d": "a time in UTC such as 2026-05-31T12:00:00.000Z",
+}
+
+
+def _expected(error: ErrorDetails) -> str:
+    """Say what fits, in no words of the library that checks."""
+    kind, told = error["type"], error.get("ctx", {})
+    if kind == "string_pattern_mismatch":
+        begins = (words for start, words in _PATTERNS.items() if told["pattern"].startswith(start))
+        return next(begins, "plain text")
+    if kind in _BOUNDED:
+        return _BOUNDED[kind](told)
+    return _FIXED.get(kind, "something else")
+
+
+def _is_clean(error: ErrorDetails) -> bool:
+    """Whether a pattern is that of text without control characters."""
+    return str(error["ctx"]["pattern"]).startswith("^[^")
+
+
+def _choices(expected: str) -> str:
+    told = expected.replace("'", "").replace(" or ", ", ")
+    if told == "True":
+        return "yes"
+    return f"one of {told}" if "," in told else told

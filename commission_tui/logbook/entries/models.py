@@ -1,0 +1,365 @@
+"""What can be written into the logbook: one model a kind, written once, never changed."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Annotated, Literal
+
+from pydantic import BaseModel, ConfigDict, Field, StrictBool, StringConstraints, TypeAdapter
+
+from commission_tui.checks.model.types import Standing
+
+_CLEAN = r"^[^\x00-\x08\x0b-\x1f\x7f-\x9f\u2028-\u202e\u2066-\u2069]*$"
+"""No control characters and no direction overrides: what was typed is what is read."""
+Line = Annotated[
+    str,
+    StringConstraints(
+        strip_whitespace=True,
+        min_length=1,
+        max_length=200,
+        pattern=_CLEAN.replace(r"\x0b", r"\x09"),
+    ),
+]
+Prose = Annotated[str, StringConstraints(strip_whitespace=True, max_length=4000, pattern=_CLEAN)]
+Reason = Annotated[
+    str, StringConstraints(strip_whitespace=True, min_length=1, max_length=4000, pattern=_CLEAN)
+]
+Digest = Annotated[str, StringConstraints(pattern=r"^[0-9a-f]{64}$")]
+EntryId = Annotated[str, StringConstraints(pattern=r"^[0-9a-f]{8}(-[0-9a-f]{4}){3}-[0-9a-f]{12}$")]
+StrictNumber = Annotated[float, Field(strict=True, allow_inf_nan=False)]
+
+Severity = Literal["danger", "stop", "shows", "near", "note"]
+SEVERITIES: tuple[Severity, ...] = ("danger", "stop", "shows", "near", "note")
+
+
+class Body(BaseModel):
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+
+class JobOpened(Body):
+    kind: Literal["job-opened"] = "job-opened"
+    name: Line
+    client: Line
+    integrator: Line
+    reference: Line | None = None
+
+
+class Design(Body):
+    """The wall file, whole; a later one is a new revision."""
+
+    kind: Literal["design"] = "design"
+    text: Annotated[str, Field(max_length=4_000_000)]
+    reason: Prose = ""
+
+
+class ChecklistSet(Body):
+    """The checklist files of this job, whole, so that the record explains itself years later."""
+
+    kind: Literal["checklists"] = "checklists"
+    files: dict[Line, Annotated[str, Field(max_length=1_000_000)]]
+
+
+class Accuracy(Body):
+    """A maker's accuracy: percent of reading plus a fixed part in the unit."""
+
+    percent: Annotated[float, Field(ge=0, le=100, allow_inf_nan=False)] = 0.0
+    absolute: Annotated[float, Field(ge=0, le=1e6, allow_inf_nan=False)] = 0.0
+    repeatability_percent: Annotated[float, Field(ge=0, le=100, allow_inf_nan=False)] | None = None
+    """How much of it is scatter from reading to reading (one standard deviation), which taking
+    more readings reduces; none where the maker does not say."""
+
+
+class Instrument(Body):
+    """An instrument of this job; the latest entry for a unit is the one that readings get."""
+
+    kind: Literal["instrument"] = "instrument"
+    key: Annotated[str, StringConstraints(pattern=r"^[a-z0-9]+(-[a-z0-9]+)*$", max_length=40)]
+    name: Line
+    serial: Line
+    calibration_due: date | None = None
+    certificate: Line | None = None
+    accuracy: dict[Line, Accuracy]
+    """Unit to accuracy; the units are what it measures."""
+
+
+class InstrumentChosen(Body):
+    """From here on, readings in these units were taken with this instrument."""
+
+    kind: Literal["instrument-chosen"] = "instrument-chosen"
+    instrument: Line
+    units: tuple[Line, ...]
+
+
+class ReadingTaken(Body):
+    """A measured number or an observation (a choice, yes or no, words) at one place."""
+
+    kind: Literal["reading"] = "reading"
+    check: Line
+    field: Line
+    place: Line
+    value: StrictBool | StrictNumber | Reason
+    unit: Annotated[str, StringConstraints(max_length=20)] = ""
+    instrument: Line | None = None
+    meter_time: Line | None = None
+    """As the meter itself wrote it, where a table gave it."""
+    again: Literal[True] | None = None
+    """A further reading of the same thing, to be averaged with those just before it."""
+    odd: Prose = ""
+    """Why the tool asked again before it took this value; empty when it did not."""
+
+
+class NotApplicable(Body):
+    kind: Literal["not-applicable"] = "not-applicable"
+    check: Line
+    reason: Reason
+
+
+class FaultFound(Body):
+    kind: Literal["fault"] = "fault"
+    fault: Line
+    """What it is, from the fault catalogue's kinds or in words."""
+    location: Line
+    severity: Severity
+    note: Prose = ""
+    check: Line | None = None
+    seen_on: Prose = ""
+    """Pattern, level and distance."""
+
+
+class FaultWork(Body):
+    """What was done about a fault; the state of the punch-list item follows from the last one."""
+
+    kind: Literal["fault-work"] = "fault-work"
+    found: EntryId
+    action: Literal["mended", "verified", "accepted", "reopened"]
+    note: Prose = ""
+    accepted_by: Line | None = None
+
+
+class Note(Body):
+    kind: Literal["note"] = "note"
+    text: Reason
+    check: Line | None = None
+
+
+class Photo(Body):
+    """A photo's identity; the picture itself is kept beside the entries, under its hash."""
+
+    kind: Literal["photo"] = "photo"
+    sha256: Digest
+    name: Line
+    media_type: Literal["image/jpeg", "image/png"]
+    size: Annotated[int, Field(gt=0)]
+    about: EntryId | None = None
+    check: Line | None = None
+    caption: Prose = ""
+
+
+class FrozenLimit(BaseModel):
+    """A limit as it stood: `low` or `high` in `unit`, who says so and with what standing."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+    name: Line
+    unit: Annotated[str, StringConstraints(max_length=20)] = ""
+    low: StrictNumber | None = None
+    high: StrictNumber | None = None
+    source: Reason
+    standing: Standing
+
+
+class LimitsFrozen(Body):
+    """The limits of a check as they stood before its first reading; none means record only."""
+
+    kind: Literal["limits-frozen"] = "limits-frozen"
+    check: Line
+    limits: tuple[FrozenLimit, ...] = ()
+
+
+class LimitChanged(Body):
+    """A limit agreed anew, by whom and why; from here on it replaces the one of that name."""
+
+    kind: Literal["limit-changed"] = "limit-changed"
+    check: Line
+    limit: FrozenLimit
+    agreed_by: Line
+    reason: Reason
+
+
+class SettingLogged(Body):
+    """A setting as it now is; results that rested on another value are no longer good."""
+
+    kind: Literal["setting"] = "setting"
+    setting: Line
+    """One of `checks.settings.SETTINGS`."""
+    place: Line = "wall"
+    """The wall, or the cabinet, input or port it was changed at."""
+    value: Line
+    note: Prose = ""
+
+
+class ResultsKept(Body):
+    """Says why results that a change put in doubt still stand."""
+
+    kind: Literal["results-kept"] = "results-kept"
+    change: EntryId
+    checks: Annotated[tuple[Line, ...], Field(min_length=1, max_length=500)]
+    reason: Reason
+
+
+Part = Literal["cabinet", "module", "receiving card", "power supply"]
+
+
+class PartFitted(Body):
+    """A part at its place: registered, or exchanged for the one that was there."""
+
+    kind: Literal["part-fitted"] = "part-fitted"
+    part: Part
+    location: Line
+    serial: Line
+    batch: Line | None = None
+    replaces: Line | None = None
+    """Serial of the part taken out; none when this only registers what hangs there."""
+    from_spares: bool = False
+    note: Prose = ""
+
+
+class SparePut(Body):
+    """A spare part on the shelf."""
+
+    kind: Literal["spare"] = "spare"
+    part: Part
+    serial: Line
+    batch: Line | None = None
+    kept_at: Line | None = None
+
+
+class VisitBegun(Body):
+    """A later visit; what was logged before belongs to the visit before it."""
+
+    kind: Literal["visit"] = "visit"
+    name: Line
+    reason: Prose = ""
+    hours_run: Annotated[float, Field(ge=0, le=1e6, allow_inf_nan=False)] | None = None
+
+
+class TableMapping(Body):
+    """How the columns of a meter's table are read, remembered by name."""
+
+    kind: Literal["table-mapping"] = "table-mapping"
+    name: Line
+    check: Line
+    columns: Annotated[dict[Line, Line], Field(min_length=1, max_length=50)]
+    """Column heading to `place` or the name of a field."""
+
+
+class FileKept(Body):
+    """A file of the job, kept beside the entries under its hash."""
+
+    kind: Literal["file"] = "file"
+    sha256: Digest
+    name: Line
+    media_type: Line = "application/octet-stream"
+    size: Annotated[int, Field(gt=0)]
+    what: Literal["configuration", "certificate", "drawing", "EDID", "measurement", "other"]
+    check: Line | None = None
+    note: Prose = ""
+
+
+class Person(Body):
+    """Somebody of this job; a document can be made without phone and mail."""
+
+    kind: Literal["person"] = "person"
+    name: Line
+    role: Line
+    organisation: Line | None = None
+    phone: Line | None = None
+    mail: Line | None = None
+
+
+class DocumentIssued(Body):
+    """A handover document as it left: what it says of itself and the hash of its file."""
+
+    kind: Literal["document"] = "document"
+    number: Line
+    fingerprint: Digest
+    """Of the record that it carries."""
+    sha256: Digest
+    """Of the file."""
+    paper: Literal["A4", "Letter"] = "A4"
+    supplements: Digest | None = None
+    """SHA-256 of the file that this one supplements."""
+
+
+Coordinate = Annotated[int, Field(ge=0, le=10_000)]
+Stroke = Annotated[tuple[tuple[Coordinate, Coordinate], ...], Field(min_length=1, max_length=2000)]
+
+
+class Signature(Body):
+    """A name put under the record as it stood; what is signed is named by its fingerprint."""
+
+    kind: Literal["signature"] = "signature"
+    role: Line
+    name: Line
+    organisation: Line | None = None
+    statement: Reason
+    fingerprint: Digest
+    exceptions: Annotated[int, Field(ge=0)]
+    strokes: Annotated[tuple[Stroke, ...], Field(max_length=200)] | None = None
+    """As drawn, in a box of 10,000 by 10,000 from its top left; none where the name was typed."""
+
+
+Correctable = Annotated[
+    JobOpened
+    | Design
+    | ChecklistSet
+    | Instrument
+    | InstrumentChosen
+    | ReadingTaken
+    | NotApplicable
+    | FaultFound
+    | FaultWork
+    | Note
+    | Photo
+    | LimitsFrozen
+    | LimitChanged
+    | SettingLogged
+    | ResultsKept
+    | PartFitted
+    | SparePut
+    | VisitBegun
+    | TableMapping
+    | FileKept
+    | Person
+    | DocumentIssued,
+    Field(discriminator="kind"),
+]
+
+
+class Correction(Body):
+    """Names an earlier entry and says what it should have been; nothing means: never mind."""
+
+    kind: Literal["correction"] = "correction"
+    corrects: EntryId
+    replacement: Correctable | None = None
+    reason: Reason
+
+
+AnyBody = Annotated[Correctable | Signature | Correction, Field(discriminator="kind")]
+
+
+class Entry(Body):
+    """One line of the logbook."""
+
+    id: EntryId
+    job: EntryId
+    at: Annotated[str, StringConstraints(pattern=r"^\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d\.\d{3}Z$")]
+    by: Line
+    previous: Digest | None = None
+    """Digest of the entry that the writer last knew; see `chain`."""
+    joins: Annotated[tuple[Digest, ...], Field(max_length=1000)] | None = None
+    """Digests of the other ends that the writer knew, where histories had come together."""
+    body: AnyBody
+
+
+ENTRY: TypeAdapter[Entry] = TypeAdapter(Entry)

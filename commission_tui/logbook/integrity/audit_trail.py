@@ -1,0 +1,326 @@
+"""The trail of a figure: every entry behind it, who, when, with what, and what it was before.
+
+All of it follows from the entries, so the trail of a job that was read back from its document is the
+same as where it was logged.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from commission_tui.checks.model.definition import CheckDefinition
+from commission_tui.checks.model.types import Figure, Value
+from commission_tui.errors import InputError, nearest
+from commission_tui.logbook.entries import models as e
+from commission_tui.logbook.judging import outcomes
+from commission_tui.logbook.judging.agreed_limits import limits_of
+from commission_tui.logbook.judging.doubts import doubtful, settings_now
+from commission_tui.logbook.state.state import Fault, State
+
+_ACTIONS = {
+    "mended": "mended",
+    "verified": "looked at again, good",
+    "accepted": "accepted as it is",
+    "reopened": "open again",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One entry of a trail."""
+
+    id: str
+    at: str
+    by: str
+    kind: str
+    """The entry's kind, such as ``reading`` or ``correction``."""
+    said: str
+    was: str = ""
+    """What stood before, where this entry changed it."""
+    reason: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Trail:
+    """Where a figure or a fault comes from."""
+
+    about: str
+    stands: str
+    """The verdict and why, or the state of the fault, now."""
+    figures: tuple[str, ...]
+    limits: tuple[str, ...]
+    """As they are in force now."""
+    settings: tuple[str, ...]
+    """Of those that the result rests on, as they were when it was last read."""
+    doubts: tuple[str, ...]
+    steps: tuple[Step, ...]
+
+
+def trail(state: State, wanted: Sequence[str]) -> Trail:
+    """Return the trail of a check, of a field, place, figure or limit of it, or of a fault.
+
+    Parameters
+    ----------
+    state
+        The job.
+    wanted
+        ``fault`` and a number; or a check's id, title or short name, then any of its fields, places,
+        figures or limits.
+
+    Raises
+    ------
+    InputError
+        When there is no such thing in this job.
+    """
+    if not wanted:
+        raise InputError("trail: found nothing, expected a check, or fault and its number")
+    if wanted[0] == "fault":
+        return _fault_trail(state, wanted[1:])
+    return _check_trail(state, state.checklist.find(wanted[0]), wanted[1:])
+
+
+# --- a check
+
+
+def _check_trail(state: State, check: CheckDefinition, names: Sequence[str]) -> Trail:
+    outcome = outcomes.outcome(state, check.id)
+    chosen = _Chosen(state, check, outcome.figures, names)
+    own = [entry for entry in state.entries.values() if _ever(state, entry, chosen)]
+    steps = tuple(_with_corrections(state, own))
+    last = max((one.id for one in own if isinstance(one.body, e.ReadingTaken)), default="~")
+    limits = limits_of(state, check.id).items()
+    return Trail(
+        about=", ".join((check.title, *names)),
+        stands=f"{outcome.verdict}: {outcome.reason}",
+        figures=tuple(_figure(one) for one in outcome.figures if chosen.shows(one.name)),
+        limits=tuple(
+            _limit(name, one.low, one.high, one.unit, one.source)
+            for name, one in limits
+            if chosen.shows(name)
+        ),
+        settings=tuple(
+            f"{setting} at {place}: {value}"
+            for (setting, place), value in sorted(settings_now(state, last).items())
+            if setting in check.rests_on
+        ),
+        doubts=tuple(
+            f"{field} at {place}: {change.words}, {change.at}, {change.by}"
+            for (field, place), change in sorted(doubtful(state, check.id).items())
+            if chosen.reads(field, place)
+        ),
+        steps=steps,
+    )
+
+
+def _ever(state: State, entry: e.Entry, chosen: _Chosen) -> bool:
+    """Whether an entry was ever of this trail: as written, or as a correction made it."""
+    later = (c.body for c in state.corrections.get(entry.id, ()))
+    made = (body.replacement for body in later if isinstance(body, e.Correction))
+    return any(body is not None and chosen.takes(body) for body in (entry.body, *made))
+
+
+class _Chosen:
+    """What of a check was asked for; everything, when nothing is named."""
+
+    def __init__(
+        self, state: State, check: CheckDefinition, figures: Sequence[Figure], names: Sequence[str]
+    ) -> None:
+        self._check = check
+        slots = {
+            (item.field, item.place)
+            for item in (entry.body for entry in state.entries.values())
+            if isinstance(item, e.ReadingTaken) and item.check == check.id
+        }
+        fields = {item.name for item in check.fields}
+        places = {place for _, place in slots}
+        figured = {figure.name for figure in figures} | {item.name for item in check.limits}
+        for name in names:
+            if name not in fields | places | figured:
+                known = sorted(fields | places | figured)
+                raise InputError(
+                    f"trail: found {name[:40]!r}, expected a field, place, figure or limit of "
+                    f"{check.id}{nearest(name, known)}"
+                )
+        self._fields = {name for name in names if name in fields}
+        self._places = {name for name in names if name in places}
+        self._figures = {name for name in names if name in figured}
+
+    def reads(self, field: str, place: str) -> bool:
+        """Whether a reading is asked for; a figure that is no field rests on all of them."""
+        of_field = not self._fields or field in self._fields
+        return of_field and (not self._places or place in self._places)
+
+    def shows(self, figure: str) -> bool:
+        return not self._figures or figure in self._figures
+
+    def takes(self, body: e.Body) -> bool:
+        """Whether an entry is part of the trail for itself, not as a correction."""
+        if isinstance(body, e.ReadingTaken):
+            return body.check == self._check.id and self.reads(body.field, body.place)
+        if isinstance(body, e.SettingLogged):
+            return body.setting in self._check.rests_on
+        if isinstance(body, e.PartFitted):
+            return body.replaces is not None and body.part in self._check.rests_on
+        if isinstance(body, e.ResultsKept):
+            return self._check.id in body.checks
+        if isinstance(body, e.LimitChanged):
+            return body.check == self._check.id and self.shows(body.limit.name)
+        return getattr(body, "check", None) == self._check.id
+
+
+# --- a fault
+
+
+def _fault_trail(state: State, names: Sequence[str]) -> Trail:
+    fault = _fault(state, names)
+    own = [
+        entry
+        for entry in state.entries.values()
+        if entry.id == fault.id
+        or (isinstance(entry.body, e.FaultWork) and entry.body.found == fault.id)
+        or (isinstance(entry.body, e.Photo) and entry.body.about == fault.id)
+    ]
+    body = fault.found.body
+    return Trail(
+        about=f"fault {fault.number}: {body.fault} at {body.location}",
+        stands=f"{fault.state}, {body.severity}",
+        figures=(),
+        limits=(),
+        settings=(),
+        doubts=(),
+        steps=tuple(_with_corrections(state, own)),
+    )
+
+
+def _fault(state: State, names: Sequence[str]) -> Fault:
+    faults = state.faults
+    number = int(names[0]) if len(names) == 1 and names[0].isdecimal() else 0
+    if not 1 <= number <= len(faults):
+        found = " ".join(names)[:40]
+        raise InputError(
+            f"trail: fault: found {found!r}, expected a number from 1 to {len(faults)}"
+        )
+    return faults[number - 1]
+
+
+# --- entries in words
+
+
+def _with_corrections(state: State, own: Sequence[e.Entry]) -> Iterator[Step]:
+    """Yield every entry and every correction of one, in their order, with what stood before."""
+    limits: dict[str, str] = {}
+    made: list[Step] = []
+    for entry in sorted(own, key=lambda one: one.id):
+        made.append(_step(state, entry, limits))
+        before: e.Body | None = entry.body
+        for later in state.corrections.get(entry.id, ()):
+            if isinstance(later.body, e.Correction):
+                made.append(_corrected(state, later, later.body, before))
+                before = later.body.replacement
+    yield from sorted(made, key=lambda step: step.id)
+
+
+def _step(state: State, entry: e.Entry, limits: dict[str, str]) -> Step:
+    body = entry.body
+    was = reason = ""
+    if isinstance(body, e.LimitsFrozen):
+        limits |= {one.name: _frozen(one) for one in body.limits}
+    if isinstance(body, e.LimitChanged):
+        was, reason = limits.get(body.limit.name, ""), body.reason
+        limits[body.limit.name] = _frozen(body.limit)
+    if isinstance(body, e.NotApplicable | e.ResultsKept):
+        reason = body.reason
+    said = _said(state, body, entry.id)
+    return Step(entry.id, entry.at, entry.by, body.kind, said, was, reason)
+
+
+def _corrected(state: State, entry: e.Entry, body: e.Correction, before: e.Body | None) -> Step:
+    was = "withdrawn" if before is None else _said(state, before, body.corrects)
+    now = "withdrawn" if body.replacement is None else _said(state, body.replacement, entry.id)
+    return Step(entry.id, entry.at, entry.by, body.kind, now, was, body.reason)
+
+
+def _said(state: State, body: e.Body, at_id: str) -> str:
+    if isinstance(body, e.ReadingTaken):
+        return _reading(state, body, at_id)
+    if isinstance(body, e.LimitsFrozen):
+        return f"limits frozen: {'; '.join(map(_frozen, body.limits)) or 'none, recorded only'}"
+    if isinstance(body, e.LimitChanged):
+        return f"limit agreed with {body.agreed_by}: {_frozen(body.limit)}"
+    if isinstance(body, e.SettingLogged):
+        return _joined(f"{body.setting} at {body.place} set to {body.value}", body.note)
+    if isinstance(body, e.PartFitted):
+        fitted = f"{body.part} at {body.location}: serial {body.serial}"
+        return fitted + (f" in the place of {body.replaces}" if body.replaces else "")
+    if isinstance(body, e.ResultsKept):
+        return f"results kept although {body.change[-12:]} changed something"
+    if isinstance(body, e.NotApplicable):
+        return "does not apply"
+    return _said_of_fault(body)
+
+
+def _said_of_fault(body: e.Body) -> str:
+    if isinstance(body, e.FaultFound):
+        return _joined(f"{body.fault} at {body.location}, {body.severity}", body.note)
+    if isinstance(body, e.FaultWork):
+        by = f" by {body.accepted_by}" if body.accepted_by else ""
+        return _joined(f"{_ACTIONS[body.action]}{by}", body.note)
+    if isinstance(body, e.Photo):
+        return _joined(f"photo {body.name}, SHA-256 {body.sha256}", body.caption)
+    if isinstance(body, e.FileKept):
+        return _joined(f"file {body.name}, SHA-256 {body.sha256}", body.note)
+    return body.text if isinstance(body, e.Note) else "an entry of another kind"
+
+
+def _reading(state: State, body: e.ReadingTaken, at_id: str) -> str:
+    parts = [f"{body.field} at {body.place}: {_value(body.value)} {body.unit}".rstrip()]
+    if body.instrument is not None:
+        parts.append(f"with {_instrument(state, body.instrument, at_id)}")
+    if body.again:
+        parts.append("to be averaged with the one before")
+    if body.meter_time:
+        parts.append(f"meter's time {body.meter_time}")
+    if body.odd:
+        parts.append(f"asked again: {body.odd}")
+    return ", ".join(parts)
+
+
+def _instrument(state: State, key: str, at_id: str) -> str:
+    """Say what an instrument was when the reading was taken, not what it became."""
+    logged = (entry for entry in state.entries.values() if isinstance(entry.body, e.Instrument))
+    known = (state.effective(one) for one in sorted(x.id for x in logged) if one < at_id)
+    fitting = [one for one in known if isinstance(one, e.Instrument) and one.key == key]
+    if not fitting:
+        return key
+    one = fitting[-1]
+    due = one.calibration_due.isoformat() if one.calibration_due else "not recorded"
+    return f"{one.name}, serial {one.serial}, calibration due {due}"
+
+
+def _value(value: Value) -> str:
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    return value if isinstance(value, str) else repr(value).removesuffix(".0")
+
+
+def _frozen(one: e.FrozenLimit) -> str:
+    return _limit(one.name, one.low, one.high, one.unit, f"{one.source} ({one.standing})")
+
+
+def _limit(name: str, low: float | None, high: float | None, unit: str, source: str) -> str:
+    sides = [
+        f"at least {low:g}" if low is not None else "",
+        f"at most {high:g}" if high is not None else "",
+    ]
+    return f"{name} {' and '.join(filter(None, sides))} {unit}".rstrip() + f", {source}"
+
+
+def _figure(one: Figure) -> str:
+    expanded = f" ± {one.expanded:g}" if one.expanded is not None else ""
+    verdict = f": {one.verdict}" if one.verdict else ""
+    return f"{one.name} {one.value:g}{expanded} {one.unit}".rstrip() + verdict
+
+
+def _joined(text: str, more: str) -> str:
+    return f"{text}, {more}" if more else text

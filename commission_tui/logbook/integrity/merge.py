@@ -1,0 +1,222 @@
+"""Logbooks of several laptops brought together: the union of their entries, in any order.
+
+An entry is the same in both when its id and its digest are. The same id with other content is no
+second opinion but tampering: it is refused and named, and nothing is written. What people must look
+at themselves is told: checks that more than one person read, designs that were made apart, and punch
+list items that now have another number.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import hashlib
+import tempfile
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from datetime import UTC
+from pathlib import Path
+
+from commission_tui.errors import StoreError
+from commission_tui.logbook.entries import chain
+from commission_tui.logbook.entries.models import Entry
+from commission_tui.logbook.judging.outcome_cache import Verdicts
+from commission_tui.logbook.logbook import Logbook
+from commission_tui.logbook.state.fold import folded
+from commission_tui.logbook.state.job_summary import summary_of
+from commission_tui.logbook.state.packed_readings import Readings
+from commission_tui.logbook.state.state import State
+from commission_tui.logbook.store.backup import copy
+from commission_tui.logbook.store.database_check import problems
+from commission_tui.logbook.store.store import MergedJob, Store, StoredFile
+
+
+@dataclass(frozen=True, slots=True)
+class Source:
+    """Entries with their digests, and files, of one database or document."""
+
+    name: str
+    chained: list[tuple[Entry, str]]
+    files: Iterable[StoredFile] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Merged:
+    """What a merge did, and what people must look at."""
+
+    added: int
+    known: int
+    """Entries that were there already."""
+    jobs: int
+    told: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class BothRead:
+    """One field at one place that more than one person read; all are kept, the latest counts."""
+
+    check: str
+    field: str
+    place: str
+    readings: Readings
+
+    @property
+    def people(self) -> tuple[str, ...]:
+        return self.readings.people
+
+
+def both_read(state: State) -> tuple[BothRead, ...]:
+    """List what more than one person read; a correction is not a second reading."""
+    return tuple(
+        BothRead(check, field, place, slot)
+        for check, slots in sorted(state.readings.items())
+        for (field, place), slot in sorted(slots.items())
+        if len(slot.people) > 1
+    )
+
+
+@contextlib.contextmanager
+def database_source(path: Path) -> Iterator[Source]:
+    """Open a database to merge from; it is only read, whatever its schema.
+
+    Raises
+    ------
+    StoreError
+        When it is none, is damaged, or its entries are not as they were written.
+    """
+    if found := problems(path):
+        raise StoreError(f"{path}: not merged: {found[0]}")
+    with tempfile.TemporaryDirectory() as scratch:
+        store = Store(copy(path, Path(scratch) / "source.db"))
+        try:
+            rows = [pair for job, _ in store.jobs() for pair in store.chained(job)]
+            yield Source(str(path), rows, store.files())
+        finally:
+            store.close()
+
+
+def document_source(name: str, entries: Sequence[Entry], files: Iterable[StoredFile]) -> Source:
+    """Take the entries of a document or record.
+
+    Raises
+    ------
+    StoreError
+        When they are not as they were written.
+    """
+    if found := chain.breaks(entries):
+        raise StoreError(f"{name}: not merged: {found[0]}")
+    return Source(name, [(entry, chain.digest(entry)) for entry in entries], files)
+
+
+def merge(book: Logbook, sources: Sequence[Source]) -> Merged:
+    """Bring the entries and files of other logbooks into this one, in one transaction.
+
+    Raises
+    ------
+    StoreError
+        When the same id has different content, or entries do not make a job; nothing is written.
+    """
+    coming = _together(sources)
+    told: list[str] = []
+    added = known = 0
+    with book.store.merging() as union:
+        for job in sorted({entry.job for entry, _ in coming.values()}):
+            ours = book.store.chained(job)
+            new = _new(coming, ours, job, book.path)
+            theirs = sum(entry.job == job for entry, _ in coming.values())
+            added, known = added + len(new), known + theirs - len(new)
+            if new:
+                merged, lines = _merged(book, job, ours, new)
+                union.put(merged)
+                told += lines
+        union.put_files(_sound(sources, told))
+    return Merged(added, known, len({entry.job for entry, _ in coming.values()}), tuple(told))
+
+
+def _together(sources: Sequence[Source]) -> dict[tuple[str, str], tuple[Entry, str]]:
+    """Return every entry once, by job and id."""
+    coming: dict[tuple[str, str], tuple[Entry, str]] = {}
+    for source in sources:
+        for entry, one in source.chained:
+            if coming.setdefault((entry.job, entry.id), (entry, one))[1] != one:
+                raise _conflict(entry, source.name)
+    return coming
+
+
+def _new(
+    coming: dict[tuple[str, str], tuple[Entry, str]],
+    ours: Sequence[tuple[Entry, str]],
+    job: str,
+    path: Path,
+) -> list[tuple[Entry, str]]:
+    """Return the entries of a job that this database does not have."""
+    left = {key: pair for key, pair in coming.items() if key[0] == job}
+    for entry, one in ours:
+        found = left.pop((job, entry.id), None)
+        if found is not None and found[1] != one:
+            raise _conflict(entry, str(path))
+    return [left[key] for key in sorted(left)]
+
+
+def _conflict(entry: Entry, name: str) -> StoreError:
+    return StoreError(
+        f"{name}: {chain.told(entry)} is not the same in all that is merged: one of them was "
+        "changed; nothing was merged"
+    )
+
+
+def _merged(
+    book: Logbook, job: str, ours: list[tuple[Entry, str]], new: list[tuple[Entry, str]]
+) -> tuple[MergedJob, list[str]]:
+    union = sorted([*ours, *new], key=lambda pair: pair[0].id)
+    entries = [entry for entry, _ in union]
+    state = folded(book.path, entries)
+    at = book.clock().astimezone(UTC).isoformat(timespec="seconds")
+    rows = Verdicts().rows(state, [check.id for check in state.checklist], job, at)
+    row = MergedJob(job, new, entries, chain.ends_of(union), summary_of(state), rows)
+    lines = [*_apart(entries), *_read_twice(state, {entry.id for entry, _ in new})]
+    if ours:
+        lines += _renumbered(folded(book.path, [entry for entry, _ in ours]), state)
+    return row, [f"{state.title.name}: {line}" for line in lines]
+
+
+def _apart(entries: Sequence[Entry]) -> list[str]:
+    found = chain.designs_apart(entries)
+    if not found:
+        return []
+    return [
+        f"found {len(found)} design revisions made apart; log the one that holds again to settle it",
+        *found,
+    ]
+
+
+def _read_twice(state: State, new: set[str]) -> Iterator[str]:
+    """Tell what this merge made to be read by more than one person, a line a check and field."""
+    found: dict[tuple[str, str], list[BothRead]] = {}
+    for one in both_read(state):
+        if new & {logged.id for logged in one.readings}:
+            found.setdefault((one.check, one.field), []).append(one)
+    for (check, field), places in found.items():
+        people = " and ".join(dict.fromkeys(name for one in places for name in one.people))
+        where = places[0].place if len(places) == 1 else f"{len(places)} places"
+        yield f"{check} {field} at {where}: read by {people}; both are kept, the latest counts"
+
+
+def _renumbered(before: State, after: State) -> Iterator[str]:
+    numbers = {fault.id: fault.number for fault in before.faults}
+    for fault in after.faults:
+        old = numbers.get(fault.id, fault.number)
+        if old != fault.number:
+            yield (
+                f"fault {old} ({fault.found.body.fault} at {fault.found.body.location}, "
+                f"id {fault.id[-4:]}) is now fault {fault.number}: numbers follow the time of finding"
+            )
+
+
+def _sound(sources: Sequence[Source], told: list[str]) -> Iterator[StoredFile]:
+    """Yield the files that are what their hash says; of others, say so."""
+    for source in sources:
+        for file in source.files:
+            if hashlib.sha256(file.content).hexdigest() == file.sha256:
+                yield file
+            else:
+                told.append(f"{source.name}: file {file.sha256[:16]} is damaged and was left out")

@@ -1,0 +1,126 @@
+"""The limits a job is judged by: the contract's, the maker's, the checklist's; frozen in time.
+
+They are written down, with who says so, before the first reading of a check is. A later revision of
+the wall file or of the checklist does not move them; only an entry that says who agreed, and why.
+"""
+
+from __future__ import annotations
+
+from commission_tui.checks.evaluation import default_limits
+from commission_tui.checks.model.types import Limit
+from commission_tui.errors import InputError
+from commission_tui.logbook.entries.entry_factory import body
+from commission_tui.logbook.entries.models import FrozenLimit, LimitChanged, LimitsFrozen
+from commission_tui.logbook.state.state import Logged, State
+
+
+def limits_of(state: State, check: str) -> dict[str, Limit]:
+    """Return the limits in force for a check, by name."""
+    found = _frozen(state, check)
+    limits = (
+        default_limits(state.checklist.check(check), state.wall)
+        if found is None
+        else {item.name: as_limit(item) for item in found.body.limits}
+    )
+    for change in _changes(state, check):
+        limits[change.body.limit.name] = as_limit(change.body.limit)
+    return limits
+
+
+def frozen_at(state: State, check: str) -> str | None:
+    """Return when the limits of a check were frozen; None before its first reading."""
+    found = _frozen(state, check)
+    return None if found is None else found.at
+
+
+def freezing(state: State, check: str) -> LimitsFrozen | None:
+    """Make the entry that freezes a check's limits; None when they are frozen already."""
+    if _frozen(state, check) is not None:
+        return None
+    limits = [
+        FrozenLimit(
+            name=limit.name,
+            unit=limit.unit,
+            low=limit.low,
+            high=limit.high,
+            source=limit.source,
+            standing=limit.standing,
+        )
+        for limit in limits_of(state, check).values()
+    ]
+    return LimitsFrozen(check=check, limits=tuple(limits))
+
+
+def changing(
+    state: State,
+    check: str,
+    name: str,
+    *,
+    low: float | None,
+    high: float | None,
+    source: str,
+    agreed_by: str,
+    reason: str,
+) -> LimitChanged:
+    """Make the entry that agrees a limit anew.
+
+    Raises
+    ------
+    InputError
+        When the check has no such limit, both sides are missing, or low is above high.
+    """
+    known = {item.name: item for item in state.checklist.check(check).limits}
+    if name not in known:
+        raise InputError(
+            f"limit: found {name[:40]!r}, expected one of {', '.join(known) or 'none'} "
+            f"(check {check})"
+        )
+    if low is None and high is None:
+        raise InputError(f"limit {name}: found neither low nor high, expected at least one")
+    if low is not None and high is not None and low > high:
+        raise InputError(f"limit {name}: found low {low:g} above high {high:g}")
+    return body(
+        LimitChanged,
+        check=check,
+        limit={
+            "name": name,
+            "unit": known[name].unit,
+            "low": low,
+            "high": high,
+            "source": source,
+            "standing": "contract",
+        },
+        agreed_by=agreed_by,
+        reason=reason,
+    )
+
+
+def moved(state: State, check: str) -> tuple[tuple[Limit, Limit], ...]:
+    """Return the frozen limits that wall file and checklist now give otherwise: frozen, and now."""
+    if _frozen(state, check) is None:
+        return ()
+    now = default_limits(state.checklist.check(check), state.wall)
+    return tuple(
+        (limit, now[name])
+        for name, limit in limits_of(state, check).items()
+        if name in now and (limit.low, limit.high) != (now[name].low, now[name].high)
+    )
+
+
+def as_limit(item: FrozenLimit) -> Limit:
+    return Limit(item.name, item.unit, item.source, item.standing, item.low, item.high)
+
+
+def _frozen(state: State, check: str) -> Logged[LimitsFrozen] | None:
+    for logged in state.limits:
+        if isinstance(logged.body, LimitsFrozen) and logged.body.check == check:
+            return logged
+    return None
+
+
+def _changes(state: State, check: str) -> list[Logged[LimitChanged]]:
+    return [
+        logged
+        for logged in state.limits
+        if isinstance(logged.body, LimitChanged) and logged.body.check == check
+    ]

@@ -1,0 +1,205 @@
+"""What a change leaves no longer good, and the shortest way to make it good again.
+
+Every check names the settings its result rests on. A reading holds as long as none of them was
+changed after it; a change at one cabinet, input or port touches only what was read there (and around
+it, where the check says so). Whoever knows better says why the results stand (`ResultsKept`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from commission_tui.checks.model.definition import CheckDefinition
+from commission_tui.errors import InputError
+from commission_tui.logbook.entries.models import PartFitted, SettingLogged
+from commission_tui.logbook.judging.visits import series
+from commission_tui.logbook.state.packed_readings import Readings
+from commission_tui.logbook.state.parts import is_exchange
+from commission_tui.logbook.state.state import Logged, Slot, State
+from commission_tui.wall.model.location import Cell
+from commission_tui.wall.model.wall_model import Wall
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """A setting that became another, or a part that was exchanged."""
+
+    id: str
+    at: str
+    by: str
+    setting: str
+    place: str
+    words: str
+    """Such as ``brightness level set to 50 %``."""
+
+
+@dataclass(frozen=True, slots=True)
+class Doubt:
+    """Readings of one check that are no longer good, and what reading them again takes."""
+
+    check: str
+    title: str
+    slots: tuple[Slot, ...]
+    of: int
+    minutes: float
+    change: Change
+
+
+def changes(state: State) -> tuple[Change, ...]:
+    """Return every change, oldest first; a setting logged again with the same value is none."""
+    known: dict[tuple[str, str], str] = {}
+    found: list[Change] = []
+    for logged in state.settings:
+        body = logged.body
+        key = (body.setting, body.place)
+        if known.get(key) != body.value:
+            found.append(_set(logged))
+        known[key] = body.value
+    found += [_exchanged(logged) for logged in state.parts if is_exchange(logged.body)]
+    return tuple(sorted(found, key=lambda change: change.id))
+
+
+def settings_now(state: State, before: str = "~") -> dict[tuple[str, str], str]:
+    """Return setting and place to its value; as it stood before an entry, when one is named."""
+    return {
+        (logged.body.setting, logged.body.place): logged.body.value
+        for logged in state.settings
+        if logged.id < before
+    }
+
+
+def doubtful(state: State, check: str) -> dict[Slot, Change]:
+    """Return the readings of a check that are no longer good, with the latest change behind it."""
+    definition = state.checklist.check(check)
+    if not definition.rests_on or not (state.settings or state.parts):
+        return {}
+    kept = {logged.body.change for logged in state.kept_results if check in logged.body.checks}
+    relevant = [
+        change
+        for change in changes(state)
+        if change.setting in definition.rests_on and change.id not in kept
+    ]
+    found: dict[Slot, Change] = {}
+    if relevant:
+        there = series(state, check)
+        for change in relevant:
+            for slot in touched(definition, state.wall, there, change):
+                found[slot] = change
+    return found
+
+
+def touched(
+    check: CheckDefinition, wall: Wall, there: dict[Slot, Readings], change: Change
+) -> list[Slot]:
+    """Return the readings older than a change that it leaves no longer good."""
+    older = [slot for slot, readings in there.items() if readings.last_id < change.id]
+    at = _near(check, wall, change.place)
+    if at is None:
+        return older
+    kind = _kind_of(wall, change.place)
+    return [
+        (field, place)
+        for field, place in older
+        if any(_is_at(place, one) for one in at) or _kind_of(wall, place) != kind
+    ]
+
+
+def doubts(state: State, change_id: str | None = None) -> tuple[Doubt, ...]:
+    """Return what is no longer good, check by check in their order; of one change, when named."""
+    found: list[Doubt] = []
+    for check in state.checklist:
+        slots = {
+            slot: change
+            for slot, change in doubtful(state, check.id).items()
+            if change_id in (None, change.id)
+        }
+        if slots and not state.skipped.get(check.id):
+            of = len(series(state, check.id))
+            last = max(slots.values(), key=lambda change: change.id)
+            minutes = max(1.0, check.minutes * len(slots) / of)
+            found.append(Doubt(check.id, check.title, tuple(slots), of, minutes, last))
+    return tuple(found)
+
+
+def change_named(state: State, change_id: str) -> Change:
+    """Return a change by its entry's id or the end of it.
+
+    Raises
+    ------
+    InputError
+        When none, or more than one, fits.
+    """
+    fits = [c for c in changes(state) if len(change_id) >= 4 and c.id.endswith(change_id)]
+    if len(fits) != 1:
+        raise InputError(f"change: found {len(fits)} that end in {change_id[:40]!r}, expected one")
+    return fits[0]
+
+
+def is_a_place(wall: Wall, place: str) -> bool:
+    """Whether a change can be logged there: the wall, a cabinet, or something the wall file names."""
+    kind = _kind_of(wall, place)
+    if kind == "cabinet":
+        return Cell.parse(place.split()[0]) in wall.cabinets
+    return place == "wall" or kind != "wall"
+
+
+def _set(logged: Logged[SettingLogged]) -> Change:
+    body = logged.body
+    at = "" if body.place == "wall" else f" at {body.place}"
+    words = f"{body.setting}{at} set to {body.value}"
+    return Change(logged.id, logged.at, logged.by, body.setting, body.place, words)
+
+
+def _exchanged(logged: Logged[PartFitted]) -> Change:
+    body = logged.body
+    words = f"{body.part} at {body.location} exchanged"
+    return Change(logged.id, logged.at, logged.by, body.part, body.location, words)
+
+
+def _near(check: CheckDefinition, wall: Wall, place: str) -> tuple[str, ...] | None:
+    """Return the places a change reaches; None when it reaches the whole check."""
+    kind = _kind_of(wall, place)
+    if kind == "wall":
+        return None
+    if kind != "cabinet":
+        return (place,)
+    if check.retest_where == "everywhere":
+        return None
+    cell = Cell.parse(place.split()[0])
+    if check.retest_where == "there":
+        return (str(cell),)
+    return tuple(str(near) for near in _around(wall, cell))
+
+
+def _around(wall: Wall, cell: Cell) -> Iterable[Cell]:
+    for row in (cell.row - 1, cell.row, cell.row + 1):
+        for column in (cell.column - 1, cell.column, cell.column + 1):
+            if Cell(row, column) in wall.cabinets:
+                yield Cell(row, column)
+
+
+def _kind_of(wall: Wall, place: str) -> str:
+    """Return what sort of place this is: a cabinet (or inside one), a named thing, or the wall."""
+    head = place.split(" ")[0].rstrip(",")
+    if head[:1] == "R" and "C" in head:
+        try:
+            Cell.parse(head)
+        except InputError:
+            return "wall"
+        return "cabinet"
+    named = place.split(", ")[0]
+    for kind, names in (
+        ("input", (item.name for item in wall.file.inputs)),
+        ("camera", (item.name for item in wall.file.cameras)),
+        ("circuit", (circuit.name for circuit in wall.circuits)),
+        ("port", (f"P{chain.port}" for chain in wall.chains)),
+    ):
+        if named in names or place in names:
+            return kind
+    return "wall"
+
+
+def _is_at(place: str, near: str) -> bool:
+    """Whether a place is the one named, or lies in it: a seam of a cabinet, an input's repeat."""
+    return place == near or place.startswith((f"{near} ", f"{near}, "))

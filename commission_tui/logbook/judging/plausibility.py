@@ -1,0 +1,200 @@
+"""What may have slipped in a value just entered, asked while the meter is still on the tripod.
+
+Only the neighbours of the place are looked at, so it costs the same on any wall. Each line is a
+question; whoever typed the value may confirm it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from datetime import date
+from math import isfinite
+
+from commission_tui.checks.model.definition import FieldDefinition
+from commission_tui.checks.model.types import Value
+from commission_tui.checks.places.adjacent_places import COLUMNS, grey_steps_of, neighbours
+from commission_tui.errors import InputError
+from commission_tui.logbook.judging.outcomes import baseline_at
+from commission_tui.logbook.state.state import NO_READINGS, State
+from commission_tui.wall.model.location import Cell
+
+Lookup = Callable[[str], float | None]
+"""Place to the number that now stands there, of one field."""
+
+_FEWEST_MIRRORED = 6
+_FITS, _FITS_NOT = 0.9, 0.5
+_LIMITED_WHITE = (235 / 255) ** 2.2
+_NEAR = 0.02
+_NO_AGEING = 2.0
+"""A level that more than doubled or halved between two visits is asked about (common practice, no
+published source)."""
+_FAINT_CD_M2 = 1.0
+"""Below it the room moves the reading by as much."""
+
+
+def slips(
+    state: State,
+    check: str,
+    field: str,
+    place: str,
+    value: Value,
+    *,
+    also: Mapping[str, float] | None = None,
+    today: Callable[[], date] | None = None,
+) -> tuple[str, ...]:
+    """Return what may be wrong with a value of a field at a place, each a question.
+
+    `also` are numbers of the same field that are not logged yet, by place: the other rows of a
+    table. With `today`, an instrument whose calibration is out of date is asked about once a check.
+    """
+    item = state.checklist.check(check).field(field)
+    found = _instrument(state, check, item, today) if today and item.measured else ()
+    if isinstance(value, bool | str) or not isfinite(value):
+        return found
+    there = _lookup(state, check, field, also or {})
+    beside = [
+        near for p in neighbours(item.where, place, state.wall) if (near := there(p)) is not None
+    ]
+    return (
+        *found,
+        *_since_first(state, check, item, place, value),
+        *_beside(item, value, beside),
+        *_range(state, item, place, value, beside, there),
+        *_mirrored(state, check, item, place, value),
+    )
+
+
+def _lookup(state: State, check: str, field: str, also: Mapping[str, float]) -> Lookup:
+    slots = state.readings.get(check, NO_READINGS)
+
+    def number(place: str) -> float | None:
+        if place in also:
+            return also[place]
+        slot = slots.get((field, place))
+        if not slot:
+            return None
+        value = slot.last_value
+        return None if isinstance(value, bool | str) else value
+
+    return number
+
+
+def _instrument(
+    state: State, check: str, item: FieldDefinition, today: Callable[[], date]
+) -> tuple[str, ...]:
+    """Ask about an instrument that is out of date, before the first reading of a check."""
+    chosen = state.instrument_for(item.unit)
+    due = chosen.body.calibration_due if chosen else None
+    if chosen is None or due is None or state.readings.get(check) or due >= today():
+        return ()
+    return (
+        f"the calibration of {chosen.body.name} {chosen.body.serial} was due on {due.isoformat()}: "
+        "is it the instrument in your hand?",
+    )
+
+
+def _since_first(
+    state: State, check: str, item: FieldDefinition, place: str, value: float
+) -> tuple[str, ...]:
+    """Ask about a luminance that no ageing between two visits explains."""
+    if item.unit != "cd/m2" or not state.visits:
+        return ()
+    first = baseline_at(state, check, item.name, place)
+    if first is None or isinstance(first.value, bool | str) or first.value < _FAINT_CD_M2:
+        return ()
+    if 1 / _NO_AGEING <= value / first.value <= _NO_AGEING:
+        return ()
+    return (
+        f"the first visit read {first.value:.4g} cd/m2 here: are level, pattern and meter as then?",
+    )
+
+
+def _beside(item: FieldDefinition, value: float, beside: list[float]) -> tuple[str, ...]:
+    if len(beside) < 3:
+        return ()
+    # Here, not at the top: it brings in arrays, which every start would pay for.
+    from commission_tui.engineering.numeric.units import find_slip
+
+    found = find_slip(value, beside, item.unit or None)
+    if found is None:
+        return ()
+    unit = f" {item.unit}" if item.unit not in ("", "count", "xy") else ""
+    return (f"{found.text} it would be {found.would_be:.4g}{unit}",)
+
+
+def _range(
+    state: State,
+    item: FieldDefinition,
+    place: str,
+    value: float,
+    beside: list[float],
+    there: Lookup,
+) -> tuple[str, ...]:
+    """Ask about a signal range set wrong, by its signature in white or in the grey steps."""
+    if item.unit != "cd/m2" or value < 0:
+        return ()
+    if isinstance(item.where, str) and item.where.split(",")[0].strip() == "input" and beside:
+        alike = sorted(beside)[len(beside) // 2]
+        if alike > 0 and abs(value / alike / _LIMITED_WHITE - 1) <= _NEAR:
+            return (
+                f"{value:g} is 84 % of the other inputs' {alike:g}, as limited range looks when it is "
+                f"shown as full: is the range of this input right? it would be {alike:.4g} cd/m2",
+            )
+    steps = grey_steps_of(item.where, place, state.wall)
+    if place not in steps.values():
+        return ()
+    levels = {s: value if p == place else there(p) for s, p in steps.items()}
+    known = {s: level for s, level in levels.items() if level is not None and level >= 0}
+    from commission_tui.engineering.light.grey_scale import range_of_steps
+
+    wrong = range_of_steps(list(known), list(known.values()), state.wall.file.targets.grey_exponent)
+    why = {
+        "full into limited": "95 % is as bright as white",
+        "limited into full": "black and 10 % are lifted",
+    }
+    return (f"{why[wrong]}, as {wrong} range looks: is the range set right?",) if wrong else ()
+
+
+def _mirrored(
+    state: State, check: str, item: FieldDefinition, place: str, value: float
+) -> tuple[str, ...]:
+    """Ask whether a run is read from the other end: it fits the visit before only back to front."""
+    if item.where != "cabinet" or not state.visits:
+        return ()
+    try:
+        cell = Cell.parse(place)
+    except InputError:
+        return ()
+    begun, most = state.visits[-1].id, state.wall.columns
+    slots = state.readings.get(check, NO_READINGS)
+
+    def number(column: int, before: bool) -> float | None:
+        slot = slots.get((item.name, f"R{cell.row}C{column}"), ())
+        for logged in reversed(slot):
+            if (logged.id < begun) == before and not isinstance(logged.body.value, bool | str):
+                return logged.body.value
+        return None
+
+    run: list[tuple[float, float, float]] = []
+    for column in range(cell.column - 3 * COLUMNS, cell.column + 3 * COLUMNS + 1):
+        now = value if column == cell.column else number(column, False)
+        then, other = number(column, True), number(most + 1 - column, True)
+        if now is not None and then is not None and other is not None:
+            run.append((now, then, other))
+    if len(run) < _FEWEST_MIRRORED:
+        return ()
+    now_at, then_at, other_at = (list(column) for column in zip(*run, strict=True))
+    if _correlation(now_at, other_at) >= _FITS and _correlation(now_at, then_at) <= _FITS_NOT:
+        return (
+            f"row {cell.row} fits the visit before only back to front: "
+            "is it read from behind, or from the other end?",
+        )
+    return ()
+
+
+def _correlation(a: list[float], b: list[float]) -> float:
+    """Return Pearson's coefficient; 0 where one of them does not vary."""
+    mean_a, mean_b = sum(a) / len(a), sum(b) / len(b)
+    from_a, from_b = [x - mean_a for x in a], [x - mean_b for x in b]
+    scale = (sum(x * x for x in from_a) * sum(x * x for x in from_b)) ** 0.5
+    return sum(x * y for x, y in zip(from_a, from_b, strict=True)) / scale if scale > 0 else 0.0

@@ -1,0 +1,99 @@
+"""Visits: the first begins with the job, each later one with an entry that says so.
+
+A check is judged on the readings of the latest visit in which it was read, so that three points read
+again a year later are never mixed with six of the handover.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from operator import attrgetter
+
+from commission_tui.errors import InputError
+from commission_tui.logbook.entries.entry_factory import body
+from commission_tui.logbook.entries.models import VisitBegun
+from commission_tui.logbook.state.packed_readings import Readings
+from commission_tui.logbook.state.state import NO_READINGS, Slot, State
+
+FIRST = "first visit"
+
+
+def visit_names(state: State) -> tuple[str, ...]:
+    """Return every visit's name, the first visit first; a name used again gets its number."""
+    names = [FIRST]
+    for logged in state.visits:
+        name = logged.body.name
+        names.append(name if name not in names else f"{name} ({len(names) + 1})")
+    return tuple(names)
+
+
+def visit_index(state: State, name: str) -> int:
+    """Return a visit's place in `visit_names`, by its name or its number from 1.
+
+    Raises
+    ------
+    InputError
+        When there is no such visit.
+    """
+    names = visit_names(state)
+    if name in names:
+        return names.index(name)
+    if name.isascii() and name.isdigit() and 1 <= int(name[:6]) <= len(names):
+        return int(name) - 1
+    raise InputError(
+        f"visit: found {name[:40]!r}, expected one of "
+        + ", ".join(f"{number} {known}" for number, known in enumerate(names, start=1))
+    )
+
+
+def beginning(
+    state: State, name: str, reason: str = "", hours_run: float | None = None
+) -> VisitBegun:
+    """Return the entry that begins a later visit, unless it looks begun by mistake.
+
+    Raises
+    ------
+    InputError
+        When a visit is called so already, or when the wall ran fewer hours than at an earlier one
+        and no reason says why.
+    """
+    made = body(VisitBegun, name=name, reason=reason, hours_run=hours_run)
+    for number, known in enumerate(visit_names(state), start=1):
+        if known.casefold() == made.name.strip().casefold():
+            raise InputError(f"name: found '{known}', which is visit {number}; expected a new name")
+    run = [(v.body.hours_run or 0.0, v.body.name) for v in state.visits]
+    most, at = max(run, default=(0.0, ""))
+    if hours_run is not None and hours_run < most and not reason.strip():
+        raise InputError(
+            f"hours run: found {hours_run:g}, fewer than the {most:g} of '{at}'; expected a reason "
+            "when the counter began anew"
+        )
+    return made
+
+
+def visit_of(state: State, entry_id: str) -> int:
+    """Return the visit to which an entry belongs: 0 is the first."""
+    return bisect_right([logged.id for logged in state.visits], entry_id)
+
+
+def hours_between(state: State, first: int, second: int) -> float | None:
+    """Return how long the wall ran between two visits, where both say their hours."""
+    run = [0.0, *(logged.body.hours_run for logged in state.visits)]
+    before, after = run[first], run[second]
+    if before is None or after is None or after < before:
+        return None
+    return after - before
+
+
+def series(state: State, check: str, visit: int | None = None) -> dict[Slot, Readings]:
+    """Return field and place to the readings of one visit; the latest that has any when not given."""
+    slots = state.readings.get(check, NO_READINGS)
+    if not state.visits:
+        return dict(slots.items()) if visit in (None, 0) else {}
+    if visit is None:
+        last = max(slots.values(), key=attrgetter("last_key"), default=None)
+        visit = visit_of(state, last.last_id if last else "")
+    starts = ["", *(logged.id for logged in state.visits), "~"]
+    begin, end = starts[visit], starts[visit + 1]
+    found = {key: slot.between(begin, end) for key, slot in slots.items()}
+    return {key: slot for key, slot in found.items() if slot}

@@ -1,0 +1,143 @@
+"""The logbook of jobs, as screens and commands open it."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from pathlib import Path
+
+from commission_tui.checks.checklists.checklist import parse_checklist, shipped_files
+from commission_tui.errors import InputError, StoreError
+from commission_tui.logbook.entries import models as e
+from commission_tui.logbook.entries.entry_factory import body
+from commission_tui.logbook.entries.ids_and_clock import Clock, IdSource, now
+from commission_tui.logbook.job import OddReadingError, OpenJob
+from commission_tui.logbook.state.fold import folded_whole
+from commission_tui.logbook.state.job_summary import JobSummary, summary_text
+from commission_tui.logbook.state.state import State
+from commission_tui.logbook.store.gc_pause import no_collecting
+from commission_tui.logbook.store.store import JobRow, Store
+from commission_tui.wall.model.wall_file import parse_wall
+
+
+class Logbook:
+    """A database of jobs."""
+
+    def __init__(self, path: Path, clock: Clock = now, ids: IdSource | None = None) -> None:
+        self.path = path
+        self.clock = clock
+        self.ids = ids or IdSource()
+        self.store = Store(path)
+
+    def close(self) -> None:
+        self.store.close()
+
+    def create(
+        self,
+        *,
+        by: str,
+        name: str,
+        client: str,
+        integrator: str,
+        wall_text: str,
+        reference: str | None = None,
+        checklist_files: Mapping[str, str] | None = None,
+    ) -> OpenJob:
+        """Open a new job with its design and checklists, in one transaction.
+
+        Raises
+        ------
+        InputError, WallFileError, ChecklistError
+            When a name, the wall file or a checklist is not sound; nothing is written.
+        """
+        files = dict(checklist_files if checklist_files is not None else shipped_files())
+        parse_wall(wall_text)
+        parse_checklist(files)
+        moment = self.clock()
+        job_id = self.ids.next(moment)
+        job = self._job(job_id, State(), by)
+        opened = body(
+            e.JobOpened, name=name, client=client, integrator=integrator, reference=reference
+        )
+        job.record_all([opened, body(e.Design, text=wall_text), body(e.ChecklistSet, files=files)])
+        return job
+
+    def open(self, job: str, by: str) -> OpenJob:
+        """Open a job by id, the end of its id, or its name.
+
+        Raises
+        ------
+        InputError
+            When no job, or more than one, fits.
+        """
+        job_id = self._find(job)
+        with no_collecting():
+            return self._job(job_id, folded_whole(self.path, self.store.pages(job_id)), by)
+
+    def _job(self, job_id: str, state: State, by: str) -> OpenJob:
+        return OpenJob(self.store, self.clock, self.ids, job_id, state, by)
+
+    def _find(self, wanted: str) -> str:
+        rows = self.store.job_rows()
+        known = [row.job for row in rows]
+        if wanted in known:
+            return wanted
+        matches = [job_id for job_id in known if len(wanted) >= 4 and job_id.endswith(wanted)]
+        matches = matches or [
+            row.job for row in rows if str(self._summary(row).name).lower() == wanted.lower()
+        ]
+        if len(matches) == 1:
+            return matches[0]
+        what = "no job" if not matches else f"{len(matches)} jobs"
+        raise InputError(f"job: found {what} named {wanted[:60]!r}, see 'commission-tui job list'")
+
+    def jobs(self) -> list[JobSummary]:
+        """Return every job, the one with the newest entry first; a damaged one says so."""
+        return [self._summary(row) for row in self.store.job_rows()]
+
+    def _summary(self, row: JobRow) -> JobSummary:
+        try:
+            kept = row.summary or self._made_summary(row.job)
+            self.store.first(row.job)
+            self._all_there(row)
+        except StoreError as error:
+            return self._damaged(row, str(error))
+        return JobSummary(
+            row.job,
+            str(kept["name"]),
+            str(kept["client"]),
+            str(kept["site"]),
+            str(kept["wall"]),
+            row.last_at,
+            row.done,
+            row.checks,
+            int(kept["open_faults"]),
+        )
+
+    def _all_there(self, row: JobRow) -> None:
+        found = self.store.there(row.job)
+        if found != row.entries:
+            raise StoreError(
+                f"{self.path}: job {row.job[-12:]}: {row.entries} entries were written and {found} "
+                "are there; restore a backup"
+            )
+
+    def _made_summary(self, job_id: str) -> dict[str, str | int]:
+        """Make the line of a job that was last written by an older version or a merge."""
+        job = self._job(job_id, folded_whole(self.path, self.store.pages(job_id)), "summary")
+        text = summary_text(job.state)
+        self.store.remember((), [(job_id, text)])
+        made: dict[str, str | int] = json.loads(text)
+        return made
+
+    def _damaged(self, row: JobRow, why: str) -> JobSummary:
+        kept = row.summary or {"name": f"damaged job {row.job[-12:]}"}
+        name, client, site, wall = (
+            str(kept.get(word, "")) for word in ("name", "client", "site", "wall")
+        )
+        return JobSummary(
+            row.job, name, client, site, wall, row.last_at, row.done, row.checks, 0, why
+        )
+
+
+__all__ = ["JobSummary", "Logbook", "OddReadingError", "OpenJob", "body"]

@@ -1,0 +1,238 @@
+"""Two visits held against each other: the same points, what drifted, what is new, what is gone."""
+
+from __future__ import annotations
+
+import math
+import statistics
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from commission_tui.logbook.judging import outcomes
+from commission_tui.logbook.judging.visits import hours_between, series, visit_names, visit_of
+from commission_tui.logbook.state.state import Fault, State
+
+_OUTLIER_PERCENT = 5.0
+"""How far a place must fall from the common drift to be told as damage instead of ageing."""
+
+
+@dataclass(frozen=True, slots=True)
+class Pair:
+    """One number read at the same place on both visits."""
+
+    check: str
+    field: str
+    place: str
+    unit: str
+    before: float
+    after: float
+    expanded: float | None
+    """Expanded uncertainty of the difference, when both are known."""
+
+    @property
+    def difference(self) -> float:
+        return self.after - self.before
+
+    @property
+    def percent(self) -> float | None:
+        return 100 * self.difference / self.before if self.before else None
+
+    @property
+    def beyond_doubt(self) -> bool:
+        """Whether the difference is larger than its uncertainty."""
+        return self.expanded is not None and abs(self.difference) > self.expanded
+
+
+@dataclass(frozen=True, slots=True)
+class Drift:
+    """How the readings of one field moved as a whole, and which places moved otherwise."""
+
+    check: str
+    field: str
+    unit: str
+    places: int
+    median_percent: float | None
+    median_difference: float
+    outliers: tuple[Pair, ...]
+    """Places that left the common drift by more than 5 %: damage, an exchange or a slip."""
+
+
+@dataclass(frozen=True, slots=True)
+class WhiteDrift:
+    """How the white of one check moved: Δu'v' of the mean, and the largest at any place."""
+
+    check: str
+    mean_duv: float
+    largest_duv: float
+    largest_at: str
+
+
+@dataclass(frozen=True, slots=True)
+class Comparison:
+    """What two visits have in common and what set them apart."""
+
+    before: str
+    after: str
+    hours: float | None
+    pairs: tuple[Pair, ...]
+    drifts: tuple[Drift, ...]
+    whites: tuple[WhiteDrift, ...]
+    new_faults: tuple[Fault, ...]
+    known_faults: tuple[Fault, ...]
+    settled_faults: tuple[Fault, ...]
+    settings: tuple[tuple[str, str, str, str], ...]
+    """Setting, place, value at the end of the first, value at the end of the second."""
+    only_before: tuple[str, ...]
+    """Checks that were read on the first of the two visits only."""
+
+
+def compare(state: State, before: int, after: int) -> Comparison:
+    """Compare two visits, given by their places in `visit_names`."""
+    pairs = tuple(_pairs(state, before, after))
+    names = visit_names(state)
+    new, known, settled = _faults(state, before, after)
+    return Comparison(
+        names[before],
+        names[after],
+        hours_between(state, before, after),
+        pairs,
+        tuple(_drifts(pairs)),
+        tuple(_whites(pairs)),
+        new,
+        known,
+        settled,
+        tuple(_settings(state, before, after)),
+        tuple(
+            check.title
+            for check in state.checklist
+            if series(state, check.id, before) and not series(state, check.id, after)
+        ),
+    )
+
+
+def difference_map(pairs: tuple[Pair, ...], check: str, field: str) -> Mapping[str, float]:
+    """Return place to change in percent, for the wall drawing."""
+    return {
+        pair.place: pair.percent
+        for pair in pairs
+        if (pair.check, pair.field) == (check, field) and pair.percent is not None
+    }
+
+
+def _pairs(state: State, before: int, after: int) -> list[Pair]:
+    found = []
+    for check in state.checklist:
+        now = outcomes.current_readings(state, check.id, after)
+        if not now:
+            continue
+        then = outcomes.current_readings(state, check.id, before)
+        if not then and check.baseline is not None:
+            then = outcomes.current_readings(state, check.baseline, before)
+        for field, at in now.items():
+            for place, reading in at.items():
+                old = then.get(field, {}).get(place)
+                if old is None or isinstance(old.value, bool | str):
+                    continue
+                if isinstance(reading.value, bool | str) or old.unit != reading.unit:
+                    continue
+                expanded = None
+                if old.expanded is not None and reading.expanded is not None:
+                    expanded = math.hypot(old.expanded, reading.expanded)
+                found.append(
+                    Pair(check.id, field, place, reading.unit, old.value, reading.value, expanded)
+                )
+    return found
+
+
+def _drifts(pairs: tuple[Pair, ...]) -> list[Drift]:
+    groups: dict[tuple[str, str], list[Pair]] = {}
+    for pair in pairs:
+        groups.setdefault((pair.check, pair.field), []).append(pair)
+    found = []
+    for (check, field), group in groups.items():
+        percents = [pair.percent for pair in group if pair.percent is not None]
+        middle = statistics.median(percents) if percents else None
+        outliers = [
+            pair
+            for pair in group
+            if middle is not None
+            and len(group) > 2
+            and pair.percent is not None
+            and pair.unit not in {"xy", ""}
+            and abs(pair.percent - middle) > _OUTLIER_PERCENT
+        ]
+        found.append(
+            Drift(
+                check,
+                field,
+                group[0].unit,
+                len(group),
+                middle,
+                statistics.median(pair.difference for pair in group),
+                tuple(sorted(outliers, key=lambda pair: pair.percent or 0.0)),
+            )
+        )
+    return found
+
+
+def _whites(pairs: tuple[Pair, ...]) -> list[WhiteDrift]:
+    # Here, not at the top: colour brings in arrays.
+    from commission_tui.engineering.colour.colorimetry import xy_to_uv_prime
+
+    by_place: dict[tuple[str, str], dict[str, Pair]] = {}
+    for pair in pairs:
+        if pair.field in {"x", "y"} and pair.unit == "xy":
+            by_place.setdefault((pair.check, pair.place), {})[pair.field] = pair
+    moved: dict[str, list[tuple[float, str, tuple[float, float]]]] = {}
+    for (check, place), both in by_place.items():
+        if len(both) < 2:
+            continue
+        try:
+            old = xy_to_uv_prime(both["x"].before, both["y"].before)
+            new = xy_to_uv_prime(both["x"].after, both["y"].after)
+        except ValueError:
+            continue
+        step = (new[0] - old[0], new[1] - old[1])
+        moved.setdefault(check, []).append((math.hypot(*step), place, step))
+    found = []
+    for check, steps in moved.items():
+        largest = max(steps)
+        mean = [statistics.fmean(step[axis] for _, _, step in steps) for axis in (0, 1)]
+        found.append(WhiteDrift(check, math.hypot(*mean), largest[0], largest[1]))
+    return found
+
+
+def _faults(
+    state: State, before: int, after: int
+) -> tuple[tuple[Fault, ...], tuple[Fault, ...], tuple[Fault, ...]]:
+    new, known, settled = [], [], []
+    for fault in state.faults:
+        found_in = visit_of(state, fault.id)
+        if found_in > after:
+            continue
+        if found_in > before:
+            new.append(fault)
+        elif not _gone_by(state, fault, after):
+            known.append(fault)
+        elif not _gone_by(state, fault, before):
+            settled.append(fault)
+    return tuple(new), tuple(known), tuple(settled)
+
+
+def _gone_by(state: State, fault: Fault, visit: int) -> bool:
+    """Whether a fault was seen to be gone by the end of a visit; an accepted one is still there."""
+    done = [logged.body.action for logged in fault.work if visit_of(state, logged.id) <= visit]
+    return bool(done) and done[-1] == "verified"
+
+
+def _settings(state: State, before: int, after: int) -> list[tuple[str, str, str, str]]:
+    at: list[dict[tuple[str, str], str]] = [{}, {}]
+    for logged in state.settings:
+        visit = visit_of(state, logged.id)
+        for side, last in enumerate((before, after)):
+            if visit <= last:
+                at[side][logged.body.setting, logged.body.place] = logged.body.value
+    return [
+        (setting, place, at[0].get((setting, place), ""), value)
+        for (setting, place), value in sorted(at[1].items())
+        if at[0].get((setting, place)) != value
+    ]

@@ -1,0 +1,171 @@
+"""The state of a job: everything that follows from its entries (`folding` makes it)."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import cast
+
+import immutables
+
+from commission_tui.checks.checklists.checklist import Checklist
+from commission_tui.logbook.entries.logged import Logged as Logged
+from commission_tui.logbook.entries.models import (
+    Body,
+    ChecklistSet,
+    Correction,
+    Design,
+    DocumentIssued,
+    Entry,
+    FaultFound,
+    FaultWork,
+    FileKept,
+    Instrument,
+    InstrumentChosen,
+    JobOpened,
+    LimitChanged,
+    LimitsFrozen,
+    NotApplicable,
+    Note,
+    PartFitted,
+    Person,
+    Photo,
+    ReadingTaken,
+    ResultsKept,
+    SettingLogged,
+    Signature,
+    SparePut,
+    TableMapping,
+    VisitBegun,
+)
+from commission_tui.logbook.state.packed_readings import Readings
+from commission_tui.logbook.store.packed_entries import Entries
+from commission_tui.wall.model.wall_model import Wall
+
+Slot = tuple[str, str]
+"""Field name and place."""
+
+
+NO_ENTRIES = Entries()
+CheckReadings = immutables.Map[Slot, Readings]
+
+
+@dataclass(frozen=True, slots=True)
+class Fault:
+    """A punch-list item with its whole history."""
+
+    number: int
+    """Counts up in the order of finding."""
+    found: Logged[FaultFound]
+    work: tuple[Logged[FaultWork], ...] = ()
+    photos: tuple[Logged[Photo], ...] = ()
+
+    @property
+    def id(self) -> str:
+        return self.found.id
+
+    @property
+    def state(self) -> str:
+        """One of open, mended, verified, accepted."""
+        last = self.work[-1].body.action if self.work else "reopened"
+        return "open" if last == "reopened" else last
+
+
+@dataclass(frozen=True, slots=True)
+class State:
+    """Everything that follows from the entries so far."""
+
+    job: Logged[JobOpened] | None = None
+    designs: tuple[Logged[Design], ...] = ()
+    design: Wall | None = None
+    checklists: tuple[Logged[ChecklistSet], ...] = ()
+    checklist: Checklist = Checklist(())
+    instruments: immutables.Map[str, Logged[Instrument]] = immutables.Map()
+    chosen: tuple[Logged[Instrument] | Logged[InstrumentChosen], ...] = ()
+    readings: immutables.Map[str, CheckReadings] = immutables.Map()
+    skipped: immutables.Map[str, tuple[Logged[NotApplicable], ...]] = immutables.Map()
+    found: tuple[Logged[FaultFound], ...] = ()
+    work: immutables.Map[str, tuple[Logged[FaultWork], ...]] = immutables.Map()
+    notes: tuple[Logged[Note], ...] = ()
+    photos: tuple[Logged[Photo], ...] = ()
+    signatures: tuple[Logged[Signature], ...] = ()
+    limits: tuple[Logged[LimitsFrozen] | Logged[LimitChanged], ...] = ()
+    settings: tuple[Logged[SettingLogged], ...] = ()
+    kept_results: tuple[Logged[ResultsKept], ...] = ()
+    parts: tuple[Logged[PartFitted], ...] = ()
+    spares: tuple[Logged[SparePut], ...] = ()
+    visits: tuple[Logged[VisitBegun], ...] = ()
+    """Begun after the first, which the opening of the job begins."""
+    mappings: tuple[Logged[TableMapping], ...] = ()
+    files: tuple[Logged[FileKept], ...] = ()
+    people: tuple[Logged[Person], ...] = ()
+    documents: tuple[Logged[DocumentIssued], ...] = ()
+    entries: Entries = NO_ENTRIES
+    corrections: immutables.Map[str, tuple[Entry, ...]] = immutables.Map()
+    last_id: str = ""
+    last_reading: str = ""
+    """Id of the latest reading, which is what a slip just now concerns."""
+
+    @property
+    def wall(self) -> Wall:
+        """The wall of the latest design; a job always has one."""
+        if self.design is None:
+            raise LookupError("the job has no design")
+        return self.design
+
+    @property
+    def title(self) -> JobOpened:
+        """What the job is called; a job always begins with it."""
+        if self.job is None:
+            raise LookupError("the job was never opened")
+        return self.job.body
+
+    @property
+    def faults(self) -> tuple[Fault, ...]:
+        """The punch list, in the order of finding."""
+        photos: dict[str, list[Logged[Photo]]] = {}
+        for photo in self.photos:
+            if photo.body.about:
+                photos.setdefault(photo.body.about, []).append(photo)
+        return tuple(
+            Fault(number, found, self.work.get(found.id, ()), tuple(photos.get(found.id, ())))
+            for number, found in enumerate(self.found, start=1)
+        )
+
+    def instrument_for(self, unit: str) -> Logged[Instrument] | None:
+        """Return the instrument that was last chosen for a unit."""
+        for logged in reversed(self.chosen):
+            body = logged.body
+            if isinstance(body, Instrument) and unit in body.accuracy:
+                return self.instruments.get(body.key)
+            if isinstance(body, InstrumentChosen) and unit in body.units:
+                return self.instruments.get(body.instrument)
+        return None
+
+    def latest(self, check: str, field: str, place: str) -> Logged[ReadingTaken] | None:
+        slot = self.slot(check, field, place)
+        return slot[-1] if slot else None
+
+    def slot(self, check: str, field: str, place: str) -> Readings:
+        """Return what was read of a field at a place; nothing when nothing was."""
+        found = self.readings.get(check, NO_READINGS).get((field, place))
+        return Readings(check, field, place, b"", ()) if found is None else found
+
+    def effective(self, entry_id: str) -> Body | None:
+        """Return an entry's body as it stands now; None when it was withdrawn."""
+        return self.as_corrected(self.entries[entry_id])
+
+    def as_corrected(self, entry: Entry) -> Body | None:
+        """Do what `effective` does for an entry that is at hand."""
+        corrections = self.corrections.get(entry.id, ())
+        if not corrections:
+            return entry.body
+        return cast("Correction", corrections[-1].body).replacement
+
+    def history(self, entry_id: str) -> Iterator[Entry]:
+        """Yield an entry and every correction of it, oldest first."""
+        yield self.entries[entry_id]
+        yield from self.corrections.get(entry_id, ())
+
+
+NO_READINGS: CheckReadings = immutables.Map()

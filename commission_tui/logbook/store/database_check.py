@@ -1,0 +1,173 @@
+"""A database checked from end to end, read only: the file, every job's chain, every kept file."""
+
+from __future__ import annotations
+
+import contextlib
+import hashlib
+import json
+import sqlite3
+from collections.abc import Iterator, Mapping
+from pathlib import Path
+
+from pydantic import ValidationError
+
+from commission_tui.errors import StoreError, one_line
+from commission_tui.logbook.entries import chain
+from commission_tui.logbook.entries.models import ENTRY, Entry
+from commission_tui.logbook.store.readonly import reading
+from commission_tui.logbook.store.rows import TEXT, TEXT_BEFORE_CHAIN
+from commission_tui.logbook.store.schema_version import KNOWN
+from commission_tui.logbook.store.sqlite_errors import kept_json, plainly
+
+_HEAD = b"SQLite format 3\0"
+_UNCHAINED = (
+    "written before entries were chained, so that a change cannot be found; "
+    "open it once with this program: it is chained from then on"
+)
+
+
+def is_database(path: Path) -> bool:
+    """Whether a file begins as an SQLite database does."""
+    try:
+        with path.open("rb") as file:
+            return file.read(len(_HEAD)) == _HEAD
+    except (OSError, ValueError):
+        return False
+
+
+def verify_database(path: Path) -> list[str]:
+    """Say, one line each, what is not as it was written; nothing is changed or migrated.
+
+    Entries that were changed, taken out or put in are named. See `chain` for what cannot be found.
+
+    Raises
+    ------
+    StoreError
+        When it cannot be read at all: no such file, no logbook, a newer one.
+    """
+    with plainly(path):
+        if not path.is_file():
+            raise StoreError(f"{path}: found no such file, expected a logbook")
+        with contextlib.closing(reading(path)) as connection:
+            # What a damaged file holds may be anything; a line is printed as one line.
+            found = [one_line(line) for line in _in_file(connection, path)]
+            return found if _chained(connection, path) else [*found, _UNCHAINED]
+
+
+def problems(path: Path) -> list[str]:
+    """Return what `verify_database` finds, but take a database from before the chain for sound."""
+    return [line for line in verify_database(path) if line != _UNCHAINED]
+
+
+def _chained(connection: sqlite3.Connection, path: Path) -> bool:
+    tables = {row[0] for row in connection.execute("SELECT name FROM sqlite_master")}
+    if not {"_sqlite_migrations", "entries"} <= tables:
+        raise StoreError(f"{path}: a database of another program, expected a logbook")
+    applied = {row[0] for row in connection.execute("SELECT name FROM _sqlite_migrations")}
+    if unknown := applied - KNOWN:
+        raise StoreError(
+            f"{path}: written by a newer version of this program (it knows {max(unknown)}); "
+            "update the program"
+        )
+    return "jobs" in tables
+
+
+def _in_file(connection: sqlite3.Connection, path: Path) -> list[str]:
+    said = [str(row[0]) for row in connection.execute("PRAGMA integrity_check(20)")]
+    if said != ["ok"]:
+        return [f"the file is damaged: {' '.join(line.split())[:200]}" for line in said]
+    chained = _chained(connection, path)
+    jobs = [row[0] for row in connection.execute("SELECT DISTINCT job FROM entries ORDER BY job")]
+    found = []
+    for job in jobs:
+        found += _in_job(connection, job) if chained else _unsound(connection, job)
+    if chained:
+        found += _empty_jobs(connection)
+    return found + list(_in_files(connection))
+
+
+def _in_job(connection: sqlite3.Connection, job: str) -> list[str]:
+    lines, read = [], []
+    kept: dict[str, str] = {}
+    rows = connection.execute(
+        f"SELECT id, kind, {TEXT}, digest FROM entries WHERE job = ? ORDER BY id",  # noqa: S608
+        (job,),
+    )
+    for entry_id, kind, text, digest in rows:
+        entry = _read(text)
+        if entry is None:
+            lines.append(f"entry {str(entry_id)[-12:]} is damaged: it cannot be read")
+            continue
+        if kind != entry.body.kind:
+            lines.append(f"{chain.told(entry)} is listed as another kind: {str(kind)[:40]}")
+        kept[entry.id] = digest
+        read.append((entry, chain.digest_of(chain.without_none(json.loads(text)))))
+    lines += chain.breaks_of(read, kept)
+    row = connection.execute("SELECT entries, ends FROM jobs WHERE job = ?", (job,)).fetchone()
+    lines += _against_count(read, kept, row, len(lines))
+    return [f"job {job[-12:]}: {line}" for line in lines]
+
+
+def _unsound(connection: sqlite3.Connection, job: str) -> list[str]:
+    rows = connection.execute(
+        f"SELECT id, {TEXT_BEFORE_CHAIN} FROM entries WHERE job = ? ORDER BY id",  # noqa: S608
+        (job,),
+    )
+    return [
+        f"job {job[-12:]}: entry {str(entry_id)[-12:]} is damaged: it cannot be read"
+        for entry_id, text in rows
+        if _read(text) is None
+    ]
+
+
+def _read(text: str) -> Entry | None:
+    try:
+        return ENTRY.validate_json(text)
+    except (ValidationError, TypeError):
+        return None
+
+
+def _against_count(
+    read: list[tuple[Entry, str]],
+    kept: Mapping[str, str],
+    row: tuple[int, str] | None,
+    known: int,
+) -> Iterator[str]:
+    """Hold the entries against how many were written and where their chain ended."""
+    if row is None:
+        yield "the database's own line about it was taken out"
+        return
+    count, ends = int(row[0]), set(kept_json(row[1], list))
+    if len(read) < count and not known:
+        gone = ends - {one for _, one in read} - set(kept.values())
+        where = f" after {chain.told(read[-1][0])}" if gone and read else ""
+        yield f"{count} entries were written and {len(read)} are there: the rest was taken out{where}"
+    elif len(read) > count:
+        named = {one for entry, _ in read for one in chain.parents(entry)}
+        for entry, one in read:
+            if one not in named and one not in ends and kept.get(entry.id) == one:
+                yield f"{chain.told(entry)} was put in by something else than this program"
+        yield f"{count} entries were written and {len(read)} are there"
+
+
+def _empty_jobs(connection: sqlite3.Connection) -> Iterator[str]:
+    rows = connection.execute(
+        "SELECT job, entries FROM jobs WHERE job NOT IN (SELECT DISTINCT job FROM entries)"
+    )
+    for job, count in rows:
+        yield f"job {job[-12:]}: {count} entries were written and none is there"
+
+
+def _in_files(connection: sqlite3.Connection) -> Iterator[str]:
+    for name, content in connection.execute("SELECT sha256, bytes FROM files ORDER BY sha256"):
+        if hashlib.sha256(content).hexdigest() != name:
+            yield f"file {name[:16]} was changed after it was kept"
+    named = connection.execute(
+        """
+        SELECT DISTINCT json_extract(body, '$.sha256'), json_extract(body, '$.name') FROM entries
+        WHERE kind IN ('photo', 'file')
+          AND json_extract(body, '$.sha256') NOT IN (SELECT sha256 FROM files)
+        """
+    )
+    for name, said in named:
+        yield f"file {str(name)[:16]} ({said}) is named by an entry and is not there"

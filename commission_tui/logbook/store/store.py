@@ -1,0 +1,398 @@
+"""The SQLite file: entries appended durably, read back in the order of their ids."""
+
+from __future__ import annotations
+
+import dataclasses
+import json
+import sqlite3
+from collections.abc import Iterable, Iterator, Sequence
+from contextlib import contextmanager
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from commission_tui.errors import StoreError
+from commission_tui.logbook.entries.chain import digest, is_contact, parents
+from commission_tui.logbook.entries.models import Entry
+from commission_tui.logbook.store import backup
+from commission_tui.logbook.store.rows import TEXT, Read, read_all, read_pages, row_of
+from commission_tui.logbook.store.schema_version import KNOWN, applied
+from commission_tui.logbook.store.sqlite_errors import WAIT_S, kept_json, plainly
+
+if TYPE_CHECKING:
+    from sqlite_utils import Database
+
+
+@dataclasses.dataclass(frozen=True, slots=True)
+class StoredFile:
+    """A file kept beside the entries, under its hash."""
+
+    sha256: str
+    media_type: str
+    content: bytes
+
+
+@dataclasses.dataclass(frozen=True, slots=True)
+class JobRow:
+    """What the database keeps of a job beside its entries."""
+
+    job: str
+    entries: int
+    last_at: str
+    ends: tuple[str, ...]
+    summary: dict[str, str | int] | None
+    checks: int
+    done: int
+
+
+@dataclasses.dataclass(frozen=True, slots=True)
+class MergedJob:
+    """A job after a merge: what is new of it, and what follows from all of it."""
+
+    job: str
+    new: list[tuple[Entry, str]]
+    entries: list[Entry]
+    ends: tuple[str, ...]
+    summary: dict[str, str | int]
+    computed: list[dict[str, str]]
+
+
+class Store:
+    """One open database; use one per thread."""
+
+    def __init__(self, path: Path) -> None:
+        """Open or make the database and bring it to the newest schema.
+
+        Raises
+        ------
+        StoreError
+            When the file is no database of this program, or cannot be opened.
+        """
+        self.path = path
+        with self._plainly():
+            self._connection = self._connected()
+            self._identity = _identity(path)
+            made_by = applied(path, self._connection)
+            if made_by != KNOWN:
+                if made_by is not None:
+                    backup.before_migration(path)
+                self._migrate()
+
+    def _connected(self) -> sqlite3.Connection:
+        try:
+            self.path.parent.mkdir(parents=True, exist_ok=True)
+        except FileExistsError as error:
+            raise StoreError(
+                f"{self.path}: cannot be made: {error.filename} is no folder"
+            ) from None
+        if not self.path.exists():
+            self.path.touch(mode=0o600)
+        elif not self.path.is_file():
+            what = "a folder" if self.path.is_dir() else "a device or pipe"
+            raise StoreError(f"{self.path}: found {what}, expected a logbook file")
+        connection = sqlite3.connect(self.path, timeout=WAIT_S, isolation_level=None)
+        # A reader on another screen never holds up a technician's Enter; FULL, since what was
+        # acknowledged must survive a pulled battery.
+        connection.execute("PRAGMA journal_mode = WAL")
+        connection.execute("PRAGMA synchronous = FULL")
+        connection.execute("PRAGMA foreign_keys = ON")
+        # A row that replaces another is refused as a deletion is.
+        connection.execute("PRAGMA recursive_triggers = ON")
+        return connection
+
+    @property
+    def _db(self) -> Database:
+        """The same connection, as migrations take it."""
+        # Here, not at the top: it brings in arrays, which no start of ours waits for.
+        from sqlite_utils import Database
+
+        return Database(self._connection)
+
+    def close(self) -> None:
+        self._connection.close()
+
+    def _migrate(self) -> None:
+        from commission_tui.logbook.store.schema import MIGRATIONS
+
+        # Another program may be making the same new database at this moment.
+        with self._writing():
+            MIGRATIONS.apply(self._db)
+
+    def append(
+        self,
+        entries: Sequence[Entry],
+        computed: Iterable[dict[str, str]] = (),
+        files: Sequence[StoredFile] = (),
+        *,
+        digests: Sequence[str] = (),
+        summary: dict[str, str | int] | None = None,
+    ) -> int:
+        """Write a job's entries, verdicts and files in one transaction; on return they are durable.
+
+        Returns the number of entries that the job then has.
+        """
+        known = digests or [digest(entry) for entry in entries]
+        rows = [row_of(entry, one) for entry, one in zip(entries, known, strict=True)]
+        with self._plainly(), self._writing() as connection:
+            if files:
+                _put_files(connection, files)
+            connection.executemany(_PUT_ENTRY, rows)
+            count = self._put_job(entries, known, summary)
+            _put_computed(connection, computed)
+        return count
+
+    def _put_job(
+        self,
+        entries: Sequence[Entry],
+        digests: Sequence[str],
+        summary: dict[str, str | int] | None,
+    ) -> int:
+        """Count a job's new entries and keep the ends of its chain."""
+        if not entries:
+            return 0
+        job = entries[0].job
+        row = self._connection.execute(
+            "SELECT entries, ends FROM jobs WHERE job = ?", (job,)
+        ).fetchone()
+        count, ends = (row[0], kept_json(row[1], list)) if row else (0, [])
+        kept = [pair for pair in zip(entries, digests, strict=True) if not is_contact(pair[0])]
+        named = {one for entry, _ in kept for one in parents(entry)}
+        new = [one for _, one in reversed(kept) if one not in named]
+        left = [*new, *(one for one in ends if one not in named)]
+        last = max(entries, key=lambda entry: entry.id)
+        self._connection.execute(
+            _PUT_JOB,
+            (
+                job,
+                len(entries),
+                last.id,
+                last.at,
+                json.dumps(left),
+                None if summary is None else json.dumps(summary),
+            ),
+        )
+        return int(count) + len(entries)
+
+    def remember(
+        self, computed: Iterable[dict[str, str]], summaries: Iterable[tuple[str, str]] = ()
+    ) -> None:
+        """Write verdicts and summaries anew; nothing of what was logged changes."""
+        with self._plainly(), self._writing() as connection:
+            _put_computed(connection, computed)
+            connection.executemany("UPDATE jobs SET summary = ?2 WHERE job = ?1", summaries)
+
+    @contextmanager
+    def _writing(self) -> Iterator[sqlite3.Connection]:
+        """Hold the one place of a writer, from the first statement to the disk.
+
+        Asked for at once: a transaction that has read and then wants to write is refused, not
+        kept waiting, while another program writes.
+        """
+        connection = self._connection
+        connection.execute("BEGIN IMMEDIATE")
+        try:
+            self._still_there()
+            yield connection
+            connection.execute("COMMIT")
+        finally:
+            if connection.in_transaction:
+                connection.rollback()
+
+    def _still_there(self) -> None:
+        """Refuse to write into a file that has gone: SQLite would, and the entry would be lost."""
+        if _identity(self.path) != self._identity:
+            raise StoreError(
+                f"{self.path}: moved, replaced or deleted since it was opened; nothing was "
+                "written; put it back, or open the program again"
+            )
+
+    def entries(self, job: str, after: str = "") -> list[Entry]:
+        """Return a job's entries in order, those after an id only."""
+        return self._read("job = ? AND id > ? ORDER BY id", (job, after))
+
+    def pages(self, job: str) -> Iterator[Read]:
+        """Yield a job's entries in order, a page at a time: they are never all held as objects."""
+        with self._plainly():
+            rows = self._connection.execute(
+                f"SELECT {TEXT} FROM entries WHERE job = ? ORDER BY id",  # noqa: S608 (our own)
+                (job,),
+            )
+            yield from read_pages(self.path, rows)
+
+    def chained(self, job: str) -> list[tuple[Entry, str]]:
+        """Return a job's entries in order, each with the digest kept when it was written."""
+        entries = self.entries(job)
+        with self._plainly():
+            rows = self._connection.execute(
+                "SELECT digest FROM entries WHERE job = ? ORDER BY id", (job,)
+            )
+            return [(entry, str(row[0])) for entry, row in zip(entries, rows, strict=True)]
+
+    def files(self) -> Iterator[StoredFile]:
+        """Yield every kept file, one at a time."""
+        with self._plainly():
+            for row in self._connection.execute("SELECT sha256, media_type, bytes FROM files"):
+                yield StoredFile(*row)
+
+    @contextmanager
+    def merging(self) -> Iterator[Merging]:
+        """Hold the one place of a writer while entries of other logbooks come in."""
+        with self._plainly(), self._writing() as connection:
+            yield Merging(connection)
+
+    def first(self, job: str) -> Entry:
+        """Return the entry that opened a job; raise StoreError when none of it is there."""
+        found = self._read("job = ? ORDER BY id LIMIT 1", (job,))
+        if not found:
+            raise StoreError(f"{self.path}: job {job[-12:]} has no entries; restore a backup")
+        return found[0]
+
+    def _read(self, which: str, values: tuple[str, ...]) -> list[Entry]:
+        with self._plainly():
+            rows = self._connection.execute(
+                f"SELECT {TEXT} FROM entries WHERE {which}",  # noqa: S608 (our own words)
+                values,
+            )
+            return read_all(self.path, rows)
+
+    def count(self, job: str) -> int:
+        """Return how many entries were written for a job."""
+        with self._plainly():
+            row = self._connection.execute(
+                "SELECT entries FROM jobs WHERE job = ?", (job,)
+            ).fetchone()
+        return int(row[0]) if row else 0
+
+    def there(self, job: str) -> int:
+        """Return how many entries of a job are there, which `count` is to agree with."""
+        with self._plainly():
+            row = self._connection.execute("SELECT count(*) FROM entries WHERE job = ?", (job,))
+            return int(row.fetchone()[0])
+
+    def ends(self, job: str) -> tuple[str, ...]:
+        """Return the digests that no entry of a job names yet, the latest first."""
+        with self._plainly():
+            row = self._connection.execute("SELECT ends FROM jobs WHERE job = ?", (job,)).fetchone()
+            return tuple(kept_json(row[0], list)) if row else ()
+
+    def jobs(self) -> list[tuple[str, str]]:
+        """Return every job's id and the time of its latest entry, newest first."""
+        with self._plainly():
+            found = self._connection.execute(
+                "SELECT job, last_at FROM jobs ORDER BY last_id DESC"
+            ).fetchall()
+        return [(str(job), str(at)) for job, at in found]
+
+    def job_rows(self) -> list[JobRow]:
+        """Return what is kept of every job beside its entries, newest first; no entry is read."""
+        with self._plainly():
+            found = self._connection.execute(
+                """
+                SELECT j.job, j.entries, j.last_at, j.ends, j.summary,
+                       count(c.job), coalesce(sum(c.verdict <> 'open'), 0)
+                FROM jobs AS j LEFT JOIN computed AS c
+                    ON c.job = j.job AND c.verdict <> 'not applicable'
+                GROUP BY j.job ORDER BY j.last_id DESC
+                """
+            ).fetchall()
+            return [
+                JobRow(job, count, at, tuple(kept_json(ends, list)), _summary(summary), *told)
+                for job, count, at, ends, summary, *told in found
+            ]
+
+    def file(self, digest: str) -> bytes | None:
+        with self._plainly():
+            row = self._connection.execute(
+                "SELECT bytes FROM files WHERE sha256 = ?", (digest,)
+            ).fetchone()
+        return bytes(row[0]) if row else None
+
+    def standing(self, kind: str) -> list[tuple[str, str]]:
+        """Return job and body of every entry of a kind as it stands, over all jobs, oldest first."""
+        with self._plainly():
+            found = self._connection.execute(
+                "SELECT job, body FROM standing WHERE kind = ? AND body IS NOT NULL "
+                "AND id IN (SELECT id FROM entries WHERE kind = ?) ORDER BY id",
+                (kind, kind),
+            ).fetchall()
+        return [(str(job), str(text)) for job, text in found]
+
+    @contextmanager
+    def _plainly(self) -> Iterator[None]:
+        with plainly(self.path):
+            yield
+
+
+class Merging:
+    """One transaction that takes in the entries and files of other logbooks."""
+
+    def __init__(self, connection: sqlite3.Connection) -> None:
+        self._connection = connection
+
+    def put(self, merged: MergedJob) -> None:
+        connection = self._connection
+        connection.executemany(_PUT_ENTRY, [row_of(entry, one) for entry, one in merged.new])
+        last = merged.entries[-1]
+        connection.execute(
+            "INSERT OR REPLACE INTO jobs VALUES (?, ?, ?, ?, ?, ?)",
+            (
+                merged.job,
+                len(merged.entries),
+                last.id,
+                max(entry.at for entry in merged.entries),
+                json.dumps(merged.ends),
+                json.dumps(merged.summary),
+            ),
+        )
+        connection.execute("DELETE FROM computed WHERE job = ?", (merged.job,))
+        _put_computed(connection, merged.computed)
+
+    def put_files(self, files: Iterable[StoredFile]) -> None:
+        _put_files(self._connection, files)
+
+
+def _summary(text: str | None) -> dict[str, str | int] | None:
+    """Return the line of a job; None, so that it is made anew, when it is not what we put there."""
+    found = {} if text is None else kept_json(text, dict)
+    words = all(isinstance(found.get(key), str) for key in ("name", "client", "site", "wall"))
+    return found if words and isinstance(found.get("open_faults"), int) else None
+
+
+def _put_files(connection: sqlite3.Connection, files: Iterable[StoredFile]) -> None:
+    connection.executemany(
+        "INSERT INTO files SELECT :sha256, :media_type, :content "
+        "WHERE NOT EXISTS (SELECT 1 FROM files WHERE sha256 = :sha256)",
+        (dataclasses.asdict(file) for file in files),
+    )
+
+
+def _put_computed(connection: sqlite3.Connection, rows: Iterable[dict[str, str]]) -> None:
+    """Remember verdicts for the SQL view; they can always be computed again."""
+    if listed := list(rows):
+        connection.executemany(
+            "INSERT OR REPLACE INTO computed VALUES "
+            "(:job, :check, :verdict, :reason, :figures, :at)",
+            listed,
+        )
+
+
+_PUT_ENTRY = (
+    "INSERT INTO entries VALUES (:id, :job, :at, :by, :kind, :previous, :joins, :digest, :body)"
+)
+_PUT_JOB = """
+INSERT INTO jobs VALUES (?, ?, ?, ?, ?, ?)
+ON CONFLICT (job) DO UPDATE SET
+    entries = entries + excluded.entries,
+    last_id = max(last_id, excluded.last_id),
+    last_at = max(last_at, excluded.last_at),
+    ends = excluded.ends,
+    summary = coalesce(excluded.summary, summary)
+"""
+
+
+def _identity(path: Path) -> tuple[int, int] | None:
+    """Return what tells one file from another of the same name; None when there is none."""
+    try:
+        found = path.stat()
+    except FileNotFoundError:
+        return None
+    return found.st_dev, found.st_ino

@@ -1,0 +1,94 @@
+"""A list of parts, CSV or a spreadsheet, read against what is on the wall and on the shelf."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from commission_tui.errors import InputError, nearest
+from commission_tui.logbook.entries.models import PartFitted, SparePut
+from commission_tui.logbook.state.parts import fitting, inventory, spare_put
+from commission_tui.logbook.state.state import State
+from commission_tui.logbook.tables.table_cells import Cell, Row, read_sheet
+
+COLUMNS = ("part", "location", "serial", "batch", "replaces", "kept at")
+SPARE = "spare"
+_MOST_BAD = 1000
+
+
+@dataclass(frozen=True, slots=True)
+class PartRows:
+    """The rows as entries in their order, and one line for each row that is none."""
+
+    good: list[PartFitted | SparePut]
+    bad: list[str]
+
+
+def read_parts(
+    state: State, path: Path, *, part: str | None = None, sheet: str | None = None
+) -> PartRows:
+    """Read a list of parts; nothing is logged.
+
+    Columns: ``location`` (a place, or ``spare``) and ``serial``; ``part`` unless given; ``batch``,
+    ``replaces`` and, of a spare, ``kept at`` where known.
+
+    Raises
+    ------
+    InputError
+        When the file as a whole is not sound: unreadable, a column missing or unknown, no rows.
+    """
+    table = read_sheet(path, sheet=sheet)
+    head = next(table.rows, Row(1, ()))
+    header = [str(cell).strip().lower() for cell in head.cells]
+    _sound_header(f"{path}: {table.unit} {head.where}", header, part)
+    now = inventory(state)
+    found = PartRows([], [])
+    for row in table.rows:
+        cells = {n: _text(c) for n, c in zip(header, row.cells, strict=False)}
+        try:
+            if len(row.cells) > len(header):
+                raise InputError(f"found {len(row.cells)} cells, expected {len(header)}")  # noqa: TRY301 (told with its row)
+            sort, serial = part or cells.get("part", ""), cells.get("serial", "")
+            batch = cells.get("batch") or None
+            made: PartFitted | SparePut
+            if cells.get("location", "").casefold() == SPARE:
+                made = spare_put(
+                    now, sort, serial, batch=batch, kept_at=cells.get("kept at") or None
+                )
+            else:
+                made = fitting(
+                    *(state.wall, now, sort, cells.get("location", ""), serial),
+                    batch=batch,
+                    replaces=cells.get("replaces") or None,
+                )
+            now.take(made)
+            found.good.append(made)
+        except InputError as error:
+            found.bad.append(f"{path}: {table.unit} {row.where}: {error}")
+            if len(found.bad) > _MOST_BAD:
+                raise InputError(
+                    f"{found.bad[0]}; found more than {_MOST_BAD} such rows, expected a list of parts"
+                ) from None
+    if not found.good and not found.bad:
+        raise InputError(f"{path}: found no rows under the header, expected parts")
+    return found
+
+
+def _text(cell: Cell) -> str:
+    if isinstance(cell, float):
+        return str(int(cell)) if cell.is_integer() and abs(cell) < 1e15 else repr(cell)
+    return cell.strip()
+
+
+def _sound_header(where: str, header: list[str], part: str | None) -> None:
+    for name in header:
+        if name not in COLUMNS:
+            raise InputError(
+                f"{where}: found column {name[:40]!r}, expected {', '.join(COLUMNS)}"
+                f"{nearest(name, COLUMNS)}"
+            )
+    if len(set(header)) != len(header):
+        raise InputError(f"{where}: found a column twice, expected each once")
+    for name in ("location", "serial", *(() if part else ("part",))):
+        if name not in header:
+            raise InputError(f"{where}: column {name} is missing")

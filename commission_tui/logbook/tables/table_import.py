@@ -1,0 +1,351 @@
+"""A meter's table of readings, row by row: what is sound, what is odd, and what is wrong where."""
+
+from __future__ import annotations
+
+import itertools
+import re
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Literal
+
+from commission_tui.checks.model.definition import FieldDefinition
+from commission_tui.checks.model.types import Value
+from commission_tui.errors import InputError, nearest
+from commission_tui.logbook.entries.entry_factory import body
+from commission_tui.logbook.entries.models import ReadingTaken, TableMapping
+from commission_tui.logbook.logbook import OpenJob
+from commission_tui.logbook.tables.table_cells import Cell, Row, Sheet, read_sheet
+from commission_tui.logbook.tables.table_mapping import (
+    COLUMN,
+    NOT_FIELDS,
+    PLACE,
+    ROW,
+    TIME,
+    Column,
+    factor_note,
+    placed_columns,
+)
+from commission_tui.logbook.tables.table_values import (
+    DECIMAL_COMMA,
+    cell_text,
+    cell_value,
+    places_spelled,
+)
+
+COLUMNS = ("check", "field", "place", "value", "unit")
+_MOST_BAD = 1000
+_SAMPLE = 200
+_TOLD_EACH = 250
+MOST_HEADS = 50
+"""Rows in which the headings of a mapping are looked for: meters write a preamble."""
+_POINT = re.compile(r"^[+-]?\d+\.\d+$")
+
+
+@dataclass(slots=True)
+class TableRows:
+    """The rows of a table as readings, and one line for each row that is none."""
+
+    good: list[ReadingTaken]
+    bad: list[str]
+    odd: list[str] = field(default_factory=list)
+    """One line for each good row that needs a second look before it is taken."""
+    notes: list[str] = field(default_factory=list)
+    """What was done to the table on the way: units converted, formulas read as values."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Found:
+    """One value of a row, not yet held against the job."""
+
+    where: int
+    check: str
+    field: str
+    place: str
+    value: Value
+    time: str | None = None
+
+
+Values = Callable[[Row], Iterator[_Found]]
+Progress = Callable[[int, int], None]
+"""Told now and then how many rows are read, of 0; then how many values are held against the job, of
+how many. What it raises ends the reading."""
+
+
+def read_table(
+    job: OpenJob,
+    path: Path,
+    *,
+    check: str | None = None,
+    field: str | None = None,
+    mapping: TableMapping | None = None,
+    sheet: str | None = None,
+    decimal: str | None = None,
+    on_progress: Progress | None = None,
+) -> TableRows:
+    """Read a CSV file or a spreadsheet against a job; nothing is logged.
+
+    Without a mapping the columns are ``place`` and ``value``; ``check`` and ``field`` unless given;
+    ``unit`` is compared with the field's. With one, each mapped column is a field of its check.
+    Numbers have a decimal point; a comma where that is plain from the table, or said by `decimal`.
+
+    Raises
+    ------
+    InputError
+        When the file as a whole is not sound: unreadable, no header, a column missing or unknown.
+    """
+    told = on_progress or _nothing
+    table = read_sheet(path, sheet=sheet)
+    result = TableRows([], [], notes=table.notes)
+    rows, comma = _sampled(table, decimal)
+    if mapping is None:
+        values = _plain(job, path, table, next(rows, Row(1, ())), check, field, comma)
+    else:
+        values = _mapped(job, path, rows, mapping, comma, result)
+    found, bad = _values(path, table.unit, _counted(rows, told), values, result)
+    if not found and not bad:
+        raise InputError(f"{path}: found no rows under the header, expected readings")
+    _against(job, path, table.unit, found, bad, result, told)
+    result.bad = [line for _, line in sorted(bad, key=lambda pair: pair[0])]
+    return result
+
+
+def withheld(
+    rows: TableRows, *, skip_bad: bool, confirm: bool
+) -> Literal["nothing", "refused", "odd"] | None:
+    """Say what keeps a table from being logged: rows refused and not left out, odd and not confirmed."""
+    if rows.bad and not skip_bad:
+        return "refused"
+    if rows.odd and not confirm:
+        return "odd"
+    return None if rows.good else "nothing"
+
+
+def _nothing(_done: int, _of: int) -> None:
+    return
+
+
+def _counted(rows: Iterator[Row], told: Progress) -> Iterator[Row]:
+    for number, row in enumerate(rows):
+        if number % _TOLD_EACH == 0:
+            told(number, 0)
+        yield row
+
+
+def _sampled(table: Sheet, decimal: str | None) -> tuple[Iterator[Row], bool]:
+    """Look at the first rows to tell a decimal comma from a point, unless it is said."""
+    if decimal is not None:
+        return table.rows, decimal == "comma"
+    if table.decimal_comma is None and table.unit == "line":
+        return table.rows, False  # commas part the cells
+    first = list(itertools.islice(table.rows, _SAMPLE))
+    cells = [cell for row in first for cell in row.cells if isinstance(cell, str)]
+    commas = [cell for cell in cells if DECIMAL_COMMA.match(cell)]
+    plain = any(len(cell.split(",")[1]) != 3 for cell in commas)
+    points = any(_POINT.match(cell) for cell in cells)
+    comma = plain and not points
+    if comma:
+        table.notes.append("numbers are read with a decimal comma")
+    return itertools.chain(first, table.rows), comma
+
+
+def _values(
+    path: Path, unit: str, rows: Iterator[Row], values: Values, result: TableRows
+) -> tuple[list[_Found], list[tuple[int, str]]]:
+    found: list[_Found] = []
+    bad: list[tuple[int, str]] = []
+    seen: dict[tuple[str, str, str], int] = {}
+    computed = 0
+    for row in rows:
+        computed += len(row.formulas)
+        try:
+            for one in values(row):
+                _once(seen, one, unit)
+                found.append(one)
+        except InputError as error:
+            bad.append((row.where, f"{path}: {unit} {row.where}: {error}"))
+            _not_another_table(bad)
+    if computed:
+        result.notes.append(
+            f"{computed} cells hold formulas: the values last computed by the spreadsheet are taken"
+        )
+    return found, bad
+
+
+def _not_another_table(bad: list[tuple[int, str]]) -> None:
+    if len(bad) > _MOST_BAD:
+        raise InputError(
+            f"{bad[0][1]}; found more than {_MOST_BAD} such rows, expected a table of this job's "
+            "readings; nothing was taken"
+        )
+
+
+def _once(seen: dict[tuple[str, str, str], int], one: _Found, unit: str) -> None:
+    slot = (one.check, one.field, one.place)
+    if slot in seen:
+        raise InputError(f"place: found {one.place} again, first on {unit} {seen[slot]}")
+    seen[slot] = one.where
+
+
+def _against(
+    job: OpenJob,
+    path: Path,
+    unit: str,
+    found: list[_Found],
+    bad: list[tuple[int, str]],
+    result: TableRows,
+    told: Progress,
+) -> None:
+    """Hold every value against the job, with the other rows as its neighbours."""
+    beside: dict[tuple[str, str], dict[str, float]] = {}
+    for one in found:
+        if not isinstance(one.value, bool | str):
+            beside.setdefault((one.check, one.field), {})[one.place] = one.value
+    for number, one in enumerate(found):
+        if number % _TOLD_EACH == 0:
+            told(number, len(found))
+        where = f"{path}: {unit} {one.where}"
+        try:
+            made = job.reading(
+                *(one.check, one.field, one.place, one.value),
+                confirmed=True,
+                also=beside.get((one.check, one.field)),
+            )
+            if one.time:
+                made = body(ReadingTaken, **made.model_dump() | {"meter_time": one.time})
+        except InputError as error:
+            bad.append((one.where, f"{where}: {error}"))
+            _not_another_table(bad)
+            continue
+        result.good.append(made)
+        if made.odd:
+            result.odd.append(f"{where}: {made.field} at {made.place}: {made.odd}")
+
+
+# --- the plain table: place, value and where needed check, field, unit
+
+
+def _plain(
+    job: OpenJob,
+    path: Path,
+    table: Sheet,
+    head: Row,
+    check: str | None,
+    field: str | None,
+    comma: bool,
+) -> Values:
+    header = [str(cell).strip().lower() for cell in head.cells]
+    _sound_header(f"{path}: {table.unit} {head.where}", header, check, field)
+    spelled = places_spelled(job.state.wall)
+
+    def values(row: Row) -> Iterator[_Found]:
+        cells = row.cells
+        if table.unit == "row":  # a spreadsheet ends a row at its last cell that is not empty
+            cells = (*cells, *([""] * (len(header) - len(cells))))
+        if len(cells) != len(header):
+            raise InputError(f"found {len(cells)} cells, expected {len(header)}")
+        by_name = dict(zip(header, cells, strict=True))
+        check_id = str(by_name.get("check") or check or "")
+        item = job.state.checklist.check(check_id).field(str(by_name.get("field") or field or ""))
+        unit = str(by_name.get("unit", ""))
+        if unit and unit != item.unit:
+            raise InputError(f"unit: found {unit[:20]!r}, expected {item.unit!r}")
+        at = header.index("value")
+        value = cell_value(item, row, at, by_name["value"], comma)
+        yield _Found(row.where, check_id, item.name, spelled(item, by_name["place"]), value)
+
+    return values
+
+
+def _sound_header(where: str, header: list[str], check: str | None, field: str | None) -> None:
+    needed = {"place", "value"} | {
+        name for name, given in (("check", check), ("field", field)) if given is None
+    }
+    for name in header:
+        if name not in COLUMNS:
+            raise InputError(
+                f"{where}: found column {name[:40]!r}, expected {', '.join(COLUMNS)}"
+                f"{nearest(name, COLUMNS)}"
+            )
+    if len(set(header)) != len(header):
+        raise InputError(f"{where}: found a column twice, expected each once")
+    for name in COLUMNS:
+        if name in needed and name not in header:
+            raise InputError(f"{where}: column {name} is missing")
+
+
+# --- the mapped table: each column a field
+
+
+def _mapped(
+    job: OpenJob,
+    path: Path,
+    rows: Iterator[Row],
+    mapping: TableMapping,
+    comma: bool,
+    result: TableRows,
+) -> Values:
+    check = job.state.checklist.check(mapping.check)
+    columns = _headings(path, rows, mapping)
+    read = [(column, check.field(column.target)) for column in columns if _is_field(column)]
+    for column, item in read:
+        if note := factor_note(item, column):
+            result.notes.append(note)
+    other = {column.target: column.index for column in columns if not _is_field(column)}
+    spelled = places_spelled(job.state.wall)
+
+    def values(row: Row) -> Iterator[_Found]:
+        place = _place_cell(row, other)
+        time = str(_cell(row, other[TIME])) if TIME in other else ""
+        for column, item in read:
+            cell = _cell(row, column.index)
+            if cell == "" and column.index not in row.formulas:
+                continue
+            value = _converted(item, column, cell_value(item, row, column.index, cell, comma))
+            yield _Found(row.where, check.id, item.name, spelled(item, place), value, time or None)
+
+    return values
+
+
+def _is_field(column: Column) -> bool:
+    return column.target not in NOT_FIELDS
+
+
+def _headings(path: Path, rows: Iterator[Row], mapping: TableMapping) -> list[Column]:
+    """Find the row of headings; meters write some lines of their own above it."""
+    missing, first = "", ""
+    for row in itertools.islice(rows, MOST_HEADS):
+        found = placed_columns(mapping, row.cells)
+        if not isinstance(found, str):
+            return found
+        missing = missing or found
+        first = first or ", ".join(str(cell)[:20] for cell in row.cells[:8])
+    raise InputError(
+        f"{path}: found no row with the heading {missing or next(iter(mapping.columns))!r}, "
+        f"expected it once in the first {MOST_HEADS} rows (mapping '{mapping.name}'; "
+        f"the first row is: {first or 'none'})"
+    )
+
+
+def _place_cell(row: Row, other: Mapping[str, int]) -> Cell:
+    if PLACE in other:
+        return _cell(row, other[PLACE])
+    if ROW in other and COLUMN in other:
+        at = [_cell(row, other[name]) for name in (ROW, COLUMN)]
+        return "R{}C{}".format(*(cell_text(cell) for cell in at))
+    return "wall"
+
+
+def _cell(row: Row, index: int) -> Cell:
+    return row.cells[index] if index < len(row.cells) else ""
+
+
+def _converted(item: FieldDefinition, column: Column, value: Value) -> Value:
+    if isinstance(value, bool | str) or not column.unit or column.unit == item.unit:
+        return value
+    from commission_tui.engineering.numeric.units import convert
+
+    try:
+        return convert(value, column.unit, item.unit)
+    except ValueError as error:
+        raise InputError(f"value: {error}") from None

@@ -1,0 +1,210 @@
+"""The app: opens jobs, keeps one job's screens, and offers every action in the command palette."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterable, Mapping
+from functools import partial
+from importlib import import_module
+from pathlib import Path
+from typing import ClassVar
+
+from textual import events
+from textual.app import SystemCommand
+from textual.binding import Binding, BindingType
+from textual.screen import Screen
+from textual.scrollbar import ScrollBar, ScrollBarRender
+
+from commission_tui.errors import CommissionError, InputError
+from commission_tui.logbook.job import OpenJob
+from commission_tui.logbook.logbook import Logbook
+from commission_tui.screens.app.help import HelpDialog, key_name, short_key
+from commission_tui.screens.jobs.screen import JobsScreen
+from commission_tui.screens.shared.job_screen import JobScreen
+from commission_tui.screens.terminal.themes import THEMES
+from commission_tui.screens.widgets.app_protocol import Host
+from commission_tui.screens.widgets.ascii_scrollbar import AsciiScrollBarRender
+from commission_tui.screens.widgets.typeahead import EarlyKeys
+
+_SCREENS: Mapping[str, str] = {
+    "overview": "overview.screen:OverviewScreen",
+    "walk": "walk.screen:WalkScreen",
+    "wall": "wall.screen:WallScreen",
+    "punch": "punch.screen:PunchScreen",
+    "charts": "charts.screen:ChartsScreen",
+    "handover": "handover.screen:HandoverScreen",
+}
+"""Module and class of each screen, imported when somebody goes there: the first waits for none."""
+
+
+def _screen(name: str, job: OpenJob) -> JobScreen:
+    module, _, class_name = _SCREENS[name].partition(":")
+    made: JobScreen = getattr(import_module(f"commission_tui.screens.{module}"), class_name)(job)
+    return made
+
+
+_LOOK_AGAIN_S = 1.0
+_LEFT_OUT = frozenset({"Quit", "Keys", "Theme"})
+"""What Textual offers and we do ourselves: its themes keep no contrast with what we draw on them."""
+THEME_VARIABLE = "COMMISSION_TUI_COLOURS"
+
+
+class CommissionApp(Host):
+    """Everything on screen."""
+
+    TITLE = "commission_tui"
+    CSS_PATH = ["../styles/base.tcss", "../styles/dialogs.tcss", "../styles/screens.tcss"]  # noqa: RUF012
+    HORIZONTAL_BREAKPOINTS = [  # noqa: RUF012
+        (0, "-narrow"),
+        (80, "-least"),
+        (112, "-wide"),
+    ]
+    VERTICAL_BREAKPOINTS = [  # noqa: RUF012
+        (0, "-short"),
+        (24, "-low"),
+        (36, "-high"),
+    ]
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding(
+            "ctrl+q", "quit", "Quit", id="quit", tooltip="Leave; everything logged is kept",
+            show=False, priority=True,
+        ),
+        Binding(
+            "f1,question_mark", "help", "Help", id="help", key_display="F1",
+            tooltip="Every key that works here",
+        ),
+        Binding(
+            "f12", "colours", "Colours", id="colours",
+            tooltip="Dark house, low blue, office", show=False,
+        ),
+    ]  # fmt: skip
+
+    def __init__(
+        self,
+        logbook: Logbook,
+        by: str,
+        *,
+        job: OpenJob | None = None,
+        export_dir: Path | None = None,
+        ascii_only: bool = False,
+    ) -> None:
+        super().__init__(logbook, by, export_dir, ascii_only)
+        self._job = job
+        self._screens: dict[str, JobScreen] = {}
+        self._trouble = ""
+        ScrollBar.renderer = AsciiScrollBarRender if ascii_only else ScrollBarRender
+        for theme in THEMES:
+            self.register_theme(theme)
+        wanted = os.environ.get(THEME_VARIABLE, "").strip().lower()
+        names = [theme.name for theme in THEMES]
+        self.theme = wanted if wanted in names else names[0]
+
+    def on_mount(self) -> None:
+        if self._job is None:
+            self.push_screen(JobsScreen())
+        else:
+            self.open_job(self._job)
+        self.set_interval(_LOOK_AGAIN_S, self._look_again)
+
+    def _look_again(self) -> None:
+        """Take in what another program wrote into the same job."""
+        if self._job is None:
+            return
+        try:
+            self._job.refresh()
+        except CommissionError as error:
+            if str(error) != self._trouble:
+                self.notify(str(error), markup=False, severity="error")
+            self._trouble = str(error)
+        else:
+            self._trouble = ""
+
+    # --- jobs and their screens
+
+    def open_job(self, job: OpenJob) -> None:
+        self._job = job
+        self._screens = {}
+        self.push_screen(self._made("overview"))
+
+    def _made(self, name: str) -> JobScreen:
+        """Return a screen of the open job; one that was left keeps what was typed."""
+        made = self._screens.get(name)
+        if made is None:
+            assert self._job is not None  # noqa: S101 (only a job's screens ask for another)
+            made = self._screens[name] = _screen(name, self._job)
+            self.install_screen(made, f"{self._job.id} {name}")
+        return made
+
+    def leave_job(self) -> None:
+        screens, self._screens, self._job = self._screens, {}, None
+        if any(isinstance(screen, JobsScreen) for screen in self.screen_stack):
+            self.pop_screen()
+        else:  # it was opened at once, without the list
+            self.switch_screen(JobsScreen())
+        for screen in screens.values():
+            self.uninstall_screen(screen)
+            if screen.is_attached:
+                screen.remove()
+
+    def go(self, name: str) -> None:
+        if self.screen in self._screens.values() and name in _SCREENS:
+            self.switch_screen(self._made(name))
+
+    def walk_to(self, check_id: str, place: str | None = None) -> None:
+        from commission_tui.screens.walk.screen import WalkScreen
+
+        screen = self._made("walk")
+        if isinstance(screen, WalkScreen):
+            screen.go_to(check_id, place)
+        self.go("walk")
+
+    def wall_at(self, place: str, layer: str = "") -> None:
+        from commission_tui.screens.cabinet.view import typed_position
+        from commission_tui.screens.wall.screen import WallScreen
+
+        screen = self._made("wall")
+        if isinstance(screen, WallScreen) and self._job is not None:
+            try:
+                screen.go_to(typed_position(self._job.state.wall, place), layer)
+            except InputError:
+                self.notify(f"{place} is not one cabinet", markup=False)
+                return
+        self.go("wall")
+
+    # --- what works everywhere
+
+    def on_key(self, event: events.Key) -> None:
+        """Hand on a key that set out before the screen was there that it is meant for."""
+        if isinstance(self.screen, EarlyKeys) and self.screen.take(event):
+            event.prevent_default()
+
+    def action_help(self) -> None:
+        screen = self.screen
+        text = getattr(screen, "HELP_TEXT", "")
+        self.push_screen(HelpDialog(text, screen.active_bindings))
+
+    def action_colours(self) -> None:
+        names = [theme.name for theme in THEMES]
+        at = names.index(self.theme) if self.theme in names else -1
+        self.theme = names[(at + 1) % len(names)]
+        self.notify(f"Colours: {self.theme}", markup=False, timeout=2)
+
+    def get_key_display(self, binding: Binding) -> str:
+        return binding.key_display or short_key(binding.key)
+
+    def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:
+        """Offer every action that a key does here, then what Textual offers."""
+        offered: set[str] = set()
+        for key, active in screen.active_bindings.items():
+            binding = active.binding
+            if not binding.id or binding.id in offered or binding.action == "command_palette":
+                continue
+            offered.add(binding.id)
+            yield SystemCommand(
+                binding.description,
+                f"{binding.tooltip} ({key_name(key)})",
+                partial(self.run_action, binding.action, active.node),
+            )
+        for command in super().get_system_commands(screen):
+            if command.title not in _LEFT_OUT:
+                yield command

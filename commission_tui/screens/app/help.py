@@ -1,0 +1,115 @@
+"""Help: every key of the screen one is on, from the bindings themselves."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from textwrap import wrap
+from typing import ClassVar
+
+from textual.app import ComposeResult
+from textual.binding import ActiveBinding, Binding, BindingType
+from textual.containers import Vertical, VerticalScroll
+from textual.widgets import Footer
+
+from commission_tui.screens.terminal.styled_text import Line
+from commission_tui.screens.widgets.screen_frame import Dialog
+from commission_tui.screens.widgets.text_lines import Painted
+
+_NAMES = {
+    "slash": "/", "question_mark": "?", "pagedown": "Page Down", "pageup": "Page Up", "plus": "+",
+    "minus": "-", "escape": "Esc", "enter": "Enter", "R": "R",
+}  # fmt: skip
+
+_KEYS_WIDTH = 17
+_LEAST, _WIDE, _WIDE_FROM = 71, 91, 112
+"""Room for text in the box of a small and of a large window, and from which width it is large."""
+
+
+def key_name(key: str) -> str:
+    """Return a key as it is printed on the keyboard."""
+    if key in _NAMES:
+        return _NAMES[key]
+    if key.startswith("ctrl+"):
+        return f"Ctrl+{key[5:].upper()}"
+    if key[:1] == "f" and key[1:].isdecimal():
+        return key.upper()
+    return key if len(key) == 1 else key.capitalize()
+
+
+def short_key(key: str) -> str:
+    """Return a key as the footer has room for it."""
+    if key.startswith("ctrl+"):
+        return f"^{key[5:].upper()}"
+    return {"pagedown": "PgDn", "pageup": "PgUp"}.get(key, key_name(key))
+
+
+def key_lines(bindings: Mapping[str, ActiveBinding], width: int) -> list[Line]:
+    """Return each key with what it does, in two columns; keys that do the same on one line."""
+    keys: dict[str, list[str]] = {}
+    said: dict[str, Binding] = {}
+    for key, active in bindings.items():
+        binding = active.binding
+        if binding.id and binding.description:
+            keys.setdefault(binding.id, []).append(key_name(key))
+            said[binding.id] = binding
+    return [
+        line
+        for binding, names in keys.items()
+        for line in _in_columns(", ".join(names), said[binding], width)
+    ]
+
+
+def _in_columns(names: str, binding: Binding, width: int) -> list[Line]:
+    """Return one key's line, and what follows of it under its second column."""
+    word = binding.description
+    first, *rest = wrap(f"{word}  {binding.tooltip}", max(20, width - _KEYS_WIDTH))
+    head: Line = (
+        (f"{names:<{_KEYS_WIDTH - 1}} ", "key"),
+        (word, "strong"),
+        (first.removeprefix(word), "muted"),
+    )
+    return [head, *(((" " * _KEYS_WIDTH, ""), (text, "muted")) for text in rest)]
+
+
+class HelpDialog(Dialog[None]):
+    """Lists the keys that work right now."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("escape,q", "close", "Close", id="help.close", tooltip="Back to where you were"),
+        Binding("down,j", "scroll(1)", "Down", id="help.down", tooltip="Scroll down", show=False),
+        Binding("up,k", "scroll(-1)", "Up", id="help.up", tooltip="Scroll up", show=False),
+        Binding(
+            "pagedown", "scroll(12)", "Page down", id="help.page_down", tooltip="Scroll a page down"
+        ),
+        Binding("pageup", "scroll(-12)", "Page up", id="help.page_up", tooltip="Scroll a page up"),
+    ]
+
+    def __init__(self, text: str, bindings: Mapping[str, ActiveBinding]) -> None:
+        super().__init__()
+        self._text = text
+        self._bindings_here = dict(bindings)
+
+    def compose_box(self) -> ComposeResult:
+        with Vertical(classes="box tall"):
+            yield Painted(classes="box-title")
+            with VerticalScroll(id="help-scroll", can_focus=False):
+                yield Painted(id="help-text")
+            yield Footer(show_command_palette=False, compact=True)
+
+    def on_mount(self) -> None:
+        self.query_one(".box-title", Painted).show((("Keys here", "title"),))
+        lines: list[Line] = [((self._text, ""),), (("", ""),)] if self._text else []
+        # The box is as wide as its style says; what is inside is laid out only after this.
+        width = _WIDE if self.app.size.width >= _WIDE_FROM else _LEAST
+        self.query_one("#help-text", Painted).show(*lines, *key_lines(self._bindings_here, width))
+
+    def action_scroll(self, by: int) -> None:
+        scroll = self.query_one("#help-scroll", VerticalScroll)
+        scroll.scroll_relative(y=by, animate=False)
+
+    async def action_help(self) -> None:
+        """Close again: the key that opens it also leads back."""
+        self.dismiss(None)
+
+    def action_close(self) -> None:
+        self.dismiss(None)

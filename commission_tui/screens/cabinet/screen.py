@@ -1,0 +1,225 @@
+"""One cabinet close up: its modules, then its pixels; place, readings and faults."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import ClassVar
+
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import Horizontal, Vertical, VerticalScroll
+from textual.widgets import Footer
+
+from commission_tui.errors import InputError
+from commission_tui.logbook.job import OpenJob
+from commission_tui.screens.cabinet import close_up
+from commission_tui.screens.cabinet.close_up import Spot, location_of, spot_at
+from commission_tui.screens.cabinet.view import cabinet_lines, typed_location
+from commission_tui.screens.shared.fault_form import FaultForm
+from commission_tui.screens.widgets.diff_lines import QuickLines
+from commission_tui.screens.widgets.form import Form, Question
+from commission_tui.screens.widgets.screen_frame import Dialog
+from commission_tui.screens.widgets.text_lines import Painted
+from commission_tui.wall.model.location import Location
+
+_ARROWS = ("up", "down", "left", "right")
+_FAR = 10
+
+
+class CabinetDialog(Dialog[None]):
+    """Opened from the wall; Enter goes from modules to pixels and from a pixel to its fault."""
+
+    HELP_TEXT = (
+        "Enter goes from the modules to the pixels of the one that is marked, and from a "
+        "pixel to a fault there; Esc goes back out. Among pixels Home, End, Page Up and Page "
+        "Down move ten. f fits or exchanges a part, by serial. What is said on the right: "
+        "faults, parts, readings."
+    )
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding(
+            "enter,plus", "closer", "Closer", id="cabinet.closer", key_display="Enter",
+            tooltip="From the module to its pixels; on a pixel, log a fault there",
+        ),
+        Binding(
+            "l", "fault('')", "Fault here", id="cabinet.fault",
+            tooltip="Log a fault at the module or pixel that is marked",
+        ),
+        Binding(
+            "m", "fault('module')", "In module", id="cabinet.module_fault",
+            tooltip="Log a fault at the module that is marked, or holds the pixel",
+        ),
+        Binding(
+            "c", "fault('cabinet')", "In cabinet", id="cabinet.cabinet_fault",
+            tooltip="Log a fault at this cabinet as a whole",
+        ),
+        Binding(
+            "f", "part", "Fit a part", id="cabinet.part", show=False,
+            tooltip="Record or exchange a part of this cabinet, the marked module first",
+        ),
+        Binding(
+            "x", "jump('x')", "Pixel", id="cabinet.jump",
+            tooltip="Go to a pixel by typing it: x59 y18 in this cabinet",
+        ),
+        Binding(
+            "v", "view", "Front/rear", id="cabinet.view", tooltip="Draw it from the other side",
+            show=False,
+        ),
+        Binding(
+            "minus,escape", "wider", "Wider", id="cabinet.wider", key_display="Esc",
+            tooltip="From the pixels to the modules, and from there to the wall",
+        ),
+        Binding(
+            "q", "close", "Wall", id="cabinet.close", tooltip="Back to the wall at once", show=False
+        ),
+        Binding(
+            "pagedown", "scroll(1)", "Scroll down", id="cabinet.page_down",
+            tooltip="Scroll the text down; among pixels, ten down", show=False,
+        ),
+        Binding(
+            "pageup", "scroll(-1)", "Scroll up", id="cabinet.page_up",
+            tooltip="Scroll the text up; among pixels, ten up", show=False,
+        ),
+        *[
+            Binding(
+                arrow, f"move('{arrow}', 1)", f"Move {arrow}", id=f"cabinet.{arrow}",
+                tooltip=f"Mark the module or pixel {arrow}", show=False,
+            )
+            for arrow in _ARROWS
+        ],
+        *[
+            Binding(
+                key, f"move('{arrow}', {_FAR})", f"Ten {arrow}", id=f"cabinet.ten_{arrow}",
+                tooltip=f"Ten pixels {arrow}", show=False,
+            )
+            for key, arrow in (("home", "left"), ("end", "right"))
+        ],
+    ]  # fmt: skip
+
+    def __init__(self, job: OpenJob, at: Location, *, rear: bool = False) -> None:
+        super().__init__()
+        self._job = job
+        self._spot = spot_at(job.state.wall, at)
+        self._rear = rear
+
+    def compose_box(self) -> ComposeResult:
+        with Vertical(classes="box tall"):
+            yield Painted(classes="box-title")
+            with Horizontal(id="closeup"):
+                yield QuickLines(id="modules")
+                with VerticalScroll(id="cabinet-text", can_focus=False):
+                    yield Painted(id="cabinet-lines")
+            yield QuickLines(id="spot-lines")
+            yield Footer(show_command_palette=False, compact=True)
+
+    def on_mount(self) -> None:
+        self._draw()
+
+    def on_screen_resume(self) -> None:
+        self._draw()
+
+    def on_resize(self) -> None:
+        self.call_after_refresh(self._draw)
+
+    def _draw(self) -> None:
+        glyphs = self.host.glyphs
+        spot, view = self._spot, "rear view" if self._rear else "front view"
+        what = "arrows mark a pixel" if spot.pixels else "arrows mark a module"
+        self.query_one(".box-title", Painted).show(
+            ((f"Cabinet {spot.cell}", "title"), (f"  {view}; {what}", "muted"))
+        )
+        text = self.query_one("#cabinet-text", VerticalScroll)
+        text.display = not spot.pixels
+        self.query_one("#cabinet-lines", Painted).show(*cabinet_lines(self._job, spot.cell, glyphs))
+        self._draw_closeup()
+        self.query_one("#spot-lines", QuickLines).show(
+            *close_up.spot_lines(self._job, spot, f"{view} drawn", glyphs)
+        )
+
+    def _draw_closeup(self) -> None:
+        drawing = self.query_one("#modules", QuickLines)
+        room = self.query_one("#closeup").size
+        glyphs, spot = self.host.glyphs, self._spot
+        if spot.pixels:
+            drawing.styles.width = "1fr"
+            lines = close_up.pixel_drawing(
+                self._job, spot, room.width - 2, room.height, glyphs, rear=self._rear
+            )
+        else:
+            lines = close_up.module_drawing(
+                self._job, spot, room.width // 2, room.height, glyphs, rear=self._rear
+            )
+            drawing.styles.width = sum(len(text) for text, _ in lines[0]) + 2
+        drawing.show(*lines)
+
+    def _go(self, spot: Spot) -> None:
+        levels = spot.pixels != self._spot.pixels
+        self._spot = spot
+        self._draw()
+        if levels:
+            self.call_after_refresh(self._draw)
+
+    # --- keys
+
+    def action_move(self, direction: str, by: int) -> None:
+        by = by if self._spot.pixels else 1
+        wall = self._job.state.wall
+        self._go(close_up.moved(wall, self._spot, direction, rear=self._rear, by=by))
+
+    def action_closer(self) -> None:
+        if self._spot.pixels:
+            self.action_fault("")
+        else:
+            self._go(Spot(self._spot.cell, self._spot.x, self._spot.y, pixels=True))
+
+    def action_wider(self) -> None:
+        if self._spot.pixels:
+            self._go(Spot(self._spot.cell, self._spot.x, self._spot.y))
+        else:
+            self.dismiss(None)
+
+    def action_view(self) -> None:
+        self._rear = not self._rear
+        self._draw()
+
+    def action_fault(self, form: str) -> None:
+        location = location_of(self._job.state.wall, self._spot, form)
+        self.app.push_screen(FaultForm(self._job, self.host.glyphs, location=location))
+
+    def action_part(self) -> None:
+        from commission_tui.screens.parts.part_forms import pick_part, then_look_again
+
+        def walk(check: str) -> None:
+            self.dismiss(None)
+            self.call_later(self.host.walk_to, check)
+
+        def done(ids: list[str]) -> None:
+            self._draw()
+            then_look_again(self, self._job, ids, walk)
+
+        module = location_of(self._job.state.wall, self._spot, "module")
+        pick_part(self, self._job, self._spot.cell, done, module)
+
+    def action_jump(self, typed: str) -> None:
+        cell = self._spot.cell
+
+        def submit(answers: Mapping[str, str]) -> None:
+            text = " ".join(answers["pixel"].split())
+            whole = text if text[:1] in ("R", "r") else f"{cell} {text}"
+            found = typed_location(self._job.state.wall, whole)
+            if found.pixel is None and found.module is None:
+                raise InputError(f"pixel: found '{text[:40]}', expected one like x59 y18")
+            self._spot = spot_at(self._job.state.wall, found)
+
+        question = Question("pixel", f"Pixel in {cell}", typed, "x59 y18; or R3C7 x59 y18; m1,2")
+        self.app.push_screen(Form("Go to a pixel", [question], submit, at_once=True))
+
+    def action_scroll(self, by: int) -> None:
+        if self._spot.pixels:
+            self.action_move("down" if by > 0 else "up", _FAR)
+            return
+        text = self.query_one("#cabinet-text", VerticalScroll)
+        text.scroll_relative(y=by * max(1, text.size.height - 1), animate=False)
+
+    def action_close(self) -> None:
+        self.dismiss(None)

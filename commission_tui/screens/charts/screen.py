@@ -1,0 +1,92 @@
+"""Charts: the curves one would rather look at than read, each with one sentence."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+
+from commission_tui.logbook.job import OpenJob
+from commission_tui.screens.charts import view as charts_view
+from commission_tui.screens.charts.plot import Plot
+from commission_tui.screens.charts.view import Chart
+from commission_tui.screens.shared.job_screen import JobScreen
+from commission_tui.screens.widgets.text_lines import Painted
+
+_COUNT = 6
+
+
+class ChartsScreen(JobScreen):
+    """One chart at a time."""
+
+    TAB = "charts"
+    HELP_TEXT = (
+        "Left and right go through the charts, a number goes to one. s draws the grey scale with "
+        "logarithmic axes, where the target is a straight line, or with plain ones."
+    )
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("right,n", "next(1)", "Next", id="charts.next", tooltip="The next chart"),
+        Binding("left,p", "next(-1)", "Before", id="charts.before", tooltip="The chart before"),
+        Binding(
+            "s", "scale", "Log/plain", id="charts.scale",
+            tooltip="Logarithmic axes or plain ones, where a chart has both",
+        ),
+        *[
+            Binding(
+                str(number), f"show({number - 1})", f"Chart {number}", id=f"charts.{number}",
+                tooltip=f"Show chart {number}", show=False,
+            )
+            for number in range(1, _COUNT + 1)
+        ],
+    ]  # fmt: skip
+
+    def __init__(self, job: OpenJob) -> None:
+        super().__init__(job)
+        self._at = 0
+        self._log = True
+        self._charts: tuple[Chart, ...] = ()
+
+    def compose_content(self) -> ComposeResult:
+        yield Painted(id="charts-line")
+        yield Painted(id="chart-says")
+        yield Plot(id="plot")
+        yield Painted(id="chart-legend")
+
+    def redraw(self) -> None:
+        self._charts = charts_view.charts(self.job)
+        self._draw()
+
+    def _draw(self) -> None:
+        ascii_only = self.host.ascii_only
+        chart = self._charts[self._at]
+        self.query_one("#charts-line", Painted).show(charts_view.head(self._charts, self._at))
+        self.query_one("#chart-says", Painted).show(
+            ((chart.title, "title"),), ((chart.says, "muted" if chart.is_empty else ""),)
+        )
+        plot, legend = self.query_one(Plot), self.query_one("#chart-legend", Painted)
+        plot.display = legend.display = not chart.is_empty
+        if not chart.is_empty:
+            plot.show(
+                charts_view.drawn(chart, log=self._log, ascii_only=ascii_only),
+                ascii_only=ascii_only,
+            )
+            legend.show(charts_view.legend(chart, ascii_only=ascii_only))
+
+    # --- keys
+
+    def action_next(self, by: int) -> None:
+        self.action_show((self._at + by) % len(self._charts))
+
+    def action_show(self, number: int) -> None:
+        self._at = number
+        self._draw()
+
+    def action_scale(self) -> None:
+        if not self._charts[self._at].can_be_log:
+            self.say("This chart has plain axes only")
+            return
+        self._log = not self._log
+        self._draw()
+        self.say("Axes: logarithmic" if self._log else "Axes: plain")

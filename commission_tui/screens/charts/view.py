@@ -1,0 +1,169 @@
+"""How a chart is put on a terminal: its window, its ticks, its signs; the numbers come from below."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from itertools import pairwise
+
+from commission_tui.logbook.charts.reading_charts import Chart, Kind, Series, charts
+from commission_tui.screens.terminal.styled_text import Line, Part
+
+__all__ = [
+    "Chart", "Drawn", "Series", "charts", "drawn", "head", "signs_of", "to_ascii", "true_to_scale",
+]  # fmt: skip
+
+_DRAWN: Mapping[Kind, str] = {"points": "●", "line": "+", "limit": "·"}
+_ASCII: Mapping[Kind, str] = {"points": "o", "line": "+", "limit": "."}
+_FINE = "braille"
+"""A curve of many points is drawn finer than a character where the terminal has the signs."""
+_MANY = 20
+LEAST_LOG = 1e-9
+"""Nothing that is measured is smaller; below it a logarithmic axis would run out of numbers."""
+ROLE: Mapping[Kind, str] = {"points": "key", "line": "pass", "limit": "muted"}
+_BOXES = str.maketrans("─│┌┐└┘├┤┬┴┼", "-|++++++++" + "+")
+_SAMPLES = 240
+"""Points by which a limit is drawn, so that it shows without lines of the terminal's own."""
+
+
+@dataclass(frozen=True, slots=True)
+class Drawn:
+    """A chart ready for a canvas: transformed points, window and ticks."""
+
+    series: tuple[tuple[str, str, tuple[float, ...], tuple[float, ...]], ...]
+    """Sign, role, across, up."""
+    x_window: tuple[float, float]
+    y_window: tuple[float, float]
+    x_ticks: tuple[tuple[float, str], ...]
+    y_ticks: tuple[tuple[float, str], ...]
+    x_label: str
+    y_label: str
+    is_true_to_scale: bool = False
+
+
+def signs_of(*, ascii_only: bool) -> Mapping[Kind, str]:
+    return _ASCII if ascii_only else _DRAWN
+
+
+def to_ascii(text: str) -> str:
+    """Return a drawn chart without box-drawing characters."""
+    return text.translate(_BOXES)
+
+
+def drawn(chart: Chart, *, log: bool, ascii_only: bool) -> Drawn:
+    """Work out where everything of a chart goes; with logarithmic axes what is 0 is left out."""
+    log = log and chart.can_be_log
+    signs = signs_of(ascii_only=ascii_only)
+    rows = []
+    for series in chart.series:
+        points = _dense(series.points) if series.kind == "limit" else series.points
+        shown = [
+            (_axis(x, log), _axis(y, log)) for x, y in points if not log or min(x, y) > LEAST_LOG
+        ]
+        if shown:
+            across, up = zip(*shown, strict=True)
+            fine = series.kind == "line" and len(points) >= _MANY and not ascii_only
+            rows.append((_FINE if fine else signs[series.kind], ROLE[series.kind], across, up))
+    xs = [x for row in rows for x in row[2]]
+    ys = [y for row in rows for y in row[3]]
+    x_window, y_window = _window(xs), _window(ys)
+    return Drawn(
+        tuple(rows), x_window, y_window, _ticks(x_window, log), _ticks(y_window, log),
+        chart.x_label, chart.y_label, chart.is_true_to_scale,
+    )  # fmt: skip
+
+
+def true_to_scale(chart: Drawn, columns: int, rows: int, aspect: float) -> Drawn:
+    """Widen one window, so that a length is the same along both axes and a circle is round.
+
+    `columns` and `rows` are the room inside the frame, `aspect` how much higher than wide a
+    character is.
+    """
+    if not chart.is_true_to_scale:
+        return chart
+    across, up = max(1, columns), max(1, rows) * aspect
+    each = max(_width(chart.x_window) / across, _width(chart.y_window) / up)
+    x_window, y_window = (
+        _of_width(window, each * room)
+        for window, room in ((chart.x_window, across), (chart.y_window, up))
+    )
+    return replace(
+        chart, x_window=x_window, y_window=y_window,
+        x_ticks=_ticks(x_window, log=False), y_ticks=_ticks(y_window, log=False),
+    )  # fmt: skip
+
+
+def _width(window: tuple[float, float]) -> float:
+    return window[1] - window[0]
+
+
+def _of_width(window: tuple[float, float], width: float) -> tuple[float, float]:
+    middle = (window[0] + window[1]) / 2
+    return min(window[0], middle - width / 2), max(window[1], middle + width / 2)
+
+
+def _axis(value: float, log: bool) -> float:
+    return math.log10(value) if log else value
+
+
+def _dense(points: Sequence[tuple[float, float]]) -> list[tuple[float, float]]:
+    """Return points along the edges between corners."""
+    found = []
+    samples = max(1, _SAMPLES // max(1, len(points) - 1))
+    for (x0, y0), (x1, y1) in pairwise(points):
+        for step in range(samples + 1):
+            part = step / samples
+            found.append((x0 + part * (x1 - x0), y0 + part * (y1 - y0)))
+    return found
+
+
+def _window(values: Sequence[float]) -> tuple[float, float]:
+    """Return a window a little wider than the values, never of no width."""
+    if not values:
+        return 0.0, 1.0
+    low, high = min(values), max(values)
+    spare = (high - low) * 0.05 or abs(high) * 0.05 or 1.0
+    return low - spare, high + spare
+
+
+def _ticks(window: tuple[float, float], log: bool) -> tuple[tuple[float, str], ...]:
+    """Return round numbers inside a window with what is written beside them."""
+    if log:
+        powers = range(math.floor(window[0]), math.ceil(window[1]) + 1)
+        values = [math.log10(m * 10.0**p) for p in powers for m in (1, 2, 5)]
+        inside = [v for v in values if window[0] <= v <= window[1]]
+        return tuple((v, f"{10**v:.3g}") for v in inside)
+    step = _round_step((window[1] - window[0]) / 5)
+    first = math.ceil(window[0] / step)
+    last = math.floor(window[1] / step)
+    digits = max(0, -math.floor(math.log10(step)))
+    return tuple((n * step, f"{n * step:.{digits}f}") for n in range(first, last + 1))
+
+
+def _round_step(rough: float) -> float:
+    power = 10.0 ** math.floor(math.log10(rough))
+    return next(m * power for m in (1, 2, 5, 10) if m * power >= rough * 0.999)
+
+
+def head(found: Sequence[Chart], at: int) -> Line:
+    """Return the charts by number, the one shown marked."""
+    parts: list[Part] = []
+    for number, chart in enumerate(found, start=1):
+        word = chart.key.replace("-", " ")
+        if number == at + 1:
+            parts.append((f" {number} {word} ", "here"))
+        else:
+            parts += [(f" {number}", "key"), (f" {word} ", "muted")]
+    return tuple(parts)
+
+
+def legend(chart: Chart, *, ascii_only: bool) -> Line:
+    """Return each sign of a chart with its word."""
+    signs = signs_of(ascii_only=ascii_only)
+    parts: list[Part] = []
+    for series in reversed(chart.series):
+        fine = series.kind == "line" and len(series.points) >= _MANY and not ascii_only
+        sign = "⠤" if fine else signs[series.kind]
+        parts += [(f"{sign} {series.name}", ROLE[series.kind]), ("   ", "")]
+    return tuple(parts)

@@ -1,0 +1,100 @@
+"""Making a key to sign with, for who has none from a firm: asked in one form, and what it is worth."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from commission_tui.errors import InputError
+from commission_tui.handover.signing.keys import KeyMade, check_new, key_folder, new_key
+from commission_tui.handover.writing import file_stem
+from commission_tui.screens.terminal.styled_text import Line
+from commission_tui.screens.widgets.form import Form, Question
+
+
+@dataclass(frozen=True, slots=True)
+class Request:
+    """Whose key to make, and where."""
+
+    path: Path
+    name: str
+    organisation: str
+    passphrase: str = field(repr=False)
+
+
+def form(start: Callable[[Request], None]) -> Form:
+    """Ask whose key it is and for a passphrase, twice; the passphrase is kept nowhere."""
+
+    def submit(answers: Mapping[str, str]) -> None:
+        start(request(answers))
+
+    return Form(
+        "Make a key to sign files with",
+        [
+            Question("name", "Name", hint="who signs with it; stands in the certificate"),
+            Question("organisation", "Of", hint="firm or body; may be empty"),
+            Question("passphrase", "Passphrase", hint="at least 8 characters", secret=True),
+            Question("again", "The same again", secret=True),
+        ],
+        submit,
+        notes=_notes(),
+        draft="new key",
+    )
+
+
+def _notes() -> list[Line]:
+    return [
+        (
+            ("A self-signed key: nobody else vouches that it is yours. ", "strong"),
+            ("Tell the other side its SHA-256 on paper or by voice. One from your firm or a "
+             "certificate authority is worth more: Esc, then its path.", "muted"),
+        ),
+        (
+            (f"Kept in {_where()} under the passphrase, which nobody can look up or set anew.",
+             "muted"),
+        ),
+    ]  # fmt: skip
+
+
+def _where() -> str:
+    try:
+        return str(key_folder())
+    except InputError:
+        return "no folder: there is no home"
+
+
+def request(answers: Mapping[str, str]) -> Request:
+    """Read the form.
+
+    Raises
+    ------
+    CommissionError
+        Names the answer that is missing or has no meaning, or the key that is there already.
+    """
+    name, organisation = answers["name"].strip(), answers["organisation"].strip()
+    path = key_folder() / f"{file_stem(name)}.p12"
+    check_new(path, answers["passphrase"], name, organisation)
+    if answers["again"] != answers["passphrase"]:
+        raise InputError("passphrase: the two differ; type it again in both lines")
+    return Request(path, name, organisation, answers["passphrase"])
+
+
+def make(asked: Request) -> KeyMade:
+    """Make the key.
+
+    Raises
+    ------
+    CommissionError
+        One line; nothing is left.
+    """
+    return new_key(asked.path, asked.passphrase, name=asked.name, organisation=asked.organisation)
+
+
+def made_lines(made: KeyMade) -> list[Line]:
+    """Say where the new key is, and what to tell the other side."""
+    return [
+        (("Key made. Nobody else vouches for it: tell the other side its SHA-256", "pass"),),
+        ((made.sha256, "strong"),),
+        ((f"Kept as {made.key}   ", "muted"), ("f", "key"), (" signs with it", "muted")),
+    ]

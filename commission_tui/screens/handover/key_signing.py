@@ -1,0 +1,159 @@
+"""Signing a document's file with a key: asked in one form, done in the background."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from commission_tui.apart import Step
+from commission_tui.errors import CommissionError, InputError
+from commission_tui.handover.signing.document_signing import exceptions_of, is_draft
+from commission_tui.handover.signing.keys import key_folder, open_to_others, read_key
+from commission_tui.handover.signing.signing_log import sign_file
+from commission_tui.handover.typeset.signature_block import SignatureBlock
+from commission_tui.handover.verify.pdf_reading import read_file
+from commission_tui.handover.writing import file_stem
+from commission_tui.logbook.job import OpenJob
+from commission_tui.logbook.logbook import Logbook
+from commission_tui.screens.handover import view as handover_view
+from commission_tui.screens.shared.photo_dialog import typed_path
+from commission_tui.screens.terminal.styled_text import Line
+from commission_tui.screens.widgets.form import Form, Question
+
+
+@dataclass(frozen=True, slots=True)
+class Request:
+    """What to sign, with what, and as whom."""
+
+    file: Path
+    key: Path
+    role: str
+    name: str
+    organisation: str
+    statement: str
+    passphrase: str = field(repr=False)
+
+
+def known_keys() -> list[Path]:
+    """Return the keys in the folder where new ones are put."""
+    try:
+        return sorted(key_folder().glob("*.p12"))
+    except (CommissionError, OSError):
+        return []
+
+
+def document_in(folder: Path, job: OpenJob) -> Path:
+    """Return where an export puts the document."""
+    return folder / f"{file_stem(job.state.title.name)}.pdf"
+
+
+def form(job: OpenJob, folder: Path, start: Callable[[Request], None]) -> Form:
+    """Ask for file, key, signer and passphrase; the passphrase is kept nowhere."""
+    keys = known_keys()
+    listed = "  ".join(f"{number} {key.stem}" for number, key in enumerate(keys[:6], start=1))
+    file = document_in(folder, job)
+
+    def submit(answers: Mapping[str, str]) -> None:
+        start(request(answers, keys))
+
+    notes: list[Line] = [
+        (
+            ("The file gets the signature; write it with ", "muted"),
+            ("e", "key"),
+            (" first. Further signers sign the same file, one after the other.", "muted"),
+        )
+    ]
+    return Form(
+        "Sign the file with a key",
+        [
+            Question("file", "File", str(file.absolute())),
+            Question("key", "Key", "1" if keys else "", listed or _NO_KEY),
+            Question("role", "Role", hint="1 integrator 2 client 3 consultant, or another"),
+            Question("name", "Name, and after a comma the firm or body"),
+            Question("statement", "Statement", hint="empty takes the usual one for the role"),
+            Question("passphrase", "Passphrase of the key", secret=True),
+        ],
+        submit,
+        notes=notes,
+        draft=f"key {job.id}",
+    )
+
+
+_NO_KEY = "the path of a .p12 file; or close this: n makes one"
+
+
+def request(answers: Mapping[str, str], keys: list[Path]) -> Request:
+    """Read the form.
+
+    Raises
+    ------
+    InputError
+        Names the answer that is missing or has no meaning.
+    """
+    name, _, organisation = answers["name"].partition(",")
+    role = handover_view.role_of(answers["role"])
+    for what, said in (("role", role), ("name", name.strip())):
+        if not said:
+            raise InputError(f"{what}: found nothing, expected who signs")
+    return Request(
+        file=typed_path(answers["file"]),
+        key=_key(answers["key"].strip(), keys),
+        role=role,
+        name=name.strip(),
+        organisation=organisation.strip(),
+        statement=answers["statement"].strip()
+        or handover_view.STATEMENTS.get(role, "Taken as described in this document."),
+        passphrase=answers["passphrase"],
+    )
+
+
+def _key(typed: str, keys: list[Path]) -> Path:
+    if typed.isdecimal():
+        if not 1 <= int(typed) <= len(keys):
+            raise InputError(f"key: found {typed[:8]}, expected 1 to {len(keys)} or a path")
+        return keys[int(typed) - 1]
+    if not typed:
+        raise InputError("key: found nothing, expected a number or the path of a .p12 file")
+    return typed_path(typed)
+
+
+STEPS = ("reading the file", "opening the key", "signing, writing and logging it")
+
+
+def sign(
+    database: Path, job_id: str, by: str, asked: Request, on_step: Callable[[Step], None]
+) -> str:
+    """Sign and log over a connection of this thread's own; return what to tell.
+
+    The last step is done whole or not at all; what `on_step` raises before it leaves the file as it was.
+
+    Raises
+    ------
+    CommissionError
+        One line; the file is left as it was.
+    """
+    steps = (Step(number, len(STEPS), says) for number, says in enumerate(STEPS, start=1))
+    on_step(next(steps))
+    content = read_file(asked.file)
+    block = SignatureBlock(
+        role=asked.role,
+        name=asked.name,
+        statement=asked.statement,
+        exceptions=exceptions_of(content),
+        organisation=asked.organisation,
+    )
+    on_step(next(steps))
+    key = read_key(asked.key, asked.passphrase)
+    on_step(next(steps))
+    book = Logbook(database)
+    try:
+        sign_file(asked.file, key, block, job=book.open(job_id, by))
+    finally:
+        book.close()
+    told = f"Signed by {asked.name}: {asked.file}"
+    if is_draft(content):
+        told += ". It is a draft: it says itself that something is not done or not looked at again"
+    if open_to_others(asked.key):
+        told += f". Others than its owner may read the key {asked.key.name}"
+    return told

@@ -1,0 +1,293 @@
+"""Handover: what is missing, what the document says, signatures, export."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any, ClassVar
+
+from textual import work
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import Container, VerticalScroll
+from textual.message import Message
+
+from commission_tui.apart import Apart, Step
+from commission_tui.errors import DocumentError, InputError
+from commission_tui.handover import FORMATS
+from commission_tui.handover.progress_steps import WRITING
+from commission_tui.handover.signing.keys import KeyMade as MadeKey
+from commission_tui.handover.writing import write_files
+from commission_tui.logbook.entries.models import Signature
+from commission_tui.logbook.job import OpenJob
+from commission_tui.screens.handover import key_form, key_signing
+from commission_tui.screens.handover import view as handover_view
+from commission_tui.screens.handover.page_preview import PagesDialog
+from commission_tui.screens.handover.signature_pad import SignaturePad
+from commission_tui.screens.handover.signature_strokes import Stroke
+from commission_tui.screens.shared.background_work import WorkingScreen
+from commission_tui.screens.shared.work_steps import asked
+from commission_tui.screens.terminal.styled_text import Line
+from commission_tui.screens.verify import dialog as verify_dialog
+from commission_tui.screens.verify.dialog import VerifyDialog
+from commission_tui.screens.widgets.form import Form, Question
+from commission_tui.screens.widgets.text_lines import Painted
+
+
+class HandoverScreen(WorkingScreen):
+    """The last screen of a job."""
+
+    TAB = "handover"
+    AUTO_FOCUS = "#handover-scroll"
+    HELP_TEXT = (
+        "Signing logs a name under the record as it stands; its fingerprint is printed on every "
+        "page. Any later entry changes the fingerprint, and the document says so. What takes long "
+        "is done in a process of its own: Esc ends it at once, and the other screens stay open."
+    )
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("s", "sign", "Sign", id="handover.sign", tooltip="Sign the record as it stands"),
+        Binding(
+            "f", "sign_file", "Sign the file", id="handover.sign_file",
+            tooltip="Put a signature made with a key into the written document",
+        ),
+        Binding(
+            "n", "new_key", "New key", id="handover.new_key", show=False,
+            tooltip="Make a key to sign files with, for who has none from a firm",
+        ),
+        Binding(
+            "p", "pages", "Pages", id="handover.pages",
+            tooltip="Look at the document's pages as they would be now",
+        ),
+        Binding(
+            "e", "export", "Export", id="handover.export",
+            tooltip="Write the document and the record into a folder",
+        ),
+        Binding(
+            "v", "verify", "Verify", id="handover.verify",
+            tooltip="Check a written document: its signatures, its record, this logbook",
+        ),
+        Binding(
+            "x", "stop", "Stop", id="handover.stop",
+            tooltip="End what is being made, as Esc does; nothing of it is left",
+        ),
+        Binding("q", "back", "Back", id="handover.back", tooltip="To the overview"),
+        Binding("j", "scroll(1)", "Down", id="handover.down", tooltip="Scroll down", show=False),
+        Binding("k", "scroll(-1)", "Up", id="handover.up", tooltip="Scroll up", show=False),
+    ]  # fmt: skip
+
+    @dataclass
+    class Written(Message):
+        """The export is done."""
+
+        paths: list[Path]
+
+    @dataclass
+    class Signed(Message):
+        """The file is signed."""
+
+        text: str
+
+    @dataclass
+    class KeyMade(Message):
+        """There is a new key."""
+
+        made: MadeKey
+
+    def __init__(self, job: OpenJob) -> None:
+        super().__init__(job)
+        self._asked: key_signing.Request | key_form.Request | None = None
+        self._document: dict[str, Any] = {}
+        self._seen: object = None
+
+    def compose_content(self) -> ComposeResult:
+        with VerticalScroll(id="handover-scroll"), Container(id="handover-body"):
+            yield Painted(id="handover-left")
+            yield Painted(id="handover-right")
+        yield Painted(id="export-line")
+
+    def on_mount(self) -> None:
+        super().on_mount()
+        self.work_line(
+            (
+                ("e", "key"),
+                (f" writes the document and the record to {self._folder.absolute()}", "muted"),
+            )
+        )
+
+    @property
+    def _folder(self) -> Path:
+        return self.host.export_dir
+
+    def redraw(self) -> None:
+        if self._seen is not self.job.state:
+            self._document = handover_view.document_of(self.job)
+            self._seen = self.job.state
+        left = handover_view.left_lines(self.job, self._document)
+        self.query_one("#handover-left", Painted).show(*left)
+        right = handover_view.right_lines(self._document)
+        self.query_one("#handover-right", Painted).show(*right)
+
+    def work_line(self, *lines: Line) -> None:
+        self.query_one("#export-line", Painted).show(*lines)
+
+    def check_action(
+        self,
+        action: str,
+        parameters: tuple[object, ...],
+    ) -> bool | None:
+        if action in {"export", "sign_file", "new_key"}:
+            return not self.is_working
+        return super().check_action(action, parameters)
+
+    # --- signing
+
+    def action_sign(self) -> None:
+        shown = str(self._document["fingerprint"])
+
+        made: list[Signature] = []
+
+        def submit(answers: Mapping[str, str]) -> None:
+            made.append(handover_view.signature(self.job, shown, answers))
+
+        def filled_in(done: bool | None) -> None:
+            if done:
+                pad = SignaturePad(made[-1].name, ascii_only=self.host.ascii_only)
+                self.app.push_screen(pad, drawn)
+
+        def drawn(strokes: tuple[Stroke, ...] | None) -> None:
+            signed = made[-1].model_copy(update={"strokes": strokes})
+            self.attempt(lambda: self._log_signature(shown, signed), "Signature logged")
+
+        form = Form(
+            "Sign the record",
+            [
+                Question("role", "Role", hint="1 integrator 2 client 3 consultant, or another"),
+                Question("name", "Name, as printed"),
+                Question("organisation", "Of", hint="firm or body; may be empty"),
+                Question("statement", "Statement", hint="empty takes the usual one for the role"),
+            ],
+            submit,
+            notes=handover_view.meaning_lines(self._document, len(self.job.blocking())),
+            draft=f"sign {self.job.id}",
+        )
+        self.app.push_screen(form, filled_in)
+
+    def _log_signature(self, shown: str, signed: Signature) -> None:
+        handover_view.still_shown(self.job, shown)
+        self.job.record(signed)
+
+    def action_sign_file(self) -> None:
+        def closed(made: bool | None) -> None:
+            if not made:
+                self._ask_to_sign()
+
+        if key_signing.known_keys():
+            self._ask_to_sign()
+        else:
+            self.app.push_screen(key_form.form(self._start_making_key), closed)
+
+    def _ask_to_sign(self) -> None:
+        self.app.push_screen(key_signing.form(self.job, self._folder, self._start_signing))
+
+    def action_new_key(self) -> None:
+        self.app.push_screen(key_form.form(self._start_making_key))
+
+    def _start_signing(self, asked: key_signing.Request) -> None:
+        # Not as an argument: a worker's description would spell out what it was called with.
+        self._asked = asked
+        self.begin("Signing", self._sign_with_key())
+
+    def _start_making_key(self, asked: key_form.Request) -> None:
+        self._asked = asked
+        # A key is there whole or not at all, so its only step is the last.
+        self.begin("Making a key", self._make_key(), Step(1, 1, "finding its numbers"))
+
+    @work(thread=True, exclusive=True, group="export", exit_on_error=False, description="signing")
+    def _sign_with_key(self) -> None:
+        asked, self._asked = self._asked, None
+        if isinstance(asked, key_signing.Request):
+            self.report(
+                lambda: self.Signed(
+                    key_signing.sign(
+                        self.job.database, self.job.id, self.job.by, asked, self.tell_step
+                    )
+                )
+            )
+
+    @work(thread=True, exclusive=True, group="export", exit_on_error=False, description="key")
+    def _make_key(self) -> None:
+        asked, self._asked = self._asked, None
+        if isinstance(asked, key_form.Request):
+            self.report(lambda: self.KeyMade(key_form.make(asked)))
+
+    def on_handover_screen_signed(self, event: Signed) -> None:
+        self.ended(((event.text, "pass"),))
+        self.job.refresh()
+        self.redraw()
+
+    def on_handover_screen_key_made(self, event: KeyMade) -> None:
+        self.ended(*key_form.made_lines(event.made))
+
+    def action_pages(self) -> None:
+        self.app.push_screen(PagesDialog(self.job))
+
+    def action_verify(self) -> None:
+        chosen: list[Path] = []
+
+        def closed(done: bool | None) -> None:
+            if done:
+                self.app.push_screen(VerifyDialog(chosen[-1], self.job.database))
+
+        document = key_signing.document_in(self._folder, self.job)
+        self.app.push_screen(verify_dialog.form(document, chosen.append), closed)
+
+    # --- export
+
+    def action_export(self) -> None:
+        def submit(answers: Mapping[str, str]) -> None:
+            formats = handover_view.formats_of(answers["formats"])
+            folder = answers["folder"].strip()
+            if not folder:
+                raise InputError("folder: found nothing, expected where to write")
+            self.host.export_dir = Path(folder).expanduser()
+            self._start(self.host.export_dir, formats)
+
+        usual = " ".join(handover_view.USUAL_FORMATS)
+        form = Form(
+            "Write the handover",
+            [
+                Question("folder", "Folder", str(self._folder)),
+                Question("formats", "Formats", usual, f"some of {' '.join(FORMATS)}"),
+            ],
+            submit,
+            draft=f"export {self.job.id}",
+        )
+        self.app.push_screen(form)
+
+    def _start(self, folder: Path, formats: tuple[str, ...]) -> None:
+        self._apart = Apart(*asked("export", self.job, formats))
+        self.begin("Writing", self._write(self._apart, folder))
+
+    @work(thread=True, exclusive=True, group="export", exit_on_error=False, description="export")
+    def _write(self, apart: Apart, folder: Path) -> None:
+        last = 0
+
+        def on_step(step: Step) -> None:
+            nonlocal last
+            last = step.count
+            self.tell_step(step)
+
+        def write() -> Message:
+            files = apart.run(on_step, DocumentError)
+            self.tell_step(Step(last, last, WRITING))
+            return self.Written(write_files(folder, files))
+
+        self.report(write)
+
+    def on_handover_screen_written(self, event: Written) -> None:
+        self.ended(((handover_view.written_text(event.paths), "pass"),))
+
+    def action_scroll(self, by: int) -> None:
+        self.query_one("#handover-scroll", VerticalScroll).scroll_relative(y=by, animate=False)

@@ -1,0 +1,356 @@
+"""Import a table: what each column is, what would be logged, then all of it in one transaction."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import replace
+from pathlib import Path
+from typing import ClassVar
+
+from textual import on
+from textual.app import ComposeResult
+from textual.binding import BindingType
+from textual.containers import Vertical, VerticalScroll
+from textual.timer import Timer
+from textual.widgets import Footer, OptionList
+
+from commission_tui.errors import CommissionError, InputError
+from commission_tui.logbook.job import OpenJob
+from commission_tui.logbook.state.state import State
+from commission_tui.logbook.tables.table_commit import TakenTable
+from commission_tui.logbook.tables.table_mapping import remembered
+from commission_tui.logbook.tables.table_proposal import TableHead, TablePlan
+from commission_tui.screens.importing import view as import_view
+from commission_tui.screens.importing.file_choice import ImportFileDialog
+from commission_tui.screens.importing.keys import KEYS
+from commission_tui.screens.importing.view import Answers, Seen
+from commission_tui.screens.importing.work import ImportWork
+from commission_tui.screens.shared.job_screen import JobScreen
+from commission_tui.screens.shared.progress_line import progress_line
+from commission_tui.screens.terminal.styled_text import Line, counted, in_cells
+from commission_tui.screens.widgets.form import Form, Question
+from commission_tui.screens.widgets.lists import LineList
+from commission_tui.screens.widgets.picker import Picker
+from commission_tui.screens.widgets.screen_frame import too_small
+from commission_tui.screens.widgets.text_lines import Painted
+
+_WAIT_S = 0.2
+"""Whoever goes on changing what a column is has not decided yet."""
+
+
+def import_table(
+    screen: JobScreen, check_id: str, field: str | None, done: Callable[[], None]
+) -> None:
+    """Ask for a table, show what it would log into a check, and log it; then call `done`."""
+    job = screen.job
+    title = in_cells(job.state.checklist.check(check_id).title, 30).rstrip()
+
+    def choose() -> None:
+        screen.app.push_screen(ImportFileDialog(f"Import into {title}"), chosen)
+
+    def chosen(path: Path | None) -> None:
+        if path is None:
+            return
+
+        def closed(count: int | None) -> None:
+            if count is None:
+                choose()
+                return
+            screen.say(f"{counted(count, 'reading')} logged from {path.name}")
+            done()
+
+        screen.app.push_screen(ImportDialog(job, path, check_id, field), closed)
+
+    choose()
+
+
+class ImportDialog(ImportWork):
+    """Closes with how many readings were logged; with None to choose another file."""
+
+    HELP_TEXT = (
+        "Each line is a column: its heading, what stands below it, what it is taken for. Left and "
+        "right change that, Enter picks it from a list; r remembers it by a name for the next "
+        "table of this meter. Below stands what would be logged. Rows that are refused keep all "
+        "from being logged until b leaves them out; what looks odd needs y. Ctrl+S logs all in "
+        "one transaction; stopped before it, nothing is logged."
+    )
+
+    DEFAULT_CSS = """
+    ImportDialog #import-columns { height: auto; max-height: 6; margin: 1 0 0 0; }
+    .-high ImportDialog #import-columns { max-height: 12; }
+    ImportDialog #import-summary { height: auto; padding: 0 1; margin: 1 0 0 0; }
+    ImportDialog #import-scroll { height: 1fr; padding: 0 1; background: $panel; }
+    ImportDialog #import-file { padding: 0 1; height: 1; }
+    """
+
+    BINDINGS: ClassVar[list[BindingType]] = KEYS
+
+    def __init__(self, job: OpenJob, path: Path, check_id: str, field: str | None) -> None:
+        super().__init__(job, path, check_id, field)
+        self._sheet: str | None = None
+        self._decimal: str | None = None
+        self._answers = Answers()
+        self._head: TableHead | None = None
+        self._plan: TablePlan | None = None
+        self._seen: Seen | None = None
+        self._state: State | None = None
+        self._waiting: Timer | None = None
+        self._logging = False
+        self._writing = False
+
+    def compose_box(self) -> ComposeResult:
+        with Vertical(classes="box tall"):
+            yield Painted(classes="box-title")
+            yield Painted(id="import-file")
+            yield LineList(id="import-columns")
+            yield Painted(id="import-summary")
+            with VerticalScroll(id="import-scroll", can_focus=False):
+                yield Painted(id="import-rows")
+            yield Painted(id="import-message", classes="message")
+            yield Footer(show_command_palette=False, compact=True)
+
+    def on_mount(self) -> None:
+        self.query_one(".box-title", Painted).show(((f"Import into {self.check.title}", "title"),))
+        self.query_one("#import-columns").focus()
+        self._look()
+
+    def on_resize(self) -> None:
+        self.call_after_refresh(self._redraw)
+
+    # --- reading, in the background
+
+    def next_turn(self) -> int:
+        if self._waiting is not None:
+            self._waiting.stop()
+        self._seen = None
+        # What was said holds for the rows that were shown, not for those that come now.
+        self._answers = Answers(remember=self._answers.remember)
+        return super().next_turn()
+
+    def _look(self) -> None:
+        self._head = self._plan = None
+        try:
+            known = remembered(self.host.logbook.store, self.job.state)
+        except CommissionError as error:
+            self._tell((str(error), "error"))
+            return
+        self.start_look(self._sheet, tuple(known.values())[::-1])
+        self._tell_progress("Reading the first rows", 0, 0)
+        self._redraw()
+
+    def _read_all(self) -> None:
+        if self._plan is not None:
+            self.start_reading(self._plan, self._sheet, self._decimal)
+            self._tell_progress("Reading rows", 0, 0)
+            self._redraw()
+
+    def on_import_work_looked(self, event: ImportWork.Looked) -> None:
+        if event.turn == self.turn:
+            self._head, self._plan = event.head, event.plan
+            self._read_all()
+
+    def on_import_work_read(self, event: ImportWork.Read) -> None:
+        if event.turn == self.turn:
+            self._seen, self._state = event.seen, event.state
+            self._tell()
+            self._redraw()
+
+    def on_import_work_progress(self, event: ImportWork.Progress) -> None:
+        if event.turn == self.turn and (self._logging or self._seen is None):
+            self._writing = self._logging and event.done >= event.of
+            self._tell_progress(event.what, event.done, event.of)
+
+    # --- what is shown
+
+    def _tell(self, *parts: tuple[str, str]) -> None:
+        self.query_one("#import-message", Painted).show(parts)
+
+    def _tell_progress(self, what: str, done: int, of: int) -> None:
+        width = max(40, self.query_one("#import-message").size.width - 2)
+        if self._writing:
+            self._tell((f"Writing {counted(of, 'reading')} in one transaction ...", "strong"))
+        else:
+            self._tell(*progress_line(what, done, of, width, self.host.glyphs))
+
+    def _redraw(self) -> None:
+        if not self.is_attached:
+            return
+        listed = self.query_one("#import-columns", LineList)
+        file = self.query_one("#import-file", Painted)
+        width = max(40, listed.size.width - 2)
+        if self._head is not None and self._plan is not None:
+            where = self._head, self._plan
+            lines = import_view.column_lines(self.check, *where, width, self.host.glyphs)
+            listed.show([((line,), True) for line in lines])
+            file.show(import_view.file_line(self.path, *where, self._sheet, width))
+        else:
+            listed.show([])
+            file.show(((self.path.name, "strong"),))
+        self._draw_seen()
+
+    def _draw_seen(self) -> None:
+        summary: list[Line] = []
+        rows: list[Line] = []
+        if self._seen is not None:
+            summary = import_view.summary_lines(self._seen, self._answers, self.host.glyphs)
+            rows = import_view.row_lines(self._seen, self.path)
+        self.query_one("#import-summary", Painted).show(*summary)
+        self.query_one("#import-rows", Painted).show(*rows)
+        self.refresh_bindings()
+
+    def check_action(
+        self,
+        action: str,
+        parameters: tuple[object, ...],  # noqa: ARG002 (Textual calls it so)
+    ) -> bool | None:
+        rows = self._seen.rows if self._seen is not None else None
+        wanted = {
+            "odd": rows is not None and bool(rows.odd),
+            "bad": rows is not None and bool(rows.bad),
+            "sheet": self._head is not None and len(self._head.sheets) > 1,
+            "remember": self._plan is not None and not self._plan.plain,
+        }
+        if not wanted.get(action, True):
+            return False
+        return None if self._logging and action not in {"back", "scroll", "help"} else True
+
+    # --- saying what the columns are
+
+    @property
+    def _marked(self) -> int | None:
+        return self.query_one("#import-columns", LineList).highlighted
+
+    def _become(self, plan: TablePlan) -> None:
+        """Show a new plan at once, and what it would log when no key has followed for a moment."""
+        if plan is self._plan:
+            return
+        self._plan = plan
+        self.next_turn()
+        self._tell(("Reading ...", "muted"))
+        self._redraw()
+        self._waiting = self.set_timer(_WAIT_S, self._read_all)
+
+    def action_step(self, by: int) -> None:
+        if self._plan is not None and self._marked is not None:
+            self._become(import_view.stepped(self.check, self._plan, self._marked, by))
+
+    @on(OptionList.OptionSelected)
+    def column_clicked(self, event: OptionList.OptionSelected) -> None:
+        event.stop()
+        self.action_meaning()
+
+    def action_meaning(self) -> None:
+        plan, index = self._plan, self._marked
+        if plan is None or index is None or self._logging:
+            return
+
+        def picked(key: str | None) -> None:
+            if key is not None and self._plan is plan:
+                self._become(import_view.chosen(plan, index, key))
+
+        choices = import_view.meaning_choices(self.check, plan, index)
+        heading = in_cells(plan.headings[index], 30).rstrip() or "this column"
+        now = plan.targets[index] or import_view.NOT_READ
+        self.app.push_screen(Picker(f"What is {heading}?", choices, at=now), picked)
+
+    def action_sheet(self) -> None:
+        def picked(name: str | None) -> None:
+            if name is not None:
+                self._sheet = name
+                self._look()
+
+        if self._head is not None:
+            choices = import_view.sheet_choices(self._head.sheets)
+            self.app.push_screen(Picker("Which sheet", choices, at=self._sheet), picked)
+
+    def action_decimal(self) -> None:
+        known = import_view.DECIMALS
+        self._decimal = known[(known.index(self._decimal) + 1) % len(known)]
+        self._read_all()
+        said = f"Decimal sign: {import_view.DECIMAL_WORD[self._decimal]}"
+        self.notify(said, markup=False, timeout=2)
+
+    def action_remember(self) -> None:
+        plan = self._plan
+        if plan is None:
+            return
+        if plan.remembered:
+            self._tell((f"These columns are remembered already, as {plan.remembered}", "muted"))
+            return
+
+        def submit(answers: Mapping[str, str]) -> None:
+            name = answers["name"].strip()
+            if name:
+                plan.mapping(self.check, name)
+            self._answers = replace(self._answers, remember=name)
+            self._draw_seen()
+
+        hint = "such as the meter's; empty remembers nothing"
+        question = Question("name", "Name", self._answers.remember, hint)
+        self.app.push_screen(Form("Remember these columns", [question], submit))
+
+    # --- answers, and logging
+
+    def action_odd(self) -> None:
+        self._answer(replace(self._answers, odd_too=not self._answers.odd_too))
+
+    def action_bad(self) -> None:
+        self._answer(replace(self._answers, bad_out=not self._answers.bad_out))
+
+    def _answer(self, answers: Answers) -> None:
+        self._answers = answers
+        self._tell()
+        self._draw_seen()
+
+    def action_log(self) -> None:
+        if too_small(self) or self._logging:
+            return
+        try:
+            taken = self._taken()
+        except CommissionError as error:
+            self._tell((str(error), "error"))
+            return
+        self._logging = True
+        self._tell_progress("Making entries", 0, len(taken.readings))
+        self.start_logging(taken)
+        self.refresh_bindings()
+
+    def _taken(self) -> TakenTable:
+        seen, state, plan = self._seen, self._state, self._plan
+        why = import_view.refusal(seen, self._answers)
+        if why or seen is None or seen.rows is None or state is None or plan is None:
+            raise InputError(why)
+        name = self._answers.remember
+        remember = plan.mapping(self.check, name) if name and not plan.remembered else None
+        return TakenTable(tuple(seen.rows.good), state, remember)
+
+    def on_import_work_logged(self, event: ImportWork.Logged) -> None:
+        try:
+            self.job.refresh()
+        except CommissionError as error:
+            self.notify(str(error), markup=False, severity="error")
+        self.dismiss(event.count)
+
+    def on_import_work_not_logged(self, event: ImportWork.NotLogged) -> None:
+        self._logging = self._writing = False
+        if event.again:
+            self.notify(event.text, markup=False, severity="error")
+            self._read_all()
+        else:
+            self._tell((event.text, "error"))
+        self.refresh_bindings()
+
+    # --- the rest
+
+    def action_scroll(self, by: int) -> None:
+        shown = self.query_one("#import-scroll", VerticalScroll)
+        shown.scroll_relative(y=by * max(1, shown.size.height - 1), animate=False)
+
+    def action_back(self) -> None:
+        if not self._logging:
+            self.dismiss(None)
+        elif self._writing:
+            self._tell(("Too late to stop: the transaction is being written", "marginal"))
+        else:
+            self.stop_work()
+            self._tell(("Stopping ...", "marginal"))

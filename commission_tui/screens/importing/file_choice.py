@@ -1,0 +1,148 @@
+"""Which table to import: typed, pasted, dropped on the terminal, or chosen from a folder."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import ClassVar
+
+from textual import on
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import Vertical
+from textual.widgets import Footer, Input, OptionList
+from textual.widgets.option_list import Option
+
+from commission_tui.screens.shared.path_choices import (
+    PathChoice,
+    PathChoices,
+    choice_line,
+    choices,
+    folder_text,
+)
+from commission_tui.screens.terminal.styled_text import Line
+from commission_tui.screens.widgets.plain_input import PlainInput
+from commission_tui.screens.widgets.screen_frame import Dialog, too_small
+from commission_tui.screens.widgets.text_lines import Painted, content_of
+from commission_tui.screens.widgets.typeahead import EarlyKeys
+
+ENDINGS = (".csv", ".tsv", ".xlsx")
+_KEPT = "import"
+
+
+class ImportFileDialog(EarlyKeys, Dialog[Path | None]):
+    """Closes with the file."""
+
+    HELP_TEXT = (
+        "The tables of the folder, the newest first, and its folders. Type a part of a name, or a "
+        "path; a file dropped on the terminal or pasted does too. Enter takes the file that is "
+        "marked, or goes into the folder. A table of another ending is taken when its name is "
+        "typed whole."
+    )
+
+    DEFAULT_CSS = """
+    ImportFileDialog #table-list { height: 1fr; margin: 1 0 0 0; background: $panel; }
+    """
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("down", "move(1)", "Down", id="table.down", tooltip="Next line", show=False),
+        Binding("up", "move(-1)", "Up", id="table.up", tooltip="Line before", show=False),
+        Binding(
+            "enter", "pick", "Take it", id="table.take",
+            tooltip="Take the file that is marked, or go into the folder",
+        ),
+        Binding("escape", "close", "Close", id="table.close", tooltip="Close, import nothing"),
+    ]  # fmt: skip
+
+    def __init__(self, title: str, notes: tuple[Line, ...] = ()) -> None:
+        super().__init__()
+        self._title = title
+        self._notes = notes
+        self._base = Path()
+        self._found = PathChoices(Path(), ())
+
+    def compose_box(self) -> ComposeResult:
+        with Vertical(classes="box tall"):
+            yield Painted(classes="box-title")
+            yield Painted(classes="box-notes")
+            yield PlainInput(id="table-path")
+            yield Painted(id="table-folder", classes="box-notes")
+            options = OptionList(id="table-list", markup=False, compact=True)
+            options.can_focus = False
+            yield options
+            yield Painted(id="table-message", classes="message")
+            yield Footer(show_command_palette=False, compact=True)
+
+    def on_mount(self) -> None:
+        self._base = Path(self.host.drafts.get(_KEPT, {}).get("folder", ""))
+        self.query_one(".box-title", Painted).show(
+            ((self._title, "title"), ("  type a name or a path", "muted"))
+        )
+        notes = self.query_one(".box-notes", Painted)
+        notes.show(*self._notes)
+        notes.display = bool(self._notes)
+        self.query_one("#table-path").focus()
+        self.call_after_refresh(self._fill)
+
+    def on_resize(self) -> None:
+        self.call_after_refresh(self._fill)
+
+    def _fill(self) -> None:
+        if not self.is_attached:
+            return
+        self._found = choices(self._base, self.query_one("#table-path", PlainInput).value, ENDINGS)
+        options = self.query_one("#table-list", OptionList)
+        width = max(30, options.size.width - 2)
+        options.set_options(
+            Option(content_of([choice_line(choice, width)])) for choice in self._found.choices
+        )
+        options.highlighted = 0 if self._found.choices else None
+        self.query_one("#table-folder", Painted).show(
+            (("in ", "muted"), (folder_text(self._found.folder), ""))
+        )
+        self._say(self._found.trouble or self._nothing())
+
+    def _nothing(self) -> str:
+        if any(not choice.folder for choice in self._found.choices):
+            return ""
+        typed = " of that name" if self.query_one("#table-path", PlainInput).value else ""
+        return f"No table ({', '.join(ENDINGS)}){typed} in this folder"
+
+    def _say(self, text: str) -> None:
+        role = "error" if self._found.trouble else "muted"
+        self.query_one("#table-message", Painted).show(((text, role),))
+
+    @on(Input.Changed)
+    def narrow(self) -> None:
+        self._fill()
+
+    @on(Input.Submitted)
+    def submitted(self, event: Input.Submitted) -> None:
+        event.stop()
+        self.action_pick()
+
+    @on(OptionList.OptionSelected)
+    def clicked(self, event: OptionList.OptionSelected) -> None:
+        event.stop()
+        self.action_pick()
+
+    def action_move(self, by: int) -> None:
+        options = self.query_one("#table-list", OptionList)
+        if self._found.choices:
+            at = (options.highlighted or 0) + by
+            options.highlighted = max(0, min(len(self._found.choices) - 1, at))
+
+    def action_pick(self) -> None:
+        at = self.query_one("#table-list", OptionList).highlighted
+        if at is None or too_small(self):
+            return
+        chosen: PathChoice = self._found.choices[at]
+        if chosen.folder:
+            self._base = chosen.path
+            self.query_one("#table-path", PlainInput).value = ""
+            self._fill()
+        else:
+            self.host.drafts[_KEPT] = {"folder": str(chosen.path.parent)}
+            self.dismiss(chosen.path)
+
+    def action_close(self) -> None:
+        self.dismiss(None)

@@ -1,0 +1,149 @@
+"""Jobs: those in the database, how far each is; open one, or a new one from a wall file."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import ClassVar, cast
+
+from textual import on, work
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.message import Message
+from textual.screen import Screen
+from textual.widgets import Footer, OptionList
+
+from commission_tui.errors import CommissionError
+from commission_tui.logbook.job import OpenJob
+from commission_tui.logbook.logbook import JobSummary, Logbook
+from commission_tui.screens.jobs.view import job_lines, open_new, wall_text
+from commission_tui.screens.widgets.app_protocol import Host
+from commission_tui.screens.widgets.form import Form, Question
+from commission_tui.screens.widgets.lists import LineList
+from commission_tui.screens.widgets.screen_frame import TooSmall
+from commission_tui.screens.widgets.text_lines import Painted
+
+
+class JobsScreen(Screen[None]):
+    """The first screen."""
+
+    HELP_TEXT = "Up and down choose a job, Enter opens it. n opens a new one from a wall file."
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("n", "new", "New job", id="jobs.new", tooltip="Open a job from a wall file"),
+        Binding("r", "load", "Look again", id="jobs.load", tooltip="Read the list again"),
+        Binding(
+            "q", "app.quit", "Quit", id="jobs.quit", tooltip="Leave; everything logged is kept"
+        ),
+    ]
+
+    @dataclass
+    class Loaded(Message):
+        """The list was read."""
+
+        jobs: list[JobSummary]
+
+    @dataclass
+    class Failed(Message):
+        """The list could not be read."""
+
+        text: str
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._jobs: list[JobSummary] = []
+
+    @property
+    def host(self) -> Host:
+        return cast("Host", self.app)
+
+    def compose(self) -> ComposeResult:
+        yield TooSmall()
+        yield Painted(id="heading")
+        yield LineList(id="jobs")
+        yield Painted(id="message")
+        yield Footer(compact=True)
+
+    def on_mount(self) -> None:
+        where = str(self.host.logbook.path)
+        self.query_one("#heading", Painted).show(
+            (("Jobs", "title"), (f"  {where}", "muted")),
+            (
+                ("Logging as ", "muted"),
+                (self.host.by, "strong"),
+                ("; --as NAME on the command line logs as somebody else", "muted"),
+            ),
+        )
+
+    def on_screen_resume(self) -> None:
+        self.action_load()
+
+    def action_load(self) -> None:
+        self._read(self.host.logbook.path)
+
+    @work(thread=True, exclusive=True, group="jobs", exit_on_error=False)
+    def _read(self, path: Path) -> None:
+        try:
+            book = Logbook(path)
+            try:
+                found = book.jobs()
+            finally:
+                book.close()
+        except CommissionError as error:
+            self.post_message(self.Failed(str(error)))
+        else:
+            self.post_message(self.Loaded(found))
+
+    def on_jobs_screen_loaded(self, event: Loaded) -> None:
+        filled, empty = ("#", ".") if self.host.ascii_only else ("━", "─")
+        self._jobs = event.jobs
+        rows = [(job_lines(job, filled, empty), True) for job in event.jobs]
+        self.query_one("#jobs", LineList).show(rows)
+        nothing = (
+            "No jobs yet: n opens one from a wall file; 'commission-tui demo' makes an example."
+        )
+        self.query_one("#message", Painted).show(((nothing if not event.jobs else "", "muted"),))
+        self.call_after_refresh(self.host.first_shown)
+
+    def on_jobs_screen_failed(self, event: Failed) -> None:
+        self.query_one("#message", Painted).show(((event.text, "error"),))
+        self.call_after_refresh(self.host.first_shown)
+
+    @on(OptionList.OptionSelected, "#jobs")
+    def chosen(self, event: OptionList.OptionSelected) -> None:
+        try:
+            job = self.host.logbook.open(self._jobs[event.option_index].id, self.host.by)
+        except CommissionError as error:
+            self.query_one("#message", Painted).show(((str(error), "error"),))
+            return
+        self.host.open_job(job)
+
+    def action_new(self) -> None:
+        made: list[OpenJob] = []
+
+        def submit(answers: Mapping[str, str]) -> None:
+            made.append(open_new(self.host.logbook, self.host.by, answers))
+
+        def closed(logged: bool | None) -> None:
+            if logged and made:
+                self.host.open_job(made[0])
+
+        form = Form(
+            "New job from a wall file",
+            [
+                Question(
+                    "wall",
+                    "Wall file",
+                    hint="path of the design as handed over (TOML)",
+                    check=wall_text,
+                ),
+                Question("name", "Name of the job"),
+                Question("client", "Client"),
+                Question("integrator", "Integrator", hint="the firm that commissions"),
+                Question("reference", "Order or contract", hint="may be empty"),
+            ],
+            submit,
+            draft="new job",
+        )
+        self.app.push_screen(form, closed)

@@ -1,0 +1,78 @@
+"""What the list of jobs shows."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from pathlib import Path
+
+from commission_tui.errors import InputError, WallFileError
+from commission_tui.logbook.job import OpenJob
+from commission_tui.logbook.logbook import JobSummary, Logbook
+from commission_tui.screens.terminal.styled_text import Line, moment_text
+from commission_tui.wall.model.wall_file import read_wall
+
+_BAR = 10
+
+
+def job_lines(job: JobSummary, filled: str, empty: str) -> tuple[Line, Line, Line]:
+    """Return three lines: name and how far; for whom and where; faults and the last entry."""
+    share = job.done / job.checks if job.checks else 0.0
+    full = int(share * _BAR)
+    faults = "no fault to close" if not job.open_faults else f"{job.open_faults} faults to close"
+    if job.open_faults == 1:
+        faults = "1 fault to close"
+    indent = " " * (_BAR + 1)
+    if job.damage:
+        return (
+            ((f"damaged    {job.name}", "fail"),),
+            ((f"{indent}{job.damage}", "strong"),),
+            ((f"{indent}last entry {moment_text(job.last_entry_at)}", "muted"),),
+        )
+    return (
+        (
+            (filled * full, "pass"),
+            (empty * (_BAR - full), "muted"),
+            (f" {job.name}", "title"),
+        ),
+        ((f"{indent}{job.client}; {job.site}, {job.wall}", ""),),
+        (
+            (f"{indent}{job.done} of {job.checks} done", "strong"),
+            (f"; {faults}; last entry {moment_text(job.last_entry_at)}", "muted"),
+        ),
+    )
+
+
+def wall_text(typed: str) -> str:
+    """Return the text of a wall file that was named.
+
+    Raises
+    ------
+    InputError, WallFileError
+        When nothing was typed, or there is no wall file that can be read.
+    """
+    typed = typed.strip()
+    if not typed:
+        raise InputError("wall file: found nothing, expected the path of a wall file")
+    try:
+        return read_wall(Path(typed).expanduser()).text
+    except (RuntimeError, ValueError) as error:
+        raise WallFileError(f"{typed[:60]}: cannot be read: {error}") from None
+
+
+def open_new(logbook: Logbook, by: str, answers: Mapping[str, str]) -> OpenJob:
+    """Open a new job from what was typed.
+
+    Raises
+    ------
+    InputError, WallFileError
+        When the wall file cannot be read, or a name is missing.
+    """
+    text = wall_text(answers["wall"])
+    return logbook.create(
+        by=by,
+        name=answers["name"],
+        client=answers["client"],
+        integrator=answers["integrator"],
+        reference=answers["reference"].strip() or None,
+        wall_text=text,
+    )

@@ -1,0 +1,150 @@
+"""The layers "luminance" and "change": how much light each cabinet gives, and against the baseline."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from commission_tui.checks.checklists.checklist import Checklist
+from commission_tui.logbook.job import OpenJob
+from commission_tui.logbook.plan.visit_comparison import compare, difference_map
+from commission_tui.screens.layers.cell_style import Look
+from commission_tui.screens.layers.progress_layers import cells_in
+from commission_tui.screens.terminal.styled_text import Glyphs, Line, Part
+from commission_tui.wall.model.location import Cell
+
+SAME_PERCENT = 2.0
+PLAIN_PERCENT = 5.0
+"""Up to the first a change is not told from the meter's; past the second it is plain (common
+practice, no published source)."""
+_CHANGE_WORDS = ("much darker", "darker", "same", "brighter", "much brighter")
+
+
+_found: tuple[Checklist | None, tuple[str, str] | None] = (None, None)
+
+
+def luminance_field(job: OpenJob) -> tuple[str, str] | None:
+    """Return the check and field that read cd/m2 at every cabinet; looked up once a checklist."""
+    global _found  # one slot, good for the checklist it was found in
+    if _found[0] is not job.state.checklist:
+        pairs = ((check.id, item) for check in job.state.checklist for item in check.fields)
+        slot = next(
+            ((c, i.name) for c, i in pairs if i.per == "cabinet" and i.unit == "cd/m2"), None
+        )
+        _found = job.state.checklist, slot
+    return _found[1]
+
+
+def luminance_of(job: OpenJob) -> tuple[str, dict[Cell, float]]:
+    """Return the check that reads cd/m2 at every cabinet, and what it has so far."""
+    slot = luminance_field(job)
+    if slot is None:
+        return "", {}
+    found = {}
+    for cell in job.state.wall.cabinets:
+        value = luminance_at(job, slot, cell)
+        if value is not None:
+            found[cell] = value
+    return slot[0], found
+
+
+def luminance_at(job: OpenJob, slot: tuple[str, str] | None, cell: Cell) -> float | None:
+    read = job.state.slot(*slot, str(cell)) if slot else None
+    return float(read.last_value) if read else None
+
+
+def changes_of(job: OpenJob) -> dict[Cell, float]:
+    """Return by how much per cent each cabinet read at the first and at this visit has changed."""
+    slot, last = luminance_field(job), len(job.state.visits)
+    if slot is None or not last:
+        return {}
+    by_place = difference_map(compare(job.state, 0, last).pairs, *slot)
+    return {cell: by_place[str(cell)] for cell in job.state.wall.cabinets if str(cell) in by_place}
+
+
+def short_number(value: float) -> str:
+    """Say a number in as few characters as a cabinet has."""
+    return f"{value:.0f}" if abs(value) >= 100 else f"{value:.3g}"
+
+
+# --- luminance
+
+
+def luminance_looks(job: OpenJob, glyphs: Glyphs) -> dict[Cell, Look]:
+    check_id, values = luminance_of(job)
+    where = set(cells_in(job.outcome(check_id).where)) if check_id else set()
+    low, high = min(values.values(), default=0.0), max(values.values(), default=0.0)
+    steps = len(glyphs.shades)
+    found = dict.fromkeys(job.state.wall.cabinets, Look(glyphs.dash, glyphs.dash, "muted", "none"))
+    kept: dict[tuple[float, bool], Look] = {}  # one look for all that look the same
+    for cell, value in values.items():
+        step = int((value - low) / (high - low) * (steps - 0.001)) if high > low else steps - 1
+        key = value, cell in where
+        if key not in kept:
+            kept[key] = _lit(value, step, cell in where, glyphs)
+        found[cell] = kept[key]
+    return found
+
+
+def _lit(value: float, step: int, named: bool, glyphs: Glyphs) -> Look:
+    shade, number = glyphs.shades[step], short_number(value)
+    mark = glyphs.caution if named else ""
+    signs = f"{shade}{mark}"
+    role = "strong" if mark else ""
+    ground = f"amount-{step}"
+    return Look(mark or shade, signs, role, number, f"{signs}{number}", ground, short=signs)
+
+
+def luminance_legend(job: OpenJob, glyphs: Glyphs) -> Line:
+    _, values = luminance_of(job)
+    if not values:
+        return (("cd/m2: none read yet. Mark cabinets and press i to log a reading.", "muted"),)
+    low, high = min(values.values()), max(values.values())
+    steps = len(glyphs.shades)
+    parts: list[Part] = [("cd/m2  ", "muted")]
+    for step, shade in enumerate(glyphs.shades):
+        first = low + (high - low) * step / steps
+        parts += [(f"{shade} from {first:.4g}", f"amount-{step}"), (" ", "")]
+    parts += [(f"to {high:.4g}   ", "muted"), (f"{glyphs.caution} named by the check", "")]
+    return tuple(parts)
+
+
+# --- change
+
+
+def change_step(percent: float) -> int:
+    """Return 0 for much darker over 2 for the same to 4 for much brighter."""
+    size = abs(percent)
+    steps = 0 if size <= SAME_PERCENT else 1 if size <= PLAIN_PERCENT else 2
+    return 2 + (steps if percent > 0 else -steps)
+
+
+def change_looks(
+    cells: Mapping[Cell, object], changes: Mapping[Cell, float], glyphs: Glyphs
+) -> dict[Cell, Look]:
+    """Return each cabinet's change; a dash where it was not read at both visits."""
+    found = {}
+    for cell in cells:
+        percent = changes.get(cell)
+        if percent is None:
+            found[cell] = Look(glyphs.dash, glyphs.dash, "muted")
+            continue
+        step = change_step(percent)
+        sign, number = glyphs.changes[step], f"{percent:+.1f}"
+        role = "strong" if step in {0, 4} else ""
+        found[cell] = Look(
+            sign, f"{sign}{percent:+.0f}", role, f"{number}%", f"{sign}{percent:+.0f}",
+            f"change-{step}", below_short=f"{percent:+.0f}",
+        )  # fmt: skip
+    return found
+
+
+def change_legend(job: OpenJob, changes: Mapping[Cell, float], glyphs: Glyphs) -> Line:
+    if not job.state.visits:
+        return (("This is the first visit: there is nothing to compare with yet.", "muted"),)
+    if not changes:
+        return (("No cabinet was read both at the first and at this visit yet.", "muted"),)
+    parts: list[Part] = [("% against the first visit  ", "muted")]
+    for step, word in enumerate(_CHANGE_WORDS):
+        parts += [(f"{glyphs.changes[step]} {word}", f"change-{step}"), (" ", "")]
+    parts.append((f" same: within {SAME_PERCENT:g} %", "muted"))
+    return tuple(parts)

@@ -1,0 +1,92 @@
+"""Where a reading's place lies on the wall: cabinets to mark, points to mark, where a fault goes."""
+
+from __future__ import annotations
+
+from commission_tui.checks.places.places import NINE_POINTS, point_fraction
+from commission_tui.errors import InputError
+from commission_tui.screens.layers.wall_geometry import Mark
+from commission_tui.wall.model.location import Cell, parse_location
+from commission_tui.wall.model.wall_model import Wall
+
+
+def cells_of(per: str, place: str, wall: Wall) -> tuple[Cell, ...]:
+    """Return the cabinets that a place of a check concerns; none when it concerns the whole wall."""
+    if per in {"cabinet", "seam"}:
+        return _named(place, wall)
+    if per == "nine points":
+        return (nearest_cell(point_fraction(place), wall),)
+    if per in {"port", "backed-up port"}:
+        return next((c.cells for c in wall.chains if f"P{c.port}" == place), ())
+    if per in {"circuit", "protected circuit"}:
+        return next((c.cells for c in wall.circuits if c.name == place), ())
+    if per == "phase":
+        fed = [c.cells for c in wall.circuits if c.circuit.phase == place]
+        return tuple(cell for cells in fed for cell in cells)
+    return ()
+
+
+def _named(place: str, wall: Wall) -> tuple[Cell, ...]:
+    try:
+        location = parse_location(place)
+    except InputError:
+        return ()
+    if location.cell is None:
+        return ()
+    down, right = {"right": (0, 1), "bottom": (1, 0)}.get(location.edge or "", (0, 0))
+    other = Cell(location.cell.row + down, location.cell.column + right)
+    return tuple(c for c in dict.fromkeys((location.cell, other)) if c in wall.cabinets)
+
+
+def nearest_cell(fraction: tuple[float, float], wall: Wall) -> Cell:
+    """Return the cabinet at, or nearest to, a fraction of the wall's width and height."""
+    x0 = min(c.x_mm for c in wall.cabinets.values())
+    y0 = min(c.y_mm for c in wall.cabinets.values())
+    x, y = x0 + fraction[0] * wall.width_mm, y0 + fraction[1] * wall.height_mm
+    return min(
+        wall.cabinets,
+        key=lambda cell: (
+            (wall.cabinets[cell].x_mm + wall.cabinets[cell].width_mm / 2 - x) ** 2
+            + (wall.cabinets[cell].y_mm + wall.cabinets[cell].height_mm / 2 - y) ** 2
+        ),
+    )
+
+
+def fault_location(per: str, place: str, wall: Wall) -> str:
+    """Return where a fault logged at a place of a check most likely is."""
+    if per == "seam":
+        return place
+    cells = cells_of(per, place, wall)
+    return str(cells[0]) if cells else "wall"
+
+
+def step_marks(
+    per: str, place: str, wall: Wall, done: frozenset[str]
+) -> tuple[dict[Cell, Mark], dict[tuple[float, float], Mark]]:
+    """Return the marks of the small drawing: where to go now, and where readings are."""
+    here = {cell: Mark("", "here") for cell in cells_of(per, place, wall)}
+    if per == "cabinet":
+        read = {cell: Mark("", "done") for cell in wall.cabinets if str(cell) in done}
+        return {**read, **here}, {}
+    if per == "nine points":
+        return {}, _points(place, done)
+    if per == "suspension point":
+        return {}, _suspension(place, wall)
+    return here, {}
+
+
+def _points(place: str, done: frozenset[str]) -> dict[tuple[float, float], Mark]:
+    found = {}
+    for number, point in enumerate(NINE_POINTS, start=1):
+        role = "here" if point == place else "done" if point in done else "strong"
+        found[point_fraction(point)] = Mark(str(number), role)
+    return found
+
+
+def _suspension(place: str, wall: Wall) -> dict[tuple[float, float], Mark]:
+    x0 = min(c.x_mm for c in wall.cabinets.values())
+    found: dict[tuple[float, float], Mark] = {}
+    for point in wall.file.suspension_points:
+        across = min(0.999, max(0.001, (point.x_mm - x0) / wall.width_mm))
+        role = "here" if point.name == place else "strong"
+        found[across, 0.001] = Mark("v", role)
+    return found

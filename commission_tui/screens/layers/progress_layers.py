@@ -1,0 +1,144 @@
+"""The layers "progress" and "faults": how each cabinet stands."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from commission_tui.checks.model.definition import CheckDefinition
+from commission_tui.checks.model.types import Verdict
+from commission_tui.errors import InputError
+from commission_tui.logbook.job import OpenJob
+from commission_tui.logbook.state.state import Fault, State
+from commission_tui.screens.layers.cell_style import Look
+from commission_tui.screens.terminal.styled_text import (
+    FAULT_ROLE,
+    VERDICT_ROLE,
+    Glyphs,
+    Line,
+    Part,
+    fault_part,
+    verdict_part,
+)
+from commission_tui.wall.model.location import Cell, parse_location
+
+
+def cabinet_fields(job: OpenJob) -> list[tuple[CheckDefinition, str]]:
+    """Return the fields that must be read at every cabinet, of checks that apply."""
+    return [
+        (check, item.name)
+        for check in job.state.checklist
+        for item in check.fields
+        if item.per == "cabinet"
+        and item.at_least is None
+        and job.outcome(check.id).verdict is not Verdict.NOT_APPLICABLE
+    ]
+
+
+def cabinet_verdicts(job: OpenJob) -> dict[Cell, Verdict]:
+    """Return how each cabinet stands: named by a check that fails, all read, or still open."""
+    wanted = cabinet_fields(job)
+    bad = _named_by_checks(job)
+    found = {}
+    for cell in job.state.wall.cabinets:
+        read = all(job.state.slot(check.id, field, str(cell)) for check, field in wanted)
+        found[cell] = bad.get(cell, Verdict.PASS if wanted and read else Verdict.OPEN)
+    return found
+
+
+def _named_by_checks(job: OpenJob) -> dict[Cell, Verdict]:
+    found: dict[Cell, Verdict] = {}
+    for outcome in job.outcomes().values():
+        verdict = outcome.so_far or outcome.verdict
+        if verdict not in {Verdict.FAIL, Verdict.MARGINAL}:
+            continue
+        for cell in cells_in(outcome.where):
+            if found.get(cell) is not Verdict.FAIL:
+                found[cell] = verdict
+    return found
+
+
+def cells_in(where: tuple[str, ...]) -> Iterator[Cell]:
+    """Yield the cabinets that places name; what names none is left out."""
+    for place in where:
+        try:
+            location = parse_location(place)
+        except InputError:
+            continue
+        if location.cell is not None:
+            yield location.cell
+
+
+def progress_looks(job: OpenJob, glyphs: Glyphs) -> dict[Cell, Look]:
+    """Return how each cabinet stands: its verdict, and how many faults wait there."""
+    waiting = {cell: len(unclosed(faults)) for cell, faults in faults_by_cell(job).items()}
+    kept: dict[tuple[Verdict, int], Look] = {}  # one look for all that look the same
+    found = {}
+    for cell, verdict in cabinet_verdicts(job).items():
+        key = verdict, waiting.get(cell, 0)
+        if key not in kept:
+            kept[key] = _progress(*key, glyphs)
+        found[cell] = kept[key]
+    return found
+
+
+def _progress(verdict: Verdict, faults: int, glyphs: Glyphs) -> Look:
+    word = {Verdict.PASS: "read", Verdict.MARGINAL: "marginal"}.get(verdict, str(verdict))
+    sign = glyphs.verdict[verdict]
+    mark = f"{glyphs.fault['open']}{faults}" if faults else ""
+    return Look(
+        mark[:1] or sign,
+        f"{sign} {mark}" if mark else sign,
+        "fail" if mark else VERDICT_ROLE[verdict],
+        word,
+        f"{sign}{mark} {word}",
+        short=f"{sign}{mark}",
+        below_short=word[:4],
+    )
+
+
+def progress_legend(glyphs: Glyphs) -> Line:
+    gap: Part = ("   ", "")
+    return (
+        (f"{glyphs.verdict[Verdict.PASS]} read", VERDICT_ROLE[Verdict.PASS]), gap,
+        (f"{glyphs.verdict[Verdict.OPEN]} open", ""), gap,
+        verdict_part(Verdict.MARGINAL, glyphs), gap,
+        verdict_part(Verdict.FAIL, glyphs), gap,
+        (f"{glyphs.fault['open']} has a fault", "fail"),
+    )  # fmt: skip
+
+
+# --- faults
+
+_last: tuple[State | None, dict[Cell, list[Fault]]] = (None, {})
+
+
+def faults_by_cell(job: OpenJob) -> dict[Cell, list[Fault]]:
+    """Return the faults of each cabinet; found once a state, since the cursor asks at each key."""
+    global _last  # one slot, good for the state it was made of
+    if _last[0] is not job.state:
+        found: dict[Cell, list[Fault]] = {}
+        for fault in job.state.faults:
+            for cell in cells_in((fault.found.body.location,)):
+                found.setdefault(cell, []).append(fault)
+        _last = job.state, found
+    return _last[1]
+
+
+def unclosed(faults: list[Fault]) -> list[Fault]:
+    return [fault for fault in faults if fault.state in {"open", "mended"}]
+
+
+def fault_looks(job: OpenJob, glyphs: Glyphs) -> dict[Cell, Look]:
+    found = dict.fromkeys(job.state.wall.cabinets, Look(glyphs.dash, "", "muted"))
+    for cell, faults in faults_by_cell(job).items():
+        if cell not in found:
+            continue
+        states = [fault.state for fault in faults]
+        worst = next(state for state in FAULT_ROLE if state in states)
+        glyph = glyphs.fault[worst]
+        found[cell] = Look(glyph, f"{glyph}{len(faults)}", FAULT_ROLE[worst], worst)
+    return found
+
+
+def fault_legend(glyphs: Glyphs) -> Line:
+    return tuple(part for state in FAULT_ROLE for part in (fault_part(state, glyphs), ("   ", "")))

@@ -1,0 +1,225 @@
+"""Explain: what may be wrong with the mapping, found in the background, one of it chosen."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import ClassVar
+
+from textual import on, work
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import Vertical, VerticalScroll
+from textual.message import Message
+from textual.widgets import Footer, OptionList
+from textual.worker import Worker, get_current_worker
+
+from commission_tui.errors import CommissionError
+from commission_tui.screens.mapping import view as mapping_view
+from commission_tui.screens.widgets.lists import LineList
+from commission_tui.screens.widgets.screen_frame import Dialog, too_small
+from commission_tui.screens.widgets.text_lines import Painted
+from commission_tui.wall.mapping import (
+    Diagnosis,
+    Explanation,
+    Observations,
+    StoppedError,
+    diagnose,
+)
+from commission_tui.wall.model.wall_model import Wall
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """The explanation taken, and whether to put it right in the processor's configuration."""
+
+    explanation: Explanation
+    by_configuration: bool
+
+
+class ExplainDialog(Dialog[Choice | None]):
+    """Closes with what was chosen; the search ends with it."""
+
+    HELP_TEXT = (
+        "What would make the wall show what was logged, the likeliest first. Up and down mark "
+        "one; Enter takes it and walks its plug moves, c puts it right in the processor "
+        "instead."
+    )
+
+    DEFAULT_CSS = """
+    ExplainDialog #explanations { height: auto; max-height: 6; }
+    ExplainDialog #explain-scroll { height: 1fr; margin: 1 1 0 1; }
+    """
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding(
+            "enter", "take", "Take it", id="explain.take",
+            tooltip="Take the marked explanation and walk its moves", priority=True,
+        ),
+        Binding(
+            "c", "configuration", "By configuration", id="explain.configuration",
+            tooltip="Take the marked explanation and put it right in the processor, not at plugs",
+        ),
+        Binding(
+            "pagedown", "scroll(1)", "Scroll", id="explain.page_down", tooltip="Scroll the text down",
+            priority=True,
+        ),
+        Binding(
+            "pageup", "scroll(-1)", "Scroll up", id="explain.page_up",
+            tooltip="Scroll the text up", show=False, priority=True,
+        ),
+        Binding(
+            "escape,q", "close", "Close", id="explain.close", tooltip="Stop searching, choose nothing"
+        ),
+    ]  # fmt: skip
+
+    @dataclass
+    class Looked(Message):
+        """The search got further."""
+
+        looked: int
+        most: int
+
+    @dataclass
+    class Explained(Message):
+        """The search is done."""
+
+        diagnosis: Diagnosis
+
+    @dataclass
+    class Refused(Message):
+        """Nothing can be explained, and why."""
+
+        text: str
+
+    def __init__(self, wall: Wall, observations: Observations) -> None:
+        super().__init__()
+        self._wall = wall
+        self._observations = dict(observations)
+        self._diagnosis: Diagnosis | None = None
+        self._worker: Worker[None] | None = None
+        self._looked = (0, 0)
+        self._seconds = 0
+
+    def compose_box(self) -> ComposeResult:
+        with Vertical(classes="box tall"):
+            yield Painted(classes="box-title")
+            yield LineList(id="explanations")
+            with VerticalScroll(id="explain-scroll", can_focus=False):
+                yield Painted(id="explain-text")
+            yield Footer(show_command_palette=False, compact=True)
+
+    def on_mount(self) -> None:
+        self._say_searching()
+        self.set_interval(1.0, self._tick)
+        self._worker = self._search()
+
+    def on_unmount(self) -> None:
+        if self._worker is not None:
+            self._worker.cancel()
+
+    # --- the search
+
+    def _say_searching(self) -> None:
+        if self._worker is not None and self._worker.is_finished:
+            return
+        line = mapping_view.searching_line(
+            len(self._observations), self._looked, self._seconds, self.size.width, self.host.glyphs
+        )
+        self.query_one(".box-title", Painted).show(line)
+
+    def _tick(self) -> None:
+        self._seconds += 1
+        self._say_searching()
+
+    def on_explain_dialog_looked(self, event: Looked) -> None:
+        self._looked = (event.looked, event.most)
+        self._say_searching()
+
+    def _title(self, text: str, more: str) -> None:
+        self.query_one(".box-title", Painted).show(((text, "title"), (more, "muted")))
+
+    @work(thread=True, exclusive=True, group="explain", exit_on_error=False)
+    def _search(self) -> None:
+        worker = get_current_worker()
+
+        def on_look(looked: int, most: int) -> None:
+            self.post_message(self.Looked(looked, most))
+
+        try:
+            found = diagnose(self._wall, self._observations, lambda: worker.is_cancelled, on_look)
+        except StoppedError:
+            return
+        except CommissionError as error:
+            message: Message = self.Refused(str(error))
+        else:
+            message = self.Explained(found)
+        if not worker.is_cancelled:
+            self.post_message(message)
+
+    def on_worker_state_changed(self, event: Worker.StateChanged) -> None:
+        if event.worker is self._worker and event.worker.error:
+            self._refuse(f"the search failed: {event.worker.error}")
+
+    def on_explain_dialog_refused(self, event: Refused) -> None:
+        self._refuse(event.text)
+
+    def _refuse(self, text: str) -> None:
+        self._title("Not explained", "")
+        self.query_one("#explain-text", Painted).show(((text, "error"),))
+
+    def on_explain_dialog_explained(self, event: Explained) -> None:
+        self._diagnosis = event.diagnosis
+        count = len(event.diagnosis.explanations)
+        self._title(
+            f"{count} explanation{'s' if count != 1 else ''}, likeliest first",
+            "  up and down, Enter takes one",
+        )
+        listed = self.query_one(LineList)
+        titles = mapping_view.explanation_titles(
+            event.diagnosis.explanations, listed.size.width - 2
+        )
+        listed.show([((title,), True) for title in titles], at=0)
+        listed.focus()
+        self._draw_marked()
+
+    # --- choosing
+
+    @property
+    def marked(self) -> Explanation | None:
+        """The explanation the cursor is on."""
+        at = self.query_one(LineList).highlighted
+        return self._diagnosis.explanations[at] if self._diagnosis and at is not None else None
+
+    def _draw_marked(self) -> None:
+        if self._diagnosis is None or self.marked is None:
+            return
+        lines = mapping_view.explanation_lines(self.marked, self._diagnosis.next_look)
+        self.query_one("#explain-text", Painted).show(*lines)
+        self.query_one("#explain-scroll").scroll_home(animate=False)
+
+    @on(OptionList.OptionHighlighted)
+    def moved(self, event: OptionList.OptionHighlighted) -> None:
+        event.stop()
+        self._draw_marked()
+
+    @on(OptionList.OptionSelected)
+    def taken(self, event: OptionList.OptionSelected) -> None:
+        event.stop()
+        self.action_take()
+
+    def action_take(self) -> None:
+        self._take(by_configuration=False)
+
+    def action_configuration(self) -> None:
+        self._take(by_configuration=True)
+
+    def _take(self, *, by_configuration: bool) -> None:
+        if self.marked is not None and not too_small(self):
+            self.dismiss(Choice(self.marked, by_configuration))
+
+    def action_scroll(self, by: int) -> None:
+        text = self.query_one("#explain-scroll", VerticalScroll)
+        text.scroll_relative(y=by * max(1, text.size.height - 1), animate=False)
+
+    def action_close(self) -> None:
+        self.dismiss(None)

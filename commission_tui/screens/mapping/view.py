@@ -1,0 +1,331 @@
+"""What the layer "mapping" shows: the tile seen in each cabinet, explanations, corrections."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence, Set
+from dataclasses import dataclass
+
+from commission_tui.checks.model.types import Verdict
+from commission_tui.logbook.actions.mapping_corrections import CorrectionList, Progress, progress
+from commission_tui.logbook.actions.mapping_log import ARROWS, CHECK, SeenTable, few, is_right
+from commission_tui.logbook.job import OpenJob
+from commission_tui.screens.layers.cell_style import Look
+from commission_tui.screens.shared.progress_line import progress_line
+from commission_tui.screens.terminal.styled_text import (
+    Glyphs,
+    Line,
+    Part,
+    clipped,
+    counted,
+    verdict_part,
+)
+from commission_tui.wall.mapping import Explanation, Reading
+from commission_tui.wall.model.location import Cell
+from commission_tui.wall.model.wall_model import Wall
+
+LAYER = "mapping"
+_SPLIT = "%"
+_UNCLEAR = "?"
+_ARROW_STEP = {0: (-1, 0), 90: (0, 1), 180: (1, 0), 270: (0, -1)}
+_ARROW_WORD = {angle: word for word, angle in ARROWS.items()}
+CAUTION = "Height and open cabinets: only those who may; site and local rules apply."
+
+
+@dataclass(frozen=True, slots=True)
+class Chosen:
+    """The explanation that was chosen, drawn on the layer while its correction is walked."""
+
+    explanation: Explanation
+    corrections: CorrectionList
+
+    @property
+    def concerned(self) -> frozenset[Cell]:
+        causes = self.explanation.causes
+        return frozenset(cell for cause in causes for cell in cause.changes) | frozenset(
+            self.explanation.unexplained
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Seen:
+    """What a cabinet shows: a sign, a text of four characters or a tile, words and a role."""
+
+    sign: str
+    short: str
+    kind: str
+    """The word beside the sign in the legend."""
+    word: str
+    role: str
+
+
+def seen(cell: Cell, table: SeenTable, glyphs: Glyphs) -> Seen:
+    """Say what one cabinet shows."""
+    reading = table.readings[cell]
+    if cell in table.unclear:
+        return Seen(
+            _UNCLEAR, "what", "unclear", f"unclear: logged as {table.unclear[cell]}", "marginal"
+        )
+    if reading.seen is None:
+        return Seen(glyphs.verdict[Verdict.OPEN], "", "not looked at", "not looked at", "muted")
+    if reading.seen == "dark":
+        return Seen(glyphs.arrow[0, 0], "dark", "dark", "dark", "fail")
+    if is_right(cell, reading):
+        return Seen(glyphs.verdict[Verdict.PASS], "own", "own", "as designed", "pass")
+    return _wrong(cell, reading, glyphs)
+
+
+def _wrong(cell: Cell, reading: Reading, glyphs: Glyphs) -> Seen:
+    """Say what a lit cabinet shows that is not its own tile, upright; the sign is the worst of it."""
+    turns = _turns(reading)
+    if reading.seen == "garbled":
+        return Seen(glyphs.shades[1], "garb", "garbled", ", ".join(["garbled", *turns]), "fail")
+    if reading.seen != cell:
+        word = ", ".join([f"another tile, {reading.seen}", *turns])
+        return Seen(glyphs.verdict[Verdict.FAIL], str(reading.seen), "another", word, "fail")
+    word = ", ".join(["its own tile", *turns])
+    if reading.mirrored:
+        return Seen(glyphs.verdict[Verdict.MARGINAL], "mirr", "mirrored", word, "marginal")
+    if reading.angle_deg:  # the arrow itself is the sign
+        sign = glyphs.arrow[_ARROW_STEP[reading.angle_deg]]
+        return Seen(sign, "turn", "turned", word, "marginal")
+    return Seen(_SPLIT, "part", "parts of several tiles", word, "marginal")
+
+
+def _turns(reading: Reading) -> list[str]:
+    said = [f"turned, arrow {_ARROW_WORD[reading.angle_deg]}"] if reading.angle_deg else []
+    if reading.mirrored:
+        said.append("mirrored")
+    if reading.dx_px or reading.dy_px:
+        said.append(f"split: starts {reading.dx_px:+g} px across, {reading.dy_px:+g} px down")
+    return said
+
+
+def looks(
+    job: OpenJob, table: SeenTable, glyphs: Glyphs, chosen: Chosen | None = None
+) -> dict[Cell, Look]:
+    """Return what every cabinet shows: tile seen above, chain place below, marks of the chosen."""
+    wall = job.state.wall
+    marks = _marks(job, glyphs, chosen)
+    found = {}
+    for cell in wall.cabinets:
+        what, mark = seen(cell, table, glyphs), marks.get(cell, "")
+        place = _place(wall, cell)
+        sign = mark or what.sign
+        text = f"{mark}{what.sign}{what.short}"
+        below = f"{mark}{place}"
+        short = f"{mark}{what.sign}" if mark else what.short
+        single = f"{mark}{what.sign}{place}"
+        found[cell] = Look(sign, text, what.role, below, single, short=short, below_short=place)
+    return found
+
+
+def _marks(job: OpenJob, glyphs: Glyphs, chosen: Chosen | None) -> dict[Cell, str]:
+    if chosen is None:
+        return {}
+    marks = dict.fromkeys(chosen.concerned, glyphs.here)
+    marks |= dict.fromkeys(progress(job.state, chosen.corrections).to_look, glyphs.caution)
+    return marks
+
+
+def _place(wall: Wall, cell: Cell) -> str:
+    place = wall.chain_place(cell)
+    return f"{place[0]}.{place[1]}" if place else "none"
+
+
+def legend(job: OpenJob, table: SeenTable, glyphs: Glyphs, chosen: Chosen | None = None) -> Line:
+    """Return each sign that the layer shows now, with its word."""
+    shown = (seen(cell, table, glyphs) for cell in table.readings)
+    there = {what.sign: what for what in shown}
+    parts: list[Part] = [(f"{sign} {what.kind}", what.role) for sign, what in there.items()]
+    if chosen is not None:
+        parts.append((f"{glyphs.here} concerned", "strong"))
+        if progress(job.state, chosen.corrections).to_look:
+            parts.append((f"{glyphs.caution} look again", "strong"))
+    gap: Part = ("  ", "")
+    return tuple(part for item in parts for part in (item, gap))
+
+
+def cell_lines(
+    job: OpenJob,
+    table: SeenTable,
+    cell: Cell,
+    from_behind: bool | None,
+    glyphs: Glyphs,
+    chosen: Chosen | None,
+) -> list[Line]:
+    """Say of one cabinet: both names, chain place, tile seen, its part in the explanation."""
+    wall = job.state.wall
+    what = seen(cell, table, glyphs)
+    shown: list[Part] = [
+        (f"{_chain_name(wall, cell)}   ", ""),
+        (f"{what.sign} {what.word}", what.role),
+    ]
+    mark = _marks(job, glyphs, chosen).get(cell, "")
+    if mark:
+        word = "look again" if mark == glyphs.caution else "concerned"
+        shown.append((f"   {mark} {word}", "strong"))
+    here: Part = (f" {cell} ", "here")
+    rear = f" from behind: {wall.rear_name(cell)}"
+    if chosen is not None and progress(job.state, chosen.corrections).next_step is not None:
+        return [(here, ("   ", ""), *shown)]  # one line leaves room for the move
+    side = (f"   {side_text(from_behind)}", "caution-text" if from_behind else "muted")
+    return [(here, (rear, "strong"), side), (("designed ", "muted"), *shown)]
+
+
+def _chain_name(wall: Wall, cell: Cell) -> str:
+    place = _place(wall, cell)
+    return f"P{place}" if wall.chain_place(cell) else "no chain"
+
+
+# --- what to do now
+
+REST, ALL = "rest", "all"
+
+
+def as_designed_choices(table: SeenTable) -> list[tuple[str, Line]]:
+    """Return what may be called as designed; none when nothing is asked: all, or nothing is left."""
+    left = len(table.readings) - len(table.looked_at) - len(table.unclear)
+    wrong = len(table.exceptions) + len(table.unclear)
+    if not (left and wrong):
+        return []
+    return [
+        (REST, ((f"the {counted(left, 'cabinet')} not looked at yet", ""),)),
+        (ALL, (
+            (f"all {len(table.readings)}", ""),
+            (f"; what was logged as wrong ({wrong}) is then right again", "muted"),
+        )),
+    ]  # fmt: skip
+
+
+def has_check(job: OpenJob) -> bool:
+    return any(check.id == CHECK for check in job.state.checklist)
+
+
+def side_text(from_behind: bool | None) -> str:
+    if from_behind is None:
+        return ""
+    return "columns from behind" if from_behind else "columns from the front"
+
+
+def now_lines(job: OpenJob, table: SeenTable, glyphs: Glyphs, chosen: Chosen | None) -> list[Line]:
+    """Say how the mapping stands and what to press next."""
+    if not has_check(job):
+        return [
+            ((f"This job's checklists hold no check {CHECK}: nothing can be logged.", "error"),)
+        ]
+    if chosen is not None:
+        return _walk_lines(chosen.corrections, progress(job.state, chosen.corrections), glyphs)
+    keys = _keys(("t", "tile seen here, or a phrase"), ("a", "all as designed"), ("e", "explain"))
+    return [_standing(job, table, glyphs), keys]
+
+
+def _standing(job: OpenJob, table: SeenTable, glyphs: Glyphs) -> Line:
+    wrong = len(table.exceptions)
+    return (
+        ("Check ", "muted"),
+        verdict_part(job.outcome(CHECK).verdict, glyphs),
+        (f"  {len(table.looked_at)} of {len(table.readings)} looked at, ", ""),
+        (f"{wrong} not as designed", "fail" if wrong else ""),
+    )
+
+
+def _keys(*pairs: tuple[str, str]) -> Line:
+    return tuple(part for key, word in pairs for part in ((key, "key"), (f" {word}   ", "muted")))
+
+
+def _walk_lines(corrections: CorrectionList, how_far: Progress, glyphs: Glyphs) -> list[Line]:
+    if (step := how_far.next_step) is not None:
+        number = corrections.steps.index(step) + 1
+        return [
+            (
+                (f"Move {number} of {len(corrections.steps)}: ", "title"),
+                (step.text, "strong"),
+            ),
+            ((f"{glyphs.caution} {CAUTION}", "caution-text"),),
+            _keys(("d", "done"), ("n", "not needed"), ("u", "undo"), ("c", "drop this list")),
+        ]
+    if how_far.to_look:
+        return [
+            (
+                ("Look again: ", "title"),
+                (few(how_far.to_look), "strong"),
+                (f"  ({len(how_far.to_look)} left)", "muted"),
+            ),
+            _keys(("t", f"what {how_far.to_look[0]} shows now"), ("u", "undo the last move")),
+        ]
+    return [
+        ((after_words(corrections), "title"),),
+        _keys(("a", "all as designed"), ("e", "explain")),
+    ]
+
+
+def after_words(corrections: CorrectionList) -> str:
+    """Say what follows once a correction list is walked and looked at."""
+    if corrections.left_over:
+        return f"{corrections.left_over} further moves wait: explain what is seen now (e)."
+    return "Corrected and looked at. Read the whole wall once more for the record, then a; else e."
+
+
+# --- explanations
+
+
+def searching_line(
+    cabinets: int, looked: tuple[int, int], seconds: int, width: int, glyphs: Glyphs
+) -> Line:
+    """Say how far the search for causes is; it may find enough long before it has looked at most."""
+    done, most = looked
+    what = f"Explaining {counted(cabinets, 'cabinet')}"
+    if not most:
+        return progress_line(what, 0, 0, width, glyphs)
+    more = f"{done} of at most {most} tries, {seconds} s"
+    return progress_line(what, done, most, width, glyphs, more)
+
+
+def explanation_titles(explanations: Sequence[Explanation], width: int) -> list[Line]:
+    """Name each explanation on one line, by what the others do not say too."""
+    common = (
+        set.intersection(*(_names(e) for e in explanations)) if len(explanations) > 1 else set()
+    )
+    return [_title(n, e, common, width) for n, e in enumerate(explanations, start=1)]
+
+
+def _names(explanation: Explanation) -> set[tuple[str, str]]:
+    return {(cause.kind, cause.where) for cause in explanation.causes}
+
+
+def _title(number: int, explanation: Explanation, common: Set[tuple[str, str]], width: int) -> Line:
+    own = [c.says for c in explanation.causes if (c.kind, c.where) not in common]
+    own = own or [cause.says for cause in explanation.causes]
+    if not explanation.causes:
+        own = [f"misread, or dead: {few(explanation.unexplained)}"]
+    shared = len(explanation.causes) - len(own) if explanation.causes else 0
+    left = len(explanation.unexplained) if explanation.causes else 0
+    rest = f"  +{shared} shared" if shared else ""
+    rest += f"  {left} unexplained" if left else ""
+    says = "; ".join(own)
+    text = clipped(says, width - len(rest) - 3)
+    return ((f"{number}  ", "key"), (text, "strong"), (rest, "marginal"))
+
+
+def explanation_lines(explanation: Explanation, next_look: str | None) -> list[Line]:
+    """Say an explanation whole: causes, moves, configuration twin, what else gives the same, the look."""
+    lines: list[Line] = []
+    for cause in explanation.causes:
+        lines.append(
+            ((f"{cause.kind.replace('-', ' ')}, {cause.where}: ", "title"), (cause.says, ""))
+        )
+        by_hand = [*(move.text for move in cause.moves), *cause.handling]
+        lines += [((f"  {n}. ", "key"), (text, "")) for n, text in enumerate(by_hand, start=1)]
+        edit = cause.configuration_edit
+        lead = "  or in the processor: " if by_hand else "  in the processor: "
+        lines.append(((lead, "muted"), (edit.text if edit else "no edit does the same", "")))
+    if explanation.unexplained:
+        lines.append((("Not explained: ", "marginal"), (few(explanation.unexplained, 12), "")))
+    for twin in explanation.twins[:2]:
+        says = "; ".join(cause.says for cause in twin)
+        lines.append((("The same picture comes from: ", "muted"), (says, "")))
+    look = explanation.look_after or explanation.unexplained
+    lines.append((("Afterwards look at: ", "muted"), (few(look, 12) or "nothing", "")))
+    if next_look:
+        lines.append((("To tell them apart: ", "key"), (next_look, "")))
+    return lines

@@ -1,0 +1,83 @@
+"""What a change left no longer good: read it again, or say why it still stands."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from textual import on
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import Vertical
+from textual.widgets import Footer, OptionList
+
+from commission_tui.logbook.job import OpenJob
+from commission_tui.logbook.judging.doubts import doubts
+from commission_tui.screens.overview import doubts_view
+from commission_tui.screens.overview.doubts_view import Row
+from commission_tui.screens.shared import settings_forms
+from commission_tui.screens.widgets.lists import LineList
+from commission_tui.screens.widgets.screen_frame import Dialog
+from commission_tui.screens.widgets.text_lines import Painted
+
+
+class DoubtsDialog(Dialog[str | None]):
+    """Closes with the check to read again."""
+
+    HELP_TEXT = (
+        "Results that rest on something that was changed after they were read. Enter walks to "
+        "what must be read again; s says why a result still stands, which the handover "
+        "prints."
+    )
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding(
+            "s",
+            "keep",
+            "Still stands",
+            id="doubts.keep",
+            tooltip="Say why this result still stands",
+        ),
+        Binding("escape", "close", "Close", id="doubts.close", tooltip="Close"),
+    ]
+
+    def __init__(self, job: OpenJob) -> None:
+        super().__init__()
+        self.job = job
+        self._rows: list[Row] = []
+
+    def compose_box(self) -> ComposeResult:
+        with Vertical(classes="box tall"):
+            yield Painted(classes="box-title")
+            yield LineList(id="picker-list")
+            yield Footer(show_command_palette=False, compact=True)
+
+    def on_mount(self) -> None:
+        self._redraw()
+        self.query_one(LineList).focus()
+
+    def on_screen_resume(self) -> None:
+        self._redraw()
+
+    def _redraw(self) -> None:
+        found = doubts(self.job.state)
+        self._rows = doubts_view.rows(found)
+        self.query_one(".box-title", Painted).show(doubts_view.title(found))
+        listed = self.query_one(LineList)
+        listed.show([((row.line,), row.doubt is not None) for row in self._rows])
+        if listed.highlighted == 0 and found:
+            listed.highlighted = 1
+
+    @on(OptionList.OptionSelected)
+    def chosen(self, event: OptionList.OptionSelected) -> None:
+        doubt = self._rows[event.option_index].doubt
+        if doubt is not None:
+            self.dismiss(doubt.check)
+
+    def action_keep(self) -> None:
+        at = self.query_one(LineList).highlighted
+        doubt = self._rows[at].doubt if at is not None and at < len(self._rows) else None
+        if doubt is not None:
+            self.app.push_screen(settings_forms.keep(self.job, doubt))
+
+    def action_close(self) -> None:
+        self.dismiss(None)

@@ -1,0 +1,123 @@
+"""The time that is left: type the minutes, tick what is there, walk the list from the top."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from textual import on
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import Horizontal, Vertical
+from textual.widgets import Footer, Input, OptionList
+
+from commission_tui.logbook.job import OpenJob
+from commission_tui.screens.overview import plan_view
+from commission_tui.screens.overview.plan_view import NEEDS, Row
+from commission_tui.screens.widgets.lists import LineList
+from commission_tui.screens.widgets.plain_input import PlainInput
+from commission_tui.screens.widgets.screen_frame import Dialog
+from commission_tui.screens.widgets.text_lines import Painted
+
+_KEPT = "plan"
+
+
+class PlanDialog(Dialog[Row | None]):
+    """Closes with the line that was chosen."""
+
+    HELP_TEXT = (
+        "Type the minutes that are left, 40 or 1h30; Enter or Tab goes to the lists. Space "
+        "ticks what is there: power, lift, dark house, somebody to help. What blocks "
+        "acceptance comes first, by what a minute brings. Enter on a line walks there."
+    )
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding(
+            "space", "tick", "There / not there", id="plan.tick",
+            tooltip="Say whether what is marked is there",
+        ),
+        Binding(
+            "escape", "close", "Close", id="plan.close",
+            tooltip="Close; the minutes and what is there are kept",
+        ),
+    ]  # fmt: skip
+
+    def __init__(self, job: OpenJob) -> None:
+        super().__init__()
+        self.job = job
+        self._there: set[str] = set()
+        self._rows: list[Row] = []
+
+    def compose_box(self) -> ComposeResult:
+        kept = self.host.drafts.get(_KEPT, {})
+        self._there = set(filter(None, kept.get("there", "power on").split("|")))
+        with Vertical(classes="box tall"):
+            yield Painted(classes="box-title")
+            yield PlainInput(kept.get("minutes", ""), id="plan-minutes")
+            yield Painted(id="plan-summary", classes="box-notes")
+            with Horizontal(id="plan-columns"):
+                yield LineList(id="plan-needs")
+                yield LineList(id="plan-tasks")
+            yield Footer(show_command_palette=False, compact=True)
+
+    def on_mount(self) -> None:
+        self.query_one(".box-title", Painted).show(
+            (
+                ("Minutes that are left", "title"),
+                ("   Tab to what is there, and to the list", "muted"),
+            )
+        )
+        self.query_one("#plan-minutes").focus()
+        self.call_after_refresh(self._redraw)
+
+    def on_resize(self) -> None:
+        self.call_after_refresh(self._redraw)
+
+    def _redraw(self) -> None:
+        if not self.is_attached:
+            return
+        minutes = self.query_one("#plan-minutes", PlainInput).value
+        found = plan_view.made(self.job, minutes, self._there)
+        tasks = self.query_one("#plan-tasks", LineList)
+        self._rows = plan_view.rows(found, max(30, tasks.size.width - 2))
+        opens = [row.check is not None or row.fault is not None for row in self._rows]
+        tasks.show([((row.line,), can) for row, can in zip(self._rows, opens, strict=True)])
+        needs = plan_view.need_lines(self._there, found)
+        self.query_one("#plan-needs", LineList).show([((line,), True) for line in needs])
+        self.query_one("#plan-summary", Painted).show(plan_view.summary(found))
+
+    @on(Input.Changed, "#plan-minutes")
+    def typed(self) -> None:
+        self._redraw()
+
+    @on(Input.Submitted, "#plan-minutes")
+    def to_list(self, event: Input.Submitted) -> None:
+        event.stop()
+        self.query_one("#plan-tasks", LineList).focus()
+
+    @on(OptionList.OptionSelected, "#plan-needs")
+    def need_chosen(self, event: OptionList.OptionSelected) -> None:
+        self._switch(event.option_index)
+
+    @on(OptionList.OptionSelected, "#plan-tasks")
+    def task_chosen(self, event: OptionList.OptionSelected) -> None:
+        self._keep()
+        self.dismiss(self._rows[event.option_index])
+
+    def action_tick(self) -> None:
+        needs = self.query_one("#plan-needs", LineList)
+        if needs.has_focus and needs.highlighted is not None:
+            self._switch(needs.highlighted)
+
+    def _switch(self, index: int) -> None:
+        self._there ^= {NEEDS[index]}
+        self._redraw()
+
+    def _keep(self) -> None:
+        self.host.drafts[_KEPT] = {
+            "minutes": self.query_one("#plan-minutes", PlainInput).value,
+            "there": "|".join(sorted(self._there)),
+        }
+
+    def action_close(self) -> None:
+        self._keep()
+        self.dismiss(None)

@@ -1,0 +1,114 @@
+"""The plan for the time that is left, as lines: what to do in which order, and what is lacking."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass
+from typing import get_args
+
+from commission_tui.checks.model.settings import Need
+from commission_tui.errors import InputError
+from commission_tui.logbook.job import OpenJob
+from commission_tui.logbook.plan.planning import Plan, Task, plan
+from commission_tui.screens.terminal.styled_text import Line, clipped, counted, minutes_text
+
+NEEDS: tuple[str, ...] = get_args(Need)
+_LACKING_SHOWN = 40
+_COUNTED_AT = 20
+"""Column in which stands how many things wait for a need."""
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """A line of the plan and where Enter on it goes: a check, a fault's number, or nowhere."""
+
+    line: Line
+    check: str | None = None
+    fault: int | None = None
+
+
+def made(job: OpenJob, minutes: str, there: Collection[str]) -> Plan | None:
+    """Return the plan for what was typed; None while it is no time."""
+    try:
+        return plan(job.state, job.outcomes(), _minutes(minutes), there)
+    except InputError:
+        return None
+
+
+def _minutes(text: str) -> float:
+    """Read minutes, or hours as ``1h`` or ``1h30``."""
+    cleaned = text.strip().lower().replace(",", ".")
+    hours, has_hours, rest = cleaned.partition("h")
+    try:
+        if has_hours:
+            return 60 * float(hours) + (float(rest) if rest.strip() else 0.0)
+        return float(cleaned)
+    except ValueError:
+        raise InputError(f"minutes: found {text[:20]!r}, expected a time") from None
+
+
+def need_lines(there: Collection[str], found: Plan | None = None) -> list[Line]:
+    """Return each need with whether it can be met now, and how many things wait for it."""
+    waiting = Counter(need for _, lacks in found.lacking for need in lacks) if found else Counter()
+    return [
+        (
+            ("[x] " if need in there else "[ ] ", "key"),
+            (need, "strong" if need in there else ""),
+            (f" {waiting[need]:>{_COUNTED_AT - len(need)}}" if waiting[need] else "", "muted"),
+        )
+        for need in NEEDS
+    ]
+
+
+def summary(found: Plan | None) -> Line:
+    if found is None:
+        return (("Type the minutes that are left, such as 40 or 1h30", "muted"),)
+    blocks = sum(task.blocks for task in found.now)
+    return (
+        (minutes_text(found.minutes), "strong"),
+        (f" for {counted(len(found.now), 'thing')}, {_blocking(blocks)} acceptance. ", ""),
+        (f"No time for {len(found.later)}; {_waiting(len(found.lacking))}.", "muted"),
+    )
+
+
+def _blocking(number: int) -> str:
+    return "1 blocks" if number == 1 else f"{number or 'none'} block"
+
+
+def _waiting(number: int) -> str:
+    return "1 waits" if number == 1 else f"{number or 'none'} wait"
+
+
+def rows(found: Plan | None, width: int) -> list[Row]:
+    """Return the plan line by line: now in order, then what there is no time for, then what lacks."""
+    if found is None:
+        return []
+    listed = [_row(task, width) for task in found.now]
+    if not listed:
+        listed.append(Row((("Nothing fits", "muted"),)))
+    if found.later:
+        listed.append(Row((("No time for", "title"),)))
+        listed += [_row(task, width) for task in found.later]
+    if found.lacking:
+        listed.append(Row((("Waits for what is not ticked", "title"),)))
+        listed += [
+            _lacking(task, missing, width) for task, missing in found.lacking[:_LACKING_SHOWN]
+        ]
+    return listed
+
+
+def _row(task: Task, width: int) -> Row:
+    mark: tuple[str, str] = ("blocks ", "marginal") if task.blocks else ("       ", "")
+    head = f"{task.minutes:>4.0f} min "
+    room = width - len(head) - 7
+    return Row(((head, "muted"), mark, (clipped(task.title, room), "")), task.check, task.fault)
+
+
+def _lacking(task: Task, missing: Sequence[str], width: int) -> Row:
+    words = f"  {', '.join(missing)}: "
+    return Row(
+        ((words, "muted"), (clipped(task.title, max(10, width - len(words))), "")),
+        task.check,
+        task.fault,
+    )

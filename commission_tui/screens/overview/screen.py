@@ -1,0 +1,193 @@
+"""Overview: stages and checks, the wall in small, what is next, what blocks acceptance."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from textual import on
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import Horizontal, Vertical, VerticalScroll
+from textual.widgets import OptionList
+
+from commission_tui.errors import CommissionError
+from commission_tui.logbook.integrity.merge_conflicts import Differing
+from commission_tui.logbook.job import OpenJob
+from commission_tui.screens.overview import plan_view
+from commission_tui.screens.overview import view as overview_view
+from commission_tui.screens.overview.doubts_dialog import DoubtsDialog
+from commission_tui.screens.overview.view import Row
+from commission_tui.screens.shared import settings_forms
+from commission_tui.screens.shared.job_screen import JobScreen
+from commission_tui.screens.terminal.styled_text import clipped
+from commission_tui.screens.widgets.lists import LineList
+from commission_tui.screens.widgets.text_lines import Painted
+
+
+class OverviewScreen(JobScreen):
+    """Where the job stands."""
+
+    TAB = "overview"
+    AUTO_FOCUS = "#stages"
+    HELP_TEXT = (
+        "Up and down choose a check, / finds one; Enter does it. n goes straight to the next open one, t orders "
+        "what to do in the time that is left. c logs a setting that was changed and d shows what that "
+        "left no longer good; a: a limit of the marked check was agreed anew; v: visits. "
+        "begun: some of its readings are there. n/a: not applicable to this wall, or so recorded."
+    )
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("n", "next", "Next check", id="overview.next", tooltip="Walk the next check"),
+        Binding(
+            "t", "plan", "Time left", id="overview.plan",
+            tooltip="Order what to do in the minutes that are left",
+        ),
+        Binding(
+            "c", "setting", "Changed", id="overview.setting",
+            tooltip="Log a setting that was changed; says what is no longer good",
+        ),
+        Binding(
+            "d", "doubts", "Doubts", id="overview.doubts", show=False,
+            tooltip="What a change left no longer good",
+        ),
+        Binding(
+            "a", "limit", "Limit", id="overview.limit", show=False,
+            tooltip="A limit of the marked check was agreed anew",
+        ),
+        Binding(
+            "v", "visits", "Visits", id="overview.visits", show=False,
+            tooltip="Visits held against each other; begin a later one",
+        ),
+        Binding(
+            "slash", "find", "Find", id="overview.find", key_display="/", show=False,
+            tooltip="Mark a check by typing a part of its name",
+        ),
+        Binding("l", "fault", "Log a fault", id="overview.fault", tooltip="Log a fault anywhere"),
+        Binding("q", "back", "Jobs", id="overview.jobs", tooltip="Back to the list of jobs", show=False),
+    ]  # fmt: skip
+
+    def __init__(self, job: OpenJob) -> None:
+        super().__init__(job)
+        self._rows: tuple[Row, ...] = ()
+        self._differing = Differing()
+
+    def compose_content(self) -> ComposeResult:
+        with Horizontal(id="middle"):
+            yield LineList(id="stages")
+            with Vertical(id="side"):
+                yield Painted(id="wall-title")
+                yield Painted(id="small-wall")
+                yield Painted(id="next")
+                with VerticalScroll(id="blocking", can_focus=False):
+                    yield Painted(id="blocking-text")
+
+    def redraw(self) -> None:
+        self._fill()
+        side = self.query_one("#side")
+        width, height = max(10, side.size.width - 2), max(6, side.size.height)
+        glyphs = self.host.glyphs
+        self.query_one("#wall-title", Painted).show(
+            (("Front view  ", "muted"), (clipped(self.job.state.wall.name, width - 12), "strong")),
+            *overview_view.wall_facts(self.job),
+        )
+        self.query_one("#small-wall", Painted).show(
+            *overview_view.wall_lines(self.job, width, min(12, height // 2), glyphs)
+        )
+        self.query_one("#next", Painted).show(
+            *overview_view.next_lines(self.job),
+            *overview_view.merged_lines(self.job.state, self._differing, glyphs),
+        )
+        self.query_one("#blocking-text", Painted).show(*overview_view.blocking_lines(self.job))
+
+    def _fill(self) -> None:
+        stages = self.query_one("#stages", LineList)
+        width = max(30, stages.size.width - 2)
+        self._rows = overview_view.rows(self.job, width, self.host.glyphs)
+        at = None
+        if stages.highlighted is None:
+            check = overview_view.next_check(self.job)
+            at = next((i for i, row in enumerate(self._rows) if check and row.check == check), 1)
+        stages.show([((row.line,), row.check is not None) for row in self._rows], at)
+
+    @on(OptionList.OptionSelected, "#stages")
+    def chosen(self, event: OptionList.OptionSelected) -> None:
+        check = self._rows[event.option_index].check
+        if check is not None:
+            self.host.walk_to(check)
+
+    def action_next(self) -> None:
+        check = overview_view.next_check(self.job)
+        if check is None:
+            self.host.go("handover")
+        else:
+            self.host.walk_to(check)
+
+    def action_find(self) -> None:
+        from commission_tui.screens.walk.pickers import check_picker
+
+        def picked(check: str | None) -> None:
+            at = next((i for i, row in enumerate(self._rows) if check and row.check == check), None)
+            if at is not None:
+                self.query_one("#stages", LineList).highlighted = at
+
+        marked = self._marked() or ""
+        self.app.push_screen(check_picker(self.job, marked, self.host.glyphs), picked)
+
+    def _marked(self) -> str | None:
+        """Return the check that is marked in the list."""
+        at = self.query_one("#stages", LineList).highlighted
+        return self._rows[at].check if at is not None and at < len(self._rows) else None
+
+    def action_plan(self) -> None:
+        def chosen(row: plan_view.Row | None) -> None:
+            if row is None:
+                return
+            if row.check is not None:
+                self.host.walk_to(row.check)
+            else:
+                self.host.go("punch")
+
+        # Here, not at the top: the first screen does not wait for it.
+        from commission_tui.screens.overview.plan_dialog import PlanDialog
+
+        self.app.push_screen(PlanDialog(self.job), chosen)
+
+    def action_setting(self) -> None:
+        settings_forms.pick_setting(self)
+
+    def action_doubts(self) -> None:
+        def chosen(check: str | None) -> None:
+            if check is not None:
+                self.host.walk_to(check)
+
+        self.app.push_screen(DoubtsDialog(self.job), chosen)
+
+    def action_limit(self) -> None:
+        check = self._marked()
+        if check is None:
+            self.say("Mark a check first", error=True)
+            return
+        try:
+            settings_forms.pick_limit(self, self.job.state.checklist.check(check))
+        except CommissionError as error:
+            self.say(str(error), error=True)
+
+    def action_visits(self) -> None:
+        from commission_tui.screens.visits import view as visits_view
+        from commission_tui.screens.visits.dialog import VisitsDialog
+
+        def chosen(row: visits_view.Row | None) -> None:
+            if row is None:
+                return
+            cabinet = visits_view.cabinet_of(self.job.state, row.place)
+            if cabinet is not None and not row.walk:
+                self.host.wall_at(cabinet, "change" if row.fault is None else "faults")
+            elif row.check is not None:
+                self.host.walk_to(row.check, row.place)
+            else:
+                self.host.go("punch")
+
+        self.app.push_screen(VisitsDialog(self.job), chosen)
+
+    def action_fault(self) -> None:
+        self.log_fault("wall")

@@ -1,0 +1,168 @@
+"""What the overview shows: stages and checks, what is next, what stands before acceptance."""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import dataclass
+
+from commission_tui.checks.model.definition import Stage
+from commission_tui.checks.model.types import Verdict
+from commission_tui.logbook.integrity.merge_conflicts import Differing
+from commission_tui.logbook.job import OpenJob
+from commission_tui.logbook.judging.doubts import doubts
+from commission_tui.logbook.plan.planning import time_to_do
+from commission_tui.logbook.state.state import State
+from commission_tui.screens.layers.wall_geometry import Mark, small_drawing, small_plan
+from commission_tui.screens.terminal.styled_text import (
+    VERDICT_ROLE,
+    VERDICT_SHORT,
+    Glyphs,
+    Line,
+    Part,
+    clipped,
+    counted,
+    verdict_part,
+)
+from commission_tui.screens.wall.view import overview_looks
+
+_VERDICT_WIDTH = 13
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """A line of the list: a stage (no check) or a check."""
+
+    line: Line
+    check: str | None
+
+
+def rows(job: OpenJob, width: int, glyphs: Glyphs) -> tuple[Row, ...]:
+    """Return each stage with how far it is, and its checks with their verdicts."""
+    found: list[Row] = []
+    for stage in job.state.checklist.stages:
+        found.append(Row(stage_line(job, stage, width, glyphs), None))
+        found += [
+            Row(
+                _check_line(job, check.id, clipped(check.title, width - _VERDICT_WIDTH), glyphs),
+                check.id,
+            )
+            for check in stage.checks
+        ]
+    return tuple(found)
+
+
+def stage_line(job: OpenJob, stage: Stage, width: int, glyphs: Glyphs) -> Line:
+    every = [job.outcome(check.id).verdict for check in stage.checks]
+    verdicts = [verdict for verdict in every if verdict is not Verdict.NOT_APPLICABLE]
+    done = sum(verdict is not Verdict.OPEN for verdict in verdicts)
+    far = f"{done}/{len(verdicts)}" if verdicts else VERDICT_SHORT[Verdict.NOT_APPLICABLE]
+    parts: list[Part] = [(f"  {far}", "muted")]
+    tally = Counter(verdicts)
+    for verdict in (Verdict.FAIL, Verdict.MARGINAL):
+        if tally[verdict]:
+            parts.append(("  ", ""))
+            text, role = verdict_part(verdict, glyphs)
+            parts.append((f"{text} {tally[verdict]}", role))
+    if set(verdicts) == {Verdict.PASS}:
+        parts += [("  ", ""), verdict_part(Verdict.PASS, glyphs)]
+    rest = sum(len(text) for text, _ in parts)
+    return ((clipped(stage.title, width - rest), "title"), *parts)
+
+
+def _check_line(job: OpenJob, check_id: str, title: str, glyphs: Glyphs) -> Line:
+    outcome = job.outcome(check_id)
+    word = "begun" if outcome.so_far is not None else VERDICT_SHORT[outcome.verdict]
+    text = f"  {glyphs.verdict[outcome.verdict]} {word}"
+    return (text.ljust(_VERDICT_WIDTH), VERDICT_ROLE[outcome.verdict]), (title, "")
+
+
+def next_check(job: OpenJob) -> str | None:
+    """Return the first check that is open, in the order of the stages."""
+    for check in job.state.checklist:
+        if job.outcome(check.id).verdict is Verdict.OPEN:
+            return check.id
+    return None
+
+
+def next_lines(job: OpenJob) -> list[Line]:
+    """Say what is next, how long all of it takes, and what is no longer good."""
+    return [*_next(job), *_time(job)]
+
+
+def merged_lines(state: State, differing: Differing, glyphs: Glyphs) -> list[Line]:
+    """Say what two people's work left to look at: designs made apart, readings both took."""
+    lines: list[Line] = []
+    apart = differing.designs_apart(state)
+    if apart:
+        said = f" {len(apart)} design revisions were made apart: log the one that holds again"
+        lines.append(((f"{glyphs.caution} CAUTION ", "caution"), (said, "caution-text")))
+    twice = differing.read_by_several(state)
+    if twice:
+        first = state.checklist.check(next(c.id for c in state.checklist if c.id in twice)).title
+        more = f" and {len(twice) - 1} more checks" if len(twice) > 1 else ""
+        lines.append(
+            ((f"{sum(twice.values())} ", "strong"),
+             ("read by more than one person; all kept, the latest counts: ", "muted"),
+             (f"{clipped(first, 40)}{more}", ""))
+        )  # fmt: skip
+    return lines
+
+
+def _time(job: OpenJob) -> list[Line]:
+    count, minutes = time_to_do(job.state, job.outcomes())
+    hours = f"{minutes / 60:.1f} h" if minutes >= 90 else f"{minutes:.0f} min"
+    lines: list[Line] = [
+        (("To do ", "key"), (f"{count}", "strong"), (f", {hours}; ", "muted"), ("t", "key"),
+         (" plans the time that is left", "muted")),
+    ]  # fmt: skip
+    doubted = doubts(job.state)
+    if doubted:
+        lines.append(
+            ((f"{counted(len(doubted), 'result')} no longer good ", "marginal"), ("d", "key"),
+             (" shows them", "muted"))
+        )  # fmt: skip
+    return lines
+
+
+def _next(job: OpenJob) -> list[Line]:
+    check_id = next_check(job)
+    if check_id is None:
+        return [(("Next ", "key"), ("every check is done: the handover", "strong"))]
+    check = job.state.checklist.check(check_id)
+    to_do = len(job.to_do(check_id))
+    many = f", {to_do} to record" if to_do else ""
+    return [
+        (("Next ", "key"), (check.title, "strong"), (f"  {check.minutes:g} min{many}", "muted")),
+    ]
+
+
+def blocking_lines(job: OpenJob) -> list[Line]:
+    """Return how many things stand before acceptance, and each."""
+    blocking = job.blocking()
+    if not blocking:
+        return [(("Nothing blocks acceptance", "pass"),)]
+    head: Line = (("Blocks acceptance ", "key"), (str(len(blocking)), "strong"))
+    # What failed needs somebody; what was not done yet is in the list on the left.
+    order = sorted(blocking, key=lambda line: line.endswith(": open"))
+    return [head, *(((line, ""),) for line in order)]
+
+
+def wall_lines(job: OpenJob, width: int, height: int, glyphs: Glyphs) -> list[Line]:
+    """Return the wall in small, each cabinet with its sign."""
+    drawn = small_plan(job.state.wall, width, height)
+    marks = {
+        cell: Mark(look.sign, look.role or ("cabinet" if sum(cell) % 2 else "cabinet-other"))
+        for cell, look in overview_looks(job, glyphs).items()
+    }
+    return small_drawing(drawn, marks)
+
+
+def wall_facts(job: OpenJob) -> tuple[Line, Line]:
+    wall = job.state.wall
+    return (
+        (
+            (f"{len(wall.cabinets)} cabinets, ", "muted"),
+            (f"{wall.width_mm / 1000:.3g} x {wall.height_mm / 1000:.3g} m", "muted"),
+        ),
+        ((f"{wall.width_px} x {wall.height_px} px", "muted"),),
+    )

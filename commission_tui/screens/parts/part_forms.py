@@ -1,0 +1,158 @@
+"""Fit or exchange a part where the cursor is, and what must then be looked at again."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+
+from textual.widget import Widget
+
+from commission_tui.errors import InputError
+from commission_tui.logbook.entries.models import PartFitted
+from commission_tui.logbook.job import OpenJob
+from commission_tui.logbook.judging.doubts import doubts
+from commission_tui.logbook.state.parts import PARTS, exchanging, fitting, inventory, spare_put
+from commission_tui.screens.overview.doubts_dialog import DoubtsDialog
+from commission_tui.screens.parts.view import place_line, places_in, shelf_text
+from commission_tui.screens.terminal.styled_text import counted, visible
+from commission_tui.screens.widgets.form import Form, Question
+from commission_tui.screens.widgets.picker import Choice, Picker
+from commission_tui.wall.model.location import Cell, parse_location
+
+_SPARE = "spare"
+Done = Callable[[list[str]], None]
+"""Takes the ids of the entries that were logged."""
+
+
+def pick_part(screen: Widget, job: OpenJob, cell: Cell, done: Done, at: str = "") -> None:
+    """Let the person pick what is fitted in a cabinet, then ask for its serial."""
+    state = job.state
+    now, found = inventory(state), places_in(state, cell)
+    keys = {f"{part} {place}": (part, place) for part, place in found}
+    choices = [Choice(key, place_line(now, *pair)) for key, pair in keys.items()]
+
+    def put(there: bool | None) -> None:
+        if there:
+            screen.notify("Spare logged", markup=False, timeout=4)
+
+    def picked(key: str | None) -> None:
+        if key is None:
+            return
+        if key == _SPARE:
+            screen.app.push_screen(spare_form(job), put)
+            return
+        logged: list[str] = []
+
+        def closed(there: bool | None) -> None:
+            if there:
+                done(logged)
+
+        screen.app.push_screen(part_form(job, *keys[key], logged), closed)
+
+    title = f"Fit or exchange in {cell}"
+    extra = Choice(_SPARE, (("put a spare on the shelf", "key"),))
+    picker = Picker(title, choices, at=f"module {at}" if at else None, extra=extra)
+    screen.app.push_screen(picker, picked)
+
+
+def spare_form(job: OpenJob) -> Form:
+    """Ask for a spare that lies on the shelf."""
+
+    def submit(answers: Mapping[str, str]) -> None:
+        said = {key: answer.strip() for key, answer in answers.items()}
+        made = spare_put(
+            inventory(job.state),
+            said["part"],
+            said["serial"],
+            batch=said["batch"] or None,
+            kept_at=said["kept_at"] or None,
+        )
+        job.record(made)
+
+    return Form(
+        "A spare on the shelf",
+        [
+            Question("part", "What", "module", ", ".join(PARTS)),
+            Question("serial", "Serial"),
+            Question("batch", "Batch", hint="may be empty"),
+            Question("kept_at", "Where it lies", hint="may be empty"),
+        ],
+        submit,
+        draft="spare",
+    )
+
+
+def part_form(job: OpenJob, part: str, place: str, logged: list[str]) -> Form:
+    """Ask for the serial of a part; the ids of what was logged go into the list given."""
+    now = inventory(job.state)
+    there = now.fitted.get((part, place))
+
+    def submit(answers: Mapping[str, str]) -> None:
+        serial = answers["serial"].strip()
+        other = _other_place(job, serial)
+        if other is not None:
+            made: tuple[PartFitted, ...] = exchanging(
+                job.state.wall, inventory(job.state), part, place, other, note=answers["note"]
+            )
+        else:
+            made = (_fitted(job, part, place, answers),)
+        logged.extend(entry.id for entry in job.record_all(made))
+
+    example = "R2C3 m1,1" if part == "module" else "R2C3"
+    notes = [((shelf_text(now, part), "muted"),)]
+    return Form(
+        f"{part[:1].upper()}{part[1:]} at {place}",
+        [
+            Question("serial", "Serial of the new one", hint=f"or {example} to change places with"),
+            Question(
+                "replaces", "Instead of", there.serial if there else "",
+                "serial taken out; empty where it hung all along",
+            ),
+            Question("batch", "Batch", hint="may be empty"),
+            Question("note", "Note", hint="may be empty"),
+        ],
+        submit,
+        notes=notes,
+        draft=f"part {part} {place}",
+    )  # fmt: skip
+
+
+def _fitted(job: OpenJob, part: str, place: str, answers: Mapping[str, str]) -> PartFitted:
+    return fitting(
+        *(job.state.wall, inventory(job.state), part, place, answers["serial"].strip()),
+        batch=answers["batch"].strip() or None,
+        replaces=answers["replaces"].strip() or None,
+        note=answers["note"],
+    )
+
+
+def _other_place(job: OpenJob, typed: str) -> str | None:
+    """Return the place that was typed instead of a serial; None for a serial."""
+    try:
+        found = parse_location(typed)
+    except InputError:
+        return None
+    return None if found.cell is None else str(job.state.wall.resolve(found))
+
+
+def what_follows(job: OpenJob, ids: list[str]) -> tuple[str, bool]:
+    """Say what was logged and what must be looked at again; whether there is anything."""
+    again = [doubt for one in ids for doubt in doubts(job.state, one)]
+    if not again:
+        return "Part logged; no reading rested on it", False
+    minutes = sum(doubt.minutes for doubt in again)
+    return f"Part logged; {counted(len(again), 'result')} to look at again, {minutes:.0f} min", True
+
+
+def then_look_again(
+    screen: Widget, job: OpenJob, ids: list[str], walk: Callable[[str], None]
+) -> None:
+    """Say what must be looked at again, and offer it."""
+    text, anything = what_follows(job, ids)
+    screen.notify(visible(text), markup=False, timeout=6)
+    if anything:
+
+        def chosen(check: str | None) -> None:
+            if check is not None:
+                walk(check)
+
+        screen.app.push_screen(DoubtsDialog(job), chosen)

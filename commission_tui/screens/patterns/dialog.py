@@ -1,0 +1,269 @@
+"""Test patterns as files: which, into which folder; written in the background, whole or not at all."""
+
+from __future__ import annotations
+
+import time
+from dataclasses import dataclass
+from pathlib import Path
+from typing import ClassVar
+
+from textual import on, work
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import Vertical, VerticalScroll
+from textual.message import Message
+from textual.widgets import Footer, Input, OptionList
+from textual.worker import Worker, get_current_worker
+
+from commission_tui.errors import CommissionError
+from commission_tui.screens.patterns import view as patterns_view
+from commission_tui.screens.patterns.view import ALL
+from commission_tui.screens.terminal.styled_text import Line
+from commission_tui.screens.widgets.lists import LineList
+from commission_tui.screens.widgets.plain_input import PlainInput
+from commission_tui.screens.widgets.screen_frame import Dialog, too_small
+from commission_tui.screens.widgets.text_lines import Painted
+from commission_tui.wall.model.wall_model import Wall
+from commission_tui.wall.patterns import Pattern
+from commission_tui.wall.patterns.folder import Step, write_patterns
+
+_KEPT = "patterns"
+_TOLD_EACH_S = 0.1
+
+
+class _StoppedError(Exception):
+    """The person asked to stop."""
+
+
+class PatternsDialog(Dialog[None]):
+    """Lists the patterns, those that a check names marked, and writes them."""
+
+    HELP_TEXT = (
+        "Each pattern is drawn pixel for pixel for the wall's own canvas: show it without scaling. "
+        "Enter writes the marked ones, or the one the cursor is on; Space marks, a writes all. Tab "
+        "goes to the folder and back. A file is there when it is whole; Esc stops, and a part of "
+        "one is never left. Moving patterns flash: keep them off a wall that an audience looks at."
+    )
+
+    DEFAULT_CSS = """
+    PatternsDialog #pattern-list { height: 7; margin: 1 0 0 0; }
+    .-high PatternsDialog #pattern-list { height: 14; }
+    PatternsDialog #pattern-scroll { height: 1fr; padding: 0 1; margin: 1 0 0 0; background: $panel; }
+    """
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding(
+            "enter", "write", "Write", id="patterns.write", priority=True,
+            tooltip="Write the patterns that are marked, or the one the cursor is on",
+        ),
+        Binding("a", "write_all", "Write all", id="patterns.all", tooltip="Write every pattern"),
+        Binding(
+            "space", "mark", "Mark", id="patterns.mark",
+            tooltip="Mark this pattern, to write several at once; or take the mark away",
+        ),
+        Binding(
+            "pagedown", "scroll(1)", "Scroll", id="patterns.page_down", priority=True, show=False,
+            tooltip="Scroll down what is said of the pattern",
+        ),
+        Binding(
+            "pageup", "scroll(-1)", "Scroll up", id="patterns.page_up", priority=True, show=False,
+            tooltip="Scroll up what is said of the pattern",
+        ),
+        Binding(
+            "escape", "close", "Close", id="patterns.close",
+            tooltip="Stop the writing; else close",
+        ),
+    ]  # fmt: skip
+
+    @dataclass
+    class Progress(Message):
+        """The writing got further."""
+
+        step: Step
+
+    @dataclass
+    class Ended(Message):
+        """The writing is done, or ended early, and why."""
+
+        paths: list[Path]
+        why: str = ""
+
+    def __init__(self, wall: Wall, named: str | None = None) -> None:
+        """Make the dialog; `named` is what a check says of its pattern."""
+        super().__init__()
+        self._wall = wall
+        self._named = patterns_view.preselected(named)
+        self._marked = {p.name for p in self._named} if len(self._named) > 1 else set[str]()
+        self._writing: tuple[Pattern, ...] = ()
+        self._worker: Worker[None] | None = None
+
+    def compose_box(self) -> ComposeResult:
+        usual = str((self.host.export_dir / "patterns").expanduser().absolute())
+        kept = self.host.drafts.get(_KEPT, {}).get("folder", usual)
+        with Vertical(classes="box tall"):
+            yield Painted(classes="box-title")
+            yield Painted(id="pattern-label", classes="label")
+            yield PlainInput(kept, id="pattern-folder")
+            yield LineList(id="pattern-list")
+            with VerticalScroll(id="pattern-scroll", can_focus=False):
+                yield Painted(id="pattern-text")
+            yield Painted(id="pattern-message", classes="message")
+            yield Footer(show_command_palette=False, compact=True)
+
+    def on_mount(self) -> None:
+        size = patterns_view.canvas_text(self._wall)
+        self.query_one(".box-title", Painted).show(
+            (("Test patterns", "title"), (f"  for the canvas of {size}, pixel for pixel", "muted"))
+        )
+        self.query_one("#pattern-label", Painted).show(
+            (("Folder to write to", "strong"), ("  Tab to it and back", "muted"))
+        )
+        self.query_one("#pattern-list").focus()
+        self.call_after_refresh(self._redraw, ALL.index(self._named[0]) if self._named else 0)
+
+    def on_unmount(self) -> None:
+        if self._worker is not None:
+            self._worker.cancel()
+
+    def on_resize(self) -> None:
+        self.call_after_refresh(self._redraw)
+
+    # --- what is shown
+
+    @property
+    def _here(self) -> Pattern:
+        return ALL[self.query_one("#pattern-list", LineList).highlighted or 0]
+
+    @property
+    def _wanted(self) -> tuple[Pattern, ...]:
+        marked = tuple(pattern for pattern in ALL if pattern.name in self._marked)
+        return marked or (self._here,)
+
+    @property
+    def _typed(self) -> str:
+        return self.query_one("#pattern-folder", PlainInput).value
+
+    def _redraw(self, at: int | None = None) -> None:
+        if not self.is_attached:
+            return
+        listed = self.query_one("#pattern-list", LineList)
+        width = max(50, listed.size.width - 2)
+        lines = patterns_view.pattern_lines(self._marked, width, self.host.glyphs)
+        listed.show([((line,), True) for line in lines], at=at)
+        self._draw_here()
+
+    def _draw_here(self) -> None:
+        lines = patterns_view.detail_lines(self._here, self._wall, self.host.glyphs)
+        self.query_one("#pattern-text", Painted).show(*lines)
+        if not self._writing:
+            self._tell(patterns_view.wanted_line(self._wanted, self._wall, self._typed))
+
+    def _tell(self, *lines: Line) -> None:
+        self.query_one("#pattern-message", Painted).show(*lines)
+
+    def check_action(
+        self,
+        action: str,
+        parameters: tuple[object, ...],  # noqa: ARG002 (Textual calls it so)
+    ) -> bool | None:
+        return True if not self._writing or action in {"close", "scroll", "help"} else None
+
+    @on(OptionList.OptionHighlighted)
+    def moved(self, event: OptionList.OptionHighlighted) -> None:
+        event.stop()
+        self._draw_here()
+        self.query_one("#pattern-scroll").scroll_home(animate=False)
+
+    @on(Input.Changed)
+    def folder_typed(self) -> None:
+        if not self._writing:
+            self._tell(patterns_view.wanted_line(self._wanted, self._wall, self._typed))
+
+    @on(OptionList.OptionSelected)
+    def chosen(self, event: OptionList.OptionSelected) -> None:
+        event.stop()
+        self.action_write()
+
+    # --- keys
+
+    def action_mark(self) -> None:
+        self._marked ^= {self._here.name}
+        self._redraw()
+
+    def action_write(self) -> None:
+        if self.query_one("#pattern-folder").has_focus:
+            self.query_one("#pattern-list").focus()
+            return
+        self._start(self._wanted)
+
+    def action_write_all(self) -> None:
+        self._start(ALL)
+
+    def action_scroll(self, by: int) -> None:
+        shown = self.query_one("#pattern-scroll", VerticalScroll)
+        shown.scroll_relative(y=by * max(1, shown.size.height - 1), animate=False)
+
+    def action_close(self) -> None:
+        if self._worker is not None and self._writing:
+            self._worker.cancel()
+            self._tell((("Stopping ...", "marginal"),))
+        else:
+            self.host.drafts[_KEPT] = {"folder": self._typed}
+            self.dismiss(None)
+
+    # --- writing, in the background
+
+    def _start(self, patterns: tuple[Pattern, ...]) -> None:
+        if self._writing or too_small(self):
+            return
+        try:
+            folder = patterns_view.folder_of(self._typed)
+        except CommissionError as error:
+            self._tell(((str(error), "error"),))
+            return
+        self._writing = patterns
+        self.refresh_bindings()
+        self._worker = self._write(folder, patterns)
+
+    @work(
+        thread=True, exclusive=True, group="patterns", exit_on_error=False, description="patterns"
+    )
+    def _write(self, folder: Path, patterns: tuple[Pattern, ...]) -> None:
+        worker = get_current_worker()
+        done: list[Path] = []
+        last = 0.0
+
+        def told(step: Step) -> None:
+            nonlocal last
+            if worker.is_cancelled:
+                raise _StoppedError
+            now = time.monotonic()
+            if now - last >= _TOLD_EACH_S:
+                last = now
+                self.post_message(self.Progress(step))
+
+        try:
+            for path in write_patterns(self._wall, patterns, folder, told):
+                done.append(path)  # noqa: PERF402 (these stay when a later one fails)
+            message = self.Ended(done)
+        except _StoppedError:
+            message = self.Ended(done, "Stopped")
+        except CommissionError as error:
+            message = self.Ended(done, str(error))
+        except Exception as error:  # the worker's edge: of one that was stopped nobody would hear
+            message = self.Ended(done, f"the writing failed: {error!r:.200}")
+        self.post_message(message)
+
+    def on_patterns_dialog_progress(self, event: Progress) -> None:
+        if self._writing and self._worker is not None and not self._worker.is_cancelled:
+            width = max(40, self.query_one("#pattern-message").size.width - 2)
+            self._tell(patterns_view.step_line(event.step, width, self.host.glyphs))
+
+    def on_patterns_dialog_ended(self, event: Ended) -> None:
+        patterns, self._writing = self._writing, ()
+        if event.why:
+            said = patterns_view.stopped_text(len(event.paths), len(patterns), event.why)
+            self._tell(((said, "error"),))
+        else:
+            self._tell(*patterns_view.written_lines(event.paths, patterns, self.host.glyphs))
+        self.refresh_bindings()

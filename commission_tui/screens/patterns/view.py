@@ -1,0 +1,119 @@
+"""What the dialog of the test patterns shows: each pattern, what it is for, what would be written."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Sequence
+from pathlib import Path
+
+from commission_tui.errors import InputError
+from commission_tui.screens.shared.photo_dialog import typed_path
+from commission_tui.screens.shared.progress_line import progress_line
+from commission_tui.screens.terminal.styled_text import Glyphs, Line, counted, in_cells
+from commission_tui.wall.model.wall_model import Wall
+from commission_tui.wall.patterns import PATTERNS, Pattern, named_in
+from commission_tui.wall.patterns.folder import Step, file_name, there_already
+
+ALL = tuple(PATTERNS.values())
+_NAME_WIDTH = 31
+_CAUTION_WIDTH = 11
+
+
+def preselected(text: str | None) -> tuple[Pattern, ...]:
+    """Return the patterns that a check names."""
+    return named_in(text or "")
+
+
+def canvas_text(wall: Wall) -> str:
+    return f"{wall.width_px} x {wall.height_px} px"
+
+
+def pattern_lines(marked: Collection[str], width: int, glyphs: Glyphs) -> list[Line]:
+    """Show each pattern: whether it is marked, its name, its caution in a word, what to look for."""
+    return [_pattern_line(pattern, pattern.name in marked, width, glyphs) for pattern in ALL]
+
+
+def _pattern_line(pattern: Pattern, marked: bool, width: int, glyphs: Glyphs) -> Line:
+    word = "flashing" if pattern.moving else "caution" if pattern.caution else ""
+    return (
+        (f"{glyphs.mark if marked else ' '} ", "key"),
+        (in_cells(pattern.name, _NAME_WIDTH), "strong" if marked else ""),
+        (f"{glyphs.caution} {word}".ljust(_CAUTION_WIDTH) if word else " " * _CAUTION_WIDTH, "caution-text"),
+        (in_cells(pattern.look_for, max(10, width - _NAME_WIDTH - _CAUTION_WIDTH - 2)), "muted"),
+    )  # fmt: skip
+
+
+def detail_lines(pattern: Pattern, wall: Wall, glyphs: Glyphs) -> list[Line]:
+    """Say all there is to say of a pattern, its caution first."""
+    lines: list[Line] = []
+    if pattern.caution:
+        lines.append(
+            ((f"{glyphs.caution} CAUTION ", "caution"), (f" {pattern.caution}", "caution-text"))
+        )
+    lines += [
+        ((f"{label} ", "muted"), (text, ""))
+        for label, text in (
+            ("Look for", pattern.look_for),
+            ("Proves", pattern.proves),
+            ("Does not prove", pattern.does_not_prove),
+        )
+    ]
+    kind = "an animated PNG" if pattern.moving else "PNG"
+    lines.append((("File ", "muted"), (f"{file_name(pattern, wall)}, {kind}", "")))
+    return lines
+
+
+def folder_of(text: str) -> Path:
+    """Return the folder that was typed.
+
+    Raises
+    ------
+    InputError
+        When nothing was.
+    """
+    if not text.strip():
+        raise InputError("folder: found nothing, expected where to write")
+    return typed_path(text)
+
+
+def wanted_line(patterns: Sequence[Pattern], wall: Wall, typed: str) -> Line:
+    """Say what Enter would write, and how many files of these names are there already."""
+    names = ", ".join(pattern.name for pattern in patterns[:3])
+    more = f" and {len(patterns) - 3} more" if len(patterns) > 3 else ""
+    try:
+        there = there_already(patterns, wall, folder_of(typed))
+    except (InputError, OSError, ValueError):
+        there = 0
+    replaced = f"; {counted(there, 'file')} there already, to be replaced" if there else ""
+    return ("Enter", "key"), (f" writes {names}{more}{replaced}", "muted")
+
+
+def step_line(step: Step, width: int, glyphs: Glyphs) -> Line:
+    """Say how far the writing is, over all files."""
+    done = step.number - 1 + step.frame / max(1, step.frames)
+    frames = f", frame {step.frame:,} of {step.frames:,}" if step.frames > 1 else ""
+    more = in_cells(f"{step.pattern.name}{frames}", max(10, width - 46)).rstrip()
+    return progress_line(f"{step.number} of {step.of}", done, step.of, width, glyphs, more)
+
+
+def written_lines(paths: Sequence[Path], patterns: Sequence[Pattern], glyphs: Glyphs) -> list[Line]:
+    """Say where the files are, and once more what to mind before one is shown."""
+    folder = paths[0].parent.absolute()
+    names = ", ".join(path.name for path in paths[:2])
+    more = f" and {len(paths) - 2} more" if len(paths) > 2 else ""
+    lines: list[Line] = [((f"{counted(len(paths), 'file')} in {folder}: {names}{more}", "pass"),)]
+    if any(pattern.moving for pattern in patterns):
+        lines.append(
+            (
+                (
+                    f"{glyphs.caution} Flashing: keep it off a wall that an audience looks at",
+                    "caution-text",
+                ),
+            )
+        )
+    return lines  # fmt: skip
+
+
+def stopped_text(written: int, of: int, why: str) -> str:
+    """Say what is there after the writing ended early."""
+    kept = f"{written} of {of} files were whole and are kept" if written else "nothing was written"
+    return f"{why}; {kept}"

@@ -1,0 +1,302 @@
+"""Punch list: filter as you type, sort, mend, verify, accept, reopen."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from typing import ClassVar
+
+from textual import on
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import Horizontal, VerticalScroll
+from textual.widgets import Input, OptionList
+
+from commission_tui.logbook.actions.fault_actions import Sorted, sorted_for, why_not, work_on_all
+from commission_tui.logbook.job import OpenJob
+from commission_tui.logbook.state.state import Fault
+from commission_tui.screens.punch import view as punch_view
+from commission_tui.screens.shared import entry_forms, photo_dialog
+from commission_tui.screens.shared.job_screen import JobScreen
+from commission_tui.screens.widgets.form import Form, Question
+from commission_tui.screens.widgets.lists import LineList
+from commission_tui.screens.widgets.plain_input import PlainInput
+from commission_tui.screens.widgets.text_lines import Painted
+
+
+class PunchScreen(JobScreen):
+    """Every fault of the job."""
+
+    TAB = "punch"
+    AUTO_FOCUS = "#faults"
+    HELP_TEXT = (
+        "/ goes to the filter: type parts of a state, place, kind, note or id. Escape empties it. "
+        "A number may change when logbooks are merged; the id never does. "
+        "Mended means work was done; verified means somebody looked again. Only the client accepts. "
+        "With items marked, m, v, a and o work on all of them; what is not ready is left alone."
+    )
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("m", "work('mended')", "Mend", id="punch.mended", tooltip="Work was done"),
+        Binding(
+            "v", "work('verified')", "Verify", id="punch.verified",
+            tooltip="Looked at again, and it is right",
+        ),
+        Binding(
+            "a", "work('accepted')", "Accept", id="punch.accepted",
+            tooltip="The client takes it as it is; asks who",
+        ),
+        Binding(
+            "o", "work('reopened')", "Reopen", id="punch.reopened", tooltip="It came back",
+            show=False,
+        ),
+        Binding(
+            "space", "mark", "Mark", id="punch.mark",
+            tooltip="Mark this item and go to the next, or take its mark away",
+        ),
+        Binding(
+            "t", "mark_all", "Mark all shown", id="punch.mark_all",
+            tooltip="Mark every item that the filter shows; again takes the marks away", show=False,
+        ),
+        Binding(
+            "p", "photo", "Add photo", id="punch.photo",
+            tooltip="Attach a photo to this item, by its path", show=False,
+        ),
+        Binding(
+            "i", "photos", "Photos", id="punch.photos",
+            tooltip="Look at the photos of this item", show=False,
+        ),
+        Binding(
+            "e", "correct", "Correct", id="punch.correct",
+            tooltip="Correct or withdraw an item logged wrongly; the old entry is kept", show=False,
+        ),
+        Binding(
+            "h", "history", "History on", id="punch.history",
+            tooltip="Scroll the history of this item further; at its end, back to its top",
+            show=False,
+        ),
+        Binding("l", "fault", "New fault", id="punch.fault", tooltip="Log a fault", show=False),
+        Binding(
+            "slash", "filter", "Filter", id="punch.filter", key_display="/",
+            tooltip="Show only what holds the words you type",
+        ),
+        Binding(
+            "s", "sort", "Sort", id="punch.sort", tooltip="By number, severity, place, state",
+            show=False,
+        ),
+    ]  # fmt: skip
+
+    def __init__(self, job: OpenJob) -> None:
+        super().__init__(job)
+        self._sort = punch_view.SORTS[0]
+        self._faults: list[Fault] = []
+        self._marked: frozenset[str] = frozenset()
+
+    def compose_content(self) -> ComposeResult:
+        yield Painted(id="summary")
+        with Horizontal(id="filter-line"):
+            yield Painted(id="filter-label")
+            yield PlainInput(id="filter")
+        with Horizontal(id="middle"):
+            yield LineList(id="faults")
+            with VerticalScroll(id="history", can_focus=False):
+                yield Painted(id="history-text")
+
+    def on_mount(self) -> None:
+        super().on_mount()
+        self.query_one("#filter-label", Painted).show((("Filter /", "muted"),))
+
+    @property
+    def chosen(self) -> Fault | None:
+        """The fault under the cursor, as it stands now."""
+        at = self.query_one("#faults", LineList).highlighted
+        return self._faults[at] if at is not None and at < len(self._faults) else None
+
+    def redraw(self) -> None:
+        faults = self.job.state.faults
+        typed = self.query_one("#filter", PlainInput).value
+        before = self.chosen
+        self._faults = punch_view.in_order(punch_view.filtered(faults, typed), self._sort)
+        ids = [fault.id for fault in self._faults]
+        at = ids.index(before.id) if before and before.id in ids else 0
+        self._marked &= {fault.id for fault in faults}
+        glyphs, with_id = self.host.glyphs, self.size.width >= punch_view.ROOM_FOR_IDS
+        rows = [
+            ((punch_view.row(f, glyphs, marked=f.id in self._marked, with_id=with_id),), True)
+            for f in self._faults
+        ]
+        self.query_one("#faults", LineList).show(rows, at)
+        self.query_one("#summary", Painted).show(
+            punch_view.summary(faults, len(self._faults), self._sort, len(self._marked))
+        )
+        self._draw_history()
+
+    def _draw_history(self) -> None:
+        fault = self.chosen
+        shown = self.query_one("#history-text", Painted)
+        if fault is None:
+            nothing = "No fault fits the filter" if self.job.state.faults else "No fault logged"
+            shown.show(((nothing, "muted"),))
+        else:
+            shown.show(*punch_view.history(self.job, fault, self.host.glyphs))
+
+    @on(OptionList.OptionHighlighted, "#faults")
+    def highlighted(self) -> None:
+        self._draw_history()
+
+    @on(OptionList.OptionSelected, "#faults")
+    def selected(self) -> None:
+        self.action_wall()
+
+    @on(Input.Changed, "#filter")
+    def filter_typed(self) -> None:
+        self.redraw()
+
+    @on(Input.Submitted, "#filter")
+    def filter_done(self, event: Input.Submitted) -> None:
+        event.stop()
+        self.query_one("#faults", LineList).focus()
+
+    # --- keys
+
+    def action_filter(self) -> None:
+        self.query_one("#filter", PlainInput).focus()
+
+    def action_back(self) -> None:
+        field = self.query_one("#filter", PlainInput)
+        if field.value or field.has_focus:
+            field.value = ""
+            self.query_one("#faults", LineList).focus()
+        else:
+            super().action_back()
+
+    def action_history(self) -> None:
+        history = self.query_one("#history", VerticalScroll)
+        ahead = history.max_scroll_y - history.scroll_y
+        to = history.scroll_y + max(1, history.size.height - 1) if ahead >= 1 else 0
+        history.scroll_to(y=to, animate=False, immediate=True)
+
+    def action_sort(self) -> None:
+        at = punch_view.SORTS.index(self._sort)
+        self._sort = punch_view.SORTS[(at + 1) % len(punch_view.SORTS)]
+        self.redraw()
+
+    def action_fault(self) -> None:
+        fault = self.chosen
+        self.log_fault(fault.found.body.location if fault else "wall")
+
+    def action_correct(self) -> None:
+        fault = self.chosen
+        if fault is not None:
+            self.ask(entry_forms.correct_fault(self.job, fault), f"Fault {fault.number} corrected")
+
+    def action_wall(self) -> None:
+        fault = self.chosen
+        if fault is not None:
+            self.host.wall_at(fault.found.body.location)
+
+    # --- marks
+
+    @property
+    def worked_on(self) -> list[Fault]:
+        """The marked faults, shown or not; the one under the cursor when none is marked."""
+        marked = punch_view.marked_only(self._marked, self.job.state.faults)
+        chosen = self.chosen
+        return marked or ([chosen] if chosen else [])
+
+    def action_mark(self) -> None:
+        fault = self.chosen
+        if fault is not None:
+            self._marked ^= {fault.id}
+            self.redraw()
+            listed = self.query_one("#faults", LineList)
+            listed.highlighted = min((listed.highlighted or 0) + 1, len(self._faults) - 1)
+
+    def action_mark_all(self) -> None:
+        shown = {fault.id for fault in self._faults}
+        self._marked = self._marked - shown if shown <= self._marked else self._marked | shown
+        self.redraw()
+
+    # --- photos
+
+    def action_photo(self) -> None:
+        fault = self.chosen
+        if fault is not None:
+            self.ask(
+                photo_dialog.attach_form(self.job, fault), f"Photo of fault {fault.number} kept"
+            )
+
+    def action_photos(self) -> None:
+        fault = self.chosen
+        if fault is None or not fault.photos:
+            self.say("This item has no photo; p adds one", error=True)
+        else:
+            self.app.push_screen(photo_dialog.PhotoDialog(self.job, fault))
+
+    # --- work
+
+    def action_work(self, action: str) -> None:
+        faults = self.worked_on
+        if not faults:
+            self.say("No fault is marked", error=True)
+        elif len(faults) == 1:
+            self._work_on_one(faults[0], action)
+        else:
+            self._work_on_many(faults, action)
+
+    def _work_on_one(self, fault: Fault, action: str) -> None:
+        if refused := why_not(fault, action):
+            self.say(refused, error=True)
+            return
+
+        def submit(answers: Mapping[str, str]) -> None:
+            now = next(f for f in self.job.state.faults if f.id == fault.id)
+            self.job.work(now, action, note=answers["note"], accepted_by=answers.get("accepted_by"))
+
+        found = fault.found.body
+        form = Form(
+            f"Fault {fault.number} {action}",
+            _questions(action),
+            submit,
+            notes=[((f"{found.location}  {found.fault}", ""),)],
+            draft=f"{action} {fault.id}",
+        )
+        self._ask_and_unmark(form, lambda: f"Fault {fault.number}: {action}, logged")
+
+    def _work_on_many(self, faults: Sequence[Fault], action: str) -> None:
+        ids = [fault.id for fault in faults]
+        foreseen = sorted_for(faults, action)
+        if not foreseen.allowed:
+            states = " and ".join(dict.fromkeys(fault.state for fault in faults))
+            self.say(f"None of the {len(faults)} can be {action}: they are {states}", error=True)
+            return
+        done: list[Sorted] = []
+
+        def submit(answers: Mapping[str, str]) -> None:
+            by = answers.get("accepted_by")
+            done.append(work_on_all(self.job, ids, action, note=answers["note"], accepted_by=by))
+
+        form = Form(
+            f"{len(foreseen.allowed)} of {len(faults)} faults {action}",
+            _questions(action),
+            submit,
+            notes=punch_view.bulk_notes(foreseen.allowed, foreseen.left_alone, action),
+        )
+        self._ask_and_unmark(
+            form, lambda: punch_view.bulk_done(done[-1].allowed, done[-1].left_alone, action)
+        )
+
+    def _ask_and_unmark(self, form: Form, done: Callable[[], str]) -> None:
+        def closed(logged: bool | None) -> None:
+            if logged:
+                self._marked = frozenset()
+                self.redraw()
+                self.say(done())
+
+        self.app.push_screen(form, closed)
+
+
+def _questions(action: str) -> list[Question]:
+    questions = [Question("note", "What was done, what was seen", hint="may be empty")]
+    if action == "accepted":
+        questions.insert(0, Question("accepted_by", "Who of the client accepts it as it is"))
+    return questions

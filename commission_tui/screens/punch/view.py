@@ -1,0 +1,203 @@
+"""What the punch list shows: filtered, sorted, each item with its whole history."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Sequence
+
+from commission_tui.checks.faults.kinds import KINDS, first_looks
+from commission_tui.errors import InputError
+from commission_tui.logbook.entries import models as e
+from commission_tui.logbook.entries.ids_and_clock import short_id
+from commission_tui.logbook.entries.models import SEVERITIES
+from commission_tui.logbook.job import OpenJob
+from commission_tui.logbook.state.state import Fault, Logged
+from commission_tui.screens.shared.fault_choices import SEVERITY_MEANING
+from commission_tui.screens.terminal.styled_text import (
+    FAULT_ROLE,
+    Glyphs,
+    Line,
+    fault_part,
+    moment_text,
+)
+from commission_tui.wall.model.location import parse_location
+
+ROOM_FOR_IDS = 120
+"""Columns of a terminal from which the list has room for each item's id."""
+SORTS = ("number", "severity", "place", "state")
+CAUTIONS = {kind.name: kind.caution for kind in KINDS}
+
+
+def filtered(faults: Sequence[Fault], typed: str) -> list[Fault]:
+    """Return the faults that hold every word typed: in number, id, state, place, kind or note."""
+    words = typed.lower().split()
+    return [fault for fault in faults if _holds(fault, words)]
+
+
+def _holds(fault: Fault, words: Sequence[str]) -> bool:
+    if not words:
+        return True
+    searched, known_by = _searched(fault), short_id(fault.id)
+    return all(
+        word in searched or known_by.startswith(word) or _is_end(fault.id, word) for word in words
+    )
+
+
+def _is_end(entry_id: str, word: str) -> bool:
+    """Whether what is typed is an id, or as much of its end as names it."""
+    return len(word) >= len(short_id(entry_id)) and entry_id.endswith(word)
+
+
+def _searched(fault: Fault) -> str:
+    found = fault.found.body
+    parts = (
+        str(fault.number),
+        fault.state,
+        found.location,
+        found.fault,
+        found.severity,
+        found.note,
+    )
+    return " ".join(parts).lower()
+
+
+def in_order(faults: Sequence[Fault], sort: str) -> list[Fault]:
+    """Sort by number, severity (gravest first), place (row by row) or state (open first)."""
+    if sort == "severity":
+        return sorted(faults, key=lambda f: (SEVERITIES.index(f.found.body.severity), f.number))
+    if sort == "place":
+        return sorted(faults, key=lambda f: (*_place(f), f.number))
+    if sort == "state":
+        return sorted(faults, key=lambda f: (list(FAULT_ROLE).index(f.state), f.number))
+    return sorted(faults, key=lambda f: f.number)
+
+
+def _place(fault: Fault) -> tuple[int, int]:
+    try:
+        cell = parse_location(fault.found.body.location).cell
+    except InputError:
+        cell = None
+    return (cell.row, cell.column) if cell else (0, 0)
+
+
+def row(fault: Fault, glyphs: Glyphs, *, marked: bool = False, with_id: bool = False) -> Line:
+    """Return one item on one line, with its short id where there is room."""
+    found = fault.found.body
+    text, role = fault_part(fault.state, glyphs)
+    photos = len(fault.photos)
+    return (
+        (glyphs.mark if marked else " ", "key"),
+        (f"{fault.number:>3} ", "muted"),
+        (f"{short_id(fault.id)} " if with_id else "", "muted"),
+        (f"{text:<11}", role),
+        (f"{found.severity:<7}", "caution-text" if found.severity == "danger" else "muted"),
+        (f"{found.location:<15} ", "strong"),
+        (found.fault, ""),
+        (f"  {photos} photo{'' if photos == 1 else 's'}" if photos else "", "muted"),
+    )
+
+
+def summary(faults: Sequence[Fault], shown: int, sort: str, marked: int = 0) -> Line:
+    """Say how many of each state there are, how many are marked, and how the list is sorted."""
+    held = {state: sum(fault.state == state for fault in faults) for state in FAULT_ROLE}
+    counts = [f"{count} {state}" for state, count in held.items() if count]
+    return (
+        (f"{marked} marked, " if marked else "", "key"),
+        (f"{shown} of {len(faults)} shown, by {sort}", "strong"),
+        # Marks need the room, and who has marked several has seen the hint.
+        ("" if marked else "  s", "key"),
+        ("   " if marked else " sorts   ", "muted"),
+        (", ".join(counts), "muted"),
+    )
+
+
+def history(job: OpenJob, fault: Fault, glyphs: Glyphs) -> list[Line]:
+    """Return the whole history of an item: found, corrected, worked on, by whom and when."""
+    found = fault.found.body
+    lines: list[Line] = []
+    if caution := CAUTIONS.get(found.fault, ""):
+        lines.append(((f"{glyphs.caution} CAUTION ", "caution"), (f" {caution}", "caution-text")))
+    lines += [
+        ((f"{fault.number}  ", "muted"), (found.fault, "strong"), *_known_by(fault)),
+        ((place_text(job, found.location), ""),),
+        ((f"{found.severity}: {SEVERITY_MEANING[found.severity]}", "muted"),),
+    ]
+    lines += _looks(fault)
+    lines.append(_event(fault.found.at, fault.found.by, "found", _words(found.note, found.seen_on)))
+    for entry in list(job.state.history(fault.id))[1:]:
+        if isinstance(entry.body, e.Correction):
+            lines.append(_event(entry.at, entry.by, "corrected", entry.body.reason))
+    for work in fault.work:
+        who = f"by {work.body.accepted_by} of the client" if work.body.accepted_by else ""
+        lines.append(_event(work.at, work.by, work.body.action, _words(who, work.body.note)))
+    lines += [_photo(number, photo) for number, photo in enumerate(fault.photos, start=1)]
+    return lines
+
+
+def _known_by(fault: Fault) -> Line:
+    return ("  id ", "muted"), (short_id(fault.id), "key")
+
+
+def _photo(number: int, photo: Logged[e.Photo]) -> Line:
+    said = photo.body.caption or photo.body.name
+    return (f"photo {number}  ", "muted"), (said, ""), ("  i", "key"), (" shows it", "muted")
+
+
+def _looks(fault: Fault) -> list[Line]:
+    """Say what to look at first for a fault that is still to be mended."""
+    looks = first_looks(fault.found.body.fault) if fault.state == "open" else ()
+    if not looks:
+        return []
+    parts: list[tuple[str, str]] = [("Look first", "title")]
+    for number, look in enumerate(looks, start=1):
+        parts += [(f"  {number} ", "key"), (look, "")]
+    return [tuple(parts)]
+
+
+def marked_only(marked: Collection[str], faults: Sequence[Fault]) -> list[Fault]:
+    """Return the marked faults in the order of the list; marks of what is gone count no more."""
+    return [fault for fault in faults if fault.id in marked]
+
+
+def numbers(faults: Sequence[Fault], most: int = 12) -> str:
+    """Name faults by number, in order."""
+    named = [str(fault.number) for fault in sorted(faults, key=lambda f: f.number)]
+    more = f" and {len(named) - most} more" if len(named) > most else ""
+    return ", ".join(named[:most]) + more
+
+
+def bulk_notes(allowed: Sequence[Fault], left_alone: Sequence[Fault], action: str) -> list[Line]:
+    """Say which faults a step is logged for, and which are left alone and why."""
+    lines: list[Line] = [((f"{len(allowed)} {action}: ", "muted"), (numbers(allowed), "strong"))]
+    for state in FAULT_ROLE:
+        held = [fault for fault in left_alone if fault.state == state]
+        if held:
+            lines.append(((f"left alone, since {state}: ", "marginal"), (numbers(held), "")))
+    return lines
+
+
+def bulk_done(allowed: Sequence[Fault], left_alone: Sequence[Fault], action: str) -> str:
+    """Say what became of many faults."""
+    done = f"{len(allowed)} faults: {action}, logged"
+    return f"{done}; left alone: {numbers(left_alone)}" if left_alone else done
+
+
+def place_text(job: OpenJob, location: str) -> str:
+    """Say a place in full, front and rear; as logged when the wall has changed since."""
+    wall = job.state.wall
+    try:
+        return wall.places_text(wall.resolve(parse_location(location)))
+    except InputError:
+        return f"{location} (not on the wall as now designed)"
+
+
+def _words(*parts: str) -> str:
+    return ", ".join(part for part in parts if part)
+
+
+def _event(at: str, by: str, what: str, words: str) -> Line:
+    return (
+        (f"{moment_text(at)}  ", "muted"),
+        (what, "key"),
+        (f"  {words}" if words else "", ""),
+        (f"  {by}", "muted"),
+    )

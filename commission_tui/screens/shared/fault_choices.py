@@ -1,0 +1,85 @@
+"""What the form for a fault shows: kinds that fit what is typed, how to name the place."""
+
+from __future__ import annotations
+
+from commission_tui.checks.faults.kinds import KINDS, FaultKind, usual_severity
+from commission_tui.errors import CommissionError, InputError, nearest
+from commission_tui.logbook.entries.models import SEVERITIES
+from commission_tui.logbook.job import OpenJob
+from commission_tui.screens.terminal.styled_text import Line
+from commission_tui.wall.model.location import parse_location
+
+SEVERITY_MEANING = {
+    "danger": "can hurt someone",
+    "stop": "a contracted function is lost",
+    "shows": "seen from the nearest seat",
+    "near": "only closer, or on a pattern",
+    "note": "for the record",
+}
+
+
+def kinds_like(typed: str, form: str = "") -> tuple[FaultKind, ...]:
+    """Return the kinds that hold every word typed: those that begin so first, then of this form."""
+    words = typed.lower().split()
+    found = [kind for kind in KINDS if all(word in kind.name.lower() for word in words)]
+
+    def rank(kind: FaultKind) -> tuple[bool, bool]:
+        return not kind.name.lower().startswith(typed.lower()), kind.form != form
+
+    return tuple(sorted(found, key=rank))
+
+
+def form_of(place: str) -> str:
+    """Return the form of a place, or nothing while it has no meaning."""
+    try:
+        return parse_location(place).form
+    except InputError:
+        return ""
+
+
+def kind_line(kind: FaultKind) -> Line:
+    return (kind.name, ""), (f"  {kind.severity}, {SEVERITY_MEANING[kind.severity]}", "muted")
+
+
+def looks_line(kind: FaultKind | None) -> Line:
+    """Say what to look at first for a kind of fault, in order."""
+    if kind is None:
+        return (("", ""),)
+    looks = "  ".join(f"{n} {look.rstrip('.')}" for n, look in enumerate(kind.first_looks, start=1))
+    return (("Look first ", "key"), (looks, "muted"))
+
+
+def place_hint(kind: FaultKind | None) -> str:
+    return kind.place_hint if kind else "wall, or a position like R3C7"
+
+
+def usual(job: OpenJob, kind: FaultKind | None, place: str) -> str:
+    """Return the usual severity at a place; of the kind alone while the place has no meaning yet."""
+    if kind is None:
+        return "shows"
+    try:
+        location = job.state.wall.resolve(parse_location(place))
+    except CommissionError:
+        return kind.severity
+    return usual_severity(kind, job.state.wall, location)
+
+
+def severity_of(typed: str) -> str:
+    """Return a severity from its number, its first letters or its name.
+
+    Raises
+    ------
+    InputError
+        When it is none of them.
+    """
+    text = typed.strip().lower()
+    if text.isdecimal() and 1 <= int(text) <= len(SEVERITIES):
+        return SEVERITIES[int(text) - 1]
+    begun = [severity for severity in SEVERITIES if text and severity.startswith(text)]
+    exact = [severity for severity in begun if severity == text]
+    if len(exact or begun) == 1:
+        return (exact or begun)[0]
+    raise InputError(
+        f"severity: found '{text[:40]}', expected one of {', '.join(SEVERITIES)}"
+        f"{nearest(text, SEVERITIES)}"
+    )

@@ -1,0 +1,198 @@
+"""Log a fault: kind, place, severity, words; the usual ones are filled in."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import ClassVar
+
+from textual import on
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import Vertical
+from textual.widgets import Footer, Input, OptionList
+from textual.widgets.option_list import Option
+
+from commission_tui.checks.faults.kinds import KINDS, FaultKind
+from commission_tui.errors import CommissionError
+from commission_tui.logbook.actions.bulk_entry import fault_bodies
+from commission_tui.logbook.job import OpenJob
+from commission_tui.screens.layers.marks import few
+from commission_tui.screens.shared.fault_choices import (
+    form_of,
+    kind_line,
+    kinds_like,
+    looks_line,
+    place_hint,
+    severity_of,
+    usual,
+)
+from commission_tui.screens.terminal.styled_text import Glyphs, Line
+from commission_tui.screens.widgets.plain_input import PlainInput
+from commission_tui.screens.widgets.screen_frame import Dialog, too_small
+from commission_tui.screens.widgets.text_lines import Painted, content_of
+from commission_tui.screens.widgets.typeahead import EarlyKeys
+
+_ORDER = ("kind", "place", "severity", "note")
+
+
+class FaultForm(EarlyKeys, Dialog[bool]):
+    """Knows the check and the place it was opened from; closes with True once it is logged."""
+
+    HELP_TEXT = (
+        "Type a part of the kind, up and down choose, Enter goes on; or write it in your own "
+        "words. Severity, gravest first: 1 danger can hurt someone, 2 stop: a contracted "
+        "function is lost, 3 shows: seen from the nearest seat, 4 near: only closer or on a "
+        "pattern, 5 note. What to look at first stands under the list of kinds."
+    )
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("down", "move(1)", "Down", id="fault.down", tooltip="Next kind", show=False),
+        Binding("up", "move(-1)", "Up", id="fault.up", tooltip="Kind before", show=False),
+        Binding(
+            "ctrl+s",
+            "submit",
+            "Done",
+            id="fault.submit",
+            tooltip="Log the fault now, whatever field you are in",
+        ),
+        Binding(
+            "escape",
+            "close",
+            "Close",
+            id="fault.close",
+            tooltip="Close without logging; what you typed comes back when you open this again",
+        ),
+    ]
+
+    def __init__(
+        self,
+        job: OpenJob,
+        glyphs: Glyphs,
+        *,
+        location: str = "wall",
+        check: str | None = None,
+        places: tuple[str, ...] = (),
+    ) -> None:
+        """Make a form; with several places the same fault is logged at each of them."""
+        super().__init__()
+        self._places = places
+        self._job = job
+        self._glyphs = glyphs
+        self._location = location
+        self._check = check
+        self._kinds: tuple[FaultKind, ...] = KINDS
+        self._usual = ""
+        self._draft = f"fault {location} {check} {len(places)}"
+
+    def compose_box(self) -> ComposeResult:
+        kept = self.host.drafts.get(self._draft, {})
+        with Vertical(classes="box tall"):
+            yield Painted(classes="box-title")
+            yield Painted(id="fault-caution", classes="box-notes")
+            yield Painted(id="label-kind", classes="label")
+            yield PlainInput(kept.get("kind", ""), id="field-kind", max_length=200)
+            options = OptionList(id="fault-kinds", markup=False, compact=True)
+            options.can_focus = False
+            yield options
+            yield Painted(id="fault-looks", classes="box-notes")
+            for key in _ORDER[1:]:
+                yield Painted(id=f"label-{key}", classes="label")
+                value = self._location if key == "place" else ""
+                field = PlainInput(kept.get(key, value), id=f"field-{key}")
+                field.display = key != "place" or not self._places
+                yield field
+            yield Painted(id="form-error", classes="message")
+            yield Footer(show_command_palette=False, compact=True)
+
+    def on_mount(self) -> None:
+        where = f"{len(self._places)} cabinets" if self._places else self._location
+        title = f"Log a fault, {where}"
+        self.query_one(".box-title", Painted).show(((title, "title"), ("  front view", "muted")))
+        self._label("kind", "What", "type a part of it, up and down, Enter; or your own words")
+        self._label("severity", "How grave", "1 danger 2 stop 3 shows 4 near 5 note")
+        self._label("note", "In words", "pattern, level, from where it is seen")
+        self._narrow(self._value("kind"))
+
+    def _label(self, key: str, text: str, hint: str) -> None:
+        self.query_one(f"#label-{key}", Painted).show(((text, "strong"), (f"  {hint}", "muted")))
+
+    def _value(self, key: str) -> str:
+        return self.query_one(f"#field-{key}", PlainInput).value
+
+    @property
+    def _kind(self) -> FaultKind | None:
+        at = self.query_one(OptionList).highlighted
+        return self._kinds[at] if at is not None and at < len(self._kinds) else None
+
+    def _narrow(self, typed: str) -> None:
+        self._kinds = kinds_like(typed, form_of(self._location))
+        options = self.query_one(OptionList)
+        options.set_options(Option(content_of([kind_line(kind)])) for kind in self._kinds)
+        options.highlighted = 0 if self._kinds else None
+        self._kind_changed()
+
+    def _kind_changed(self) -> None:
+        kind = self._kind
+        caution: Sequence[Line] = ()
+        if kind is not None and kind.caution:
+            head = f"{self._glyphs.caution} CAUTION "
+            caution = [((head, "caution"), (f" {kind.caution}", "caution-text"))]
+        shown = self.query_one("#fault-caution", Painted)
+        shown.show(*caution)
+        shown.display = bool(caution)
+        self.query_one("#fault-looks", Painted).show(looks_line(kind))
+        where = few(self._places) if self._places else place_hint(kind)
+        self._label("place", "Where", where)
+        severity = self.query_one("#field-severity", PlainInput)
+        if severity.value in {"", self._usual}:
+            self._usual = usual(self._job, kind, self._value("place"))
+            severity.value = self._usual
+
+    @on(Input.Changed)
+    def typed(self, event: Input.Changed) -> None:
+        self.query_one("#form-error", Painted).show()
+        if event.input.id == "field-kind":
+            self._narrow(event.value)
+        elif event.input.id == "field-place":
+            self._kind_changed()
+
+    @on(Input.Submitted)
+    def next_or_submit(self, event: Input.Submitted) -> None:
+        event.stop()
+        if event.input.id == "field-note":
+            self.action_submit()
+            return
+        self.focus_next(PlainInput)
+
+    def action_move(self, by: int) -> None:
+        options = self.query_one(OptionList)
+        if self._kinds:
+            at = (options.highlighted or 0) + by
+            options.highlighted = max(0, min(len(self._kinds) - 1, at))
+            self._kind_changed()
+
+    def action_submit(self) -> None:
+        if too_small(self):
+            return
+        kind = self._kind
+        try:
+            self._log(
+                kind.name if kind else self._value("kind"),
+                severity_of(self._value("severity")),
+                self._value("note"),
+            )
+        except CommissionError as error:
+            self.query_one("#form-error", Painted).show(((str(error), "error"),))
+            return
+        self.host.drafts.pop(self._draft, None)
+        self.dismiss(True)
+
+    def _log(self, kind: str, severity: str, note: str) -> None:
+        places = self._places or (self._value("place"),)
+        self._job.record_all(
+            fault_bodies(self._job, kind, places, severity, note=note, check=self._check)
+        )
+
+    def action_close(self) -> None:
+        self.host.drafts[self._draft] = {key: self._value(key) for key in _ORDER}
+        self.dismiss(False)

@@ -1,0 +1,160 @@
+"""What every screen of an open job shares: heading, subscription, keys to the other screens."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import ClassVar, cast
+
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.geometry import Size
+from textual.screen import Screen
+from textual.widgets import Footer
+
+from commission_tui.errors import CommissionError
+from commission_tui.logbook.job import OpenJob
+from commission_tui.logbook.state.state import State
+from commission_tui.screens.shared.fault_form import FaultForm
+from commission_tui.screens.shared.job_header import heading
+from commission_tui.screens.terminal.styled_text import visible
+from commission_tui.screens.widgets.app_protocol import Host
+from commission_tui.screens.widgets.form import Form
+from commission_tui.screens.widgets.screen_frame import TooSmall
+from commission_tui.screens.widgets.text_lines import Painted
+
+
+def _to(key: str, name: str, word: str) -> Binding:
+    return Binding(
+        key, f"go('{name}')", word, id=f"go.{name}", tooltip=f"Show the {word} screen", show=False
+    )
+
+
+class JobScreen(Screen[None]):
+    """A screen of one job; it redraws from the job's state whenever that changes."""
+
+    TAB: ClassVar[str] = ""
+    HELP_TEXT: ClassVar[str] = ""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        _to("f2", "overview", "Overview"),
+        _to("f3", "walk", "Walk"),
+        _to("f4", "wall", "Wall"),
+        _to("f5", "punch", "Punch list"),
+        _to("f7", "charts", "Charts"),
+        _to("f8", "handover", "Handover"),
+        Binding(
+            "escape",
+            "back",
+            "Back",
+            id="back",
+            tooltip="To the overview, and from there to the jobs; nothing typed is lost",
+            show=False,
+        ),
+    ]
+
+    def __init__(self, job: OpenJob) -> None:
+        super().__init__()
+        self.job = job
+        self._fits: tuple[Size, ...] = ()
+        self._stop: Callable[[], None] | None = None
+
+    @property
+    def host(self) -> Host:
+        return cast("Host", self.app)
+
+    def compose(self) -> ComposeResult:
+        yield TooSmall()
+        yield Painted(id="heading")
+        yield from self.compose_content()
+        yield Footer(compact=True)
+
+    def compose_content(self) -> ComposeResult:
+        raise NotImplementedError
+
+    def redraw(self) -> None:
+        """Show the job's state; called when it changed or the screen came to the front."""
+        raise NotImplementedError
+
+    def on_mount(self) -> None:
+        self._stop = self.job.subscribe(self._job_changed)
+
+    def on_unmount(self) -> None:
+        if self._stop is not None:
+            self._stop()
+
+    def on_screen_resume(self) -> None:
+        self._redraw_all()
+
+    def on_resize(self) -> None:
+        if self.is_mounted:
+            self.call_after_refresh(self._fit)
+
+    def _fit(self) -> None:
+        """Draw for a new size, until every part has its own: a wide window changes the styles, too."""
+        sizes = (self.size, *(Size(part.size.width) for part in self.query("*")))
+        if sizes != self._fits:
+            self._fits = sizes
+            self._redraw_all()
+            self.call_after_refresh(self._fit)
+        elif self.host.holds_keys:
+            self.call_after_refresh(self.host.first_shown)
+
+    def _job_changed(self, _state: State) -> None:
+        if self.is_current:
+            self._redraw_all()
+
+    def _redraw_all(self) -> None:
+        if not self.is_attached:
+            return
+        lines = heading(self.job, self.TAB, max(40, self.size.width - 2))
+        self.query_one("#heading", Painted).show(*lines)
+        self.redraw()
+
+    # --- what several screens do
+
+    def say(self, text: str, *, error: bool = False) -> None:
+        """Tell something in a line that goes away by itself, or when the next is told."""
+        self.app.clear_notifications()
+        self.notify(
+            visible(text), markup=False, severity="error" if error else "information", timeout=4
+        )
+
+    def attempt(self, action: Callable[[], object], done: str) -> bool:
+        """Do something that logs; say that it is logged, or why not."""
+        try:
+            action()
+        except CommissionError as error:
+            self.say(str(error), error=True)
+            return False
+        self.say(done)
+        return True
+
+    def ask(self, form: Form, done: str) -> None:
+        """Open a form and say when it is logged."""
+
+        def closed(logged: bool | None) -> None:
+            if logged:
+                self.say(done)
+
+        self.app.push_screen(form, closed)
+
+    def log_fault(self, location: str, check: str | None = None) -> None:
+        """Open the form for a fault at a place."""
+
+        def closed(logged: bool | None) -> None:
+            if logged:
+                fault = self.job.state.faults[-1]
+                self.say(f"Fault {fault.number} logged at {fault.found.body.location}")
+
+        self.app.push_screen(
+            FaultForm(self.job, self.host.glyphs, location=location, check=check), closed
+        )
+
+    def action_go(self, name: str) -> None:
+        self.host.go(name)
+
+    def action_back(self) -> None:
+        if self.TAB == "overview":
+            self.host.leave_job()
+        else:
+            self.host.go("overview")

@@ -1,0 +1,247 @@
+"""A dialog that shows pictures one after the other: the whole of one, or closer with scrolling."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import ClassVar
+
+from textual import work
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.color import Color
+from textual.containers import Vertical
+from textual.message import Message
+from textual.widgets import Footer
+from textual.worker import Worker, get_current_worker
+
+from commission_tui.errors import CommissionError
+from commission_tui.screens.shared.open_external import open_outside
+from commission_tui.screens.terminal.picture_view import (
+    Cells,
+    Tint,
+    across,
+    cells_of,
+    fitted,
+    opened,
+    without_margins,
+)
+from commission_tui.screens.terminal.styled_text import Part
+from commission_tui.screens.widgets.picture_box import PictureBox
+from commission_tui.screens.widgets.screen_frame import Dialog
+from commission_tui.screens.widgets.text_lines import Painted
+
+ZOOMS = ("whole", "full width", "twice the width")
+_NO_PICTURE = "Pictures need more than ASCII signs. "
+
+
+@dataclass(frozen=True, slots=True)
+class Shown:
+    """A picture and what stands above it."""
+
+    content: bytes
+    name: str
+    caption: tuple[Part, ...]
+
+
+class PictureDialog(Dialog[None]):
+    """Pictures, drawn in the background so that no key waits for one."""
+
+    HELP_TEXT = (
+        "Page Down and Page Up turn the pages. z shows the whole page, its full width or twice that, "
+        "over which the arrows move. o opens it outside, in the system's viewer."
+    )
+
+    DEFAULT_CSS = """
+    PictureDialog { layers: base notice; background: $background; }
+    PictureDialog > Vertical { background: $background; }
+    PictureDialog #picture-title { height: 1; padding: 0 1; background: $surface; }
+    PictureDialog #picture-says { height: auto; padding: 0 1; display: none; }
+    """
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding(
+            "pagedown,space", "turn(1)", "On", id="picture.next", key_display="PgDn",
+            tooltip="Further down; at its end, the next one",
+        ),
+        Binding(
+            "pageup", "turn(-1)", "Back", id="picture.before",
+            tooltip="Further up; at its top, the one before",
+        ),
+        Binding(
+            "z", "zoom", "Closer", id="picture.zoom",
+            tooltip="Whole, full width, twice the width; then whole again",
+        ),
+        Binding(
+            "o", "outside", "Open outside", id="picture.outside",
+            tooltip="Open it with the system's viewer, from a copy only you can read",
+        ),
+        Binding("down,j", "scroll(0, 2)", "Down", id="picture.down", tooltip="Scroll", show=False),
+        Binding("up,k", "scroll(0, -2)", "Up", id="picture.up", tooltip="Scroll", show=False),
+        Binding("right", "scroll(6, 0)", "Right", id="picture.right", tooltip="Scroll", show=False),
+        Binding("left", "scroll(-6, 0)", "Left", id="picture.left", tooltip="Scroll", show=False),
+        Binding("home,g", "first", "First", id="picture.first", tooltip="The first", show=False),
+        Binding("end,G", "last", "Last", id="picture.last", tooltip="The last", show=False),
+        Binding("escape,q", "close", "Close", id="picture.close", tooltip="Back to where you were"),
+    ]  # fmt: skip
+
+    INK: ClassVar[float] = 1.0
+    """Above 1 for print, whose strokes are thin and whose margins are empty."""
+
+    @dataclass
+    class Drawn(Message):
+        """A picture is ready to show."""
+
+        request: int
+        cells: Cells
+
+    @dataclass
+    class Refused(Message):
+        """A picture cannot be shown, and why."""
+
+        text: str
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.pictures: Sequence[Shown] = ()
+        self.at = 0
+        self.zoom = 0
+        self._request = 0
+        self._worker: Worker[None] | None = None
+
+    def compose_box(self) -> ComposeResult:
+        with Vertical():
+            yield Painted(id="picture-title")
+            yield Painted(id="picture-says")
+            yield PictureBox(id="picture")
+            yield Footer(show_command_palette=False, compact=True)
+
+    def on_mount(self) -> None:
+        self.query_one(PictureBox).focus()
+
+    def on_unmount(self) -> None:
+        if self._worker is not None:
+            self._worker.cancel()
+
+    def on_resize(self) -> None:
+        self.call_after_refresh(self.draw)
+
+    @property
+    def shown(self) -> Shown | None:
+        return self.pictures[self.at] if self.at < len(self.pictures) else None
+
+    # --- drawing
+
+    def draw(self) -> None:
+        """Show the picture one is at; the last asked for wins."""
+        shown = self.shown
+        if shown is None or not self.is_attached:
+            return
+        if self.host.ascii_only:
+            self.title_line(
+                (*shown.caption, (f"   {self.at + 1} of {len(self.pictures)}", "muted"))
+            )
+            self.tell((_NO_PICTURE, "muted"), ("o", "key"), (" opens it outside.", "muted"))
+            return
+        self.title_line(
+            (
+                *shown.caption,
+                (f"   {self.at + 1} of {len(self.pictures)}, {ZOOMS[self.zoom]}", "muted"),
+            )
+        )
+        self._request += 1
+        room = self.query_one(PictureBox).size
+        self._worker = self._draw(
+            self._request, shown.content, (room.width, room.height), self._tint()
+        )
+
+    def title_line(self, line: tuple[Part, ...]) -> None:
+        self.query_one("#picture-title", Painted).show(line)
+
+    def tell(self, *parts: Part) -> None:
+        """Say one line below the title; none takes it away."""
+        says = self.query_one("#picture-says", Painted)
+        says.show(parts)
+        says.display = bool(parts)
+
+    def _tint(self) -> Tint:
+        """Return what white becomes: no brighter than the text round it in a dark house."""
+        theme = self.app.current_theme
+        return Color.parse(theme.foreground or "white").rgb if theme.dark else (255, 255, 255)
+
+    @work(thread=True, exclusive=True, group="draw", exit_on_error=False, description="picture")
+    def _draw(self, request: int, content: bytes, room: tuple[int, int], tint: Tint) -> None:
+        worker = get_current_worker()
+        try:
+            picture = opened(content)
+            if self.INK > 1 and self.zoom:
+                picture = without_margins(picture)
+            # A column stays free for the scroll bar.
+            grid = (
+                fitted(picture.size, room)
+                if self.zoom == 0
+                else across(picture.size, max(1, room[0] - 1) * self.zoom)
+            )
+            cells = cells_of(picture, grid, tint, ink=self.INK)
+            message: Message = self.Drawn(request, cells)
+        except CommissionError as error:
+            message = self.Refused(str(error))
+        if not worker.is_cancelled:
+            self.post_message(message)
+
+    def on_picture_dialog_drawn(self, event: Drawn) -> None:
+        if event.request == self._request:
+            self.tell()
+            self.query_one(PictureBox).show(event.cells)
+
+    def on_picture_dialog_refused(self, event: Refused) -> None:
+        self.query_one(PictureBox).show(Cells(0, ()))
+        self.tell((event.text, "error"))
+
+    # --- keys
+
+    def action_turn(self, by: int) -> None:
+        box = self.query_one(PictureBox)
+        ahead = box.max_scroll_y - box.scroll_y if by > 0 else box.scroll_y
+        if ahead >= 1:
+            step = max(1, box.size.height - 2)
+            box.scroll_to(y=box.scroll_y + by * step, animate=False, immediate=True)
+        elif 0 <= self.at + by < len(self.pictures):
+            self._go(self.at + by)
+
+    def _go(self, at: int) -> None:
+        self.at = at
+        self.query_one(PictureBox).scroll_to(0, 0, animate=False, immediate=True)
+        self.draw()
+
+    def action_first(self) -> None:
+        self._go(0)
+
+    def action_last(self) -> None:
+        self._go(max(0, len(self.pictures) - 1))
+
+    def action_zoom(self) -> None:
+        self.zoom = (self.zoom + 1) % len(ZOOMS)
+        self._go(self.at)
+
+    def action_scroll(self, across_by: int, down_by: int) -> None:
+        box = self.query_one(PictureBox)
+        box.scroll_to(
+            box.scroll_x + across_by, box.scroll_y + down_by, animate=False, immediate=True
+        )
+
+    def action_outside(self) -> None:
+        if self.shown is not None:
+            self.open_copy(self.shown.name, self.shown.content)
+
+    def open_copy(self, name: str, content: bytes) -> None:
+        """Open bytes outside, and say what came of it."""
+        try:
+            path = open_outside(name, content)
+        except CommissionError as error:
+            self.tell((str(error), "error"))
+        else:
+            self.tell((f"Opened outside: {path.name}", "muted"))
+
+    def action_close(self) -> None:
+        self.dismiss(None)

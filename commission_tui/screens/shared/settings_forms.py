@@ -1,0 +1,185 @@
+"""Forms of a job's course: a setting that changed, a limit agreed anew, a later visit, a person."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from commission_tui.checks.model.definition import CheckDefinition
+from commission_tui.errors import InputError
+from commission_tui.logbook.actions.settings_log import SETTINGS, change_setting, keep_results
+from commission_tui.logbook.job import OpenJob
+from commission_tui.logbook.judging.agreed_limits import changing, limits_of
+from commission_tui.logbook.judging.doubts import Doubt, settings_now
+from commission_tui.logbook.judging.visits import beginning
+from commission_tui.screens.shared.job_screen import JobScreen
+from commission_tui.screens.terminal.styled_text import source_text
+from commission_tui.screens.widgets.form import Form, Question
+from commission_tui.screens.widgets.picker import Choice, Picker
+
+
+def pick_setting(screen: JobScreen) -> None:
+    """Let the person pick a setting and say what it now is."""
+    now = settings_now(screen.job.state)
+    choices = [
+        Choice(
+            name,
+            ((name, ""), (f"  {now[name, 'wall']}" if (name, "wall") in now else "", "muted")),
+        )
+        for name in SETTINGS
+    ]
+
+    def picked(name: str | None) -> None:
+        if name is not None:
+            screen.ask(setting(screen.job, name), "Setting logged")
+
+    screen.app.push_screen(Picker("What was changed", choices), picked)
+
+
+def setting(job: OpenJob, name: str) -> Form:
+    """Ask what a setting now is, where, and whether it was so all along."""
+
+    def submit(answers: Mapping[str, str]) -> None:
+        change_setting(
+            job,
+            name,
+            answers["value"],
+            place=answers["place"].strip() or "wall",
+            note=answers["note"],
+            kept=answers["kept"].strip() or None,
+        )
+
+    return Form(
+        f"{name[:1].upper()}{name[1:]}",
+        [
+            Question("value", "Now it is"),
+            Question("place", "Where", "wall", "wall, R3C7, or an input, camera, circuit, P4"),
+            Question("note", "Note", hint="may be empty"),
+            Question("kept", "Was it so all along? Then say how you know", hint="else leave empty"),
+        ],
+        submit,
+        notes=[(("What rests on it and was read before is no longer good.", "muted"),)],
+        draft=f"setting {name}",
+    )
+
+
+def keep(job: OpenJob, doubt: Doubt) -> Form:
+    """Ask why a result that a change put in doubt still stands."""
+    return Form(
+        f"{doubt.title}: still stands",
+        [Question("reason", "Why", hint="it is printed in the handover")],
+        lambda answers: _drop(keep_results(job, doubt.change.id, [doubt.check], answers["reason"])),
+        notes=[((doubt.change.words, "strong"),)],
+        draft=f"keep {doubt.check}",
+    )
+
+
+def pick_limit(screen: JobScreen, check: CheckDefinition) -> None:
+    """Let the person pick which limit of a check was agreed anew, where there is more than one.
+
+    Raises
+    ------
+    InputError
+        When the check has no limit.
+    """
+    known = limits_of(screen.job.state, check.id)
+    if not known:
+        raise InputError(f"{check.title}: it has no limit, it is recorded only")
+
+    def picked(name: str | None) -> None:
+        if name is not None:
+            form = limit(screen.job, check, name)
+            # Once the screen below has been laid out: it stays so while the form stands over it.
+            screen.call_after_refresh(screen.ask, form, "Limit logged, with who agreed to it")
+
+    if len(known) == 1:
+        picked(next(iter(known)))
+        return
+    choices = [
+        Choice(name, ((one.words, "strong"), (f"  {one}", "muted"))) for name, one in known.items()
+    ]
+    screen.app.push_screen(Picker("Which limit", choices), picked)
+
+
+def limit(job: OpenJob, check: CheckDefinition, name: str) -> Form:
+    """Ask for a limit that was agreed anew."""
+    now = limits_of(job.state, check.id)[name]
+
+    def submit(answers: Mapping[str, str]) -> None:
+        job.record(
+            changing(
+                job.state,
+                check.id,
+                name,
+                low=_number("at least", answers["low"]),
+                high=_number("at most", answers["high"]),
+                source=answers["source"],
+                agreed_by=answers["agreed_by"],
+                reason=answers["reason"],
+            )
+        )
+
+    return Form(
+        f"{now.words[:1].upper()}{now.words[1:]}, agreed anew: {check.title}",
+        [
+            Question(
+                "low",
+                "At least" + (f", {now.unit}" if now.unit else ""),
+                _shown(now.low),
+                "empty for no such limit",
+                replaced=True,
+                check=lambda typed: _number("at least", typed),
+            ),
+            Question(
+                "high",
+                "At most" + (f", {now.unit}" if now.unit else ""),
+                _shown(now.high),
+                "empty for no such limit",
+                replaced=True,
+                check=lambda typed: _number("at most", typed),
+            ),
+            Question("source", "Where it stands", hint="addendum, mail, minutes"),
+            Question("agreed_by", "Agreed by"),
+            Question("reason", "Why"),
+        ],
+        submit,
+        notes=[((f"{now}", "strong"), (f"  {source_text(now)}", "muted"))],
+        draft=f"limit {check.id} {name}",
+    )
+
+
+def visit(job: OpenJob) -> Form:
+    """Ask what a later visit is called."""
+
+    def submit(answers: Mapping[str, str]) -> None:
+        hours_run = _number("hours", answers["hours"])
+        job.record(beginning(job.state, answers["name"], answers["reason"], hours_run))
+
+    return Form(
+        "Begin a later visit",
+        [
+            Question("name", "Called", hint="such as 30 days, 1 year"),
+            Question("hours", "Hours run since the handover", hint="may be empty"),
+            Question("reason", "What for", hint="may be empty"),
+        ],
+        submit,
+        notes=[(("From here on, what is read again stands beside the first visit.", "muted"),)],
+        draft="visit",
+    )
+
+
+def _number(what: str, text: str) -> float | None:
+    cleaned = text.strip().replace(",", ".")
+    if not cleaned:
+        return None
+    try:
+        return float(cleaned)
+    except ValueError:
+        raise InputError(f"{what}: found '{text[:40]}', expected a number") from None
+
+
+def _shown(value: float | None) -> str:
+    return "" if value is None else f"{value:g}"
+
+
+def _drop(_entry: object) -> None:
+    """Take an entry and return nothing, as a form wants it."""

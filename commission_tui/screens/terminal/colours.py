@@ -1,0 +1,112 @@
+"""The grounds that tell ports apart and show how much, in each theme; found by computation.
+
+Ports: sets with a large least CIEDE2000 difference that a search found between any two, for normal
+sight and as protanopes, deuteranopes and tritanopes see them (Machado, Oliveira and Fernandes 2009,
+A physiologically-based model for simulation of color vision deficiency, IEEE Transactions on
+Visualization and Computer Graphics 15(6), 1291-1298, at full severity), where text keeps a contrast
+of 4.5 to 1. A test holds both. A number stands in every cabinet beside its colour.
+
+Amounts: lightness rises in even steps, which every eye sees; a sign stands beside each step.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from commission_tui.wall.model.location import Cell
+from commission_tui.wall.model.wall_model import Wall
+
+
+@dataclass(frozen=True, slots=True)
+class Grounds:
+    """The grounds of one theme, and the text on them."""
+
+    text: str
+    ports: tuple[str, ...]
+    amounts: tuple[str, ...]
+    """From little to much."""
+    changes: tuple[str, ...]
+    """From much less over no change to much more."""
+
+
+DARK = Grounds(
+    text="#e4e7ea",
+    ports=("#37667c", "#2e0900", "#65632e", "#000036"),
+    amounts=("#141a20", "#22405c", "#3a5f6e", "#626652"),
+    changes=("#1a5fa0", "#173a5c", "#1c2126", "#54391c", "#8a5a22"),
+)
+LOW_BLUE = Grounds(
+    text="#e0a070",
+    ports=("#410b00", "#583d04", "#290011", "#7e143e"),
+    amounts=("#140800", "#2c1604", "#43220a", "#5a3010"),
+    changes=("#060200", "#1c0d04", "#311808", "#47240d", "#5a3010"),
+)
+LIGHT = Grounds(
+    text="#14171a",
+    ports=("#8588d1", "#efe5a8", "#94d6fe", "#bb7e8e"),
+    amounts=("#f0f0ea", "#cfdde8", "#a9c6dc", "#7fadd0"),
+    changes=("#7fb2e0", "#bcd6ec", "#eeeee8", "#ecd3ae", "#dfae62"),
+)
+ROLES = ("port", "amount", "change")
+
+
+def grounds(theme: str, *, dark: bool) -> Grounds:
+    """Return the grounds of a theme; one we do not know gets those of its kind."""
+    if not dark:
+        return LIGHT
+    return LOW_BLUE if "blue" in theme else DARK
+
+
+def rule(role: str, of: Grounds) -> str | None:
+    """Return the style of a role such as ``port-3``; None when it is no ground."""
+    name, _, number = role.rpartition("-")
+    sets = {"port": of.ports, "amount": of.amounts, "change": of.changes}
+    if name not in sets or not number.isdecimal():
+        return None
+    chosen = sets[name]
+    return f"{of.text} on {chosen[int(number) % len(chosen)]}"
+
+
+FEWEST_PORTS = min(len(g.ports) for g in (DARK, LOW_BLUE, LIGHT))
+"""How many port colours every theme has."""
+
+
+def port_colours(wall: Wall) -> Mapping[int, int]:
+    """Return a colour's number for each port, so that chains which touch differ where they can."""
+    return _apart({chain.port: chain.cells for chain in wall.chains})
+
+
+def circuit_colours(wall: Wall) -> Mapping[int, int]:
+    """Return a colour's number for each circuit, counted from 1; those that touch differ."""
+    return _apart({n: circuit.cells for n, circuit in enumerate(wall.circuits, start=1)})
+
+
+def _apart(groups: Mapping[int, Sequence[Cell]]) -> Mapping[int, int]:
+    sides = _touching(groups, ((0, 1), (1, 0)))
+    corners = _touching(groups, ((1, 1), (1, -1)))
+    given: dict[int, int] = {}
+    used = [0] * FEWEST_PORTS
+    for group in sorted(sides, key=lambda g: (-len(sides[g]), g)):
+        beside = [given[other] for other in sides[group] if other in given]
+        across = [given[other] for other in corners[group] if other in given]
+        best = min(
+            range(FEWEST_PORTS), key=lambda c: (beside.count(c), across.count(c), used[c], c)
+        )
+        given[group] = best
+        used[best] += 1
+    return given
+
+
+def _touching(
+    groups: Mapping[int, Sequence[Cell]], steps: Sequence[tuple[int, int]]
+) -> dict[int, set[int]]:
+    at = {cell: group for group, cells in groups.items() for cell in cells}
+    found: dict[int, set[int]] = {group: set() for group in groups}
+    for cell, group in at.items():
+        for down, right in steps:
+            other = at.get(Cell(cell.row + down, cell.column + right), group)
+            if other != group:
+                found[group].add(other)
+                found[other].add(group)
+    return found

@@ -1,0 +1,130 @@
+"""Visits held against each other: what drifted, what is new; Enter goes to the place."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import ClassVar
+
+from textual import on
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import Vertical
+from textual.widgets import Footer, OptionList
+
+from commission_tui.logbook.job import OpenJob
+from commission_tui.logbook.judging.visits import visit_names
+from commission_tui.logbook.plan.visit_comparison import compare
+from commission_tui.screens.shared import settings_forms
+from commission_tui.screens.terminal.styled_text import Line
+from commission_tui.screens.visits import view as visits_view
+from commission_tui.screens.visits.view import Row
+from commission_tui.screens.widgets.lists import LineList
+from commission_tui.screens.widgets.screen_frame import Dialog
+from commission_tui.screens.widgets.text_lines import Painted
+
+_VISITS_SHOWN = 4
+
+
+class VisitsDialog(Dialog[Row | None]):
+    """Closes with the line that was chosen."""
+
+    HELP_TEXT = (
+        "What was read at the same places on two visits. Enter on a cabinet shows it on the wall, on "
+        "anything else walks there. A place is told by itself when it left the common drift by more "
+        "than 5 %: damage or an exchange, not ageing."
+    )
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("n", "begin", "New visit", id="visits.begin", tooltip="Begin a later visit"),
+        Binding(
+            "b", "other(True)", "Before", id="visits.before",
+            tooltip="Take another visit as the earlier of the two",
+        ),
+        Binding(
+            "a", "other(False)", "After", id="visits.after",
+            tooltip="Take another visit as the later of the two",
+        ),
+        Binding(
+            "w", "walk", "Walk there", id="visits.walk",
+            tooltip="Walk to the reading that is marked, also where it is a cabinet's",
+        ),
+        Binding("escape", "close", "Close", id="visits.close", tooltip="Close"),
+    ]  # fmt: skip
+
+    def __init__(self, job: OpenJob) -> None:
+        super().__init__()
+        self.job = job
+        self._pair = (0, len(job.state.visits))
+        self._rows: list[Row] = []
+
+    def compose_box(self) -> ComposeResult:
+        with Vertical(classes="box tall"):
+            yield Painted(classes="box-title")
+            yield Painted(id="visits-list", classes="box-notes")
+            yield LineList(id="picker-list")
+            yield Footer(show_command_palette=False, compact=True)
+
+    def on_mount(self) -> None:
+        self.query_one(LineList).focus()
+        self.call_after_refresh(self._redraw)
+
+    def on_screen_resume(self) -> None:
+        self._redraw()
+        self.refresh_bindings()
+
+    def on_resize(self) -> None:
+        self.call_after_refresh(self._redraw)
+
+    def _redraw(self) -> None:
+        if not self.is_attached:
+            return
+        state, shown = self.job.state, self.query_one(LineList)
+        width = max(40, shown.size.width - 2)
+        visits = visits_view.visit_lines(state, width)
+        self.query_one("#visits-list", Painted).show(*visits[-_VISITS_SHOWN:])
+        if not state.visits:
+            self._rows = []
+            title: Line = (("Visits", "title"), ("  n begins a later one to compare with", "muted"))
+        else:
+            found = compare(state, *self._pair)
+            title = visits_view.title(found)
+            self._rows = visits_view.rows(state, found, width, self.host.glyphs)
+        self.query_one(".box-title", Painted).show(title)
+        first = next((at for at, row in enumerate(self._rows) if row.opens), None)
+        shown.show(
+            [((row.line,), row.opens) for row in self._rows],
+            first if shown.highlighted is None else None,
+        )
+
+    @on(OptionList.OptionSelected)
+    def chosen(self, event: OptionList.OptionSelected) -> None:
+        self.dismiss(self._rows[event.option_index])
+
+    def check_action(
+        self,
+        action: str,
+        parameters: tuple[object, ...],  # noqa: ARG002 (Textual calls it so)
+    ) -> bool | None:
+        """Offer what compares only once there is something to compare."""
+        return action not in {"other", "walk"} or bool(self.job.state.visits)
+
+    def action_walk(self) -> None:
+        at = self.query_one(LineList).highlighted
+        if at is not None and at < len(self._rows) and self._rows[at].check is not None:
+            self.dismiss(replace(self._rows[at], walk=True))
+
+    def action_other(self, before: bool) -> None:
+        names = visit_names(self.job.state)
+        if len(names) > 1:
+            self._pair = visits_view.pair_after(len(names), self._pair, before=before)
+            self._redraw()
+
+    def action_begin(self) -> None:
+        def begun(logged: bool | None) -> None:
+            if logged:
+                self._pair = (0, len(self.job.state.visits))
+                self._redraw()
+
+        self.app.push_screen(settings_forms.visit(self.job), begun)
+
+    def action_close(self) -> None:
+        self.dismiss(None)

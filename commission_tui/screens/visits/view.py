@@ -1,0 +1,191 @@
+"""Visits as lines: which there were, and what two of them have in common and what sets them apart."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+
+from commission_tui.errors import InputError
+from commission_tui.logbook.judging.visits import visit_names
+from commission_tui.logbook.plan.visit_comparison import Comparison, Drift, Pair, WhiteDrift
+from commission_tui.logbook.state.state import Fault, State
+from commission_tui.screens.terminal.styled_text import (
+    Glyphs,
+    Line,
+    clipped,
+    counted,
+    fault_part,
+    moment_text,
+    short_value,
+)
+from commission_tui.screens.walk.view import field_word
+from commission_tui.wall.model.location import parse_location
+
+SHOWN = 40
+"""Faults of one sort, or checks; the punch list and the overview have them all."""
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """A line of the comparison and where it leads: a place of a check, or a fault's place."""
+
+    line: Line
+    check: str | None = None
+    place: str | None = None
+    fault: int | None = None
+    walk: bool = False
+    """Whether to walk there, although it is a cabinet."""
+
+    @property
+    def opens(self) -> bool:
+        return self.check is not None or self.fault is not None
+
+
+def visit_lines(state: State, width: int) -> list[Line]:
+    """Return each visit: number, name, when it began, hours, what for."""
+    names = visit_names(state)
+    opened = state.job
+    began = moment_text(opened.at) if opened else ""
+    lines: list[Line] = [(("1 ", "key"), (names[0], "strong"), (f"  from {began}", "muted"))]
+    for number, (name, logged) in enumerate(zip(names[1:], state.visits, strict=True), start=2):
+        hours = logged.body.hours_run
+        said = f"  {hours:g} h run" if hours is not None else ""
+        why = f"  {logged.body.reason}" if logged.body.reason else ""
+        facts = f"  from {moment_text(logged.at)}, {logged.by}{said}{why}"
+        name = clipped(name, width // 2)
+        facts = clipped(facts, max(0, width - len(name) - 4))
+        lines.append(((f"{number} ", "key"), (name, "strong"), (facts, "muted")))
+    return lines
+
+
+def pair_after(count: int, pair: tuple[int, int], *, before: bool) -> tuple[int, int]:
+    """Return the next pair of visits when one of the two is changed; the earlier stays earlier."""
+    first, second = pair
+    if before:
+        first = (first + 1) % second
+    else:
+        second = second + 1 if second + 1 < count else first + 1
+    return first, second
+
+
+def title(found: Comparison) -> Line:
+    hours = f"  {found.hours:g} h run between them" if found.hours is not None else ""
+    return ((f"{found.before}", "title"), ("  against  ", "muted"), (found.after, "title"),
+            (hours, "muted"))  # fmt: skip
+
+
+def rows(state: State, found: Comparison, width: int, glyphs: Glyphs) -> list[Row]:
+    """Return the comparison line by line, what moved otherwise right under what it left."""
+    return [
+        *_drift_rows(state, found, width, glyphs),
+        *_white_rows(state, found.whites, width),
+        *_fault_rows(f"New faults, found after {found.before}", found.new_faults, width, glyphs),
+        *_fault_rows("Known faults, still there", found.known_faults, width, glyphs),
+        *_fault_rows("Settled faults", found.settled_faults, width, glyphs),
+        *_setting_rows(found, width),
+        *_missing_rows(state, found, width),
+    ]
+
+
+def _head(text: str, count: int | None = None) -> Row:
+    return Row(((text, "title"), (f"  {count}" if count is not None else "", "muted")))
+
+
+def _drift_rows(state: State, found: Comparison, width: int, glyphs: Glyphs) -> Iterator[Row]:
+    if not found.drifts:
+        yield _head("Nothing was read on both of these visits")
+        return
+    yield _head("Drift of what was read on both, number by number", len(found.pairs))
+    for drift in found.drifts:
+        yield Row(_drift_line(state, drift, width), drift.check)
+        for pair in drift.outliers:
+            yield Row(_outlier_line(pair, width, glyphs), pair.check, pair.place)
+
+
+def _drift_line(state: State, drift: Drift, width: int) -> Line:
+    check = state.checklist.check(drift.check)
+    label = check.title
+    if len(check.fields) > 1:
+        label = f"{label}: {field_word(check.field(drift.field))}"
+    moved = (
+        f"{drift.median_percent:+.1f} %"
+        if drift.median_percent is not None and drift.unit not in {"xy", ""}
+        else f"{_signed(drift.median_difference)} {_plain_unit(drift.unit)}".rstrip()
+    )
+    many = f"  {drift.places} places, median " if drift.places > 1 else "  "
+    label = clipped(label, max(8, width - len(many) - len(moved) - 2))
+    return ((f"  {label}", ""), (many, "muted"), (moved, "strong"))
+
+
+def _plain_unit(unit: str) -> str:
+    return "" if unit == "xy" else unit
+
+
+def _signed(value: float) -> str:
+    return f"{value:+.3g}"
+
+
+def _outlier_line(pair: Pair, width: int, glyphs: Glyphs) -> Line:
+    percent = f"{pair.percent:+.1f} %" if pair.percent is not None else _signed(pair.difference)
+    values = f"  {short_value(pair.before)} to {short_value(pair.after, pair.unit)}, "
+    told = "  left the common drift" if width >= 70 else ""
+    place = clipped(pair.place, max(8, width - len(values) - len(percent) - len(told) - 6))
+    return (
+        (f"    {glyphs.caution} ", "marginal"), (place, "strong"), (values, ""),
+        (percent, "marginal"), (told, "muted"),
+    )  # fmt: skip
+
+
+def _white_rows(state: State, whites: Iterable[WhiteDrift], width: int) -> Iterator[Row]:
+    listed = list(whites)
+    if listed:
+        yield _head("White moved, as a distance in u'v'")
+    for white in listed:
+        figures = f"  mean {white.mean_duv:.4f}, most {white.largest_duv:.4f}"
+        where = "" if white.largest_at == "wall" else f" at {white.largest_at}"
+        label = clipped(state.checklist.check(white.check).title, max(8, width - len(figures) - 22))
+        line: Line = ((f"  {label}", ""), (figures, "strong"), (where, "muted"))
+        yield Row(line, white.check, white.largest_at)
+
+
+def _fault_rows(head: str, faults: tuple[Fault, ...], width: int, glyphs: Glyphs) -> Iterator[Row]:
+    yield _head(head, len(faults))
+    for fault in faults[:SHOWN]:
+        found = fault.found.body
+        part = fault_part(fault.state, glyphs)
+        where = f"  {fault.number}  {found.location}  "
+        kind = clipped(found.fault, max(8, width - len(where) - len(part[0]) - 2))
+        line: Line = (("  ", ""), part, (where, "muted"), (kind, ""))
+        yield Row(line, place=found.location, fault=fault.number)
+    if len(faults) > SHOWN:
+        yield Row(((f"  and {len(faults) - SHOWN} more, in the punch list", "muted"),))
+
+
+def _setting_rows(found: Comparison, width: int) -> Iterator[Row]:
+    if found.settings:
+        yield _head("Settings that are not as they were", len(found.settings))
+    for setting, place, before, after in found.settings:
+        where = "" if place == "wall" else f" at {place}"
+        text = f"  {setting}{where}: {before or 'not logged'} to {after}"
+        yield Row(((clipped(text, width), ""),))
+
+
+def _missing_rows(state: State, found: Comparison, width: int) -> Iterator[Row]:
+    if found.only_before:
+        yield _head(f"Read on {found.before} only", len(found.only_before))
+    ids = {check.title: check.id for check in state.checklist}
+    for name in found.only_before[:SHOWN]:
+        yield Row(((f"  {clipped(name, width - 2)}", "muted"),), ids.get(name))
+    if len(found.only_before) > SHOWN:
+        yield Row(((f"  and {counted(len(found.only_before) - SHOWN, 'more check')}", "muted"),))
+
+
+def cabinet_of(state: State, place: str | None) -> str | None:
+    """Return the cabinet a place lies in; None when it lies in none."""
+    if place is None:
+        return None
+    try:
+        cell = state.wall.resolve(parse_location(place)).cell
+    except InputError:
+        return None
+    return None if cell is None else str(cell)

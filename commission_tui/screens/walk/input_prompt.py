@@ -1,0 +1,120 @@
+"""What the walk asks for now, what may be typed, and what was logged last."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from commission_tui.checks.model.definition import CheckDefinition, FieldDefinition
+from commission_tui.checks.model.types import Value, Verdict
+from commission_tui.logbook.job import OpenJob
+from commission_tui.logbook.judging.outcomes import baseline_at
+from commission_tui.logbook.plan.planning import nearest
+from commission_tui.logbook.state.state import State
+from commission_tui.screens.terminal.styled_text import Line, Part, clipped, clock_text, short_value
+from commission_tui.screens.walk.view import LONG_PLACE, Step
+
+
+def baseline_part(state: State, check_id: str, step: Step | None) -> Line:
+    """Say what the first visit read here, at a later visit; words are too long for this line."""
+    known = baseline_at(state, check_id, *step.slot) if step is not None else None
+    if known is None or step is None or step.field.kind == "text":
+        return ()
+    return (("  first visit ", "muted"), (clipped(short_value(known.value), 16), "strong"))
+
+
+def asked(step: Step, walk: Sequence[Step], at: int, again: int | None = None) -> Line:
+    """Name what to type now, and where; `again` is how many readings it repeats."""
+    if again is not None:
+        many = "reading" if again == 1 else f"{again} readings"
+        return (
+            (step.field.label, "strong"),
+            ("  ", ""),
+            (f" {clipped(step.place, LONG_PLACE)} ", "here"),
+            (f"  once more, with the {many}  ", "marginal"),
+            ("Ctrl+F", "key"),
+            (" ends", "muted"),
+        )
+    place = "" if step.place == "wall" else f" {clipped(step.place, LONG_PLACE)} "
+    count = f"  {at + 1} of {len(walk)}" if len(walk) > 1 else ""
+    optional = "  optional" if step.field.at_least == 0 else ""
+    return (
+        (step.field.label, "strong"),
+        ("  " if place else "", ""),
+        (place, "here"),
+        (count, "muted"),
+        (optional, "muted"),
+    )
+
+
+def unit_hint(item: FieldDefinition) -> str:
+    """Say what the field takes: the unit, y or n, or the choices by number."""
+    if item.kind == "yes-no":
+        return "y or n"
+    if item.kind == "choice":
+        return "  ".join(f"{n} {choice}" for n, choice in enumerate(item.choices, start=1))
+    return item.unit
+
+
+def takes(item: FieldDefinition, value: Value | None, echo: str, width: int) -> list[Line]:
+    """Say what may be typed, and how what is typed is understood; a choice is never broken."""
+    if item.kind == "number":
+        return [((unit_hint(item), "muted"), (f"  {echo}" if echo else "", ""))]
+    if item.kind != "choice":
+        return [((unit_hint(item), "muted"),)]
+    rows: list[list[Part]] = [[]]
+    room = width
+    for number, choice in enumerate(item.choices, start=1):
+        wide = len(f"{number} {choice}  ")
+        if wide - 2 > room and rows[-1]:
+            rows.append([])
+            room = width
+        room -= wide
+        role = "here" if choice == value else "muted"
+        rows[-1] += [(f"{number} ", "key"), (choice, role), ("  ", "")]
+    return [tuple(row) for row in rows]
+
+
+def last_line(job: OpenJob, check: CheckDefinition) -> Line:
+    """Say what was logged last here, so that one sees that it is kept; and when all is."""
+    state = job.state
+    found = [slot[-1] for slot in state.readings.get(check.id, {}).values() if slot]
+    done = () if job.to_do(check.id) else _done(job, check)
+    if not found:
+        return done
+    last = max(found, key=lambda logged: logged.id)
+    if state.visits and last.id < state.visits[-1].id:
+        return (
+            ("Not read on this visit. ", "marginal"), ("F9", "key"),
+            (" the same points as the first, ", "muted"), ("Enter", "key"), (" goes on", "muted"),
+        )  # fmt: skip
+    where = "" if last.body.place == "wall" else f"{last.body.place} "
+    again = ", put right" if last.corrected else ""
+    return (
+        ("Logged ", "muted"),
+        (clipped(f"{where}{short_value(last.body.value, last.body.unit)}", 34), ""),
+        (f" {clock_text(last.at)}, {clipped(last.by, 20)}{again}", "muted"),
+        ("  " if done else "", ""),
+        *done,
+    )
+
+
+def _done(job: OpenJob, check: CheckDefinition) -> Line:
+    """Say that nothing is asked for any more, and where Enter goes."""
+    verdict = job.outcome(check.id).verdict
+    enter: Line = (("Enter", "key"), *_goes_on(job, check))
+    if verdict is Verdict.NOT_APPLICABLE:
+        return (("Does not apply: ", "muted"), *enter)
+    if verdict is Verdict.OPEN:
+        return (
+            ("Still open, see below: ", "marginal"), ("Ctrl+S", "key"),
+            (" another place, ", "muted"), ("Enter", "key"), (" goes on", "muted"),
+        )  # fmt: skip
+    return (("All recorded: ", "muted"), *enter)
+
+
+def _goes_on(job: OpenJob, check: CheckDefinition) -> Line:
+    near = nearest(job.state, job.outcomes(), check.id)
+    if near is None:
+        return ((" goes on", "muted"),)
+    title = job.state.checklist.check(near).title
+    return ((" goes on to ", "muted"), (clipped(title, 40), ""))

@@ -1,0 +1,47 @@
+"""Where to go on the walk: any check, any place of a check, by typing a part of its name."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from commission_tui.logbook.job import OpenJob
+from commission_tui.screens.terminal.styled_text import Glyphs, Line, short_value, verdict_part
+from commission_tui.screens.walk.view import Step
+from commission_tui.screens.widgets.picker import Choice, Picker
+
+PATH = "another order of the cabinets"
+
+
+def check_picker(job: OpenJob, at: str, glyphs: Glyphs) -> Picker:
+    """Offer every check with its verdict; it is found by its stage and by what it asks as well."""
+    choices = [
+        Choice(
+            check.id,
+            (verdict_part(job.outcome(check.id).verdict, glyphs), (f"  {check.title}", "")),
+            also=" ".join(
+                (job.state.checklist.stage_of(check.id).title, *(f.label for f in check.fields))
+            ),
+        )
+        for check in job.state.checklist
+    ]
+    return Picker("Find a check", choices, at=at)
+
+
+def place_picker(
+    job: OpenJob, check_id: str, walk: Sequence[Step], at: str | None, path: str
+) -> Picker:
+    """Offer every place of a check with what was read there, and another order of the cabinets."""
+    read: dict[str, list[str]] = {}
+    for step in walk:
+        latest = job.state.latest(check_id, *step.slot)
+        shown = read.setdefault(step.place, [])
+        if latest is not None:
+            shown.append(short_value(latest.body.value, latest.body.unit))
+    choices = [Choice(place, _place_line(place, shown)) for place, shown in read.items()]
+    extra = Choice(PATH, ((f"{PATH}; now: {path}", "key"),))
+    by_cabinet = any(step.field.per == "cabinet" for step in walk)
+    return Picker("Go to a place", choices, at=at, extra=extra if by_cabinet else None)
+
+
+def _place_line(place: str, shown: Sequence[str]) -> Line:
+    return (place, ""), (f"  {', '.join(shown)}" if shown else "", "muted")

@@ -1,0 +1,395 @@
+"""Walk: one check at a time, one field at a time; Enter logs and moves to the next place."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import ClassVar
+
+from textual import on
+from textual.app import ComposeResult
+from textual.binding import BindingType
+from textual.containers import Horizontal, Vertical, VerticalScroll
+from textual.widgets import Input
+
+from commission_tui.checks.model.definition import CheckDefinition
+from commission_tui.checks.model.input_parsing import typed_value
+from commission_tui.errors import CommissionError
+from commission_tui.logbook.job import OddReadingError, OpenJob
+from commission_tui.screens.layers.place_lookup import fault_location, step_marks
+from commission_tui.screens.layers.wall_geometry import small_drawing, small_plan
+from commission_tui.screens.shared import entry_forms
+from commission_tui.screens.shared.job_screen import JobScreen
+from commission_tui.screens.terminal.styled_text import clipped, value_text
+from commission_tui.screens.walk import input_prompt, pickers
+from commission_tui.screens.walk import view as walk_view
+from commission_tui.screens.walk.keys import KEYS
+from commission_tui.screens.walk.view import Preview, Step
+from commission_tui.screens.widgets.plain_input import PlainInput
+from commission_tui.screens.widgets.screen_frame import too_small
+from commission_tui.screens.widgets.text_lines import Painted
+from commission_tui.screens.widgets.typeahead import EarlyKeys
+
+
+class WalkScreen(EarlyKeys, JobScreen):
+    """The check that is being done."""
+
+    TAB = "walk"
+    AUTO_FOCUS = "#value"
+    HELP_TEXT = (
+        "Type the value and press Enter: it is on the disk before the next place is asked for. "
+        "The unit is the one shown. A value that is odd is asked for once more; press Enter again "
+        "to log it as it is. Ctrl+F reads a place once more and averages; Ctrl+L logs a fault and "
+        "Ctrl+R puts the last reading right. F6 reads a meter's table into the check, or writes "
+        "its test patterns as files. At a later visit F9 walks the points of the first. "
+        "Tab moves to the text on the left, where the arrows scroll."
+    )
+
+    BINDINGS: ClassVar[list[BindingType]] = KEYS
+
+    def __init__(self, job: OpenJob) -> None:
+        super().__init__(job)
+        self._path = walk_view.PATHS[0]
+        self._check_id = walk_view.first_open(job)
+        self._at = 0
+        self._walk: tuple[tuple[object, ...], tuple[Step, ...]] | None = None
+        self._same = False
+        self._asked: tuple[Step, str] | None = None
+        self._shown = Preview()
+        self._again = False
+        self._start()
+
+    # --- where one is
+
+    @property
+    def check_now(self) -> CheckDefinition:
+        known = walk_view.order_of_checks(self.job.state)
+        if self._check_id not in known:  # a revised checklist may have lost it
+            self._check_id = walk_view.first_open(self.job)
+        return self.job.state.checklist.check(self._check_id)
+
+    @property
+    def walk(self) -> tuple[Step, ...]:
+        state, check = self.job.state, self.check_now
+        same = self._same and bool(state.visits)
+        rests_on = (check, state.wall, self._path, state.visits if same else None)
+        if self._walk is None or any(
+            a is not b for a, b in zip(self._walk[0], rests_on, strict=True)
+        ):
+            walk = walk_view.steps(check, state.wall, self._path)
+            walk = (same and walk_view.same_points(state, check, walk)) or walk
+            self._walk = (rests_on, walk)
+        return self._walk[1]
+
+    @property
+    def step_now(self) -> Step | None:
+        walk = self.walk
+        return walk[min(self._at, len(walk) - 1)] if walk else None
+
+    @property
+    def left(self) -> list[tuple[str, str]]:
+        """What is still to read of what is walked."""
+        walked = {step.slot for step in self.walk} if self._same else None
+        to_do = self.job.to_do(self._check_id)
+        return [slot for slot in to_do if walked is None or slot in walked]
+
+    def _start(self) -> None:
+        at = walk_view.next_index(self.walk, self.left)
+        self._at = at or 0
+
+    def go_to(self, check_id: str, place: str | None = None) -> None:
+        """Show a check, at its first open place or at one given."""
+        self._check_id = check_id
+        self._start()
+        places = [step.place for step in self.walk]
+        if place in places:
+            self._at = places.index(place)
+        if self.is_mounted:
+            self._fresh()
+
+    def _fresh(self) -> None:
+        """Empty the field and show the current place."""
+        self._asked = None
+        self._again = False
+        self._shown = Preview()
+        field = self.query_one("#value", PlainInput)
+        with field.prevent(Input.Changed):
+            field.value = ""
+        self.redraw()
+        field.focus()
+        self.query_one("#guide", VerticalScroll).scroll_home(animate=False)
+
+    # --- what is shown
+
+    def compose_content(self) -> ComposeResult:
+        with Horizontal(id="check-line"):
+            yield Painted(id="check-where")
+            yield Painted(id="check-verdict")
+        with Horizontal(id="middle"):
+            with VerticalScroll(id="guide"):
+                yield Painted(id="guide-text")
+            with Vertical(id="side"):
+                yield Painted(id="map-title")
+                yield Painted(id="small-wall")
+                yield Painted(id="readings")
+        with Vertical(id="entry"):
+            yield Painted(id="asked")
+            with Horizontal(id="value-line"):
+                yield PlainInput(id="value", max_length=2000)
+                yield Painted(id="unit")
+            yield Painted(id="message")
+            with VerticalScroll(id="standing", can_focus=False):
+                yield Painted(id="standing-text")
+
+    def redraw(self) -> None:
+        check, glyphs, step = self.check_now, self.host.glyphs, self.step_now
+        typed = self.query_one("#value", PlainInput).value
+        if step is not None and typed.strip():
+            # What was typed may mean something else now: an instrument was chosen meanwhile.
+            self._shown = walk_view.preview(self.job, check, step, typed)
+        where, verdict = walk_view.check_line(self.job, check, glyphs, max(40, self.size.width - 2))
+        self.query_one("#check-where", Painted).show(where)
+        self.query_one("#check-verdict", Painted).show(verdict)
+        self.query_one("#guide-text", Painted).show(*walk_view.guide(self.job, check, step, glyphs))
+        self._draw_side()
+        self._draw_entry()
+
+    def _draw_side(self) -> None:
+        step, walk, left = self.step_now, self.walk, self.left
+        side = self.query_one("#side")
+        width, height = max(10, side.size.width - 2), max(6, side.size.height)
+        rows = 0
+        if step is not None:
+            drawn = small_plan(self.job.state.wall, width, min(14, height // 2))
+            done = walk_view.places_read(self.job.state, self._check_id) - {p for _, p in left}
+            marks, points = step_marks(step.field.per, step.place, self.job.state.wall, done)
+            lines = small_drawing(drawn, marks, points)
+            self.query_one("#small-wall", Painted).show(*lines)
+            rows = len(lines)
+            there = f" {clipped(step.place, width - 14)} " if marks or points else ""
+            title = (("Front view  ", "muted"), (there, "here"))
+            self.query_one("#map-title", Painted).show(title)
+        room = width, max(3, height - rows - 2)
+        shown = walk_view.reading_rows(
+            self.job.state, self.check_now, walk, self._at, room, self.host.glyphs, set(left)
+        )
+        self.query_one("#readings", Painted).show(*shown)
+
+    def _draw_entry(self) -> None:
+        step, glyphs = self.step_now, self.host.glyphs
+        asked = self.query_one("#asked", Painted)
+        unit = self.query_one("#unit", Painted)
+        if step is None:
+            asked.show((("Nothing to record on this wall", "muted"),))
+            unit.show()
+        else:
+            line = input_prompt.asked(step, self.walk, self._at, again=self._repeats())
+            before = input_prompt.baseline_part(self.job.state, self._check_id, step)
+            asked.show((*line, *before))
+            field = self.query_one("#value")
+            field.set_class(step.field.kind == "text", "-long")
+            field.set_class(step.field.kind in {"choice", "yes-no"}, "-short")
+            room = max(40, self.size.width - 14)
+            shown = self._shown
+            unit.show(*input_prompt.takes(step.field, shown.value, shown.echo, room))
+        self._draw_message()
+        self.query_one("#standing-text", Painted).show(
+            *walk_view.standing_lines(self.job, self.check_now, self._shown, glyphs)
+        )
+
+    def _draw_message(self) -> None:
+        step, shown = self.step_now, self._shown
+        message = self.query_one("#message", Painted)
+        caution = self.host.glyphs.caution
+        if self._asked is not None:
+            again = f"{caution} Enter again logs it as it is: {shown.warning}"
+            message.show(((again, "caution"),))
+        elif step is not None and walk_view.needs_instrument(self.job, step):
+            message.show(
+                ((f"No instrument chosen for {step.field.unit}: ", "caution-text"),
+                 ("Ctrl+T", "key"), (" chooses one", "caution-text"))
+            )  # fmt: skip
+        elif shown.error:
+            message.show(((shown.error, "error"),))
+        elif shown.warning:
+            message.show(((f"{caution} {shown.warning}", "caution-text"),))
+        else:
+            message.show(input_prompt.last_line(self.job, self.check_now))
+
+    # --- typing
+
+    @on(Input.Changed, "#value")
+    def value_typed(self, event: Input.Changed) -> None:
+        step = self.step_now
+        if step is None:
+            return
+        self._asked = None
+        self._shown = walk_view.preview(self.job, self.check_now, step, event.value)
+        self._draw_entry()
+
+    @on(Input.Submitted, "#value")
+    def value_entered(self, event: Input.Submitted) -> None:
+        event.stop()
+        step, text = self.step_now, event.value
+        if too_small(self):
+            return
+        if step is None or not text.strip():
+            self._nothing_typed()
+            return
+        if walk_view.needs_instrument(self.job, step):
+            self.action_instrument()
+            return
+        self._log(step, text)
+
+    def _nothing_typed(self) -> None:
+        if self.left:
+            text = "Type a value; or Down leaves this place for later, Page Down the whole check."
+            self._shown = Preview(error=text)
+            self._draw_message()
+        else:
+            self.go_to(walk_view.after(self.job, self._check_id))
+
+    def _log(self, step: Step, text: str) -> None:
+        try:
+            value = typed_value(step.field, text)
+            self.job.read(
+                self._check_id,
+                step.field.name,
+                step.place,
+                value,
+                confirmed=self._asked == (step, text),
+                again=self._again,
+            )
+        except OddReadingError as odd:
+            self._asked = (step, text)
+            self._shown = replace(self._shown, warning=self._shown.warning or str(odd))
+            self._draw_message()
+            return
+        except CommissionError as error:
+            self._shown = Preview(error=walk_view.without_label(str(error), step.field))
+            self._draw_message()
+            return
+        if self._again:  # stay: one more may follow
+            self._fresh()
+            self._again = True
+            self._draw_entry()
+        else:
+            self._advance()
+
+    def _advance(self) -> None:
+        next_at = walk_view.next_index(self.walk, self.left, self._at)
+        if next_at is not None:
+            self._at = next_at
+        elif self._at + 1 < len(self.walk):
+            self._at += 1
+        self._fresh()
+
+    # --- moving
+
+    def action_step(self, by: int) -> None:
+        if self.focused is not self.query_one("#value"):
+            return
+        at = max(0, min(len(self.walk) - 1, self._at + by))
+        if at != self._at:
+            self._at = at
+            self._fresh()
+
+    def action_check(self, by: int) -> None:
+        checks = walk_view.order_of_checks(self.job.state)
+        self.go_to(checks[(checks.index(self._check_id) + by) % len(checks)])
+
+    def action_find_check(self) -> None:
+        def picked(check_id: str | None) -> None:
+            if check_id is not None:
+                self.go_to(check_id)
+
+        picker = pickers.check_picker(self.job, self._check_id, self.host.glyphs)
+        self.app.push_screen(picker, picked)
+
+    def action_find_place(self) -> None:
+        step = self.step_now
+        at = step.place if step is not None else None
+
+        def picked(place: str | None) -> None:
+            if place == pickers.PATH:
+                self._next_path()
+            elif place is not None:
+                self.go_to(self._check_id, place)
+
+        picker = pickers.place_picker(self.job, self._check_id, self.walk, at, self._path)
+        self.app.push_screen(picker, picked)
+
+    def _next_path(self) -> None:
+        at = walk_view.PATHS.index(self._path)
+        self._path = walk_view.PATHS[(at + 1) % len(walk_view.PATHS)]
+        self._start()
+        self._fresh()
+        self.say(f"Order of the cabinets: {self._path}")
+
+    # --- the rest
+
+    def action_fault_here(self) -> None:
+        step = self.step_now
+        location = "wall"
+        if step is not None:
+            location = fault_location(step.field.per, step.place, self.job.state.wall)
+        self.log_fault(location, self._check_id)
+
+    def action_skip(self) -> None:
+        check = self.check_now
+        applies = bool(self.job.state.skipped.get(check.id))
+        done = "applies after all" if applies else "does not apply"
+        self.ask(entry_forms.skip(self.job, check), f"{check.title}: {done}, logged")
+
+    def action_note(self) -> None:
+        self.ask(entry_forms.note(self.job, self.check_now), "Note logged")
+
+    def action_put_right(self) -> None:
+        last = entry_forms.last_reading(self.job)
+        if last is None:
+            self.say("Nothing to put right: no reading was logged yet", error=True)
+            return
+        self.ask(
+            entry_forms.put_right(self.job, last),
+            f"Put right; {value_text(last.body.value)} is kept in the record with your reason",
+        )
+
+    def _repeats(self) -> int | None:
+        """How many readings the next value repeats; None while it repeats none."""
+        step = self.step_now
+        if not self._again or step is None:
+            return None
+        return walk_view.repeated(self.job.state, self._check_id, step)
+
+    def action_again(self) -> None:
+        step = self.step_now
+        if step is None or step.field.kind != "number":
+            self.say("Only a number can be read again and averaged")
+        elif self.job.state.latest(self._check_id, *step.slot) is None:
+            self.say("Nothing was read here yet")
+        else:
+            self._again = not self._again
+            self._draw_entry()
+
+    def action_same_points(self) -> None:
+        if not self.job.state.visits:
+            self.say("This is the first visit: there are no earlier points")
+            return
+        self._same = not self._same
+        self._start()
+        self._fresh()
+        self.say(f"Now walked: {'the points of the first visit' if self._same else 'all points'}")
+
+    def action_files(self) -> None:
+        # Here, not at the top: the walk does not wait for what few ask for.
+        from commission_tui.screens.walk import check_files
+
+        step, check_id = self.step_now, self._check_id
+        field = step.field.name if step is not None else None
+        check_files.choose(self, check_id, field, lambda: self.go_to(check_id))
+
+    def action_instrument(self) -> None:
+        step = self.step_now
+        if step is None or not step.field.measured:
+            self.say("This field needs no instrument")
+            return
+        entry_forms.choose_instrument(self, step.field.unit)

@@ -1,0 +1,338 @@
+"""What the walk shows: the next place, what to do, what was read, what a typed value would mean."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass
+from itertools import groupby
+
+from commission_tui.checks.model.definition import CheckDefinition, FieldDefinition
+from commission_tui.checks.model.input_parsing import typed_value
+from commission_tui.checks.model.types import Outcome, Value, Verdict
+from commission_tui.checks.places.places import places
+from commission_tui.errors import CommissionError
+from commission_tui.logbook.integrity.merge_conflicts import people
+from commission_tui.logbook.job import OpenJob
+from commission_tui.logbook.judging.agreed_limits import limits_of
+from commission_tui.logbook.judging.outcomes import baseline_at
+from commission_tui.logbook.judging.visits import series
+from commission_tui.logbook.plan.planning import nearest
+from commission_tui.logbook.state.state import NO_READINGS, State
+from commission_tui.screens.terminal.styled_text import (
+    Glyphs,
+    Line,
+    clipped,
+    outcome_lines,
+    short_value,
+    source_text,
+    verdict_part,
+)
+from commission_tui.wall.model.location import Cell
+from commission_tui.wall.model.wall_model import Wall
+from commission_tui.wall.patterns import named_in
+
+_LEAST_STAGE = 10
+PATHS = ("rows", "rows, serpentine", "columns, serpentine", "along the chains")
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One thing to type: a field at a place."""
+
+    field: FieldDefinition
+    place: str
+
+    @property
+    def slot(self) -> tuple[str, str]:
+        return self.field.name, self.place
+
+
+def steps(check: CheckDefinition, wall: Wall, path: str = PATHS[0]) -> tuple[Step, ...]:
+    """Return every step of a check as one walks: all fields of a place before the next place."""
+    found: list[Step] = []
+    for per, group in groupby(check.fields, key=lambda item: item.where):
+        fields = list(group)
+        wanted = places(per, wall)
+        if per == "cabinet":
+            wanted = tuple(str(cell) for cell in in_path(wall, path))
+        found += [Step(item, place) for place in wanted for item in fields]
+    return tuple(found)
+
+
+def same_points(state: State, check: CheckDefinition, walk: Sequence[Step]) -> tuple[Step, ...]:
+    """Return the steps that the first visit read."""
+    return tuple(step for step in walk if baseline_at(state, check.id, *step.slot) is not None)
+
+
+def in_path(wall: Wall, path: str) -> list[Cell]:
+    """Return the cabinets in the order in which the technician moves."""
+    cells = list(wall.cabinets)
+    if path == "rows, serpentine":
+        return sorted(cells, key=lambda c: (c.row, c.column if c.row % 2 else -c.column))
+    if path == "columns, serpentine":
+        return sorted(cells, key=lambda c: (c.column, c.row if c.column % 2 else -c.row))
+    if path == "along the chains":
+        along = [cell for chain in wall.chains for cell in chain.cells]
+        return along + [cell for cell in cells if cell not in set(along)]
+    return cells
+
+
+def next_index(
+    walk: Sequence[Step], to_do: Sequence[tuple[str, str]], after: int = -1
+) -> int | None:
+    """Return the first step after an index that is still to do, else the first of all; or None."""
+    wanted = set(to_do)
+    left = [index for index, step in enumerate(walk) if step.slot in wanted]
+    return next((index for index in left if index > after), left[0] if left else None)
+
+
+def places_read(state: State, check_id: str) -> frozenset[str]:
+    """Return the places of a check where something was read on this visit."""
+    readings = state.readings.get(check_id, NO_READINGS)
+    if not state.visits:
+        return frozenset(place for _, place in readings)
+    begun = state.visits[-1].id
+    return frozenset(place for (_, place), slot in readings.items() if slot.last_id >= begun)
+
+
+def order_of_checks(state: State) -> list[str]:
+    return [check.id for check in state.checklist]
+
+
+def first_open(job: OpenJob, after: str | None = None) -> str:
+    """Return the next check that is open, after one given; the first check when none is."""
+    checks = order_of_checks(job.state)
+    start = checks.index(after) + 1 if after in checks else 0
+    rotated = checks[start:] + checks[:start]
+    return next(
+        (c for c in rotated if job.outcome(c).verdict is Verdict.OPEN),
+        rotated[0] if rotated else "",
+    )
+
+
+def check_line(
+    job: OpenJob, check: CheckDefinition, glyphs: Glyphs, width: int
+) -> tuple[Line, Line]:
+    """Return where in the list one is, and how the check stands; the stage gives way first."""
+    stage = job.state.checklist.stage_of(check.id)
+    verdict = verdict_part(job.outcome(check.id).verdict, glyphs)
+    number = f" {[item.id for item in stage.checks].index(check.id) + 1}/{len(stage.checks)}  "
+    room = width - len(verdict[0]) - 2 - len(number)
+    name = clipped(stage.title, max(_LEAST_STAGE, room - len(check.title)))
+    where: Line = (
+        (f"{name}{number}", "muted"),
+        (clipped(check.title, room - len(name)), "strong"),
+    )
+    return where, (verdict,)
+
+
+def guide(job: OpenJob, check: CheckDefinition, step: Step | None, glyphs: Glyphs) -> list[Line]:
+    """Return what to read before measuring: cautions first, then the work, then the limits."""
+    lines: list[Line] = [
+        ((f"{glyphs.caution} CAUTION ", "caution"), (f" {text}", "caution-text"))
+        for text in check.cautions
+    ]
+    if step is not None and len(step.place) > LONG_PLACE:
+        lines.append((("Now ", "muted"), (step.place, "strong")))
+    lines += _both_read(job.state, check, step)
+    lines += [((f"{n} ", "key"), (text, "")) for n, text in enumerate(check.do, start=1)]
+    if check.pattern:
+        # Some name what no picture is, such as a flash and a click.
+        writes: Line = (("  F6", "key"), (" writes it", "muted")) if named_in(check.pattern) else ()
+        lines.append((("Pattern ", "muted"), (check.pattern, "strong"), *writes))
+    lines += _instruments(job, check, glyphs)
+    for limit in limits_of(job.state, check.id).values():
+        lines.append(
+            (
+                (f"Limit {limit.words} ", "muted"),
+                (str(limit), "strong"),
+                (f" ({source_text(limit)})", "muted"),
+            )
+        )
+    outcome = job.outcome(check.id)
+    if check.suspect and Verdict.FAIL in {outcome.verdict, outcome.so_far}:
+        lines.append((("Suspect, in this order: ", "key"), ("; ".join(check.suspect), "")))
+    lines.append((("Why ", "muted"), (check.why, "")))
+    if check.retest:
+        lines.append((("To repeat after a change ", "muted"), (check.retest, "")))
+    return lines
+
+
+def _both_read(state: State, check: CheckDefinition, step: Step | None) -> list[Line]:
+    """Say who read what where more than one person read this place."""
+    slot = state.slot(check.id, *step.slot) if step else None
+    both = people(slot, state) if slot else ()
+    if slot is None or len(both) < 2:
+        return []
+    last = {logged.by: logged.body for logged in slot if logged.by in both}
+    said = ", ".join(f"{short_value(r.value, r.unit)} by {name}" for name, r in last.items())
+    return [(("Read here: ", "key"), (said, ""), ("; all kept, the latest counts", "muted"))]
+
+
+def _instruments(job: OpenJob, check: CheckDefinition, glyphs: Glyphs) -> list[Line]:
+    if check.instrument is None:
+        return []
+    lines: list[Line] = [(("Instrument ", "muted"), (check.instrument, "strong"))]
+    for unit in sorted({item.unit for item in check.fields if item.measured}):
+        chosen = job.state.instrument_for(unit)
+        if chosen is None:
+            lines.append(((f"  {unit}: ", "muted"), ("none chosen yet", "caution")))
+            continue
+        body = chosen.body
+        lines.append(((f"  {unit}: ", "muted"), (f"{body.name} {body.serial}", "")))
+        due = body.calibration_due
+        if due is not None and due < job.today():
+            lines.append(((f"  {glyphs.caution} calibration was due {due}", "caution"),))
+    return lines
+
+
+def needs_instrument(job: OpenJob, step: Step) -> bool:
+    return step.field.measured and job.state.instrument_for(step.field.unit) is None
+
+
+LONG_PLACE = 28
+"""A longer place is told in full on top of the guide."""
+
+
+def repeated(state: State, check_id: str, step: Step) -> int:
+    """Return how many readings stand together at a place: the first and its repeats."""
+    slot = series(state, check_id).get(step.slot)
+    return slot.repeats if slot else 0
+
+
+@dataclass(frozen=True, slots=True)
+class Preview:
+    """What a value being typed would mean."""
+
+    echo: str = ""
+    """How a number was understood, with its unit."""
+    value: Value | None = None
+    warning: str = ""
+    """Why it is odd; Enter asks once more."""
+    error: str = ""
+    outcome: Outcome | None = None
+
+
+def preview(job: OpenJob, check: CheckDefinition, step: Step, text: str) -> Preview:
+    """Judge what is typed as if it were logged."""
+    if not text.strip():
+        return Preview()
+    try:
+        value = typed_value(step.field, text)
+    except CommissionError as error:
+        return Preview(error=without_label(str(error), step.field))
+    echo = f"= {short_value(value, step.field.unit)}" if step.field.kind == "number" else ""
+    try:
+        outcome = job.preview(check.id, step.field.name, step.place, value)
+    except CommissionError as error:
+        return Preview(echo, value, error=str(error))
+    odd = job.questions(check.id, *step.slot, value)
+    return Preview(echo, value, odd, outcome=outcome)
+
+
+def without_label(error: str, item: FieldDefinition) -> str:
+    """Return what is wrong with a typed value; what was asked for stands above it already."""
+    return error.removeprefix(f"{item.label}: ")
+
+
+def standing_lines(
+    job: OpenJob, check: CheckDefinition, shown: Preview, glyphs: Glyphs
+) -> list[Line]:
+    """Return the verdict as it would be with what is typed, else as it is."""
+    if shown.outcome is not None:
+        return outcome_lines(shown.outcome, glyphs, "With this:")
+    return outcome_lines(job.outcome(check.id), glyphs, "Now:")
+
+
+def after(job: OpenJob, check_id: str) -> str:
+    """Return the check that Enter goes on to: the nearest that is open, else the next in order."""
+    near = nearest(job.state, job.outcomes(), check_id)
+    if near is not None:
+        return near
+    checks = order_of_checks(job.state)
+    return checks[(checks.index(check_id) + 1) % len(checks)]
+
+
+def reading_rows(
+    state: State,
+    check: CheckDefinition,
+    walk: Sequence[Step],
+    at: int,
+    room: tuple[int, int],
+    glyphs: Glyphs,
+    to_do: Collection[tuple[str, str]] = (),
+) -> list[Line]:
+    """Return what stands at the places round the current one, with where one is.
+
+    What was read and is still `to_do` is no longer good: it is to be read again.
+    """
+    width, height = room
+    start = max(0, min(at - height // 2, len(walk) - height))
+    pers = [item.where for item in check.fields]
+    return [
+        _fitted(
+            _again(
+                _reading_row(
+                    state, check, step, index == at, pers.count(step.field.where) > 1, glyphs
+                ),
+                step.slot in to_do,
+            ),
+            width,
+        )
+        for index, step in enumerate(walk[start : start + height], start=start)
+    ]
+
+
+def _again(row: Line, to_do: bool) -> Line:
+    """Say of a value that stands and no longer counts that it is to be read again."""
+    mark, name, gap, (shown, role), *rest = row
+    if not to_do or role != "strong":
+        return row
+    return (mark, name, gap, (shown, "muted"), (" again", "marginal"), *rest[1:])
+
+
+def _fitted(row: Line, width: int) -> Line:
+    """Shorten the place, so that the row stays one row; last of all its remark gives way."""
+    mark, (name, role), *rest = row
+    room = width - sum(len(text) for text, _ in (mark, *rest))
+    if room < 4:
+        rest, room = rest[:-1], room + len(rest[-1][0])
+    return (mark, (clipped(name, max(4, room)), role), *rest)
+
+
+_SPELT = str.maketrans({"/": "_", " ": "_", "·": "", "°": "", "%": "percent", "ω": "ohm", "µ": "u"})
+
+
+def field_word(item: FieldDefinition) -> str:
+    """Return a field's name in words, without its unit."""
+    unit = item.unit.lower().translate(_SPELT)
+    words = f"_{item.name}_".replace(f"_{unit}_", "_", 1).strip("_")
+    return (words or item.name).replace("_", " ")
+
+
+def _reading_row(
+    state: State, check: CheckDefinition, step: Step, here: bool, several: bool, glyphs: Glyphs
+) -> Line:
+    latest = state.latest(check.id, *step.slot)
+    name = field_word(step.field) if several else ""
+    if step.place != "wall":
+        name = f"{clipped(step.place, LONG_PLACE)} {name}".strip()
+    name = name or step.field.label
+    slot = state.slot(check.id, *step.slot)
+    now = slot.between(state.visits[-1].id if state.visits else "", "~")
+    before = f" was {clipped(short_value(slot[-2].body.value), 8)}" if slot[1:] else ""
+    if latest and not now:
+        before, latest = f" before {clipped(short_value(latest.body.value), 10)}", None
+    elif latest and len(people(now, state)) > 1:
+        before += f" by {len(people(now, state))}"
+    shown = clipped(short_value(latest.body.value), 16) if latest else glyphs.dash
+    mark = " put right" if latest and latest.corrected else ""
+    odd = f" {glyphs.caution} odd" if latest and latest.body.odd else ""
+    return (
+        (f"{glyphs.here if here else ' '} ", "here" if here else ""),
+        (f"{name} ", "here" if here else "muted"),
+        (" ", ""),
+        (shown, "strong" if latest else "muted"),
+        (odd, "caution"),
+        (f"{before}{mark}", "muted"),
+    )

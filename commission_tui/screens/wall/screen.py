@@ -1,0 +1,310 @@
+"""Wall: every cabinet to scale in layers, front or rear view, down to the module and the pixel."""
+
+from __future__ import annotations
+
+import gc
+from collections.abc import Mapping
+from typing import ClassVar
+
+from textual import on
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+
+from commission_tui.logbook.job import OpenJob
+from commission_tui.screens.cabinet.screen import CabinetDialog
+from commission_tui.screens.cabinet.view import cursor_lines, typed_location
+from commission_tui.screens.layers.wall_geometry import Steps
+from commission_tui.screens.mapping import view as mapping_view
+from commission_tui.screens.mapping.screen import MappingLines
+from commission_tui.screens.terminal.styled_text import Line, Part
+from commission_tui.screens.wall.marking import MarkingScreen
+from commission_tui.screens.wall.view import CHANGE, LAYERS, legend, looks
+from commission_tui.screens.widgets.diff_lines import QuickLines, wrapped
+from commission_tui.screens.widgets.form import Form, Question
+from commission_tui.screens.widgets.row_compositor import RowCompositor
+from commission_tui.screens.widgets.wall_map import WallMap
+from commission_tui.wall.model.location import Cell, Location
+from commission_tui.wall.model.wall_model import Wall
+
+ALL_LAYERS = (*LAYERS, mapping_view.LAYER, CHANGE)
+_POSITION_HINT = "R3C7, 3 7, P4.2 along a chain; x1211 y402 or R3C7 x59 y18 for a pixel"
+_CAPTION_ROWS = 3
+_LARGE = 1000
+"""Cabinets from which looking through all that draws them would be felt."""
+_ARROWS = {"down": "down,j", "up": "up,k", "left": "left", "right": "right"}
+_ENDS = {"left": "home", "right": "end", "up": "pageup", "down": "pagedown"}
+
+
+def _layer(number: int, name: str) -> Binding:
+    return Binding(
+        str(number),
+        f"layer('{name}')",
+        name.capitalize(),
+        id=f"wall.{name}",
+        tooltip=f"Show the layer: {name}",
+        show=False,
+    )
+
+
+def _jump(key: str, typed: str, name: str, word: str, tooltip: str) -> Binding:
+    return Binding(
+        key, f"jump('{typed}')", word, id=f"wall.{name}", key_display=key[0], tooltip=tooltip,
+        show=name == "jump",
+    )  # fmt: skip
+
+
+class WallScreen(MarkingScreen):
+    """The wall with a cursor."""
+
+    TAB = "wall"
+    HELP_TEXT = (
+        "The arrows move as you see the wall; in rear view too. 1 to 7 choose the layer. "
+        "Type a position and you are there: R3C7, P4.2, x1211 y402. Enter goes closer: cabinet, "
+        "module, pixel. Mark cabinets with Space, b (a block) or m (row, column, chain), then l "
+        "logs one fault and i one reading at all of them; Esc takes the marks away. "
+        "f fits or exchanges a part, by serial; w writes test patterns. "
+        "On 6, a logs that all is as designed, t what is not, e explains it; d after each move."
+    )
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding(
+            "enter", "open", "Closer", id="wall.open", tooltip="Open the cabinet: modules, pixels"
+        ),
+        Binding(
+            "l", "fault", "Fault", id="wall.fault",
+            tooltip="Log a fault at this cabinet, or at every one that is marked",
+        ),
+        Binding(
+            "v", "view", "Front/rear", id="wall.view", tooltip="Draw the wall from the other side"
+        ),
+        Binding(
+            "f", "part", "Fit a part", id="wall.part", show=False,
+            tooltip="Record or exchange a part of this cabinet, by serial; two places may change",
+        ),
+        Binding(
+            "w,f6", "patterns", "Test patterns", id="wall.patterns", show=False,
+            tooltip="Write test patterns for this wall as picture files",
+        ),
+        _jump("r,R", "R", "jump", "Jump", "Go to a cabinet or pixel by typing its position"),
+        _jump("x", "x", "jump_pixel", "Jump to pixel", "Go to a pixel of the canvas: x1211 y402"),
+        _jump("p,P", "P", "jump_port", "Jump along chain", "Go to a place of a chain: P4.2"),
+        Binding(
+            "slash", "jump('')", "Jump to", id="wall.jump_to", key_display="/",
+            tooltip="Go to any position, however it is typed", show=False,
+        ),
+        Binding(
+            "plus", "zoom(1)", "Larger", id="wall.larger", key_display="+",
+            tooltip="Draw larger; then open the cabinet", show=False,
+        ),
+        Binding(
+            "minus", "zoom(-1)", "Smaller", id="wall.smaller", key_display="-",
+            tooltip="Draw smaller", show=False,
+        ),
+        Binding(
+            "0", "zoom(0)", "Whole wall", id="wall.whole", tooltip="Draw the whole wall again",
+            show=False,
+        ),
+        *[_layer(number, name) for number, name in enumerate(ALL_LAYERS, start=1)],
+        *[
+            Binding(
+                keys, f"move('{arrow}')", f"Cabinet {arrow}", id=f"wall.{arrow}",
+                tooltip=f"Move the cursor {arrow}", show=False,
+            )
+            for arrow, keys in _ARROWS.items()
+        ],
+        *[
+            Binding(
+                key, f"end('{arrow}')", f"Last {arrow}", id=f"wall.last_{arrow}",
+                tooltip=f"Move the cursor to the last cabinet {arrow}", show=False,
+            )
+            for arrow, key in _ENDS.items()
+        ],
+    ]  # fmt: skip
+
+    def __init__(self, job: OpenJob) -> None:
+        super().__init__(job)
+        self._compositor = RowCompositor()
+        self._layer = LAYERS[0]
+        self._rear = False
+        self._start: Cell | None = None
+        self._paths: tuple[Wall, Steps] | None = None
+        self._kept_for = (0, "")
+        self.map = WallMap(id="wall-map")
+
+    @property
+    def here(self) -> Cell:
+        return self._start or self.map.cursor
+
+    @property
+    def steps(self) -> Steps:
+        """What lies beside each cabinet; made once a wall."""
+        wall = self.job.state.wall
+        if self._paths is None or self._paths[0] is not wall:
+            self._paths = wall, Steps(wall)
+        return self._paths[1]
+
+    def compose_content(self) -> ComposeResult:
+        yield QuickLines(id="layer-line")
+        yield QuickLines(id="legend")
+        yield self.map
+        yield MappingLines(id="mapping-lines")
+
+    def redraw(self) -> None:
+        wall, glyphs = self.job.state.wall, self.host.glyphs
+        self._draw_layers()
+        if self._layer == mapping_view.LAYER:
+            shown = mapping_view.looks(self.job, self.table, glyphs, self._chosen)
+            line = mapping_view.legend(self.job, self.table, glyphs, self._chosen)
+        else:
+            shown = looks(self._layer, self.job, glyphs, rear=self._rear)
+            line = legend(self._layer, self.job, glyphs)
+        self.map.show(wall, shown, glyphs.border, rear=self._rear, mark=glyphs.mark)
+        if self._start is not None:
+            self.map.move_to(self._start)
+            self._start = None
+        self._draw_legend(line)
+        self._draw_cursor()
+        self._keep_drawn()
+
+    def _keep_drawn(self) -> None:
+        """Tell the collector of garbage not to look through a large wall again every few keys."""
+        wall = self.job.state.wall
+        if len(wall.cabinets) >= _LARGE and self._kept_for != (id(wall), self._layer):
+            self._kept_for = id(wall), self._layer
+            gc.collect()
+            gc.freeze()
+
+    def _draw_legend(self, line: Line) -> None:
+        rows = wrapped(line, max(20, self.size.width - 2))[:2]
+        shown = self.query_one("#legend", QuickLines)
+        shown.styles.height = len(rows)
+        shown.show(*rows)
+
+    def _draw_layers(self) -> None:
+        side = "REAR" if self._rear else "FRONT"
+        view = f"{side} VIEW" if self.size.width >= 100 else side
+        parts: list[Part] = [(f" {view} ", "caution" if self._rear else "strong")]
+        for number, name in enumerate(ALL_LAYERS, start=1):
+            if name == self._layer:
+                parts.append((f" {number} {name} ", "here"))
+            else:
+                parts += [(f" {number}", "key"), (f" {name}", "muted")]
+        self.query_one("#layer-line", QuickLines).show(tuple(parts))
+
+    def _draw_cursor(self) -> None:
+        mapping = self._layer == mapping_view.LAYER
+        self.map.reserve(0 if mapping else _CAPTION_ROWS)
+        self._move_to(self.map.cursor)
+        if mapping or self.query_one(MappingLines).display:
+            self.draw_mapping(shown=mapping)
+
+    def _caption(self, cell: Cell) -> tuple[Line, ...]:
+        if self._layer == mapping_view.LAYER:
+            return ()
+        view = "rear view" if self._rear else "front view"
+        marked = len(self.marks.shown(self.job.state.wall, cell)) if self.marks.any else 0
+        lines = cursor_lines(self.job, cell, view, self.host.glyphs, marked)
+        if self.map.crowd > 1 and len(lines) < _CAPTION_ROWS:
+            crowd = (
+                f"A character stands for up to {self.map.crowd} cabinets and shows the gravest; "
+            )
+            lines.append(((crowd, "muted"), ("+", "key"), (" draws larger", "muted")))
+        return tuple(lines)
+
+    def draw_marks(self) -> None:
+        """Show the marks, and the rectangle that is being drawn."""
+        self.map.mark(self.marks.shown(self.job.state.wall, self.map.cursor))
+        self._draw_cursor()
+
+    def _move_to(self, cell: Cell) -> None:
+        self.map.move_to(cell, self._caption(cell))
+
+    def _go(self, cell: Cell) -> None:
+        """Move the cursor, and what follows it."""
+        self._move_to(cell)
+        if self.marks.corner is not None:
+            self.draw_marks()
+        elif self._layer == mapping_view.LAYER:
+            self.draw_mapping(shown=True)
+
+    @on(WallMap.Clicked)
+    def clicked(self, event: WallMap.Clicked) -> None:
+        """Put the cursor where the mouse clicked; a second click goes closer."""
+        if event.again:
+            self.action_open()
+        else:
+            self._go(event.cell)
+
+    def go_to(self, cell: Cell, layer: str = "") -> None:
+        """Put the cursor on a cabinet, in a layer when one is named."""
+        self._start = cell
+        self._layer = layer or self._layer
+        if self.is_mounted:
+            self.redraw()
+
+    # --- keys
+
+    def action_move(self, direction: str) -> None:
+        self._go(self.steps.neighbour(self.map.cursor, direction, rear=self._rear))
+
+    def action_end(self, direction: str) -> None:
+        self._go(self.steps.end(self.map.cursor, direction, rear=self._rear))
+
+    def action_layer(self, name: str) -> None:
+        self.show_layer(name)
+
+    def show_layer(self, name: str, *, rear: bool | None = None) -> None:
+        """Show a layer, from one side when that is said."""
+        self._layer = name
+        self._rear = self._rear if rear is None else rear
+        self.redraw()
+
+    def action_view(self) -> None:
+        self._rear = not self._rear
+        self.redraw()
+        self.say(f"Now drawn: {'rear' if self._rear else 'front'} view")
+
+    def action_zoom(self, by: int) -> None:
+        if by > 0 and not self.map.can_zoom_in:
+            self.action_open()
+        else:
+            self.map.zoom(by)
+            self._draw_cursor()
+
+    def action_open(self) -> None:
+        self._open(Location(cell=self.map.cursor))
+
+    def action_part(self) -> None:
+        # Here, not at the top: few walls are drawn to exchange a part.
+        from commission_tui.screens.parts.part_forms import pick_part, then_look_again
+
+        def done(ids: list[str]) -> None:
+            then_look_again(self, self.job, ids, self.host.walk_to)
+
+        pick_part(self, self.job, self.map.cursor, done)
+
+    def action_patterns(self) -> None:
+        # Here, not at the top: few walls are drawn to write a file.
+        from commission_tui.screens.patterns.dialog import PatternsDialog
+
+        self.app.push_screen(PatternsDialog(self.job.state.wall))
+
+    def _open(self, location: Location) -> None:
+        self.app.push_screen(CabinetDialog(self.job, location, rear=self._rear))
+
+    def action_jump(self, typed: str) -> None:
+        found: list[Location] = []
+
+        def submit(answers: Mapping[str, str]) -> None:
+            found.append(typed_location(self.job.state.wall, answers["position"]))
+
+        def closed(there: bool | None) -> None:
+            location = found[-1] if there and found else Location()
+            if location.cell is not None:
+                self._go(location.cell)
+            if location.pixel is not None or location.module is not None:
+                self._open(location)
+
+        question = Question("position", "Position", typed, _POSITION_HINT)
+        form = Form("Jump to a position", [question], submit, at_once=True)
+        self.app.push_screen(form, closed)

@@ -1,0 +1,50 @@
+"""What screens may ask of the app they run in."""
+
+from __future__ import annotations
+
+from abc import abstractmethod
+from pathlib import Path
+
+from commission_tui.logbook.job import OpenJob
+from commission_tui.logbook.logbook import Logbook
+from commission_tui.screens.terminal.styled_text import ASCII, DRAWN, Glyphs
+from commission_tui.screens.widgets.typeahead import TypeAhead
+
+
+class Host(TypeAhead):
+    """The app as its screens know it."""
+
+    def __init__(
+        self, logbook: Logbook, by: str, export_dir: Path | None, ascii_only: bool
+    ) -> None:
+        super().__init__()
+        self.logbook = logbook
+        self.by = by
+        self.export_dir = export_dir or Path()
+        self.ascii_only = ascii_only
+        self.drafts: dict[str, dict[str, str]] = {}
+        """Unfinished forms by name, so that closing one never loses what was typed."""
+
+    @property
+    def glyphs(self) -> Glyphs:
+        return ASCII if self.ascii_only else DRAWN
+
+    @abstractmethod
+    def open_job(self, job: OpenJob) -> None:
+        """Show a job's overview."""
+
+    @abstractmethod
+    def leave_job(self) -> None:
+        """Go back to the jobs."""
+
+    @abstractmethod
+    def go(self, name: str) -> None:
+        """Switch to one of the open job's screens: overview, walk, wall, punch, handover."""
+
+    @abstractmethod
+    def walk_to(self, check_id: str, place: str | None = None) -> None:
+        """Switch to the walk, at a check."""
+
+    @abstractmethod
+    def wall_at(self, place: str, layer: str = "") -> None:
+        """Switch to the wall, at a cabinet, in a layer when one is named."""

@@ -1,0 +1,70 @@
+"""What every screen has: the line that says where one is, and the line for a window too small."""
+
+from __future__ import annotations
+
+from typing import ClassVar, TypeVar, cast
+
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.content import Content
+from textual.screen import ModalScreen, Screen
+from textual.widgets import Static
+
+from commission_tui.screens.widgets.app_protocol import Host
+
+T = TypeVar("T")
+LEAST_WIDTH, LEAST_HEIGHT = 80, 24
+
+
+class TooSmall(Static):
+    """Covers the screen while the window is below the least size."""
+
+    DEFAULT_CSS = """
+    TooSmall {
+        display: none; layer: notice; dock: top; width: 100%; height: 100%;
+        background: $background; color: $foreground;
+    }
+    .-narrow TooSmall, .-short TooSmall { display: block; }
+    """
+
+    def __init__(self) -> None:
+        super().__init__("", markup=False)
+
+    def render(self) -> Content:
+        size = self.app.size
+        return Content(
+            f"Window is {size.width} x {size.height}: please enlarge it to "
+            f"{LEAST_WIDTH} x {LEAST_HEIGHT}."
+        )
+
+
+def too_small(screen: Screen[T]) -> bool:
+    """Whether the screen is covered, so that nothing unseen may be logged."""
+    return screen.app.size.width < LEAST_WIDTH or screen.app.size.height < LEAST_HEIGHT
+
+
+class Dialog(ModalScreen[T]):
+    """A box over the screen."""
+
+    HELP_TEXT: ClassVar[str] = ""
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding(
+            "f1,question_mark", "help", "Help", id="dialog.help",
+            tooltip="Every key that works here", show=False,
+        ),
+    ]  # fmt: skip
+
+    @property
+    def host(self) -> Host:
+        return cast("Host", self.app)
+
+    async def action_help(self) -> None:
+        # What the app binds does not reach a dialog.
+        await self.app.run_action("app.help")
+
+    def compose(self) -> ComposeResult:
+        yield TooSmall()
+        yield from self.compose_box()
+
+    def compose_box(self) -> ComposeResult:
+        raise NotImplementedError

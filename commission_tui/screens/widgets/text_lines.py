@@ -1,0 +1,64 @@
+"""From lines with roles to what Textual paints; users' text is never markup."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from textual.content import Content
+from textual.geometry import Region
+from textual.strip import Strip
+from textual.widgets import Static
+
+from commission_tui.screens.terminal.styled_text import Line, visible
+
+STYLES = {
+    "": "",
+    "strong": "bold",
+    "muted": "$foreground 80%",
+    "pass": "$success",
+    "fail": "bold $error",
+    "marginal": "$warning",
+    "caution": "bold reverse $warning",
+    "caution-text": "$warning",
+    "error": "bold $error",
+    "here": "bold reverse $accent",
+    "done": "$foreground on $success 30%",
+    "key": "bold $accent",
+    "edge": "$foreground 50%",
+    "cabinet": "on $panel",
+    "cabinet-other": "on $panel 45%",
+    "title": "bold $primary",
+    "chain": "on $panel",
+    "chain-other": "on $panel 45%",
+    "chain-first": "bold $accent",
+}
+
+
+def content_of(lines: Sequence[Line]) -> Content:
+    """Join lines into one text with styles."""
+    parts: list[tuple[str, str] | str] = []
+    for number, line in enumerate(lines):
+        if number:
+            parts.append("\n")
+        parts += [(visible(text), STYLES[role]) if role else visible(text) for text, role in line]
+    return Content.assemble(*parts)
+
+
+class Painted(Static):
+    """Text made of lines with roles."""
+
+    def __init__(self, *, id: str | None = None, classes: str | None = None) -> None:  # noqa: A002
+        super().__init__(Content(""), id=id, classes=classes, markup=False)
+
+    def show(self, *lines: Line) -> None:
+        self.update(content_of(lines))
+
+    def render_lines(self, crop: Region) -> list[Strip]:
+        # The library asks every widget for its rows, also when none of them is to be painted.
+        return super().render_lines(crop) if crop.height else []
+
+    @property
+    def plain(self) -> str:
+        """What is shown, without styles."""
+        shown = self.visual
+        return shown.plain if isinstance(shown, Content) else str(shown)

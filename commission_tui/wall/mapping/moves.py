@@ -1,0 +1,319 @@
+"""How to put a cause right: plug moves, the configuration edit that does the same, and the cost.
+
+Weights are trade practice without a published source: a plug end at the rack or the floor 1, from
+a ladder 4, from a lift 12; a new cable 20; a configuration entry 1, a whole port 2; a wall that no
+longer equals the issued drawing 6; re-hanging a cabinet 60, 40 or 20 (top, middle, bottom row).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from itertools import pairwise
+from typing import NamedTuple, TypeVar
+
+from commission_tui.wall.mapping.layout import Edit, Layout, Start, Strand
+from commission_tui.wall.model.location import Cell
+from commission_tui.wall.model.wall_model import Wall
+
+_T = TypeVar("_T")
+MOVES_AT_ONCE = 4
+NEW_CABLE = 20
+DRAWING_CHANGES = 6
+LADDER_MM, LIFT_MM = 2000, 4500
+"""Heights above the wall's lower edge from which a ladder, then a lift, is assumed."""
+
+
+class Link(NamedTuple):
+    """A cable: the home run of a port, or a jumper between two cabinets (either way round)."""
+
+    port: int | None
+    start: Cell | None
+    end: Cell
+
+    @property
+    def ends(self) -> frozenset[Cell]:
+        return frozenset({self.end} if self.start is None else {self.start, self.end})
+
+
+@dataclass(frozen=True, slots=True)
+class Move:
+    """One step at the wall: a cable that goes, a cable that comes, or one end that moves."""
+
+    removed: Link | None
+    added: Link | None
+    text: str
+    cost: int
+
+
+@dataclass(frozen=True, slots=True)
+class ConfigurationEdit:
+    """A change of the processor's configuration that a program can carry out."""
+
+    text: str
+    cost: int
+    takes: Mapping[tuple[int, int], tuple[int, int]] = field(default_factory=dict)
+    """Port and place (both from 1), and the port and place whose tile it takes over."""
+    maps: Mapping[int, tuple[Cell, ...]] = field(default_factory=dict)
+    """Whole new maps: port to tiles in chain order."""
+    whole: Mapping[int, int] = field(default_factory=dict)
+    """Ports that take over the whole map of another port."""
+    inserts: Mapping[tuple[int, int], Cell] = field(default_factory=dict)
+    """Tiles that come in at a place, so that those after it move on by one."""
+    sets: Mapping[tuple[int, int], Cell] = field(default_factory=dict)
+    """Tiles that replace the one at a place."""
+    settings: Mapping[str, object] = field(default_factory=dict)
+    """Other settings, such as ``canvas_shift_px`` or ``picture_flip``."""
+
+    def apply(
+        self, maps: Mapping[int, Sequence[_T]], tile: Callable[[Cell], _T]
+    ) -> dict[int, list[_T]]:
+        """Return the maps of all ports after the edit; `tile` gives what a cabinet's entry holds."""
+        new = {port: list(tiles) for port, tiles in maps.items()}
+        new.update({port: list(maps[source]) for port, source in self.whole.items()})
+        new.update({port: [tile(cell) for cell in cells] for port, cells in self.maps.items()})
+        for (port, place), (source, from_place) in self.takes.items():
+            new[port][place - 1] = maps[source][from_place - 1]
+        for (port, place), cell in self.sets.items():
+            new[port][place - 1] = tile(cell)
+        for (port, place), cell in self.inserts.items():
+            new[port].insert(place - 1, tile(cell))
+        return new
+
+
+def links(cells: Sequence[Cell], strands: Iterable[Strand]) -> set[Link]:
+    """Return the cables of some strands; a jumper counts the same in either direction."""
+    found: set[Link] = set()
+    for strand in strands:
+        way = [cells[i] for i in strand.cabled]
+        if way:
+            found.add(Link(strand.port, None, way[0]))
+        found |= {Link(None, *sorted(pair)) for pair in pairwise(way)}
+    return found
+
+
+def plug_moves(layout: Layout, now: Sequence[Strand], wanted: Sequence[Strand]) -> list[Move]:
+    """Return the moves that turn the cables of some strands into those of others."""
+    have, want = links(layout.cells, now), links(layout.cells, wanted)
+    gone, new = sorted(have - want, key=_key), sorted(want - have, key=_key)
+    moves: list[Move] = []
+    for same in (_same_cabinet, _same_port, _shares_end):
+        for link in list(gone):
+            partner = next((other for other in new if same(link, other)), None)
+            if partner is not None:
+                gone.remove(link)
+                new.remove(partner)
+                moves.append(_move(layout.wall, link, partner))
+    while gone or new:
+        moves.append(_move(layout.wall, gone.pop(0) if gone else None, new.pop(0) if new else None))
+    return moves
+
+
+def _key(link: Link) -> tuple[int, Cell, Cell]:
+    return link.port or 0, link.start or link.end, link.end
+
+
+def _same_cabinet(one: Link, other: Link) -> bool:
+    return one.port is not None and other.port is not None and one.end == other.end
+
+
+def _same_port(one: Link, other: Link) -> bool:
+    return one.port is not None and one.port == other.port
+
+
+def _shares_end(one: Link, other: Link) -> bool:
+    return one.port is None and other.port is None and bool(one.ends & other.ends)
+
+
+def named(wall: Wall, cell: Cell) -> str:
+    return f"{cell} (from behind: {wall.rear_name(cell)})"
+
+
+def _move(wall: Wall, gone: Link | None, new: Link | None) -> Move:
+    if gone is None and new is not None:
+        return Move(None, new, f"lay a new {_cable(wall, new)}", NEW_CABLE + _reach(wall, new.ends))
+    if gone is not None and new is None:
+        text = f"unplug the {_cable(wall, gone)} at both ends and take it away"
+        return Move(gone, None, text, _reach(wall, gone.ends))
+    if gone is None or new is None:
+        raise ValueError("a move needs a cable that goes or a cable that comes")
+    return Move(gone, new, *_replug(wall, gone, new))
+
+
+def _replug(wall: Wall, gone: Link, new: Link) -> tuple[str, int]:
+    if gone.port is not None and new.port is not None:
+        if gone.end == new.end:
+            text = (
+                f"at the processor unplug the home run of {named(wall, gone.end)} from P{gone.port}"
+            )
+            return f"{text}, plug it into P{new.port}", 2
+        text = f"unplug the home run of P{gone.port} from {named(wall, gone.end)}"
+        cost = _reach(wall, (gone.end, new.end))
+        return f"{text}, plug it into {named(wall, new.end)}", cost
+    if kept := gone.ends & new.ends if gone.port is None and new.port is None else None:
+        (out,), (into,) = gone.ends - kept, new.ends - kept
+        (stays,) = kept
+        text = f"unplug the jumper {stays} to {out} at {named(wall, out)}"
+        cost = _reach(wall, (out, into))
+        return f"{text}, plug that end into {named(wall, into)}", cost
+    text = f"unplug the {_cable(wall, gone)} at both ends, plug in a {_cable(wall, new)}"
+    return text, _reach(wall, gone.ends) + _reach(wall, new.ends)
+
+
+def _cable(wall: Wall, link: Link) -> str:
+    if link.start is None:
+        return f"home run from P{link.port} to {named(wall, link.end)}"
+    return f"jumper from {named(wall, link.start)} to {named(wall, link.end)}"
+
+
+def _reach(wall: Wall, cells: Iterable[Cell]) -> int:
+    return sum(_plug_end(wall, cell) for cell in cells)
+
+
+def _plug_end(wall: Wall, cell: Cell) -> int:
+    cabinet = wall.cabinets[cell]
+    height = wall.height_mm - cabinet.y_mm - cabinet.height_mm
+    if height < LADDER_MM and wall.file.wall.mounting == "stacked":
+        return 1
+    return 4 if height < LIFT_MM else 12
+
+
+def rehang_cost(wall: Wall, cells: Iterable[Cell]) -> int:
+    third = max(1, wall.rows) / 3
+    return sum(60 if c.row <= third else 40 if c.row <= 2 * third else 20 for c in cells)
+
+
+def configuration_edit(
+    layout: Layout, edit: Edit, before: Mapping[int, Strand], start: Start
+) -> ConfigurationEdit | None:
+    """Return the configuration's twin of a correction, or None when there is none.
+
+    A twin for a cause in the cabling leaves the cables as they are, so that the drawing changes.
+    """
+    cost = _edit_cost(edit)
+    text = _edit_text(edit, before)
+    if edit.kind == "cabinet-skipped" and _lost(edit, before):
+        return None
+    if whole := _whole(edit.strands, before):
+        return ConfigurationEdit(text, cost, whole=whole)
+    if single := _single_place(layout, edit, before, start):
+        return replace(single, text=text, cost=cost)
+    takes = _takes(edit.strands, before)
+    if takes is not None:
+        return ConfigurationEdit(text, cost, takes=takes)
+    cabling = is_cabling(edit, before)
+    maps = {
+        before[i].port: tuple(
+            layout.cells[strand.cabled[k]] if cabling else _entry(layout, i, k, way, start)
+            for k in range(len(strand.cabled if cabling else way))
+        )
+        for i, strand in edit.strands.items()
+        for way in [before[i].mapped]
+    }
+    return ConfigurationEdit(text, cost, maps=maps)
+
+
+def _single_place(
+    layout: Layout, edit: Edit, before: Mapping[int, Strand], start: Start
+) -> ConfigurationEdit | None:
+    """Return the edit of one place of one map, when that is all there is to it."""
+    (number, after), *others = edit.strands.items()
+    old, new = before[number].mapped, after.mapped
+    k = next((k for k, (a, b) in enumerate(zip(old, new, strict=False)) if a != b), len(new))
+    if others or is_cabling(edit, before) or k >= len(old):
+        return None
+    place = {(after.port, k + 1): _entry(layout, number, k, old, start)}
+    if old[k + 1 :] == new[k:]:
+        return ConfigurationEdit("", 0, inserts=place)
+    return ConfigurationEdit("", 0, sets=place) if old[k + 1 :] == new[k + 1 :] else None
+
+
+def _entry(layout: Layout, number: int, k: int, mapped: tuple[int, ...], start: Start) -> Cell:
+    """Return the cabinet whose entry belongs at a place, also where it shows no tile."""
+    if mapped[k] >= 0:
+        return layout.cells[start.entry_of[mapped[k]]]
+    design = layout.strands[number].mapped
+    return layout.cells[design[min(k, len(design) - 1)]]
+
+
+def _lost(edit: Edit, before: Mapping[int, Strand]) -> bool:
+    return any(strand.unlinked != before[i].unlinked for i, strand in edit.strands.items())
+
+
+def _whole(after: Mapping[int, Strand], before: Mapping[int, Strand]) -> dict[int, int]:
+    """Return which port is on the cables of which other, when ports only changed their cables."""
+    if any(strand.mapped != before[i].mapped for i, strand in after.items()):
+        return {}
+    ports = {strand.cabled: strand.port for strand in before.values()}
+    takes = {s.port: ports.get(s.cabled, 0) for s in after.values()}
+    exchanged = len(ports) == len(before) > 1 and set(takes) == set(takes.values())
+    return takes if exchanged else {}
+
+
+def is_cabling(edit: Edit, before: Mapping[int, Strand]) -> bool:
+    return any(strand.cabled != before[i].cabled for i, strand in edit.strands.items())
+
+
+def _takes(
+    after: Mapping[int, Strand], before: Mapping[int, Strand]
+) -> dict[tuple[int, int], tuple[int, int]] | None:
+    """Return which place takes which place's tile, when nothing is lost or doubled.
+
+    Where the cables changed, a place takes the tile of the place at which its cabinet should
+    hang; where the map changed, each tile goes back to the place it came from.
+    """
+    cabling = any(strand.cabled != before[i].cabled for i, strand in after.items())
+    old = _places({s.port: s.cabled if cabling else s.mapped for s in before.values()})
+    new = _places({s.port: s.cabled if cabling else s.mapped for s in after.values()})
+    if old is None or new is None or old.keys() != new.keys():
+        return None
+    if set(old.values()) != set(new.values()):
+        return None
+    pairs = ((new[i], old[i]) if cabling else (old[i], new[i]) for i in old)
+    return {place: source for place, source in pairs if place != source}
+
+
+def _places(ways: Mapping[int, tuple[int, ...]]) -> dict[int, tuple[int, int]] | None:
+    found: dict[int, tuple[int, int]] = {}
+    for port, way in ways.items():
+        for place, i in enumerate(way, start=1):
+            if i in found or i < 0:
+                return None
+            found[i] = (port, place)
+    return found
+
+
+def _edit_cost(edit: Edit) -> int:
+    single = {"cabinet-missing-in-configuration", "neighbours-crossed", "raster-serpentine"}
+    single |= {"columns-first", "rear-view-plan", "bottom-up-plan", "canvas-offset"}
+    return 1 if edit.kind in single else 2
+
+
+_TEXTS = {
+    "ports-swapped": "exchange the assignments of {where}",
+    "outputs-swapped": "exchange the output regions of {where}",
+    "chain-reversed": "reverse the chain direction of {where}",
+    "row-reversed": "redraw {where} the other way",
+    "raster-serpentine": "turn every second line of the routing pattern round ({where})",
+    "columns-first": "change the routing pattern to run along the other axis ({where})",
+    "rear-view-plan": "mirror the layout, not the picture: positions left to right ({where})",
+    "bottom-up-plan": "turn the layout upside down: positions top to bottom ({where})",
+    "canvas-offset": "set the start of the canvas back ({where})",
+    "port-boundary-slipped": "change the cabinet counts of {where} and check the load of both",
+    "neighbours-crossed": "exchange the entries of {where} (the as-built drawing changes)",
+    "cabinet-missing-in-configuration": "insert the entry for {where} at place {place} of P{port}",
+    "duplicate-assignment": "give place {place} of P{port} ({where}) its own tile back",
+    "cabinet-skipped": "redraw P{port} so that {where} comes last",
+}
+
+
+def _edit_text(edit: Edit, before: Mapping[int, Strand]) -> str:
+    number, after = next(iter(edit.strands.items()))
+    old = before[number].mapped
+    place = next(
+        (k for k, (a, b) in enumerate(zip(old, after.mapped, strict=False), start=1) if a != b),
+        len(old),
+    )
+    if edit.kind == "duplicate-assignment" and edit.where == f"P{after.port}":
+        return f"load P{after.port} with its own map"
+    return _TEXTS[edit.kind].format(where=edit.where, port=after.port, place=place)

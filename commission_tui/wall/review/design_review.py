@@ -1,0 +1,356 @@
+"""What follows from a wall file: figures, loads, and everything that does not fit together."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator
+from dataclasses import asdict, dataclass
+from typing import Any
+
+from commission_tui.engineering.power.power import (
+    continuous_limit_a,
+    current_a,
+    heat_btu_h,
+    heat_tons,
+    leakage_limit_ma,
+    neutral_current_a,
+    phase_imbalance,
+    voltage_drop_v,
+)
+from commission_tui.engineering.signal.data_link import load_rectangle, load_sum
+from commission_tui.engineering.structure.geometry import Rectangle, aspect_text, pitch_mm
+from commission_tui.engineering.viewing.viewing import arcmin, text_height_px
+from commission_tui.errors import WallFileError
+from commission_tui.wall.model.wall_model import ResolvedChain, ResolvedCircuit, Wall
+from commission_tui.wall.review.document_figures import contradictions
+from commission_tui.wall.review.findings import Finding
+from commission_tui.wall.review.weight_review import carrying_findings
+
+_PRACTICE = "common practice, no published source"
+_CONTINUOUS = (
+    "NEC 210.20(A), 80 % of the breaker for continuous load (from memory); local code decides"
+)
+_LEAKAGE = "BS 7671 531.3.2, 30 % of the rated residual current"
+_DROP = "IEC 60364-5-52, informative limit of 5 % (from memory)"
+_PHASES = ("L1", "L2", "L3")
+_SPARE_SHARE = 0.05
+_IMBALANCE = 0.10
+_DROP_SHARE = 0.05
+
+CAUTION = (
+    "Computed to warn, not to approve: suspension and electrical design belong to the competent "
+    "person and the licensed electrician, under local codes."
+)
+
+
+@dataclass(frozen=True, slots=True)
+class PortLoad:
+    """Pixels on one port, counted both ways, against its capacity."""
+
+    port: int
+    cabinets: int
+    sum_px: int
+    rectangle_px: int
+    capacity_px: int
+
+    def share(self, rule: str) -> float:
+        return (self.sum_px if rule == "sum" else self.rectangle_px) / self.capacity_px
+
+
+@dataclass(frozen=True, slots=True)
+class CircuitLoad:
+    """Current of one circuit on full white against its breaker; drop and leakage where known."""
+
+    name: str
+    phase: str
+    cabinets: int
+    power_w: float
+    current_a: float
+    limit_a: float
+    breaker_a: float
+    drop_v: float | None
+    voltage_v: float
+    leakage_ma: float | None
+    leakage_limit_ma: float | None
+
+
+@dataclass(frozen=True)
+class Review:
+    """Everything that follows from a wall file."""
+
+    name: str
+    site: str
+    width_mm: float
+    height_mm: float
+    width_px: int
+    height_px: int
+    lit_pixels: int
+    pitches_mm: tuple[str, ...]
+    viewing: tuple[str, ...]
+    aspect: str
+    cabinets: int
+    cabinet_types: dict[str, int]
+    weight_kg: float
+    power_max_w: float
+    power_typical_w: float | None
+    heat_btu_h: float
+    heat_tons: float
+    load_rule: str
+    ports: tuple[PortLoad, ...]
+    circuits: tuple[CircuitLoad, ...]
+    phase_currents_a: dict[str, float]
+    neutral_a: float | None
+    findings: tuple[Finding, ...]
+    caution: str = CAUTION
+
+    def as_dict(self) -> dict[str, Any]:
+        """Return the review as plain values for JSON."""
+        return asdict(self)
+
+    def lines(self) -> Iterator[str]:
+        """Yield the review as text, findings last."""
+        yield f"{self.site}, {self.name}: {self.cabinets} cabinets"
+        yield f"size       {self.width_mm:g} x {self.height_mm:g} mm"
+        yield f"pixels     {self.width_px} x {self.height_px} ({self.lit_pixels} lit), aspect {self.aspect}"
+        yield f"pitch      {'; '.join(self.pitches_mm)}"
+        for line in self.viewing:
+            yield f"viewing    {line}"
+        yield f"weight     {self.weight_kg:g} kg"
+        typical = f", typical {self.power_typical_w:g} W" if self.power_typical_w else ""
+        yield f"power      {self.power_max_w:g} W at most{typical}"
+        yield f"heat       {self.heat_btu_h:.0f} BTU/h, {self.heat_tons:.2f} tons at most"
+        for port in self.ports:
+            yield (
+                f"port {port.port:<5} {port.cabinets} cabinets, {port.sum_px} px by sum "
+                f"({port.share('sum'):.0%}), {port.rectangle_px} px by rectangle "
+                f"({port.share('rectangle'):.0%}) of {port.capacity_px}"
+            )
+        for c in self.circuits:
+            drop = f", drop {c.drop_v:.1f} V ({c.drop_v / c.voltage_v:.1%})" if c.drop_v else ""
+            yield (
+                f"circuit {c.name} on {c.phase}: {c.cabinets} cabinets, {c.current_a:.1f} A of "
+                f"{c.limit_a:.1f} A continuous ({c.breaker_a:g} A breaker){drop}"
+            )
+        if self.neutral_a is not None:
+            shown = ", ".join(f"{p} {a:.1f} A" for p, a in self.phase_currents_a.items())
+            yield f"phases     {shown}; neutral {self.neutral_a:.1f} A"
+        yield ""
+        for finding in self.findings:
+            yield f"{finding.severity.upper()}: {finding.text} ({finding.source})"
+        if not any(f.severity in ("contradiction", "overload") for f in self.findings):
+            yield "no contradiction, no overload"
+        yield self.caution
+
+
+def review(wall: Wall) -> Review:
+    """Work out what follows from a wall and find what does not fit together.
+
+    Raises
+    ------
+    WallFileError
+        When a figure of the file is outside what the computation takes.
+    """
+    try:
+        found: Review = wall.followed.get("review") or _review(wall)
+    except ValueError as error:
+        raise WallFileError(f"{wall.name}: {error}") from None
+    wall.followed["review"] = found
+    return found
+
+
+def _review(wall: Wall) -> Review:
+    ports = tuple(_port(wall, chain) for chain in wall.chains)
+    circuits = tuple(_circuit(wall, circuit) for circuit in wall.circuits)
+    currents = _phase_currents(circuits)
+    neutral = _neutral(circuits, currents)
+    typical = [c.kind.power_typical_w for c in wall.cabinets.values()]
+    findings = (
+        *contradictions(wall),
+        *_port_findings(wall, ports),
+        *_circuit_findings(circuits),
+        *_phase_findings(currents, neutral),
+        *_loose_ends(wall),
+        *carrying_findings(wall),
+    )
+    return Review(
+        name=wall.name,
+        site=wall.file.wall.site,
+        width_mm=wall.width_mm,
+        height_mm=wall.height_mm,
+        width_px=wall.width_px,
+        height_px=wall.height_px,
+        lit_pixels=wall.lit_pixels,
+        pitches_mm=_pitches(wall),
+        viewing=tuple(_viewing(wall)),
+        aspect=aspect_text(wall.width_px, wall.height_px),
+        cabinets=len(wall.cabinets),
+        cabinet_types=dict(Counter(c.type_name for c in wall.cabinets.values())),
+        weight_kg=round(wall.weight_kg, 3),
+        power_max_w=wall.power_max_w,
+        power_typical_w=None if None in typical else sum(w for w in typical if w),
+        heat_btu_h=heat_btu_h(wall.power_max_w),
+        heat_tons=heat_tons(wall.power_max_w),
+        load_rule=wall.file.processor.load_rule,
+        ports=ports,
+        circuits=circuits,
+        phase_currents_a=currents,
+        neutral_a=neutral,
+        findings=tuple(findings),
+    )
+
+
+def _pitches(wall: Wall) -> tuple[str, ...]:
+    shown = []
+    for name, kind in wall.file.cabinet_types.items():
+        across = pitch_mm(kind.width_mm, kind.width_px)
+        down = pitch_mm(kind.height_mm, kind.height_px)
+        text = f"{kind.width_mm:g} / {kind.width_px} = {across:.4g} mm"
+        if abs(across - down) > 1e-9:
+            text += f" across, {kind.height_mm:g} / {kind.height_px} = {down:.4g} mm down"
+        shown.append(f"{name}: {text}")
+    return tuple(shown)
+
+
+def _viewing(wall: Wall) -> Iterator[str]:
+    """Say what the nearest and the farthest seat see, by the coarsest pitch of the wall."""
+    kinds = wall.file.cabinet_types.values()
+    pitch = max(pitch_mm(kind.width_mm, kind.width_px) for kind in kinds)
+    targets = wall.file.targets
+    if targets.nearest_m is not None:
+        seen = arcmin(pitch, targets.nearest_m)
+        yield f"nearest seat {targets.nearest_m:g} m: one pixel is {seen:.2f} arcmin"
+    if targets.farthest_m is not None:
+        text_px = text_height_px(pitch, targets.farthest_m)
+        yield f"farthest seat {targets.farthest_m:g} m: capitals of at least {text_px} px (16 arcmin)"
+
+
+def _rectangles(wall: Wall, chain: ResolvedChain) -> list[Rectangle]:
+    cabinets = [wall.cabinets[cell] for cell in chain.cells]
+    return [Rectangle(c.x_px, c.y_px, c.width_px, c.height_px) for c in cabinets]
+
+
+def _port(wall: Wall, chain: ResolvedChain) -> PortLoad:
+    boxes = _rectangles(wall, chain)
+    capacity = wall.file.processor.pixels_per_port
+    return PortLoad(chain.port, len(chain.cells), load_sum(boxes), load_rectangle(boxes), capacity)
+
+
+def _circuit(wall: Wall, resolved: ResolvedCircuit) -> CircuitLoad:
+    circuit = resolved.circuit
+    kinds = [wall.cabinets[cell].kind for cell in resolved.cells]
+    amps = sum(current_a(k.power_max_w, circuit.voltage_v, k.power_factor) for k in kinds)
+    leakages = [kind.leakage_ma for kind in kinds if kind.leakage_ma is not None]
+    drop = None
+    if circuit.length_m and (circuit.cable_mm2 or circuit.cable_awg is not None):
+        drop = voltage_drop_v(
+            amps, circuit.length_m, area_mm2=circuit.cable_mm2, awg=circuit.cable_awg
+        )
+    return CircuitLoad(
+        name=circuit.name,
+        phase=circuit.phase,
+        cabinets=len(kinds),
+        power_w=sum(kind.power_max_w for kind in kinds),
+        current_a=amps,
+        limit_a=continuous_limit_a(circuit.breaker_a),
+        breaker_a=circuit.breaker_a,
+        drop_v=drop,
+        voltage_v=circuit.voltage_v,
+        leakage_ma=sum(leakages) if leakages else None,
+        leakage_limit_ma=leakage_limit_ma(circuit.residual_ma) if circuit.residual_ma else None,
+    )
+
+
+def _phase_currents(circuits: tuple[CircuitLoad, ...]) -> dict[str, float]:
+    sums = dict.fromkeys(_PHASES, 0.0)
+    for circuit in circuits:
+        sums[circuit.phase] += circuit.current_a
+    return {phase: amps for phase, amps in sums.items() if amps}
+
+
+def _neutral(circuits: tuple[CircuitLoad, ...], currents: dict[str, float]) -> float | None:
+    if len(currents) < 2 or len({c.voltage_v for c in circuits}) != 1:
+        return None
+    return neutral_current_a([currents.get(phase, 0.0) for phase in _PHASES])
+
+
+def _port_findings(wall: Wall, ports: tuple[PortLoad, ...]) -> Iterator[Finding]:
+    rule = wall.file.processor.load_rule
+    other = "rectangle" if rule == "sum" else "sum"
+    maker = f"processor's sheet: load by {rule}"
+    for port in ports:
+        subject = f"port {port.port}"
+        both = f"{port.share('sum'):.0%} by sum, {port.share('rectangle'):.0%} by rectangle"
+        if port.share(rule) > 1:
+            yield Finding(
+                "overload",
+                subject,
+                f"Port {port.port} carries {both} of {port.capacity_px} px: move cabinets to another port.",
+                maker,
+            )
+        elif port.share(other) > 1:
+            yield Finding(
+                "warning",
+                subject,
+                f"Port {port.port} carries {both}: it holds only if the processor counts by {rule}.",
+                maker,
+            )
+        elif port.share(rule) > 1 - _SPARE_SHARE:
+            yield Finding(
+                "warning",
+                subject,
+                f"Port {port.port} is {port.share(rule):.0%} full; keep {_SPARE_SHARE:.0%} in hand.",
+                _PRACTICE,
+            )
+
+
+def _circuit_findings(circuits: tuple[CircuitLoad, ...]) -> Iterator[Finding]:
+    for c in circuits:
+        if c.current_a > c.limit_a:
+            yield Finding(
+                "overload",
+                c.name,
+                f"Circuit {c.name}: {c.cabinets} cabinets draw {c.current_a:.1f} A on full white, "
+                f"more than {c.limit_a:.1f} A continuous.",
+                _CONTINUOUS,
+            )
+        if c.leakage_ma and c.leakage_limit_ma and c.leakage_ma > c.leakage_limit_ma:
+            yield Finding(
+                "warning",
+                c.name,
+                f"Circuit {c.name}: standing leakage {c.leakage_ma:.1f} mA is over "
+                f"{c.leakage_limit_ma:.1f} mA; the residual device will open some mornings.",
+                _LEAKAGE,
+            )
+        if c.drop_v and c.drop_v > _DROP_SHARE * c.voltage_v:
+            yield Finding(
+                "warning",
+                c.name,
+                f"Circuit {c.name}: {c.drop_v:.1f} V ({c.drop_v / c.voltage_v:.1%}) lost in the cable.",
+                _DROP,
+            )
+
+
+def _phase_findings(currents: dict[str, float], neutral: float | None) -> Iterator[Finding]:
+    if neutral is None or len(currents) < 3:
+        return
+    imbalance = phase_imbalance([currents[phase] for phase in _PHASES])
+    if imbalance > _IMBALANCE:
+        yield Finding(
+            "warning",
+            "phases",
+            f"The phases differ by {imbalance:.0%} of their mean; the neutral carries {neutral:.1f} A.",
+            f"{_PRACTICE}: {_IMBALANCE:.0%}",
+        )
+
+
+def _loose_ends(wall: Wall) -> Iterator[Finding]:
+    for what, of in (
+        ("data chain", wall.chain_place),
+        ("circuit", wall.circuit_of),
+    ):
+        loose = [str(cell) for cell in wall.cabinets if of(cell) is None]
+        if loose and (wall.chains if what == "data chain" else wall.circuits):
+            shown = ", ".join(loose[:8]) + (f" and {len(loose) - 8} more" if len(loose) > 8 else "")
+            yield Finding("warning", what, f"On no {what}: {shown}.", "wall file")
+        elif loose:
+            yield Finding("note", what, f"The wall file names no {what}.", "wall file")

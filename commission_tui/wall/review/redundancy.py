@@ -1,0 +1,337 @@
+"""What goes dark when one thing fails, and how to try it: before anything is unplugged.
+
+The link graph joins sources, processors, converters, trunks and switches to ports, ports to chains
+(from both ends where a backup port closes the loop) and circuits and supplies to what they power.
+A card without power passes no data, so a failed circuit also cuts the chains that run through it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import Any, Literal
+
+from commission_tui.errors import InputError, nearest
+from commission_tui.wall.model.location import Cell
+from commission_tui.wall.model.wall_model import ResolvedChain, Wall
+
+Kind = Literal[
+    "source", "processor", "converter", "trunk", "switch", "port", "circuit", "supply",
+    "jumper", "cabinet",
+]  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """A thing that carries signal or power towards the cabinets.
+
+    A port is named ``P3``; a circuit bears its name from the wall file.
+    """
+
+    name: str
+    kind: Kind
+    fed_by: tuple[str, ...] = ()
+    """Where its signal comes from; one that works is enough."""
+    powered_by: tuple[str, ...] = ()
+    """Circuits or supplies; one that works is enough."""
+
+
+@dataclass(frozen=True, slots=True)
+class SingleFailure:
+    """One failure and the cabinets that it leaves dark."""
+
+    kind: Kind
+    name: str
+    dark: tuple[Cell, ...]
+    is_beyond_agreed: bool
+
+    def as_dict(self) -> dict[str, Any]:
+        return {
+            "kind": self.kind,
+            "name": self.name,
+            "dark": [str(cell) for cell in self.dark],
+            "beyond_agreed": self.is_beyond_agreed,
+        }
+
+
+class LinkGraph:
+    """The parts of a wall and what each cabinet needs of them."""
+
+    def __init__(
+        self,
+        wall: Wall,
+        parts: Iterable[Part] = (),
+        cabinet_supplies: Mapping[Cell, Sequence[str]] | None = None,
+    ) -> None:
+        """Complete the given parts with the ports, circuits and processor of the wall file.
+
+        Parameters
+        ----------
+        parts
+            Signal path beyond the wall file: converters, trunks, a second processor; a port given
+            here replaces the one that the processor of the wall file feeds.
+        cabinet_supplies
+            Circuits or supplies of cabinets with more than one; the others hang on their circuit.
+
+        Raises
+        ------
+        InputError
+            When a part is named twice, or feeds from something that is not there.
+        """
+        self.wall = wall
+        given: dict[str, Part] = {}
+        for part in parts:
+            if part.name in given:
+                raise InputError(f"part {part.name}: found twice, expected each name once")
+            given[part.name] = part
+        self.parts = self._completed(given)
+        self.power: dict[Cell, tuple[str, ...]] = {
+            cell: (circuit.name,) for circuit in wall.circuits for cell in circuit.cells
+        }
+        for cell, names in (cabinet_supplies or {}).items():
+            if cell not in wall.cabinets:
+                raise InputError(f"supply: found {cell}, expected a cabinet of this wall")
+            self.power[cell] = tuple(names)
+        self._check()
+        self._chain_of = {cell: chain for chain in wall.chains for cell in chain.cells}
+        self._whole = self._dark(None, None)
+
+    def _completed(self, given: Mapping[str, Part]) -> dict[str, Part]:
+        wall = self.wall
+        parts: dict[str, Part] = {}
+        for circuit in wall.circuits:
+            parts[circuit.name] = Part(circuit.name, "circuit")
+        processor = wall.file.processor.name
+        ports = {chain.port for chain in wall.chains}
+        ports |= {chain.backup_port for chain in wall.chains if chain.backup_port}
+        for port in sorted(ports):
+            parts[f"P{port}"] = Part(f"P{port}", "port", (processor,))
+        parts.update(given)
+        if any(processor in part.fed_by for part in parts.values()):
+            parts.setdefault(processor, Part(processor, "processor"))
+        return parts
+
+    def _check(self) -> None:
+        needs = [(p.name, name) for p in self.parts.values() for name in p.fed_by + p.powered_by]
+        needs += [(str(cell), name) for cell, names in self.power.items() for name in names]
+        for who, name in needs:
+            if name not in self.parts:
+                hint = nearest(name, self.parts)
+                raise InputError(f"{who}: found '{name}'{hint}, expected a part that is listed")
+
+    @property
+    def unreached(self) -> tuple[Cell, ...]:
+        """Cabinets that are dark with nothing failed, so that no failure can darken them."""
+        return tuple(sorted(self._whole))
+
+    def failures(self, agreed_cabinets: int = 0) -> list[SingleFailure]:
+        """Return every single failure that darkens a cabinet, the worst first."""
+        found = [self._failure(part.kind, part.name, part.name) for part in self.parts.values()]
+        for chain in self.wall.chains:
+            found += [
+                self._failure("jumper", f"{link[0]} to {link[1]}", link)
+                for link in pairwise(chain.cells)
+            ]
+            found += [self._failure("cabinet", str(cell), cell) for cell in chain.cells]
+        hurting = [
+            SingleFailure(kind, name, dark, len(dark) > agreed_cabinets)
+            for kind, name, dark in found
+            if dark
+        ]
+        return sorted(hurting, key=lambda failure: -len(failure.dark))
+
+    def dark_after(self, failed: str | Cell | tuple[Cell, Cell]) -> tuple[Cell, ...]:
+        """Return the cabinets that go dark when a part, a cabinet or a jumper fails."""
+        if isinstance(failed, str):
+            return tuple(sorted(self._dark(failed, None) - self._whole))
+        first = failed if isinstance(failed, Cell) else failed[0]
+        chains = [self._chain_of[first]] if first in self._chain_of else []
+        return tuple(sorted(self._dark(None, failed, chains) - self._whole))
+
+    def _failure(
+        self, kind: Kind, name: str, failed: str | Cell | tuple[Cell, Cell]
+    ) -> tuple[Kind, str, tuple[Cell, ...]]:
+        return kind, name, self.dark_after(failed)
+
+    def _dark(
+        self,
+        part: str | None,
+        broken: Cell | tuple[Cell, Cell] | None,
+        chains: Iterable[ResolvedChain] | None = None,
+    ) -> set[Cell]:
+        working = self._working(part)
+        dark: set[Cell] = set()
+        for chain in self.wall.chains if chains is None else chains:
+            lit = self._reached(chain.cells, f"P{chain.port}", working, broken)
+            if chain.backup_port:
+                back = f"P{chain.backup_port}"
+                lit |= self._reached(chain.cells[::-1], back, working, broken)
+            dark |= set(chain.cells) - lit
+        return dark
+
+    def _working(self, failed: str | None) -> set[str]:
+        """Return the parts that work, starting from those that need nothing."""
+        working: set[str] = set()
+        waiting = {name: part for name, part in self.parts.items() if name != failed}
+        while True:
+            new = {
+                name
+                for name, part in waiting.items()
+                if (not part.fed_by or working.intersection(part.fed_by))
+                and (not part.powered_by or working.intersection(part.powered_by))
+            }
+            if not new:
+                return working
+            working |= new
+            for name in new:
+                del waiting[name]
+
+    def _reached(
+        self,
+        way: Sequence[Cell],
+        port: str,
+        working: set[str],
+        broken: Cell | tuple[Cell, Cell] | None,
+    ) -> set[Cell]:
+        """Return the cabinets that one end's data reaches, up to the first that is dead."""
+        reached: set[Cell] = set()
+        if port not in working:
+            return reached
+        last: Cell | None = None
+        for cell in way:
+            power = self.power.get(cell)
+            cut = broken in {cell, (last, cell), (cell, last)}
+            if cut or (power is not None and not working.intersection(power)):
+                break
+            reached.add(cell)
+            last = cell
+        return reached
+
+
+def graph_of(wall: Wall) -> LinkGraph:
+    """Return the link graph of a wall file: its ports, circuits, processor and signal parts.
+
+    Raises
+    ------
+    InputError
+        When a signal part is named twice, or hangs on something that is not there.
+    """
+    return LinkGraph(
+        wall,
+        [Part(p.name, p.kind, p.fed_by, p.powered_by) for p in wall.file.signal_parts],
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class FailoverStep:
+    """One thing to unplug, what should be seen, and how long it takes."""
+
+    starts_s: int
+    lasts_s: int
+    kind: Kind
+    name: str
+    do: str
+    expect: str
+    expected_dark: tuple[Cell, ...]
+    longest_gap_ms: int | None
+    put_back: str
+
+    def as_dict(self) -> dict[str, Any]:
+        return {
+            "starts_s": self.starts_s,
+            "lasts_s": self.lasts_s,
+            "kind": self.kind,
+            "name": self.name,
+            "do": self.do,
+            "expect": self.expect,
+            "expected_dark": [str(cell) for cell in self.expected_dark],
+            "longest_gap_ms": self.longest_gap_ms,
+            "put_back": self.put_back,
+        }
+
+
+GAP_MS, PROCESSOR_GAP_MS = 500, 5000
+"""Common practice, no published source; the contract's figures go first."""
+_ORDER: tuple[Kind, ...] = (
+    "port", "jumper", "processor", "converter", "trunk", "switch", "supply", "circuit", "source",
+)  # fmt: skip
+_LASTS_S: Mapping[Kind, int] = {
+    "port": 60, "jumper": 180, "processor": 240, "converter": 120, "trunk": 120, "switch": 120,
+    "supply": 180, "circuit": 240, "source": 90, "cabinet": 180,
+}  # fmt: skip
+"""Unplug, watch, photograph, put back; common practice, no published source."""
+_DO: Mapping[Kind, str] = {
+    "port": "at the processor pull the plug of {name}",
+    "jumper": "open the jumper from {name}; work at height only as local rules allow",
+    "processor": "switch {name} off",
+    "converter": "take the power from converter {name}",
+    "trunk": "pull trunk {name}",
+    "switch": "switch {name} off",
+    "supply": "have a competent person disconnect supply {name}, as local codes require",
+    "circuit": "have a competent person open circuit {name}, as local codes require",
+    "source": "switch source {name} off",
+    "cabinet": "switch cabinet {name} off",
+}
+
+
+def failover_script(graph: LinkGraph) -> tuple[FailoverStep, ...]:
+    """Return the failover test in order: ports, one jumper a chain, then everything shared.
+
+    The numbered pattern stays on; each step ends with the wall as it was.
+    """
+    steps: list[FailoverStep] = []
+    starts_s = 0
+    for kind, name, failed in _tries(graph):
+        dark = graph.dark_after(failed)
+        lasts_s = _LASTS_S[kind]
+        gap_ms = PROCESSOR_GAP_MS if kind == "processor" else GAP_MS
+        steps.append(
+            FailoverStep(
+                starts_s,
+                lasts_s,
+                kind,
+                name,
+                _DO[kind].format(name=name),
+                _expectation(graph.wall, dark, gap_ms),
+                dark,
+                gap_ms if len(dark) < len(graph.wall.cabinets) else None,
+                "put it back; no full-white flash, no restart, every number as before",
+            )
+        )
+        starts_s += lasts_s
+    return tuple(steps)
+
+
+def _tries(graph: LinkGraph) -> Iterable[tuple[Kind, str, str | tuple[Cell, Cell]]]:
+    backups = {f"P{c.backup_port}" for c in graph.wall.chains if c.backup_port}
+    for kind in _ORDER:
+        if kind == "jumper":
+            for chain in graph.wall.chains:
+                if len(chain.cells) > 1:
+                    middle = len(chain.cells) // 2
+                    link = chain.cells[middle - 1], chain.cells[middle]
+                    yield kind, f"{link[0]} to {link[1]}", link
+            continue
+        for part in graph.parts.values():
+            if part.kind == kind and part.name not in backups:
+                yield kind, part.name, part.name
+
+
+def _expectation(wall: Wall, dark: Sequence[Cell], gap_ms: int) -> str:
+    if not dark:
+        return f"every cabinet keeps its own number; a gap of at most {gap_ms} ms"
+    if len(dark) == len(wall.cabinets):
+        return "the whole wall dark"
+    return f"dark: {ranges(dark)}; every other cabinet keeps its own number"
+
+
+def ranges(cells: Iterable[Cell]) -> str:
+    """Write cabinets row by row, neighbours joined: ``R1C1 to R1C6, R2C3``."""
+    runs: list[list[Cell]] = []
+    for cell in sorted(cells):
+        if runs and runs[-1][-1] == Cell(cell.row, cell.column - 1):
+            runs[-1].append(cell)
+        else:
+            runs.append([cell])
+    return ", ".join(str(r[0]) if len(r) == 1 else f"{r[0]} to {r[-1]}" for r in runs)

@@ -1,0 +1,64 @@
+"""What carries the wall: its weight against what the file says of the points; never an approval."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from commission_tui.engineering.structure.suspension import centre_of_gravity, rated_shares
+from commission_tui.wall.model.file_model import SuspensionPoint
+from commission_tui.wall.model.wall_model import Wall
+from commission_tui.wall.review.findings import Finding
+
+_COMPETENT = "a competent person decides, under local codes"
+_HOW = {
+    "flown": "are flown: load of each point by the structural engineer's calculation, not by total "
+    "over points",
+    "stacked": "stand on their base: floor, base and safety against tipping by the structural "
+    "engineer's calculation",
+    "wall-mounted": "hang on the building's wall: fixings and wall by the structural engineer's "
+    "calculation",
+}
+
+
+def carrying_findings(wall: Wall) -> Iterator[Finding]:
+    mounting = wall.file.wall.mounting
+    text = f"{wall.weight_kg:g} kg of cabinets {_HOW[mounting]}."
+    yield Finding("note", "suspension", text, _COMPETENT)
+    points = wall.file.suspension_points
+    predicted = [p.predicted_kn for p in points if p.predicted_kn is not None]
+    if not predicted:
+        return
+    yield from _over_rating([p for p in points if p.predicted_kn is not None], predicted)
+    if len(predicted) == len(points):
+        yield from _too_little(wall, sum(predicted))
+
+
+def _over_rating(points: list[SuspensionPoint], predicted: list[float]) -> Iterator[Finding]:
+    """Compare at rest; what moving adds is the engineer's to say."""
+    shares = rated_shares(predicted, [point.rated_kn for point in points], dynamic_factor=1.0)
+    for index in shares.over:
+        point, share = points[index], shares.points[index]
+        yield Finding(
+            "overload",
+            point.name,
+            f"Point {point.name}: predicted load {share.load_kn:g} kN is over its rated "
+            f"{share.rated_kn:g} kN; keep everybody out from under it.",
+            f"suspension schedule; {_COMPETENT}",
+        )
+
+
+def _too_little(wall: Wall, predicted_kn: float) -> Iterator[Finding]:
+    """Predicted loads carry the cabinets and the bars: together they cannot be less."""
+    cabinets = wall.cabinets.values()
+    weight_kn = centre_of_gravity(
+        [c.kind.weight_kg for c in cabinets],
+        [(c.x_mm + c.width_mm / 2, c.y_mm + c.height_mm / 2) for c in cabinets],
+    ).weight_kn
+    if predicted_kn < weight_kn:
+        yield Finding(
+            "contradiction",
+            "suspension",
+            f"The predicted loads of the points add up to {predicted_kn:.3f} kN; the cabinets alone "
+            f"weigh {weight_kn:.3f} kN.",
+            f"statics: loads at rest carry the weight; {_COMPETENT}",
+        )

@@ -1,0 +1,69 @@
+"""Fibres, counted errors, addresses."""
+
+from __future__ import annotations
+
+import pytest
+
+from commission_tui.checks.model.types import Verdict
+from tests.checks.helping import Values, figure, judge, without
+
+FIBRE: Values = {
+    "loss_out_db": {"strand 1": 2.1, "strand 2": 2.2},
+    "loss_back_db": {"strand 1": 2.0, "strand 2": 2.4},
+    "fibre_m": 100.0,
+    "fibre_db_km": 3.5,
+    "mated_pairs": 4.0,
+    "splices": 2.0,
+    "optics_db": 7.5,
+}
+
+
+@pytest.mark.outside
+def test_the_worst_strand_and_way_are_named() -> None:
+    """By hand: 0.1 km x 3.5 + 4 x 0.75 + 2 x 0.3 = 3.95 dB; 4.60 dB misses it by 0.65 dB."""
+    outcome = judge("fibre-loss", FIBRE | {"loss_back_db": {"strand 1": 2.0, "strand 2": 4.6}})
+    assert outcome.verdict is Verdict.FAIL
+    assert figure(outcome, "loss allowed").value == pytest.approx(3.95)
+    worst = figure(outcome, "margin to the parts' loss of strand 2, back")
+    assert worst.value == pytest.approx(-0.65)
+    assert outcome.where == ("strand 2",)
+
+
+def test_optics_that_bear_less_than_the_parts_bind() -> None:
+    outcome = judge("fibre-loss", FIBRE | {"optics_db": 2.3})
+    assert outcome.verdict is Verdict.FAIL
+    assert "optics' budget of strand 2, back" in outcome.reason
+
+
+def test_without_its_parts_a_fibre_is_open() -> None:
+    outcome = judge("fibre-loss", without(FIBRE, "splices"))
+    assert (outcome.verdict, outcome.so_far) == (Verdict.OPEN, None)
+    assert judge("fibre-loss", FIBRE | {"splices": 1.5}).verdict is Verdict.OPEN
+
+
+@pytest.mark.outside
+def test_errors_are_said_for_an_hour() -> None:
+    """By hand: 7 errors in 35 minutes are 12 an hour."""
+    errors = {f"P{n}": 0.0 for n in range(1, 7)} | {"P5": 7.0}
+    outcome = judge("error-counters", {"watched_min": 35.0, "errors": errors})
+    assert figure(outcome, "errors an hour on P5").value == pytest.approx(12)
+    assert outcome.where == ("P5",)
+
+
+def test_a_short_watch_proves_nothing() -> None:
+    assert judge("error-counters", {"watched_min": 10.0, "errors": 0.0}).verdict is Verdict.FAIL
+    assert judge("error-counters", {"watched_min": 0.0, "errors": 0.0}).verdict is Verdict.OPEN
+    assert judge("error-counters", {"errors": 0.0}).verdict is Verdict.OPEN
+
+
+def test_an_address_given_twice_is_found_in_any_spelling() -> None:
+    values: Values = {
+        "addresses": "Processor fd00::11, player FD00:0::11; sensor 10.20.0.4.",
+        "apart_from_office": True,
+        "guests_kept_out": False,
+    }
+    outcome = judge("control-network", values)
+    assert outcome.where == ("fd00::11",)
+    assert outcome.reason == "Given twice: fd00::11; the guest network reaches the wall"
+    empty = judge("control-network", values | {"addresses": "see plan"})
+    assert empty.verdict is Verdict.OPEN

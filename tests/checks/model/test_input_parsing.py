@@ -1,0 +1,75 @@
+"""From what is typed to a value."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from commission_tui.checks.model.input_parsing import typed_value
+from commission_tui.checks.model.types import Value
+from commission_tui.errors import InputError
+from tests.checks.helping import shipped
+
+
+@pytest.mark.parametrize(
+    ("check_id", "field", "text", "value"),
+    [
+        ("brightness", "luminance_cd_m2", " 571,5 ", 571.5),
+        ("overall-size", "width_mm", "6.003 m", 6003.0),
+        ("cameras", "shutter_s", "1/50", 0.02),
+        ("cards-on-ports", "cards_found", "12", 12.0),
+        ("cabinet-mapping", "arrow", "3", "down"),
+        ("cabinet-mapping", "arrow", "mir", "mirrored"),
+        ("cabinet-mapping", "arrow", "UP", "up"),
+        ("backups", "restored", "yes", True),
+        ("backups", "saved", "a.cfg", "a.cfg"),
+    ],
+)
+def test_values_as_typed(check_id: str, field: str, text: str, value: Value) -> None:
+    assert typed_value(shipped().check(check_id).field(field), text) == value
+
+
+@pytest.mark.outside
+def test_footcandles_become_lux() -> None:
+    """Definition: 1 fc is 1 lm/ft², 10.7639 lx."""
+    item = shipped().check("front-light").field("presenter_lx")
+    assert typed_value(item, "65fc") == pytest.approx(65 * 10.7639, rel=1e-5)
+
+
+@pytest.mark.parametrize(
+    ("check_id", "field", "text"),
+    [
+        ("brightness", "luminance_cd_m2", "12 kg"),
+        ("brightness", "luminance_cd_m2", ""),
+        ("cabinet-mapping", "arrow", "9"),
+        ("cabinet-mapping", "arrow", ""),
+        ("scan-direction", "line_does", "d x"),
+        ("backups", "restored", "1/2"),
+    ],
+)
+def test_what_has_no_meaning_is_refused_in_one_line(check_id: str, field: str, text: str) -> None:
+    item = shipped().check(check_id).field(field)
+    with pytest.raises(InputError) as caught:
+        typed_value(item, text)
+    assert str(caught.value).startswith(item.label)
+    assert "\n" not in str(caught.value)
+
+
+def test_every_number_field_takes_a_number_in_its_own_unit() -> None:
+    for check in shipped():
+        for item in check.fields:
+            if item.kind == "number":
+                assert typed_value(item, "2") == 2.0, (check.id, item.name)
+                assert typed_value(item, f"2 {item.unit}") == 2.0, (check.id, item.name)
+
+
+@given(text=st.text(max_size=30))
+def test_any_text_is_a_value_or_an_input_error(text: str) -> None:
+    for check_id, field in (("brightness", "luminance_cd_m2"), ("cabinet-mapping", "arrow")):
+        item = shipped().check(check_id).field(field)
+        try:
+            value = typed_value(item, text)
+        except InputError:
+            continue
+        assert item.holds(value)

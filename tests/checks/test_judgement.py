@@ -1,0 +1,159 @@
+"""The words and digits of a verdict."""
+
+from __future__ import annotations
+
+import pytest
+
+from commission_tui.checks import judgement as j
+from commission_tui.checks.model.types import Figure, Limit, Verdict
+
+LIMIT = Limit("x", "mm", "source", "contract", 540, 660)
+LOW = Limit("x", "", "source", "contract", low=0.9)
+HIGH = Limit("x", "mm", "source", "contract", high=3)
+
+
+@pytest.mark.parametrize(
+    ("value", "digits", "text"),
+    [
+        (571.4, 3, "571"),
+        (41.23, 3, "41.2"),
+        (0.384, 3, "0.384"),
+        (0.9, 3, "0.9"),
+        (600.0, 3, "600"),
+        (6004.0, 3, "6000"),
+        (6004.0, 5, "6004"),
+        (0.0, 3, "0"),
+        (-2.5, 3, "-2.5"),
+        (0.99999, 3, "1"),
+        (1e300, 3, "1e+300"),
+        (0.00001, 3, "0.00001"),
+        (0.0000001, 3, "1e-07"),
+    ],
+)
+def test_numbers_are_printed_as_one_writes_them(value: float, digits: int, text: str) -> None:
+    assert j.shown(value, digits) == text
+
+
+def test_a_number_beside_its_limit_does_not_look_like_it() -> None:
+    # 89.6 % is not 90 %: TRADE rounding habit of the trade, print 89.6 next to a limit of 90.
+    figure = j.judged("ratio", 0.8996, limit=LOW, digits=2)
+    assert figure.verdict is Verdict.FAIL
+    assert j.shown_by(figure) == "0.8996"
+    assert j.shown_by(j.judged("ratio", 0.9, limit=LOW, digits=2)) == "0.9"
+
+
+@pytest.mark.parametrize(
+    ("value", "expanded", "verdict", "said"),
+    [
+        (571.0, 5.0, Verdict.PASS, "mean 571 mm is within 540 to 660 mm"),
+        (500.0, 5.0, Verdict.FAIL, "mean 500 mm is outside 540 to 660 mm"),
+        (
+            542.0,
+            5.0,
+            Verdict.MARGINAL,
+            "mean 542 mm cannot be told from the limit, 540 to 660 mm, within ±5 mm",
+        ),
+    ],
+)
+def test_three_verdicts_in_words(
+    value: float, expanded: float, verdict: Verdict, said: str
+) -> None:
+    figure = j.judged("mean", value, "mm", limit=LIMIT, expanded=expanded)
+    assert figure.verdict is verdict
+    assert j.against(figure) == said
+
+
+def test_one_sided_limits_are_met_or_missed() -> None:
+    met = j.judged("gap", 2.0, "mm", limit=HIGH)
+    assert j.against(met) == "gap 2 mm meets the limit, at most 3 mm"
+    missed = j.judged("gap", 4.0, "mm", limit=HIGH)
+    assert j.against(missed) == "gap 4 mm misses the limit, at most 3 mm"
+
+
+def test_the_worst_figure_decides() -> None:
+    good = j.judged("a", 600, limit=LIMIT)
+    bad = j.judged("b", 1, limit=LIMIT)
+    unsure = j.judged("c", 540, limit=LIMIT, expanded=1)
+    assert j.conclude([good]).verdict is Verdict.PASS
+    assert j.conclude([good, unsure]).verdict is Verdict.MARGINAL
+    assert j.conclude([good, unsure, bad]).verdict is Verdict.FAIL
+    assert j.conclude([good], also=Verdict.FAIL).verdict is Verdict.FAIL
+    assert j.sentence([good, unsure, bad]).startswith("B 1")
+
+
+def test_figures_without_a_limit_are_a_record() -> None:
+    outcome = j.conclude([Figure("a", 1.0)])
+    assert outcome.verdict is Verdict.PASS
+    assert outcome.reason == "Recorded, no limit agreed"
+    assert j.judged("a", 1, limit=Limit("x", "", "s", "contract")).verdict is None
+
+
+def test_a_pass_has_no_next_step_and_no_places() -> None:
+    outcome = j.conclude([j.judged("a", 600, limit=LIMIT)], where=["R1C1"], next_step="Again.")
+    assert (outcome.next_step, outcome.where) == ("", ())
+
+
+def test_marginal_says_how_often_to_repeat() -> None:
+    figure = j.judged("ratio", 0.91, limit=LOW, expanded=0.026)
+    outcome = j.conclude([figure], where=["point 1", "point 9", "point 5"])
+    assert outcome.next_step.startswith("Take 9 more readings at point 1 and at point 9 ")
+    count = int(outcome.next_step.split(" more readings")[0].rsplit(" ", 1)[1])
+    # U = 0.026 has to fall to 0.01: at least (2.6)² readings in all, a few more for Student's t.
+    assert 6 <= count <= 12
+
+
+def test_a_value_on_the_limit_asks_for_a_better_instrument() -> None:
+    figure = j.judged("ratio", 0.9001, limit=LOW, expanded=0.026)
+    assert "with a better one" in j.conclude([figure]).next_step
+
+
+@pytest.mark.parametrize("bad", [float("inf"), float("nan")])
+def test_numbers_beyond_the_range_are_refused(bad: float) -> None:
+    with pytest.raises(ValueError, match="beyond the range"):
+        j.judged("a", bad)
+    with pytest.raises(ValueError, match="beyond the range"):
+        j.judged("a", 1.0, expanded=bad)
+
+
+def test_long_lists_of_places_are_counted() -> None:
+    assert j.listed(["a", "b"]) == "a, b"
+    assert j.listed([f"R1C{n}" for n in range(1, 9)]).endswith("R1C5 and 3 more")
+
+
+def test_places_are_ranked_by_verdict_then_by_excess() -> None:
+    placed = [
+        ("near", j.judged("s", 2.9, limit=HIGH)),
+        ("far", j.judged("s", 9.0, limit=HIGH)),
+        ("over", j.judged("s", 4.0, limit=HIGH)),
+        ("low", j.judged("s", 0.1, limit=HIGH)),
+    ]
+    assert [place for place, _ in j.ranked(placed)] == ["far", "over", "near", "low"]
+    assert j.bad_places(j.ranked(placed)) == ["far", "over"]
+
+
+def test_the_binding_limit_is_the_lowest() -> None:
+    assert j.lowest(HIGH, LIMIT) is HIGH
+    assert j.lowest(LOW, HIGH) is HIGH
+
+
+def test_numbers_at_the_edges_of_plain_writing() -> None:
+    assert j.shown(1e-4, 2) == "0.0001"
+    assert j.shown(7.6e-5, 2) == "0.000076"
+    assert j.shown(9e-7, 2) == "9e-07"
+    assert j.shown(999_999_999.0, 9) == "999999999"
+    assert j.shown(1e9, 3) == "1e+09"
+    assert j.shown(12.0, 3) == "12"
+
+
+def test_a_number_that_only_many_digits_part_from_its_limit() -> None:
+    figure = j.judged("ratio", 0.8999996, limit=LOW, digits=3)
+    assert j.shown_by(figure) == "0.8999996"
+
+
+def test_excess_is_the_distance_past_the_limit() -> None:
+    both = [
+        ("a", j.judged("s", 530.0, limit=LIMIT)),
+        ("b", j.judged("s", 675.0, limit=LIMIT)),
+        ("c", j.judged("s", 520.0, limit=LIMIT)),
+    ]
+    assert [place for place, _ in j.ranked(both)] == ["c", "b", "a"]

@@ -1,0 +1,182 @@
+"""A firm's own checklists: tried with exact errors; the page that shows how is itself tried."""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from commission_tui.checks import registry
+from commission_tui.checks.checklists.checklist import parse_checklist, shipped_files
+from commission_tui.checks.checklists.checklist_test import try_folder
+from commission_tui.checks.evaluation import evaluate
+from commission_tui.checks.model.types import CheckInput, Limit, Reading, Verdict
+from commission_tui.cli import run
+from commission_tui.errors import ChecklistError
+from tests.checks.helping import fellmoor
+from tests.paths import ROOT
+
+PAGE = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+
+
+def block(kind: str) -> str:
+    """Return the one worked example of a kind on the developers' page."""
+    (found,) = re.findall(rf"```{kind}\n(.*?)```", PAGE, re.DOTALL)
+    return str(found)
+
+
+EXAMPLE = block("toml")
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    own = tmp_path / "own"
+    own.mkdir()
+    (own / "lobby.toml").write_text(EXAMPLE, encoding="utf-8")
+    return own
+
+
+def test_the_example_of_a_check_is_sound(folder: Path) -> None:
+    tried = try_folder(folder)
+    assert tried.errors == ()
+    assert tried.added == ("own-lobby-level",)
+    assert tried.overridden == ()
+
+
+def test_the_example_of_a_check_judges() -> None:
+    check = parse_checklist(shipped_files() | {"own.toml": EXAMPLE}).check("own-lobby-level")
+    wall = fellmoor()
+
+    def verdict(day: float, sensor: str = "follows") -> Verdict:
+        levels = {"by day": Reading(day, "cd/m2"), "by night": Reading(150.0, "cd/m2")}
+        return evaluate(
+            check, wall, {"luminance_cd_m2": levels, "sensor": {"wall": Reading(sensor)}}
+        ).verdict
+
+    # The demo's contract says 600 cd/m2, here at most 10 % above and 95 % below.
+    assert verdict(650.0) is Verdict.PASS
+    assert verdict(670.0) is Verdict.FAIL
+    assert verdict(650.0, "stands still") is Verdict.FAIL
+
+
+@pytest.fixture
+def example_method() -> Iterator[registry.Method]:
+    registry.methods()
+    exec(compile(block("python"), "DEVELOPERS.md", "exec"), {"__name__": "example"})  # noqa: S102 (our own page)
+    yield registry.methods()["own_day_to_night"]
+    del registry._METHODS["own_day_to_night"]
+
+
+def test_the_example_of_a_method_judges(example_method: registry.Method) -> None:
+    limit = Limit("day_to_night", "", "contract", "contract", low=3.0)
+
+    def judge(*levels: float) -> Verdict:
+        names = ("by day", "by night")
+        readings = {n: Reading(level, "cd/m2") for n, level in zip(names, levels, strict=False)}
+        data = CheckInput(fellmoor(), {"luminance_cd_m2": readings}, {"day_to_night": limit})
+        return example_method.function(data).verdict
+
+    assert judge(600.0, 150.0) is Verdict.PASS
+    assert judge(600.0, 300.0) is Verdict.FAIL
+    assert judge(600.0, 0.0) is Verdict.OPEN
+    assert judge(600.0) is Verdict.OPEN
+
+
+def test_an_override_is_counted(folder: Path) -> None:
+    (folder / "lobby.toml").write_text(
+        EXAMPLE.replace("own-lobby-level", "brightness"), encoding="utf-8"
+    )
+    tried = try_folder(folder)
+    assert tried.added == ()
+    assert tried.overridden == ("brightness",)
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "said"),
+    [
+        ('"in_limits"', '"in_limit"', r"method: found 'in_limit', .*did you mean 'in_limits'"),
+        ('"public lobby"', '"lobby"', r"applies: found 'lobby', expected one of .*public lobby"),
+        ('"brightness level"', '"brightnes"', r"rests_on.*brightnes"),
+        ('unit = "cd/m2"', 'unit = "nit"', r"fields.luminance_cd_m2.unit: found 'nit', expected"),
+        ('"luminance_cd_m2"       #', '"luminance"       #', r"from_target: found 'luminance'"),
+        ('good = ["follows"', 'good = ["folows"', r"good: found 'folows', .*mean 'follows'"),
+        ('standing = "common practice"', 'standing = "habit"', r"standing.*habit"),
+        ("minutes = 6", "minuets = 6", r"minuets"),
+        ("[[checks]]", "[[checks]", r"not TOML"),
+    ],
+)
+def test_an_error_names_file_and_key(folder: Path, old: str, new: str, said: str) -> None:
+    assert old in EXAMPLE
+    (folder / "bad.toml").write_text(EXAMPLE.replace(old, new, 1), encoding="utf-8")
+    tried = try_folder(folder)
+    (error,) = tried.errors
+    assert error.startswith("own/bad.toml")
+    assert re.search(said, error), error
+    assert "\n" not in error
+    assert tried.added == ("own-lobby-level",)
+
+
+def test_the_first_error_of_every_check_is_told(folder: Path) -> None:
+    checks = EXAMPLE.split("[[checks]]")[1]
+    bad = "[[checks]]".join(
+        (
+            EXAMPLE.split("[[checks]]")[0],
+            checks.replace('"in_limits"', '"in_limit"'),
+            checks.replace("own-lobby-level", "own-second"),
+            checks.replace("own-lobby-level", "own-third").replace("minutes = 6", "minutes = 0"),
+        )
+    )
+    (folder / "lobby.toml").write_text(bad, encoding="utf-8")
+    first, third = try_folder(folder).errors
+    assert first.startswith("own/lobby.toml: checks[1] (own-lobby-level).method: found 'in_limit'")
+    assert third.startswith("own/lobby.toml: checks[3].minutes: found 0, expected")
+
+
+def test_one_bad_file_does_not_hide_another(folder: Path) -> None:
+    for name in ("a.toml", "b.toml"):
+        (folder / name).write_text(EXAMPLE.replace('"in_limits"', '"x"'), encoding="utf-8")
+    assert len(try_folder(folder).errors) == 2
+
+
+def test_a_check_in_two_stages_is_told(folder: Path) -> None:
+    (folder / "other.toml").write_text(
+        EXAMPLE.replace('id = "light"', 'id = "another"'), encoding="utf-8"
+    )
+    (error,) = try_folder(folder).errors
+    assert "found check 'own-lobby-level' again" in error
+    assert "own/" in error
+
+
+def test_an_empty_folder_is_told(tmp_path: Path) -> None:
+    with pytest.raises(ChecklistError, match=r"found no \.toml file"):
+        try_folder(tmp_path)
+
+
+def test_from_the_command_line(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert run(["checklist", "test", str(folder)]) == 0
+    assert "1 checks added: own-lobby-level" in capsys.readouterr().out
+    (folder / "bad.toml").write_text("order = 1\n", encoding="utf-8")
+    assert run(["checklist", "test", str(folder), "--json"]) == 1
+    said = json.loads(capsys.readouterr().out)
+    assert (said["files"], len(said["errors"])) == (2, 1)
+    assert run(["checklist", "test", str(folder / "nowhere")]) == 2
+    assert "not a folder" in capsys.readouterr().err
+
+
+def test_methods_and_checks_are_listed(capsys: pytest.CaptureFixture[str]) -> None:
+    assert run(["checklist", "methods", "--json"]) == 0
+    rows = {row["method"]: row for row in json.loads(capsys.readouterr().out)}
+    assert rows["nine_point_brightness"]["fields"] == ["luminance_cd_m2"]
+    assert "mean_cd_m2" in rows["nine_point_brightness"]["limits"]
+    assert rows["in_limits"]["any_fields"]
+    assert all(row["does"] for row in rows.values())
+    assert run(["checklist", "methods", "in_limits"]) == 0
+    assert "fields: any" in capsys.readouterr().out
+    assert run(["checklist", "methods", "in_limit"]) == 2
+    assert "did you mean 'in_limits'" in capsys.readouterr().err
+    assert run(["checklist", "list", "--json"]) == 0
+    checks = json.loads(capsys.readouterr().out)
+    assert len(checks) == len(list(parse_checklist(shipped_files())))

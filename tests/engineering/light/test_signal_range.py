@@ -1,0 +1,72 @@
+"""A wrong signal range seen in grey steps.
+
+Codes 16 and 235 of ITU-R BT.709-6 item 4.6; the levels below are made from them step by step.
+"""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from commission_tui.engineering.light.grey_scale import range_of_steps
+
+STEPS = [float(percent) for percent in range(0, 101, 5)]
+
+
+def right(signal: float) -> float:
+    return signal / 100
+
+
+def full_into_limited(signal: float) -> float:
+    """A full-range code into an input that ends at 16 and 235."""
+    return min(max((255 * signal / 100 - 16) / 219, 0.0), 1.0)
+
+
+def limited_into_full(signal: float) -> float:
+    return (16 + 219 * signal / 100) / 255
+
+
+@pytest.mark.parametrize("exponent", [1.8, 2.2, 2.4])
+@pytest.mark.parametrize("black_cd_m2", [0.0, 0.05])
+@pytest.mark.parametrize(
+    ("path", "said"),
+    [
+        (right, ""),
+        (full_into_limited, "full into limited"),
+        (limited_into_full, "limited into full"),
+    ],
+)
+def test_each_pair_of_ranges(path: object, said: str, exponent: float, black_cd_m2: float) -> None:
+    assert callable(path)
+    levels = [600.0 * path(signal) ** exponent + black_cd_m2 for signal in STEPS]
+    assert range_of_steps(STEPS, levels, exponent) == said
+
+
+def test_too_few_steps_say_nothing() -> None:
+    assert range_of_steps([], []) == ""
+    assert range_of_steps([100.0], [600.0]) == ""
+    assert range_of_steps([0.0, 100.0], [1.6, 600.0]) == ""
+    assert range_of_steps([0.0, 95.0, 100.0], [0.0, 0.0, 0.0]) == ""
+
+
+def test_the_border_of_merged() -> None:
+    assert range_of_steps([95.0, 100.0], [582.0, 600.0]) == ""
+    assert range_of_steps([95.0, 100.0], [583.0, 600.0]) == "full into limited"
+
+
+@pytest.mark.parametrize(
+    ("signals", "levels", "exponent"),
+    [([0.0], [], 2.2), ([101.0], [1.0], 2.2), ([5.0], [-1.0], 2.2), ([5.0], [1.0], 9.0)],
+)
+def test_what_has_no_meaning_is_refused(
+    signals: list[float], levels: list[float], exponent: float
+) -> None:
+    with pytest.raises(ValueError, match="expected"):
+        range_of_steps(signals, levels, exponent)
+
+
+@given(st.lists(st.tuples(st.floats(0, 100), st.floats(0, 1e12)), max_size=30))
+def test_any_steps_are_read(steps: list[tuple[float, float]]) -> None:
+    said = range_of_steps([s for s, _ in steps], [level for _, level in steps])
+    assert said in ("", "full into limited", "limited into full")

@@ -1,0 +1,203 @@
+"""Jobs off the usual path: mixed walls, corrections of every kind, photos that are gone."""
+
+from __future__ import annotations
+
+from datetime import date
+from pathlib import Path
+
+import pytest
+
+from commission_tui.handover import build_document, export_html, export_pdf
+from commission_tui.logbook.entries import models as e
+from commission_tui.logbook.job import OpenJob
+from commission_tui.logbook.logbook import Logbook
+from tests.handover.filled_job import filled
+from tests.handover.helping import Clock, every_check, make_job, pdf_text, photo, squeezed
+
+MIXED = """
+[wall]
+name = "Banner"
+mounting = "stacked"
+[cabinet_types.A]
+width_mm = 500
+height_mm = 500
+width_px = 192
+height_px = 192
+weight_kg = 8
+power_max_w = 150
+[cabinet_types.B]
+width_mm = 500
+height_mm = 1000
+width_px = 168
+height_px = 168
+weight_kg = 14
+power_max_w = 300
+[[placements]]
+position = "R1C1"
+type = "A"
+x_mm = 0
+y_mm = 0
+x_px = 0
+y_px = 0
+[[placements]]
+position = "R2C1"
+type = "B"
+x_mm = 0
+y_mm = 500
+x_px = 0
+y_px = 192
+rotation_deg = 180
+[[placements]]
+position = "R3C1"
+type = "A"
+x_mm = 0
+y_mm = 1500
+x_px = 0
+y_px = 360
+[processor]
+ports = 2
+pixels_per_port = 650000
+load_rule = "rectangle"
+[[chains]]
+port = 1
+order = ["R1C1", "R2C1", "R3C1"]
+[[circuits]]
+name = "A1"
+phase = "L1"
+voltage_v = 120
+breaker_a = 20
+cable_awg = 12
+cabinets = ["R1C1", "R3C1"]
+[canvas]
+width_px = 192
+height_px = 552
+"""
+
+
+@pytest.fixture
+def mixed(tmp_path: Path) -> OpenJob:
+    book = Logbook(tmp_path / "book.db", Clock())
+    return book.create(by="I. O.", name="Banner", client="C", integrator="I", wall_text=MIXED)
+
+
+def test_a_mixed_wall_says_each_pitch_and_what_is_not_lit(mixed: OpenJob) -> None:
+    document = build_document(mixed)
+    facts = {row["label"]: row["value"] for row in document["as_built"]["facts"]}
+    # 500/192 = 125/48; 500/168 = 125/42; 1000/168 = 125/21.
+    assert facts["Pitch"] == (
+        "125/48 mm = 2.6042 mm; 125/42 mm = 2.9762 mm across, 125/21 mm = 5.9524 mm down"
+    )
+    assert facts["Power, typical"] == "not stated"
+    assert document["as_built"]["load_rule"] == "the rectangle round the cabinets"
+    assert document["as_built"]["ports"][0]["load"] == 192 * 552
+    circuit = document["as_built"]["circuits"][0]
+    assert (circuit["cable"], circuit["cabinets"]) == ("12 AWG", "R1C1, R3C1")
+    sheet = document["content_sheet"]
+    unlit = {row["label"]: row["value"] for row in sheet["facts"]}["Canvas without LEDs"]
+    assert unlit.startswith(f"{192 * 552 - 2 * 192 * 192 - 168 * 168} px")
+    names = [row["name"] for row in sheet["templates"]]
+    assert "Upper half" in names
+    assert sheet["text"] == ["No farthest seat is in the design and no reading was taken."]
+
+
+def test_a_mixed_wall_is_set_and_shown(mixed: OpenJob, tmp_path: Path) -> None:
+    text = squeezed(pdf_text(export_pdf(mixed), tmp_path))
+    assert "125/48mm" in text
+    assert "(1)A1,phaseL1" in text
+    assert b"125/48 mm" in export_html(mixed)
+
+
+def test_corrections_of_every_kind_are_said_in_words(tmp_path: Path) -> None:
+    job = filled(tmp_path)
+    opened, design = (
+        next(k for k, v in sorted(job.state.entries.items()) if v.body.kind == kind)
+        for kind in ("job-opened", "design")
+    )
+    spot = job.state.instruments["spot"]
+    chosen = job.record(e.InstrumentChosen(instrument="spot", units=("cd/m2",)))
+    taken = job.photo(photo(tmp_path), caption="before")
+    note = job.record(e.Note(text="typo"))
+    skip = next(k for k, v in job.state.entries.items() if v.body.kind == "not-applicable")
+    fault = job.state.faults[3]
+    work = job.state.faults[1].work[0]
+    job.correct(opened, job.state.title.model_copy(update={"client": "The Council"}), "name")
+    job.correct(design, job.state.designs[0].body.model_copy(update={"reason": "x"}), "reason")
+    due = spot.body.model_copy(update={"calibration_due": date(2027, 1, 2)})
+    job.correct(spot.id, due, "certificate read wrong")
+    job.correct(chosen.id, None, "not needed")
+    assert isinstance(taken.body, e.Photo)
+    job.correct(taken.id, taken.body.model_copy(update={"caption": "after"}), "caption")
+    job.correct(note.id, e.Note(text="right"), "typo")
+    job.correct(skip, None, "it was ordered after all")
+    job.correct(fault.id, fault.found.body.model_copy(update={"severity": "near"}), "less")
+    job.correct(work.id, work.body.model_copy(update={"note": "both locks"}), "more")
+    said = [(row["was"], row["is"]) for row in build_document(job)["corrections"]][1:]
+    job_words = (
+        "job Fellmoor Town Hall, main auditorium, client {}, integrator Tarnside Integration"
+    )
+    meter = "instrument Luminance meter, 1 degree, serial LM-2045, calibration due {}, for cd/m²"
+    camera = "fault: bands or moire on camera at wall, {} (camera 2 at 1/100 s)"
+    skipped = (
+        "Picture holds when a main cable is pulled: does not apply: no redundant return was ordered"
+    )
+    assert said == [
+        (job_words.format("Fellmoor Town Council"), job_words.format("The Council")),
+        ("the wall file", "the wall file"),
+        (meter.format("2026-05-31"), meter.format("2027-01-02")),
+        ("instrument spot chosen for cd/m2", "withdrawn"),
+        ("photo wall.jpg: before", "photo wall.jpg: after"),
+        ("note: typo", "note: right"),
+        (skipped, "withdrawn"),
+        (camera.format("shows"), camera.format("near")),
+        ("work on a fault: mended: lock closed", "work on a fault: mended: both locks"),
+    ]
+
+
+def test_a_withdrawn_instrument_is_told_beside_its_readings(tmp_path: Path) -> None:
+    job = filled(tmp_path)
+    job.correct(job.state.instruments["spot"].id, None, "belongs to another job")
+    check = next(c for c in every_check(build_document(job)) if c["id"] == "brightness")
+    assert check["instruments"] == ["spot: no longer in the record"]
+
+
+def test_notes_and_photos_of_a_check_name_it(tmp_path: Path) -> None:
+    job = make_job(tmp_path)
+    job.record(e.Note(text="a truss stood in front", check="brightness"))
+    job.photo(photo(tmp_path), check="brightness")
+    document = build_document(job)
+    check = next(c for c in every_check(document) if c["id"] == "brightness")
+    assert check["notes"][0].startswith("a truss stood in front (Ines Okafor, 8 Jun 2026, 13:0")
+    assert document["notes"] == []
+    assert document["photos"][0]["about"] == "Brightness at nine points"
+
+
+@pytest.mark.outside
+def test_a_photo_that_is_not_in_the_database_keeps_its_hash(tmp_path: Path) -> None:
+    job = make_job(tmp_path)
+    job.record(
+        e.Photo(sha256="ab" * 32, name="gone.jpg", media_type="image/jpeg", size=10, caption="gone")
+    )
+    text = squeezed(pdf_text(export_pdf(job), tmp_path))
+    assert "Thepictureisnotinthisdatabase;itshashis." in text
+    assert "ab" * 32 in text
+
+
+def test_a_second_design_is_a_revision(tmp_path: Path) -> None:
+    job = make_job(tmp_path)
+    assert build_document(job)["cover"]["design"] == "design as first received"
+    job.record(e.Design(text=job.state.designs[0].body.text, reason="reissued"))
+    assert build_document(job)["cover"]["design"] == "design revision 2"
+
+
+def test_a_witness_signs_too(tmp_path: Path) -> None:
+    job = make_job(tmp_path)
+    job.record(
+        e.Signature(
+            role="Witness",
+            name="Jon Ferris",
+            statement="I was there.",
+            fingerprint="0" * 64,
+            exceptions=0,
+        )
+    )
+    assert build_document(job)["signatures"][-1]["role"] == "Witness"

@@ -1,0 +1,187 @@
+"""What makes the document a pleasure to read: parts found by page, words without code in them.
+
+Made up for this test: nothing here comes from outside.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from commission_tui.checks.model.types import Limit
+from commission_tui.handover import build_document, export_pdf
+from commission_tui.handover.content.limits_and_settings import names_standing
+from commission_tui.handover.content.results import _said_once
+from commission_tui.handover.drawings.chart_drawing import plotted
+from commission_tui.handover.figure_text import Printing, judged_sentence, sentence
+from commission_tui.handover.typeset.typst_document import export_alone
+from commission_tui.logbook.charts.reading_charts import Chart, Series
+from commission_tui.logbook.entries import models as e
+from tests.handover.filled_job import filled
+from tests.handover.helping import make_job, pdf_text, photo, squeezed
+
+
+@pytest.mark.parametrize(
+    ("name", "unit", "words"),
+    [
+        ("of_capacity_percent", "%", "of capacity"),
+        ("crate_above_dew_k", "K", "crate above dew"),
+        ("air_c", "°C", "air"),
+        ("mean_cd_m2", "cd/m2", "mean"),
+        ("slope_mm_per_m", "mm/m", "slope"),
+        ("step_below_1_5_mm", "mm", "step below 1.5"),
+        ("insulation_mohm", "MΩ", "insulation"),
+        ("tlci", "", "TLCI"),
+        ("errors_per_h", "", "errors per h"),
+        ("xy", "xy", "xy"),
+        ("mm", "mm", "mm"),
+    ],
+)
+def test_a_limit_is_named_in_words_without_its_unit(name: str, unit: str, words: str) -> None:
+    assert Limit(name, unit, "contract", "contract", high=1.0).words == words
+
+
+def test_no_limit_of_the_document_is_named_by_code(tmp_path: Path) -> None:
+    rows = build_document(make_job(tmp_path))["limits"]["rows"]
+    assert rows
+    for row in rows:
+        assert "_" not in row["name"]
+        assert not row["name"].endswith((" percent", " cd m2", " mm", " k", " ms"))
+
+
+def named(*names: str) -> list[dict[str, str]]:
+    return [{"name": name, "value": "1"} for name in names]
+
+
+@pytest.mark.parametrize(
+    ("names", "lead", "rest"),
+    [
+        (("cards on P1", "cards on P2"), "cards on", ["P1", "P2"]),
+        (("load of port 1", "load of port 2"), "load of", ["port 1", "port 2"]),
+        (("gap at A", "time at B"), "", ["gap at A", "time at B"]),
+        (("gap A", "gap B"), "", ["gap A", "gap B"]),
+        (("gap on port", "gap on port 2"), "gap on", ["port", "port 2"]),
+        (("gap on port 2",), "", ["gap on port 2"]),
+        (
+            ("level at R1C1 against the record", "level at R2C1 against the record"),
+            "level at … against the record",
+            ["R1C1", "R2C1"],
+        ),
+        (("gap on port P1 of P1", "gap on port P1"), "gap on port", ["P1 of P1", "P1"]),
+    ],
+)
+def test_words_that_all_figures_begin_with_are_said_once(
+    names: tuple[str, ...], lead: str, rest: list[str]
+) -> None:
+    said = _said_once(named(*names))
+    assert said["lead"] == lead
+    assert [item["name"] for item in said["items"]] == rest
+    assert [item["value"] for item in said["items"]] == ["1"] * len(names)
+
+
+@pytest.mark.parametrize(
+    ("value", "unit", "text"),
+    [
+        (1 / 60, "s", "1/60 s"),
+        (1 / 50, "s", "0.02 s"),
+        (1.8, "s", "1.8 s"),
+        (0.0123456789, "s", "0.0123456789 s"),
+        (1 / 3, "m", "0.333333333333 m"),
+    ],
+)
+def test_a_shutter_time_is_printed_as_it_was_set(value: float, unit: str, text: str) -> None:
+    assert Printing(us=False).value(value, unit) == text
+
+
+def test_luminance_is_spelt_the_same_in_what_a_check_says() -> None:
+    assert judged_sentence("mean 575 cd/m2") == "Mean 575 cd/m²."
+    assert sentence("he said cd/m2") == "He said cd/m2."
+
+
+def test_an_exception_says_why_it_was_taken(tmp_path: Path) -> None:
+    taken = build_document(filled(tmp_path))["exceptions"][0]
+    assert taken["accepted_because"] == "Not seen from row 1."
+
+
+@pytest.mark.parametrize(
+    ("source", "standing", "said"),
+    [
+        ("common practice, no published source", "common practice", True),
+        ("distance in u'v': common practice, no published source", "common practice", True),
+        ("maker's sheet; the margin is common practice", "maker", True),
+        ("the processor maker's capacity", "maker", False),
+        ("IEC 62368-1", "standard", False),
+    ],
+)
+def test_the_standing_of_a_source_is_added_where_it_is_not_said(
+    source: str, standing: str, said: bool
+) -> None:
+    assert names_standing(source, standing) is said
+
+
+def test_a_line_at_the_least_reading_stands_clear_of_the_frame() -> None:
+    """Over 0 a curve keeps a step below it; one that begins at 0 keeps its floor."""
+
+    def ticks(*values: float) -> bytes:
+        points = tuple(enumerate(values))
+        series = (Series("read", "points", points),)
+        return plotted(Chart("k", "T", "What it shows.", "x", "y", series)).svg
+
+    assert b">98</text>" in ticks(107.0, 104.0, 100.0)
+    assert b">-" not in ticks(8.0, 4.0, 0.0)
+
+
+@pytest.mark.outside
+def test_the_cover_says_on_which_page_each_part_begins(tmp_path: Path) -> None:
+    """Read with poppler's pdftotext."""
+    pages = pdf_text(export_pdf(filled(tmp_path)), tmp_path).split("\f")[:-1]
+    cover = squeezed(pages[0])
+    for part in ("Acceptance", "Results", "Operator's card", "Appendix: every reading"):
+        began = next(
+            number
+            for number, page in enumerate(pages[1:], start=2)
+            if any(line.strip() == part for line in page.splitlines())
+        )
+        assert squeezed(f"{part}{began}") in cover
+
+
+@pytest.mark.outside
+def test_the_card_takes_the_largest_type_that_one_page_holds(tmp_path: Path) -> None:
+    """Read with poppler's pdftotext; with a hundred people to call it takes a second page."""
+    job = make_job(tmp_path)
+    assert pdf_text(export_alone(job, "card"), tmp_path).count("\f") == 1
+    for number in range(100):
+        job.record(
+            e.Person(name=f"Person {number}", role="service", phone=f"01632 960 {number:03}")
+        )
+    crowded = pdf_text(export_alone(job, "card"), tmp_path)
+    assert crowded.count("\f") == 2
+    assert all(f"Person {number}," in crowded for number in range(100))
+    assert "Leave as it is" in crowded
+
+
+def test_a_later_visit_names_its_readings_as_they_are_asked_for(tmp_path: Path) -> None:
+    job = filled(tmp_path)
+    job.record(e.VisitBegun(name="30 days"))
+    for point in ("point 1", "point 2"):
+        job.read("brightness", "luminance_cd_m2", point, 590.0, confirmed=True)
+    job.read("brightness", "room_cd_m2", "wall", 0.05, confirmed=True)
+    (visit,) = build_document(job)["revisits"]
+    rows = {row["field"]: row for row in visit["drifts"]}
+    labels = {item.label for item in job.state.checklist.check("brightness").fields}
+    assert set(rows) <= labels
+    assert rows["Luminance on full white"]["outliers"] == "none: they moved as one"
+    assert rows["Luminance on full white"]["places"] == "2"
+
+
+@pytest.mark.outside
+def test_a_cover_with_a_long_name_and_a_photo_keeps_to_its_page(tmp_path: Path) -> None:
+    """Read with poppler's pdftotext; Letter is the lower of the two papers."""
+    name = "The second auditorium of the town hall of Fellmoor and of its surroundings"
+    changes = [("[wall]\n", '[wall]\nunits = "us"\n')]
+    job = make_job(tmp_path, name=f"{name}: {name.lower()}", changes=changes)
+    job.photo(photo(tmp_path), caption="The wall")
+    pages = pdf_text(export_pdf(job), tmp_path).split("\f")
+    assert "Appendix: every reading" in pages[0]
+    assert pages[1].count("On one page") == 1

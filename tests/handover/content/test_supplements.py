@@ -1,0 +1,104 @@
+"""What is signed is frozen: a later change makes the next document a supplement that says so."""
+
+from __future__ import annotations
+
+import hashlib
+from pathlib import Path
+
+import pytest
+
+from commission_tui.errors import DocumentError
+from commission_tui.handover import build_document, export_html, export_pdf, record_fingerprint
+from commission_tui.handover.signing.document_signing import sign_document
+from commission_tui.handover.signing.signing_log import log_signature, may_log
+from commission_tui.handover.verify.document_check import verify_content
+from commission_tui.logbook.entries import models as e
+from commission_tui.logbook.job import OpenJob
+from tests.handover.helping import make_job, pdf_text, squeezed
+from tests.handover.signing_help import CLIENT, INTEGRATOR, key, short_job
+
+
+def signed(job: OpenJob, content: bytes | None = None, *, client: bool = False) -> bytes:
+    block = CLIENT if client else INTEGRATOR
+    before = content or export_pdf(job)
+    may_log(job, before, block)
+    after = sign_document(before, key("rsa" if client else "ec"), block)
+    log_signature(job, after, block)
+    return after
+
+
+def test_signing_is_logged_and_changes_no_fingerprint(tmp_path: Path) -> None:
+    job = short_job(tmp_path)
+    mark = record_fingerprint(job)
+    content = signed(job)
+    assert record_fingerprint(job) == mark
+    (signature,) = job.state.signatures
+    assert signature.body.fingerprint == mark
+    assert signature.body.strokes == INTEGRATOR.strokes
+    assert signature.body.organisation == INTEGRATOR.organisation
+    (issued,) = job.state.documents
+    assert issued.body.sha256 == hashlib.sha256(content).hexdigest()
+    assert (issued.body.number, issued.body.fingerprint) == ("FTH-26-014/1", mark)
+    assert issued.body.supplements is None
+    assert issued.body.paper == "A4"
+
+
+def test_the_second_signer_signs_the_same_document(tmp_path: Path) -> None:
+    job = short_job(tmp_path)
+    both = signed(job, signed(job), client=True)
+    assert [logged.body.number for logged in job.state.documents] == ["FTH-26-014/1"] * 2
+    assert job.state.documents[-1].body.sha256 == hashlib.sha256(both).hexdigest()
+    assert build_document(job)["document"] == {"number": "FTH-26-014/1", "supplement": None}
+
+
+@pytest.mark.outside
+def test_a_later_change_makes_a_supplement_that_names_what_it_supplements(tmp_path: Path) -> None:
+    """The words are read by poppler's pdftotext."""
+    job = short_job(tmp_path)
+    first = signed(job, signed(job), client=True)
+    digest = hashlib.sha256(first).hexdigest()
+    mark = record_fingerprint(job)
+    job.record(e.Note(text="found the week after"))
+    said = build_document(job)["document"]
+    assert said["number"] == "FTH-26-014/2"
+    assert (said["supplement"]["number"], said["supplement"]["sha256"]) == ("FTH-26-014/1", digest)
+    assert said["supplement"]["fingerprint"] == mark
+    content = export_pdf(job)
+    text = squeezed(pdf_text(content, tmp_path).split("\f")[0])
+    for words in ("Supplement to document FTH-26-014/1", digest, mark, "signed on 8 June 2026"):
+        assert squeezed(words) in text or squeezed(words.replace("June", "Jun")) in text
+    assert digest in export_html(job).decode("utf-8")
+    found = verify_content(content, "a.pdf")
+    assert found.supplements == f"FTH-26-014/1 (SHA-256 {digest})"
+    signed(job, content)
+    assert job.state.documents[-1].body.supplements == digest
+    assert build_document(job)["document"]["supplement"]["sha256"] == digest
+    job.record(e.Note(text="and a month later"))
+    third = build_document(job)["document"]
+    assert (third["number"], third["supplement"]["number"]) == ("FTH-26-014/3", "FTH-26-014/2")
+
+
+def test_a_document_of_an_older_record_is_not_signed_into_the_logbook(tmp_path: Path) -> None:
+    job = short_job(tmp_path)
+    content = export_pdf(job)
+    job.record(e.Note(text="later"))
+    with pytest.raises(DocumentError, match="has changed since it was made"):
+        may_log(job, content, INTEGRATOR)
+
+
+def test_a_document_of_another_job_is_not_signed_into_the_logbook(tmp_path: Path) -> None:
+    job = short_job(tmp_path)
+    content = export_pdf(job)
+    (tmp_path / "other").mkdir()
+    other = make_job(tmp_path / "other")
+    other.id = "019ea751-0000-7400-8000-000000000000"
+    with pytest.raises(DocumentError, match="found one of job"):
+        may_log(other, content, INTEGRATOR)
+
+
+def test_a_job_without_a_reference_is_named_by_its_id(tmp_path: Path) -> None:
+    job = make_job(tmp_path)
+    opened = next(x for x in job.state.entries.values() if isinstance(x.body, e.JobOpened))
+    assert isinstance(opened.body, e.JobOpened)
+    job.correct(opened.id, opened.body.model_copy(update={"reference": None}), "none")
+    assert build_document(job)["document"]["number"] == f"{job.id[-12:]}/1"

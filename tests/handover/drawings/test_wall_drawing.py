@@ -1,0 +1,123 @@
+"""Drawings: every cabinet there, mirrored from behind, text as text, the same bytes twice."""
+
+from __future__ import annotations
+
+from xml.etree import ElementTree as ET
+
+import pytest
+
+from commission_tui.checks.places.places import NINE_POINTS
+from commission_tui.handover.drawings.grey_chart import grey_scale, nine_points
+from commission_tui.handover.drawings.wall_drawing import (
+    Drawing,
+    circuits_view,
+    front_view,
+    luminance_map,
+    rear_view,
+)
+from commission_tui.wall.model.location import Cell
+from commission_tui.wall.model.wall_file import parse_wall
+from commission_tui.wall.model.wall_model import Wall
+from tests.handover.helping import FELLMOOR, HOSTILE
+
+_SVG = "{http://www.w3.org/2000/svg}"
+
+
+@pytest.fixture(scope="module")
+def wall() -> Wall:
+    return parse_wall(FELLMOOR.read_text(encoding="utf-8"))
+
+
+def texts(drawing: Drawing) -> dict[str, float]:
+    """Return each text with its x."""
+    root = ET.fromstring(drawing.svg.decode("utf-8"))  # noqa: S314
+    return {item.text or "": float(item.get("x", "nan")) for item in root.iter(f"{_SVG}text")}
+
+
+def test_front_view_names_every_cabinet_and_port(wall: Wall) -> None:
+    drawn = texts(front_view(wall))
+    assert {str(cell) for cell in wall.cabinets} <= set(drawn)
+    assert {f"P{chain.port}" for chain in wall.chains} <= set(drawn)
+    assert any(text.startswith("FRONT VIEW") for text in drawn)
+    assert drawn["R1C1"] < drawn["R1C12"]
+
+
+def test_rear_view_is_the_front_view_mirrored(wall: Wall) -> None:
+    front, rear = texts(front_view(wall)), texts(rear_view(wall))
+    assert "REAR" in rear
+    for cell in wall.cabinets:
+        assert rear[str(cell)] == pytest.approx(1000 - front[str(cell)], abs=0.02)
+    assert rear["1st"] < rear["12th"]
+
+
+def test_an_arrow_for_every_link_of_every_chain(wall: Wall) -> None:
+    root = ET.fromstring(front_view(wall).svg.decode("utf-8"))  # noqa: S314
+    links = sum(len(chain.cells) - 1 for chain in wall.chains)
+    assert len(list(root.iter(f"{_SVG}polygon"))) == links == 66
+
+
+def test_circuits_are_numbered_and_named(wall: Wall) -> None:
+    drawing = circuits_view(wall)
+    assert {f"({n})" for n in range(1, 7)} <= set(texts(drawing))
+    assert "(4) LP1-4-L1, phase L1" in drawing.caption
+
+
+def test_luminance_map_prints_values_and_shades(wall: Wall) -> None:
+    drawing = luminance_map(wall, {Cell(1, 1): 150.0, Cell(1, 2): 200.0}, frozenset({Cell(1, 1)}))
+    assert {"150", "200"} <= set(texts(drawing))
+    assert b"#969696" in drawing.svg
+    assert b"#ffffff" in drawing.svg
+    assert "An empty cabinet was not measured" in drawing.caption
+
+
+def test_one_level_everywhere_is_drawn_white(wall: Wall) -> None:
+    levels = dict.fromkeys(wall.cabinets, 200.0)
+    drawing = luminance_map(wall, levels, frozenset())
+    assert b"#969696" not in drawing.svg
+    assert "frame" not in drawing.caption
+
+
+def test_what_was_typed_is_text_in_a_drawing() -> None:
+    text = FELLMOOR.read_text(encoding="utf-8").replace('"LP1-1-L1"', f'"""{HOSTILE}"""')
+    drawing = circuits_view(parse_wall(text))
+    assert HOSTILE in drawing.caption
+    assert b"<script>" not in drawing.svg
+
+
+def test_drawings_repeat_byte_for_byte(wall: Wall) -> None:
+    for make in (front_view, rear_view, circuits_view):
+        assert make(wall).svg == make(wall).svg
+
+
+def test_a_tall_wall_says_that_it_is_tall() -> None:
+    text = FELLMOOR.read_text(encoding="utf-8")
+    narrow = text.split("[processor]")[0].replace("columns = 12", "columns = 2")
+    rest = text[text.index("[processor]") : text.index("[[chains]]")]
+    wall = parse_wall(f"{narrow}{rest}")
+    assert front_view(wall).tall
+    assert not front_view(parse_wall(text)).tall
+
+
+def test_a_wall_of_small_cabinets_is_also_numbered_along_its_edges(wall: Wall) -> None:
+    text = FELLMOOR.read_text(encoding="utf-8")
+    wide = text.split("[processor]")[0].replace("columns = 12", "columns = 60")
+    rest = text[text.index("[processor]") : text.index("[[chains]]")]
+    drawn = texts(rear_view(parse_wall(f"{wide}{rest}")))
+    columns = [int(word[1:]) for word in drawn if word.startswith("C") and word[1:].isdigit()]
+    assert columns == [1, 4, 7, *range(10, 60, 3)]
+    assert drawn["C1"] > drawn["C58"]
+    assert "C1" not in texts(rear_view(wall))
+
+
+def test_charts_show_what_was_read(wall: Wall) -> None:
+    points = nine_points(wall, {NINE_POINTS[0]: 600.0, NINE_POINTS[1]: 540.0})
+    assert {"600", "540", "100.0 %", "90.0 %", "not read"} <= set(texts(points))
+    scale = grey_scale({0.0: 0.05, 50.0: 130.0, 100.0: 600.0}, 2.2)
+    root = ET.fromstring(scale.svg.decode("utf-8"))  # noqa: S314
+    assert len(list(root.iter(f"{_SVG}circle"))) == 3
+    assert "50 % 130 cd/m²" in scale.alt
+
+
+def test_a_black_wall_has_a_chart(wall: Wall) -> None:
+    assert grey_scale({0.0: 0.0, 100.0: 0.0}, 2.2).svg
+    assert nine_points(wall, {NINE_POINTS[0]: 0.0}).svg

@@ -1,0 +1,179 @@
+"""JSON, CSV and HTML: whole figures, no formula, no markup of a person's making."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+from html.parser import HTMLParser
+from pathlib import Path
+
+import pytest
+
+from commission_tui.handover import export_csv, export_html, export_json, record_bytes
+from commission_tui.handover.formats.open_formats import _cell
+from commission_tui.logbook.entries import models as e
+from commission_tui.logbook.job import OpenJob
+from tests.handover.filled_job import filled
+from tests.handover.helping import HOSTILE, make_job, squeezed
+
+
+@pytest.fixture
+def job(tmp_path: Path) -> OpenJob:
+    return filled(tmp_path)
+
+
+def table(content: bytes) -> list[dict[str, str]]:
+    return list(csv.DictReader(io.StringIO(content.decode("utf-8-sig"), newline="")))
+
+
+def test_json_holds_the_record_and_the_verdicts(job: OpenJob) -> None:
+    content = export_json(job)
+    found = json.loads(content)
+    assert list(found) == ["fingerprint", "job", "record", "verdicts"]
+    assert found["record"] == json.loads(record_bytes(job.state.entries.values()))
+    verdicts = {row["check"]: row["verdict"] for row in found["verdicts"]}
+    assert verdicts == {key: str(outcome.verdict) for key, outcome in job.outcomes().items()}
+    assert content == export_json(job)
+
+
+def test_json_gives_figures_with_limit_source_and_full_precision(job: OpenJob) -> None:
+    found = json.loads(export_json(job))
+    row = next(v for v in found["verdicts"] if v["check"] == "brightness")
+    mean = next(f for f in row["figures"] if f["limit"] and f["limit"]["low"] == 540.0)
+    assert mean["value"] == pytest.approx((8 * 600 + 601.5) / 9 - 0.04, rel=1e-15)
+    assert mean["limit"]["standing"] == "contract"
+
+
+def test_csv_readings_are_complete_and_say_which_stands(job: OpenJob) -> None:
+    rows = table(export_csv(job)["readings"])
+    taken = sum(isinstance(entry.body, e.ReadingTaken) for entry in job.state.entries.values())
+    assert len(rows) == taken
+    point = [r for r in rows if r["check"] == "brightness" and r["place"] == "point 1"]
+    assert [(r["value"], r["stands"]) for r in point] == [("600.0", "no"), ("601.5", "yes")]
+    room = next(r for r in rows if r["field"] == "room_cd_m2")
+    assert (room["value"], room["corrected"], room["unit"]) == ("0.04", "yes", "cd/m2")
+    assert room["at"].endswith("Z")
+
+
+def test_csv_tables_agree_with_the_job(job: OpenJob) -> None:
+    tables = {name: table(content) for name, content in export_csv(job).items()}
+    assert list(tables) == ["readings", "verdicts", "faults", "instruments", "corrections"]
+    assert {row["check"] for row in tables["verdicts"]} == set(job.outcomes())
+    assert [row["state"] for row in tables["faults"]] == ["accepted", "mended", "verified", "open"]
+    assert tables["faults"][0]["accepted_by"] == "Marit Hollis"
+    assert tables["instruments"][0]["calibration_due"] == "2026-05-31"
+    (row,) = tables["corrections"]
+    assert json.loads(row["was"])["value"] == 40.0
+    assert json.loads(row["now"])["value"] == 0.04
+
+
+def test_an_empty_job_has_empty_tables(tmp_path: Path) -> None:
+    tables = export_csv(make_job(tmp_path))
+    assert table(tables["readings"]) == table(tables["faults"]) == []
+
+
+@pytest.mark.parametrize(
+    "typed",
+    [
+        "=1+1",
+        "+cmd|' /C calc'!A0",
+        "-2+3",
+        "@SUM(A1)",
+        "\t=1",
+        "\r=1",
+        "=cmd|'/C calc'!A0",
+        "-",
+        "+",
+    ],
+)
+def test_no_cell_begins_a_formula(typed: str) -> None:
+    assert _cell(typed) == f"'{typed}"
+
+
+@pytest.mark.parametrize("typed", ["-1.5", "+3", "-1e-3", "plain", "", "1=2", "-.5"])
+def test_plain_numbers_and_words_stay(typed: str) -> None:
+    assert _cell(typed) == typed
+
+
+def test_numbers_are_not_quoted() -> None:
+    assert _cell(-1.5) == "-1.5"
+    assert _cell(None) == ""
+    assert _cell(True) == "yes"
+
+
+def test_csv_cells_of_hostile_text_come_back_as_text(tmp_path: Path) -> None:
+    job = make_job(tmp_path)
+    job.fault("=HYPERLINK(1)", "R1C1", "near", note=f'{HOSTILE}, "quoted"\nsecond line')
+    (row,) = table(export_csv(job)["faults"])
+    assert row["fault"] == "'=HYPERLINK(1)"
+    assert row["note"] == f'{HOSTILE}, "quoted"\nsecond line'
+
+
+class Reader(HTMLParser):
+    """Collects tags, attributes and words."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.tags: set[str] = set()
+        self.links: list[str] = []
+        self.words: list[str] = []
+        self.open: list[str] = []
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.tags.add(tag)
+        self.links += [value or "" for key, value in attrs if key in {"src", "href", "action"}]
+        if tag not in {"meta", "br"}:
+            self.open.append(tag)
+
+    def handle_startendtag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.handle_starttag(tag, attrs)
+        self.handle_endtag(tag)
+
+    def handle_endtag(self, tag: str) -> None:
+        assert self.open.pop() == tag
+
+    def handle_data(self, data: str) -> None:
+        self.words.append(data)
+
+
+def test_html_is_one_page_that_needs_nothing_else(job: OpenJob) -> None:
+    reader = Reader()
+    reader.feed(export_html(job).decode("utf-8"))
+    assert reader.links == []
+    assert "script" not in reader.tags
+    assert "svg" in reader.tags
+    assert reader.open == []
+    text = squeezed(" ".join(reader.words))
+    for words in (job.state.title.name, "Luminance of every cabinet", "decimal point forgotten"):
+        assert squeezed(words) in text
+    for fault in job.state.faults:
+        assert squeezed(fault.found.body.fault) in text
+
+
+def test_html_shows_what_was_typed_as_text(tmp_path: Path) -> None:
+    changes = [('"LP1-1-L1"', f'"""{HOSTILE}"""')]
+    job = make_job(tmp_path, name=HOSTILE, client=HOSTILE, changes=changes)
+    job.fault(HOSTILE, "R1C1", "near", note=HOSTILE, seen_on=HOSTILE)
+    job.record(e.Note(text=HOSTILE))
+    page = export_html(job).decode("utf-8")
+    assert "<script>" not in page
+    reader = Reader()
+    reader.feed(page)
+    assert "".join(reader.words).count(HOSTILE) >= 8
+
+
+def test_html_names_what_cannot_be_seen(tmp_path: Path) -> None:
+    page = export_html(make_job(tmp_path, client="Coun\u200bcil")).decode("utf-8")
+    assert "\u200b" not in page
+    assert "Coun[U+200B]cil" in page
+
+
+def test_html_repeats_byte_for_byte(job: OpenJob) -> None:
+    assert export_html(job) == export_html(job)
+
+
+@pytest.mark.parametrize("sign", "=+-@＝＋－＠\t\r\n")
+def test_no_cell_begins_a_formula_in_full_width_either(sign: str) -> None:
+    """OWASP, CSV Injection: the signs that spreadsheets take for the beginning of a formula."""
+    assert _cell(f"{sign}1+1") == f"'{sign}1+1"

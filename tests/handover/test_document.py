@@ -1,0 +1,379 @@
+"""What the document says: acceptance, exceptions, results, instruments, history, the sheet."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from commission_tui.handover import build_document, missing_for_handover
+from commission_tui.handover.cards.content_specification import darkest_grey, templates
+from commission_tui.handover.figure_text import Printing, cells_text, sentence, whole_number
+from commission_tui.logbook.entries import models as e
+from commission_tui.logbook.job import OpenJob
+from commission_tui.wall.model.location import Cell
+from commission_tui.wall.model.wall_file import parse_wall
+from tests.handover.filled_job import filled
+from tests.handover.helping import FELLMOOR, every_check, make_job, photo, sign
+
+ONE_CHECK = {
+    "a.toml": """
+order = 1
+id = "all"
+title = "Everything"
+[[checks]]
+id = "order"
+title = "In order"
+why = "So that it is."
+do = ["Look."]
+method = "in_limits"
+[[checks.fields]]
+name = "fine"
+label = "Fine"
+kind = "yes-no"
+"""
+}
+
+
+def check_of(document: dict[str, Any], check: str) -> dict[str, Any]:
+    return next(c for c in every_check(document) if c["id"] == check)
+
+
+@pytest.fixture
+def job(tmp_path: Path) -> OpenJob:
+    return filled(tmp_path)
+
+
+def test_the_document_is_plain_data_and_the_same_twice(job: OpenJob) -> None:
+    once = json.dumps(build_document(job), sort_keys=True)
+    assert json.dumps(build_document(job), sort_keys=True) == once
+
+
+def test_an_empty_job_is_a_draft_in_which_every_check_is_not_done(tmp_path: Path) -> None:
+    document = build_document(make_job(tmp_path))
+    assert document["cover"]["state"] == "draft"
+    assert document["acceptance"]["verdict"] == "not accepted"
+    counts = {row["verdict"]: row["count"] for row in document["acceptance"]["counts"]}
+    assert counts["open"] == sum(counts.values()) - counts["not applicable"]
+    assert counts["pass"] == counts["fail"] == 0
+
+
+def test_counts_by_verdict_add_up_to_all_checks(job: OpenJob) -> None:
+    counts = build_document(job)["acceptance"]["counts"]
+    assert sum(row["count"] for row in counts) == len(list(job.state.checklist))
+
+
+def test_every_limit_not_met_has_a_sentence(job: OpenJob) -> None:
+    unmet = build_document(job)["acceptance"]["unmet"]
+    wrong = {
+        job.state.checklist.check(key).title
+        for key, outcome in job.outcomes().items()
+        if outcome.verdict in {"fail", "marginal"}
+    }
+    assert {item["title"] for item in unmet} == wrong
+    assert "Luminance of every cabinet" in wrong
+    assert all(item["why"].endswith(".") for item in unmet)
+
+
+def test_a_job_goes_from_draft_to_signed(tmp_path: Path) -> None:
+    job = make_job(tmp_path, files=ONE_CHECK)
+    assert build_document(job)["cover"]["state"] == "draft"
+    assert missing_for_handover(job) == [
+        "In order: not done",
+        "signature of the integrator",
+        "signature of the client",
+    ]
+    job.read("order", "fine", "wall", True)
+    document = build_document(job)
+    assert document["cover"]["state"] == "for signature"
+    assert document["acceptance"]["verdict"] == "not accepted"
+    assert "when the client signs" in document["acceptance"]["statement"]
+    sign(job, "integrator", "Ines Okafor")
+    assert build_document(job)["cover"]["state"] == "for signature"
+    sign(job, "client", "Marit Hollis")
+    document = build_document(job)
+    assert document["cover"]["state"] == "signed"
+    assert document["acceptance"]["verdict"] == "accepted"
+    assert missing_for_handover(job) == []
+    assert build_document(job, draft=True)["cover"]["state"] == "draft"
+
+
+def test_a_later_entry_is_not_covered_by_the_signatures(tmp_path: Path) -> None:
+    job = make_job(tmp_path, files=ONE_CHECK)
+    job.read("order", "fine", "wall", True)
+    sign(job, "client", "Marit Hollis")
+    job.record(e.Note(text="afterwards"))
+    document = build_document(job)
+    blocks = document["signatures"]
+    assert [block["role"] for block in blocks] == ["integrator", "client", "client", "consultant"]
+    assert "1 entry was added since and is not covered" in blocks[1]["stands"]
+    assert not blocks[2]["signed"]
+    assert document["acceptance"]["verdict"] == "not accepted"
+
+
+def test_a_signature_of_another_record_is_told(tmp_path: Path) -> None:
+    job = make_job(tmp_path, files=ONE_CHECK)
+    job.record(
+        e.Signature(
+            role="client", name="M. Hollis", statement="x", fingerprint="0" * 64, exceptions=0
+        )
+    )
+    assert "Does not fit" in build_document(job)["signatures"][1]["stands"]
+
+
+def test_limits_not_met_are_accepted_only_by_a_client_who_names_exceptions(tmp_path: Path) -> None:
+    job = make_job(tmp_path, files=ONE_CHECK)
+    job.read("order", "fine", "wall", False)
+    sign(job, "client", "Marit Hollis", exceptions=0)
+    assert build_document(job)["acceptance"]["verdict"] == "not accepted"
+    sign(job, "client", "Marit Hollis", exceptions=1)
+    assert build_document(job)["acceptance"]["verdict"] == "accepted with exceptions"
+
+
+def test_an_open_danger_is_never_accepted(tmp_path: Path) -> None:
+    job = make_job(tmp_path, files=ONE_CHECK)
+    job.read("order", "fine", "wall", True)
+    job.fault("lock or bolt not home", "R1C1", "danger")
+    sign(job, "integrator", "Ines Okafor", exceptions=1)
+    sign(job, "client", "Marit Hollis", exceptions=1)
+    acceptance = build_document(job)["acceptance"]
+    assert acceptance["verdict"] == "not accepted"
+    assert "danger" in acceptance["statement"]
+
+
+def test_exceptions_and_open_items_name_place_consequence_and_photo(
+    job: OpenJob, tmp_path: Path
+) -> None:
+    job.photo(photo(tmp_path), about=job.state.faults[1].id, caption="the seam")
+    document = build_document(job)
+    (taken,) = document["exceptions"]
+    assert taken["location"].startswith("R3C12 x7 y2")
+    assert "from behind: row 3, 1st from left" in taken["location"]
+    assert taken["accepted_by"] == "Marit Hollis, 8 Jun 2026"
+    assert [item["number"] for item in document["open_items"]] == [4, 2]  # gravest first
+    assert document["open_items"][1]["photos"] == [1]
+    assert all(item["consequence"] for item in document["open_items"])
+
+
+def test_a_fault_whose_place_is_gone_keeps_its_words(job: OpenJob) -> None:
+    smaller = FELLMOOR.read_text(encoding="utf-8")
+    smaller = smaller.replace("rows = 6", 'rows = 6\nabsent = ["R3C9"]', 1)
+    smaller = smaller.replace(
+        'block = "R3C7:R4C12"\npattern = "rows, serpentine, from top right"',
+        (
+            'order = ["R3C12", "R3C11", "R3C10", "R3C8", "R3C7", "R4C7", "R4C8", "R4C9", "R4C10", '
+            '"R4C11", "R4C12"]'
+        ),
+    )
+    smaller = smaller.replace(
+        'cabinets = ["R3C7:R4C12"]', 'cabinets = ["R3C7:R3C8", "R3C10:R3C12", "R4C7:R4C12"]'
+    )
+    job.record(e.Design(text=smaller, reason="a column moved"))
+    item = next(i for i in build_document(job)["open_items"] if i["number"] == 2)
+    assert item["location"] == "R3C9 right (not on the wall as now designed)"
+
+
+def test_what_is_not_met_stands_before_what_is_met(job: OpenJob) -> None:
+    results = build_document(job)["results"]
+    verdicts = [check["verdict"] for check in results["unmet"]]
+    assert verdicts == sorted(verdicts, key=["fail", "marginal"].index)
+    assert {c["verdict"] for stage in results["stages"] for c in stage["checks"]} == {"pass"}
+    assert {c["verdict"] for c in results["begun"]} <= {"open"}
+    outcomes = job.outcomes()
+    told = len(every_check({"results": results})) + len(results["open"])
+    assert told + len(results["not_applicable"]) == len(outcomes)
+
+
+def test_a_result_names_limit_source_uncertainty_and_instrument(job: OpenJob) -> None:
+    check = check_of(build_document(job), "brightness")
+    mean = next(f for f in check["figures"] if f["limit"].startswith("540"))
+    assert mean["value"] == "600 cd/m²"
+    assert mean["expanded"].startswith("±")
+    assert mean["source"].startswith("contract")
+    assert mean["verdict"] == "pass"
+    assert check["instruments"] == [
+        "Luminance meter, 1 degree, serial LM-2045, calibration due 31 May 2026, OUT OF DATE when read"
+    ]
+
+
+def test_corrected_values_are_named_with_the_reason(job: OpenJob) -> None:
+    document = build_document(job)
+    (line,) = check_of(document, "brightness")["corrected"]
+    assert line.endswith("wall: 0.04 cd/m² in place of 40 cd/m²: decimal point forgotten")
+    (row,) = document["corrections"]
+    assert row["was"].endswith("40 cd/m²")
+    assert row["is"].endswith("0.04 cd/m²")
+    assert row["reason"] == "decimal point forgotten"
+
+
+def test_old_and_undated_instruments_are_told(job: OpenJob) -> None:
+    spot, sync = build_document(job)["instruments"]
+    assert spot["warning"] == "Calibration was out of date for 103 of 103 readings."
+    assert sync["warning"] == "No calibration date is recorded."
+
+
+def test_the_punch_list_tells_the_whole_history(job: OpenJob) -> None:
+    tinted = build_document(job)["punch_list"][2]
+    assert [step["what"] for step in tinted["history"]] == [
+        "found: a little green",
+        "mended: module changed",
+        "looked at again, good: looked at with the client",
+    ]
+
+
+def test_as_built_of_the_demo_wall(job: OpenJob) -> None:
+    """500 mm / 200 px, 12 x 6 cabinets of 8.2 kg and 160 W: worked by hand."""
+    built = build_document(job)["as_built"]
+    facts = {row["label"]: row["value"] for row in built["facts"]}
+    assert facts["Pitch"] == "5/2 mm = 2.5 mm"
+    assert facts["Size"] == "6000 mm × 3000 mm"
+    assert facts["Pixels"].startswith("2400 × 1200")
+    assert facts["Aspect ratio of the canvas"] == "2:1"
+    assert facts["Mass of the cabinets"] == "590.4 kg"
+    assert facts["Power, all white at full level"] == "11.52 kW"
+    assert facts["Heat into the room, at most"] == "11.52 kW (39308 BTU/h)"
+    assert built["ports"][0] == {
+        "port": "P1",
+        "backup": "P7",
+        "cabinets": 12,
+        "way": "R1C1 to R2C1",
+        "load": 480_000,
+        "share": "73.8 %",
+    }
+    assert built["circuits"][0]["cabinets"] == "R1C1 to R2C6"
+    assert built["circuits"][0]["designed"] == "8.8 A"  # 12 x 160 W / 230 V / 0.95
+
+
+def test_contradictions_of_the_documents_are_listed(job: OpenJob) -> None:
+    found = build_document(job)["contradictions"]
+    assert any("2.6" in row["text"] and row["severity"] == "contradiction" for row in found)
+
+
+def test_a_us_job_prints_us_units_and_paper(tmp_path: Path) -> None:
+    changes = [('mounting = "flown"', 'mounting = "flown"\nunits = "us"')]
+    document = build_document(make_job(tmp_path, changes=changes))
+    facts = {row["label"]: row["value"] for row in document["as_built"]["facts"]}
+    assert document["paper"] == "us-letter"
+    assert facts["Size"].startswith("19' 8 1/4\" (6000 mm)")  # 6 m = 236.22 in
+    assert facts["Mass of the cabinets"].startswith("1302 lb")  # 590.4 / 0.45359237
+    assert document["cover"]["date"] == "Jun 8, 2026"
+
+
+# --- the sheet for picture makers
+
+
+def test_the_sheet_names_canvas_text_and_sound(job: OpenJob) -> None:
+    sheet = build_document(job)["content_sheet"]
+    facts = {row["label"]: row["value"] for row in sheet["facts"]}
+    assert facts["Canvas"].startswith("2400 × 1200 px")
+    # 16 arcmin at 24 m is 111.7 mm, over 2.5 mm: 44.7, so 45 whole pixels.
+    assert "45 px" in sheet["text"][0]
+    assert "46 px" in sheet["text"][1]
+    assert sheet["sound"][-1].startswith("No delay of the sound is needed")
+    assert (
+        "Darkest safe grey: 5 % signal, 8-bit code 13 in full range, 27 in limited" in sheet["grey"]
+    )
+
+
+def test_nothing_measured_is_said_so(tmp_path: Path) -> None:
+    sheet = build_document(make_job(tmp_path))["content_sheet"]
+    assert sheet["sound"] == ["Sound against picture was not measured."]
+    assert sheet["grey"] == "Darkest safe grey: not measured."
+
+
+@pytest.mark.parametrize(
+    ("nearest", "farthest", "expected"),
+    [
+        (68.0, -7.0, "Delay the sound by at least 23 ms, for -125 to 45 ms"),
+        (68.0, -120.0, "No one delay of the sound brings every seat within -125 to 45 ms"),
+        (0.0, -7.0, "No delay of the sound is needed"),
+    ],
+)
+def test_the_delay_serves_every_seat(
+    job: OpenJob, nearest: float, farthest: float, expected: str
+) -> None:
+    """ITU-R BT.1359-1: detectable beyond 45 ms early or 125 ms late; the rest is arithmetic."""
+    job.read("sound-picture", "offset_ms", "nearest seat", nearest)
+    job.read("sound-picture", "offset_ms", "farthest seat", farthest)
+    sound = build_document(job)["content_sheet"]["sound"]
+    assert sound[-1].startswith(expected)
+    assert sound[0].startswith("Nearest seat: sound " + ("68 ms early" if nearest else "and"))
+
+
+@pytest.mark.parametrize(
+    ("level", "expected"),
+    [
+        # 700 lx x 0.9 / pi x 2 = 401.1 cd/m2; (401.1 / 600)^(1 / 2.2) = 0.833.
+        (600.0, "83 % signal, 8-bit code 212 in full range, 198 in limited range"),
+        (300.0, "full signal"),
+    ],
+)
+def test_white_is_held_to_what_leaves_the_presenter_visible(
+    job: OpenJob, level: float, expected: str
+) -> None:
+    job.record(
+        e.Instrument(
+            key="lux", name="Light meter", serial="1", accuracy={"lx": e.Accuracy(percent=3.0)}
+        )
+    )
+    job.read("front-light", "presenter_lx", "Lectern", 700.0)
+    job.read("front-light", "presenter_lx", "Centre stage", 900.0)
+    job.read("front-light", "wall_white_cd_m2", "wall", level)
+    white = build_document(job)["content_sheet"]["white"]
+    assert white[0] == f"White at the house level: {level:g} cd/m² as measured."
+    assert expected in white[1]
+
+
+def test_darkest_grey_stands_clear_of_the_step_below_and_of_the_veil() -> None:
+    levels = {0.0: 0.1, 5.0: 0.1, 10.0: 0.5, 15.0: 2.0}
+    assert darkest_grey(levels, 0.0) == 10.0
+    assert darkest_grey(levels, 0.9) == 15.0
+    assert darkest_grey(levels, 5.0) is None
+    assert darkest_grey({}, 0.0) is None
+
+
+def test_templates_fit_the_canvas() -> None:
+    wall = parse_wall(FELLMOOR.read_text(encoding="utf-8"))
+    found = {row["name"]: row for row in templates(wall)}
+    assert found["16:9 picture in the middle"]["size"] == "2132 × 1200"  # 1200 x 16/9 = 2133.3
+    assert found["16:9 picture in the middle"]["place"] == "x 134, y 0"
+    assert found["House right half"] == {
+        "name": "House right half",
+        "size": "1200 × 1200",
+        "place": "x 1200, y 0",
+    }
+
+
+# --- printing
+
+
+@pytest.mark.parametrize(
+    ("cells", "expected"),
+    [
+        ([], "none"),
+        ([Cell(1, 1)], "R1C1"),
+        ([Cell(1, 2), Cell(1, 1)], "R1C1 to R1C2"),
+        ([Cell(1, 1), Cell(1, 2), Cell(2, 1), Cell(2, 2)], "R1C1 to R2C2"),
+        ([Cell(1, 1), Cell(1, 2), Cell(1, 4), Cell(2, 1)], "R1C1 to R1C2, R1C4, R2C1"),
+    ],
+)
+def test_cells_in_few_words(cells: list[Cell], expected: str) -> None:
+    assert cells_text(cells) == expected
+
+
+@pytest.mark.parametrize(
+    ("value", "expected"), [(571.0, "571"), (0.3127, "0.3127"), (-38.0, "-38"), (1e9, "1000000000")]
+)
+def test_a_reading_is_printed_with_the_digits_it_has(value: float, expected: str) -> None:
+    assert whole_number(value) == expected
+
+
+def test_quantities_and_values() -> None:
+    assert Printing(us=False).quantity(652.0, "lx") == "652 lx"
+    assert Printing(us=True).quantity(652.0, "lx") == "652 lx (60.57 fc)"
+    assert Printing(us=False).value(True, "") == "yes"
+    assert Printing(us=False).value("dark", "") == "dark"
+    assert sentence("  it is so ") == "It is so."
+    assert sentence("") == ""

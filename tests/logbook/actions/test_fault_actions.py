@@ -1,0 +1,47 @@
+"""One step for many faults: allowed item by item, all in one transaction, the rest named."""
+
+from __future__ import annotations
+
+import pytest
+
+from commission_tui.errors import InputError
+from commission_tui.logbook.actions.fault_actions import sorted_for, work_on_all
+from commission_tui.logbook.logbook import OpenJob
+
+
+def test_a_step_for_many_leaves_alone_those_it_is_not_open_to(job: OpenJob) -> None:
+    for place in ("R1C1", "R1C2", "R1C3"):
+        job.fault("cabinet dark", place, "stop")
+    first, second, third = job.state.faults
+    job.work(second, "mended", note="reseated")
+    before = len(job.state.entries)
+    done = work_on_all(job, [first.id, second.id, third.id], "mended", note="ribbon changed")
+    assert [fault.number for fault in done.allowed] == [1, 3]
+    assert [fault.number for fault in done.left_alone] == [2]
+    assert [fault.state for fault in job.state.faults] == ["mended"] * 3
+    assert len(job.state.entries) == before + 2
+    assert [f.work[-1].body.note for f in job.state.faults] == [
+        "ribbon changed", "reseated", "ribbon changed",
+    ]  # fmt: skip
+
+
+def test_nothing_is_logged_when_no_fault_can_take_the_step_or_nobody_accepts(job: OpenJob) -> None:
+    job.fault("cabinet dark", "R1C1", "stop")
+    job.fault("cabinet dark", "R1C2", "stop")
+    ids = [fault.id for fault in job.state.faults]
+    before = len(job.state.entries)
+    with pytest.raises(InputError, match="verified: found no fault"):
+        work_on_all(job, ids, "verified")
+    with pytest.raises(InputError, match="who of the client accepts it"):
+        work_on_all(job, ids, "accepted", accepted_by=" ")
+    assert len(job.state.entries) == before
+
+
+def test_a_fault_is_taken_as_it_stands_now(job: OpenJob) -> None:
+    job.fault("cabinet dark", "R1C1", "stop")
+    job.fault("cabinet dark", "R1C2", "stop")
+    shown = job.state.faults
+    job.work(shown[0], "mended")
+    assert [f.number for f in sorted_for(shown, "mended").allowed] == [1, 2]
+    done = work_on_all(job, [fault.id for fault in shown], "mended")
+    assert [fault.number for fault in done.left_alone] == [1]

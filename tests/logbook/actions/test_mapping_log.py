@@ -1,0 +1,177 @@
+"""From phrases to readings of the mapping check, and from its readings to what was seen."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from commission_tui.checks.model.types import Verdict
+from commission_tui.errors import InputError
+from commission_tui.logbook.actions.mapping_corrections import correction_list, progress, step_note
+from commission_tui.logbook.actions.mapping_log import (
+    CHECK,
+    all_in_place,
+    reading_of,
+    seen_table,
+    seen_text,
+    typed_bodies,
+)
+from commission_tui.logbook.job import OpenJob
+from commission_tui.wall.mapping import Reading, as_designed, diagnose, enter
+from commission_tui.wall.model.location import Cell
+from commission_tui.wall.model.wall_model import Wall
+
+HERE = Cell(2, 3)
+
+
+def log(job: OpenJob, *lines: str, at: Cell = HERE, from_behind: bool = False) -> None:
+    for line in lines:
+        job.record_all(typed_bodies(job, at, line, from_behind=from_behind)[1])
+
+
+def table(job: OpenJob) -> dict[Cell, Reading]:
+    return dict(seen_table(job.state).readings)
+
+
+def test_nothing_is_taken_as_seen_before_anybody_looked(job: OpenJob) -> None:
+    assert {reading.seen for reading in table(job).values()} == {None}
+    log(job, "row 1 as designed", "dark")
+    assert seen_table(job.state).looked_at == (*(Cell(1, c) for c in range(1, 13)), HERE)
+    assert job.outcome(CHECK).verdict is Verdict.OPEN
+
+
+def test_all_as_designed_then_an_exception_is_a_fail_that_names_it(job: OpenJob) -> None:
+    job.record_all(all_in_place(job))
+    assert table(job) == as_designed(job.state.wall)
+    assert job.outcome(CHECK).verdict is Verdict.PASS
+    log(job, "R2C4")
+    assert job.outcome(CHECK).reason == "R2C3 shows R2C4"
+    job.record_all(all_in_place(job))
+    assert job.outcome(CHECK).verdict is Verdict.PASS
+    assert seen_table(job.state).exceptions == ()
+
+
+@pytest.mark.parametrize(
+    ("typed", "reading"),
+    [
+        ("R1C2", Reading(Cell(1, 2))),
+        ("1 2", Reading(Cell(1, 2))),
+        ("r1c2 down", Reading(Cell(1, 2), 180)),
+        ("d", Reading("dark")),
+        ("garbled", Reading("garbled")),
+        ("down", Reading(HERE, 180)),
+        ("270", Reading(HERE, 270)),
+        ("mirrored", Reading(HERE, mirrored=True)),
+        ("R1C2 down mirrored", Reading(Cell(1, 2), 180, mirrored=True)),
+        ("R1C2 +24 -1.5", Reading(Cell(1, 2), dx_px=24, dy_px=-1.5)),
+        ("not looked at", Reading()),
+    ],
+)
+def test_what_is_typed_of_one_cabinet_is_read_back_from_the_log(
+    job: OpenJob, typed: str, reading: Reading
+) -> None:
+    job.record_all(all_in_place(job))
+    log(job, typed)
+    assert table(job) == as_designed(job.state.wall) | {HERE: reading}
+
+
+@pytest.mark.parametrize(
+    "phrase",
+    ["row 3 backwards", "column 2 dark", "R1C1:R2C6 shows R3C1:R4C6", "wall mirrored",
+     "R1C2 upside down", "row 1 garbled", "R2C2 shows R1C1", "wall not looked at"],
+)  # fmt: skip
+def test_a_phrase_is_logged_as_it_is_understood_from_the_front(job: OpenJob, phrase: str) -> None:
+    job.record_all(all_in_place(job))
+    log(job, phrase)
+    assert table(job) == enter(job.state.wall, as_designed(job.state.wall), phrase)
+
+
+def test_a_row_said_to_be_backwards_twice_is_still_backwards(job: OpenJob) -> None:
+    job.record_all(all_in_place(job))
+    log(job, "row 3 backwards", "row 3 backwards")
+    assert table(job)[Cell(3, 1)] == Reading(Cell(3, 12), confirmed=True)
+
+
+def test_from_behind_columns_turn_round_and_tiles_keep_their_names(job: OpenJob) -> None:
+    job.record_all(all_in_place(job))
+    log(job, "R1C1:R1C3 shows R1C4:R1C6", "column 2 dark", from_behind=True)
+    seen = {cell: reading.seen for cell, reading in table(job).items()}
+    # Column 1 from behind is column 12 of 12 from the front.
+    assert [seen[Cell(1, c)] for c in (12, 10)] == [Cell(1, 4), Cell(1, 6)]
+    assert seen[Cell(6, 11)] == "dark"
+    assert seen[Cell(1, 1)] == Cell(1, 1)
+
+
+def test_a_dark_cabinet_has_no_arrow_until_it_is_lit_again(job: OpenJob) -> None:
+    job.record_all(all_in_place(job))
+    log(job, "down", "dark")
+    assert table(job)[HERE] == Reading("dark")
+    log(job, "ok")
+    assert table(job)[HERE] == Reading(HERE)
+    assert job.outcome(CHECK).where == ()
+
+
+@pytest.mark.parametrize(
+    "typed", ["", "R9C9", "row 9 dark", "row 1 sideways", "north", "R1C1:R1C2"]
+)
+def test_what_has_no_meaning_is_one_line_and_nothing_is_logged(job: OpenJob, typed: str) -> None:
+    with pytest.raises(InputError, match="expected") as refused:
+        typed_bodies(job, HERE, typed)
+    assert "\n" not in str(refused.value)
+
+
+@settings(suppress_health_check=[HealthCheck.function_scoped_fixture], max_examples=60)
+@given(
+    st.sampled_from(["R1C2", "garbled", "R2C3"]),
+    st.sampled_from([0, 90, 180, 270]),
+    st.booleans(),
+    st.tuples(st.integers(-500, 500), st.integers(-500, 500)),
+)
+def test_the_logged_words_hold_tile_and_place(
+    demo_wall: Wall, tile: str, angle: int, mirrored: bool, start: tuple[int, int]
+) -> None:
+    seen = Cell.parse(tile) if tile.startswith("R") else "garbled"
+    reading = Reading(seen, angle, mirrored, *start)  # type: ignore[arg-type]
+    back = reading_of(demo_wall, HERE, seen_text(reading))
+    assert (back.seen, back.dx_px, back.dy_px) == (reading.seen, *start)
+
+
+def test_a_correction_is_walked_from_the_log_alone(job: OpenJob) -> None:
+    job.record_all(all_in_place(job))
+    log(job, "R1C2 shows R1C3", "R1C3 shows R1C2")
+    first = diagnose(job.state.wall, table(job)).explanations[0]
+    steps = correction_list(job.state, first)
+    assert [step.text for step in steps.steps] == [move.text for move in first.causes[0].moves]
+    job.record(step_note(steps.steps[0]))
+    # Drawn up again, as after a restart, it is as far as it was.
+    steps = correction_list(job.state, diagnose(job.state.wall, table(job)).explanations[0])
+    assert progress(job.state, steps).next_step == steps.steps[1]
+    last = job.record(step_note(steps.steps[1], needless=True))
+    assert progress(job.state, steps).to_look == (Cell(1, 2), Cell(1, 3))
+    log(job, "ok", at=Cell(1, 2))
+    assert progress(job.state, steps).to_look == (Cell(1, 3),)
+    job.correct(last.id, None, "not done after all")
+    assert progress(job.state, steps).next_step == steps.steps[1]
+
+
+def test_at_most_four_moves_are_asked_for_before_the_next_look(job: OpenJob) -> None:
+    job.record_all(all_in_place(job))
+    for row in (1, 3, 5):
+        log(job, f"R{row}C2 shows R{row}C3", f"R{row}C3 shows R{row}C2")
+    first = diagnose(job.state.wall, table(job)).explanations[0]
+    steps = correction_list(job.state, first)
+    assert len(first.causes) == 3
+    assert (len(steps.steps), steps.left_over) == (4, 2)
+    rows = {cell.row for cell in steps.look_after}
+    assert len(rows) == 2
+
+
+def test_the_configuration_can_be_edited_in_place_of_the_plugs(job: OpenJob) -> None:
+    job.record_all(all_in_place(job))
+    log(job, "R1C2 shows R1C3", "R1C3 shows R1C2")
+    first = diagnose(job.state.wall, table(job)).explanations[0]
+    steps = correction_list(job.state, first, by_configuration=True).steps
+    assert [step.text for step in steps] == [
+        "in the processor exchange the entries of R1C2 and R1C3 (the as-built drawing changes)"
+    ]

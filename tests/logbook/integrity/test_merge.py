@@ -1,0 +1,335 @@
+"""Two laptops, or three: merged in any order the same job; what people must look at is told."""
+
+from __future__ import annotations
+
+import contextlib
+import itertools
+import os
+import sqlite3
+import tempfile
+from collections.abc import Iterator, Sequence
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from commission_tui.errors import CommissionError, StoreError
+from commission_tui.handover.record import record_bytes
+from commission_tui.logbook.entries import models as e
+from commission_tui.logbook.entries.chain import designs_apart
+from commission_tui.logbook.entries.entry_factory import body
+from commission_tui.logbook.integrity.merge import (
+    Merged,
+    both_read,
+    database_source,
+    document_source,
+    merge,
+)
+from commission_tui.logbook.job import OpenJob
+from commission_tui.logbook.logbook import Logbook
+from commission_tui.logbook.store.backup import copy
+from commission_tui.logbook.store.database_check import verify_database
+from commission_tui.logbook.store.store import StoredFile
+from tests.conftest import TickingClock
+
+CHECK = ("brightness", "luminance_cd_m2")
+START = datetime(2026, 5, 4, 9, 0, tzinfo=UTC)
+EXAMPLES = int(os.environ.get("MERGE_EXAMPLES", "10"))
+"""`tests.benchmarks.trust_long` asks for many more."""
+PEOPLE = ("A. Technician", "B. Technician", "C. Technician")
+
+
+@pytest.fixture(scope="module")
+def base(tmp_path_factory: pytest.TempPathFactory, demo_wall_text: str) -> Path:
+    """A job as it stands when its database is copied to a second laptop."""
+    path = tmp_path_factory.mktemp("base") / "base.db"
+    book = Logbook(path, TickingClock(START - timedelta(days=1)))
+    job = book.create(
+        by="A. Technician",
+        name="Fellmoor Town Hall",
+        client="Fellmoor Council",
+        integrator="Tarn & Fell Integration",
+        wall_text=demo_wall_text,
+    )
+    accuracy = {"cd/m2": {"percent": 2.0}}
+    job.record(body(e.Instrument, key="m", name="Meter", serial="1", accuracy=accuracy))
+    job.fault("pixel dark", "R1C1 x1 y1", "near")
+    job.read(*CHECK, "point 1", 600.0)
+    book.close()
+    return path
+
+
+class Laptop:
+    """One copy of the job, with its own person and its own wrong clock."""
+
+    def __init__(self, base: Path, path: Path, by: str, skew_s: int = 0) -> None:
+        self.book = Logbook(copy(base, path), TickingClock(START + timedelta(seconds=skew_s)))
+        self.by = by
+        self.job = self.opened()
+
+    def opened(self) -> OpenJob:
+        return self.book.open(self.book.store.jobs()[0][0], self.by)
+
+    @property
+    def path(self) -> Path:
+        return self.book.path
+
+    def take(self, *others: Path) -> Merged:
+        with contextlib.ExitStack() as stack:
+            done = merge(self.book, [stack.enter_context(database_source(p)) for p in others])
+        self.job.refresh()
+        return done
+
+    def act(self, action: str, pick: int) -> None:
+        """Do something valid, chosen by a number; what a rule refuses is not logged."""
+        job = self.job
+
+        def reading(value: float) -> e.ReadingTaken:
+            return job.reading(*CHECK, f"point {pick % 9 + 1}", value)
+
+        with contextlib.suppress(CommissionError):
+            if action == "reading":
+                job.record(reading(500.0 + pick))
+            elif action == "fault":
+                job.fault("pixel dark", f"R1C{pick % 4 + 1} x1 y{pick % 7 + 1}", "near")
+            elif action == "work" and job.state.faults:
+                fault = job.state.faults[pick % len(job.state.faults)]
+                job.work(fault, ("mended", "verified", "reopened")[pick % 3])
+            elif action == "correct":
+                ids = sorted(job.state.entries)
+                chosen = ids[pick % len(ids)]
+                is_reading = isinstance(job.state.entries[chosen].body, e.ReadingTaken)
+                job.correct(chosen, reading(400.0 + pick) if is_reading else None, "typed wrong")
+            elif action == "skip":
+                checks = list(job.state.checklist)
+                job.skip(checks[pick % len(checks)].id, "not in this room")
+            elif action == "instrument":
+                accuracy = {"cd/m2": {"percent": float(pick % 5)}}
+                job.record(
+                    body(e.Instrument, key="m", name=f"M{pick}", serial="1", accuracy=accuracy)
+                )
+            elif action == "note":
+                job.record(body(e.Note, text=f"note {pick}"))
+            else:
+                job.undo()
+
+
+@contextlib.contextmanager
+def laptops(base: Path, skews: Sequence[int]) -> Iterator[list[Laptop]]:
+    with tempfile.TemporaryDirectory() as scratch:
+        made = [
+            Laptop(base, Path(scratch) / f"{number}.db", PEOPLE[number], skew)
+            for number, skew in enumerate(skews)
+        ]
+        yield made
+        for one in made:
+            one.book.close()
+
+
+ACTIONS = ("reading", "fault", "work", "correct", "skip", "instrument", "note", "undo", "merge")
+HISTORIES = st.lists(
+    st.tuples(st.integers(0, 2), st.sampled_from(ACTIONS), st.integers(0, 99)), max_size=14
+)
+SKEWS = st.tuples(st.just(0), st.integers(-90, 90), st.integers(-90, 90))
+
+
+def played(made: Sequence[Laptop], history: Sequence[tuple[int, str, int]]) -> None:
+    for who, action, pick in history:
+        if action == "merge":
+            made[who].take(made[pick % 3].path)
+        else:
+            made[who].act(action, pick)
+
+
+@settings(max_examples=EXAMPLES)
+@given(skews=SKEWS, history=HISTORIES)
+def test_any_order_and_any_number_of_times_gives_the_same_job(
+    base: Path, skews: tuple[int, int, int], history: list[tuple[int, str, int]]
+) -> None:
+    """Commutative, associative, idempotent: state, verdicts, record and chain."""
+    with laptops(base, skews) as made, tempfile.TemporaryDirectory() as scratch:
+        played(made, history)
+        paths = [one.path for one in made]
+        left = [paths, [paths[2], paths[0], paths[1]], [paths[1], paths[1], paths[2], paths[0]]]
+        wholes = []
+        for number, order in enumerate(left):
+            one = Laptop(base, Path(scratch) / f"{number}.db", "D. Technician")
+            if number == 0:
+                one.take(*order)  # all at once
+            else:
+                for path in order:  # one after another
+                    one.take(path)
+            wholes.append(one)
+        # (a with b) with c, and a with (b with c)
+        made[1].take(paths[2])
+        made[0].take(made[1].path)
+        wholes.append(made[0])
+        assert made[0].take(*paths).added == 0
+        alike(wholes)
+        for one in wholes[:-1]:
+            one.book.close()
+
+
+def alike(wholes: Sequence[Laptop]) -> None:
+    first = wholes[0].opened()
+    records = {record_bytes(one.job.state.entries.values()) for one in wholes}
+    assert len(records) == 1
+    ends = {one.book.store.ends(one.job.id) for one in wholes}
+    assert len(ends) == 1
+    for one in wholes:
+        assert one.job.state == first.state
+        assert one.job.outcomes() == first.outcomes()
+        assert [summary.open_faults for summary in one.book.jobs()] == [
+            sum(fault.state in {"open", "mended"} for fault in first.state.faults)
+        ]
+        not_done = {"open", "not applicable"}
+        done = sum(result.verdict not in not_done for result in first.outcomes().values())
+        assert [summary.done for summary in one.book.jobs()] == [done]
+        assert verify_database(one.path) == []
+
+
+def test_what_both_read_is_kept_with_who_and_told(base: Path) -> None:
+    with laptops(base, (0, 60)) as (one, two):
+        one.job.read(*CHECK, "point 2", 612.0)
+        wrong = two.job.read(*CHECK, "point 2", 5980.0, confirmed=True)
+        two.job.correct(wrong.id, two.job.reading(*CHECK, "point 2", 598.0), "a digit too many")
+        two.job.read(*CHECK, "point 3", 600.0)
+        told = one.take(two.path).told
+        (found,) = both_read(one.job.state)
+        assert (found.check, found.field, found.place) == (*CHECK, "point 2")
+        assert [(x.by, x.body.value) for x in found.readings] == [
+            ("A. Technician", 612.0),
+            ("B. Technician", 598.0),
+        ]
+        (line,) = told
+        assert "read by A. Technician and B. Technician; both are kept" in line
+
+
+def test_a_correction_by_somebody_else_is_not_a_second_reading(base: Path) -> None:
+    with laptops(base, (0,)) as (one,):
+        entry = one.job.read(*CHECK, "point 2", 6120.0, confirmed=True)
+        one.job.by = "B. Technician"
+        one.job.correct(entry.id, one.job.reading(*CHECK, "point 2", 612.0), "a digit too many")
+        assert both_read(one.job.state) == ()
+
+
+def revise(laptop: Laptop, text: str, reason: str) -> None:
+    laptop.job.record(body(e.Design, text=text, reason=reason))
+
+
+def entries_of(laptop: Laptop) -> list[e.Entry]:
+    return sorted(laptop.job.state.entries.values(), key=lambda entry: entry.id)
+
+
+def test_two_designs_made_apart_are_told_until_one_is_logged_again(
+    base: Path, demo_wall_text: str
+) -> None:
+    with laptops(base, (0, 60)) as (one, two):
+        revise(one, demo_wall_text + "\n# moved up", "the bar is higher")
+        assert designs_apart(entries_of(one)) == ()
+        revise(two, demo_wall_text + "\n# moved left", "a column is in the way")
+        told = one.take(two.path).told
+        assert "2 design revisions made apart" in told[0]
+        apart = designs_apart(entries_of(one))
+        assert ["the bar is higher" in line for line in apart] == [True, False]
+        assert ["in use" in line for line in apart] == [False, True]
+        revise(one, demo_wall_text + "\n# moved left and up", "both hold")
+        assert designs_apart(entries_of(one)) == ()
+        two.take(one.path)
+        assert designs_apart(entries_of(two)) == ()
+
+
+def test_the_same_design_on_both_and_one_after_the_other_are_no_conflict(
+    base: Path, demo_wall_text: str
+) -> None:
+    with laptops(base, (0, 60)) as (one, two):
+        revise(one, demo_wall_text + "\n# new", "new")
+        revise(two, demo_wall_text + "\n# new", "new")
+        one.take(two.path)
+        assert designs_apart(entries_of(one)) == ()
+        two.take(one.path)
+        revise(two, demo_wall_text + "\n# newer", "newer")
+        one.take(two.path)
+        assert designs_apart(entries_of(one)) == ()
+
+
+def test_a_fault_that_gets_another_number_is_told(base: Path) -> None:
+    with laptops(base, (0, -60)) as (one, two):
+        one.job.fault("pixel dark", "R1C2 x1 y1", "near")
+        two.job.fault("pixel dark", "R1C3 x1 y1", "near")
+        (line,) = one.take(two.path).told
+        assert "fault 2 (pixel dark at R1C2" in line
+        assert "is now fault 3" in line
+        assert two.take(one.path).told == ()
+
+
+def changed(path: Path, statement: str) -> None:
+    with contextlib.closing(sqlite3.connect(path)) as other, other:
+        for (name,) in other.execute(
+            "SELECT name FROM sqlite_master WHERE type='trigger'"
+        ).fetchall():
+            other.execute(f"DROP TRIGGER {name}")
+        other.execute(statement)
+
+
+def test_the_same_id_with_other_content_is_refused_and_nothing_written(base: Path) -> None:
+    """A row changed together with its digest, where no later entry names it: only a merge tells."""
+    with laptops(base, (0, 60)) as (one, two):
+        entry = one.job.read(*CHECK, "point 2", 612.0)
+        one.book.close()
+        two.take(one.path)
+        two.job.record(body(e.Note, text="a note"))
+        forged = entry.model_copy(update={"by": "Somebody Else"})
+        mine = [*entries_of(one)[:-1], forged]
+        with pytest.raises(StoreError, match=rf"{entry.id[-12:]} \(reading, .*not the same"):
+            merge(two.book, [document_source("forged.json", mine, [])])
+        assert not two.job.refresh()
+
+
+def test_a_database_with_a_changed_row_is_not_merged(base: Path) -> None:
+    with laptops(base, (0, 60)) as (one, two):
+        two.job.read(*CHECK, "point 2", 612.0)
+        two.book.close()
+        changed(
+            two.path, "UPDATE entries SET body = replace(body, '612', '698') WHERE kind='reading'"
+        )
+        before = one.book.store.count(one.job.id)
+        with pytest.raises(StoreError, match=r"not merged: .*reading.*was changed after"):
+            one.take(two.path)
+        assert one.book.store.count(one.job.id) == before
+
+
+def test_photos_come_along_and_a_damaged_one_is_left_out_and_told(
+    base: Path, tmp_path: Path
+) -> None:
+    from PIL import Image
+
+    picture = tmp_path / "seam.png"
+    Image.new("RGB", (40, 30), "grey").save(picture)
+    with laptops(base, (0, 60, 0)) as (one, two, three):
+        entry = two.job.photo(picture)
+        assert isinstance(entry.body, e.Photo)
+        one.take(two.path)
+        assert one.job.file(entry.body.sha256) == picture.read_bytes()
+        damaged = StoredFile(entry.body.sha256, "image/png", b"other bytes")
+        source = document_source("a record", entries_of(two), [damaged])
+        told = merge(three.book, [source]).told
+        assert "damaged and was left out" in told[0]
+        assert three.book.store.file(entry.body.sha256) is None
+
+
+def test_every_order_of_three_gives_one_record(base: Path) -> None:
+    with laptops(base, (0, 30, -30)) as made, tempfile.TemporaryDirectory() as scratch:
+        for one in made:
+            one.act("reading", 3)
+            one.act("fault", 2)
+        records = set()
+        for number, order in enumerate(itertools.permutations(made)):
+            whole = Laptop(base, Path(scratch) / f"{number}.db", "D")
+            for one in order:
+                whole.take(one.path)
+            records.add(record_bytes(whole.job.state.entries.values()))
+            whole.book.close()
+        assert len(records) == 1

@@ -1,0 +1,170 @@
+"""A slip is asked about at entry, and taken when it is confirmed."""
+
+from __future__ import annotations
+
+from datetime import date
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from commission_tui.checks.places.places import GREY_STEPS, NINE_POINTS
+from commission_tui.logbook.entries import models as e
+from commission_tui.logbook.entries.entry_factory import body
+from commission_tui.logbook.job import OddReadingError, OpenJob
+from commission_tui.logbook.judging.plausibility import slips
+
+CHECK, FIELD = "cabinet-luminance", "luminance_cd_m2"
+
+
+def with_meter(job: OpenJob, due: date | None = None) -> OpenJob:
+    job.record(
+        body(
+            e.Instrument, key="m", name="Meter", serial="7", calibration_due=due,
+            accuracy={"cd/m2": {"percent": 2}},
+        )
+    )  # fmt: skip
+    return job
+
+
+def row(job: OpenJob, levels: list[float], number: int = 1) -> None:
+    for column, level in enumerate(levels, start=1):
+        job.read(CHECK, FIELD, f"R{number}C{column}", level, confirmed=True)
+
+
+LEVELS = [605.0, 604.0, 606.0, 603.0, 607.0]
+
+
+@pytest.mark.parametrize(
+    ("typed", "words", "would_be"),
+    [
+        # 605 / 3.42626 (NIST SP 811, appendix B.8) read in footlamberts.
+        (176.6, "footlamberts where cd/m² is meant", "605.1 cd/m2"),
+        (60.5, "a decimal point out of place", "605 cd/m2"),
+        (6050.0, "a decimal point out of place", "605 cd/m2"),
+        (650.0, "two digits swapped, 605", "605 cd/m2"),
+    ],
+)
+def test_the_question_says_what_it_would_be(
+    job: OpenJob, typed: float, words: str, would_be: str
+) -> None:
+    row(with_meter(job), LEVELS)
+    (said,) = slips(job.state, CHECK, FIELD, "R1C6", typed)
+    assert words in said
+    assert f"it would be {would_be}" in said
+    with pytest.raises(OddReadingError, match=r"R1C6: .*it would be"):
+        job.read(CHECK, FIELD, "R1C6", typed)
+    assert job.state.latest(CHECK, FIELD, "R1C6") is None
+    entry = job.read(CHECK, FIELD, "R1C6", typed, confirmed=True)
+    assert isinstance(entry.body, e.ReadingTaken)
+    assert words in entry.body.odd
+
+
+@pytest.mark.parametrize("typed", [605.0, 590.0, 620.0, 571.0, 500.0])
+def test_a_value_that_no_slip_explains_is_taken(job: OpenJob, typed: float) -> None:
+    row(with_meter(job), LEVELS)
+    assert slips(job.state, CHECK, FIELD, "R1C6", typed) == ()
+    job.read(CHECK, FIELD, "R1C6", typed)
+
+
+def test_two_neighbours_are_too_few_to_ask(job: OpenJob) -> None:
+    row(with_meter(job), LEVELS[:2])
+    assert slips(job.state, CHECK, FIELD, "R1C3", 60.5) == ()
+
+
+def test_rows_of_a_table_stand_beside_each_other(job: OpenJob) -> None:
+    with_meter(job)
+    also = {f"R1C{c}": 600.0 for c in range(1, 5)}
+    assert slips(job.state, CHECK, FIELD, "R1C5", 60.0, also=also)
+    assert not slips(job.state, CHECK, FIELD, "R6C12", 60.0, also=also)
+
+
+def test_an_instrument_that_is_out_of_date_is_asked_about_once_a_check(job: OpenJob) -> None:
+    with_meter(job, date(2026, 5, 3))  # the test's clock begins on the day after
+    with pytest.raises(OddReadingError, match="Meter 7 was due on 2026-05-03"):
+        job.read("brightness", FIELD, "point 1", 600.0)
+    job.read("brightness", FIELD, "point 1", 600.0, confirmed=True)
+    job.read("brightness", FIELD, "point 2", 600.0)
+    with pytest.raises(OddReadingError, match="was due"):
+        job.read(CHECK, FIELD, "R1C1", 600.0)
+
+
+def test_an_instrument_due_today_is_in_date(job: OpenJob) -> None:
+    with_meter(job, date(2026, 5, 4))
+    job.read("brightness", FIELD, "point 1", 600.0)
+
+
+def grey(job: OpenJob) -> tuple[str, str]:
+    for check in job.state.checklist:
+        for item in check.fields:
+            if item.where == "grey step" and item.unit == "cd/m2":
+                return check.id, item.name
+    raise AssertionError("no check reads grey steps")
+
+
+def test_grey_steps_that_merge_ask_for_the_range(job: OpenJob) -> None:
+    check, field = grey(with_meter(job))
+    job.read(check, field, "100 %", 600.0, confirmed=True)
+    (said,) = slips(job.state, check, field, "95 %", 598.0)
+    assert "95 % is as bright as white" in said
+    assert "full into limited" in said
+    # Apart as 0.95 to the 2.2 of white, 0.893, they are right.
+    assert slips(job.state, check, field, "95 %", 536.0) == ()
+
+
+def test_grey_steps_that_are_lifted_ask_for_the_range(job: OpenJob) -> None:
+    # By hand, exponent 2.2: (16/235)^2.2 = 0.00271 and (37.9/235)^2.2 = 0.0181 of white.
+    check, field = grey(with_meter(job))
+    job.read(check, field, "100 %", 500.0, confirmed=True)
+    job.read(check, field, "10 %", 9.05, confirmed=True)
+    (said,) = slips(job.state, check, field, "0 %", 1.36)
+    assert "limited into full" in said
+    assert slips(job.state, check, field, "0 %", 0.02) == ()
+
+
+def test_a_right_grey_scale_asks_nothing(job: OpenJob) -> None:
+    check, field = grey(with_meter(job))
+    for step in GREY_STEPS:
+        level = 600.0 * (float(step.split()[0]) / 100) ** 2.2 + 0.05
+        job.read(check, field, step, level)
+
+
+UNEVEN = [600.0, 612.0, 589.0, 595.0, 620.0, 604.0, 581.0, 633.0, 598.0, 607.0, 591.0, 615.0]
+
+
+def test_a_run_read_from_the_other_end_is_asked_about(job: OpenJob) -> None:
+    row(with_meter(job), UNEVEN)
+    job.record(body(e.VisitBegun, name="after a year"))
+    backwards = [level * 0.97 for level in reversed(UNEVEN)]
+    said: dict[int, tuple[str, ...]] = {}
+    for column, level in enumerate(backwards, start=1):
+        said[column] = slips(job.state, CHECK, FIELD, f"R1C{column}", level)
+        job.read(CHECK, FIELD, f"R1C{column}", level, confirmed=True)
+    assert [column for column in said if said[column]][:1] == [6]
+    assert "back to front" in said[12][0]
+
+
+def test_a_run_that_only_aged_asks_nothing(job: OpenJob) -> None:
+    row(with_meter(job), UNEVEN)
+    job.record(body(e.VisitBegun, name="after a year"))
+    for column, level in enumerate(UNEVEN, start=1):
+        job.read(CHECK, FIELD, f"R1C{column}", level * 0.93)
+
+
+def test_words_and_answers_are_never_a_slip(job: OpenJob) -> None:
+    assert slips(job.state, "cabinet-mapping", "all_in_place", "wall", True) == ()
+    assert slips(job.state, "brightness", FIELD, "point 1", float("nan")) == ()
+
+
+@given(
+    levels=st.lists(st.floats(-1e12, 1e12), min_size=9, max_size=9),
+    typed=st.floats(allow_nan=True, allow_infinity=True),
+)
+def test_no_number_stops_the_question(levels: list[float], typed: float) -> None:
+    from commission_tui.checks.checklists.checklist import parse_checklist, shipped_files
+    from commission_tui.logbook.state.state import State
+    from tests.checks.helping import fellmoor
+
+    state = State(design=fellmoor(), checklist=parse_checklist(shipped_files()))
+    also = dict(zip(NINE_POINTS, levels, strict=True))
+    assert isinstance(slips(state, "brightness", FIELD, "point 5", typed, also=also), tuple)

@@ -1,0 +1,69 @@
+"""What became of a fault between two visits."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from commission_tui.logbook.entries import models as e
+from commission_tui.logbook.logbook import Logbook, OpenJob, body
+from commission_tui.logbook.plan.visit_comparison import compare
+from commission_tui.logbook.state.state import Fault
+from tests.checks.helping import FELLMOOR
+
+
+@pytest.fixture
+def job(tmp_path: Path) -> Iterator[OpenJob]:
+    book = Logbook(tmp_path / "visits.db")
+    yield book.create(
+        by="A. Technician",
+        name="Visits",
+        client="c",
+        integrator="i",
+        wall_text=FELLMOOR.read_text(encoding="utf-8"),
+    )
+    book.close()
+
+
+def _pixel(job: OpenJob, x: int, *actions: str) -> str:
+    job.fault("pixel dark", f"x{x} y10", "near")
+    for action in actions:
+        _work(job, x, action)
+    return f"R1C1 x{x} y10"
+
+
+def _work(job: OpenJob, x: int, action: str) -> None:
+    fault = next(f for f in job.state.faults if f.found.body.location == f"R1C1 x{x} y10")
+    job.work(fault, action, note="", accepted_by="A. Client" if action == "accepted" else None)
+
+
+def _at(faults: tuple[Fault, ...]) -> list[str]:
+    return [fault.found.body.location for fault in faults]
+
+
+def test_each_fault_is_new_known_or_settled_between_two_visits(job: OpenJob) -> None:
+    _pixel(job, 10, "mended", "verified")  # gone before the handover: no matter of a later visit
+    accepted = _pixel(job, 20, "accepted")
+    still = _pixel(job, 30)
+    settled = _pixel(job, 40)
+    job.record(body(e.VisitBegun, name="30 days"))
+    _work(job, 40, "mended")
+    _work(job, 40, "verified")
+    new = _pixel(job, 50)
+    found = compare(job.state, 0, 1)
+    assert _at(found.known_faults) == [accepted, still]
+    assert _at(found.settled_faults) == [settled]
+    assert _at(found.new_faults) == [new]
+
+
+def test_what_was_done_later_says_nothing_about_an_earlier_visit(job: OpenJob) -> None:
+    pixel = _pixel(job, 10)
+    job.record(body(e.VisitBegun, name="30 days"))
+    job.record(body(e.VisitBegun, name="1 year"))
+    _work(job, 10, "mended")
+    _work(job, 10, "verified")
+    assert _at(compare(job.state, 0, 1).known_faults) == [pixel]
+    assert _at(compare(job.state, 0, 2).settled_faults) == [pixel]
+    assert _at(compare(job.state, 1, 2).settled_faults) == [pixel]

@@ -1,0 +1,106 @@
+"""Two programs on one logbook: each sees the other within a second, none waits in vain."""
+
+from __future__ import annotations
+
+import asyncio
+import multiprocessing
+import sqlite3
+import time
+from multiprocessing.connection import Connection
+from pathlib import Path
+
+from commission_tui.cli import run
+from commission_tui.logbook.entries import models as e
+from commission_tui.logbook.entries.entry_factory import body
+from commission_tui.logbook.job import OpenJob
+from commission_tui.logbook.logbook import Logbook
+from commission_tui.logbook.store.database_check import verify_database
+from commission_tui.screens.app.app import CommissionApp
+
+_PROCESSES = multiprocessing.get_context("forkserver")
+_PROCESSES.set_forkserver_preload(["commission_tui.logbook.logbook"])
+CHECK = ("brightness", "luminance_cd_m2")
+
+
+def _reads(database: Path, job_id: str, by: str, places: list[str], say: Connection) -> None:
+    """Read one field at some places, looking at what the others wrote as a screen does."""
+    try:
+        job = Logbook(database).open(job_id, by)
+        for place in places:
+            job.read(*CHECK, place, 600.0)
+            job.refresh()
+        say.send("")
+    except Exception as error:
+        say.send(repr(error))
+
+
+def _answers(database: Path, job_id: str, seen: Connection) -> None:
+    """Wait for a note of the other program as a screen does, and answer it."""
+    job = Logbook(database).open(job_id, "B. Technician")
+    seen.send("ready")
+    while not job.state.notes:
+        time.sleep(0.05)
+        job.refresh()
+    job.record(body(e.Note, text="seen"))
+    seen.recv()
+
+
+def notes(job: OpenJob) -> list[str]:
+    return [logged.body.text for logged in job.state.notes]
+
+
+def test_verdicts_know_the_readings_of_both(job: OpenJob) -> None:
+    """No lost update: four programs read the nine points of one check at the same time."""
+    accuracy = {"cd/m2": {"percent": 2.0}}
+    job.record(body(e.Instrument, key="m", name="Meter", serial="1", accuracy=accuracy))
+    waiting = []
+    for number in range(4):
+        hear, say = _PROCESSES.Pipe(duplex=False)
+        places = [f"point {n}" for n in range(1, 10) if n % 4 == number] * 5
+        process = _PROCESSES.Process(
+            target=_reads, args=(job.database, job.id, f"P{number}", places, say)
+        )
+        process.start()
+        waiting.append((process, hear))
+    assert [hear.recv() for _, hear in waiting] == [""] * 4
+    for process, _ in waiting:
+        process.join()
+    job.refresh()
+    slots = job.state.readings[CHECK[0]]
+    assert sum(len(slot) for slot in slots.values()) == 45
+    with sqlite3.connect(job.database) as other:
+        (told,) = other.execute(
+            'SELECT reason FROM verdicts WHERE job = ? AND "check" = ?', (job.id, CHECK[0])
+        ).fetchone()
+    other.close()
+    assert told == job.outcome(CHECK[0]).reason
+    assert verify_database(job.database) == []
+
+
+def test_each_sees_the_other_within_a_second(job: OpenJob) -> None:
+    here, there = _PROCESSES.Pipe()
+    process = _PROCESSES.Process(target=_answers, args=(job.database, job.id, there))
+    process.start()
+    assert here.recv() == "ready"
+    job.record(body(e.Note, text="seen?"))
+    begun = time.monotonic()
+    while len(job.state.notes) < 2 and time.monotonic() - begun < 10:
+        time.sleep(0.05)
+        job.refresh()
+    here.send("done")
+    process.join()
+    assert [logged.by for logged in job.state.notes] == ["A. Technician", "B. Technician"]
+
+
+async def test_the_screens_see_what_the_command_line_logs(job: OpenJob, logbook: Logbook) -> None:
+    app = CommissionApp(logbook, "A. Technician", job=job)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+        command = ["--database", str(job.database), "--as", "B", "log", "note", job.id, "from B"]
+        assert await asyncio.to_thread(run, command) == 0
+        assert notes(job) == []
+        for _ in range(30):
+            await pilot.pause(0.1)
+            if notes(job):
+                break
+        assert notes(job) == ["from B"]

@@ -1,0 +1,131 @@
+"""A meter's table: sound rows become readings, each bad row is one line that names it."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from commission_tui.errors import InputError
+from commission_tui.logbook.entries import models as e
+from commission_tui.logbook.entries.entry_factory import body
+from commission_tui.logbook.job import OpenJob
+from commission_tui.logbook.tables.table_import import read_table
+
+
+@pytest.fixture
+def metered(job: OpenJob) -> OpenJob:
+    job.record(
+        body(e.Instrument, key="m", name="Meter", serial="1", accuracy={"cd/m2": {"percent": 2}})
+    )
+    return job
+
+
+def table(tmp_path: Path, text: str) -> Path:
+    path = tmp_path / "meter.csv"
+    path.write_text(text, encoding="utf-8")
+    return path
+
+
+HEAD = "place,value,unit\n"
+
+
+def rows(count: int) -> str:
+    cells = [f"R{r}C{c}" for r in range(1, 7) for c in range(1, 13)]
+    return "".join(f"{cell},{200 + i / 10},cd/m2\n" for i, cell in enumerate(cells[:count]))
+
+
+def read(job: OpenJob, path: Path) -> tuple[int, list[str]]:
+    found = read_table(job, path, check="cabinet-luminance", field="luminance_cd_m2")
+    return len(found.good), found.bad
+
+
+@pytest.mark.parametrize("delimiter", [",", ";", "\t"])
+def test_a_whole_table_is_taken(metered: OpenJob, tmp_path: Path, delimiter: str) -> None:
+    path = table(tmp_path, (HEAD + rows(72)).replace(",", delimiter))
+    assert read(metered, path) == (72, [])
+
+
+def test_the_check_and_field_can_be_columns(metered: OpenJob, tmp_path: Path) -> None:
+    path = table(
+        tmp_path,
+        "\ufeffCheck,Field,Place,Value\r\nbrightness,luminance_cd_m2,point 1,612.5\r\n"
+        "cabinet-mapping,all_in_place,wall,yes\r\n",
+    )
+    found = read_table(metered, path)
+    assert [(r.check, r.value) for r in found.good] == [
+        ("brightness", 612.5),
+        ("cabinet-mapping", True),
+    ]
+    assert not found.bad
+
+
+@pytest.mark.parametrize(
+    ("row", "said"),
+    [
+        ("R1C1,612.5,fL", "line 2: unit: found 'fL', expected 'cd/m2'"),
+        ('R1C1,"612,5",cd/m2', "line 2: value: found '612,5', expected a decimal point"),
+        ("R1C1,nan,cd/m2", "line 2: value: found 'nan', expected a number in cd/m2"),
+        ("R1C1,inf,cd/m2", "expected a number"),
+        ("R1C1,1e999,cd/m2", "expected a number"),
+        ("R1C1,1_000,cd/m2", "expected a number"),
+        ("R1C1,,cd/m2", "expected a number"),
+        ("R9C9,600,cd/m2", "place: found 'R9C9', expected one of R1C1"),
+        ("R1C1,600", "found 2 cells, expected 3"),
+        ("=cmd|' /C calc',600,cd/m2", "place: found"),
+    ],
+)
+def test_a_bad_row_is_named(metered: OpenJob, tmp_path: Path, row: str, said: str) -> None:
+    good, bad = read(metered, table(tmp_path, HEAD + row + "\n"))
+    assert good == 0
+    assert len(bad) == 1
+    assert said in bad[0]
+    assert "\n" not in bad[0]
+
+
+def test_one_bad_row_among_many_is_found(metered: OpenJob, tmp_path: Path) -> None:
+    lines = rows(72).splitlines()
+    lines[40] = lines[40].replace("cd/m2", "nit")
+    good, bad = read(metered, table(tmp_path, HEAD + "\n".join(lines)))
+    assert good == 71
+    assert [line.split(": ")[1] for line in bad] == ["line 42"]
+
+
+def test_a_place_twice_is_told(metered: OpenJob, tmp_path: Path) -> None:
+    path = table(tmp_path, HEAD + "R1C1,600,cd/m2\nR1C1,601,cd/m2\n")
+    good, bad = read(metered, path)
+    assert good == 1
+    assert "found R1C1 again, first on line 2" in bad[0]
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("", "line 1: column place is missing"),
+        ("place,unit\nR1C1,cd/m2\n", "line 1: column value is missing"),
+        ("place,vlaue\nR1C1,1\n", "found column 'vlaue', expected .*did you mean 'value'"),
+        ("place,value,value\nR1C1,1,1\n", "found a column twice"),
+        ("place,value\n", "found no rows"),
+        ('place,value\nR1C1,"600\n', "not CSV"),
+    ],
+)
+def test_a_table_that_is_none_is_one_line(
+    metered: OpenJob, tmp_path: Path, text: str, said: str
+) -> None:
+    with pytest.raises(InputError, match=said):
+        read(metered, table(tmp_path, text))
+
+
+def test_a_file_that_is_no_text_is_one_line(metered: OpenJob, tmp_path: Path) -> None:
+    path = tmp_path / "x.csv"
+    path.write_bytes(b"place,value\n\xff\xfe\x00")
+    with pytest.raises(InputError, match="not UTF-8"):
+        read(metered, path)
+    with pytest.raises(InputError, match="cannot be read"):
+        read(metered, tmp_path / "missing.csv")
+
+
+def test_nothing_is_logged_by_reading_a_table(metered: OpenJob, tmp_path: Path) -> None:
+    before = len(metered.state.entries)
+    read(metered, table(tmp_path, HEAD + rows(72)))
+    assert len(metered.state.entries) == before

@@ -1,0 +1,307 @@
+"""Handover: the draft's pages on the screen and outside, and signing the file with a key."""
+
+from __future__ import annotations
+
+import asyncio
+from pathlib import Path
+
+import pytest
+from textual.pilot import Pilot
+from textual.worker import Worker
+
+from commission_tui.apart import Step, StoppedError
+from commission_tui.handover import export
+from commission_tui.handover.signing import keys
+from commission_tui.handover.signing.keys import new_key
+from commission_tui.handover.verify.document_check import verify_file
+from commission_tui.logbook.logbook import Logbook, OpenJob
+from commission_tui.screens.handover import key_signing
+from commission_tui.screens.handover.screen import HandoverScreen
+from commission_tui.screens.shared import open_external, work_steps
+from commission_tui.screens.terminal.picture_view import (
+    across,
+    cells_of,
+    fitted,
+    opened,
+    without_margins,
+)
+from commission_tui.screens.widgets.picture_box import PictureBox
+from commission_tui.screens.widgets.plain_input import PlainInput
+from tests.handover.helping import gone_by_itself, is_alive
+from tests.screens import answers
+from tests.screens.helping import app_of, everything, put, running, text_of, told, until
+
+PASSPHRASE = "eleven grey cabinets"  # noqa: S105 (of a key made here)
+
+
+async def test_the_pages_are_shown_one_after_the_other_and_closer(
+    logbook: Logbook, ready: OpenJob, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    launched: list[list[str]] = []
+    monkeypatch.setattr(open_external, "_viewer", lambda: ["viewer"])
+    monkeypatch.setattr(open_external, "_launch", launched.append)
+    async with running(logbook, ready, size=(120, 40)) as pilot:
+        await pilot.press("f8", "p")
+        await pilot.pause()
+        await pilot.app.workers.wait_for_complete()
+        await pilot.pause()
+        await pilot.app.workers.wait_for_complete()
+        await pilot.pause()
+        box = pilot.app.screen.query_one(PictureBox)
+        assert text_of(pilot, "#picture-title").startswith("Page 1   1 of ")
+        assert 0 < box.columns < 60
+        assert box.max_scroll_y == 0
+        await pilot.press("pagedown")
+        await pilot.app.workers.wait_for_complete()
+        await pilot.pause()
+        assert text_of(pilot, "#picture-title").startswith("Page 2   2 of ")
+        await pilot.press("z")
+        await pilot.app.workers.wait_for_complete()
+        await pilot.pause()
+        assert box.columns == box.size.width - 1  # beside the scroll bar
+        assert "full width" in text_of(pilot, "#picture-title")
+        await pilot.press("pagedown")
+        await pilot.pause()
+        assert box.scroll_y > 0
+        assert text_of(pilot, "#picture-title").startswith("Page 2")
+        await pilot.press("pageup", "pageup")
+        await pilot.app.workers.wait_for_complete()
+        await pilot.pause()
+        assert text_of(pilot, "#picture-title").startswith("Page 1")
+        await pilot.press("o")
+        await pilot.app.workers.wait_for_complete()
+        await pilot.pause()
+        assert "Opened outside: fellmoor-side-wall-draft.pdf" in text_of(pilot, "#picture-says")
+    ((_, copy),) = launched
+    assert Path(copy).read_bytes().startswith(b"%PDF")
+
+
+@pytest.fixture
+def endless(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Let what is made for the screen never be done."""
+    monkeypatch.setattr(work_steps, "WORK", answers.__name__)
+
+
+async def begun(pilot: Pilot[None], selector: str) -> int:
+    """Wait until endless work says so, and return the process that does it."""
+    await until(pilot, lambda: "in process" in text_of(pilot, selector))
+    said = text_of(pilot, selector)
+    assert " 25% 2 of 4: gathering in process" in said
+    assert "Esc stops" in said
+    return int(said.partition("in process ")[2].partition(",")[0])
+
+
+async def test_an_export_ends_at_once_and_no_key_waits_for_it(
+    logbook: Logbook, ready: OpenJob, tmp_path: Path, endless: None
+) -> None:
+    async with running(logbook, ready, export_dir=tmp_path / "out", size=(100, 30)) as pilot:
+        await pilot.press("f8", "e", "ctrl+s")
+        number = await begun(pilot, "#export-line")
+        await until(pilot, lambda: "x Stop" in everything(pilot).splitlines()[-1])
+        assert "e Export" not in everything(pilot).splitlines()[-1]
+        await pilot.press("f3", "f8", "s")
+        await put(pilot, "#field-name", "R. Fell")
+        await pilot.press("escape")
+        assert is_alive(number)
+        await until(pilot, lambda: " 1 s" in text_of(pilot, "#export-line"))
+        await pilot.press("escape")
+        await until(pilot, lambda: "stopped" in text_of(pilot, "#export-line"))
+        assert text_of(pilot, "#export-line") == "stopped; nothing was written"
+        assert not is_alive(number)
+        assert isinstance(pilot.app.screen, HandoverScreen)
+        await until(pilot, lambda: "e Export" in everything(pilot).splitlines()[-1])
+        await pilot.press("escape")
+        await pilot.pause()
+        assert not isinstance(pilot.app.screen, HandoverScreen)
+    assert not (tmp_path / "out").exists()
+
+
+async def test_no_process_outlives_the_job_or_the_program(
+    logbook: Logbook, ready: OpenJob, tmp_path: Path, endless: None
+) -> None:
+    async with running(logbook, ready, export_dir=tmp_path / "out") as pilot:
+        await pilot.press("f8", "e", "ctrl+s")
+        number = await begun(pilot, "#export-line")
+        await pilot.press("f2", "escape")
+        await pilot.pause()
+        assert "Writing was stopped; nothing was written" in told(pilot)
+        await until(pilot, lambda: not is_alive(number))
+        await pilot.press("enter", "f8", "e", "ctrl+s")
+        number = await begun(pilot, "#export-line")
+        assert is_alive(number)
+    gone_by_itself(number)
+    assert not (tmp_path / "out").exists()
+
+
+async def test_leaving_the_pages_ends_them_and_a_refusal_is_one_line(
+    logbook: Logbook, ready: OpenJob, monkeypatch: pytest.MonkeyPatch, endless: None
+) -> None:
+    async with running(logbook, ready, size=(100, 30)) as pilot:
+        await pilot.press("f8", "p")
+        number = await begun(pilot, "#picture-says")
+        await pilot.press("o", "z", "pagedown")  # there is nothing yet to turn or open
+        await pilot.press("escape")
+        await until(pilot, lambda: not is_alive(number))
+        assert isinstance(pilot.app.screen, HandoverScreen)
+        monkeypatch.setenv(answers.REFUSED, "1")
+        await pilot.press("p")
+        await until(pilot, lambda: "the typesetter refused it" in text_of(pilot, "#picture-says"))
+
+
+async def test_without_a_key_one_is_made_here_and_says_what_it_is_worth(
+    logbook: Logbook, ready: OpenJob, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(keys, "user_data_path", lambda _: tmp_path / "data")
+    (document,) = export(ready, tmp_path / "out", ("pdf",))
+    async with running(logbook, ready, size=(80, 24), export_dir=tmp_path / "out") as pilot:
+        await pilot.press("f8", "f")
+        await pilot.pause()
+        said = " ".join(everything(pilot).split())
+        assert "A self-signed key: nobody else vouches that it is yours." in said
+        assert "Kept in" in said
+        await put(pilot, "#field-name", "R. Fell")
+        await put(pilot, "#field-passphrase", "short")
+        await pilot.press("ctrl+s")
+        assert "expected at least 8" in text_of(pilot, "#form-error")
+        await put(pilot, "#field-passphrase", PASSPHRASE)
+        await put(pilot, "#field-again", PASSPHRASE.upper())
+        await pilot.press("ctrl+s")
+        assert "the two differ" in text_of(pilot, "#form-error")
+        assert PASSPHRASE not in everything(pilot)
+        await put(pilot, "#field-again", PASSPHRASE)
+        await pilot.press("ctrl+s")
+        await pilot.app.workers.wait_for_complete()
+        await pilot.pause()
+        said = text_of(pilot, "#export-line")
+        made = tmp_path / "data" / "keys" / "r-fell.p12"
+        digest = keys.certificate_sha256(keys.read_key(made, PASSPHRASE).certificate)
+        assert f"Kept as {made}" in said
+        assert digest in said
+        await pilot.press("n")
+        await put(pilot, "#field-name", "R. Fell")
+        await put(pilot, "#field-passphrase", PASSPHRASE)
+        await put(pilot, "#field-again", PASSPHRASE)
+        await pilot.press("ctrl+s")
+        assert "is there already; nothing was written over" in text_of(pilot, "#form-error")
+        await pilot.press("escape", "f")
+        await pilot.pause()
+        await put(pilot, "#field-role", "1")
+        await put(pilot, "#field-name", "R. Fell")
+        await put(pilot, "#field-passphrase", PASSPHRASE)
+        await pilot.press("ctrl+s")
+        await pilot.app.workers.wait_for_complete()
+        await pilot.pause()
+        assert "Signed by R. Fell" in text_of(pilot, "#export-line")
+        await pilot.press("v", "ctrl+s")
+        await pilot.pause()
+        await pilot.app.workers.wait_for_complete()
+        await pilot.pause()
+        said = text_of(pilot, "#verify-text")
+        assert said.startswith("● It holds")
+        assert digest in said
+        assert f"{ready.database} has the same entries" in said
+        await pilot.press("escape", "v")
+        await put(pilot, "#field-file", str(made))
+        await pilot.press("ctrl+s")
+        await pilot.app.workers.wait_for_complete()
+        await pilot.pause()
+        assert "expected a document" in text_of(pilot, "#verify-text")
+    assert document.is_file()
+
+
+async def test_who_has_a_key_elsewhere_signs_with_it(
+    logbook: Logbook, ready: OpenJob, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(key_signing, "known_keys", list)
+    async with running(logbook, ready) as pilot:
+        await pilot.press("f8", "f", "escape")
+        await pilot.pause()
+        assert "the path of a .p12 file" in text_of(pilot, "#label-key")
+
+
+def test_signing_can_be_stopped_until_it_is_written(ready: OpenJob, tmp_path: Path) -> None:
+    made = new_key(tmp_path / "a.p12", PASSPHRASE, name="R. Fell")
+    (document,) = export(ready, tmp_path / "out", ("pdf",))
+    unsigned = document.read_bytes()
+    asked = key_signing.Request(document, made.key, "client", "R. Fell", "", "Taken.", PASSPHRASE)
+    seen: list[Step] = []
+
+    def stop_at_last(step: Step) -> None:
+        seen.append(step)
+        if step.number == step.count:
+            raise StoppedError
+
+    with pytest.raises(StoppedError):
+        key_signing.sign(ready.database, ready.id, ready.by, asked, stop_at_last)
+    assert [(step.number, step.count) for step in seen] == [(1, 3), (2, 3), (3, 3)]
+    assert document.read_bytes() == unsigned
+    ready.refresh()
+    assert not ready.state.signatures
+
+
+async def test_the_file_is_signed_with_a_key_and_the_passphrase_kept_nowhere(
+    logbook: Logbook, ready: OpenJob, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    made = new_key(tmp_path / "keys" / "r-fell.p12", PASSPHRASE, name="R. Fell")
+    monkeypatch.setattr(key_signing, "known_keys", lambda: [made.key])
+    described: list[str] = []
+    plain_init = Worker.__init__
+
+    def noted(self: Worker[object], *args: object, **more: object) -> None:
+        plain_init(self, *args, **more)  # type: ignore[arg-type]
+        described.append(f"{self.description} {self!r}")
+
+    monkeypatch.setattr(Worker, "__init__", noted)
+    (document,) = export(ready, tmp_path / "out", ("pdf",))
+    unsigned = document.read_bytes()
+    async with running(logbook, ready, size=(80, 24), export_dir=tmp_path / "out") as pilot:
+        await pilot.press("f8", "f")
+        await pilot.pause()
+        assert "1 r-fell" in text_of(pilot, "#label-key")
+        await put(pilot, "#field-role", "1")
+        await put(pilot, "#field-name", "R. Fell, Tarn & Fell Integration")
+        await put(pilot, "#field-passphrase", "not this one")
+        assert "not this one" not in everything(pilot)
+        await pilot.press("ctrl+s")
+        await pilot.app.workers.wait_for_complete()
+        await pilot.pause()
+        assert "the passphrase does not fit" in text_of(pilot, "#export-line")
+        assert document.read_bytes() == unsigned
+        await pilot.press("f")
+        await put(pilot, "#field-name", "R. Fell, Tarn & Fell Integration")
+        await put(pilot, "#field-passphrase", PASSPHRASE)
+        await pilot.press("escape", "f")
+        await pilot.pause()
+        assert pilot.app.screen.query_one("#field-passphrase", PlainInput).value == ""
+        await put(pilot, "#field-role", "1")
+        await put(pilot, "#field-passphrase", PASSPHRASE)
+        await pilot.press("ctrl+s")
+        await pilot.app.workers.wait_for_complete()
+        await pilot.pause()
+        assert "Signed by R. Fell" in text_of(pilot, "#export-line")
+        assert PASSPHRASE not in str(app_of(pilot).drafts)
+    assert any("signing" in line for line in described)
+    assert not any(PASSPHRASE in line for line in described)
+    found = await asyncio.to_thread(verify_file, document)
+    assert found.holds
+    assert [one.name for one in found.signatures] == ["R. Fell, Tarn & Fell Integration"]
+    (signature,) = ready.state.signatures
+    assert signature.body.role == "integrator"
+    assert PASSPHRASE.encode() not in ready.database.read_bytes()
+
+
+def test_a_page_keeps_its_shape_and_the_paper_takes_the_tint(ready: OpenJob) -> None:
+    from commission_tui.handover import page_pictures
+
+    first = opened(page_pictures(ready, draft=True)[0])
+    size = first.size
+    assert 0.6 < without_margins(first).width / first.width < 0.95
+    # A cell is twice as high as wide, so A4 (210 x 297) fills 1.41 / 2 rows a column.
+    columns, rows = fitted(size, (118, 36))
+    assert rows == 36
+    assert rows * 2 / columns == pytest.approx(297 / 210, rel=0.02)
+    assert across(size, 100) == (100, round(100 * size[1] / size[0] / 2))
+    cells = cells_of(first, (columns, rows), tint=(200, 120, 70))
+    assert all(sum(len(text) for text, _, _ in row) == columns for row in cells.rows)
+    red, green, blue = (int(cells.rows[0][0][2][i : i + 2], 16) for i in (1, 3, 5))
+    assert (red, green, blue) == (200, 120, 70)

@@ -1,0 +1,50 @@
+"""Which cabinets are marked together, without a screen."""
+
+from __future__ import annotations
+
+import pytest
+
+from commission_tui.logbook.logbook import OpenJob
+from commission_tui.screens.layers import marks as marks_view
+from commission_tui.screens.layers.marks import Marks
+from commission_tui.wall.model.location import Cell
+from commission_tui.wall.model.wall_file import parse_wall
+from commission_tui.wall.model.wall_model import Wall
+from tests.screens.wall.test_view import MIXED
+
+
+@pytest.fixture(scope="module")
+def mixed() -> Wall:
+    return parse_wall(MIXED)
+
+
+def test_a_rectangle_goes_from_corner_to_corner_and_leaves_gaps_out(
+    mixed: Wall, demo_wall: Wall
+) -> None:
+    assert len(marks_view.rectangle(demo_wall, Cell(2, 9), Cell(4, 3))) == 21
+    assert marks_view.rectangle(mixed, Cell(1, 1), Cell(2, 3)) == list(mixed.cabinets)
+    marks = Marks().cornered(demo_wall, Cell(1, 1))
+    assert len(marks.shown(demo_wall, Cell(2, 2))) == 4
+    assert marks.cells == frozenset()
+    done = marks.cornered(demo_wall, Cell(2, 2))
+    assert done.corner is None
+    assert len(done.cells) == 4
+    assert len(done.toggled(Cell(2, 2)).cells) == 3
+
+
+def test_what_can_be_marked_at_once_is_named_and_complete(job: OpenJob) -> None:
+    ways = {way.name: way.cells for way in marks_view.ways(job, Cell(3, 7))}
+    assert len(ways["row 3"]) == 12
+    assert len(ways["column 7"]) == 6
+    chain = next(c for c in job.state.wall.chains if Cell(3, 7) in c.cells)
+    assert ways[f"chain of port P{chain.port}"] == chain.cells
+    rest = ways[f"chain P{chain.port} from here on"]
+    assert rest[0] == Cell(3, 7)
+    assert rest[-1] == chain.cells[-1]
+    assert len(ways["whole wall"]) == 72
+    assert len(ways["not read yet"]) == 72
+
+
+def test_many_places_are_named_by_the_first_few() -> None:
+    assert marks_view.few(("R1C1", "R1C2")) == "R1C1, R1C2"
+    assert marks_view.few(tuple(f"R1C{n}" for n in range(1, 9)), 2) == "R1C1, R1C2 and 6 more"

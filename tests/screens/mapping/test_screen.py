@@ -1,0 +1,223 @@
+"""The layer "mapping" from the keyboard: log, explain, walk the moves, look again."""
+
+from __future__ import annotations
+
+import threading
+
+import pytest
+from textual.pilot import Pilot
+
+from commission_tui.checks.model.types import Verdict
+from commission_tui.logbook.actions.mapping_log import CHECK, seen_table
+from commission_tui.logbook.logbook import Logbook, OpenJob
+from commission_tui.screens.mapping import dialog as explaining
+from commission_tui.screens.mapping.dialog import ExplainDialog
+from commission_tui.screens.mapping.screen import MappingScreen
+from commission_tui.screens.wall.screen import WallScreen
+from commission_tui.screens.widgets.confirm import Confirm
+from commission_tui.screens.widgets.form import Form
+from commission_tui.screens.widgets.picker import Picker
+from commission_tui.screens.widgets.text_lines import Painted
+from commission_tui.wall import mapping
+from commission_tui.wall.mapping import Reading
+from commission_tui.wall.model.location import Cell
+from tests.screens.conftest import on_small_wall
+from tests.screens.helping import everything, put, running, text_of, until
+from tests.screens.test_every_screen import _bindings
+
+
+@pytest.fixture
+def side_wall(logbook: Logbook) -> OpenJob:
+    """A job on the small wall with the shipped checklists and nothing recorded."""
+    return on_small_wall(logbook, None)
+
+
+async def _seen(pilot: Pilot[None], typed: str) -> None:
+    assert isinstance(pilot.app.screen, Form)
+    await put(pilot, "#field-seen", typed)
+    await pilot.press("enter")
+    await pilot.pause()
+
+
+async def _explained(pilot: Pilot[None]) -> ExplainDialog:
+    await pilot.press("e")
+    await pilot.pause()
+    dialog = pilot.app.screen
+    assert isinstance(dialog, ExplainDialog)
+    await pilot.app.workers.wait_for_complete()
+    await pilot.pause()
+    return dialog
+
+
+async def test_two_crossed_neighbours_from_the_first_look_to_a_pass(
+    logbook: Logbook, side_wall: OpenJob
+) -> None:
+    async with running(logbook, side_wall) as pilot:
+        await pilot.press("f4", "6", "a")
+        await pilot.pause()
+        assert isinstance(pilot.app.screen, Picker)
+        await pilot.press("enter")
+        await pilot.pause()
+        assert isinstance(pilot.app.screen, Confirm)
+        assert "All 8 cabinets" in everything(pilot)
+        assert not side_wall.state.readings.get(CHECK)
+        await pilot.press("enter")
+        await pilot.pause()
+        assert side_wall.outcome(CHECK).verdict is Verdict.PASS
+
+        await pilot.press("right", "t")
+        await _seen(pilot, "R1C3")
+        await pilot.press("right", "t")
+        await _seen(pilot, "1 2")
+        assert side_wall.outcome(CHECK).verdict is Verdict.FAIL
+        assert "8 of 8 looked at, 2 not as designed" in text_of(pilot, "#mapping-lines")
+        assert "columns from the front" in text_of(pilot, "#mapping-lines")
+
+        dialog = await _explained(pilot)
+        said = dialog.query_one("#explain-text", Painted).plain
+        assert "the cables of R1C2 and R1C3 are crossed" in said
+        assert "from behind: row 1, 3rd from left" in said
+        assert "or in the processor: exchange the entries of R1C2 and R1C3" in said
+        await pilot.press("enter")
+        await pilot.pause()
+        assert "concerned" in text_of(pilot, "#legend")
+        assert "Move 1 of 2: unplug the jumper R1C1 to R1C3" in text_of(pilot, "#mapping-lines")
+        await pilot.press("d")
+        await pilot.pause()
+        assert "Move 2 of 2: unplug the jumper R1C4 to R1C2" in text_of(pilot, "#mapping-lines")
+        await pilot.press("d")
+        await pilot.pause()
+        assert [note.body.check for note in side_wall.state.notes] == [CHECK, CHECK]
+        assert "unplug the jumper R1C4 to R1C2" in side_wall.state.notes[1].body.text
+
+        for cell in ("R1C2", "R1C3"):
+            assert f"{cell} shows" in everything(pilot)
+            await _seen(pilot, "ok")
+            await pilot.pause()
+        assert isinstance(pilot.app.screen, WallScreen)
+        assert "Read the whole wall once more" in text_of(pilot, "#mapping-lines")
+        await pilot.press("a")
+        await pilot.pause()
+        await pilot.press("enter")
+        await pilot.pause()
+        assert side_wall.outcome(CHECK).verdict is Verdict.PASS
+        assert "PASS" in text_of(pilot, "#mapping-lines")
+
+
+async def test_phrases_count_columns_from_the_side_that_was_said(
+    logbook: Logbook, side_wall: OpenJob
+) -> None:
+    async with running(logbook, side_wall) as pilot:
+        await pilot.press("f4", "t")
+        await pilot.pause()
+        await pilot.press("down", "enter")
+        await pilot.pause()
+        await _seen(pilot, "column 1 dark")
+        assert "REAR" in text_of(pilot, "#layer-line")
+        assert "columns from behind" in text_of(pilot, "#mapping-lines")
+    table = seen_table(side_wall.state).readings
+    assert table[Cell(1, 4)] == table[Cell(2, 4)] == Reading("dark")
+    assert table[Cell(1, 1)].seen is None
+
+
+async def test_what_has_no_meaning_is_refused_in_one_line_and_nothing_logged(
+    logbook: Logbook, side_wall: OpenJob
+) -> None:
+    async with running(logbook, side_wall) as pilot:
+        await pilot.press("f4", "t")
+        await pilot.pause()
+        await pilot.press("enter")
+        for typed in ("[red]R9C9[/]", "R9C9", "row 9 dark", "row 1 sideways", ""):
+            await _seen(pilot, typed)
+            assert "expected" in text_of(pilot, "#form-error"), typed
+        await pilot.press("escape", "e", "d", "u")
+    assert not side_wall.state.readings.get(CHECK)
+    assert not side_wall.state.notes
+
+
+async def test_leaving_the_explanation_stops_its_search(
+    logbook: Logbook, side_wall: OpenJob, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    search, go_on = mapping.diagnose, threading.Event()
+
+    def slow(*args: object) -> object:
+        on_look = args[-1]
+        assert callable(on_look)
+        on_look(40, 160)
+        assert go_on.wait(30)
+        return search(*args)  # type: ignore[arg-type]
+
+    monkeypatch.setattr(explaining, "diagnose", slow)
+    side_wall.read(CHECK, "seen", "R1C2", "dark")
+    async with running(logbook, side_wall) as pilot:
+        await pilot.press("f4", "e")
+        await pilot.pause()
+        dialog = pilot.app.screen
+        assert isinstance(dialog, ExplainDialog)
+        await until(pilot, lambda: "40 of at most 160 tries" in everything(pilot))
+        assert "Explaining 8 cabinets" in everything(pilot)
+        assert " 25% " in everything(pilot)
+        assert "Esc stops" in everything(pilot)
+        await pilot.press("escape", "right")
+        await pilot.pause()
+        assert isinstance(pilot.app.screen, WallScreen)
+        assert pilot.app.screen.map.cursor == Cell(1, 2)
+        assert dialog._worker is not None
+        assert dialog._worker.is_cancelled
+        go_on.set()
+
+
+async def test_a_job_without_the_check_says_so(logbook: Logbook, small: OpenJob) -> None:
+    async with running(logbook, small, ascii_only=True) as pilot:
+        await pilot.press("f4", "6", "t", "e", "d")
+        await pilot.pause()
+        assert isinstance(pilot.app.screen, WallScreen)
+        assert "hold no check cabinet-mapping" in text_of(pilot, "#mapping-lines")
+        assert everything(pilot).isascii()
+
+
+def test_no_key_of_the_mapping_hides_one_of_the_wall() -> None:
+    own = {key for binding in _bindings(MappingScreen) for key in binding.key.split(",")}
+    wall = {key for binding in _bindings(WallScreen) for key in binding.key.split(",")}
+    assert not own & wall
+
+
+async def test_after_the_exceptions_the_rest_is_logged_as_designed_and_they_stay(
+    logbook: Logbook, side_wall: OpenJob
+) -> None:
+    async with running(logbook, side_wall) as pilot:
+        await pilot.press("f4", "t")
+        await pilot.pause()
+        await pilot.press("enter")
+        await pilot.pause()
+        await _seen(pilot, "dark")
+        await pilot.press("a")
+        await pilot.pause()
+        assert isinstance(pilot.app.screen, Picker)
+        assert "the 7 cabinets not looked at yet" in everything(pilot)
+        await pilot.press("enter")
+        await pilot.pause()
+        assert isinstance(pilot.app.screen, WallScreen)
+    table = seen_table(side_wall.state)
+    assert table.exceptions == (Cell(1, 1),)
+    assert len(table.looked_at) == 8
+    outcome = side_wall.outcome(CHECK)
+    assert outcome.verdict is Verdict.FAIL
+    assert outcome.where == ("R1C1",)
+
+
+async def test_all_can_be_logged_as_designed_over_exceptions_once_that_is_confirmed(
+    logbook: Logbook, side_wall: OpenJob
+) -> None:
+    async with running(logbook, side_wall) as pilot:
+        await pilot.press("f4", "t")
+        await pilot.pause()
+        await pilot.press("enter")
+        await pilot.pause()
+        await _seen(pilot, "dark")
+        await pilot.press("a", "down", "enter")
+        await pilot.pause()
+        assert isinstance(pilot.app.screen, Confirm)
+        await pilot.press("enter")
+        await pilot.pause()
+    assert side_wall.outcome(CHECK).verdict is Verdict.PASS

@@ -1,0 +1,136 @@
+"""What the layer "mapping" says, without a screen."""
+
+from __future__ import annotations
+
+import pytest
+
+from commission_tui.logbook.actions.mapping_corrections import correction_list, step_note
+from commission_tui.logbook.actions.mapping_log import CHECK, all_in_place, seen_table, typed_bodies
+from commission_tui.logbook.job import OpenJob
+from commission_tui.screens.mapping import view as mapping_view
+from commission_tui.screens.mapping.view import Chosen
+from commission_tui.screens.terminal.styled_text import ASCII, DRAWN, plain_line
+from commission_tui.wall.mapping import diagnose
+from commission_tui.wall.model.location import Cell
+
+
+def said(job: OpenJob, *lines: str) -> None:
+    """Log that all is as designed, then what was typed."""
+    job.record_all(all_in_place(job))
+    for line in lines:
+        job.record_all(typed_bodies(job, Cell(1, 1), line)[1])
+
+
+def crossed(job: OpenJob) -> Chosen:
+    said(job, "R1C2 shows R1C3", "R1C3 shows R1C2")
+    first = diagnose(job.state.wall, seen_table(job.state).readings).explanations[0]
+    return Chosen(first, correction_list(job.state, first))
+
+
+@pytest.mark.parametrize(
+    ("typed", "sign", "kind", "word"),
+    [
+        ("ok", "●", "own", "as designed"),
+        ("R1C2", "✕", "another", "another tile, R1C2"),
+        ("R1C2 down", "✕", "another", "another tile, R1C2, turned, arrow down"),
+        ("dark", "■", "dark", "dark"),
+        ("garbled", "▒", "garbled", "garbled"),
+        ("down", "↓", "turned", "its own tile, turned, arrow down"),
+        ("90", "→", "turned", "its own tile, turned, arrow right"),
+        ("up mirrored", "◐", "mirrored", "its own tile, mirrored"),
+        ("ok +24 -3", "%", "parts of several tiles",
+         "its own tile, split: starts +24 px across, -3 px down"),
+        ("not looked at", "○", "not looked at", "not looked at"),
+    ],
+)  # fmt: skip
+def test_what_a_cabinet_shows_has_a_sign_and_a_word(
+    job: OpenJob, typed: str, sign: str, kind: str, word: str
+) -> None:
+    said(job, typed)
+    what = mapping_view.seen(Cell(1, 1), seen_table(job.state), DRAWN)
+    assert (what.sign, what.kind, what.word) == (sign, kind, word)
+    legend = plain_line(mapping_view.legend(job, seen_table(job.state), DRAWN))
+    assert f"{sign} {kind}" in legend
+    other = mapping_view.seen(Cell(1, 1), seen_table(job.state), ASCII)
+    assert other.sign.isascii()
+
+
+def test_words_that_name_no_tile_show_as_unclear_and_as_typed(job: OpenJob) -> None:
+    job.read(CHECK, "seen", "R1C1", "[red]blue[/]")
+    what = mapping_view.seen(Cell(1, 1), seen_table(job.state), DRAWN)
+    assert (what.sign, what.word) == ("?", "unclear: logged as [red]blue[/]")
+
+
+def test_each_cabinet_has_its_chain_place_and_tile(job: OpenJob) -> None:
+    said(job, "R2C6 shows R1C1")
+    looks = mapping_view.looks(job, seen_table(job.state), DRAWN)
+    assert set(looks) == set(job.state.wall.cabinets)
+    # Port 1 runs R1C1 to R1C6, then back on row 2 from R2C6: its seventh place.
+    assert looks[Cell(2, 6)].below == "1.7"
+    assert looks[Cell(2, 6)].text == "✕R1C1"
+    assert looks[Cell(2, 6)].short == "R1C1"
+    assert all(len(look.sign) == 1 for look in looks.values())
+
+
+def test_the_chosen_explanation_is_drawn_with_sign_and_word(job: OpenJob) -> None:
+    chosen = crossed(job)
+    looks = mapping_view.looks(job, seen_table(job.state), DRAWN, chosen)
+    marked = [cell for cell, look in looks.items() if "▸" in look.text]
+    assert marked == [Cell(1, 2), Cell(1, 3)]
+    assert "▸ concerned" in plain_line(
+        mapping_view.legend(job, seen_table(job.state), DRAWN, chosen)
+    )
+    lines = mapping_view.cell_lines(job, seen_table(job.state), Cell(1, 2), False, DRAWN, chosen)
+    assert "▸ concerned" in " ".join(map(plain_line, lines))
+
+
+def test_the_walk_names_one_move_then_what_to_look_at(job: OpenJob) -> None:
+    chosen = crossed(job)
+    for number, step in enumerate(chosen.corrections.steps, start=1):
+        now = " ".join(
+            map(plain_line, mapping_view.now_lines(job, seen_table(job.state), DRAWN, chosen))
+        )
+        assert f"Move {number} of 2: {step.text}" in now
+        assert mapping_view.CAUTION in now
+        job.record(step_note(step))
+    now = " ".join(
+        map(plain_line, mapping_view.now_lines(job, seen_table(job.state), DRAWN, chosen))
+    )
+    assert "Look again: R1C2, R1C3  (2 left)" in now
+    assert "▲" in mapping_view.looks(job, seen_table(job.state), DRAWN, chosen)[Cell(1, 2)].text
+    for cell in chosen.corrections.look_after:
+        job.record_all(typed_bodies(job, cell, "ok")[1])
+    now = " ".join(
+        map(plain_line, mapping_view.now_lines(job, seen_table(job.state), DRAWN, chosen))
+    )
+    assert "Read the whole wall once more" in now
+
+
+def test_an_explanation_is_said_whole(job: OpenJob) -> None:
+    said(job, "R1C2 shows R1C3", "R1C3 shows R1C2", "R4C4 upside down")
+    diagnosis = diagnose(job.state.wall, seen_table(job.state).readings)
+    lines = mapping_view.explanation_lines(diagnosis.explanations[0], diagnosis.next_look)
+    text = "\n".join(map(plain_line, lines))
+    for cause in diagnosis.explanations[0].causes:
+        assert cause.says in text
+        assert all(move.text in text for move in cause.moves)
+        assert cause.configuration_edit is not None
+        assert cause.configuration_edit.text in text
+    assert "from behind: row 1, 11th from left" in text
+    assert "Afterwards look at: R1C2, R1C3, R4C4" in text
+    assert str(diagnosis.next_look) in text
+
+
+def test_titles_fit_and_begin_with_what_sets_them_apart(job: OpenJob) -> None:
+    said(job, "R1C2 shows R1C3", "R1C3 shows R1C2", "R4C4 upside down")
+    explanations = diagnose(job.state.wall, seen_table(job.state).readings).explanations
+    titles = [plain_line(t) for t in mapping_view.explanation_titles(explanations, 70)]
+    assert len(titles) == len(explanations) > 1
+    assert all(len(title) <= 70 for title in titles)
+    assert titles[0].startswith("1  the cables of R1C2 and R1C3 are crossed")
+    assert len({title[3:40] for title in titles}) == len(titles)
+
+
+def test_nothing_looked_at_is_said_so(job: OpenJob) -> None:
+    now = " ".join(map(plain_line, mapping_view.now_lines(job, seen_table(job.state), DRAWN, None)))
+    assert "0 of 72 looked at, 0 not as designed" in now

@@ -1,0 +1,44 @@
+"""What a change left in doubt: each change once, and how long reading again takes."""
+
+from __future__ import annotations
+
+import pytest
+
+from commission_tui.logbook.judging.doubts import Change, Doubt
+from commission_tui.screens.overview import doubts_view
+from commission_tui.screens.terminal.styled_text import minutes_text, plain_line
+
+AT = "2026-06-10T20:00:00Z"
+
+
+def doubt(title: str, left: int, of: int, change: str) -> Doubt:
+    slots = tuple(("luminance_cd_m2", f"point {n}") for n in range(left))
+    made = Change(change, AT, "A. Technician", "brightness level", "wall", change)
+    return Doubt(title, title, slots, of, 10.0, made)
+
+
+def test_a_change_is_said_once_above_what_rests_on_it() -> None:
+    found = [
+        doubt("Nine points", 9, 9, "level set to 40 %"),
+        doubt("Each cabinet", 5, 72, "level set to 40 %"),
+        doubt("Grey scale", 1, 1, "card at R1C1 exchanged"),
+    ]
+    rows = doubts_view.rows(found)
+    assert [plain_line(row.line).strip() for row in rows] == [
+        "Since level set to 40 %",
+        "10 min  Nine points  all 9 to read again",
+        "10 min  Each cabinet  5 of 72 to read again",
+        "Since card at R1C1 exchanged",
+        "10 min  Grey scale  1 of 1 to read again",
+    ]
+    assert [row.doubt for row in rows] == [None, found[0], found[1], None, found[2]]
+    assert plain_line(doubts_view.title(found)) == "3 results no longer good  30 min to read again"
+    assert plain_line(doubts_view.title([])) == "No result is in doubt"
+
+
+@pytest.mark.parametrize(
+    ("minutes", "said"),
+    [(4, "4 min"), (89, "89 min"), (90, "1.5 h"), (665, "11.1 h"), (120, "2 h")],
+)
+def test_how_long_is_said_as_people_say_it(minutes: float, said: str) -> None:
+    assert minutes_text(minutes) == said

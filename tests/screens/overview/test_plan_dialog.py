@@ -1,0 +1,55 @@
+"""The plan on the screen: minutes typed, what is there ticked, the list walked from its top."""
+
+from __future__ import annotations
+
+import pytest
+
+from commission_tui.logbook.logbook import Logbook, OpenJob
+from commission_tui.screens.overview import plan_view
+from commission_tui.screens.overview.plan_dialog import PlanDialog
+from commission_tui.screens.terminal.styled_text import plain_line
+from tests.screens.helping import put, running, text_of, walk_of
+
+
+@pytest.mark.parametrize(
+    ("typed", "minutes"), [("40", 40), ("1h30", 90), ("1,5h", 90), (" 2h ", 120)]
+)
+def test_minutes_are_read_as_people_type_them(typed: str, minutes: float) -> None:
+    assert plan_view._minutes(typed) == minutes
+
+
+@pytest.mark.parametrize("typed", ["", "soon", "h", "-5", "nan", "inf", "0"])
+def test_what_is_no_time_makes_no_plan(ready: OpenJob, typed: str) -> None:
+    assert plan_view.made(ready, typed, ()) is None
+
+
+def test_lines_say_what_blocks_and_what_there_is_no_time_for(ready: OpenJob) -> None:
+    found = plan_view.made(ready, "6", ())
+    lines = [plain_line(row.line) for row in plan_view.rows(found, 60)]
+    assert lines[0].startswith("   5 min blocks ")
+    assert "No time for" in lines
+
+
+async def test_the_plan_leads_to_the_check(logbook: Logbook, ready: OpenJob) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("t")
+        await put(pilot, "#plan-minutes", "6")
+        assert "5 min for 1 thing," in text_of(pilot, "#plan-summary")
+        await pilot.press("enter", "enter")
+        await pilot.pause()
+        walk_of(pilot)
+        await pilot.press("f2", "t")
+        await pilot.pause()
+        assert isinstance(pilot.app.screen, PlanDialog)
+        assert "5 min" in text_of(pilot, "#plan-summary")
+
+
+def test_each_need_says_how_many_things_wait_for_it(ready: OpenJob) -> None:
+    found = plan_view.made(ready, "600", ())
+    assert found is not None
+    lines = dict(zip(plan_view.NEEDS, plan_view.need_lines((), found), strict=True))
+    for need, line in lines.items():
+        waiting = sum(need in lacks for _, lacks in found.lacking)
+        assert plain_line(line).split()[-1] == (str(waiting) if waiting else need.split()[-1])
+        assert len(plain_line(line)) <= 26
+    assert any("1" in plain_line(line) for line in lines.values()) == bool(found.lacking)

@@ -1,0 +1,130 @@
+"""A setting changed, what it left in doubt, a limit agreed anew and a later visit, on the screen."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from commission_tui.checks.model.types import Verdict
+from commission_tui.logbook.logbook import Logbook, OpenJob
+from tests.screens.conftest import SMALL_CHECKLIST, on_small_wall
+from tests.screens.helping import enter, metered, put, running, text_of, walk_of
+
+
+@pytest.fixture
+def resting(logbook: Logbook) -> OpenJob:
+    """A job whose nine points rest on the brightness level."""
+    text = SMALL_CHECKLIST.replace(
+        'method = "nine_point_brightness"\n',
+        'method = "nine_point_brightness"\nrests_on = ["brightness level"]\n',
+    )
+    job = on_small_wall(logbook, text)
+    metered(job)
+    for number in range(1, 10):
+        job.read("nine", "luminance_cd_m2", f"point {number}", 600.0)
+    return job
+
+
+async def test_a_change_says_what_is_no_longer_good_and_leads_there(
+    logbook: Logbook, resting: OpenJob
+) -> None:
+    async with running(logbook, resting) as pilot:
+        await pilot.press("c", *"brightness l", "enter")
+        await put(pilot, "#field-value", "50 %")
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        assert resting.outcome("nine").verdict is Verdict.OPEN
+        assert "1 result no longer good" in text_of(pilot, "#next")
+        await pilot.press("d")
+        await pilot.pause()
+        assert "9 min" not in text_of(pilot, ".box-title")
+        await pilot.press("enter")
+        await pilot.pause()
+        assert walk_of(pilot).check_now.id == "nine"
+        await enter(pilot, "590")
+        assert len(resting.to_do("nine")) == 8
+
+
+async def test_whoever_knows_better_keeps_the_result(logbook: Logbook, resting: OpenJob) -> None:
+    async with running(logbook, resting) as pilot:
+        await pilot.press("c", *"brightness l", "enter")
+        await put(pilot, "#field-value", "100 %")
+        await pilot.press("ctrl+s", "d")
+        await pilot.pause()
+        await pilot.press("s")
+        await pilot.pause()
+        await put(pilot, "#field-reason", "it stood so all evening")
+        await pilot.press("enter")
+        await pilot.pause()
+        assert text_of(pilot, ".box-title") == "No result is in doubt"
+    assert resting.outcome("nine").verdict is Verdict.PASS
+
+
+async def test_a_limit_is_agreed_anew(logbook: Logbook, resting: OpenJob) -> None:
+    async with running(logbook, resting) as pilot:
+        await pilot.press("home", "a", *"mean", "enter")
+        await pilot.pause()
+        await put(pilot, "#field-low", "650")
+        await put(pilot, "#field-high", "")
+        await put(pilot, "#field-source", "Addendum 1")
+        await put(pilot, "#field-agreed_by", "Marit Hollis")
+        await put(pilot, "#field-reason", "brighter hall")
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+    assert resting.outcome("nine").verdict is Verdict.FAIL
+    (change,) = [x for x in resting.state.limits if x.body.kind == "limit-changed"]
+    assert change.body.agreed_by == "Marit Hollis"
+
+
+async def test_a_check_is_found_by_a_part_of_its_name(logbook: Logbook, resting: OpenJob) -> None:
+    async with running(logbook, resting) as pilot:
+        await pilot.press("slash", *"each cab", "enter", "enter")
+        await pilot.pause()
+        assert walk_of(pilot).check_now.id == "each"
+
+
+async def test_a_later_visit_begins(logbook: Logbook, resting: OpenJob, tmp_path: Path) -> None:
+    async with running(logbook, resting) as pilot:
+        await pilot.press("v", "n")
+        await pilot.pause()
+        await put(pilot, "#field-name", "30 days")
+        await put(pilot, "#field-hours", "many")
+        await pilot.press("ctrl+s")
+        assert "expected a number" in text_of(pilot, "#form-error")
+        await put(pilot, "#field-hours", "400")
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+    assert resting.state.visits[0].body.hours_run == 400
+
+
+async def test_a_value_read_again_is_averaged_and_stays_here(
+    logbook: Logbook, resting: OpenJob
+) -> None:
+    async with running(logbook, resting) as pilot:
+        await pilot.press("f3")
+        walk_of(pilot).go_to("nine", "point 5")
+        await pilot.press("ctrl+f")
+        await pilot.pause()
+        assert "once more" in text_of(pilot, "#asked")
+        await enter(pilot, "590")
+        await enter(pilot, "592")
+        assert "3 readings" in text_of(pilot, "#asked")
+    slot = resting.state.readings["nine"]["luminance_cd_m2", "point 5"]
+    assert [logged.body.again for logged in slot] == [None, True, True]
+
+
+async def test_a_slip_is_asked_about_while_it_is_typed(logbook: Logbook, resting: OpenJob) -> None:
+    async with running(logbook, resting) as pilot:
+        await pilot.press("f3")
+        walk_of(pilot).go_to("nine", "point 5")
+        await put(pilot, "#value", "6000")
+        assert "it would be 600 cd/m2" in text_of(pilot, "#message")
+        await pilot.press("enter")
+        await pilot.pause()
+        assert "Enter again logs it as it is" in text_of(pilot, "#message")
+        await pilot.press("enter")
+        await pilot.pause()
+    slot = resting.state.readings["nine"]["luminance_cd_m2", "point 5"]
+    assert slot[-1].body.value == 6000
+    assert "600" in slot[-1].body.odd

@@ -1,0 +1,224 @@
+"""Punch list: marks and bulk steps, first looks, photos attached and looked at."""
+
+from __future__ import annotations
+
+import io
+import stat
+from pathlib import Path
+
+import pytest
+from PIL import Image
+
+from commission_tui.logbook.logbook import Logbook, OpenJob
+from commission_tui.screens.shared import open_external
+from commission_tui.screens.shared.photo_dialog import PhotoDialog, typed_path
+from commission_tui.screens.widgets.lists import LineList
+from commission_tui.screens.widgets.picture_box import PictureBox
+from tests.screens.helping import everything, put, running, text_of, told
+
+
+def picture(path: Path, size: tuple[int, int] = (40, 20)) -> Path:
+    """Write a photo: left half red, right half green."""
+    made = Image.new("RGB", size, (200, 0, 0))
+    made.paste((0, 200, 0), (size[0] // 2, 0, size[0], size[1]))
+    made.save(path)
+    return path
+
+
+@pytest.fixture
+def three(ready: OpenJob) -> OpenJob:
+    for cell in ("R1C1", "R1C2", "R1C3"):
+        ready.fault("cabinet dark", cell, "stop")
+    ready.fault("something in own words", "R2C2", "note")
+    return ready
+
+
+async def test_marked_items_are_worked_on_together_and_the_others_named(
+    logbook: Logbook, three: OpenJob
+) -> None:
+    three.work(three.state.faults[1], "mended")
+    before = len(three.state.entries)
+    async with running(logbook, three) as pilot:
+        await pilot.press("f5", "space", "space", "space")
+        await pilot.pause()
+        assert text_of(pilot, "#summary").startswith("3 marked, 4 of 4 shown")
+        await pilot.press("m")
+        await pilot.pause()
+        assert text_of(pilot, ".box-title") == "2 of 3 faults mended"
+        assert "left alone, since mended: 2" in text_of(pilot, ".box-notes")
+        await pilot.press(*"hub", "enter")
+        await pilot.pause()
+        assert "marked" not in text_of(pilot, "#summary")
+        assert told(pilot)[-1] == "2 faults: mended, logged; left alone: 2"
+        # All shown: what the filter leaves out stays as it is.
+        await pilot.press("slash", *"dark", "enter", "t")
+        await pilot.pause()
+        assert text_of(pilot, "#summary").startswith("3 marked, 3 of 4 shown")
+        await pilot.press("v", "enter", "t", "a")
+        await pilot.pause()
+        assert told(pilot)[-1] == "None of the 3 can be accepted: they are verified"
+        await pilot.press("t")
+        await pilot.pause()
+        assert text_of(pilot, "#summary").startswith("3 of 4 shown")
+    assert [f.state for f in three.state.faults] == ["verified"] * 3 + ["open"]
+    assert len(three.state.entries) == before + 2 + 3
+
+
+async def test_marks_stay_on_what_the_filter_hides_and_the_cursor_stops_at_the_end(
+    logbook: Logbook, three: OpenJob
+) -> None:
+    async with running(logbook, three) as pilot:
+        await pilot.press("f5", "space", "end", "space", "slash", *"words", "enter")
+        await pilot.pause()
+        assert text_of(pilot, "#summary").startswith("2 marked, 1 of 4 shown")
+        await pilot.press("a")
+        await put(pilot, "#field-accepted_by", "M. Hollis")
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+    assert [f.state for f in three.state.faults] == ["accepted", "open", "open", "accepted"]
+
+
+async def test_a_mark_changes_its_line_and_lists_nothing_anew(
+    logbook: Logbook, three: OpenJob, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Listing 2,000 anew at each mark is felt."""
+    async with running(logbook, three) as pilot:
+        await pilot.press("f5")
+        await pilot.pause()
+        anew: list[int] = []
+        monkeypatch.setattr(LineList, "set_options", lambda *_: anew.append(1))
+        before = everything(pilot).splitlines()
+        await pilot.press("space")
+        await pilot.pause()
+        after = everything(pilot).splitlines()
+        assert not anew
+        changed = [n for n, pair in enumerate(zip(before, after, strict=True)) if len({*pair}) > 1]
+        line = next(n for n, row in enumerate(before) if "R1C1" in row)
+        assert line in changed
+        assert [n for n in changed if line < n <= line + 3] == []
+        three.work(three.state.faults[3], "mended")
+        await pilot.pause()
+        assert "mended" in everything(pilot).splitlines()[line + 3]
+        assert not anew
+
+
+async def test_an_open_fault_says_what_to_look_at_first(logbook: Logbook, three: OpenJob) -> None:
+    async with running(logbook, three) as pilot:
+        await pilot.press("f5")
+        await pilot.pause()
+        first = text_of(pilot, "#history-text")
+        assert "Look first  1 " in first
+        await pilot.press("m", "enter")
+        await pilot.pause()
+        assert "Look first" not in text_of(pilot, "#history-text")
+        await pilot.press("end")
+        await pilot.pause()
+        assert "Look first" not in text_of(pilot, "#history-text")
+
+
+async def test_a_long_history_is_scrolled_with_a_key(logbook: Logbook, three: OpenJob) -> None:
+    fault = three.state.faults[0]
+    for step in ("mended", "verified", "reopened") * 4:
+        three.work(next(f for f in three.state.faults if f.id == fault.id), step, note="again")
+    async with running(logbook, three) as pilot:
+        await pilot.press("f5")
+        await pilot.pause()
+        history = pilot.app.screen.query_one("#history")
+        assert history.max_scroll_y > 0
+        seen = []
+        for _ in range(4):
+            await pilot.press("h")
+            seen.append(history.scroll_y)
+        assert max(seen) == history.max_scroll_y
+        assert 0 in seen
+
+
+async def test_a_photo_is_attached_by_its_path_and_looked_at(
+    logbook: Logbook, three: OpenJob, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = picture(tmp_path / "seam one.png")
+    launched: list[list[str]] = []
+    monkeypatch.setattr(open_external, "_viewer", lambda: ["viewer"])
+    monkeypatch.setattr(open_external, "_launch", launched.append)
+    async with running(logbook, three) as pilot:
+        await pilot.press("f5", "i")
+        await pilot.pause()
+        assert "has no photo" in told(pilot)[-1]
+        await pilot.press("p")
+        await put(pilot, "#field-path", str(tmp_path / "none.png"))
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        assert "cannot be read" in text_of(pilot, "#form-error")
+        await put(pilot, "#field-path", f"'{path}'")
+        await put(pilot, "#field-caption", "Seam [b]after[/b] rain")
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        assert "photo 1  Seam [b]after[/b] rain" in text_of(pilot, "#history-text")
+        assert "1 photo" in everything(pilot)
+        await pilot.press("i")
+        await pilot.app.workers.wait_for_complete()
+        await pilot.pause()
+        assert isinstance(pilot.app.screen, PhotoDialog)
+        assert "Seam [b]after[/b] rain" in text_of(pilot, "#picture-title")
+        box = pilot.app.screen.query_one(PictureBox)
+        assert box.columns > 40
+        strip = box.render_line(box.size.height // 2)
+        grounds = [s.style.bgcolor.triplet for s in strip if s.style and s.style.bgcolor]
+        kinds = {"red" if c.red > c.green else "green" for c in grounds if c and max(c) > 90}
+        assert kinds == {"red", "green"}
+        await pilot.press("o", "escape")
+        await pilot.pause()
+    ((_, copy),) = launched
+    assert Path(copy).read_bytes() == path.read_bytes()
+    assert stat.S_IMODE(Path(copy).stat().st_mode) == 0o600
+
+
+async def test_where_no_picture_can_be_shown_one_line_says_so(
+    logbook: Logbook, three: OpenJob, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    three.photo(picture(tmp_path / "a.png"), about=three.state.faults[0].id)
+    monkeypatch.setattr(open_external, "_viewer", lambda: None)
+    async with running(logbook, three, ascii_only=True) as pilot:
+        await pilot.press("f5", "i")
+        await pilot.app.workers.wait_for_complete()
+        await pilot.pause()
+        assert "o opens it outside" in text_of(pilot, "#picture-says")
+        assert everything(pilot).isascii()
+        await pilot.press("o")
+        await pilot.pause()
+        assert "no viewer can be opened from here; a copy is at" in text_of(pilot, "#picture-says")
+    monkeypatch.setattr(OpenJob, "file", lambda _job, _digest: None)
+    async with running(logbook, three) as pilot:
+        await pilot.press("f5", "i")
+        await pilot.pause()
+        assert "only their hashes are" in text_of(pilot, "#picture-says")
+
+
+@pytest.mark.parametrize(
+    "typed",
+    [
+        "/site/a b.png",
+        "'/site/a b.png'",
+        "/site/a\\ b.png",
+        "file:///site/a%20b.png",
+        ' "/site/a b.png" ',
+    ],
+)
+def test_a_path_is_taken_as_terminals_give_it(typed: str) -> None:
+    assert typed_path(typed) == Path("/site/a b.png")
+
+
+def test_a_rotated_photo_is_shown_upright() -> None:
+    from commission_tui.screens.terminal.picture_view import cells_of, fitted, opened
+
+    made = Image.new("RGB", (40, 20), (250, 250, 250))
+    made.paste((0, 0, 0), (0, 0, 40, 10))
+    exif = Image.Exif()
+    exif[0x0112] = 6  # turned a quarter clockwise to look at (Exif 2.32, 4.6.4, Orientation)
+    out = io.BytesIO()
+    made.save(out, "PNG", exif=exif)
+    upright = opened(out.getvalue())
+    assert upright.size == (20, 40)
+    cells = cells_of(upright, fitted(upright.size, (20, 10)))
+    (left, right) = (cells.rows[5][0], cells.rows[5][-1])
+    assert left[2] > right[2]

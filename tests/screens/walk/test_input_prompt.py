@@ -1,0 +1,98 @@
+"""What the walk asks for: all of it is legible in 80 columns, for every check there is."""
+
+from __future__ import annotations
+
+import pytest
+
+from commission_tui.checks.model.definition import CheckDefinition, FieldDefinition
+from commission_tui.checks.model.types import Verdict
+from commission_tui.logbook.entries import models as e
+from commission_tui.logbook.logbook import OpenJob, body
+from commission_tui.screens.terminal.styled_text import DRAWN, plain_line
+from commission_tui.screens.walk.input_prompt import last_line, takes
+from commission_tui.screens.walk.view import check_line, field_word, reading_rows, steps
+
+_WIDTH = 78
+_BESIDE = 66
+
+
+def _checks(job: OpenJob) -> list[CheckDefinition]:
+    return list(job.state.checklist)
+
+
+def test_where_one_is_fits_beside_the_verdict_for_every_check(job: OpenJob) -> None:
+    for check in _checks(job):
+        where, verdict = check_line(job, check, DRAWN, _WIDTH)
+        assert len(plain_line(where)) + 1 < _WIDTH - len(plain_line(verdict)) + 1, check.id
+
+
+def test_a_title_is_whole_where_its_stage_can_give_way(job: OpenJob) -> None:
+    check = job.state.checklist.check("house-level")
+    where, _ = check_line(job, check, DRAWN, _WIDTH)
+    assert plain_line(where).endswith("White at the house level, nine points")
+    assert plain_line(where).startswith("Brightness, colour and")
+
+
+def test_every_choice_of_every_field_is_offered_with_its_number(job: OpenJob) -> None:
+    fields = [item for check in _checks(job) for item in check.fields if item.kind == "choice"]
+    assert fields
+    for item in fields:
+        rows = [plain_line(row).rstrip() for row in takes(item, None, "", _BESIDE)]
+        for n, choice in enumerate(item.choices, start=1):
+            assert any(f"{n} {choice}" in row for row in rows), "no choice is broken"
+        assert len(rows) <= 3
+        assert max(map(len, rows)) <= _BESIDE
+
+
+def test_the_choice_that_is_typed_stands_out() -> None:
+    item = FieldDefinition(name="tail", label="Tail", kind="choice", choices=("above", "below"))
+    roles = dict(takes(item, "below", "", _BESIDE)[0])
+    assert roles["below"] == "here"
+    assert roles["above"] == "muted"
+
+
+@pytest.mark.parametrize(
+    ("name", "unit", "word"),
+    [
+        ("specified_nm", "N·m", "specified"),
+        ("rear_mm_least", "mm", "rear least"),
+        ("air_c", "°C", "air"),
+        ("humidity_percent", "%", "humidity"),
+        ("insulation_mohm", "MΩ", "insulation"),
+        ("luminance_cd_m2", "cd/m2", "luminance"),
+        ("grade", "grade", "grade"),
+        ("hours", "h", "hours"),
+    ],
+)
+def test_a_field_is_named_without_its_unit(name: str, unit: str, word: str) -> None:
+    assert field_word(FieldDefinition(name=name, label="x", unit=unit)) == word
+
+
+def test_what_does_not_apply_is_not_called_recorded(job: OpenJob) -> None:
+    check = next(c for c in _checks(job) if job.outcome(c.id).verdict is Verdict.NOT_APPLICABLE)
+    said = plain_line(last_line(job, check))
+    assert said.startswith("Does not apply: Enter goes on")
+
+
+def test_what_is_recorded_and_still_open_says_so(job: OpenJob) -> None:
+    job.record(
+        body(e.Instrument, key="w", name="Wrench", serial="1", accuracy={"N·m": {"percent": 4.0}})
+    )
+    job.read("lock-torque", "specified_nm", "wall", 12.0)
+    job.read("lock-torque", "torque_nm", "R1C1", 12.0)
+    job.read("lock-torque", "marks_missing", "wall", 0.0)
+    said = plain_line(last_line(job, job.state.checklist.check("lock-torque")))
+    assert "Still open, see below: Ctrl+S another place, Enter goes on" in said
+
+
+def test_a_reading_that_no_longer_counts_is_marked_to_be_read_again(ready: OpenJob) -> None:
+    for place, value in (("point 1", 612.0), ("point 2", 605.0)):
+        ready.read("nine", "luminance_cd_m2", place, value)
+    check = ready.state.checklist.check("nine")
+    walk = steps(check, ready.state.wall)
+    stale = {("luminance_cd_m2", "point 1"), ("luminance_cd_m2", "point 3")}
+    rows = reading_rows(ready.state, check, walk, 0, (30, 9), DRAWN, stale)
+    said = [plain_line(row) for row in rows]
+    assert said[0].endswith("612 again")
+    assert said[1].endswith("605")
+    assert said[2].endswith(f"point 3  {DRAWN.dash}")

@@ -1,0 +1,360 @@
+"""Walking checks: the fewest keys, the verdict while typing, slips, faults, notes."""
+
+from __future__ import annotations
+
+import asyncio
+
+import pytest
+from textual import events
+from textual.widgets import Input
+
+from commission_tui.checks.model.types import Verdict
+from commission_tui.logbook.entries import models as e
+from commission_tui.logbook.logbook import Logbook, OpenJob
+from commission_tui.screens.walk.screen import WalkScreen
+from tests.screens.helping import app_of, enter, everything, put, running, text_of, walk_of
+
+
+async def test_nine_points_cost_nine_numbers_and_nine_enters(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("n")
+        keys = [key for point in range(9) for key in (*f"60{point}", "enter")]
+        await pilot.press(*keys)
+        await pilot.pause()
+    assert keys.count("enter") == 9
+    assert len(keys) == 9 * 3 + 9
+    values = [ready.state.latest("nine", "luminance_cd_m2", f"point {n}") for n in range(1, 10)]
+    assert [logged.body.value for logged in values if logged] == [600.0 + n for n in range(9)]
+    assert ready.outcome("nine").verdict is Verdict.PASS
+
+
+async def test_three_checks_from_the_first_to_the_last_key(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("n")
+        for point in range(9):
+            await enter(pilot, str(600 + point))
+        assert "PASS" in text_of(pilot, "#check-verdict")
+        await pilot.press("enter")  # nothing left to record: on to the next check
+        await pilot.press("y", "enter")
+        await pilot.press("2", "enter", "enter")
+        await enter(pilot, "Rack room, shelf 2")
+    assert ready.state.latest("order", "clear", "wall").body.value is True  # type: ignore[union-attr]
+    assert ready.state.latest("order", "colour", "wall").body.value == "white"  # type: ignore[union-attr]
+    place = ready.state.latest("kept", "place", "wall")
+    assert place is not None
+    assert place.body.value == "Rack room, shelf 2"
+    assert [ready.outcome(c).verdict for c in ("nine", "order", "kept")] == [Verdict.PASS] * 3
+
+
+async def test_the_next_place_is_named_and_the_verdict_is_there_while_typing(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("n")
+        assert "point 1" in text_of(pilot, "#asked")
+        await put(pilot, "#value", "300")
+        shown = text_of(pilot, "#standing-text")
+        assert shown.startswith("With this:")
+        assert "FAIL" in shown
+        assert ready.state.latest("nine", "luminance_cd_m2", "point 1") is None
+        await pilot.press("enter")
+        assert "point 2" in text_of(pilot, "#asked")
+        assert "point 1 300 cd/m2" in text_of(pilot, "#message")
+        assert "point 1  300" in text_of(pilot, "#readings")
+
+
+async def test_cautions_limits_with_their_source_and_the_pattern_are_there(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("n")
+        guide = text_of(pilot, "#guide-text")
+    assert guide.splitlines()[0] == "▲ CAUTION  White is dazzling: look away."
+    assert "540 to 660 cd/m2 (contract" in guide
+    assert "at least 0.9 (common practice" in guide
+    assert "Pattern white" in guide
+    assert "Spot meter 0042" in guide
+
+
+async def test_an_odd_value_is_asked_once_and_taken_on_the_second_enter(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("n")
+        await enter(pilot, "60000")
+        assert ready.state.latest("nine", "luminance_cd_m2", "point 1") is None
+        assert "Enter again" in text_of(pilot, "#message")
+        assert pilot.app.screen.query_one("#value", Input).value == "60000"
+        await pilot.press("enter")
+        await pilot.pause()
+        logged = ready.state.latest("nine", "luminance_cd_m2", "point 1")
+        assert logged is not None
+        assert logged.body.odd
+        assert "odd" in text_of(pilot, "#readings")
+
+
+async def test_changing_an_odd_value_asks_anew(logbook: Logbook, ready: OpenJob) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("n")
+        await enter(pilot, "60000")
+        await enter(pilot, "61000")
+        assert ready.state.latest("nine", "luminance_cd_m2", "point 1") is None
+        assert "Enter again" in text_of(pilot, "#message")
+
+
+@pytest.mark.parametrize("typed", ["six hundred", "nan", "600 kg", "--"])
+async def test_what_has_no_meaning_is_one_line_and_stays_in_the_field(
+    logbook: Logbook, ready: OpenJob, typed: str
+) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("n")
+        await enter(pilot, typed)
+        assert "expected" in text_of(pilot, "#message")
+        assert pilot.app.screen.query_one("#value", Input).value == typed
+    assert not ready.state.readings
+
+
+async def test_a_unit_can_be_typed_and_the_converted_value_is_echoed(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("n")
+        await put(pilot, "#value", "175 fL")
+        # 1 fL = (1/pi) cd/ft2 = 3.426 259 cd/m2 (NIST SP 811:2008, B.8); 175 fL = 599.595 cd/m2
+        assert "= 599.595" in text_of(pilot, "#unit")
+
+
+async def test_a_slip_is_put_right_at_once_and_the_old_value_kept(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("n")
+        await enter(pilot, "6120")
+        await pilot.press("ctrl+r")
+        await pilot.pause()
+        field = pilot.app.screen.query_one("#field-value", Input)
+        assert (field.value, field.has_focus) == ("6120", True)
+        await pilot.press("backspace", "enter")
+        await pilot.pause()
+        assert "point 2" in text_of(pilot, "#asked")
+        assert "put right" in text_of(pilot, "#readings")
+    logged = ready.state.latest("nine", "luminance_cd_m2", "point 1")
+    assert logged is not None
+    assert (logged.body.value, logged.corrected) == (612.0, True)
+    first, correction = ready.state.history(logged.id)
+    assert isinstance(first.body, e.ReadingTaken)
+    assert first.body.value == 6120.0
+    assert isinstance(correction.body, e.Correction)
+    assert correction.body.reason == "typed wrong"
+
+
+async def test_an_emptied_slip_is_withdrawn(logbook: Logbook, ready: OpenJob) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("n")
+        await enter(pilot, "612")
+        await pilot.press("ctrl+r")
+        await put(pilot, "#field-value", "")
+        await pilot.press("enter")
+    assert ready.state.latest("nine", "luminance_cd_m2", "point 1") is None
+
+
+async def test_a_fault_from_here_knows_the_check_and_the_place(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("n")
+        await pilot.press("ctrl+l")
+        await put(pilot, "#field-kind", "cabinet tint")
+        await pilot.press("enter", "enter", "enter", *"pink", "enter")
+        await pilot.pause()
+        assert "1 fault to close" in text_of(pilot, "#heading")
+    (fault,) = ready.state.faults
+    found = fault.found.body
+    assert (found.fault, found.check, found.note) == ("cabinet tinted", "nine", "pink")
+    assert found.location == "R1C1"
+    assert found.severity == "shows"
+
+
+async def test_a_closed_fault_form_keeps_what_was_typed(logbook: Logbook, ready: OpenJob) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("n", "ctrl+l")
+        await put(pilot, "#field-note", "seen from the balcony")
+        await pilot.press("escape", "ctrl+l")
+        await pilot.pause()
+        assert pilot.app.screen.query_one("#field-note", Input).value == "seen from the balcony"
+    assert not ready.state.faults
+
+
+async def test_dangerous_kinds_show_the_caution(logbook: Logbook, ready: OpenJob) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("n", "ctrl+l")
+        await put(pilot, "#field-kind", "shock")
+        assert "licensed electrician" in text_of(pilot, "#fault-caution")
+        assert pilot.app.screen.query_one("#field-severity", Input).value == "danger"
+
+
+async def test_not_applicable_needs_a_reason(logbook: Logbook, ready: OpenJob) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("n", "ctrl+o", "enter")
+        await pilot.pause()
+        assert "reason" in text_of(pilot, "#form-error")
+        await put(pilot, "#field-reason", "no meter on site")
+        await pilot.press("enter")
+        await pilot.pause()
+        assert "not applicable" in text_of(pilot, "#check-verdict")
+    assert ready.outcome("nine").verdict is Verdict.NOT_APPLICABLE
+
+
+async def test_a_note_is_logged_on_its_check(logbook: Logbook, ready: OpenJob) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("n", "ctrl+n")
+        await put(pilot, "#field-text", "exit signs were on")
+        await pilot.press("enter")
+    (note,) = ready.state.notes
+    assert (note.body.text, note.body.check) == ("exit signs were on", "nine")
+
+
+async def test_without_an_instrument_enter_asks_for_one_and_keeps_the_number(
+    logbook: Logbook, small: OpenJob
+) -> None:
+    async with running(logbook, small) as pilot:
+        await pilot.press("n")
+        assert "No instrument chosen" in text_of(pilot, "#message")
+        await enter(pilot, "612")
+        await put(pilot, "#field-name", "Spot meter")
+        await put(pilot, "#field-serial", "LM-1")
+        await put(pilot, "#field-percent", "2")
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        assert pilot.app.screen.query_one("#value", Input).value == "612"
+        assert "With this:" in text_of(pilot, "#standing-text")
+        await pilot.press("enter")
+    logged = small.state.latest("nine", "luminance_cd_m2", "point 1")
+    assert logged is not None
+    assert logged.body.instrument == "spot-meter-lm-1"
+
+
+async def test_places_and_checks_can_be_left_and_come_back_to(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("n", "down", "down")
+        assert "point 3" in text_of(pilot, "#asked")
+        await enter(pilot, "603")
+        assert "point 4" in text_of(pilot, "#asked")
+        await pilot.press("pagedown")
+        assert "Nothing temporary left" in text_of(pilot, "#check-where")
+        await pilot.press("pageup", "up")
+        assert "point 1" in text_of(pilot, "#asked")
+        await pilot.press("enter")
+        assert "Down leaves this place" in text_of(pilot, "#message")
+
+
+async def test_a_typed_value_survives_a_look_at_another_screen(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("n")
+        await put(pilot, "#value", "61")
+        await pilot.press("f4", "f3")
+        await pilot.pause()
+        assert walk_of(pilot).query_one("#value", Input).value == "61"
+        assert walk_of(pilot).query_one("#value", Input).has_focus
+
+
+async def test_a_check_is_found_by_a_part_of_its_name(logbook: Logbook, ready: OpenJob) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("n", "ctrl+g", *"spar", "enter")
+        await pilot.pause()
+        assert "Where spares are kept" in text_of(pilot, "#check-where")
+
+
+async def test_what_another_program_logs_appears(logbook: Logbook, ready: OpenJob) -> None:
+    other = Logbook(logbook.path)
+    async with running(logbook, ready) as pilot:
+        await pilot.press("n")
+        other.open(ready.id, "B. Technician").read("nine", "luminance_cd_m2", "point 1", 604.0)
+        app_of(pilot)._look_again()
+        await pilot.pause()
+        assert "point 1  604" in text_of(pilot, "#readings")
+        assert "B. Technician" in everything(pilot)
+    other.close()
+
+
+async def test_nothing_is_logged_while_the_window_is_too_small(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("n")
+        await put(pilot, "#value", "612")
+        await pilot.resize_terminal(60, 15)
+        await pilot.press("enter")
+        await pilot.pause()
+        assert not ready.state.readings
+        await pilot.resize_terminal(80, 24)
+        await pilot.press("enter")
+        await pilot.pause()
+    assert ready.state.latest("nine", "luminance_cd_m2", "point 1") is not None
+
+
+async def test_a_number_typed_while_the_text_is_scrolled_goes_to_the_field(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("n", "shift+tab", "6", "1", "2", "enter")
+        await pilot.pause()
+    logged = ready.state.latest("nine", "luminance_cd_m2", "point 1")
+    assert logged is not None
+    assert logged.body.value == 612.0
+
+
+async def test_keys_typed_before_the_field_is_there_are_not_lost(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    """The screen is there before its field is, longest on a slow laptop."""
+    async with running(logbook, ready) as pilot:
+        app = app_of(pilot)
+        app.post_message(events.Key("n", "n"))
+        while not isinstance(app.screen, WalkScreen):
+            await asyncio.sleep(0)
+        assert app.focused is None
+        for key in ("6", "1", "2", "enter"):
+            app.post_message(events.Key(key, key if len(key) == 1 else "\r"))
+        for _ in range(5):
+            await pilot.pause()
+    logged = ready.state.latest("nine", "luminance_cd_m2", "point 1")
+    assert logged is not None
+    assert logged.body.value == 612.0
+
+
+async def test_a_check_that_applies_after_all_comes_back(logbook: Logbook, ready: OpenJob) -> None:
+    ready.skip("nine", "no meter")
+    async with running(logbook, ready) as pilot:
+        await pilot.press("f3", "pageup", "ctrl+o")
+        await pilot.pause()
+        assert "no meter" in text_of(pilot, ".box-notes")
+        await pilot.press("enter")
+        await pilot.pause()
+        assert "open" in text_of(pilot, "#check-verdict")
+    assert ready.outcome("nine").verdict is Verdict.OPEN
+
+
+async def test_any_place_is_reached_by_name_and_the_order_can_change(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("f3", "pagedown", "pagedown", "pagedown", "ctrl+s", *"r2c3", "enter")
+        await pilot.pause()
+        assert "R2C3" in text_of(pilot, "#asked")
+        await pilot.press("y", "enter", "ctrl+s", *"another order", "enter")
+        await pilot.pause()
+        assert "R1C1" in text_of(pilot, "#asked")
+        for _ in range(4):
+            await pilot.press("y", "enter")
+        await pilot.pause()
+        assert "R2C4" in text_of(pilot, "#asked")  # serpentine: straight down at the row's end
+    assert ready.state.latest("each", "upright", "R2C3") is not None

@@ -1,0 +1,128 @@
+"""Forms: moving between lines, what is wrong said at its line, what typing replaces."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from textual.widgets import Input
+
+from commission_tui.errors import InputError
+from commission_tui.logbook.logbook import Logbook, OpenJob
+from commission_tui.screens.layers import marks
+from commission_tui.screens.shared import entry_forms
+from commission_tui.screens.widgets.form import Form
+from tests.screens.conftest import SMALL_WALL
+from tests.screens.helping import put, running, text_of
+
+
+async def test_up_and_down_move_between_the_lines_of_a_form(logbook: Logbook) -> None:
+    async with running(logbook) as pilot:
+        await pilot.press("n", "down", "down")
+        await pilot.pause()
+        assert _focused(pilot.app.screen) == "field-client"
+        await pilot.press("up", "up", "up")
+        await pilot.pause()
+        assert _focused(pilot.app.screen) == "field-wall"
+
+
+async def test_a_wall_file_that_is_not_there_is_told_before_the_next_line(
+    logbook: Logbook, tmp_path: Path
+) -> None:
+    path = tmp_path / "hall.toml"
+    path.write_text(SMALL_WALL, encoding="utf-8")
+    async with running(logbook) as pilot:
+        await pilot.press("n")
+        await put(pilot, "#field-wall", str(tmp_path / "hal.toml"))
+        await pilot.press("enter")
+        await pilot.pause()
+        assert "cannot be read" in text_of(pilot, "#form-error")
+        assert _focused(pilot.app.screen) == "field-wall"
+        await put(pilot, "#field-wall", str(path))
+        await pilot.press("enter")
+        await pilot.pause()
+        assert text_of(pilot, "#form-error") == ""
+        assert _focused(pilot.app.screen) == "field-name"
+
+
+async def test_logging_from_any_line_goes_back_to_the_line_that_is_wrong(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    async with running(logbook, ready) as pilot:
+        pilot.app.push_screen(entry_forms.new_instrument(ready, "lx"))
+        await pilot.pause()
+        await put(pilot, "#field-name", "Lux meter")
+        await put(pilot, "#field-serial", "7")
+        await put(pilot, "#field-due", "30.09.2027")
+        await pilot.press("down", "down", "down", "ctrl+s")
+        await pilot.pause()
+        assert "expected year-month-day such as 2027-09-30" in text_of(pilot, "#form-error")
+        assert _focused(pilot.app.screen) == "field-due"
+        await put(pilot, "#field-due", "2027-09-30")
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        assert not isinstance(pilot.app.screen, Form)
+    due = ready.state.instruments["lux-meter-7"].body.calibration_due
+    assert due is not None
+    assert due.isoformat() == "2027-09-30"
+
+
+async def test_a_usual_reason_is_replaced_by_typing_and_the_value_is_not(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    ready.read("nine", "luminance_cd_m2", "point 1", 6120.0, confirmed=True)
+    async with running(logbook, ready) as pilot:
+        await pilot.press("f3", "ctrl+r")
+        await pilot.pause()
+        await pilot.press("backspace", "down", *"wrong key")
+        await pilot.pause()
+        screen = pilot.app.screen
+        assert screen.query_one("#field-value", Input).value == "612"
+        assert screen.query_one("#field-reason", Input).value == "wrong key"
+
+
+def test_a_value_put_right_that_has_no_meaning_is_said_without_its_label(ready: OpenJob) -> None:
+    ready.read("nine", "luminance_cd_m2", "point 1", 612.0)
+    last = entry_forms.last_reading(ready)
+    assert last is not None
+    check = entry_forms.put_right(ready, last)._questions[0].check
+    assert check is not None
+    with pytest.raises(InputError, match=r"^'many': is not a value"):
+        check("many")
+    check("")
+
+
+def _focused(screen: object) -> str | None:
+    focused = getattr(screen, "focused", None)
+    return focused.id if focused is not None else None
+
+
+async def test_a_reading_at_many_cabinets_asks_for_the_instrument_it_lacks_and_goes_on(
+    logbook: Logbook, job: OpenJob
+) -> None:
+    async with running(logbook, job) as pilot:
+        await pilot.press("f4", "space", "right", "space", "i")
+        await pilot.pause()
+        await pilot.press(*"lowest torque", "enter")
+        await pilot.pause()
+        assert text_of(pilot, ".box-title") == "Instrument that measures N·m"
+        await put(pilot, "#field-name", "Torque wrench")
+        await put(pilot, "#field-serial", "7")
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        assert "2 cabinets: R1C1, R1C2" in text_of(pilot, ".box-notes")
+        await put(pilot, "#field-value", "12.3")
+        await pilot.press("enter")
+        await pilot.pause()
+    for place in ("R1C1", "R1C2"):
+        reading = job.state.latest("lock-torque", "torque_nm", place)
+        assert reading is not None
+        assert reading.body.value == 12.3
+        assert reading.body.instrument == "torque-wrench-7"
+
+
+def test_what_does_not_apply_is_not_offered_for_many_cabinets(job: OpenJob) -> None:
+    job.skip("lock-torque", "no locks: screwed")
+    offered = {check.id for check, _ in marks.fields(job)}
+    assert "cabinet-luminance" in offered
+    assert not offered & {"lock-torque", "light-left"}

@@ -1,0 +1,36 @@
+"""Picking one of many by typing a part of it."""
+
+from __future__ import annotations
+
+from commission_tui.logbook.logbook import Logbook, OpenJob
+from commission_tui.screens.terminal.styled_text import DRAWN
+from commission_tui.screens.walk.pickers import check_picker
+from commission_tui.screens.widgets.picker import Choice, Picker, narrowed
+from tests.screens.helping import running, text_of
+
+
+def test_what_shows_the_words_comes_before_what_is_only_also_found_by_them() -> None:
+    also = Choice("locks", (("Locks and bolts", ""),), also="Lowest torque of the locks")
+    shown = Choice("marks", (("Torque marks", ""),))
+    other = Choice("gaps", (("Gaps", ""),), also="Gap between module edges")
+    assert narrowed((also, shown, other), "torque") == (shown, also)
+    assert narrowed((also, shown, other), "LOCKS lowest") == (also,)
+    assert narrowed((also, shown, other), "") == (also, shown, other)
+
+
+def test_a_check_is_found_by_what_it_asks(job: OpenJob) -> None:
+    picker = check_picker(job, "brightness", DRAWN)
+    assert "lock-torque" in [c.key for c in narrowed(picker._choices, "lowest torque")]
+
+
+async def test_nothing_found_is_said(logbook: Logbook, ready: OpenJob) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("f3", "ctrl+g")
+        await pilot.pause()
+        assert isinstance(pilot.app.screen, Picker)
+        await pilot.press(*"xyz")
+        await pilot.pause()
+        assert "nothing here holds what is typed" in text_of(pilot, ".box-title")
+        await pilot.press("backspace", "backspace", "backspace")
+        await pilot.pause()
+        assert "type to narrow" in text_of(pilot, ".box-title")

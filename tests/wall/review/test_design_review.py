@@ -1,0 +1,187 @@
+"""What follows from a wall file, and what cannot be true at once."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from commission_tui.errors import CommissionError, InputError
+from commission_tui.wall.model.wall_draft import Plan, new_wall_text
+from commission_tui.wall.model.wall_file import parse_wall
+from commission_tui.wall.model.wall_model import Wall
+from commission_tui.wall.review.design_review import review
+
+PLAN = Plan(
+    name="N",
+    site="S",
+    mounting="flown",
+    columns=14,
+    rows=8,
+    cabinet_mm=(500.0, 500.0),
+    cabinet_px=(192, 192),
+    modules=(2, 2),
+    weight_kg=8.0,
+    power_max_w=170.0,
+    power_factor=0.95,
+    ports=8,
+    pixels_per_port=652_800,
+    load_rule="sum",
+    frame_rate_hz=60.0,
+    voltage_v=230.0,
+    breaker_a=16.0,
+)
+
+
+def plan(**changes: Any) -> Plan:
+    return Plan(**({name: getattr(PLAN, name) for name in PLAN.__slots__} | changes))
+
+
+def texts(wall: Wall, severity: str) -> list[str]:
+    return [f.text for f in review(wall).findings if f.severity == severity]
+
+
+def with_stated(**stated: Any) -> Wall:
+    lines = [f'{k} = "{v}"' if isinstance(v, str) else f"{k} = {v}" for k, v in stated.items()]
+    return parse_wall(new_wall_text(PLAN) + '[[stated]]\ndocument = "Quote"\n' + "\n".join(lines))
+
+
+def test_the_demo_has_one_contradiction_and_names_the_pitch(demo_wall: Wall) -> None:
+    (text,) = texts(demo_wall, "contradiction")
+    assert "Quotation 2" in text
+    assert "the pitch cannot be true" in text
+    assert "2.6 mm x 2400 px is 6240 mm, stated is 6000 mm" in text
+    assert not texts(demo_wall, "overload")
+
+
+@pytest.mark.outside
+def test_the_worked_wall_of_the_trade_brief() -> None:
+    """Figures of the 14 x 8 wall worked by hand: 7000 x 4000 mm, 2688 x 1536 px, 19.0 kW.
+
+    Heat: 1 W = 3.41214 BTU/h (pint), so 19,040 W = 64,967 BTU/h.
+    """
+    pint = pytest.importorskip("pint")
+    found = review(parse_wall(new_wall_text(PLAN)))
+    assert (found.width_mm, found.height_mm) == (7000, 4000)
+    assert (found.width_px, found.height_px, found.lit_pixels) == (2688, 1536, 4_128_768)
+    assert found.power_max_w == 19_040
+    watts = pint.UnitRegistry().Quantity(19_040, "watt")
+    assert found.heat_btu_h == pytest.approx(watts.to("Btu_it/hour").magnitude, rel=1e-6)
+    assert found.aspect == "1.75:1"
+    assert len(found.circuits) == 9  # 12 or 13 cabinets each, as the brief advises
+
+
+@pytest.mark.parametrize(
+    ("stated", "said"),
+    [
+        # 7000 / 2.6 = 2692.3: a resolution worked back from the printed pitch.
+        (
+            {"width_mm": 7000, "pitch_mm": "2.6", "width_px": 2692},
+            ["the pixels cannot be true", "14 cabinets give 7000 mm, 2688 px", "worked back"],
+        ),
+        ({"aspect": "16:9"}, ["aspect ratio of 16:9", "is 1.75:1"]),
+        ({"width_px": 2700, "height_px": 1536}, ["not a multiple of 192", "14 x 8 cabinets"]),
+        ({"width_mm": 7500, "width_px": 2880}, ["a width of 15 cabinets", "the wall file has 14"]),
+        ({"weight_kg": 1000}, ["states 1000 kg; the cabinets weigh 896 kg"]),
+        ({"pitch_mm": "2.8"}, ["the pitch cannot be true"]),
+    ],
+)
+def test_a_contradiction_is_told_with_the_odd_one_out(
+    stated: dict[str, Any], said: list[str]
+) -> None:
+    (text,) = texts(with_stated(**stated), "contradiction")
+    for part in said:
+        assert part in text
+
+
+@pytest.mark.parametrize(
+    "stated",
+    [
+        {"width_mm": 7000, "height_mm": 4000, "width_px": 2688, "height_px": 1536},
+        {"pitch_mm": "2.6", "width_mm": 7000, "width_px": 2688},  # 2.604 rounded
+        {"pitch_mm": "2.60"},
+        {"aspect": "7:4"},
+        {"aspect": "1.75:1"},
+        {"width_mm": 7010},  # 1 mm a joint is how walls are built
+    ],
+)
+def test_what_can_be_true_is_left_alone(stated: dict[str, Any]) -> None:
+    assert not texts(with_stated(**stated), "contradiction")
+
+
+def test_a_port_over_its_load_is_told_by_both_counts() -> None:
+    """17 cabinets: 626,688 px by sum (96 %); two columns and one more: 884,736 px, 136 %."""
+    text = new_wall_text(plan(columns=3, rows=8, ports=8))
+    head = text.partition("[[chains]]")[0]
+    cells = [f'"R{r}C{c}"' for c in (1, 2) for r in range(1, 9)] + ['"R1C3"']
+    chain = f"[[chains]]\nport = 1\norder = [{', '.join(cells)}]\n"
+    summed = review(parse_wall(head + chain))
+    assert summed.ports[0].share("sum") == pytest.approx(0.96)
+    assert summed.ports[0].share("rectangle") == pytest.approx(1.3553, abs=1e-4)
+    assert [f.severity for f in summed.findings if f.subject == "port 1"] == ["warning"]
+    boxed = review(parse_wall(head.replace('"sum"', '"rectangle"') + chain))
+    assert [f.severity for f in boxed.findings if f.subject == "port 1"] == ["overload"]
+
+
+def test_a_circuit_over_80_percent_is_an_overload() -> None:
+    """17 cabinets of 170 W at 0.95 on 230 V draw 13.2 A, more than 12.8 A (80 % of 16 A)."""
+    text = new_wall_text(plan(columns=17, rows=1))
+    head = text.partition("[[circuits]]")[0]
+    circuit = (
+        '[[circuits]]\nname = "C5"\nphase = "L1"\nvoltage_v = 230\nbreaker_a = 16\n'
+        'residual_ma = 30\ncabinets = ["R1C1:R1C17"]\n'
+    )
+    leaky = head.replace("power_factor", "leakage_ma = 0.75\npower_factor")
+    (overload,) = texts(parse_wall(leaky + circuit), "overload")
+    assert "17 cabinets draw 13.2 A" in overload
+    assert "12.8 A" in overload
+    assert any("12.8 mA is over 9.0 mA" in t for t in texts(parse_wall(leaky + circuit), "warning"))
+
+
+@pytest.mark.parametrize(
+    ("changes", "said"),
+    [
+        ({"columns": 0}, "grid: found 0 x 8"),
+        ({"ports": 2}, "ports: found 2, expected at least 7"),
+        ({"breaker_a": 0.5}, "too small for one cabinet"),
+        ({"pixels_per_port": 100}, "expected at most"),
+        ({"power_max_w": float("nan")}, "nan"),
+        ({"cabinet_mm": (-500.0, 500.0)}, "-500"),
+        ({"name": "a\x1b[31mb"}, "wall.name"),
+        ({"name": ""}, "wall.name"),
+        ({"name": "a\x7fb"}, "wall.name"),
+        ({"name": "a\udc80b"}, "wall.name"),
+        ({"site": "x" * 81}, "wall.site"),
+        ({"mounting": "hung"}, "wall.mounting"),
+        ({"weight_kg": float("inf")}, "inf"),
+    ],
+)
+def test_a_plan_that_cannot_be_is_refused(changes: dict[str, Any], said: str) -> None:
+    with pytest.raises(CommissionError, match=said.replace("[", r"\[")) as caught:
+        new_wall_text(plan(**changes))
+    assert str(caught.value).isprintable()
+
+
+@pytest.mark.parametrize("name", ['a "b" \\ c', "Ünïcode 漢字", "[red]", "#{x}", "a' = 1"])
+def test_a_name_is_written_as_it_was_said(name: str) -> None:
+    assert parse_wall(new_wall_text(plan(name=name))).name == name
+
+
+def test_what_wall_new_writes_has_no_overload() -> None:
+    for changes in ({}, {"load_rule": "rectangle", "ports": 20}, {"columns": 1, "rows": 1}):
+        wall = parse_wall(new_wall_text(plan(**changes)))
+        assert not texts(wall, "overload")
+        assert all(wall.chain_place(cell) and wall.circuit_of(cell) for cell in wall.cabinets)
+
+
+def test_more_ports_than_the_processor_has_is_an_input_error() -> None:
+    with pytest.raises(InputError):
+        new_wall_text(plan(ports=1))
+
+
+def test_what_the_nearest_and_the_farthest_seat_see(demo_wall: Wall) -> None:
+    # 3437.75 x 2.5 mm / 4000 mm = 2.15 arcmin; 16 arcmin at 24 m is 111.7 mm, 44.7 px of 2.5 mm.
+    assert review(demo_wall).viewing == (
+        "nearest seat 4 m: one pixel is 2.15 arcmin",
+        "farthest seat 24 m: capitals of at least 45 px (16 arcmin)",
+    )
