@@ -1,0 +1,1 @@
+"""Checks as data and the methods that judge them; it knows nothing of where readings are kept."""

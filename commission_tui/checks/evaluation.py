@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 
+from commission_tui.checks.methods import methods
 from commission_tui.checks.model.definition import CheckDefinition
 from commission_tui.checks.model.types import (
     CheckInput,
@@ -16,7 +17,7 @@ from commission_tui.checks.model.types import (
 )
 from commission_tui.checks.places.applicability import why_not
 from commission_tui.checks.places.places import places
-from commission_tui.checks.registry import methods, present_name
+from commission_tui.checks.registry import present_name
 from commission_tui.wall.model.wall_model import Wall
 
 

@@ -59,11 +59,8 @@ def method(
     return register
 
 
-def methods() -> dict[str, Method]:
-    """Return every method by name."""
-    # Here, not at the top: the methods import this module to register.
-    from commission_tui.checks import methods as _registered  # noqa: F401
-
+def registered() -> dict[str, Method]:
+    """Return the methods that have registered so far; `checks.methods` has every one of them."""
     return _METHODS
 
 

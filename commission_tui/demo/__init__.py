@@ -1,0 +1,1 @@
+"""The invented job: its wall, its story, and the walk that tells it."""

@@ -1,1 +1,4 @@
-"""Pure computation on numbers and arrays: one file a subject, units in the names."""
+"""Pure computation on numbers and arrays, units in the names.
+
+Each subject is one module; what begins with an underscore is a part of a subject beside it.
+"""

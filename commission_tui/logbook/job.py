@@ -10,8 +10,6 @@ from commission_tui.checks.model.definition import FieldDefinition
 from commission_tui.checks.model.types import Outcome, Reading, Value
 from commission_tui.checks.places.places import places
 from commission_tui.errors import InputError
-from commission_tui.logbook.actions.corrections import correction, last_to_undo
-from commission_tui.logbook.actions.fault_actions import work_body
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.chain import digest, is_contact
 from commission_tui.logbook.entries.entry_factory import body
@@ -20,6 +18,8 @@ from commission_tui.logbook.judging import outcomes as judging
 from commission_tui.logbook.judging.agreed_limits import freezing
 from commission_tui.logbook.judging.outcome_cache import Verdicts, touched_by
 from commission_tui.logbook.judging.plausibility import slips
+from commission_tui.logbook.state.corrections import correction, last_to_undo
+from commission_tui.logbook.state.fault_steps import work_body
 from commission_tui.logbook.state.fold import apply, folded, folded_whole
 from commission_tui.logbook.state.job_summary import summary_after, summary_text
 from commission_tui.logbook.state.state import Fault, State

@@ -1,0 +1,1 @@
+"""The wall as designed; it knows nothing of checks."""

@@ -14,6 +14,7 @@ from commission_tui.screens.app.app import CommissionApp
 from commission_tui.screens.app.help import HelpDialog
 from commission_tui.screens.cabinet.screen import CabinetDialog
 from commission_tui.screens.charts.screen import ChartsScreen
+from commission_tui.screens.doubts.dialog import DoubtsDialog
 from commission_tui.screens.handover.page_preview import PagesDialog
 from commission_tui.screens.handover.screen import HandoverScreen
 from commission_tui.screens.handover.signature_pad import SignaturePad
@@ -22,7 +23,6 @@ from commission_tui.screens.importing.file_choice import ImportFileDialog
 from commission_tui.screens.jobs.screen import JobsScreen
 from commission_tui.screens.mapping.dialog import ExplainDialog
 from commission_tui.screens.mapping.screen import MappingScreen
-from commission_tui.screens.overview.doubts_dialog import DoubtsDialog
 from commission_tui.screens.overview.plan_dialog import PlanDialog
 from commission_tui.screens.overview.screen import OverviewScreen
 from commission_tui.screens.patterns.dialog import PatternsDialog

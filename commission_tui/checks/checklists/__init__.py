@@ -1,0 +1,4 @@
+"""Checklist files, ours and a firm's own: read, checked key by key, put in order, tried.
+
+Anything above may import both.
+"""

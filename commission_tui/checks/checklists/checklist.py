@@ -12,10 +12,11 @@ from pathlib import Path
 
 from pydantic import ValidationError
 
+from commission_tui.checks.methods import methods
 from commission_tui.checks.model.definition import CheckDefinition, Stage
 from commission_tui.checks.places.applicability import CONDITIONS
 from commission_tui.checks.places.places import PER, kinds
-from commission_tui.checks.registry import methods, present_name
+from commission_tui.checks.registry import present_name
 from commission_tui.errors import ChecklistError, InputError, nearest
 from commission_tui.files import read_text
 from commission_tui.wall.model.file_model import Targets

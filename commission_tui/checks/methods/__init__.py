@@ -1,4 +1,7 @@
-"""The methods; importing this package registers every one of them."""
+"""The methods that judge a check, by stage of the job; importing this package registers each.
+
+Take `methods()` from here; `checks.registry` only holds the decorator that a method bears.
+"""
 
 from commission_tui.checks.methods import plain_limits, stated_bounds
 from commission_tui.checks.methods.camera import camera_bands, camera_set_up
@@ -35,6 +38,7 @@ from commission_tui.checks.methods.signal import (
     tile_places,
 )
 from commission_tui.checks.methods.structure import fixings, level_and_flatness, load_cells
+from commission_tui.checks.registry import Method, registered
 
 __all__ = [
     "camera_bands",
@@ -57,6 +61,7 @@ __all__ = [
     "load_cells",
     "luminance",
     "meter_conditions",
+    "methods",
     "module_lines",
     "module_swap",
     "pixel_counts",
@@ -75,3 +80,8 @@ __all__ = [
     "tile_places",
     "white_and_grey",
 ]
+
+
+def methods() -> dict[str, Method]:
+    """Return every method by name."""
+    return registered()

@@ -40,3 +40,17 @@ def _chosen(choices: tuple[str, ...], text: str) -> str:
     begun = [choice for choice in choices if text and choice.lower().startswith(text.lower())]
     exact = [choice for choice in begun if choice.lower() == text.lower()]
     return (exact or begun)[0] if len(exact or begun) == 1 else text
+
+
+def unit_hint(item: FieldDefinition) -> str:
+    """Say what the field takes: the unit, y or n, or the choices by number."""
+    if item.kind == "yes-no":
+        return "y or n"
+    if item.kind == "choice":
+        return "  ".join(f"{n} {choice}" for n, choice in enumerate(item.choices, start=1))
+    return item.unit
+
+
+def without_label(error: str, item: FieldDefinition) -> str:
+    """Return what is wrong with a typed value; what was asked for stands above it already."""
+    return error.removeprefix(f"{item.label}: ")

@@ -1,0 +1,1 @@
+"""Commands before and beside a job: wall files, patterns, checklists, single computations."""

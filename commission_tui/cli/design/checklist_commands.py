@@ -45,7 +45,7 @@ def test(ctx: click.Context, folder: Path, as_json: bool) -> None:
 @json_option
 def list_methods(name: str | None, as_json: bool) -> None:
     """List the methods with the fields and limits that a check needs for each; or one, NAME."""
-    from commission_tui.checks.registry import methods
+    from commission_tui.checks.methods import methods
 
     known = methods()
     if name is not None and name not in known:

@@ -1,0 +1,1 @@
+"""Commands on what is handed over: export, signing, verifying, copies."""

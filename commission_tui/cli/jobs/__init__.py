@@ -1,0 +1,1 @@
+"""Commands on a job: opening, logging, tables, parts, visits, the trail."""

@@ -1,0 +1,4 @@
+"""What eyes, ears and cameras make of the wall: acuity, moiré, shutters, flashes, motion, sync, noise.
+
+Anything above may import each subject.
+"""

@@ -1,0 +1,4 @@
+"""Keys, and signing a document with them.
+
+Screens and commands import `keys`, `document_signing` and `signing_log`.
+"""

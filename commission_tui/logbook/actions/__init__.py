@@ -1,0 +1,4 @@
+"""What may be done to a job beyond one reading: faults in number, runs moved, settings, mapping.
+
+Screens and commands import them.
+"""

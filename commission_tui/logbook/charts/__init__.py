@@ -1,0 +1,4 @@
+"""What a chart shows, as numbers and one sentence; nothing is drawn here.
+
+Screens and the document import them.
+"""

@@ -1,0 +1,4 @@
+"""Two logbooks brought together, and the trail behind a figure.
+
+Screens, commands and the document import them.
+"""

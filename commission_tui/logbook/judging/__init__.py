@@ -1,0 +1,4 @@
+"""From readings to verdicts: of which visit, by which limits, averaged or not, still good or not.
+
+Anything above may import each of them.
+"""

@@ -1,0 +1,4 @@
+"""A meter's table or a list of parts, from a file to entries, whole or not at all.
+
+Screens and commands import them.
+"""

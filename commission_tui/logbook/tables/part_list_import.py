@@ -9,7 +9,8 @@ from commission_tui.errors import InputError, nearest
 from commission_tui.logbook.entries.models import PartFitted, SparePut
 from commission_tui.logbook.state.parts import fitting, inventory, spare_put
 from commission_tui.logbook.state.state import State
-from commission_tui.logbook.tables.table_cells import Cell, Row, read_sheet
+from commission_tui.logbook.tables.table_cells import Cell, Row
+from commission_tui.logbook.tables.table_file import read_sheet
 
 COLUMNS = ("part", "location", "serial", "batch", "replaces", "kept at")
 SPARE = "spare"

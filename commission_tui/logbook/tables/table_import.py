@@ -15,7 +15,8 @@ from commission_tui.errors import InputError, nearest
 from commission_tui.logbook.entries.entry_factory import body
 from commission_tui.logbook.entries.models import ReadingTaken, TableMapping
 from commission_tui.logbook.logbook import OpenJob
-from commission_tui.logbook.tables.table_cells import Cell, Row, Sheet, read_sheet
+from commission_tui.logbook.tables.table_cells import Cell, Row, Sheet
+from commission_tui.logbook.tables.table_file import read_sheet
 from commission_tui.logbook.tables.table_mapping import (
     COLUMN,
     NOT_FIELDS,

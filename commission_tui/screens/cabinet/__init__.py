@@ -1,0 +1,1 @@
+"""One cabinet close up, down to the pixel."""

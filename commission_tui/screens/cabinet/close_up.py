@@ -9,8 +9,8 @@ from commission_tui.errors import InputError
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.state.state import Fault
 from commission_tui.screens.layers.progress_layers import faults_by_cell, unclosed
-from commission_tui.screens.layers.wall_geometry import CHARACTER_ASPECT
 from commission_tui.screens.terminal.styled_text import FAULT_ROLE, Glyphs, Line, Part, fault_part
+from commission_tui.screens.terminal.terminal_size import CHARACTER_ASPECT
 from commission_tui.wall.model.location import Cell, Location, parse_location
 from commission_tui.wall.model.wall_model import Cabinet, Wall
 

@@ -8,8 +8,7 @@ from textual.color import Color
 from textual_plotext import PlotextPlot
 
 from commission_tui.screens.charts.view import Drawn, to_ascii, true_to_scale
-from commission_tui.screens.layers.wall_geometry import CHARACTER_ASPECT
-from commission_tui.screens.terminal.terminal_size import terminal_aspect
+from commission_tui.screens.terminal.terminal_size import CHARACTER_ASPECT, terminal_aspect
 
 _FRAME_ROWS = 4
 """Above and below, the ticks and the label."""

@@ -1,0 +1,1 @@
+"""Handover: what is missing, signatures, export."""

@@ -1,0 +1,1 @@
+"""A meter's table read in."""

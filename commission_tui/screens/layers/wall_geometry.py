@@ -9,24 +9,13 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from commission_tui.screens.terminal.styled_text import Line, Part
+from commission_tui.screens.terminal.terminal_size import CHARACTER_ASPECT
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_model import Cabinet, Wall
 
-CHARACTER_ASPECT = 2.0
-"""Height of a terminal's character over its width, where the terminal does not tell."""
-_ASPECTS = (1.5, 2.8)
-"""Outside this a terminal that tells its size in pixels is not believed."""
 _WIDEST = 14
 _MOST_OFF = 1.25
 """How far a drawn cabinet's aspect may be off, so that all cabinets get the same whole box."""
-
-
-def character_aspect(columns: int, rows: int, width_px: int, height_px: int) -> float:
-    """Return the aspect of a terminal's characters from its size in characters and pixels."""
-    if min(columns, rows, width_px, height_px) <= 0:
-        return CHARACTER_ASPECT
-    told = (height_px / rows) / (width_px / columns)
-    return told if _ASPECTS[0] <= told <= _ASPECTS[1] else CHARACTER_ASPECT
 
 
 @dataclass(frozen=True, slots=True)

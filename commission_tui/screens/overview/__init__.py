@@ -1,0 +1,1 @@
+"""Overview: stages and checks, what is next, what blocks acceptance, the plan."""

@@ -13,9 +13,9 @@ from textual.widgets import OptionList
 from commission_tui.errors import CommissionError
 from commission_tui.logbook.integrity.merge_conflicts import Differing
 from commission_tui.logbook.job import OpenJob
+from commission_tui.screens.doubts.dialog import DoubtsDialog
 from commission_tui.screens.overview import plan_view
 from commission_tui.screens.overview import view as overview_view
-from commission_tui.screens.overview.doubts_dialog import DoubtsDialog
 from commission_tui.screens.overview.view import Row
 from commission_tui.screens.shared import settings_forms
 from commission_tui.screens.shared.job_screen import JobScreen

@@ -1,0 +1,1 @@
+"""Parts fitted and exchanged."""

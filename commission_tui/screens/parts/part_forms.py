@@ -11,7 +11,7 @@ from commission_tui.logbook.entries.models import PartFitted
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.judging.doubts import doubts
 from commission_tui.logbook.state.parts import PARTS, exchanging, fitting, inventory, spare_put
-from commission_tui.screens.overview.doubts_dialog import DoubtsDialog
+from commission_tui.screens.doubts.dialog import DoubtsDialog
 from commission_tui.screens.parts.view import place_line, places_in, shelf_text
 from commission_tui.screens.terminal.styled_text import counted, visible
 from commission_tui.screens.widgets.form import Form, Question

@@ -1,0 +1,1 @@
+"""Test patterns as files."""

@@ -11,8 +11,9 @@ from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, VerticalScroll
 from textual.widgets import Input, OptionList
 
-from commission_tui.logbook.actions.fault_actions import Sorted, sorted_for, why_not, work_on_all
+from commission_tui.logbook.actions.fault_actions import work_on_all
 from commission_tui.logbook.job import OpenJob
+from commission_tui.logbook.state.fault_steps import Sorted, sorted_for, why_not
 from commission_tui.logbook.state.state import Fault
 from commission_tui.screens.punch import view as punch_view
 from commission_tui.screens.shared import entry_forms, photo_dialog

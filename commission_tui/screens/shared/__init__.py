@@ -1,0 +1,4 @@
+"""What screens of a job have in common: the base screen, forms, work in the background.
+
+Every screen may import each of them.
+"""

@@ -7,7 +7,7 @@ from collections.abc import Callable, Mapping
 from datetime import date
 
 from commission_tui.checks.model.definition import CheckDefinition
-from commission_tui.checks.model.input_parsing import typed_value
+from commission_tui.checks.model.input_parsing import typed_value, unit_hint, without_label
 from commission_tui.errors import InputError
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.entry_factory import body
@@ -16,8 +16,6 @@ from commission_tui.logbook.state.state import Fault, Logged
 from commission_tui.screens.shared.fault_choices import severity_of
 from commission_tui.screens.shared.job_screen import JobScreen
 from commission_tui.screens.terminal.styled_text import clock_text, value_text
-from commission_tui.screens.walk.input_prompt import unit_hint
-from commission_tui.screens.walk.view import without_label
 from commission_tui.screens.widgets.form import Form, Question
 from commission_tui.screens.widgets.picker import Choice, Picker
 from commission_tui.wall.model.location import parse_location

@@ -6,7 +6,18 @@ import contextlib
 import struct
 import sys
 
-from commission_tui.screens.layers.wall_geometry import CHARACTER_ASPECT, character_aspect
+CHARACTER_ASPECT = 2.0
+"""Height of a terminal's character over its width, where the terminal does not tell."""
+_ASPECTS = (1.5, 2.8)
+"""Outside this a terminal that tells its size in pixels is not believed."""
+
+
+def character_aspect(columns: int, rows: int, width_px: int, height_px: int) -> float:
+    """Return the aspect of a terminal's characters from its size in characters and pixels."""
+    if min(columns, rows, width_px, height_px) <= 0:
+        return CHARACTER_ASPECT
+    told = (height_px / rows) / (width_px / columns)
+    return told if _ASPECTS[0] <= told <= _ASPECTS[1] else CHARACTER_ASPECT
 
 
 def terminal_aspect() -> float:

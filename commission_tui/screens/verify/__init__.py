@@ -1,0 +1,1 @@
+"""A written document verified."""

@@ -1,0 +1,1 @@
+"""Walk: one check at a time, one field at a time."""

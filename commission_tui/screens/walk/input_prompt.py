@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from commission_tui.checks.model.definition import CheckDefinition, FieldDefinition
+from commission_tui.checks.model.input_parsing import unit_hint
 from commission_tui.checks.model.types import Value, Verdict
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.judging.outcomes import baseline_at
@@ -44,15 +45,6 @@ def asked(step: Step, walk: Sequence[Step], at: int, again: int | None = None) -
         (count, "muted"),
         (optional, "muted"),
     )
-
-
-def unit_hint(item: FieldDefinition) -> str:
-    """Say what the field takes: the unit, y or n, or the choices by number."""
-    if item.kind == "yes-no":
-        return "y or n"
-    if item.kind == "choice":
-        return "  ".join(f"{n} {choice}" for n, choice in enumerate(item.choices, start=1))
-    return item.unit
 
 
 def takes(item: FieldDefinition, value: Value | None, echo: str, width: int) -> list[Line]:

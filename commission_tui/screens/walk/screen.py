@@ -12,7 +12,7 @@ from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.widgets import Input
 
 from commission_tui.checks.model.definition import CheckDefinition
-from commission_tui.checks.model.input_parsing import typed_value
+from commission_tui.checks.model.input_parsing import typed_value, without_label
 from commission_tui.errors import CommissionError
 from commission_tui.logbook.job import OddReadingError, OpenJob
 from commission_tui.screens.layers.place_lookup import fault_location, step_marks
@@ -265,7 +265,7 @@ class WalkScreen(EarlyKeys, JobScreen):
             self._draw_message()
             return
         except CommissionError as error:
-            self._shown = Preview(error=walk_view.without_label(str(error), step.field))
+            self._shown = Preview(error=without_label(str(error), step.field))
             self._draw_message()
             return
         if self._again:  # stay: one more may follow

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from itertools import groupby
 
 from commission_tui.checks.model.definition import CheckDefinition, FieldDefinition
-from commission_tui.checks.model.input_parsing import typed_value
+from commission_tui.checks.model.input_parsing import typed_value, without_label
 from commission_tui.checks.model.types import Outcome, Value, Verdict
 from commission_tui.checks.places.places import places
 from commission_tui.errors import CommissionError
@@ -228,11 +228,6 @@ def preview(job: OpenJob, check: CheckDefinition, step: Step, text: str) -> Prev
         return Preview(echo, value, error=str(error))
     odd = job.questions(check.id, *step.slot, value)
     return Preview(echo, value, odd, outcome=outcome)
-
-
-def without_label(error: str, item: FieldDefinition) -> str:
-    """Return what is wrong with a typed value; what was asked for stands above it already."""
-    return error.removeprefix(f"{item.label}: ")
 
 
 def standing_lines(

@@ -1,0 +1,1 @@
+"""Wall: every cabinet to scale, in layers."""

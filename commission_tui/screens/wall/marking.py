@@ -8,7 +8,7 @@ from typing import ClassVar
 from textual.binding import Binding, BindingType
 
 from commission_tui.checks.model.definition import CheckDefinition, FieldDefinition
-from commission_tui.checks.model.input_parsing import typed_value
+from commission_tui.checks.model.input_parsing import typed_value, unit_hint
 from commission_tui.logbook.actions.bulk_entry import reading_bodies
 from commission_tui.logbook.job import OddReadingError, OpenJob
 from commission_tui.screens.layers import marks as marks_view
@@ -17,7 +17,6 @@ from commission_tui.screens.mapping.screen import MappingScreen
 from commission_tui.screens.shared import entry_forms
 from commission_tui.screens.shared.fault_form import FaultForm
 from commission_tui.screens.terminal.styled_text import Line
-from commission_tui.screens.walk.input_prompt import unit_hint
 from commission_tui.screens.widgets.form import Form, Question
 from commission_tui.screens.widgets.picker import Choice, Picker
 

@@ -1,0 +1,4 @@
+"""The parts that several screens are made of; each knows only what it is handed.
+
+Every screen may import each of them.
+"""

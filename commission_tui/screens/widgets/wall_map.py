@@ -13,9 +13,9 @@ from textual.scroll_view import ScrollView
 from textual.strip import Strip
 
 from commission_tui.screens.layers.cell_style import Look, gravest, row_text
-from commission_tui.screens.layers.wall_geometry import CHARACTER_ASPECT, Box, Plan, plan, scales
+from commission_tui.screens.layers.wall_geometry import Box, Plan, plan, scales
 from commission_tui.screens.terminal.styled_text import Line
-from commission_tui.screens.terminal.terminal_size import terminal_aspect
+from commission_tui.screens.terminal.terminal_size import CHARACTER_ASPECT, terminal_aspect
 from commission_tui.screens.widgets.diff_lines import (
     KeptRows,
     RoleStyles,

@@ -8,9 +8,9 @@ import pytest
 
 from commission_tui.checks.checklists.checklist import files_with, parse_checklist, shipped_files
 from commission_tui.checks.evaluation import evaluate
+from commission_tui.checks.methods import methods
 from commission_tui.checks.model.types import Reading, Verdict
 from commission_tui.checks.places.places import PER, places
-from commission_tui.checks.registry import methods
 from commission_tui.errors import ChecklistError, InputError
 from commission_tui.wall.model.file_model import Targets
 from commission_tui.wall.patterns.catalogue import find_pattern

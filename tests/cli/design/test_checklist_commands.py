@@ -13,6 +13,7 @@ from commission_tui.checks import registry
 from commission_tui.checks.checklists.checklist import parse_checklist, shipped_files
 from commission_tui.checks.checklists.checklist_test import try_folder
 from commission_tui.checks.evaluation import evaluate
+from commission_tui.checks.methods import methods
 from commission_tui.checks.model.types import CheckInput, Limit, Reading, Verdict
 from commission_tui.cli import run
 from commission_tui.errors import ChecklistError
@@ -64,9 +65,9 @@ def test_the_example_of_a_check_judges() -> None:
 
 @pytest.fixture
 def example_method() -> Iterator[registry.Method]:
-    registry.methods()
+    methods()
     exec(compile(block("python"), "DEVELOPERS.md", "exec"), {"__name__": "example"})  # noqa: S102 (our own page)
-    yield registry.methods()["own_day_to_night"]
+    yield methods()["own_day_to_night"]
     del registry._METHODS["own_day_to_night"]
 
 

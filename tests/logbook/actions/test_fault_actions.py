@@ -5,8 +5,9 @@ from __future__ import annotations
 import pytest
 
 from commission_tui.errors import InputError
-from commission_tui.logbook.actions.fault_actions import sorted_for, work_on_all
+from commission_tui.logbook.actions.fault_actions import work_on_all
 from commission_tui.logbook.logbook import OpenJob
+from commission_tui.logbook.state.fault_steps import sorted_for
 
 
 def test_a_step_for_many_leaves_alone_those_it_is_not_open_to(job: OpenJob) -> None:

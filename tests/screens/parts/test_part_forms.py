@@ -7,7 +7,7 @@ import pytest
 from commission_tui.checks.model.types import Verdict
 from commission_tui.logbook.logbook import Logbook, OpenJob
 from commission_tui.logbook.state.parts import inventory, spare_put
-from commission_tui.screens.overview.doubts_dialog import DoubtsDialog
+from commission_tui.screens.doubts.dialog import DoubtsDialog
 from commission_tui.screens.widgets.form import Form
 from tests.screens.conftest import SMALL_CHECKLIST, on_small_wall
 from tests.screens.helping import ROOMY, metered, put, running, text_of, told, walk_of

@@ -14,11 +14,9 @@ from commission_tui.screens.layers import cell_style as look
 from commission_tui.screens.layers import luminance_layers
 from commission_tui.screens.layers.cell_style import Look
 from commission_tui.screens.layers.wall_geometry import (
-    CHARACTER_ASPECT,
     Mark,
     Plan,
     Steps,
-    character_aspect,
     plan,
     scales,
     small_drawing,
@@ -27,6 +25,7 @@ from commission_tui.screens.layers.wall_geometry import (
 )
 from commission_tui.screens.terminal import colours
 from commission_tui.screens.terminal.styled_text import ASCII, DRAWN, plain_line
+from commission_tui.screens.terminal.terminal_size import CHARACTER_ASPECT, character_aspect
 from commission_tui.screens.wall import view as wall_view
 from commission_tui.screens.widgets.diff_lines import wrapped
 from commission_tui.wall.model.location import Cell

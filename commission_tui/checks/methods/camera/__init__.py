@@ -1,0 +1,4 @@
+"""Methods for the wall as cameras see it.
+
+Only `checks.methods` imports them.
+"""

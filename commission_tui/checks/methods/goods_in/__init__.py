@@ -1,0 +1,4 @@
+"""Methods for goods as they arrive.
+
+Only `checks.methods` imports them.
+"""

@@ -1,0 +1,4 @@
+"""Methods for what is left behind, and for what a later visit finds.
+
+Only `checks.methods` imports them.
+"""

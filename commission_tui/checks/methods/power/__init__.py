@@ -1,0 +1,4 @@
+"""Methods for the supply and the circuits.
+
+Only `checks.methods` imports them.
+"""

@@ -1,0 +1,4 @@
+"""Methods for the wall in its room: light on the stage, eyes, heat, sound.
+
+Only `checks.methods` imports them.
+"""

@@ -1,0 +1,4 @@
+"""Methods for data and pictures on their way: chains, inputs, failures, latency.
+
+Only `checks.methods` imports them.
+"""

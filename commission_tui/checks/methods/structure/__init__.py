@@ -1,0 +1,4 @@
+"""Methods for what hangs: level, flatness, fixings, load cells.
+
+Only `checks.methods` imports them.
+"""

@@ -12,8 +12,8 @@ from textual.widgets import Footer, OptionList
 
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.judging.doubts import doubts
-from commission_tui.screens.overview import doubts_view
-from commission_tui.screens.overview.doubts_view import Row
+from commission_tui.screens.doubts import view as doubts_view
+from commission_tui.screens.doubts.view import Row
 from commission_tui.screens.shared import settings_forms
 from commission_tui.screens.widgets.lists import LineList
 from commission_tui.screens.widgets.screen_frame import Dialog

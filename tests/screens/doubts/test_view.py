@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from commission_tui.logbook.judging.doubts import Change, Doubt
-from commission_tui.screens.overview import doubts_view
+from commission_tui.screens.doubts import view as doubts_view
 from commission_tui.screens.terminal.styled_text import minutes_text, plain_line
 
 AT = "2026-06-10T20:00:00Z"

@@ -1,0 +1,1 @@
+"""What a change left no longer good."""
