@@ -20,7 +20,7 @@ from commission_tui.errors import ChecklistError
 from tests.checks.helping import fellmoor
 from tests.paths import ROOT
 
-PAGE = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+PAGE = (ROOT / "docs" / "checks.md").read_text(encoding="utf-8")
 
 
 def block(kind: str) -> str:
@@ -66,7 +66,7 @@ def test_the_example_of_a_check_judges() -> None:
 @pytest.fixture
 def example_method() -> Iterator[registry.Method]:
     methods()
-    exec(compile(block("python"), "DEVELOPERS.md", "exec"), {"__name__": "example"})  # noqa: S102 (our own page)
+    exec(compile(block("python"), "docs/checks.md", "exec"), {"__name__": "example"})  # noqa: S102 (our own page)
     yield methods()["own_day_to_night"]
     del registry._METHODS["own_day_to_night"]
 

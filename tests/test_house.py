@@ -1,0 +1,42 @@
+"""The rules of the house that no linter knows: small rooms, one word for one thing, rooms that say
+what they are for.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from pathlib import Path
+
+import pytest
+
+from tests.house import PACKAGE, PAGE, docstring, page_with_rooms, rooms
+from tests.paths import ROOT
+
+MOST_FILES = 14
+EVERYWHERE = frozenset({"__init__", "screen", "view", "dialog", "keys"})
+"""What each feature of the screens may have; its folder says of what."""
+
+
+@pytest.mark.parametrize("top", ["commission_tui", "tests"])
+def test_no_folder_is_too_full_to_read(top: str) -> None:
+    count: dict[Path, int] = defaultdict(int)
+    for path in (ROOT / top).rglob("*.py"):
+        count[path.parent] += 1
+    assert {str(folder): n for folder, n in count.items() if n > MOST_FILES} == {}
+
+
+def test_no_name_stands_for_two_things() -> None:
+    places: dict[str, list[str]] = defaultdict(list)
+    for path in PACKAGE.rglob("*.py"):
+        if path.stem not in EVERYWHERE:
+            places[path.stem.lstrip("_")].append(str(path.relative_to(PACKAGE)))
+    assert {stem: found for stem, found in places.items() if len(found) > 1} == {}
+
+
+def test_every_room_says_what_it_is_for() -> None:
+    assert [str(room) for room in rooms() if not docstring(room)] == []
+
+
+def test_the_table_of_rooms_is_current() -> None:
+    page = PAGE.read_text("utf-8")
+    assert page == page_with_rooms(page)
