@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import re
 import tempfile
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -13,7 +14,7 @@ from commission_tui.demo import cast
 from commission_tui.demo.clock import ScriptClock
 from commission_tui.demo.demo_ids import demo_id, same_ids
 from commission_tui.demo.story import Teller, chapters
-from commission_tui.handover import FORMATS, export, export_pdf, record_fingerprint
+from commission_tui.handover import export_pdf, make_files, record_fingerprint
 from commission_tui.handover.content.document_number import identity
 from commission_tui.handover.writing import file_stem, write_files
 from commission_tui.logbook.entries import models as e
@@ -21,6 +22,13 @@ from commission_tui.logbook.logbook import Logbook, OpenJob, body
 
 Progress = Callable[[str], None]
 _LATER_VISIT = "90-revisit"
+_FORMATS = ("pdf", "sheet", "card", "csv", "record", "png")
+_SHOWN_PAGES = (1, 2, 3, 10)
+_NOT_SHOWN = re.compile(
+    r"-(corrections|faults|instruments)\.csv$"
+    rf"|-page-(?!({'|'.join(f'{page:02}' for page in _SHOWN_PAGES)})\.)"
+)
+"""Of what is written, what nobody opens by itself: the document has it too."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,23 +61,26 @@ def make_demo(
 def walk_unattended(folder: Path, on_progress: Progress) -> DemoResult:
     """Walk the demo in a database of its own and write its handover into a folder.
 
-    The handover is written as it stood when it was signed, in every format; the visit a month later
-    makes a document of its own.
+    Written is what a reader opens: the document as it stood when it was signed, four of its pages as
+    pictures, the content specification, the operator's card, readings and verdicts, the record; and
+    the document of the visit a month later.
     """
     write_files(folder, {})  # before a long story is told in vain
     files: list[Path] = []
     verdicts: dict[str, str] = {}
 
     def hand_over(job: OpenJob) -> None:
-        files.extend(export(job, folder, FORMATS, on_progress=on_progress))
-        document = folder / f"{file_stem(job.state.title.name)}.pdf"
+        made = make_files(job, _FORMATS, on_progress)
+        shown = {name: content for name, content in made.items() if not _NOT_SHOWN.search(name)}
+        files.extend(write_files(folder, shown))
+        document = made[f"{file_stem(job.state.title.name)}.pdf"]
         now = record_fingerprint(job)
         job.record(
             body(
                 e.DocumentIssued,
                 number=identity(job.state, now).number,
                 fingerprint=now,
-                sha256=hashlib.sha256(document.read_bytes()).hexdigest(),
+                sha256=hashlib.sha256(document).hexdigest(),
             )
         )
         verdicts.update({check: str(result.verdict) for check, result in job.outcomes().items()})
