@@ -9,7 +9,6 @@ from commission_tui.engineering.colour._chromaticity import (
     uv_prime_to_xy,
     xy_to_uv_prime,
 )
-from commission_tui.engineering.colour._ciede2000 import ciede2000
 from commission_tui.engineering.colour._gamut import (
     PRIMARIES,
     Primaries,
@@ -39,8 +38,6 @@ __all__ = [
     "RangeSignature",
     "bt1886_luminance_cd_m2",
     "cct_duv_ohno",
-    "cct_mccamy_k",
-    "ciede2000",
     "delta_uv_prime",
     "fit_grey_scale",
     "gamut_area",
@@ -54,10 +51,6 @@ __all__ = [
 
 D65_XY: Point = (0.3127, 0.3290)
 """White of ITU-R BT.709-6 item 1.4."""
-
-_MCCAMY_LOW_K = 2000.0
-_MCCAMY_HIGH_K = 12500.0
-_MCCAMY_DUV = 0.02
 
 
 def cct_duv_ohno(x: float, y: float) -> CctDuv:
@@ -99,48 +92,6 @@ def cct_duv_ohno(x: float, y: float) -> CctDuv:
     right, up = checked_xy(x, y)
     scale = -2.0 * right + 12.0 * up + 3.0
     return cct_duv(4.0 * right / scale, 6.0 * up / scale)
-
-
-def cct_mccamy_k(x: float, y: float) -> float:
-    """Return the correlated colour temperature by McCamy's cubic, as simple meters do.
-
-    Parameters
-    ----------
-    x, y : float
-        CIE 1931 2-degree chromaticity within 0.02 of the Planckian locus, [1].
-
-    Returns
-    -------
-    float
-        2000 to 12 500, [K].
-
-    Raises
-    ------
-    ValueError
-        A chromaticity that no light can have, or one outside those ranges; `cct_duv_ohno` reaches
-        further.
-
-    Notes
-    -----
-    n = (x - 0.3320) / (0.1858 - y); CCT = 449n³ + 3525n² + 6823.3n + 5520.33.
-
-    References
-    ----------
-    .. [1] McCamy, C. S. (1992), Correlated color temperature as an explicit function of
-       chromaticity coordinates, Color Research and Application 17(2), 142-144.
-    .. [2] The limits of use here: from memory of Hernandez-Andres et al. (1999), and our caution.
-
-    Examples
-    --------
-    >>> round(cct_mccamy_k(0.3127, 0.3290))
-    6505
-    """
-    right, up = checked_xy(x, y)
-    near = cct_duv_ohno(right, up)
-    finite("duv", near.duv, "", low=-_MCCAMY_DUV, high=_MCCAMY_DUV)
-    finite("cct_k", near.cct_k, "K", low=_MCCAMY_LOW_K, high=_MCCAMY_HIGH_K)
-    n = (right - 0.3320) / (0.1858 - up)
-    return ((449.0 * n + 3525.0) * n + 6823.3) * n + 5520.33
 
 
 def white_additivity(

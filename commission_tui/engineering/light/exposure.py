@@ -1,4 +1,4 @@
-"""The wall against the presenter as a camera sees them: stops, exposure values, white balance."""
+"""The wall against the presenter as a camera sees them: stops, exposure meters, white balance."""
 
 from __future__ import annotations
 
@@ -7,9 +7,6 @@ import math
 from commission_tui.engineering.light._exposure_meter import (
     CALIBRATION_C,
     CALIBRATION_K,
-    exposure_value,
-    exposure_value_from_illuminance,
-    exposure_value_from_luminance,
     illuminance_from_exposure_value_lx,
     luminance_from_exposure_value_cd_m2,
 )
@@ -21,9 +18,6 @@ __all__ = [
     "DIFFUSE_WHITE",
     "code_limit_fraction",
     "diffuse_luminance_cd_m2",
-    "exposure_value",
-    "exposure_value_from_illuminance",
-    "exposure_value_from_luminance",
     "illuminance_from_exposure_value_lx",
     "luminance_from_exposure_value_cd_m2",
     "mired",

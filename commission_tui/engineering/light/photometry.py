@@ -40,7 +40,6 @@ __all__ = [
     "outliers",
     "reflected_luminance_cd_m2",
     "seam_contrast",
-    "seam_correction",
     "setting_for_luminance",
     "uniformity",
     "uniformity_min_max",
@@ -293,32 +292,3 @@ def seam_contrast(gap_mm: float, pitch_mm: float) -> float:
     pitch = positive("pitch_mm", pitch_mm, "mm")
     gap = finite("gap_mm", gap_mm, "mm", low=-pitch, low_open=True)
     return computed("seam contrast", gap / pitch, "")
-
-
-def seam_correction(gap_mm: float, pitch_mm: float) -> float:
-    """Return the change in light of the two pixel rows at a seam that hides it.
-
-    Parameters
-    ----------
-    gap_mm, pitch_mm : float
-        As for `seam_contrast`, [mm].
-
-    Returns
-    -------
-    float
-        Relative change of each of the two rows, positive to brighten, [1].
-
-    Raises
-    ------
-    ValueError
-        A parameter outside its range.
-
-    Notes
-    -----
-    Half of the missing light from each side: gap / (2·pitch).
-
-    References
-    ----------
-    .. [1] Common practice, no published source.
-    """
-    return seam_contrast(gap_mm, pitch_mm) / 2.0

@@ -42,8 +42,10 @@ class FoundSlip:
     would_be: float
 
 
-def slip(value: float, neighbours: Sequence[float], unit: str | None = None) -> str | None:
-    """Say in words what may have slipped when a value does not sit with its neighbours.
+def find_slip(
+    value: float, neighbours: Sequence[float], unit: str | None = None
+) -> FoundSlip | None:
+    """Return what may have slipped when a value does not sit with its neighbours.
 
     Parameters
     ----------
@@ -56,9 +58,9 @@ def slip(value: float, neighbours: Sequence[float], unit: str | None = None) -> 
 
     Returns
     -------
-    str or None
-        The likely cause or two; None when the value sits well, nothing explains it, there are
-        fewer than three neighbours, or their median is 0.
+    FoundSlip or None
+        The likely cause or two, and the value without it. None when the value sits well, nothing
+        explains it, there are fewer than three neighbours, or their median is 0.
 
     Raises
     ------
@@ -79,43 +81,9 @@ def slip(value: float, neighbours: Sequence[float], unit: str | None = None) -> 
 
     Examples
     --------
-    >>> slip(65.0, [700.0, 690.0, 710.0], "lx")
-    '65 is 1/10.8 of the 700 beside it: footcandles where lux is meant?'
-    >>> slip(650.0, [603.0, 605.0, 608.0])
-    '650 is out of place beside 605: two digits swapped, 605?'
-    """
-    found = find_slip(value, neighbours, unit)
-    return found.text if found else None
-
-
-def find_slip(
-    value: float, neighbours: Sequence[float], unit: str | None = None
-) -> FoundSlip | None:
-    """Return what may have slipped and the value without it; parameters and rules as in `slip`.
-
-    Parameters
-    ----------
-    value : float
-        The value just entered, [any unit].
-    neighbours : sequence of float
-        Values of the same kind near it, [same unit].
-    unit : str, optional
-        Their unit; only slips of that quantity are then thought of.
-
-    Returns
-    -------
-    FoundSlip or None
-        None where `slip` gives None.
-
-    Raises
-    ------
-    ValueError
-        A figure that is not finite.
-
-    Examples
-    --------
-    >>> round(find_slip(65.0, [700.0, 690.0, 710.0], "lx").would_be, 1)
-    699.7
+    >>> found = find_slip(65.0, [700.0, 690.0, 710.0], "lx")
+    >>> found.text, round(found.would_be, 1)
+    ('65 is 1/10.8 of the 700 beside it: footcandles where lux is meant?', 699.7)
     """
     value = finite("value", value, "")
     near = finite_values("neighbours", neighbours, "", min_size=0)

@@ -6,7 +6,7 @@ import math
 from fractions import Fraction
 
 from commission_tui.engineering.numeric._quantity_text import parse_quantity
-from commission_tui.engineering.numeric._typing_slips import FoundSlip, find_slip, slip
+from commission_tui.engineering.numeric._typing_slips import FoundSlip, find_slip
 from commission_tui.engineering.numeric._unit_table import UNITS, Unit, find_unit, to_float
 from commission_tui.engineering.numeric.bounds import finite, whole
 
@@ -19,7 +19,6 @@ __all__ = [
     "find_slip",
     "find_unit",
     "parse_quantity",
-    "slip",
 ]
 
 

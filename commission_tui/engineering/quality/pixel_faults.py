@@ -1,15 +1,12 @@
-"""Faulty pixels: how many, how many are allowed, where they crowd, and what a sample proves."""
+"""Faulty pixels: how many, how many are allowed, and where they crowd."""
 
 from __future__ import annotations
 
 import math
-from collections import Counter
 from collections.abc import Iterable
-from dataclasses import dataclass
 from fractions import Fraction
 from itertools import islice
 
-from commission_tui.engineering.numeric.binomial import upper_bound
 from commission_tui.engineering.numeric.bounds import finite, whole
 from commission_tui.engineering.quality._fault_classes import (
     FAULT_CLASSES,
@@ -22,7 +19,6 @@ from commission_tui.engineering.quality._fault_classes import (
 
 __all__ = [
     "FAULT_CLASSES",
-    "Crowded",
     "FaultClass",
     "FaultCounts",
     "FaultLimit",
@@ -31,9 +27,7 @@ __all__ = [
     "class_allows",
     "clusters",
     "fault_class",
-    "most_in_a_module",
     "ppm",
-    "upper_bound",
 ]
 
 Pixel = tuple[int, int]
@@ -41,23 +35,6 @@ Pixel = tuple[int, int]
 
 _MOST_FAULTS = 100_000
 _FARTHEST = 10**9
-
-
-@dataclass(frozen=True, slots=True)
-class Crowded:
-    """The module with the most faulty pixels.
-
-    Attributes
-    ----------
-    column, row : int
-        Of the module, 0 at the left and at the top.
-    faults : int
-        Faulty pixels in it.
-    """
-
-    column: int
-    row: int
-    faults: int
 
 
 def ppm(faults: int, pixels: int) -> float:
@@ -228,43 +205,3 @@ def _grown(start: list[Pixel], waiting: Squares, radius: float) -> list[Pixel]:
             if near:
                 group.extend(_taken(waiting, square, near))
     return group
-
-
-def most_in_a_module(
-    points: Iterable[Pixel], module_width_px: int, module_height_px: int
-) -> Crowded | None:
-    """Return the module with the most faulty pixels.
-
-    Parameters
-    ----------
-    points : iterable of (column, row)
-        Faulty pixels, counted from a corner of a module; one named twice counts once, [px].
-    module_width_px, module_height_px : int
-        Size of a module, 1 or more, [px].
-
-    Returns
-    -------
-    Crowded or None
-        The upmost, then leftmost, of equals; None without a fault.
-
-    Raises
-    ------
-    ValueError
-        A point that is no pixel, more than 100 000 points, or a module without pixels.
-
-    References
-    ----------
-    .. [1] Three faults in one module as a limit: common practice, no published source.
-
-    Examples
-    --------
-    >>> most_in_a_module([(0, 0), (64, 0), (70, 5)], 64, 64)
-    Crowded(column=1, row=0, faults=2)
-    """
-    width = whole("module_width_px", module_width_px, "px", low=1)
-    height = whole("module_height_px", module_height_px, "px", low=1)
-    counts = Counter((row // height, column // width) for column, row in _pixels(points))
-    if not counts:
-        return None
-    row, column = min(counts, key=lambda module: (-counts[module], module))
-    return Crowded(column, row, counts[row, column])

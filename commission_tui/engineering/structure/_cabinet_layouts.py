@@ -4,13 +4,11 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Sequence
 from dataclasses import dataclass
 
-from commission_tui.engineering.numeric.bounds import computed, finite_values, positive, whole
+from commission_tui.engineering.numeric.bounds import computed, positive, whole
 
 _MOST_PER_AXIS = 10_000
-_MOST_MIXES = 200_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,25 +43,6 @@ class Layout:
     def error(self) -> float:
         """Both errors in one figure, the ranking."""
         return math.hypot(self.width_error, self.height_error)
-
-
-@dataclass(frozen=True, slots=True)
-class Run:
-    """Cabinets of several lengths in one row or column.
-
-    Attributes
-    ----------
-    counts : tuple of int
-        How many of each length, in the order given.
-    length_mm : float
-        Their length together, [mm].
-    error_mm : float
-        Got less wanted, [mm].
-    """
-
-    counts: tuple[int, ...]
-    length_mm: float
-    error_mm: float
 
 
 def nearest_layouts(
@@ -172,68 +151,4 @@ def _counts(
     near = range(max(1, math.floor(exact) - 1), math.ceil(exact) + 2)
     return [
         (count, computed(f"{name} error", (count * step - figure) / figure, "")) for count in near
-    ]
-
-
-def nearest_runs(
-    wanted_mm: float, lengths_mm: Sequence[float], *, count: int = 5
-) -> tuple[Run, ...]:
-    """Rank the mixes of cabinet lengths that come nearest to a wanted length.
-
-    Parameters
-    ----------
-    wanted_mm : float
-        Wanted width or height, above 0, [mm].
-    lengths_mm : sequence of float
-        The lengths there are, each above 0, [mm].
-    count : int
-        How many mixes at most, 1 or more.
-
-    Returns
-    -------
-    tuple of Run
-        Best first: by the magnitude of the error; of equals the fewest cabinets.
-
-    Raises
-    ------
-    ValueError
-        A figure out of its range, or more than 200,000 mixes to try.
-
-    Examples
-    --------
-    >>> nearest_runs(3250.0, [500.0, 1000.0, 250.0])[0].counts
-    (0, 3, 1)
-    """
-    wanted = positive("wanted_mm", wanted_mm, "mm")
-    lengths = finite_values("lengths_mm", lengths_mm, "mm")
-    for index, length in enumerate(lengths):
-        positive(f"lengths_mm[{index}]", length, "mm")
-    count = whole("count", count, "", low=1)
-    runs = [
-        Run(counts, total, total - wanted)
-        for counts in _mixes(wanted, lengths)
-        if (total := computed("length", sum(map(_product, counts, lengths)), "mm")) > 0.0
-    ]
-    runs.sort(key=lambda run: (round(abs(run.error_mm), 6), sum(run.counts), run.error_mm))
-    return tuple(runs[:count])
-
-
-def _product(count: int, length: float) -> float:
-    return count * length
-
-
-def _mixes(wanted: float, lengths: Sequence[float]) -> list[tuple[int, ...]]:
-    """Every mix that reaches the wanted length or ends at most one longest cabinet past it."""
-    most = [wanted / length + 2.0 for length in lengths]
-    mixes = math.prod(most)
-    if not mixes <= _MOST_MIXES:
-        raise ValueError(
-            f"lengths_mm give {mixes:.3g} mixes for wanted_mm {wanted:g} mm, "
-            f"expected at most {_MOST_MIXES}"
-        )
-    ceiling = wanted + max(lengths)
-    return [
-        counts
-        for counts in itertools.product(*(range(int(limit)) for limit in most))
-        if sum(map(_product, counts, lengths)) <= ceiling
     ]

@@ -6,17 +6,11 @@ Everything is seen from the front, x to the right and y down from the top left.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
 from commission_tui.engineering.numeric.bounds import computed, finite, positive, whole
-from commission_tui.engineering.structure._cabinet_layouts import (
-    Layout,
-    Run,
-    nearest_layouts,
-    nearest_runs,
-)
+from commission_tui.engineering.structure._cabinet_layouts import Layout, nearest_layouts
 from commission_tui.engineering.structure._stated_figures import (
     Reconciled,
     reconcile,
@@ -24,18 +18,14 @@ from commission_tui.engineering.structure._stated_figures import (
 )
 
 __all__ = [
-    "Bounds",
     "Layout",
     "Reconciled",
     "Rectangle",
-    "Run",
     "aspect",
     "aspect_text",
-    "bounding",
     "diagonal_difference_mm",
     "expected_diagonal_mm",
     "nearest_layouts",
-    "nearest_runs",
     "out_of_square_mm",
     "pitch_mm",
     "reconcile",
@@ -44,7 +34,6 @@ __all__ = [
 
 _NAMED_ASPECTS = ((5, 4), (4, 3), (3, 2), (16, 10), (16, 9), (32, 9))
 _ASPECT_TOLERANCE = 0.001
-_MOST_CELLS = 20_000_000
 _FARTHEST = 1e9
 
 
@@ -77,33 +66,6 @@ class Rectangle:
     def down(self) -> float:
         """Height as it hangs."""
         return self.width if self.rotation_deg % 180 else self.height
-
-
-@dataclass(frozen=True, slots=True)
-class Bounds:
-    """The rectangle around a set of rectangles, in their unit.
-
-    Attributes
-    ----------
-    left, top, width, height : float
-        The rectangle around all of them.
-    covered : float
-        Area that at least one of them covers, [unit²].
-    overlapping : float
-        Area counted more than once, [unit²]; not 0 is a mistake in a wall.
-    """
-
-    left: float
-    top: float
-    width: float
-    height: float
-    covered: float
-    overlapping: float
-
-    @property
-    def gap(self) -> float:
-        """Area inside the bounds that nothing covers, [unit²]."""
-        return max(0.0, self.width * self.height - self.covered)
 
 
 def pitch_mm(size_mm: float, pixels: int) -> float:
@@ -140,48 +102,6 @@ def pitch_mm(size_mm: float, pixels: int) -> float:
     )
 
 
-def bounding(rectangles: Sequence[Rectangle]) -> Bounds:
-    """Find the size of a wall from its placed cabinets: mixed types, gaps and quarter turns.
-
-    Parameters
-    ----------
-    rectangles : sequence of Rectangle
-        One or more, all in the [same unit].
-
-    Returns
-    -------
-    Bounds
-        The rectangle around them, the area covered and the area covered twice.
-
-    Raises
-    ------
-    ValueError
-        None given, a size or a place out of its range, a turn that is no quarter turn, or so
-        many different edges that the area cannot be worked out.
-
-    Notes
-    -----
-    The area is exact: the plane is cut at every edge and each piece counted once.
-
-    Examples
-    --------
-    >>> wall = bounding([Rectangle(0, 0, 500, 1000), Rectangle(500, 0, 500, 1000, 90)])
-    >>> wall.width, wall.height, wall.gap
-    (1500.0, 1000.0, 500000.0)
-    """
-    if not rectangles:
-        raise ValueError("rectangles has 0 values, expected at least one")
-    for index, rectangle in enumerate(rectangles):
-        check_rectangle(rectangle, f"rectangles[{index}]")
-    left = [float(r.x) for r in rectangles]
-    top = [float(r.y) for r in rectangles]
-    right = [x + float(r.across) for x, r in zip(left, rectangles, strict=True)]
-    bottom = [y + float(r.down) for y, r in zip(top, rectangles, strict=True)]
-    width, height = max(right) - min(left), max(bottom) - min(top)
-    covered, overlapping = _areas(left, top, right, bottom)
-    return Bounds(min(left), min(top), width, height, covered, overlapping)
-
-
 def check_rectangle(rectangle: Rectangle, name: str) -> None:
     """Refuse a rectangle without a place or a size, or turned by anything but quarter turns."""
     finite(f"{name}.x", rectangle.x, "", low=-_FARTHEST, high=_FARTHEST)
@@ -191,31 +111,6 @@ def check_rectangle(rectangle: Rectangle, name: str) -> None:
     turn = whole(f"{name}.rotation_deg", rectangle.rotation_deg, "degree")
     if turn % 90:
         raise ValueError(f"{name}.rotation_deg is {turn} degree, expected a multiple of 90 degree")
-
-
-def _areas(
-    left: list[float], top: list[float], right: list[float], bottom: list[float]
-) -> tuple[float, float]:
-    """Area covered, and area counted more than once."""
-    import numpy as np  # here, not at the top: most starts do without arrays
-
-    x_edges = np.unique(np.concatenate((left, right)))
-    y_edges = np.unique(np.concatenate((top, bottom)))
-    if len(x_edges) * len(y_edges) > _MOST_CELLS:
-        raise ValueError(
-            f"rectangles have {len(x_edges)} by {len(y_edges)} different edges, "
-            f"expected at most {_MOST_CELLS} crossings"
-        )
-    steps = np.zeros((len(y_edges), len(x_edges)), dtype=np.int32)
-    x0, x1 = np.searchsorted(x_edges, left), np.searchsorted(x_edges, right)
-    y0, y1 = np.searchsorted(y_edges, top), np.searchsorted(y_edges, bottom)
-    for rows, columns, step in ((y0, x0, 1), (y0, x1, -1), (y1, x0, -1), (y1, x1, 1)):
-        np.add.at(steps, (rows, columns), step)
-    depth = steps.cumsum(axis=0).cumsum(axis=1)[:-1, :-1]
-    areas = np.outer(np.diff(y_edges), np.diff(x_edges))
-    covered = float(areas[depth > 0].sum())
-    overlapping = float((areas * np.maximum(depth - 1, 0)).sum())
-    return covered, overlapping
 
 
 def aspect(width: float, height: float) -> float:

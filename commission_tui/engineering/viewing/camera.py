@@ -18,13 +18,11 @@ from commission_tui.engineering.viewing._moire import (
 )
 
 __all__ = [
-    "Banding",
     "CleanShutter",
     "Moire",
     "MoireZone",
     "RollingBands",
     "band_contrast",
-    "banding",
     "beat_period_photosites",
     "clean_shutters",
     "farthest_clean_distance_m",
@@ -38,29 +36,6 @@ __all__ = [
 
 _WHOLE = 1e-9
 _MOST_REFRESHES = 1e9
-
-
-@dataclass(frozen=True, slots=True)
-class Banding:
-    """What rows of a picture catch of a wall's refreshes.
-
-    Attributes
-    ----------
-    refreshes : float
-        Per exposure, [1].
-    fewest, most : int
-        Short pulses that the darkest and the brightest row catch, [1].
-    contrast : float
-        Difference of the two over the mean of all rows, [1].
-    step_stops : float or None
-        The brightest over the darkest row, [stop]; None where the darkest catches none.
-    """
-
-    refreshes: float
-    fewest: int
-    most: int
-    contrast: float
-    step_stops: float | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -191,51 +166,6 @@ def band_contrast(shutter_s: float, refresh_hz: float, lit_fraction: float | Non
     lit = finite("lit_fraction", lit_fraction, "", low=0.0, high=1.0, low_open=True)
     swing = min(part, 1.0 - part, lit, 1.0 - lit) / lit
     return computed("band contrast", swing / refreshes, "")
-
-
-def banding(shutter_s: float, refresh_hz: float) -> Banding:
-    """Return what the darkest and the brightest row catch of short pulses.
-
-    Parameters
-    ----------
-    shutter_s, refresh_hz : float
-        As in `refreshes_per_exposure`.
-
-    Returns
-    -------
-    Banding
-        Counts, contrast and the step between the rows.
-
-    Raises
-    ------
-    ValueError
-        A parameter outside its range.
-
-    Notes
-    -----
-    A row catches floor(N) or ceil(N) pulses; with a whole N all rows catch the same.
-
-    References
-    ----------
-    .. [1] Counting pulses in a window.
-
-    Examples
-    --------
-    >>> low_grey = banding(1 / 250, 480.0)
-    >>> low_grey.fewest, low_grey.most, low_grey.step_stops
-    (1, 2, 1.0)
-    """
-    refreshes = refreshes_per_exposure(shutter_s, refresh_hz)
-    clean = _beyond_whole(refreshes) == 0.0
-    fewest = round(refreshes) if clean else math.floor(refreshes)
-    most = fewest if clean else fewest + 1
-    return Banding(
-        refreshes=refreshes,
-        fewest=fewest,
-        most=most,
-        contrast=band_contrast(shutter_s, refresh_hz),
-        step_stops=math.log2(most / fewest) if fewest else None,
-    )
 
 
 def clean_shutters(refresh_hz: float, wanted_s: float, count: int = 3) -> tuple[CleanShutter, ...]:

@@ -317,34 +317,6 @@ def element_height_px(
     return _whole_pixels(element_height_share(farthest_m, pitch_mm, acuity_factor))
 
 
-def horizontal_angle_deg(width_mm: float, distance_m: float) -> float:
-    """Angle that the wall's width fills for a viewer on its axis.
-
-    Parameters
-    ----------
-    width_mm : float
-        1e-6 to 1e9, [mm].
-    distance_m : float
-        From the wall's plane, 0.001 to 1e5, [m].
-
-    Returns
-    -------
-    float
-        Angle, [degree].
-
-    Raises
-    ------
-    ValueError
-        A figure out of its range.
-
-    Examples
-    --------
-    >>> round(horizontal_angle_deg(2000.0, 1.0), 6)
-    90.0
-    """
-    return arcmin(width_mm, distance_m) / 60.0
-
-
 def seat(width_mm: float, pitch_mm: float, aside_m: float, away_m: float) -> Seat:
     """Work out how a flat wall looks from a seat anywhere in front of it.
 

@@ -23,7 +23,6 @@ from commission_tui.engineering.light.photometry import (
     outliers,
     reflected_luminance_cd_m2,
     seam_contrast,
-    seam_correction,
     setting_for_luminance,
     uniformity,
     uniformity_min_max,
@@ -297,20 +296,6 @@ def test_gains_make_the_wall_even(values: list[float]) -> None:
 def test_a_seam_is_dark_when_wide_and_bright_when_close() -> None:
     assert seam_contrast(0.15, 2.5) == pytest.approx(0.06)
     assert seam_contrast(-0.1, 2.5) == pytest.approx(-0.04)
-    assert seam_correction(0.15, 2.5) == pytest.approx(0.03)
-
-
-def test_the_seam_correction_restores_the_light_of_the_strip() -> None:
-    """Lines of light at the pitch, one gap wider: the average luminance seen over the three
-    pitches and the gap around the seam equals the wall's once both rows are corrected."""
-    pitch, gap = 2.5, 0.15
-    gains = np.ones(4)
-    gains[1:3] += seam_correction(gap, pitch)
-    # Each row lights half a pitch to each side; the seam's two rows share the gap.
-    light = float(np.sum(gains) * pitch)
-    assert light / (4 * pitch + gap) == pytest.approx(1.0, rel=1e-12)
-    dark = float(4 * pitch) / (4 * pitch + gap)
-    assert (1 - dark) * (4 * pitch + gap) / pitch == pytest.approx(seam_contrast(gap, pitch))
 
 
 @given(ANY, ANY, ANY, ANY)
@@ -319,7 +304,6 @@ def test_only_finite_results_or_a_value_error(a: float, b: float, c: float, d: f
         lambda: ambient_contrast(a, b, c, d),
         lambda: illuminance_limit_lx(a, b, c, d),
         lambda: reflected_luminance_cd_m2(a, b),
-        lambda: seam_correction(a, b),
         lambda: setting_for_luminance([a, b], [c, d], c),
         lambda: uniformity([a, b, c], "1-sd/mean"),
         lambda: neighbour_steps({(0, 0): a, (0, 1): b})[0].difference,

@@ -5,6 +5,8 @@ Codes 16 and 235 of ITU-R BT.709-6 item 4.6; the levels below are made from them
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -66,7 +68,25 @@ def test_what_has_no_meaning_is_refused(
         range_of_steps(signals, levels, exponent)
 
 
-@given(st.lists(st.tuples(st.floats(0, 100), st.floats(0, 1e12)), max_size=30))
-def test_any_steps_are_read(steps: list[tuple[float, float]]) -> None:
-    said = range_of_steps([s for s, _ in steps], [level for _, level in steps])
-    assert said in ("", "full into limited", "limited into full")
+SCATTER = st.lists(st.floats(0.99, 1.01), min_size=len(STEPS), max_size=len(STEPS))
+
+
+@given(
+    st.sampled_from([(right, ""), (full_into_limited, "full into limited")]),
+    st.floats(1.8, 2.6),
+    st.floats(1.0, 1e5),
+    SCATTER,
+    st.permutations(range(len(STEPS))),
+)
+def test_scatter_brightness_and_order_change_nothing(
+    path_and_said: tuple[Callable[[float], float], str],
+    exponent: float,
+    white: float,
+    scatter: list[float],
+    order: list[int],
+) -> None:
+    """Readings that scatter by 1 %, at any level and in any order, show the same pair of ranges."""
+    path, said = path_and_said
+    levels = [white * path(s) ** exponent * off for s, off in zip(STEPS, scatter, strict=True)]
+    found = range_of_steps([STEPS[i] for i in order], [levels[i] for i in order], exponent)
+    assert found == said

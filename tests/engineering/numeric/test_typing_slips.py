@@ -3,12 +3,19 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from commission_tui.engineering.numeric.units import slip
+from commission_tui.engineering.numeric.units import find_slip
+
+
+def slip(value: float, neighbours: Sequence[float], unit: str | None = None) -> str | None:
+    found = find_slip(value, neighbours, unit)
+    return found.text if found else None
+
 
 ABOUT_700 = [700.0, 690.0, 710.0, 705.0]
 

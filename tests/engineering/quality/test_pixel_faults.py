@@ -13,15 +13,12 @@ from hypothesis import strategies as st
 from commission_tui.engineering.quality import pixel_faults
 from commission_tui.engineering.quality.pixel_faults import (
     FAULT_CLASSES,
-    Crowded,
     FaultCounts,
     allowed,
     class_allows,
     clusters,
     fault_class,
-    most_in_a_module,
     ppm,
-    upper_bound,
 )
 
 ANY = st.floats(allow_nan=True, allow_infinity=True)
@@ -75,15 +72,6 @@ def test_clusters_are_what_pairwise_distances_say(
             assert len(group) >= len(other)
             assert all(math.dist(p, q) > radius for p in group for q in other)
     assert clusters(points[::-1], radius) == groups
-
-
-def test_the_worst_module() -> None:
-    points = [(0, 0), (63, 63), (64, 0), (127, 63), (127, 63), (0, 64), (63, 64), (1, 127)]
-    assert most_in_a_module(points, 64, 64) == Crowded(0, 1, 3)
-    assert most_in_a_module(points[:5], 64, 64) == Crowded(0, 0, 2)
-    assert most_in_a_module([(130, 40)], 64, 32) == Crowded(2, 1, 1)
-    assert most_in_a_module([(3, 2)], 1, 1) == Crowded(3, 2, 1)
-    assert most_in_a_module([], 64, 64) is None
 
 
 MILLION = 1_000_000
@@ -152,21 +140,6 @@ def test_class_limits_scale_with_the_pixels() -> None:
     assert class_allows(second, FaultCounts(dark=1), 500_000)
 
 
-def test_bounds_from_a_sample() -> None:
-    assert upper_bound(0, 10) == pytest.approx(1 - 0.05**0.1, rel=1e-12)
-    assert upper_bound(0, 10, 0.99) == pytest.approx(1 - 0.01**0.1, rel=1e-12)
-    assert upper_bound(5, 5) == 1.0
-    assert upper_bound(4, 5) == pytest.approx(0.95 ** (1 / 5), rel=1e-12)
-
-
-@given(st.integers(0, 30), st.integers(31, 10**7))
-def test_more_faults_or_more_certainty_raise_the_bound(faults: int, pixels: int) -> None:
-    bound = upper_bound(faults, pixels)
-    assert faults / pixels < bound < upper_bound(faults + 1, pixels)
-    assert bound < upper_bound(faults, pixels, 0.99)
-    assert upper_bound(faults, 2 * pixels) < bound
-
-
 @pytest.mark.parametrize(
     ("call", "message"),
     [
@@ -183,18 +156,9 @@ def test_more_faults_or_more_certainty_raise_the_bound(faults: int, pixels: int)
         (lambda: clusters([(0, 10**9 + 1)]), r"points\[0\] row is 1e[+]09 px"),
         (lambda: clusters([(0, -2)]), r"points\[0\] row is -2 px"),
         (lambda: clusters((i, 0) for i in range(100_001)), "number of points is 100001"),
-        (lambda: most_in_a_module([], 0, 1), "module_width_px is 0"),
-        (lambda: most_in_a_module([], 1, 0), "module_height_px is 0"),
         (lambda: fault_class(FaultCounts(), 1, "V"), "standard is 'V', expected one of: ISO 9241"),
         (lambda: fault_class(FaultCounts(), 0), "pixels is 0 px"),
         (lambda: fault_class(FaultCounts(partly_dark=-1), 1), "counts.partly_dark is -1"),
-        (lambda: upper_bound(0, 0), "pixels_inspected is 0 px"),
-        (lambda: upper_bound(0, 10**12 + 1), "pixels_inspected is 1e[+]12"),
-        (lambda: upper_bound(-1, 10), "faults_seen is -1 px"),
-        (lambda: upper_bound(11, 10), "faults_seen is 11 px"),
-        (lambda: upper_bound(100_001, 10**7), "faults_seen is 100001 px"),
-        (lambda: upper_bound(0, 10, 0.49), "confidence is 0.49"),
-        (lambda: upper_bound(0, 10, 1.0), "confidence is 1"),
     ],
 )
 def test_refusals(call: Any, message: str) -> None:
@@ -212,7 +176,6 @@ def test_only_finite_results_or_a_value_error(a: Any, b: Any, c: float) -> None:
     calls: list[Any] = [
         lambda: ppm(a, b),
         lambda: allowed(c, a),
-        lambda: upper_bound(a, b, c),
         lambda: len(clusters([(a, b)], c)),
     ]
     for call in calls:

@@ -14,36 +14,9 @@ from commission_tui.engineering.quality.pixel_faults import (
     FaultCounts,
     class_allows,
     clusters,
-    upper_bound,
 )
 
 pytestmark = pytest.mark.outside
-
-SAMPLES = st.integers(1, 10**9).flatmap(
-    lambda pixels: st.tuples(st.integers(0, min(pixels - 1, 2000)), st.just(pixels))
-)
-
-
-@given(SAMPLES, st.floats(0.5, 0.9999))
-def test_bounds_against_scipy(sample: tuple[int, int], confidence: float) -> None:
-    """scipy.stats.beta.ppf, the closed form of the Clopper-Pearson bound."""
-    faults, pixels = sample
-    theirs = float(scipy.stats.beta.ppf(confidence, faults + 1, pixels - faults))
-    assert upper_bound(faults, pixels, confidence) == pytest.approx(theirs, rel=1e-6)
-
-
-@pytest.mark.parametrize(("faults", "pixels"), [(0, 300), (1, 300), (7, 200), (40, 12_386_304)])
-def test_bounds_against_scipy_s_own_interval(faults: int, pixels: int) -> None:
-    """scipy.stats.binomtest(...).proportion_ci(method='exact'), one-sided."""
-    test = scipy.stats.binomtest(faults, pixels, alternative="less")
-    theirs = float(test.proportion_ci(0.95, method="exact").high)
-    assert upper_bound(faults, pixels) == pytest.approx(theirs, rel=1e-6)
-
-
-def test_the_rule_of_three() -> None:
-    """Hanley and Lippman-Hand (1983), JAMA 249: no event in n, 95 % bound 3/n (from memory)."""
-    for pixels in (1000, 1_000_000, 4_128_768):
-        assert upper_bound(0, pixels) * pixels == pytest.approx(3.0, abs=0.01)
 
 
 @given(

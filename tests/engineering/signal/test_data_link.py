@@ -14,7 +14,6 @@ from commission_tui.engineering.signal.data_link import (
     bits_per_pixel,
     ethernet_efficiency,
     highest_frame_rate_hz,
-    links_needed,
     load,
     load_rectangle,
     load_sum,
@@ -133,17 +132,6 @@ def test_the_ends_of_the_range_of_whole_figures() -> None:
     assert margin(0, 1) == 1.0
 
 
-def test_a_link_without_spare_is_filled_to_the_last_pixel() -> None:
-    row = [Rectangle(10 * i, 0, 10, 10) for i in range(5)]
-    assert links_needed(row, 500) == 1
-    assert links_needed(row, 499) == 2
-    assert links_needed(row, 1000, spare_share=0.5) == 1
-    assert links_needed(row, 999, spare_share=0.5) == 2
-    assert links_needed([row[0]], 10_000, spare_share=0.99) == 1
-    with pytest.raises(ValueError, match=r"rectangles\[0\] is 100 px, expected at most 99 px"):
-        links_needed([row[0]], 9_999, spare_share=0.99)
-
-
 def test_seventeen_cabinets_fit_by_sum_and_not_by_rectangle() -> None:
     chain = [WALL[14 * row + column] for column in (0, 1) for row in range(8)] + [WALL[2]]
     assert load_sum(chain) == load(chain, "sum") == 17 * 192 * 192
@@ -195,8 +183,6 @@ def test_a_chain_is_cut_in_order() -> None:
     assert split_chain([], 10) == ()
     assert split_chain(WALL[:2], 2 * 192 * 192, spare_share=0.01) == ((0,), (1,))
     assert split_chain(WALL[:10], 10 * 192 * 192, spare_share=0.1) == (tuple(range(9)), (9,))
-    assert links_needed(WALL, 652_777) == 7
-    assert links_needed(WALL, 652_777, rule="rectangle") == 8
     with pytest.raises(ValueError, match=r"rectangles\[0\] is 36864 px, expected at most 36863 px"):
         split_chain(WALL, 36_863)
     for bad in ({"capacity_px": 0}, {"spare_share": 1.0}, {"spare_share": -0.005}):
@@ -219,7 +205,7 @@ def test_no_way_of_cutting_needs_fewer_links(
     links = split_chain(chain, capacity, rule=rule)
     assert [i for link in links for i in link] == list(range(len(chain)))
     assert all(load([chain[i] for i in link], rule) <= capacity for link in links)
-    assert links_needed(chain, capacity, rule=rule) == len(links) == fewest(0)
+    assert len(links) == fewest(0)
 
 
 @given(CELLS)
@@ -240,7 +226,6 @@ def test_only_value_error_ever_escapes(a: float, b: float, c: float, d: float, n
         lambda: ethernet_efficiency(n),
         lambda: margin(n, n + 1),
         lambda: len(str(load_rectangle([Rectangle(a, b, c, d), Rectangle(n, n, n, n)]))),
-        lambda: links_needed([Rectangle(a, b, c, d)], n, spare_share=d),
     ]
     for call in calls:
         try:

@@ -6,10 +6,8 @@ import math
 from typing import Any
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
 
-from commission_tui.engineering.structure.geometry import nearest_layouts, nearest_runs
+from commission_tui.engineering.structure.geometry import nearest_layouts
 
 CABINET: dict[str, Any] = {
     "cabinet_width_mm": 500.0,
@@ -90,44 +88,3 @@ def test_a_wall_smaller_than_a_cabinet_gets_one() -> None:
 def test_layouts_refuse(named: dict[str, Any], message: str) -> None:
     with pytest.raises(ValueError, match=message):
         nearest_layouts(**CABINET, **named)
-
-
-def test_runs_of_mixed_lengths() -> None:
-    runs = nearest_runs(2300.0, [1000.0, 500.0, 250.0])
-    assert runs[0].counts == (2, 0, 1)
-    assert (runs[0].length_mm, runs[0].error_mm) == (2250.0, -50.0)
-    assert [run.length_mm for run in runs] == [2250.0] * 5
-    assert [sum(run.counts) for run in runs] == sorted(sum(run.counts) for run in runs)
-    short, long = nearest_runs(1250.0, [500.0], count=2)
-    assert (short.counts, short.error_mm, long.counts, long.error_mm) == ((2,), -250.0, (3,), 250.0)
-    assert [run.counts for run in nearest_runs(500.0, [500.0], count=9)] == [(1,), (2,)]
-    assert nearest_runs(10.0, [500.0])[0].counts == (1,)
-
-
-@pytest.mark.parametrize(
-    ("wanted", "lengths", "message"),
-    [
-        (0.0, [500.0], "wanted_mm is 0 mm"),
-        (1000.0, [], "at least 1"),
-        (1000.0, [500.0, 0.0], r"lengths_mm\[1\] is 0 mm"),
-        (1e6, [1.0, 2.0], "mixes"),
-        (1e308, [1e-10], "mixes"),
-    ],
-)
-def test_runs_refuse(wanted: float, lengths: list[float], message: str) -> None:
-    with pytest.raises(ValueError, match=message):
-        nearest_runs(wanted, lengths)
-    with pytest.raises(ValueError, match="count is 0"):
-        nearest_runs(1000.0, [500.0], count=0)
-
-
-@given(
-    st.integers(100, 20_000),
-    st.lists(st.sampled_from([250.0, 500.0, 600.0, 1000.0]), min_size=1, max_size=2, unique=True),
-)
-def test_no_mix_comes_nearer_than_the_best(wanted: int, lengths: list[float]) -> None:
-    best = nearest_runs(float(wanted), lengths)[0]
-    reachable = {0.0}
-    for _ in range(int(wanted / min(lengths)) + 2):
-        reachable |= {r + x for r in reachable for x in lengths if r <= wanted}
-    assert abs(best.error_mm) == min(abs(r - wanted) for r in reachable if r > 0)

@@ -10,14 +10,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from commission_tui.engineering.structure.geometry import (
-    Rectangle,
     aspect,
     aspect_text,
-    bounding,
     diagonal_difference_mm,
     expected_diagonal_mm,
     nearest_layouts,
-    nearest_runs,
     out_of_square_mm,
     pitch_mm,
     reconcile,
@@ -30,70 +27,6 @@ def test_pitch_is_size_over_pixels() -> None:
     for bad in ((0.0, 1), (-1.0, 1), (500.0, 0), (math.nan, 1), (500.0, 1.5)):
         with pytest.raises(ValueError, match="expected"):
             pitch_mm(*bad)
-
-
-def test_bounds_of_mixed_cabinets_with_a_gap_and_a_turn() -> None:
-    bounds = bounding(
-        [
-            Rectangle(-500, 100, 500, 500),
-            Rectangle(0, 100, 500, 1000),
-            Rectangle(1000, 100, 250, 1000, 90),
-        ]
-    )
-    assert (bounds.left, bounds.top, bounds.width, bounds.height) == (-500, 100, 2500, 1000)
-    assert bounds.covered == 500 * 500 + 500 * 1000 + 250 * 1000
-    assert bounds.gap == 2500 * 1000 - bounds.covered
-    assert bounds.overlapping == 0.0
-
-
-def test_bounds_count_an_overlap_once_and_report_it() -> None:
-    bounds = bounding([Rectangle(0, 0, 2, 2), Rectangle(1, 1, 2, 2), Rectangle(1, 1, 1, 1)])
-    assert bounds.covered == 7.0
-    assert bounds.overlapping == 2.0
-    assert bounds.gap == 2.0
-
-
-@pytest.mark.parametrize(
-    ("turn", "size"), [(0, (3, 5)), (90, (5, 3)), (180, (3, 5)), (-90, (5, 3))]
-)
-def test_a_quarter_turn_swaps_width_and_height(turn: int, size: tuple[int, int]) -> None:
-    bounds = bounding([Rectangle(0, 0, 3, 5, turn)])
-    assert (bounds.width, bounds.height) == size
-
-
-@pytest.mark.parametrize(
-    ("rectangles", "message"),
-    [
-        ([], "at least one"),
-        ([Rectangle(0, 0, 0, 1)], r"rectangles\[0\].width is 0, expected > 0"),
-        ([Rectangle(0, 0, 1, 1), Rectangle(0, 0, 1, -1)], r"rectangles\[1\].height is -1"),
-        ([Rectangle(math.nan, 0, 1, 1)], r"rectangles\[0\].x is nan"),
-        ([Rectangle(0, math.inf, 1, 1)], r"rectangles\[0\].y is inf"),
-        ([Rectangle(0, 0, 1, 1, 45)], "is 45 degree, expected a multiple of 90 degree"),
-        ([Rectangle(-1.1e9, 0, 1, 1)], r"x is -1.1e\+09, expected >= -1e\+09 and <= 1e\+09"),
-        ([Rectangle(0, 0, 1, 1.1e9)], "height is 1.1e"),
-        ([Rectangle(i * 3, i * 3, 1, 1) for i in range(2300)], "different edges"),
-    ],
-)
-def test_bounds_refuse(rectangles: list[Rectangle], message: str) -> None:
-    with pytest.raises(ValueError, match=message):
-        bounding(rectangles)
-
-
-CELL = st.tuples(st.integers(0, 6), st.integers(0, 6), st.integers(1, 4), st.integers(1, 4))
-
-
-@given(st.lists(CELL, min_size=1, max_size=8))
-def test_areas_agree_with_counting_unit_squares(cells: list[tuple[int, int, int, int]]) -> None:
-    squares = [
-        (column, row)
-        for x, y, width, height in cells
-        for column in range(x, x + width)
-        for row in range(y, y + height)
-    ]
-    bounds = bounding([Rectangle(*cell) for cell in cells])
-    assert bounds.covered == len(set(squares))
-    assert bounds.overlapping == len(squares) - len(set(squares))
 
 
 @pytest.mark.parametrize(
@@ -153,13 +86,11 @@ def test_only_value_error_ever_escapes(a: float, b: float, c: float, n: int) -> 
         lambda: pitch_mm(a, n),
         lambda: aspect(a, b),
         lambda: len(aspect_text(a, b)),
-        lambda: bounding([Rectangle(a, b, c, a), Rectangle(b, c, a, b, 90)]).gap,
         lambda: expected_diagonal_mm(a, b),
         lambda: diagonal_difference_mm(a, b),
         lambda: out_of_square_mm(a, b, c),
         lambda: stated_pitch_matches(a, 2, b),
         lambda: reconcile(a, b, n, c, n).size_mm,
-        lambda: nearest_runs(a, [b, c])[0].length_mm,
         lambda: nearest_layouts(
             cabinet_width_mm=a, cabinet_height_mm=b, cabinet_width_px=n, cabinet_height_px=n,
             width_mm=c, height_px=n,

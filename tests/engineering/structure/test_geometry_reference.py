@@ -2,44 +2,19 @@
 
 from __future__ import annotations
 
-import numpy as np
 import pytest
 import scipy.optimize
 import scipy.spatial.distance
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from commission_tui.engineering.structure.geometry import (
-    Rectangle,
     aspect_text,
-    bounding,
     expected_diagonal_mm,
-    nearest_runs,
     out_of_square_mm,
 )
 
 pytestmark = pytest.mark.outside
-
-PLACED = st.tuples(
-    st.integers(0, 20), st.integers(0, 20), st.integers(1, 9), st.integers(1, 9), st.integers(0, 3)
-)
-
-
-@given(st.lists(PLACED, min_size=1, max_size=10))
-def test_bounds_agree_with_painting_on_a_grid(placed: list[tuple[int, int, int, int, int]]) -> None:
-    """numpy: each cabinet painted after numpy.rot90, then counted with numpy.count_nonzero."""
-    picture = np.zeros((64, 64), dtype=int)
-    for x, y, width, height, turns in placed:
-        cabinet = np.rot90(np.ones((height, width), dtype=int), turns)
-        rows, columns = cabinet.shape
-        picture[y : y + rows, x : x + columns] += cabinet
-    ours = bounding([Rectangle(x, y, w, h, 90 * turns) for x, y, w, h, turns in placed])
-    ys, xs = np.nonzero(picture)
-    assert (ours.left, ours.top) == (float(xs.min()), float(ys.min()))
-    assert (ours.width, ours.height) == (float(np.ptp(xs)) + 1.0, float(np.ptp(ys)) + 1.0)
-    assert ours.covered == np.count_nonzero(picture)
-    assert ours.overlapping == picture.sum() - np.count_nonzero(picture)
-    assert ours.gap == np.ptp(xs) * np.ptp(ys) + np.ptp(xs) + np.ptp(ys) + 1 - ours.covered
 
 
 @given(st.floats(500, 30_000), st.floats(500, 30_000), st.floats(-100, 100))
@@ -51,28 +26,6 @@ def test_diagonals_agree_with_scipy_distances(width: float, height: float, shift
     assert out_of_square_mm(falling, rising, width) == pytest.approx(shift, abs=1e-6)
     upright = scipy.spatial.distance.pdist([(0.0, 0.0), (width, height)])
     assert expected_diagonal_mm(width, height) == pytest.approx(float(upright[0]))
-
-
-@settings(max_examples=25)
-@given(
-    st.integers(1, 12_000),
-    st.lists(st.sampled_from([250, 320, 500, 600, 960, 1000]), min_size=1, max_size=2, unique=True),
-)
-def test_mixed_runs_agree_with_integer_programming(wanted: int, lengths: list[int]) -> None:
-    """scipy.optimize.milp: least excess plus shortfall with at least one cabinet."""
-    kinds = len(lengths)
-    theirs = scipy.optimize.milp(
-        c=[0.0] * kinds + [1.0, 1.0],
-        integrality=[1] * kinds + [0, 0],
-        bounds=scipy.optimize.Bounds(0, np.inf),
-        constraints=[
-            scipy.optimize.LinearConstraint([[*lengths, -1.0, 1.0]], wanted, wanted),
-            scipy.optimize.LinearConstraint([[1.0] * kinds + [0.0, 0.0]], 1.0, np.inf),
-        ],
-    )
-    assert abs(nearest_runs(float(wanted), lengths)[0].error_mm) == pytest.approx(
-        theirs.fun, abs=1e-3
-    )
 
 
 @pytest.mark.parametrize(

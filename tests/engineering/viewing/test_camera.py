@@ -13,7 +13,6 @@ from commission_tui.engineering.viewing import camera
 from commission_tui.engineering.viewing.camera import (
     MoireZone,
     band_contrast,
-    banding,
     beat_period_photosites,
     clean_shutters,
     farthest_clean_distance_m,
@@ -51,20 +50,6 @@ def test_shutter_against_refresh() -> None:
 )
 def test_longer_pulses_band_less(refreshes: float, lit: float, contrast: float) -> None:
     assert band_contrast(refreshes / 100.0, 100.0, lit) == pytest.approx(contrast)
-
-
-def test_what_rows_catch() -> None:
-    low_grey = banding(1 / 250, 480.0)
-    assert (low_grey.fewest, low_grey.most, low_grey.step_stops) == (1, 2, 1.0)
-    assert low_grey.refreshes == pytest.approx(1.92)
-    assert low_grey.contrast == pytest.approx(1 / 1.92)
-    clean = banding(1 / 60, 480.0)
-    assert (clean.fewest, clean.most, clean.step_stops, clean.contrast) == (8, 8, 0.0, 0.0)
-    just_short = banding(0.3, 10.0 - 1e-9)
-    assert (just_short.fewest, just_short.most) == (3, 3)
-    dark = banding(1 / 8000, 3840.0)
-    assert (dark.fewest, dark.most, dark.step_stops) == (0, 1, None)
-    assert banding(1 / 250, 3840.0).step_stops == pytest.approx(math.log2(16 / 15))
 
 
 def test_clean_shutters_near_a_wanted_one() -> None:
@@ -219,7 +204,6 @@ def test_only_finite_results_or_a_value_error(a: float, b: float, c: float, d: f
     calls: list[Any] = [
         lambda: band_contrast(a, b, c),
         lambda: band_contrast(a, b),
-        lambda: banding(a, b).contrast,
         lambda: clean_shutters(a, b)[-1].shutter_s,
         lambda: rolling_shutter_bands(a, b, c, 1080, d).drift_rows_per_frame,
         lambda: moire(a, b, c, d).beat_photosites or 0.0,

@@ -14,7 +14,6 @@ from commission_tui.engineering.viewing.viewing import (
     arcmin,
     element_height_px,
     element_height_share,
-    horizontal_angle_deg,
     pixel_visibility_distance_m,
     seat,
     size_for_arcmin_mm,
@@ -25,7 +24,6 @@ from commission_tui.engineering.viewing.viewing import (
 
 def test_right_angles_are_exact() -> None:
     assert arcmin(2000.0, 1.0) == pytest.approx(90 * 60)
-    assert horizontal_angle_deg(2000.0, 1.0) == pytest.approx(90.0)
     assert size_for_arcmin_mm(90 * 60, 1.0) == pytest.approx(2000.0)
     assert arcmin(1.0, 1.0) == pytest.approx(ARCMIN_PER_RADIAN / 1000, rel=1e-6)
     assert pytest.approx(10800 / math.pi) == ARCMIN_PER_RADIAN
@@ -138,7 +136,6 @@ def test_only_value_error_ever_escapes(a: float, b: float, c: float, d: float) -
         lambda: text_arcmin(5, a, b),
         lambda: element_height_share(a, b, c),
         lambda: element_height_px(a, b, c),
-        lambda: horizontal_angle_deg(a, b),
         lambda: seat(a, b, c, d).farthest_arcmin,
     ]
     for call in calls:
