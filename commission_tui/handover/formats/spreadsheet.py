@@ -8,8 +8,9 @@ from __future__ import annotations
 
 import io
 import re
-import zipfile
-from typing import TYPE_CHECKING, Any
+from collections.abc import Sequence
+from datetime import datetime
+from typing import TYPE_CHECKING
 
 from commission_tui.handover.content.document_inputs import Context
 from commission_tui.handover.font_coverage import visible
@@ -17,64 +18,48 @@ from commission_tui.handover.formats.open_formats import Cell, tables
 from commission_tui.logbook.job import OpenJob
 
 if TYPE_CHECKING:
-    from openpyxl import Workbook
-    from openpyxl.worksheet.worksheet import Worksheet
+    from xlsxwriter import Workbook
 
 LONGEST_CELL = 32_767
 """Of a cell in Office Open XML (ECMA-376-1, 18.3.1.96; the limit that programs keep)."""
 _WIDEST = 60
-_EPOCH = (1980, 1, 1, 0, 0, 0)
-_CHANGED = re.compile(rb"(<dcterms:(created|modified)[^>]*>)[^<]*(</dcterms:\2>)")
 _ILLEGAL = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\ufffe\uffff\ud800-\udfff]")
 
 
 def export_spreadsheet(job: OpenJob, *, without_contacts: bool = False) -> bytes:
-    """Return every table of a job as one spreadsheet."""
-    from openpyxl import Workbook
+    """Return every table of a job as one spreadsheet, dated as the job's last entry is."""
+    from xlsxwriter import Workbook
 
     context = Context(job, without_contacts)
-    book = Workbook()
-    for sheet in book.worksheets:
-        book.remove(sheet)
-    for name, (header, rows) in tables(context).items():
-        sheet = book.create_sheet(name)
-        _fill(sheet, [header.split(","), *rows])
-    title = visible(context.state.title.name)[:250]
-    book.properties.title = _ILLEGAL.sub("\ufffd", title)
-    book.properties.creator = _ILLEGAL.sub("\ufffd", visible(context.state.title.integrator)[:250])
-    return _repacked(book, context.last_at)
+    packed = io.BytesIO()
+    with Workbook(packed, {"in_memory": True}) as book:
+        book.set_properties(
+            {
+                "title": _text(context.state.title.name)[:250],
+                "author": _text(context.state.title.integrator)[:250],
+                "created": datetime.fromisoformat(context.last_at).replace(tzinfo=None),
+            }
+        )
+        for name, (header, rows) in tables(context).items():
+            _add(book, name, [header.split(","), *rows])
+    return packed.getvalue()
 
 
-def _fill(sheet: Worksheet, rows: list[Any]) -> None:
-    from openpyxl.styles import Font
-    from openpyxl.utils import get_column_letter
-
-    widths: dict[int, int] = {}
-    for number, row in enumerate(rows, start=1):
-        for column, value in enumerate(row, start=1):
-            if value is None:
-                continue
-            _put(sheet, number, column, value)
-            widths[column] = max(widths.get(column, 0), len(str(value)))
-    for cell in sheet[1]:
-        cell.font = Font(bold=True)
-    for column, width in widths.items():
-        sheet.column_dimensions[get_column_letter(column)].width = min(width, _WIDEST) + 2
-    sheet.freeze_panes = "A2"
-    if widths:
-        sheet.auto_filter.ref = sheet.dimensions
-
-
-def _put(sheet: Worksheet, row: int, column: int, value: Cell) -> None:
-    cell = sheet.cell(row, column)
-    if isinstance(value, bool):
-        cell.value = "yes" if value else "no"
-    elif isinstance(value, int | float):
-        cell.value = value
-    else:
-        cell.value = _text(str(value))
-        # A program takes text that begins like a formula for one, unless it is said to be text.
-        cell.data_type = "s"
+def _add(book: Workbook, name: str, rows: Sequence[Sequence[Cell]]) -> None:
+    sheet = book.add_worksheet(name)
+    bold = book.add_format({"bold": True})
+    for number, row in enumerate(rows):
+        for column, value in enumerate(row):
+            style = None if number else bold
+            if isinstance(value, bool):
+                sheet.write_string(number, column, "yes" if value else "no", style)
+            elif isinstance(value, int | float):
+                sheet.write_number(number, column, value, style)
+            elif value is not None:
+                sheet.write_string(number, column, _text(str(value)), style)
+    sheet.autofit(_WIDEST * 7)
+    sheet.freeze_panes(1, 0)
+    sheet.autofilter(0, 0, len(rows) - 1, max(0, len(rows[0]) - 1))
 
 
 def _text(typed: str) -> str:
@@ -84,24 +69,3 @@ def _text(typed: str) -> str:
         return shown
     note = f" … ({len(shown)} characters; the record holds them all)"
     return shown[: LONGEST_CELL - len(note)] + note
-
-
-def _repacked(book: Workbook, last_at: str) -> bytes:
-    """Pack it again without the time of packing: it is dated as its last entry is."""
-    packed = io.BytesIO()
-    book.save(packed)
-    moment = f"{last_at[:19]}Z".encode("ascii")
-    out = io.BytesIO()
-    with (
-        zipfile.ZipFile(packed) as before,
-        zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as after,
-    ):
-        for name in sorted(before.namelist()):
-            content = before.read(name)
-            if name == "docProps/core.xml":
-                content = _CHANGED.sub(rb"\g<1>" + moment + rb"\g<3>", content)
-            member = zipfile.ZipInfo(name, _EPOCH)
-            member.compress_type = zipfile.ZIP_DEFLATED
-            member.external_attr = 0o644 << 16
-            after.writestr(member, content)
-    return out.getvalue()
