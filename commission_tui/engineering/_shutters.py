@@ -10,6 +10,10 @@ from commission_tui.engineering.numeric.bounds import computed, finite, positive
 _ANGLE = re.compile(r"(?P<angle>[0-9.,]+) ?(?:°|deg|degrees?)", re.IGNORECASE)
 _FULL_TURN_DEG = 360.0
 
+BEAT_HZ = 0.1
+"""Most beats a second that pass: a frame is missed or doubled every ten seconds; common practice, no
+published source, [Hz]."""
+
 
 def parse_shutter_s(text: str, frame_hz: float | None = None) -> float:
     """Read a shutter as a camera shows it: ``1/50``, ``180°``, ``20 ms``, ``0.02``.

@@ -5,9 +5,10 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from commission_tui.engineering._shutters import frame_beat_hz, parse_shutter_s
+from commission_tui.engineering._shutters import BEAT_HZ, frame_beat_hz, parse_shutter_s
 from commission_tui.engineering.numeric.bounds import computed, finite, positive, whole
 from commission_tui.engineering.viewing._moire import (
+    RESOLVED_PHOTOSITES,
     Moire,
     MoireZone,
     Sensor,
@@ -21,6 +22,8 @@ from commission_tui.engineering.viewing._moire import (
 )
 
 __all__ = [
+    "BEAT_HZ",
+    "RESOLVED_PHOTOSITES",
     "CleanShutter",
     "Moire",
     "MoireZone",

@@ -8,7 +8,16 @@ from __future__ import annotations
 
 from typing import Annotated, Literal
 
-from pydantic import BaseModel, ConfigDict, Field, StringConstraints
+from pydantic import (
+    BaseModel,
+    BeforeValidator,
+    ConfigDict,
+    Field,
+    StringConstraints,
+    ValidationInfo,
+)
+
+from commission_tui.engineering.viewing.camera import Sensor, parse_shutter_s
 
 # Strict, since TOML's `true` is no number and a number in quotes is a slip.
 Positive = Annotated[float, Field(gt=0, le=1e6, allow_inf_nan=False, strict=True)]
@@ -127,13 +136,33 @@ class Input(Part):
     quantization: Literal["full", "limited"] = "full"
 
 
+def _as_shown(value: object, info: ValidationInfo) -> object:
+    """Read a shutter that was written as the camera shows it: "1/50", "180°", "20 ms"."""
+    if not isinstance(value, str):
+        return value
+    try:
+        return parse_shutter_s(value, info.data.get("frame_rate_hz"))
+    except ValueError:
+        raise ValueError('a shutter such as "1/50", "180°" or "20 ms"') from None
+
+
 class Camera(Part):
     name: Name
     distance_m: Positive
-    shutter_s: Annotated[float, Field(gt=0, le=1, allow_inf_nan=False, strict=True)]
     frame_rate_hz: Positive
+    shutter_s: Annotated[
+        float,
+        BeforeValidator(_as_shown),
+        Field(gt=0, le=1, allow_inf_nan=False, strict=True),
+    ]
+    """In seconds, or in quotes as the camera shows it."""
     focal_length_mm: Positive | None = None
     photosite_um: Positive | None = None
+    """Of the sensor; the picture that the camera gives out may have fewer columns."""
+    sensor: Sensor = "colour mosaic"
+    shutter: Literal["rolling", "global"] | None = None
+    readout_ms: Positive | None = None
+    """Of a rolling shutter, from the first line to the last."""
 
 
 class StagePosition(Part):
