@@ -63,6 +63,10 @@ def test_shutter_and_text(calc: Any) -> None:
     found = calc("shutter", "--refresh-hz", 3840, "--rate", 50)
     assert found["refreshes"] == pytest.approx(76.8)
     assert all((s * 3840) == pytest.approx(round(s * 3840)) for s in found["clean_shutters_s"])
+    turned = calc("shutter", "--refresh-hz", 3840, "--rate", 25, "--shutter", "180°")
+    assert turned["shutter_s"] == pytest.approx(1 / 50)
+    still = calc("shutter", "--refresh-hz", 480, "--rate", 50, "--shutter", "1/60", "--global")
+    assert still["flicker_contrast"] == pytest.approx(0.0, abs=1e-9)
     # 16 arcmin at 25 m is 116.4 mm, 46.5 px of 2.5 mm: 47 px.
     assert calc("text", "--distance-m", 25, "--pitch-mm", 2.5)["text_px"] == 47
 
@@ -104,6 +108,11 @@ def test_every_function_of_every_subject_has_a_command(capsys: pytest.CaptureFix
         (["beam", "--spans-m", "3", "--load-kn-per-m", "1", "--overhang-m", "1"], "expected two"),
         (["white", "--x", "0.9", "--y", "0.9"], "expected"),
         (["shutter", "--refresh-hz", "3840", "--rate", "0"], "rate"),
+        (
+            ["shutter", "--refresh-hz", "9", "--rate", "50", "--shutter", "1/25"],
+            "--shutter is 0.04 s, expected <= 0.02 s",
+        ),
+        (["shutter", "--refresh-hz", "9", "--rate", "50", "--shutter", "wide"], "not a value"),
         (["timing", "--width", "-5", "--height", "5", "--rate", "60"], "width_px"),
         (["photometry", "uniformity", "--values", "1,2", "--definition", "x"], "min/max"),
         (
