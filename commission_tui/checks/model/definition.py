@@ -9,6 +9,7 @@ from pydantic import BaseModel, ConfigDict, Field, model_validator
 
 from commission_tui.checks.model.settings import Need, Setting
 from commission_tui.checks.model.types import Limit, Standing, Value
+from commission_tui.checks.physical import why_impossible
 from commission_tui.checks.places.applicability import why_not
 from commission_tui.errors import InputError
 from commission_tui.wall.model.wall_model import Wall
@@ -91,6 +92,9 @@ class FieldDefinition(Part):
             raise InputError(f"{self.label}: found {value!r:.40}, expected a number in {self.unit}")
         if abs(value) > _LARGEST:
             raise InputError(f"{self.label}: found {value:g}, expected at most {_LARGEST:g}")
+        if wanted := why_impossible(float(value), self.unit, self.low, self.high):
+            unit = f" {self.unit}" if self.unit not in ("", "count", "xy") else ""
+            raise InputError(f"{self.label}: found {value:g}{unit}, expected {wanted}")
         return float(value)
 
     def _yes_no(self, value: Value) -> bool:

@@ -9,6 +9,7 @@ from __future__ import annotations
 from typing import Annotated, Literal
 
 from pydantic import (
+    AfterValidator,
     BaseModel,
     BeforeValidator,
     ConfigDict,
@@ -17,6 +18,7 @@ from pydantic import (
     ValidationInfo,
 )
 
+from commission_tui.engineering.colour.colorimetry import is_light
 from commission_tui.engineering.viewing.camera import Sensor, parse_shutter_s
 
 # Strict, since TOML's `true` is no number and a number in quotes is a slip.
@@ -224,11 +226,20 @@ class Canvas(Part):
     height_px: Pixels
 
 
+def _of_light(white_y: float, info: ValidationInfo) -> float:
+    white_x = info.data.get("white_x")
+    if white_x is not None and not is_light(white_x, white_y):
+        raise ValueError(f"a colour that light can have together with white_x = {white_x:g}")
+    return white_y
+
+
 class Targets(Part):
     luminance_cd_m2: Positive | None = None
     house_level_cd_m2: Positive | None = None
     white_x: Annotated[float, Field(gt=0, lt=0.8, allow_inf_nan=False, strict=True)] = 0.3127
-    white_y: Annotated[float, Field(gt=0, lt=0.9, allow_inf_nan=False, strict=True)] = 0.3290
+    white_y: Annotated[
+        float, Field(gt=0, lt=0.9, allow_inf_nan=False, strict=True), AfterValidator(_of_light)
+    ] = 0.3290
     grey_exponent: Annotated[float, Field(ge=1, le=3.5, allow_inf_nan=False, strict=True)] = 2.2
     nearest_m: Positive | None = None
     farthest_m: Positive | None = None

@@ -154,3 +154,30 @@ def test_an_input_that_is_not_there_is_named(
     wall_file.write_text(demo_wall_text, encoding="utf-8")
     assert run(["edid", str(wall_file), "Nobody", "-o", str(tmp_path / "x.bin")]) == 2
     assert "expected one of Stage laptop, Camera mixer" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        ("units convert --value 65 --from-unit fc --to-unit lx", "convert: 699.654 lx"),
+        ("units parse-quantity --text 65fc --unit lx", "parse_quantity: 699.654 lx"),
+        ("humidity dew-point-c --air-c 20 --humidity-percent 50", "dew_point_c: 9.26111 °C"),
+        ("exposure stops --ratio 4", "stops: 2 stop"),
+        ("spares spares-for --expected 3", "spares_for: 6"),
+        ("noise source-alone-db --on-db 50 --off-db 45", "level_db: 48.3491"),
+        ("cadence slip-period-s --one-hz 50 --other-hz 59.94", "slip_period_s: 0.100604 s"),
+        ("ageing hours-to-share --rate-per-h 1e-5", "hours_to_share: 35667.5 h"),
+        ("fibre fibre-loss-db --length-km 1 --fibre-db-km 3 --mated-pairs 2 --splices 0", "4.5 dB"),
+        ("rasters fit-raster --source-px 1920,1080 --canvas-px 2400,1200", "shown_width_px: 2133"),
+    ],
+)
+def test_a_number_is_printed_with_its_unit(
+    capsys: pytest.CaptureFixture[str], words: str, said: str
+) -> None:
+    assert run(["calc", *words.split()]) == 0
+    assert said in capsys.readouterr().out
+
+
+def test_a_converted_value_names_its_unit_in_json_too(calc: Any) -> None:
+    found = calc("units", "convert", "--value", 1, "--from-unit", "h", "--to-unit", "min")
+    assert found == {"convert": 60.0, "unit": "min"}
