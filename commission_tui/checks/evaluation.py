@@ -55,6 +55,7 @@ def evaluate(
     *,
     limits: Mapping[str, Limit] | None = None,
     baseline: Mapping[str, Readings] | None = None,
+    beside: Mapping[str, Readings] | None = None,
     hours_run: float | None = None,
 ) -> Outcome:
     """Judge a check; while readings are missing the verdict is open, with what it is so far.
@@ -79,6 +80,7 @@ def evaluate(
             faults,
             good,
             baseline or {},
+            beside or {},
             hours_run,
         ),
     )

@@ -17,7 +17,7 @@ from commission_tui.logbook.entries.ids_and_clock import Clock, IdSource
 from commission_tui.logbook.judging import outcomes as judging
 from commission_tui.logbook.judging.agreed_limits import freezing
 from commission_tui.logbook.judging.outcome_cache import Verdicts, touched_by
-from commission_tui.logbook.judging.plausibility import slips
+from commission_tui.logbook.judging.plausibility import refuse_no_light, slips
 from commission_tui.logbook.state.corrections import correction, last_to_undo
 from commission_tui.logbook.state.fault_steps import work_body
 from commission_tui.logbook.state.fold import apply, folded, folded_whole
@@ -82,6 +82,7 @@ class OpenJob:
 
         The limits of a check are frozen, by an entry of their own, before its first reading.
         """
+        refuse_no_light(self._state, bodies)
         freezing = self._freezing(bodies)
         made, digests = self._chained((*freezing, *bodies))
         after = self._state

@@ -57,6 +57,7 @@ def judge(
     expanded: Mapping[str, float] | None = None,
     wall: Wall | None = None,
     faults: tuple[SeenFault, ...] = (),
+    beside: Mapping[str, Mapping[str, Reading]] | None = None,
 ) -> Outcome:
     """Judge a shipped check; `expanded` gives a field's readings their uncertainty."""
     wall = wall or fellmoor()
@@ -68,7 +69,7 @@ def judge(
         }
         for name, at in expand(check, wall, values).items()
     }
-    return evaluate(check, wall, readings, faults)
+    return evaluate(check, wall, readings, faults, beside=beside)
 
 
 def figure(outcome: Outcome, name: str) -> Figure:

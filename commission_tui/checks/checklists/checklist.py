@@ -112,7 +112,9 @@ def _parsed(files: tuple[tuple[str, str], ...]) -> Checklist:
         stages[stage.id] = _merged(known, stage) if known else stage
     ordered = tuple(sorted(stages.values(), key=lambda s: (s.order, s.id)))
     _ids_once(ordered)
-    return Checklist(ordered)
+    checklist = Checklist(ordered)
+    _beside_known(checklist)
+    return checklist
 
 
 def shipped_files() -> dict[str, str]:
@@ -253,3 +255,13 @@ def _ids_once(stages: tuple[Stage, ...]) -> None:
                     "expected each id once"
                 )
             seen[check.id] = stage.id
+
+
+def _beside_known(checklist: Checklist) -> None:
+    for check in checklist:
+        for name, known in check.beside.items():
+            other, _, item = known.partition(".")
+            where = f"{checklist.stage_of(check.id).id}: {check.id}.beside.{name}"
+            if other not in checklist:
+                raise ChecklistError(f"{where}: found '{known}', expected a field of a check here")
+            _one_of(where, item, [field.name for field in checklist.check(other).fields])

@@ -9,6 +9,7 @@ from pydantic import BaseModel, ConfigDict, Field, model_validator
 
 from commission_tui.checks.model.settings import Need, Setting
 from commission_tui.checks.model.types import Limit, Standing, Value
+from commission_tui.checks.physical import why_impossible
 from commission_tui.checks.places.applicability import why_not
 from commission_tui.errors import InputError
 from commission_tui.wall.model.wall_model import Wall
@@ -18,6 +19,10 @@ _CLEAN = r"^[^\x00-\x08\x0b-\x1f\x7f-\x9f\u2028-\u202e\u2066-\u2069]*$"
 Text = Annotated[str, Field(min_length=1, max_length=600, pattern=_CLEAN)]
 Slug = Annotated[str, Field(pattern=r"^[a-z0-9]+(-[a-z0-9]+)*$", max_length=60)]
 FieldName = Annotated[str, Field(pattern=r"^[a-z][a-z0-9_]*$", max_length=40)]
+CheckField = Annotated[
+    str, Field(pattern=r"^[a-z0-9]+(-[a-z0-9]+)*\.[a-z][a-z0-9_]*$", max_length=101)
+]
+"""A field of a check, such as `refresh.refresh_hz`."""
 Number = Annotated[float, Field(allow_inf_nan=False)]
 
 _LARGEST = 1e12
@@ -87,6 +92,9 @@ class FieldDefinition(Part):
             raise InputError(f"{self.label}: found {value!r:.40}, expected a number in {self.unit}")
         if abs(value) > _LARGEST:
             raise InputError(f"{self.label}: found {value:g}, expected at most {_LARGEST:g}")
+        if wanted := why_impossible(float(value), self.unit, self.low, self.high):
+            unit = f" {self.unit}" if self.unit not in ("", "count", "xy") else ""
+            raise InputError(f"{self.label}: found {value:g}{unit}, expected {wanted}")
         return float(value)
 
     def _yes_no(self, value: Value) -> bool:
@@ -203,6 +211,8 @@ class CheckDefinition(Part):
     """Conditions of `checks.applying` that must all hold."""
     baseline: Slug | None = None
     """Id of the check whose readings on the first visit this one is held against."""
+    beside: dict[FieldName, CheckField] = Field(default_factory=dict)
+    """Fields of other checks that this one is judged with, by the name its method knows."""
     rests_on: tuple[Setting, ...] = ()
     """Settings that, once changed, leave its result no longer good."""
     retest_where: Literal["everywhere", "there", "there and around"] = "everywhere"
@@ -229,6 +239,12 @@ class CheckDefinition(Part):
 
     def applies_to(self, wall: Wall) -> bool:
         return not why_not(self.applies, wall)
+
+    @property
+    def looks_at(self) -> frozenset[str]:
+        """Ids of the other checks whose readings this one is judged with."""
+        of = {known.partition(".")[0] for known in self.beside.values()}
+        return frozenset(of if self.baseline is None else {*of, self.baseline})
 
     @property
     def record_only(self) -> bool:

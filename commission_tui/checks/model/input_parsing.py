@@ -5,13 +5,16 @@ from __future__ import annotations
 from commission_tui.checks.model.definition import FieldDefinition
 from commission_tui.checks.model.types import Value
 from commission_tui.engineering.numeric.units import parse_quantity
+from commission_tui.engineering.viewing.camera import parse_shutter_s
 from commission_tui.errors import InputError
+from commission_tui.wall.model.wall_model import Wall
 
 
-def typed_value(item: FieldDefinition, text: str) -> Value:
-    """Return a field's value from text; a number may carry its own unit (`65fc`, `1,5`, `12'6"`).
+def typed_value(item: FieldDefinition, text: str, wall: Wall, place: str) -> Value:
+    """Return a field's value at a place from text; a number may carry its own unit (`65fc`, `12'6"`).
 
-    A choice may also be given by its number, from 1, or by letters that begin only one of them.
+    A time at a camera may be its shutter as it shows it: `1/50`, `180°`. A choice may also be given
+    by its number, from 1, or by letters that begin only one of them.
 
     Raises
     ------
@@ -20,7 +23,10 @@ def typed_value(item: FieldDefinition, text: str) -> Value:
     """
     cleaned = text.strip()
     if item.kind == "number":
+        camera = next((c for c in wall.file.cameras if place.startswith(c.name)), None)
         try:
+            if camera is not None and item.unit == "s":
+                return parse_shutter_s(cleaned, camera.frame_rate_hz)
             return parse_quantity(cleaned, item.unit)
         except ValueError as error:
             raise InputError(f"{item.label}: {error}") from None

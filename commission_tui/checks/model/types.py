@@ -142,6 +142,8 @@ class CheckInput:
     """Of each choice that has them, the answers that are in order."""
     baseline: Mapping[str, Readings] = field(default_factory=immutables.Map)
     """Field to place to reading, of the first visit, for a check that is held against it."""
+    beside: Mapping[str, Readings] = field(default_factory=immutables.Map)
+    """Name to place to reading, of fields of other checks that this one is judged with."""
     hours_run: float | None = None
     """Since the baseline, where the visit says so."""
 

@@ -6,6 +6,8 @@ import itertools
 import re
 from collections.abc import Callable
 
+from commission_tui.engineering.structure.geometry import pitch_mm
+from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_model import Wall
 from commission_tui.wall.review.findings import Finding
 
@@ -152,3 +154,12 @@ def point_fraction(point: str) -> tuple[float, float]:
     """Return across and down, as fractions of width and height, of one of the nine points."""
     index = NINE_POINTS.index(point)
     return (index % 3 * 2 + 1) / 6, (index // 3 * 2 + 1) / 6
+
+
+def seam_pitch_mm(wall: Wall, seam: str) -> float:
+    """Return the pitch across a seam, of the cabinet that it belongs to."""
+    owner, _, edge = seam.partition(" ")
+    cabinet = wall.cabinets[Cell.parse(owner)]
+    if edge == "right":
+        return pitch_mm(cabinet.width_mm, cabinet.width_px)
+    return pitch_mm(cabinet.height_mm, cabinet.height_px)

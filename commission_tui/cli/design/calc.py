@@ -27,8 +27,9 @@ from commission_tui.errors import InputError
 SUBJECTS = (
     *("geometry", "viewing", "video_timing", "video_modes", "link_budget", "edid", "displayid"),
     *("data_link", "power", "suspension", "photometry", "colorimetry", "grey_scale", "exposure"),
-    *("metering_set_up", "brightness_control", "stage_light", "flashing", "motion"),
-    *("camera", "sync", "pixel_faults", "uncertainty", "units"),
+    *("metering_set_up", "brightness_control", "stage_light", "flashing", "motion", "ageing"),
+    *("camera", "cadence", "sync", "rasters", "fibre", "noise", "humidity"),
+    *("pixel_faults", "spares", "uncertainty", "units"),
 )
 
 
@@ -115,7 +116,7 @@ def _command(name: str, function: Callable[..., Any]) -> click.Command:
             for key, text in given.items()
             if text is not None
         }
-        _show(name, _called(function, values), as_json=as_json)
+        _show(name, _called(function, values), _unit_of(function), values, as_json=as_json)
 
     command = click.command(name.replace("_", "-"), help=_first_line(function))(run)
     command.params = [*options, *command.params]
@@ -135,14 +136,26 @@ def _called(function: Callable[..., Any], values: dict[str, Any]) -> Any:
         raise InputError(str(error)) from None
 
 
-def _show(name: str, result: Any, *, as_json: bool) -> None:
+def _show(name: str, result: Any, unit: str, values: Mapping[str, Any], *, as_json: bool) -> None:
+    """Print a result; a single number with its unit, which may be one of the values given."""
     data = jsonable(result)
     shown = data if isinstance(data, dict) else {name: data}
+    given = values.get(unit)
     if as_json:
-        emit(shown)
+        emit(shown | ({} if given is None else {"unit": given}))
         return
+    is_number = isinstance(data, int | float) and not isinstance(data, bool)
+    behind = f" {given or unit}" if unit and is_number else ""
     for key, value in shown.items():
-        say(f"{key}: {_text(value)}")
+        say(f"{key}: {_text(value)}{behind}")
+
+
+def _unit_of(function: Callable[..., Any]) -> str:
+    """Return the unit that a function's docstring gives its result, or the parameter that names it."""
+    doc = inspect.getdoc(function) or ""
+    returned = doc.partition("Returns\n-------\n")[2].partition("\n\n")[0]
+    found = re.findall(r"\[([^\]\n]+)\]", returned)
+    return "" if len(found) != 1 or found[0] == "1" else str(found[0])
 
 
 def _text(value: Any) -> str:

@@ -81,25 +81,41 @@ def neutral(amps: tuple[float, ...], third_harmonic_share: float, as_json: bool)
     required=True,
     help="Frames per second.",
 )
-@click.option("--shutter-s", type=float, help="Default: one frame.")
+@click.option(
+    "--shutter", "opened", help="As the camera shows it: 1/50, 180°, '20 ms'. Default: one frame."
+)
+@click.option(
+    "--global", "is_global", is_flag=True, help="A global shutter: it flickers, not bands."
+)
 @json_option
 def shutter(
-    refresh_hz: float, frame_rate_hz: float, shutter_s: float | None, as_json: bool
+    refresh_hz: float, frame_rate_hz: float, opened: str | None, is_global: bool, as_json: bool
 ) -> None:
     """Count the refreshes in one exposure, with bands to expect and clean shutters near it."""
+    from commission_tui.engineering.numeric.bounds import finite
     from commission_tui.engineering.viewing.camera import (
         band_contrast,
         clean_shutters,
+        flicker_contrast,
+        parse_shutter_s,
         refreshes_per_exposure,
     )
 
     try:
-        wanted = shutter_s if shutter_s is not None else 1 / frame_rate_hz
+        frame_s = 1 / frame_rate_hz
+        wanted = frame_s if opened is None else parse_shutter_s(opened, frame_rate_hz)
+        finite("--shutter", wanted, "s", high=frame_s * (1 + 1e-9))
         figures = {
             "shutter_s": wanted,
             "refreshes": refreshes_per_exposure(wanted, refresh_hz),
-            "band_contrast": band_contrast(wanted, refresh_hz),
-            "clean_shutters_s": [item.shutter_s for item in clean_shutters(refresh_hz, wanted)],
+            **(
+                {"flicker_contrast": flicker_contrast(wanted, refresh_hz, frame_rate_hz)}
+                if is_global
+                else {"band_contrast": band_contrast(wanted, refresh_hz)}
+            ),
+            "clean_shutters_s": [
+                item.shutter_s for item in clean_shutters(refresh_hz, wanted, longest_s=frame_s)
+            ],
         }
     except ValueError as error:
         raise _refused(error) from None

@@ -50,7 +50,7 @@ def reading(
     with session.job(job) as opened:
         item = opened.state.checklist.check(check).field(field)
         try:
-            typed = typed_value(item, value)
+            typed = typed_value(item, value, opened.state.wall, place)
             entry = opened.read(check, field, place, typed, confirmed=confirm, again=again)
         except OddReadingError as odd:
             raise InputError(f"{odd}; say --confirm when it is true") from None
@@ -290,7 +290,8 @@ def correct(session: Session, job: str, entry: str, value: str, reason: str) -> 
         if not isinstance(standing, ReadingTaken):
             raise InputError(f"entry: found {entry[:40]!r}, expected a reading of this job")
         item = opened.state.checklist.check(standing.check).field(standing.field)
-        right = standing.model_copy(update={"value": item.accept(typed_value(item, value))})
+        typed = typed_value(item, value, opened.state.wall, standing.place)
+        right = standing.model_copy(update={"value": item.accept(typed)})
         opened.correct(entry, right, reason)
         say(f"{opened.outcome(standing.check).verdict}: {opened.outcome(standing.check).reason}")
 

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import math
+from functools import cache
 
+from commission_tui.engineering.colour._cie1931 import COLOUR_MATCHING
 from commission_tui.engineering.numeric.bounds import finite
 
 Point = tuple[float, float]
 
 _ROUNDING = 1e-9
+_BLUE_NM, _RED_NM = 400, 700
 _HIGHEST_U = 4.0
 """At x = 1, y = 0; no real light is above 0.63."""
 
@@ -20,6 +23,63 @@ def checked_xy(x: float, y: float) -> Point:
     if right + up > 1.0 + _ROUNDING:
         raise ValueError(f"x + y is {right + up:g}, expected <= 1")
     return right, up
+
+
+def is_light(x: float, y: float, tolerance: float = 0.01) -> bool:
+    """Whether a chromaticity is one that light can have.
+
+    Parameters
+    ----------
+    x, y : float
+        CIE 1931 chromaticity, [1].
+    tolerance : float
+        How far outside a meter may read a pure colour, 0 to 0.1, [1].
+
+    Returns
+    -------
+    bool
+        False outside the spectral locus and the line of purples.
+
+    Raises
+    ------
+    ValueError
+        A figure that is not finite, or a tolerance outside its range.
+
+    Notes
+    -----
+    The locus is convex, so a point lies inside when it is left of every side. Taken at every 10 nm
+    from 400 to 700 nm, which is within 0.003 of the curve.
+
+    References
+    ----------
+    .. [1] ISO/CIE 11664-1:2019, CIE 1931 standard observer.
+
+    Examples
+    --------
+    >>> is_light(0.3127, 0.3290), is_light(0.05, 0.94)
+    (True, False)
+    """
+    right, up = finite("x", x, ""), finite("y", y, "")
+    slack = finite("tolerance", tolerance, "", low=0.0, high=0.1)
+    locus = _spectral_locus()
+    sides = zip(locus, (*locus[1:], locus[0]), strict=True)
+    return all(_outside(side, (right, up)) <= slack for side in sides)
+
+
+def _outside(side: tuple[Point, Point], point: Point) -> float:
+    """Distance of a point to the left of a side; the locus runs clockwise, from blue over green."""
+    (x0, y0), (x1, y1) = side
+    cross = (x1 - x0) * (point[1] - y0) - (y1 - y0) * (point[0] - x0)
+    return cross / math.hypot(x1 - x0, y1 - y0)
+
+
+@cache
+def _spectral_locus() -> tuple[Point, ...]:
+    return tuple(
+        (x / (x + y + z), y / (x + y + z))
+        for nm, x, y, z in COLOUR_MATCHING
+        if nm in range(_BLUE_NM, _RED_NM + 1, 10)
+    )
 
 
 def xy_to_uv_prime(x: float, y: float) -> Point:

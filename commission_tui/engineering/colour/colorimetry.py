@@ -6,6 +6,7 @@ from commission_tui.engineering.colour._chromaticity import (
     Point,
     checked_xy,
     delta_uv_prime,
+    is_light,
     uv_prime_to_xy,
     xy_to_uv_prime,
 )
@@ -43,6 +44,7 @@ __all__ = [
     "gamut_area",
     "gamut_coverage",
     "grey_step_errors",
+    "is_light",
     "range_mismatch",
     "uv_prime_to_xy",
     "white_additivity",

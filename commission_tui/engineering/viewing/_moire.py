@@ -4,11 +4,17 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import StrEnum
+from typing import Literal, get_args
 
 from commission_tui.engineering.numeric.bounds import computed, finite, positive, whole
 
+Sensor = Literal["colour mosaic", "three sensors"]
+"""One sensor under a mosaic of colours, or one for each colour behind a prism."""
+
 SAFE_PHOTOSITES = 4.0
+"""For each wall pixel under a colour mosaic, where a colour has every second photosite."""
 RESOLVED_PHOTOSITES = 2.0
+"""For each wall pixel from which its grid is resolved: Nyquist."""
 
 _LEAST_DISTANCE_IN_FOCAL_LENGTHS = 20.0
 _LOCKED = 1e-9
@@ -40,6 +46,39 @@ class Moire:
     photosites_per_pixel: float
     zone: MoireZone
     beat_photosites: float | None
+
+
+def photosites_wanted(sensor: Sensor = "colour mosaic") -> float:
+    """Return how many photosites each wall pixel must cover so that no moiré shows.
+
+    Parameters
+    ----------
+    sensor : str
+        ``colour mosaic`` or ``three sensors``.
+
+    Returns
+    -------
+    float
+        4 and 2, [photosite].
+
+    Raises
+    ------
+    ValueError
+        Another word.
+
+    Notes
+    -----
+    A grid is resolved from two samples a period. Under a colour mosaic each colour is sampled by
+    every second photosite only.
+
+    References
+    ----------
+    .. [1] The sampling theorem; red and blue at every second photosite across: common practice, no
+       published source.
+    """
+    if sensor not in get_args(Sensor):
+        raise ValueError(f"sensor is {sensor!r}, expected one of {', '.join(get_args(Sensor))}")
+    return SAFE_PHOTOSITES if sensor == "colour mosaic" else RESOLVED_PHOTOSITES
 
 
 def photosite_um(sensor_width_mm: float, columns: int) -> float:
@@ -170,13 +209,21 @@ def beat_period_photosites(photosites_per_pixel: float) -> float | None:
     return 1.0 / folded if folded > _LOCKED * frequency else None
 
 
-def moire(pitch_mm: float, distance_m: float, focal_length_mm: float, photosite_um: float) -> Moire:
+def moire(
+    pitch_mm: float,
+    distance_m: float,
+    focal_length_mm: float,
+    photosite_um: float,
+    sensor: Sensor = "colour mosaic",
+) -> Moire:
     """Judge the moiré risk of one framing.
 
     Parameters
     ----------
     pitch_mm, distance_m, focal_length_mm, photosite_um : float
         As in `photosites_per_pixel`.
+    sensor : str
+        As in `photosites_wanted`.
 
     Returns
     -------
@@ -190,9 +237,9 @@ def moire(pitch_mm: float, distance_m: float, focal_length_mm: float, photosite_
 
     Notes
     -----
-    Safe from 4 photosites a pixel, where each colour of a mosaic sensor still has 2; from 2 only
-    colour moiré is possible; below 2 the grid is aliased. Defocus and diffusion soften it, and only
-    a look at the real camera settles it.
+    Safe from `photosites_wanted`, 4 under a colour mosaic, where each colour still has 2, and 2 with
+    three sensors; from 2 only colour moiré is possible; below 2 the grid is aliased. Defocus and
+    diffusion soften it, and only a look at the real camera settles it.
 
     References
     ----------
@@ -200,7 +247,7 @@ def moire(pitch_mm: float, distance_m: float, focal_length_mm: float, photosite_
        the zones: common practice, no published source.
     """
     width = photosites_per_pixel(pitch_mm, distance_m, focal_length_mm, photosite_um)
-    if width >= SAFE_PHOTOSITES:
+    if width >= photosites_wanted(sensor):
         zone = MoireZone.SAFE
     elif width >= RESOLVED_PHOTOSITES:
         zone = MoireZone.COLOUR_ONLY

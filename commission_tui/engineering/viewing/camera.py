@@ -1,40 +1,56 @@
-"""Cameras in front of a wall: bands from the shutter, and moiré from the two grids."""
+"""Cameras in front of a wall: bands and flicker from the shutter, beats, and moiré from two grids."""
 
 from __future__ import annotations
 
 import math
 from dataclasses import dataclass
 
+from commission_tui.engineering._shutters import BEAT_HZ, frame_beat_hz, parse_shutter_s
 from commission_tui.engineering.numeric.bounds import computed, finite, positive, whole
 from commission_tui.engineering.viewing._moire import (
+    RESOLVED_PHOTOSITES,
     Moire,
     MoireZone,
+    Sensor,
     beat_period_photosites,
     farthest_clean_distance_m,
     moire,
     photosite_um,
     photosites_per_pixel,
+    photosites_wanted,
     shortest_clean_focal_length_mm,
 )
 
 __all__ = [
+    "BEAT_HZ",
+    "RESOLVED_PHOTOSITES",
     "CleanShutter",
     "Moire",
     "MoireZone",
     "RollingBands",
+    "Sensor",
     "band_contrast",
     "beat_period_photosites",
     "clean_shutters",
     "farthest_clean_distance_m",
+    "flicker_contrast",
+    "frame_beat_hz",
     "moire",
+    "parse_shutter_s",
     "photosite_um",
     "photosites_per_pixel",
+    "photosites_wanted",
     "refreshes_per_exposure",
     "rolling_shutter_bands",
     "shortest_clean_focal_length_mm",
 ]
 
-_WHOLE = 1e-9
+USUAL_READOUT_S = 0.01
+"""From the first line to the last of a rolling shutter; sensors lie between 5 and 20 ms: common
+practice, no published source."""
+USUAL_LINES = 1080
+
+_ROUNDING = 1e-9
 _MOST_REFRESHES = 1e9
 
 
@@ -113,14 +129,19 @@ def refreshes_per_exposure(shutter_s: float, refresh_hz: float) -> float:
 
 
 def _beyond_whole(number: float) -> float:
-    """Return the fraction of a number, 0 where it is whole but for rounding."""
-    nearest = round(number)
-    whole_number = nearest > 0 and abs(number - nearest) <= _WHOLE * nearest
-    return 0.0 if whole_number else number - math.floor(number)
+    """Return how far a number is from the nearest whole one."""
+    return abs(number - round(number))
 
 
-def band_contrast(shutter_s: float, refresh_hz: float, lit_fraction: float | None = None) -> float:
-    """Return the contrast of bands across a picture of the wall.
+def band_contrast(
+    shutter_s: float,
+    refresh_hz: float,
+    lit_fraction: float | None = None,
+    *,
+    readout_s: float = USUAL_READOUT_S,
+    lines: int = USUAL_LINES,
+) -> float:
+    """Return the contrast of the bands that a rolling shutter shows across a picture of the wall.
 
     Parameters
     ----------
@@ -129,11 +150,16 @@ def band_contrast(shutter_s: float, refresh_hz: float, lit_fraction: float | Non
     lit_fraction : float, optional
         Share of each refresh in which the light is on, above 0 and at most 1, [1]. Left out, the
         light is a short pulse, which is the worst case.
+    readout_s : float
+        From the readout of the first line to that of the last, above 0, [s]. By default 10 ms.
+    lines : int
+        Of the picture, 2 or more, [1].
 
     Returns
     -------
     float
-        Brightest less darkest row over the mean, [1]. 0 with a whole number of refreshes.
+        Brightest less darkest line over the mean, [1]. It falls steadily to 0 as the exposure
+        nears a whole number of refreshes.
 
     Raises
     ------
@@ -142,33 +168,80 @@ def band_contrast(shutter_s: float, refresh_hz: float, lit_fraction: float | Non
 
     Notes
     -----
-    Short pulses: 1/N unless N is whole. Pulses that last a share d of the period, with r the
-    fraction of N: min(r, 1 - r, d, 1 - d) / (N·d). Assumes one pulse a refresh; light scrambled
-    over the refresh bands less.
+    Of short pulses, rows catch floor(N) or ceil(N): a difference of 1/N. Of pulses that last a
+    share d of the period, with r the distance of N from the nearest whole number:
+    min(r, d, 1 - d) / (N·d). No pulse is taken as shorter than the time from one line's readout to
+    the next, d = f·readout/lines: a band thinner than a line spreads over the line, so that a
+    shutter a hair off a whole number of refreshes shows nothing, and there is no edge. Assumes one
+    pulse a refresh; light scrambled over the refresh bands less.
 
     References
     ----------
-    .. [1] Counting pulses in a window; 1/N as a rule: common practice, no published source.
+    .. [1] Counting pulses in a window; the readout of 10 ms and 1080 lines: common practice, no
+       published source.
 
     Examples
     --------
     >>> round(100 * band_contrast(1 / 50, 3840.0), 1)
     1.3
-    >>> band_contrast(1 / 60, 3840.0)
-    0.0
+    >>> [f"{band_contrast(shutter, 480.0):.4f}" for shutter in (1 / 60, 0.016667, 0.0165)]
+    ['0.0000', '0.0045', '0.1263']
     """
     refreshes = refreshes_per_exposure(shutter_s, refresh_hz)
     part = _beyond_whole(refreshes)
-    if part == 0.0:
-        return 0.0
     if lit_fraction is None:
-        return computed("band contrast", 1.0 / refreshes, "")
+        between = finite("readout_s", readout_s, "s", low=0.0, low_open=True) * refresh_hz
+        thin = part * whole("lines", lines, "", low=2) / positive("bands", between, "")
+        return computed("band contrast", min(1.0, thin) / refreshes, "")
     lit = finite("lit_fraction", lit_fraction, "", low=0.0, high=1.0, low_open=True)
-    swing = min(part, 1.0 - part, lit, 1.0 - lit) / lit
+    swing = min(part, lit, 1.0 - lit) / lit
     return computed("band contrast", swing / refreshes, "")
 
 
-def clean_shutters(refresh_hz: float, wanted_s: float, count: int = 3) -> tuple[CleanShutter, ...]:
+def flicker_contrast(shutter_s: float, refresh_hz: float, frame_hz: float) -> float:
+    """Return how much frames differ that a global shutter takes of a wall it is not locked to.
+
+    Parameters
+    ----------
+    shutter_s, refresh_hz : float
+        As in `refreshes_per_exposure`.
+    frame_hz : float
+        Of the camera, above 0, [Hz].
+
+    Returns
+    -------
+    float
+        Brightest less darkest frame over the mean, [1]. It falls steadily to 0 as the exposure
+        nears a whole number of refreshes.
+
+    Raises
+    ------
+    ValueError
+        A parameter outside its range.
+
+    Notes
+    -----
+    All rows are open together: no bands, but a frame catches floor(N) or ceil(N) pulses. With r
+    the distance of N from the nearest whole number, r·frame_hz frames a second are of the rarer
+    kind; fewer than one a second count in proportion.
+
+    References
+    ----------
+    .. [1] Counting pulses in a window; one frame a second: common practice, no published source.
+
+    Examples
+    --------
+    >>> round(flicker_contrast(1 / 100, 480.0, 50.0), 3), flicker_contrast(1 / 60, 480.0, 50.0)
+    (0.208, 0.0)
+    """
+    refreshes = refreshes_per_exposure(shutter_s, refresh_hz)
+    odd = _beyond_whole(refreshes) * positive("frame_hz", frame_hz, "Hz")
+    return computed("flicker", min(1.0, odd) / refreshes, "")
+
+
+def clean_shutters(
+    refresh_hz: float, wanted_s: float, count: int = 3, longest_s: float | None = None
+) -> tuple[CleanShutter, ...]:
     """Return exposure times near a wanted one that make no bands.
 
     Parameters
@@ -179,11 +252,14 @@ def clean_shutters(refresh_hz: float, wanted_s: float, count: int = 3) -> tuple[
         Wanted exposure time, above 0, [s].
     count : int
         How many, 1 to 100, [1].
+    longest_s : float, optional
+        The camera's frame, which no shutter can outlast, above 0, [s].
 
     Returns
     -------
     tuple of CleanShutter
-        Nearest in stops first; at equal distance the shorter first.
+        Nearest in stops first; at equal distance the shorter first. Fewer than `count`, or none,
+        where the frame holds no more.
 
     Raises
     ------
@@ -201,9 +277,15 @@ def clean_shutters(refresh_hz: float, wanted_s: float, count: int = 3) -> tuple[
     """
     wanted = refreshes_per_exposure(wanted_s, refresh_hz)
     many = whole("count", count, "", low=1, high=100)
+    most = math.inf
+    if longest_s is not None:
+        fit = refreshes_per_exposure(positive("longest_s", longest_s, "s"), refresh_hz)
+        most = math.floor(fit * (1.0 + _ROUNDING))
+        wanted = min(wanted, fit)
     first = max(round(wanted) - many, 1)
     candidates = sorted(
-        range(first, first + 3 * many), key=lambda number: abs(math.log(number / wanted))
+        (number for number in range(first, first + 3 * many) if number <= most),
+        key=lambda number: abs(math.log(number / wanted)),
     )
     return tuple(
         CleanShutter(computed("shutter_s", number / refresh_hz, "s"), number)
@@ -255,11 +337,11 @@ def rolling_shutter_bands(
     bands = computed("bands", refreshes_per_exposure(readout, refresh), "")
     height = computed("band height", count / bands, "row")
     per_frame = refreshes_per_exposure(1.0 / frame, refresh)
-    step = _beyond_whole(per_frame)
-    step -= round(step)
+    step = per_frame - round(per_frame)
+    step = 0.0 if abs(step) <= _ROUNDING * per_frame else step
     return RollingBands(
         bands_in_picture=bands,
         band_height_rows=height,
         drift_rows_per_frame=computed("drift", -step * height, "row") + 0.0,
-        contrast=band_contrast(shutter_s, refresh),
+        contrast=band_contrast(shutter_s, refresh, readout_s=readout, lines=count),
     )

@@ -46,7 +46,7 @@ class Verdicts:
             state.parts,
             state.kept_results,
             state.visits,
-            self._baseline(state, check),
+            *self._looked_at(state, check),
         )
         known = self._known.get(check)
         if known and all(a is b for a, b in zip(known[0], rests_on, strict=True)):
@@ -56,9 +56,8 @@ class Verdicts:
         return result
 
     @staticmethod
-    def _baseline(state: State, check: str) -> object:
-        of = state.checklist.check(check).baseline
-        return state.readings.get(of) if of else None
+    def _looked_at(state: State, check: str) -> list[object]:
+        return [state.readings.get(of) for of in sorted(state.checklist.check(check).looks_at)]
 
     def rows(self, state: State, checks: Iterable[str], job: str, at: str) -> list[dict[str, str]]:
         """Return verdicts as the database's view of them shows them."""
@@ -86,7 +85,7 @@ def touched_by(state: State, item: e.Body) -> Iterator[str]:
             yield from touched_by(state, item.replacement)
     elif isinstance(item, e.ReadingTaken | e.NotApplicable | e.LimitsFrozen | e.LimitChanged):
         yield item.check
-        yield from (check.id for check in state.checklist if check.baseline == item.check)
+        yield from (check.id for check in state.checklist if item.check in check.looks_at)
     elif isinstance(item, e.SettingLogged):
         yield from (c.id for c in state.checklist if item.setting in c.rests_on)
     elif isinstance(item, e.PartFitted):

@@ -138,6 +138,7 @@ def _with(readings: Placed, also: Mapping[str, Mapping[str, Reading]] | None) ->
 
 def _evaluated(state: State, check_id: str, readings: Placed) -> Outcome:
     check = state.checklist.check(check_id)
+    beside = {name: _beside(state, known) for name, known in check.beside.items()}
     baseline, hours = None, None
     if check.baseline is not None:
         baseline = current_readings(state, check.baseline, 0)
@@ -150,8 +151,15 @@ def _evaluated(state: State, check_id: str, readings: Placed) -> Outcome:
         seen_faults(state),
         limits=limits_of(state, check_id),
         baseline=baseline,
+        beside=beside,
         hours_run=hours,
     )
+
+
+def _beside(state: State, known: str) -> dict[str, Reading]:
+    """Return the readings of a field of another check that still hold."""
+    other, _, name = known.partition(".")
+    return good_readings(state, other)[0].get(name, {})
 
 
 def to_do(state: State, check_id: str) -> tuple[tuple[str, str], ...]:

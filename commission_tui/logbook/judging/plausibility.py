@@ -6,14 +6,17 @@ question; whoever typed the value may confirm it.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from datetime import date
 from math import isfinite
 
 from commission_tui.checks.model.definition import FieldDefinition
 from commission_tui.checks.model.types import Value
+from commission_tui.checks.physical import other_coordinate, why_no_light
 from commission_tui.checks.places.adjacent_places import COLUMNS, grey_steps_of, neighbours
+from commission_tui.checks.places.places import seam_pitch_mm
 from commission_tui.errors import InputError
+from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.judging.outcomes import baseline_at
 from commission_tui.logbook.state.state import NO_READINGS, State
 from commission_tui.wall.model.location import Cell
@@ -58,10 +61,32 @@ def slips(
     return (
         *found,
         *_since_first(state, check, item, place, value),
+        *_against_pitch(state, item, place, value),
         *_beside(item, value, beside),
         *_range(state, item, place, value, beside, there),
         *_mirrored(state, check, item, place, value),
     )
+
+
+def refuse_no_light(state: State, bodies: Sequence[e.Body]) -> None:
+    """Refuse two coordinates at one place that no light has.
+
+    Raises
+    ------
+    InputError
+        Naming both, and the place.
+    """
+    made = [b.replacement if isinstance(b, e.Correction) else b for b in bodies]
+    colours = {
+        (b.check, b.field, b.place): b.value
+        for b in made
+        if isinstance(b, e.ReadingTaken) and b.unit == "xy" and not isinstance(b.value, bool | str)
+    }
+    for (check, field, place), value in colours.items():
+        other = other_coordinate(field)
+        there = colours.get((check, other, place), _lookup(state, check, other, {})(place))
+        if other != field and there is not None and (words := why_no_light(field, value, there)):
+            raise InputError(f"{place}: found {words}")
 
 
 def _lookup(state: State, check: str, field: str, also: Mapping[str, float]) -> Lookup:
@@ -107,6 +132,18 @@ def _since_first(
     return (
         f"the first visit read {first.value:.4g} cd/m2 here: are level, pattern and meter as then?",
     )
+
+
+def _against_pitch(
+    state: State, item: FieldDefinition, place: str, value: float
+) -> tuple[str, ...]:
+    """Ask about a length at a seam, a gap or a step, that is more than a pixel's pitch there."""
+    if item.unit != "mm" or item.where != "seam":
+        return ()
+    pitch = seam_pitch_mm(state.wall, place)
+    if abs(value) <= pitch:
+        return ()
+    return (f"{value:g} mm is {abs(value) / pitch:.3g} pitches of {pitch:.4g} mm: is it in mm?",)
 
 
 def _beside(item: FieldDefinition, value: float, beside: list[float]) -> tuple[str, ...]:

@@ -15,6 +15,8 @@ from commission_tui.logbook.tables.table_cells import Cell, Row
 from commission_tui.wall.model.location import parse_location
 from commission_tui.wall.model.wall_model import Wall
 
+_FRACTION = re.compile(r"1/[1-9][0-9]{0,5}")
+"""A shutter as cameras show it, in a field of seconds."""
 DECIMAL_COMMA = re.compile(r"^[+-]?\d+,\d+$")
 
 
@@ -63,6 +65,8 @@ def cell_value(item: FieldDefinition, row: Row, at: int, cell: Cell, comma: bool
         return item.accept(cell_text(cell))
     if isinstance(cell, float):
         number = cell * 100 if at in row.percent and item.unit == "%" else cell
+    elif item.unit == "s" and _FRACTION.fullmatch(cell):
+        number = 1 / float(cell.partition("/")[2])
     else:
         number = _number(cell, comma)
     if not math.isfinite(number):

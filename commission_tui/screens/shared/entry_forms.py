@@ -69,7 +69,7 @@ def put_right(job: OpenJob, last: Logged[e.ReadingTaken]) -> Form:
         """Take any value of the field, or nothing; the title says already what is asked for."""
         try:
             if typed.strip():
-                typed_value(item, typed)
+                typed_value(item, typed, job.state.wall, reading.place)
         except InputError as error:
             raise InputError(without_label(str(error), item)) from None
 
@@ -77,7 +77,7 @@ def put_right(job: OpenJob, last: Logged[e.ReadingTaken]) -> Form:
         typed = answers["value"].strip()
         replacement = None
         if typed:
-            value = typed_value(item, typed)
+            value = typed_value(item, typed, job.state.wall, reading.place)
             # Whoever puts a value right has looked at it: it is not asked for again.
             made = job.reading(reading.check, reading.field, reading.place, value, confirmed=True)
             replacement = made.model_copy(update={"instrument": reading.instrument})

@@ -250,7 +250,7 @@ class WalkScreen(EarlyKeys, JobScreen):
 
     def _log(self, step: Step, text: str) -> None:
         try:
-            value = typed_value(step.field, text)
+            value = typed_value(step.field, text, self.job.state.wall, step.place)
             self.job.read(
                 self._check_id,
                 step.field.name,

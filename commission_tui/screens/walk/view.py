@@ -218,7 +218,7 @@ def preview(job: OpenJob, check: CheckDefinition, step: Step, text: str) -> Prev
     if not text.strip():
         return Preview()
     try:
-        value = typed_value(step.field, text)
+        value = typed_value(step.field, text, job.state.wall, step.place)
     except CommissionError as error:
         return Preview(error=without_label(str(error), step.field))
     echo = f"= {short_value(value, step.field.unit)}" if step.field.kind == "number" else ""

@@ -152,7 +152,7 @@ class MarkingScreen(MappingScreen):
 
         def submit(answers: Mapping[str, str]) -> None:
             text = answers["value"].strip()
-            value = typed_value(item, text)
+            value = typed_value(item, text, self.job.state.wall, places[0])
             try:
                 bodies = reading_bodies(
                     self.job, check.id, item.name, places, value, confirmed=text in asked

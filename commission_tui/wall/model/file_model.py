@@ -8,7 +8,18 @@ from __future__ import annotations
 
 from typing import Annotated, Literal
 
-from pydantic import BaseModel, ConfigDict, Field, StringConstraints
+from pydantic import (
+    AfterValidator,
+    BaseModel,
+    BeforeValidator,
+    ConfigDict,
+    Field,
+    StringConstraints,
+    ValidationInfo,
+)
+
+from commission_tui.engineering.colour.colorimetry import is_light
+from commission_tui.engineering.viewing.camera import Sensor, parse_shutter_s
 
 # Strict, since TOML's `true` is no number and a number in quotes is a slip.
 Positive = Annotated[float, Field(gt=0, le=1e6, allow_inf_nan=False, strict=True)]
@@ -127,13 +138,33 @@ class Input(Part):
     quantization: Literal["full", "limited"] = "full"
 
 
+def _as_shown(value: object, info: ValidationInfo) -> object:
+    """Read a shutter that was written as the camera shows it: "1/50", "180°", "20 ms"."""
+    if not isinstance(value, str):
+        return value
+    try:
+        return parse_shutter_s(value, info.data.get("frame_rate_hz"))
+    except ValueError:
+        raise ValueError('a shutter such as "1/50", "180°" or "20 ms"') from None
+
+
 class Camera(Part):
     name: Name
     distance_m: Positive
-    shutter_s: Annotated[float, Field(gt=0, le=1, allow_inf_nan=False, strict=True)]
     frame_rate_hz: Positive
+    shutter_s: Annotated[
+        float,
+        BeforeValidator(_as_shown),
+        Field(gt=0, le=1, allow_inf_nan=False, strict=True),
+    ]
+    """In seconds, or in quotes as the camera shows it."""
     focal_length_mm: Positive | None = None
     photosite_um: Positive | None = None
+    """Of the sensor; the picture that the camera gives out may have fewer columns."""
+    sensor: Sensor = "colour mosaic"
+    shutter: Literal["rolling", "global"] | None = None
+    readout_ms: Positive | None = None
+    """Of a rolling shutter, from the first line to the last."""
 
 
 class StagePosition(Part):
@@ -195,11 +226,20 @@ class Canvas(Part):
     height_px: Pixels
 
 
+def _of_light(white_y: float, info: ValidationInfo) -> float:
+    white_x = info.data.get("white_x")
+    if white_x is not None and not is_light(white_x, white_y):
+        raise ValueError(f"a colour that light can have together with white_x = {white_x:g}")
+    return white_y
+
+
 class Targets(Part):
     luminance_cd_m2: Positive | None = None
     house_level_cd_m2: Positive | None = None
     white_x: Annotated[float, Field(gt=0, lt=0.8, allow_inf_nan=False, strict=True)] = 0.3127
-    white_y: Annotated[float, Field(gt=0, lt=0.9, allow_inf_nan=False, strict=True)] = 0.3290
+    white_y: Annotated[
+        float, Field(gt=0, lt=0.9, allow_inf_nan=False, strict=True), AfterValidator(_of_light)
+    ] = 0.3290
     grey_exponent: Annotated[float, Field(ge=1, le=3.5, allow_inf_nan=False, strict=True)] = 2.2
     nearest_m: Positive | None = None
     farthest_m: Positive | None = None

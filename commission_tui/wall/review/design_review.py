@@ -19,6 +19,7 @@ from commission_tui.engineering.power.power import (
 )
 from commission_tui.engineering.signal.data_link import load_rectangle, load_sum
 from commission_tui.engineering.structure.geometry import Rectangle, aspect_text, pitch_mm
+from commission_tui.engineering.viewing.camera import BEAT_HZ, frame_beat_hz
 from commission_tui.engineering.viewing.viewing import arcmin, text_height_px
 from commission_tui.errors import WallFileError
 from commission_tui.wall.model.wall_model import ResolvedChain, ResolvedCircuit, Wall
@@ -169,6 +170,7 @@ def _review(wall: Wall) -> Review:
         *_port_findings(wall, ports),
         *_circuit_findings(circuits),
         *_phase_findings(currents, neutral),
+        *_camera_findings(wall),
         *_loose_ends(wall),
         *carrying_findings(wall),
     )
@@ -341,6 +343,28 @@ def _phase_findings(currents: dict[str, float], neutral: float | None) -> Iterat
             f"The phases differ by {imbalance:.0%} of their mean; the neutral carries {neutral:.1f} A.",
             f"{_PRACTICE}: {_IMBALANCE:.0%}",
         )
+
+
+def _camera_findings(wall: Wall) -> Iterator[Finding]:
+    rate = wall.file.processor.frame_rate_hz
+    for camera in wall.file.cameras:
+        beat = frame_beat_hz(camera.frame_rate_hz, rate)
+        if beat > BEAT_HZ:
+            yield Finding(
+                "warning",
+                camera.name,
+                f"{camera.name} takes {camera.frame_rate_hz:g} frames a second of a wall that shows "
+                f"{rate:g}: they beat {beat:.3g} times a second. Run the wall at the cameras' rate.",
+                _PRACTICE,
+            )
+        if camera.shutter_s > (1 + 1e-9) / camera.frame_rate_hz:
+            yield Finding(
+                "warning",
+                camera.name,
+                f"{camera.name}: a shutter of 1/{1 / camera.shutter_s:.4g} s is longer than its "
+                f"frame of 1/{camera.frame_rate_hz:g} s.",
+                "wall file",
+            )
 
 
 def _loose_ends(wall: Wall) -> Iterator[Finding]:

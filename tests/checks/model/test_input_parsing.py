@@ -6,10 +6,18 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from commission_tui.checks.model.definition import FieldDefinition
 from commission_tui.checks.model.input_parsing import typed_value
 from commission_tui.checks.model.types import Value
+from commission_tui.checks.places.places import places
 from commission_tui.errors import InputError
-from tests.checks.helping import shipped
+from tests.checks.helping import fellmoor, shipped
+
+
+def _typed(item: FieldDefinition, text: str) -> Value:
+    """Type at the first place where the field is read."""
+    wall = fellmoor()
+    return typed_value(item, text, wall, places(item.where, wall)[0])
 
 
 @pytest.mark.parametrize(
@@ -18,6 +26,9 @@ from tests.checks.helping import shipped
         ("brightness", "luminance_cd_m2", " 571,5 ", 571.5),
         ("overall-size", "width_mm", "6.003 m", 6003.0),
         ("cameras", "shutter_s", "1/50", 0.02),
+        ("cameras", "shutter_s", "20 ms", 0.02),
+        ("cameras", "shutter_s", "360°", 0.02),
+        ("shutter-steps", "shutter_s", "180 deg", 0.01),
         ("cards-on-ports", "cards_found", "12", 12.0),
         ("cabinet-mapping", "arrow", "3", "down"),
         ("cabinet-mapping", "arrow", "mir", "mirrored"),
@@ -27,14 +38,14 @@ from tests.checks.helping import shipped
     ],
 )
 def test_values_as_typed(check_id: str, field: str, text: str, value: Value) -> None:
-    assert typed_value(shipped().check(check_id).field(field), text) == value
+    assert _typed(shipped().check(check_id).field(field), text) == value
 
 
 @pytest.mark.outside
 def test_footcandles_become_lux() -> None:
     """Definition: 1 fc is 1 lm/ft², 10.7639 lx."""
     item = shipped().check("front-light").field("presenter_lx")
-    assert typed_value(item, "65fc") == pytest.approx(65 * 10.7639, rel=1e-5)
+    assert _typed(item, "65fc") == pytest.approx(65 * 10.7639, rel=1e-5)
 
 
 @pytest.mark.parametrize(
@@ -46,12 +57,15 @@ def test_footcandles_become_lux() -> None:
         ("cabinet-mapping", "arrow", ""),
         ("scan-direction", "line_does", "d x"),
         ("backups", "restored", "1/2"),
+        ("cameras", "shutter_s", "400°"),
+        ("cameras", "shutter_s", "-1/50"),
+        ("latency", "latency_ms", "180°"),
     ],
 )
 def test_what_has_no_meaning_is_refused_in_one_line(check_id: str, field: str, text: str) -> None:
     item = shipped().check(check_id).field(field)
     with pytest.raises(InputError) as caught:
-        typed_value(item, text)
+        _typed(item, text)
     assert str(caught.value).startswith(item.label)
     assert "\n" not in str(caught.value)
 
@@ -60,8 +74,8 @@ def test_every_number_field_takes_a_number_in_its_own_unit() -> None:
     for check in shipped():
         for item in check.fields:
             if item.kind == "number":
-                assert typed_value(item, "2") == 2.0, (check.id, item.name)
-                assert typed_value(item, f"2 {item.unit}") == 2.0, (check.id, item.name)
+                assert _typed(item, "2") == 2.0, (check.id, item.name)
+                assert _typed(item, f"2 {item.unit}") == 2.0, (check.id, item.name)
 
 
 @given(text=st.text(max_size=30))
@@ -69,7 +83,7 @@ def test_any_text_is_a_value_or_an_input_error(text: str) -> None:
     for check_id, field in (("brightness", "luminance_cd_m2"), ("cabinet-mapping", "arrow")):
         item = shipped().check(check_id).field(field)
         try:
-            value = typed_value(item, text)
+            value = _typed(item, text)
         except InputError:
             continue
         assert item.holds(value)

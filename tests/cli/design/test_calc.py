@@ -63,6 +63,10 @@ def test_shutter_and_text(calc: Any) -> None:
     found = calc("shutter", "--refresh-hz", 3840, "--rate", 50)
     assert found["refreshes"] == pytest.approx(76.8)
     assert all((s * 3840) == pytest.approx(round(s * 3840)) for s in found["clean_shutters_s"])
+    turned = calc("shutter", "--refresh-hz", 3840, "--rate", 25, "--shutter", "180°")
+    assert turned["shutter_s"] == pytest.approx(1 / 50)
+    still = calc("shutter", "--refresh-hz", 480, "--rate", 50, "--shutter", "1/60", "--global")
+    assert still["flicker_contrast"] == pytest.approx(0.0, abs=1e-9)
     # 16 arcmin at 25 m is 116.4 mm, 46.5 px of 2.5 mm: 47 px.
     assert calc("text", "--distance-m", 25, "--pitch-mm", 2.5)["text_px"] == 47
 
@@ -104,6 +108,11 @@ def test_every_function_of_every_subject_has_a_command(capsys: pytest.CaptureFix
         (["beam", "--spans-m", "3", "--load-kn-per-m", "1", "--overhang-m", "1"], "expected two"),
         (["white", "--x", "0.9", "--y", "0.9"], "expected"),
         (["shutter", "--refresh-hz", "3840", "--rate", "0"], "rate"),
+        (
+            ["shutter", "--refresh-hz", "9", "--rate", "50", "--shutter", "1/25"],
+            "--shutter is 0.04 s, expected <= 0.02 s",
+        ),
+        (["shutter", "--refresh-hz", "9", "--rate", "50", "--shutter", "wide"], "not a value"),
         (["timing", "--width", "-5", "--height", "5", "--rate", "60"], "width_px"),
         (["photometry", "uniformity", "--values", "1,2", "--definition", "x"], "min/max"),
         (
@@ -145,3 +154,30 @@ def test_an_input_that_is_not_there_is_named(
     wall_file.write_text(demo_wall_text, encoding="utf-8")
     assert run(["edid", str(wall_file), "Nobody", "-o", str(tmp_path / "x.bin")]) == 2
     assert "expected one of Stage laptop, Camera mixer" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        ("units convert --value 65 --from-unit fc --to-unit lx", "convert: 699.654 lx"),
+        ("units parse-quantity --text 65fc --unit lx", "parse_quantity: 699.654 lx"),
+        ("humidity dew-point-c --air-c 20 --humidity-percent 50", "dew_point_c: 9.26111 °C"),
+        ("exposure stops --ratio 4", "stops: 2 stop"),
+        ("spares spares-for --expected 3", "spares_for: 6"),
+        ("noise source-alone-db --on-db 50 --off-db 45", "level_db: 48.3491"),
+        ("cadence slip-period-s --one-hz 50 --other-hz 59.94", "slip_period_s: 0.100604 s"),
+        ("ageing hours-to-share --rate-per-h 1e-5", "hours_to_share: 35667.5 h"),
+        ("fibre fibre-loss-db --length-km 1 --fibre-db-km 3 --mated-pairs 2 --splices 0", "4.5 dB"),
+        ("rasters fit-raster --source-px 1920,1080 --canvas-px 2400,1200", "shown_width_px: 2133"),
+    ],
+)
+def test_a_number_is_printed_with_its_unit(
+    capsys: pytest.CaptureFixture[str], words: str, said: str
+) -> None:
+    assert run(["calc", *words.split()]) == 0
+    assert said in capsys.readouterr().out
+
+
+def test_a_converted_value_names_its_unit_in_json_too(calc: Any) -> None:
+    found = calc("units", "convert", "--value", 1, "--from-unit", "h", "--to-unit", "min")
+    assert found == {"convert": 60.0, "unit": "min"}

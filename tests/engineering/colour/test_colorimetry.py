@@ -18,6 +18,7 @@ from commission_tui.engineering.colour.colorimetry import (
     delta_uv_prime,
     gamut_area,
     gamut_coverage,
+    is_light,
     uv_prime_to_xy,
     white_additivity,
     xy_to_uv_prime,
@@ -154,3 +155,15 @@ def test_colour_temperature_stays_in_its_range(x: float, y: float) -> None:
 
 def test_every_public_name_is_there() -> None:
     assert all(hasattr(colorimetry, name) for name in colorimetry.__all__)
+
+
+def test_no_light_lies_outside_the_locus() -> None:
+    assert is_light(0.3127, 0.3290)
+    assert is_light(0.7347, 0.2653)
+    assert not is_light(0.05, 0.94)
+    assert not is_light(0.6, 0.5)
+    assert not is_light(0.4, 0.05)
+    assert is_light(0.6, 0.409)
+    assert not is_light(0.6, 0.409, 0.0)
+    with pytest.raises(ValueError, match=r"tolerance is 0\.2"):
+        is_light(0.3, 0.3, 0.2)

@@ -21,6 +21,7 @@ from commission_tui.engineering.colour.colorimetry import (
     fit_grey_scale,
     gamut_area,
     gamut_coverage,
+    is_light,
     uv_prime_to_xy,
     xy_to_uv_prime,
 )
@@ -159,3 +160,14 @@ def test_the_fit_against_scipy(noise: list[float], exponent: float) -> None:
     fit = fit_grey_scale(list(signals), list(levels))
     assert fit.exponent == pytest.approx(float(theirs.slope), rel=1e-9)
     assert np.log(fit.white_cd_m2) == pytest.approx(float(theirs.intercept), rel=1e-9)
+
+
+@given(st.floats(0.0, 0.8), st.floats(0.0, 0.9))
+def test_the_border_of_light_against_scipy(x: float, y: float) -> None:
+    """scipy.spatial.Delaunay over the spectral locus as colour-science tabulates it."""
+    cmfs = colour.MSDS_CMFS["CIE 1931 2 Degree Standard Observer"]
+    tristimulus = cmfs.values[(cmfs.wavelengths >= 400) & (cmfs.wavelengths <= 700)]
+    locus = tristimulus[:, :2] / tristimulus.sum(axis=1, keepdims=True)
+    inside = scipy.spatial.Delaunay(locus).find_simplex([x, y]) >= 0
+    assert is_light(x, y, 0.003) or not inside
+    assert inside or not is_light(x, y, 0.0)

@@ -16,9 +16,13 @@ from commission_tui.engineering.viewing.camera import (
     beat_period_photosites,
     clean_shutters,
     farthest_clean_distance_m,
+    flicker_contrast,
+    frame_beat_hz,
     moire,
+    parse_shutter_s,
     photosite_um,
     photosites_per_pixel,
+    photosites_wanted,
     refreshes_per_exposure,
     rolling_shutter_bands,
     shortest_clean_focal_length_mm,
@@ -31,8 +35,8 @@ def test_shutter_against_refresh() -> None:
     assert refreshes_per_exposure(1 / 250, 3840.0) == pytest.approx(15.36)
     assert band_contrast(1 / 250, 3840.0) == pytest.approx(0.0651, abs=1e-4)
     assert band_contrast(1 / 2000, 3840.0) == pytest.approx(1 / 1.92)
-    assert band_contrast(1 / 60, 3840.0) == 0.0
-    assert band_contrast(0.3, 10.0) == 0.0
+    assert band_contrast(1 / 60, 3840.0) == pytest.approx(0.0, abs=1e-12)
+    assert band_contrast(0.3, 10.0) == pytest.approx(0.0, abs=1e-12)
     assert band_contrast(1 / 8000, 3840.0) == pytest.approx(1 / 0.48)
 
 
@@ -50,6 +54,68 @@ def test_shutter_against_refresh() -> None:
 )
 def test_longer_pulses_band_less(refreshes: float, lit: float, contrast: float) -> None:
     assert band_contrast(refreshes / 100.0, 100.0, lit) == pytest.approx(contrast)
+
+
+def test_a_shutter_a_hair_off_a_whole_number_of_refreshes_shows_no_band() -> None:
+    """1/60 s and its rounding to 0.016667 s at 480 Hz differ by 1.6e-4 refreshes: no line of it."""
+    assert band_contrast(1 / 60, 480.0) < 1e-9
+    assert band_contrast(0.016667, 480.0) < 0.005
+    assert band_contrast(0.0165, 480.0) == pytest.approx(1 / 7.92)
+
+
+@given(st.floats(24.0, 20000.0), st.floats(1e-4, 0.04), st.floats(-1e-6, 1e-6))
+def test_bands_have_no_edge(refresh: float, shutter: float, off: float) -> None:
+    """A change of the shutter by a millionth never changes the contrast by more than its slope."""
+    slope = 1.2 * 1080 / 0.01 / shutter + 1 / (shutter**2 * refresh)
+    here, there = (band_contrast(s, refresh) for s in (shutter, shutter * (1 + off)))
+    assert abs(here - there) <= slope * shutter * abs(off) + 1e-12
+
+
+def test_a_global_shutter_flickers_instead() -> None:
+    assert flicker_contrast(1 / 100, 480.0, 50.0) == pytest.approx(1 / 4.8)
+    assert flicker_contrast(1 / 60, 480.0, 50.0) == pytest.approx(0.0, abs=1e-12)
+    # 0.01 refreshes off: every second second a frame of the other kind.
+    assert flicker_contrast(8.01 / 480.0, 480.0, 50.0) == pytest.approx(0.5 / 8.01)
+
+
+@pytest.mark.parametrize(
+    ("camera", "wall", "beat"),
+    [(50, 60, 10), (60, 50, 10), (25, 50, 0), (100, 50, 0), (24, 60, 12), (59.94, 60, 0.06)],
+)
+def test_frame_rates_beat(camera: float, wall: float, beat: float) -> None:
+    assert frame_beat_hz(camera, wall) == pytest.approx(beat, abs=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("text", "rate", "seconds"),
+    [
+        ("1/50", None, 0.02),
+        ("1/50 s", None, 0.02),
+        ("20 ms", None, 0.02),
+        ("0.02", None, 0.02),
+        ("0,02", None, 0.02),
+        ("180°", 25.0, 0.02),
+        ("172.8 deg", 24.0, 0.02),
+        ("360 degrees", 50.0, 0.02),
+    ],
+)
+def test_shutters_as_cameras_show_them(text: str, rate: float | None, seconds: float) -> None:
+    assert parse_shutter_s(text, rate) == pytest.approx(seconds)
+
+
+def test_three_sensors_need_half_the_photosites_of_a_mosaic() -> None:
+    assert (photosites_wanted(), photosites_wanted("three sensors")) == (4.0, 2.0)
+    assert moire(2.5, 10.0, 10.0, 1.0).zone == MoireZone.COLOUR_ONLY
+    assert moire(2.5, 10.0, 10.0, 1.0, "three sensors").zone == MoireZone.SAFE
+    assert moire(1.9, 10.0, 10.0, 1.0, "three sensors").zone == MoireZone.ALIASED
+
+
+def test_no_shutter_outlasts_the_frame() -> None:
+    assert [s.refreshes for s in clean_shutters(480.0, 1 / 50, 3)] == [10, 9, 11]
+    assert [s.refreshes for s in clean_shutters(480.0, 1 / 50, 3, 1 / 50)] == [9, 8, 7]
+    assert [s.refreshes for s in clean_shutters(480.0, 1 / 60, 1, 1 / 60)] == [8]
+    assert [s.refreshes for s in clean_shutters(480.0, 1 / 2, 1, 1 / 60)] == [8]
+    assert clean_shutters(40.0, 1 / 50, 3, 1 / 50) == ()
 
 
 def test_clean_shutters_near_a_wanted_one() -> None:
@@ -71,7 +137,7 @@ def test_every_clean_shutter_is_clean(refresh: float, wanted: float, count: int)
         or max(abs(a - b) for a, b in zip(distances, sorted(distances), strict=True)) < 1e-9
     )
     for shutter in found:
-        assert band_contrast(shutter.shutter_s, refresh) == 0.0
+        assert band_contrast(shutter.shutter_s, refresh) == pytest.approx(0.0, abs=1e-9)
         assert shutter.refreshes >= 1
 
 
@@ -160,7 +226,19 @@ def test_photosite_width() -> None:
         (lambda: refreshes_per_exposure(1e-200, 1e-200), "refreshes per exposure is 0"),
         (lambda: band_contrast(0.5, 1.0, 0.0), "lit_fraction is 0"),
         (lambda: band_contrast(0.5, 1.0, 1.001), "lit_fraction is 1.001"),
-        (lambda: band_contrast(1e-160, 1e-160), "band contrast would be inf"),
+        (lambda: band_contrast(0.5, 1.0, readout_s=0.0), "readout_s is 0 s"),
+        (lambda: band_contrast(0.5, 1.0, lines=1), "lines is 1"),
+        (lambda: flicker_contrast(0.5, 1.0, 0.0), "frame_hz is 0"),
+        (lambda: clean_shutters(1.0, 1.0, longest_s=0.0), "longest_s is 0"),
+        (lambda: frame_beat_hz(0.0, 60.0), "camera_hz is 0"),
+        (lambda: frame_beat_hz(60.0, 1e-320), "ratio of the rates would be inf"),
+        (lambda: parse_shutter_s("180°"), "is an angle, expected the camera's frame rate"),
+        (lambda: parse_shutter_s("361°", 25.0), "shutter is 361 °, expected > 0 ° and <= 360 °"),
+        (lambda: parse_shutter_s("0"), "shutter is 0 s"),
+        (lambda: parse_shutter_s("-1/50"), "shutter is -0.02 s"),
+        (lambda: parse_shutter_s("1/0"), "divided by 0"),
+        (lambda: parse_shutter_s("fast"), "'fast'"),
+        (lambda: photosites_wanted("two"), "sensor is 'two', expected one of colour mosaic"),
         (lambda: clean_shutters(0.0, 1.0), "refresh_hz is 0"),
         (lambda: clean_shutters(1.0, 0.0), "shutter_s is 0"),
         (lambda: clean_shutters(1.0, 1.0, 0), "count is 0"),

@@ -96,6 +96,24 @@ def test_long_pulses_agree_with_integration(refreshes: float, lit: float) -> Non
     assert found == pytest.approx(expected, abs=0.002 / (refreshes * lit))
 
 
+@given(st.floats(1.05, 40.0), st.floats(0.0, 0.02))
+def test_thin_bands_agree_with_integration(refreshes: float, off: float) -> None:
+    """numpy: light of pulses as long as one line's time, caught by lines that open one after the
+    other, near a whole number of refreshes."""
+    refresh, readout, lines = 960.0, 0.01, 1080
+    shutter = (round(refreshes) + off) / refresh
+    width = refresh * readout / lines
+    opened = np.linspace(0.0, 1.0, 200_001)
+
+    def let_in(moments: NDArray[np.float64]) -> NDArray[np.float64]:
+        return np.floor(moments) * width + np.minimum(np.mod(moments, 1.0), width)
+
+    caught = let_in(opened + shutter * refresh) - let_in(opened)
+    expected = float(np.ptp(caught)) / (width * shutter * refresh)
+    found = band_contrast(shutter, refresh, readout_s=readout, lines=lines)
+    assert found == pytest.approx(expected, abs=1e-3)
+
+
 def rows_lit(frame: int, refresh: float, rows: int) -> NDArray[np.float64]:
     """Phase of the wall at the start of each row's exposure."""
     starts = frame / 60.0 + np.arange(rows) / rows / 120.0

@@ -8,7 +8,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from commission_tui.checks.places.places import GREY_STEPS, NINE_POINTS
+from commission_tui.checks.places.places import GREY_STEPS, NINE_POINTS, places
+from commission_tui.errors import InputError
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.entry_factory import body
 from commission_tui.logbook.job import OddReadingError, OpenJob
@@ -168,3 +169,29 @@ def test_no_number_stops_the_question(levels: list[float], typed: float) -> None
     state = State(design=fellmoor(), checklist=parse_checklist(shipped_files()))
     also = dict(zip(NINE_POINTS, levels, strict=True))
     assert isinstance(slips(state, "brightness", FIELD, "point 5", typed, also=also), tuple)
+
+
+def test_two_coordinates_that_no_light_has_are_refused(job: OpenJob) -> None:
+    accuracy = {"xy": {"absolute": 0.002}}
+    job.record(body(e.Instrument, key="c", name="Meter", serial="8", accuracy=accuracy))
+    job.read("white-point", "x", "point 1", 0.6, confirmed=True)
+    before = len(job.state.entries)
+    with pytest.raises(InputError, match=r"point 1: found x 0\.6 with y 0\.5, expected a colour"):
+        job.read("white-point", "y", "point 1", 0.5, confirmed=True)
+    assert len(job.state.entries) == before
+    job.read("white-point", "y", "point 2", 0.33, confirmed=True)
+    pair = [
+        body(e.ReadingTaken, check="white-point", field=f, place="point 3", value=v, unit="xy")
+        for f, v in (("x", 0.05), ("y", 0.84))
+    ]
+    with pytest.raises(InputError, match="no light has this one"):
+        job.record_all(pair)
+
+
+def test_a_gap_of_many_pitches_is_asked_about(job: OpenJob) -> None:
+    seam = places("seam", job.state.wall)[0]
+    accuracy = {"mm": {"absolute": 0.1}}
+    job.record(body(e.Instrument, key="g", name="Gauge", serial="9", accuracy=accuracy))
+    with pytest.raises(OddReadingError, match=r"50 mm is 20 pitches of 2\.5 mm"):
+        job.read("seam-gaps", "gap_mm", seam, 50.0)
+    assert slips(job.state, "seam-gaps", "gap_mm", seam, 0.2) == ()

@@ -206,3 +206,30 @@ def test_a_damaged_file_is_never_a_traceback(data: st.DataObject) -> None:
 def test_routes(pattern: str, order: str) -> None:
     cells = {Cell(r, c) for r in (1, 2) for c in (1, 2, 3)}
     assert " ".join(str(cell) for cell in route(cells, pattern)) == order
+
+
+CAMERA = """
+[[cameras]]
+name = "Balcony"
+distance_m = 18
+shutter_s = 0.02
+frame_rate_hz = 25
+"""
+
+
+@pytest.mark.parametrize("shutter", ['"1/50"', '"180°"', '"20 ms"', '"1/50 s"', "0.02"])
+def test_a_shutter_stands_as_the_camera_shows_it(shutter: str) -> None:
+    text = SMALL + CAMERA.replace("0.02", shutter)
+    assert parse_wall(text).file.cameras[0].shutter_s == pytest.approx(0.02)
+
+
+@pytest.mark.parametrize("shutter", ['"wide"', '"400°"', '"0"', "0", "true", '"1/0"'])
+def test_what_is_no_shutter_is_one_line(shutter: str) -> None:
+    with pytest.raises(WallFileError, match=r"cameras\[1\]\.shutter_s: found .*, expected ") as one:
+        parse_wall(SMALL + CAMERA.replace("0.02", shutter))
+    assert str(one.value).isprintable()
+
+
+def test_a_white_that_no_light_has_is_refused() -> None:
+    with pytest.raises(WallFileError, match=r"targets\.white_y: found 0\.8, expected a colour"):
+        parse_wall(SMALL + "[targets]\nwhite_x = 0.4\nwhite_y = 0.8\n")

@@ -185,3 +185,21 @@ def test_what_the_nearest_and_the_farthest_seat_see(demo_wall: Wall) -> None:
         "nearest seat 4 m: one pixel is 2.15 arcmin",
         "farthest seat 24 m: capitals of at least 45 px (16 arcmin)",
     )
+
+
+def test_a_camera_that_beats_with_the_wall_is_named_with_the_beat(
+    demo_wall: Wall, demo_wall_text: str
+) -> None:
+    found = [f for f in review(demo_wall).findings if f.subject == "Camera 1, balcony"]
+    assert [f.severity for f in found] == ["warning"]
+    assert "takes 50 frames a second of a wall that shows 60: they beat 10 times" in found[0].text
+    slower = parse_wall(
+        demo_wall_text.replace("frame_rate_hz = 60\nrefresh", "frame_rate_hz = 50\nrefresh")
+    )
+    assert not [f for f in review(slower).findings if f.subject == "Camera 1, balcony"]
+
+
+def test_a_shutter_longer_than_the_frame_is_named(demo_wall_text: str) -> None:
+    wall = parse_wall(demo_wall_text.replace("shutter_s = 0.02", 'shutter_s = "1/25"'))
+    said = [f.text for f in review(wall).findings if f.subject == "Camera 1, balcony"]
+    assert any("a shutter of 1/25 s is longer than its frame of 1/50 s" in text for text in said)

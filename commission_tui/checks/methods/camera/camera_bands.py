@@ -11,18 +11,21 @@ from commission_tui.checks.judgement import (
     listed,
     noes,
     ranked,
-    shown,
     upper_first,
+)
+from commission_tui.checks.methods._optics import (
+    CLEAN_PERCENT,
+    bands,
+    clean,
+    frame_hz,
+    optics,
+    refreshes,
+    sampling,
+    shutter_text,
 )
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Verdict
 from commission_tui.checks.registry import method
-from commission_tui.engineering.structure.geometry import pitch_mm
-from commission_tui.engineering.viewing.camera import (
-    band_contrast,
-    clean_shutters,
-    moire,
-    refreshes_per_exposure,
-)
+from commission_tui.engineering.viewing.camera import BEAT_HZ, frame_beat_hz, refreshes_per_exposure
 from commission_tui.wall.model.file_model import Camera
 
 
@@ -34,7 +37,6 @@ from commission_tui.wall.model.file_model import Camera
 )
 def camera_shutter(data: CheckInput) -> Outcome:
     """Judge what was seen on each camera's picture beside what its shutter lets expect."""
-    cameras = data.wall.file.cameras
     seen = ranked(_seen(data))
     expected = ranked(_expected(data))
     unfree = noes(data, "moire_free")
@@ -43,7 +45,7 @@ def camera_shutter(data: CheckInput) -> Outcome:
     parts += [clauses(figures)] if not unfree or bad_places([*seen, *expected]) else []
     bad = [*bad_places(seen), *bad_places(expected), *unfree]
     return conclude(
-        [*figures, *(f for camera in cameras for f in _records(data, camera))],
+        [*figures, *(f for camera, s in _shutters(data) for f in _records(data, camera, s))],
         upper_first("; ".join(parts)),
         where=list(dict.fromkeys(bad)),
         next_step=_advice(data, [*bad_places(expected), *bad_places(seen)], unfree),
@@ -62,61 +64,56 @@ def _seen(data: CheckInput) -> list[Placed]:
 
 
 def _expected(data: CheckInput) -> list[Placed]:
-    """Judge the worst that short light pulses would do at each shutter; needs the refresh rate."""
-    refresh_hz = data.wall.file.processor.refresh_hz
-    if refresh_hz is None:
-        return []
+    """Judge the worst that short light pulses would do at each shutter, at the refresh as measured."""
     limit = data.limits["band_contrast_percent"]
-    return [
-        (
-            name,
-            judged(
-                f"contrast of bands to expect on {name}",
-                100 * band_contrast(shutter_s, refresh_hz),
-                "%",
-                limit=limit,
-            ),
-        )
-        for name, shutter_s in data.numbers("shutter_s").items()
-    ]
+    found = []
+    for camera, shutter_s in _shutters(data):
+        figure = bands(data, camera, shutter_s, limit)
+        if figure is not None:
+            found.append((camera.name, figure))
+    return found
 
 
-def _records(data: CheckInput, camera: Camera) -> list[Figure]:
-    refresh_hz = data.wall.file.processor.refresh_hz
-    shutter = data.one("shutter_s", camera.name)
+def _shutters(data: CheckInput) -> list[tuple[Camera, float]]:
+    there = data.numbers("shutter_s")
+    return [(c, there[c.name]) for c in data.wall.file.cameras if c.name in there]
+
+
+def _records(data: CheckInput, camera: Camera, shutter_s: float) -> list[Figure]:
     figures = []
-    if shutter is not None and refresh_hz is not None:
-        count = refreshes_per_exposure(shutter.number, refresh_hz)
+    lowest = min(refreshes(data).values(), key=lambda reading: reading.number, default=None)
+    if lowest is not None:
+        count = refreshes_per_exposure(shutter_s, lowest.number)
         figures.append(judged(f"refreshes in the shutter of {camera.name}", count, digits=4))
-    if camera.focal_length_mm is not None and camera.photosite_um is not None:
-        figures += _sampling(data, camera, camera.focal_length_mm, camera.photosite_um)
-    return figures
-
-
-def _sampling(data: CheckInput, camera: Camera, focal_mm: float, site_um: float) -> list[Figure]:
-    """Return how finely the camera samples the wall; none where it stands too near to say."""
-    pitch = min(pitch_mm(c.width_mm, c.width_px) for c in data.wall.cabinets.values())
-    try:
-        found = moire(pitch, camera.distance_m, focal_mm, site_um)
-    except ValueError:
-        return []
-    name = f"photosites for each wall pixel on {camera.name} ({found.zone})"
-    return [judged(name, found.photosites_per_pixel, digits=2)]
+    beat = frame_beat_hz(frame_hz(data, camera), data.wall.file.processor.frame_rate_hz)
+    if beat > BEAT_HZ:
+        figures.append(judged(f"beats of {camera.name} with the wall's frames", beat, "Hz"))
+    found = optics(data.beside, camera)
+    if found is None and camera.focal_length_mm is not None and camera.photosite_um is not None:
+        found = (camera.distance_m, camera.focal_length_mm, camera.photosite_um)
+    return figures + ([] if found is None else sampling(data, camera, *found))
 
 
 def _advice(data: CheckInput, banded: list[str], unfree: list[str]) -> str:
-    refresh_hz = data.wall.file.processor.refresh_hz
     parts = []
+    shutters = {camera.name: (camera, shutter_s) for camera, shutter_s in _shutters(data)}
+    named = next(
+        (c.name for b in banded for c in data.wall.file.cameras if b.startswith(c.name)), ""
+    )
     if banded:
         parts.append("Set the shutter to a whole number of refresh periods and look again.")
-        name = next(c.name for c in data.wall.file.cameras if banded[0].startswith(c.name))
-        shutter = data.one("shutter_s", name)
-        if refresh_hz is not None and shutter is not None:
-            clean = clean_shutters(refresh_hz, shutter.number, 1)[0]
-            parts[0] = (
-                f"Set {name} to 1/{shown(1 / clean.shutter_s, 4)} s, "
-                f"{clean.refreshes} whole refreshes, and look again at 10 % grey."
-            )
+    levels = [reading.number for reading in refreshes(data).values()]
+    if named in shutters and levels:
+        camera, shutter_s = shutters[named]
+        most = data.limits["band_contrast_percent"].high
+        found = clean(data, camera, shutter_s, 1, CLEAN_PERCENT if most is None else most)
+        parts[0] = (
+            f"Set {named} to {shutter_text(found[0])}, {found[0] * min(levels):.0f} whole refreshes, "
+            "and look again at 10 % grey."
+            if found
+            else f"No shutter that fits the frame of {named} is clean at this refresh: raise the "
+            "wall's refresh at low grey and look again."
+        )
     if unfree:
         parts.append(f"Change framing or focus of {unfree[0]}.")
     return " ".join(parts) or "Look again at white, 50 % and 10 % grey."

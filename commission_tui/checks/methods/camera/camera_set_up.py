@@ -15,20 +15,27 @@ from commission_tui.checks.judgement import (
     shown,
     upper_first,
 )
+from commission_tui.checks.methods._optics import (
+    clean,
+    finest_pitch_mm,
+    frame_hz,
+    optics,
+    sampling,
+    sensor_of,
+    shutters_text,
+)
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Verdict
 from commission_tui.checks.registry import method
-from commission_tui.engineering.structure.geometry import pitch_mm
 from commission_tui.engineering.viewing.camera import (
-    clean_shutters,
-    moire,
+    RESOLVED_PHOTOSITES,
+    frame_beat_hz,
     photosite_um,
     photosites_per_pixel,
+    photosites_wanted,
     shortest_clean_focal_length_mm,
 )
 from commission_tui.wall.model.file_model import Camera
 
-_RESOLVED = 2.0
-"""Photosites for each wall pixel from which its grid is resolved."""
 _MOIRE = "moiré"
 _CLEAN = "clean"
 _AGREED_LOOK = "an agreed look"
@@ -39,24 +46,54 @@ _CHANNELS = ("red", "green", "blue")
     "camera_list",
     fields=("distance_m", "lens_mm", "sensor_width_mm", "raster_px"),
     limits=("distance_from_plan_percent",),
-    optional_fields=("shutter_type", "frame_rate_hz"),
+    optional_fields=("shutter_type", "frame_rate_hz", "wall_hz", "sensor", "photosites_px"),
+    optional_limits=("beat_hz",),
 )
 def camera_list(data: CheckInput) -> Outcome:
-    """Hold each camera's place against the plan, and say how finely it samples the wall."""
-    placed = ranked(_off_plan(data))
-    sampling = [figure for camera in data.wall.file.cameras for figure in _sampling(data, camera)]
-    figures = [figure for _, figure in placed]
-    if not figures and not sampling:
+    """Hold each camera's place and rate against plan and wall, and say how finely it samples it."""
+    off, beats = ranked(_off_plan(data)), ranked(_beats(data))
+    samples = [figure for camera in data.wall.file.cameras for figure in _sampling(data, camera)]
+    figures = [figure for _, figure in (*off, *beats)]
+    if not off and not samples:
         return Outcome(Verdict.OPEN, "distances are needed first")
     parts = [clauses(figures)] if figures else []
-    parts += [f"{f.name} {shown(f.value, 2)}" for f in sampling[:2]]
-    step = "Write the camera's place into the wall file; what it predicts for this camera is void."
-    return conclude(
-        [*figures, *sampling],
-        upper_first("; ".join(parts)),
-        where=bad_places(placed),
-        next_step=step,
+    parts += [f"{f.name} {shown(f.value, 2)}" for f in samples[:2]]
+    step = (
+        "Write the camera's place into the wall file; what it predicts for this camera is void."
+        if bad_places(off)
+        else ""
     )
+    if bad_places(beats):
+        step += (
+            " Run the wall at the cameras' frame rate or a whole multiple of it, locked to their "
+            "reference; a wall that runs at another rate shows torn and doubled pictures."
+        )
+    return conclude(
+        [*figures, *samples],
+        upper_first("; ".join(parts)),
+        where=list(dict.fromkeys([*bad_places(off), *bad_places(beats)])),
+        next_step=step.strip(),
+    )
+
+
+def _beats(data: CheckInput) -> list[Placed]:
+    """Judge how often a camera meets a wall's frame at another moment than the one before."""
+    found = data.one("wall_hz")
+    wall_hz = data.wall.file.processor.frame_rate_hz if found is None else found.number
+    if wall_hz <= 0:
+        return []
+    return [
+        (
+            camera.name,
+            judged(
+                f"beats of {camera.name} with the wall at {shown(wall_hz, 5)} Hz",
+                frame_beat_hz(frame_hz(data, camera), wall_hz),
+                "Hz",
+                limit=data.limits.get("beat_hz"),
+            ),
+        )
+        for camera in data.wall.file.cameras
+    ]
 
 
 def _off_plan(data: CheckInput) -> list[Placed]:
@@ -78,24 +115,26 @@ def _off_plan(data: CheckInput) -> list[Placed]:
     return placed
 
 
-def _pitch(data: CheckInput) -> float:
-    return min(pitch_mm(c.width_mm, c.width_px) for c in data.wall.cabinets.values())
-
-
 def _sampling(data: CheckInput, camera: Camera) -> list[Figure]:
-    """Return photosites for each wall pixel; none where it cannot be said."""
-    names = ("distance_m", "lens_mm", "sensor_width_mm", "raster_px")
-    numbers = [r.number for name in names if (r := data.one(name, camera.name)) is not None]
-    if len(numbers) < len(names):
+    """Return photosites, and columns of the picture given out, for each wall pixel."""
+    found = optics(data.readings, camera)
+    if found is None:
         return []
-    distance_m, lens_mm, sensor_mm, raster = numbers
-    try:
-        site = photosite_um(sensor_mm, round(raster))
-        found = moire(_pitch(data), distance_m, lens_mm, site)
-    except ValueError:
-        return []
-    name = f"photosites for each wall pixel on {camera.name} ({found.zone})"
-    return [judged(name, found.photosites_per_pixel, digits=2)]
+    figures = sampling(data, camera, *found)
+    out, sensor = data.one("raster_px", camera.name), data.one("sensor_width_mm", camera.name)
+    if (
+        data.one("photosites_px", camera.name) is None
+        or out is None
+        or sensor is None
+        or not figures
+    ):
+        return figures
+    columns = photosites_per_pixel(
+        finest_pitch_mm(data), found[0], found[1], photosite_um(sensor.number, round(out.number))
+    )
+    zone = "resolved" if columns >= RESOLVED_PHOTOSITES else "aliased"
+    name = f"columns given out for each wall pixel on {camera.name} ({zone})"
+    return [*figures, judged(name, columns, digits=2)]
 
 
 @method("shutter_steps", fields=("shutter_s", "grade"))
@@ -107,12 +146,12 @@ def shutter_steps(data: CheckInput) -> Outcome:
         graded = _graded(data, camera.name)
         if not graded:
             continue
-        clean = [shutter for shutter, grade in graded if grade == 0]
+        unbanded = [shutter for shutter, grade in graded if grade == 0]
         name = f"clean shutters of {camera.name}"
-        figures.append(plain(name, len(clean), ok=bool(clean)))
-        if not clean:
+        figures.append(plain(name, len(unbanded), ok=bool(unbanded)))
+        if not unbanded:
             none_clean.append(camera.name)
-        said.append(f"{camera.name}: {_times(clean) if clean else 'none clean'}")
+        said.append(f"{camera.name}: {shutters_text(unbanded) if unbanded else 'none clean'}")
     if not figures:
         return Outcome(Verdict.OPEN, "the shutter time and the grade of a step are needed")
     reason = f"Clean shutters seen on {'; '.join(said)}"
@@ -129,22 +168,13 @@ def _graded(data: CheckInput, camera: str) -> list[tuple[float, float]]:
     return found
 
 
-def _times(shutters_s: list[float]) -> str:
-    return ", ".join(
-        f"1/{shown(1 / s, 4)} s" for s in sorted(set(shutters_s), reverse=True) if s > 0
-    )
-
-
 def _shutters_to_try(data: CheckInput, none_clean: list[str]) -> str:
-    refresh_hz = data.wall.file.processor.refresh_hz
     camera = next((c for c in data.wall.file.cameras if c.name in none_clean), None)
     usual = (
         "Look for a shutter that holds whole refreshes, or for another refresh mode of the wall."
     )
-    if refresh_hz is None or camera is None:
-        return usual
-    near = [found.shutter_s for found in clean_shutters(refresh_hz, camera.shutter_s)]
-    return f"{usual} On {camera.name} try {_times(near)}."
+    near = [] if camera is None else clean(data, camera, camera.shutter_s, 3)
+    return f"{usual} On {camera.name} try {shutters_text(near)}." if camera and near else usual
 
 
 @method(
@@ -204,7 +234,7 @@ def _ends(data: CheckInput, camera: Camera) -> list[Figure]:
             continue
         try:
             found = photosites_per_pixel(
-                _pitch(data), camera.distance_m, lens.number, camera.photosite_um
+                finest_pitch_mm(data), camera.distance_m, lens.number, camera.photosite_um
             )
         except ValueError:
             continue
@@ -220,11 +250,14 @@ def _framing_advice(data: CheckInput, bad: list[str]) -> str:
         return usual + "."
     try:
         lens = shortest_clean_focal_length_mm(
-            _pitch(data), camera.distance_m, camera.photosite_um, _RESOLVED
+            finest_pitch_mm(data),
+            camera.distance_m,
+            camera.photosite_um,
+            photosites_wanted(sensor_of(data, camera)),
         )
     except ValueError:
         return usual + "."
-    return f"{usual}; from about {shown(lens, 2)} mm upward {camera.name} resolves the wall's grid."
+    return f"{usual}; from about {shown(lens, 2)} mm upward {camera.name} shows no moiré."
 
 
 @method(

@@ -21,7 +21,11 @@ from commission_tui.checks.registry import method
 from commission_tui.engineering.power.power import heat_btu_h, heat_tons
 from commission_tui.engineering.signal.rasters import RasterFit, capacity_at_px, fit_raster
 from commission_tui.engineering.structure.geometry import pitch_mm
-from commission_tui.engineering.viewing.camera import farthest_clean_distance_m, moire
+from commission_tui.engineering.viewing.camera import (
+    farthest_clean_distance_m,
+    moire,
+    photosites_wanted,
+)
 from commission_tui.engineering.viewing.viewing import arcmin, seat, text_height_px
 from commission_tui.wall.model.file_model import Camera, Input
 
@@ -212,8 +216,12 @@ def _framing(data: CheckInput, camera: Camera) -> list[Figure]:
         return []
     pitch = min(pitch_mm(c.width_mm, c.width_px) for c in data.wall.cabinets.values())
     try:
-        found = moire(pitch, camera.distance_m, camera.focal_length_mm, camera.photosite_um)
-        clean_m = farthest_clean_distance_m(pitch, camera.focal_length_mm, camera.photosite_um)
+        found = moire(
+            pitch, camera.distance_m, camera.focal_length_mm, camera.photosite_um, camera.sensor
+        )
+        clean_m = farthest_clean_distance_m(
+            pitch, camera.focal_length_mm, camera.photosite_um, photosites_wanted(camera.sensor)
+        )
     except ValueError:
         return []
     name = f"photosites for each wall pixel on {camera.name} ({found.zone})"

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from commission_tui.checks.judgement import (
     bad_places,
     conclude,
@@ -13,9 +15,9 @@ from commission_tui.checks.judgement import (
     sentence,
     shown,
 )
+from commission_tui.checks.methods._optics import bands
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Verdict
 from commission_tui.checks.registry import method
-from commission_tui.engineering.viewing.camera import band_contrast
 from commission_tui.engineering.viewing.motion import frames_apart
 
 LINE_KINDS = frozenset(
@@ -120,15 +122,9 @@ def _bands(data: CheckInput) -> list[tuple[str, Figure]]:
     low = data.one("refresh_hz", _LOWEST)
     if low is None or low.number <= 0:
         return []
+    at_low = replace(data, beside={**data.beside, "refresh_hz": {_LOWEST: low}})
     return [
-        (
-            camera.name,
-            judged(
-                f"bands to expect at 10 % grey on {camera.name}",
-                100 * band_contrast(camera.shutter_s, low.number),
-                "%",
-                digits=2,
-            ),
-        )
+        (camera.name, figure)
         for camera in data.wall.file.cameras
+        if (figure := bands(at_low, camera, camera.shutter_s)) is not None
     ]

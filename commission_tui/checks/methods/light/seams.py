@@ -15,10 +15,9 @@ from commission_tui.checks.judgement import (
     sentence,
 )
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Verdict
+from commission_tui.checks.places.places import seam_pitch_mm
 from commission_tui.checks.registry import method
 from commission_tui.engineering.light.photometry import seam_contrast
-from commission_tui.engineering.structure.geometry import pitch_mm
-from commission_tui.wall.model.location import Cell
 
 
 @method(
@@ -65,10 +64,7 @@ def _look(data: CheckInput, seen: list[str]) -> tuple[Verdict | None, str]:
 
 def _gap(data: CheckInput, seam: str) -> Placed:
     """Judge a gap as a share of the pitch across its seam: the light that is missing there."""
-    owner, _, edge = seam.partition(" ")
-    cabinet = data.wall.cabinets[Cell.parse(owner)]
-    across = (cabinet.width_mm, cabinet.width_px)
-    pitch = pitch_mm(*(across if edge == "right" else (cabinet.height_mm, cabinet.height_px)))
+    pitch = seam_pitch_mm(data.wall, seam)
     reading = data.field("gap_mm")[seam]
     expanded = None if reading.expanded is None else 100 * reading.expanded / pitch
     figure = judged(

@@ -2,26 +2,31 @@
 
 from __future__ import annotations
 
-from statistics import fmean
+import math
+from collections.abc import Sequence
 
 from commission_tui.checks.judgement import (
     Placed,
     bad_places,
     conclude,
     judged,
+    listed,
     ranked,
+    sentence,
     shown,
     standard,
 )
-from commission_tui.checks.model.types import CheckInput, Figure, Limit, Outcome, Reading
+from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Reading
 from commission_tui.checks.registry import method
 from commission_tui.engineering.light.exposure import (
     code_limit_fraction,
     mired_shift,
-    wall_level_for_stops,
     wall_over_diffuse_stops,
 )
+from commission_tui.engineering.light.stage_light import balance_level, balance_white
 from commission_tui.engineering.numeric.uncertainty import propagate, ratio_expanded
+
+_USUAL = "Agree the light state with the lighting operator, then set the level of the wall to it."
 
 
 @method(
@@ -37,8 +42,10 @@ def front_light(data: CheckInput) -> Outcome:
     even = _evenness(data)
     figures = [figure for _, figure in (*levels[:1], *even, *colours[:1])]
     bad = [*bad_places(levels), *bad_places(even), *bad_places(colours)]
-    step = _advice(data, wall)
-    return conclude(figures, where=list(dict.fromkeys(bad)), next_step=step)
+    named = {"level": levels, "evenness": even, "colour": colours}
+    step = _advice(data, wall, [name for name, placed in named.items() if bad_places(placed)])
+    reason = sentence(figures) + ("; diffuse white taken as 90 %" if levels else "")
+    return conclude(figures, reason, where=list(dict.fromkeys(bad)), next_step=step)
 
 
 def _levels(data: CheckInput, wall: Reading) -> list[Placed]:
@@ -97,9 +104,10 @@ def _colour(data: CheckInput) -> list[Placed]:
         if wall.expanded is not None or light.expanded is not None:
             carried = propagate(mired_shift, values, [standard(wall), standard(light)])
             expanded = 2 * carried.standard
+        shift = mired_shift(*values)
         figure = judged(
-            f"colour difference at {place}",
-            abs(mired_shift(*values)),
+            f"colour difference at {place} (wall {'cooler' if shift > 0 else 'warmer'})",
+            abs(shift),
             "mired",
             limit=data.limits["colour_difference_mired"],
             expanded=expanded,
@@ -108,27 +116,64 @@ def _colour(data: CheckInput) -> list[Placed]:
     return placed
 
 
-def _advice(data: CheckInput, wall: Reading | None) -> str:
-    """Say the level, or the content's white, that puts the wall in the middle of the limits."""
-    aim = _middle(data.limits["wall_over_presenter_stops"])
-    lights = list(data.numbers("presenter_lx").values())
-    usual = (
-        "Agree the light state with the lighting operator, then set the level of the wall to it."
+def _advice(data: CheckInput, wall: Reading | None, bad: Sequence[str]) -> str:
+    """Say which light, level and colour put the wall in the middle of its limits everywhere."""
+    parts = []
+    if wall is not None and not {"level", "evenness"}.isdisjoint(bad):
+        parts.append(_level_advice(data, wall))
+    if "colour" in bad:
+        parts.append(_colour_advice(data))
+    return " ".join(part for part in parts if part) or _USUAL
+
+
+def _level_advice(data: CheckInput, wall: Reading) -> str:
+    limit, lights = data.limits["wall_over_presenter_stops"], data.numbers("presenter_lx")
+    if limit.low is None or limit.high is None or min(lights.values(), default=0.0) <= 0:
+        return _USUAL
+    target = data.wall.file.targets.luminance_cd_m2
+    found = balance_level(
+        list(lights.values()),
+        limit.low,
+        limit.high,
+        max_to_min=data.limits["positions_max_to_min"].high,
+        most_cd_m2=target,
     )
-    if aim is None or wall is None or not lights or min(lights) <= 0:
-        return usual
-    level = wall_level_for_stops(aim, fmean(lights))
-    exponent = data.wall.file.targets.grey_exponent
-    code = code_limit_fraction(level, wall.number, exponent)
-    if code >= 1:
-        return f"Set the wall's white to about {shown(level, 2)} cd/m2 under this light."
+    dark = [place for place, lx in lights.items() if lx < found.least_lx * (1 - 1e-9)]
+    least = math.ceil(found.least_lx)
+    parts = [f"Bring the front light to at least {least} lx at {listed(dark)}."] if dark else []
+    if found.light_share < 1:
+        parts.append(
+            f"This light asks for {shown(found.wanted_cd_m2)} cd/m2, more than the wall's target of "
+            f"{shown(found.wall_cd_m2)} cd/m2: dim the front light to "
+            f"{shown(100 * found.light_share)} % of it, or agree a higher target."
+        )
+    code = code_limit_fraction(found.wall_cd_m2, wall.number, data.wall.file.targets.grey_exponent)
+    or_content = (
+        f", or keep the level and hold the content's white to {100 * code:.0f} % signal"
+        if code < 1
+        else ""
+    )
+    parts.append(
+        f"Set the wall's white to {shown(found.wall_cd_m2)} cd/m2 under this light{or_content}."
+    )
+    return " ".join(parts)
+
+
+def _colour_advice(data: CheckInput) -> str:
+    wall, lamps = data.one("wall_cct_k"), data.numbers("key_cct_k")
+    most = data.limits["colour_difference_mired"].high
+    if wall is None or most is None or not lamps:
+        return _USUAL
+    found = balance_white(list(lamps.values()), wall.number, most)
+    white = f"{shown(found.white_k)} K"
+    if not found.one_colour:
+        warm, cool = min(lamps, key=lamps.__getitem__), max(lamps, key=lamps.__getitem__)
+        return (
+            f"Bring the lamps to one colour first, about {white}: no white of the wall fits both "
+            f"{warm} and {cool}. Then set the wall's white to {white}."
+        )
+    colour = "amber" if found.filter_mired > 0 else "blue"
     return (
-        f"Set the wall's white to about {shown(level, 2)} cd/m2 under this light, or keep the level "
-        f"and hold the content's white to {100 * code:.0f} % signal."
+        f"Set the wall's white to {white}, or filter the front light by "
+        f"{found.filter_mired:+.0f} mired ({colour})."
     )
-
-
-def _middle(limit: Limit) -> float | None:
-    if limit.low is None or limit.high is None:
-        return None
-    return (limit.low + limit.high) / 2

@@ -111,7 +111,7 @@ def key_colour(data: CheckInput) -> Outcome:
             (
                 place,
                 judged(
-                    f"colour temperature from the mean at {place}",
+                    f"colour temperature from the mean at {place} ({_side(reading.number, mean)})",
                     abs(reading.number - mean),
                     "K",
                     limit=data.limits["from_mean_k"],
@@ -145,7 +145,12 @@ def _to_the_wall(data: CheckInput) -> list[Figure]:
     if wall is None or not keys:
         return []
     apart = mired_shift(wall.number, fmean(keys))
-    return [judged("wall's white to the front light", apart, "mired")]
+    side = "wall cooler" if apart > 0 else "wall warmer"
+    return [judged(f"wall's white to the front light ({side})", abs(apart), "mired")]
+
+
+def _side(cct_k: float, mean_k: float) -> str:
+    return "cooler" if cct_k > mean_k else "warmer"
 
 
 @method("wall_on_faces", fields=("wall_lx", "key_lx"), limits=("of_key_percent",))

@@ -5,9 +5,9 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from commission_tui.checks.model.types import Verdict
+from commission_tui.checks.model.types import Reading, Verdict
 from commission_tui.checks.places.places import SHUTTER_STEPS
-from tests.checks.helping import Values, figure, judge, wall_with
+from tests.checks.helping import Values, figure, judge, wall_with, without
 
 BALCONY, STAGE = "Camera 1, balcony", "Camera 2, stage left"
 LIST: Values = {
@@ -17,6 +17,7 @@ LIST: Values = {
     "sensor_width_mm": 9.6,
     "raster_px": 1920.0,
     "distance_m": {BALCONY: 18.0, STAGE: 7.0},
+    "wall_hz": 50.0,
 }
 
 
@@ -36,6 +37,19 @@ def test_a_camera_that_was_moved_fails_by_name() -> None:
     assert outcome.verdict is Verdict.FAIL
     assert outcome.where == (BALCONY,)
     assert figure(outcome, f"distance from the plan's of {BALCONY}").value == pytest.approx(100 / 3)
+
+
+def test_cameras_at_50_before_a_wall_at_60_fail_with_the_beat() -> None:
+    outcome = judge("camera-list", {**LIST, "wall_hz": 60.0})
+    assert outcome.verdict is Verdict.FAIL
+    assert f"Beats of {BALCONY} with the wall at 60 Hz 10 Hz misses the limit" in outcome.reason
+    assert "whole multiple" in outcome.next_step
+    assert judge("camera-list", {**LIST, "wall_hz": 50.0}).verdict is Verdict.PASS
+    slow = {**LIST, "wall_hz": 60.0, "frame_rate_hz": 59.94}
+    assert judge("camera-list", slow).verdict is Verdict.PASS
+    assert "60 Hz 10 Hz" in judge("camera-list", without(LIST, "wall_hz")).reason, (
+        "by the wall file's rate"
+    )
 
 
 def test_a_list_without_distances_is_open_and_without_a_sensor_says_no_sampling() -> None:
@@ -69,8 +83,8 @@ def test_a_camera_without_a_clean_shutter_gets_others_to_try() -> None:
     assert outcome.verdict is Verdict.FAIL
     assert outcome.where == (BALCONY, STAGE)
     # Round 1/50 s at 3840 Hz: 76.8 refreshes; 77 of them are 1/49.87 s.
-    assert f"On {BALCONY} try 1/4" in outcome.next_step
-    assert "1/49.87 s" in outcome.next_step
+    # That is longer than a frame of 1/50 s, so 76, 75 and 74 are offered: 1/50.53 s and shorter.
+    assert f"On {BALCONY} try 1/50.53 s, 1/51.2 s, 1/51.89 s" in outcome.next_step
     wall = wall_with(("refresh_hz = 3840\n", ""))
     assert "try" not in judge("shutter-steps", values, wall=wall).next_step
 
@@ -95,11 +109,41 @@ def test_both_ends_of_a_clean_range_are_sampled() -> None:
 
 @pytest.mark.outside
 def test_moire_names_the_lens_that_resolves_the_grid() -> None:
-    """Nyquist: two photosites for each pixel; 2·5 µm·18 m / 2.5 mm = 72 mm."""
+    """Nyquist: two photosites of each colour for each pixel, four under a mosaic, two behind a prism:
+    4·5 µm·18 m / 2.5 mm = 144 mm, and 72 mm."""
     outcome = judge("camera-framing", {**FRAMING, "framing": {BALCONY: "moiré", STAGE: "clean"}})
     assert outcome.verdict is Verdict.FAIL
     assert outcome.where == (BALCONY,)
-    assert "from about 72 mm upward" in outcome.next_step
+    assert "from about 140 mm upward" in outcome.next_step
+    prism = wall_with(("photosite_um = 5\n", 'photosite_um = 5\nsensor = "three sensors"\n'))
+    values: Values = {**FRAMING, "framing": {BALCONY: "moiré", STAGE: "clean"}}
+    assert "from about 72 mm upward" in judge("camera-framing", values, wall=prism).next_step
+
+
+@pytest.mark.outside
+def test_design_and_framing_advise_from_the_same_photosites() -> None:
+    """Geometry: 60 mm with photosites of 5 µm holds 4 for each pixel of 2.5 mm up to 7.5 m."""
+    design = judge("viewing-geometry", {"seats_as_filed": True, "cameras_as_filed": True})
+    farthest = figure(design, f"farthest framing of that lens without moire, {BALCONY}")
+    assert farthest.value == pytest.approx(7.5)
+
+
+def test_photosites_and_columns_given_out_are_told_apart() -> None:
+    """A sensor of 3840 photosites that gives out 1920 columns samples the wall twice as finely as
+    its picture shows it."""
+    outcome = judge("camera-list", {**LIST, "photosites_px": 3840.0})
+    sites = figure(outcome, f"photosites for each wall pixel on {STAGE}")
+    columns = figure(outcome, f"columns given out for each wall pixel on {STAGE}")
+    assert (sites.value, columns.value) == pytest.approx((5.0, 2.5), rel=5e-3)
+    assert "(safe)" in sites.name
+    assert "(resolved)" in columns.name
+
+
+def test_a_sensor_for_each_colour_is_safe_from_two_photosites() -> None:
+    outcome = judge("camera-list", {**LIST, "sensor": "three sensors"})
+    assert "(safe)" in figure(outcome, f"photosites for each wall pixel on {STAGE}").name
+    mosaic = judge("camera-list", LIST)
+    assert "(colour" in figure(mosaic, f"photosites for each wall pixel on {STAGE}").name
 
 
 def test_the_lens_in_use_must_be_in_the_clean_range() -> None:
@@ -174,3 +218,61 @@ def test_a_clean_shutter_holds_the_same_pulses_from_any_phase() -> None:
         starts = np.arange(0.0, 1 / 3840, 1 / 3840 / 50) + 0.01
         counts = [int(((pulses >= s) & (pulses < s + shutter)).sum()) for s in starts]
         assert max(counts) - min(counts) == spread
+
+
+def at_low_grey(refresh_hz: float, expanded: float | None = None) -> dict[str, dict[str, Reading]]:
+    there = {"100 % white": Reading(3840.0, "Hz"), "10 % grey": Reading(refresh_hz, "Hz", expanded)}
+    return {"refresh_hz": there}
+
+
+CLEAN: Values = {"shutter_s": 1 / 60, "bands_grade": 0.0, "moire_free": True}
+
+
+@pytest.mark.outside
+def test_cameras_are_judged_at_the_refresh_as_measured() -> None:
+    """Arithmetic: at 480 Hz 1/50 s holds 9.6 refreshes and bands by up to 1/9.6 = 10.4 %."""
+    values: Values = {**CLEAN, "shutter_s": 1 / 50}
+    assert judge("cameras", values).verdict is Verdict.PASS, "3840 Hz of the wall file"
+    outcome = judge("cameras", values, beside=at_low_grey(480.0))
+    assert outcome.verdict is Verdict.FAIL
+    found = figure(outcome, f"contrast of bands to expect on {BALCONY} at 10 % grey")
+    assert found.value == pytest.approx(100 / 9.6)
+    assert f"Set {BALCONY} to 1/53.33 s, 9 whole refreshes" in outcome.next_step
+
+
+@pytest.mark.parametrize("shutter_s", [1 / 60, 0.016667])
+def test_a_shutter_and_its_rounding_get_one_verdict(shutter_s: float) -> None:
+    values: Values = {**CLEAN, "shutter_s": shutter_s}
+    assert judge("cameras", values, beside=at_low_grey(480.0)).verdict is Verdict.PASS
+
+
+def test_a_refresh_that_is_not_known_well_enough_leaves_a_whole_number_in_doubt() -> None:
+    unsure = judge("cameras", CLEAN, beside=at_low_grey(480.0, expanded=1.0))
+    assert unsure.verdict is Verdict.MARGINAL
+    sure = judge("cameras", CLEAN, beside=at_low_grey(480.0, expanded=0.01))
+    assert sure.verdict is Verdict.PASS
+
+
+def test_a_global_shutter_flickers_unless_it_is_locked() -> None:
+    kinds = {"shutter_type": {BALCONY: Reading("global"), STAGE: Reading("rolling")}}
+    values: Values = {**CLEAN, "shutter_s": 1 / 51}
+    beside = {**at_low_grey(500.0), **kinds}
+    outcome = judge("cameras", values, beside=beside)
+    assert figure(outcome, f"flicker to expect on {BALCONY}").verdict is Verdict.FAIL
+    assert figure(outcome, f"contrast of bands to expect on {STAGE}").verdict is Verdict.FAIL
+    locked = {"locked": {BALCONY: Reading(value=True)}}
+    at_500 = {"refresh_hz": {"10 % grey": Reading(500.0, "Hz")}}
+    still = judge("cameras", values, beside={**at_500, **kinds, **locked})
+    assert figure(still, f"flicker to expect on {BALCONY}").value == 0.0
+
+
+def test_a_shutter_longer_than_the_frame_is_refused_in_words() -> None:
+    outcome = judge("cameras", {**CLEAN, "shutter_s": 1 / 25})
+    assert outcome.verdict is Verdict.OPEN
+    assert "1/25 s, longer than its frame of 1/50 s" in outcome.reason
+
+
+def test_no_shutter_is_offered_where_none_fits_the_frame() -> None:
+    outcome = judge("cameras", {**CLEAN, "shutter_s": 1 / 50}, beside=at_low_grey(45.0))
+    assert outcome.verdict is Verdict.FAIL
+    assert outcome.next_step.startswith(f"No shutter that fits the frame of {BALCONY} is clean")

@@ -264,11 +264,11 @@ def test_the_level_in_the_middle_of_the_limits_is_proposed() -> None:
     # exponent of 2.2 that is (243/600)^(1/2.2) = 66 % signal.
     values = LIGHT | {"presenter_lx": 600.0, "wall_white_cd_m2": 600.0}
     outcome = judge("front-light", values)
-    assert "about 240 cd/m2" in outcome.next_step
+    assert "to 243 cd/m2" in outcome.next_step
     assert "66 % signal" in outcome.next_step
     dark = judge("front-light", LIGHT | {"presenter_lx": 600.0, "wall_white_cd_m2": 100.0})
     assert dark.verdict is Verdict.FAIL
-    assert dark.next_step == "Set the wall's white to about 240 cd/m2 under this light."
+    assert dark.next_step == "Set the wall's white to 243 cd/m2 under this light."
 
 
 def test_one_lit_position_has_no_evenness_yet() -> None:

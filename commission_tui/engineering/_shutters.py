@@ -1,0 +1,95 @@
+"""Shutters as a camera shows them, and a camera's frame rate beside the wall's."""
+
+from __future__ import annotations
+
+import re
+
+from commission_tui.engineering.numeric._quantity_text import parse_quantity
+from commission_tui.engineering.numeric.bounds import computed, finite, positive
+
+_ANGLE = re.compile(r"(?P<angle>[0-9.,]+) ?(?:°|deg|degrees?)", re.IGNORECASE)
+_FULL_TURN_DEG = 360.0
+
+BEAT_HZ = 0.1
+"""Most beats a second that pass: a frame is missed or doubled every ten seconds; common practice, no
+published source, [Hz]."""
+
+
+def parse_shutter_s(text: str, frame_hz: float | None = None) -> float:
+    """Read a shutter as a camera shows it: ``1/50``, ``180°``, ``20 ms``, ``0.02``.
+
+    Parameters
+    ----------
+    text : str
+        A fraction or a number of seconds, a time with its unit, or a shutter angle.
+    frame_hz : float, optional
+        Of the camera, above 0, [Hz]; an angle needs it.
+
+    Returns
+    -------
+    float
+        Exposure time, above 0, [s].
+
+    Raises
+    ------
+    ValueError
+        No shutter, 0 or less, an angle above 360°, or an angle without a frame rate.
+
+    Notes
+    -----
+    t = angle / 360° / frame rate.
+
+    References
+    ----------
+    .. [1] The definition of the shutter angle: the open part of one turn a frame.
+
+    Examples
+    --------
+    >>> parse_shutter_s("1/50"), parse_shutter_s("180°", 25.0), parse_shutter_s("20 ms")
+    (0.02, 0.02, 0.02)
+    """
+    angle = _ANGLE.fullmatch(text.strip())
+    if angle is None:
+        return positive("shutter", parse_quantity(text, "s"), "s")
+    degrees = parse_quantity(angle["angle"], "deg")
+    finite("shutter", degrees, "°", low=0.0, high=_FULL_TURN_DEG, low_open=True)
+    if frame_hz is None:
+        raise ValueError(f"{text.strip()!r} is an angle, expected the camera's frame rate with it")
+    return degrees / _FULL_TURN_DEG / positive("frame_hz", frame_hz, "Hz")
+
+
+def frame_beat_hz(camera_hz: float, wall_hz: float) -> float:
+    """Return how often in a second a camera meets a frame of the wall at another moment.
+
+    Parameters
+    ----------
+    camera_hz, wall_hz : float
+        Frame rates, above 0, [Hz].
+
+    Returns
+    -------
+    float
+        0 where one rate is a whole multiple of the other, [Hz].
+
+    Raises
+    ------
+    ValueError
+        A rate that is not above 0.
+
+    Notes
+    -----
+    The distance of the faster rate from the nearest whole multiple of the slower, at least once it.
+
+    References
+    ----------
+    .. [1] The beat of two periodic samplings: arithmetic.
+
+    Examples
+    --------
+    >>> frame_beat_hz(50.0, 60.0), frame_beat_hz(25.0, 50.0), round(frame_beat_hz(59.94, 60.0), 2)
+    (10.0, 0.0, 0.06)
+    """
+    rates = positive("camera_hz", camera_hz, "Hz"), positive("wall_hz", wall_hz, "Hz")
+    slow, fast = min(rates), max(rates)
+    times = round(computed("ratio of the rates", fast / slow, ""))
+    return computed("beat", abs(fast - times * slow), "Hz")
