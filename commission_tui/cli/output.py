@@ -75,19 +75,17 @@ class Session:
         with self.logbook() as book:
             yield book.open(name, self.person)
 
-    def open_screens(self, job_id: str | None = None) -> None:
-        """Open the screens, or say why that cannot be."""
+    def open_screens(
+        self, job_id: str | None = None, *, first: Callable[[Logbook], object] = lambda _: None
+    ) -> None:
+        """Do what comes first with the logbook, then open the screens; or say why that cannot be."""
         require_terminal()
-        from commission_tui.screens.app.first_picture import FirstPicture
-        from commission_tui.screens.app.splash import curtain
+        message(f"Opening {self.path} ...")
+        with self.logbook() as book:
+            first(book)
+            from commission_tui.screens import run
 
-        first = FirstPicture(self.path, self.person, job_id, self.ascii_only)
-        with curtain(self.path, first.recall()):
-            from commission_tui.screens import get_ready, run
-
-            get_ready()
-            with self.logbook() as book:
-                status = run(book, self.person, job_id=job_id, ascii_only=self.ascii_only)
+            status = run(book, self.person, job_id=job_id, ascii_only=self.ascii_only)
         sys.exit(status)
 
 

@@ -1,6 +1,7 @@
-"""What the screens cost beside a bare Textual app in the same run: first paint, a key, memory, --help.
+"""What the screens cost: the first key, an arrow key on a large wall, memory, --help.
 
-Run ``python -m tests.benchmarks.bench_screens``; ``--quick`` takes fewer turns.
+Run ``python -m tests.benchmarks.bench_screens``; ``--quick`` takes fewer turns. Times stand beside a bare
+program measured in the same run.
 """
 
 from __future__ import annotations
@@ -21,9 +22,8 @@ from tests.benchmarks.terminal import InTerminal, as_installed
 
 COLUMNS, ROWS = 125, 80
 ENTRIES = 100_000
-RIGHT, LEFT, PAGE_UP, PAGE_DOWN = b"\x1b[C", b"\x1b[D", b"\x1b[5~", b"\x1b[6~"
+RIGHT, LEFT, WALL = b"\x1b[C", b"\x1b[D", b"\x1bOS"
 LAYERS = ("progress", "chains", "circuits", "luminance", "faults", "mapping", "change")
-HERE = "here"
 BARE_APP = """
 from rich.segment import Segment
 from textual.app import App
@@ -61,25 +61,28 @@ bare()
 
 
 @dataclass(frozen=True)
-class Measured:
-    """One figure of ours beside the bare one, and the most that it may be where that is set."""
+class Figure:
+    """One figure and the most that it may be: of its own unit, or times the bare program's."""
 
     what: str
-    bare: float
     ours: float
     unit: str
-    most: float | None = None
+    most: float
+    bare: float | None = None
+    is_ratio: bool = False
+
+    @property
+    def holds(self) -> bool:
+        floor = self.bare if self.is_ratio and self.bare is not None else 1.0
+        return self.ours <= self.most * floor
 
     def __str__(self) -> str:
-        ratio = self.ours / self.bare
-        bound = "no bound set"
-        if self.most is not None:
-            word = "holds" if ratio <= self.most else "FALLS SHORT"
-            bound = f"at most {self.most}: {word}"
-        return (
-            f"{self.what}: bare {self.bare:.1f} {self.unit}, ours {self.ours:.1f} {self.unit}, "
-            f"ratio {ratio:.2f} ({bound})"
-        )
+        beside = "" if self.bare is None else f" beside {self.bare:.1f} {self.unit} bare"
+        if self.is_ratio and self.bare is not None:
+            beside += f", ratio {self.ours / self.bare:.2f}"
+        most = f"{self.most:g} times" if self.is_ratio else f"{self.most:g} {self.unit}"
+        word = "holds" if self.holds else "FALLS SHORT"
+        return f"{self.what}: {self.ours:.1f} {self.unit}{beside} (at most {most}): {word}"
 
 
 def large_wall(columns: int = COLUMNS, rows: int = ROWS) -> str:
@@ -156,7 +159,8 @@ def demo_job(folder: Path) -> Path:
     return path
 
 
-def ours(database: Path) -> list[str]:
+def opening(database: Path) -> list[str]:
+    """Return the command that opens the only job of a logbook."""
     book = Logbook(database)
     job_id = book.store.jobs()[0][0]
     book.close()
@@ -167,119 +171,10 @@ def bare() -> list[str]:
     return [sys.executable, "-c", BARE_APP]
 
 
-def demo_as_typed(database: Path) -> list[str]:
-    """Return what one types to open the demo job that is there already."""
-    where = ["--database", str(database), "--as", "A. Technician"]
-    return [sys.executable, "-m", "commission_tui", *where, "demo"]
+# --- the figures
 
 
-# --- the four
-
-OF_THE_JOB = b"checks done"
-"""What nothing but the job's own overview says."""
-LAST_LINE = b"G"
-"""The key that goes to the last line of a list."""
-
-
-def first_paint(folder: Path, turns: int) -> list[Measured]:
-    """Time from the start until the demo job's overview is seen, and until it answers a key.
-
-    Of a start after another, and of the first one ever, which finds nothing that was shown before. The
-    key is pressed as soon as anything is seen; what answers it is in neither picture before.
-    """
-    database = demo_job(folder)
-    command = demo_as_typed(database)
-    kept = database.with_name(f"{database.name}.picture")
-    answer = _last_check(database)
-    for once in (bare(), command):  # brings the bytecode in
-        with InTerminal(once) as terminal:
-            terminal.quiet(3.0)
-    plain, again, first = [], [], []
-    for _ in range(turns):
-        plain.append(_seen_and_answered(bare(), b"#000", b"#000", RIGHT, b"#001"))
-        kept.unlink(missing_ok=True)
-        first.append(_seen_and_answered(command, b"Opening", OF_THE_JOB, LAST_LINE, answer))
-        with InTerminal(command) as terminal:
-            while not kept.exists():
-                terminal.quiet()
-        again.append(_seen_and_answered(command, OF_THE_JOB, OF_THE_JOB, LAST_LINE, answer))
-    floor, answered = _medians(plain)
-    seen, pressed = _medians(again)
-    seen_first, pressed_first = _medians(first)
-    return [
-        Measured("first paint, demo job", floor, seen, "ms", 1.5),
-        Measured("first paint, demo job, never opened before", floor, seen_first, "ms", 1.5),
-        Measured("until a key is answered", answered, pressed, "ms"),
-        Measured("until a key is answered, never opened before", answered, pressed_first, "ms"),
-    ]  # fmt: skip
-
-
-def _seen_and_answered(
-    command: list[str], anything: bytes, content: bytes, key: bytes, answer: bytes
-) -> tuple[float, float]:
-    with InTerminal(command) as terminal:
-        terminal.until(anything)
-        terminal.type(key)
-        return terminal.until(content), terminal.until(answer)
-
-
-def _medians(pairs: list[tuple[float, float]]) -> tuple[float, float]:
-    seen, answered = (1e3 * statistics.median(each) for each in zip(*pairs, strict=True))
-    return seen, answered
-
-
-def _last_check(database: Path) -> bytes:
-    """Return how the last check's line in the list begins."""
-    book = Logbook(database)
-    checks = list(book.open(book.store.jobs()[0][0], "A. Technician").state.checklist)
-    book.close()
-    return checks[-1].title[:20].encode()
-
-
-def _places() -> Iterator[tuple[str, tuple[bytes, ...], tuple[bytes, bytes]]]:
-    """Yield each layer in the corner, in the middle, far apart from its caption, and drawn larger."""
-    arrows, pages = (RIGHT, LEFT), (PAGE_UP, PAGE_DOWN)
-    for number, layer in enumerate(LAYERS, start=1):
-        yield f"arrow key, {layer}, corner", (b"0", str(number).encode(), b"r1 1\r"), arrows
-        yield f"arrow key, {layer}, middle", (b"r40 60\r",), arrows
-        yield f"page key, {layer}, middle", (), pages
-        yield f"arrow key, {layer}, drawn larger", (b"r40 60\r", b"+", b"+"), arrows
-
-
-def keys_and_memory(folder: Path, turns: int) -> tuple[list[Measured], int]:
-    database = large_job(folder)
-    with InTerminal(bare(), columns=120, rows=40) as plain:
-        plain.until(b"#000")
-        plain.quiet(0.5)
-        with InTerminal(ours(database), columns=120, rows=40) as full:
-            full.until(b"Overview")
-            full.quiet(1.0)
-            full.press(b"\x1bOS")  # F4
-            full.until(b"FRONT VIEW")
-            full.quiet(1.0)
-            memory = Measured(
-                "memory, 10,000 cabinets and 100,000 entries", plain.resident_bytes() / 2**20,
-                full.resident_bytes() / 2**20, "MB", 3.0,
-            )  # fmt: skip
-            found, most = [memory], 0
-            for name, before, keys in _places():
-                for key in before:
-                    full.press(key)
-                    full.quiet(0.3)
-                for key in keys:  # what a jump scrolls into view is painted whole, once
-                    full.press(key)
-                pairs = [
-                    (plain.press(RIGHT), full.press(key)) for _ in range(turns) for key in keys
-                ]
-                most = max(most, *(count for _, (_, count) in pairs))
-                slow, fast = (
-                    1e3 * statistics.median(t for t, _ in each) for each in zip(*pairs, strict=True)
-                )
-                found.append(Measured(f"{name}, 10,000 cabinets", slow, fast, "ms", 1.5))
-    return found, most
-
-
-def help_text(turns: int) -> Measured:
+def help_text(turns: int) -> Figure:
     def seconds(command: list[str]) -> float:
         begun = time.perf_counter()
         subprocess.run(command, check=True, stdout=subprocess.DEVNULL, env=as_installed())
@@ -292,22 +187,85 @@ def help_text(turns: int) -> Measured:
         )
         for _ in range(turns)
     ]
+    plain, full = _medians_ms(pairs)
+    return Figure("--help", full, "ms", 1.3, plain, is_ratio=True)
+
+
+def first_key(folder: Path, turns: int) -> Iterator[Figure]:
+    """Yield the time from the start until the demo job answers a key, and the memory it then holds.
+
+    The key that goes to the last line of the list is pressed as soon as the program says anything.
+    """
+    database = demo_job(folder)
+    command, answer = opening(database), _last_check(database)
+    for once in (bare(), command):  # brings the bytecode in
+        with InTerminal(once) as terminal:
+            terminal.quiet(3.0)
+    pairs, held = [], 0.0
+    for _ in range(turns):
+        with InTerminal(bare()) as plain:
+            plain.until(b"#000")
+            plain.type(RIGHT)
+            bare_s = plain.until(b"#001")
+        with InTerminal(command) as full:
+            full.until(b"Opening")
+            full.type(b"G")
+            pairs.append((bare_s, full.until(answer)))
+            full.quiet(1.0)
+            held = full.resident_bytes() / 2**20
+    floor, ours = _medians_ms(pairs)
+    yield Figure("until a key is answered, demo job", ours, "ms", 4, floor, is_ratio=True)
+    yield Figure("memory, demo job", held, "MB", 130)
+
+
+def _last_check(database: Path) -> bytes:
+    """Return how the last check's line in the list begins."""
+    book = Logbook(database)
+    checks = list(book.open(book.store.jobs()[0][0], "A. Technician").state.checklist)
+    book.close()
+    return checks[-1].title[:20].encode()
+
+
+def arrow_keys(folder: Path, turns: int) -> Iterator[Figure]:
+    """Yield the memory of 100,000 readings, then an arrow key in each layer of 10,000 cabinets."""
+    with (
+        InTerminal(bare(), columns=120, rows=40) as plain,
+        InTerminal(opening(large_job(folder)), columns=120, rows=40) as full,
+    ):
+        plain.until(b"#000")
+        plain.quiet(0.5)
+        full.until(b"Overview")
+        full.quiet(1.0)
+        full.press(WALL)
+        full.until(b"FRONT VIEW")
+        full.quiet(1.0)
+        yield Figure("memory, 100,000 readings", full.resident_bytes() / 2**20, "MB", 450)
+        for number, name in enumerate(LAYERS, start=1):
+            for where, keys in {"corner": b"r1 1\r", "middle": b"r40 60\r"}.items():
+                for key in (b"0", str(number).encode(), keys, RIGHT, LEFT):
+                    full.press(key)
+                    full.quiet(0.3)
+                pairs = [
+                    (plain.press(RIGHT), full.press(key))
+                    for _ in range(turns)
+                    for key in (RIGHT, LEFT)
+                ]
+                floor, ours = _medians_ms([(one, other) for (one, _), (other, _) in pairs])
+                yield Figure(f"arrow key, {name}, {where}", ours, "ms", 10, floor)
+
+
+def _medians_ms(pairs: list[tuple[float, float]]) -> tuple[float, float]:
     plain, full = (1e3 * statistics.median(each) for each in zip(*pairs, strict=True))
-    return Measured("--help", plain, full, "ms", 1.3)
+    return plain, full
 
 
 def main() -> None:
     turns = 6 if "--quick" in sys.argv else 20
     with tempfile.TemporaryDirectory() as scratch:
-        folder = Path(scratch)
         print(help_text(turns))  # noqa: T201
-        for item in first_paint(folder, turns):
-            print(item)  # noqa: T201
-        measured, most = keys_and_memory(folder, turns)
-    for item in measured:
-        print(item)  # noqa: T201
-    word = "holds" if most <= 2048 else "FALLS SHORT"
-    print(f"most bytes sent for such a key: {most} (at most 2048): {word}")  # noqa: T201
+        for figures in (first_key, arrow_keys):
+            for figure in figures(Path(scratch), turns):
+                print(figure, flush=True)  # noqa: T201
 
 
 if __name__ == "__main__":

@@ -3,10 +3,14 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from commission_tui.cli.output import Session, emit, json_option, message, say, terminal
+
+if TYPE_CHECKING:
+    from commission_tui.logbook.logbook import Logbook
 
 
 @click.command()
@@ -35,18 +39,17 @@ def demo(session: Session, unattended: bool, output: Path, as_json: bool) -> Non
             for path in result.files:
                 say(str(path))
         return
-    session.open_screens(_made(session))
-
-
-def _made(session: Session) -> str:
-    """Return the id of the demo job; where it is there already nothing is read to make it."""
     from commission_tui.demo.demo_ids import demo_id
-    from commission_tui.logbook.store.splash_cache import facts
 
-    job_id = demo_id()
-    if facts(session.path, job_id) is None:
+    session.open_screens(demo_id(), first=_made)
+
+
+def _made(book: Logbook) -> None:
+    """Make the demo job, unless it is there."""
+    from commission_tui.demo.demo_ids import demo_id
+
+    if demo_id() not in {job for job, _ in book.store.jobs()}:
+        # Here, not at the top: it brings in the document, which no later start needs.
         from commission_tui.demo.demo_walk import make_demo
 
-        with session.logbook() as book:
-            make_demo(book, on_progress=message)
-    return job_id
+        make_demo(book, on_progress=message)

@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Callable
-from functools import partial
 from typing import TYPE_CHECKING
 
 from textual import events
@@ -26,8 +24,6 @@ class TypeAhead(App[None]):
 
     def __init__(self) -> None:
         super().__init__()
-        self.when_shown: Callable[[bool], None] = lambda _: None
-        """Called once, before anything is typed into the first screen: whether that is painted."""
         self.hold_keys()
 
     @property
@@ -41,7 +37,7 @@ class TypeAhead(App[None]):
 
     def on_load(self) -> None:
         # Whatever goes wrong with the first screen, the key that quits works.
-        self.set_timer(_AT_MOST_S, partial(self.first_shown, painted=False))
+        self.set_timer(_AT_MOST_S, self.first_shown)
 
     async def on_event(self, event: events.Event) -> None:
         typed = isinstance(event, events.Key | events.Paste) and not event.is_forwarded
@@ -50,11 +46,10 @@ class TypeAhead(App[None]):
         else:
             await super().on_event(event)
 
-    async def first_shown(self, *, painted: bool = True) -> None:
+    async def first_shown(self) -> None:
         """Say that the first screen is painted, or that nobody shall wait for it any longer."""
         if self._waits:
             self._waits = False
-            self.when_shown(painted)
             await self._type_held()
 
     async def _type_held(self) -> None:
