@@ -18,6 +18,7 @@ from commission_tui.errors import CommissionError
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.logbook import JobSummary, Logbook
 from commission_tui.screens.jobs.view import job_lines, open_new, wall_text
+from commission_tui.screens.key_queue import AWAITED
 from commission_tui.screens.widgets.app_protocol import Host
 from commission_tui.screens.widgets.form import Form, Question
 from commission_tui.screens.widgets.lists import LineList
@@ -82,7 +83,7 @@ class JobsScreen(Screen[None]):
     def action_load(self) -> None:
         self._read(self.host.logbook.path)
 
-    @work(thread=True, exclusive=True, group="jobs", exit_on_error=False)
+    @work(thread=True, exclusive=True, group=AWAITED, exit_on_error=False)
     def _read(self, path: Path) -> None:
         try:
             book = Logbook(path)

@@ -96,7 +96,7 @@ class JobScreen(Screen[None]):
             self._fits = sizes
             self._redraw_all()
             self.call_after_refresh(self._fit)
-        elif self.host.holds_keys:
+        elif self.host.waits_for_first:
             self.call_after_refresh(self.host.first_shown)
 
     def _job_changed(self, _state: State) -> None:

@@ -3,27 +3,43 @@
 from __future__ import annotations
 
 from abc import abstractmethod
+from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.logbook import Logbook
+from commission_tui.screens.key_queue import KeyQueue
 from commission_tui.screens.terminal.styled_text import ASCII, DRAWN, Glyphs
-from commission_tui.screens.widgets.typeahead import TypeAhead
+
+FIRST_AT_MOST_S = 8.0
 
 
-class Host(TypeAhead):
+class Host(KeyQueue):
     """The app as its screens know it."""
 
     def __init__(
         self, logbook: Logbook, by: str, export_dir: Path | None, ascii_only: bool
     ) -> None:
         super().__init__()
+        self.when_shown: Callable[[bool], None] = lambda _: None
+        """Called once with whether the first screen is painted."""
+        self.waits_for_first = True
         self.logbook = logbook
         self.by = by
         self.export_dir = export_dir or Path()
         self.ascii_only = ascii_only
         self.drafts: dict[str, dict[str, str]] = {}
         """Unfinished forms by name, so that closing one never loses what was typed."""
+
+    def on_load(self) -> None:
+        self.set_timer(FIRST_AT_MOST_S, partial(self.first_shown, painted=False))
+
+    def first_shown(self, *, painted: bool = True) -> None:
+        """Say that the first screen is painted, or that nobody shall wait for it any longer."""
+        if self.waits_for_first:
+            self.waits_for_first = False
+            self.when_shown(painted)
 
     @property
     def glyphs(self) -> Glyphs:

@@ -17,15 +17,13 @@ from commission_tui.logbook.store.splash_cache import recall, remember
 from commission_tui.screens import leave_picture
 from commission_tui.screens.app import first_picture
 from commission_tui.screens.app.first_picture import FirstPicture, lines_of
-from commission_tui.screens.app.help import HelpDialog
 from commission_tui.screens.overview.screen import OverviewScreen
 from commission_tui.screens.overview.view import next_check
 from commission_tui.screens.shared.job_header import counts
-from commission_tui.screens.walk.screen import WalkScreen
-from commission_tui.screens.widgets import typeahead
+from commission_tui.screens.widgets import app_protocol
 from tests.benchmarks.terminal import InTerminal
 from tests.screens.emulated import Emulated
-from tests.screens.helping import LEAST, ROOMY, app_of, everything, running, until
+from tests.screens.helping import LEAST, ROOMY, app_of, everything, running
 
 BY = "A. Technician"
 CTRL_Q = b"\x11"
@@ -154,51 +152,11 @@ async def test_going_back_from_a_job_that_was_opened_at_once_shows_the_list(
             assert isinstance(pilot.app.screen, OverviewScreen)
 
 
-# --- what is typed meanwhile
-
-
-async def test_keys_typed_before_the_first_screen_are_typed_into_it_one_after_the_other(
-    logbook: Logbook, small: OpenJob, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    async with running(logbook, small) as pilot:
-        app = app_of(pilot)
-        await until(pilot, lambda: not app.holds_keys)
-        # It was shown already: from here on the test alone says that it is.
-        monkeypatch.setattr(OverviewScreen, "_fit", lambda _: None)
-        for _ in range(5):
-            await pilot.pause(0.02)
-        shown: list[str] = []
-        app.hold_keys()
-        app.when_shown = lambda painted: shown.append(f"{type(app.screen).__name__} {painted}")
-        await pilot.press("n", "5", "6")
-        assert isinstance(app.screen, OverviewScreen)
-        assert not shown
-        await app.first_shown()
-        while app.holds_keys:
-            await pilot.pause(0.02)
-        await pilot.pause()
-        assert shown == ["OverviewScreen True"]
-        assert isinstance(app.screen, WalkScreen)
-        assert "56" in everything(pilot)
-
-
 @pytest.fixture
 def never_there(monkeypatch: pytest.MonkeyPatch) -> None:
     """An overview that does not get as far as saying that it is painted."""
     monkeypatch.setattr(OverviewScreen, "_fit", lambda _: None)
-    monkeypatch.setattr(typeahead, "_AT_MOST_S", 0.1)
-
-
-@pytest.mark.usefixtures("never_there")
-async def test_a_first_screen_that_takes_too_long_holds_no_key(
-    logbook: Logbook, small: OpenJob
-) -> None:
-    async with running(logbook, small) as pilot:
-        while app_of(pilot).holds_keys:
-            await pilot.pause(0.02)
-        await pilot.press("f1")
-        await pilot.pause()
-        assert isinstance(pilot.app.screen, HelpDialog)
+    monkeypatch.setattr(app_protocol, "FIRST_AT_MOST_S", 0.1)
 
 
 @pytest.mark.usefixtures("never_there")
