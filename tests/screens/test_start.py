@@ -8,12 +8,9 @@ import termios
 import pytest
 
 from commission_tui.logbook.logbook import Logbook, OpenJob
-from commission_tui.screens.app.help import HelpDialog
 from commission_tui.screens.overview.screen import OverviewScreen
-from commission_tui.screens.walk.screen import WalkScreen
-from commission_tui.screens.widgets import typeahead
 from tests.benchmarks.terminal import InTerminal
-from tests.screens.helping import app_of, everything, running, until
+from tests.screens.helping import app_of, everything, running
 
 INTERRUPTED = 130
 
@@ -30,42 +27,6 @@ async def test_going_back_from_a_job_that_was_opened_at_once_shows_the_list(
             await pilot.press("enter")
             await pilot.pause()
             assert isinstance(pilot.app.screen, OverviewScreen)
-
-
-# --- what is typed meanwhile
-
-
-async def test_keys_typed_before_the_first_screen_are_typed_into_it_one_after_the_other(
-    logbook: Logbook, small: OpenJob, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    async with running(logbook, small) as pilot:
-        app = app_of(pilot)
-        await until(pilot, lambda: not app.holds_keys)
-        # It was shown already: from here on the test alone says that it is.
-        monkeypatch.setattr(OverviewScreen, "_fit", lambda _: None)
-        for _ in range(5):
-            await pilot.pause(0.02)
-        app.hold_keys()
-        await pilot.press("n", "5", "6")
-        assert isinstance(app.screen, OverviewScreen)
-        await app.first_shown()
-        await until(pilot, lambda: not app.holds_keys)
-        await pilot.pause()
-        assert isinstance(app.screen, WalkScreen)
-        assert "56" in everything(pilot)
-
-
-async def test_a_first_screen_that_takes_too_long_holds_no_key(
-    logbook: Logbook, small: OpenJob, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    # An overview that does not get as far as saying that it is painted.
-    monkeypatch.setattr(OverviewScreen, "_fit", lambda _: None)
-    monkeypatch.setattr(typeahead, "_AT_MOST_S", 0.1)
-    async with running(logbook, small) as pilot:
-        await until(pilot, lambda: not app_of(pilot).holds_keys)
-        await pilot.press("f1")
-        await pilot.pause()
-        assert isinstance(pilot.app.screen, HelpDialog)
 
 
 # --- in a terminal

@@ -7,9 +7,9 @@ from typing import Annotated, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, model_validator
 
+from commission_tui.checks.model.physical_bounds import why_impossible
 from commission_tui.checks.model.settings import Need, Setting
 from commission_tui.checks.model.types import Limit, Standing, Value
-from commission_tui.checks.physical import why_impossible
 from commission_tui.checks.places.applicability import why_not
 from commission_tui.errors import InputError
 from commission_tui.wall.model.wall_model import Wall

@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from commission_tui.engineering._shutters import BEAT_HZ, frame_beat_hz, parse_shutter_s
 from commission_tui.engineering.numeric.bounds import computed, finite, positive, whole
 from commission_tui.engineering.viewing._moire import (
     RESOLVED_PHOTOSITES,
@@ -20,6 +19,7 @@ from commission_tui.engineering.viewing._moire import (
     photosites_wanted,
     shortest_clean_focal_length_mm,
 )
+from commission_tui.engineering.viewing._shutters import BEAT_HZ, frame_beat_hz, parse_shutter_s
 
 __all__ = [
     "BEAT_HZ",

@@ -11,8 +11,8 @@ from datetime import date
 from math import isfinite
 
 from commission_tui.checks.model.definition import FieldDefinition
+from commission_tui.checks.model.physical_bounds import other_coordinate, why_no_light
 from commission_tui.checks.model.types import Value
-from commission_tui.checks.physical import other_coordinate, why_no_light
 from commission_tui.checks.places.adjacent_places import COLUMNS, grey_steps_of, neighbours
 from commission_tui.checks.places.places import seam_pitch_mm
 from commission_tui.errors import InputError

@@ -9,7 +9,6 @@ from importlib import import_module
 from pathlib import Path
 from typing import ClassVar
 
-from textual import events
 from textual.app import SystemCommand
 from textual.binding import Binding, BindingType
 from textual.screen import Screen
@@ -19,12 +18,11 @@ from commission_tui.errors import CommissionError, InputError
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.logbook import Logbook
 from commission_tui.screens.app.help import HelpDialog, key_name, short_key
+from commission_tui.screens.host.app_protocol import Host
 from commission_tui.screens.jobs.screen import JobsScreen
 from commission_tui.screens.shared.job_screen import JobScreen
 from commission_tui.screens.terminal.themes import THEMES
-from commission_tui.screens.widgets.app_protocol import Host
 from commission_tui.screens.widgets.ascii_scrollbar import AsciiScrollBarRender
-from commission_tui.screens.widgets.typeahead import EarlyKeys
 
 _SCREENS: Mapping[str, str] = {
     "overview": "overview.screen:OverviewScreen",
@@ -172,11 +170,6 @@ class CommissionApp(Host):
         self.go("wall")
 
     # --- what works everywhere
-
-    def on_key(self, event: events.Key) -> None:
-        """Hand on a key that set out before the screen was there that it is meant for."""
-        if isinstance(self.screen, EarlyKeys) and self.screen.take(event):
-            event.prevent_default()
 
     def action_help(self) -> None:
         screen = self.screen

@@ -23,13 +23,12 @@ from commission_tui.screens.terminal.styled_text import Line
 from commission_tui.screens.widgets.plain_input import PlainInput
 from commission_tui.screens.widgets.screen_frame import Dialog, too_small
 from commission_tui.screens.widgets.text_lines import Painted, content_of
-from commission_tui.screens.widgets.typeahead import EarlyKeys
 
 ENDINGS = (".csv", ".tsv", ".xlsx")
 _KEPT = "import"
 
 
-class ImportFileDialog(EarlyKeys, Dialog[Path | None]):
+class ImportFileDialog(Dialog[Path | None]):
     """Closes with the file."""
 
     HELP_TEXT = (

@@ -17,8 +17,9 @@ from textual.widgets import Footer, OptionList
 from commission_tui.errors import CommissionError
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.logbook import JobSummary, Logbook
+from commission_tui.screens.host.app_protocol import Host
+from commission_tui.screens.host.key_queue import AWAITED
 from commission_tui.screens.jobs.view import job_lines, open_new, wall_text
-from commission_tui.screens.widgets.app_protocol import Host
 from commission_tui.screens.widgets.form import Form, Question
 from commission_tui.screens.widgets.lists import LineList
 from commission_tui.screens.widgets.screen_frame import TooSmall
@@ -82,7 +83,7 @@ class JobsScreen(Screen[None]):
     def action_load(self) -> None:
         self._read(self.host.logbook.path)
 
-    @work(thread=True, exclusive=True, group="jobs", exit_on_error=False)
+    @work(thread=True, exclusive=True, group=AWAITED, exit_on_error=False)
     def _read(self, path: Path) -> None:
         try:
             book = Logbook(path)
@@ -104,11 +105,9 @@ class JobsScreen(Screen[None]):
             "No jobs yet: n opens one from a wall file; 'commission-tui demo' makes an example."
         )
         self.query_one("#message", Painted).show(((nothing if not event.jobs else "", "muted"),))
-        self.call_after_refresh(self.host.first_shown)
 
     def on_jobs_screen_failed(self, event: Failed) -> None:
         self.query_one("#message", Painted).show(((event.text, "error"),))
-        self.call_after_refresh(self.host.first_shown)
 
     @on(OptionList.OptionSelected, "#jobs")
     def chosen(self, event: OptionList.OptionSelected) -> None:

@@ -287,7 +287,7 @@ class MappingScreen(JobScreen):
             return
         if how_far.to_look:
             self.go_to(how_far.to_look[0])
-            self.call_after_refresh(self._begin, self._ask_tile)
+            self.call_later(self._begin, self._ask_tile)
 
     def action_undo_move(self) -> None:
         how_far = self._how_far

@@ -30,12 +30,11 @@ from commission_tui.screens.terminal.styled_text import Glyphs, Line
 from commission_tui.screens.widgets.plain_input import PlainInput
 from commission_tui.screens.widgets.screen_frame import Dialog, too_small
 from commission_tui.screens.widgets.text_lines import Painted, content_of
-from commission_tui.screens.widgets.typeahead import EarlyKeys
 
 _ORDER = ("kind", "place", "severity", "note")
 
 
-class FaultForm(EarlyKeys, Dialog[bool]):
+class FaultForm(Dialog[bool]):
     """Knows the check and the place it was opened from; closes with True once it is logged."""
 
     HELP_TEXT = (

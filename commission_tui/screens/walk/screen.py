@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import ClassVar
 
-from textual import on
+from textual import events, on
 from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.containers import Horizontal, Vertical, VerticalScroll
@@ -27,10 +27,9 @@ from commission_tui.screens.walk.view import Preview, Step
 from commission_tui.screens.widgets.plain_input import PlainInput
 from commission_tui.screens.widgets.screen_frame import too_small
 from commission_tui.screens.widgets.text_lines import Painted
-from commission_tui.screens.widgets.typeahead import EarlyKeys
 
 
-class WalkScreen(EarlyKeys, JobScreen):
+class WalkScreen(JobScreen):
     """The check that is being done."""
 
     TAB = "walk"
@@ -216,6 +215,14 @@ class WalkScreen(EarlyKeys, JobScreen):
             message.show(input_prompt.last_line(self.job, self.check_now))
 
     # --- typing
+
+    def on_key(self, event: events.Key) -> None:
+        """Type a character into the field while the text beside it is scrolled."""
+        field = self.query_one("#value", PlainInput)
+        if event.is_printable and event.character is not None and self.focused is not field:
+            field.focus()
+            field.insert_text_at_cursor(event.character)
+            event.stop()
 
     @on(Input.Changed, "#value")
     def value_typed(self, event: Input.Changed) -> None:

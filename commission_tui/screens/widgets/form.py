@@ -17,7 +17,6 @@ from commission_tui.screens.terminal.styled_text import Line
 from commission_tui.screens.widgets.plain_input import PlainInput
 from commission_tui.screens.widgets.screen_frame import Dialog, too_small
 from commission_tui.screens.widgets.text_lines import Painted
-from commission_tui.screens.widgets.typeahead import EarlyKeys
 
 Submit = Callable[[Mapping[str, str]], None]
 """Logs what was typed; raises CommissionError with one line when it cannot."""
@@ -39,7 +38,7 @@ class Question:
     """Raises CommissionError when what was typed cannot be; asked before the next line is."""
 
 
-class Form(EarlyKeys, Dialog[bool]):
+class Form(Dialog[bool]):
     """Asks, logs through `submit`, and closes with True once that is done."""
 
     HELP_TEXT = (

@@ -17,7 +17,6 @@ from commission_tui.screens.terminal.styled_text import Line, Part, plain_line
 from commission_tui.screens.widgets.plain_input import PlainInput
 from commission_tui.screens.widgets.screen_frame import Dialog, too_small
 from commission_tui.screens.widgets.text_lines import Painted, content_of
-from commission_tui.screens.widgets.typeahead import EarlyKeys
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,7 +44,7 @@ def _holds(text: str, words: Sequence[str]) -> bool:
     return all(word in text.lower() for word in words)
 
 
-class Picker(EarlyKeys, Dialog[str | None]):
+class Picker(Dialog[str | None]):
     """Closes with the key of what was picked; or None."""
 
     HELP_TEXT = "Type parts of what you look for, in any order; up and down choose, Enter takes it."

@@ -238,7 +238,7 @@ def test_photosite_width() -> None:
         (lambda: parse_shutter_s("-1/50"), "shutter is -0.02 s"),
         (lambda: parse_shutter_s("1/0"), "divided by 0"),
         (lambda: parse_shutter_s("fast"), "'fast'"),
-        (lambda: photosites_wanted("two"), "sensor is 'two', expected one of colour mosaic"),
+        (lambda: photosites_wanted("two"), "sensor is 'two', expected one of colour mosaic"),  # type: ignore[arg-type]
         (lambda: clean_shutters(0.0, 1.0), "refresh_hz is 0"),
         (lambda: clean_shutters(1.0, 0.0), "shutter_s is 0"),
         (lambda: clean_shutters(1.0, 1.0, 0), "count is 0"),

@@ -13,7 +13,7 @@ from commission_tui.checks.judgement import (
     ranked,
     upper_first,
 )
-from commission_tui.checks.methods._optics import (
+from commission_tui.checks.methods.camera.optics import (
     CLEAN_PERCENT,
     bands,
     clean,

@@ -15,7 +15,7 @@ from commission_tui.checks.judgement import (
     shown,
     upper_first,
 )
-from commission_tui.checks.methods._optics import (
+from commission_tui.checks.methods.camera.optics import (
     clean,
     finest_pitch_mm,
     frame_hz,

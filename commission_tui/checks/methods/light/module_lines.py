@@ -15,7 +15,7 @@ from commission_tui.checks.judgement import (
     sentence,
     shown,
 )
-from commission_tui.checks.methods._optics import bands
+from commission_tui.checks.methods.camera.optics import bands
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Verdict
 from commission_tui.checks.registry import method
 from commission_tui.engineering.viewing.motion import frames_apart

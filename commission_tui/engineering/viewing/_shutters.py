@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import re
 
-from commission_tui.engineering.numeric._quantity_text import parse_quantity
 from commission_tui.engineering.numeric.bounds import computed, finite, positive
+from commission_tui.engineering.numeric.units import parse_quantity
 
 _ANGLE = re.compile(r"(?P<angle>[0-9.,]+) ?(?:°|deg|degrees?)", re.IGNORECASE)
 _FULL_TURN_DEG = 360.0

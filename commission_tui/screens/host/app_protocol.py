@@ -7,11 +7,11 @@ from pathlib import Path
 
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.logbook import Logbook
+from commission_tui.screens.host.key_queue import KeyQueue
 from commission_tui.screens.terminal.styled_text import ASCII, DRAWN, Glyphs
-from commission_tui.screens.widgets.typeahead import TypeAhead
 
 
-class Host(TypeAhead):
+class Host(KeyQueue):
     """The app as its screens know it."""
 
     def __init__(

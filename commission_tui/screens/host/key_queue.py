@@ -1,0 +1,268 @@
+"""Keys in the order in which they came: the next is handed over once the one before has done its work.
+
+The rule, as the help tells it:
+
+- A key goes to what the keys before it made of the screen: to the form that they opened, to the
+  field that they focused, to the screen below a dialog that they closed.
+- A line break in what is pasted is an Enter.
+- A question is answered only by a key that was typed after it was painted. What was typed before it
+  waits, and is taken up as if typed after the answer; Esc takes back the question and drops what
+  waits, with a line that says what.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import re
+from collections import deque
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
+
+from textual import events
+from textual.app import App
+from textual.command import CommandPalette
+from textual.message_pump import MessagePump
+from textual.screen import Screen
+from textual.widgets import Input, OptionList
+from textual.worker import Worker
+
+AWAITED = "keys wait for this"
+"""The group of workers without which a screen cannot take a key: those that fetch its list."""
+_AT_MOST_S = 8.0
+"""Whatever goes wrong, no longer: the key that quits works."""
+_QUIET, _ROUNDS = 2, 50
+_BREAK = re.compile(r"(\r\n|\r|\n)")
+_SHOWN = 24
+
+
+@dataclass(slots=True, eq=False)
+class _Paste:
+    """One paste; its lines go to the fields of the screen in which it began, and nowhere else."""
+
+    screen: Screen[object] | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class _Typed:
+    """One key, or one line of a paste."""
+
+    event: events.Key | events.Paste
+    at: float
+    """When it came, by the clock of Textual's messages."""
+    paste: _Paste | None = None
+
+    @property
+    def is_text(self) -> bool:
+        return isinstance(self.event, events.Paste) or self.event.is_printable
+
+    @property
+    def text(self) -> str:
+        if isinstance(self.event, events.Paste):
+            return self.event.text
+        character = self.event.character
+        return character if self.event.is_printable and character else f"<{self.event.key}>"
+
+
+@dataclass(slots=True, eq=False)
+class Hold:
+    """A question, and the keys that were typed before it was on the screen."""
+
+    screen: Screen[object]
+    painted: bool = False
+    typed: list[_Typed] = field(default_factory=list)
+
+    @property
+    def text(self) -> str:
+        """What waits, as one would type it."""
+        return _text(self.typed)
+
+
+class KeyQueue(App[None]):
+    """Takes keys one at a time; see the module."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._typed: deque[_Typed] = deque()
+        self._holds: list[Hold] = []
+        self._busy = False
+        self._begun = False
+        self._shown: Screen[object] | None = None
+        self._carriage_return = False
+
+    # --- questions
+
+    def put_question(self, screen: Screen[object], hold: Hold | None = None) -> Hold:
+        """Let no key answer that was typed before the question is painted; again, with its hold."""
+        if hold is None or hold not in self._holds:
+            hold = Hold(screen)
+            self._holds.append(hold)
+        hold.painted = False
+        return hold
+
+    def answered(self, hold: Hold | None) -> None:
+        """Take up what was typed before the question, before what was typed after it."""
+        if hold in self._holds:
+            self._holds.remove(hold)
+            self._typed.extendleft(reversed(hold.typed))
+            self._go_on()
+
+    def taken_back(self, hold: Hold | None) -> None:
+        """Drop what was typed before a question that is not answered, and say so."""
+        if hold in self._holds:
+            self._holds.remove(hold)
+            self._dropped(hold.typed, "typed before the question")
+
+    def _dropped(self, typed: Sequence[_Typed], why: str) -> None:
+        if typed:
+            self.notify(
+                f"Not taken, {why}: {_text(typed)}", markup=False, severity="warning", timeout=10
+            )
+
+    # --- taking keys
+
+    async def on_event(self, event: events.Event) -> None:
+        if isinstance(event, events.Key | events.Paste) and not event.is_forwarded:
+            self._typed.extend(self._pieces(event))
+            self._go_on()
+        else:
+            await super().on_event(event)
+
+    def _pieces(self, event: events.Key | events.Paste) -> Iterator[_Typed]:
+        """Yield what came as keys and lines; a line break is an Enter, however it is written."""
+        before, self._carriage_return = self._carriage_return, False
+        if isinstance(event, events.Paste):
+            paste = _Paste()
+            for piece in filter(None, _BREAK.split(event.text)):
+                ends = _BREAK.fullmatch(piece)
+                key = events.Key("enter", "\r") if ends else events.Paste(piece)
+                yield _Typed(key, event.time, paste)
+        elif event.key == "ctrl+j":  # the line feed of what a terminal pastes as keys
+            if not before:
+                yield _Typed(events.Key("enter", "\r"), event.time)
+        else:
+            self._carriage_return = event.key == "enter"
+            yield _Typed(event, event.time)
+
+    def _go_on(self) -> None:
+        if self._typed and not self._busy:
+            self._busy = True
+            self.run_worker(self._hand_over(), group="keys")
+
+    async def _hand_over(self) -> None:
+        """Hand over key after key, each to what the one before it left."""
+        try:
+            if not self._begun:  # the first screen is there before its first key
+                await self._settled()
+                self._begun = True
+            while self._typed:
+                typed = self._typed.popleft()
+                if self._has_a_place(typed):
+                    await super().on_event(typed.event)
+                    if not (typed.is_text and self._is_typed_on):
+                        await self._settled()
+                        await self._look_for_questions()
+        finally:
+            self._busy = False
+
+    @property
+    def _is_typed_on(self) -> bool:
+        """Whether more text follows for the same field, which takes it in order by itself."""
+        return bool(self._typed) and self._typed[0].is_text and isinstance(self.focused, Input)
+
+    def _has_a_place(self, typed: _Typed) -> bool:
+        """Whether a line of a paste goes to a field of the screen in which the paste began."""
+        paste = typed.paste
+        if paste is None:
+            return True
+        if isinstance(self.focused, Input) and paste.screen in (None, self.screen):
+            paste.screen = self.screen
+            return True
+        rest = [typed, *(t for t in self._typed if t.paste is paste)]
+        self._typed = deque(t for t in self._typed if t.paste is not paste)
+        self._dropped(rest, "no field here takes it")
+        return False
+
+    async def _look_for_questions(self) -> None:
+        for hold in [hold for hold in self._holds if hold.screen not in self.screen_stack]:
+            self.taken_back(hold)
+        for hold in [hold for hold in self._holds if not hold.painted]:
+            await self.screen.wait_for_refresh()
+            now = events.Event().time
+            early = [typed for typed in self._typed if typed.at <= now]
+            self._typed = deque(list(self._typed)[len(early) :])
+            hold.typed += early
+            hold.painted = True
+            if early:
+                self.notify(
+                    f"Typed before this question, and waits for its answer: {hold.text}. "
+                    "Esc drops it.",
+                    markup=False,
+                    severity="warning",
+                    timeout=10,
+                )
+
+    # --- waiting until a key has done its work
+
+    async def _settled(self) -> None:
+        """Return once nothing that a key set going is left: no message, no screen, no focus.
+
+        Every part that acts on keys is asked to answer; until all have answered twice, with nothing
+        before them and with screen and focus as they were, there is something still going on.
+        """
+        quiet, before, shown = 0, None, self._shown
+        for _ in range(_ROUNDS):
+            if not self.is_running or not self.screen_stack:
+                return
+            if self.screen is not shown:  # what it does once it is laid out belongs to the key
+                shown = self._shown = self.screen
+                await self.screen.wait_for_refresh()
+            await self._fetched()
+            pumps = self._that_act()
+            idle = not any(pump.message_queue_size for pump in pumps)
+            await _all_answer(pumps)
+            now = (self.screen_stack, self.focused, len(pumps))
+            quiet = quiet + 1 if idle and now == before else 0
+            if quiet == _QUIET:
+                return
+            before = now
+
+    def _that_act(self) -> list[MessagePump]:
+        """Return what a key goes through, and what it may have changed: fields and lists."""
+        focused = self.focused.ancestors_with_self if self.focused else [self.screen, self]
+        fields = [part for part in self.screen.query("*") if isinstance(part, Input | OptionList)]
+        return list(dict.fromkeys([*focused, *fields]))
+
+    async def _fetched(self) -> None:
+        """Wait for lists that are still fetched: of a screen's jobs, of the palette's commands."""
+        fetching = [worker for worker in self.workers if worker.is_running and _is_awaited(worker)]
+        if fetching:
+            tasks = [asyncio.ensure_future(worker.wait()) for worker in fetching]
+            await asyncio.wait(tasks, timeout=_AT_MOST_S)
+
+
+def _is_awaited(worker: Worker[object]) -> bool:
+    return worker.group == AWAITED or isinstance(worker.node, CommandPalette)
+
+
+async def _all_answer(pumps: Sequence[MessagePump]) -> None:
+    """Return once each has done what was before it; or, should one never answer, after a while."""
+    done = asyncio.Event()
+    left = 0
+
+    def answer() -> None:
+        nonlocal left
+        left -= 1
+        if not left:
+            done.set()
+
+    left = sum(pump.call_later(answer) for pump in pumps)
+    if left:
+        try:
+            await asyncio.wait_for(done.wait(), _AT_MOST_S)
+        except TimeoutError:
+            return
+
+
+def _text(typed: Sequence[_Typed]) -> str:
+    text = "".join(one.text for one in typed).replace("<enter>", " Enter ").strip()
+    return text if len(text) <= _SHOWN else f"{text[: _SHOWN - 2]} ... ({len(typed)} keys)"
