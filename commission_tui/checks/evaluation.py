@@ -79,6 +79,7 @@ def evaluate(
             good,
             baseline or {},
             hours_run,
+            {item.name: item.label for item in check.fields},
         ),
     )
     to_do = missing(check, wall, there)

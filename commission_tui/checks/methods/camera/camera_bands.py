@@ -12,7 +12,6 @@ from commission_tui.checks.judgement import (
     noes,
     ranked,
     shown,
-    upper_first,
 )
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Verdict
 from commission_tui.checks.registry import method
@@ -23,6 +22,7 @@ from commission_tui.engineering.viewing.camera import (
     moire,
     refreshes_per_exposure,
 )
+from commission_tui.text import upper_first
 from commission_tui.wall.model.file_model import Camera
 
 

@@ -13,7 +13,6 @@ from commission_tui.checks.judgement import (
     ranked,
     sentence,
     shown,
-    upper_first,
 )
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Verdict
 from commission_tui.checks.registry import method
@@ -25,6 +24,7 @@ from commission_tui.engineering.viewing.camera import (
     photosites_per_pixel,
     shortest_clean_focal_length_mm,
 )
+from commission_tui.text import upper_first
 from commission_tui.wall.model.file_model import Camera
 
 _RESOLVED = 2.0
