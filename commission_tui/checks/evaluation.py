@@ -82,6 +82,7 @@ def evaluate(
             baseline or {},
             beside or {},
             hours_run,
+            {item.name: item.label for item in check.fields},
         ),
     )
     to_do = missing(check, wall, there)

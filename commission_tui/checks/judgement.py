@@ -8,6 +8,7 @@ from dataclasses import replace
 
 from commission_tui.checks.model.types import CheckInput, Figure, Limit, Outcome, Reading, Verdict
 from commission_tui.engineering.numeric.uncertainty import decide, readings_to_decide
+from commission_tui.text import upper_first
 
 PLACES_SHOWN = 5
 _MOST_REPEATS = 30
@@ -154,15 +155,22 @@ def _repeats(figure: Figure) -> int | None:
     return None if further is None else further + 1
 
 
-def upper_first(text: str) -> str:
-    return text[:1].upper() + text[1:]
-
-
-def listed(places: Sequence[str], most: int = PLACES_SHOWN) -> str:
+def listed(places: Sequence[str], most: int = PLACES_SHOWN, by: str = ", ") -> str:
     """Join places for a sentence; more than a handful are counted."""
-    shown_places = ", ".join(places[:most])
+    shown_places = by.join(places[:most])
     rest = len(places) - most
     return f"{shown_places} and {rest} more" if rest > 0 else shown_places
+
+
+def placed_label(data: CheckInput, name: str, place: str) -> str:
+    """Return what people call a field, with its place unless it is of the whole wall."""
+    label = data.label(name)
+    return label if place == "wall" else f"{label} at {place}"
+
+
+def semicolons(phrases: Sequence[str]) -> str:
+    """Join phrases that may have commas of their own."""
+    return listed(phrases, by="; ")
 
 
 def standard(reading: Reading) -> float:

@@ -51,6 +51,7 @@ choices = ["follows", "none"]
 good = ["follows"]
 [[checks.limits]]
 name = "luminance_cd_m2"
+label = "Luminance"
 unit = "cd/m2"
 high = 3000
 source = "common practice, no published source"

@@ -45,6 +45,7 @@ high = 5000
 measured = true
 [[checks.limits]]
 name = "luminance_cd_m2"
+label = "Luminance"
 unit = "cd/m2"
 from_target = "luminance_cd_m2"
 minus_percent = 10

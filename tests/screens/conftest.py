@@ -80,6 +80,7 @@ high = 10000
 measured = true
 [[checks.limits]]
 name = "mean_cd_m2"
+label = "Mean luminance"
 unit = "cd/m2"
 from_target = "luminance_cd_m2"
 minus_percent = 10
@@ -88,6 +89,7 @@ source = "tender"
 standing = "contract"
 [[checks.limits]]
 name = "min_to_max"
+label = "Lowest over highest"
 low = 0.9
 source = "common practice, no published source"
 standing = "common practice"

@@ -68,9 +68,9 @@ def test_values_are_said_in_full(value: float | bool | str, unit: str, shown: st
 
 def test_a_figure_has_uncertainty_limit_standing_and_verdict() -> None:
     limit = Limit("mean", "cd/m2", "tender", "contract", low=540.0, high=660.0)
-    figure = Figure("mean_cd_m2", 12345.6, "cd/m2", 246.9, limit, Verdict.FAIL, digits=3)
+    figure = Figure("mean luminance", 12345.6, "cd/m2", 246.9, limit, Verdict.FAIL, digits=3)
     assert plain_line(figure_line(figure, DRAWN)) == (
-        "mean cd m2 12300 ± 250 cd/m2 (540 to 660 cd/m2; contract) ✕ FAIL"
+        "mean luminance 12300 ± 250 cd/m2 (540 to 660 cd/m2; contract) ✕ FAIL"
     )
     assert plain_line(figure_line(figure, ASCII)).isascii()
 

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from functools import cached_property, lru_cache
 from importlib import resources
 from pathlib import Path
+from typing import Any
 
 from pydantic import ValidationError
 
@@ -20,7 +21,8 @@ from commission_tui.checks.registry import present_name
 from commission_tui.errors import ChecklistError, InputError, nearest
 from commission_tui.files import read_text
 from commission_tui.wall.model.file_model import Targets
-from commission_tui.wall.model.wall_file import describe
+from commission_tui.wall.model.toml_lines import line_of
+from commission_tui.wall.model.wall_file import describe, first_of
 
 UNITS = frozenset(
     {
@@ -99,15 +101,26 @@ def parse_checklist(files: Mapping[str, str]) -> Checklist:
     ChecklistError
         One line: file, key, what was found, what was expected.
     """
-    return _parsed(tuple(files.items()))
+    return _parsed(tuple(files.items()), stored=False)
+
+
+def parse_stored(files: Mapping[str, str]) -> Checklist:
+    """Read the files that a job keeps, which may be older than the keys that are required now.
+
+    Raises
+    ------
+    ChecklistError
+        One line: file, key, what was found, what was expected.
+    """
+    return _parsed(tuple(files.items()), stored=True)
 
 
 @lru_cache(maxsize=8)
-def _parsed(files: tuple[tuple[str, str], ...]) -> Checklist:
+def _parsed(files: tuple[tuple[str, str], ...], *, stored: bool) -> Checklist:
     """Return a checklist; a new job reads its own twice, and most jobs have the same one."""
     stages: dict[str, Stage] = {}
     for name, text in files:
-        stage = _stage(name, text)
+        stage = _stage(name, text, stored=stored)
         known = stages.get(stage.id)
         stages[stage.id] = _merged(known, stage) if known else stage
     ordered = tuple(sorted(stages.values(), key=lambda s: (s.order, s.id)))
@@ -147,11 +160,12 @@ def files_with(folder: Path) -> dict[str, str]:
     return files
 
 
-def _stage(name: str, text: str) -> Stage:
+def _stage(name: str, text: str, *, stored: bool = False) -> Stage:
     try:
-        stage = Stage.model_validate(tomllib.loads(text))
+        table = tomllib.loads(text)
+        stage = Stage.model_validate(_brought_up(table) if stored else table)
     except ValidationError as error:
-        raise ChecklistError(f"{name}: {describe(error, Stage)}") from None
+        raise ChecklistError(f"{name}: {_described(error, text)}") from None
     except ValueError as error:  # bad TOML, or a number of thousands of digits
         raise ChecklistError(f"{name}: not TOML: {error}") from None
     except RecursionError:
@@ -159,6 +173,45 @@ def _stage(name: str, text: str) -> Stage:
     for number, check in enumerate(stage.checks, start=1):
         _sound(f"{name}: checks[{number}] ({check.id})", check)
     return stage
+
+
+def _described(error: ValidationError, text: str, number: int = 1) -> str:
+    """Say what is wrong with a stage's file and on which line; `number` is that of its first check."""
+    at = first_of(error)["loc"]
+    if at[:1] == ("checks",) and len(at) > 1:
+        at = ("checks", int(at[1]) + number - 1, *at[2:])
+    said = describe(error, Stage).replace("checks[1]", f"checks[{number}]", 1)
+    line = line_of(text, at)
+    return f"{said} (line {line})" if line else said
+
+
+def _brought_up(table: dict[str, Any]) -> dict[str, Any]:
+    """Give the limits of an older file the labels that the shipped checklists have for them.
+
+    A limit that they do not know is called by its name, as it stands.
+    """
+    known: dict[tuple[str, str], str] | None = None
+    for check, limit in _limits_in(table):
+        if "label" not in limit:
+            known = _shipped_labels() if known is None else known
+            name = limit.get("name")
+            limit["label"] = known.get((str(check.get("id")), str(name)), name)
+    return table
+
+
+def _limits_in(table: dict[str, Any]) -> Iterator[tuple[dict[str, Any], dict[str, Any]]]:
+    """Yield each check and each of its limits, of a table that may be anything."""
+    checks = table.get("checks")
+    for check in checks if isinstance(checks, list) else ():
+        limits = check.get("limits") if isinstance(check, dict) else None
+        for limit in limits if isinstance(limits, list) else ():
+            if isinstance(limit, dict):
+                yield check, limit
+
+
+def _shipped_labels() -> dict[tuple[str, str], str]:
+    shipped = parse_checklist(shipped_files())
+    return {(check.id, limit.name): limit.label for check in shipped for limit in check.limits}
 
 
 def errors_in(name: str, text: str) -> tuple[str, ...]:
@@ -186,7 +239,7 @@ def errors_in(name: str, text: str) -> tuple[str, ...]:
             (one,) = Stage.model_validate(table | {"checks": [check]}).checks
             _sound(f"{name}: {where} ({one.id})", one)
         except ValidationError as error:
-            found.append(f"{name}: {describe(error, Stage)}".replace("checks[1]", where, 1))
+            found.append(f"{name}: {_described(error, text, number)}")
         except ChecklistError as error:
             found.append(str(error))
     return tuple(dict.fromkeys(found)) or (first,)

@@ -9,26 +9,16 @@ from commission_tui.checks.judgement import (
     conclude,
     judged,
     largest_expanded,
-    listed,
+    placed_label,
     plain,
     ranked,
+    semicolons,
 )
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Verdict
 from commission_tui.checks.registry import method
+from commission_tui.text import upper_first
 
 _FIGURES_SHOWN = 12
-_UNIT_ENDINGS = frozenset(
-    {
-        *("mm", "m", "kn", "kg", "nm", "v", "a", "ma", "ohm", "mohm", "w", "kw", "c", "k", "lx"),
-        *("s", "ms", "min", "h", "hz", "percent", "px", "db", "dba", "dbm", "ppm", "deg"),
-    }
-)
-
-
-def words_of(name: str) -> str:
-    """Say a field's name without the unit it ends in, which stands behind the number anyhow."""
-    head, _, tail = name.rpartition("_")
-    return (head if head and tail in _UNIT_ENDINGS else name).replace("_", " ")
 
 
 @method("in_limits", any_limits=True)
@@ -47,16 +37,15 @@ def in_limits(data: CheckInput) -> Outcome:
     if asked:
         figures.append(plain("answers in order", asked - len(wrong), ok=not wrong, digits=5))
     bad = bad_places(order)
-    told = [f"not in order: {listed(wrong)}"] if wrong else []
+    told = [f"not in order: {semicolons(wrong)}"] if wrong else []
     limited = any(figure.limit is not None for _, figure in placed)
     if limited or not asked:
         told.append(clauses([figure for _, figure in order]))
     elif not wrong:
         told.append(f"all {asked} in order" if asked > 1 else "in order")
-    reason = "; ".join(told)
     return conclude(
         figures,
-        reason[:1].upper() + reason[1:],
+        upper_first("; ".join(told)),
         where=[*bad, *wrong],
         next_step="Put the named things in order and look again.",
         also=Verdict.FAIL if wrong else None,
@@ -64,14 +53,13 @@ def in_limits(data: CheckInput) -> Outcome:
 
 
 def _numbers(data: CheckInput, name: str) -> list[Placed]:
-    words = words_of(name)
     limit = data.limits.get(name)
     found = []
     for place, reading in data.field(name).items():
         if isinstance(reading.value, bool | str):
             continue
         figure = judged(
-            words if place == "wall" else f"{words} at {place}",
+            placed_label(data, name, place),
             reading.value,
             reading.unit,
             limit=limit,
@@ -95,12 +83,14 @@ def _shown(data: CheckInput, ordered: list[Figure]) -> list[Figure]:
         ]
         if not numbers:
             continue
-        words = words_of(name)
+        label = data.label(name)
         unit = next(iter(data.field(name).values())).unit
         spread = largest_expanded(data, name)
         for what, value in (("lowest", min(numbers)), ("highest", max(numbers))):
             kept.append(
-                judged(f"{what} {words}", value, unit, limit=data.limits.get(name), expanded=spread)
+                judged(
+                    f"{label}, {what}", value, unit, limit=data.limits.get(name), expanded=spread
+                )
             )
     return kept
 
@@ -123,10 +113,7 @@ def wrong_answers(data: CheckInput) -> list[str]:
         for place, reading in at.items():
             value = reading.value
             if value is False:
-                said = name.replace("_", " ")
+                wrong.append(f"{placed_label(data, name, place)} (no)")
             elif good is not None and isinstance(value, str) and value not in good:
-                said = f"{name.replace('_', ' ')} is {value}"
-            else:
-                continue
-            wrong.append(said if place == "wall" else f"{said} at {place}")
+                wrong.append(f"{placed_label(data, name, place)} ({value})")
     return wrong

@@ -10,14 +10,15 @@ from commission_tui.checks.judgement import (
     clauses,
     conclude,
     judged,
-    listed,
+    placed_label,
     plain,
     ranked,
-    upper_first,
+    semicolons,
 )
-from commission_tui.checks.methods.plain_limits import answers, words_of, wrong_answers
+from commission_tui.checks.methods.plain_limits import answers, wrong_answers
 from commission_tui.checks.model.types import CheckInput, Limit, Outcome, Verdict
 from commission_tui.checks.registry import method
+from commission_tui.text import upper_first
 
 _LEAST, _MOST = "_least", "_most"
 _FIGURES_SHOWN = 8
@@ -39,7 +40,7 @@ def as_stated(data: CheckInput) -> Outcome:
     figures = [figure for _, figure in order[:_FIGURES_SHOWN]]
     if asked := answers(data):
         figures.append(plain("answers in order", asked - len(wrong), ok=not wrong, digits=5))
-    told = [f"not in order: {listed(wrong)}"] if wrong else []
+    told = [f"not in order: {semicolons(wrong)}"] if wrong else []
     told += [clauses([figure for _, figure in order])] if order else []
     return conclude(
         figures,
@@ -52,13 +53,12 @@ def as_stated(data: CheckInput) -> Outcome:
 
 
 def _numbers(data: CheckInput, name: str) -> list[Placed]:
-    words = words_of(name)
     found: list[Placed] = []
     for place, reading in data.field(name).items():
         if isinstance(reading.value, bool | str):
             continue
         figure = judged(
-            words if place == "wall" else f"{words} at {place}",
+            placed_label(data, name, place),
             reading.value,
             reading.unit,
             limit=_limit(data, name, place, reading.unit),
@@ -74,7 +74,8 @@ def _limit(data: CheckInput, name: str, place: str, unit: str) -> Limit | None:
     if least is None and most is None:
         return limit
     if limit is None:
-        limit = Limit(name, unit, "as recorded with the readings", "contract")
+        label = data.labels.get(name, name)
+        limit = Limit(name, unit, "as recorded with the readings", "contract", label=label)
     low = limit.low if least is None else least
     return replace(limit, low=low, high=limit.high if most is None else most)
 

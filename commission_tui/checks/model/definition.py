@@ -12,11 +12,14 @@ from commission_tui.checks.model.settings import Need, Setting
 from commission_tui.checks.model.types import Limit, Standing, Value
 from commission_tui.checks.places.applicability import why_not
 from commission_tui.errors import InputError
+from commission_tui.wall.model.file_model import TARGET_LABELS
 from commission_tui.wall.model.wall_model import Wall
 
 _CLEAN = r"^[^\x00-\x08\x0b-\x1f\x7f-\x9f\u2028-\u202e\u2066-\u2069]*$"
 """No control characters and no direction overrides: what a checklist says is what is read."""
 Text = Annotated[str, Field(min_length=1, max_length=600, pattern=_CLEAN)]
+Label = Annotated[str, Field(min_length=1, max_length=120, pattern=_CLEAN)]
+"""What people call a field or a limit: a noun phrase, without the unit, printed as it stands."""
 Slug = Annotated[str, Field(pattern=r"^[a-z0-9]+(-[a-z0-9]+)*$", max_length=60)]
 FieldName = Annotated[str, Field(pattern=r"^[a-z][a-z0-9_]*$", max_length=40)]
 CheckField = Annotated[
@@ -37,7 +40,7 @@ class FieldDefinition(Part):
     """One thing to record, at one or more places."""
 
     name: FieldName
-    label: Text
+    label: Label
     kind: Literal["number", "choice", "yes-no", "text"] = "number"
     per: str = "wall"
     """A kind of place, or several joined by commas: `camera, grey level` is every pair."""
@@ -130,6 +133,7 @@ class LimitDefinition(Part):
     """A limit with its source; from the wall file's targets when the contract gives one."""
 
     name: FieldName
+    label: Label
     unit: str = ""
     low: Number | None = None
     high: Number | None = None
@@ -148,16 +152,18 @@ class LimitDefinition(Part):
         stated = self.from_target in targets.model_fields_set
         target = getattr(targets, self.from_target) if self.from_target and stated else None
         if target is None:
-            return Limit(self.name, self.unit, self.source, self.standing, self.low, self.high)
-        return Limit(
-            self.name,
-            self.unit,
-            f"contract: {_target_words(self.from_target or '')} {target:g}"
-            f"{_spaced(self.unit)}{self._tolerance_text()}",
-            "contract",
-            self._side(target, -1, self.minus_percent, self.minus),
-            self._side(target, +1, self.plus_percent, self.plus),
-        )
+            sides, source, standing = (self.low, self.high), self.source, self.standing
+        else:
+            low = self._side(target, -1, self.minus_percent, self.minus)
+            sides, standing = (
+                (low, self._side(target, +1, self.plus_percent, self.plus)),
+                "contract",
+            )
+            source = (
+                f"contract: {TARGET_LABELS[self.from_target or '']} {target:g}"
+                f"{_spaced(self.unit)}{self._tolerance_text()}"
+            )
+        return Limit(self.name, self.unit, source, standing, *sides, label=self.label)
 
     def _tolerance_text(self) -> str:
         parts = []
@@ -177,13 +183,6 @@ class LimitDefinition(Part):
         if percent is not None:
             return target * (1 + sign * percent / 100)
         return target + sign * absolute if absolute is not None else None
-
-
-def _target_words(name: str) -> str:
-    """Say a target's name without the unit that its key ends in."""
-    for unit in ("_cd_m2", "_percent", "_ppm", "_lx", "_dba", "_ms", "_kw", "_k", "_m"):
-        name = name.removesuffix(unit)
-    return name.replace("_", " ")
 
 
 def _spaced(unit: str) -> str:
@@ -236,6 +235,10 @@ class CheckDefinition(Part):
                 return item
         known = ", ".join(item.name for item in self.fields)
         raise InputError(f"field: found '{name[:40]}', expected one of {known} (check {self.id})")
+
+    def label_of(self, name: str) -> str:
+        """Return what people call a field; one that the check no longer has, by its name."""
+        return next((item.label for item in self.fields if item.name == name), name)
 
     def applies_to(self, wall: Wall) -> bool:
         return not why_not(self.applies, wall)

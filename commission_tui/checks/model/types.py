@@ -5,7 +5,6 @@ The logbook's entries carry these; nothing here knows where readings are kept.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
@@ -13,15 +12,12 @@ from typing import Literal
 
 import immutables
 
+from commission_tui.text import lower_first
 from commission_tui.wall.model.wall_model import Wall
 
 Value = float | str | bool
 Standing = Literal["standard", "law", "contract", "maker", "common practice"]
 """What gives a limit its weight."""
-
-_ENDINGS = {"%": "percent", "°C": "c", "MΩ": "mohm", "mm/m": "mm_per_m"}
-"""Unit to how the name of a limit spells it, where that is not the unit itself."""
-_SPELT = {"tlci": "TLCI", "dc": "DC", "leds": "LEDs"}
 
 
 class Verdict(StrEnum):
@@ -64,14 +60,8 @@ class Limit:
     standing: Standing
     low: float | None = None
     high: float | None = None
-
-    @property
-    def words(self) -> str:
-        """The name in words, without the unit, which stands behind the figures anyhow."""
-        ending = _ENDINGS.get(self.unit, self.unit.lower().replace("/", "_"))
-        name = self.name.removesuffix(f"_{ending}") if ending else self.name
-        spelt = " ".join(_SPELT.get(word, word) for word in name.split("_"))
-        return re.sub(r"(?<=\d) (?=\d)", ".", spelt)
+    label: str = ""
+    """What people call it, as the checklist has it; without the unit."""
 
     def __str__(self) -> str:
         unit = f" {self.unit}" if self.unit else ""
@@ -146,6 +136,12 @@ class CheckInput:
     """Name to place to reading, of fields of other checks that this one is judged with."""
     hours_run: float | None = None
     """Since the baseline, where the visit says so."""
+    labels: Mapping[str, str] = field(default_factory=immutables.Map)
+    """Field name to what people call it, as the checklist has it."""
+
+    def label(self, name: str) -> str:
+        """Return what people call a field, to stand inside a sentence."""
+        return lower_first(self.labels.get(name, name))
 
     def field(self, name: str) -> Readings:
         return self.readings.get(name, {})

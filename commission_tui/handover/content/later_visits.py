@@ -53,7 +53,7 @@ def _drift(context: Context, drift: Drift) -> dict[str, str]:
     text = ", ".join(outliers[:_OUTLIERS_SHOWN]) + (f" and {rest} more" if rest > 0 else "")
     return {
         "check": _title(context, drift.check),
-        "field": _label(context, drift),
+        "field": context.state.checklist.check(drift.check).label_of(drift.field),
         "places": str(drift.places),
         "moved": moved,
         "outliers": text or ("none: they moved as one" if drift.places > 1 else ""),
@@ -67,9 +67,3 @@ def _fault(context: Context, fault: Fault) -> str:
 
 def _title(context: Context, check: str) -> str:
     return context.state.checklist.check(check).title
-
-
-def _label(context: Context, drift: Drift) -> str:
-    """Return what a field is called; a revision of the checklist may have dropped it."""
-    fields = context.state.checklist.check(drift.check).fields
-    return next((item.label for item in fields if item.name == drift.field), drift.field)

@@ -8,7 +8,7 @@ from commission_tui.checks.model.definition import CheckDefinition
 from commission_tui.checks.model.types import Limit, Verdict
 from commission_tui.handover.content.document_inputs import Context
 from commission_tui.logbook.entries.models import LimitChanged
-from commission_tui.logbook.judging.agreed_limits import frozen_at, limits_of, moved
+from commission_tui.logbook.judging.agreed_limits import as_limit, frozen_at, limits_of, moved
 from commission_tui.logbook.judging.doubts import changes, doubts, settings_now
 
 
@@ -29,7 +29,9 @@ def limits(context: Context) -> dict[str, Any]:
         "changed": [
             {
                 "check": _title(context, logged.body.check),
-                "limit": context.printing.limit(_of(logged.body)),
+                "limit": context.printing.limit(
+                    as_limit(context.state, logged.body.check, logged.body.limit)
+                ),
                 "source": logged.body.limit.source,
                 "agreed": f"{logged.body.agreed_by}, {context.printing.moment(logged.at)}",
                 "reason": logged.body.reason,
@@ -57,7 +59,7 @@ def _limit(
     at = frozen_at(context.state, check.id)
     return {
         "check": titled(check) if first else "",
-        "name": limit.words,
+        "name": limit.label,
         "limit": context.printing.limit(limit),
         "source": limit.source,
         "standing": limit.standing,
@@ -70,11 +72,6 @@ def names_standing(source: str, standing: str) -> bool:
     """Whether a source says by itself what standing it has."""
     words = source.lower()
     return words.startswith(standing) or (standing == "common practice" and standing in words)
-
-
-def _of(body: LimitChanged) -> Limit:
-    item = body.limit
-    return Limit(item.name, item.unit, item.source, item.standing, item.low, item.high)
 
 
 def _title(context: Context, check: str) -> str:

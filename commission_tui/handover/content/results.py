@@ -192,7 +192,7 @@ def _unjudged_limits(
     ]
     return [
         {
-            "name": limit.words,
+            "name": limit.label,
             "limit": context.printing.limit(limit),
             "source": _source(limit.source, limit.standing),
         }
@@ -241,15 +241,11 @@ def _corrected(
         reason = last.reason if isinstance(last, e.Correction) else ""
         value = context.printing.value
         lines.append(
-            f"{_label(check, logged.body.field)}, {logged.body.place}: "
+            f"{check.label_of(logged.body.field)}, {logged.body.place}: "
             f"{value(logged.body.value, logged.body.unit)} in place of "
             f"{value(was, logged.body.unit)}: {reason}"
         )
     return lines
-
-
-def _label(check: CheckDefinition, field: str) -> str:
-    return next((item.label for item in check.fields if item.name == field), field)
 
 
 def _note(context: Context, note: Logged[e.Note]) -> str:

@@ -64,7 +64,7 @@ def _telling(errors: Sequence[ErrorDetails]) -> Sequence[ErrorDetails]:
 def _name(model: type[BaseModel], where: Where) -> str:
     """Return the plain name of the innermost field that a complaint is about."""
     here: tuple[type[BaseModel], ...] = (model,)
-    name, of = str(_kind(model) or "entry").replace("-", " "), ""
+    name, of = str(_kind(model) or "entry"), ""
     within: Any = None
     for part in where:
         kinds = tuple(one for one in here if len(here) > 1 and part == _kind(one))

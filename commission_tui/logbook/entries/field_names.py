@@ -117,4 +117,4 @@ OF_KIND: Mapping[str, Mapping[str, str]] = {
 def field_name(model: str, field: str) -> str:
     """Return what people call a field of a kind of entry."""
     named = OF_KIND.get(model, {}).get(field) or EVERYWHERE.get(field)
-    return named or field.replace("_", " ")
+    return named or field

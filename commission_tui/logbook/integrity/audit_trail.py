@@ -95,7 +95,7 @@ def _check_trail(state: State, check: CheckDefinition, names: Sequence[str]) -> 
         stands=f"{outcome.verdict}: {outcome.reason}",
         figures=tuple(_figure(one) for one in outcome.figures if chosen.shows(one.name)),
         limits=tuple(
-            _limit(name, one.low, one.high, one.unit, one.source)
+            _limit(one.label, one.low, one.high, one.unit, one.source)
             for name, one in limits
             if chosen.shows(name)
         ),
@@ -105,7 +105,7 @@ def _check_trail(state: State, check: CheckDefinition, names: Sequence[str]) -> 
             if setting in check.rests_on
         ),
         doubts=tuple(
-            f"{field} at {place}: {change.words}, {change.at}, {change.by}"
+            f"{check.label_of(field)} at {place}: {change.words}, {change.at}, {change.by}"
             for (field, place), change in sorted(doubtful(state, check.id).items())
             if chosen.reads(field, place)
         ),

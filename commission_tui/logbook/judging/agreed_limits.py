@@ -20,10 +20,10 @@ def limits_of(state: State, check: str) -> dict[str, Limit]:
     limits = (
         default_limits(state.checklist.check(check), state.wall)
         if found is None
-        else {item.name: as_limit(item) for item in found.body.limits}
+        else {item.name: as_limit(state, check, item) for item in found.body.limits}
     )
     for change in _changes(state, check):
-        limits[change.body.limit.name] = as_limit(change.body.limit)
+        limits[change.body.limit.name] = as_limit(state, check, change.body.limit)
     return limits
 
 
@@ -107,8 +107,11 @@ def moved(state: State, check: str) -> tuple[tuple[Limit, Limit], ...]:
     )
 
 
-def as_limit(item: FrozenLimit) -> Limit:
-    return Limit(item.name, item.unit, item.source, item.standing, item.low, item.high)
+def as_limit(state: State, check: str, item: FrozenLimit) -> Limit:
+    """Return a limit as logged, under the label that the checklist gives it."""
+    known = state.checklist.check(check).limits if check in state.checklist else ()
+    label = next((one.label for one in known if one.name == item.name), item.name)
+    return Limit(item.name, item.unit, item.source, item.standing, item.low, item.high, label=label)
 
 
 def _frozen(state: State, check: str) -> Logged[LimitsFrozen] | None:

@@ -12,7 +12,7 @@ from typing import Any
 
 import immutables
 
-from commission_tui.checks.checklists.checklist import Checklist, parse_checklist
+from commission_tui.checks.checklists.checklist import Checklist, parse_stored
 from commission_tui.errors import CommissionError, StoreError
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.models import Correction, Entry
@@ -258,7 +258,7 @@ def _with_designs(state: State, designs: tuple[Logged[e.Design], ...]) -> State:
 
 
 def _with_checklists(state: State, sets: tuple[Logged[e.ChecklistSet], ...]) -> State:
-    checklist = parse_checklist(sets[-1].body.files) if sets else Checklist(())
+    checklist = parse_stored(sets[-1].body.files) if sets else Checklist(())
     return replace(state, checklists=sets, checklist=checklist)
 
 

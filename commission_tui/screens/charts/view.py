@@ -146,11 +146,22 @@ def _round_step(rough: float) -> float:
     return next(m * power for m in (1, 2, 5, 10) if m * power >= rough * 0.999)
 
 
+_TABS = {
+    "grey-scale": "grey scale",
+    "white-points": "white points",
+    "uniformity": "uniformity",
+    "drift": "drift",
+    "warm-up": "warm-up",
+    "colours": "colours",
+}
+"""Key of a chart to the word it has in the row of charts."""
+
+
 def head(found: Sequence[Chart], at: int) -> Line:
     """Return the charts by number, the one shown marked."""
     parts: list[Part] = []
     for number, chart in enumerate(found, start=1):
-        word = chart.key.replace("-", " ")
+        word = _TABS[chart.key]
         if number == at + 1:
             parts.append((f" {number} {word} ", "here"))
         else:

@@ -15,6 +15,7 @@ from commission_tui.screens.shared.job_screen import JobScreen
 from commission_tui.screens.terminal.styled_text import source_text
 from commission_tui.screens.widgets.form import Form, Question
 from commission_tui.screens.widgets.picker import Choice, Picker
+from commission_tui.text import lower_first
 
 
 def pick_setting(screen: JobScreen) -> None:
@@ -95,7 +96,7 @@ def pick_limit(screen: JobScreen, check: CheckDefinition) -> None:
         picked(next(iter(known)))
         return
     choices = [
-        Choice(name, ((one.words, "strong"), (f"  {one}", "muted"))) for name, one in known.items()
+        Choice(name, ((one.label, "strong"), (f"  {one}", "muted"))) for name, one in known.items()
     ]
     screen.app.push_screen(Picker("Which limit", choices), picked)
 
@@ -119,7 +120,7 @@ def limit(job: OpenJob, check: CheckDefinition, name: str) -> Form:
         )
 
     return Form(
-        f"{now.words[:1].upper()}{now.words[1:]}, agreed anew: {check.title}",
+        f"New limit for {check.title}: {lower_first(now.label)}",
         [
             Question(
                 "low",

@@ -171,7 +171,7 @@ def figure_line(figure: Figure, glyphs: Glyphs) -> Line:
         spread = f" {glyphs.plus_minus} {_rounded(figure.expanded, 2)}"
     unit = f" {figure.unit}" if figure.unit else ""
     parts: list[Part] = [
-        (f"{figure.name.replace('_', ' ')} ", "muted"),
+        (f"{figure.name} ", "muted"),
         (f"{_rounded(figure.value, figure.digits)}{spread}{unit}", "strong"),
     ]
     if figure.limit is not None:

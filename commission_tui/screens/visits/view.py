@@ -18,7 +18,7 @@ from commission_tui.screens.terminal.styled_text import (
     moment_text,
     short_value,
 )
-from commission_tui.screens.walk.view import field_word
+from commission_tui.text import lower_first
 from commission_tui.wall.model.location import parse_location
 
 SHOWN = 40
@@ -106,7 +106,7 @@ def _drift_line(state: State, drift: Drift, width: int) -> Line:
     check = state.checklist.check(drift.check)
     label = check.title
     if len(check.fields) > 1:
-        label = f"{label}: {field_word(check.field(drift.field))}"
+        label = f"{label}: {lower_first(check.field(drift.field).label)}"
     moved = (
         f"{drift.median_percent:+.1f} %"
         if drift.median_percent is not None and drift.unit not in {"xy", ""}

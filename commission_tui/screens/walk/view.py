@@ -27,6 +27,7 @@ from commission_tui.screens.terminal.styled_text import (
     source_text,
     verdict_part,
 )
+from commission_tui.text import lower_first
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_model import Wall
 from commission_tui.wall.patterns import named_in
@@ -144,7 +145,7 @@ def guide(job: OpenJob, check: CheckDefinition, step: Step | None, glyphs: Glyph
     for limit in limits_of(job.state, check.id).values():
         lines.append(
             (
-                (f"Limit {limit.words} ", "muted"),
+                (f"Limit, {lower_first(limit.label)} ", "muted"),
                 (str(limit), "strong"),
                 (f" ({source_text(limit)})", "muted"),
             )
@@ -295,21 +296,11 @@ def _fitted(row: Line, width: int) -> Line:
     return (mark, (clipped(name, max(4, room)), role), *rest)
 
 
-_SPELT = str.maketrans({"/": "_", " ": "_", "·": "", "°": "", "%": "percent", "ω": "ohm", "µ": "u"})
-
-
-def field_word(item: FieldDefinition) -> str:
-    """Return a field's name in words, without its unit."""
-    unit = item.unit.lower().translate(_SPELT)
-    words = f"_{item.name}_".replace(f"_{unit}_", "_", 1).strip("_")
-    return (words or item.name).replace("_", " ")
-
-
 def _reading_row(
     state: State, check: CheckDefinition, step: Step, here: bool, several: bool, glyphs: Glyphs
 ) -> Line:
     latest = state.latest(check.id, *step.slot)
-    name = field_word(step.field) if several else ""
+    name = step.field.label if several else ""
     if step.place != "wall":
         name = f"{clipped(step.place, LONG_PLACE)} {name}".strip()
     name = name or step.field.label

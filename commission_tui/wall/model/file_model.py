@@ -6,6 +6,7 @@ What the keys mean is in the field descriptions; `read_wall` in ``reading.py`` t
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Annotated, Literal
 
 from pydantic import (
@@ -261,6 +262,27 @@ class Targets(Part):
     """Of the wall alone at the nearest seat."""
     air_handling_kw: Positive | None = None
     """Heat that the air handling was designed to carry off."""
+
+
+TARGET_LABELS: Mapping[str, str] = {
+    "luminance_cd_m2": "luminance",
+    "house_level_cd_m2": "luminance at the house level",
+    "white_x": "white point x",
+    "white_y": "white point y",
+    "grey_exponent": "exponent of the grey scale",
+    "nearest_m": "nearest seat",
+    "farthest_m": "farthest seat",
+    "pixel_faults_ppm": "pixel faults",
+    "spare_modules": "spare modules",
+    "single_failure_cabinets": "cabinets dark after one failure",
+    "bt709_coverage_percent": "coverage of the BT.709 gamut",
+    "presenter_lx": "light on the presenter's face",
+    "contrast": "contrast ratio",
+    "latency_ms": "latency from camera to wall",
+    "noise_dba": "sound level of the wall",
+    "air_handling_kw": "heat that the air handling carries",
+}
+"""What people call each target, without its unit."""
 
 
 class Stated(Part):

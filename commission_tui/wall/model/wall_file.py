@@ -68,13 +68,26 @@ def _parse(text: str, source: str) -> Wall:
     return _Resolver(file, source).wall(text)
 
 
+def first_of(error: ValidationError) -> ErrorDetails:
+    """Return the complaint that is told first."""
+    errors = _complaints(error)
+    # A misspelt key is also a missing one; its own name says more.
+    return next((e for e in errors if e["type"] == "extra_forbidden"), errors[0])
+
+
+def _complaints(error: ValidationError) -> list[ErrorDetails]:
+    """Return the complaints; a list whose items are wrong is not too short as well."""
+    every = error.errors(include_url=False)
+    holders = {e["loc"][:depth] for e in every for depth in range(len(e["loc"]))}
+    return [e for e in every if e["type"] != "too_short" or e["loc"] not in holders]
+
+
 def describe(error: ValidationError, model: type[BaseModel]) -> str:
     """Turn pydantic's first complaint into ``key: found …, expected …``."""
-    errors = error.errors(include_url=False)
-    # A misspelt key is also a missing one; its own name says more.
-    first = next((e for e in errors if e["type"] == "extra_forbidden"), errors[0])
+    first = first_of(error)
     where = printable(_dotted(first["loc"]))
-    more = f" (and {error.error_count() - 1} more)" if error.error_count() > 1 else ""
+    others = len(_complaints(error)) - 1
+    more = f" (and {others} more)" if others else ""
     if first["type"] == "extra_forbidden":
         hint = nearest(str(first["loc"][-1]), _keys_at(model, first["loc"][:-1]))
         return f"{where}: unknown key{hint}{more}"

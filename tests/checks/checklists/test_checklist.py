@@ -2,17 +2,24 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
 
-from commission_tui.checks.checklists.checklist import files_with, parse_checklist, shipped_files
+from commission_tui.checks.checklists.checklist import (
+    files_with,
+    parse_checklist,
+    parse_stored,
+    shipped_files,
+)
 from commission_tui.checks.evaluation import evaluate
 from commission_tui.checks.methods import methods
+from commission_tui.checks.model.definition import FieldDefinition, LimitDefinition
 from commission_tui.checks.model.types import Reading, Verdict
 from commission_tui.checks.places.places import PER, places
 from commission_tui.errors import ChecklistError, InputError
-from commission_tui.wall.model.file_model import Targets
+from commission_tui.wall.model.file_model import TARGET_LABELS, Targets
 from commission_tui.wall.patterns.catalogue import find_pattern
 from tests.checks.helping import fellmoor, shipped, wall_with
 
@@ -46,6 +53,7 @@ unit = "%"
 
 [[checks.limits]]
 name = "copies"
+label = "Copies"
 unit = "%"
 low = 2
 source = "common practice, no published source"
@@ -118,6 +126,17 @@ def test_a_good_file_is_read() -> None:
             "",
             "own.toml: checks[1].limits[1].source: missing",
         ),
+        (
+            'label = "Copies"\nunit',
+            "unit",
+            "own.toml: checks[1].limits[1].label: missing, expected a value (line 29)",
+        ),
+        (
+            'label = "Saved"\n',
+            "",
+            "own.toml: checks[1].fields[1].label: missing, expected a value (line 13)",
+        ),
+        ('label = "Saved"', 'label = ""', "checks[1].fields[1].label: found '', expected"),
         ('name = "saved"', 'name = "copies"', "each field and each limit once"),
         ("low = 2", "low = nan", "own.toml: checks[1].limits[1].low: found nan"),
     ],
@@ -137,7 +156,7 @@ def test_the_nearest_kind_of_place_is_named(wrong: str, right: str) -> None:
 
 
 def test_a_limit_that_the_method_does_not_know_is_refused() -> None:
-    more = '\n[[checks.limits]]\nname = "copys"\nsource = "x"\nstanding = "contract"\n'
+    more = '\n[[checks.limits]]\nname = "copys"\nlabel = "x"\nsource = "x"\nstanding = "contract"\n'
     assert "backups knows no copys (did you mean 'copies'?)" in refusal(GOOD + more)
 
 
@@ -157,6 +176,32 @@ def test_a_method_of_an_older_job_is_judged_by_the_one_in_its_place() -> None:
         "copies": {"wall": Reading(2.0, "%")},
     }
     assert evaluate(check, fellmoor(), there).verdict is Verdict.FAIL
+
+
+def test_a_job_from_before_labels_opens_with_those_of_the_shipped_checklists() -> None:
+    """A limit of a firm's own, which nobody labelled, is called by its name."""
+    limits = re.compile(r'(\[\[checks\.limits\]\]\nname = ".*"\n)label = ".*"\n')
+    older = {name: limits.sub(r"\1", text) for name, text in shipped_files().items()}
+    with pytest.raises(ChecklistError, match="label: missing"):
+        parse_checklist(older)
+    assert list(parse_stored(older)) == list(shipped())
+    own = GOOD.replace('label = "Copies"\nunit', "unit").replace('"sound-picture"', '"own"')
+    assert parse_stored({"own.toml": own}).check("own").limits[0].label == "copies"
+
+
+def test_labels_are_short_and_say_no_identifier() -> None:
+    for check in shipped():
+        items: list[FieldDefinition | LimitDefinition] = [*check.fields, *check.limits]
+        for item in items:
+            assert item.label[0].isupper(), item
+            assert "_" not in item.label
+            unit = re.escape(item.unit) or "unit"
+            assert not re.search(rf"[^0-9] {unit}$", item.label), item
+        assert all(len(limit.label) <= 60 for limit in check.limits), check.id
+
+
+def test_every_target_has_a_label() -> None:
+    assert TARGET_LABELS.keys() == Targets.model_fields.keys()
 
 
 def test_the_same_id_twice_in_one_file_is_refused() -> None:

@@ -51,7 +51,7 @@ def test_each_place_has_its_own_bound_and_one_without_is_a_record() -> None:
 def test_a_no_fails_beside_good_numbers() -> None:
     outcome = judge("clearances", ROOM | {"lift_reaches": False})
     assert outcome.verdict is Verdict.FAIL
-    assert outcome.reason.startswith("Not in order: lift reaches")
+    assert outcome.reason.startswith("Not in order: the lift reaches every row (no)")
 
 
 def test_without_a_window_the_check_stays_open() -> None:
@@ -64,7 +64,7 @@ def test_a_missing_steel_fails_whatever_the_slack_of_the_others() -> None:
     values: Values = {"fitted": fitted, "slack_mm": {"H1": 20.0}, "slack_mm_most": 100.0}
     outcome = judge("secondary-suspension", values)
     assert outcome.verdict is Verdict.FAIL
-    assert "fitted is missing at H3" in outcome.reason
+    assert "secondary suspension at H3 (missing)" in outcome.reason
 
 
 def test_the_count_of_answers_leaves_out_the_wrong_ones() -> None:

@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-import pytest
-
 from commission_tui.checks.model.definition import CheckDefinition, FieldDefinition
 from commission_tui.checks.model.types import Verdict
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.logbook import OpenJob, body
 from commission_tui.screens.terminal.styled_text import DRAWN, plain_line
 from commission_tui.screens.walk.input_prompt import last_line, takes
-from commission_tui.screens.walk.view import check_line, field_word, reading_rows, steps
+from commission_tui.screens.walk.view import check_line, reading_rows, steps
 
 _WIDTH = 78
 _BESIDE = 66
@@ -49,23 +47,6 @@ def test_the_choice_that_is_typed_stands_out() -> None:
     roles = dict(takes(item, "below", "", _BESIDE)[0])
     assert roles["below"] == "here"
     assert roles["above"] == "muted"
-
-
-@pytest.mark.parametrize(
-    ("name", "unit", "word"),
-    [
-        ("specified_nm", "N·m", "specified"),
-        ("rear_mm_least", "mm", "rear least"),
-        ("air_c", "°C", "air"),
-        ("humidity_percent", "%", "humidity"),
-        ("insulation_mohm", "MΩ", "insulation"),
-        ("luminance_cd_m2", "cd/m2", "luminance"),
-        ("grade", "grade", "grade"),
-        ("hours", "h", "hours"),
-    ],
-)
-def test_a_field_is_named_without_its_unit(name: str, unit: str, word: str) -> None:
-    assert field_word(FieldDefinition(name=name, label="x", unit=unit)) == word
 
 
 def test_what_does_not_apply_is_not_called_recorded(job: OpenJob) -> None:

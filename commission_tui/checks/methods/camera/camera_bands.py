@@ -11,7 +11,6 @@ from commission_tui.checks.judgement import (
     listed,
     noes,
     ranked,
-    upper_first,
 )
 from commission_tui.checks.methods.camera.optics import (
     CLEAN_PERCENT,
@@ -25,7 +24,12 @@ from commission_tui.checks.methods.camera.optics import (
 )
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Verdict
 from commission_tui.checks.registry import method
-from commission_tui.engineering.viewing.camera import BEAT_HZ, frame_beat_hz, refreshes_per_exposure
+from commission_tui.engineering.viewing.camera import (
+    BEAT_HZ,
+    frame_beat_hz,
+    refreshes_per_exposure,
+)
+from commission_tui.text import upper_first
 from commission_tui.wall.model.file_model import Camera
 
 

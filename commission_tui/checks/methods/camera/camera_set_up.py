@@ -13,7 +13,6 @@ from commission_tui.checks.judgement import (
     ranked,
     sentence,
     shown,
-    upper_first,
 )
 from commission_tui.checks.methods.camera.optics import (
     clean,
@@ -34,6 +33,7 @@ from commission_tui.engineering.viewing.camera import (
     photosites_wanted,
     shortest_clean_focal_length_mm,
 )
+from commission_tui.text import upper_first
 from commission_tui.wall.model.file_model import Camera
 
 _MOIRE = "moiré"

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections import Counter
 
-from commission_tui.checks.judgement import conclude, listed, noes, plain, upper_first
+from commission_tui.checks.judgement import conclude, listed, noes, plain
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Verdict
 from commission_tui.checks.places.places import findings_to_answer
 from commission_tui.checks.registry import method
+from commission_tui.text import upper_first
 
 
 @method("design_review", fields=("answer", "limits_agreed"))

@@ -16,13 +16,13 @@ from commission_tui.checks.judgement import (
     ranked,
     shown,
     standard,
-    upper_first,
     worst_of_each,
 )
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Reading, Verdict
 from commission_tui.checks.registry import method
 from commission_tui.engineering.numeric.uncertainty import combine, propagate
 from commission_tui.engineering.structure.humidity import dew_point_c
+from commission_tui.text import upper_first
 from commission_tui.wall.model.location import Cell
 
 _ONE_BATCH = "one batch"

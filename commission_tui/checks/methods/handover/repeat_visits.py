@@ -17,11 +17,9 @@ from commission_tui.checks.judgement import (
     ranked,
     sentence,
     shown,
-    upper_first,
 )
 from commission_tui.checks.methods.light.chromaticity_limits import Pairs, uv_apart, xy_readings
 from commission_tui.checks.methods.light.pixel_counts import Place, pixels_at_fault
-from commission_tui.checks.methods.plain_limits import words_of
 from commission_tui.checks.methods.propagation import SAME_METER, carried
 from commission_tui.checks.model.types import (
     CheckInput,
@@ -37,6 +35,7 @@ from commission_tui.engineering.light.photometry import outliers
 from commission_tui.engineering.numeric.uncertainty import deviation_of_pairs
 from commission_tui.engineering.quality.pixel_faults import ppm
 from commission_tui.engineering.quality.spares import cover
+from commission_tui.text import upper_first
 from commission_tui.wall.model.location import Location
 
 NO_RECORD = "none of these places has a reading of the handover to hold this against"
@@ -228,7 +227,7 @@ def as_handover(data: CheckInput) -> Outcome:
     """Hold every number against that of the handover at the same place."""
     placed: list[Placed] = []
     for name in data.readings:
-        placed += _changes(data, name, words_of(name), "change_percent", 0.0)
+        placed += _changes(data, name, data.label(name), "change_percent", 0.0)
     if not placed:
         return Outcome(Verdict.OPEN, NO_RECORD)
     order = ranked(placed)

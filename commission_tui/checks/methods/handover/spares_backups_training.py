@@ -14,11 +14,11 @@ from commission_tui.checks.judgement import (
     ranked,
     sentence,
     shown,
-    upper_first,
 )
 from commission_tui.checks.model.types import CheckInput, Figure, Limit, Outcome, Reading, Verdict
 from commission_tui.checks.registry import method
 from commission_tui.engineering.quality.spares import cover, expected_failures, spares_for
+from commission_tui.text import upper_first
 
 
 @method("circuit_identity", fields=("as_scheduled",), optional_fields=("went_dark",))

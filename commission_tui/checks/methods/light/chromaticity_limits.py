@@ -4,15 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from commission_tui.checks.judgement import (
-    Placed,
-    bad_places,
-    clauses,
-    conclude,
-    judged,
-    ranked,
-    upper_first,
-)
+from commission_tui.checks.judgement import Placed, bad_places, clauses, conclude, judged, ranked
 from commission_tui.checks.methods.propagation import SAME_METER, carried
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Reading, Verdict
 from commission_tui.checks.registry import method
@@ -23,6 +15,7 @@ from commission_tui.engineering.colour.colorimetry import (
     gamut_coverage,
     xy_to_uv_prime,
 )
+from commission_tui.text import upper_first
 
 _COLOURS = ("red", "green", "blue")
 _CENTRE = "centre"

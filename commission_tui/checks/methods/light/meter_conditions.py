@@ -10,7 +10,6 @@ from commission_tui.checks.judgement import (
     judged,
     ranked,
     shown,
-    upper_first,
 )
 from commission_tui.checks.methods.propagation import SAME_METER, carried
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Reading, Verdict
@@ -25,6 +24,7 @@ from commission_tui.engineering.light.metering_set_up import (
 )
 from commission_tui.engineering.light.photometry import setting_for_luminance
 from commission_tui.engineering.structure.geometry import pitch_mm
+from commission_tui.text import upper_first
 
 _DECLARED = "declared by the maker"
 _OWN_CURVE = "its own curve, on record"

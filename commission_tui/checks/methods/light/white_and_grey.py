@@ -14,7 +14,6 @@ from commission_tui.checks.judgement import (
     ranked,
     shown,
     standard,
-    upper_first,
 )
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Reading, Verdict
 from commission_tui.checks.registry import method
@@ -27,6 +26,7 @@ from commission_tui.engineering.colour.colorimetry import (
     xy_to_uv_prime,
 )
 from commission_tui.engineering.numeric.uncertainty import propagate
+from commission_tui.text import upper_first
 
 _FITTED_FROM = 0.1
 """Signal from which steps are fitted and judged: below it the meter's dark offset rules."""

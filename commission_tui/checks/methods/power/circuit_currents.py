@@ -16,7 +16,6 @@ from commission_tui.checks.judgement import (
     ranked,
     shown,
     standard,
-    upper_first,
 )
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Reading, Verdict
 from commission_tui.checks.registry import method
@@ -28,6 +27,7 @@ from commission_tui.engineering.power.power import (
     neutral_current_a,
     phase_imbalance,
 )
+from commission_tui.text import upper_first
 from commission_tui.wall.model.wall_model import ResolvedCircuit
 
 _PHASES = 3

@@ -21,7 +21,6 @@ from commission_tui.checks.judgement import (
     sentence,
     shown,
     standard,
-    upper_first,
     worst_of_each,
 )
 from commission_tui.checks.methods.power.circuit_currents import designed_current_a
@@ -34,6 +33,7 @@ from commission_tui.engineering.power.power import (
     neutral_current_a,
     voltage_drop_v,
 )
+from commission_tui.text import upper_first
 from commission_tui.wall.model.wall_model import ResolvedCircuit
 
 _PHASES = ("L1", "L2", "L3")

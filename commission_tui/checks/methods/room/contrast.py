@@ -14,7 +14,6 @@ from commission_tui.checks.judgement import (
     ranked,
     shown,
     standard,
-    upper_first,
 )
 from commission_tui.checks.model.types import CheckInput, Figure, Limit, Outcome, Reading, Verdict
 from commission_tui.checks.registry import method
@@ -24,6 +23,7 @@ from commission_tui.engineering.light.photometry import (
     reflected_luminance_cd_m2,
 )
 from commission_tui.engineering.numeric.uncertainty import ratio_expanded
+from commission_tui.text import upper_first
 
 _RULE = "blinds down, by a written rule"
 _CATEGORIES = (

@@ -16,7 +16,6 @@ from commission_tui.checks.judgement import (
     sentence,
     shown,
     standard,
-    upper_first,
 )
 from commission_tui.checks.methods.propagation import SAME_METER, carried
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Reading, Verdict
@@ -27,6 +26,7 @@ from commission_tui.engineering.viewing.noise import (
     radio_range_share,
     source_alone_db,
 )
+from commission_tui.text import upper_first
 
 WALL_OFF = "wall off"
 

@@ -18,7 +18,6 @@ from commission_tui.checks.judgement import (
     sentence,
     shown,
     standard,
-    upper_first,
 )
 from commission_tui.checks.methods.propagation import SAME_METER, carried
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Reading, Verdict
@@ -27,6 +26,7 @@ from commission_tui.engineering.light.exposure import mired_shift, stops
 from commission_tui.engineering.light.stage_light import walk_light as evenness_along
 from commission_tui.engineering.numeric.uncertainty import ratio_expanded
 from commission_tui.engineering.viewing.flashing import Flash, flash_from_signal
+from commission_tui.text import upper_first
 
 
 @method(

@@ -16,11 +16,12 @@ from commission_tui.checks.judgement import (
     noes,
     plain,
     ranked,
-    upper_first,
+    semicolons,
 )
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Reading, Verdict
 from commission_tui.checks.registry import method
 from commission_tui.engineering.signal.fibre import fibre_loss_db
+from commission_tui.text import upper_first
 
 _MINUTES = 60
 _FIGURES_SHOWN = 12
@@ -37,7 +38,7 @@ def fibre_loss(data: CheckInput) -> Outcome:
     """Hold the loss of each strand, both ways, against its parts and against what the optics bear."""
     given = {name: data.one(name) for name in (*_PARTS, "optics_db")}
     if missing := [name for name, reading in given.items() if reading is None]:
-        words = listed([name.replace("_", " ") for name in missing])
+        words = semicolons([data.label(name) for name in missing])
         return Outcome(Verdict.OPEN, f"needed first: {words}")
     number = {name: reading.number for name, reading in given.items() if reading is not None}
     budget = fibre_loss_db(

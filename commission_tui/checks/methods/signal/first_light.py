@@ -15,13 +15,15 @@ from commission_tui.checks.judgement import (
     listed,
     noes,
     one_line,
+    placed_label,
     plain,
     ranked,
+    semicolons,
     shown,
-    upper_first,
 )
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Verdict
 from commission_tui.checks.registry import method
+from commission_tui.text import upper_first
 from commission_tui.wall.model.location import Cell, parse_location
 
 _FIGURES_SHOWN = 8
@@ -60,7 +62,7 @@ def with_exceptions(data: CheckInput) -> Outcome:
     if parts and not wrong:
         told = f"Said to be right everywhere, yet {told}"
     elif wrong and not parts:
-        told = f"Not in order: {listed([_said(n, p) for n, p in wrong])}"
+        told = f"Not in order: {semicolons([_said(data, n, p) for n, p in wrong])}"
     elif not parts:
         told = f"In order, with what was agreed for {listed(kept)}" if kept else "In order"
     step = "Put the named places right and look at the whole wall again."
@@ -81,9 +83,8 @@ def _exceptions(data: CheckInput) -> dict[str, str]:
     return found
 
 
-def _said(name: str, place: str) -> str:
-    words = name.replace("_", " ")
-    return words if place == "wall" else f"{words} ({place})"
+def _said(data: CheckInput, name: str, place: str) -> str:
+    return f"{placed_label(data, name, place)} (no)"
 
 
 @method("chain_path", fields=("as_scheduled",), optional_fields=("seen_place",))
@@ -155,7 +156,7 @@ def frames_meet(data: CheckInput) -> Outcome:
     figures = [figure for _, figure in order[:_FIGURES_SHOWN]]
     denied = [f for f in ("diagonals_unbroken", "frames_whole") if noes(data, f)]
     figures.append(plain("answers in order", 2 - len(denied), ok=not denied))
-    told = [f.replace("_", " ") + ": no" for f in denied]
+    told = [f"{data.label(field)} (no)" for field in denied]
     told += [clauses(figures)] if bad_places(order) else []
     grows = [
         figure

@@ -12,10 +12,10 @@ from commission_tui.checks.judgement import (
     one_line,
     plain,
     ranked,
-    upper_first,
 )
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Verdict
 from commission_tui.checks.registry import method
+from commission_tui.text import upper_first
 
 AS_DESIGNED = frozenset({"", "as designed", "own", "ok"})
 UNSEEN = "not looked at"

@@ -97,5 +97,5 @@ def test_a_circuit_that_draws_more_than_at_the_handover_is_named() -> None:
     )
     assert outcome.verdict is Verdict.FAIL
     assert outcome.where[0] == circuits[2]
-    first = figure(outcome, f"current at {circuits[2]}")
+    first = figure(outcome, f"current on full white at {circuits[2]}")
     assert first.value == pytest.approx(100 * (9.9 / 8.4 - 1))

@@ -107,8 +107,8 @@ def test_everything_in_order_passes() -> None:
 def test_one_no_fails_by_its_words() -> None:
     outcome = judge("left-in-order", ORDER | {"operator_card": False})
     assert outcome.verdict is Verdict.FAIL
-    assert outcome.reason == "Not in order: operator card"
-    assert outcome.where == ("operator card",)
+    assert outcome.reason == "Not in order: operator's card at the desk (no)"
+    assert outcome.where == ("operator's card at the desk (no)",)
 
 
 def test_questions_not_answered_leave_it_open() -> None:

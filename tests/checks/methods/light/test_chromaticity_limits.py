@@ -80,7 +80,7 @@ def test_a_coverage_that_the_contract_states_is_held() -> None:
     assert "misses the limit, at least 98 %" in outcome.reason
     limit = figure(outcome, "coverage").limit
     assert limit is not None
-    assert limit.source.startswith("contract: bt709 coverage 98 %")
+    assert limit.source.startswith("contract: coverage of the BT.709 gamut 98 %")
 
 
 @pytest.mark.outside

@@ -39,7 +39,7 @@ def test_a_level_that_the_contract_states_replaces_the_usual_one() -> None:
     assert "598 lx is outside 720 to 880 lx" in outcome.reason
     limit = figure(outcome, "mean light").limit
     assert limit is not None
-    assert limit.source.startswith("contract: presenter 800 lx")
+    assert limit.source.startswith("contract: light on the presenter's face 800 lx")
 
 
 def test_one_position_has_no_evenness_and_a_dark_one_is_refused() -> None:

@@ -26,7 +26,7 @@ def test_a_yes_beside_an_exception_is_a_contradiction() -> None:
 
 def test_a_no_without_an_exception_asks_for_it() -> None:
     outcome = judge("card-firmware", CARDS | {"one_version": False})
-    assert outcome.reason == "Not in order: one version"
+    assert outcome.reason == "Not in order: every card has it (no)"
     assert outcome.next_step.startswith("Log which places differ")
 
 
