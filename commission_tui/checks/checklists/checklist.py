@@ -19,7 +19,7 @@ from commission_tui.checks.registry import methods, present_name
 from commission_tui.errors import ChecklistError, InputError, nearest
 from commission_tui.files import read_text
 from commission_tui.wall.model.file_model import Targets
-from commission_tui.wall.model.wall_file import describe
+from commission_tui.wall.model.model_errors import describe
 
 UNITS = frozenset(
     {
