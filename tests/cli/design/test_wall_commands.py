@@ -238,7 +238,7 @@ def test_keys_of_a_terminal_go_back_with_the_arrow_and_none_is_lost(tmp_path: Pa
     child, terminal = pty.fork()
     if child == 0:
         os.environ["TERM"] = "xterm"
-        os.execv(
+        os.execv(  # noqa: S606 (a program of its own on the pseudo-terminal)
             sys.executable,
             [sys.executable, "-c", code + "from commission_tui.cli import main; main()"],
         )

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import tomllib
-from pathlib import Path
 
 from commission_tui.wall.model.file_model import WallFile
 from commission_tui.wall.model.wall_file import parse_wall
