@@ -31,7 +31,12 @@ class CommissionError(Exception):
 
 
 class WallFileError(CommissionError):
-    """A wall file is not sound."""
+    """A wall file is not sound: the first thing that is wrong, and in `lines` everything."""
+
+    def __init__(self, *said: str) -> None:
+        self.lines = tuple(one_line(line) for line in said)
+        more = f" (and {len(said) - 1} more)" if said[1:] else ""
+        super().__init__("".join(said[:1]) + more)
 
 
 class ChecklistError(CommissionError):

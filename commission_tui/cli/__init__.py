@@ -21,7 +21,7 @@ from commission_tui import __version__
 from commission_tui.cli.lazy import LazyGroup
 from commission_tui.cli.output import Session, message
 from commission_tui.cli.summaries import SUMMARIES
-from commission_tui.errors import CommissionError, DocumentError, StoreError
+from commission_tui.errors import CommissionError, DocumentError, StoreError, WallFileError
 
 
 class Exit(IntEnum):
@@ -163,6 +163,10 @@ def _run(arguments: list[str]) -> int:
     except DocumentError as error:
         message(str(error))
         return Exit.DOCUMENT
+    except WallFileError as error:
+        for line in error.lines:
+            message(line)
+        return Exit.INPUT
     except CommissionError as error:
         message(str(error))
         return Exit.INPUT

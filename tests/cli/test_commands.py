@@ -148,7 +148,6 @@ def test_export_writes_what_it_says(cli: Cli, opened: str, tmp_path: Path) -> No
             ("log", "reading", "Hall", "brightness", "luminance_cd_m2", "point 1", "600"),
             "no instrument",
         ),
-        (("log", "fault", "Hall", "pixel drak", "R1C1 x1 y1"), "did you mean 'pixel dark'"),
         (("log", "fault", "Hall", "pixel dark", "R99C1 x1 y1"), "expected a cabinet of this wall"),
         (("log", "fault", "Hall", "pixel dark", "\x1b[31mR1C1"), "location: found"),
         (("log", "note", "Hall", "\x1b]0;title\x07"), "cannot be printed"),
@@ -200,3 +199,20 @@ def test_help_imports_neither_screens_nor_document() -> None:
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False)
     assert done.returncode == 0, done.stderr
+
+
+def test_a_fault_is_logged_by_any_word_and_a_refusal_lists_the_kinds(cli: Cli, opened: str) -> None:
+    status, _, err = cli("log", "fault", "Hall", "pixel drak", "R1C1 x1 y1")
+    assert status == 2
+    *kinds, error = err.splitlines()
+    assert "did you mean 'pixel dark'" in error
+    assert len(kinds) > 60
+    assert any(line.startswith("  cabinet dark: black cabinet") for line in kinds)
+    for words, place, kind in (
+        ("Dead pixel", "R1C1 x1 y1", "pixel dark"),
+        ("black", "R1C1 m1,1", "module dark"),
+        ("black", "R1C1", "cabinet dark"),
+        ("colour shift", "R1C1", "cabinet tinted"),
+    ):
+        assert cli("log", "fault", "Hall", words, place)[0] == 0
+        assert as_json(cli("job", "show", "Hall", "--json"))["faults"][-1]["fault"] == kind

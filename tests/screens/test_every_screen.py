@@ -8,7 +8,7 @@ from textual.dom import DOMNode
 from textual.keys import Keys
 from textual.widgets import Input
 
-from commission_tui.checks.faults.kinds import fault_kind
+from commission_tui.checks.faults.fault_words import named_kind
 from commission_tui.logbook.logbook import Logbook, OpenJob
 from commission_tui.screens.app.app import CommissionApp
 from commission_tui.screens.app.help import HelpDialog
@@ -163,9 +163,8 @@ async def test_logged_text_is_never_markup(logbook: Logbook, ready: OpenJob) -> 
         await pilot.press("n", "ctrl+n")
         await put(pilot, "#field-text", NASTY)
         await pilot.press("enter", "ctrl+l")
-        for key in ("kind", "note"):
-            await put(pilot, f"#field-{key}", NASTY)
-        await pilot.press("ctrl+s", "f5")
+        await put(pilot, "#field-kind", NASTY)
+        await pilot.press("ctrl+s", "down", "ctrl+s", "f5")  # asked, then taken as words
         await pilot.pause()
         assert SHOWN in text_of(pilot, "#history-text").replace("\n", " ")
         await pilot.press("m")
@@ -174,7 +173,8 @@ async def test_logged_text_is_never_markup(logbook: Logbook, ready: OpenJob) -> 
         await pilot.pause()
         assert "[/] mended [bold" in text_of(pilot, "#history-text")
     assert ready.state.notes[0].body.text == SHOWN
-    assert ready.state.faults[0].found.body.fault == SHOWN
+    found = ready.state.faults[0].found.body
+    assert (found.fault, found.note) == ("something else", SHOWN)
 
 
 def _bindings(node: type[DOMNode]) -> list[Binding]:
@@ -302,7 +302,7 @@ async def test_the_form_for_a_fault_says_what_to_look_at_first(
     async with running(logbook, ready) as pilot:
         await pilot.press("l", *"cabinet dark")
         await pilot.pause()
-        looks = fault_kind("cabinet dark").first_looks
+        looks = named_kind("cabinet dark").first_looks
         said = text_of(pilot, "#fault-looks")
         assert all(look.rstrip(".") in said for look in looks)
 

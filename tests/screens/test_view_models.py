@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from commission_tui.checks.faults.kinds import fault_kind
+from commission_tui.checks.faults.fault_words import named_kind
 from commission_tui.checks.model.types import Figure, Limit, Verdict
 from commission_tui.errors import InputError
 from commission_tui.handover.content import acceptance
@@ -173,14 +173,14 @@ def test_an_unclear_severity_is_refused(typed: str) -> None:
 
 
 def test_kinds_that_fit_the_place_come_first() -> None:
-    assert fault_choices.kinds_like("", "seam")[0].form == "seam"
-    assert fault_choices.kinds_like("dark seam")[0].name == "dark seam"
-    assert {kind.form for kind in fault_choices.kinds_like("pixel")} == {"pixel"}
-    assert fault_choices.kinds_like("no such thing") == ()
+    assert fault_choices.offered("", "seam")[0].form == "seam"
+    assert fault_choices.offered("dark seam")[0].name == "dark seam"
+    assert [kind.form for kind in fault_choices.offered("pixel")][:6] == ["pixel"] * 6
+    assert [kind.name for kind in fault_choices.offered("no such thing")] == ["something else"]
 
 
 def test_the_usual_severity_is_graver_in_the_middle(job: OpenJob) -> None:
-    kind = fault_kind("pixel dark")
+    kind = named_kind("pixel dark")
     assert fault_choices.usual(job, kind, "R1C1 x5 y5") == "near"
     assert fault_choices.usual(job, kind, "R3C6 x5 y5") == "shows"
     assert fault_choices.usual(job, kind, "somewhere") == "near"

@@ -21,8 +21,8 @@ from commission_tui.checks.registry import present_name
 from commission_tui.errors import ChecklistError, InputError, nearest
 from commission_tui.files import read_text
 from commission_tui.wall.model.file_model import Targets
+from commission_tui.wall.model.model_errors import describe, first_of
 from commission_tui.wall.model.toml_lines import line_of
-from commission_tui.wall.model.wall_file import describe, first_of
 
 UNITS = frozenset(
     {

@@ -14,7 +14,7 @@ from dataclasses import dataclass, fields
 from importlib import resources
 from typing import Any, Literal, get_args
 
-from commission_tui.errors import ChecklistError, InputError, nearest
+from commission_tui.errors import ChecklistError, nearest
 from commission_tui.wall.model.location import Location
 from commission_tui.wall.model.wall_model import Wall
 
@@ -56,6 +56,8 @@ class FaultKind:
     seen_on: str
     first_looks: tuple[str, str, str]
     blocks: Blocks
+    also: tuple[str, ...] = ()
+    """What technicians call it as well."""
     graver_when: str = ""
     record: str = ""
     """What else to write down."""
@@ -127,7 +129,10 @@ def _kind(where: str, row: Any, cautions: Mapping[str, str]) -> FaultKind:
     looks = values.get("first_looks")
     if not isinstance(looks, list) or len(looks) != 3 or not name or not values.get("seen_on"):
         raise ChecklistError(f"{where}: expected kind, seen_on and three first_looks")
-    return FaultKind(name, **(values | {"first_looks": tuple(looks)}))
+    also = values.get("also", [])
+    if not isinstance(also, list) or not all(isinstance(word, str) and word for word in also):
+        raise ChecklistError(f"{where}.also: found {also!r:.40}, expected a list of words")
+    return FaultKind(name, **(values | {"first_looks": tuple(looks), "also": tuple(also)}))
 
 
 def _one_of(where: str, found: Any, allowed: tuple[str, ...]) -> None:
@@ -138,21 +143,14 @@ def _one_of(where: str, found: Any, allowed: tuple[str, ...]) -> None:
         )
 
 
-KINDS = read_kinds(
-    (resources.files("commission_tui.checks.faults") / "faults.toml").read_text(encoding="utf-8")
+CATALOGUE = (resources.files("commission_tui.checks.faults") / "faults.toml").read_text(
+    encoding="utf-8"
 )
+KINDS = read_kinds(CATALOGUE)
+SOMETHING_ELSE = "something else"
+"""The kind of what fits no other; what it is stands in the words beside it."""
 _BY_NAME = {kind.name: kind for kind in KINDS}
 _STEP_UP = {"note": "near", "near": "shows", "shows": "stop"}
-
-
-def fault_kind(name: str) -> FaultKind:
-    """Return a kind by name; raise InputError with the nearest name when there is none."""
-    try:
-        return _BY_NAME[name]
-    except KeyError:
-        raise InputError(
-            f"fault: found {name[:40]!r}, expected a kind of fault{nearest(name, _BY_NAME)}"
-        ) from None
 
 
 def known_kind(name: str) -> FaultKind | None:

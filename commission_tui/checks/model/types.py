@@ -104,13 +104,15 @@ class Outcome:
 
 @dataclass(frozen=True, slots=True)
 class SeenFault:
-    """A fault as a method needs it: kind, place and state."""
+    """A fault as a method needs it: kind, place, state and words."""
 
     kind: str
     location: str
     state: str
     visit: int = 0
     """In which it was found; 0 is the first."""
+    words: str = ""
+    """What was written beside it."""
 
 
 Readings = Mapping[str, Reading]

@@ -28,7 +28,7 @@ SUBJECTS = (
     *("geometry", "viewing", "video_timing", "video_modes", "link_budget", "edid", "displayid"),
     *("data_link", "power", "suspension", "photometry", "colorimetry", "grey_scale", "exposure"),
     *("metering_set_up", "brightness_control", "stage_light", "flashing", "motion", "ageing"),
-    *("camera", "cadence", "sync", "rasters", "fibre", "noise", "humidity"),
+    *("camera", "frame_cadence", "sync", "rasters", "fibre", "noise", "humidity"),
     *("pixel_faults", "spares", "uncertainty", "units"),
 )
 

@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
-import math
 import os
+from collections.abc import Callable, Mapping
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 
+from commission_tui.cli.design.wall_questions import QUESTIONS, TARGETS, settled
 from commission_tui.cli.output import emit, json_option, say
 from commission_tui.errors import InputError
 from commission_tui.files import write_whole
+
+if TYPE_CHECKING:
+    from commission_tui.wall.model.wall_draft import Plan
 
 
 @click.group()
@@ -41,111 +45,100 @@ def review(ctx: click.Context, file: Path, as_json: bool) -> None:
         ctx.exit(1)
 
 
-class _Pair(click.ParamType):  # type: ignore[type-arg]
-    """Two numbers, across and down: ``500x500``, or ``500`` for both."""
-
-    name = "across x down"
-
-    def convert(
-        self, value: Any, param: click.Parameter | None, ctx: click.Context | None
-    ) -> tuple[float, float]:
-        if isinstance(value, tuple):  # an answer to a question comes by twice
-            return value[0], value[1]
-        across, times, down = value.lower().partition("x")
-        try:
-            return float(across), float(down if times else across)
-        except ValueError:
-            self.fail(f"found {value[:30]!r}, expected such as 500x500", param, ctx)
-
-
-class _Number(click.ParamType):  # type: ignore[type-arg]
-    """A number, with a point or a comma."""
-
-    name = "number"
-
-    def convert(
-        self, value: Any, param: click.Parameter | None, ctx: click.Context | None
-    ) -> float:
-        if isinstance(value, float):
-            return value
-        try:
-            return float(str(value).strip().replace(",", "."))
-        except ValueError:
-            self.fail(f"found {str(value)[:30]!r}, expected a number such as 8.4", param, ctx)
-
-
-class _Count(click.IntRange):
-    """A whole number, told apart from others in plain words."""
-
-    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Any:
-        try:
-            return super().convert(value, param, ctx)
-        except click.BadParameter:
-            least = f"of {self.min} or more"
-            span = least if self.max is None else f"from {self.min} to {self.max}"
-            self.fail(f"found {str(value)[:30]!r}, expected a whole number {span}", param, ctx)
+def _options(command: Callable[..., None]) -> Callable[..., None]:
+    """Make every question an option too."""
+    for question in reversed(QUESTIONS):
+        words = question.words + (f": {question.example}" if question.example else "")
+        command = click.option(
+            question.option, question.key, multiple=question.many, metavar="TEXT", help=words
+        )(command)
+    return command
 
 
 @wall.command("new")
 @click.argument("file", type=click.Path(dir_okay=False, path_type=Path))
-@click.option("--name", prompt="Wall", help="Such as 'Main auditorium'.")
-@click.option("--site", prompt="Site", help="The building.")
-@click.option(
-    "--mounting",
-    type=click.Choice(["flown", "stacked", "wall-mounted"]),
-    prompt="Mounting",
-    default="flown",
-)
-@click.option("--columns", type=_Count(1, 500), prompt="Cabinets across")
-@click.option("--rows", type=_Count(1, 500), prompt="Cabinets down")
-@click.option("--cabinet-mm", type=_Pair(), prompt="Cabinet, mm", help="Such as 500x500.")
-@click.option("--cabinet-px", type=_Pair(), prompt="Cabinet, px", help="Such as 200x200.")
-@click.option("--modules", type=_Pair(), default="1x1", help="In a cabinet, across x down.")
-@click.option("--weight-kg", type=_Number(), prompt="Weight of a cabinet, kg")
-@click.option("--power-w", type=_Number(), prompt="Highest power of a cabinet, W")
-@click.option("--power-factor", type=_Number(), default=0.95, show_default=True)
-@click.option("--ports", type=_Count(1, 1024), prompt="Ports of the processor")
-@click.option("--pixels-per-port", type=_Count(1), prompt="Pixels per port")
-@click.option(
-    "--load-rule", type=click.Choice(["sum", "rectangle"]), default="sum", show_default=True
-)
-@click.option("--rate", "frame_rate_hz", type=_Number(), default=60.0, show_default=True)
-@click.option("--voltage", "voltage_v", type=_Number(), default=230.0, show_default=True)
-@click.option("--breaker", "breaker_a", type=_Number(), default=16.0, show_default=True)
+@_options
+@click.option("--columns", metavar="TEXT", help="Cabinets across; or --grid.")
+@click.option("--rows", metavar="TEXT", help="Cabinets down; or --grid.")
 @click.option("--replace", is_flag=True, help="Write over a file that is there.")
-def new(
-    file: Path,
-    replace: bool,
-    cabinet_mm: tuple[float, float],
-    cabinet_px: tuple[float, float],
-    modules: tuple[float, float],
-    power_w: float,
-    **told: Any,
-) -> None:
-    """Write the wall file of a plain grid; asks for what the options do not say."""
-    from commission_tui.wall.model.wall_draft import Plan, new_wall_text
+def new(file: Path, replace: bool, columns: str | None, rows: str | None, **told: Any) -> None:
+    """Write the wall file of a plain grid; asks for what the options do not say.
+
+    In a terminal the arrow up goes back to the question before, elsewhere a line of `<`. When all
+    that has no usual answer is said by options, nothing is asked.
+    """
+    from commission_tui.cli.design.interview import interview, reader
+    from commission_tui.wall.model.wall_draft import new_wall_text
 
     if os.path.lexists(file) and not replace:
         raise InputError(f"{file}: is there already; say --replace to write over it")
-    text = new_wall_text(
-        Plan(
-            cabinet_mm=cabinet_mm,
-            cabinet_px=_whole("--cabinet-px", cabinet_px),
-            modules=_whole("--modules", modules),
-            power_max_w=power_w,
-            **told,
-        )
-    )
+    if bool(columns) != bool(rows):
+        raise InputError("--columns, --rows: found one of them, expected both, or --grid 9x4")
+    if columns:
+        told["grid"] = f"{columns}x{rows}"
+    given = _given(told)
+    with reader() as answering:
+        answers = interview(QUESTIONS, given, answering)
+    text = new_wall_text(_plan(answers))
     write_whole(file, text.encode(), InputError)
-    say(
-        f"{file}: {told['columns'] * told['rows']} cabinets; next: commission-tui wall review {file}"
+    across, down = answers["grid"]
+    say(f"{file}: {across * down} cabinets; next: commission-tui wall review {file}")
+
+
+def _given(told: Mapping[str, Any]) -> dict[str, Any]:
+    """Return what the options say, read as the questions read it."""
+    found = {}
+    for question in QUESTIONS:
+        text = told[question.key]
+        if text is None or text == ():
+            continue
+        try:
+            found[question.key] = (
+                [question.read(line) for line in text] if question.many else question.read(text)
+            )
+        except InputError as error:
+            raise InputError(f"{question.option}: {error}") from None
+    return found
+
+
+def _plan(answers: Mapping[str, Any]) -> Plan:
+    from commission_tui.wall.model.wall_draft import Plan
+
+    return Plan(
+        columns=answers["grid"][0],
+        rows=answers["grid"][1],
+        power_max_w=answers["power_w"],
+        frame_rate_hz=answers["rate"],
+        voltage_v=answers["voltage"],
+        breaker_a=answers["breaker"],
+        listed={
+            "suspension_points": answers["suspension_point"],
+            "inputs": answers["input"],
+            "cameras": answers["camera"],
+            "stage_positions": answers["stage_position"],
+            "stated": answers["stated"],
+        },
+        targets={
+            target.key: answers[target.key] for target in TARGETS if answers[target.key] is not None
+        },
+        settled=settled(answers),
+        **{key: answers[key] for key in _AS_ASKED},
     )
 
 
-def _whole(option: str, pair: tuple[float, float]) -> tuple[int, int]:
-    if not all(math.isfinite(value) and value == int(value) for value in pair):
-        raise InputError(f"{option}: found {pair[0]:g}x{pair[1]:g}, expected whole numbers")
-    return int(pair[0]), int(pair[1])
+_AS_ASKED = (
+    *("name", "site", "mounting", "region", "cabinet_mm", "cabinet_px", "modules", "weight_kg"),
+    *("power_factor", "power_typical_w", "ports", "pixels_per_port", "ports_in_use", "route"),
+    *("load_rule", "phases", "circuits", "residual_ma"),
+)
+
+
+@wall.command("keys")
+def keys() -> None:
+    """Print the page that explains every key of the wall file, as Markdown."""
+    from commission_tui.wall.model.wall_file_keys import page
+
+    say(page())
 
 
 @wall.command("failures")

@@ -57,7 +57,7 @@ def new(
                 checklist_files=files,
             )
         except WallFileError as error:
-            raise WallFileError(f"{wall_file}: {error}") from None
+            raise WallFileError(*(f"{wall_file}: {line}" for line in error.lines)) from None
         if as_json:
             emit({"job": opened.id, "name": name, "checks": len(list(opened.state.checklist))})
         else:

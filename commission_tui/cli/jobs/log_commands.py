@@ -13,6 +13,7 @@ from commission_tui.cli.output import Session, emit, json_option, message, say
 from commission_tui.errors import InputError
 
 if TYPE_CHECKING:
+    from commission_tui.checks.faults.kinds import FaultKind
     from commission_tui.logbook.logbook import OpenJob
     from commission_tui.logbook.state.state import Fault
 
@@ -61,6 +62,19 @@ def reading(
         say(f"{result.verdict}: {result.reason}")
 
 
+def _kind_or_list(words: str, form: str) -> FaultKind:
+    """Return the kind that words mean; list the kinds when they mean none."""
+    from commission_tui.checks.faults.fault_words import kinds_like, named_kind
+
+    try:
+        return named_kind(words, form)
+    except InputError:
+        message("kinds of fault, and what they are called as well:")
+        for kind in kinds_like("", form):
+            message(f"  {kind.name}: {', '.join(kind.also)}")
+        raise
+
+
 @log.command("fault")
 @click.argument("job")
 @click.argument("kind")
@@ -89,24 +103,24 @@ def fault(
 ) -> None:
     """Log a fault: KIND at LOCATION (such as 'R3C7 m1,2', 'x1211 y402' or 'R3C7 right')."""
     from commission_tui.checks.faults.blocking import blocking_words
-    from commission_tui.checks.faults.kinds import fault_kind, too_coarse
+    from commission_tui.checks.faults.kinds import too_coarse
     from commission_tui.checks.faults.severity import suggested_severity
     from commission_tui.logbook.judging.outcomes import seen_faults
     from commission_tui.wall.model.location import parse_location
 
     with session.job(job) as opened:
-        known = fault_kind(kind)
         at = opened.state.wall.resolve(parse_location(location))
+        known = _kind_or_list(kind, at.form)
         usual, why = suggested_severity(known, opened.state.wall, at, seen_faults(opened.state))
         grave = severity or usual
-        entry = opened.fault(kind, location, grave, note=note, check=check, seen_on=seen_on)
+        entry = opened.fault(known.name, location, grave, note=note, check=check, seen_on=seen_on)
         number = next(f.number for f in opened.state.faults if f.id == entry.id)
         where = opened.state.wall.places_text(at)
     if known.caution:
         message(known.caution)
     if closer := too_coarse(known, at):
         message(f"logged there; if it can be told more closely: {closer}")
-    words = blocking_words(kind, grave)
+    words = blocking_words(known.name, grave)
     if as_json:
         emit(
             {

@@ -93,6 +93,7 @@ def seen_faults(state: State) -> tuple[SeenFault, ...]:
             fault.found.body.location,
             fault.state,
             visit_of(state, fault.found.id),
+            fault.found.body.note,
         )
         for fault in state.faults
     )

@@ -2,7 +2,13 @@
 
 from __future__ import annotations
 
-from commission_tui.checks.faults.kinds import KINDS, FaultKind, usual_severity
+from commission_tui.checks.faults.fault_words import kinds_like
+from commission_tui.checks.faults.kinds import (
+    SOMETHING_ELSE,
+    FaultKind,
+    known_kind,
+    usual_severity,
+)
 from commission_tui.errors import CommissionError, InputError, nearest
 from commission_tui.logbook.entries.models import SEVERITIES
 from commission_tui.logbook.job import OpenJob
@@ -18,15 +24,19 @@ SEVERITY_MEANING = {
 }
 
 
-def kinds_like(typed: str, form: str = "") -> tuple[FaultKind, ...]:
-    """Return the kinds that hold every word typed: those that begin so first, then of this form."""
-    words = typed.lower().split()
-    found = [kind for kind in KINDS if all(word in kind.name.lower() for word in words)]
+def offered(typed: str, form: str = "") -> tuple[FaultKind, ...]:
+    """Return the kinds that what is typed may mean; that of what fits none always at the end."""
+    other = known_kind(SOMETHING_ELSE)
+    found = [kind for kind in kinds_like(typed, form) if kind is not other]
+    return (*found, *([other] if other else []))
 
-    def rank(kind: FaultKind) -> tuple[bool, bool]:
-        return not kind.name.lower().startswith(typed.lower()), kind.form != form
 
-    return tuple(sorted(found, key=rank))
+def no_kind(typed: str) -> str:
+    """Say that nothing is called so."""
+    return (
+        f"no kind of fault is called {typed.strip()[:40]!r}: type another word, or go down to "
+        f"'{SOMETHING_ELSE}' and your words stand beside it"
+    )
 
 
 def form_of(place: str) -> str:

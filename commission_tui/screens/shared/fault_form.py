@@ -20,8 +20,9 @@ from commission_tui.screens.layers.marks import few
 from commission_tui.screens.shared.fault_choices import (
     form_of,
     kind_line,
-    kinds_like,
     looks_line,
+    no_kind,
+    offered,
     place_hint,
     severity_of,
     usual,
@@ -38,8 +39,8 @@ class FaultForm(Dialog[bool]):
     """Knows the check and the place it was opened from; closes with True once it is logged."""
 
     HELP_TEXT = (
-        "Type a part of the kind, up and down choose, Enter goes on; or write it in your own "
-        "words. Severity, gravest first: 1 danger can hurt someone, 2 stop: a contracted "
+        "Type what you call it, up and down choose, Enter goes on; what fits no kind is 'something "
+        "else', with your own words beside it. Severity, gravest first: 1 danger can hurt someone, 2 stop: a contracted "
         "function is lost, 3 shows: seen from the nearest seat, 4 near: only closer or on a "
         "pattern, 5 note. What to look at first stands under the list of kinds."
     )
@@ -107,7 +108,7 @@ class FaultForm(Dialog[bool]):
         where = f"{len(self._places)} cabinets" if self._places else self._location
         title = f"Log a fault, {where}"
         self.query_one(".box-title", Painted).show(((title, "title"), ("  front view", "muted")))
-        self._label("kind", "What", "type a part of it, up and down, Enter; or your own words")
+        self._label("kind", "What", "type what you call it, up and down, Enter")
         self._label("severity", "How grave", "1 danger 2 stop 3 shows 4 near 5 note")
         self._label("note", "In words", "pattern, level, from where it is seen")
         self._narrow(self._value("kind"))
@@ -124,10 +125,12 @@ class FaultForm(Dialog[bool]):
         return self._kinds[at] if at is not None and at < len(self._kinds) else None
 
     def _narrow(self, typed: str) -> None:
-        self._kinds = kinds_like(typed, form_of(self._location))
+        self._kinds = offered(typed, form_of(self._location))
         options = self.query_one(OptionList)
         options.set_options(Option(content_of([kind_line(kind)])) for kind in self._kinds)
-        options.highlighted = 0 if self._kinds else None
+        options.highlighted = (
+            0 if len(self._kinds) > 1 else None
+        )  # what fits none is chosen, not taken
         self._kind_changed()
 
     def _kind_changed(self) -> None:
@@ -161,30 +164,46 @@ class FaultForm(Dialog[bool]):
         if event.input.id == "field-note":
             self.action_submit()
             return
+        if event.input.id == "field-kind" and self._kind is None:
+            self._refuse(no_kind(self._value("kind")))
+            return
         self.focus_next(PlainInput)
 
     def action_move(self, by: int) -> None:
         options = self.query_one(OptionList)
         if self._kinds:
-            at = (options.highlighted or 0) + by
-            options.highlighted = max(0, min(len(self._kinds) - 1, at))
+            at = -1 if options.highlighted is None else options.highlighted
+            options.highlighted = max(0, min(len(self._kinds) - 1, at + by))
+            self._own_words_beside()
             self._kind_changed()
+
+    def _own_words_beside(self) -> None:
+        """Take what was typed as the words beside 'something else', where there are none yet."""
+        note, typed = self.query_one("#field-note", PlainInput), self._value("kind").strip()
+        if self._kind is self._kinds[-1] and len(self._kinds) == 1 and not note.value:
+            note.value = typed
 
     def action_submit(self) -> None:
         if too_small(self):
             return
         kind = self._kind
+        if kind is None:
+            self._refuse(no_kind(self._value("kind")))
+            return
         try:
             self._log(
-                kind.name if kind else self._value("kind"),
+                kind.name,
                 severity_of(self._value("severity")),
                 self._value("note"),
             )
         except CommissionError as error:
-            self.query_one("#form-error", Painted).show(((str(error), "error"),))
+            self._refuse(str(error))
             return
         self.host.drafts.pop(self._draft, None)
         self.dismiss(True)
+
+    def _refuse(self, why: str) -> None:
+        self.query_one("#form-error", Painted).show(((why, "error"),))
 
     def _log(self, kind: str, severity: str, note: str) -> None:
         places = self._places or (self._value("place"),)

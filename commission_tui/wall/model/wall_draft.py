@@ -2,26 +2,34 @@
 
 from __future__ import annotations
 
-import json
 import math
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
 from itertools import pairwise
+from typing import Any, TypeVar
 
 from commission_tui.engineering.power.power import cabinets_per_circuit
-from commission_tui.engineering.signal.data_link import LoadRule, split_chain
+from commission_tui.engineering.signal.data_link import LoadRule, load, split_chain
 from commission_tui.engineering.structure.geometry import Rectangle
 from commission_tui.errors import InputError
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_file import parse_wall, route
+from commission_tui.wall.model.wall_file_keys import commented
 
+_Item = TypeVar("_Item")
 _SPARE_SHARE = 0.05
 _MOST_CABINETS = 20_000
+USUAL_ROUTE = "rows, serpentine, from top left"
+_TYPE = "A"
+_HEAD = """\
+# Written by 'commission-tui wall new': a plain grid. Change what differs on this wall, then run
+# 'commission-tui wall review' on it. Every key that may stand here is explained above its place; a
+# line that begins with '#' is not read."""
 
 
 @dataclass(frozen=True, slots=True)
 class Plan:
-    """What a person must say of a plain grid before the rest can be worked out."""
+    """What a person says of a plain grid before the rest can be worked out."""
 
     name: str
     site: str
@@ -40,13 +48,26 @@ class Plan:
     frame_rate_hz: float
     voltage_v: float
     breaker_a: float
+    region: str | None = None
+    power_typical_w: float | None = None
+    ports_in_use: int | None = None
+    """Worked out, 5 % of each port kept free, when not given."""
+    route: str = USUAL_ROUTE
+    circuits: int | None = None
+    """Worked out from the breaker when not given."""
+    phases: int = 3
+    residual_ma: float | None = None
+    listed: Mapping[str, Sequence[Mapping[str, Any]]] = field(default_factory=dict)
+    """Inputs, cameras, stage positions, suspension points and statements, as the file has them."""
+    targets: Mapping[str, Any] = field(default_factory=dict)
+    settled: Mapping[str, bool | None] = field(default_factory=dict)
+    """Feature to whether it is there; None is not known."""
 
 
 def new_wall_text(plan: Plan) -> str:
-    """Write the wall file of a plain grid.
+    """Write the wall file of a plain grid, every key that may stand there explained in a comment.
 
-    Chains follow the rows in a serpentine from top left and leave 5 % of each port free; circuits
-    take the rows in order, evenly, over three phases.
+    Chains follow the route; circuits take the rows in order, evenly, over the phases.
 
     Raises
     ------
@@ -60,108 +81,120 @@ def new_wall_text(plan: Plan) -> str:
             f"grid: found {plan.columns} x {plan.rows}, expected 1 to {_MOST_CABINETS} cabinets"
         )
     try:
-        text = "\n".join([*_head(plan), *_chains(plan), *_circuits(plan), *_rest()])
+        text = _HEAD + "\n" + commented(_data(plan))
     except ValueError as error:
         raise InputError(f"wall new: {error}") from None
     parse_wall(text, "wall new")
     return text
 
 
-def _text(value: str) -> str:
-    """Quote as TOML; a JSON string is a TOML basic string, but for the raw DEL that JSON allows."""
-    return json.dumps(value, ensure_ascii=False).replace("\x7f", "\\u007f")
+def _data(plan: Plan) -> dict[str, Any]:
+    """Return the file as a table of tables."""
+    head = {"name": plan.name, "site": plan.site, "mounting": plan.mounting}
+    return {
+        "wall": head | ({"region": plan.region} if plan.region else {}),
+        "cabinet_types": {_TYPE: _cabinet(plan)},
+        "grid": {"columns": plan.columns, "rows": plan.rows, "type": _TYPE},
+        "processor": {
+            "ports": plan.ports,
+            "pixels_per_port": plan.pixels_per_port,
+            "load_rule": plan.load_rule,
+            "frame_rate_hz": plan.frame_rate_hz,
+        },
+        "chains": _chains(plan),
+        "circuits": list(_circuits(plan)),
+        **{key: list(rows) for key, rows in plan.listed.items()},
+        "room": {
+            key: [name for name, there in plan.settled.items() if there is value]
+            for key, value in (("features", True), ("without", False), ("not_known", None))
+        },
+        "targets": dict(plan.targets),
+    }
 
 
-def _head(plan: Plan) -> Iterable[str]:
-    yield "# Written by 'commission-tui wall new': a plain grid. Change what differs on this wall,"
-    yield "# then run 'commission-tui wall review' on it."
-    yield ""
-    yield "[wall]"
-    yield f"name = {_text(plan.name)}"
-    yield f"site = {_text(plan.site)}"
-    yield f"mounting = {_text(plan.mounting)}"
-    yield ""
-    yield "[cabinet_types.A]"
-    for key, value in (
-        ("width_mm", plan.cabinet_mm[0]),
-        ("height_mm", plan.cabinet_mm[1]),
-        ("width_px", plan.cabinet_px[0]),
-        ("height_px", plan.cabinet_px[1]),
-        ("module_columns", plan.modules[0]),
-        ("module_rows", plan.modules[1]),
-        ("weight_kg", plan.weight_kg),
-        ("power_max_w", plan.power_max_w),
-        ("power_factor", plan.power_factor),
-    ):
-        yield f"{key} = {value:.15g}" if isinstance(value, float) else f"{key} = {value}"
-    yield ""
-    yield "[grid]"
-    yield f"columns = {plan.columns}"
-    yield f"rows = {plan.rows}"
-    yield 'type = "A"'
-    yield ""
-    yield "[processor]"
-    yield f"ports = {plan.ports}"
-    yield f"pixels_per_port = {plan.pixels_per_port}"
-    yield f"load_rule = {_text(plan.load_rule)}"
-    yield f"frame_rate_hz = {plan.frame_rate_hz:.15g}"
+def _cabinet(plan: Plan) -> dict[str, Any]:
+    said = {
+        "width_mm": plan.cabinet_mm[0],
+        "height_mm": plan.cabinet_mm[1],
+        "width_px": plan.cabinet_px[0],
+        "height_px": plan.cabinet_px[1],
+        "module_columns": plan.modules[0],
+        "module_rows": plan.modules[1],
+        "weight_kg": plan.weight_kg,
+        "power_max_w": plan.power_max_w,
+        "power_typical_w": plan.power_typical_w,
+        "power_factor": plan.power_factor,
+    }
+    return {key: value for key, value in said.items() if value is not None}
 
 
-def _cells(plan: Plan) -> tuple[Cell, ...]:
+def _chains(plan: Plan) -> list[dict[str, Any]]:
     whole = {Cell(r, c) for r in range(1, plan.rows + 1) for c in range(1, plan.columns + 1)}
-    return route(whole, "rows, serpentine, from top left")
-
-
-def _chains(plan: Plan) -> Iterable[str]:
-    cells = _cells(plan)
+    cells = route(whole, plan.route)
     across, down = plan.cabinet_px
     boxes = [Rectangle((c.column - 1) * across, (c.row - 1) * down, across, down) for c in cells]
-    links = split_chain(boxes, plan.pixels_per_port, rule=plan.load_rule, spare_share=_SPARE_SHARE)
-    if len(links) > plan.ports:
+    links = list(
+        split_chain(boxes, plan.pixels_per_port, rule=plan.load_rule, spare_share=_SPARE_SHARE)
+    )
+    wanted = plan.ports_in_use or len(links)
+    if wanted > plan.ports or len(links) > plan.ports:
         raise InputError(
-            f"ports: found {plan.ports}, expected at least {len(links)} for {len(cells)} cabinets "
-            f"at {plan.pixels_per_port} px a port, 5 % kept free"
+            f"ports: found {plan.ports}, expected at least {max(wanted, len(links))} for "
+            f"{len(cells)} cabinets at {plan.pixels_per_port} px a port, 5 % kept free"
         )
-    for port, link in enumerate(links, start=1):
-        yield ""
-        yield "[[chains]]"
-        yield f"port = {port}"
-        yield f"order = {_listed(cells[index] for index in link)}"
+    if plan.ports_in_use:
+        links = [tuple(group) for group in _even_groups(range(len(cells)), plan.ports_in_use)]
+        for link in links:
+            carried = load([boxes[index] for index in link], plan.load_rule)
+            if carried > plan.pixels_per_port:
+                raise InputError(
+                    f"ports in use: found {plan.ports_in_use}, which puts {carried} px on a port of "
+                    f"{plan.pixels_per_port}, expected more ports"
+                )
+    backups = plan.settled.get("backup runs") is True
+    if backups and 2 * len(links) > plan.ports:
+        raise InputError(
+            f"ports: found {plan.ports}, expected {2 * len(links)} for {len(links)} ports in use "
+            "and a backup for each"
+        )
+    return [
+        {"port": port, "order": [str(cells[index]) for index in link]}
+        | ({"backup_port": port + len(links)} if backups else {})
+        for port, link in enumerate(links, start=1)
+    ]
 
 
-def _circuits(plan: Plan) -> Iterable[str]:
+def _circuits(plan: Plan) -> Iterable[dict[str, Any]]:
     most = cabinets_per_circuit(plan.breaker_a, plan.voltage_v, plan.power_max_w, plan.power_factor)
     if most < 1:
         raise InputError(
             f"breaker: found {plan.breaker_a:g} A, too small for one cabinet of {plan.power_max_w:g} W"
         )
-    cells = sorted(_cells(plan))
-    for number, group in enumerate(_even_groups(cells, most), start=1):
-        phase = f"L{(number - 1) % 3 + 1}"
-        yield ""
-        yield "[[circuits]]"
-        yield f'name = "C{number}-{phase}"'
-        yield f'phase = "{phase}"'
-        yield f"voltage_v = {plan.voltage_v:.15g}"
-        yield f"breaker_a = {plan.breaker_a:.15g}"
-        yield f"cabinets = {_listed(group)}"
+    cells = [Cell(r, c) for r in range(1, plan.rows + 1) for c in range(1, plan.columns + 1)]
+    count = plan.circuits or _circuits_wanted(len(cells), most, plan.phases)
+    if count > len(cells) or math.ceil(len(cells) / count) > most:
+        raise InputError(
+            f"circuits: found {count} for {len(cells)} cabinets, expected at most {most} cabinets "
+            "on each and at least one"
+        )
+    for number, group in enumerate(_even_groups(cells, count), start=1):
+        phase = f"L{(number - 1) % plan.phases + 1}"
+        yield {
+            "name": f"C{number}-{phase}",
+            "phase": phase,
+            "voltage_v": plan.voltage_v,
+            "breaker_a": plan.breaker_a,
+            **({"residual_ma": plan.residual_ma} if plan.residual_ma else {}),
+            "cabinets": [str(cell) for cell in group],
+        }
 
 
-def _even_groups(cells: Sequence[Cell], most: int) -> Iterable[Sequence[Cell]]:
-    """Cut into the fewest groups, made a multiple of three where there are enough cabinets."""
-    count = math.ceil(len(cells) / most)
-    if len(cells) >= 3:
-        count = math.ceil(count / 3) * 3
-    edges = [round(i * len(cells) / count) for i in range(count + 1)]
-    return [cells[a:b] for a, b in pairwise(edges)]
+def _circuits_wanted(cabinets: int, most: int, phases: int) -> int:
+    """Return the fewest circuits, a multiple of the phases where there are enough cabinets."""
+    count = math.ceil(cabinets / most)
+    return math.ceil(count / phases) * phases if cabinets >= phases else count
 
 
-def _listed(cells: Iterable[Cell]) -> str:
-    return "[" + ", ".join(f'"{cell}"' for cell in cells) + "]"
-
-
-def _rest() -> Iterable[str]:
-    yield ""
-    yield "# Also understood: [[suspension_points]], [[inputs]], [[cameras]], [[stage_positions]],"
-    yield "# [targets] (what the contract asks) and [[stated]] (what each document says)."
-    yield ""
+def _even_groups(items: Sequence[_Item], count: int) -> Iterable[Sequence[_Item]]:
+    edges = [round(i * len(items) / count) for i in range(count + 1)]
+    return [items[a:b] for a, b in pairwise(edges)]

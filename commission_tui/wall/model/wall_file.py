@@ -1,23 +1,26 @@
-"""From the text of a wall file to a `Wall`, or one line that says what is wrong and where."""
+"""From the text of a wall file to a `Wall`, or one line for each thing that is wrong, and where."""
 
 from __future__ import annotations
 
-import datetime
 import re
 import tomllib
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any, NoReturn
 
-from pydantic import BaseModel, ValidationError
-from pydantic_core import ErrorDetails
+from pydantic import ValidationError
 
 from commission_tui.errors import InputError, WallFileError, nearest
 from commission_tui.files import read_text
 from commission_tui.wall.model.file_model import Chain, WallFile
 from commission_tui.wall.model.location import Cell
+from commission_tui.wall.model.model_errors import describe_all, printable
 from commission_tui.wall.model.wall_model import Cabinet, ResolvedChain, ResolvedCircuit, Wall
 
 _LONGEST = 4_000_000
+_MOST_LINES = 100
+"""Nobody reads more of what is wrong with one file."""
 
 
 def read_wall(path: Path) -> Wall:
@@ -26,7 +29,7 @@ def read_wall(path: Path) -> Wall:
     Raises
     ------
     WallFileError
-        One line: file, key, what was found, what was expected.
+        For each thing that is wrong a line: file, key, what was found, what was expected.
     """
     text = read_text(path, _LONGEST, "a wall file", WallFileError)
     return parse_wall(text, str(path))
@@ -38,20 +41,12 @@ def parse_wall(text: str, source: str = "wall file") -> Wall:
     Raises
     ------
     WallFileError
-        One line without control characters, whatever the file holds.
+        Lines without control characters, whatever the file holds.
     """
     try:
         return _parse(text, source)
     except WallFileError as error:
-        raise WallFileError(printable(str(error))) from None
-
-
-def printable(text: str) -> str:
-    """Write what does not show, or would move the cursor, as an escape."""
-    return "".join(
-        letter if letter.isprintable() else letter.encode("unicode_escape").decode("ascii")
-        for letter in text
-    )
+        raise WallFileError(*map(printable, error.lines[:_MOST_LINES])) from None
 
 
 def _parse(text: str, source: str) -> Wall:
@@ -64,103 +59,13 @@ def _parse(text: str, source: str) -> Wall:
     try:
         file = WallFile.model_validate(data)
     except ValidationError as error:
-        raise WallFileError(f"{source}: {describe(error, WallFile)}") from None
+        lines = describe_all(error, WallFile)
+        raise WallFileError(*(f"{source}: {line}" for line in lines)) from None
     return _Resolver(file, source).wall(text)
 
 
-def first_of(error: ValidationError) -> ErrorDetails:
-    """Return the complaint that is told first."""
-    errors = _complaints(error)
-    # A misspelt key is also a missing one; its own name says more.
-    return next((e for e in errors if e["type"] == "extra_forbidden"), errors[0])
-
-
-def _complaints(error: ValidationError) -> list[ErrorDetails]:
-    """Return the complaints; a list whose items are wrong is not too short as well."""
-    every = error.errors(include_url=False)
-    holders = {e["loc"][:depth] for e in every for depth in range(len(e["loc"]))}
-    return [e for e in every if e["type"] != "too_short" or e["loc"] not in holders]
-
-
-def describe(error: ValidationError, model: type[BaseModel]) -> str:
-    """Turn pydantic's first complaint into ``key: found …, expected …``."""
-    first = first_of(error)
-    where = printable(_dotted(first["loc"]))
-    others = len(_complaints(error)) - 1
-    more = f" (and {others} more)" if others else ""
-    if first["type"] == "extra_forbidden":
-        hint = nearest(str(first["loc"][-1]), _keys_at(model, first["loc"][:-1]))
-        return f"{where}: unknown key{hint}{more}"
-    if first["type"] == "missing":
-        return f"{where}: missing, expected a value{more}"
-    return f"{where}: found {_found(first['input'])}, expected {_expected(first)}{more}"
-
-
-_EXPECTED = {
-    "bool_type": "true or false",
-    "dict_type": "a table",
-    "float_type": "a number",
-    "int_from_float": "a whole number",
-    "int_type": "a whole number",
-    "model_type": "a table",
-    "string_too_short": "some text",
-    "string_type": "text in quotes",
-    "tuple_type": "a list",
-}
-_EXPECTED_KEYS = {
-    "pitch_mm": "a pitch as printed, in quotes, such as '2.5'",
-    "aspect": "an aspect ratio in quotes such as '16:9'",
-}
-
-
-def _expected(error: ErrorDetails) -> str:
-    """Say what a key takes in the words of the file, not of the checking library."""
-    key = str(error["loc"][-1])
-    if error["type"] in ("string_type", "string_pattern_mismatch") and key in _EXPECTED_KEYS:
-        return _EXPECTED_KEYS[key]
-    if error["type"] == "string_pattern_mismatch" and error["ctx"]["pattern"].startswith("^[^"):
-        return "text without control characters"
-    told = error["msg"].removeprefix("Input should be ").removeprefix("Value error, ")
-    told = told.removeprefix("String should have ")
-    return _EXPECTED.get(error["type"], told)
-
-
-def _found(value: object) -> str:
-    """Show a value as the file has it."""
-    if isinstance(value, bool):
-        return str(value).lower()
-    if isinstance(value, (datetime.date, datetime.time)):
-        return value.isoformat()
-    if isinstance(value, dict):
-        return "a table"
-    found = repr(value)
-    return found if len(found) <= 60 else found[:57] + "..."
-
-
-def _dotted(loc: tuple[int | str, ...]) -> str:
-    text = ""
-    for part in loc:
-        text += f"[{part + 1}]" if isinstance(part, int) else f".{part}"
-    return text.lstrip(".")
-
-
-def _keys_at(model: type[BaseModel], loc: tuple[int | str, ...]) -> list[str]:
-    """Follow a location through the models to the table whose keys are known there."""
-    current: Any = model
-    for part in loc:
-        fields = getattr(current, "model_fields", None)
-        if fields and part in fields:
-            current = _inner_model(fields[part].annotation) or current
-    return list(getattr(current, "model_fields", {}))
-
-
-def _inner_model(annotation: Any) -> type[BaseModel] | None:
-    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
-        return annotation
-    for inner in getattr(annotation, "__args__", ()):
-        if found := _inner_model(inner):
-            return found
-    return None
+class _WrongError(Exception):
+    """One thing that does not fit; what stands beside it is looked at all the same."""
 
 
 class _Resolver:
@@ -169,20 +74,59 @@ class _Resolver:
     def __init__(self, file: WallFile, source: str) -> None:
         self.file = file
         self.source = source
+        self._wrong: list[str] = []
 
     def fail(self, key: str, found: str, expected: str) -> NoReturn:
-        raise WallFileError(f"{self.source}: {key}: found {found}, expected {expected}")
+        raise _WrongError(f"{self.source}: {key}: found {found}, expected {expected}")
+
+    @contextmanager
+    def _going_on(self) -> Iterator[None]:
+        """Keep what is wrong here and go on after it."""
+        try:
+            yield
+        except _WrongError as error:
+            self._wrong.append(str(error))
+
+    def _stop_if_wrong(self) -> None:
+        if self._wrong:
+            raise WallFileError(*dict.fromkeys(self._wrong))
 
     def wall(self, text: str) -> Wall:
-        cabinets = self._placed() if self.file.placements else self._gridded()
-        if not cabinets:
-            self.fail("grid.absent", "every cabinet left out", "at least one cabinet")
-        ordered = dict(sorted(cabinets.items()))
-        self._no_overlap(list(ordered.values()))
-        self._fits_canvas(ordered)
-        self._unique_names()
+        with self._going_on():
+            self._unique_names()
         self._statements()
-        return Wall(self.file, ordered, self._chains(ordered), self._circuits(ordered), text)
+        self._features()
+        before = len(self._wrong)
+        cabinets: dict[Cell, Cabinet] = {}
+        with self._going_on():
+            cabinets = self._placed() if self.file.placements else self._gridded()
+            if not cabinets and len(self._wrong) == before:
+                self.fail("grid.absent", "every cabinet left out", "at least one cabinet")
+        if len(self._wrong) > before:  # what names cabinets would be called wrong as well
+            self._stop_if_wrong()
+        ordered = dict(sorted(cabinets.items()))
+        with self._going_on():
+            self._no_overlap(list(ordered.values()))
+        with self._going_on():
+            self._fits_canvas(ordered)
+        chains, circuits = self._chains(ordered), self._circuits(ordered)
+        self._stop_if_wrong()
+        return Wall(self.file, ordered, chains, circuits, text)
+
+    def _features(self) -> None:
+        room = self.file.room
+        if room is None:
+            return
+        said: dict[str, str] = {}
+        for key in ("features", "without", "not_known"):
+            for name in getattr(room, key):
+                with self._going_on():
+                    if said.setdefault(name, key) != key:
+                        self.fail(
+                            f"room.{key}",
+                            f"'{name}' also in {said[name]}",
+                            "each feature in one list",
+                        )
 
     def _type(self, key: str, name: str) -> Any:
         kind = self.file.cabinet_types.get(name)
@@ -213,13 +157,14 @@ class _Resolver:
         cabinets: dict[Cell, Cabinet] = {}
         for number, p in enumerate(self.file.placements, start=1):
             key = f"placements[{number}]"
-            cell = self._cell(f"{key}.position", p.position)
-            if cell in cabinets:
-                self.fail(f"{key}.position", f"{cell} a second time", "each position once")
-            kind = self._type(f"{key}.type", p.type)
-            cabinets[cell] = Cabinet(
-                cell, p.type, kind, p.x_mm, p.y_mm, p.x_px, p.y_px, p.rotation_deg
-            )
+            with self._going_on():
+                cell = self._cell(f"{key}.position", p.position)
+                if cell in cabinets:
+                    self.fail(f"{key}.position", f"{cell} a second time", "each position once")
+                kind = self._type(f"{key}.type", p.type)
+                cabinets[cell] = Cabinet(
+                    cell, p.type, kind, p.x_mm, p.y_mm, p.x_px, p.y_px, p.rotation_deg
+                )
         return cabinets
 
     def _no_overlap(self, cabinets: list[Cabinet]) -> None:
@@ -257,16 +202,19 @@ class _Resolver:
         for key in ("circuits", "suspension_points", "inputs", "cameras", "stage_positions"):
             seen: set[str] = set()
             for number, item in enumerate(getattr(self.file, key), start=1):
-                if item.name in seen:
-                    self.fail(f"{key}[{number}].name", f"'{item.name}' twice", "each name once")
+                with self._going_on():
+                    if item.name in seen:
+                        self.fail(f"{key}[{number}].name", f"'{item.name}' twice", "each name once")
                 seen.add(item.name)
 
     def _statements(self) -> None:
         for number, stated in enumerate(self.file.stated, start=1):
-            if stated.pitch_mm is not None and not float(stated.pitch_mm):
-                self.fail(f"stated[{number}].pitch_mm", stated.pitch_mm, "more than 0")
-            if stated.aspect is not None and not all(map(float, stated.aspect.split(":"))):
-                self.fail(f"stated[{number}].aspect", stated.aspect, "both figures more than 0")
+            with self._going_on():
+                if stated.pitch_mm is not None and not float(stated.pitch_mm):
+                    self.fail(f"stated[{number}].pitch_mm", stated.pitch_mm, "more than 0")
+            with self._going_on():
+                if stated.aspect is not None and not all(map(float, stated.aspect.split(":"))):
+                    self.fail(f"stated[{number}].aspect", stated.aspect, "both figures more than 0")
 
     def _chains(self, cabinets: dict[Cell, Cabinet]) -> tuple[ResolvedChain, ...]:
         owner: dict[Cell, int] = {}
@@ -275,20 +223,27 @@ class _Resolver:
         for number, chain in enumerate(self.file.chains, start=1):
             key = f"chains[{number}]"
             for port_key, port in (("port", chain.port), ("backup_port", chain.backup_port)):
-                if port is None:
-                    continue
-                if port > self.file.processor.ports:
-                    self.fail(f"{key}.{port_key}", str(port), f"1 to {self.file.processor.ports}")
-                if port in used:
-                    self.fail(f"{key}.{port_key}", f"{port} a second time", "each port once")
-                used.add(port)
-            cells = self._chain_cells(key, chain, cabinets)
-            for cell in cells:
-                if cell in owner:
-                    self.fail(key, f"{cell} also on port {owner[cell]}", "each cabinet on one port")
-                owner[cell] = chain.port
-            chains.append(ResolvedChain(chain.port, cells, chain.backup_port))
+                with self._going_on():
+                    self._port(f"{key}.{port_key}", port, used)
+            with self._going_on():
+                cells = self._chain_cells(key, chain, cabinets)
+                for cell in cells:
+                    if cell in owner:
+                        self.fail(
+                            key, f"{cell} also on port {owner[cell]}", "each cabinet on one port"
+                        )
+                    owner[cell] = chain.port
+                chains.append(ResolvedChain(chain.port, cells, chain.backup_port))
         return tuple(chains)
+
+    def _port(self, key: str, port: int | None, used: set[int]) -> None:
+        if port is None:
+            return
+        if port > self.file.processor.ports:
+            self.fail(key, str(port), f"1 to {self.file.processor.ports}")
+        if port in used:
+            self.fail(key, f"{port} a second time", "each port once")
+        used.add(port)
 
     def _chain_cells(
         self, key: str, chain: Chain, cabinets: dict[Cell, Cabinet]
@@ -305,21 +260,25 @@ class _Resolver:
         try:
             return route(block, chain.pattern)
         except InputError as error:
-            raise WallFileError(f"{self.source}: {key}.pattern: {error}") from None
+            raise _WrongError(f"{self.source}: {key}.pattern: {error}") from None
 
     def _circuits(self, cabinets: dict[Cell, Cabinet]) -> tuple[ResolvedCircuit, ...]:
         owner: dict[Cell, str] = {}
         circuits = []
         for number, circuit in enumerate(self.file.circuits, start=1):
             key = f"circuits[{number}].cabinets"
-            cells = tuple(self._cells(key, circuit.cabinets, set(cabinets)))
-            for cell in cells:
-                if cell in owner:
-                    self.fail(key, f"{cell} also on {owner[cell]}", "each cabinet on one circuit")
-                owner[cell] = circuit.name
-            if circuit.cable_mm2 is not None and circuit.cable_awg is not None:
-                self.fail(f"circuits[{number}]", "cable_mm2 and cable_awg", "one of them")
-            circuits.append(ResolvedCircuit(circuit, cells))
+            with self._going_on():
+                cells = tuple(self._cells(key, circuit.cabinets, set(cabinets)))
+                for cell in cells:
+                    if cell in owner:
+                        self.fail(
+                            key, f"{cell} also on {owner[cell]}", "each cabinet on one circuit"
+                        )
+                    owner[cell] = circuit.name
+                circuits.append(ResolvedCircuit(circuit, cells))
+            with self._going_on():
+                if circuit.cable_mm2 is not None and circuit.cable_awg is not None:
+                    self.fail(f"circuits[{number}]", "cable_mm2 and cable_awg", "one of them")
         return tuple(circuits)
 
     def _cell(self, key: str, text: str) -> Cell:

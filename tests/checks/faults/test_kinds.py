@@ -7,11 +7,11 @@ import re
 import pytest
 
 from commission_tui.checks.faults.blocking import blocking_rule, blocking_words, blocks_acceptance
+from commission_tui.checks.faults.fault_words import named_kind
 from commission_tui.checks.faults.kinds import (
     KINDS,
     RESOLUTIONS,
     SEVERITIES,
-    fault_kind,
     first_looks,
     read_kinds,
     too_coarse,
@@ -40,7 +40,7 @@ breaker or residual device opens/shock, tingle, heat or smell/document does not 
 def test_every_kind_that_older_logbooks_hold_is_still_known() -> None:
     names = [name for name in LOGGED_BEFORE.replace("\n", "").split("/") if name]
     assert len(names) == 36
-    assert [fault_kind(name).name for name in names] == names
+    assert [named_kind(name).name for name in names] == names
 
 
 def test_the_catalogue_is_whole_and_in_words_that_fit_a_line() -> None:
@@ -84,9 +84,9 @@ def test_what_can_hurt_carries_a_caution() -> None:
 
 
 def test_an_unknown_kind_names_the_nearest() -> None:
-    assert fault_kind("dark seam").form == "seam"
+    assert named_kind("dark seam").form == "seam"
     with pytest.raises(InputError, match="did you mean 'dark seam'"):
-        fault_kind("dark seem")
+        named_kind("dark seem")
 
 
 def test_what_to_look_at_first() -> None:
@@ -111,7 +111,7 @@ def test_what_to_look_at_first() -> None:
     ],
 )
 def test_a_place_that_is_too_coarse_is_told(name: str, place: str, said: str) -> None:
-    found = too_coarse(fault_kind(name), parse_location(place))
+    found = too_coarse(named_kind(name), parse_location(place))
     assert said in found
     assert bool(said) == bool(found)
 
@@ -137,7 +137,7 @@ def test_a_fault_in_the_middle_weighs_one_step_more(
     name: str, location: str, severity: str
 ) -> None:
     # Common practice, no published source: the middle half of width and height, never to danger.
-    found = usual_severity(fault_kind(name), fellmoor(), parse_location(location))
+    found = usual_severity(named_kind(name), fellmoor(), parse_location(location))
     assert found == severity
 
 
@@ -164,7 +164,7 @@ def test_pixels_close_together_show(place: str, others: list[str], severity: str
     wall = fellmoor()
     seen = [SeenFault("pixel dark in one colour", other, "open") for other in others]
     found = suggested_severity(
-        fault_kind("pixel dark"), wall, wall.resolve(parse_location(place)), seen
+        named_kind("pixel dark"), wall, wall.resolve(parse_location(place)), seen
     )
     assert found[0] == severity
     assert why in found[1]
@@ -174,7 +174,7 @@ def test_pixels_close_together_show(place: str, others: list[str], severity: str
 def test_a_pixel_that_is_gone_makes_no_crowd() -> None:
     wall, at = fellmoor(), parse_location("R1C1 x10 y10")
     seen = [SeenFault("pixel dark", "R1C1 x11 y10", "verified")]
-    assert suggested_severity(fault_kind("pixel dark"), wall, at, seen) == ("near", "")
+    assert suggested_severity(named_kind("pixel dark"), wall, at, seen) == ("near", "")
 
 
 @pytest.mark.parametrize(

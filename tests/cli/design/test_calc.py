@@ -165,7 +165,7 @@ def test_an_input_that_is_not_there_is_named(
         ("exposure stops --ratio 4", "stops: 2 stop"),
         ("spares spares-for --expected 3", "spares_for: 6"),
         ("noise source-alone-db --on-db 50 --off-db 45", "level_db: 48.3491"),
-        ("cadence slip-period-s --one-hz 50 --other-hz 59.94", "slip_period_s: 0.100604 s"),
+        ("frame-cadence slip-period-s --one-hz 50 --other-hz 59.94", "slip_period_s: 0.100604 s"),
         ("ageing hours-to-share --rate-per-h 1e-5", "hours_to_share: 35667.5 h"),
         ("fibre fibre-loss-db --length-km 1 --fibre-db-km 3 --mated-pairs 2 --splices 0", "4.5 dB"),
         ("rasters fit-raster --source-px 1920,1080 --canvas-px 2400,1200", "shown_width_px: 2133"),

@@ -96,7 +96,7 @@ def test_a_bad_scan_table_is_one_line(
     assert len(captured.err.splitlines()) == 1
 
 
-ANSWERS = "Main\nHall\nstacked\n4\n3\n500x500\n192\n8\n170\n2\n650000\n"
+ANSWERS = "Main\nHall\nstacked\n\n4 x 3\n500x500\n192\n\n8\n170\n\n2\n650k\n"
 
 
 def test_a_wall_file_is_written_from_answers(tmp_path: Path) -> None:
@@ -126,13 +126,13 @@ def test_a_wrong_answer_is_asked_again(tmp_path: Path) -> None:
         check=False,
     )
     assert done.returncode == 0, done.stderr
-    assert "found 'wide', expected such as 500x500" in done.stdout + done.stderr
+    assert "found 'wide'" in done.stdout + done.stderr
     assert read_wall(path).width_mm == 2000
 
 
 def test_a_comma_is_taken_and_what_is_no_number_is_said_in_plain_words(tmp_path: Path) -> None:
     path = tmp_path / "asked.toml"
-    answers = "Main\nHall\nstacked\nfour\n4\n3\n500x500\n192\neight\n8,4\n170\n0\n2\n650000\n"
+    answers = "Main\nHall\nstacked\n\nfour\n4x3\n500x500\n192\n\neight\n8,4\n170\n\n0\n2\n650000\n"
     done = subprocess.run(
         [sys.executable, "-m", "commission_tui", "wall", "new", str(path)],
         input=answers,
@@ -142,7 +142,134 @@ def test_a_comma_is_taken_and_what_is_no_number_is_said_in_plain_words(tmp_path:
     )
     assert done.returncode == 0, done.stderr
     said = done.stdout + done.stderr
-    assert "found 'four', expected a whole number from 1 to 500" in said
-    assert "found 'eight', expected a number such as 8.4" in said
+    assert "found 'four': is not a value, expected a number" in said
+    assert "found 'eight': is not a value, expected a number in kg" in said
     assert "found '0', expected a whole number from 1 to 1024" in said
     assert read_wall(path).file.cabinet_types["A"].weight_kg == 8.4
+
+
+PLAIN = (
+    *("--name", "Main", "--site", "Hall", "--mounting", "flown", "--grid", "9 x 4"),
+    *("--cabinet-mm", "600x337,5", "--cabinet-px", "320x180", "--weight-kg", "18 lb"),
+    *("--power-w", "170", "--ports", "16", "--pixels-per-port", "650k"),
+)
+
+
+def test_a_script_that_says_what_must_be_said_is_asked_nothing(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = tmp_path / "said.toml"
+    words = [
+        *("--region", "uk", "--ports-in-use", "6", "--route", "columns from bottom right"),
+        *("--backup-runs", "yes", "--fibre", "no", "--residual-current-devices", "y"),
+        *("--cameras", "y", "--camera", "Camera 1, balcony, 18 m, 1/50, 50"),
+        *("--input", "Laptop, HDMI 1, 1920x1080, 60", "--stage-position", "Lectern"),
+        *("--suspension-point", "H1, 10 in, 5 kN", "--nearest-m", "21 ft"),
+        *("--stated", "Tender, rev B, 5400x1350 mm, 2880x720 px, pitch 1.88, 4:1, 300 kg, front"),
+    ]
+    assert run(["wall", "new", str(path), *PLAIN, *words]) == 0
+    assert "36 cabinets" in capsys.readouterr().out
+    wall = read_wall(path)
+    file = wall.file
+    assert (wall.width_mm, wall.height_mm, file.wall.region) == (5400, 1350, "GB")
+    assert file.cabinet_types["A"].weight_kg == pytest.approx(8.1647, abs=1e-4)
+    assert len(wall.chains) == 6
+    assert [chain.backup_port for chain in wall.chains] == [7, 8, 9, 10, 11, 12]
+    assert str(wall.chains[0].cells[0]) == "R4C9"
+    assert {c.circuit.residual_ma for c in wall.circuits} == {30}
+    assert (file.cameras[0].name, file.cameras[0].shutter_s) == ("Camera 1, balcony", 0.02)
+    assert file.suspension_points[0].x_mm == pytest.approx(254)
+    assert file.targets.nearest_m == pytest.approx(6.4008)
+    assert (file.stated[0].pitch_mm, file.stated[0].view) == ("1.88", "front")
+    assert file.room is not None
+    assert "fibre" in file.room.without
+    assert "daylight" in file.room.not_known
+
+
+@pytest.mark.parametrize(
+    ("option", "text", "said"),
+    [
+        ("--grid", "9 x", "--grid: found '9 x'"),
+        ("--grid", "\U0001f3a5", "--grid: found"),
+        ("--grid", "nan x 4", "--grid: found"),
+        ("--weight-kg", "-3", "--weight-kg: found '-3', expected more than 0"),
+        ("--region", "Britain", "expected a country's code such as GB"),
+        ("--route", "diagonally", "expected such as 'rows, serpentine, from top left'"),
+        ("--backup-runs", "perhaps", "expected one of yes, no"),
+        ("--camera", "Camera 1, 18 m", "such as 'Camera 1, 18 m, 1/50, 50'"),
+        ("--stated", "Tender, nothing", "found 'nothing', expected document and what it states"),
+        ("--ports-in-use", "1", "ports in use: found 1, which puts 2073600 px on a port of 650000"),
+        ("--circuits", "1", "circuits: found 1 for 36 cabinets, expected at most"),
+    ],
+)
+def test_what_has_no_meaning_is_one_line(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], option: str, text: str, said: str
+) -> None:
+    path = tmp_path / "said.toml"
+    assert run(["wall", "new", str(path), *PLAIN, option, text]) == 2
+    err = capsys.readouterr().err
+    assert said in err
+    assert len(err.splitlines()) == 1
+    assert not path.exists()
+
+
+def test_a_line_back_asks_the_question_before_again(tmp_path: Path) -> None:
+    path = tmp_path / "asked.toml"
+    done = subprocess.run(
+        [sys.executable, "-m", "commission_tui", "wall", "new", str(path)],
+        input=ANSWERS.replace("500x500", "500x400\n<\n500x500").replace("Main\n", "<\nMain\n"),
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    assert done.returncode == 0, done.stderr
+    assert read_wall(path).height_mm == 1500
+
+
+def test_keys_of_a_terminal_go_back_with_the_arrow_and_none_is_lost(tmp_path: Path) -> None:
+    """Everything is written to the pseudo-terminal at once, before the first question."""
+    import os
+    import pty
+
+    path = tmp_path / "asked.toml"
+    arrow = "\x1b[A"
+    typed = ANSWERS.replace("500x500\n", f"500x400\n{arrow}50\x7f00x500\n").replace("\n", "\r")
+    code = f"import sys; sys.argv[1:] = ['wall', 'new', {str(path)!r}]\n"
+    child, terminal = pty.fork()
+    if child == 0:
+        os.environ["TERM"] = "xterm"
+        os.execv(  # noqa: S606 (a program of its own on the pseudo-terminal)
+            sys.executable,
+            [sys.executable, "-c", code + "from commission_tui.cli import main; main()"],
+        )
+    os.write(terminal, (typed + "\r" * 40).encode())
+    said = b""
+    try:
+        while chunk := os.read(terminal, 65536):
+            said += chunk
+    except OSError:  # the end of a pseudo-terminal
+        pass
+    assert os.waitstatus_to_exitcode(os.waitpid(child, 0)[1]) == 0, said.decode()
+    assert (read_wall(path).name, read_wall(path).height_mm) == ("Main", 1500)
+
+
+def test_a_refused_file_lists_all_that_is_wrong(
+    wall_file: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    text = wall_file.read_text(encoding="utf-8")
+    wall_file.write_text(
+        text.replace("weight_kg = 8.2", "weight_kg = -1").replace("columns = 12", 'columns = "12"'),
+        encoding="utf-8",
+    )
+    assert run(["wall", "review", str(wall_file)]) == 2
+    lines = capsys.readouterr().err.splitlines()
+    assert len(lines) == 2
+    assert "cabinet_types.F500.weight_kg: found -1, expected" in lines[0]
+    assert "grid.columns: found '12', expected a whole number" in lines[1]
+    wall_file.write_text(
+        text.replace('"R1C1:R2C6"', '"R9C9"').replace('pitch_mm = "2.6"', 'pitch_mm = "0"'),
+        encoding="utf-8",
+    )
+    assert run(["wall", "review", str(wall_file)]) == 2
+    keys = [line.split(": ")[1] for line in capsys.readouterr().err.splitlines()]
+    assert keys == ["stated[2].pitch_mm", "chains[1].block", "circuits[1].cabinets"]

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable
+from dataclasses import replace
 
-from commission_tui.checks.faults.kinds import KINDS
+from commission_tui.checks.faults.fault_words import about_pixels
+from commission_tui.checks.faults.kinds import KINDS, SOMETHING_ELSE, known_kind
 from commission_tui.checks.judgement import conclude, judged, listed, noes, sentence
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Verdict
 from commission_tui.checks.registry import method
@@ -47,6 +49,7 @@ def pixel_faults(data: CheckInput) -> Outcome:
     """Count the pixel faults that are still there, per million and where they crowd."""
     wall = data.wall
     faults = pixels_at_fault(data)
+    uncounted = pixels_not_placed(data)
     close = clusters(wall.canvas_pixel(cell, *pixel) for cell, pixel in faults)
     crowded = _crowded_modules(wall, faults)
     figures = [
@@ -69,13 +72,49 @@ def pixel_faults(data: CheckInput) -> Outcome:
     reason = sentence(figures) + _class_text(wall, faults)
     if noes(data, "none_seen"):
         reason = f"A faulty pixel is seen from the nearest seat; {reason[0].lower()}{reason[1:]}"
+    if uncounted:
+        reason = (
+            f"{len(uncounted)} more {'fault is' if len(uncounted) == 1 else 'faults are'} about pixels "
+            f"and not placed pixel by pixel ({listed(uncounted)}), so the count is too low; "
+            f"{reason[0].lower()}{reason[1:]}"
+        )
     if unswept:
         reason = f"Not swept in {listed(unswept)}; {reason[0].lower()}{reason[1:]}"
     step = "Change the modules of the named pixels, then sweep them in every colour."
-    where = [*unswept, *(_name(wall, group[0]) for group in close), *crowded]
+    where = [*unswept, *uncounted, *(_name(wall, group[0]) for group in close), *crowded]
     where += [str(Location(cell=cell, pixel=pixel)) for cell, pixel in faults]
     extra = Verdict.FAIL if unswept or noes(data, "none_seen") else None
-    return conclude(figures, reason, where=list(dict.fromkeys(where)), next_step=step, also=extra)
+    where = list(dict.fromkeys(where))
+    if uncounted and extra is None:
+        found = conclude(figures, reason, where=where, next_step=step, also=Verdict.MARGINAL)
+        if found.verdict is Verdict.MARGINAL:
+            return replace(
+                found, next_step=f"Log each faulty pixel at {listed(uncounted)} by itself."
+            )
+        return found
+    return conclude(figures, reason, where=where, next_step=step, also=extra)
+
+
+def pixels_not_placed(data: CheckInput) -> tuple[str, ...]:
+    """Return the places of faults that are about pixels and name none.
+
+    A kind of pixel fault placed at a cabinet, or own words that speak of pixels.
+    """
+    found = []
+    for fault in data.faults:
+        if fault.state == _GONE or _names_pixel(data.wall, fault.location):
+            continue
+        own = known_kind(fault.kind) is None or fault.kind == SOMETHING_ELSE
+        if fault.kind in _PIXEL_KINDS or (own and about_pixels(f"{fault.kind} {fault.words}")):
+            found.append(fault.location)
+    return tuple(dict.fromkeys(found))
+
+
+def _names_pixel(wall: Wall, place: str) -> bool:
+    try:
+        return wall.resolve(parse_location(place)).pixel is not None
+    except InputError:  # a place that a revision of the wall took away
+        return True
 
 
 def pixels_at_fault(data: CheckInput, visits: tuple[int, int] | None = None) -> dict[Place, str]:

@@ -144,3 +144,26 @@ def test_every_kind_of_pixel_fault_can_be_counted() -> None:
 def test_allowance_is_printed_beside_the_count() -> None:
     """Arithmetic: floor(10 · 2.88) = 28."""
     assert figure(judge("pixel-faults", SWEPT), "pixel faults allowed").value == 28
+
+
+@pytest.mark.parametrize(
+    ("kind", "location", "words", "verdict"),
+    [
+        ("three LEDs out", "R3C7", "", Verdict.MARGINAL),
+        ("something else", "R3C7", "some pixels flash", Verdict.MARGINAL),
+        ("pixel dark", "R3C7", "", Verdict.MARGINAL),
+        ("something else", "R3C7", "the fan rattles", Verdict.PASS),
+        ("pixel dark", "R3C7 x9 y9", "", Verdict.PASS),
+    ],
+)
+def test_pixels_that_nobody_placed_are_never_a_count_of_none(
+    kind: str, location: str, words: str, verdict: Verdict
+) -> None:
+    seen = SeenFault(kind, location, "open", 0, words)
+    outcome = judge("pixel-faults", SWEPT, faults=(seen,))
+    assert outcome.verdict is verdict
+    if verdict is Verdict.MARGINAL:
+        assert "1 more fault is about pixels and not placed pixel by pixel (R3C7)" in outcome.reason
+        assert outcome.next_step == "Log each faulty pixel at R3C7 by itself."
+    gone = SeenFault(kind, location, "verified", 0, words)
+    assert judge("pixel-faults", SWEPT, faults=(gone,)).verdict is Verdict.PASS

@@ -1,0 +1,89 @@
+"""From what a technician calls a fault to its kind; a word that fits none is asked about."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+
+from commission_tui.checks.faults.kinds import (
+    CATALOGUE,
+    KINDS,
+    SOMETHING_ELSE,
+    FaultKind,
+    known_kind,
+)
+from commission_tui.errors import InputError, nearest
+
+_ABOUT_PIXELS = frozenset(tomllib.loads(CATALOGUE)["about_pixels"])
+
+
+def kinds_like(typed: str, form: str = "") -> tuple[FaultKind, ...]:
+    """Return the kinds that a word or a part of it may mean, the likeliest first.
+
+    Parameters
+    ----------
+    typed : str
+        A name, another word for it, or parts of them in any order; nothing gives every kind.
+    form : str
+        Form of the place (`Location.form`): of those that fit alike, its own come first.
+    """
+    said = typed.strip().lower()
+    found = []
+    for order, kind in enumerate(KINDS):
+        rank = _rank(kind, said, said.split()) if said else 0
+        if rank is not None:
+            found.append(((rank, kind.form != form, order), kind))
+    return tuple(kind for _, kind in sorted(found, key=lambda item: item[0]))
+
+
+def _rank(kind: FaultKind, typed: str, words: list[str]) -> int | None:
+    """Return how well a kind fits, 0 the best; None when it does not."""
+    name, also = kind.name.lower(), [word.lower() for word in kind.also]
+    if typed == name or typed in also:
+        return 0
+    if name.startswith(typed):
+        return 1
+    if all(_begins(word, name) for word in words):
+        return 2
+    if any(all(_begins(word, other) for word in words) for other in also):
+        return 3
+    together = " ".join([name, *also])
+    return 4 if all(word in together for word in words) else None
+
+
+def _begins(word: str, text: str) -> bool:
+    return any(part.startswith(word) for part in re.split(r"[\s,-]+", text))
+
+
+def named_kind(words: str, form: str = "") -> FaultKind:
+    """Return the one kind that a name or another word for it means.
+
+    Raises
+    ------
+    InputError
+        When there is none, or several that fit the place alike.
+    """
+    known = known_kind(words.strip())
+    if known is not None:
+        return known
+    said = words.strip().lower()
+    exact = [kind for kind in KINDS if said in (kind.name.lower(), *map(str.lower, kind.also))]
+    placed = [kind for kind in exact if kind.form == form]
+    for fits in (placed, exact, kinds_like(words) if said else ()):
+        if len(fits) == 1:
+            return fits[0]
+    several = placed or exact or kinds_like(words)
+    if said and several:
+        names = ", ".join(repr(kind.name) for kind in several[:8])
+        raise InputError(f"fault: found {words[:40]!r}, expected one of {names}")
+    known_words = [word for kind in KINDS for word in (kind.name, *kind.also)]
+    raise InputError(
+        f"fault: found {words[:40]!r}, expected a kind of fault{nearest(said, known_words)}, or "
+        f"{SOMETHING_ELSE!r} with your own words as a note"
+    )
+
+
+def about_pixels(text: str) -> bool:
+    """Whether somebody's own words are about pixels."""
+    said = text.lower()
+    return bool(_ABOUT_PIXELS & set(re.findall(r"[a-z]+", said)))

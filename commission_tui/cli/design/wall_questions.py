@@ -1,0 +1,240 @@
+"""What `wall new` asks of a wall, in the order in which a technician has it at hand."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from functools import partial
+from typing import Any
+
+from commission_tui.errors import InputError
+from commission_tui.wall.model import typed_design as typed
+from commission_tui.wall.model.wall_draft import USUAL_ROUTE
+
+Answers = Mapping[str, Any]
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """One thing to ask; it is an option of the command as well."""
+
+    key: str
+    words: str
+    read: Callable[[str], Any]
+    example: str = ""
+    standard: str | None = None
+    """What Enter alone answers; None asks again."""
+    when: Callable[[Answers], bool] = lambda _: True
+    many: bool = False
+    """Whether it is asked until Enter alone ends it."""
+
+    @property
+    def option(self) -> str:
+        return "--" + self.key.replace("_", "-")
+
+
+def _text(text: str) -> str:
+    if not text.strip():
+        raise InputError("found nothing, expected some text")
+    return text.strip()
+
+
+def _choice(words: tuple[str, ...], text: str) -> str:
+    begun = [word for word in words if text.strip() and word.startswith(text.strip().lower())]
+    if len(begun) != 1:
+        raise InputError(f"found {text.strip()[:30]!r}, expected one of {', '.join(words)}")
+    return begun[0]
+
+
+def _positive(unit: str, text: str) -> float:
+    value = typed.figure(text, unit)
+    if value <= 0:
+        raise InputError(f"found {text.strip()[:30]!r}, expected more than 0")
+    return value
+
+
+def _perhaps(read: Callable[[str], Any], text: str) -> Any:
+    return read(text) if text.strip() else None
+
+
+_NOT_GB = {"UK": "GB"}
+
+
+def _region(text: str) -> str | None:
+    code = text.strip().upper()
+    code = _NOT_GB.get(code, code)
+    if code and not re.fullmatch(r"[A-Z]{2}(-[A-Z0-9]{1,3})?", code):
+        raise InputError(
+            f"found {text.strip()[:30]!r}, expected a country's code such as GB or US-NY"
+        )
+    return code or None
+
+
+def _known(text: str) -> bool | None:
+    """Read yes, no or not known."""
+    word = text.strip().lower()
+    if word in {"", "?", "not known", "unknown", "n/k"}:
+        return None
+    return _choice(("yes", "no"), word) == "yes"
+
+
+FEATURES: Mapping[str, str] = {
+    "residual-current devices": "Residual-current devices in the circuits",
+    "two supplies": "A second supply in each cabinet",
+    "two processors": "A second processor",
+    "backup runs": "A backup run to each chain",
+    "fibre": "Fibre on the way to the wall",
+    "hoists": "Hoists left in the load path",
+    "fire input": "An input from the fire alarm",
+    "cameras": "Cameras that shoot the wall",
+    "sound from picture": "Loudspeakers that take their sound from the picture",
+    "daylight": "Daylight on the wall",
+}
+"""What is asked of every wall, since silence would pass for a no."""
+
+
+def _is(feature: str, there: bool = True) -> Callable[[Answers], bool]:
+    return lambda answers: answers.get(_feature_key(feature)) is there
+
+
+def _feature_key(feature: str) -> str:
+    return feature.replace(" ", "_").replace("-", "_")
+
+
+def _feature(feature: str) -> Question:
+    when = (lambda a: a.get("mounting") == "flown") if feature == "hoists" else (lambda _: True)
+    return Question(
+        _feature_key(feature), FEATURES[feature], _known, "y, n; not known: Enter", "", when
+    )
+
+
+def _target(key: str, words: str, unit: str) -> Question:
+    read = typed.count if unit == "count" else partial(_positive, unit)
+    return Question(key, f"{words} (none agreed: Enter)", partial(_perhaps, read), standard="")
+
+
+TARGETS = (
+    _target("luminance_cd_m2", "Luminance of white that was agreed, cd/m2", "cd/m2"),
+    _target("house_level_cd_m2", "Luminance at the house level, cd/m2", "cd/m2"),
+    _target("nearest_m", "Nearest seat, m", "m"),
+    _target("farthest_m", "Farthest seat, m", "m"),
+    _target("pixel_faults_ppm", "Pixel faults allowed, in a million", "ppm"),
+    _target("spare_modules", "Spare modules to be left", "count"),
+)
+
+QUESTIONS: tuple[Question, ...] = (
+    Question("name", "Wall", _text, "Main auditorium"),
+    Question("site", "Site", _text, "the building"),
+    Question(
+        "mounting",
+        "Mounting",
+        partial(_choice, ("flown", "stacked", "wall-mounted")),
+        "flown, stacked or wall-mounted",
+        "flown",
+    ),
+    Question("region", "Country, for the codes that hold there", _region, "GB, US-NY; none: Enter", ""),
+    Question("grid", "Cabinets, across x down", partial(typed.whole_pair, most=500), "9 x 4"),
+    Question("cabinet_mm", "Cabinet, mm", partial(typed.pair, unit="mm"), "600x337,5 or 2 x 2 ft"),
+    Question("cabinet_px", "Cabinet, px", typed.whole_pair, "200x200"),
+    Question("modules", "Modules in a cabinet", partial(typed.whole_pair, most=64), "2x2", "1x1"),
+    Question("weight_kg", "Weight of a cabinet, kg", partial(_positive, "kg"), "8,4 or 18 lb"),
+    Question("power_w", "Highest power of a cabinet, W", partial(_positive, "W"), "170"),
+    Question(
+        "power_typical_w",
+        "Usual power of a cabinet, W",
+        partial(_perhaps, partial(_positive, "W")),
+        "not stated: Enter",
+        "",
+    ),
+    Question("ports", "Ports of the processor", partial(typed.count, most=1024), "16"),
+    Question("pixels_per_port", "Pixels per port", typed.count, "650k"),
+    Question(
+        "ports_in_use",
+        "Ports in use",
+        partial(_perhaps, partial(typed.count, most=1024)),
+        "as few as carry it: Enter",
+        "",
+    ),
+    Question(
+        "route",
+        "Way of the data, from the front",
+        typed.route_words,
+        "columns from bottom right",
+        USUAL_ROUTE,
+    ),
+    _feature("backup runs"),
+    _feature("two processors"),
+    _feature("fibre"),
+    Question("voltage", "Voltage, V", partial(_positive, "V"), standard="230"),
+    Question("breaker", "Breaker of a circuit, A", partial(_positive, "A"), standard="16"),
+    Question("phases", "Phases", partial(typed.count, most=3), "1, 2 or 3", "3"),
+    Question(
+        "circuits",
+        "Circuits",
+        partial(_perhaps, partial(typed.count, most=1000)),
+        "as few as carry it: Enter",
+        "",
+    ),
+    _feature("residual-current devices"),
+    Question(
+        "residual_ma",
+        "Their rated residual current, mA",
+        partial(_positive, "mA"),
+        standard="30",
+        when=_is("residual-current devices"),
+    ),
+    _feature("two supplies"),
+    _feature("hoists"),
+    Question(
+        "suspension_point",
+        "Suspension point",
+        typed.suspension_line,
+        "H1, 250 mm, 5 kN; no more: Enter",
+        "",
+        lambda a: a.get("mounting") == "flown",
+        many=True,
+    ),
+    Question(
+        "input", "Input", typed.input_line, "Laptop, HDMI 1, 1920x1080, 60; no more: Enter", "",
+        many=True,
+    ),
+    _feature("cameras"),
+    Question(
+        "camera", "Camera", typed.camera_line, "Camera 1, 18 m, 1/50, 50; no more: Enter", "",
+        _is("cameras"), many=True,
+    ),
+    Question(
+        "stage_position", "Stage position", typed.name_line, "Lectern; no more: Enter", "", many=True
+    ),
+    _feature("sound from picture"),
+    _feature("daylight"),
+    _feature("fire input"),
+    *TARGETS,
+    Question(
+        "stated",
+        "What a document states",
+        typed.stated_line,
+        "Tender, rev B, 6000x3000 mm, 2400x1200 px, pitch 2.5, 2:1; no more: Enter",
+        "",
+        many=True,
+    ),
+    Question(
+        "power_factor", "Power factor", partial(_positive, ""), standard="0.95", when=lambda _: False
+    ),
+    Question(
+        "load_rule", "Load of a port", partial(_choice, ("sum", "rectangle")), standard="sum",
+        when=lambda _: False,
+    ),
+    Question("rate", "Frame rate, Hz", partial(_positive, "Hz"), standard="60", when=lambda _: False),
+)  # fmt: skip
+"""The last ones are options alone: they are asked of nobody."""
+
+
+def settled(answers: Answers) -> dict[str, bool | None]:
+    """Return feature to whether it is there, as answered; what was not asked is not known."""
+    return {
+        feature: answers.get(_feature_key(feature))
+        for feature in FEATURES
+        if feature != "hoists" or answers.get("mounting") == "flown"
+    }

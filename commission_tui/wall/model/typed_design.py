@@ -1,0 +1,163 @@
+"""What a person types of a wall's design: sizes, counts and lines of a list, in the ways they are said."""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Callable, Mapping
+from typing import Any
+
+from commission_tui.engineering.numeric.units import parse_quantity
+from commission_tui.errors import InputError
+
+_TIMES = re.compile(r"\s*(?:[x×*]|\bby\b)\s*", re.IGNORECASE)
+_UNIT = re.compile(r"[^\W\d_]|[\"']")
+_ROUTES = tuple(
+    f"{lines}, {way}, from {down} {across}"
+    for lines in ("rows", "columns")
+    for way in ("serpentine", "same way")
+    for down in ("top", "bottom")
+    for across in ("left", "right")
+)
+
+
+def figure(text: str, unit: str) -> float:
+    """Read a number with or without its unit: ``337,5``, ``21 ft``, ``650k``.
+
+    Raises
+    ------
+    InputError
+        When it is none, or none of that unit.
+    """
+    try:
+        return parse_quantity(text, unit)
+    except ValueError as error:
+        raise InputError(f"found {error}") from None
+
+
+def count(text: str, least: int = 1, most: int | None = None) -> int:
+    """Read a whole number: ``12``, ``650k``, ``650 000``."""
+    value = figure(text, "")
+    span = f"of {least} or more" if most is None else f"from {least} to {most}"
+    if not value.is_integer() or value < least or (most is not None and value > most):
+        raise InputError(f"found {text.strip()[:30]!r}, expected a whole number {span}")
+    return int(value)
+
+
+def pair(text: str, unit: str) -> tuple[float, float]:
+    """Read two numbers, across and down: ``600x337,5``, ``2 ft x 1 ft``, ``500`` for both."""
+    parts = _TIMES.split(text.strip())
+    if len(parts) > 2 or not all(parts):
+        raise InputError(f"found {text[:30]!r}, expected such as 500x500")
+    across, down = parts[0], parts[-1]
+    if _UNIT.search(down) and not _UNIT.search(across):  # 24 x 12 in
+        across += re.sub(r"^[\d.,/\s]+", " ", down)
+    return figure(across, unit), figure(down, unit)
+
+
+def whole_pair(text: str, most: int = 65_536) -> tuple[int, int]:
+    """Read two whole numbers: ``9 x 4``, ``200x200``, ``200`` for both."""
+    numbers = pair(re.sub(r"\s*(px|pixels)\b", "", text, flags=re.IGNORECASE), "")
+    if not all(math.isfinite(n) and n.is_integer() and 1 <= n <= most for n in numbers):
+        raise InputError(f"found {text.strip()[:30]!r}, expected two whole numbers such as 9x4")
+    return int(numbers[0]), int(numbers[1])
+
+
+def route_words(text: str) -> str:
+    """Read a way through the cabinets; the words that are left out are those of the usual one."""
+    said = set(re.findall(r"[a-z]+", text.lower()))
+    known = {word for name in _ROUTES for word in re.findall(r"[a-z]+", name)}
+    fits = [name for name in _ROUTES if said <= set(re.findall(r"[a-z]+", name))]
+    if not said <= known or not fits:
+        raise InputError(
+            f"found {text[:40]!r}, expected such as 'rows, serpentine, from top left' or "
+            "'columns from bottom right'"
+        )
+    return fits[0]
+
+
+def _cells(text: str, wanted: str, at_least: int) -> list[str]:
+    """Part a line by its commas, but not inside a number such as 337,5."""
+    cells = [cell.strip() for cell in re.split(r",\s+|;\s*|,(?!\d)", text.strip())]
+    if len(cells) < at_least or not all(cells):
+        raise InputError(f"found {text.strip()[:60]!r}, expected {wanted}")
+    return cells
+
+
+def input_line(text: str) -> dict[str, Any]:
+    """Read ``Stage laptop, HDMI 1, 1920x1080, 60``."""
+    wanted = "name, connector, pixels and frame rate, such as 'Laptop, HDMI 1, 1920x1080, 60'"
+    *name, connector, size, rate = _cells(text, wanted, 4)
+    across, down = whole_pair(size)
+    return {
+        "name": ", ".join(name),
+        "connector": connector,
+        "width_px": across,
+        "height_px": down,
+        "frame_rate_hz": figure(rate, "Hz"),
+    }
+
+
+def camera_line(text: str) -> dict[str, Any]:
+    """Read ``Camera 1, balcony, 18 m, 1/50, 50``."""
+    wanted = "name, distance, shutter and frame rate, such as 'Camera 1, 18 m, 1/50, 50'"
+    *name, distance, shutter, rate = _cells(text, wanted, 4)
+    return {
+        "name": ", ".join(name),
+        "distance_m": figure(distance, "m"),
+        "shutter_s": round(figure(shutter, "s"), 6),
+        "frame_rate_hz": figure(rate, "Hz"),
+    }
+
+
+def suspension_line(text: str) -> dict[str, Any]:
+    """Read ``H1, 250 mm, 5 kN``."""
+    wanted = "name, place from the left edge and rated load, such as 'H1, 250 mm, 5 kN'"
+    *name, place, rated = _cells(text, wanted, 3)
+    return {
+        "name": ", ".join(name),
+        "x_mm": figure(place, "mm"),
+        "rated_kn": figure(rated, "kN"),
+    }
+
+
+def name_line(text: str) -> dict[str, Any]:
+    return {"name": text.strip()}
+
+
+_STATED: tuple[tuple[re.Pattern[str], Callable[[re.Match[str]], Mapping[str, Any]]], ...] = (
+    (re.compile(r"rev(?:ision)?\.? (\S+)", re.I), lambda m: {"revision": m[1]}),
+    (re.compile(r"(front|rear)(?: view)?", re.I), lambda m: {"view": m[1].lower()}),
+    (re.compile(r"(\d+(?:\.\d+)?:\d+(?:\.\d+)?)"), lambda m: {"aspect": m[1]}),
+    (
+        re.compile(r"pitch (\d+(?:[.,]\d+)?)(?: mm)?", re.I),
+        lambda m: {"pitch_mm": m[1].replace(",", ".")},
+    ),
+    (
+        re.compile(r"(.+) ?(?:px|pixels)", re.I),
+        lambda m: dict(zip(("width_px", "height_px"), whole_pair(m[1]), strict=True)),
+    ),
+    (
+        re.compile(r"(.+(?:[x×*]|\bby\b).+)", re.I),
+        lambda m: dict(zip(("width_mm", "height_mm"), pair(m[1], "mm"), strict=True)),
+    ),
+    (re.compile(r"(.+(?:kg|lb|t))", re.I), lambda m: {"weight_kg": figure(m[1], "kg")}),
+)
+
+
+def stated_line(text: str) -> dict[str, Any]:
+    """Read ``Tender, rev B, 6000x3000 mm, 2400x1200 px, pitch 2.5, 2:1, 480 kg, front``."""
+    wanted = (
+        "document and what it states, such as 'Tender, rev B, 6000x3000 mm, 2400x1200 px, "
+        "pitch 2.5, 2:1, 480 kg, front'"
+    )
+    document, *said = _cells(text, wanted, 2)
+    found: dict[str, Any] = {"document": document}
+    for part in said:
+        for pattern, read in _STATED:
+            if match := pattern.fullmatch(part):
+                found |= read(match)
+                break
+        else:
+            raise InputError(f"found {part[:40]!r}, expected {wanted}")
+    return found

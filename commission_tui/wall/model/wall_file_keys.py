@@ -1,0 +1,215 @@
+"""Every key of the wall file explained, from its model: as a page, and as comments in a file."""
+
+from __future__ import annotations
+
+import ast
+import inspect
+import json
+import textwrap
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from pydantic import BaseModel
+
+from commission_tui.wall.model.file_model import WallFile
+
+_WIDTH = 96
+_LEFT_OUT = " when left out"
+_ONE_OF_MANY = frozenset({"cabinet_types"})
+"""Tables that have a name of their own after the point."""
+
+_INTRODUCTION = """\
+# The wall file
+
+One TOML file says what the wall was designed to be. `commission-tui wall new` asks for it and writes
+it, `commission-tui wall review` says what follows from it. A file that is not sound is refused with
+one line for each thing that is wrong: file, key, what was found, what was expected.
+
+Places are as seen from the front: `R1C1` is the cabinet at the top left; ranges go from the top left
+to the bottom right, `R1C1:R2C6`. Lengths are in mm or m, weights in kg, as the key's ending says.
+
+This page is made from the models that read the file: `commission-tui wall keys`.
+"""
+
+
+@dataclass(frozen=True, slots=True)
+class KeyHelp:
+    """One key: what it takes, whether it must stand there, what it says."""
+
+    key: str
+    takes: str
+    standard: str
+    """What holds when it is left out: `must be there`, `may be left out` or a value."""
+    says: str
+
+
+@dataclass(frozen=True, slots=True)
+class TableHelp:
+    """One table of the file."""
+
+    key: str
+    heading: str
+    says: str
+    keys: tuple[KeyHelp, ...]
+
+
+def tables() -> tuple[TableHelp, ...]:
+    """Return every table that may stand in a wall file, in their order."""
+    found = []
+    for name, field in WallFile.model_fields.items():
+        model, many = _model_of(field.annotation)
+        heading = f"[[{name}]]" if many else f"[{name}]"
+        if name in _ONE_OF_MANY:
+            heading = f"[{name}.NAME]"
+        says = inspect.getdoc(model) or ""
+        found.append(TableHelp(name, heading, says, tuple(_keys(model))))
+    return tuple(found)
+
+
+def _model_of(annotation: Any) -> tuple[type[BaseModel], bool]:
+    """Return the model in an annotation, and whether there may be several in a list."""
+    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
+        return annotation, False
+    inner = [a for a in annotation.__args__ if a is not type(None) and a is not Ellipsis]
+    model, _ = _model_of(inner[-1])
+    return model, getattr(annotation, "__origin__", None) is tuple
+
+
+def _keys(model: type[BaseModel]) -> Iterator[KeyHelp]:
+    schema = model.model_json_schema()
+    said = _docstrings(model)
+    for name, field in model.model_fields.items():
+        standard = "must be there" if field.is_required() else _standard(field.default)
+        yield KeyHelp(name, _takes(schema["properties"][name]), standard, said[name])
+
+
+def _docstrings(model: type[BaseModel]) -> dict[str, str]:
+    """Return key to what stands below it in the source, which is where the models are explained."""
+    (body,) = ast.parse(textwrap.dedent(inspect.getsource(model))).body
+    lines = body.body if isinstance(body, ast.ClassDef) else []
+    found: dict[str, str] = {}
+    last = ""
+    for line in lines:
+        if isinstance(line, ast.AnnAssign) and isinstance(line.target, ast.Name):
+            last = line.target.id
+        elif isinstance(line, ast.Expr) and isinstance(line.value, ast.Constant) and last:
+            found[last] = " ".join(str(line.value.value).split())
+    return found
+
+
+def _standard(default: Any) -> str:
+    if default is None or default == ():
+        return "may be left out"
+    return f"{toml_value(default)}{_LEFT_OUT}"
+
+
+def _takes(schema: Mapping[str, Any]) -> str:
+    """Say in words what a JSON schema takes."""
+    known = [part for part in schema.get("anyOf", [schema]) if part.get("type") != "null"]
+    (one,) = known
+    if "enum" in one:
+        return _listed([toml_value(word) for word in one["enum"]], "or")
+    if one["type"] == "array":
+        return f"list of {_takes(one['items'])}"
+    if one["type"] == "string":
+        return _patterned(one.get("pattern", ""))
+    return ("whole number" if one["type"] == "integer" else "number") + _range(one)
+
+
+_CODES = {
+    r"^\d{1,3}": 'text such as "2.5"',
+    r"^\d{1,5}": 'text such as "16:9"',
+    r"^[A-Z]{2}": 'text such as "GB"',
+}
+
+
+def _patterned(pattern: str) -> str:
+    return next((says for start, says in _CODES.items() if pattern.startswith(start)), "text")
+
+
+def _range(schema: Mapping[str, Any]) -> str:
+    words = []
+    for key, word in (
+        ("minimum", "from"),
+        ("exclusiveMinimum", "above"),
+        ("maximum", "to"),
+        ("exclusiveMaximum", "below"),
+    ):
+        if key in schema:
+            words.append(f"{word} {schema[key]:.15g}")
+    return "".join(f" {word}" for word in words)
+
+
+def _listed(words: Sequence[str], last: str) -> str:
+    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} {last} {words[-1]}"
+
+
+def page() -> str:
+    """Return the page that explains every key, as Markdown."""
+    lines = [_INTRODUCTION]
+    for table in tables():
+        lines += [f"## `{table.heading}`", "", table.says, ""]
+        lines += ["| key | takes | left out | what it says |", "| --- | --- | --- | --- |"]
+        lines += [
+            f"| `{k.key}` | {k.takes} | {k.standard.removesuffix(_LEFT_OUT)} | {k.says} |"
+            for k in table.keys
+        ]
+        lines.append("")
+    return "\n".join(lines)
+
+
+def toml_value(value: Any) -> str:
+    """Write a value as TOML; a JSON string is a TOML basic string, but for the raw DEL that JSON allows."""
+    if isinstance(value, bool):
+        return str(value).lower()
+    if isinstance(value, float):
+        return f"{value:.15g}"
+    if isinstance(value, int):
+        return str(value)
+    if isinstance(value, (list, tuple)):
+        return "[" + ", ".join(map(toml_value, value)) + "]"
+    return json.dumps(str(value), ensure_ascii=False).replace("\x7f", "\\u007f")
+
+
+def commented(data: Mapping[str, Any]) -> str:
+    """Write a wall file from its data, every key that may stand there explained by a comment.
+
+    What the data does not say stands there as a comment that only wants its `#` taken away and its
+    value filled in.
+    """
+    lines: list[str] = []
+    for table in tables():
+        there = data.get(table.key)
+        lines += ["", *_comment(table.says)]
+        if not there:
+            lines += [f"# {table.heading}", *_template(table)]
+        elif isinstance(there, list):
+            for number, row in enumerate(there):
+                lines += [*([""] if number else []), table.heading, *_rows(table, row, number == 0)]
+        elif table.key in _ONE_OF_MANY:
+            for number, (name, row) in enumerate(there.items()):
+                lines += [f"[{table.key}.{name}]", *_rows(table, row, number == 0)]
+        else:
+            lines += [table.heading, *_rows(table, there, explained=True)]
+    return "\n".join([*lines, ""])
+
+
+def _rows(table: TableHelp, row: Mapping[str, Any], explained: bool) -> Iterator[str]:
+    for key in table.keys:
+        if explained:
+            yield from _comment(f"{key.says} ({key.takes}; {key.standard})")
+        if key.key in row:
+            yield f"{key.key} = {toml_value(row[key.key])}"
+        elif explained:
+            yield f"# {key.key} ="
+
+
+def _template(table: TableHelp) -> Iterator[str]:
+    for key in table.keys:
+        yield from _comment(f"{key.says} ({key.takes}; {key.standard})")
+        yield f"# {key.key} ="
+
+
+def _comment(text: str) -> list[str]:
+    return textwrap.wrap(text, _WIDTH, initial_indent="# ", subsequent_indent="# ")

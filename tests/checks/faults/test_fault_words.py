@@ -1,0 +1,60 @@
+"""Kinds of fault by what technicians call them (common practice, no published source)."""
+
+from __future__ import annotations
+
+import pytest
+
+from commission_tui.checks.faults.fault_words import about_pixels, kinds_like, named_kind
+from commission_tui.checks.faults.kinds import KINDS
+from commission_tui.errors import InputError
+
+
+@pytest.mark.parametrize(
+    ("typed", "form", "kind"),
+    [
+        ("dead pixel", "pixel", "pixel dark"),
+        ("dead pixel", "cabinet", "pixel dark"),
+        ("black", "module", "module dark"),
+        ("black", "cabinet", "cabinet dark"),
+        ("stuck", "pixel", "pixel stuck lit"),
+        ("flicker", "module", "module flickers"),
+        ("flicker", "chain place", "sparkle or snow along a chain"),
+        ("line", "line", "line in module"),
+        ("module dark", "module", "module dark"),
+        ("crack", "pixel", "LED knocked off"),
+        ("scratch", "pixel", "LED knocked off"),
+        ("loose", "module", "module proud or sunken"),
+        ("no signal", "input", "no picture on an input"),
+        ("cable", "chain place", "chain dark from here on"),
+        ("colour shift", "cabinet", "cabinet tinted"),
+        ("pix dea", "pixel", "pixel dark"),
+    ],
+)
+def test_the_word_that_is_said_finds_the_kind(typed: str, form: str, kind: str) -> None:
+    assert kinds_like(typed, form)[0].name == kind
+
+
+def test_a_word_that_several_mean_alike_asks() -> None:
+    with pytest.raises(InputError, match="expected one of 'module proud or sunken', 'lock or bolt"):
+        named_kind("loose", "wall")
+    with pytest.raises(InputError, match="did you mean 'dead pixel'"):
+        named_kind("dead pixl")
+    with pytest.raises(InputError, match="'something else' with your own words"):
+        named_kind("")
+
+
+def test_every_kind_is_called_something_else_as_well() -> None:
+    assert [kind.name for kind in KINDS if not kind.also] == []
+
+
+@pytest.mark.parametrize(
+    ("words", "about"),
+    [
+        ("three LEDs out, lower left", True),
+        ("2 Pixels dead", True),
+        ("ledger missing", False),
+        ("dead fan", False),
+    ],
+)
+def test_own_words_about_pixels_are_told_from_others(words: str, about: bool) -> None:
+    assert about_pixels(words) is about
