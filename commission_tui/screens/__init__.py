@@ -3,12 +3,10 @@
 from __future__ import annotations
 
 import contextlib
-import gc
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from commission_tui.errors import CommissionError
-from commission_tui.logbook.store.gc_pause import no_collecting
 
 if TYPE_CHECKING:
     from commission_tui.logbook.logbook import Logbook, OpenJob
@@ -17,10 +15,9 @@ if TYPE_CHECKING:
 
 def get_ready() -> None:
     """Bring in what the first picture of a job is made of; it stays for as long as the program."""
-    with no_collecting():
-        from commission_tui.checks import methods  # noqa: F401
-        from commission_tui.screens.app import app  # noqa: F401
-        from commission_tui.screens.overview import screen as overview  # noqa: F401
+    from commission_tui.checks import methods  # noqa: F401
+    from commission_tui.screens.app import app  # noqa: F401
+    from commission_tui.screens.overview import screen as overview  # noqa: F401
 
 
 def run(
@@ -39,11 +36,8 @@ def run(
     first = FirstPicture(logbook.path, by, job_id, ascii_only)
     before = first.stands()
     known = first.recall() is not None
-    with no_collecting():
-        job = logbook.open(job_id, by) if job_id else None
-        if job is not None:
-            job.outcomes()  # the first picture asks for every verdict
-        app = CommissionApp(logbook, by, job=job, export_dir=export_dir, ascii_only=ascii_only)
+    job = logbook.open(job_id, by) if job_id else None
+    app = CommissionApp(logbook, by, job=job, export_dir=export_dir, ascii_only=ascii_only)
 
     def shown(painted: bool) -> None:
         if painted and before is not None and not known:
@@ -51,7 +45,6 @@ def run(
 
     app.when_shown = shown
     app.driver_class = taking_over(app.driver_class)
-    gc.freeze()  # all of it stays: the collector need not look through it before the first picture
     app.run()
     status = app.return_code or 0
     if status == 0:

@@ -19,6 +19,7 @@ from commission_tui.handover import FORMATS
 from commission_tui.handover.progress_steps import WRITING
 from commission_tui.handover.signing.keys import KeyMade as MadeKey
 from commission_tui.handover.writing import write_files
+from commission_tui.logbook.entries.entry_factory import changed
 from commission_tui.logbook.entries.models import Signature
 from commission_tui.logbook.job import OpenJob
 from commission_tui.screens.handover import key_form, key_signing
@@ -157,7 +158,7 @@ class HandoverScreen(WorkingScreen):
                 self.app.push_screen(pad, drawn)
 
         def drawn(strokes: tuple[Stroke, ...] | None) -> None:
-            signed = made[-1].model_copy(update={"strokes": strokes})
+            signed = changed(made[-1], strokes=strokes)
             self.attempt(lambda: self._log_signature(shown, signed), "Signature logged")
 
         form = Form(
