@@ -27,12 +27,14 @@ def expected_places(check: CheckDefinition, wall: Wall) -> dict[str, tuple[str, 
 
 
 def missing(
-    check: CheckDefinition, wall: Wall, readings: Mapping[str, Readings]
+    check: CheckDefinition,
+    expected: Mapping[str, tuple[str, ...]],
+    readings: Mapping[str, Readings],
 ) -> tuple[tuple[str, str], ...]:
     """Return what is still to be read: field and place, in the order in which one goes there."""
     found: list[tuple[str, str]] = []
     for item in check.fields:
-        wanted = places(item.where, wall)
+        wanted = expected[item.name]
         there = readings.get(item.name, {})
         short = item.places_wanted(wanted) - sum(place in there for place in wanted)
         if short > 0:
@@ -67,8 +69,9 @@ def evaluate(
     if reason := _why_not(check, wall, expected):
         return Outcome(Verdict.NOT_APPLICABLE, reason)
     there = _usable(check, expected, readings)
+    to_do = missing(check, expected, there)
     if not there:
-        return Outcome(Verdict.OPEN, "nothing recorded yet")
+        return Outcome(Verdict.OPEN, "nothing recorded yet", to_do=to_do)
     good = {item.name: item.good for item in check.fields if item.good}
     outcome = _judge(
         check.method,
@@ -85,7 +88,6 @@ def evaluate(
             {item.name: item.label for item in check.fields},
         ),
     )
-    to_do = missing(check, wall, there)
     if not to_do:
         return outcome
     total = sum(f.places_wanted(expected[f.name]) for f in check.fields)
@@ -93,6 +95,7 @@ def evaluate(
         outcome,
         verdict=Verdict.OPEN,
         so_far=outcome.verdict if outcome.verdict is not Verdict.OPEN else None,
+        to_do=to_do,
         reason=f"{total - len(to_do)} of {total} recorded; so far: {outcome.reason}",
     )
 

@@ -1,4 +1,4 @@
-"""A document made in a process of its own: what `commission_tui.apart` runs, and how it is asked.
+"""A document made in a process of its own: what `commission_tui.subprocess_job` runs, and how it is asked.
 
 Asked for by name, so that whoever asks needs none of what makes a document. The entries are read from
 the database, so the files are the same as when they are made where the job is open, byte for byte.
@@ -11,10 +11,10 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
-from commission_tui.apart import Files, Tell
 from commission_tui.handover import export_pdf, make_files, page_pictures, progress_steps
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.logbook import Logbook
+from commission_tui.subprocess_job import Files, Tell
 
 
 def export(request: Mapping[str, Any], tell: Tell) -> Files:

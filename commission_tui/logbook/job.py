@@ -16,11 +16,11 @@ from commission_tui.logbook.entries.entry_factory import body
 from commission_tui.logbook.entries.ids_and_clock import Clock, IdSource
 from commission_tui.logbook.judging import outcomes as judging
 from commission_tui.logbook.judging.agreed_limits import freezing
-from commission_tui.logbook.judging.outcome_cache import Verdicts, touched_by
+from commission_tui.logbook.judging.outcome_cache import OutcomeCache, changed
 from commission_tui.logbook.judging.plausibility import refuse_no_light, slips
 from commission_tui.logbook.state.corrections import correction, last_to_undo
 from commission_tui.logbook.state.fault_steps import work_body
-from commission_tui.logbook.state.fold import apply, folded, folded_whole
+from commission_tui.logbook.state.fold import fold, folded
 from commission_tui.logbook.state.job_summary import summary_after, summary_text
 from commission_tui.logbook.state.state import Fault, State
 from commission_tui.logbook.store.photos import read_photo
@@ -48,7 +48,7 @@ class OpenJob:
         self._state = state
         self._listeners: list[Listener] = []
         self._named: tuple[object, dict[str | tuple[str, ...], dict[str, None]]] = (None, {})
-        self._verdicts = Verdicts()
+        self._verdicts = OutcomeCache()
         self._ends = store.ends(job_id)
         ids.after(state.last_id)
 
@@ -85,14 +85,11 @@ class OpenJob:
         refuse_no_light(self._state, bodies)
         freezing = self._freezing(bodies)
         made, digests = self._chained((*freezing, *bodies))
-        after = self._state
-        for entry in made:
-            after = apply(after, entry)
-        touched = {c for item in bodies for c in touched_by(after, item)}
+        after = fold(made, self._state)
         at = self._clock().astimezone(UTC).isoformat(timespec="seconds")
         count = self._store.append(
             made,
-            self._verdicts.rows(after, touched, self.id, at),
+            self._verdicts.rows(after, changed(self._state, after), self.id, at),
             files,
             digests=digests,
             summary=summary_after(after, bodies),
@@ -101,7 +98,7 @@ class OpenJob:
         self._ends = (linked[-1],) if linked else self._ends
         self._become(after)
         if count > len(after.entries):
-            self._take_in(touched)
+            self._take_in()
         return made[len(freezing) :]
 
     def _freezing(self, bodies: Sequence[e.Body]) -> list[e.LimitsFrozen]:
@@ -160,6 +157,7 @@ class OpenJob:
         confirmed: bool = False,
         again: bool = False,
         also: Mapping[str, float] | None = None,
+        meter_time: str | None = None,
     ) -> e.ReadingTaken:
         """Make the body that `read` logs, without logging it; `also` as in `slips`."""
         definition = self._state.checklist.check(check)
@@ -177,6 +175,7 @@ class OpenJob:
             value=accepted,
             unit=item.unit,
             instrument=self._instrument_key(item),
+            meter_time=meter_time,
             again=True if again else None,
             odd=odd,
         )
@@ -285,8 +284,9 @@ class OpenJob:
         """Judge one check; nothing is judged twice while what it rests on stands."""
         return self._verdicts.outcome(self._state, check_id)
 
-    def outcomes(self) -> dict[str, Outcome]:
-        return {check.id: self.outcome(check.id) for check in self._state.checklist}
+    def outcomes(self) -> Mapping[str, Outcome]:
+        """Return how every check stands, in the order of the checklist."""
+        return self._verdicts.outcomes(self._state)
 
     def questions(
         self,
@@ -318,7 +318,8 @@ class OpenJob:
         return judging.outcome(self._state, check, {field: {place: reading}})
 
     def to_do(self, check_id: str) -> tuple[tuple[str, str], ...]:
-        return judging.to_do(self._state, check_id)
+        """Return the fields and places of a check that are still to be recorded, or read again."""
+        return self.outcome(check_id).to_do
 
     def blocking(self) -> tuple[str, ...]:
         return judging.blocking(self._state, self.outcomes())
@@ -332,22 +333,20 @@ class OpenJob:
         if len(self._state.entries) + len(later) == count:
             self._become(folded(self._store.path, later, self._state))
         else:  # some sort before what is already folded: another laptop's clock
-            self._become(folded_whole(self._store.path, self._store.pages(self.id)))
+            self._become(folded(self._store.path, self._store.entries(self.id)))
         self._ids.after(self._state.last_id)
         self._ends = self._store.ends(self.id)
         return True
 
     # --- inside
 
-    def _take_in(self, touched: set[str]) -> None:
+    def _take_in(self) -> None:
         """Judge anew what another program wrote meanwhile and these verdicts did not know."""
-        known = self._state.entries
+        known = self._state
         self.refresh()
         state = self._state
-        others = [entry.body for entry in state.entries.beyond(known)]
-        touched = touched | {c for item in others for c in touched_by(state, item)}
         at = self._clock().astimezone(UTC).isoformat(timespec="seconds")
-        rows = self._verdicts.rows(state, touched, self.id, at)
+        rows = self._verdicts.rows(state, changed(known, state), self.id, at)
         self._store.remember(rows, [(self.id, summary_text(state))])
 
     def _chained(self, bodies: Sequence[e.Body]) -> tuple[list[e.Entry], list[str]]:

@@ -12,7 +12,7 @@ from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.entry_factory import body
 from commission_tui.logbook.entries.ids_and_clock import Clock, IdSource, now
 from commission_tui.logbook.job import OddReadingError, OpenJob
-from commission_tui.logbook.state.fold import folded_whole
+from commission_tui.logbook.state.fold import folded
 from commission_tui.logbook.state.job_summary import JobSummary, summary_text
 from commission_tui.logbook.state.state import State
 from commission_tui.logbook.store.store import JobRow, Store
@@ -70,7 +70,7 @@ class Logbook:
             When no job, or more than one, fits.
         """
         job_id = self._find(job)
-        return self._job(job_id, folded_whole(self.path, self.store.pages(job_id)), by)
+        return self._job(job_id, folded(self.path, self.store.entries(job_id)), by)
 
     def _job(self, job_id: str, state: State, by: str) -> OpenJob:
         return OpenJob(self.store, self.clock, self.ids, job_id, state, by)
@@ -122,7 +122,7 @@ class Logbook:
 
     def _made_summary(self, job_id: str) -> dict[str, str | int]:
         """Make the line of a job that was last written by an older version or a merge."""
-        job = self._job(job_id, folded_whole(self.path, self.store.pages(job_id)), "summary")
+        job = self._job(job_id, folded(self.path, self.store.entries(job_id)), "summary")
         text = summary_text(job.state)
         self.store.remember((), [(job_id, text)])
         made: dict[str, str | int] = json.loads(text)

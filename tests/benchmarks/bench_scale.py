@@ -21,7 +21,7 @@ from pathlib import Path
 
 from commission_tui.logbook.entries import chain
 from commission_tui.logbook.entries import models as e
-from commission_tui.logbook.entries.entry_factory import body
+from commission_tui.logbook.entries.entry_factory import body, changed
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.logbook import Logbook
 from commission_tui.logbook.store.rows import row_of
@@ -69,7 +69,7 @@ def _bodies(job: OpenJob) -> Iterator[e.Body]:
                 "place": f"R{number % 40 + 1}C{number % 97 + 1}",
                 "value": 500.0 + number % 211,
             }
-            yield reading.model_copy(update=change)
+            yield changed(reading, **change)
 
 
 def _rows(job: OpenJob, count: int) -> Iterator[dict[str, str | None]]:

@@ -15,11 +15,11 @@ from typing import Any
 
 import pytest
 
-from commission_tui import apart
-from commission_tui.apart import Apart, Files, Step, StoppedError, Tell
+from commission_tui import subprocess_job
 from commission_tui.errors import DocumentError, InputError, StoreError
 from commission_tui.handover import FORMATS, export_pdf, make_files, page_pictures
 from commission_tui.logbook.job import OpenJob
+from commission_tui.subprocess_job import Files, Step, StoppedError, SubprocessJob, Tell
 from tests.handover.helping import fill, gone_by_itself, is_alive, make_job
 from tests.paths import ROOT
 
@@ -73,11 +73,11 @@ def test_every_format_has_the_same_bytes_as_in_this_process(
 ) -> None:
     job = fill(make_job(tmp_path))
     forms = [form for form in FORMATS if form != "png"]
-    made = Apart(f"{MADE}:export", asked(job, *forms)).run(unheard, DocumentError)
+    made = SubprocessJob(f"{MADE}:export", asked(job, *forms)).run(unheard, DocumentError)
     assert made == make_files(job, forms)
-    pages = Apart(f"{MADE}:pages", asked(job)).run(unheard, DocumentError)
+    pages = SubprocessJob(f"{MADE}:pages", asked(job)).run(unheard, DocumentError)
     assert list(pages.values()) == page_pictures(job, draft=True)
-    (draft,) = Apart(f"{MADE}:draft", asked(job)).run(unheard, DocumentError).values()
+    (draft,) = SubprocessJob(f"{MADE}:draft", asked(job)).run(unheard, DocumentError).values()
     assert draft == export_pdf(job, draft=True)
     assert scratch_left(temporary) == []
 
@@ -87,7 +87,7 @@ def test_each_step_is_told_as_it_begins_and_there_are_as_many_as_said(
     form: str, tmp_path: Path
 ) -> None:
     told: list[Step] = []
-    Apart(f"{MADE}:export", asked(make_job(tmp_path), form)).run(told.append, DocumentError)
+    SubprocessJob(f"{MADE}:export", asked(make_job(tmp_path), form)).run(told.append, DocumentError)
     count = len(told) + 1  # the files are written by whoever asked
     assert [(step.number, step.count) for step in told] == [(n, count) for n in range(1, count)]
     assert told[0].says == "reading the logbook"
@@ -96,32 +96,46 @@ def test_each_step_is_told_as_it_begins_and_there_are_as_many_as_said(
 
 def test_an_error_is_the_same_line_of_the_same_kind(tmp_path: Path, temporary: Path) -> None:
     with pytest.raises(InputError, match="place: found nothing, expected one"):
-        Apart(f"{HERE}:failing", {"how": "ours"}).run(unheard, DocumentError)
+        SubprocessJob(f"{HERE}:failing", {"how": "ours"}).run(unheard, DocumentError)
     with pytest.raises(DocumentError, match="scratch: No space left on device"):
-        Apart(f"{HERE}:failing", {"how": "disk"}).run(unheard, DocumentError)
+        SubprocessJob(f"{HERE}:failing", {"how": "disk"}).run(unheard, DocumentError)
     with pytest.raises(StoreError, match="work: failed: ZeroDivisionError: by no means"):
-        Apart(f"{HERE}:failing", {"how": ""}).run(unheard, StoreError)
+        SubprocessJob(f"{HERE}:failing", {"how": ""}).run(unheard, StoreError)
     job = make_job(tmp_path)
     with pytest.raises(InputError, match="found no job named 'none'"):
-        Apart(f"{MADE}:export", asked(job, "pdf") | {"job": "none"}).run(unheard, DocumentError)
+        SubprocessJob(f"{MADE}:export", asked(job, "pdf") | {"job": "none"}).run(
+            unheard, DocumentError
+        )
     assert scratch_left(temporary) == []
 
 
 @pytest.mark.skipif(os.name == "nt", reason="there is no SIGKILL")
 def test_work_that_the_system_ends_is_one_line(temporary: Path) -> None:
     with pytest.raises(DocumentError, match=r"ended before it was done \(signal 9\)"):
-        Apart(f"{HERE}:failing", {"how": "killed"}).run(unheard, DocumentError)
+        SubprocessJob(f"{HERE}:failing", {"how": "killed"}).run(unheard, DocumentError)
     assert scratch_left(temporary) == []
 
 
 def test_what_cannot_be_started_is_one_line(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(apart, "COMMAND", ("/nowhere/python",))
+    monkeypatch.setattr(subprocess_job, "COMMAND", ("/nowhere/python",))
     with pytest.raises(DocumentError, match="work: cannot be started: No such file"):
-        Apart(f"{HERE}:waiting", {}).run(unheard, DocumentError)
+        SubprocessJob(f"{HERE}:waiting", {}).run(unheard, DocumentError)
+
+
+def test_nothing_that_lies_in_the_folder_one_stands_in_is_run(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A stick of somebody's may hold files named as what Python's own process starts with."""
+    for name in ("commission_tui", "multiprocessing", "pickle", "signal", "sitecustomize"):
+        (tmp_path / f"{name}.py").write_text("open('was-run', 'w').close()", encoding="utf-8")
+    monkeypatch.chdir(tmp_path)
+    with pytest.raises(InputError, match="place: found nothing, expected one"):
+        SubprocessJob(f"{HERE}:failing", {"how": "ours"}).run(unheard, DocumentError)
+    assert not (tmp_path / "was-run").exists()
 
 
 def test_stopping_ends_the_process_and_clears_up(temporary: Path) -> None:
-    work = Apart(f"{HERE}:waiting", {})
+    work = SubprocessJob(f"{HERE}:waiting", {})
     told: list[Step] = []
 
     def begun(step: Step) -> None:
@@ -137,7 +151,7 @@ def test_stopping_ends_the_process_and_clears_up(temporary: Path) -> None:
 
 
 def test_stopped_before_it_begins_it_never_does(temporary: Path) -> None:
-    work = Apart(f"{HERE}:waiting", {})
+    work = SubprocessJob(f"{HERE}:waiting", {})
     work.stop()
     with pytest.raises(StoppedError):
         work.run(unheard, DocumentError)
@@ -152,7 +166,7 @@ def test_an_error_while_it_is_told_ends_it_too(temporary: Path) -> None:
         raise KeyboardInterrupt
 
     with pytest.raises(KeyboardInterrupt):
-        Apart(f"{HERE}:waiting", {}).run(interrupted, DocumentError)
+        SubprocessJob(f"{HERE}:waiting", {}).run(interrupted, DocumentError)
     assert not is_alive(json.loads(told[0].says)[0])
     assert scratch_left(temporary) == []
 
@@ -161,9 +175,9 @@ def test_an_error_while_it_is_told_ends_it_too(temporary: Path) -> None:
 def test_the_work_ends_with_who_asked_for_it(temporary: Path) -> None:
     """However hard that one was ended: no process stays, nor a file of it."""
     asking = (
-        "from commission_tui.apart import Apart\n"
+        "from commission_tui.subprocess_job import SubprocessJob\n"
         "from commission_tui.errors import DocumentError\n"
-        f"Apart('{HERE}:waiting', {{}}).run(lambda s: print(s.says, flush=True), DocumentError)"
+        f"SubprocessJob('{HERE}:waiting', {{}}).run(lambda s: print(s.says, flush=True), DocumentError)"
     )
     folder = {"TMPDIR": str(temporary), "PYTHONPATH": str(ROOT)}
     with subprocess.Popen(

@@ -7,11 +7,11 @@ import threading
 from collections.abc import Mapping
 from typing import Any
 
-from commission_tui import apart
-from commission_tui.apart import Files, Tell
+from commission_tui import subprocess_job
 from commission_tui.checks.model.types import CheckInput, Outcome, Verdict
 from commission_tui.checks.registry import method
 from commission_tui.errors import DocumentError
+from commission_tui.subprocess_job import Files, Tell
 
 REFUSED = "COMMISSION_TUI_TEST_REFUSED"
 """Set in the environment, work that never ends is refused instead."""
@@ -44,4 +44,4 @@ def pages(request: Mapping[str, Any], tell: Tell) -> Files:
 export = draft = pages
 
 if __name__ == "__main__":
-    apart.main()
+    subprocess_job.main()

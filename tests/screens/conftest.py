@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from commission_tui import apart
+from commission_tui import subprocess_job
 from commission_tui.logbook.logbook import Logbook, OpenJob
 from tests.screens import answers
 from tests.screens.helping import metered
@@ -138,7 +138,7 @@ per = "cabinet"
 @pytest.fixture(autouse=True)
 def work_that_knows_the_method(monkeypatch: pytest.MonkeyPatch) -> None:
     """Let work in a process of its own know the method that only these tests have."""
-    monkeypatch.setattr(apart, "COMMAND", (sys.executable, "-P", "-m", answers.__name__))
+    monkeypatch.setattr(subprocess_job, "COMMAND", (sys.executable, "-P", "-m", answers.__name__))
 
 
 def on_small_wall(logbook: Logbook, checklist: str | None = SMALL_CHECKLIST) -> OpenJob:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import Any, cast
 
 import pytest
 from hypothesis import given
@@ -211,7 +212,7 @@ def test_the_punch_list_finds_a_fault_by_its_id(ready: OpenJob) -> None:
     ready.fault("cabinet dark", "R2C1", "stop")
     ready.fault("dark seam", "R1C1 right", "near")
     first, second = (
-        replace(fault, found=replace(fault.found, id=f"{fault.id[:-4]}{end}"))
+        replace(fault, found=replace(cast("Any", fault.found), id=f"{fault.id[:-4]}{end}"))
         for fault, end in zip(ready.state.faults, ("7c0e", "7cf3"), strict=True)
     )
 

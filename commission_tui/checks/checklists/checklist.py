@@ -51,6 +51,14 @@ class Checklist:
     def _stage_of(self) -> dict[str, Stage]:
         return {check.id: stage for stage in self.stages for check in stage.checks}
 
+    @cached_property
+    def _held_against(self) -> dict[str, tuple[str, ...]]:
+        found: dict[str, tuple[str, ...]] = {}
+        for check in self:
+            for other in sorted(check.looks_at):
+                found[other] = (*found.get(other, ()), check.id)
+        return found
+
     def __contains__(self, check_id: object) -> bool:
         return check_id in self._by_id
 
@@ -88,6 +96,10 @@ class Checklist:
             names = ", ".join(check.id for check in found)
             raise InputError(f"check: found '{words[:60]}', expected one of {names}")
         return found[0] if found else self.check(words)
+
+    def held_against(self, check_id: str) -> tuple[str, ...]:
+        """Return the checks that are judged with the readings of a check."""
+        return self._held_against.get(check_id, ())
 
     def stage_of(self, check_id: str) -> Stage:
         return self._stage_of[check_id]

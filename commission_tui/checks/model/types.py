@@ -100,6 +100,8 @@ class Outcome:
     """While readings are missing: what the verdict would be on those that are there."""
     where: tuple[str, ...] = ()
     """Places that made it fail or marginal, worst first."""
+    to_do: tuple[tuple[str, str], ...] = ()
+    """Field and place of what is still to be recorded, or read again, in the order of the walk."""
 
 
 @dataclass(frozen=True, slots=True)

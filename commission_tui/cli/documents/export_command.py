@@ -49,9 +49,9 @@ def export(
     as_json: bool,
 ) -> None:
     """Write the handover document (pdf, or png pictures of its pages) or the record in an open form."""
-    from commission_tui.apart import Apart
     from commission_tui.files import write_all
     from commission_tui.logbook.store.backup import rolling
+    from commission_tui.subprocess_job import SubprocessJob
 
     asked = {
         "database": str(session.path),
@@ -60,7 +60,7 @@ def export(
         "formats": formats,
         "without_contacts": without_contacts,
     }
-    work = Apart("commission_tui.handover.export_process:export", asked)
+    work = SubprocessJob("commission_tui.handover.export_process:export", asked)
     with rolling(session.path):
         # In a process of its own, which an interrupt ends however deep in typesetting it is.
         files = work.run(lambda step: message(step.says), DocumentError)

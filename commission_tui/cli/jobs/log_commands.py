@@ -296,6 +296,7 @@ def undo(session: Session, job: str, reason: str) -> None:
 def correct(session: Session, job: str, entry: str, value: str, reason: str) -> None:
     """Give the reading ENTRY the right VALUE; the old one is kept, struck through."""
     from commission_tui.checks.model.input_parsing import typed_value
+    from commission_tui.logbook.entries.entry_factory import changed
     from commission_tui.logbook.entries.models import ReadingTaken
 
     with session.job(job) as opened:
@@ -305,7 +306,7 @@ def correct(session: Session, job: str, entry: str, value: str, reason: str) -> 
             raise InputError(f"entry: found {entry[:40]!r}, expected a reading of this job")
         item = opened.state.checklist.check(standing.check).field(standing.field)
         typed = typed_value(item, value, opened.state.wall, standing.place)
-        right = standing.model_copy(update={"value": item.accept(typed)})
+        right = changed(standing, value=item.accept(typed))
         opened.correct(entry, right, reason)
         say(f"{opened.outcome(standing.check).verdict}: {opened.outcome(standing.check).reason}")
 

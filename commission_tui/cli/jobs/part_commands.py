@@ -187,6 +187,7 @@ def history(
     session: Session, job: str, location: str | None, serial: str | None, as_json: bool
 ) -> None:
     """Say what was fitted at a place, or where a serial has been."""
+    from commission_tui.logbook.entries.chain import plain_body
     from commission_tui.logbook.state.parts import history_of_place, history_of_serial
 
     if (location is None) == (serial is None):
@@ -198,10 +199,7 @@ def history(
             if location is not None
             else history_of_serial(state, serial or "")
         )
-    rows = [
-        {"at": item.at, "by": item.by, **item.body.model_dump(mode="json", exclude_none=True)}
-        for item in found
-    ]
+    rows = [{"at": item.at, "by": item.by, **plain_body(item.body)} for item in found]
     if as_json:
         emit(rows)
         return

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -16,8 +16,7 @@ from commission_tui.logbook.entries.models import Entry, ReadingTaken, Signature
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.judging.agreed_limits import limits_of
 from commission_tui.logbook.judging.visits import series
-from commission_tui.logbook.state.packed_readings import Readings
-from commission_tui.logbook.state.state import Fault, Logged, Slot, State
+from commission_tui.logbook.state.state import Fault, Logged, Readings, Slot, State
 from commission_tui.wall.model.location import parse_location
 from commission_tui.wall.model.wall_model import Wall
 from commission_tui.wall.review.design_review import Review, review
@@ -58,8 +57,8 @@ class Context:
 
     @cached_property
     def entries(self) -> tuple[Entry, ...]:
-        """Every entry, made from how it is kept once for all that reads it."""
-        return tuple(self.state.entries.values())
+        """Every entry, in the order of the ids."""
+        return self.state.in_order()
 
     @cached_property
     def wall(self) -> Wall:
@@ -70,7 +69,7 @@ class Context:
         return Printing(us=self.wall.file.wall.units == "us")
 
     @cached_property
-    def outcomes(self) -> dict[str, Outcome]:
+    def outcomes(self) -> Mapping[str, Outcome]:
         return self.job.outcomes()
 
     @cached_property
@@ -170,7 +169,9 @@ class Context:
 
 def _without_people(state: State) -> State:
     about = {entry.id for entry in state.entries.values() if is_contact(entry)}
-    entries, corrections = state.entries.without(about), state.corrections
+    entries, corrections = state.entries, state.corrections
+    for entry_id in about:
+        entries = entries.delete(entry_id)
     for key, made in state.corrections.items():
         left = tuple(entry for entry in made if not is_contact(entry))
         corrections = corrections.set(key, left) if left else corrections.delete(key)

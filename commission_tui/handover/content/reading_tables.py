@@ -11,8 +11,7 @@ from commission_tui.checks.places.places import places
 from commission_tui.handover.content.document_inputs import Context
 from commission_tui.logbook.judging.outcomes import as_reading
 from commission_tui.logbook.judging.visits import visit_names
-from commission_tui.logbook.state.packed_readings import Readings
-from commission_tui.logbook.state.state import Slot
+from commission_tui.logbook.state.state import Readings, Slot
 
 _WIDEST = 100
 """Characters that a line of a table holds."""

@@ -31,6 +31,7 @@ from commission_tui.handover.drawings.drawing_list import drawings
 from commission_tui.handover.font_coverage import visible
 from commission_tui.handover.record import canonical, record_bytes
 from commission_tui.logbook.entries import models as e
+from commission_tui.logbook.entries.chain import plain_body
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.judging.outcomes import as_reading
 
@@ -144,7 +145,7 @@ def _reading_rows(context: Context) -> Iterator[Row]:
                 yield (
                     *(logged.id, logged.at, logged.by, check_id, body.field, body.place),
                     *(body.value, body.unit, as_reading(context.state, body).expanded),
-                    *(body.instrument, logged.corrected, logged.id == slot.last_id),
+                    *(body.instrument, logged.corrected, logged.id == slot[-1].id),
                 )
 
 
@@ -202,7 +203,7 @@ def _correction_rows(context: Context) -> Iterator[Row]:
 
 
 def _body(body: Any) -> str | None:
-    return None if body is None else canonical(body.model_dump(mode="json", exclude_none=True))
+    return None if body is None else canonical(plain_body(body))
 
 
 def _csv(header: str, rows: Iterable[Row]) -> bytes:

@@ -96,7 +96,7 @@ def _steps(cause: Cause, by_configuration: bool) -> Iterator[Step]:
 
 def _last_reading(state: State) -> str:
     check = state.readings.get(CHECK)
-    return max((slot.last_id for slot in check.values() if slot), default="") if check else ""
+    return max((slot[-1].id for slot in check.values() if slot), default="") if check else ""
 
 
 def progress(state: State, corrections: CorrectionList) -> Progress:

@@ -9,8 +9,7 @@ from dataclasses import dataclass, replace
 from commission_tui.errors import InputError
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.job import OpenJob
-from commission_tui.logbook.state.packed_readings import Readings
-from commission_tui.logbook.state.state import State
+from commission_tui.logbook.state.state import Readings, State
 from commission_tui.wall.mapping import Reading, enter
 from commission_tui.wall.mapping.observation import Dimness
 from commission_tui.wall.model.location import Cell

@@ -10,10 +10,11 @@ from collections.abc import Callable, Sequence
 from commission_tui.checks.model.definition import FieldDefinition
 from commission_tui.checks.places.places import places
 from commission_tui.errors import InputError, nearest
-from commission_tui.logbook.entries.entry_factory import body
-from commission_tui.logbook.entries.models import Correction, ReadingTaken
+from commission_tui.logbook.entries.entry_factory import body, changed
+from commission_tui.logbook.entries.models import Correction
 from commission_tui.logbook.judging.averaging import together
-from commission_tui.logbook.state.state import Logged, State
+from commission_tui.logbook.judging.visits import between
+from commission_tui.logbook.state.state import Readings, State
 from commission_tui.wall.model.location import Cell, Location, parse_location
 
 Move = Callable[[str], str]
@@ -107,7 +108,7 @@ def _corrections(
         body(
             Correction,
             corrects=logged.id,
-            replacement=logged.body.model_copy(update={"place": moved[place]}),
+            replacement=changed(logged.body, place=moved[place]),
             reason=reason,
         )
         for place, found in read.items()
@@ -115,7 +116,7 @@ def _corrections(
     ]
 
 
-def _now(state: State, check: str, field: str, place: str) -> tuple[Logged[ReadingTaken], ...]:
+def _now(state: State, check: str, field: str, place: str) -> Readings:
     """Return what stands at a place since the latest visit began, repeats and all."""
     begun = state.visits[-1].id if state.visits else ""
-    return together(state.slot(check, field, place).between(begun, "~"))
+    return together(between(state.slot(check, field, place), begun))

@@ -59,7 +59,7 @@ def field_read(
 
 def _has_numbers(job: OpenJob, check: str, field: str) -> bool:
     return any(
-        name == field and not isinstance(slot.last_value, bool | str)
+        name == field and not isinstance(slot[-1].body.value, bool | str)
         for (name, _), slot in readings_of(job.state, check).items()
     )
 
@@ -67,7 +67,7 @@ def _has_numbers(job: OpenJob, check: str, field: str) -> bool:
 def numbers_read(job: OpenJob, check: str, field: str) -> dict[str, float]:
     """Return place to the last number of the latest visit that read it."""
     last = {
-        place: slot.last_value
+        place: slot[-1].body.value
         for (name, place), slot in readings_of(job.state, check).items()
         if name == field
     }

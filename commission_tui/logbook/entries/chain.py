@@ -22,7 +22,15 @@ import json
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from typing import Any
 
-from commission_tui.logbook.entries.models import Correction, Design, Entry, Person
+from commission_tui.logbook.entries.models import (
+    BODY,
+    ENTRY,
+    AnyBody,
+    Correction,
+    Design,
+    Entry,
+    Person,
+)
 
 _ENCODE: Callable[[Any], str] = json.JSONEncoder(
     sort_keys=True, ensure_ascii=False, allow_nan=False, separators=(",", ":")
@@ -39,7 +47,14 @@ def plain(entry: Entry) -> dict[str, Any]:
 
     A later version may therefore add a key to an entry when nothing is its default.
     """
-    return entry.model_dump(mode="json", exclude_none=True)
+    values: dict[str, Any] = ENTRY.dump_python(entry, mode="json", exclude_none=True)
+    return values
+
+
+def plain_body(body: AnyBody) -> dict[str, Any]:
+    """Return what an entry says as JSON values, as `plain` does."""
+    values: dict[str, Any] = BODY.dump_python(body, mode="json", exclude_none=True)
+    return values
 
 
 def digest(entry: Entry) -> str:

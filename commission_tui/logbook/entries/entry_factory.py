@@ -6,13 +6,15 @@ from collections.abc import Callable, Mapping, Sequence
 from datetime import date, datetime
 from typing import Any, TypeVar
 
-from pydantic import BaseModel, ValidationError
+from pydantic import ValidationError
+from pydantic.dataclasses import is_pydantic_dataclass
+from pydantic.fields import FieldInfo
 from pydantic_core import ErrorDetails
 
 from commission_tui.errors import InputError
 from commission_tui.logbook.entries.field_names import field_name
 
-M = TypeVar("M", bound=BaseModel)
+M = TypeVar("M")
 Where = Sequence[int | str]
 _CLIPPED = 40
 
@@ -31,12 +33,25 @@ def body(model: type[M], **values: Any) -> M:
         raise InputError(refusal(error, model)) from None
 
 
-def refusal(error: ValidationError, model: type[BaseModel]) -> str:
+def changed(known: M, **values: Any) -> M:
+    """Make a body as another is but for some fields; what does not fit is one plain line.
+
+    Raises
+    ------
+    InputError
+        As for `body`.
+    """
+    return body(
+        type(known), **{name: getattr(known, name) for name in fields(type(known))} | values
+    )
+
+
+def refusal(error: ValidationError, model: type) -> str:
     """Say what does not fit in an entry, or a part of one: ``name: found …, expected …``."""
     errors = error.errors(include_url=False)
     told = _telling(errors)
     where = _name(model, told[0]["loc"])
-    if told[0]["type"] == "extra_forbidden":
+    if told[0]["type"] == "unexpected_keyword_argument":
         return f"{where}: found {_clipped(str(told[0]['loc'][-1]))}, expected nothing of that name"
     expected = " or ".join(dict.fromkeys(map(_expected, told)))
     return f"{where}: found {_found(told[0])}, expected {expected}"
@@ -61,16 +76,16 @@ def _telling(errors: Sequence[ErrorDetails]) -> Sequence[ErrorDetails]:
 # --- where
 
 
-def _name(model: type[BaseModel], where: Where) -> str:
+def _name(model: type, where: Where) -> str:
     """Return the plain name of the innermost field that a complaint is about."""
-    here: tuple[type[BaseModel], ...] = (model,)
+    here: tuple[type, ...] = (model,)
     name, of = str(_kind(model) or "entry"), ""
     within: Any = None
     for part in where:
         kinds = tuple(one for one in here if len(here) > 1 and part == _kind(one))
-        holder = None if kinds else next((one for one in here if part in one.model_fields), None)
+        holder = None if kinds else next((one for one in here if part in fields(one)), None)
         if holder is not None:
-            within = holder.model_fields[str(part)].annotation
+            within = fields(holder)[str(part)].annotation
             name, of = field_name(holder.__name__, str(part)) + of, ""
             here = tuple(_models(within))
         elif kinds:
@@ -82,14 +97,19 @@ def _name(model: type[BaseModel], where: Where) -> str:
     return name + of
 
 
-def _kind(model: type[BaseModel]) -> object:
-    field = model.model_fields.get("kind")
+def fields(model: type) -> Mapping[str, FieldInfo]:
+    """Return the fields of a kind of entry, or of a part of one, by name."""
+    return model.__pydantic_fields__ if is_pydantic_dataclass(model) else {}
+
+
+def _kind(model: type) -> object:
+    field = fields(model).get("kind")
     return field.default if field else None
 
 
-def _models(annotation: Any) -> list[type[BaseModel]]:
-    """Return every model that an annotation may hold."""
-    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
+def _models(annotation: Any) -> list[type]:
+    """Return every kind of entry, or part of one, that an annotation may hold."""
+    if isinstance(annotation, type) and is_pydantic_dataclass(annotation):
         return [annotation]
     inner = getattr(annotation, "__args__", ())
     return [model for part in inner for model in _models(part)]
@@ -129,7 +149,7 @@ def _shown(value: object) -> str:
         return f"'{_clipped(value)}'"
     if isinstance(value, int | float | date | datetime):
         return _clipped(str(value))
-    if isinstance(value, Mapping | BaseModel):
+    if isinstance(value, Mapping) or is_pydantic_dataclass(type(value)):
         return "a table"
     if isinstance(value, Sequence | frozenset | set):
         return "a list" if len(value) else "an empty list"
@@ -155,6 +175,7 @@ _FIXED: Mapping[str, str] = {
     "date_from_datetime_parsing": "a day such as 2026-05-31",
     "date_parsing": "a day such as 2026-05-31",
     "date_type": "a day such as 2026-05-31",
+    "dataclass_type": "a table",
     "dict_type": "a table",
     "finite_number": "a number",
     "float_parsing": "a number",
@@ -164,8 +185,6 @@ _FIXED: Mapping[str, str] = {
     "int_parsing_size": "a smaller number",
     "int_type": "a whole number",
     "missing": "a value",
-    "model_attributes_type": "a table",
-    "model_type": "a table",
     "string_too_short": "some text",
     "string_type": "text",
     "string_unicode": "UTF-8 (see LANG)",

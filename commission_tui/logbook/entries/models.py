@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from datetime import date
-from typing import Annotated, Literal
+from typing import Annotated, Literal, TypeVar, cast, dataclass_transform
 
-from pydantic import BaseModel, ConfigDict, Field, StrictBool, StringConstraints, TypeAdapter
+from pydantic import ConfigDict, Field, StrictBool, StringConstraints, TypeAdapter
+from pydantic.dataclasses import dataclass
 
 from commission_tui.checks.model.types import Standing
 
@@ -32,10 +33,27 @@ Severity = Literal["danger", "stop", "shows", "near", "note"]
 SEVERITIES: tuple[Severity, ...] = ("danger", "stop", "shows", "near", "note")
 
 
-class Body(BaseModel):
-    model_config = ConfigDict(extra="forbid", frozen=True)
+_T = TypeVar("_T")
 
 
+@dataclass_transform(kw_only_default=True, frozen_default=True)
+def validated(kind: type[_T]) -> type[_T]:
+    """Make a class whose objects are validated as they are made and never change.
+
+    With slots, not a model: a job is held whole, and an entry then takes a quarter of the memory
+    (`tests/benchmarks/bench_scale`).
+    """
+    strict = ConfigDict(extra="forbid")
+    return cast("type[_T]", dataclass(frozen=True, slots=True, kw_only=True, config=strict)(kind))
+
+
+class Body:
+    """What an entry says."""
+
+    __slots__ = ()
+
+
+@validated
 class JobOpened(Body):
     kind: Literal["job-opened"] = "job-opened"
     name: Line
@@ -44,6 +62,7 @@ class JobOpened(Body):
     reference: Line | None = None
 
 
+@validated
 class Design(Body):
     """The wall file, whole; a later one is a new revision."""
 
@@ -52,6 +71,7 @@ class Design(Body):
     reason: Prose = ""
 
 
+@validated
 class ChecklistSet(Body):
     """The checklist files of this job, whole, so that the record explains itself years later."""
 
@@ -59,6 +79,7 @@ class ChecklistSet(Body):
     files: dict[Line, Annotated[str, Field(max_length=1_000_000)]]
 
 
+@validated
 class Accuracy(Body):
     """A maker's accuracy: percent of reading plus a fixed part in the unit."""
 
@@ -69,6 +90,7 @@ class Accuracy(Body):
     more readings reduces; none where the maker does not say."""
 
 
+@validated
 class Instrument(Body):
     """An instrument of this job; the latest entry for a unit is the one that readings get."""
 
@@ -82,6 +104,7 @@ class Instrument(Body):
     """Unit to accuracy; the units are what it measures."""
 
 
+@validated
 class InstrumentChosen(Body):
     """From here on, readings in these units were taken with this instrument."""
 
@@ -90,6 +113,7 @@ class InstrumentChosen(Body):
     units: tuple[Line, ...]
 
 
+@validated
 class ReadingTaken(Body):
     """A measured number or an observation (a choice, yes or no, words) at one place."""
 
@@ -108,12 +132,14 @@ class ReadingTaken(Body):
     """Why the tool asked again before it took this value; empty when it did not."""
 
 
+@validated
 class NotApplicable(Body):
     kind: Literal["not-applicable"] = "not-applicable"
     check: Line
     reason: Reason
 
 
+@validated
 class FaultFound(Body):
     kind: Literal["fault"] = "fault"
     fault: Line
@@ -126,6 +152,7 @@ class FaultFound(Body):
     """Pattern, level and distance."""
 
 
+@validated
 class FaultWork(Body):
     """What was done about a fault; the state of the punch-list item follows from the last one."""
 
@@ -136,12 +163,14 @@ class FaultWork(Body):
     accepted_by: Line | None = None
 
 
+@validated
 class Note(Body):
     kind: Literal["note"] = "note"
     text: Reason
     check: Line | None = None
 
 
+@validated
 class Photo(Body):
     """A photo's identity; the picture itself is kept beside the entries, under its hash."""
 
@@ -155,10 +184,9 @@ class Photo(Body):
     caption: Prose = ""
 
 
-class FrozenLimit(BaseModel):
+@validated
+class FrozenLimit:
     """A limit as it stood: `low` or `high` in `unit`, who says so and with what standing."""
-
-    model_config = ConfigDict(extra="forbid", frozen=True)
 
     name: Line
     unit: Annotated[str, StringConstraints(max_length=20)] = ""
@@ -168,6 +196,7 @@ class FrozenLimit(BaseModel):
     standing: Standing
 
 
+@validated
 class LimitsFrozen(Body):
     """The limits of a check as they stood before its first reading; none means record only."""
 
@@ -176,6 +205,7 @@ class LimitsFrozen(Body):
     limits: tuple[FrozenLimit, ...] = ()
 
 
+@validated
 class LimitChanged(Body):
     """A limit agreed anew, by whom and why; from here on it replaces the one of that name."""
 
@@ -186,6 +216,7 @@ class LimitChanged(Body):
     reason: Reason
 
 
+@validated
 class SettingLogged(Body):
     """A setting as it now is; results that rested on another value are no longer good."""
 
@@ -198,6 +229,7 @@ class SettingLogged(Body):
     note: Prose = ""
 
 
+@validated
 class ResultsKept(Body):
     """Says why results that a change put in doubt still stand."""
 
@@ -210,6 +242,7 @@ class ResultsKept(Body):
 Part = Literal["cabinet", "module", "receiving card", "power supply"]
 
 
+@validated
 class PartFitted(Body):
     """A part at its place: registered, or exchanged for the one that was there."""
 
@@ -224,6 +257,7 @@ class PartFitted(Body):
     note: Prose = ""
 
 
+@validated
 class SparePut(Body):
     """A spare part on the shelf."""
 
@@ -234,6 +268,7 @@ class SparePut(Body):
     kept_at: Line | None = None
 
 
+@validated
 class VisitBegun(Body):
     """A later visit; what was logged before belongs to the visit before it."""
 
@@ -243,6 +278,7 @@ class VisitBegun(Body):
     hours_run: Annotated[float, Field(ge=0, le=1e6, allow_inf_nan=False)] | None = None
 
 
+@validated
 class TableMapping(Body):
     """How the columns of a meter's table are read, remembered by name."""
 
@@ -253,6 +289,7 @@ class TableMapping(Body):
     """Column heading to `place` or the name of a field."""
 
 
+@validated
 class FileKept(Body):
     """A file of the job, kept beside the entries under its hash."""
 
@@ -266,6 +303,7 @@ class FileKept(Body):
     note: Prose = ""
 
 
+@validated
 class Person(Body):
     """Somebody of this job; a document can be made without phone and mail."""
 
@@ -277,6 +315,7 @@ class Person(Body):
     mail: Line | None = None
 
 
+@validated
 class DocumentIssued(Body):
     """A handover document as it left: what it says of itself and the hash of its file."""
 
@@ -295,6 +334,7 @@ Coordinate = Annotated[int, Field(ge=0, le=10_000)]
 Stroke = Annotated[tuple[tuple[Coordinate, Coordinate], ...], Field(min_length=1, max_length=2000)]
 
 
+@validated
 class Signature(Body):
     """A name put under the record as it stood; what is signed is named by its fingerprint."""
 
@@ -336,6 +376,7 @@ Correctable = Annotated[
 ]
 
 
+@validated
 class Correction(Body):
     """Names an earlier entry and says what it should have been; nothing means: never mind."""
 
@@ -348,6 +389,7 @@ class Correction(Body):
 AnyBody = Annotated[Correctable | Signature | Correction, Field(discriminator="kind")]
 
 
+@validated
 class Entry(Body):
     """One line of the logbook."""
 
@@ -361,5 +403,11 @@ class Entry(Body):
     """Digests of the other ends that the writer knew, where histories had come together."""
     body: AnyBody
 
+    @property
+    def corrected(self) -> bool:
+        """Whether it stands otherwise than it was written: never (see `logged`)."""
+        return False
+
 
 ENTRY: TypeAdapter[Entry] = TypeAdapter(Entry)
+BODY: TypeAdapter[AnyBody] = TypeAdapter(AnyBody)

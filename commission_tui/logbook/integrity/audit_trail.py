@@ -86,7 +86,7 @@ def trail(state: State, wanted: Sequence[str]) -> Trail:
 def _check_trail(state: State, check: CheckDefinition, names: Sequence[str]) -> Trail:
     outcome = outcomes.outcome(state, check.id)
     chosen = _Chosen(state, check, outcome.figures, names)
-    own = [entry for entry in state.entries.values() if _ever(state, entry, chosen)]
+    own = [entry for entry in state.in_order() if _ever(state, entry, chosen)]
     steps = tuple(_with_corrections(state, own))
     last = max((one.id for one in own if isinstance(one.body, e.ReadingTaken)), default="~")
     limits = limits_of(state, check.id).items()
@@ -129,7 +129,7 @@ class _Chosen:
         self._check = check
         slots = {
             (item.field, item.place)
-            for item in (entry.body for entry in state.entries.values())
+            for item in (entry.body for entry in state.in_order())
             if isinstance(item, e.ReadingTaken) and item.check == check.id
         }
         fields = {item.name for item in check.fields}
@@ -176,7 +176,7 @@ def _fault_trail(state: State, names: Sequence[str]) -> Trail:
     fault = _fault(state, names)
     own = [
         entry
-        for entry in state.entries.values()
+        for entry in state.in_order()
         if entry.id == fault.id
         or (isinstance(entry.body, e.FaultWork) and entry.body.found == fault.id)
         or (isinstance(entry.body, e.Photo) and entry.body.about == fault.id)
@@ -288,7 +288,7 @@ def _reading(state: State, body: e.ReadingTaken, at_id: str) -> str:
 
 def _instrument(state: State, key: str, at_id: str) -> str:
     """Say what an instrument was when the reading was taken, not what it became."""
-    logged = (entry for entry in state.entries.values() if isinstance(entry.body, e.Instrument))
+    logged = (entry for entry in state.in_order() if isinstance(entry.body, e.Instrument))
     known = (state.effective(one) for one in sorted(x.id for x in logged) if one < at_id)
     fitting = [one for one in known if isinstance(one, e.Instrument) and one.key == key]
     if not fitting:

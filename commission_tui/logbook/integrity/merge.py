@@ -19,12 +19,12 @@ from pathlib import Path
 from commission_tui.errors import StoreError
 from commission_tui.logbook.entries import chain
 from commission_tui.logbook.entries.models import Entry
-from commission_tui.logbook.judging.outcome_cache import Verdicts
+from commission_tui.logbook.integrity.merge_conflicts import readers
+from commission_tui.logbook.judging.outcome_cache import OutcomeCache
 from commission_tui.logbook.logbook import Logbook
 from commission_tui.logbook.state.fold import folded
 from commission_tui.logbook.state.job_summary import summary_of
-from commission_tui.logbook.state.packed_readings import Readings
-from commission_tui.logbook.state.state import State
+from commission_tui.logbook.state.state import Readings, State
 from commission_tui.logbook.store.backup import copy
 from commission_tui.logbook.store.database_check import problems
 from commission_tui.logbook.store.store import MergedJob, Store, StoredFile
@@ -61,7 +61,7 @@ class BothRead:
 
     @property
     def people(self) -> tuple[str, ...]:
-        return self.readings.people
+        return readers(self.readings)
 
 
 def both_read(state: State) -> tuple[BothRead, ...]:
@@ -70,7 +70,7 @@ def both_read(state: State) -> tuple[BothRead, ...]:
         BothRead(check, field, place, slot)
         for check, slots in sorted(state.readings.items())
         for (field, place), slot in sorted(slots.items())
-        if len(slot.people) > 1
+        if len(readers(slot)) > 1
     )
 
 
@@ -171,7 +171,7 @@ def _merged(
     entries = [entry for entry, _ in union]
     state = folded(book.path, entries)
     at = book.clock().astimezone(UTC).isoformat(timespec="seconds")
-    rows = Verdicts().rows(state, [check.id for check in state.checklist], job, at)
+    rows = OutcomeCache().rows(state, [check.id for check in state.checklist], job, at)
     row = MergedJob(job, new, entries, chain.ends_of(union), summary_of(state), rows)
     lines = [*_apart(entries), *_read_twice(state, {entry.id for entry, _ in new})]
     if ours:

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from commission_tui.logbook.entries.models import Design, VisitBegun
-from commission_tui.logbook.judging.visits import visit_of
-from commission_tui.logbook.state.packed_readings import Readings
-from commission_tui.logbook.state.state import CheckReadings, Logged, State
+from commission_tui.logbook.judging.visits import between, visit_of
+from commission_tui.logbook.state.state import CheckReadings, Logged, Readings, State
 
 
 class Differing:
@@ -45,6 +44,11 @@ class Differing:
 def people(slot: Readings, state: State) -> tuple[str, ...]:
     """Return who read something on the visit on which it was read last, the first first."""
     if len(slot) > 1 and state.visits:
-        last = visit_of(state, slot.last_id)
-        slot = slot.between(state.visits[last - 1].id if last else "", slot.last_id + "~")
-    return slot.people
+        last = visit_of(state, slot[-1].id)
+        slot = between(slot, state.visits[last - 1].id if last else "")
+    return readers(slot)
+
+
+def readers(slot: Readings) -> tuple[str, ...]:
+    """Return who read something, the first first."""
+    return tuple(dict.fromkeys(logged.by for logged in slot))

@@ -6,14 +6,15 @@ import math
 from collections.abc import Sequence
 
 from commission_tui.checks.model.types import Reading
-from commission_tui.logbook.entries.logged import Logged
-from commission_tui.logbook.entries.models import ReadingTaken
-from commission_tui.logbook.state.packed_readings import Readings
+from commission_tui.logbook.state.state import Readings
 
 
-def together(slot: Readings) -> tuple[Logged[ReadingTaken], ...]:
+def together(slot: Readings) -> Readings:
     """Return the latest reading of a slot with those it repeats, oldest first."""
-    return slot[len(slot) - slot.repeats :]
+    first = len(slot) - 1
+    while first > 0 and slot[first].body.again:
+        first -= 1
+    return slot[max(first, 0) :]
 
 
 def averaged(readings: Sequence[Reading], repeatability_percent: float = 0.0) -> Reading:

@@ -14,9 +14,8 @@ from commission_tui.checks.model.definition import CheckDefinition
 from commission_tui.errors import InputError
 from commission_tui.logbook.entries.models import PartFitted, SettingLogged
 from commission_tui.logbook.judging.visits import series
-from commission_tui.logbook.state.packed_readings import Readings
 from commission_tui.logbook.state.parts import is_exchange
-from commission_tui.logbook.state.state import Logged, Slot, State
+from commission_tui.logbook.state.state import Logged, Readings, Slot, State
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_model import Wall
 
@@ -93,7 +92,7 @@ def touched(
     check: CheckDefinition, wall: Wall, there: dict[Slot, Readings], change: Change
 ) -> list[Slot]:
     """Return the readings older than a change that it leaves no longer good."""
-    older = [slot for slot, readings in there.items() if readings.last_id < change.id]
+    older = [slot for slot, readings in there.items() if readings[-1].id < change.id]
     at = _near(check, wall, change.place)
     if at is None:
         return older

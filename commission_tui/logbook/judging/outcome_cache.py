@@ -4,60 +4,48 @@ from __future__ import annotations
 
 import dataclasses
 import json
-from collections.abc import Iterable, Iterator
-from typing import Any
+from collections.abc import Iterable, Mapping
 
-from commission_tui.checks.model.types import Figure, Outcome
-from commission_tui.logbook.entries import models as e
-from commission_tui.logbook.judging import outcomes
-from commission_tui.logbook.state.state import State
+from commission_tui.checks.model.types import Outcome
+from commission_tui.logbook.judging import outcomes as judging
+from commission_tui.logbook.state.state import EVERY_CHECK, State, Version
 
-_NO_VERDICT = (
-    e.Note,
-    e.Photo,
-    e.InstrumentChosen,
-    e.Signature,
-    e.SparePut,
-    e.TableMapping,
-    e.FileKept,
-    e.Person,
-    e.DocumentIssued,
-)
-"""Kinds that no verdict rests on."""
+Versions = tuple[Version, Version]
 
 
-class Verdicts:
-    """Remembers outcomes by identity of what they were judged from."""
+class OutcomeCache:
+    """Holds each check's outcome with the version of what it rests on; one belongs to each open job."""
 
     def __init__(self) -> None:
-        self._known: dict[str, tuple[tuple[object, ...], Outcome]] = {}
+        self._held: dict[str, tuple[Versions, Outcome]] = {}
+        self._all: tuple[Mapping[str, Version], dict[str, Outcome]] = ({}, {})
 
     def outcome(self, state: State, check: str) -> Outcome:
-        rests_on = (
-            state.readings.get(check),
-            state.skipped.get(check),
-            state.instruments,
-            state.found,
-            state.work,
-            state.design,
-            state.checklist,
-            state.limits,
-            state.settings,
-            state.parts,
-            state.kept_results,
-            state.visits,
-            *self._looked_at(state, check),
-        )
-        known = self._known.get(check)
-        if known and all(a is b for a, b in zip(known[0], rests_on, strict=True)):
+        """Judge one check, unless its outcome is held.
+
+        Raises
+        ------
+        InputError
+            When the job has no such check.
+        """
+        version = state.version(check)
+        known = self._held.get(check)
+        if known and known[0] == version:
             return known[1]
-        result = outcomes.outcome(state, check)
-        self._known[check] = (rests_on, result)
+        result = judging.outcome(state, check)
+        self._held[check] = (version, result)
         return result
 
-    @staticmethod
-    def _looked_at(state: State, check: str) -> list[object]:
-        return [state.readings.get(of) for of in sorted(state.checklist.check(check).looks_at)]
+    def outcomes(self, state: State) -> Mapping[str, Outcome]:
+        """Return every check's outcome; what no later entry bears on is taken over as it is."""
+        known, held = self._all
+        other = _other(known, state.versions)
+        if EVERY_CHECK in other:
+            held = {check.id: self.outcome(state, check.id) for check in state.checklist}
+        elif other:
+            held = held | {check: self.outcome(state, check) for check in held.keys() & other}
+        self._all = (state.versions, held)
+        return held
 
     def rows(self, state: State, checks: Iterable[str], job: str, at: str) -> list[dict[str, str]]:
         """Return verdicts as the database's view of them shows them."""
@@ -70,40 +58,23 @@ class Verdicts:
                     "check": check,
                     "verdict": str(result.verdict),
                     "reason": result.reason,
-                    "figures": json.dumps([_plain(figure) for figure in result.figures]),
+                    "figures": json.dumps(
+                        [dataclasses.asdict(figure) for figure in result.figures]
+                    ),
                     "at": at,
                 }
             )
         return found
 
 
-def touched_by(state: State, item: e.Body) -> Iterator[str]:
-    """Yield the checks whose verdict an entry can change."""
-    if isinstance(item, e.Correction):
-        yield from touched_by(state, state.entries[item.corrects].body)
-        if item.replacement is not None:
-            yield from touched_by(state, item.replacement)
-    elif isinstance(item, e.ReadingTaken | e.NotApplicable | e.LimitsFrozen | e.LimitChanged):
-        yield item.check
-        yield from (check.id for check in state.checklist if item.check in check.looks_at)
-    elif isinstance(item, e.SettingLogged):
-        yield from (c.id for c in state.checklist if item.setting in c.rests_on)
-    elif isinstance(item, e.PartFitted):
-        yield from (c.id for c in state.checklist if item.part in c.rests_on)
-    elif isinstance(item, e.Instrument):
-        yield from _read_with(state, item.key)
-    elif isinstance(item, e.ResultsKept):
-        yield from item.checks
-    elif not isinstance(item, _NO_VERDICT):
-        yield from (check.id for check in state.checklist)
+def changed(before: State, after: State) -> set[str]:
+    """Return the checks whose verdict rests on an entry that only one of two states has."""
+    found = _other(before.versions, after.versions)
+    return {check.id for check in after.checklist} if EVERY_CHECK in found else found
 
 
-def _read_with(state: State, key: str) -> Iterator[str]:
-    """Yield the checks with a reading by an instrument, whose accuracy may have changed."""
-    for check, slots in state.readings.items():
-        if any(key in slot.instruments for slot in slots.values()):
-            yield check
-
-
-def _plain(figure: Figure) -> dict[str, Any]:
-    return dataclasses.asdict(figure)
+def _other(before: Mapping[str, Version], after: Mapping[str, Version]) -> set[str]:
+    """Return what is of another version in one than in the other."""
+    if before is after:
+        return set()
+    return {check for check in {*before, *after} if before.get(check) != after.get(check)}

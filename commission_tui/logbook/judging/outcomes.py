@@ -6,7 +6,7 @@ import math
 from collections.abc import Mapping
 from dataclasses import replace
 
-from commission_tui.checks.evaluation import evaluate, missing
+from commission_tui.checks.evaluation import evaluate
 from commission_tui.checks.faults.blocking import blocks_acceptance
 from commission_tui.checks.model.types import Outcome, Reading, SeenFault, Verdict
 from commission_tui.checks.places.applicability import REVISIT
@@ -15,7 +15,7 @@ from commission_tui.logbook.entries.models import ReadingTaken
 from commission_tui.logbook.judging.agreed_limits import limits_of
 from commission_tui.logbook.judging.averaging import averaged, together
 from commission_tui.logbook.judging.doubts import Change, doubtful
-from commission_tui.logbook.judging.visits import hours_between, series, visit_of
+from commission_tui.logbook.judging.visits import between, hours_between, series, visit_of
 from commission_tui.logbook.state.state import State
 
 Placed = dict[str, dict[str, Reading]]
@@ -66,7 +66,7 @@ def baseline_at(state: State, check_id: str, field: str, place: str) -> Reading 
         return None
     first = state.visits[0].id
     for check in (state.checklist.check(check_id).baseline, check_id):
-        same = together(state.slot(check, field, place).between("", first)) if check else ()
+        same = together(between(state.slot(check, field, place), "", first)) if check else ()
         if same:
             readings = [as_reading(state, logged.body) for logged in same]
             return averaged(readings, 0.0) if readings[1:] else readings[0]
@@ -143,7 +143,7 @@ def _evaluated(state: State, check_id: str, readings: Placed) -> Outcome:
     baseline, hours = None, None
     if check.baseline is not None:
         baseline = current_readings(state, check.baseline, 0)
-        latest = max((slot.last_id for slot in series(state, check_id).values()), default="")
+        latest = max((slot[-1].id for slot in series(state, check_id).values()), default="")
         hours = hours_between(state, 0, visit_of(state, latest)) if latest else None
     return evaluate(
         check,
@@ -161,22 +161,6 @@ def _beside(state: State, known: str) -> dict[str, Reading]:
     """Return the readings of a field of another check that still hold."""
     other, _, name = known.partition(".")
     return good_readings(state, other)[0].get(name, {})
-
-
-def to_do(state: State, check_id: str) -> tuple[tuple[str, str], ...]:
-    """Return the fields and places of a check that are still to be recorded, or read again."""
-    check = state.checklist.check(check_id)
-    if state.skipped.get(check_id) or not check.applies_to(state.wall):
-        return ()
-    if REVISIT in check.applies and not state.visits:
-        return ()
-    good, _ = good_readings(state, check_id)
-    return missing(check, state.wall, good)
-
-
-def to_do_from_nothing(state: State, check_id: str) -> tuple[tuple[str, str], ...]:
-    """Return everything a check asks for, whatever is recorded already."""
-    return missing(state.checklist.check(check_id), state.wall, {})
 
 
 def blocking(state: State, outcomes: Mapping[str, Outcome]) -> tuple[str, ...]:

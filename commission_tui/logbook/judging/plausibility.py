@@ -98,7 +98,7 @@ def _lookup(state: State, check: str, field: str, also: Mapping[str, float]) -> 
         slot = slots.get((field, place))
         if not slot:
             return None
-        value = slot.last_value
+        value = slot[-1].body.value
         return None if isinstance(value, bool | str) else value
 
     return number

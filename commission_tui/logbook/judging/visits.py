@@ -7,13 +7,11 @@ again a year later are never mixed with six of the handover.
 from __future__ import annotations
 
 from bisect import bisect_right
-from operator import attrgetter
 
 from commission_tui.errors import InputError
 from commission_tui.logbook.entries.entry_factory import body
 from commission_tui.logbook.entries.models import VisitBegun
-from commission_tui.logbook.state.packed_readings import Readings
-from commission_tui.logbook.state.state import NO_READINGS, Slot, State
+from commission_tui.logbook.state.state import NO_READINGS, Readings, Slot, State
 
 FIRST = "first visit"
 
@@ -85,15 +83,21 @@ def hours_between(state: State, first: int, second: int) -> float | None:
     return after - before
 
 
+def between(slot: Readings, begin: str, end: str = "~") -> Readings:
+    """Return the readings whose id is at or after one and before another."""
+    if slot and begin <= slot[0].id and slot[-1].id < end:
+        return slot
+    return tuple(logged for logged in slot if begin <= logged.id < end)
+
+
 def series(state: State, check: str, visit: int | None = None) -> dict[Slot, Readings]:
     """Return field and place to the readings of one visit; the latest that has any when not given."""
     slots = state.readings.get(check, NO_READINGS)
     if not state.visits:
         return dict(slots.items()) if visit in (None, 0) else {}
     if visit is None:
-        last = max(slots.values(), key=attrgetter("last_key"), default=None)
-        visit = visit_of(state, last.last_id if last else "")
+        visit = visit_of(state, max((slot[-1].id for slot in slots.values()), default=""))
     starts = ["", *(logged.id for logged in state.visits), "~"]
     begin, end = starts[visit], starts[visit + 1]
-    found = {key: slot.between(begin, end) for key, slot in slots.items()}
+    found = {key: between(slot, begin, end) for key, slot in slots.items()}
     return {key: slot for key, slot in found.items() if slot}

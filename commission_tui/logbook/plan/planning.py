@@ -11,11 +11,11 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 
+from commission_tui.checks.evaluation import expected_places, missing
 from commission_tui.checks.faults.blocking import blocks_acceptance
 from commission_tui.checks.model.definition import CheckDefinition
 from commission_tui.checks.model.types import Outcome, Verdict
 from commission_tui.errors import InputError
-from commission_tui.logbook.judging import outcomes as judging
 from commission_tui.logbook.state.state import Fault, State
 
 _BLOCKS, _RECORDS = 10.0, 1.0
@@ -59,7 +59,7 @@ class Plan:
 def tasks(state: State, outcomes: Mapping[str, Outcome]) -> tuple[Task, ...]:
     """Return everything that is still to do, checks before faults."""
     found = [
-        _check_task(state, check, outcomes[check.id])
+        _check_task(state, check, outcomes)
         for check in state.checklist
         if outcomes[check.id].verdict in _WORTH_DOING
     ]
@@ -91,9 +91,9 @@ def plan(
         raise InputError(f"minutes: found {minutes:g}, expected a time above 0")
     possible, lacking = [], []
     for task in tasks(state, outcomes):
-        missing = tuple(need for need in task.needs if need not in there)
-        if missing:
-            lacking.append((task, missing))
+        wanting = tuple(need for need in task.needs if need not in there)
+        if wanting:
+            lacking.append((task, wanting))
         else:
             possible.append(task)
     chosen = _chosen(possible, minutes)
@@ -130,15 +130,15 @@ def _in_the_room(task: Task) -> tuple[bool, tuple[bool, ...], bool, int, str]:
     )
 
 
-def _check_task(state: State, check: CheckDefinition, outcome: Outcome) -> Task:
-    order = state.checklist.stage_of(check.id)
-    to_do = len(judging.to_do(state, check.id))
-    total = max(1, len(judging.to_do_from_nothing(state, check.id)))
+def _check_task(state: State, check: CheckDefinition, outcomes: Mapping[str, Outcome]) -> Task:
+    order, outcome = state.checklist.stage_of(check.id), outcomes[check.id]
+    to_do = len(outcome.to_do)
+    total = max(1, len(missing(check, expected_places(check, state.wall), {})))
     share = min(1.0, to_do / total) if to_do else 1.0
     worth = _BLOCKS if check.blocks_acceptance else _RECORDS
     if order.id in _SAFETY_STAGES and check.blocks_acceptance:
         worth = _SAFETY_FIRST
-    elif "mapping" in check.rests_on and _mapping_is_wrong(state, check):
+    elif "mapping" in check.rests_on and _mapping_is_wrong(check, outcomes):
         worth = _RECORDS / 10  # would have to be done again
     return Task(
         check.title,
@@ -152,10 +152,9 @@ def _check_task(state: State, check: CheckDefinition, outcome: Outcome) -> Task:
     )
 
 
-def _mapping_is_wrong(state: State, check: CheckDefinition) -> bool:
-    if check.id == _MAPPING or _MAPPING not in state.checklist:
-        return False
-    return judging.outcome(state, _MAPPING).verdict is Verdict.FAIL
+def _mapping_is_wrong(check: CheckDefinition, outcomes: Mapping[str, Outcome]) -> bool:
+    mapping = outcomes.get(_MAPPING)
+    return mapping is not None and check.id != _MAPPING and mapping.verdict is Verdict.FAIL
 
 
 def _why(outcome: Outcome, to_do: int) -> str:

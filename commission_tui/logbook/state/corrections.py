@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from typing import Any
 
 from commission_tui.errors import InputError
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.entry_factory import body
-from commission_tui.logbook.state.state import State
-
-_UNDONE = e.ReadingTaken | e.NotApplicable | e.FaultFound | e.FaultWork | e.Note
+from commission_tui.logbook.state.state import Logged, State
 
 
 def correction(
@@ -47,7 +46,8 @@ def _sole(state: State, entry: e.Entry) -> bool:
 
 def last_to_undo(state: State) -> str | None:
     """Return the latest reading, skip, fault, work or note that still stands."""
-    for entry in state.entries.latest_first():
-        if isinstance(entry.body, _UNDONE) and state.as_corrected(entry) is not None:
-            return entry.id
-    return None
+    lists: list[Sequence[Logged[Any]]] = [state.found, state.notes, *state.skipped.values()]
+    lists += state.work.values()
+    for slots in state.readings.values():
+        lists += slots.values()
+    return max((kept[-1].id for kept in lists if kept), default=None)

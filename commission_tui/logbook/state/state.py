@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from operator import attrgetter
 from typing import cast
 
 import immutables
@@ -38,16 +39,18 @@ from commission_tui.logbook.entries.models import (
     TableMapping,
     VisitBegun,
 )
-from commission_tui.logbook.state.packed_readings import Readings
-from commission_tui.logbook.store.packed_entries import Entries
 from commission_tui.wall.model.wall_model import Wall
 
 Slot = tuple[str, str]
 """Field name and place."""
-
-
-NO_ENTRIES = Entries()
+Readings = tuple[Logged[ReadingTaken], ...]
+"""What was read of one field at one place, in the order of the ids."""
 CheckReadings = immutables.Map[Slot, Readings]
+Version = tuple[int, str]
+"""How many entries something rests on, and the id of the latest: another set of entries has another."""
+EVERY_CHECK = ""
+"""Stands in `State.versions` for what every verdict rests on."""
+NOTHING_YET: Version = (0, "")
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,11 +103,21 @@ class State:
     files: tuple[Logged[FileKept], ...] = ()
     people: tuple[Logged[Person], ...] = ()
     documents: tuple[Logged[DocumentIssued], ...] = ()
-    entries: Entries = NO_ENTRIES
+    entries: immutables.Map[str, Entry] = immutables.Map()
+    """By id, in no order: ids sort as they were given."""
     corrections: immutables.Map[str, tuple[Entry, ...]] = immutables.Map()
     last_id: str = ""
     last_reading: str = ""
     """Id of the latest reading, which is what a slip just now concerns."""
+    versions: immutables.Map[str, Version] = immutables.Map()
+    """Check to the version of what its verdict alone rests on (`dependents`)."""
+
+    def version(self, check: str) -> tuple[Version, Version]:
+        """Return the version of what a verdict rests on: while it stands, so does the verdict."""
+        return (
+            self.versions.get(EVERY_CHECK, NOTHING_YET),
+            self.versions.get(check, NOTHING_YET),
+        )
 
     @property
     def wall(self) -> Wall:
@@ -148,8 +161,11 @@ class State:
 
     def slot(self, check: str, field: str, place: str) -> Readings:
         """Return what was read of a field at a place; nothing when nothing was."""
-        found = self.readings.get(check, NO_READINGS).get((field, place))
-        return Readings(check, field, place, b"", ()) if found is None else found
+        return self.readings.get(check, NO_READINGS).get((field, place), ())
+
+    def in_order(self) -> tuple[Entry, ...]:
+        """Return every entry, in the order of the ids."""
+        return tuple(sorted(self.entries.values(), key=attrgetter("id")))
 
     def effective(self, entry_id: str) -> Body | None:
         """Return an entry's body as it stands now; None when it was withdrawn."""

@@ -3,17 +3,14 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Iterable, Iterator, Sequence
-from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass
+from collections.abc import Iterable, Sequence
 from itertools import islice
 from pathlib import Path
 
 from pydantic import TypeAdapter, ValidationError
 
 from commission_tui.errors import StoreError
-from commission_tui.logbook.entries.models import ENTRY, Entry
-from commission_tui.logbook.store.packed_entries import PAGE, Page
+from commission_tui.logbook.entries.models import BODY, ENTRY, Entry
 
 TEXT_BEFORE_CHAIN = (
     """'{"id":"' || id || '","job":"' || job || '","at":"' || at || '","by":' || json_quote(by)"""
@@ -25,6 +22,7 @@ TEXT = TEXT_BEFORE_CHAIN.replace(
     """ || iif(joins IS NULL, '', ',"joins":' || joins) || ',"body":'""",
 )
 """An entry as JSON, in SQL: SQLite puts a hundred thousand together faster than Python does."""
+_AT_ONCE = 256
 _ENTRIES: TypeAdapter[list[Entry]] = TypeAdapter(list[Entry])
 
 
@@ -39,20 +37,12 @@ def row_of(entry: Entry, digest: str) -> dict[str, str | None]:
         "previous": entry.previous,
         "joins": None if entry.joins is None else json.dumps(entry.joins),
         "digest": digest,
-        "body": entry.body.model_dump_json(),
+        "body": BODY.dump_json(entry.body).decode(),
     }
 
 
-@dataclass(frozen=True, slots=True)
-class Read:
-    """Entries in a row as they were read, and the way to have them packed."""
-
-    entries: Sequence[Entry]
-    page: Callable[[], Page]
-
-
-def read_pages(path: Path, texts: Iterable[tuple[str]]) -> Iterator[Read]:
-    """Yield entries, a page of them validated in one go, from rows that hold the `TEXT` of each.
+def read_all(path: Path, texts: Iterable[tuple[str]]) -> list[Entry]:
+    """Return entries from rows that hold the `TEXT` of each; many are validated in one go.
 
     Raises
     ------
@@ -60,18 +50,8 @@ def read_pages(path: Path, texts: Iterable[tuple[str]]) -> Iterator[Read]:
         Names the first row that is no sound entry.
     """
     rows = iter(texts)
-    # Packing is a third of the work, and leaves the interpreter to whoever validates meanwhile.
-    with ThreadPoolExecutor(max_workers=1) as packing:
-        while some := [str(text) for (text,) in islice(rows, PAGE)]:
-            read = _validated(path, some)
-            yield Read(read, packing.submit(Page.of, read[0].id, some).result)
-
-
-def read_all(path: Path, texts: Iterable[tuple[str]]) -> list[Entry]:
-    """Do what `read_pages` does, without packing."""
-    rows = iter(texts)
     found: list[Entry] = []
-    while some := [str(text) for (text,) in islice(rows, PAGE)]:
+    while some := [str(text) for (text,) in islice(rows, _AT_ONCE)]:
         found += _validated(path, some)
     return found
 

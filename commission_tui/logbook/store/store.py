@@ -14,7 +14,7 @@ from commission_tui.errors import StoreError
 from commission_tui.logbook.entries.chain import digest, is_contact, parents
 from commission_tui.logbook.entries.models import Entry
 from commission_tui.logbook.store import backup
-from commission_tui.logbook.store.rows import TEXT, Read, read_all, read_pages, row_of
+from commission_tui.logbook.store.rows import TEXT, read_all, row_of
 from commission_tui.logbook.store.schema_version import KNOWN, applied
 from commission_tui.logbook.store.sqlite_errors import WAIT_S, kept_json, plainly
 
@@ -208,15 +208,6 @@ class Store:
     def entries(self, job: str, after: str = "") -> list[Entry]:
         """Return a job's entries in order, those after an id only."""
         return self._read("job = ? AND id > ? ORDER BY id", (job, after))
-
-    def pages(self, job: str) -> Iterator[Read]:
-        """Yield a job's entries in order, a page at a time: they are never all held as objects."""
-        with self._plainly():
-            rows = self._connection.execute(
-                f"SELECT {TEXT} FROM entries WHERE job = ? ORDER BY id",  # noqa: S608 (our own)
-                (job,),
-            )
-            yield from read_pages(self.path, rows)
 
     def chained(self, job: str) -> list[tuple[Entry, str]]:
         """Return a job's entries in order, each with the digest kept when it was written."""

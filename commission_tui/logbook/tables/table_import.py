@@ -12,7 +12,6 @@ from typing import Literal
 from commission_tui.checks.model.definition import FieldDefinition
 from commission_tui.checks.model.types import Value
 from commission_tui.errors import InputError, nearest
-from commission_tui.logbook.entries.entry_factory import body
 from commission_tui.logbook.entries.models import ReadingTaken, TableMapping
 from commission_tui.logbook.logbook import OpenJob
 from commission_tui.logbook.tables.table_cells import Cell, Row, Sheet
@@ -211,9 +210,8 @@ def _against(
                 *(one.check, one.field, one.place, one.value),
                 confirmed=True,
                 also=beside.get((one.check, one.field)),
+                meter_time=one.time or None,
             )
-            if one.time:
-                made = body(ReadingTaken, **made.model_dump() | {"meter_time": one.time})
         except InputError as error:
             bad.append((one.where, f"{where}: {error}"))
             _not_another_table(bad)

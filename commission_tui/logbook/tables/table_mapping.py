@@ -6,6 +6,8 @@ import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from pydantic import TypeAdapter
+
 from commission_tui.checks.model.definition import CheckDefinition, FieldDefinition
 from commission_tui.errors import InputError, nearest
 from commission_tui.logbook.entries.entry_factory import body
@@ -17,6 +19,7 @@ from commission_tui.logbook.tables.table_cells import Cell, named
 PLACE, ROW, COLUMN, TIME = "place", "row", "column", "time"
 NOT_FIELDS = (PLACE, ROW, COLUMN, TIME)
 """What a column can be beside a field: the place, or its row and column, and the meter's time."""
+_MAPPING: TypeAdapter[TableMapping] = TypeAdapter(TableMapping)
 _UNIT = re.compile(r"^(?P<name>.*?)\s*[(\[]\s*(?P<unit>[^()\[\]]{1,20}?)\s*[)\]]$")
 
 
@@ -81,7 +84,7 @@ def remembered(store: Store, state: State) -> dict[str, TableMapping]:
 
     The one to be thought of first comes last: of this job, then of the others, the newest.
     """
-    others = [TableMapping.model_validate_json(text) for _, text in store.standing("table-mapping")]
+    others = [_MAPPING.validate_json(text) for _, text in store.standing("table-mapping")]
     known: dict[str, TableMapping] = {}
     for mapping in (*others, *(logged.body for logged in state.mappings)):
         known.pop(mapping.name.casefold(), None)

@@ -6,7 +6,6 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from commission_tui.apart import Step
 from commission_tui.errors import CommissionError, InputError
 from commission_tui.handover.signing.document_signing import exceptions_of, is_draft
 from commission_tui.handover.signing.keys import key_folder, open_to_others, read_key
@@ -20,6 +19,7 @@ from commission_tui.screens.handover import view as handover_view
 from commission_tui.screens.shared.photo_dialog import typed_path
 from commission_tui.screens.terminal.styled_text import Line
 from commission_tui.screens.widgets.form import Form, Question
+from commission_tui.subprocess_job import Step
 
 
 @dataclass(frozen=True, slots=True)

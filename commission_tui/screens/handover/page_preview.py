@@ -10,12 +10,12 @@ from textual.binding import Binding, BindingType
 from textual.message import Message
 from textual.worker import Worker
 
-from commission_tui.apart import Apart, Files, Step, StoppedError
 from commission_tui.errors import CommissionError, DocumentError
 from commission_tui.handover.writing import file_stem
 from commission_tui.logbook.job import OpenJob
 from commission_tui.screens.shared.picture_dialog import PictureDialog, Shown
 from commission_tui.screens.shared.work_steps import asked, working_line
+from commission_tui.subprocess_job import Files, Step, StoppedError, SubprocessJob
 
 
 class PagesDialog(PictureDialog):
@@ -34,27 +34,27 @@ class PagesDialog(PictureDialog):
     class Progress(Message):
         """The next step begins."""
 
-        apart: Apart
+        apart: SubprocessJob
         step: Step
 
     @dataclass
     class Made(Message):
         """The pages are there, or the draft as a file."""
 
-        apart: Apart
+        apart: SubprocessJob
         files: Files
 
     @dataclass
     class Failed(Message):
         """There is nothing to show, and why."""
 
-        apart: Apart
+        apart: SubprocessJob
         text: str
 
     def __init__(self, job: OpenJob) -> None:
         super().__init__()
         self._job = job
-        self._apart: Apart | None = None
+        self._apart: SubprocessJob | None = None
         self._making: Worker[None] | None = None
         self._what = self._doing = ""
         self._step: Step | None = None
@@ -73,7 +73,7 @@ class PagesDialog(PictureDialog):
 
     def _begin(self, what: str, doing: str) -> None:
         self._what, self._doing, self._step, self._seconds = what, doing, None, 0
-        self._apart = Apart(*asked(what, self._job))
+        self._apart = SubprocessJob(*asked(what, self._job))
         self._making = self._make(self._apart)
         self._say_step()
 
@@ -87,7 +87,7 @@ class PagesDialog(PictureDialog):
         self.tell(*working_line(self._doing, self._step, self._seconds, width, glyphs))
 
     @work(thread=True, group="making", exit_on_error=False, description="draft")
-    def _make(self, apart: Apart) -> None:
+    def _make(self, apart: SubprocessJob) -> None:
         def on_step(step: Step) -> None:
             self.post_message(self.Progress(apart, step))
 

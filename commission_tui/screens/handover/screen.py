@@ -13,12 +13,12 @@ from textual.binding import Binding, BindingType
 from textual.containers import Container, VerticalScroll
 from textual.message import Message
 
-from commission_tui.apart import Apart, Step
 from commission_tui.errors import DocumentError, InputError
 from commission_tui.handover import FORMATS
 from commission_tui.handover.progress_steps import WRITING
 from commission_tui.handover.signing.keys import KeyMade as MadeKey
 from commission_tui.handover.writing import write_files
+from commission_tui.logbook.entries.entry_factory import changed
 from commission_tui.logbook.entries.models import Signature
 from commission_tui.logbook.job import OpenJob
 from commission_tui.screens.handover import key_form, key_signing
@@ -33,6 +33,7 @@ from commission_tui.screens.verify import dialog as verify_dialog
 from commission_tui.screens.verify.dialog import VerifyDialog
 from commission_tui.screens.widgets.form import Form, Question
 from commission_tui.screens.widgets.text_lines import Painted
+from commission_tui.subprocess_job import Step, SubprocessJob
 
 
 class HandoverScreen(WorkingScreen):
@@ -157,7 +158,7 @@ class HandoverScreen(WorkingScreen):
                 self.app.push_screen(pad, drawn)
 
         def drawn(strokes: tuple[Stroke, ...] | None) -> None:
-            signed = made[-1].model_copy(update={"strokes": strokes})
+            signed = changed(made[-1], strokes=strokes)
             self.attempt(lambda: self._log_signature(shown, signed), "Signature logged")
 
         form = Form(
@@ -267,11 +268,11 @@ class HandoverScreen(WorkingScreen):
         self.app.push_screen(form)
 
     def _start(self, folder: Path, formats: tuple[str, ...]) -> None:
-        self._apart = Apart(*asked("export", self.job, formats))
+        self._apart = SubprocessJob(*asked("export", self.job, formats))
         self.begin("Writing", self._write(self._apart, folder))
 
     @work(thread=True, exclusive=True, group="export", exit_on_error=False, description="export")
-    def _write(self, apart: Apart, folder: Path) -> None:
+    def _write(self, apart: SubprocessJob, folder: Path) -> None:
         last = 0
 
         def on_step(step: Step) -> None:

@@ -49,7 +49,7 @@ def luminance_of(job: OpenJob) -> tuple[str, dict[Cell, float]]:
 
 def luminance_at(job: OpenJob, slot: tuple[str, str] | None, cell: Cell) -> float | None:
     read = job.state.slot(*slot, str(cell)) if slot else None
-    return float(read.last_value) if read else None
+    return float(read[-1].body.value) if read else None
 
 
 def changes_of(job: OpenJob) -> dict[Cell, float]:

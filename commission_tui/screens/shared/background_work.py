@@ -9,12 +9,12 @@ from textual.message import Message
 from textual.timer import Timer
 from textual.worker import Worker
 
-from commission_tui.apart import Apart, Step, StoppedError
 from commission_tui.errors import CommissionError
 from commission_tui.logbook.job import OpenJob
 from commission_tui.screens.shared.job_screen import JobScreen
 from commission_tui.screens.shared.work_steps import working_line
 from commission_tui.screens.terminal.styled_text import Line
+from commission_tui.subprocess_job import Step, StoppedError, SubprocessJob
 
 
 class WorkingScreen(JobScreen):
@@ -35,7 +35,7 @@ class WorkingScreen(JobScreen):
     def __init__(self, job: OpenJob) -> None:
         super().__init__(job)
         self._worker: Worker[None] | None = None
-        self._apart: Apart | None = None
+        self._apart: SubprocessJob | None = None
         self._stopping = False
         self._doing = ""
         self._step: Step | None = None

@@ -10,7 +10,7 @@ from commission_tui.checks.model.definition import CheckDefinition
 from commission_tui.checks.model.input_parsing import typed_value, unit_hint, without_label
 from commission_tui.errors import InputError
 from commission_tui.logbook.entries import models as e
-from commission_tui.logbook.entries.entry_factory import body
+from commission_tui.logbook.entries.entry_factory import body, changed
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.state.state import Fault, Logged
 from commission_tui.screens.shared.fault_choices import severity_of
@@ -80,7 +80,7 @@ def put_right(job: OpenJob, last: Logged[e.ReadingTaken]) -> Form:
             value = typed_value(item, typed, job.state.wall, reading.place)
             # Whoever puts a value right has looked at it: it is not asked for again.
             made = job.reading(reading.check, reading.field, reading.place, value, confirmed=True)
-            replacement = made.model_copy(update={"instrument": reading.instrument})
+            replacement = changed(made, instrument=reading.instrument)
         job.correct(last.id, replacement, answers["reason"])
 
     place = "" if reading.place == "wall" else f" at {reading.place}"

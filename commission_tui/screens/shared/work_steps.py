@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from commission_tui.apart import Step
 from commission_tui.logbook.job import OpenJob
 from commission_tui.screens.shared.progress_line import progress_line
 from commission_tui.screens.terminal.styled_text import Glyphs, Line
+from commission_tui.subprocess_job import Step
 
 _WIDE = 36
 WORK = "commission_tui.handover.export_process"

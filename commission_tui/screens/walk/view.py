@@ -14,8 +14,9 @@ from commission_tui.errors import CommissionError
 from commission_tui.logbook.integrity.merge_conflicts import people
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.judging.agreed_limits import limits_of
+from commission_tui.logbook.judging.averaging import together
 from commission_tui.logbook.judging.outcomes import baseline_at
-from commission_tui.logbook.judging.visits import series
+from commission_tui.logbook.judging.visits import between, series
 from commission_tui.logbook.plan.planning import nearest
 from commission_tui.logbook.state.state import NO_READINGS, State
 from commission_tui.screens.terminal.styled_text import (
@@ -93,7 +94,7 @@ def places_read(state: State, check_id: str) -> frozenset[str]:
     if not state.visits:
         return frozenset(place for _, place in readings)
     begun = state.visits[-1].id
-    return frozenset(place for (_, place), slot in readings.items() if slot.last_id >= begun)
+    return frozenset(place for (_, place), slot in readings.items() if slot[-1].id >= begun)
 
 
 def order_of_checks(state: State) -> list[str]:
@@ -197,8 +198,7 @@ LONG_PLACE = 28
 
 def repeated(state: State, check_id: str, step: Step) -> int:
     """Return how many readings stand together at a place: the first and its repeats."""
-    slot = series(state, check_id).get(step.slot)
-    return slot.repeats if slot else 0
+    return len(together(series(state, check_id).get(step.slot, ())))
 
 
 @dataclass(frozen=True, slots=True)
@@ -305,7 +305,7 @@ def _reading_row(
         name = f"{clipped(step.place, LONG_PLACE)} {name}".strip()
     name = name or step.field.label
     slot = state.slot(check.id, *step.slot)
-    now = slot.between(state.visits[-1].id if state.visits else "", "~")
+    now = between(slot, state.visits[-1].id if state.visits else "")
     before = f" was {clipped(short_value(slot[-2].body.value), 8)}" if slot[1:] else ""
     if latest and not now:
         before, latest = f" before {clipped(short_value(latest.body.value), 10)}", None

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import gc
 from collections.abc import Mapping
 from typing import ClassVar
 
@@ -29,8 +28,6 @@ from commission_tui.wall.model.wall_model import Wall
 ALL_LAYERS = (*LAYERS, mapping_view.LAYER, CHANGE)
 _POSITION_HINT = "R3C7, 3 7, P4.2 along a chain; x1211 y402 or R3C7 x59 y18 for a pixel"
 _CAPTION_ROWS = 3
-_LARGE = 1000
-"""Cabinets from which looking through all that draws them would be felt."""
 _ARROWS = {"down": "down,j", "up": "up,k", "left": "left", "right": "right"}
 _ENDS = {"left": "home", "right": "end", "up": "pageup", "down": "pagedown"}
 
@@ -128,7 +125,6 @@ class WallScreen(MarkingScreen):
         self._rear = False
         self._start: Cell | None = None
         self._paths: tuple[Wall, Steps] | None = None
-        self._kept_for = (0, "")
         self.map = WallMap(id="wall-map")
 
     @property
@@ -164,15 +160,6 @@ class WallScreen(MarkingScreen):
             self._start = None
         self._draw_legend(line)
         self._draw_cursor()
-        self._keep_drawn()
-
-    def _keep_drawn(self) -> None:
-        """Tell the collector of garbage not to look through a large wall again every few keys."""
-        wall = self.job.state.wall
-        if len(wall.cabinets) >= _LARGE and self._kept_for != (id(wall), self._layer):
-            self._kept_for = id(wall), self._layer
-            gc.collect()
-            gc.freeze()
 
     def _draw_legend(self, line: Line) -> None:
         rows = wrapped(line, max(20, self.size.width - 2))[:2]

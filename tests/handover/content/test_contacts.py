@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -35,7 +36,7 @@ def job(tmp_path: Path) -> OpenJob:
     first = made.record(person)
     made.record(e.Note(text="House dark."))
     gone = made.record(e.Person(name="Dale Ferris", role="fitter", phone=SECRETS[1]))
-    made.correct(first.id, person.model_copy(update={"phone": SECRETS[3]}), "a new number")
+    made.correct(first.id, replace(person, phone=SECRETS[3]), "a new number")
     made.correct(gone.id, None, "asked to be left out")
     made.skip("legibility", "no text is shown")
     made.record(person)

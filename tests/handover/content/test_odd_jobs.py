@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
@@ -120,17 +121,17 @@ def test_corrections_of_every_kind_are_said_in_words(tmp_path: Path) -> None:
     skip = next(k for k, v in job.state.entries.items() if v.body.kind == "not-applicable")
     fault = job.state.faults[3]
     work = job.state.faults[1].work[0]
-    job.correct(opened, job.state.title.model_copy(update={"client": "The Council"}), "name")
-    job.correct(design, job.state.designs[0].body.model_copy(update={"reason": "x"}), "reason")
-    due = spot.body.model_copy(update={"calibration_due": date(2027, 1, 2)})
+    job.correct(opened, replace(job.state.title, client="The Council"), "name")
+    job.correct(design, replace(job.state.designs[0].body, reason="x"), "reason")
+    due = replace(spot.body, calibration_due=date(2027, 1, 2))
     job.correct(spot.id, due, "certificate read wrong")
     job.correct(chosen.id, None, "not needed")
     assert isinstance(taken.body, e.Photo)
-    job.correct(taken.id, taken.body.model_copy(update={"caption": "after"}), "caption")
+    job.correct(taken.id, replace(taken.body, caption="after"), "caption")
     job.correct(note.id, e.Note(text="right"), "typo")
     job.correct(skip, None, "it was ordered after all")
-    job.correct(fault.id, fault.found.body.model_copy(update={"severity": "near"}), "less")
-    job.correct(work.id, work.body.model_copy(update={"note": "both locks"}), "more")
+    job.correct(fault.id, replace(fault.found.body, severity="near"), "less")
+    job.correct(work.id, replace(work.body, note="both locks"), "more")
     said = [(row["was"], row["is"]) for row in build_document(job)["corrections"]][1:]
     job_words = (
         "job Fellmoor Town Hall, main auditorium, client {}, integrator Tarnside Integration"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -100,5 +101,5 @@ def test_a_job_without_a_reference_is_named_by_its_id(tmp_path: Path) -> None:
     job = make_job(tmp_path)
     opened = next(x for x in job.state.entries.values() if isinstance(x.body, e.JobOpened))
     assert isinstance(opened.body, e.JobOpened)
-    job.correct(opened.id, opened.body.model_copy(update={"reference": None}), "none")
+    job.correct(opened.id, replace(opened.body, reference=None), "none")
     assert build_document(job)["document"]["number"] == f"{job.id[-12:]}/1"

@@ -8,6 +8,7 @@ import random
 import time
 import zlib
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
 import pikepdf
@@ -239,7 +240,7 @@ def test_bytes_of_any_kind_are_one_line(content: bytes) -> None:
 
 def test_entries_of_two_jobs_are_refused(tmp_path: Path) -> None:
     both = [*job().state.entries.values()]
-    other = both[-1].model_copy(update={"job": "0" * 8 + both[-1].job[8:]})
+    other = replace(both[-1], job="0" * 8 + both[-1].job[8:])
     path = tmp_path / "x.json"
     path.write_bytes(record_bytes([*both[:-1], other]))
     with pytest.raises(DocumentError, match="entries of one job"):

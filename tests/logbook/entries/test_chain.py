@@ -10,6 +10,7 @@ import random
 import re
 import sqlite3
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
@@ -21,10 +22,10 @@ from commission_tui.logbook.entries import chain
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.entry_factory import body
 from commission_tui.logbook.entries.ids_and_clock import IdSource
-from commission_tui.logbook.entries.models import Entry
+from commission_tui.logbook.entries.models import BODY, ENTRY, Entry
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.logbook import Logbook
-from commission_tui.logbook.state.fold import apply, fold
+from commission_tui.logbook.state.fold import fold
 from commission_tui.logbook.state.state import State
 from commission_tui.logbook.store.database_check import verify_database
 from tests.conftest import TickingClock
@@ -97,7 +98,7 @@ def test_an_entry_changed_in_a_record_is_named(walked: OpenJob) -> None:
     entries = listed(walked)
     for number, entry in enumerate(entries[:-1]):
         forged = [*entries]
-        forged[number] = entry.model_copy(update={"by": "Somebody Else"})
+        forged[number] = replace(entry, by="Somebody Else")
         (line,) = chain.breaks(forged)
         assert chain.told(forged[number]) in line
         (line,) = chain.breaks(forged, {entry.id: chain.digest(entry)})
@@ -106,7 +107,7 @@ def test_an_entry_changed_in_a_record_is_named(walked: OpenJob) -> None:
 
 def test_an_entry_put_into_a_record_without_a_chain_is_named(walked: OpenJob) -> None:
     entries = listed(walked)
-    extra = entries[5].model_copy(update={"id": entries[5].id[:-1] + "f", "previous": None})
+    extra = replace(entries[5], id=entries[5].id[:-1] + "f", previous=None)
     (line,) = chain.breaks([*entries, extra])
     assert f"{chain.told(extra)} names no entry before it: put in" in line
 
@@ -194,14 +195,14 @@ def test_an_entry_put_in_with_a_sound_chain_of_its_own_is_found_by_the_count(
     walked: OpenJob,
 ) -> None:
     entry = listed(walked)[6]
-    forged = entry.model_copy(update={"id": entry.id[:-1] + "f", "by": "Somebody Else"})
+    forged = replace(entry, id=entry.id[:-1] + "f", by="Somebody Else")
     row = "', '".join(
         (forged.id, forged.job, forged.at, forged.by, "reading", str(forged.previous))
     )
     behind(
         walked.database,
         f"INSERT INTO entries VALUES ('{row}', NULL, '{chain.digest(forged)}', "
-        f"'{forged.body.model_dump_json()}')",
+        f"'{BODY.dump_json(forged.body).decode()}')",
     )
     lines = verify_database(walked.database)
     assert any(chain.told(forged) in line and "put in by something else" in line for line in lines)
@@ -310,9 +311,9 @@ def test_a_whole_job_folds_as_one_entry_after_the_other(
                 "by": "A",
                 "body": made,
             }
-            entries.append(Entry.model_validate(values))
+            entries.append(ENTRY.validate_python(values))
         entries.sort(key=lambda entry: entry.id)
         steps = State()
         for entry in entries:
-            steps = apply(steps, entry)
+            steps = fold([entry], steps)
         assert fold(entries) == steps

@@ -8,6 +8,7 @@ import os
 import sqlite3
 import tempfile
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
@@ -281,7 +282,7 @@ def test_the_same_id_with_other_content_is_refused_and_nothing_written(base: Pat
         one.book.close()
         two.take(one.path)
         two.job.record(body(e.Note, text="a note"))
-        forged = entry.model_copy(update={"by": "Somebody Else"})
+        forged = replace(entry, by="Somebody Else")
         mine = [*entries_of(one)[:-1], forged]
         with pytest.raises(StoreError, match=rf"{entry.id[-12:]} \(reading, .*not the same"):
             merge(two.book, [document_source("forged.json", mine, [])])

@@ -1,0 +1,34 @@
+"""Which verdicts an entry bears on: those that are judged again once it is logged."""
+
+from __future__ import annotations
+
+from commission_tui.checks.checklists.checklist import Checklist
+from commission_tui.logbook.entries import models as e
+from commission_tui.logbook.state.state import EVERY_CHECK
+
+_OF_ONE_CHECK = (e.ReadingTaken, e.NotApplicable, e.LimitsFrozen, e.LimitChanged)
+_NO_VERDICT = (
+    e.Note,
+    e.Photo,
+    e.InstrumentChosen,
+    e.Signature,
+    e.SparePut,
+    e.TableMapping,
+    e.FileKept,
+    e.Person,
+    e.DocumentIssued,
+)
+"""Kinds that no verdict rests on."""
+
+
+def dependents(checklist: Checklist, body: e.Body) -> tuple[str, ...]:
+    """Return the checks whose verdict rests on an entry, or `EVERY_CHECK`."""
+    if isinstance(body, _OF_ONE_CHECK):
+        return (body.check, *checklist.held_against(body.check))
+    if isinstance(body, e.SettingLogged):
+        return tuple(check.id for check in checklist if body.setting in check.rests_on)
+    if isinstance(body, e.PartFitted):
+        return tuple(check.id for check in checklist if body.part in check.rests_on)
+    if isinstance(body, e.ResultsKept):
+        return body.checks
+    return () if isinstance(body, _NO_VERDICT) else (EVERY_CHECK,)
