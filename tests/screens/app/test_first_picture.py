@@ -17,10 +17,10 @@ from commission_tui.logbook.store.splash_cache import recall, remember
 from commission_tui.screens import leave_picture
 from commission_tui.screens.app import first_picture
 from commission_tui.screens.app.first_picture import FirstPicture, lines_of
+from commission_tui.screens.host import app_protocol
 from commission_tui.screens.overview.screen import OverviewScreen
 from commission_tui.screens.overview.view import next_check
 from commission_tui.screens.shared.job_header import counts
-from commission_tui.screens.widgets import app_protocol
 from tests.benchmarks.terminal import InTerminal
 from tests.screens.emulated import Emulated
 from tests.screens.helping import LEAST, ROOMY, app_of, everything, running

@@ -9,7 +9,7 @@ from pathlib import Path
 
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.logbook import Logbook
-from commission_tui.screens.key_queue import KeyQueue
+from commission_tui.screens.host.key_queue import KeyQueue
 from commission_tui.screens.terminal.styled_text import ASCII, DRAWN, Glyphs
 
 FIRST_AT_MOST_S = 8.0
