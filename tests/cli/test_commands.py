@@ -74,6 +74,30 @@ def test_an_odd_value_wants_a_confirmation(cli: Cli, opened: str) -> None:
     assert cli(*words, "--confirm")[0] == 0
 
 
+def test_a_reading_over_one_that_stands_wants_replace_or_again(cli: Cli, opened: str) -> None:
+    with_meter(cli)
+    words = ("log", "reading", "Hall", "brightness", "luminance_cd_m2", "point 1")
+    assert cli(*words, "600")[0] == 0
+    status, out, err = cli(*words, "610")
+    assert (status, out) == (2, "")
+    assert err.strip().endswith(
+        "at point 1: 600 cd/m2 is logged there; say --replace, with --reason, or --again"
+    )
+    assert len(err.strip().splitlines()) == 1
+    assert cli(*words, "610", "--replace", "--again")[0] == 2
+    assert cli(*words, "610", "--replace", "--reason", "the exit light was on")[0] == 0
+    assert _mean(cli) == 610
+    assert cli(*words, "630", "--again")[0] == 0
+    assert _mean(cli) == 620
+
+
+def _mean(cli: Cli) -> float:
+    (judged,) = as_json(cli("evaluate", "Hall", "--check", "brightness", "--json"))
+    found = next(f for f in judged["figures"] if f["unit"] == "cd/m2")["value"]
+    assert isinstance(found, float)
+    return found
+
+
 def test_a_fault_goes_its_way(cli: Cli, opened: str) -> None:
     found = as_json(cli("log", "fault", "Hall", "pixel dark", "x1211 y402", "--json"))
     assert found["severity"] == "shows"  # one step up: the middle half of the picture
@@ -92,7 +116,17 @@ def test_a_danger_is_answered_with_a_caution(cli: Cli, opened: str) -> None:
 def test_a_slip_is_withdrawn_or_put_right(cli: Cli, opened: str) -> None:
     with_meter(cli)
     logged = as_json(
-        cli("log", "reading", "Hall", "brightness", "luminance_cd_m2", "point 1", 6000, "--json")
+        cli(
+            "log",
+            "reading",
+            "Hall",
+            "brightness",
+            "luminance_cd_m2",
+            "point 1",
+            6000,
+            "--confirm",
+            "--json",
+        )
     )
     assert cli("log", "correct", "Hall", logged["entry"], "600")[0] == 0
     (judged,) = as_json(cli("evaluate", "Hall", "--check", "brightness", "--json"))

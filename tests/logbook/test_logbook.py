@@ -65,7 +65,7 @@ def test_what_was_acknowledged_is_there_when_opened_again(
 def test_a_correction_keeps_the_old_value_and_says_who_and_why(
     metered: OpenJob, nine: tuple[str, str]
 ) -> None:
-    entry = metered.read(*nine, "point 1", 6120.0)
+    entry = metered.read(*nine, "point 1", 6120.0, confirmed=True)
     right = metered.reading(*nine, "point 1", 612.0)
     metered.correct(entry.id, right, "one digit too many")
     latest = metered.state.latest(*nine, "point 1")
@@ -199,7 +199,7 @@ def test_the_database_itself_refuses_to_change_an_entry(job: OpenJob, logbook: L
 
 
 def test_the_views_say_what_stands(metered: OpenJob, nine: tuple[str, str]) -> None:
-    entry = metered.read(*nine, "point 1", 6120.0)
+    entry = metered.read(*nine, "point 1", 6120.0, confirmed=True)
     metered.correct(entry.id, metered.reading(*nine, "point 1", 612.0), "typed wrong")
     metered.read(*nine, "point 2", 600.0)
     metered.undo()

@@ -14,6 +14,7 @@ from commission_tui.errors import InputError
 
 if TYPE_CHECKING:
     from commission_tui.checks.faults.kinds import FaultKind
+    from commission_tui.logbook.entries.models import ReadingTaken
     from commission_tui.logbook.logbook import OpenJob
     from commission_tui.logbook.state.state import Fault
 
@@ -31,6 +32,8 @@ def log() -> None:
 @click.argument("value")
 @click.option("--confirm", is_flag=True, help="Take a value outside the range one would expect.")
 @click.option("--again", is_flag=True, help="A further reading, averaged with the one before it.")
+@click.option("--replace", is_flag=True, help="In place of what is logged there, which is kept.")
+@click.option("--reason", default="read again", show_default=True, help="Why it is replaced.")
 @json_option
 @click.pass_obj
 def reading(
@@ -42,17 +45,31 @@ def reading(
     value: str,
     confirm: bool,
     again: bool,
+    replace: bool,
+    reason: str,
     as_json: bool,
 ) -> None:
     """Log VALUE for a field of a check at a place (such as 'wall', 'R3C7' or 'point 5')."""
     from commission_tui.checks.model.input_parsing import typed_value
+    from commission_tui.logbook.actions.standing import replace_reading, standing
     from commission_tui.logbook.logbook import OddReadingError
 
+    if again and replace:
+        raise InputError("--again, --replace: found both, expected one of them")
     with session.job(job) as opened:
         item = opened.state.checklist.check(check).field(field)
+        old = standing(opened.state, check, field, place)
+        if old is not None and not (again or replace):
+            raise InputError(
+                f"{item.label} at {place}: {_said(old.body)} is logged there; say --replace, with "
+                "--reason, or --again"
+            )
         try:
             typed = typed_value(item, value, opened.state.wall, place)
-            entry = opened.read(check, field, place, typed, confirmed=confirm, again=again)
+            if replace and old is not None:
+                entry = replace_reading(opened, old, typed, reason, confirmed=confirm)
+            else:
+                entry = opened.read(check, field, place, typed, confirmed=confirm, again=again)
         except OddReadingError as odd:
             raise InputError(f"{odd}; say --confirm when it is true") from None
         result = opened.outcome(check)
@@ -73,6 +90,13 @@ def _kind_or_list(words: str, form: str) -> FaultKind:
         for kind in kinds_like("", form):
             message(f"  {kind.name}: {', '.join(kind.also)}")
         raise
+
+
+def _said(old: ReadingTaken) -> str:
+    value = old.value
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    return value if isinstance(value, str) else f"{value:.10g} {old.unit}".rstrip()
 
 
 @log.command("fault")
@@ -306,7 +330,10 @@ def correct(session: Session, job: str, entry: str, value: str, reason: str) -> 
             raise InputError(f"entry: found {entry[:40]!r}, expected a reading of this job")
         item = opened.state.checklist.check(standing.check).field(standing.field)
         typed = typed_value(item, value, opened.state.wall, standing.place)
-        right = changed(standing, value=item.accept(typed))
+        right_value = item.accept(typed)
+        where = standing.check, standing.field, standing.place
+        odd = opened.questions(*where, right_value)
+        right = changed(standing, value=right_value, odd=odd)
         opened.correct(entry, right, reason)
         say(f"{opened.outcome(standing.check).verdict}: {opened.outcome(standing.check).reason}")
 

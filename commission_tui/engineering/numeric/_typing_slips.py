@@ -43,7 +43,12 @@ class FoundSlip:
 
 
 def find_slip(
-    value: float, neighbours: Sequence[float], unit: str | None = None
+    value: float,
+    neighbours: Sequence[float],
+    unit: str | None = None,
+    *,
+    spread: float | None = None,
+    beside: str = "beside it",
 ) -> FoundSlip | None:
     """Return what may have slipped when a value does not sit with its neighbours.
 
@@ -55,12 +60,17 @@ def find_slip(
         Values of the same kind near it, [same unit].
     unit : str, optional
         Their unit; only slips of that quantity are then thought of.
+    spread : float, optional
+        How far apart such values may lie by nature, as the logarithm of their ratio, [-]. One
+        neighbour then suffices for a unit or a decimal point, but not for swapped digits.
+    beside : str
+        What the neighbours are, for the text.
 
     Returns
     -------
     FoundSlip or None
         The likely cause or two, and the value without it. None when the value sits well, nothing
-        explains it, there are fewer than three neighbours, or their median is 0.
+        explains it, there are fewer than three neighbours and no `spread`, or their median is 0.
 
     Raises
     ------
@@ -87,7 +97,8 @@ def find_slip(
     """
     value = finite("value", value, "")
     near = finite_values("neighbours", neighbours, "", min_size=0)
-    if len(near) < _FEWEST:
+    few = len(near) < _FEWEST
+    if not near or (few and spread is None):
         return None
     scale = max(map(abs, near))
     middle = median(x / scale for x in near) if scale else 0.0
@@ -98,18 +109,21 @@ def find_slip(
     if abs(ratio - 1.0) <= max(_LEAST_OUTLIER, 5.0 * share) or not math.isfinite(ratio):
         return None
     usual = middle * scale
-    causes = list(_causes(value, ratio, max(_NEAR, 2.0 * share), unit))
+    fits = max(_NEAR, 2.0 * share)
+    causes = list(_causes(value, ratio, max(fits, spread or 0.0), unit))
+    causes += [] if few else list(_swapped(value, ratio, fits))
     if not causes:
         return None
     words = " or ".join(text for text, _ in causes[:2])
-    return FoundSlip(f"{value:g} is {_ratio_text(ratio, usual)}: {words}?", causes[0][1])
+    said = f"{value:g} is {_ratio_text(ratio, usual, beside)}: {words}?"
+    return FoundSlip(said, causes[0][1])
 
 
-def _ratio_text(ratio: float, usual: float) -> str:
+def _ratio_text(ratio: float, usual: float, beside: str) -> str:
     if 0.0 < ratio <= 0.5:
-        return f"1/{_three_figures(1.0 / ratio)} of the {usual:g} beside it"
+        return f"1/{_three_figures(1.0 / ratio)} of the {usual:g} {beside}"
     if ratio >= 2.0:
-        return f"{_three_figures(ratio)} times the {usual:g} beside it"
+        return f"{_three_figures(ratio)} times the {usual:g} {beside}"
     return f"out of place beside {usual:g}"
 
 
@@ -121,7 +135,7 @@ def _three_figures(ratio: float) -> str:
 def _causes(
     value: float, ratio: float, near: float, unit: str | None
 ) -> Iterator[tuple[str, float]]:
-    """Yield the causes that would bring the value back, the best first, and what it then is."""
+    """Yield the units and powers of ten that would bring the value back, the best first."""
     if ratio < 0.0 and abs(ratio + 1.0) <= near:
         yield "the sign turned round", -value
     if ratio <= 0.0:
@@ -129,6 +143,11 @@ def _causes(
     measured = math.log(ratio)
     named = [(abs(measured - math.log(size)), text, value / size) for size, text in _ratios(unit)]
     yield from ((text, back) for distance, text, back in sorted(named) if distance <= near)
+
+
+def _swapped(value: float, ratio: float, near: float) -> Iterator[tuple[str, float]]:
+    if ratio <= 0.0:
+        return
     swaps = [(abs(ratio * swap / value - 1.0), swap) for swap in _swaps(value)]
     off, swap = min(swaps, default=(math.inf, value))
     if off <= min(near, abs(ratio - 1.0) / 3.0):

@@ -1,7 +1,8 @@
 """What may have slipped in a value just entered, asked while the meter is still on the tripod.
 
-Only the neighbours of the place are looked at, so it costs the same on any wall. Each line is a
-question; whoever typed the value may confirm it.
+Only the neighbours of the place are looked at, so it costs the same on any wall. One of them, or the
+target, is enough to ask about a unit or a decimal point where such numbers are alike by nature. Each
+line is a question; whoever typed the value may confirm it.
 """
 
 from __future__ import annotations
@@ -33,6 +34,16 @@ _NO_AGEING = 2.0
 published source)."""
 _FAINT_CD_M2 = 1.0
 """Below it the room moves the reading by as much."""
+_ALIKE, _APART = 0.25, 0.05
+"""How far apart, as a logarithm of their ratio, numbers beside one another lie where they are alike
+by nature, and how near to a named ratio they must be where they are not (common practice, no
+published source)."""
+_LEAST_ALIKE = {"cd/m2": _FAINT_CD_M2, "lx": 10.0, "V": 0.0, "N·m": 0.0, "kN": 0.0, "ms": 0.0}
+"""Units in which numbers beside one another are alike, from a level on: a dark one varies tenfold."""
+_ANY_SIZE = frozenset(
+    {"", "count", "grade", "xy", "%", "MΩ", "ohm", "°C", "dB", "dBA", "dBm", "IRE"}
+)
+"""Units in which ten times as much is nothing odd, or a ratio means nothing."""
 
 
 def slips(
@@ -62,7 +73,7 @@ def slips(
         *found,
         *_since_first(state, check, item, place, value),
         *_against_pitch(state, item, place, value),
-        *_beside(item, value, beside),
+        *_beside(item, value, beside, _target(state, check, field)),
         *_range(state, item, place, value, beside, there),
         *_mirrored(state, check, item, place, value),
     )
@@ -146,17 +157,40 @@ def _against_pitch(
     return (f"{value:g} mm is {abs(value) / pitch:.3g} pitches of {pitch:.4g} mm: is it in mm?",)
 
 
-def _beside(item: FieldDefinition, value: float, beside: list[float]) -> tuple[str, ...]:
-    if len(beside) < 3:
+def _target(state: State, check: str, field: str) -> float | None:
+    """Return the target that a field itself is held against."""
+    limits = state.checklist.check(check).limits
+    if not any(limit.from_target == field for limit in limits):
+        return None
+    found = getattr(state.wall.file.targets, field, None)
+    return float(found) if isinstance(found, int | float) and found > 0 else None
+
+
+def _beside(
+    item: FieldDefinition, value: float, beside: list[float], target: float | None
+) -> tuple[str, ...]:
+    others, name = beside, "beside it"
+    if not others and target is not None:
+        others, name = [target], "aimed at"
+    if not others:
         return ()
     # Here, not at the top: it brings in arrays, which every start would pay for.
     from commission_tui.engineering.numeric.units import find_slip
 
-    found = find_slip(value, beside, item.unit or None)
+    spread = _spread(item.unit, others)
+    found = find_slip(value, others, item.unit or None, spread=spread, beside=name)
     if found is None:
         return ()
     unit = f" {item.unit}" if item.unit not in ("", "count", "xy") else ""
     return (f"{found.text} it would be {found.would_be:.4g}{unit}",)
+
+
+def _spread(unit: str, others: list[float]) -> float | None:
+    """Return how far apart such numbers may lie by nature; None where a single one says nothing."""
+    least = _LEAST_ALIKE.get(unit)
+    if unit in _ANY_SIZE or (least is not None and min(others) < least):
+        return None
+    return _APART if least is None else _ALIKE
 
 
 def _range(

@@ -211,7 +211,8 @@ class CabinetDialog(Dialog[None]):
                 raise InputError(f"pixel: found '{text[:40]}', expected one like x59 y18")
             self._spot = spot_at(self._job.state.wall, found)
 
-        question = Question("pixel", f"Pixel in {cell}", typed, "x59 y18; or R3C7 x59 y18; m1,2")
+        hint = "x59 y18; or R3C7 x59 y18; m1,2"
+        question = Question("pixel", f"Pixel in {cell}", typed, hint, begun=True)
         self.app.push_screen(Form("Go to a pixel", [question], submit, at_once=True))
 
     def action_scroll(self, by: int) -> None:

@@ -17,6 +17,7 @@ import re
 from collections import deque
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
+from typing import Any
 
 from textual import events
 from textual.app import App
@@ -39,7 +40,7 @@ _SHOWN = 24
 class _Paste:
     """One paste; its lines go to the fields of the screen in which it began, and nowhere else."""
 
-    screen: Screen[object] | None = None
+    screen: Screen[Any] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +68,7 @@ class _Typed:
 class Hold:
     """A question, and the keys that were typed before it was on the screen."""
 
-    screen: Screen[object]
+    screen: Screen[Any]
     painted: bool = False
     typed: list[_Typed] = field(default_factory=list)
 
@@ -86,12 +87,12 @@ class KeyQueue(App[None]):
         self._holds: list[Hold] = []
         self._busy = False
         self._begun = False
-        self._shown: Screen[object] | None = None
+        self._shown: Screen[Any] | None = None
         self._carriage_return = False
 
     # --- questions
 
-    def put_question(self, screen: Screen[object], hold: Hold | None = None) -> Hold:
+    def put_question(self, screen: Screen[Any], hold: Hold | None = None) -> Hold:
         """Let no key answer that was typed before the question is painted; again, with its hold."""
         if hold is None or hold not in self._holds:
             hold = Hold(screen)

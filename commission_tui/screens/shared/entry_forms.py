@@ -9,9 +9,10 @@ from datetime import date
 from commission_tui.checks.model.definition import CheckDefinition
 from commission_tui.checks.model.input_parsing import typed_value, unit_hint, without_label
 from commission_tui.errors import InputError
+from commission_tui.logbook.actions.standing import replace_reading
 from commission_tui.logbook.entries import models as e
-from commission_tui.logbook.entries.entry_factory import body, changed
-from commission_tui.logbook.job import OpenJob
+from commission_tui.logbook.entries.entry_factory import body
+from commission_tui.logbook.job import OddReadingError, OpenJob
 from commission_tui.logbook.state.state import Fault, Logged
 from commission_tui.screens.shared.fault_choices import severity_of
 from commission_tui.screens.shared.job_screen import JobScreen
@@ -28,7 +29,7 @@ def skip(job: OpenJob, check: CheckDefinition) -> Form:
         last = said[-1]
         return Form(
             f"{check.title}: applies after all",
-            [Question("reason", "Why", "logged by mistake", replaced=True)],
+            [Question("reason", "Why", "logged by mistake")],
             lambda answers: _drop(job.correct(last.id, None, answers["reason"])),
             notes=[((f"{last.by} said: ", "muted"), (last.body.reason, ""))],
         )
@@ -54,16 +55,14 @@ def _drop(_entry: object) -> None:
     """Take an entry and return nothing, as a form wants it."""
 
 
-def last_reading(job: OpenJob) -> Logged[e.ReadingTaken] | None:
-    """Return the latest reading that stands, which is what a slip just now concerns."""
-    found = [slot[-1] for check in job.state.readings.values() for slot in check.values() if slot]
-    return max(found, key=lambda logged: logged.id, default=None)
+def put_right(job: OpenJob, last: Logged[e.ReadingTaken], typed_over: str = "") -> Form:
+    """Ask what a reading should have been; empty withdraws it.
 
-
-def put_right(job: OpenJob, last: Logged[e.ReadingTaken]) -> Form:
-    """Ask what the last reading should have been; empty withdraws it."""
+    `typed_over` is a value that was typed where this one stands: it was read again.
+    """
     reading = last.body
     item = job.state.checklist.check(reading.check).field(reading.field)
+    asked: set[str] = set()
 
     def fits(typed: str) -> None:
         """Take any value of the field, or nothing; the title says already what is asked for."""
@@ -74,14 +73,23 @@ def put_right(job: OpenJob, last: Logged[e.ReadingTaken]) -> Form:
             raise InputError(without_label(str(error), item)) from None
 
     def submit(answers: Mapping[str, str]) -> None:
-        typed = answers["value"].strip()
-        replacement = None
+        typed, reason = answers["value"].strip(), answers["reason"]
+        if not typed_over and typed == value_text(reading.value):
+            raise InputError("value: found what stands there already, expected another")
+        known = typed in asked
+        asked.add(typed)
         if typed:
             value = typed_value(item, typed, job.state.wall, reading.place)
-            # Whoever puts a value right has looked at it: it is not asked for again.
-            made = job.reading(reading.check, reading.field, reading.place, value, confirmed=True)
-            replacement = changed(made, instrument=reading.instrument)
-        job.correct(last.id, replacement, answers["reason"])
+            try:
+                replace_reading(
+                    job, last, value, reason, confirmed=known, same_instrument=not typed_over
+                )
+            except OddReadingError as odd:
+                raise OddReadingError(f"{odd}: Enter again logs it") from None
+        elif known:
+            job.correct(last.id, None, reason)
+        else:
+            raise InputError("no value: Enter again withdraws what was logged")
 
     place = "" if reading.place == "wall" else f" at {reading.place}"
     return Form(
@@ -90,11 +98,11 @@ def put_right(job: OpenJob, last: Logged[e.ReadingTaken]) -> Form:
             Question(
                 "value",
                 "Value",
-                value_text(reading.value),
+                typed_over or value_text(reading.value),
                 f"{unit_hint(item)}; empty withdraws it".removeprefix("; "),
                 check=fits,
             ),
-            Question("reason", "Reason", "typed wrong", replaced=True),
+            Question("reason", "Reason", "read again" if typed_over else "typed wrong"),
         ],
         submit,
         notes=[
@@ -133,7 +141,7 @@ def correct_fault(job: OpenJob, fault: Fault) -> Form:
             Question("place", "Where", found.location, "front view"),
             Question("severity", "How grave", found.severity),
             Question("note", "In words", found.note),
-            Question("reason", "Reason", "typed wrong", replaced=True),
+            Question("reason", "Reason", "typed wrong"),
         ],
         submit,
     )

@@ -13,9 +13,10 @@ from textual.widgets import Footer, Input, OptionList
 from textual.widgets.option_list import Option
 
 from commission_tui.checks.faults.kinds import KINDS, FaultKind
-from commission_tui.errors import CommissionError
+from commission_tui.errors import CommissionError, InputError
 from commission_tui.logbook.actions.bulk_entry import fault_bodies
 from commission_tui.logbook.job import OpenJob
+from commission_tui.screens.host.key_queue import Hold
 from commission_tui.screens.layers.marks import few
 from commission_tui.screens.shared.fault_choices import (
     form_of,
@@ -82,6 +83,7 @@ class FaultForm(Dialog[bool]):
         self._check = check
         self._kinds: tuple[FaultKind, ...] = KINDS
         self._usual = ""
+        self._hold: Hold | None = None
         self._draft = f"fault {location} {check} {len(places)}"
 
     def compose_box(self) -> ComposeResult:
@@ -98,7 +100,8 @@ class FaultForm(Dialog[bool]):
             for key in _ORDER[1:]:
                 yield Painted(id=f"label-{key}", classes="label")
                 value = self._location if key == "place" else ""
-                field = PlainInput(kept.get(key, value), id=f"field-{key}")
+                shown = kept.get(key, value)
+                field = PlainInput(shown, id=f"field-{key}", prefilled=shown == value)
                 field.display = key != "place" or not self._places
                 yield field
             yield Painted(id="form-error", classes="message")
@@ -128,9 +131,9 @@ class FaultForm(Dialog[bool]):
         self._kinds = offered(typed, form_of(self._location))
         options = self.query_one(OptionList)
         options.set_options(Option(content_of([kind_line(kind)])) for kind in self._kinds)
-        options.highlighted = (
-            0 if len(self._kinds) > 1 else None
-        )  # what fits none is chosen, not taken
+        # Nothing is chosen before somebody types or goes down: a stray key would log it.
+        chosen = len(self._kinds) > 1 and typed.strip()  # what fits none is offered, not taken
+        options.highlighted = 0 if chosen else None
         self._kind_changed()
 
     def _kind_changed(self) -> None:
@@ -173,7 +176,8 @@ class FaultForm(Dialog[bool]):
         options = self.query_one(OptionList)
         if self._kinds:
             at = -1 if options.highlighted is None else options.highlighted
-            options.highlighted = max(0, min(len(self._kinds) - 1, at + by))
+            at += by
+            options.highlighted = max(0, min(len(self._kinds) - 1, at))
             self._own_words_beside()
             self._kind_changed()
 
@@ -187,19 +191,21 @@ class FaultForm(Dialog[bool]):
         if too_small(self):
             return
         kind = self._kind
-        if kind is None:
-            self._refuse(no_kind(self._value("kind")))
-            return
         try:
+            if kind is None:
+                self.query_one("#field-kind", PlainInput).focus()
+                raise InputError(no_kind(self._value("kind")))
             self._log(
                 kind.name,
                 severity_of(self._value("severity")),
                 self._value("note"),
             )
         except CommissionError as error:
+            self._hold = self.host.put_question(self, self._hold)
             self._refuse(str(error))
             return
         self.host.drafts.pop(self._draft, None)
+        self.host.answered(self._hold)
         self.dismiss(True)
 
     def _refuse(self, why: str) -> None:
@@ -213,4 +219,5 @@ class FaultForm(Dialog[bool]):
 
     def action_close(self) -> None:
         self.host.drafts[self._draft] = {key: self._value(key) for key in _ORDER}
+        self.host.taken_back(self._hold)
         self.dismiss(False)

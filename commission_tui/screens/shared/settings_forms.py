@@ -127,7 +127,6 @@ def limit(job: OpenJob, check: CheckDefinition, name: str) -> Form:
                 "At least" + (f", {now.unit}" if now.unit else ""),
                 _shown(now.low),
                 "empty for no such limit",
-                replaced=True,
                 check=lambda typed: _number("at least", typed),
             ),
             Question(
@@ -135,7 +134,6 @@ def limit(job: OpenJob, check: CheckDefinition, name: str) -> Form:
                 "At most" + (f", {now.unit}" if now.unit else ""),
                 _shown(now.high),
                 "empty for no such limit",
-                replaced=True,
                 check=lambda typed: _number("at most", typed),
             ),
             Question("source", "Where it stands", hint="addendum, mail, minutes"),

@@ -14,13 +14,17 @@ from textual.widgets import Input
 from commission_tui.checks.model.definition import CheckDefinition
 from commission_tui.checks.model.input_parsing import typed_value, without_label
 from commission_tui.errors import CommissionError
+from commission_tui.logbook.actions.standing import read_now, standing
+from commission_tui.logbook.entries.logged import Logged
+from commission_tui.logbook.entries.models import ReadingTaken
 from commission_tui.logbook.job import OddReadingError, OpenJob
+from commission_tui.screens.host.key_queue import Hold
 from commission_tui.screens.layers.place_lookup import fault_location, step_marks
 from commission_tui.screens.layers.wall_geometry import small_drawing, small_plan
 from commission_tui.screens.shared import entry_forms
 from commission_tui.screens.shared.job_screen import JobScreen
 from commission_tui.screens.terminal.styled_text import clipped, value_text
-from commission_tui.screens.walk import input_prompt, pickers
+from commission_tui.screens.walk import input_prompt, message, pickers
 from commission_tui.screens.walk import view as walk_view
 from commission_tui.screens.walk.keys import KEYS
 from commission_tui.screens.walk.view import Preview, Step
@@ -37,8 +41,12 @@ class WalkScreen(JobScreen):
     HELP_TEXT = (
         "Type the value and press Enter: it is on the disk before the next place is asked for. "
         "The unit is the one shown. A value that is odd is asked for once more; press Enter again "
-        "to log it as it is. Ctrl+F reads a place once more and averages; Ctrl+L logs a fault and "
-        "Ctrl+R puts the last reading right. F6 reads a meter's table into the check, or writes "
+        "to log it as it is. Over a value that is logged already, Ctrl+R replaces it and Ctrl+F "
+        "adds a repeat. What you typed before a question was on the screen never answers it: it "
+        "waits and is taken up after your answer; Esc takes back the question and drops it. A "
+        "line break in what you paste is an Enter. Ctrl+F reads a place once more and averages; "
+        "Ctrl+L logs a fault and Ctrl+R puts the reading at this place right. "
+        "F6 reads a meter's table into the check, or writes "
         "its test patterns as files. At a later visit F9 walks the points of the first. "
         "Tab moves to the text on the left, where the arrows scroll."
     )
@@ -53,6 +61,8 @@ class WalkScreen(JobScreen):
         self._walk: tuple[tuple[object, ...], tuple[Step, ...]] | None = None
         self._same = False
         self._asked: tuple[Step, str] | None = None
+        self._over: Logged[ReadingTaken] | None = None
+        self._hold: Hold | None = None
         self._shown = Preview()
         self._again = False
         self._start()
@@ -106,8 +116,10 @@ class WalkScreen(JobScreen):
             self._fresh()
 
     def _fresh(self) -> None:
-        """Empty the field and show the current place."""
-        self._asked = None
+        """Empty the field, show the current place, and take up what waited for an answer here."""
+        self._asked = self._over = None
+        self.host.answered(self._hold)
+        self._hold = None
         self._again = False
         self._shown = Preview()
         field = self.query_one("#value", PlainInput)
@@ -196,23 +208,12 @@ class WalkScreen(JobScreen):
         )
 
     def _draw_message(self) -> None:
-        step, shown = self.step_now, self._shown
-        message = self.query_one("#message", Painted)
-        caution = self.host.glyphs.caution
-        if self._asked is not None:
-            again = f"{caution} Enter again logs it as it is: {shown.warning}"
-            message.show(((again, "caution"),))
-        elif step is not None and walk_view.needs_instrument(self.job, step):
-            message.show(
-                ((f"No instrument chosen for {step.field.unit}: ", "caution-text"),
-                 ("Ctrl+T", "key"), (" chooses one", "caution-text"))
-            )  # fmt: skip
-        elif shown.error:
-            message.show(((shown.error, "error"),))
-        elif shown.warning:
-            message.show(((f"{caution} {shown.warning}", "caution-text"),))
-        else:
-            message.show(input_prompt.last_line(self.job, self.check_now))
+        line = message.message(
+            self.job, self.check_now, self.step_now, self._shown, self.host.glyphs,
+            odd=self._asked is not None, over=self._over,
+        )  # fmt: skip
+        waits = self._hold.text if self._hold is not None else ""
+        self.query_one("#message", Painted).show(message.with_waiting(line, waits))
 
     # --- typing
 
@@ -229,7 +230,7 @@ class WalkScreen(JobScreen):
         step = self.step_now
         if step is None:
             return
-        self._asked = None
+        self._asked = self._over = None
         self._shown = walk_view.preview(self.job, self.check_now, step, event.value)
         self._draw_entry()
 
@@ -243,9 +244,16 @@ class WalkScreen(JobScreen):
             self._nothing_typed()
             return
         if walk_view.needs_instrument(self.job, step):
+            self._halt()
             self.action_instrument()
             return
         self._log(step, text)
+
+    def _halt(self, shown: Preview | None = None) -> None:
+        """Say why nothing is logged; what was typed before one could read that waits."""
+        self._hold = self.host.put_question(self, self._hold)
+        self._shown = shown or self._shown
+        self._draw_message()
 
     def _nothing_typed(self) -> None:
         if self.left:
@@ -258,6 +266,11 @@ class WalkScreen(JobScreen):
     def _log(self, step: Step, text: str) -> None:
         try:
             value = typed_value(step.field, text, self.job.state.wall, step.place)
+            if not self._again:
+                self._over = standing(self.job.state, self._check_id, *step.slot)
+            if self._over is not None and not self._again:
+                self._halt()
+                return
             self.job.read(
                 self._check_id,
                 step.field.name,
@@ -268,14 +281,12 @@ class WalkScreen(JobScreen):
             )
         except OddReadingError as odd:
             self._asked = (step, text)
-            self._shown = replace(self._shown, warning=self._shown.warning or str(odd))
-            self._draw_message()
+            self._halt(replace(self._shown, warning=self._shown.warning or str(odd)))
             return
         except CommissionError as error:
-            self._shown = Preview(error=without_label(str(error), step.field))
-            self._draw_message()
+            self._halt(Preview(error=without_label(str(error), step.field)))
             return
-        if self._again:  # stay: one more may follow
+        if self._again and self._over is None:  # stay: one more may follow
             self._fresh()
             self._again = True
             self._draw_entry()
@@ -351,14 +362,31 @@ class WalkScreen(JobScreen):
         self.ask(entry_forms.note(self.job, self.check_now), "Note logged")
 
     def action_put_right(self) -> None:
-        last = entry_forms.last_reading(self.job)
-        if last is None:
-            self.say("Nothing to put right: no reading was logged yet", error=True)
+        step = self.step_now
+        here = read_now(self.job.state, self._check_id, *step.slot) if step else None
+        if step is None or here is None:
+            where = f" at {step.place}" if step and step.place != "wall" else " here"
+            self.say(f"Nothing to put right: nothing was read{where}; Up goes back", error=True)
             return
-        self.ask(
-            entry_forms.put_right(self.job, last),
-            f"Put right; {value_text(last.body.value)} is kept in the record with your reason",
-        )
+        typed = self.query_one("#value", PlainInput).value.strip()
+
+        def closed(logged: bool | None) -> None:
+            if logged:
+                old = value_text(here.body.value)
+                self.say(f"Put right; {old} is kept in the record with your reason")
+                withdrawn = read_now(self.job.state, here.body.check, *step.slot) is None
+                (self._fresh if withdrawn else self._advance)()
+
+        self.app.push_screen(entry_forms.put_right(self.job, here, typed), closed)
+
+    def action_back(self) -> None:
+        """Take back the question first, and with it what was typed before it."""
+        if self._hold is None:
+            super().action_back()
+            return
+        self.host.taken_back(self._hold)
+        self._hold = self._asked = self._over = None
+        self._draw_message()
 
     def _repeats(self) -> int | None:
         """How many readings the next value repeats; None while it repeats none."""
@@ -373,6 +401,9 @@ class WalkScreen(JobScreen):
             self.say("Only a number can be read again and averaged")
         elif self.job.state.latest(self._check_id, *step.slot) is None:
             self.say("Nothing was read here yet")
+        elif self._over is not None:
+            self._again = True
+            self._log(step, self.query_one("#value", PlainInput).value)
         else:
             self._again = not self._again
             self._draw_entry()

@@ -292,6 +292,6 @@ class WallScreen(MarkingScreen):
             if location.pixel is not None or location.module is not None:
                 self._open(location)
 
-        question = Question("position", "Position", typed, _POSITION_HINT)
+        question = Question("position", "Position", typed, _POSITION_HINT, begun=True)
         form = Form("Jump to a position", [question], submit, at_once=True)
         self.app.push_screen(form, closed)

@@ -9,6 +9,7 @@ from textual.binding import Binding, BindingType
 from textual.containers import Vertical
 from textual.widgets import Footer
 
+from commission_tui.screens.host.key_queue import Hold
 from commission_tui.screens.terminal.styled_text import Line
 from commission_tui.screens.widgets.screen_frame import Dialog, too_small
 from commission_tui.screens.widgets.text_lines import Painted
@@ -17,7 +18,10 @@ from commission_tui.screens.widgets.text_lines import Painted
 class Confirm(Dialog[bool]):
     """Closes with True once Enter was pressed."""
 
-    HELP_TEXT = "Nothing is logged before Enter."
+    HELP_TEXT = (
+        "Nothing is logged before Enter; what you typed before this was on the screen waits. Esc "
+        "drops it."
+    )
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("enter", "confirm", "Log it", id="confirm.log", tooltip="Log what the line says"),
@@ -27,6 +31,7 @@ class Confirm(Dialog[bool]):
     def __init__(self, title: str, *lines: Line) -> None:
         super().__init__()
         self._lines: tuple[Line, ...] = (((title, "title"),), *lines)
+        self._hold: Hold | None = None
 
     def compose_box(self) -> ComposeResult:
         with Vertical(classes="box"):
@@ -35,10 +40,13 @@ class Confirm(Dialog[bool]):
 
     def on_mount(self) -> None:
         self.query_one(".box-notes", Painted).show(*self._lines)
+        self._hold = self.host.put_question(self)
 
     def action_confirm(self) -> None:
         if not too_small(self):
+            self.host.answered(self._hold)
             self.dismiss(True)
 
     def action_close(self) -> None:
+        self.host.taken_back(self._hold)
         self.dismiss(False)

@@ -13,6 +13,7 @@ from textual.containers import Vertical
 from textual.widgets import Footer, Input
 
 from commission_tui.errors import CommissionError
+from commission_tui.screens.host.key_queue import Hold
 from commission_tui.screens.terminal.styled_text import Line
 from commission_tui.screens.widgets.plain_input import PlainInput
 from commission_tui.screens.widgets.screen_frame import Dialog, too_small
@@ -32,8 +33,8 @@ class Question:
     hint: str = ""
     secret: bool = False
     """Shown as dots, never copied, and not kept when the form is closed."""
-    replaced: bool = False
-    """Whether typing replaces what is filled in; else it is added at its end."""
+    begun: bool = False
+    """Whether the value is what somebody began to type, which more typing goes on with."""
     check: Callable[[str], object] | None = None
     """Raises CommissionError when what was typed cannot be; asked before the next line is."""
 
@@ -93,6 +94,7 @@ class Form(Dialog[bool]):
         self._notes = tuple(notes)
         self._draft = draft
         self._at_once = at_once
+        self._hold: Hold | None = None
 
     def compose_box(self) -> ComposeResult:
         with Vertical(classes="box"):
@@ -102,9 +104,12 @@ class Form(Dialog[bool]):
             for question in self._questions:
                 yield Painted(id=f"label-{question.key}", classes="label")
                 value = draft.get(question.key, question.value)
-                field = PlainInput(value, id=f"field-{question.key}", secret=question.secret)
-                field.select_on_focus = question.replaced and value == question.value
-                yield field
+                yield PlainInput(
+                    value,
+                    id=f"field-{question.key}",
+                    secret=question.secret,
+                    prefilled=value == question.value and not question.begun,
+                )
             yield Painted(id="form-error", classes="message")
             yield Footer(show_command_palette=False, compact=True)
 
@@ -127,6 +132,7 @@ class Form(Dialog[bool]):
         if self._at_once or at is self._questions[-1]:
             self.action_submit()
         elif self._fits(at):
+            self.host.answered(self._hold)
             self.focus_next(PlainInput)
 
     @on(Input.Changed)
@@ -146,6 +152,7 @@ class Form(Dialog[bool]):
         return True
 
     def _say_error(self, error: CommissionError) -> None:
+        self._hold = self.host.put_question(self, self._hold)
         self.query_one("#form-error", Painted).show(((str(error), "error"),))
 
     def action_line(self, by: int) -> None:
@@ -162,6 +169,7 @@ class Form(Dialog[bool]):
             self._say_error(error)
             return
         self.host.drafts.pop(self._draft, None)
+        self.host.answered(self._hold)
         self.dismiss(True)
 
     def action_close(self) -> None:
@@ -169,4 +177,5 @@ class Form(Dialog[bool]):
             secret = {question.key for question in self._questions if question.secret}
             kept = {key: said for key, said in self.answers().items() if key not in secret}
             self.host.drafts[self._draft] = kept
+        self.host.taken_back(self._hold)
         self.dismiss(False)

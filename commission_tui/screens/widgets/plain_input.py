@@ -29,7 +29,9 @@ class PlainInput(Input, inherit_bindings=False):
         classes: str | None = None,
         max_length: int = 4000,
         secret: bool = False,
+        prefilled: bool = False,
     ) -> None:
+        """Make a field; a prefilled value is selected on focus, until somebody typed in it."""
         super().__init__(
             value,
             id=id,
@@ -40,6 +42,11 @@ class PlainInput(Input, inherit_bindings=False):
             password=secret,
         )
         self.cursor_blink = False
+        self._prefilled = value if prefilled else ""
+
+    def on_focus(self) -> None:
+        # Before Input's own handler, which selects.
+        self.select_on_focus = bool(self._prefilled) and self.value == self._prefilled
 
     def action_copy(self) -> None:
         """Copy what is selected; a secret goes to no clipboard."""

@@ -68,9 +68,53 @@ def test_a_value_that_no_slip_explains_is_taken(job: OpenJob, typed: float) -> N
     job.read(CHECK, FIELD, "R1C6", typed)
 
 
-def test_two_neighbours_are_too_few_to_ask(job: OpenJob) -> None:
-    row(with_meter(job), LEVELS[:2])
-    assert slips(job.state, CHECK, FIELD, "R1C3", 60.5) == ()
+# The ratios by which one unit is typed for another: 1 ft = 0.3048 m exactly, 1 fc = 10.7639 lx and
+# 1 fL = 3.42626 cd/m2 (NIST SP 811:2008, appendix B.8).
+@pytest.mark.parametrize("typed", [60.5, 6.05, 6050.0, 60500.0, 605 / 3.43, 605 * 3.43, 62.0, 52.0])
+def test_one_other_reading_is_enough_to_ask(job: OpenJob, typed: float) -> None:
+    row(with_meter(job), [605.0])
+    assert "it would be" in slips(job.state, CHECK, FIELD, "R1C2", typed)[0]
+
+
+@pytest.mark.parametrize("typed", [605.0, 560.0, 420.0, 300.0, 1200.0, 650.0])
+def test_one_other_reading_asks_about_nothing_that_a_wall_may_show(
+    job: OpenJob, typed: float
+) -> None:
+    row(with_meter(job), [605.0])
+    assert slips(job.state, CHECK, FIELD, "R1C2", typed) == ()
+
+
+def test_the_target_is_enough_to_ask_at_the_first_reading(job: OpenJob) -> None:
+    target = job.state.wall.file.targets.luminance_cd_m2
+    assert target is not None
+    for ratio in (10, 100, 1 / 10, 1 / 100, 1 / 3.43):
+        (said,) = slips(with_meter(job).state, "brightness", FIELD, "point 1", target * ratio)
+        assert f"the {target:g} aimed at" in said
+    assert slips(job.state, "brightness", FIELD, "point 1", target * 0.7) == ()
+
+
+def test_an_illuminance_in_footcandles_is_asked_about_at_the_second_reading(job: OpenJob) -> None:
+    check, field, where = next(
+        (c.id, f.name, f.where) for c in job.state.checklist for f in c.fields
+        if f.unit == "lx" and f.where == "stage position"
+    )  # fmt: skip
+    first, second, *_ = places(where, job.state.wall)
+    also = {first: 700.0}
+    (said,) = slips(job.state, check, field, second, 700 / 10.76, also=also)
+    assert "footcandles where lux is meant" in said
+    assert slips(job.state, check, field, second, 300.0, also=also) == ()
+
+
+def test_numbers_that_differ_widely_by_nature_are_not_asked_about_beside_one(job: OpenJob) -> None:
+    """Grey steps, dark levels, insulation of circuits, gaps of seams and counts."""
+    with_meter(job)
+    dark = {"point 1": 0.05}
+    assert slips(job.state, "brightness", FIELD, "point 2", 0.5, also=dark) == ()
+    check, field = grey(job)
+    assert slips(job.state, check, field, "50 %", 12.0, also={"45 %": 120.0}) == ()
+    circuits = places("circuit", job.state.wall)
+    found = {circuits[0]: 20.0}
+    assert slips(job.state, "insulation", "insulation_mohm", circuits[1], 200.0, also=found) == ()
 
 
 def test_rows_of_a_table_stand_beside_each_other(job: OpenJob) -> None:

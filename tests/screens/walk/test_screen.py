@@ -134,11 +134,12 @@ async def test_a_slip_is_put_right_at_once_and_the_old_value_kept(
     async with running(logbook, ready) as pilot:
         await pilot.press("n")
         await enter(pilot, "6120")
-        await pilot.press("ctrl+r")
+        await pilot.press("enter")  # it was asked about: ten times the target
+        await pilot.press("up", "ctrl+r")
         await pilot.pause()
         field = pilot.app.screen.query_one("#field-value", Input)
         assert (field.value, field.has_focus) == ("6120", True)
-        await pilot.press("backspace", "enter")
+        await pilot.press("6", "1", "2", "enter")
         await pilot.pause()
         assert "point 2" in text_of(pilot, "#asked")
         assert "put right" in text_of(pilot, "#readings")
@@ -156,8 +157,11 @@ async def test_an_emptied_slip_is_withdrawn(logbook: Logbook, ready: OpenJob) ->
     async with running(logbook, ready) as pilot:
         await pilot.press("n")
         await enter(pilot, "612")
-        await pilot.press("ctrl+r")
-        await put(pilot, "#field-value", "")
+        await pilot.press("up", "ctrl+r")
+        await pilot.press("backspace", "enter")
+        await pilot.pause()
+        assert "withdraws" in text_of(pilot, "#form-error")
+        assert ready.state.latest("nine", "luminance_cd_m2", "point 1") is not None
         await pilot.press("enter")
     assert ready.state.latest("nine", "luminance_cd_m2", "point 1") is None
 

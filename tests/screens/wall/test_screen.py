@@ -139,7 +139,7 @@ async def test_a_dead_pixel_takes_at_most_six_keys_beyond_its_coordinates(
             await pilot.press("f4")
             await pilot.pause()
             await pilot.press(*["space" if c == " " else c for c in typed])
-            beyond = ("enter", "enter", "ctrl+s")
+            beyond = ("enter", "enter", "down", "ctrl+s")
             assert len(beyond) <= 6
             for key in beyond:
                 await pilot.press(key)
@@ -165,7 +165,7 @@ async def test_a_pixel_is_picked_with_the_arrows_and_seen_from_both_sides(
         await pilot.pause()
         assert "R1C2 x83 y16" in text_of(pilot, "#spot-lines")
         assert "rear view" in text_of(pilot, ".box-title")
-        await pilot.press("l", "ctrl+s")
+        await pilot.press("l", "down", "ctrl+s")
         await pilot.pause()
         assert "▲" in text_of(pilot, "#modules")
         assert "▲ open: pixel dark" in text_of(pilot, "#spot-lines")

@@ -67,14 +67,12 @@ async def test_logging_from_any_line_goes_back_to_the_line_that_is_wrong(
     assert due.isoformat() == "2027-09-30"
 
 
-async def test_a_usual_reason_is_replaced_by_typing_and_the_value_is_not(
-    logbook: Logbook, ready: OpenJob
-) -> None:
+async def test_what_is_filled_in_is_replaced_by_typing(logbook: Logbook, ready: OpenJob) -> None:
     ready.read("nine", "luminance_cd_m2", "point 1", 6120.0, confirmed=True)
     async with running(logbook, ready) as pilot:
-        await pilot.press("f3", "ctrl+r")
+        await pilot.press("f3", "up", "ctrl+r")
         await pilot.pause()
-        await pilot.press("backspace", "down", *"wrong key")
+        await pilot.press(*"612", "down", *"wrong key")
         await pilot.pause()
         screen = pilot.app.screen
         assert screen.query_one("#field-value", Input).value == "612"
@@ -83,7 +81,7 @@ async def test_a_usual_reason_is_replaced_by_typing_and_the_value_is_not(
 
 def test_a_value_put_right_that_has_no_meaning_is_said_without_its_label(ready: OpenJob) -> None:
     ready.read("nine", "luminance_cd_m2", "point 1", 612.0)
-    last = entry_forms.last_reading(ready)
+    last = ready.state.latest("nine", "luminance_cd_m2", "point 1")
     assert last is not None
     check = entry_forms.put_right(ready, last)._questions[0].check
     assert check is not None

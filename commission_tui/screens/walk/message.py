@@ -1,0 +1,59 @@
+"""The walk's one line about what was just typed: a question, an error, or what was logged last."""
+
+from __future__ import annotations
+
+from commission_tui.checks.model.definition import CheckDefinition
+from commission_tui.logbook.entries.logged import Logged
+from commission_tui.logbook.entries.models import ReadingTaken
+from commission_tui.logbook.job import OpenJob
+from commission_tui.screens.terminal.styled_text import Glyphs, Line, clipped, short_value
+from commission_tui.screens.walk import input_prompt
+from commission_tui.screens.walk import view as walk_view
+from commission_tui.screens.walk.view import Preview, Step
+
+
+def message(
+    job: OpenJob,
+    check: CheckDefinition,
+    step: Step | None,
+    shown: Preview,
+    glyphs: Glyphs,
+    *,
+    odd: bool = False,
+    over: Logged[ReadingTaken] | None = None,
+) -> Line:
+    """Return what is asked about what was typed, or what is wrong with it; else what stands.
+
+    `odd` says that Enter was pressed on a value with a warning, `over` what it would be logged over.
+    """
+    caution = glyphs.caution
+    if over is not None and not odd:
+        return _over(over, caution)
+    if odd:
+        return ((f"{caution} Enter again logs it as it is: {shown.warning}", "caution"),)
+    if step is not None and walk_view.needs_instrument(job, step):
+        return (
+            (f"No instrument chosen for {step.field.unit}: ", "caution-text"),
+            ("Ctrl+T", "key"), (" chooses one", "caution-text"),
+        )  # fmt: skip
+    if shown.error:
+        return ((shown.error, "error"),)
+    if shown.warning:
+        return ((f"{caution} {shown.warning}", "caution-text"),)
+    return input_prompt.last_line(job, check)
+
+
+def _over(old: Logged[ReadingTaken], caution: str) -> Line:
+    value = old.body.value
+    number = not isinstance(value, bool | str)
+    repeat: Line = (("Ctrl+F", "key"), (" adds a repeat, ", "caution-text")) if number else ()
+    return (
+        (f"{caution} {clipped(short_value(value), 16)} is logged here: ", "caution"),
+        ("Ctrl+R", "key"), (" replaces it, ", "caution-text"), *repeat,
+        ("Esc", "key"), (" leaves it", "caution-text"),
+    )  # fmt: skip
+
+
+def with_waiting(line: Line, typed: str) -> Line:
+    """Add what was typed before one could read the line, and waits for what comes of it."""
+    return (*line, (f"  waiting: {typed}", "caution-text")) if typed else line
