@@ -18,6 +18,7 @@ from commission_tui.logbook.entries.entry_factory import body
 from commission_tui.logbook.entries.ids_and_clock import Clock, IdSource
 from commission_tui.logbook.judging import outcomes as judging
 from commission_tui.logbook.judging.agreed_limits import freezing
+from commission_tui.logbook.judging.instruments import measured
 from commission_tui.logbook.judging.outcome_cache import Verdicts, touched_by
 from commission_tui.logbook.judging.plausibility import slips
 from commission_tui.logbook.state.fold import apply, folded, folded_whole
@@ -313,7 +314,7 @@ class OpenJob:
             unit=item.unit,
             instrument=self._instrument_key(item) if item.measured else None,
         )
-        reading: Reading = judging.as_reading(self._state, typed)
+        reading: Reading = measured(self._state, typed, self.today().isoformat())
         return judging.outcome(self._state, check, {field: {place: reading}})
 
     def to_do(self, check_id: str) -> tuple[tuple[str, str], ...]:

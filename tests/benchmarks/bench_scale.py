@@ -48,7 +48,7 @@ print(time.perf_counter() - begun)
 _OPENS = """
 import sys, time
 from pathlib import Path
-from commission_tui.logbook.service import Logbook
+from commission_tui.logbook.logbook import Logbook
 import commission_tui.checks.methods
 begun = time.perf_counter()
 book = Logbook(Path(sys.argv[1]))

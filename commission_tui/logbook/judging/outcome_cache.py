@@ -107,4 +107,6 @@ def _read_with(state: State, key: str) -> Iterator[str]:
 
 
 def _plain(figure: Figure) -> dict[str, Any]:
-    return dataclasses.asdict(figure)
+    plain = dataclasses.asdict(dataclasses.replace(figure, budget=None))
+    del plain["budget"]
+    return plain

@@ -19,10 +19,10 @@ from commission_tui.errors import CommissionError, InputError
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.logbook import Logbook
 from commission_tui.screens.app.help import HelpDialog, key_name, short_key
+from commission_tui.screens.host.app_protocol import Host
 from commission_tui.screens.jobs.screen import JobsScreen
 from commission_tui.screens.shared.job_screen import JobScreen
 from commission_tui.screens.terminal.themes import THEMES
-from commission_tui.screens.widgets.app_protocol import Host
 from commission_tui.screens.widgets.ascii_scrollbar import AsciiScrollBarRender
 from commission_tui.screens.widgets.typeahead import EarlyKeys
 

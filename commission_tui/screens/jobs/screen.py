@@ -17,8 +17,8 @@ from textual.widgets import Footer, OptionList
 from commission_tui.errors import CommissionError
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.logbook import JobSummary, Logbook
+from commission_tui.screens.host.app_protocol import Host
 from commission_tui.screens.jobs.view import job_lines, open_new, wall_text
-from commission_tui.screens.widgets.app_protocol import Host
 from commission_tui.screens.widgets.form import Form, Question
 from commission_tui.screens.widgets.lists import LineList
 from commission_tui.screens.widgets.screen_frame import TooSmall

@@ -14,10 +14,10 @@ from textual.widgets import Footer
 from commission_tui.errors import CommissionError
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.state.state import State
+from commission_tui.screens.host.app_protocol import Host
 from commission_tui.screens.shared.fault_form import FaultForm
 from commission_tui.screens.shared.job_header import heading
 from commission_tui.screens.terminal.styled_text import visible
-from commission_tui.screens.widgets.app_protocol import Host
 from commission_tui.screens.widgets.form import Form
 from commission_tui.screens.widgets.screen_frame import TooSmall
 from commission_tui.screens.widgets.text_lines import Painted

@@ -10,7 +10,7 @@ from textual.content import Content
 from textual.screen import ModalScreen, Screen
 from textual.widgets import Static
 
-from commission_tui.screens.widgets.app_protocol import Host
+from commission_tui.screens.host.app_protocol import Host
 
 T = TypeVar("T")
 LEAST_WIDTH, LEAST_HEIGHT = 80, 24

@@ -140,7 +140,7 @@ def test_restore_in_place_of_a_logbook_that_cannot_be_read(
 _HOLDS = """
 import sys
 from pathlib import Path
-from commission_tui.logbook.service import Logbook
+from commission_tui.logbook.logbook import Logbook
 book = Logbook(Path(sys.argv[1]))
 print(len(book.jobs()), flush=True)
 sys.stdin.read()

@@ -29,8 +29,8 @@ from tests.paths import ROOT
 _LOGS_MANY = """
 import sys
 from pathlib import Path
-from commission_tui.logbook.entries import Note
-from commission_tui.logbook.service import Logbook, body
+from commission_tui.logbook.entries.models import Note
+from commission_tui.logbook.logbook import Logbook, body
 job = Logbook(Path(sys.argv[1])).open(sys.argv[2], sys.argv[3])
 for number in range(int(sys.argv[4])):
     job.record(body(Note, text=f"{sys.argv[3]} {number}"))
@@ -38,7 +38,7 @@ for number in range(int(sys.argv[4])):
 _OPENS = """
 import sys
 from pathlib import Path
-from commission_tui.logbook.service import Logbook
+from commission_tui.logbook.logbook import Logbook
 Logbook(Path(sys.argv[1])).close()
 """
 
@@ -206,8 +206,8 @@ _FILLS_THE_DISK = """
 import json, resource, signal, sys
 from pathlib import Path
 from commission_tui.errors import StoreError
-from commission_tui.logbook.entries import Note
-from commission_tui.logbook.service import Logbook, body
+from commission_tui.logbook.entries.models import Note
+from commission_tui.logbook.logbook import Logbook, body
 signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
 path = Path(sys.argv[1])
 job = Logbook(path).open(sys.argv[2], "A. Technician")

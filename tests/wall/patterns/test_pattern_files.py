@@ -19,9 +19,9 @@ from tests.wall.patterns.drawing_help import with_grid
 PEAK = """
 import resource, sys
 from pathlib import Path
-from commission_tui.wall.patterns.drawing import render
-from commission_tui.wall.patterns.lit import largest_lit_box
-from commission_tui.wall.reading import parse_wall
+from commission_tui.wall.patterns.pattern_files import render
+from commission_tui.wall.patterns.visible_area import largest_lit_box
+from commission_tui.wall.model.wall_file import parse_wall
 wall = parse_wall(Path(sys.argv[1]).read_text())
 before = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
 drawn = render(wall, sys.argv[3], Path(sys.argv[2]))
