@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import replace
 
@@ -9,6 +10,7 @@ from commission_tui.checks.methods import methods
 from commission_tui.checks.model.definition import CheckDefinition
 from commission_tui.checks.model.types import (
     CheckInput,
+    Figure,
     Limit,
     Outcome,
     Readings,
@@ -18,6 +20,7 @@ from commission_tui.checks.model.types import (
 from commission_tui.checks.places.applicability import why_not
 from commission_tui.checks.places.places import places
 from commission_tui.checks.registry import present_name
+from commission_tui.engineering.numeric.error_parts import REPEATABILITY_SHARE
 from commission_tui.wall.model.wall_model import Wall
 
 
@@ -88,6 +91,7 @@ def evaluate(
             {item.name: item.label for item in check.fields},
         ),
     )
+    outcome = _remarked(outcome, there)
     if not to_do:
         return outcome
     total = sum(f.places_wanted(expected[f.name]) for f in check.fields)
@@ -124,11 +128,40 @@ def _usable(
     kept: dict[str, Readings] = {}
     for item in check.fields:
         there = readings.get(item.name, {})
-        at = {place: there[place] for place in expected[item.name] if place in there}
-        at = {place: reading for place, reading in at.items() if item.holds(reading.value)}
+        at = {
+            place: reading if reading.at else replace(reading, at=place)
+            for place in expected[item.name]
+            if (reading := there.get(place)) is not None and item.holds(reading.value)
+        }
         if at:
             kept[item.name] = at
     return kept
+
+
+def _remarked(outcome: Outcome, readings: Mapping[str, Readings]) -> Outcome:
+    """Add what every result must say of the instruments that it was read with."""
+    if not outcome.figures:
+        return outcome
+    said = dict.fromkeys(
+        remark for at in readings.values() for reading in at.values() for remark in reading.remarks
+    )
+    judged = [figure for figure in outcome.figures if figure.limit is not None]
+    if any(figure.not_known for figure in judged):
+        said["the accuracy of the instrument is not known, so neither is the uncertainty"] = None
+    if any(_rests_on_assumed_scatter(figure) for figure in judged):
+        share = f"{100 * REPEATABILITY_SHARE:g} %"
+        said[f"repeatability not stated: {share} of the accuracy is taken"] = None
+    if not said:
+        return outcome
+    return replace(outcome, reason="; ".join([outcome.reason, *said]))
+
+
+def _rests_on_assumed_scatter(figure: Figure) -> bool:
+    """Whether the figure's uncertainty is mostly a scatter that nobody stated or measured."""
+    if figure.budget is None or not any(r.assumed for r in figure.budget.readings):
+        return False
+    spread = figure.budget.spread
+    return spread.scatter > math.hypot(spread.fixed, spread.calibration)
 
 
 def _judge(method: str, data: CheckInput) -> Outcome:

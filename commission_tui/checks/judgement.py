@@ -6,12 +6,20 @@ import math
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
-from commission_tui.checks.model.types import CheckInput, Figure, Limit, Outcome, Reading, Verdict
-from commission_tui.engineering.numeric.uncertainty import decide, readings_to_decide
+from commission_tui.checks.advice import repeat_text
+from commission_tui.checks.model.types import (
+    Budget,
+    CheckInput,
+    Figure,
+    Limit,
+    Outcome,
+    Reading,
+    Verdict,
+)
+from commission_tui.engineering.numeric.uncertainty import decide
 from commission_tui.text import upper_first
 
 PLACES_SHOWN = 5
-_MOST_REPEATS = 30
 _WORST_FIRST = (Verdict.FAIL, Verdict.MARGINAL, Verdict.PASS)
 
 
@@ -21,24 +29,30 @@ def judged(
     unit: str = "",
     *,
     limit: Limit | None = None,
-    expanded: float | None = None,
+    expanded: Budget | float | None = None,
     digits: int = 3,
 ) -> Figure:
     """Return a figure with its verdict; without a limit it is a record only.
+
+    What is measured with an instrument of unknown accuracy is held against its limit as it stands, and
+    says that its uncertainty is not known.
 
     Raises
     ------
     ValueError
         When the value or its uncertainty is beyond the range of numbers.
     """
+    budget = expanded if isinstance(expanded, Budget) else None
+    if isinstance(expanded, Budget):
+        expanded = None if expanded.unknown else expanded.spread.expanded
     for part in (value, expanded or 0.0):
         if not math.isfinite(part):
             raise ValueError(f"{name} is beyond the range of numbers")
-    verdict = None
-    if limit is not None and not (limit.low is None and limit.high is None):
-        decision = decide(value, expanded or 0.0, low=limit.low, high=limit.high)
-        verdict = Verdict(decision.value)
-    return Figure(name, value, unit, expanded, limit, verdict, digits)
+    figure = Figure(name, value, unit, expanded, limit, None, digits, budget)
+    if limit is None or (limit.low is None and limit.high is None):
+        return figure
+    decision = decide(figure.value, figure.expanded or 0.0, low=limit.low, high=limit.high)
+    return replace(figure, verdict=Verdict(decision.value))
 
 
 def plain(name: str, value: float, unit: str = "", *, ok: bool, digits: int = 3) -> Figure:
@@ -65,7 +79,7 @@ def conclude(
     verdict = worst([*(figure.verdict for figure in figures), also])
     step = next_step
     if verdict is Verdict.MARGINAL:
-        step = repeat_text(figures, where)
+        step = repeat_text(figures)
     elif verdict is Verdict.PASS:
         step, where = "", ()
     return Outcome(verdict, reason or sentence(figures), tuple(figures), step, None, tuple(where))
@@ -120,41 +134,6 @@ def shown_by(figure: Figure) -> str:
     return shown(figure.value, figure.digits + 4)
 
 
-def repeat_text(figures: Sequence[Figure], where: Sequence[str] = ()) -> str:
-    """Say which readings to repeat, and how often, to get from marginal to a verdict."""
-    unsure = next((f for f in figures if f.verdict is Verdict.MARGINAL), None)
-    if unsure is None:
-        return ""
-    at = f" ({listed(where[:2])})" if where else ""
-    times = _repeats(unsure)
-    if times is None:
-        return (
-            f"{upper_first(unsure.name)} lies on the limit for this instrument: "
-            f"read again{at} with a better one, or agree in writing what counts."
-        )
-    often = "one more reading" if times == 1 else f"{times} more readings"
-    each = f" at {' and at '.join(where[:2])}" if where else ""
-    return (
-        f"Take {often}{each} to decide, logged as repeats; "
-        "they decide if scatter is the cause, else use a better instrument."
-    )
-
-
-def _repeats(figure: Figure) -> int | None:
-    """Further readings that would decide if all of the uncertainty were scatter."""
-    if figure.limit is None or not figure.expanded:
-        return None
-    further = readings_to_decide(
-        figure.value,
-        figure.expanded / 2,
-        2,
-        low=figure.limit.low,
-        high=figure.limit.high,
-        at_most=_MOST_REPEATS,
-    )
-    return None if further is None else further + 1
-
-
 def listed(places: Sequence[str], most: int = PLACES_SHOWN, by: str = ", ") -> str:
     """Join places for a sentence; more than a handful are counted."""
     shown_places = by.join(places[:most])
@@ -171,17 +150,6 @@ def placed_label(data: CheckInput, name: str, place: str) -> str:
 def semicolons(phrases: Sequence[str]) -> str:
     """Join phrases that may have commas of their own."""
     return listed(phrases, by="; ")
-
-
-def standard(reading: Reading) -> float:
-    """Return the standard uncertainty (k = 1) of a reading, 0 when it is not known."""
-    return (reading.expanded or 0.0) / 2
-
-
-def largest_expanded(data: CheckInput, name: str) -> float | None:
-    """Return the largest expanded uncertainty of a field's readings; None when none is known."""
-    known = [r.expanded for r in data.field(name).values() if r.expanded is not None]
-    return max(known, default=None)
 
 
 def noes(data: CheckInput, name: str) -> list[str]:

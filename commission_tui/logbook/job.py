@@ -16,6 +16,7 @@ from commission_tui.logbook.entries.entry_factory import body
 from commission_tui.logbook.entries.ids_and_clock import Clock, IdSource
 from commission_tui.logbook.judging import outcomes as judging
 from commission_tui.logbook.judging.agreed_limits import freezing
+from commission_tui.logbook.judging.instruments import measured
 from commission_tui.logbook.judging.outcome_cache import OutcomeCache, changed
 from commission_tui.logbook.judging.plausibility import refuse_no_light, slips
 from commission_tui.logbook.state.corrections import correction, last_to_undo
@@ -314,7 +315,7 @@ class OpenJob:
             unit=item.unit,
             instrument=self._instrument_key(item) if item.measured else None,
         )
-        reading: Reading = judging.as_reading(self._state, typed)
+        reading: Reading = measured(self._state, typed, self.today().isoformat())
         return judging.outcome(self._state, check, {field: {place: reading}})
 
     def to_do(self, check_id: str) -> tuple[tuple[str, str], ...]:

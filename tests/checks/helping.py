@@ -10,6 +10,7 @@ from commission_tui.checks.evaluation import evaluate
 from commission_tui.checks.model.definition import CheckDefinition
 from commission_tui.checks.model.types import Figure, Outcome, Reading, SeenFault, Value
 from commission_tui.checks.places.places import places
+from commission_tui.engineering.numeric.uncertainty import Errors
 from commission_tui.wall.model.wall_file import parse_wall
 from commission_tui.wall.model.wall_model import Wall
 from tests.paths import ROOT
@@ -50,6 +51,11 @@ def expand(check: CheckDefinition, wall: Wall, values: Given) -> dict[str, dict[
     return found
 
 
+def scattering(expanded: float | None) -> Errors | None:
+    """Return errors of which all is the reading's own scatter, from an expanded uncertainty (k = 2)."""
+    return None if expanded is None else Errors(scatter=expanded / 2)
+
+
 def judge(
     check_id: str,
     values: Given,
@@ -64,7 +70,7 @@ def judge(
     check = shipped().check(check_id)
     readings = {
         name: {
-            place: Reading(value, check.field(name).unit, (expanded or {}).get(name))
+            place: Reading(value, check.field(name).unit, scattering((expanded or {}).get(name)))
             for place, value in at.items()
         }
         for name, at in expand(check, wall, values).items()

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
+from commission_tui.checks.error_budget import as_read
 from commission_tui.checks.judgement import (
     Placed,
     bad_places,
     clauses,
     conclude,
     judged,
-    largest_expanded,
     placed_label,
     plain,
     ranked,
@@ -63,7 +63,7 @@ def _numbers(data: CheckInput, name: str) -> list[Placed]:
             reading.value,
             reading.unit,
             limit=limit,
-            expanded=reading.expanded,
+            expanded=as_read(reading),
         )
         found.append((place, figure))
     return found
@@ -77,20 +77,17 @@ def _shown(data: CheckInput, ordered: list[Figure]) -> list[Figure]:
     kept = bad[:_FIGURES_SHOWN]
     for name in data.readings:
         numbers = [
-            reading.value
+            reading
             for reading in data.field(name).values()
             if not isinstance(reading.value, bool | str)
         ]
         if not numbers:
             continue
-        label = data.label(name)
-        unit = next(iter(data.field(name).values())).unit
-        spread = largest_expanded(data, name)
-        for what, value in (("lowest", min(numbers)), ("highest", max(numbers))):
+        label, limit = data.label(name), data.limits.get(name)
+        for what, pick in (("lowest", min), ("highest", max)):
+            end = pick(numbers, key=lambda reading: reading.number)
             kept.append(
-                judged(
-                    f"{label}, {what}", value, unit, limit=data.limits.get(name), expanded=spread
-                )
+                judged(f"{label}, {what}", end.number, end.unit, limit=limit, expanded=as_read(end))
             )
     return kept
 

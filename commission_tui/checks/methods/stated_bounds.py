@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from commission_tui.checks.error_budget import as_read
 from commission_tui.checks.judgement import (
     Placed,
     bad_places,
@@ -62,7 +63,7 @@ def _numbers(data: CheckInput, name: str) -> list[Placed]:
             reading.value,
             reading.unit,
             limit=_limit(data, name, place, reading.unit),
-            expanded=reading.expanded,
+            expanded=as_read(reading),
         )
         found.append((place, figure))
     return found

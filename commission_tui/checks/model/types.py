@@ -5,6 +5,7 @@ The logbook's entries carry these; nothing here knows where readings are kept.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
@@ -12,6 +13,8 @@ from typing import Literal
 
 import immutables
 
+from commission_tui.engineering.numeric.error_parts import Errors, Spread
+from commission_tui.engineering.numeric.rounding import rounded
 from commission_tui.text import lower_first
 from commission_tui.wall.model.wall_model import Wall
 
@@ -32,15 +35,26 @@ class Verdict(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Reading:
-    """One value at one place.
-
-    `expanded` is the expanded uncertainty (k = 2) in the unit of the value, from the accuracy of the
-    instrument; None when no instrument was stamped or its accuracy is not known.
-    """
+    """One value at one place."""
 
     value: Value
     unit: str = ""
-    expanded: float | None = None
+    errors: Errors | None = None
+    """What it may be off, part by part; None where it is exact or nobody knows."""
+    at: str = ""
+    """Its place."""
+    measured: bool = False
+    """Whether an instrument gave it, so that without a stated accuracy nobody knows what it is worth."""
+    uncalibrated: bool = False
+    """Whether the instrument's accuracy is not known; its scatter may be."""
+    accuracy: str = ""
+    """The accuracy stated for it, such as ``2 %``."""
+    remarks: tuple[str, ...] = ()
+    """What every result read with it must say: a calibration that is overdue."""
+    taken: int = 1
+    """How many readings it is the mean of."""
+    assumed: bool = False
+    """Whether its scatter is taken as a share of its accuracy, since nobody stated or measured it."""
 
     @property
     def number(self) -> float:
@@ -48,6 +62,14 @@ class Reading:
         if isinstance(self.value, bool | str):
             raise TypeError(f"{self.value!r} is not a number")
         return self.value
+
+    @property
+    def expanded(self) -> float | None:
+        """Expanded uncertainty (95.45 %), [unit of the value]; None when it is not known."""
+        if self.errors is None or self.uncalibrated:
+            return None
+        found = self.errors.expanded(self.number)
+        return found if math.isfinite(found) else None
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,8 +95,19 @@ class Limit:
 
 
 @dataclass(frozen=True, slots=True)
+class Budget:
+    """Uncertainty of a figure, part by part, with the readings that it comes from."""
+
+    spread: Spread
+    readings: tuple[Reading, ...]
+    """In the order of the spread's weights."""
+    unknown: bool = False
+    """Whether it feels an error that nobody states."""
+
+
+@dataclass(frozen=True, slots=True)
 class Figure:
-    """One computed number that the document prints."""
+    """One computed number that the document prints, rounded as every processor rounds it."""
 
     name: str
     value: float
@@ -85,6 +118,18 @@ class Figure:
     """Of this figure against its limit, when it has one."""
     digits: int = 3
     """Significant digits to print; the value itself is kept whole."""
+    budget: Budget | None = field(default=None, repr=False, compare=False)
+    """Where the uncertainty comes from; None for a count, or what is exact by its nature."""
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "value", rounded(self.value, self.unit))
+        if self.expanded is not None:
+            object.__setattr__(self, "expanded", rounded(self.expanded, self.unit))
+
+    @property
+    def not_known(self) -> bool:
+        """Whether it was measured with an instrument whose accuracy nobody stated."""
+        return self.budget is not None and self.budget.unknown
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,32 +16,50 @@ from commission_tui.engineering.numeric._repeatability import (
     deviation_of_pairs,
     from_readings,
 )
-from commission_tui.engineering.numeric._uncertainty_propagation import (
-    Propagated,
-    combine,
+from commission_tui.engineering.numeric.bounds import finite, non_negative
+from commission_tui.engineering.numeric.error_parts import (
+    DRIFT_SHARE,
+    REPEATABILITY_SHARE,
+    Errors,
+    Measured,
+    Spread,
+    covering,
     propagate,
-    ratio_expanded,
 )
-from commission_tui.engineering.numeric.bounds import computed, finite, non_negative, whole
+from commission_tui.engineering.numeric.monte_carlo import expected_range, length, of_trials
 
 __all__ = [
     "COVERAGE_PROBABILITY",
+    "DRIFT_SHARE",
+    "REPEATABILITY_SHARE",
     "Decision",
-    "Propagated",
+    "Errors",
+    "Measured",
     "Repeated",
-    "combine",
+    "Spread",
+    "accuracy_to_decide",
     "coverage_factor",
+    "covering",
     "decide",
     "deviation_of_pairs",
     "expanded_from_accuracy",
+    "expected_range",
     "from_readings",
+    "length",
+    "of_trials",
     "propagate",
-    "ratio_expanded",
     "readings_to_decide",
 ]
 
+MOST_REPEATS = 24
+"""More readings of one place than anybody takes (common practice, no published source)."""
+
 _ROUNDING = 1e-12
-_MOST_SYSTEMATIC = 1e3
+_LIKELY = 0.8
+"""Chance from which readings are worth taking (common practice, no published source)."""
+_FINEST = 0.25
+"""Accuracy of the best meter that comes to a site, over that of the one at hand (common practice, no
+published source)."""
 
 
 class Decision(StrEnum):
@@ -140,8 +158,8 @@ def expanded_from_accuracy(
     Notes
     -----
     Assumption: ±a from a data sheet are limits outside which the error never lies, with no value
-    between more likely than another (rectangular distribution), so u = a/√3 and U = 2 u = 1.155 a.
-    The two parts are added, as makers mean "±(2 % + 3 digits)".
+    between more likely than another (rectangular distribution), so 0.9545 a covers 95.45 %. The share
+    and the fixed part are two errors: they meet in squares, the larger as a rectangle.
 
     References
     ----------
@@ -150,95 +168,115 @@ def expanded_from_accuracy(
     Examples
     --------
     >>> round(expanded_from_accuracy(600.0, percent_of_reading=4.0), 2)
-    27.71
+    22.91
     """
     value = finite("value", value, "")
     share = non_negative("percent_of_reading", percent_of_reading, "%") / 100.0
-    half_width = abs(value) * share + non_negative("absolute", absolute, "")
-    return computed("expanded uncertainty", 2.0 * half_width / math.sqrt(3.0), "")
+    errors = Errors("", gain=share, offset=non_negative("absolute", absolute, ""))
+    return propagate(lambda reading: reading, [[(value, errors)]]).expanded
 
 
 def readings_to_decide(
-    mean: float,
-    standard_deviation: float,
-    taken: int,
-    *,
-    systematic: float = 0.0,
-    low: float | None = None,
-    high: float | None = None,
-    at_most: int = 1000,
+    value: float, spread: Spread, *, low: float | None = None, high: float | None = None
 ) -> int | None:
-    """How many more readings would turn a marginal result into a pass or a fail.
+    """How many more readings would turn a marginal figure into a pass or a fail.
 
     Parameters
     ----------
-    mean : float
-        Mean of the readings so far, [any unit].
-    standard_deviation : float
-        Of one reading, 0 or more, [same unit].
-    taken : int
-        Readings so far, 2 or more.
-    systematic : float
-        Standard uncertainty that repeating does not reduce (calibration), 0 or more, [same unit].
+    value : float
+        The figure, [any unit].
+    spread : Spread
+        Its uncertainty, [same unit].
     low, high : float, optional
         The limits, [same unit]; at least one.
-    at_most : int
-        The most readings in all that make sense, 2 or more.
 
     Returns
     -------
     int or None
-        Further readings, 0 when it is decided already; None when not even `at_most` would decide:
-        a better instrument or another limit is needed.
+        Fewest further readings of each place that scatters after which a verdict is likely (4 in 5),
+        0 when there is one already; None when no reasonable number makes it likely.
 
     Raises
     ------
     ValueError
-        A figure out of its range, or no limit.
+        A non-finite figure, or no limit.
 
     Notes
     -----
-    Assumes that mean and standard deviation stay as they are. U(n) = k √(s²/n + u_s²), with k for
-    the effective degrees of freedom of Welch and Satterthwaite; U falls as n grows, so the
-    smallest n is found by bisection.
+    Only the scatter falls: U(n) = U(scatter/√(1 + n), the rest as it is). The figure itself moves as
+    its scatter is averaged out, by scatter·√(n/(1 + n)) about where it is now, to either side; what
+    counts is the chance that it then lies clear of the limits.
 
     References
     ----------
-    .. [1] JCGM 100:2008 (GUM), 4.2.3, G.4.1 equation (G.2b) and G.6.4.
+    .. [1] JCGM 100:2008 (GUM), 4.2.3; the chance: O'Hagan et al., assurance (from memory).
 
     Examples
     --------
-    >>> readings_to_decide(0.91, 0.02, 5, low=0.90)
-    14
+    >>> readings_to_decide(0.905, Spread(scatter=0.004), low=0.90)
+    13
     """
-    taken = whole("taken", taken, "", low=2)
-    at_most = whole("at_most", at_most, "", low=2)
-    parts = (
-        non_negative("standard_deviation", standard_deviation, ""),
-        non_negative("systematic", systematic, ""),
-    )
-
-    def decided(count: int) -> bool:
-        expanded = _expanded_of_mean(*parts, count)
-        return decide(mean, expanded, low=low, high=high) is not Decision.MARGINAL
-
-    if decided(taken):
+    value = finite("value", value, "")
+    if decide(value, spread.expanded, low=low, high=high) is not Decision.MARGINAL:
         return 0
-    if at_most <= taken or not decided(at_most):
+    if spread.scatter == 0.0:
         return None
-    undecided, enough = taken, at_most
-    while enough - undecided > 1:
-        middle = (undecided + enough) // 2
-        undecided, enough = (undecided, middle) if decided(middle) else (middle, enough)
-    return enough - taken
+    for further in range(1, MOST_REPEATS + 1):
+        if _chance(value, spread, further, low, high) >= _LIKELY:
+            return further
+    return None
 
 
-def _expanded_of_mean(deviation: float, systematic: float, count: int) -> float:
-    """U of a mean of `count` readings, with the factor for its effective degrees of freedom."""
-    random = deviation / math.sqrt(count)
-    standard = combine(random, systematic)
-    if random == 0.0:
-        return computed("expanded uncertainty", 2.0 * standard, "")
-    effective = (count - 1) * min(standard / random, _MOST_SYSTEMATIC) ** 4
-    factor = coverage_factor(max(1, math.floor(effective)))
-    return computed("expanded uncertainty", factor * standard, "")
+def _chance(
+    value: float, spread: Spread, further: int, low: float | None, high: float | None
+) -> float:
+    """Chance that the figure is a pass or a fail after further readings."""
+    expanded = spread.expanded_after(further)
+    moves = spread.scatter * math.sqrt(further / (1.0 + further))
+
+    def below(edge: float) -> float:
+        return 0.5 * math.erfc((value - edge) / moves / math.sqrt(2.0))
+
+    inside_from = -math.inf if low is None else low + expanded
+    inside_to = math.inf if high is None else high - expanded
+    passes = max(0.0, below(inside_to) - below(inside_from))
+    fails_low = 0.0 if low is None else below(low - expanded)
+    fails_high = 0.0 if high is None else 1.0 - below(high + expanded)
+    return passes + fails_low + fails_high
+
+
+def accuracy_to_decide(
+    value: float, spread: Spread, *, low: float | None = None, high: float | None = None
+) -> float | None:
+    """Return the accuracy that would decide a figure, over that of the meter at hand.
+
+    Parameters
+    ----------
+    value : float
+        The figure, [any unit].
+    spread : Spread
+        Its uncertainty, [same unit].
+    low, high : float, optional
+        The limits, [same unit]; at least one.
+
+    Returns
+    -------
+    float or None
+        0.25 to 1; None when no meter that comes to a site would do.
+
+    Notes
+    -----
+    With the scatter averaged over three readings, which a better meter does not need more of.
+
+    Examples
+    --------
+    >>> round(accuracy_to_decide(607.0, Spread(calibration=12.0), low=600.0), 2)
+    0.61
+    """
+
+    def decided(better: float) -> bool:
+        expanded = spread.expanded_after(2, better)
+        return decide(value, expanded, low=low, high=high) is not Decision.MARGINAL
+
+    steps = [hundredth / 100.0 for hundredth in range(100, round(100 * _FINEST) - 1, -1)]
+    return next((better for better in steps if decided(better)), None)

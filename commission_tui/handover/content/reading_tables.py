@@ -9,7 +9,7 @@ from commission_tui.checks.judgement import shown
 from commission_tui.checks.model.definition import CheckDefinition, FieldDefinition
 from commission_tui.checks.places.places import places
 from commission_tui.handover.content.document_inputs import Context
-from commission_tui.logbook.judging.outcomes import as_reading
+from commission_tui.logbook.judging.instruments import measured
 from commission_tui.logbook.judging.visits import visit_names
 from commission_tui.logbook.state.state import Readings, Slot
 
@@ -155,7 +155,7 @@ def _whole(
 def _cell(context: Context, slot: Readings) -> dict[str, str]:
     last = slot[-1]
     text = context.printing.value(last.body.value, last.body.unit)
-    reading = as_reading(context.state, last.body)
+    reading = measured(context.state, last.body, last.at)
     if reading.expanded is not None:
         text += f" ±{shown(reading.expanded, 2)}"
     return {"value": text, "marks": ("c" if last.corrected else "") + ("r" * (len(slot) > 1))}

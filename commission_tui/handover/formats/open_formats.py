@@ -33,7 +33,7 @@ from commission_tui.handover.record import canonical, record_bytes
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.chain import plain_body
 from commission_tui.logbook.job import OpenJob
-from commission_tui.logbook.judging.outcomes import as_reading
+from commission_tui.logbook.judging.instruments import measured
 
 _PLAIN_NUMBER = re.compile(r"[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d+)?")
 _FORMULA_STARTS = tuple("=+-@\t\r\n＝＋－＠")
@@ -144,7 +144,7 @@ def _reading_rows(context: Context) -> Iterator[Row]:
                 body = logged.body
                 yield (
                     *(logged.id, logged.at, logged.by, check_id, body.field, body.place),
-                    *(body.value, body.unit, as_reading(context.state, body).expanded),
+                    *(body.value, body.unit, measured(context.state, body, logged.at).expanded),
                     *(body.instrument, logged.corrected, logged.id == slot[-1].id),
                 )
 

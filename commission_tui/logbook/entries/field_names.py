@@ -33,7 +33,9 @@ OF_KIND: Mapping[str, Mapping[str, str]] = {
     "Accuracy": {
         "percent": "accuracy in percent of the reading",
         "absolute": "fixed part of the accuracy",
-        "repeatability_percent": "scatter from reading to reading in percent",
+        "repeatability_percent": "repeatability in percent of the reading",
+        "repeatability_absolute": "fixed part of the repeatability",
+        "resolution": "resolution",
     },
     "ChecklistSet": {"files": "checklist files"},
     "Correction": {

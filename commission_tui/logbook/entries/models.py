@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from datetime import date
 from typing import Annotated, Literal, TypeVar, cast, dataclass_transform
 
@@ -81,13 +82,27 @@ class ChecklistSet(Body):
 
 @validated
 class Accuracy(Body):
-    """A maker's accuracy: percent of reading plus a fixed part in the unit."""
+    """What a maker says of an instrument in one unit: accuracy, repeatability and resolution.
+
+    The accuracy, percent of reading and a fixed part in the unit, is that of the calibration, common
+    to all its readings; it is not known where both are 0. The rest is each reading's own.
+    """
 
     percent: Annotated[float, Field(ge=0, le=100, allow_inf_nan=False)] = 0.0
     absolute: Annotated[float, Field(ge=0, le=1e6, allow_inf_nan=False)] = 0.0
     repeatability_percent: Annotated[float, Field(ge=0, le=100, allow_inf_nan=False)] | None = None
-    """How much of it is scatter from reading to reading (one standard deviation), which taking
-    more readings reduces; none where the maker does not say."""
+    """Scatter from reading to reading (one standard deviation), which taking more readings reduces;
+    none where the maker does not say."""
+    repeatability_absolute: Annotated[float, Field(ge=0, le=1e6, allow_inf_nan=False)] | None = None
+    resolution: Annotated[float, Field(ge=0, le=1e6, allow_inf_nan=False)] | None = None
+    """The step of the last digit."""
+
+    def stated_repeatability(self, size: float) -> float | None:
+        """Return the scatter of one reading of this size, [unit]; None where nobody states it."""
+        if self.repeatability_percent is None and self.repeatability_absolute is None:
+            return None
+        share = (self.repeatability_percent or 0.0) / 100
+        return math.hypot(share * size, self.repeatability_absolute or 0.0)
 
 
 @validated

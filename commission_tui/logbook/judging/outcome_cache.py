@@ -5,8 +5,9 @@ from __future__ import annotations
 import dataclasses
 import json
 from collections.abc import Iterable, Mapping
+from typing import Any
 
-from commission_tui.checks.model.types import Outcome
+from commission_tui.checks.model.types import Figure, Outcome
 from commission_tui.logbook.judging import outcomes as judging
 from commission_tui.logbook.state.state import EVERY_CHECK, State, Version
 
@@ -58,9 +59,7 @@ class OutcomeCache:
                     "check": check,
                     "verdict": str(result.verdict),
                     "reason": result.reason,
-                    "figures": json.dumps(
-                        [dataclasses.asdict(figure) for figure in result.figures]
-                    ),
+                    "figures": json.dumps([_plain(figure) for figure in result.figures]),
                     "at": at,
                 }
             )
@@ -78,3 +77,9 @@ def _other(before: Mapping[str, Version], after: Mapping[str, Version]) -> set[s
     if before is after:
         return set()
     return {check for check in {*before, *after} if before.get(check) != after.get(check)}
+
+
+def _plain(figure: Figure) -> dict[str, Any]:
+    plain = dataclasses.asdict(dataclasses.replace(figure, budget=None))
+    del plain["budget"]
+    return plain

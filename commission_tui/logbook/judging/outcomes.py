@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping
 from dataclasses import replace
 
@@ -10,31 +9,15 @@ from commission_tui.checks.evaluation import evaluate
 from commission_tui.checks.faults.blocking import blocks_acceptance
 from commission_tui.checks.model.types import Outcome, Reading, SeenFault, Verdict
 from commission_tui.checks.places.applicability import REVISIT
-from commission_tui.engineering.numeric.uncertainty import expanded_from_accuracy
-from commission_tui.logbook.entries.models import ReadingTaken
 from commission_tui.logbook.judging.agreed_limits import limits_of
 from commission_tui.logbook.judging.averaging import averaged, together
 from commission_tui.logbook.judging.doubts import Change, doubtful
+from commission_tui.logbook.judging.instruments import measured, seen_scatter
 from commission_tui.logbook.judging.visits import between, hours_between, series, visit_of
 from commission_tui.logbook.state.state import State
 
 Placed = dict[str, dict[str, Reading]]
 """Field to place to reading."""
-
-
-def as_reading(state: State, body: ReadingTaken) -> Reading:
-    """Return a logged reading as methods want it, with the expanded uncertainty of its instrument."""
-    value = body.value
-    instrument = state.instruments.get(body.instrument) if body.instrument else None
-    if instrument is None or isinstance(value, bool | str):
-        return Reading(value, body.unit)
-    accuracy = instrument.body.accuracy.get(body.unit)
-    if accuracy is None:
-        return Reading(value, body.unit)
-    expanded = expanded_from_accuracy(
-        value, percent_of_reading=accuracy.percent, absolute=accuracy.absolute
-    )
-    return Reading(value, body.unit, expanded if math.isfinite(expanded) else None)
 
 
 def current_readings(state: State, check_id: str, visit: int | None = None) -> Placed:
@@ -43,21 +26,12 @@ def current_readings(state: State, check_id: str, visit: int | None = None) -> P
     Of one visit when it is named, else of the latest in which the check was read.
     """
     found: Placed = {}
-    for (field, place), slot in sorted(series(state, check_id, visit).items()):
-        same = together(slot)
-        readings = [as_reading(state, logged.body) for logged in same]
-        found.setdefault(field, {})[place] = (
-            averaged(readings, _repeatability(state, same[-1].body))
-            if readings[1:]
-            else readings[0]
-        )
+    taken = {slot: together(readings) for slot, readings in series(state, check_id, visit).items()}
+    seen = seen_scatter(same for same in taken.values() if same[1:])
+    for (field, place), same in sorted(taken.items()):
+        readings = [measured(state, logged.body, logged.at, seen) for logged in same]
+        found.setdefault(field, {})[place] = averaged(readings) if readings[1:] else readings[0]
     return found
-
-
-def _repeatability(state: State, body: ReadingTaken) -> float:
-    instrument = state.instruments.get(body.instrument) if body.instrument else None
-    accuracy = instrument.body.accuracy.get(body.unit) if instrument else None
-    return (accuracy.repeatability_percent or 0.0) if accuracy else 0.0
 
 
 def baseline_at(state: State, check_id: str, field: str, place: str) -> Reading | None:
@@ -68,8 +42,8 @@ def baseline_at(state: State, check_id: str, field: str, place: str) -> Reading 
     for check in (state.checklist.check(check_id).baseline, check_id):
         same = together(between(state.slot(check, field, place), "", first)) if check else ()
         if same:
-            readings = [as_reading(state, logged.body) for logged in same]
-            return averaged(readings, 0.0) if readings[1:] else readings[0]
+            readings = [measured(state, logged.body, logged.at) for logged in same]
+            return averaged(readings) if readings[1:] else readings[0]
     return None
 
 
@@ -142,8 +116,9 @@ def _evaluated(state: State, check_id: str, readings: Placed) -> Outcome:
     beside = {name: _beside(state, known) for name, known in check.beside.items()}
     baseline, hours = None, None
     if check.baseline is not None:
-        baseline = current_readings(state, check.baseline, 0)
         latest = max((slot[-1].id for slot in series(state, check_id).values()), default="")
+        visits_ago = visit_of(state, latest) if latest else 0
+        baseline = _settled(current_readings(state, check.baseline, 0), -visits_ago)
         hours = hours_between(state, 0, visit_of(state, latest)) if latest else None
     return evaluate(
         check,
@@ -155,6 +130,19 @@ def _evaluated(state: State, check_id: str, readings: Placed) -> Outcome:
         beside=beside,
         hours_run=hours,
     )
+
+
+def _settled(readings: Placed, visit: int) -> Placed:
+    """Return readings that nobody can repeat any more, of another visit where it is not 0."""
+    return {
+        field: {
+            place: reading
+            if reading.errors is None
+            else replace(reading, errors=reading.errors.settled(visit))
+            for place, reading in at.items()
+        }
+        for field, at in readings.items()
+    }
 
 
 def _beside(state: State, known: str) -> dict[str, Reading]:

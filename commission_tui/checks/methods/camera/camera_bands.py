@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from commission_tui.checks.error_budget import as_read
 from commission_tui.checks.judgement import (
     Placed,
     bad_places,
@@ -62,7 +63,7 @@ def _seen(data: CheckInput) -> list[Placed]:
     worst = data.field("bands_grade").items()
     by_level = data.field("grade_by_level").items()
     return [
-        (name, judged(f"grade of bands on {name}", r.number, limit=limit, expanded=r.expanded))
+        (name, judged(f"grade of bands on {name}", r.number, limit=limit, expanded=as_read(r)))
         for name, r in (*worst, *by_level)
     ]
 

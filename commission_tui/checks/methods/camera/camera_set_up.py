@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from commission_tui.checks.error_budget import as_read
 from commission_tui.checks.judgement import (
     Placed,
     bad_places,
@@ -109,7 +110,7 @@ def _off_plan(data: CheckInput) -> list[Placed]:
             reading.number * per_m - 100,
             "%",
             limit=limit,
-            expanded=None if reading.expanded is None else reading.expanded * per_m,
+            expanded=as_read(reading, per_m),
         )
         placed.append((camera.name, figure))
     return placed
@@ -277,7 +278,7 @@ def white_in_camera(data: CheckInput) -> Outcome:
                 reading.number,
                 "%",
                 limit=None if agreed else data.limits["channel_percent"],
-                expanded=reading.expanded,
+                expanded=as_read(reading),
             )
             placed.append((camera, figure))
     order = ranked(placed)

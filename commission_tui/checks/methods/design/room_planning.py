@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from commission_tui.checks.error_budget import as_read
 from commission_tui.checks.judgement import (
     Placed,
     bad_places,
@@ -111,7 +112,7 @@ def port_schedule(data: CheckInput) -> Outcome:
     for port in ports:
         load = port.sum_px if rule.value == "sum" else port.rectangle_px
         share = 100 * load / max(1, capacity)
-        spread = None if rate.expanded is None else share * rate.expanded / rate.number
+        spread = as_read(rate, share / rate.number)
         name = f"load of port {port.port}"
         placed.append((f"P{port.port}", judged(name, share, "%", limit=limit, expanded=spread)))
     order = ranked(placed)
@@ -149,7 +150,7 @@ def chain_lengths(data: CheckInput) -> Outcome:
                 reading.number,
                 "m",
                 limit=data.limits["copper_m"],
-                expanded=reading.expanded,
+                expanded=as_read(reading),
             ),
         )
         for port, reading in data.field("copper_m").items()
@@ -296,9 +297,7 @@ def heat_balance(data: CheckInput) -> Outcome:
             share,
             "%",
             limit=data.limits["cooling_of_average_percent"],
-            expanded=None
-            if cooling.expanded is None
-            else share * cooling.expanded / cooling.number,
+            expanded=as_read(cooling, share / cooling.number),
         ),
         Figure("heat on average", average_w / 1000, "kW"),
         Figure("heat at most", most_w / 1000, "kW"),

@@ -9,6 +9,7 @@ import math
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
+from commission_tui.checks.error_budget import as_read
 from commission_tui.checks.judgement import (
     Placed,
     bad_places,
@@ -103,7 +104,7 @@ def _shares(data: CheckInput, circuit: CircuitLoad) -> list[Placed]:
             share,
             "%",
             limit=data.limits["breaker_of_cable_percent"],
-            expanded=None if cable.expanded is None else share * cable.expanded / cable.number,
+            expanded=as_read(cable, share / cable.number),
         )
         placed.append((name, figure))
     return placed
@@ -193,8 +194,8 @@ def _sum_of_points(data: CheckInput) -> list[Figure]:
     total = math.fsum(load for _, load in points)
     weight = convert(mass.number, "kgf", "kN")
     spread = None
-    if mass.expanded is not None:
-        spread = 100 * total / weight * mass.expanded / mass.number
+    if mass.number:
+        spread = as_read(mass, 100 * total / weight / mass.number)
     return [
         judged(
             "sum of the predicted loads from the stated mass",

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping
 
+from commission_tui.checks.error_budget import another_meter, as_read, carried
 from commission_tui.checks.judgement import (
     Placed,
     bad_places,
@@ -15,12 +15,10 @@ from commission_tui.checks.judgement import (
     plain,
     ranked,
     shown,
-    standard,
     worst_of_each,
 )
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Reading, Verdict
 from commission_tui.checks.registry import method
-from commission_tui.engineering.numeric.uncertainty import combine, propagate
 from commission_tui.engineering.structure.humidity import dew_point_c
 from commission_tui.text import upper_first
 from commission_tui.wall.model.location import Cell
@@ -110,7 +108,7 @@ def acclimatisation(data: CheckInput) -> Outcome:
             crate.number - dew_point_c(air.number, humidity.number),
             "K",
             limit=data.limits["crate_above_dew_k"],
-            expanded=_margin_expanded(readings),
+            expanded=carried(_margin, *readings),
         ),
         _range(data, "air", air, "air_c"),
         _range(data, "relative humidity", humidity, "humidity_percent"),
@@ -122,19 +120,12 @@ def acclimatisation(data: CheckInput) -> Outcome:
 
 def _range(data: CheckInput, name: str, reading: Reading, limit: str) -> Figure:
     return judged(
-        name, reading.number, reading.unit, limit=data.limits[limit], expanded=reading.expanded
+        name, reading.number, reading.unit, limit=data.limits[limit], expanded=as_read(reading)
     )
 
 
-def _margin_expanded(readings: tuple[Reading, ...]) -> float | None:
-    if all(reading.expanded is None for reading in readings):
-        return None
-
-    def margin(crate_c: float, air_c: float, humidity: float) -> float:
-        return crate_c - dew_point_c(air_c, min(100.0, max(0.1, humidity)))
-
-    values = [reading.number for reading in readings]
-    return 2 * propagate(margin, values, [standard(reading) for reading in readings]).standard
+def _margin(crate_c: float, air_c: float, humidity_percent: float) -> float:
+    return crate_c - dew_point_c(air_c, min(100.0, max(0.1, humidity_percent)))
 
 
 @method(
@@ -175,19 +166,13 @@ def _luminance(data: CheckInput, patch: str, own: Reading, other: Reading) -> Fi
         raise ValueError(f"a meter reads no light on {patch}, expected more than 0 cd/m2")
     ratio = own.number / other.number
     certificate = data.one("other_percent")
-    parts = [(own.expanded or 0.0) / own.number]
-    parts.append(
-        (other.expanded or 0.0) / other.number
-        if certificate is None
-        else max(0.0, certificate.number) / 100
-    )
-    known = own.expanded is not None or certificate is not None
+    share = None if certificate is None else max(0.0, certificate.number) / 100
     return judged(
         f"own luminance meter against the other on {patch}",
         100 * (ratio - 1),
         "%",
         limit=data.limits["luminance_percent"],
-        expanded=100 * ratio * math.hypot(*parts) if known else None,
+        expanded=carried(lambda a, b: 100 * (a / b - 1), own, another_meter(other, share)),
     )
 
 
@@ -197,12 +182,11 @@ def _chromaticity(data: CheckInput, axis: str) -> list[Placed]:
         other = data.one(f"other_{axis}", patch)
         if other is None:
             continue
-        spread = None if own.expanded is None else 2 * combine(standard(own), standard(other))
         figure = judged(
             f"difference of {axis} on {patch}",
             abs(own.number - other.number),
             limit=data.limits["xy"],
-            expanded=spread,
+            expanded=carried(lambda a, b: abs(a - b), own, another_meter(other)),
         )
         found.append((patch, figure))
     return found

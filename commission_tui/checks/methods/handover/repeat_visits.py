@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from statistics import fmean, median
 
+from commission_tui.checks.error_budget import carried, carried_mean, distance
 from commission_tui.checks.judgement import (
     Placed,
     bad_places,
@@ -18,9 +19,13 @@ from commission_tui.checks.judgement import (
     sentence,
     shown,
 )
-from commission_tui.checks.methods.light.chromaticity_limits import Pairs, uv_apart, xy_readings
+from commission_tui.checks.methods.light.chromaticity_limits import (
+    Pairs,
+    uv_apart,
+    uv_step,
+    xy_readings,
+)
 from commission_tui.checks.methods.light.pixel_counts import Place, pixels_at_fault
-from commission_tui.checks.methods.propagation import SAME_METER, carried
 from commission_tui.checks.model.types import (
     CheckInput,
     Figure,
@@ -30,7 +35,7 @@ from commission_tui.checks.model.types import (
     Verdict,
 )
 from commission_tui.checks.registry import method
-from commission_tui.engineering.light.ageing import fit_decay, hours_to_share
+from commission_tui.engineering.light.ageing import Decay, fit_decay, hours_to_share
 from commission_tui.engineering.light.photometry import outliers
 from commission_tui.engineering.numeric.uncertainty import deviation_of_pairs
 from commission_tui.engineering.quality.pixel_faults import ppm
@@ -68,7 +73,7 @@ def _is_number(reading: Reading) -> bool:
     return not isinstance(reading.value, bool | str)
 
 
-def _changes(data: CheckInput, name: str, words: str, limit: str, shared: float) -> list[Placed]:
+def _changes(data: CheckInput, name: str, words: str, limit: str) -> list[Placed]:
     placed: list[Placed] = []
     for place, (now, then) in _pairs(data, name).items():
         if then.number == 0:
@@ -79,14 +84,14 @@ def _changes(data: CheckInput, name: str, words: str, limit: str, shared: float)
                 _change_percent(now.number, then.number),
                 "%",
                 limit=data.limits[limit],
-                expanded=carried(_change_percent, now, then, shared=shared),
+                expanded=carried(_change_percent, now, then),
                 digits=2,
             )
         placed.append((place, figure))
     return ranked(placed)
 
 
-def _colour_changes(data: CheckInput, shared: float) -> list[Placed]:
+def _colour_changes(data: CheckInput) -> list[Placed]:
     if "colour" not in data.limits:
         return []
     before: Pairs = _both(data.baseline)
@@ -99,7 +104,7 @@ def _colour_changes(data: CheckInput, shared: float) -> list[Placed]:
             f"colour at {place} against the record, u'v'",
             uv_apart(*(reading.number for reading in four)),
             limit=data.limits["colour"],
-            expanded=carried(uv_apart, *four, shared=shared),
+            expanded=distance(uv_step, *four),
             digits=2,
         )
         placed.append((place, figure))
@@ -120,8 +125,8 @@ def _both(readings: Mapping[str, Readings]) -> Pairs:
 )
 def witness_repeat(data: CheckInput) -> Outcome:
     """Hold a few places read again before the client against what was recorded."""
-    levels = _changes(data, "luminance_cd_m2", "luminance", "luminance_percent", SAME_METER)
-    colours = _colour_changes(data, SAME_METER)
+    levels = _changes(data, "luminance_cd_m2", "luminance", "luminance_percent")
+    colours = _colour_changes(data)
     if not levels and not colours:
         return Outcome(Verdict.OPEN, NO_RECORD)
     order = ranked([*levels, *colours])
@@ -154,8 +159,7 @@ def light_left(data: CheckInput) -> Outcome:
     shares = {place: now.number / then.number for place, (now, then) in pairs.items()}
     mean = fmean(shares.values())
     limit = data.limits["left_percent"]
-    spreads = [carried(_left, now, then) for now, then in pairs.values()]
-    known = [spread for spread in spreads if spread is not None]
+    budget = carried_mean(_left, list(pairs.values()))
     least = min(shares, key=shares.__getitem__)
     figures = [
         judged(
@@ -163,13 +167,13 @@ def light_left(data: CheckInput) -> Outcome:
             100 * mean,
             "%",
             limit=limit,
-            expanded=fmean(known) if known else None,
+            expanded=budget,
         ),
         judged(f"least light left ({least})", 100 * shares[least], "%"),
     ]
-    colours = _colour_changes(data, 0.0)
+    colours = _colour_changes(data)
     figures += [figure for _, figure in colours[:1]]
-    decay, told = _decay(data, mean)
+    decay, told = _decay(data, mean, 0.0 if budget is None else budget.spread.expanded / 100)
     figures += decay
     apart = _apart(shares)
     if apart:
@@ -198,18 +202,27 @@ def _left(now: float, then: float) -> float:
     return 100 * now / then
 
 
-def _decay(data: CheckInput, share: float) -> tuple[list[Figure], str]:
-    """Return the decay through all visits; the life only where two or more of them tell it."""
+def _decay(data: CheckInput, share: float, spread: float) -> tuple[list[Figure], str]:
+    """Return the decay through all visits; the life only where two or more of them tell it.
+
+    `spread` is the expanded uncertainty of the share that is left now.
+    """
     hours = data.numbers("earlier_hours")
     left = data.numbers("earlier_percent")
-    visits = [(left[v] / 100, hours[v]) for v in hours if v in left]
-    if data.hours_run:
-        visits.append((share, data.hours_run))
-    visits = [(part, run) for part, run in visits if part > 0 and run > 0]
-    if not visits:
+    earlier = [(left[v] / 100, hours[v]) for v in hours if v in left]
+
+    def fitted(now: float) -> Decay | None:
+        visits = [*earlier, *([(now, data.hours_run)] if data.hours_run else [])]
+        visits = [(part, run) for part, run in visits if part > 0 and run > 0]
+        return fit_decay(*zip(*visits, strict=True)) if visits else None
+
+    decay = fitted(share)
+    if decay is None:
         return [], "; no hours run noted, so no decay"
-    decay = fit_decay(*zip(*visits, strict=True))
-    figures = [judged("decay in 1000 h", 100000 * decay.rate_per_h, "%", digits=2)]
+    ends = [end.rate_per_h for now in (share + spread, share - spread) if (end := fitted(now))]
+    off = (max(ends) - min(ends)) / 2
+    known = 100000 * off if spread and off else None
+    figures = [judged("decay in 1000 h", 100000 * decay.rate_per_h, "%", expanded=known, digits=2)]
     if decay.visits < _FEWEST_VISITS:
         return figures, "; one later visit, too few to tell a life from"
     if decay.rate_per_h <= 0:
@@ -218,7 +231,8 @@ def _decay(data: CheckInput, share: float) -> tuple[list[Figure], str]:
     if life > decay.reach_h:
         figures.append(judged("70 % of the light not before", decay.reach_h, "h"))
         return figures, f"; 70 % is left for more than {shown(decay.reach_h, 2)} h at this decay"
-    figures.append(judged("hours to 70 % of the light", life, "h", digits=2))
+    spread_h = life * off / decay.rate_per_h if known else None
+    figures.append(judged("hours to 70 % of the light", life, "h", expanded=spread_h, digits=2))
     return figures, f"; 70 % is left after about {shown(life, 2)} h at this decay"
 
 
@@ -227,7 +241,7 @@ def as_handover(data: CheckInput) -> Outcome:
     """Hold every number against that of the handover at the same place."""
     placed: list[Placed] = []
     for name in data.readings:
-        placed += _changes(data, name, data.label(name), "change_percent", 0.0)
+        placed += _changes(data, name, data.label(name), "change_percent")
     if not placed:
         return Outcome(Verdict.OPEN, NO_RECORD)
     order = ranked(placed)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from commission_tui.checks.error_budget import as_read
 from commission_tui.checks.judgement import (
     bad_places,
     clauses,
@@ -91,7 +92,7 @@ def _term(data: CheckInput) -> tuple[list[Figure], str]:
 
 
 def _counted(name: str, reading: Reading, limit: Limit) -> Figure:
-    return judged(name, reading.number, limit=limit, expanded=reading.expanded)
+    return judged(name, reading.number, limit=limit, expanded=as_read(reading))
 
 
 @method("backups", fields=("saved", "restored", "copies"), limits=("copies",))

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from statistics import fmean
 
+from commission_tui.checks.error_budget import distance, own_errors
 from commission_tui.checks.judgement import Placed, judged, ranked
-from commission_tui.checks.methods.light.chromaticity_limits import Pairs, uv_apart, xy_readings
-from commission_tui.checks.methods.propagation import SAME_METER, carried
+from commission_tui.checks.methods.light.chromaticity_limits import (
+    Pairs,
+    uv_apart,
+    uv_step,
+    xy_readings,
+)
 from commission_tui.checks.model.types import CheckInput
 from commission_tui.wall.model.location import Cell
 
@@ -21,29 +25,29 @@ def cabinet_colour(data: CheckInput) -> tuple[list[Placed], list[Placed]]:
     pairs = xy_readings(data)
     if len(pairs) < 2:
         return [], []
-    off = _from_mean_of(pairs)
-    from_mean = _from_mean(data, pairs, off) if "colour_from_mean" in data.limits else []
-    steps = _neighbours(data, pairs, off) if "colour_neighbours" in data.limits else []
+    mean = _mean_of(pairs)
+    from_mean = _from_mean(data, pairs, mean) if "colour_from_mean" in data.limits else []
+    steps = _neighbours(data, pairs, mean) if "colour_neighbours" in data.limits else []
     return ranked(from_mean), ranked(steps)
 
 
-def _from_mean_of(pairs: Pairs) -> Callable[[float, float], float]:
-    mean_x = fmean(x.number for x, _ in pairs.values())
-    mean_y = fmean(y.number for _, y in pairs.values())
-    return lambda x, y: uv_apart(x, y, mean_x, mean_y)
+def _mean_of(pairs: Pairs) -> tuple[float, float]:
+    return fmean(x.number for x, _ in pairs.values()), fmean(y.number for _, y in pairs.values())
 
 
-def _from_mean(
-    data: CheckInput, pairs: Pairs, off: Callable[[float, float], float]
-) -> list[Placed]:
+def _from_mean(data: CheckInput, pairs: Pairs, mean: tuple[float, float]) -> list[Placed]:
+    # The mean has the same calibration error as each cabinet, so only a reading's own is left.
+    def step(x: float, y: float) -> tuple[float, float]:
+        return uv_step(x, y, *mean)
+
     return [
         (
             place,
             judged(
                 f"colour from the mean, u'v' ({place})",
-                off(x.number, y.number),
+                uv_apart(x.number, y.number, *mean),
                 limit=data.limits["colour_from_mean"],
-                expanded=carried(off, x, y, shared=SAME_METER),
+                expanded=distance(step, own_errors(x), own_errors(y)),
                 digits=2,
             ),
         )
@@ -51,9 +55,7 @@ def _from_mean(
     ]
 
 
-def _neighbours(
-    data: CheckInput, pairs: Pairs, off: Callable[[float, float], float]
-) -> list[Placed]:
+def _neighbours(data: CheckInput, pairs: Pairs, mean: tuple[float, float]) -> list[Placed]:
     by_cell = {Cell.parse(place): pair for place, pair in pairs.items()}
     placed = []
     for cell, pair in by_cell.items():
@@ -65,9 +67,9 @@ def _neighbours(
                 f"colour between neighbours, u'v' ({cell}, {other})",
                 uv_apart(*(reading.number for reading in both)),
                 limit=data.limits["colour_neighbours"],
-                expanded=carried(uv_apart, *both, shared=SAME_METER),
+                expanded=distance(uv_step, *both),
                 digits=2,
             )
-            first, second = (off(x.number, y.number) for x, y in (pair, by_cell[other]))
+            first, second = (uv_apart(x.number, y.number, *mean) for x, y in (pair, by_cell[other]))
             placed.append((str(cell if first > second else other), figure))
     return placed

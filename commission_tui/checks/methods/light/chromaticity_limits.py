@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from commission_tui.checks.error_budget import apart, carried, distance
 from commission_tui.checks.judgement import Placed, bad_places, clauses, conclude, judged, ranked
-from commission_tui.checks.methods.propagation import SAME_METER, carried
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Reading, Verdict
 from commission_tui.checks.registry import method
 from commission_tui.engineering.colour.colorimetry import (
@@ -36,6 +36,12 @@ def xy_readings(data: CheckInput, x: str = "x", y: str = "y") -> dict[str, tuple
 def uv_apart(x: float, y: float, other_x: float, other_y: float) -> float:
     """Return the distance of two chromaticities in u', v'."""
     return delta_uv_prime(xy_to_uv_prime(x, y), xy_to_uv_prime(other_x, other_y))
+
+
+def uv_step(x: float, y: float, other_x: float, other_y: float) -> tuple[float, float]:
+    """Return the step from one chromaticity to another along u' and v'."""
+    first, second = xy_to_uv_prime(x, y), xy_to_uv_prime(other_x, other_y)
+    return first[0] - second[0], first[1] - second[1]
 
 
 @method(
@@ -78,7 +84,7 @@ def _from_sheet(data: CheckInput, pairs: Pairs, sheet: Pairs) -> list[Placed]:
             f"{'xy'[axis]} from the sheet at {place}",
             off[axis],
             limit=data.limits["from_sheet"],
-            expanded=measured[axis].expanded,
+            expanded=carried(lambda m, s: abs(m - s), measured[axis], stated[axis]),
             digits=2,
         )
         placed.append((place, figure))
@@ -102,7 +108,7 @@ def _gamut(data: CheckInput, pairs: Pairs) -> list[Figure]:
             coverage(*numbers),
             "%",
             limit=data.limits.get("coverage_percent"),
-            expanded=carried(coverage, *flat),
+            expanded=carried(coverage, *apart(flat)),
         ),
         judged("area of the gamut in u'v'", gamut_area(triangle)),
     ]
@@ -151,7 +157,7 @@ def _shift(
         name,
         uv_apart(*numbers),
         limit=data.limits[limit],
-        expanded=carried(uv_apart, *pair, *against, shared=SAME_METER),
+        expanded=distance(uv_step, *pair, *against),
         digits=2,
     )
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import itertools
 from dataclasses import replace
 
+from commission_tui.checks.error_budget import as_read, carried, expanded
 from commission_tui.checks.judgement import (
     clauses,
     conclude,
@@ -14,9 +15,7 @@ from commission_tui.checks.judgement import (
     plain,
     sentence,
     shown,
-    standard,
 )
-from commission_tui.checks.methods.propagation import SAME_METER, carried
 from commission_tui.checks.model.types import CheckInput, Figure, Limit, Outcome, Reading, Verdict
 from commission_tui.checks.registry import method
 
@@ -38,7 +37,7 @@ def black_and_asleep(data: CheckInput) -> Outcome:
                 black.number,
                 "cd/m2",
                 limit=_accepted(data),
-                expanded=black.expanded,
+                expanded=as_read(black),
             )
         )
     if black is not None and asleep is not None:
@@ -46,7 +45,7 @@ def black_and_asleep(data: CheckInput) -> Outcome:
     used, idle = data.one("black_w"), data.one("asleep_w")
     if used is not None and idle is not None:
         saved = used.number - idle.number
-        slack = 2 * (standard(used) + standard(idle))
+        slack = expanded(carried(lambda a, b: a - b, used, idle))
         figures.append(plain("power that sleep saves", saved, "W", ok=saved >= -slack))
     refused = bool(noes(data, "glow_accepted"))
     reason = "The glow was not accepted in the darkest state" if refused else ""
@@ -80,7 +79,7 @@ def ambient_sensor(data: CheckInput) -> Outcome:
     if delay := data.one("delay_s"):
         limit = data.limits["delay_s"]
         name = "time the level takes to follow"
-        figures.append(judged(name, delay.number, "s", limit=limit, expanded=delay.expanded))
+        figures.append(judged(name, delay.number, "s", limit=limit, expanded=as_read(delay)))
     if len(curve) > 1:
         text = f"level at {shown(curve[0][0])} to {shown(curve[-1][0])} lx, steps that rise or hold"
         figures.append(plain(text, len(curve) - 1 - len(falls), ok=not falls))
@@ -136,7 +135,7 @@ def state_levels(data: CheckInput) -> Outcome:
 
 def _darker(this: Reading, other: Reading) -> bool:
     """Whether one reading lies below another by more than their uncertainty."""
-    spread = carried(lambda a, b: b - a, this, other, shared=SAME_METER) or 0.0
+    spread = expanded(carried(lambda a, b: b - a, this, other))
     return other.number - this.number > spread
 
 

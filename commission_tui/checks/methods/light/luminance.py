@@ -2,22 +2,14 @@
 
 from __future__ import annotations
 
-import math
 from collections import Counter
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from statistics import fmean, median
 
-from commission_tui.checks.judgement import (
-    bad_places,
-    conclude,
-    judged,
-    largest_expanded,
-    sentence,
-    standard,
-)
+from commission_tui.checks.error_budget import carried, mean_of, of_ends, scatter_of_one
+from commission_tui.checks.judgement import bad_places, conclude, judged, sentence
 from commission_tui.checks.methods.light._cabinet_colour import cabinet_colour
-from commission_tui.checks.methods.propagation import SAME_METER
-from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Reading, Verdict
+from commission_tui.checks.model.types import Budget, CheckInput, Figure, Outcome, Reading, Verdict
 from commission_tui.checks.registry import method
 from commission_tui.engineering.light.photometry import (
     evening_gains,
@@ -25,13 +17,11 @@ from commission_tui.engineering.light.photometry import (
     outliers,
     uniformity_min_max,
 )
-from commission_tui.engineering.numeric.uncertainty import ratio_expanded
+from commission_tui.engineering.numeric.uncertainty import expected_range
 from commission_tui.wall.model.location import Cell
 
 _PAIRS_JUDGED = 60
 _FEWEST_FOR_OUTLIERS = 3
-# The evenness of the whole wall is judged as if two readings of one meter shared nothing, which is
-# the cautious side; only the step between neighbours lets the shared part of its error cancel.
 
 
 @method(
@@ -55,8 +45,9 @@ def nine_point_brightness(data: CheckInput) -> Outcome:
     if max(levels.values()) == 0:
         step = "Show full white and look at the wall before reading again."
         return conclude([mean], "The wall gives no light", next_step=step, also=Verdict.FAIL)
-    figures = [mean, *_evenness(data, levels, "point")]
-    ends = _ends(levels) if _is_bad(figures[-1]) else []
+    even = _evenness(data, levels, "point")
+    figures = [mean, *even]
+    ends = _ends(levels) if even and _is_bad(even[0]) else []
     step = "Look at the level, the correction and the input range before touching the limit."
     return conclude(figures, where=ends, next_step=step)
 
@@ -67,13 +58,11 @@ def _without_room(data: CheckInput) -> dict[str, float]:
     return {place: value - offset for place, value in data.numbers("luminance_cd_m2").items()}
 
 
-def _mean_expanded(data: CheckInput) -> float | None:
-    """Mean of the uncertainties: one meter's calibration error does not average out."""
-    known = [r.expanded for r in data.field("luminance_cd_m2").values() if r.expanded is not None]
-    if not known:
-        return None
-    room = data.one("room_cd_m2")
-    return math.hypot(fmean(known), 0.0 if room is None else room.expanded or 0.0)
+def _mean_expanded(data: CheckInput) -> Budget | None:
+    readings, room = data.field("luminance_cd_m2").values(), data.one("room_cd_m2")
+    if room is None:
+        return mean_of(readings)
+    return carried(lambda *levels: fmean(levels[:-1]) - levels[-1], *readings, room)
 
 
 def _ends(levels: Mapping[str, float]) -> list[str]:
@@ -88,21 +77,24 @@ def _evenness(data: CheckInput, levels: Mapping[str, float], what: str) -> list[
     """Return lowest over highest with its uncertainty; nothing while there is one reading."""
     if len(levels) < 2:
         return []
-    low, high = _ends(levels)
     readings = data.field("luminance_cd_m2")
-    expanded = None
-    if largest_expanded(data, "luminance_cd_m2") is not None:
-        expanded = ratio_expanded(
-            levels[low], standard(readings[low]), levels[high], standard(readings[high])
-        )
-    return [
-        judged(
-            f"darkest over brightest {what}",
-            uniformity_min_max(list(levels.values())),
-            limit=data.limits["min_to_max"],
-            expanded=expanded,
-        )
-    ]
+    ratio = judged(
+        f"darkest over brightest {what}",
+        uniformity_min_max(list(levels.values())),
+        limit=data.limits["min_to_max"],
+        expanded=of_ends(lambda low, high: low / high, readings, data.one("room_cd_m2")),
+    )
+    return [ratio, *_of_equal(list(readings.values()), what)]
+
+
+def _of_equal(readings: Sequence[Reading], what: str) -> list[Figure]:
+    """Say what as many equal readings would give: the ends of many lie apart by scatter alone."""
+    scatter = scatter_of_one(readings)
+    if scatter is None:
+        return []
+    apart = expected_range(len(readings)) * scatter
+    name = f"the same for {len(readings)} equal {what}s, by the scatter of the readings alone"
+    return [judged(name, max(0.0, 1.0 - apart))]
 
 
 @method(
@@ -152,23 +144,14 @@ def _judged_pairs(
             100 * step.difference,
             "%",
             limit=data.limits["neighbours_percent"],
-            expanded=_step_expanded(readings[first], readings[second]),
+            expanded=carried(_step_percent, readings[first], readings[second]),
         )
         judged_pairs.append((str(first), str(second), figure))
     return judged_pairs
 
 
-def _step_expanded(first: Reading, second: Reading) -> float | None:
-    """Return the uncertainty of the pair's ratio, which is that of a small step, in per cent."""
-    if first.expanded is None and second.expanded is None:
-        return None
-    low, high = sorted((first, second), key=lambda reading: reading.number)
-    if high.number == 0:
-        return None
-    ratio = ratio_expanded(
-        low.number, standard(low), high.number, standard(high), correlation=SAME_METER
-    )
-    return 100 * ratio
+def _step_percent(first: float, second: float) -> float:
+    return 200 * abs(first - second) / (first + second)
 
 
 def _odd_cabinets(pairs: list[tuple[str, str]], levels: Mapping[str, float]) -> list[str]:

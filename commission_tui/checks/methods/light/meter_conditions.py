@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from commission_tui.checks.error_budget import as_read, carried
 from commission_tui.checks.judgement import (
     against,
     bad_places,
@@ -11,7 +12,6 @@ from commission_tui.checks.judgement import (
     ranked,
     shown,
 )
-from commission_tui.checks.methods.propagation import SAME_METER, carried
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Reading, Verdict
 from commission_tui.checks.registry import method
 from commission_tui.engineering.light.brightness_control import proportional_error_percent
@@ -47,7 +47,7 @@ def meter_set_up(data: CheckInput) -> Outcome:
         reading = data.one(name)
         if reading is not None:
             limit = data.limits.get(name)
-            found = judged(words, reading.number, unit, limit=limit, expanded=reading.expanded)
+            found = judged(words, reading.number, unit, limit=limit, expanded=as_read(reading))
             figures.append(found)
     if not figures:
         return Outcome(Verdict.OPEN, "distance and field are needed for the spot")
@@ -155,7 +155,7 @@ def window_ratio(data: CheckInput) -> Outcome:
         "full white over window",
         _ratio(full.number, window.number),
         limit=None if declared else data.limits["full_over_window"],
-        expanded=carried(_ratio, full, window, shared=SAME_METER),
+        expanded=carried(_ratio, full, window),
     )
     reason = f"{upper_first(against(figure))}; a limiter is declared" if declared else ""
     step = "Look for a power limiter in the processor, then for supplies that sag on white."
@@ -215,7 +215,7 @@ def _control_error(
         error(reading.number, full.number),
         "%",
         limit=data.limits["proportional_percent"] if limited else None,
-        expanded=carried(error, reading, full, shared=SAME_METER),
+        expanded=carried(error, reading, full),
     )
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from commission_tui.checks.error_budget import as_read
 from commission_tui.checks.judgement import (
     bad_places,
     conclude,
@@ -90,7 +91,7 @@ def refresh_rate(data: CheckInput) -> Outcome:
     white = readings.get(_WHITE)
     figures: list[Figure] = []
     if white is not None and stated is not None:
-        expanded = None if white.expanded is None else 100 * white.expanded / stated
+        expanded = as_read(white, 100 / stated)
         figures.append(
             judged(
                 "refresh at white",

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+from commission_tui.checks.error_budget import as_read, carried, distance
 from commission_tui.checks.judgement import conclude, judged, noes, sentence
-from commission_tui.checks.methods.light.chromaticity_limits import uv_apart, xy_readings
-from commission_tui.checks.methods.propagation import SAME_METER, carried
+from commission_tui.checks.methods.light.chromaticity_limits import uv_apart, uv_step, xy_readings
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Verdict
 from commission_tui.checks.registry import method
 
@@ -35,7 +35,7 @@ def module_swap(data: CheckInput) -> Outcome:
                 _change_percent(now.number, then.number),
                 "%",
                 limit=data.limits["luminance_percent"],
-                expanded=carried(_change_percent, now, then, shared=SAME_METER),
+                expanded=carried(_change_percent, now, then),
                 digits=2,
             )
         )
@@ -46,14 +46,14 @@ def module_swap(data: CheckInput) -> Outcome:
                 "colour of the new module against the old, u'v'",
                 uv_apart(*(reading.number for reading in four)),
                 limit=data.limits["colour"],
-                expanded=carried(uv_apart, *four, shared=SAME_METER),
+                expanded=distance(uv_step, *four),
                 digits=2,
             )
         )
     if grade := data.one("seam_grade"):
         limit = data.limits["seam_grade"]
         name = "seams round the new module"
-        figures.append(judged(name, grade.number, "grade", limit=limit, expanded=grade.expanded))
+        figures.append(judged(name, grade.number, "grade", limit=limit, expanded=as_read(grade)))
     helped = bool(noes(data, "unaided"))
     reason = f"Not done unaided; {sentence(figures)}" if helped else sentence(figures)
     step = "Load the correction of the new module, seat it again; let the person do it once more."

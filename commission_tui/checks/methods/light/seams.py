@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 
+from commission_tui.checks.error_budget import as_read
 from commission_tui.checks.judgement import (
     Placed,
     bad_places,
@@ -66,7 +67,7 @@ def _gap(data: CheckInput, seam: str) -> Placed:
     """Judge a gap as a share of the pitch across its seam: the light that is missing there."""
     pitch = seam_pitch_mm(data.wall, seam)
     reading = data.field("gap_mm")[seam]
-    expanded = None if reading.expanded is None else 100 * reading.expanded / pitch
+    expanded = as_read(reading, 100 / pitch)
     figure = judged(
         f"gap of the pitch at {seam}",
         100 * seam_contrast(reading.number, pitch),

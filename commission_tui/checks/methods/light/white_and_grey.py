@@ -5,17 +5,23 @@ from __future__ import annotations
 from collections.abc import Mapping
 from statistics import fmean
 
+from commission_tui.checks.error_budget import (
+    as_read,
+    carried,
+    carried_mean,
+    mean_of,
+    own_errors,
+)
 from commission_tui.checks.judgement import (
     bad_places,
     clauses,
     conclude,
     judged,
-    largest_expanded,
     ranked,
     shown,
-    standard,
 )
-from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Reading, Verdict
+from commission_tui.checks.methods.light.chromaticity_limits import xy_readings
+from commission_tui.checks.model.types import Budget, CheckInput, Figure, Outcome, Reading, Verdict
 from commission_tui.checks.registry import method
 from commission_tui.engineering.colour.colorimetry import (
     RangeSignature,
@@ -25,7 +31,6 @@ from commission_tui.engineering.colour.colorimetry import (
     range_mismatch,
     xy_to_uv_prime,
 )
-from commission_tui.engineering.numeric.uncertainty import propagate
 from commission_tui.text import upper_first
 
 _FITTED_FROM = 0.1
@@ -45,7 +50,7 @@ def white_point(data: CheckInput) -> Outcome:
                 r.number,
                 "",
                 limit=data.limits[axis],
-                expanded=r.expanded,
+                expanded=as_read(r),
                 digits=4,
             ),
         )
@@ -69,10 +74,9 @@ def white_point(data: CheckInput) -> Outcome:
 
 def _mean(data: CheckInput, axis: str) -> Figure:
     values = data.numbers(axis).values()
-    known = [r.expanded for r in data.field(axis).values() if r.expanded is not None]
-    expanded = fmean(known) if known else None
+    spread = mean_of(data.field(axis).values())
     limit = data.limits[axis]
-    return judged(f"mean {axis}", fmean(values), limit=limit, expanded=expanded, digits=4)
+    return judged(f"mean {axis}", fmean(values), limit=limit, expanded=spread, digits=4)
 
 
 def _appearance(data: CheckInput, x: float, y: float) -> list[Figure]:
@@ -80,6 +84,7 @@ def _appearance(data: CheckInput, x: float, y: float) -> list[Figure]:
     targets = data.wall.file.targets
     target = xy_to_uv_prime(targets.white_x, targets.white_y)
     off = delta_uv_prime(xy_to_uv_prime(x, y), target)
+    pairs = list(xy_readings(data).values())
     figures = [judged("distance from the target in u'v'", off, digits=2)]
     try:
         cct_k, duv = cct_duv_ohno(x, y)
@@ -87,9 +92,19 @@ def _appearance(data: CheckInput, x: float, y: float) -> list[Figure]:
         return figures
     return [
         *figures,
-        judged("colour temperature", cct_k, "K"),
-        judged("distance from the black body, Duv", duv, digits=2),
+        judged("colour temperature", cct_k, "K", expanded=carried_mean(_cct_k, pairs)),
+        judged(
+            "distance from the black body, Duv", duv, expanded=carried_mean(_duv, pairs), digits=2
+        ),
     ]
+
+
+def _cct_k(x: float, y: float) -> float:
+    return cct_duv_ohno(x, y).cct_k
+
+
+def _duv(x: float, y: float) -> float:
+    return cct_duv_ohno(x, y).duv
 
 
 @method("grey_scale", fields=("luminance_cd_m2",), limits=("exponent", "step_error_percent"))
@@ -112,9 +127,7 @@ def grey_scale(data: CheckInput) -> Outcome:
         (names[index], _step_error(data, names[index], residual))
         for index, residual in zip(fit.used, fit.residuals, strict=True)
     )
-    expanded = None
-    if largest_expanded(data, "luminance_cd_m2") is not None:
-        expanded = _exponent_expanded(names, readings, readings.get("0 %"))
+    expanded = _exponent_expanded(names, readings, readings.get("0 %"))
     limit = data.limits["exponent"]
     figures = [
         judged("exponent", fit.exponent, limit=limit, expanded=expanded),
@@ -134,22 +147,21 @@ def signal(step: str) -> float:
 
 def _step_error(data: CheckInput, place: str, residual: float) -> Figure:
     reading = data.field("luminance_cd_m2")[place]
-    expanded = None
-    if reading.expanded is not None and reading.number:
-        expanded = abs(100 * (1 + residual) * reading.expanded / reading.number)
+    # The fit has the same calibration error as the step, so only the reading's own is left.
+    share = 100 * (1 + residual) / reading.number if reading.number else 0.0
     return judged(
         f"largest error of a step ({place})",
         100 * residual,
         "%",
         limit=data.limits["step_error_percent"],
-        expanded=expanded,
+        expanded=as_read(own_errors(reading), share),
     )
 
 
 def _exponent_expanded(
     names: list[str], readings: Mapping[str, Reading], black: Reading | None
-) -> float:
-    """Carry the readings' uncertainties into the fit, each as if it were independent (cautious)."""
+) -> Budget | None:
+    """Carry the readings' errors into the fit; a gain that they share divides out."""
     signals = [signal(place) for place in names]
 
     def exponent(*levels: float) -> float:
@@ -157,7 +169,7 @@ def _exponent_expanded(
         return fit_grey_scale(signals, steps, dark).exponent
 
     used = [*(readings[place] for place in names), black or Reading(0.0)]
-    return 2 * propagate(exponent, [r.number for r in used], [standard(r) for r in used]).standard
+    return carried(exponent, *used)
 
 
 def _advice(data: CheckInput, levels: Mapping[str, float]) -> str:

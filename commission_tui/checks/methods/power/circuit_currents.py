@@ -6,7 +6,9 @@ It computes to warn: the judgement of an installation is the electrician's and t
 from __future__ import annotations
 
 import math
+from typing import TYPE_CHECKING
 
+from commission_tui.checks.error_budget import as_read, tried
 from commission_tui.checks.judgement import (
     Placed,
     bad_places,
@@ -15,11 +17,9 @@ from commission_tui.checks.judgement import (
     judged,
     ranked,
     shown,
-    standard,
 )
-from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Reading, Verdict
+from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Verdict
 from commission_tui.checks.registry import method
-from commission_tui.engineering.numeric.uncertainty import propagate
 from commission_tui.engineering.power.power import (
     continuous_limit_a,
     current_a,
@@ -29,6 +29,9 @@ from commission_tui.engineering.power.power import (
 )
 from commission_tui.text import upper_first
 from commission_tui.wall.model.wall_model import ResolvedCircuit
+
+if TYPE_CHECKING:
+    from commission_tui.engineering.numeric.monte_carlo import Rows
 
 _PHASES = 3
 _BARE = "leakage over a protective conductor of plain kind on {}"
@@ -85,7 +88,7 @@ def _share(data: CheckInput, circuit: str, of_a: float, what: str) -> Figure:
         100 * reading.number / of_a,
         "%",
         limit=data.limits[f"of_{what}_percent"],
-        expanded=None if reading.expanded is None else 100 * reading.expanded / of_a,
+        expanded=as_read(reading, 100 / of_a),
     )
 
 
@@ -122,7 +125,7 @@ def phase_balance(data: CheckInput) -> Outcome:
             100 * phase_imbalance(amps),
             "%",
             limit=data.limits["imbalance_percent"],
-            expanded=_imbalance_expanded([readings[phase] for phase in phases]),
+            expanded=tried(_imbalance, _imbalances, *(readings[phase] for phase in phases)),
         ),
         judged(
             "neutral, if the currents are in phase and without harmonics",
@@ -137,15 +140,15 @@ def phase_balance(data: CheckInput) -> Outcome:
     return conclude(figures, where=worst_first[:1], next_step=step)
 
 
-def _imbalance_expanded(readings: list[Reading]) -> float | None:
-    if all(reading.expanded is None for reading in readings):
-        return None
+def _imbalance(*amps: float) -> float:
+    return 100 * phase_imbalance([max(amp, 0.0) for amp in amps])
 
-    def percent(*amps: float) -> float:
-        return 100 * phase_imbalance([max(amp, 0.0) for amp in amps])
 
-    values = [reading.number for reading in readings]
-    return 2 * propagate(percent, values, [standard(reading) for reading in readings]).standard
+def _imbalances(amps: Rows) -> Rows:
+    """Return the imbalance of each trial: which phase is farthest from the mean is not certain."""
+    mean = (amps[0] + amps[1] + amps[2]) / _PHASES
+    found: Rows = 100 * abs(amps - mean).max(axis=0) / mean
+    return found
 
 
 @method(
@@ -191,7 +194,7 @@ def _single_conductors(data: CheckInput) -> list[Placed]:
         return []
     answered = data.field("high_integrity")
     return [
-        (name, judged(_BARE.format(name), r.number, "mA", limit=limit, expanded=r.expanded))
+        (name, judged(_BARE.format(name), r.number, "mA", limit=limit, expanded=as_read(r)))
         for name, r in data.field("leakage_ma").items()
         if name not in answered or answered[name].value is not True
     ]
@@ -204,7 +207,7 @@ def _of_device(data: CheckInput, circuit: str, device_ma: float) -> Figure:
         100 * reading.number / device_ma,
         "%",
         limit=data.limits["of_rated_residual_percent"],
-        expanded=None if reading.expanded is None else 100 * reading.expanded / device_ma,
+        expanded=as_read(reading, 100 / device_ma),
     )
 
 

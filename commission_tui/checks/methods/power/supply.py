@@ -8,6 +8,7 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
+from commission_tui.checks.error_budget import as_read, carried
 from commission_tui.checks.judgement import (
     Placed,
     bad_places,
@@ -20,13 +21,11 @@ from commission_tui.checks.judgement import (
     ranked,
     sentence,
     shown,
-    standard,
     worst_of_each,
 )
 from commission_tui.checks.methods.power.circuit_currents import designed_current_a
 from commission_tui.checks.model.types import CheckInput, Figure, Limit, Outcome, Reading, Verdict
 from commission_tui.checks.registry import method
-from commission_tui.engineering.numeric.uncertainty import combine
 from commission_tui.engineering.power.power import (
     conductor_resistance_ohm_km,
     inrush_groups,
@@ -42,11 +41,8 @@ _TRIPS_FROM = {"B": 3.0, "C": 5.0, "D": 10.0}
 _ELECTRICIAN = "local code and the electrician decide"
 
 
-def together(*readings: Reading) -> float | None:
-    """Return the expanded uncertainty of a sum or difference; None when none is known."""
-    if all(reading.expanded is None for reading in readings):
-        return None
-    return 2 * combine(*(standard(reading) for reading in readings))
+def _less(value: float, other: float = 0.0) -> float:
+    return value - other
 
 
 @method(
@@ -70,7 +66,7 @@ def earth_bond(data: CheckInput) -> Outcome:
         if own < 0:
             raise ValueError(f"{place} reads less than the test lead alone ({lead.number:g} ohm)")
         name = f"bond at {place}"
-        spread = together(reading, lead)
+        spread = carried(_less, reading, lead)
         placed.append((place, judged(name, own, "ohm", limit=limit, expanded=spread)))
     if not placed:
         return Outcome(Verdict.OPEN, "no bond is read yet")
@@ -143,9 +139,9 @@ def _percent(
     limit: str,
     *readings: Reading,
 ) -> Placed:
-    volts = together(*readings)
-    expanded = None if volts is None else 100 * volts / circuit.circuit.voltage_v
-    return circuit.name, judged(name, percent, "%", limit=data.limits[limit], expanded=expanded)
+    nominal = circuit.circuit.voltage_v
+    spread = carried(lambda *volts: 100 * _less(*volts) / nominal, *readings)
+    return circuit.name, judged(name, percent, "%", limit=data.limits[limit], expanded=spread)
 
 
 def _scheduled_drop(data: CheckInput, name: str) -> list[Figure]:
@@ -187,14 +183,14 @@ def neutral_current(data: CheckInput) -> Outcome:
             share,
             "%",
             limit=data.limits["of_rated_percent"],
-            expanded=None if neutral.expanded is None else 100 * neutral.expanded / rated.number,
+            expanded=as_read(neutral, 100 / rated.number),
         ),
         judged(
             "third harmonic of the fundamental",
             third.number,
             "%",
             limit=data.limits["third_percent"],
-            expanded=third.expanded,
+            expanded=as_read(third),
         ),
         Figure("neutral that the schedule and this harmonic give", _neutral_a(data, third), "A"),
     ]
@@ -289,7 +285,7 @@ def thermal_image(data: CheckInput) -> Outcome:
             load.number,
             "%",
             limit=data.limits["load_percent"],
-            expanded=load.expanded,
+            expanded=as_read(load),
         )
     )
     step = f"Have the electrician isolate, clean and re-torque the named terminals; {_ELECTRICIAN}."
@@ -306,4 +302,4 @@ def thermal_image(data: CheckInput) -> Outcome:
 def _rise(limit: Limit, name: str, hot: Reading, like: Reading) -> Figure:
     rise = hot.number - like.number
     words = f"hottest terminal above a like one on {name}"
-    return judged(words, rise, "K", limit=limit, expanded=together(hot, like))
+    return judged(words, rise, "K", limit=limit, expanded=carried(_less, hot, like))

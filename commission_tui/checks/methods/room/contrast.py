@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from statistics import fmean
 
+from commission_tui.checks.error_budget import carried
 from commission_tui.checks.judgement import (
     Placed,
     against,
@@ -13,7 +14,6 @@ from commission_tui.checks.judgement import (
     judged,
     ranked,
     shown,
-    standard,
 )
 from commission_tui.checks.model.types import CheckInput, Figure, Limit, Outcome, Reading, Verdict
 from commission_tui.checks.registry import method
@@ -22,7 +22,6 @@ from commission_tui.engineering.light.photometry import (
     illuminance_limit_lx,
     reflected_luminance_cd_m2,
 )
-from commission_tui.engineering.numeric.uncertainty import ratio_expanded
 from commission_tui.text import upper_first
 
 _RULE = "blinds down, by a written rule"
@@ -35,11 +34,13 @@ association's pages; 7:1 and 80:1 from memory)."""
 
 
 def _contrast(name: str, white: Reading, black: Reading, limit: Limit | None) -> Figure:
-    expanded = None
-    if black.expanded is not None or white.expanded is not None:
-        expanded = ratio_expanded(white.number, standard(white), black.number, standard(black))
-    value = ambient_contrast(white.number, black.number, 0.0, 0.0)
+    value = _over_black(white.number, black.number)
+    expanded = carried(_over_black, white, black)
     return judged(name, value, limit=limit, expanded=expanded, digits=2)
+
+
+def _over_black(white_cd_m2: float, black_cd_m2: float) -> float:
+    return ambient_contrast(white_cd_m2, black_cd_m2, 0.0, 0.0)
 
 
 def _fit_for(contrast: float) -> str:

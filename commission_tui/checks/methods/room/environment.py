@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping
 from statistics import fmean
 
+from commission_tui.checks.error_budget import as_read, carried, distance, of_ends
 from commission_tui.checks.judgement import (
     Placed,
     bad_places,
@@ -15,8 +15,7 @@ from commission_tui.checks.judgement import (
     sentence,
     shown,
 )
-from commission_tui.checks.methods.light.chromaticity_limits import uv_apart, xy_readings
-from commission_tui.checks.methods.propagation import SAME_METER, carried
+from commission_tui.checks.methods.light.chromaticity_limits import uv_apart, uv_step, xy_readings
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Reading, Verdict
 from commission_tui.checks.places.places import DRIFT_MINUTES
 from commission_tui.checks.registry import method
@@ -43,7 +42,7 @@ def soak(data: CheckInput) -> Outcome:
     figures: list[Figure] = []
     if hours := data.one("soak_h"):
         limit = data.limits["soak_h"]
-        figures.append(judged("soak", hours.number, "h", limit=limit, expanded=hours.expanded))
+        figures.append(judged("soak", hours.number, "h", limit=limit, expanded=as_read(hours)))
     units, pixels = data.numbers("new_units"), data.numbers("new_pixels")
     if units:
         limit = data.limits["new_units"]
@@ -91,21 +90,20 @@ def card_temperatures(data: CheckInput) -> Outcome:
     hot = max(cards, key=lambda place: cards[place].number)
     cold = min(cards, key=lambda place: cards[place].number)
     high, low = cards[hot], cards[cold]
-    known = [r.expanded for r in (high, low) if r.expanded is not None]
     figures = [
         judged(
             f"hottest card ({hot})",
             high.number,
             "°C",
             limit=data.limits["card_c"],
-            expanded=high.expanded,
+            expanded=as_read(high),
         ),
         judged(
             f"hottest over coolest card ({cold})",
             high.number - low.number,
             "K",
             limit=data.limits["spread_k"],
-            expanded=math.hypot(*known) if known else None,
+            expanded=of_ends(lambda bottom, top: top - bottom, cards),
         ),
     ]
     rows = _rows(data.numbers("card_c"))
@@ -148,7 +146,7 @@ def warm_up_drift(data: CheckInput) -> Outcome:
             "colour drift after 30 min, u'v'",
             uv_apart(*(reading.number for reading in both)),
             limit=data.limits["colour"],
-            expanded=carried(uv_apart, *both, shared=SAME_METER),
+            expanded=distance(uv_step, *both),
             digits=2,
         )
         placed.append((_SETTLED, figure))
@@ -176,7 +174,7 @@ def _light_drift(data: CheckInput, first: Reading, later: Reading) -> Figure:
         _percent(first.number, later.number),
         "%",
         limit=data.limits["luminance_percent"],
-        expanded=carried(_percent, first, later, shared=SAME_METER),
+        expanded=carried(_percent, first, later),
         digits=2,
     )
 
@@ -227,7 +225,7 @@ def heat_to_air(data: CheckInput) -> Outcome:
 def _heat(data: CheckInput, power: Reading) -> list[Figure]:
     limit = data.limits["power_kw"]
     figures = [
-        judged("heat at full white", power.number, "kW", limit=limit, expanded=power.expanded)
+        judged("heat at full white", power.number, "kW", limit=limit, expanded=as_read(power))
     ]
     carries = data.one("air_handling_kw")
     if carries is not None and carries.number > 0:

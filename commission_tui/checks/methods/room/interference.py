@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
+from commission_tui.checks.error_budget import as_read, carried
 from commission_tui.checks.judgement import (
     Placed,
     bad_places,
@@ -15,12 +16,9 @@ from commission_tui.checks.judgement import (
     ranked,
     sentence,
     shown,
-    standard,
 )
-from commission_tui.checks.methods.propagation import SAME_METER, carried
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Reading, Verdict
 from commission_tui.checks.registry import method
-from commission_tui.engineering.numeric.uncertainty import propagate
 from commission_tui.engineering.viewing.noise import (
     LEAST_APART_DB,
     radio_range_share,
@@ -77,35 +75,19 @@ def _alone(data: CheckInput, state: str, on: Reading, off: Reading) -> Figure:
     found = source_alone_db(on.number, off.number)
     limit = data.limits["wall_alone_dba"]
     if found.told:
-        expanded = None
-        if on.expanded is not None or off.expanded is not None:
-            expanded = 2 * _standard_alone(on, off)
         name = f"wall alone at {state}"
-        return judged(name, found.level_db, "dBA", limit=limit, expanded=expanded)
+        return judged(name, found.level_db, "dBA", limit=limit, expanded=carried(_less, on, off))
     figure = judged(
-        f"wall alone at {state}, at most", found.level_db, "dBA", limit=limit, expanded=on.expanded
+        f"wall alone at {state}, at most", found.level_db, "dBA", limit=limit, expanded=as_read(on)
     )
     return (
-        figure
-        if figure.verdict is not Verdict.FAIL
-        else replace(figure, verdict=Verdict.MARGINAL, expanded=on.expanded)
+        figure if figure.verdict is not Verdict.FAIL else replace(figure, verdict=Verdict.MARGINAL)
     )
 
 
-def _standard_alone(on: Reading, off: Reading) -> float:
-    """Carry both uncertainties through the energies, whose difference is what is looked for.
-
-    What both readings share of the meter's calibration shifts the result by as much; only the rest
-    is magnified where the two lie close together.
-    """
-
-    def alone(on_db: float, off_db: float) -> float:
-        return 10 * math.log10(10 ** (on_db / 10) - 10 ** (off_db / 10))
-
-    both = (on, off)
-    own = [math.sqrt(1 - SAME_METER) * standard(reading) for reading in both]
-    rest = propagate(alone, [reading.number for reading in both], own).standard
-    return math.hypot(rest, math.sqrt(SAME_METER) * max(standard(reading) for reading in both))
+def _less(on_db: float, off_db: float) -> float:
+    """Return what is left of a level when the energy of another is taken off."""
+    return 10 * math.log10(10 ** (on_db / 10) - 10 ** (off_db / 10))
 
 
 @method(
@@ -165,7 +147,7 @@ def _rises(data: CheckInput, off_name: str, on_name: str, words: str) -> list[Pl
             pair[0].number - pair[1].number,
             "dB",
             limit=data.limits["rise_db"],
-            expanded=carried(lambda lit, dark: lit - dark, *pair, shared=SAME_METER),
+            expanded=carried(lambda lit, dark: lit - dark, *pair),
             digits=2,
         )
         placed.append((place, figure))
@@ -185,7 +167,7 @@ def loop_noise(data: CheckInput) -> Outcome:
                 reading.number,
                 "dB",
                 limit=limit,
-                expanded=reading.expanded,
+                expanded=as_read(reading),
             ),
         )
         for seat, reading in on.items()

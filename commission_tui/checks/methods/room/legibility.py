@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from commission_tui.checks.error_budget import as_read
 from commission_tui.checks.judgement import (
     bad_places,
     conclude,
@@ -40,8 +41,8 @@ def legibility(data: CheckInput) -> Outcome:
         limit = data.limits["capital_arcmin"]
         name = f"capital of the template from {farthest_m:g} m"
         spread = None
-        if used.expanded is not None:
-            spread = arcmin(used.expanded * pitch, farthest_m)
+        if used.number:
+            spread = as_read(used, angle / used.number)
         figures.append(judged(name, angle, "arcmin", limit=limit, expanded=spread))
     if read is not None and farthest_m is not None:
         angle = arcmin(read.number * pitch, farthest_m)
@@ -74,7 +75,7 @@ def sound_picture(data: CheckInput) -> Outcome:
     seats = ranked(
         (
             seat,
-            judged(_offset_name(seat, r.number), r.number, "ms", limit=limit, expanded=r.expanded),
+            judged(_offset_name(seat, r.number), r.number, "ms", limit=limit, expanded=as_read(r)),
         )
         for seat, r in data.field("offset_ms").items()
     )

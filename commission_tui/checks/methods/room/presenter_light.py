@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
+from commission_tui.checks.error_budget import carried, of_ends
 from commission_tui.checks.judgement import (
     Placed,
     bad_places,
@@ -14,7 +15,6 @@ from commission_tui.checks.judgement import (
     ranked,
     sentence,
     shown,
-    standard,
 )
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Reading
 from commission_tui.checks.registry import method
@@ -24,7 +24,6 @@ from commission_tui.engineering.light.exposure import (
     wall_over_diffuse_stops,
 )
 from commission_tui.engineering.light.stage_light import balance_level, balance_white
-from commission_tui.engineering.numeric.uncertainty import propagate, ratio_expanded
 
 _USUAL = "Agree the light state with the lighting operator, then set the level of the wall to it."
 
@@ -58,16 +57,12 @@ def _levels(data: CheckInput, wall: Reading) -> list[Placed]:
 def _over_presenter(data: CheckInput, place: str, wall: Reading, light: Reading) -> Figure:
     pair = (wall, light)
     values = [reading.number for reading in pair]
-    expanded = None
-    if any(reading.expanded is not None for reading in pair):
-        carried = propagate(wall_over_diffuse_stops, values, [standard(r) for r in pair])
-        expanded = 2 * carried.standard
     return judged(
         f"wall over presenter at {place}",
         wall_over_diffuse_stops(*values),
         "stops",
         limit=data.limits["wall_over_presenter_stops"],
-        expanded=expanded,
+        expanded=carried(wall_over_diffuse_stops, *pair),
         digits=2,
     )
 
@@ -81,14 +76,11 @@ def _evenness(data: CheckInput) -> list[Placed]:
     bright, dark = readings[high], readings[low]
     if dark.number <= 0:
         raise ValueError(f"light on the face at {low} is {dark.number:g} lx, expected above 0 lx")
-    expanded = None
-    if bright.expanded is not None or dark.expanded is not None:
-        expanded = ratio_expanded(bright.number, standard(bright), dark.number, standard(dark))
     figure = judged(
         "brightest over darkest position",
         bright.number / dark.number,
         limit=data.limits["positions_max_to_min"],
-        expanded=expanded,
+        expanded=of_ends(lambda bottom, top: top / bottom, readings),
     )
     return [(low, figure)]
 
@@ -100,17 +92,13 @@ def _colour(data: CheckInput) -> list[Placed]:
     placed: list[Placed] = []
     for place, light in data.field("key_cct_k").items():
         values = [wall.number, light.number]
-        expanded = None
-        if wall.expanded is not None or light.expanded is not None:
-            carried = propagate(mired_shift, values, [standard(wall), standard(light)])
-            expanded = 2 * carried.standard
         shift = mired_shift(*values)
         figure = judged(
             f"colour difference at {place} (wall {'cooler' if shift > 0 else 'warmer'})",
             abs(shift),
             "mired",
             limit=data.limits["colour_difference_mired"],
-            expanded=expanded,
+            expanded=carried(mired_shift, wall, light),
         )
         placed.append((place, figure))
     return placed

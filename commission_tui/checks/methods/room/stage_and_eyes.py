@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from statistics import fmean
 
+from commission_tui.checks.error_budget import as_read, carried, mean_of, of_ends
 from commission_tui.checks.judgement import (
     Placed,
     against,
@@ -17,14 +18,19 @@ from commission_tui.checks.judgement import (
     ranked,
     sentence,
     shown,
-    standard,
 )
-from commission_tui.checks.methods.propagation import SAME_METER, carried
-from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Reading, Verdict
+from commission_tui.checks.model.types import (
+    Budget,
+    CheckInput,
+    Figure,
+    Outcome,
+    Reading,
+    Readings,
+    Verdict,
+)
 from commission_tui.checks.registry import method
 from commission_tui.engineering.light.exposure import mired_shift, stops
 from commission_tui.engineering.light.stage_light import walk_light as evenness_along
-from commission_tui.engineering.numeric.uncertainty import ratio_expanded
 from commission_tui.engineering.viewing.flashing import Flash, flash_from_signal
 from commission_tui.text import upper_first
 
@@ -40,13 +46,12 @@ def walk_light(data: CheckInput) -> Outcome:
     levels = data.numbers("light_lx")
     if not levels:
         return Outcome(Verdict.OPEN, "no position of the walk is read yet")
-    known = [r.expanded for r in data.field("light_lx").values() if r.expanded is not None]
     mean = judged(
         "mean light on a face",
         fmean(levels.values()),
         "lx",
         limit=data.limits["mean_lx"],
-        expanded=fmean(known) if known else None,
+        expanded=mean_of(data.field("light_lx").values()),
     )
     placed = _along(data, levels) if len(levels) > 1 else []
     figures = [mean, *(figure for _, figure in placed)]
@@ -65,33 +70,27 @@ def _along(data: CheckInput, levels: Mapping[str, float]) -> list[Placed]:
     """Judge the ends of the walk and its largest step, each at its darker position."""
     places, readings = list(levels), data.field("light_lx")
     found = evenness_along(list(levels.values()))
-    low, high = min(places, key=levels.__getitem__), max(places, key=levels.__getitem__)
+    low = min(places, key=levels.__getitem__)
     first, second = places[found.step_at], places[found.step_at + 1]
     ends = judged(
         "brightest over darkest position",
         found.max_to_min,
         limit=data.limits["max_to_min"],
-        expanded=_ratio_expanded(readings[high], readings[low]),
+        expanded=of_ends(lambda bottom, top: top / bottom, readings),
     )
     step = judged(
         f"step between {first} and {second}",
         found.largest_step,
         limit=data.limits["between_steps"],
-        expanded=_ratio_expanded(*_brighter_first(readings[first], readings[second])),
+        expanded=carried(
+            lambda bright, dark: bright / dark, *_brighter_first(readings[first], readings[second])
+        ),
     )
     return [(low, ends), (min(first, second, key=levels.__getitem__), step)]
 
 
 def _brighter_first(first: Reading, second: Reading) -> tuple[Reading, Reading]:
     return (first, second) if first.number >= second.number else (second, first)
-
-
-def _ratio_expanded(bright: Reading, dark: Reading) -> float | None:
-    if bright.expanded is None and dark.expanded is None:
-        return None
-    return ratio_expanded(
-        bright.number, standard(bright), dark.number, standard(dark), correlation=SAME_METER
-    )
 
 
 @method(
@@ -106,7 +105,6 @@ def key_colour(data: CheckInput) -> Outcome:
     placed: list[Placed] = []
     if readings:
         mean = fmean(reading.number for reading in readings.values())
-        own = (1.0 - SAME_METER) ** 0.5
         placed += [
             (
                 place,
@@ -115,7 +113,7 @@ def key_colour(data: CheckInput) -> Outcome:
                     abs(reading.number - mean),
                     "K",
                     limit=data.limits["from_mean_k"],
-                    expanded=None if reading.expanded is None else own * reading.expanded,
+                    expanded=_from_mean(place, readings),
                 ),
             )
             for place, reading in readings.items()
@@ -127,7 +125,7 @@ def key_colour(data: CheckInput) -> Outcome:
                 f"TLCI at {place}",
                 reading.number,
                 limit=data.limits["tlci"],
-                expanded=reading.expanded,
+                expanded=as_read(reading),
             ),
         )
         for place, reading in data.field("tlci").items()
@@ -137,6 +135,12 @@ def key_colour(data: CheckInput) -> Outcome:
     step = "Look for mixed lamps, gels and dimmed tungsten; the lighting operator exchanges them."
     bad = list(dict.fromkeys(bad_places(order)))
     return conclude(figures, where=bad, next_step=step)
+
+
+def _from_mean(place: str, readings: Readings) -> Budget | None:
+    """Return the uncertainty of a reading's distance from the mean of all, itself among them."""
+    at = list(readings).index(place)
+    return carried(lambda *all_k: all_k[at] - fmean(all_k), *readings.values())
 
 
 def _to_the_wall(data: CheckInput) -> list[Figure]:
@@ -254,7 +258,7 @@ def flash_check(data: CheckInput) -> Outcome:
     brightest = _flash(data, white.number + (white.expanded or 0.0)) or found
     limit = data.limits["flashes_per_s"] if brightest.counts else None
     flashes = judged(
-        "flashes in a second", rate.number, limit=limit, expanded=rate.expanded, digits=2
+        "flashes in a second", rate.number, limit=limit, expanded=as_read(rate), digits=2
     )
     step = judged("step of light on this wall", found.step_cd_m2, "cd/m2")
     said = f"{against(step)} over {_area(data)} %"

@@ -6,6 +6,7 @@ import ipaddress
 import re
 from collections import Counter
 
+from commission_tui.checks.error_budget import as_read
 from commission_tui.checks.judgement import (
     Placed,
     bad_places,
@@ -77,7 +78,7 @@ def _margins(
                 bound - reading.number,
                 "dB",
                 limit=data.limits[name],
-                expanded=reading.expanded,
+                expanded=as_read(reading),
             ),
         )
         for name, words, bound in zip(*names, bounds, strict=True)
@@ -97,7 +98,7 @@ def error_counters(data: CheckInput) -> Outcome:
         watched.number,
         "min",
         limit=data.limits["watched_min"],
-        expanded=watched.expanded,
+        expanded=as_read(watched),
     )
     limit = data.limits["errors_per_h"]
     rates = ranked(

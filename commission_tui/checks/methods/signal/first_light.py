@@ -6,6 +6,7 @@ import re
 from collections.abc import Mapping
 from statistics import linear_regression
 
+from commission_tui.checks.error_budget import as_read
 from commission_tui.checks.judgement import (
     Placed,
     bad_places,
@@ -147,7 +148,7 @@ def frames_meet(data: CheckInput) -> Outcome:
     placed: list[Placed] = [
         (
             seam,
-            judged(f"step {way} at {seam}", abs(r.number), "px", limit=limit, expanded=r.expanded),
+            judged(f"step {way} at {seam}", abs(r.number), "px", limit=limit, expanded=as_read(r)),
         )
         for way, field in (("across", "across_px"), ("down", "down_px"))
         for seam, r in data.field(field).items()

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from commission_tui.checks.error_budget import as_read
 from commission_tui.checks.judgement import (
     Placed,
     bad_places,
@@ -53,7 +54,7 @@ def _format_of(data: CheckInput, source: Input) -> list[Placed]:
         name = f"{source.name}: rate off"
         if limit.high is not None and max(limit.high, _SLOW_BEAT_HZ) < off < 1:
             name += f" (a frame repeats or drops every {1 / off:.1f} s)"
-        figures.append(judged(name, off, "Hz", limit=limit, expanded=rate.expanded))
+        figures.append(judged(name, off, "Hz", limit=limit, expanded=as_read(rate)))
     return [(source.name, figure) for figure in figures]
 
 
@@ -82,7 +83,7 @@ def _picture_of(data: CheckInput, source: Input) -> list[Placed]:
         if code := data.one(f"{end}_code", name):
             limit = data.limits[f"{end}_code_{source.quantization}"]
             text = f"{name}: {end} code seen {meaning}"
-            figures.append(judged(text, code.number, limit=limit, expanded=code.expanded))
+            figures.append(judged(text, code.number, limit=limit, expanded=as_read(code)))
     return [(name, figure) for figure in figures]
 
 

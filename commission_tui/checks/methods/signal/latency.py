@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterable
 from statistics import fmean
 
+from commission_tui.checks.error_budget import carried, mean_of, repeated
 from commission_tui.checks.judgement import (
     Placed,
     bad_places,
@@ -16,6 +17,7 @@ from commission_tui.checks.judgement import (
     worst,
 )
 from commission_tui.checks.model.types import (
+    Budget,
     CheckInput,
     Figure,
     Outcome,
@@ -24,7 +26,6 @@ from commission_tui.checks.model.types import (
     Verdict,
 )
 from commission_tui.checks.registry import method
-from commission_tui.engineering.numeric.uncertainty import coverage_factor, from_readings
 from commission_tui.engineering.viewing.sync import ms_to_frames
 
 _NOT_USABLE_MS = 100.0
@@ -66,24 +67,14 @@ def _by_path(readings: Readings) -> dict[str, list[Reading]]:
     return found
 
 
-def _mean(readings: Iterable[Reading]) -> tuple[float, float | None]:
-    """Return the mean with its expanded uncertainty: scatter, and what the timer itself is off."""
-    there = list(readings)
-    known = [r.expanded for r in there if r.expanded is not None]
-    if len(there) < 2:
-        return there[0].number, max(known, default=None)
-    repeated = from_readings([r.number for r in there])
-    scatter = coverage_factor(repeated.degrees_of_freedom) * repeated.standard
-    return repeated.mean, math.hypot(scatter, max(known, default=0.0))
+def _mean(readings: Iterable[Reading]) -> tuple[float, Budget | None]:
+    """Return the mean with its uncertainty: scatter of the shots, and what the timer itself is off."""
+    there = repeated(readings)
+    return fmean(reading.number for reading in there), mean_of(there)
 
 
 def _frames(data: CheckInput, ms: float) -> float:
     return math.copysign(ms_to_frames(abs(ms), data.wall.file.processor.frame_rate_hz), ms)
-
-
-def _frames_expanded(data: CheckInput, *expanded: float | None) -> float | None:
-    known = [part for part in expanded if part is not None]
-    return _frames(data, math.hypot(*known)) if known else None
 
 
 @method("latency_by_device", fields=("device_ms", "whole_ms"), limits=("off_frames",))
@@ -103,7 +94,11 @@ def latency_by_device(data: CheckInput) -> Outcome:
             "devices over the whole path, in frames",
             _frames(data, total - whole.number),
             limit=data.limits["off_frames"],
-            expanded=_frames_expanded(data, whole.expanded, *(r.expanded for r in parts.values())),
+            expanded=carried(
+                lambda all_ms, *each_ms: _frames(data, math.fsum(each_ms) - all_ms),
+                whole,
+                *parts.values(),
+            ),
             digits=2,
         )
         figures.insert(0, off)
@@ -119,7 +114,8 @@ def latency_by_device(data: CheckInput) -> Outcome:
 )
 def latency_again(data: CheckInput) -> Outcome:
     """Hold the latency after hours of running, or after a change of format, against the first."""
-    first = {path: _mean(rs) for path, rs in _by_path(data.baseline.get("latency_ms", {})).items()}
+    shots = _by_path(data.baseline.get("latency_ms", {}))
+    first = {path: repeated(readings) for path, readings in shots.items()}
     drifts: list[Placed] = []
     unknown: list[str] = []
     for name, when in (
@@ -130,12 +126,14 @@ def latency_again(data: CheckInput) -> Outcome:
             if path not in first:
                 unknown.append(path)
                 continue
-            mean, expanded = first[path]
+            mean = fmean(shot.number for shot in first[path])
             figure = judged(
                 f"drift of {path} {when}, in frames",
                 _frames(data, reading.number - mean),
                 limit=data.limits["drift_frames"],
-                expanded=_frames_expanded(data, expanded, reading.expanded),
+                expanded=carried(
+                    lambda ms, *firsts: _frames(data, ms - fmean(firsts)), reading, *first[path]
+                ),
                 digits=2,
             )
             drifts.append((path, figure))
@@ -165,7 +163,7 @@ def screens_together(data: CheckInput) -> Outcome:
                 f"wall and {place} apart, in frames",
                 abs(_frames(data, reading.number)),
                 limit=data.limits["apart_frames"],
-                expanded=_frames_expanded(data, reading.expanded),
+                expanded=carried(lambda ms: abs(_frames(data, ms)), reading),
                 digits=2,
             ),
         )

@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterable
 from itertools import pairwise
 
+from commission_tui.checks.error_budget import as_read, carried
 from commission_tui.checks.judgement import (
     Placed,
     bad_places,
@@ -17,7 +18,6 @@ from commission_tui.checks.judgement import (
     plain,
     ranked,
 )
-from commission_tui.checks.methods.propagation import carried
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Reading, Verdict
 from commission_tui.checks.registry import method
 from commission_tui.errors import InputError
@@ -96,7 +96,7 @@ def what_went_dark(data: CheckInput) -> Outcome:
 def _told(data: CheckInput, placed: list[Placed], surprises: dict[str, str]) -> Outcome:
     limit = data.limits.get("gap_ms")
     gaps = [
-        (place, judged(f"gap at {place}", r.number, "ms", limit=limit, expanded=r.expanded))
+        (place, judged(f"gap at {place}", r.number, "ms", limit=limit, expanded=as_read(r)))
         for place, r in data.field("gap_ms").items()
     ]
     order = ranked([*placed, *gaps])
@@ -167,7 +167,7 @@ def processor_failure(data: CheckInput) -> Outcome:
     if back := data.one("back_s"):
         limit = data.limits["back_s"]
         figures.append(
-            judged("picture back after", back.number, "s", limit=limit, expanded=back.expanded)
+            judged("picture back after", back.number, "s", limit=limit, expanded=as_read(back))
         )
     before, after = data.one("level_before_cd_m2"), data.one("level_after_cd_m2")
     if before is not None and after is not None:

@@ -2,20 +2,19 @@
 
 from __future__ import annotations
 
+from commission_tui.checks.error_budget import as_read, carried
 from commission_tui.checks.judgement import (
     Placed,
     bad_places,
     clauses,
     conclude,
     judged,
-    largest_expanded,
     listed,
     noes,
     plain,
     ranked,
     shown,
 )
-from commission_tui.checks.methods.propagation import carried
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Reading, Verdict
 from commission_tui.checks.registry import method
 from commission_tui.engineering.light.grey_scale import RangeSignature, range_mismatch
@@ -65,7 +64,7 @@ def _told_to(data: CheckInput, one: Input) -> list[Placed]:
         off = abs(rate.number - one.frame_rate_hz)
         limit = data.limits["rate_difference_hz"]
         name = f"{one.name}: preferred rate off"
-        figures.append(judged(name, off, "Hz", limit=limit, expanded=rate.expanded))
+        figures.append(judged(name, off, "Hz", limit=limit, expanded=as_read(rate)))
     return [(one.name, figure) for figure in figures]
 
 
@@ -180,28 +179,24 @@ def input_movement(data: CheckInput) -> Outcome:
 
 
 def _movement(data: CheckInput, name: str, watched: Reading | None) -> list[Placed]:
-    rates = {
-        clock: reading.number
-        for clock, field in _CLOCKS
-        if (reading := data.one(field, name)) is not None
-    }
+    clocks = [clock for _, field in _CLOCKS if (clock := data.one(field, name)) is not None]
     figures: list[Figure] = []
-    if len(rates) > 1:
-        low, high = min(rates.values()), max(rates.values())
-        spreads = [largest_expanded(data, field) or 0.0 for _, field in _CLOCKS]
+    if len(clocks) > 1:
+        slow, fast = (pick(clocks, key=lambda clock: clock.number) for pick in (min, max))
+        low, high = slow.number, fast.number
         beat = slip_period_s(low, high)
         words = f"{name}: clocks apart"
         limit = data.limits["rate_difference_hz"]
         if beat is not None and limit.high is not None and high - low > limit.high:
             words += f" (a frame slips every {shown(beat)} s)"
-        expanded = sum(sorted(spreads)[-2:]) or None
-        figures.append(judged(words, high - low, "Hz", limit=limit, expanded=expanded))
+        apart = carried(lambda above, below: above - below, fast, slow)
+        figures.append(judged(words, high - low, "Hz", limit=limit, expanded=apart))
         if beat is not None and watched is not None:
             figures.append(judged(f"{name}: slips to expect", watched.number * 60 / beat))
     if slips := data.one("slips", name):
         limit = data.limits["slips"]
         words = f"{name}: slips seen"
-        figures.append(judged(words, slips.number, limit=limit, expanded=slips.expanded))
+        figures.append(judged(words, slips.number, limit=limit, expanded=as_read(slips)))
     return [(name, figure) for figure in figures]
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from commission_tui.checks.error_budget import as_read
 from commission_tui.checks.judgement import (
     bad_places,
     clauses,
@@ -128,7 +129,7 @@ def loop_failure(data: CheckInput) -> Outcome:
     """Require the picture back on every port, and the gap within what was agreed."""
     limit = data.limits["gap_ms"]
     gaps = ranked(
-        (port, judged(f"gap on {port}", r.number, "ms", limit=limit, expanded=r.expanded))
+        (port, judged(f"gap on {port}", r.number, "ms", limit=limit, expanded=as_read(r)))
         for port, r in data.field("gap_ms").items()
     )
     lost = noes(data, "picture_held")

@@ -8,6 +8,7 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
+from commission_tui.checks.error_budget import as_read
 from commission_tui.checks.judgement import (
     Placed,
     bad_places,
@@ -54,7 +55,7 @@ def load_path(data: CheckInput) -> Outcome:
     unmarked = data.one("unmarked")
     if unmarked is not None:
         limit = data.limits["unmarked"]
-        spread = unmarked.expanded
+        spread = as_read(unmarked)
         figures.append(
             judged("links without a mark", unmarked.number, limit=limit, expanded=spread)
         )
@@ -72,7 +73,7 @@ def _link(data: CheckInput, point: SuspensionPoint, weakest: Reading, factor: fl
         share,
         "%",
         limit=data.limits["of_weakest_percent"],
-        expanded=None if weakest.expanded is None else share * weakest.expanded / weakest.number,
+        expanded=as_read(weakest, share / weakest.number),
     )
 
 
@@ -95,7 +96,7 @@ def lock_torque(data: CheckInput) -> Outcome:
     if marks is not None:
         limit = data.limits["marks_missing"]
         figures.append(
-            judged("torque marks missing", marks.number, limit=limit, expanded=marks.expanded)
+            judged("torque marks missing", marks.number, limit=limit, expanded=as_read(marks))
         )
     sampled = 100 * len(torques) / len(data.wall.cabinets)
     wanted = data.limits["sampled_percent"]
@@ -121,7 +122,7 @@ def _torque(data: CheckInput, place: str, reading: Reading, specified_nm: float)
         100 * (reading.number - specified_nm) / specified_nm,
         "%",
         limit=data.limits["from_specified_percent"],
-        expanded=None if reading.expanded is None else 100 * reading.expanded / specified_nm,
+        expanded=as_read(reading, 100 / specified_nm),
     )
 
 
@@ -149,7 +150,7 @@ def _gap(data: CheckInput, seam: str, reading: Reading) -> Placed:
         100 * seam_contrast(reading.number, pitch),
         "%",
         limit=data.limits["of_pitch_percent"],
-        expanded=None if reading.expanded is None else 100 * reading.expanded / pitch,
+        expanded=as_read(reading, 100 / pitch),
     )
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from commission_tui.checks.error_budget import as_read, carried
 from commission_tui.checks.judgement import (
     bad_places,
     conclude,
@@ -12,11 +13,9 @@ from commission_tui.checks.judgement import (
     lowest,
     ranked,
     sentence,
-    standard,
 )
 from commission_tui.checks.model.types import CheckInput, Figure, Limit, Outcome, Verdict
 from commission_tui.checks.registry import method
-from commission_tui.engineering.numeric.uncertainty import combine
 from commission_tui.engineering.structure.geometry import (
     diagonal_difference_mm,
     expected_diagonal_mm,
@@ -58,14 +57,14 @@ def _side(data: CheckInput, side: str, designed_mm: float, cabinets: int) -> lis
     if per_joint.high is not None:
         spread = per_joint.high * joints
         limit = replace(limit, low=designed_mm - spread, high=designed_mm + spread)
-    return [judged(side, reading.number, "mm", limit=limit, expanded=reading.expanded, digits=5)]
+    return [judged(side, reading.number, "mm", limit=limit, expanded=as_read(reading), digits=5)]
 
 
 def _diagonals(data: CheckInput) -> list[Figure]:
     down, up = data.one("diagonal_down_mm"), data.one("diagonal_up_mm")
     if down is None or up is None:
         return []
-    expanded = 2 * combine(standard(down), standard(up))
+    expanded = carried(lambda a, b: a - b, down, up)
     figures = [
         judged(
             "difference of the diagonals",
@@ -107,7 +106,7 @@ def level_flatness(data: CheckInput) -> Outcome:
     ]
     limit = step_limit(data)
     steps = ranked(
-        (seam, judged(f"step at {seam}", r.number, "mm", limit=limit, expanded=r.expanded))
+        (seam, judged(f"step at {seam}", r.number, "mm", limit=limit, expanded=as_read(r)))
         for seam, r in data.field("step_mm").items()
     )
     figures += [figure for _, figure in steps[:1]]
@@ -126,7 +125,7 @@ def _slope(data: CheckInput, field: str, name: str, length_mm: float) -> list[Fi
         over_length = replace(over_length, high=slope.high * length_mm / 1000)
     limit = replace(lowest(over_length, total), name=field, low=None)
     size = abs(reading.number)
-    return [judged(name, size, "mm", limit=limit, expanded=reading.expanded)]
+    return [judged(name, size, "mm", limit=limit, expanded=as_read(reading))]
 
 
 def step_limit(data: CheckInput) -> Limit:

@@ -8,6 +8,7 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
+from commission_tui.checks.error_budget import as_read
 from commission_tui.checks.judgement import (
     Placed,
     bad_places,
@@ -116,7 +117,7 @@ def _judged(
         percent,
         "%",
         limit=data.limits[limit],
-        expanded=None if reading.expanded is None else 100 * reading.expanded / of_kn,
+        expanded=as_read(reading, 100 / of_kn),
     )
     return point.name, figure
 

@@ -11,7 +11,7 @@ import pytest
 from commission_tui.checks.evaluation import evaluate
 from commission_tui.checks.model.types import Outcome, Reading, SeenFault, Value, Verdict
 from commission_tui.engineering.numeric.uncertainty import deviation_of_pairs
-from tests.checks.helping import Given, expand, fellmoor, figure, shipped
+from tests.checks.helping import Given, expand, fellmoor, figure, scattering, shipped
 
 FIVE = ("R1C3", "R2C10", "R4C5", "R5C7", "R6C12")
 
@@ -30,7 +30,10 @@ def again(
     spread = expanded or {}
     readings, before = (
         {
-            name: {place: Reading(value, "", spread.get(name)) for place, value in at.items()}
+            name: {
+                place: Reading(value, "", scattering(spread.get(name)))
+                for place, value in at.items()
+            }
             for name, at in given.items()
         }
         for given in (expand(check, wall, now), then)

@@ -9,7 +9,7 @@ import pytest
 
 from commission_tui.checks.evaluation import evaluate
 from commission_tui.checks.model.types import Outcome, Reading, Value, Verdict
-from tests.checks.helping import fellmoor, figure, judge, shipped, wall_with
+from tests.checks.helping import fellmoor, figure, judge, scattering, shipped, wall_with
 
 CAM1, CAM2 = "Camera 1, balcony", "Camera 2, stage left"
 SHOTS = (62.5, 58.3, 66.7, 70.8, 62.5, 54.2, 66.7, 62.5, 58.3, 66.7)
@@ -105,9 +105,9 @@ def again(
     after: Mapping[str, float], first: Mapping[str, float], expanded: float | None = None
 ) -> Outcome:
     check = shipped().check("latency-again")
-    read = {camera: Reading(value, "ms", expanded) for camera, value in after.items()}
+    read = {camera: Reading(value, "ms", scattering(expanded)) for camera, value in after.items()}
     baseline = {
-        f"{camera}, {n} of 10": Reading(value, "ms", expanded)
+        f"{camera}, {n} of 10": Reading(value, "ms", scattering(expanded))
         for camera, value in first.items()
         for n in range(1, 11)
     }

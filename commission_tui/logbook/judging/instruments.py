@@ -1,0 +1,192 @@
+"""Instruments: what a reading of one may be off, and when two entries are of the same one."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import datetime
+
+from commission_tui.checks.model.types import Reading
+from commission_tui.engineering.numeric.error_parts import REPEATABILITY_SHARE, Errors
+from commission_tui.errors import InputError
+from commission_tui.logbook.entries.entry_factory import changed
+from commission_tui.logbook.entries.logged import Logged
+from commission_tui.logbook.entries.models import Accuracy, Instrument, ReadingTaken
+from commission_tui.logbook.state.state import State
+
+_FEWEST_FREEDOM = 4
+"""Repeats (readings less places) from which they tell a meter's scatter (common practice)."""
+_FAR_ABOVE = 2.0
+"""Times the stated repeatability from which the scatter that is seen counts instead."""
+
+Meter = tuple[str, str]
+"""Key of an instrument, and a unit."""
+
+
+@dataclass(frozen=True, slots=True)
+class Seen:
+    """The scatter that repeats of one meter show, pooled over the places of a check."""
+
+    share: float
+    """Standard deviation of one reading over the reading, [1]."""
+    absolute: float
+    """The same, [unit of the reading]."""
+    freedom: int
+
+
+def seen_scatter(repeated: Iterable[tuple[Logged[ReadingTaken], ...]]) -> Mapping[Meter, Seen]:
+    """Pool the scatter of readings that were taken again, meter by meter (JCGM 100, 4.2.4)."""
+    squares: dict[Meter, list[tuple[float, float, int]]] = {}
+    for same in repeated:
+        body = same[-1].body
+        numbers = [r.body.value for r in same if not isinstance(r.body.value, bool | str)]
+        if len(numbers) < 2 or len(numbers) < len(same) or body.instrument is None:
+            continue
+        mean = math.fsum(numbers) / len(numbers)
+        square = math.fsum((number - mean) ** 2 for number in numbers)
+        relative = square / mean**2 if mean else 0.0
+        found = (relative, square, len(numbers) - 1)
+        squares.setdefault((body.instrument, body.unit), []).append(found)
+    return {meter: _pooled(parts) for meter, parts in squares.items()}
+
+
+def _pooled(parts: list[tuple[float, float, int]]) -> Seen:
+    freedom = sum(part[2] for part in parts)
+    share, absolute = (math.fsum(part[at] for part in parts) / freedom for at in (0, 1))
+    return Seen(math.sqrt(share), math.sqrt(absolute), freedom)
+
+
+def measured(
+    state: State,
+    body: ReadingTaken,
+    at: str,
+    seen: Mapping[Meter, Seen] | None = None,
+) -> Reading:
+    """Return what was read, and when, as methods want it, with all that its instrument may be off.
+
+    Scatter is what the instrument's repeatability says, else what repeats show, else a share of the
+    accuracy; what repeats show also counts where it is far above what is stated.
+    """
+    instrument = state.instruments.get(body.instrument) if body.instrument else None
+    if instrument is None or isinstance(body.value, bool | str):
+        return Reading(body.value, body.unit, at=body.place)
+    accuracy = instrument.body.accuracy.get(body.unit) or Accuracy()
+    size = abs(body.value)
+    known = bool(accuracy.percent or accuracy.absolute)
+    scatter, freedom, assumed = _scatter(
+        accuracy, size, (seen or {}).get((instrument.body.key, body.unit))
+    )
+    errors = None
+    if scatter is not None:
+        errors = Errors(
+            _calibration_of(instrument.body, body),
+            accuracy.percent / 100,
+            accuracy.absolute,
+            scatter,
+            freedom,
+            (accuracy.resolution or 0.0) / math.sqrt(12),
+        )
+    return Reading(
+        body.value,
+        body.unit,
+        errors,
+        at=body.place,
+        measured=True,
+        uncalibrated=not known,
+        remarks=_overdue(instrument.body, at),
+        assumed=assumed,
+    )
+
+
+def _calibration_of(instrument: Instrument, body: ReadingTaken) -> str:
+    """Say what shares a calibration: one serial number, one unit, and of a colour one axis."""
+    axis = body.field.rsplit("_", 1)[-1] if body.unit == "xy" else ""
+    return f"{instrument.serial.casefold()} {body.unit} {axis}"
+
+
+def _scatter(
+    accuracy: Accuracy, size: float, seen: Seen | None
+) -> tuple[float | None, float, bool]:
+    """Return scatter of one reading, its degrees of freedom, and whether it is but assumed."""
+    relative = bool(accuracy.percent or accuracy.repeatability_percent)
+    shown = 0.0 if seen is None else seen.share * size if relative else seen.absolute
+    enough = seen is not None and seen.freedom >= _FEWEST_FREEDOM
+    stated = accuracy.stated_repeatability(size)
+    if seen is not None and enough and (stated is None or shown > _FAR_ABOVE * stated):
+        return shown, float(seen.freedom), False
+    if stated is not None:
+        return stated, math.inf, False
+    if not (accuracy.percent or accuracy.absolute):
+        return None, math.inf, False
+    half_width = size * accuracy.percent / 100 + accuracy.absolute
+    return REPEATABILITY_SHARE * half_width, math.inf, True
+
+
+def _overdue(instrument: Instrument, at: str) -> tuple[str, ...]:
+    due = instrument.calibration_due
+    if due is None or datetime.fromisoformat(at).date() <= due:
+        return ()
+    meter = f"{instrument.name} {instrument.serial}"
+    return (f"read with {meter}, whose calibration was due on {due.isoformat()}",)
+
+
+def with_same_serial(state: State, instrument: Instrument) -> Instrument:
+    """Return an instrument as it is to be logged: one whose serial number is there gains its units.
+
+    Raises
+    ------
+    InputError
+        When a repeatability is stated for a unit that the instrument does not measure.
+    """
+    wanted = instrument.serial.strip().casefold()
+    for key, known in sorted(state.instruments.items()):
+        if known.body.serial.strip().casefold() == wanted:
+            return changed(
+                instrument,
+                key=key,
+                calibration_due=instrument.calibration_due or known.body.calibration_due,
+                certificate=instrument.certificate or known.body.certificate,
+                accuracy={**known.body.accuracy, **instrument.accuracy},
+            )
+    return instrument
+
+
+def accuracies(
+    accuracy: Mapping[str, tuple[float, float]],
+    repeatability: Mapping[str, tuple[float, float]],
+    resolution: Mapping[str, float],
+) -> dict[str, dict[str, float]]:
+    """Return what an instrument's entry says of each unit that it measures.
+
+    Parameters
+    ----------
+    accuracy, repeatability : mapping of unit to (percent of reading, fixed part)
+        Repeatability is one standard deviation.
+    resolution : mapping of unit to the last digit, [unit].
+
+    Raises
+    ------
+    InputError
+        When a part is stated for a unit without an accuracy.
+    """
+    found: dict[str, dict[str, float]] = {
+        unit: {"percent": percent, "absolute": absolute}
+        for unit, (percent, absolute) in accuracy.items()
+    }
+    parts: tuple[tuple[str, Iterable[str]], ...] = (
+        ("repeatability", repeatability),
+        ("resolution", resolution),
+    )
+    for what, units in parts:
+        for unit in units:
+            if unit not in found:
+                raise InputError(
+                    f"{what}: found {unit[:20]}, which the instrument does not measure; "
+                    f"expected one of {', '.join(found)}"
+                )
+    for unit, (percent, absolute) in repeatability.items():
+        found[unit] |= {"repeatability_percent": percent, "repeatability_absolute": absolute}
+    for unit, step in resolution.items():
+        found[unit]["resolution"] = step
+    return found
