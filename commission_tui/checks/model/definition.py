@@ -198,6 +198,8 @@ class CheckDefinition(Part):
     retest: Text | None = None
     codes: tuple[Annotated[str, Field(pattern=r"^[A-Z]{1,3}[0-9]{1,3}$")], ...] = ()
     """Short names of what it covers, printed beside the title."""
+    role: str | None = None
+    """What it is to the document and the plan: one of `checks.roles`."""
     applies: tuple[str, ...] = ()
     """Conditions of `checks.applying` that must all hold."""
     baseline: Slug | None = None
@@ -249,4 +251,6 @@ class Stage(Part):
     order: Annotated[int, Field(ge=0, le=99)]
     id: Slug
     title: Text
+    hazard: str | None = None
+    """What people can be hurt by in it: one of `checks.roles.HAZARDS`."""
     checks: Annotated[tuple[CheckDefinition, ...], Field(min_length=1)]

@@ -111,6 +111,7 @@ def list_checks(session: Session, job: str | None, as_json: bool) -> None:
             "check": check.id,
             "title": check.title,
             "codes": list(check.codes),
+            "role": check.role,
             "method": check.method,
             "limits": [limit.name for limit in check.limits],
             "minutes": check.minutes,

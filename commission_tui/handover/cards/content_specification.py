@@ -34,8 +34,8 @@ def content_sheet(context: Context) -> dict[str, Any]:
         "templates": templates(wall),
         "make": _make(context),
         "avoid": _avoid(context),
-        "played": said(context, "W6", keep=lambda item: item.kind == "text"),
-        "delays": said(context, "T4"),
+        "played": said(context, "clip", keep=lambda item: item.kind == "text"),
+        "delays": said(context, "delays"),
     }
 
 

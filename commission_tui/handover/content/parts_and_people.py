@@ -71,8 +71,8 @@ def spares(context: Context) -> list[dict[str, Any]]:
 
 def spares_logic(context: Context) -> dict[str, Any]:
     """Return what was counted, and how long the stock lasts with how much certainty."""
-    reasons = [sentence(context.outcomes[check.id].reason) for check in context.by_code("W1")]
-    counted = said(context, "W1")
+    reasons = [sentence(context.outcomes[check.id].reason) for check in context.in_role("spares")]
+    counted = said(context, "spares")
     return {"facts": counted, "reason": " ".join(reasons) if counted else ""}
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterator
 from typing import Any
 
 from commission_tui.checks.judgement import shown
@@ -39,25 +39,18 @@ def readings(context: Context) -> list[dict[str, Any]]:
     ]
 
 
-def recorded(context: Context, codes: Iterable[str], keep: Keep | None = None) -> list[Any]:
-    """Return the tables of the checks that cover some rows of the whole job, as they stand."""
-    checks = dict.fromkeys(check.id for code in codes for check in context.by_code(code))
+def recorded(context: Context, role: str, keep: Keep | None = None) -> list[Any]:
+    """Return the tables of the checks of a role, as they stand."""
     return [
         table
-        for check in context.state.checklist
-        if check.id in checks
+        for check in context.in_role(role)
         for table in _tables(context, check, dict(context.slots(check.id)), "", keep)
     ]
 
 
-def said(context: Context, *codes: str, keep: Keep | None = None) -> list[dict[str, str]]:
-    """Return what was recorded in the checks of some codes, field by field, as label and value."""
-    checks = dict.fromkeys(check.id for code in codes for check in context.by_code(code))
-    return [
-        pair
-        for check in checks
-        for pair in said_of(context, context.state.checklist.check(check), keep)
-    ]
+def said(context: Context, role: str, keep: Keep | None = None) -> list[dict[str, str]]:
+    """Return what was recorded in the checks of a role, field by field, as label and value."""
+    return [pair for check in context.in_role(role) for pair in said_of(context, check, keep)]
 
 
 def said_of(

@@ -9,6 +9,7 @@ from typing import Any
 
 from commission_tui.checks.judgement import shown, shown_by
 from commission_tui.checks.model.definition import CheckDefinition, Stage
+from commission_tui.checks.model.roles import HAZARDS
 from commission_tui.checks.model.types import Figure, Outcome, Verdict
 from commission_tui.handover.content.document_inputs import Context
 from commission_tui.handover.content.limits_and_settings import names_standing, titled
@@ -17,10 +18,6 @@ from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.judging.agreed_limits import limits_of
 from commission_tui.logbook.state.state import Logged
 
-_COMPETENT_STAGES = {
-    "structure": "A record of the competent person's work, no approval of the suspension.",
-    "electrical": "A record of a licensed electrician's work, no approval of the installation.",
-}
 _UNMET = (Verdict.FAIL, Verdict.MARGINAL)
 
 
@@ -82,7 +79,7 @@ def _met(context: Context, stage: Stage) -> dict[str, Any]:
     met = [check for check in stage.checks if context.verdict(check) is Verdict.PASS]
     return {
         "title": stage.title,
-        "caution": _COMPETENT_STAGES.get(stage.id, ""),
+        "caution": HAZARDS.get(stage.hazard or "", ""),
         "checks": [_check(context, check) for check in met],
     }
 
@@ -118,7 +115,7 @@ def _check(context: Context, check: CheckDefinition) -> dict[str, Any]:
         "notes": [
             _note(context, note) for note in context.state.notes if note.body.check == check.id
         ],
-        "caution": _COMPETENT_STAGES.get(context.state.checklist.stage_of(check.id).id, ""),
+        "caution": HAZARDS.get(context.state.checklist.stage_of(check.id).hazard or "", ""),
         "readings": len(standing),
     }
 

@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 
+from commission_tui.checks.checklists.checklist import mapping_check
 from commission_tui.checks.faults.blocking import blocks_acceptance
 from commission_tui.checks.model.definition import CheckDefinition
 from commission_tui.checks.model.types import Outcome, Verdict
@@ -20,8 +21,6 @@ from commission_tui.logbook.state.state import Fault, State
 
 _BLOCKS, _RECORDS = 10.0, 1.0
 _SAFETY_FIRST = 1000.0
-_SAFETY_STAGES = frozenset({"structure", "electrical"})
-_MAPPING = "cabinet-mapping"
 _LOOK_AGAIN_MINUTES, _MEND_MINUTES = 3.0, 15.0
 _WORTH_DOING = frozenset({Verdict.OPEN, Verdict.MARGINAL, Verdict.FAIL})
 _ROOM = ("house dark", "house quiet", "lift", "rear access")
@@ -136,7 +135,7 @@ def _check_task(state: State, check: CheckDefinition, outcome: Outcome) -> Task:
     total = max(1, len(judging.to_do_from_nothing(state, check.id)))
     share = min(1.0, to_do / total) if to_do else 1.0
     worth = _BLOCKS if check.blocks_acceptance else _RECORDS
-    if order.id in _SAFETY_STAGES and check.blocks_acceptance:
+    if order.hazard is not None and check.blocks_acceptance:
         worth = _SAFETY_FIRST
     elif "mapping" in check.rests_on and _mapping_is_wrong(state, check):
         worth = _RECORDS / 10  # would have to be done again
@@ -153,9 +152,10 @@ def _check_task(state: State, check: CheckDefinition, outcome: Outcome) -> Task:
 
 
 def _mapping_is_wrong(state: State, check: CheckDefinition) -> bool:
-    if check.id == _MAPPING or _MAPPING not in state.checklist:
+    mapping = mapping_check(state.checklist)
+    if mapping in (None, check):
         return False
-    return judging.outcome(state, _MAPPING).verdict is Verdict.FAIL
+    return judging.outcome(state, mapping.id).verdict is Verdict.FAIL
 
 
 def _why(outcome: Outcome, to_do: int) -> str:

@@ -8,6 +8,7 @@ from typing import ClassVar
 
 from textual.binding import Binding, BindingType
 
+from commission_tui.checks.checklists.checklist import mapping_check
 from commission_tui.logbook.actions.mapping_corrections import (
     Progress,
     correction_list,
@@ -15,6 +16,7 @@ from commission_tui.logbook.actions.mapping_corrections import (
     step_note,
 )
 from commission_tui.logbook.actions.mapping_log import (
+    NO_CHECK,
     TYPED,
     SeenTable,
     all_in_place,
@@ -143,8 +145,8 @@ class MappingScreen(JobScreen):
     def _begin(self, then: Callable[[], None]) -> None:
         """Show the layer; ask once from which side columns are counted; then go on."""
         self.show_layer(LAYER)
-        if not mapping_view.has_check(self.job):
-            self.say("This job's checklists hold no mapping check", error=True)
+        if mapping_check(self.job.state.checklist) is None:
+            self.say(NO_CHECK, error=True)
         elif self._from_behind is None:
             self._ask_side(then)
         else:
@@ -275,7 +277,7 @@ class MappingScreen(JobScreen):
         if how_far is None or how_far.next_step is None:
             self.say("There is no move to do: press e to have the mapping explained", error=True)
             return
-        note = step_note(how_far.next_step, needless=needless)
+        note = step_note(self.job.state, how_far.next_step, needless=needless)
         done = "Logged as not needed" if needless else "Move logged as done"
         if self.attempt(lambda: self.job.record(note), done):
             self._next_look()
