@@ -10,11 +10,9 @@ CommissionError
 
 from __future__ import annotations
 
-import unicodedata
 from collections.abc import Iterable
 
-_NOT_SHOWN = {"Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp"}
-"""Unicode's categories of what is no character to read (UAX 44, table 12)."""
+from commission_tui.text import escaped
 
 _LONGEST_WORD = 100
 
@@ -27,7 +25,7 @@ class CommissionError(Exception):
     """
 
     def __init__(self, said: str = "") -> None:
-        super().__init__(one_line(said))
+        super().__init__(escaped(said))
 
 
 class WallFileError(CommissionError):
@@ -48,18 +46,6 @@ class StoreError(CommissionError):
 
 class DocumentError(CommissionError):
     """A handover document cannot be made or read."""
-
-
-def one_line(text: str) -> str:
-    """Return a text as one line, what a terminal would act on or cannot show written as an escape."""
-    if text.isascii() and text.isprintable():
-        return text
-    return "".join(
-        letter.encode("unicode_escape").decode("ascii")
-        if unicodedata.category(letter) in _NOT_SHOWN
-        else letter
-        for letter in text
-    )
 
 
 def nearest(word: str, known: Iterable[str]) -> str:

@@ -8,9 +8,14 @@ from dataclasses import replace
 
 from commission_tui.checks.model.types import CheckInput, Figure, Limit, Outcome, Reading, Verdict
 from commission_tui.engineering.numeric.uncertainty import decide, readings_to_decide
-from commission_tui.text import upper_first
+from commission_tui.text import (
+    clipped,
+    counted,
+    flat,
+    listed,
+    upper_first,
+)
 
-PLACES_SHOWN = 5
 _MOST_REPEATS = 30
 _WORST_FIRST = (Verdict.FAIL, Verdict.MARGINAL, Verdict.PASS)
 
@@ -132,7 +137,7 @@ def repeat_text(figures: Sequence[Figure], where: Sequence[str] = ()) -> str:
             f"{upper_first(unsure.name)} lies on the limit for this instrument: "
             f"read again{at} with a better one, or agree in writing what counts."
         )
-    often = "one more reading" if times == 1 else f"{times} more readings"
+    often = counted(times, "more reading")
     each = f" at {' and at '.join(where[:2])}" if where else ""
     return (
         f"Take {often}{each} to decide, logged as repeats; "
@@ -155,22 +160,10 @@ def _repeats(figure: Figure) -> int | None:
     return None if further is None else further + 1
 
 
-def listed(places: Sequence[str], most: int = PLACES_SHOWN, by: str = ", ") -> str:
-    """Join places for a sentence; more than a handful are counted."""
-    shown_places = by.join(places[:most])
-    rest = len(places) - most
-    return f"{shown_places} and {rest} more" if rest > 0 else shown_places
-
-
 def placed_label(data: CheckInput, name: str, place: str) -> str:
     """Return what people call a field, with its place unless it is of the whole wall."""
     label = data.label(name)
     return label if place == "wall" else f"{label} at {place}"
-
-
-def semicolons(phrases: Sequence[str]) -> str:
-    """Join phrases that may have commas of their own."""
-    return listed(phrases, by="; ")
 
 
 def standard(reading: Reading) -> float:
@@ -191,9 +184,7 @@ def noes(data: CheckInput, name: str) -> list[str]:
 
 def one_line(reading: Reading, most: int = 40) -> str:
     """Return a recorded text cut to one short line, to stand in a sentence."""
-    words = "".join(c if c.isprintable() else " " for c in str(reading.value)).split()
-    text = " ".join(words)
-    return text if len(text) <= most else text[: most - 1] + "…"
+    return clipped(flat(str(reading.value)), most)
 
 
 Placed = tuple[str, Figure]

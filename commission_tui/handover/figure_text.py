@@ -14,6 +14,7 @@ from datetime import date, datetime
 from commission_tui.checks.judgement import shown
 from commission_tui.checks.model.types import Limit, Value
 from commission_tui.engineering.numeric.units import convert, feet_inches_text
+from commission_tui.text import upper_first
 from commission_tui.wall.model.location import Cell
 
 _MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
@@ -138,6 +139,4 @@ def sentence(text: str) -> str:
     cleaned = text.strip()
     if not cleaned:
         return ""
-    return (
-        cleaned[:1].upper() + cleaned[1:] + ("" if cleaned.endswith((".", "!", "?", ":")) else ".")
-    )
+    return upper_first(cleaned) + ("" if cleaned.endswith((".", "!", "?", ":")) else ".")

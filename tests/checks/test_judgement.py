@@ -6,6 +6,7 @@ import pytest
 
 from commission_tui.checks import judgement as j
 from commission_tui.checks.model.types import Figure, Limit, Verdict
+from commission_tui.text import listed
 
 LIMIT = Limit("x", "mm", "source", "contract", 540, 660)
 LOW = Limit("x", "", "source", "contract", low=0.9)
@@ -116,8 +117,8 @@ def test_numbers_beyond_the_range_are_refused(bad: float) -> None:
 
 
 def test_long_lists_of_places_are_counted() -> None:
-    assert j.listed(["a", "b"]) == "a, b"
-    assert j.listed([f"R1C{n}" for n in range(1, 9)]).endswith("R1C5 and 3 more")
+    assert listed(["a", "b"]) == "a, b"
+    assert listed([f"R1C{n}" for n in range(1, 9)]).endswith("R1C5 and 3 more")
 
 
 def test_places_are_ranked_by_verdict_then_by_excess() -> None:

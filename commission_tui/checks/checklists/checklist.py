@@ -20,6 +20,7 @@ from commission_tui.checks.places.places import PER, kinds
 from commission_tui.checks.registry import methods, present_name
 from commission_tui.errors import ChecklistError, InputError, nearest
 from commission_tui.files import read_text
+from commission_tui.text import quoted
 from commission_tui.wall.model.file_model import Targets
 from commission_tui.wall.model.toml_lines import line_of
 from commission_tui.wall.model.wall_file import describe, first_of
@@ -64,7 +65,7 @@ class Checklist:
         except KeyError:
             hint = nearest(check_id, self._by_id)
             raise InputError(
-                f"check: found '{check_id[:60]}', expected a check of this job{hint}"
+                f"check: found {quoted(check_id, 60)}, expected a check of this job{hint}"
             ) from None
 
     def find(self, words: str) -> CheckDefinition:
@@ -86,7 +87,7 @@ class Checklist:
         ]
         if len(found) > 1:
             names = ", ".join(check.id for check in found)
-            raise InputError(f"check: found '{words[:60]}', expected one of {names}")
+            raise InputError(f"check: found {quoted(words, 60)}, expected one of {names}")
         return found[0] if found else self.check(words)
 
     def in_role(self, role: str) -> tuple[CheckDefinition, ...]:

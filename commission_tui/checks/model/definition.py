@@ -11,13 +11,12 @@ from commission_tui.checks.model.settings import Need, Setting
 from commission_tui.checks.model.types import Limit, Standing, Value
 from commission_tui.checks.places.applicability import why_not
 from commission_tui.errors import InputError
+from commission_tui.text import NO_CONTROLS, quoted
 from commission_tui.wall.model.file_model import TARGET_LABELS
 from commission_tui.wall.model.wall_model import Wall
 
-_CLEAN = r"^[^\x00-\x08\x0b-\x1f\x7f-\x9f\u2028-\u202e\u2066-\u2069]*$"
-"""No control characters and no direction overrides: what a checklist says is what is read."""
-Text = Annotated[str, Field(min_length=1, max_length=600, pattern=_CLEAN)]
-Label = Annotated[str, Field(min_length=1, max_length=120, pattern=_CLEAN)]
+Text = Annotated[str, Field(min_length=1, max_length=600, pattern=NO_CONTROLS)]
+Label = Annotated[str, Field(min_length=1, max_length=120, pattern=NO_CONTROLS)]
 """What people call a field or a limit: a noun phrase, without the unit, printed as it stands."""
 Slug = Annotated[str, Field(pattern=r"^[a-z0-9]+(-[a-z0-9]+)*$", max_length=60)]
 FieldName = Annotated[str, Field(pattern=r"^[a-z][a-z0-9_]*$", max_length=40)]
@@ -78,7 +77,7 @@ class FieldDefinition(Part):
             match = [c for c in self.choices if c.lower() == text.lower()]
             if not match:
                 raise InputError(
-                    f"{self.label}: found {text[:40]!r}, expected one of {', '.join(self.choices)}"
+                    f"{self.label}: found {quoted(text)}, expected one of {', '.join(self.choices)}"
                 )
             return match[0]
         if not text or len(text) > 2000:
@@ -100,7 +99,7 @@ class FieldDefinition(Part):
             return True
         if word in {"no", "n", "false"}:
             return False
-        raise InputError(f"{self.label}: found {word[:40]!r}, expected yes or no")
+        raise InputError(f"{self.label}: found {quoted(word)}, expected yes or no")
 
     def holds(self, value: Value) -> bool:
         """Whether a value logged earlier still is of this field's kind."""
@@ -226,7 +225,7 @@ class CheckDefinition(Part):
             if item.name == name:
                 return item
         known = ", ".join(item.name for item in self.fields)
-        raise InputError(f"field: found '{name[:40]}', expected one of {known} (check {self.id})")
+        raise InputError(f"field: found {quoted(name)}, expected one of {known} (check {self.id})")
 
     def label_of(self, name: str) -> str:
         """Return what people call a field; one that the check no longer has, by its name."""

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
-from typing import Literal
+from typing import Literal, get_args
 
 import immutables
 
@@ -18,6 +18,11 @@ from commission_tui.wall.model.wall_model import Wall
 Value = float | str | bool
 Standing = Literal["standard", "law", "contract", "maker", "common practice"]
 """What gives a limit its weight."""
+
+
+Severity = Literal["danger", "stop", "shows", "near", "note"]
+SEVERITIES: tuple[Severity, ...] = get_args(Severity)
+"""Of a fault, gravest first."""
 
 
 class Verdict(StrEnum):

@@ -6,6 +6,7 @@ import itertools
 import re
 from collections.abc import Callable
 
+from commission_tui.text import flat
 from commission_tui.wall.model.wall_model import Wall
 from commission_tui.wall.review.findings import Finding
 
@@ -58,7 +59,7 @@ def findings_to_answer(wall: Wall) -> dict[str, Finding]:
 
 def _name(text: str) -> str:
     """Return a finding's first sentence, figures and all."""
-    clean = " ".join("".join(c if c.isprintable() else " " for c in text).split())
+    clean = flat(text)
     return clean.split(". ")[0][:_LONGEST_NAME].rstrip(". ")
 
 

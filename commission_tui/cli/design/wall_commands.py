@@ -12,6 +12,7 @@ import click
 from commission_tui.cli.output import emit, json_option, say
 from commission_tui.errors import InputError
 from commission_tui.files import write_whole
+from commission_tui.text import quoted
 
 
 @click.group()
@@ -55,7 +56,7 @@ class _Pair(click.ParamType):  # type: ignore[type-arg]
         try:
             return float(across), float(down if times else across)
         except ValueError:
-            self.fail(f"found {value[:30]!r}, expected such as 500x500", param, ctx)
+            self.fail(f"found {quoted(value, 30)}, expected such as 500x500", param, ctx)
 
 
 class _Number(click.ParamType):  # type: ignore[type-arg]
@@ -71,7 +72,7 @@ class _Number(click.ParamType):  # type: ignore[type-arg]
         try:
             return float(str(value).strip().replace(",", "."))
         except ValueError:
-            self.fail(f"found {str(value)[:30]!r}, expected a number such as 8.4", param, ctx)
+            self.fail(f"found {quoted(str(value), 30)}, expected a number such as 8.4", param, ctx)
 
 
 class _Count(click.IntRange):
@@ -83,7 +84,7 @@ class _Count(click.IntRange):
         except click.BadParameter:
             least = f"of {self.min} or more"
             span = least if self.max is None else f"from {self.min} to {self.max}"
-            self.fail(f"found {str(value)[:30]!r}, expected a whole number {span}", param, ctx)
+            self.fail(f"found {quoted(str(value), 30)}, expected a whole number {span}", param, ctx)
 
 
 @wall.command("new")

@@ -9,6 +9,7 @@ import click
 
 from commission_tui.cli.output import Session, emit, json_option, message, say, table
 from commission_tui.errors import WallFileError
+from commission_tui.text import counted
 
 
 @click.group()
@@ -62,7 +63,7 @@ def new(
             emit({"job": opened.id, "name": name, "checks": len(list(opened.state.checklist))})
         else:
             say(opened.id)
-            message(f"opened '{name}' with {len(list(opened.state.checklist))} checks")
+            message(f"opened '{name}' with {counted(len(list(opened.state.checklist)), 'check')}")
 
 
 @job.command("revise")

@@ -9,6 +9,7 @@ from commission_tui.checks.places.places import findings_to_answer
 from commission_tui.engineering.structure.geometry import pitch_mm
 from commission_tui.handover.content.document_inputs import Context
 from commission_tui.handover.figure_text import cells_text, whole_number
+from commission_tui.text import counted
 from commission_tui.wall.model.file_model import CabinetType, Stated
 from commission_tui.wall.model.wall_model import ResolvedChain, ResolvedCircuit, Wall
 from commission_tui.wall.review.design_review import CircuitLoad, PortLoad
@@ -59,7 +60,7 @@ def facts(context: Context) -> list[dict[str, str]]:
         ("Power, all white at full level", _power(context.review.power_max_w)),
         ("Power, typical", _typical(context)),
         ("Heat into the room, at most", _heat(context)),
-        ("Processor", f"{processor.name}, {processor.ports} ports"),
+        ("Processor", f"{processor.name}, {counted(processor.ports, 'port')}"),
         ("Bits and frame rate", f"{processor.bits} bit, {processor.frame_rate_hz:g} Hz"),
         ("Refresh", f"{processor.refresh_hz:g} Hz" if processor.refresh_hz else "not stated"),
     ]
@@ -94,7 +95,7 @@ def _cabinets_text(wall: Wall) -> str:
     count = len(wall.cabinets)
     grid = f"{wall.columns} across, {wall.rows} down"
     missing = wall.columns * wall.rows - count
-    return f"{count}: {grid}" + (f", {missing} places empty" if missing else "")
+    return f"{count}: {grid}" + (f", {counted(missing, 'place')} empty" if missing else "")
 
 
 def _pitches(wall: Wall) -> str:

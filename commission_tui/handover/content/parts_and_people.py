@@ -11,6 +11,7 @@ from commission_tui.handover.figure_text import sentence
 from commission_tui.logbook.entries.models import FileKept
 from commission_tui.logbook.state.parts import inventory, is_exchange
 from commission_tui.logbook.state.state import Logged
+from commission_tui.text import counted
 
 _KINDS = ("cabinet", "module", "receiving card", "power supply")
 
@@ -91,7 +92,7 @@ def _file(context: Context, logged: Logged[FileKept]) -> dict[str, str]:
     return {
         "what": body.what,
         "name": body.name,
-        "size": f"{body.size} bytes",
+        "size": counted(body.size, "byte"),
         "at": context.printing.moment(logged.at),
         "by": logged.by,
         "about": "; ".join(text for text in (check, body.note) if text),

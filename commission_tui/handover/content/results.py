@@ -17,6 +17,7 @@ from commission_tui.handover.figure_text import judged_sentence, with_unit
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.judging.agreed_limits import limits_of
 from commission_tui.logbook.state.state import Logged
+from commission_tui.text import counted
 
 _UNMET = (Verdict.FAIL, Verdict.MARGINAL)
 
@@ -281,7 +282,7 @@ def _instrument(
     if bodies[0].calibration_due is None:
         warning = "No calibration date is recorded."
     elif late:
-        warning = f"Calibration was out of date for {len(late)} of {len(used)} readings."
+        warning = f"Calibration was out of date for {len(late)} of {counted(len(used), 'reading')}."
     accuracies = [_accuracy(u, a) for body in bodies for u, a in sorted(body.accuracy.items())]
     return {
         "name": told[0],

@@ -28,7 +28,7 @@ from commission_tui.checks.model.types import Figure, Limit
 from commission_tui.handover.content.document_inputs import Context
 from commission_tui.handover.document import build_from
 from commission_tui.handover.drawings.drawing_list import drawings
-from commission_tui.handover.font_coverage import visible
+from commission_tui.handover.font_coverage import all_visible
 from commission_tui.handover.record import canonical, record_bytes
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.job import OpenJob
@@ -239,7 +239,7 @@ def export_html(job: OpenJob, *, without_contacts: bool = False) -> bytes:
         trim_blocks=True,
         lstrip_blocks=True,
     )
-    said = visible(build_from(context))
+    said = all_visible(build_from(context))
     # The drawings are built as trees by our own code, so their text is escaped already.
     said["drawings"] = [
         {"title": d.title, "caption": d.caption, "svg": Markup(d.svg.decode("utf-8"))}  # noqa: S704

@@ -12,9 +12,10 @@ import zipfile
 from typing import TYPE_CHECKING, Any
 
 from commission_tui.handover.content.document_inputs import Context
-from commission_tui.handover.font_coverage import visible
+from commission_tui.handover.font_coverage import shown_text
 from commission_tui.handover.formats.open_formats import Cell, tables
 from commission_tui.logbook.job import OpenJob
+from commission_tui.text import clipped
 
 if TYPE_CHECKING:
     from openpyxl import Workbook
@@ -23,9 +24,9 @@ if TYPE_CHECKING:
 LONGEST_CELL = 32_767
 """Of a cell in Office Open XML (ECMA-376-1, 18.3.1.96; the limit that programs keep)."""
 _WIDEST = 60
+_LONGEST_PROPERTY = 250
 _EPOCH = (1980, 1, 1, 0, 0, 0)
 _CHANGED = re.compile(rb"(<dcterms:(created|modified)[^>]*>)[^<]*(</dcterms:\2>)")
-_ILLEGAL = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\ufffe\uffff\ud800-\udfff]")
 
 
 def export_spreadsheet(job: OpenJob, *, without_contacts: bool = False) -> bytes:
@@ -39,9 +40,9 @@ def export_spreadsheet(job: OpenJob, *, without_contacts: bool = False) -> bytes
     for name, (header, rows) in tables(context).items():
         sheet = book.create_sheet(name)
         _fill(sheet, [header.split(","), *rows])
-    title = visible(context.state.title.name)[:250]
-    book.properties.title = _ILLEGAL.sub("\ufffd", title)
-    book.properties.creator = _ILLEGAL.sub("\ufffd", visible(context.state.title.integrator)[:250])
+    title = clipped(shown_text(context.state.title.name), _LONGEST_PROPERTY)
+    book.properties.title = title
+    book.properties.creator = clipped(shown_text(context.state.title.integrator), _LONGEST_PROPERTY)
     return _repacked(book, context.last_at)
 
 
@@ -79,7 +80,7 @@ def _put(sheet: Worksheet, row: int, column: int, value: Cell) -> None:
 
 def _text(typed: str) -> str:
     """Return what a cell can hold: invisible characters named, what is too long cut and said."""
-    shown: str = _ILLEGAL.sub("\ufffd", visible(typed))
+    shown = shown_text(typed)
     if len(shown) <= LONGEST_CELL:
         return shown
     note = f" … ({len(shown)} characters; the record holds them all)"

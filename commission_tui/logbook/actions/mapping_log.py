@@ -13,6 +13,7 @@ from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.state.packed_readings import Readings
 from commission_tui.logbook.state.state import State
+from commission_tui.text import listed, quoted
 from commission_tui.wall.mapping import Reading, enter
 from commission_tui.wall.mapping.observation import Dimness
 from commission_tui.wall.model.location import Cell
@@ -119,7 +120,7 @@ def reading_of(wall: Wall, cell: Cell, text: str, old: Reading | None = None) ->
     cleaned = " ".join(text.split())
     match = _TYPED.fullmatch(cleaned)
     if match is None or not cleaned:
-        raise InputError(f"seen: found {_shown(cleaned)}, expected {TYPED}")
+        raise InputError(f"seen: found {quoted(cleaned)}, expected {TYPED}")
     seen = _tile(wall, cell, match["tile"], old)
     if seen is None:
         return Reading()
@@ -150,10 +151,6 @@ def _tile(wall: Wall, cell: Cell, text: str | None, old: Reading | None) -> Cell
         last = f"R1C1 to R{wall.rows}C{wall.columns}"
         raise InputError(f"seen: found {tile}, expected a cabinet of this wall ({last})")
     return tile
-
-
-def _shown(text: str) -> str:
-    return "'" + text.encode("unicode_escape").decode("ascii")[:40] + "'"
 
 
 # --- to the logbook
@@ -298,7 +295,7 @@ def _refused(wall: Wall, phrase: str) -> str:
         enter(wall, {}, phrase)
     except InputError as error:
         return str(error)
-    return f"entry: found {_shown(phrase)}, expected a phrase"
+    return f"entry: found {quoted(phrase)}, expected a phrase"
 
 
 def _from_front(wall: Wall, match: re.Match[str]) -> str:
@@ -314,6 +311,4 @@ def _from_front(wall: Wall, match: re.Match[str]) -> str:
 
 def few(cells: Iterable[Cell], most: int = 4) -> str:
     """Name some cabinets and count the others."""
-    names = [str(cell) for cell in cells]
-    more = f" and {len(names) - most} more" if len(names) > most else ""
-    return ", ".join(names[:most]) + more
+    return listed(tuple(cells), most)

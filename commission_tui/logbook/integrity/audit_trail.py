@@ -17,6 +17,7 @@ from commission_tui.logbook.judging import outcomes
 from commission_tui.logbook.judging.agreed_limits import limits_of
 from commission_tui.logbook.judging.doubts import doubtful, settings_now
 from commission_tui.logbook.state.state import Fault, State
+from commission_tui.text import quoted
 
 _ACTIONS = {
     "mended": "mended",
@@ -139,7 +140,7 @@ class _Chosen:
             if name not in fields | places | figured:
                 known = sorted(fields | places | figured)
                 raise InputError(
-                    f"trail: found {name[:40]!r}, expected a field, place, figure or limit of "
+                    f"trail: found {quoted(name)}, expected a field, place, figure or limit of "
                     f"{check.id}{nearest(name, known)}"
                 )
         self._fields = {name for name in names if name in fields}

@@ -14,6 +14,7 @@ from commission_tui.logbook.entries.entry_factory import body
 from commission_tui.logbook.entries.models import VisitBegun
 from commission_tui.logbook.state.packed_readings import Readings
 from commission_tui.logbook.state.state import NO_READINGS, Slot, State
+from commission_tui.text import quoted
 
 FIRST = "first visit"
 
@@ -41,7 +42,7 @@ def visit_index(state: State, name: str) -> int:
     if name.isascii() and name.isdigit() and 1 <= int(name[:6]) <= len(names):
         return int(name) - 1
     raise InputError(
-        f"visit: found {name[:40]!r}, expected one of "
+        f"visit: found {quoted(name)}, expected one of "
         + ", ".join(f"{number} {known}" for number, known in enumerate(names, start=1))
     )
 

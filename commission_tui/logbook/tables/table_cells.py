@@ -10,6 +10,7 @@ from pathlib import Path
 
 from commission_tui.errors import InputError
 from commission_tui.files import read_bounded
+from commission_tui.text import counted, listed, quoted
 
 Cell = str | float
 """A number as the spreadsheet holds it, or what is written; dates are written as ISO 8601."""
@@ -59,7 +60,7 @@ def read_sheet(path: Path, *, sheet: str | None = None) -> Sheet:
     if content.startswith(_OLD):
         raise InputError(f"{path}: an old spreadsheet (.xls), expected .xlsx or CSV")
     if sheet is not None:
-        raise InputError(f"{path}: found a text file, which has no sheet {sheet[:40]!r}")
+        raise InputError(f"{path}: found a text file, which has no sheet {quoted(sheet)}")
     text = _decoded(path, content)
     delimiter = delimiter_of(text)
     return Sheet("line", _lines(path, text, delimiter), None if delimiter == "," else False)
@@ -121,7 +122,7 @@ def sound(path: Path, unit: str, row: Row) -> Row:
     """Refuse a row with more or longer cells than a table of readings has."""
     if len(row.cells) > MOST_COLUMNS:
         raise InputError(
-            f"{path}: {unit} {row.where}: found {len(row.cells)} cells, expected {MOST_COLUMNS} at most"
+            f"{path}: {unit} {row.where}: found {counted(len(row.cells), 'cell')}, expected {MOST_COLUMNS} at most"
         )
     longest = max((len(cell) for cell in row.cells if isinstance(cell, str)), default=0)
     if longest > LONGEST_CELL:
@@ -138,4 +139,4 @@ def too_many(path: Path) -> str:
 
 def named(known: Sequence[str]) -> str:
     """Return names for a message, not more than fit a line."""
-    return ", ".join(known[:8]) + (", …" if len(known) > 8 else "")
+    return listed(known, 8)

@@ -15,6 +15,7 @@ from commission_tui.screens.terminal.styled_text import (
     moment_text,
     value_text,
 )
+from commission_tui.text import quoted
 from commission_tui.wall.model.location import Cell, Location, parse_location
 from commission_tui.wall.model.wall_model import Wall
 
@@ -115,7 +116,7 @@ def typed_position(wall: Wall, typed: str) -> Cell:
     """
     cell = typed_location(wall, typed).cell
     if cell is None:
-        raise InputError(f"position: found '{typed[:40].strip()}', expected a cabinet like R3C7")
+        raise InputError(f"position: found {quoted(typed.strip())}, expected a cabinet like R3C7")
     return cell
 
 
@@ -147,4 +148,4 @@ def _chained(wall: Wall, text: str) -> Cell:
     number = int(place or 1)
     if chain is not None and 1 <= number <= len(chain.cells):
         return chain.cells[number - 1]
-    raise InputError(f"position: found '{text[:40]}', expected a place of a chain like P4.2")
+    raise InputError(f"position: found {quoted(text)}, expected a place of a chain like P4.2")

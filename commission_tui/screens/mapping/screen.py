@@ -37,6 +37,7 @@ from commission_tui.screens.widgets.confirm import Confirm
 from commission_tui.screens.widgets.diff_lines import QuickLines, wrapped
 from commission_tui.screens.widgets.form import Form, Question
 from commission_tui.screens.widgets.picker import Choice, Picker
+from commission_tui.text import counted
 from commission_tui.wall.model.location import Cell
 
 
@@ -199,7 +200,9 @@ class MappingScreen(JobScreen):
 
         count = len(self.job.state.wall.cabinets)
         line: Line = (("What was logged as wrong before is then right again.", "muted"),)
-        title = f"All {count} cabinets show their own tile, arrow up, not mirrored: log it?"
+        title = (
+            f"All {counted(count, 'cabinet')} show their own tile, arrow up, not mirrored: log it?"
+        )
         self.app.push_screen(Confirm(title, line), confirmed)
 
     def action_tile_seen(self) -> None:

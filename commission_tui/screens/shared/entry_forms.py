@@ -20,6 +20,7 @@ from commission_tui.screens.walk.input_prompt import unit_hint
 from commission_tui.screens.walk.view import without_label
 from commission_tui.screens.widgets.form import Form, Question
 from commission_tui.screens.widgets.picker import Choice, Picker
+from commission_tui.text import quoted
 from commission_tui.wall.model.location import parse_location
 
 
@@ -233,7 +234,7 @@ def _day(text: str) -> date | None:
         return date.fromisoformat(typed) if typed else None
     except ValueError:
         raise InputError(
-            f"calibration due: found '{typed[:40]}', expected year-month-day such as 2027-09-30"
+            f"calibration due: found {quoted(typed)}, expected year-month-day such as 2027-09-30"
         ) from None
 
 
@@ -244,7 +245,7 @@ def _number(what: str, text: str) -> float:
     try:
         return float(cleaned)
     except ValueError:
-        raise InputError(f"accuracy, {what}: found '{text[:40]}', expected a number") from None
+        raise InputError(f"accuracy, {what}: found {quoted(text)}, expected a number") from None
 
 
 def _key(name: str, serial: str) -> str:

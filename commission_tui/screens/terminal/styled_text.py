@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import unicodedata
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
@@ -10,6 +9,10 @@ from datetime import datetime
 from rich.cells import cell_len, set_cell_size
 
 from commission_tui.checks.model.types import Figure, Limit, Outcome, Value, Verdict
+from commission_tui.text import CUT
+from commission_tui.text import clipped as clipped
+from commission_tui.text import counted as counted
+from commission_tui.text import visible as visible
 
 Part = tuple[str, str]
 """A text and its role: '', strong, muted, pass, fail, marginal, caution, error, here, key."""
@@ -104,30 +107,6 @@ ASCII = Glyphs(
 )
 
 
-def visible(text: str) -> str:
-    """Return text with what a terminal would act on, or hide, made visible.
-
-    Control characters become their pictures (U+2400), so that an escape sequence shows as typed and
-    does nothing; direction overrides and other invisible signs become their code.
-    """
-    if text.isprintable():
-        return text
-    return "".join(_visible_char(char) for char in text)
-
-
-def _visible_char(char: str) -> str:
-    code = ord(char)
-    if char == "\n":
-        return char
-    if code < 0x20:
-        return chr(0x2400 + code)
-    if code == 0x7F:
-        return "\u2421"
-    if char.isprintable() or unicodedata.category(char) == "Zs":
-        return char
-    return f"<U+{code:04X}>"
-
-
 def verdict_part(verdict: Verdict, glyphs: Glyphs) -> Part:
     return f"{glyphs.verdict[verdict]} {VERDICT_WORD[verdict]}", VERDICT_ROLE[verdict]
 
@@ -208,26 +187,14 @@ def plain_line(line: Line) -> str:
     return "".join(text for text, _ in line)
 
 
-def counted(number: int, thing: str) -> str:
-    """Say how many there are of something whose plural ends in s."""
-    return f"{number} {thing}" if number == 1 else f"{number} {thing}s"
-
-
 def minutes_text(minutes: float) -> str:
     """Say how long something takes as people say it: 45 min, 11 h, 1.5 h."""
     return f"{round(minutes / 60, 1):g} h" if minutes >= 90 else f"{minutes:.0f} min"
 
 
-def clipped(text: str, width: int) -> str:
-    """Return text that fits a width; what is left out shows."""
-    if len(text) <= width:
-        return text
-    return text[: max(0, width - 2)] + ".." if width > 2 else text[:width]
-
-
 def in_cells(text: str, width: int) -> str:
     """Return text in one line that takes exactly a width, wide characters and all."""
     shown = visible(" ".join(text.split()) if "\n" in text else text)
-    if cell_len(shown) > width > 2:
-        return set_cell_size(shown, width - 2) + ".."
+    if cell_len(shown) > width > len(CUT):
+        return set_cell_size(shown, width - len(CUT)) + CUT
     return set_cell_size(shown, width)

@@ -13,12 +13,11 @@ from commission_tui.screens.terminal.styled_text import (
     Glyphs,
     Line,
     clipped,
-    counted,
     fault_part,
     moment_text,
     short_value,
 )
-from commission_tui.text import lower_first
+from commission_tui.text import counted, lower_first
 from commission_tui.wall.model.location import parse_location
 
 SHOWN = 40
@@ -112,7 +111,7 @@ def _drift_line(state: State, drift: Drift, width: int) -> Line:
         if drift.median_percent is not None and drift.unit not in {"xy", ""}
         else f"{_signed(drift.median_difference)} {_plain_unit(drift.unit)}".rstrip()
     )
-    many = f"  {drift.places} places, median " if drift.places > 1 else "  "
+    many = f"  {counted(drift.places, 'place')}, median " if drift.places > 1 else "  "
     label = clipped(label, max(8, width - len(many) - len(moved) - 2))
     return ((f"  {label}", ""), (many, "muted"), (moved, "strong"))
 

@@ -12,6 +12,7 @@ from commission_tui.logbook.plan.planning import nearest
 from commission_tui.logbook.state.state import State
 from commission_tui.screens.terminal.styled_text import Line, Part, clipped, clock_text, short_value
 from commission_tui.screens.walk.view import LONG_PLACE, Step
+from commission_tui.text import counted
 
 
 def baseline_part(state: State, check_id: str, step: Step | None) -> Line:
@@ -25,7 +26,7 @@ def baseline_part(state: State, check_id: str, step: Step | None) -> Line:
 def asked(step: Step, walk: Sequence[Step], at: int, again: int | None = None) -> Line:
     """Name what to type now, and where; `again` is how many readings it repeats."""
     if again is not None:
-        many = "reading" if again == 1 else f"{again} readings"
+        many = "reading" if again == 1 else counted(again, "reading")
         return (
             (step.field.label, "strong"),
             ("  ", ""),

@@ -11,6 +11,8 @@ from typing import Annotated, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, StringConstraints
 
+from commission_tui.text import NO_CONTROLS_IN_LINE
+
 # Strict, since TOML's `true` is no number and a number in quotes is a slip.
 Positive = Annotated[float, Field(gt=0, le=1e6, allow_inf_nan=False, strict=True)]
 NonNegative = Annotated[float, Field(ge=0, le=1e6, allow_inf_nan=False, strict=True)]
@@ -22,8 +24,7 @@ Name = Annotated[
         strip_whitespace=True,
         min_length=1,
         max_length=80,
-        # Nor what breaks a line or turns the writing direction round on a screen or a page.
-        pattern=r"^[^\x00-\x1f\x7f-\x9f\u2028-\u202e\u2066-\u2069]*$",
+        pattern=NO_CONTROLS_IN_LINE,
     ),
 ]
 Phase = Literal["L1", "L2", "L3"]

@@ -12,6 +12,7 @@ from commission_tui.engineering.power.power import cabinets_per_circuit
 from commission_tui.engineering.signal.data_link import LoadRule, split_chain
 from commission_tui.engineering.structure.geometry import Rectangle
 from commission_tui.errors import InputError
+from commission_tui.text import counted
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_file import parse_wall, route
 
@@ -119,7 +120,7 @@ def _chains(plan: Plan) -> Iterable[str]:
     links = split_chain(boxes, plan.pixels_per_port, rule=plan.load_rule, spare_share=_SPARE_SHARE)
     if len(links) > plan.ports:
         raise InputError(
-            f"ports: found {plan.ports}, expected at least {len(links)} for {len(cells)} cabinets "
+            f"ports: found {plan.ports}, expected at least {len(links)} for {counted(len(cells), 'cabinet')} "
             f"at {plan.pixels_per_port} px a port, 5 % kept free"
         )
     for port, link in enumerate(links, start=1):

@@ -13,11 +13,13 @@ from pydantic_core import ErrorDetails
 
 from commission_tui.errors import InputError, WallFileError, nearest
 from commission_tui.files import read_text
+from commission_tui.text import clipped, quoted
 from commission_tui.wall.model.file_model import Chain, WallFile
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_model import Cabinet, ResolvedChain, ResolvedCircuit, Wall
 
 _LONGEST = 4_000_000
+_LONGEST_SHOWN = 60
 
 
 def read_wall(path: Path) -> Wall:
@@ -40,21 +42,6 @@ def parse_wall(text: str, source: str = "wall file") -> Wall:
     WallFileError
         One line without control characters, whatever the file holds.
     """
-    try:
-        return _parse(text, source)
-    except WallFileError as error:
-        raise WallFileError(printable(str(error))) from None
-
-
-def printable(text: str) -> str:
-    """Write what does not show, or would move the cursor, as an escape."""
-    return "".join(
-        letter if letter.isprintable() else letter.encode("unicode_escape").decode("ascii")
-        for letter in text
-    )
-
-
-def _parse(text: str, source: str) -> Wall:
     try:
         data = tomllib.loads(text)
     except ValueError as error:  # bad TOML, or a number of thousands of digits
@@ -85,7 +72,7 @@ def _complaints(error: ValidationError) -> list[ErrorDetails]:
 def describe(error: ValidationError, model: type[BaseModel]) -> str:
     """Turn pydantic's first complaint into ``key: found …, expected …``."""
     first = first_of(error)
-    where = printable(_dotted(first["loc"]))
+    where = _dotted(first["loc"])
     others = len(_complaints(error)) - 1
     more = f" (and {others} more)" if others else ""
     if first["type"] == "extra_forbidden":
@@ -133,8 +120,7 @@ def _found(value: object) -> str:
         return value.isoformat()
     if isinstance(value, dict):
         return "a table"
-    found = repr(value)
-    return found if len(found) <= 60 else found[:57] + "..."
+    return clipped(repr(value), _LONGEST_SHOWN)
 
 
 def _dotted(loc: tuple[int | str, ...]) -> str:
@@ -326,7 +312,7 @@ class _Resolver:
         try:
             return Cell.parse(text)
         except InputError:
-            self.fail(key, repr(text[:40]), "a position like R3C7")
+            self.fail(key, quoted(text), "a position like R3C7")
 
     def _cells(self, key: str, ranges: tuple[str, ...], known: set[Cell]) -> list[Cell]:
         """Spell out cells and ranges; each must hold a cabinet, a range takes what is there."""
@@ -379,7 +365,7 @@ def route(cells: set[Cell], pattern: str) -> tuple[Cell, ...]:
     match = _PATTERN.match(" ".join(pattern.lower().split()))
     if match is None:
         raise InputError(
-            f"found '{pattern[:60]}', expected 'rows|columns, serpentine|same way, "
+            f"found {quoted(pattern, 60)}, expected 'rows|columns, serpentine|same way, "
             "from top|bottom left|right'"
         )
     by_rows = match[1] == "rows"

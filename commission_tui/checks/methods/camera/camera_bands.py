@@ -8,7 +8,6 @@ from commission_tui.checks.judgement import (
     clauses,
     conclude,
     judged,
-    listed,
     noes,
     ranked,
     shown,
@@ -22,7 +21,7 @@ from commission_tui.engineering.viewing.camera import (
     moire,
     refreshes_per_exposure,
 )
-from commission_tui.text import upper_first
+from commission_tui.text import listed, upper_first
 from commission_tui.wall.model.file_model import Camera
 
 

@@ -8,7 +8,6 @@ from commission_tui.checks.judgement import (
     clauses,
     conclude,
     judged,
-    listed,
     plain,
     ranked,
     sentence,
@@ -24,7 +23,7 @@ from commission_tui.engineering.viewing.camera import (
     photosites_per_pixel,
     shortest_clean_focal_length_mm,
 )
-from commission_tui.text import upper_first
+from commission_tui.text import listed, upper_first
 from commission_tui.wall.model.file_model import Camera
 
 _RESOLVED = 2.0

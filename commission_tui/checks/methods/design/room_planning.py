@@ -8,7 +8,6 @@ from commission_tui.checks.judgement import (
     clauses,
     conclude,
     judged,
-    listed,
     noes,
     plain,
     ranked,
@@ -22,7 +21,7 @@ from commission_tui.engineering.signal.rasters import RasterFit, capacity_at_px,
 from commission_tui.engineering.structure.geometry import pitch_mm
 from commission_tui.engineering.viewing.camera import farthest_clean_distance_m, moire
 from commission_tui.engineering.viewing.viewing import arcmin, seat, text_height_px
-from commission_tui.text import upper_first
+from commission_tui.text import listed, upper_first
 from commission_tui.wall.model.file_model import Camera, Input
 
 _FILLS, _PART = "one to one, fills the canvas", "one to one, part of the canvas"

@@ -22,7 +22,7 @@ from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Readi
 from commission_tui.checks.registry import method
 from commission_tui.engineering.numeric.uncertainty import combine, propagate
 from commission_tui.engineering.structure.humidity import dew_point_c
-from commission_tui.text import upper_first
+from commission_tui.text import counted, upper_first
 from commission_tui.wall.model.location import Cell
 
 _ONE_BATCH = "one batch"
@@ -43,7 +43,7 @@ def batch_plan(data: CheckInput) -> Outcome:
         figures.append(
             plain("cabinets counted", cabinets.number, ok=cabinets.number >= wanted, digits=6)
         )
-        said.append(f"{shown(cabinets.number, 6)} cabinets for {wanted} places")
+        said.append(f"{shown(cabinets.number, 6)} cabinets for {counted(wanted, 'place')}")
     if spares is not None:
         said.append(f"{shown(spares.number, 6)} spare modules")
         agreed = data.wall.file.targets.spare_modules

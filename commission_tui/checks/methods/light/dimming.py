@@ -9,7 +9,6 @@ from commission_tui.checks.judgement import (
     clauses,
     conclude,
     judged,
-    listed,
     noes,
     plain,
     sentence,
@@ -19,6 +18,7 @@ from commission_tui.checks.judgement import (
 from commission_tui.checks.methods.propagation import SAME_METER, carried
 from commission_tui.checks.model.types import CheckInput, Figure, Limit, Outcome, Reading, Verdict
 from commission_tui.checks.registry import method
+from commission_tui.text import listed, upper_first
 
 
 @method(
@@ -93,7 +93,7 @@ def ambient_sensor(data: CheckInput) -> Outcome:
     reason = "; ".join([*told, clauses(figures)])
     return conclude(
         figures,
-        reason[:1].upper() + reason[1:],
+        upper_first(reason),
         where=falls,
         next_step="Move the sensor out of the stage light, lengthen its time, correct the curve.",
         also=Verdict.FAIL if falls or hunts or idle else None,
@@ -127,7 +127,7 @@ def state_levels(data: CheckInput) -> Outcome:
     reason = "; ".join(told) or table or "recorded"
     return conclude(
         figures,
-        reason[:1].upper() + reason[1:],
+        upper_first(reason),
         where=[*missing, *wrong],
         next_step="Read the named states again, then agree them with the client.",
         also=Verdict.FAIL if told else None,

@@ -10,7 +10,6 @@ from commission_tui.checks.judgement import (
     clauses,
     conclude,
     judged,
-    listed,
     ranked,
     sentence,
 )
@@ -18,6 +17,7 @@ from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Verdi
 from commission_tui.checks.registry import method
 from commission_tui.engineering.light.photometry import seam_contrast
 from commission_tui.engineering.structure.geometry import pitch_mm
+from commission_tui.text import listed
 from commission_tui.wall.model.location import Cell
 
 

@@ -12,7 +12,6 @@ from commission_tui.checks.judgement import (
     clauses,
     conclude,
     judged,
-    listed,
     noes,
     ranked,
     sentence,
@@ -26,7 +25,7 @@ from commission_tui.engineering.light.exposure import mired_shift, stops
 from commission_tui.engineering.light.stage_light import walk_light as evenness_along
 from commission_tui.engineering.numeric.uncertainty import ratio_expanded
 from commission_tui.engineering.viewing.flashing import Flash, flash_from_signal
-from commission_tui.text import upper_first
+from commission_tui.text import listed, upper_first
 
 
 @method(

@@ -9,7 +9,6 @@ from commission_tui.checks.judgement import (
     conclude,
     judged,
     largest_expanded,
-    listed,
     noes,
     plain,
     ranked,
@@ -20,7 +19,7 @@ from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Readi
 from commission_tui.checks.registry import method
 from commission_tui.engineering.light.grey_scale import RangeSignature, range_mismatch
 from commission_tui.engineering.viewing.frame_cadence import slip_period_s
-from commission_tui.text import upper_first
+from commission_tui.text import listed, upper_first
 from commission_tui.wall.model.file_model import Input
 
 _FIGURES_SHOWN = 12
