@@ -310,7 +310,8 @@ def _circuit_findings(circuits: tuple[CircuitLoad, ...]) -> Iterator[Finding]:
             yield Finding(
                 "overload",
                 c.name,
-                f"Circuit {c.name}: {counted(c.cabinets, 'cabinet')} with {c.current_a:.1f} A on full white, "
+                f"Circuit {c.name} draws {c.current_a:.1f} A on full white "
+                f"({counted(c.cabinets, 'cabinet')}), "
                 f"more than {c.limit_a:.1f} A continuous.",
                 _CONTINUOUS,
             )
