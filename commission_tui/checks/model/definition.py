@@ -11,6 +11,7 @@ from commission_tui.checks.model.settings import Need, Setting
 from commission_tui.checks.model.types import Limit, Standing, Value
 from commission_tui.checks.places.applicability import why_not
 from commission_tui.errors import InputError
+from commission_tui.figures import exact, reading_text
 from commission_tui.text import NO_CONTROLS, quoted
 from commission_tui.wall.model.file_model import TARGET_LABELS
 from commission_tui.wall.model.wall_model import Wall
@@ -113,10 +114,11 @@ class FieldDefinition(Part):
         """Say why a number is outside the sane range, or nothing."""
         if isinstance(value, bool | str):
             return ""
+        said = reading_text(value, self.unit)
         if self.low is not None and value < self.low:
-            return f"{value:g} {self.unit} is below the {self.low:g} {self.unit} one would expect"
+            return f"{said} is below the expected minimum of {reading_text(self.low, self.unit)}"
         if self.high is not None and value > self.high:
-            return f"{value:g} {self.unit} is above the {self.high:g} {self.unit} one would expect"
+            return f"{said} is above the expected maximum of {reading_text(self.high, self.unit)}"
         return ""
 
 
@@ -151,8 +153,8 @@ class LimitDefinition(Part):
                 "contract",
             )
             source = (
-                f"contract: {TARGET_LABELS[self.from_target or '']} {target:g}"
-                f"{_spaced(self.unit)}{self._tolerance_text()}"
+                f"contract: {TARGET_LABELS[self.from_target or '']} "
+                f"{reading_text(target, self.unit)}{self._tolerance_text()}"
             )
         return Limit(self.name, self.unit, source, standing, *sides, label=self.label)
 
@@ -172,12 +174,8 @@ class LimitDefinition(Part):
         self, target: float, sign: int, percent: float | None, absolute: float | None
     ) -> float | None:
         if percent is not None:
-            return target * (1 + sign * percent / 100)
-        return target + sign * absolute if absolute is not None else None
-
-
-def _spaced(unit: str) -> str:
-    return "" if unit in ("", "xy", "count") else f" {unit}"
+            return float(exact(target * (1 + sign * percent / 100)))
+        return float(exact(target + sign * absolute)) if absolute is not None else None
 
 
 class CheckDefinition(Part):

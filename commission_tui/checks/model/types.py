@@ -12,6 +12,7 @@ from typing import Literal, get_args
 
 import immutables
 
+from commission_tui.figures import limit_text, number, spread, with_unit
 from commission_tui.text import lower_first
 from commission_tui.wall.model.wall_model import Wall
 
@@ -69,12 +70,7 @@ class Limit:
     """What people call it, as the checklist has it; without the unit."""
 
     def __str__(self) -> str:
-        unit = f" {self.unit}" if self.unit else ""
-        if self.low is not None and self.high is not None:
-            return f"{self.low:g} to {self.high:g}{unit}"
-        if self.low is not None:
-            return f"at least {self.low:g}{unit}"
-        return f"at most {self.high:g}{unit}" if self.high is not None else "record only"
+        return limit_text(self.low, self.high, self.unit)
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,7 +85,21 @@ class Figure:
     verdict: Verdict | None = None
     """Of this figure against its limit, when it has one."""
     digits: int = 3
-    """Significant digits to print; the value itself is kept whole."""
+    """Significant digits to print where its uncertainty is not known; the value is kept whole."""
+
+    @property
+    def number(self) -> str:
+        """The value as it is printed, with as many digits as tell it from its limit."""
+        low, high = (None, None) if self.limit is None else (self.limit.low, self.limit.high)
+        return number(self.value, self.expanded, low, high, self.digits)
+
+    @property
+    def spread(self) -> str:
+        """The expanded uncertainty as it is printed, ``± 12``; nothing when it is not known."""
+        return "" if self.expanded is None else f"± {spread(self.expanded)}"
+
+    def __str__(self) -> str:
+        return with_unit(f"{self.number} {self.spread}".rstrip(), self.unit)
 
 
 @dataclass(frozen=True, slots=True)

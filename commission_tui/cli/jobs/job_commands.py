@@ -220,8 +220,7 @@ def _outcome_row(result: Any) -> dict[str, Any]:
 
 def _say_figures(result: Any) -> None:
     for figure in result.figures:
-        spread = f" ± {figure.expanded:.2g}" if figure.expanded is not None else ""
         limit = f"  ({figure.limit}; {figure.limit.source})" if figure.limit else ""
-        say(f"  {figure.name}: {figure.value:.{figure.digits}g}{spread} {figure.unit}{limit}")
+        say(f"  {figure.name}: {figure}{limit}")
     if result.next_step:
         say(f"  next: {result.next_step}")

@@ -8,7 +8,7 @@ from commission_tui.checks.faults.blocking import blocks_acceptance
 from commission_tui.checks.faults.severity import SEVERITY_MEANING, SEVERITY_TITLE
 from commission_tui.checks.model.types import SEVERITIES, Verdict
 from commission_tui.handover.content.document_inputs import VERDICT_WORDS, WORST_FIRST, Context
-from commission_tui.handover.figure_text import judged_sentence, sentence
+from commission_tui.handover.figure_text import sentence
 from commission_tui.handover.record import fingerprint
 from commission_tui.logbook.entries.models import Signature
 from commission_tui.logbook.state.state import Fault, Logged
@@ -112,7 +112,7 @@ def acceptance(context: Context) -> dict[str, Any]:
         {
             "title": check.title,
             "verdict": str(context.verdict(check)),
-            "why": judged_sentence(context.outcomes[check.id].reason),
+            "why": sentence(context.outcomes[check.id].reason),
         }
         for verdict in _UNMET
         for check in checks

@@ -7,8 +7,9 @@ from typing import Any
 
 from commission_tui.checks.places.places import findings_to_answer
 from commission_tui.engineering.structure.geometry import pitch_mm
+from commission_tui.figures import exact
 from commission_tui.handover.content.document_inputs import Context
-from commission_tui.handover.figure_text import cells_text, whole_number
+from commission_tui.handover.figure_text import cells_text
 from commission_tui.text import counted
 from commission_tui.wall.model.file_model import CabinetType, Stated
 from commission_tui.wall.model.wall_model import ResolvedChain, ResolvedCircuit, Wall
@@ -111,10 +112,10 @@ def _pitch(kind: CabinetType) -> str:
 
 
 def _one_pitch(size_mm: float, pixels: int) -> str:
-    exact = Fraction(str(size_mm)) / pixels
-    fraction = f"{exact.numerator}/{exact.denominator} mm"
-    decimal = whole_number(round(pitch_mm(size_mm, pixels), 4))
-    return f"{fraction} = {decimal} mm" if exact.denominator > 1 else f"{decimal} mm"
+    pitch = Fraction(str(size_mm)) / pixels
+    fraction = f"{pitch.numerator}/{pitch.denominator} mm"
+    decimal = exact(round(pitch_mm(size_mm, pixels), 4))
+    return f"{fraction} = {decimal} mm" if pitch.denominator > 1 else f"{decimal} mm"
 
 
 def _power(watts: float) -> str:

@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
-from commission_tui.checks.judgement import shown
+from commission_tui.figures import shown, with_unit
 from commission_tui.handover.content.document_inputs import Context
-from commission_tui.handover.figure_text import with_unit
 from commission_tui.logbook.judging.visits import visit_names
 from commission_tui.logbook.plan.visit_comparison import Comparison, Drift, compare
 from commission_tui.logbook.state.state import Fault

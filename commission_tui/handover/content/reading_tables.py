@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from typing import Any
 
-from commission_tui.checks.judgement import shown
 from commission_tui.checks.model.definition import CheckDefinition, FieldDefinition
 from commission_tui.checks.places.places import places
 from commission_tui.handover.content.document_inputs import Context
@@ -148,8 +147,6 @@ def _whole(
 
 def _cell(context: Context, slot: Readings) -> dict[str, str]:
     last = slot[-1]
-    text = context.printing.value(last.body.value, last.body.unit)
     reading = as_reading(context.state, last.body)
-    if reading.expanded is not None:
-        text += f" ±{shown(reading.expanded, 2)}"
+    text = context.printing.value(reading.value, reading.unit, reading.expanded)
     return {"value": text, "marks": ("c" if last.corrected else "") + ("r" * (len(slot) > 1))}

@@ -7,13 +7,13 @@ from datetime import date, datetime
 from itertools import groupby
 from typing import Any
 
-from commission_tui.checks.judgement import shown, shown_by
 from commission_tui.checks.model.definition import CheckDefinition, Stage
 from commission_tui.checks.model.roles import HAZARDS
 from commission_tui.checks.model.types import Figure, Outcome, Verdict
+from commission_tui.figures import with_unit
 from commission_tui.handover.content.document_inputs import Context
 from commission_tui.handover.content.limits_and_settings import names_standing, titled
-from commission_tui.handover.figure_text import judged_sentence, with_unit
+from commission_tui.handover.figure_text import sentence
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.judging.agreed_limits import limits_of
 from commission_tui.logbook.state.state import Logged
@@ -89,7 +89,7 @@ def _short(context: Context, check: CheckDefinition) -> dict[str, str]:
     outcome = context.outcomes[check.id]
     return {
         "title": titled(check),
-        "reason": judged_sentence(outcome.reason),
+        "reason": sentence(outcome.reason),
         "stage": context.state.checklist.stage_of(check.id).title,
     }
 
@@ -104,8 +104,8 @@ def _check(context: Context, check: CheckDefinition) -> dict[str, Any]:
         "record_only": check.record_only,
         "verdict": str(outcome.verdict),
         "so_far": str(outcome.so_far) if outcome.so_far else "",
-        "reason": judged_sentence(outcome.reason),
-        "next_step": judged_sentence(outcome.next_step) if wrong else "",
+        "reason": sentence(outcome.reason),
+        "next_step": sentence(outcome.next_step) if wrong else "",
         "why": check.why if wrong else "",
         "figures": [_figure(context, figure) for figure in outcome.figures if figure.limit],
         "groups": _groups(context, outcome),
@@ -161,17 +161,10 @@ def _same_end(names: list[list[str]]) -> int:
 
 def _figure(context: Context, figure: Figure) -> dict[str, str]:
     limit = figure.limit
-    value = with_unit(shown_by(figure), figure.unit)
-    if context.printing.us:
-        value = context.printing.quantity(figure.value, figure.unit, figure.digits)
     return {
         "name": figure.name,
-        "value": value,
-        "expanded": (
-            ""
-            if figure.expanded is None
-            else f"±{with_unit(shown(figure.expanded, 2), figure.unit)}"
-        ),
+        "value": context.printing.figure(figure),
+        "expanded": with_unit(figure.spread, figure.unit) if figure.spread else "",
         "limit": context.printing.limit(limit),
         "source": "" if limit is None else _source(limit.source, limit.standing),
         "verdict": str(figure.verdict) if figure.verdict else "",

@@ -1,6 +1,7 @@
 """The record in forms that any program reads: JSON, CSV, and one page of HTML.
 
 Numbers are whole (as many digits as they have), times are ISO 8601 in UTC, units are the stored ones.
+``text`` is a figure or a limit as every screen and page prints it.
 
 JSON, keys sorted:
 
@@ -9,8 +10,8 @@ JSON, keys sorted:
 ``record``       the canonical record: ``entries``, ``photos``, ``record`` (its version)
 ``verdicts``     for each check: ``check``, ``title``, ``stage``, ``verdict``, ``so_far`` (while
                  readings are missing), ``reason``, ``next_step``, ``where``, ``figures`` (``name``, ``value``, ``unit``, ``expanded``,
-                 ``verdict``, and a ``limit`` with ``low``, ``high``, ``unit``, ``source``,
-                 ``standing``)
+                 ``text``, ``verdict``, and a ``limit`` with ``low``, ``high``, ``unit``, ``text``,
+                 ``source``, ``standing``)
 
 CSV, a table a file: ``readings``, ``verdicts``, ``faults``, ``instruments``, ``corrections``.
 """
@@ -87,6 +88,7 @@ def _figure(figure: Figure) -> dict[str, Any]:
         "value": figure.value,
         "unit": figure.unit,
         "expanded": figure.expanded,
+        "text": str(figure),
         "verdict": str(figure.verdict) if figure.verdict else None,
         "limit": _limit(figure.limit) if figure.limit else None,
     }
@@ -97,6 +99,7 @@ def _limit(limit: Limit) -> dict[str, Any]:
         "low": limit.low,
         "high": limit.high,
         "unit": limit.unit,
+        "text": str(limit),
         "source": limit.source,
         "standing": limit.standing,
     }
@@ -116,8 +119,8 @@ def tables(context: Context) -> Tables:
             _reading_rows(context),
         ),
         "verdicts": (
-            "check,title,stage,verdict,reason,figure,value,unit,expanded,low,high,source,standing,"
-            "figure_verdict",
+            "check,title,stage,verdict,reason,figure,value,unit,expanded,text,low,high,limit,source,"
+            "standing,figure_verdict",
             _verdict_rows(context),
         ),
         "faults": (
@@ -156,8 +159,8 @@ def _verdict_rows(context: Context) -> Iterator[Row]:
             limit = figure.get("limit") or {}
             yield (
                 *head,
-                *(figure.get(key) for key in ("name", "value", "unit", "expanded")),
-                *(limit.get(key) for key in ("low", "high", "source", "standing")),
+                *(figure.get(key) for key in ("name", "value", "unit", "expanded", "text")),
+                *(limit.get(key) for key in ("low", "high", "text", "source", "standing")),
                 figure.get("verdict"),
             )
 

@@ -104,7 +104,7 @@ def moved(state: State, check: str) -> tuple[tuple[Limit, Limit], ...]:
     return tuple(
         (limit, now[name])
         for name, limit in limits_of(state, check).items()
-        if name in now and (limit.low, limit.high) != (now[name].low, now[name].high)
+        if name in now and str(limit) != str(now[name])
     )
 
 

@@ -3,18 +3,13 @@
 from __future__ import annotations
 
 from commission_tui.errors import InputError
+from commission_tui.figures import reading_text
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.state.state import Fault
 from commission_tui.screens.layers.luminance_layers import luminance_at, luminance_field
 from commission_tui.screens.layers.progress_layers import faults_by_cell, unclosed
 from commission_tui.screens.parts.view import part_lines
-from commission_tui.screens.terminal.styled_text import (
-    Glyphs,
-    Line,
-    fault_part,
-    moment_text,
-    value_text,
-)
+from commission_tui.screens.terminal.styled_text import Glyphs, Line, fault_part, moment_text
 from commission_tui.text import quoted
 from commission_tui.wall.model.location import Cell, Location, parse_location
 from commission_tui.wall.model.wall_model import Wall
@@ -91,11 +86,11 @@ def _readings_at(job: OpenJob, place: str) -> list[Line]:
             if at == place or at.startswith(f"{place} "):
                 label = check.field(field).label
                 last = slot[-1]
-                before = ", ".join(value_text(old.body.value) for old in slot[:-1])
+                before = ", ".join(reading_text(old.body.value) for old in slot[:-1])
                 lines.append(
                     (
                         (f"{label}{at.removeprefix(place)} ", "muted"),
-                        (value_text(last.body.value, last.body.unit), "strong"),
+                        (reading_text(last.body.value, last.body.unit), "strong"),
                         (f"  {moment_text(last.at)}, {last.by}", "muted"),
                         (f"  before: {before}" if before else "", "muted"),
                     )

@@ -9,13 +9,14 @@ from datetime import date
 from commission_tui.checks.model.definition import CheckDefinition
 from commission_tui.checks.model.input_parsing import typed_value
 from commission_tui.errors import InputError
+from commission_tui.figures import reading_text
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.entry_factory import body
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.state.state import Fault, Logged
 from commission_tui.screens.shared.fault_choices import severity_of
 from commission_tui.screens.shared.job_screen import JobScreen
-from commission_tui.screens.terminal.styled_text import clock_text, value_text
+from commission_tui.screens.terminal.styled_text import clock_text
 from commission_tui.screens.walk.input_prompt import unit_hint
 from commission_tui.screens.walk.view import without_label
 from commission_tui.screens.widgets.form import Form, Question
@@ -93,7 +94,7 @@ def put_right(job: OpenJob, last: Logged[e.ReadingTaken]) -> Form:
             Question(
                 "value",
                 "Value",
-                value_text(reading.value),
+                reading_text(reading.value),
                 f"{unit_hint(item)}; empty withdraws it".removeprefix("; "),
                 check=fits,
             ),
@@ -103,7 +104,7 @@ def put_right(job: OpenJob, last: Logged[e.ReadingTaken]) -> Form:
         notes=[
             (
                 (f"Logged {clock_text(last.at)} by {last.by}: ", "muted"),
-                (value_text(reading.value, reading.unit), "strong"),
+                (reading_text(reading.value, reading.unit), "strong"),
             )
         ],
         at_once=True,

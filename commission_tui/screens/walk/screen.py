@@ -14,12 +14,13 @@ from textual.widgets import Input
 from commission_tui.checks.model.definition import CheckDefinition
 from commission_tui.checks.model.input_parsing import typed_value
 from commission_tui.errors import CommissionError
+from commission_tui.figures import reading_text
 from commission_tui.logbook.job import OddReadingError, OpenJob
 from commission_tui.screens.layers.place_lookup import fault_location, step_marks
 from commission_tui.screens.layers.wall_geometry import small_drawing, small_plan
 from commission_tui.screens.shared import entry_forms
 from commission_tui.screens.shared.job_screen import JobScreen
-from commission_tui.screens.terminal.styled_text import clipped, value_text
+from commission_tui.screens.terminal.styled_text import clipped
 from commission_tui.screens.walk import input_prompt, pickers
 from commission_tui.screens.walk import view as walk_view
 from commission_tui.screens.walk.keys import KEYS
@@ -350,7 +351,7 @@ class WalkScreen(EarlyKeys, JobScreen):
             return
         self.ask(
             entry_forms.put_right(self.job, last),
-            f"Put right; {value_text(last.body.value)} is kept in the record with your reason",
+            f"Put right; {reading_text(last.body.value)} is kept in the record with your reason",
         )
 
     def _repeats(self) -> int | None:

@@ -10,7 +10,6 @@ from commission_tui.checks.judgement import (
     judged,
     noes,
     ranked,
-    shown,
 )
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Verdict
 from commission_tui.checks.registry import method
@@ -21,6 +20,7 @@ from commission_tui.engineering.viewing.camera import (
     moire,
     refreshes_per_exposure,
 )
+from commission_tui.figures import shown
 from commission_tui.text import listed, upper_first
 from commission_tui.wall.model.file_model import Camera
 

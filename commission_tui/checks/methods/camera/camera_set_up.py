@@ -11,7 +11,6 @@ from commission_tui.checks.judgement import (
     plain,
     ranked,
     sentence,
-    shown,
 )
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Verdict
 from commission_tui.checks.registry import method
@@ -23,6 +22,7 @@ from commission_tui.engineering.viewing.camera import (
     photosites_per_pixel,
     shortest_clean_focal_length_mm,
 )
+from commission_tui.figures import shown
 from commission_tui.text import listed, upper_first
 from commission_tui.wall.model.file_model import Camera
 

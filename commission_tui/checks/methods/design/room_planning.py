@@ -12,7 +12,6 @@ from commission_tui.checks.judgement import (
     plain,
     ranked,
     sentence,
-    shown,
 )
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Verdict
 from commission_tui.checks.registry import method
@@ -21,6 +20,7 @@ from commission_tui.engineering.signal.rasters import RasterFit, capacity_at_px,
 from commission_tui.engineering.structure.geometry import pitch_mm
 from commission_tui.engineering.viewing.camera import farthest_clean_distance_m, moire
 from commission_tui.engineering.viewing.viewing import arcmin, seat, text_height_px
+from commission_tui.figures import shown
 from commission_tui.text import listed, upper_first
 from commission_tui.wall.model.file_model import Camera, Input
 

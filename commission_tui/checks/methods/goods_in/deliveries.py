@@ -14,7 +14,6 @@ from commission_tui.checks.judgement import (
     noes,
     plain,
     ranked,
-    shown,
     standard,
     worst_of_each,
 )
@@ -22,6 +21,7 @@ from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Readi
 from commission_tui.checks.registry import method
 from commission_tui.engineering.numeric.uncertainty import combine, propagate
 from commission_tui.engineering.structure.humidity import dew_point_c
+from commission_tui.figures import shown
 from commission_tui.text import counted, upper_first
 from commission_tui.wall.model.location import Cell
 
@@ -172,7 +172,7 @@ def meters_side_by_side(data: CheckInput) -> Outcome:
 
 def _luminance(data: CheckInput, patch: str, own: Reading, other: Reading) -> Figure:
     if own.number <= 0 or other.number <= 0:
-        raise ValueError(f"a meter reads no light on {patch}, expected more than 0 cd/m2")
+        raise ValueError(f"a meter reads no light on {patch}, expected more than 0 cd/m²")
     ratio = own.number / other.number
     certificate = data.one("other_percent")
     parts = [(own.expanded or 0.0) / own.number]

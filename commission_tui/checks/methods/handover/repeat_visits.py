@@ -15,7 +15,6 @@ from commission_tui.checks.judgement import (
     plain,
     ranked,
     sentence,
-    shown,
 )
 from commission_tui.checks.methods.light.chromaticity_limits import Pairs, uv_apart, xy_readings
 from commission_tui.checks.methods.light.pixel_counts import Place, pixels_at_fault
@@ -34,6 +33,7 @@ from commission_tui.engineering.light.photometry import outliers
 from commission_tui.engineering.numeric.uncertainty import deviation_of_pairs
 from commission_tui.engineering.quality.pixel_faults import ppm
 from commission_tui.engineering.quality.spares import cover
+from commission_tui.figures import shown
 from commission_tui.text import (
     counted,
     listed,

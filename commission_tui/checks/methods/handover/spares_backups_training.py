@@ -12,11 +12,11 @@ from commission_tui.checks.judgement import (
     plain,
     ranked,
     sentence,
-    shown,
 )
 from commission_tui.checks.model.types import CheckInput, Figure, Limit, Outcome, Reading, Verdict
 from commission_tui.checks.registry import method
 from commission_tui.engineering.quality.spares import cover, expected_failures, spares_for
+from commission_tui.figures import shown
 from commission_tui.text import counted, listed, upper_first
 
 

@@ -12,12 +12,12 @@ from commission_tui.checks.judgement import (
     noes,
     plain,
     sentence,
-    shown,
     standard,
 )
 from commission_tui.checks.methods.propagation import SAME_METER, carried
 from commission_tui.checks.model.types import CheckInput, Figure, Limit, Outcome, Reading, Verdict
 from commission_tui.checks.registry import method
+from commission_tui.figures import shown
 from commission_tui.text import listed, upper_first
 
 
@@ -123,7 +123,7 @@ def state_levels(data: CheckInput) -> Outcome:
     missing = noes(data, "agreed")
     told = [f"not agreed: {listed(missing)}"] if missing else []
     told += [f"a higher level gives less light: {listed(wrong)}"] if wrong else []
-    table = ", ".join(f"{f.name}: {shown(f.value)} cd/m2" for f in figures)
+    table = ", ".join(f"{f.name}: {shown(f.value)} cd/m²" for f in figures)
     reason = "; ".join(told) or table or "recorded"
     return conclude(
         figures,

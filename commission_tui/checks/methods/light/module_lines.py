@@ -10,12 +10,12 @@ from commission_tui.checks.judgement import (
     plain,
     ranked,
     sentence,
-    shown,
 )
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Verdict
 from commission_tui.checks.registry import method
 from commission_tui.engineering.viewing.camera import band_contrast
 from commission_tui.engineering.viewing.motion import frames_apart
+from commission_tui.figures import shown
 from commission_tui.text import listed, lower_first
 
 LINE_KINDS = frozenset(

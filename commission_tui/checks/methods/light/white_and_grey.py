@@ -12,7 +12,6 @@ from commission_tui.checks.judgement import (
     judged,
     largest_expanded,
     ranked,
-    shown,
     standard,
 )
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Reading, Verdict
@@ -26,6 +25,7 @@ from commission_tui.engineering.colour.colorimetry import (
     xy_to_uv_prime,
 )
 from commission_tui.engineering.numeric.uncertainty import propagate
+from commission_tui.figures import shown
 from commission_tui.text import upper_first
 
 _FITTED_FROM = 0.1

@@ -14,7 +14,6 @@ from commission_tui.checks.judgement import (
     conclude,
     judged,
     ranked,
-    shown,
     standard,
 )
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Reading, Verdict
@@ -27,6 +26,7 @@ from commission_tui.engineering.power.power import (
     neutral_current_a,
     phase_imbalance,
 )
+from commission_tui.figures import shown
 from commission_tui.text import upper_first
 from commission_tui.wall.model.wall_model import ResolvedCircuit
 

@@ -18,7 +18,6 @@ from commission_tui.checks.judgement import (
     plain,
     ranked,
     sentence,
-    shown,
     standard,
     worst_of_each,
 )
@@ -32,6 +31,7 @@ from commission_tui.engineering.power.power import (
     neutral_current_a,
     voltage_drop_v,
 )
+from commission_tui.figures import shown
 from commission_tui.text import counted, listed, upper_first
 from commission_tui.wall.model.wall_model import ResolvedCircuit
 

@@ -12,7 +12,6 @@ from commission_tui.checks.judgement import (
     conclude,
     judged,
     ranked,
-    shown,
     standard,
 )
 from commission_tui.checks.model.types import CheckInput, Figure, Limit, Outcome, Reading, Verdict
@@ -23,6 +22,7 @@ from commission_tui.engineering.light.photometry import (
     reflected_luminance_cd_m2,
 )
 from commission_tui.engineering.numeric.uncertainty import ratio_expanded
+from commission_tui.figures import shown
 from commission_tui.text import upper_first
 
 _RULE = "blinds down, by a written rule"

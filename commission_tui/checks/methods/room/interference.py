@@ -14,7 +14,6 @@ from commission_tui.checks.judgement import (
     noes,
     ranked,
     sentence,
-    shown,
     standard,
 )
 from commission_tui.checks.methods.propagation import SAME_METER, carried
@@ -26,6 +25,7 @@ from commission_tui.engineering.viewing.noise import (
     radio_range_share,
     source_alone_db,
 )
+from commission_tui.figures import shown
 from commission_tui.text import upper_first
 
 WALL_OFF = "wall off"

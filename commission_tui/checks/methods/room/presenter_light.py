@@ -4,15 +4,7 @@ from __future__ import annotations
 
 from statistics import fmean
 
-from commission_tui.checks.judgement import (
-    Placed,
-    bad_places,
-    conclude,
-    judged,
-    ranked,
-    shown,
-    standard,
-)
+from commission_tui.checks.judgement import Placed, bad_places, conclude, judged, ranked, standard
 from commission_tui.checks.model.types import CheckInput, Figure, Limit, Outcome, Reading
 from commission_tui.checks.registry import method
 from commission_tui.engineering.light.exposure import (
@@ -22,6 +14,7 @@ from commission_tui.engineering.light.exposure import (
     wall_over_diffuse_stops,
 )
 from commission_tui.engineering.numeric.uncertainty import propagate, ratio_expanded
+from commission_tui.figures import shown
 
 
 @method(
@@ -121,9 +114,9 @@ def _advice(data: CheckInput, wall: Reading | None) -> str:
     exponent = data.wall.file.targets.grey_exponent
     code = code_limit_fraction(level, wall.number, exponent)
     if code >= 1:
-        return f"Set the wall's white to about {shown(level, 2)} cd/m2 under this light."
+        return f"Set the wall's white to about {shown(level, 2)} cd/m² under this light."
     return (
-        f"Set the wall's white to about {shown(level, 2)} cd/m2 under this light, or keep the level "
+        f"Set the wall's white to about {shown(level, 2)} cd/m² under this light, or keep the level "
         f"and hold the content's white to {100 * code:.0f} % signal."
     )
 

@@ -17,10 +17,10 @@ from commission_tui.checks.judgement import (
     placed_label,
     plain,
     ranked,
-    shown,
 )
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Verdict
 from commission_tui.checks.registry import method
+from commission_tui.figures import shown
 from commission_tui.text import counted, listed, upper_first
 from commission_tui.wall.model.location import Cell, parse_location
 
