@@ -10,11 +10,9 @@ CommissionError
 
 from __future__ import annotations
 
-import unicodedata
 from collections.abc import Iterable
 
-_NOT_SHOWN = {"Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp"}
-"""Unicode's categories of what is no character to read (UAX 44, table 12)."""
+from commission_tui.text import escaped
 
 _LONGEST_WORD = 100
 
@@ -27,14 +25,14 @@ class CommissionError(Exception):
     """
 
     def __init__(self, said: str = "") -> None:
-        super().__init__(one_line(said))
+        super().__init__(escaped(said))
 
 
 class WallFileError(CommissionError):
     """A wall file is not sound: the first thing that is wrong, and in `lines` everything."""
 
     def __init__(self, *said: str) -> None:
-        self.lines = tuple(one_line(line) for line in said)
+        self.lines = tuple(escaped(line) for line in said)
         more = f" (and {len(said) - 1} more)" if said[1:] else ""
         super().__init__("".join(said[:1]) + more)
 
@@ -53,18 +51,6 @@ class StoreError(CommissionError):
 
 class DocumentError(CommissionError):
     """A handover document cannot be made or read."""
-
-
-def one_line(text: str) -> str:
-    """Return a text as one line, what a terminal would act on or cannot show written as an escape."""
-    if text.isascii() and text.isprintable():
-        return text
-    return "".join(
-        letter.encode("unicode_escape").decode("ascii")
-        if unicodedata.category(letter) in _NOT_SHOWN
-        else letter
-        for letter in text
-    )
 
 
 def nearest(word: str, known: Iterable[str]) -> str:

@@ -8,6 +8,7 @@ from collections.abc import Mapping
 from pathlib import Path
 
 from commission_tui.errors import CommissionError
+from commission_tui.text import counted
 
 
 def read_bounded(path: Path, largest: int, expected: str, error: type[CommissionError]) -> bytes:
@@ -28,7 +29,7 @@ def read_bounded(path: Path, largest: int, expected: str, error: type[Commission
     except ValueError as cause:  # a path with a NUL or with bytes of no encoding
         raise error(f"{str(path)!r}: cannot be read: {cause}") from None
     if len(content) > largest:
-        raise error(f"{path}: found more than {largest} bytes, expected {expected}")
+        raise error(f"{path}: found more than {counted(largest, 'byte')}, expected {expected}")
     return content
 
 

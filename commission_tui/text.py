@@ -1,6 +1,18 @@
-"""Words for screen, page and command line: one way each to shorten, count and clean them."""
+"""Words for screen, page and command line: one way each to count, shorten, list and clean them."""
 
 from __future__ import annotations
+
+import unicodedata
+from collections.abc import Sequence
+
+NO_CONTROLS = r"^[^\x00-\x08\x0b-\x1f\x7f-\x9f\u2028-\u202e\u2066-\u2069]*$"
+"""A pattern: no control characters and no direction overrides; tabs and line ends may be."""
+NO_CONTROLS_IN_LINE = NO_CONTROLS.replace(r"\x08\x0b", r"\x09\x0a\x0b")
+"""The same for one line, which has neither."""
+CUT = ".."
+"""Stands for what is left out; every terminal and every font has it."""
+_QUOTED = 40
+_NAMED = 5
 
 
 def upper_first(text: str) -> str:
@@ -12,3 +24,51 @@ def lower_first(text: str) -> str:
     """Return text to stand inside a sentence; what is written in capitals stays, such as EDID."""
     word = text.split(" ", 1)[0]
     return text if word[1:] != word[1:].lower() else text[:1].lower() + text[1:]
+
+
+def counted(number: int, thing: str, things: str = "") -> str:
+    """Say how many there are of something; `things` where the plural takes more than an s."""
+    return f"{number} {thing}" if number == 1 else f"{number} {things or thing + 's'}"
+
+
+def listed(items: Sequence[object], most: int = _NAMED, between: str = ", ") -> str:
+    """Name the first of several and count the rest: ``a, b and 3 more``."""
+    rest = len(items) - most
+    named = between.join(str(item) for item in items[:most])
+    return f"{named} and {rest} more" if rest > 0 else named
+
+
+def clipped(text: str, width: int) -> str:
+    """Return text of at most so many characters; that something is left out shows."""
+    if len(text) <= width:
+        return text
+    return text[: width - len(CUT)] + CUT if width > len(CUT) else text[: max(0, width)]
+
+
+def flat(text: str) -> str:
+    """Return text as one line: what breaks it, or cannot be printed, becomes a space."""
+    return " ".join("".join(c if c.isprintable() else " " for c in text).split())
+
+
+def is_hidden(letter: str) -> bool:
+    """Whether a terminal would act on a character, or nobody could see it."""
+    return not letter.isprintable() and unicodedata.category(letter) != "Zs"
+
+
+def visible(text: str, keep: str = "\n") -> str:
+    """Return text in which what is hidden shows as its code, ``[U+202E]``, and so does nothing."""
+    if text.isprintable():
+        return text
+    return "".join(f"[U+{ord(c):04X}]" if is_hidden(c) and c not in keep else c for c in text)
+
+
+def escaped(text: str) -> str:
+    """Return text as one line, what is hidden written as its escape."""
+    if text.isprintable():
+        return text
+    return "".join(c.encode("unicode_escape").decode("ascii") if is_hidden(c) else c for c in text)
+
+
+def quoted(text: str, most: int = _QUOTED) -> str:
+    """Return what was found, to stand in a message: in quotes, escaped and not too long."""
+    return f"'{clipped(escaped(text[: most + 1]), most)}'"

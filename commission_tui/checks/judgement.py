@@ -17,9 +17,9 @@ from commission_tui.checks.model.types import (
     Verdict,
 )
 from commission_tui.engineering.numeric.uncertainty import decide
-from commission_tui.text import upper_first
+from commission_tui.figures import exact, with_unit
+from commission_tui.text import clipped, flat, listed, upper_first
 
-PLACES_SHOWN = 5
 _WORST_FIRST = (Verdict.FAIL, Verdict.MARGINAL, Verdict.PASS)
 
 
@@ -100,45 +100,22 @@ def clauses(figures: Sequence[Figure], most: int = 3) -> str:
 
 
 def against(figure: Figure) -> str:
-    """Say one figure and its limit: ``mean 571 cd/m2 is within 540 to 660 cd/m2``."""
-    unit = f" {figure.unit}" if figure.unit else ""
-    head = f"{figure.name} {shown_by(figure)}{unit}"
-    if figure.limit is None:
+    """Say one figure and its limit: ``mean 571 cd/m² is within 540 to 660 cd/m²``."""
+    head = f"{figure.name} {with_unit(figure.number, figure.unit)}"
+    limit = figure.limit
+    if limit is None:
         return head
     if figure.verdict is Verdict.MARGINAL:
-        spread = shown(figure.expanded or 0.0, 2)
-        return f"{head} cannot be told from the limit, {figure.limit}, within ±{spread}{unit}"
+        within = with_unit(figure.spread, figure.unit)
+        return f"{head} is within its uncertainty ({within}) of the limit, {limit}"
     met = figure.verdict is Verdict.PASS
-    if figure.limit.low is not None and figure.limit.high is not None:
-        return f"{head} is {'within' if met else 'outside'} {figure.limit}"
-    return f"{head} {'meets' if met else 'misses'} the limit, {figure.limit}"
-
-
-def shown(value: float, digits: int = 3) -> str:
-    """Print a number to so many significant digits, never as a power of ten on site's scale."""
-    if value == 0 or not 1e-6 <= abs(value) < 1e9:
-        return f"{value:.{digits}g}"
-    decimals = digits - 1 - math.floor(math.log10(abs(value)))
-    text = f"{round(value, decimals):.{max(decimals, 0)}f}"
-    return text.rstrip("0").rstrip(".") if "." in text else text
-
-
-def shown_by(figure: Figure) -> str:
-    """Print a figure with enough digits that it does not look like a limit it is not."""
-    limit = figure.limit
-    near = [] if limit is None else [x for x in (limit.low, limit.high) if x is not None]
-    for digits in range(figure.digits, figure.digits + 4):
-        text = shown(figure.value, digits)
-        if all(float(text) != x or figure.value == x for x in near):
-            return text
-    return shown(figure.value, figure.digits + 4)
-
-
-def listed(places: Sequence[str], most: int = PLACES_SHOWN, by: str = ", ") -> str:
-    """Join places for a sentence; more than a handful are counted."""
-    shown_places = by.join(places[:most])
-    rest = len(places) - most
-    return f"{shown_places} and {rest} more" if rest > 0 else shown_places
+    if limit.low is not None and limit.high is not None:
+        return f"{head} is {'within' if met else 'outside'} {limit}"
+    if met:
+        return f"{head} meets the limit, {limit}"
+    if limit.high is not None:
+        return f"{head} exceeds the limit of {with_unit(exact(limit.high), limit.unit)}"
+    return f"{head} is below the limit of {with_unit(exact(limit.low or 0.0), limit.unit)}"
 
 
 def placed_label(data: CheckInput, name: str, place: str) -> str:
@@ -149,7 +126,7 @@ def placed_label(data: CheckInput, name: str, place: str) -> str:
 
 def semicolons(phrases: Sequence[str]) -> str:
     """Join phrases that may have commas of their own."""
-    return listed(phrases, by="; ")
+    return listed(phrases, between="; ")
 
 
 def noes(data: CheckInput, name: str) -> list[str]:
@@ -159,9 +136,7 @@ def noes(data: CheckInput, name: str) -> list[str]:
 
 def one_line(reading: Reading, most: int = 40) -> str:
     """Return a recorded text cut to one short line, to stand in a sentence."""
-    words = "".join(c if c.isprintable() else " " for c in str(reading.value)).split()
-    text = " ".join(words)
-    return text if len(text) <= most else text[: most - 1] + "…"
+    return clipped(flat(str(reading.value)), most)
 
 
 Placed = tuple[str, Figure]

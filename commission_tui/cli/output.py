@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from commission_tui.errors import InputError
+from commission_tui.text import counted
 
 if TYPE_CHECKING:
     from commission_tui.logbook.logbook import Logbook, OpenJob
@@ -123,7 +124,7 @@ def message(text: str) -> None:
 
 
 def new_entries(count: int) -> str:
-    return f"{count} {'entry' if count == 1 else 'entries'} new"
+    return counted(count, "new entry", "new entries")
 
 
 def say(text: str = "") -> None:

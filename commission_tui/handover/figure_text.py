@@ -7,22 +7,18 @@ and reasons are stated in the unit of the reading.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from datetime import date, datetime
 
-from commission_tui.checks.judgement import shown
-from commission_tui.checks.model.types import Limit, Value
+from commission_tui.checks.model.types import Figure, Limit, Value
 from commission_tui.engineering.numeric.units import convert, feet_inches_text
+from commission_tui.figures import reading_text, shown, with_unit
+from commission_tui.text import upper_first
 from commission_tui.wall.model.location import Cell
 
 _MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
-_UNIT_WORDS = {"cd/m2": "cd/m²", "xy": "", "count": "", "grade": "", "ohm": "Ω"}
 _US = {"mm": "in", "m": "ft", "lx": "fc", "kg": "lb", "kN": "lbf", "°C": "°F"}
 """Unit to the one that a job in US units prints with it."""
-
-_SHORT = 8
-"""Characters of a decimal that reads at a glance."""
 
 
 class Printing:
@@ -46,30 +42,26 @@ class Printing:
 
     def quantity(self, value: float, unit: str = "", digits: int = 4) -> str:
         """Print a figure with its unit; a US job gets its own unit beside it."""
-        text = with_unit(shown(value, digits), unit)
-        if not self.us or unit not in _US:
-            return text
-        other = _US[unit]
-        return f"{text} ({shown(convert(value, unit, other), min(digits, 4))} {other})"
+        return with_unit(shown(value, digits), unit) + self._beside(value, unit, digits)
 
-    def value(self, value: Value, unit: str) -> str:
+    def _beside(self, value: float, unit: str, digits: int) -> str:
+        if not self.us or unit not in _US:
+            return ""
+        other = _US[unit]
+        return f" ({shown(convert(value, unit, other), min(digits, 4))} {other})"
+
+    def value(self, value: Value, unit: str, expanded: float | None = None) -> str:
         """Print a reading as it was logged, without rounding it."""
-        if isinstance(value, bool):
-            return "yes" if value else "no"
-        if isinstance(value, str):
-            return value
-        return with_unit(_part_of_second(value, unit) or whole_number(value), unit)
+        return reading_text(value, unit, expanded)
+
+    def figure(self, figure: Figure) -> str:
+        """Print a computed figure; a US job gets its own unit beside it."""
+        text = with_unit(figure.number, figure.unit)
+        return text + self._beside(figure.value, figure.unit, figure.digits)
 
     def limit(self, limit: Limit | None) -> str:
         """Print a limit as it is judged by."""
-        if limit is None:
-            return ""
-        low, high = (None if x is None else whole_number(x) for x in (limit.low, limit.high))
-        if low is not None and high is not None:
-            return with_unit(f"{low} to {high}", limit.unit)
-        if low is not None:
-            return with_unit(f"at least {low}", limit.unit)
-        return with_unit(f"at most {high}", limit.unit) if high is not None else "record only"
+        return "" if limit is None else str(limit)
 
     def length(self, mm: float) -> str:
         metric = f"{shown(mm, 6)} mm"
@@ -82,24 +74,6 @@ class Printing:
     def mass(self, kg: float) -> str:
         metric = f"{shown(kg, 4)} kg"
         return f"{shown(convert(kg, 'kg', 'lb'), 4)} lb ({metric})" if self.us else metric
-
-
-def with_unit(text: str, unit: str) -> str:
-    word = _UNIT_WORDS.get(unit, unit)
-    return f"{text} {word}" if word else text
-
-
-def _part_of_second(value: float, unit: str) -> str:
-    """Print a time that no short decimal holds as it was typed, 1/60; nothing for any other."""
-    if unit != "s" or not 0 < value < 1 or len(whole_number(value)) <= _SHORT:
-        return ""
-    return f"1/{round(1 / value)}" if math.isclose(value, 1 / round(1 / value)) else ""
-
-
-def whole_number(value: float) -> str:
-    """Print a number with every digit that it has, and no digit that it has not."""
-    text = f"{value:.12g}"
-    return text if "e" not in text or not math.isfinite(value) else f"{value:.12e}".rstrip("0")
 
 
 def cells_text(cells: Sequence[Cell]) -> str:
@@ -128,16 +102,9 @@ def _runs(cells: Sequence[Cell]) -> list[str]:
     return found
 
 
-def judged_sentence(text: str) -> str:
-    """Make a sentence of what a method says, its unit of luminance spelt as everywhere in print."""
-    return sentence(text).replace("cd/m2", _UNIT_WORDS["cd/m2"])
-
-
 def sentence(text: str) -> str:
     """Begin with a capital and end with a full stop."""
     cleaned = text.strip()
     if not cleaned:
         return ""
-    return (
-        cleaned[:1].upper() + cleaned[1:] + ("" if cleaned.endswith((".", "!", "?", ":")) else ".")
-    )
+    return upper_first(cleaned) + ("" if cleaned.endswith((".", "!", "?", ":")) else ".")

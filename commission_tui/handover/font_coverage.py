@@ -10,17 +10,17 @@ and the document says so; the attached record holds it as it was typed.
 from __future__ import annotations
 
 import json
-import unicodedata
 from collections.abc import Callable, Iterable
 from functools import cache
 from typing import Any
 
 import typst
 
+from commission_tui.text import is_hidden, visible
+
 _ALWAYS = frozenset(chr(code) for code in range(0x20, 0x7F)) | {"\n"}
-_JOINERS = frozenset("\u200c\u200d")
-"""Invisible, and needed to write some languages."""
-_INVISIBLE = frozenset({"Cc", "Cf", "Co", "Cs", "Zl", "Zp"})
+_KEPT = "\n\t\u200c\u200d"
+"""Line ends and tabs; and the joiners, which are invisible and needed to write some languages."""
 _SOURCE = b"""#set document(title: "x")
 #set text(font: ("Libertinus Serif", "DejaVu Sans Mono"))
 #read("text.txt")
@@ -39,10 +39,14 @@ def printable(data: Any) -> tuple[Any, tuple[str, ...]]:
     return _mapped(data, lambda text: text.translate(spoken)), tuple(sorted(lacking))
 
 
-def visible(data: Any) -> Any:
+def all_visible(data: Any) -> Any:
     """Return the data with invisible characters named, and those that turn what follows."""
-    spoken = _numbers(_hidden(_characters(data)))
-    return _mapped(data, lambda text: text.translate(spoken))
+    return _mapped(data, shown_text)
+
+
+def shown_text(text: str) -> str:
+    """Return a text of the document with what is hidden in it named."""
+    return visible(text, _KEPT)
 
 
 def _numbers(characters: Iterable[str]) -> dict[int, str]:
@@ -50,8 +54,7 @@ def _numbers(characters: Iterable[str]) -> dict[int, str]:
 
 
 def _hidden(characters: Iterable[str]) -> set[str]:
-    unsure = set(characters) - _JOINERS - {"\n", "\t"}
-    return {char for char in unsure if unicodedata.category(char) in _INVISIBLE}
+    return {char for char in set(characters) if is_hidden(char) and char not in _KEPT}
 
 
 def unprintable(characters: Iterable[str]) -> set[str]:

@@ -26,6 +26,7 @@ from commission_tui.logbook.state.job_summary import summary_after, summary_text
 from commission_tui.logbook.state.state import Fault, State
 from commission_tui.logbook.store.photos import read_photo
 from commission_tui.logbook.store.store import Store, StoredFile
+from commission_tui.text import listed, quoted
 from commission_tui.wall.model.location import parse_location
 
 Listener = Callable[[State], None]
@@ -184,8 +185,8 @@ class OpenJob:
     def _known_place(self, item: FieldDefinition, place: str) -> None:
         wanted = self._places(item.where)
         if place not in wanted:
-            shown = ", ".join([*wanted][:6]) + (", …" if len(wanted) > 6 else "")
-            raise InputError(f"place: found {place[:40]!r}, expected one of {shown or 'none'}")
+            known = listed([*wanted], 6) or "none"
+            raise InputError(f"place: found {quoted(place)}, expected one of {known}")
 
     def _places(self, where: str | tuple[str, ...]) -> Mapping[str, None]:
         """Return the places of a kind in their order, named once a design, not once a reading."""
@@ -261,7 +262,7 @@ class OpenJob:
         if check is not None:
             self._state.checklist.check(check)
         if about is not None and about not in {fault.id for fault in self._state.faults}:
-            raise InputError(f"photo: found {about[:40]!r}, expected a fault of this job")
+            raise InputError(f"photo: found {quoted(about)}, expected a fault of this job")
         kept = read_photo(path)
         logged = body(
             e.Photo,

@@ -16,6 +16,7 @@ from commission_tui.logbook.state.fold import folded
 from commission_tui.logbook.state.job_summary import JobSummary, summary_text
 from commission_tui.logbook.state.state import State
 from commission_tui.logbook.store.store import JobRow, Store
+from commission_tui.text import counted, quoted
 from commission_tui.wall.model.wall_file import parse_wall
 
 
@@ -86,8 +87,10 @@ class Logbook:
         ]
         if len(matches) == 1:
             return matches[0]
-        what = "no job" if not matches else f"{len(matches)} jobs"
-        raise InputError(f"job: found {what} named {wanted[:60]!r}, see 'commission-tui job list'")
+        what = "no job" if not matches else counted(len(matches), "job")
+        raise InputError(
+            f"job: found {what} named {quoted(wanted, 60)}, see 'commission-tui job list'"
+        )
 
     def jobs(self) -> list[JobSummary]:
         """Return every job, the one with the newest entry first; a damaged one says so."""

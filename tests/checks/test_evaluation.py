@@ -178,7 +178,7 @@ def test_a_field_refuses_other_values(check_id: str, field: str, value: Value) -
 
 def test_a_value_outside_the_sane_range_is_asked_about_not_refused() -> None:
     field = shipped().check("brightness").field("luminance_cd_m2")
-    assert "above the 10000 cd/m2" in field.odd(20000.0)
-    assert "below the 1 cd/m2" in field.odd(0.5)
+    assert "above the expected maximum of 10000 cd/m²" in field.odd(20000.0)
+    assert "below the expected minimum of 1 cd/m²" in field.odd(0.5)
     assert field.odd(600.0) == ""
     assert field.accept(20000.0) == 20000.0

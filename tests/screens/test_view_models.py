@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 from commission_tui.checks.faults.fault_words import named_kind
 from commission_tui.checks.model.types import Figure, Limit, Verdict
 from commission_tui.errors import InputError
+from commission_tui.figures import reading_text
 from commission_tui.handover.content import acceptance
 from commission_tui.logbook.entries.ids_and_clock import short_id
 from commission_tui.logbook.logbook import Logbook, OpenJob
@@ -28,7 +29,6 @@ from commission_tui.screens.terminal.styled_text import (
     figure_line,
     plain_line,
     source_text,
-    value_text,
     visible,
 )
 from commission_tui.screens.walk import view as walk_view
@@ -55,8 +55,8 @@ def test_ordinary_text_is_shown_as_it_is() -> None:
 @pytest.mark.parametrize(
     ("value", "unit", "shown"),
     [
-        (612.0, "cd/m2", "612 cd/m2"),
-        (0.04, "cd/m2", "0.04 cd/m2"),
+        (612.0, "cd/m2", "612 cd/m²"),
+        (0.04, "cd/m2", "0.04 cd/m²"),
         (1234567.0, "px", "1234567 px"),
         (True, "", "yes"),
         (False, "", "no"),
@@ -64,14 +64,14 @@ def test_ordinary_text_is_shown_as_it_is() -> None:
     ],
 )
 def test_values_are_said_in_full(value: float | bool | str, unit: str, shown: str) -> None:
-    assert value_text(value, unit) == shown
+    assert reading_text(value, unit) == shown
 
 
 def test_a_figure_has_uncertainty_limit_standing_and_verdict() -> None:
     limit = Limit("mean", "cd/m2", "tender", "contract", low=540.0, high=660.0)
     figure = Figure("mean luminance", 12345.6, "cd/m2", 246.9, limit, Verdict.FAIL, digits=3)
     assert plain_line(figure_line(figure, DRAWN)) == (
-        "mean luminance 12300 ± 250 cd/m2 (540 to 660 cd/m2; contract) ✕ FAIL"
+        "mean luminance 12350 ± 250 cd/m² (540 to 660 cd/m²; contract) ✕ FAIL"
     )
     assert plain_line(figure_line(figure, ASCII)).isascii()
 

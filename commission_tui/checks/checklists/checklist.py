@@ -15,11 +15,13 @@ from pydantic import ValidationError
 
 from commission_tui.checks.methods import methods
 from commission_tui.checks.model.definition import CheckDefinition, Stage
+from commission_tui.checks.model.roles import HAZARDS, MAPPING, MAPPING_METHOD, ROLES
 from commission_tui.checks.places.applicability import CONDITIONS
 from commission_tui.checks.places.places import PER, kinds
 from commission_tui.checks.registry import present_name
 from commission_tui.errors import ChecklistError, InputError, nearest
 from commission_tui.files import read_text
+from commission_tui.text import quoted
 from commission_tui.wall.model.file_model import Targets
 from commission_tui.wall.model.model_errors import describe, first_of
 from commission_tui.wall.model.toml_lines import line_of
@@ -72,7 +74,7 @@ class Checklist:
         except KeyError:
             hint = nearest(check_id, self._by_id)
             raise InputError(
-                f"check: found '{check_id[:60]}', expected a check of this job{hint}"
+                f"check: found {quoted(check_id, 60)}, expected a check of this job{hint}"
             ) from None
 
     def find(self, words: str) -> CheckDefinition:
@@ -94,15 +96,25 @@ class Checklist:
         ]
         if len(found) > 1:
             names = ", ".join(check.id for check in found)
-            raise InputError(f"check: found '{words[:60]}', expected one of {names}")
+            raise InputError(f"check: found {quoted(words, 60)}, expected one of {names}")
         return found[0] if found else self.check(words)
 
     def held_against(self, check_id: str) -> tuple[str, ...]:
         """Return the checks that are judged with the readings of a check."""
         return self._held_against.get(check_id, ())
 
+    def in_role(self, role: str) -> tuple[CheckDefinition, ...]:
+        """Return the checks of a role, in the order of the checklist."""
+        return tuple(check for check in self if check.role == role)
+
     def stage_of(self, check_id: str) -> Stage:
         return self._stage_of[check_id]
+
+
+def mapping_check(checklist: Checklist) -> CheckDefinition | None:
+    """Return the check in which the mapping screen logs what it is told, if there is one."""
+    found = checklist.in_role(MAPPING)
+    return next((check for check in found if check.method == MAPPING_METHOD), None)
 
 
 def parse_checklist(files: Mapping[str, str]) -> Checklist:
@@ -182,6 +194,8 @@ def _stage(name: str, text: str, *, stored: bool = False) -> Stage:
         raise ChecklistError(f"{name}: not TOML: {error}") from None
     except RecursionError:
         raise ChecklistError(f"{name}: nested too deeply, expected a checklist") from None
+    if stage.hazard is not None:
+        _one_of(f"{name}: hazard", stage.hazard, HAZARDS)
     for number, check in enumerate(stage.checks, start=1):
         _sound(f"{name}: checks[{number}] ({check.id})", check)
     return stage
@@ -198,32 +212,51 @@ def _described(error: ValidationError, text: str, number: int = 1) -> str:
 
 
 def _brought_up(table: dict[str, Any]) -> dict[str, Any]:
-    """Give the limits of an older file the labels that the shipped checklists have for them.
+    """Give an older file what the shipped checklists say now: labels of limits, roles, hazards.
 
     A limit that they do not know is called by its name, as it stands.
     """
-    known: dict[tuple[str, str], str] | None = None
-    for check, limit in _limits_in(table):
-        if "label" not in limit:
-            known = _shipped_labels() if known is None else known
-            name = limit.get("name")
-            limit["label"] = known.get((str(check.get("id")), str(name)), name)
+    unlabelled = [(check, limit) for check, limit in _limits_in(table) if "label" not in limit]
+    if not unlabelled:
+        return table
+    shipped = parse_checklist(shipped_files())
+    labels = {(check.id, limit.name): limit.label for check in shipped for limit in check.limits}
+    for check, limit in unlabelled:
+        name = limit.get("name")
+        limit["label"] = labels.get((str(check.get("id")), str(name)), name)
+    roles: dict[str, str | None]
+    roles = {code: check.role for check in shipped if check.role for code in check.codes}
+    roles |= {check.id: check.role for check in shipped}
+    for check in _checks_in(table):
+        if role := _role_of(check, roles):
+            check.setdefault("role", role)
+    hazards = {stage.id: stage.hazard for stage in shipped.stages if stage.hazard}
+    if hazard := hazards.get(str(table.get("id"))):
+        table.setdefault("hazard", hazard)
     return table
 
 
-def _limits_in(table: dict[str, Any]) -> Iterator[tuple[dict[str, Any], dict[str, Any]]]:
-    """Yield each check and each of its limits, of a table that may be anything."""
+def _role_of(check: dict[str, Any], roles: Mapping[str, str | None]) -> str | None:
+    """Return the role that an older check had by its id or by one of its codes."""
+    codes = check.get("codes")
+    names = (check.get("id"), *(codes if isinstance(codes, list) else ()))
+    role = next((roles[str(name)] for name in names if str(name) in roles), None)
+    return None if role == MAPPING and check.get("method") != MAPPING_METHOD else role
+
+
+def _checks_in(table: dict[str, Any]) -> list[dict[str, Any]]:
+    """Return the checks of a table that may be anything."""
     checks = table.get("checks")
-    for check in checks if isinstance(checks, list) else ():
-        limits = check.get("limits") if isinstance(check, dict) else None
+    return [one for one in checks if isinstance(one, dict)] if isinstance(checks, list) else []
+
+
+def _limits_in(table: dict[str, Any]) -> Iterator[tuple[dict[str, Any], dict[str, Any]]]:
+    """Yield each check and each of its limits."""
+    for check in _checks_in(table):
+        limits = check.get("limits")
         for limit in limits if isinstance(limits, list) else ():
             if isinstance(limit, dict):
                 yield check, limit
-
-
-def _shipped_labels() -> dict[tuple[str, str], str]:
-    shipped = parse_checklist(shipped_files())
-    return {(check.id, limit.name): limit.label for check in shipped for limit in check.limits}
 
 
 def errors_in(name: str, text: str) -> tuple[str, ...]:
@@ -265,6 +298,12 @@ def _sound(where: str, check: CheckDefinition) -> None:
         raise ChecklistError(f"{where}.method: found '{check.method}', expected a method{hint}")
     for condition in check.applies:
         _one_of(f"{where}.applies", condition, CONDITIONS)
+    if check.role is not None:
+        _one_of(f"{where}.role", check.role, ROLES)
+    if check.role == MAPPING and method.name != MAPPING_METHOD:
+        raise ChecklistError(
+            f"{where}.role: found '{MAPPING}' with the method {method.name}, expected {MAPPING_METHOD}"
+        )
     for item in check.fields:
         for kind in kinds(item.per):
             _one_of(f"{where}.fields.{item.name}.per", kind, PER)
@@ -304,10 +343,19 @@ def _one_of(where: str, found: str, known: Collection[str]) -> None:
 
 
 def _merged(base: Stage, own: Stage) -> Stage:
-    """Replace checks of the same id in place; put new ones at the end."""
+    """Replace checks of the same id in place; put new ones at the end.
+
+    The role of a check and the hazard of a stage stay, unless the new one names its own.
+    """
     replaced = {check.id: check for check in own.checks}
-    kept = [replaced.pop(check.id, check) for check in base.checks]
-    return own.model_copy(update={"checks": (*kept, *replaced.values())})
+    kept = [_in_place_of(check, replaced.pop(check.id, check)) for check in base.checks]
+    return own.model_copy(
+        update={"hazard": own.hazard or base.hazard, "checks": (*kept, *replaced.values())}
+    )
+
+
+def _in_place_of(old: CheckDefinition, new: CheckDefinition) -> CheckDefinition:
+    return new if new.role else new.model_copy(update={"role": old.role})
 
 
 def _ids_once(stages: tuple[Stage, ...]) -> None:

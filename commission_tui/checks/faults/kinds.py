@@ -14,13 +14,13 @@ from dataclasses import dataclass, fields
 from importlib import resources
 from typing import Any, Literal, get_args
 
+from commission_tui.checks.model.types import SEVERITIES, Severity
 from commission_tui.errors import ChecklistError, nearest
 from commission_tui.wall.model.location import Location
 from commission_tui.wall.model.wall_model import Wall
 
 Blocks = Literal["always", "unless accepted", "in the allowance", "no"]
 """Whether a fault stands in the way of acceptance; see `fault_blocking`."""
-SEVERITIES = ("danger", "stop", "shows", "near", "note")
 
 RESOLUTIONS: dict[str, tuple[str, str]] = {
     "pixel": ("pixel", "a pixel: R3C7 x59 y18, or on the canvas x1211 y402"),
@@ -51,7 +51,7 @@ class FaultKind:
     name: str
     at: str
     """How closely the place must be named; one of `RESOLUTIONS`."""
-    severity: str
+    severity: Severity
     """The usual one."""
     seen_on: str
     first_looks: tuple[str, str, str]

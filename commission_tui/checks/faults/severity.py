@@ -2,14 +2,29 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from math import hypot
 
-from commission_tui.checks.faults.kinds import SEVERITIES, FaultKind, known_kind, usual_severity
-from commission_tui.checks.model.types import SeenFault
+from commission_tui.checks.faults.kinds import FaultKind, known_kind, usual_severity
+from commission_tui.checks.model.types import SEVERITIES, SeenFault, Severity
 from commission_tui.errors import InputError
 from commission_tui.wall.model.location import Cell, Location, parse_location
 from commission_tui.wall.model.wall_model import Wall
+
+SEVERITY_TITLE: Mapping[Severity, str] = {
+    "danger": "Danger",
+    "stop": "Stops a function",
+    "shows": "Visible",
+    "near": "Visible close up",
+    "note": "Note",
+}
+SEVERITY_MEANING: Mapping[Severity, str] = {
+    "danger": "can hurt somebody: nobody works or sits there until it is fixed",
+    "stop": "an agreed function is lost",
+    "shows": "seen from the nearest seat with ordinary pictures",
+    "near": "seen only from closer than the nearest seat, or on a test pattern",
+    "note": "no consequence for the picture",
+}
 
 CLOSE_PX = 5.0
 MANY_IN_A_MODULE = 3

@@ -12,11 +12,10 @@ from commission_tui.checks.judgement import (
     placed_label,
     plain,
     ranked,
-    semicolons,
 )
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Verdict
 from commission_tui.checks.registry import method
-from commission_tui.text import upper_first
+from commission_tui.text import listed, upper_first
 
 _FIGURES_SHOWN = 12
 
@@ -37,7 +36,7 @@ def in_limits(data: CheckInput) -> Outcome:
     if asked:
         figures.append(plain("answers in order", asked - len(wrong), ok=not wrong, digits=5))
     bad = bad_places(order)
-    told = [f"not in order: {semicolons(wrong)}"] if wrong else []
+    told = [f"not in order: {listed(wrong, between='; ')}"] if wrong else []
     limited = any(figure.limit is not None for _, figure in placed)
     if limited or not asked:
         told.append(clauses([figure for _, figure in order]))

@@ -14,12 +14,11 @@ from commission_tui.checks.judgement import (
     placed_label,
     plain,
     ranked,
-    semicolons,
 )
 from commission_tui.checks.methods.plain_limits import answers, wrong_answers
 from commission_tui.checks.model.types import CheckInput, Limit, Outcome, Verdict
 from commission_tui.checks.registry import method
-from commission_tui.text import upper_first
+from commission_tui.text import listed, upper_first
 
 _LEAST, _MOST = "_least", "_most"
 _FIGURES_SHOWN = 8
@@ -41,7 +40,7 @@ def as_stated(data: CheckInput) -> Outcome:
     figures = [figure for _, figure in order[:_FIGURES_SHOWN]]
     if asked := answers(data):
         figures.append(plain("answers in order", asked - len(wrong), ok=not wrong, digits=5))
-    told = [f"not in order: {semicolons(wrong)}"] if wrong else []
+    told = [f"not in order: {listed(wrong, between='; ')}"] if wrong else []
     told += [clauses([figure for _, figure in order])] if order else []
     return conclude(
         figures,

@@ -12,13 +12,13 @@ from commission_tui.checks.model.settings import Need, Setting
 from commission_tui.checks.model.types import Limit, Standing, Value
 from commission_tui.checks.places.applicability import why_not
 from commission_tui.errors import InputError
+from commission_tui.figures import exact, reading_text
+from commission_tui.text import NO_CONTROLS, quoted
 from commission_tui.wall.model.file_model import TARGET_LABELS
 from commission_tui.wall.model.wall_model import Wall
 
-_CLEAN = r"^[^\x00-\x08\x0b-\x1f\x7f-\x9f\u2028-\u202e\u2066-\u2069]*$"
-"""No control characters and no direction overrides: what a checklist says is what is read."""
-Text = Annotated[str, Field(min_length=1, max_length=600, pattern=_CLEAN)]
-Label = Annotated[str, Field(min_length=1, max_length=120, pattern=_CLEAN)]
+Text = Annotated[str, Field(min_length=1, max_length=600, pattern=NO_CONTROLS)]
+Label = Annotated[str, Field(min_length=1, max_length=120, pattern=NO_CONTROLS)]
 """What people call a field or a limit: a noun phrase, without the unit, printed as it stands."""
 Slug = Annotated[str, Field(pattern=r"^[a-z0-9]+(-[a-z0-9]+)*$", max_length=60)]
 FieldName = Annotated[str, Field(pattern=r"^[a-z][a-z0-9_]*$", max_length=40)]
@@ -83,7 +83,7 @@ class FieldDefinition(Part):
             match = [c for c in self.choices if c.lower() == text.lower()]
             if not match:
                 raise InputError(
-                    f"{self.label}: found {text[:40]!r}, expected one of {', '.join(self.choices)}"
+                    f"{self.label}: found {quoted(text)}, expected one of {', '.join(self.choices)}"
                 )
             return match[0]
         if not text or len(text) > 2000:
@@ -108,7 +108,7 @@ class FieldDefinition(Part):
             return True
         if word in {"no", "n", "false"}:
             return False
-        raise InputError(f"{self.label}: found {word[:40]!r}, expected yes or no")
+        raise InputError(f"{self.label}: found {quoted(word)}, expected yes or no")
 
     def holds(self, value: Value) -> bool:
         """Whether a value logged earlier still is of this field's kind."""
@@ -122,10 +122,11 @@ class FieldDefinition(Part):
         """Say why a number is outside the sane range, or nothing."""
         if isinstance(value, bool | str):
             return ""
+        said = reading_text(value, self.unit)
         if self.low is not None and value < self.low:
-            return f"{value:g} {self.unit} is below the {self.low:g} {self.unit} one would expect"
+            return f"{said} is below the expected minimum of {reading_text(self.low, self.unit)}"
         if self.high is not None and value > self.high:
-            return f"{value:g} {self.unit} is above the {self.high:g} {self.unit} one would expect"
+            return f"{said} is above the expected maximum of {reading_text(self.high, self.unit)}"
         return ""
 
 
@@ -160,8 +161,8 @@ class LimitDefinition(Part):
                 "contract",
             )
             source = (
-                f"contract: {TARGET_LABELS[self.from_target or '']} {target:g}"
-                f"{_spaced(self.unit)}{self._tolerance_text()}"
+                f"contract: {TARGET_LABELS[self.from_target or '']} "
+                f"{reading_text(target, self.unit)}{self._tolerance_text()}"
             )
         return Limit(self.name, self.unit, source, standing, *sides, label=self.label)
 
@@ -181,12 +182,8 @@ class LimitDefinition(Part):
         self, target: float, sign: int, percent: float | None, absolute: float | None
     ) -> float | None:
         if percent is not None:
-            return target * (1 + sign * percent / 100)
-        return target + sign * absolute if absolute is not None else None
-
-
-def _spaced(unit: str) -> str:
-    return "" if unit in ("", "xy", "count") else f" {unit}"
+            return float(exact(target * (1 + sign * percent / 100)))
+        return float(exact(target + sign * absolute)) if absolute is not None else None
 
 
 class CheckDefinition(Part):
@@ -206,6 +203,8 @@ class CheckDefinition(Part):
     retest: Text | None = None
     codes: tuple[Annotated[str, Field(pattern=r"^[A-Z]{1,3}[0-9]{1,3}$")], ...] = ()
     """Short names of what it covers, printed beside the title."""
+    role: str | None = None
+    """What it is to the document and the plan: one of `checks.roles`."""
     applies: tuple[str, ...] = ()
     """Conditions of `checks.applying` that must all hold."""
     baseline: Slug | None = None
@@ -234,7 +233,7 @@ class CheckDefinition(Part):
             if item.name == name:
                 return item
         known = ", ".join(item.name for item in self.fields)
-        raise InputError(f"field: found '{name[:40]}', expected one of {known} (check {self.id})")
+        raise InputError(f"field: found {quoted(name)}, expected one of {known} (check {self.id})")
 
     def label_of(self, name: str) -> str:
         """Return what people call a field; one that the check no longer has, by its name."""
@@ -265,4 +264,6 @@ class Stage(Part):
     order: Annotated[int, Field(ge=0, le=99)]
     id: Slug
     title: Text
+    hazard: str | None = None
+    """What people can be hurt by in it: one of `checks.roles.HAZARDS`."""
     checks: Annotated[tuple[CheckDefinition, ...], Field(min_length=1)]

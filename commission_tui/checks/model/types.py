@@ -9,18 +9,24 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
-from typing import Literal
+from typing import Literal, get_args
 
 import immutables
 
 from commission_tui.engineering.numeric.error_parts import Errors, Spread
 from commission_tui.engineering.numeric.rounding import rounded
+from commission_tui.figures import limit_text, number, spread, with_unit
 from commission_tui.text import lower_first
 from commission_tui.wall.model.wall_model import Wall
 
 Value = float | str | bool
 Standing = Literal["standard", "law", "contract", "maker", "common practice"]
 """What gives a limit its weight."""
+
+
+Severity = Literal["danger", "stop", "shows", "near", "note"]
+SEVERITIES: tuple[Severity, ...] = get_args(Severity)
+"""Of a fault, gravest first."""
 
 
 class Verdict(StrEnum):
@@ -86,12 +92,7 @@ class Limit:
     """What people call it, as the checklist has it; without the unit."""
 
     def __str__(self) -> str:
-        unit = f" {self.unit}" if self.unit else ""
-        if self.low is not None and self.high is not None:
-            return f"{self.low:g} to {self.high:g}{unit}"
-        if self.low is not None:
-            return f"at least {self.low:g}{unit}"
-        return f"at most {self.high:g}{unit}" if self.high is not None else "record only"
+        return limit_text(self.low, self.high, self.unit)
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,7 +118,7 @@ class Figure:
     verdict: Verdict | None = None
     """Of this figure against its limit, when it has one."""
     digits: int = 3
-    """Significant digits to print; the value itself is kept whole."""
+    """Significant digits to print where its uncertainty is not known; the value is kept whole."""
     budget: Budget | None = field(default=None, repr=False, compare=False)
     """Where the uncertainty comes from; None for a count, or what is exact by its nature."""
 
@@ -130,6 +131,20 @@ class Figure:
     def not_known(self) -> bool:
         """Whether it was measured with an instrument whose accuracy nobody stated."""
         return self.budget is not None and self.budget.unknown
+
+    @property
+    def number(self) -> str:
+        """The value as it is printed, with as many digits as tell it from its limit."""
+        low, high = (None, None) if self.limit is None else (self.limit.low, self.limit.high)
+        return number(self.value, self.expanded, low, high, self.digits)
+
+    @property
+    def spread(self) -> str:
+        """The expanded uncertainty as it is printed, ``± 12``; nothing when it is not known."""
+        return "" if self.expanded is None else f"± {spread(self.expanded)}"
+
+    def __str__(self) -> str:
+        return with_unit(f"{self.number} {self.spread}".rstrip(), self.unit)
 
 
 @dataclass(frozen=True, slots=True)

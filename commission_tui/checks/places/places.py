@@ -7,6 +7,7 @@ import re
 from collections.abc import Callable
 
 from commission_tui.engineering.structure.geometry import pitch_mm
+from commission_tui.text import flat
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_model import Wall
 from commission_tui.wall.review.findings import Finding
@@ -60,7 +61,7 @@ def findings_to_answer(wall: Wall) -> dict[str, Finding]:
 
 def _name(text: str) -> str:
     """Return a finding's first sentence, figures and all."""
-    clean = " ".join("".join(c if c.isprintable() else " " for c in text).split())
+    clean = flat(text)
     return clean.split(". ")[0][:_LONGEST_NAME].rstrip(". ")
 
 

@@ -23,6 +23,7 @@ from commission_tui import engineering
 from commission_tui.cli.design.calc_shortcuts import SHORTCUTS
 from commission_tui.cli.output import emit, json_option, jsonable, say
 from commission_tui.errors import InputError
+from commission_tui.text import quoted
 
 SUBJECTS = (
     *("geometry", "viewing", "video_timing", "video_modes", "link_budget", "edid", "displayid"),
@@ -256,7 +257,7 @@ def _read(option: str, text: str, hint: Any) -> Any:
         return _value(text, _plain_hint(hint))
     except (ValueError, KeyError):
         raise InputError(
-            f"{option}: found {text[:40]!r}, expected {_metavar(hint).lower()}"
+            f"{option}: found {quoted(text)}, expected {_metavar(hint).lower()}"
         ) from None
 
 

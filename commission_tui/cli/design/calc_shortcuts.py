@@ -8,6 +8,7 @@ import click
 
 from commission_tui.cli.output import emit, json_option, jsonable, say
 from commission_tui.errors import InputError
+from commission_tui.text import counted, quoted
 
 
 def _numbers(
@@ -19,7 +20,7 @@ def _numbers(
         return tuple(float(item) for item in value.split(","))
     except ValueError:
         raise InputError(
-            f"--{(param.name or '').replace('_', '-')}: found {value[:40]!r}, expected numbers 1,2,3"
+            f"--{(param.name or '').replace('_', '-')}: found {quoted(value)}, expected numbers 1,2,3"
         ) from None
 
 
@@ -187,7 +188,9 @@ def beam(
 
     ends = overhang_m or (0.0, 0.0)
     if len(ends) != 2:
-        raise InputError(f"--overhang-m: found {len(ends)} numbers, expected two: left,right")
+        raise InputError(
+            f"--overhang-m: found {counted(len(ends), 'number')}, expected two: left,right"
+        )
     try:
         found = beam_reactions_kn(spans_m, load_kn_per_m, (ends[0], ends[1]))
     except ValueError as error:

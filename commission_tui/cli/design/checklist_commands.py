@@ -9,6 +9,7 @@ import click
 
 from commission_tui.cli.output import Session, emit, json_option, message, say, table
 from commission_tui.errors import ChecklistError, nearest
+from commission_tui.text import counted, quoted
 
 
 @click.group()
@@ -34,8 +35,8 @@ def test(ctx: click.Context, folder: Path, as_json: bool) -> None:
         for line in found.errors:
             message(line)
         for words, ids in (("added", found.added), ("overridden", found.overridden)):
-            say(f"{len(ids)} checks {words}{': ' if ids else ''}{', '.join(ids)}")
-        say(f"{len(found.errors)} errors in {found.files} files")
+            say(f"{counted(len(ids), 'check')} {words}{': ' if ids else ''}{', '.join(ids)}")
+        say(f"{counted(len(found.errors), 'error')} in {counted(found.files, 'file')}")
     if found.errors:
         ctx.exit(1)
 
@@ -50,7 +51,7 @@ def list_methods(name: str | None, as_json: bool) -> None:
     known = methods()
     if name is not None and name not in known:
         raise ChecklistError(
-            f"method: found {name[:40]!r}, expected a method{nearest(name, known)}"
+            f"method: found {quoted(name)}, expected a method{nearest(name, known)}"
         )
     rows = [_method_row(known[n]) for n in sorted(known) if name in (None, n)]
     if as_json:
@@ -111,6 +112,7 @@ def list_checks(session: Session, job: str | None, as_json: bool) -> None:
             "check": check.id,
             "title": check.title,
             "codes": list(check.codes),
+            "role": check.role,
             "method": check.method,
             "limits": [limit.name for limit in check.limits],
             "minutes": check.minutes,
@@ -126,4 +128,4 @@ def list_checks(session: Session, job: str | None, as_json: bool) -> None:
         ("stage", "check", "title", "method"),
         [(str(r["stage"]), str(r["check"]), str(r["title"]), str(r["method"])) for r in rows],
     )
-    message(f"{len(rows)} checks")
+    message(counted(len(rows), "check"))

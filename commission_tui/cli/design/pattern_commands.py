@@ -10,6 +10,7 @@ import click
 
 from commission_tui.cli.output import Session, emit, json_option, message, say
 from commission_tui.errors import InputError
+from commission_tui.text import counted, quoted
 
 
 @click.command()
@@ -40,7 +41,7 @@ def pattern(
 
     wall = read_wall(wall_file)
     if every and name is not None:
-        raise InputError(f"--all: found the pattern {name[:40]!r} too, expected one or the other")
+        raise InputError(f"--all: found the pattern {quoted(name)} too, expected one or the other")
     if name is None and not every:
         _list(list(PATTERNS.values()), as_json=as_json)
         return
@@ -57,7 +58,7 @@ def pattern(
     if as_json:
         emit(drawn)
     else:
-        frames = f", {drawn.frames} frames" if drawn.frames > 1 else ""
+        frames = f", {counted(drawn.frames, 'frame')}" if drawn.frames > 1 else ""
         say(f"{drawn.path}: {drawn.width_px} x {drawn.height_px} px{frames}")
         say(f"look for: {drawn.pattern.look_for}")
         say(f"proves: {drawn.pattern.proves}")
@@ -116,7 +117,7 @@ def edid(
     item = next((known for known in wall.file.inputs if known.name == input_name), None)
     if item is None:
         known = ", ".join(known.name for known in wall.file.inputs) or "none in this wall file"
-        raise InputError(f"input: found {input_name[:40]!r}, expected one of {known}")
+        raise InputError(f"input: found {quoted(input_name)}, expected one of {known}")
     shown = name or "".join(c for c in wall.name if c.isascii() and c.isprintable())[:13].strip()
     try:
         timing = cvt_timing(item.width_px, item.height_px, item.frame_rate_hz, blanking)
@@ -133,7 +134,7 @@ def edid(
     if as_json:
         emit({"file": output, "bytes": len(block.data), "offers": contents, "notes": block.notes})
         return
-    say(f"{output}: {len(block.data)} bytes")
+    say(f"{output}: {counted(len(block.data), 'byte')}")
     for line in (*edid_lines(contents), *block.notes):
         say(line)
 

@@ -11,6 +11,7 @@ import click
 
 from commission_tui.cli.output import Session, emit, json_option, message, new_entries, say
 from commission_tui.errors import InputError
+from commission_tui.text import counted
 
 if TYPE_CHECKING:
     from commission_tui.logbook.integrity.merge import Source
@@ -89,8 +90,9 @@ def merge(session: Session, others: tuple[Path, ...], as_json: bool) -> None:
     if as_json:
         emit(done)
     else:
-        jobs = "1 job" if done.jobs == 1 else f"{done.jobs} jobs"
-        say(f"{new_entries(done.added)}, {done.known} known already, in {jobs}")
+        say(
+            f"{new_entries(done.added)}, {done.known} known already, in {counted(done.jobs, 'job')}"
+        )
 
 
 def _source(stack: contextlib.ExitStack, path: Path) -> Source:

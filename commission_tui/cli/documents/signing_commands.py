@@ -19,6 +19,7 @@ from commission_tui.cli.output import (
     terminal,
 )
 from commission_tui.errors import InputError
+from commission_tui.text import counted
 
 if TYPE_CHECKING:
     from commission_tui.handover.typeset.signature_block import Strokes
@@ -210,7 +211,7 @@ def import_(session: Session, file: Path, as_json: bool) -> None:
         emit(done)
     else:
         say(
-            f"{done.name}: {new_entries(done.added)}, {done.known} known already, {done.files} files"
+            f"{done.name}: {new_entries(done.added)}, {done.known} known already, {counted(done.files, 'file')}"
         )
 
 

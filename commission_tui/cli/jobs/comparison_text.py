@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from commission_tui.cli.output import say, table
 from commission_tui.logbook.plan.visit_comparison import Comparison, Drift
+from commission_tui.text import counted
 
 
 def tell(found: Comparison) -> None:
     """Print a comparison: drift first, then what is new, what is gone, and other settings."""
     hours = "" if found.hours is None else f", {found.hours:g} hours run between"
     say(
-        f"{found.before} against {found.after}{hours}: {len(found.pairs)} numbers at the same places"
+        f"{found.before} against {found.after}{hours}: {counted(len(found.pairs), 'number')} at the same places"
     )
     table(
         ("check", "field", "places", "drift", "left the common drift"),

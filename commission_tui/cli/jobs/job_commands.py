@@ -9,6 +9,7 @@ import click
 
 from commission_tui.cli.output import Session, emit, json_option, message, say, table
 from commission_tui.errors import WallFileError
+from commission_tui.text import counted
 
 
 @click.group()
@@ -62,7 +63,7 @@ def new(
             emit({"job": opened.id, "name": name, "checks": len(list(opened.state.checklist))})
         else:
             say(opened.id)
-            message(f"opened '{name}' with {len(list(opened.state.checklist))} checks")
+            message(f"opened '{name}' with {counted(len(list(opened.state.checklist)), 'check')}")
 
 
 @job.command("revise")
@@ -219,8 +220,7 @@ def _outcome_row(result: Any) -> dict[str, Any]:
 
 def _say_figures(result: Any) -> None:
     for figure in result.figures:
-        spread = f" ± {figure.expanded:.2g}" if figure.expanded is not None else ""
         limit = f"  ({figure.limit}; {figure.limit.source})" if figure.limit else ""
-        say(f"  {figure.name}: {figure.value:.{figure.digits}g}{spread} {figure.unit}{limit}")
+        say(f"  {figure.name}: {figure}{limit}")
     if result.next_step:
         say(f"  next: {result.next_step}")

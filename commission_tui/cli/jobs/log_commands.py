@@ -11,6 +11,7 @@ import click
 from commission_tui.cli.jobs.table_commands import import_table, shift
 from commission_tui.cli.output import Session, emit, json_option, message, say
 from commission_tui.errors import InputError
+from commission_tui.text import quoted
 
 if TYPE_CHECKING:
     from commission_tui.checks.faults.kinds import FaultKind
@@ -295,7 +296,7 @@ def _accuracy(text: str) -> tuple[str, dict[str, float]]:
         return unit, {"percent": float(percent or 0), "absolute": float(absolute or 0)}
     except ValueError:
         equals = ""
-    raise InputError(f"--accuracy: found {text[:40]!r}{equals}, expected UNIT=PERCENT[+ABSOLUTE]")
+    raise InputError(f"--accuracy: found {quoted(text)}{equals}, expected UNIT=PERCENT[+ABSOLUTE]")
 
 
 @log.command("undo")
@@ -327,7 +328,7 @@ def correct(session: Session, job: str, entry: str, value: str, reason: str) -> 
         known = opened.state.entries.get(entry)
         standing = opened.state.effective(entry) if known else None
         if not isinstance(standing, ReadingTaken):
-            raise InputError(f"entry: found {entry[:40]!r}, expected a reading of this job")
+            raise InputError(f"entry: found {quoted(entry)}, expected a reading of this job")
         item = opened.state.checklist.check(standing.check).field(standing.field)
         typed = typed_value(item, value, opened.state.wall, standing.place)
         right_value = item.accept(typed)

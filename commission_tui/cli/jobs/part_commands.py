@@ -10,6 +10,7 @@ import click
 
 from commission_tui.cli.output import Session, emit, json_option, message, say, table
 from commission_tui.errors import InputError
+from commission_tui.text import counted
 
 if TYPE_CHECKING:
     from commission_tui.logbook.job import OpenJob
@@ -83,7 +84,9 @@ def _again_rows(again: Sequence[Doubt]) -> list[dict[str, Any]]:
 
 def _say_again(again: Sequence[Doubt]) -> None:
     for doubt in again:
-        say(f"look again: {doubt.title}, {len(doubt.slots)} readings, {doubt.minutes:.0f} min")
+        say(
+            f"look again: {doubt.title}, {counted(len(doubt.slots), 'reading')}, {doubt.minutes:.0f} min"
+        )
 
 
 @part.command("exchange")
@@ -234,11 +237,11 @@ def import_parts(
         for line in rows.bad[:50]:
             message(f"refused: {line}")
         if rows.bad and not dry_run:
-            raise InputError(f"{len(rows.bad)} rows refused, nothing was taken")
+            raise InputError(f"{counted(len(rows.bad), 'row')} refused, nothing was taken")
         if not dry_run:
             opened.record_all(rows.good)
     taken = 0 if dry_run else len(rows.good)
     if as_json:
         emit({"taken": taken, "sound": len(rows.good), "left_out": rows.bad})
     else:
-        say(f"{taken} parts taken, {len(rows.good)} sound, {len(rows.bad)} refused")
+        say(f"{counted(taken, 'part')} taken, {len(rows.good)} sound, {len(rows.bad)} refused")

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 import click
 
 from commission_tui.cli.output import Session, emit, json_option, message, say, table
+from commission_tui.text import counted, quoted
 
 if TYPE_CHECKING:
     from commission_tui.logbook.job import OpenJob
@@ -101,7 +102,9 @@ def _tell_doubts(opened: OpenJob, change: str | None, as_json: bool) -> None:
             for doubt in found
         ],
     )
-    message(f"{len(found)} results no longer good; {sum(d.minutes for d in found):.0f} minutes")
+    message(
+        f"{counted(len(found), 'result')} no longer good; {sum(d.minutes for d in found):.0f} minutes"
+    )
 
 
 @click.command("limit")
@@ -183,7 +186,7 @@ def plan(session: Session, job: str, minutes: float, there: tuple[str, ...], as_
     for item in there:
         if item not in needs:
             raise InputError(
-                f"--with: found {item[:40]!r}, expected one of {', '.join(needs)}"
+                f"--with: found {quoted(item)}, expected one of {', '.join(needs)}"
                 f"{nearest(item, needs)}"
             )
     with session.job(job) as opened:

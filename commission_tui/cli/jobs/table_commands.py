@@ -9,6 +9,7 @@ import click
 
 from commission_tui.cli.output import Session, emit, json_option, message, say
 from commission_tui.errors import InputError
+from commission_tui.text import counted, quoted
 
 if TYPE_CHECKING:
     from commission_tui.logbook.entries.models import TableMapping
@@ -89,10 +90,10 @@ def import_table(
         )
     elif dry_run:
         say(
-            f"{len(rows.good)} readings sound, {len(rows.odd)} of them odd, {len(rows.bad)} refused"
+            f"{counted(len(rows.good), 'reading')} sound, {len(rows.odd)} of them odd, {len(rows.bad)} refused"
         )
     else:
-        say(f"{taken} readings taken, {len(rows.bad)} rows left out")
+        say(f"{counted(taken, 'reading')} taken, {counted(len(rows.bad), 'row')} left out")
 
 
 def _mapping(
@@ -117,7 +118,9 @@ def _mapping(
         return None, []
     found = find_mapping(store, opened.state, name)
     if check is not None and check != found.check:
-        raise InputError(f"--check: found {check[:40]!r}, but mapping '{name}' is of {found.check}")
+        raise InputError(
+            f"--check: found {quoted(check)}, but mapping '{name}' is of {found.check}"
+        )
     return found, []
 
 
@@ -208,4 +211,4 @@ def shift(
         return
     for row in told:
         say(f"{row['from']} to {row['to']}")
-    message(f"{len(told)} readings {'would move' if dry_run else 'moved'}")
+    message(f"{counted(len(told), 'reading')} {'would move' if dry_run else 'moved'}")

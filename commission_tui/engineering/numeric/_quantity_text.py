@@ -6,6 +6,7 @@ import re
 from fractions import Fraction
 
 from commission_tui.engineering.numeric._unit_table import Unit, known_unit
+from commission_tui.text import quoted
 
 _LONGEST = 64
 _MOST_EXPONENT = 12
@@ -74,7 +75,7 @@ def parse_quantity(text: str, unit: str) -> float:
     >>> round(parse_quantity("21' 6 1/2\"", "m"), 4)
     6.5659
     """
-    shown = repr(text if len(text) <= _LONGEST else text[:_LONGEST] + "…")
+    shown = quoted(text, _LONGEST)
     tidy = re.sub(r"\s+", " ", text.translate(_TIDY)).strip()
     if not tidy or len(text) > _LONGEST:
         raise ValueError(f"{shown} is not a value, expected a number{_in(unit)}")

@@ -7,6 +7,8 @@ import re
 from dataclasses import dataclass
 from fractions import Fraction
 
+from commission_tui.text import quoted
+
 _PI = Fraction(math.pi)
 _FOOT_M = Fraction("0.3048")
 _POUND_KG = Fraction("0.45359237")
@@ -225,5 +227,5 @@ def find_unit(text: str) -> Unit:
     """
     unit = known_unit(text)
     if unit is None:
-        raise ValueError(f"unit is {text[:20]!r}, expected one of {', '.join(UNITS)}")
+        raise ValueError(f"unit is {quoted(text, 20)}, expected one of {', '.join(UNITS)}")
     return unit

@@ -11,6 +11,7 @@ from commission_tui.engineering.signal._detailed_timing import EDID_BYTES, unpac
 from commission_tui.engineering.signal.displayid import BLOCK_BYTES
 from commission_tui.engineering.signal.video_modes import cta_timing, listed_vics
 from commission_tui.engineering.signal.video_timing import Timing
+from commission_tui.text import counted
 
 HEADER = bytes.fromhex("00ffffffffffff00")
 
@@ -110,7 +111,9 @@ def read_edid(data: bytes) -> EdidContents:
     .. [1] VESA E-EDID Release A, CTA-861, from memory, held to ``edid-decode``.
     """
     if not data or len(data) % BLOCK_BYTES or len(data) > _MOST_BLOCKS * BLOCK_BYTES:
-        raise ValueError(f"data has {len(data)} bytes, expected 1 to 256 blocks of {BLOCK_BYTES}")
+        raise ValueError(
+            f"data has {counted(len(data), 'byte')}, expected 1 to 256 blocks of {BLOCK_BYTES}"
+        )
     if data[:8] != HEADER:
         raise ValueError(f"data begins with {data[:8].hex(' ')}, expected {HEADER.hex(' ')}")
     base, *extensions = (data[at : at + BLOCK_BYTES] for at in range(0, len(data), BLOCK_BYTES))

@@ -12,6 +12,7 @@ from commission_tui.engineering.signal._detailed_timing import (
     unpack_displayid,
 )
 from commission_tui.engineering.signal.video_timing import Timing
+from commission_tui.text import counted
 
 BLOCK_BYTES = 128
 EXTENSION_TAG = 0x70
@@ -166,7 +167,7 @@ def read_displayid(block: bytes) -> DisplayIdTimings:
         Not 128 bytes, or another kind of block.
     """
     if len(block) != BLOCK_BYTES:
-        raise ValueError(f"block has {len(block)} bytes, expected {BLOCK_BYTES}")
+        raise ValueError(f"block has {counted(len(block), 'byte')}, expected {BLOCK_BYTES}")
     if block[0] != EXTENSION_TAG:
         raise ValueError(f"block begins with 0x{block[0]:02X}, expected 0x{EXTENSION_TAG:02X}")
     length = min(block[2], _MOST_DATA_BYTES)

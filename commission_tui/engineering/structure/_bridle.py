@@ -13,6 +13,7 @@ from commission_tui.engineering.structure._suspension_words import (
     MOST_KN,
     warned,
 )
+from commission_tui.text import counted
 
 _GRAVITY_M_S2 = 9.80665
 _FLAT_BRIDLE_DEG = 45.0
@@ -84,7 +85,7 @@ def bridle_tension_kn(
             "degree less."
         )
     if count > 2:
-        sentences.append(f"A stiff load may hang on two of the {count} legs alone.")
+        sentences.append(f"A stiff load may hang on two of the {counted(count, 'leg')} alone.")
     return BridleTension(tension, tension * count / 2.0, inward, warned(*sentences))
 
 

@@ -26,6 +26,7 @@ from commission_tui.engineering.structure._suspension_words import (
     points_text,
     warned,
 )
+from commission_tui.text import upper_first
 
 __all__ = [
     "CAUTION",
@@ -153,14 +154,14 @@ def _beam_caution(reactions_kn: Sequence[float], lifting: Sequence[int]) -> str:
     sentences = ["Holds for level points under one stiff beam; read load cells."]
     if lifting:
         sentences.append(
-            f"{points_text(lifting).capitalize()} would lift off and hang slack, so the others carry "
+            f"{upper_first(points_text(lifting))} would lift off and hang slack, so the others carry "
             "other loads than these: do not lift."
         )
     heaviest = max(range(len(reactions_kn)), key=reactions_kn.__getitem__)
     mean = math.fsum(reactions_kn) / len(reactions_kn)
     if reactions_kn[heaviest] > 1.001 * mean:
         sentences.append(
-            f"{points_text([heaviest]).capitalize()} carries {reactions_kn[heaviest] / mean:.2f} times "
+            f"{upper_first(points_text([heaviest]))} carries {reactions_kn[heaviest] / mean:.2f} times "
             "the equal share."
         )
     return warned(*sentences)

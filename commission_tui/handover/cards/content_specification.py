@@ -13,6 +13,7 @@ from commission_tui.engineering.viewing.sync import delay_window_ms
 from commission_tui.engineering.viewing.viewing import TEXT_MINIMUM_ARCMIN, text_height_px
 from commission_tui.handover.content.document_inputs import Context
 from commission_tui.handover.content.reading_tables import said
+from commission_tui.text import upper_first
 from commission_tui.wall.model.wall_model import Wall
 
 _PICTURE = (16, 9)
@@ -34,8 +35,8 @@ def content_sheet(context: Context) -> dict[str, Any]:
         "templates": templates(wall),
         "make": _make(context),
         "avoid": _avoid(context),
-        "played": said(context, "W6", keep=lambda item: item.kind == "text"),
-        "delays": said(context, "T4"),
+        "played": said(context, "clip", keep=lambda item: item.kind == "text"),
+        "delays": said(context, "delays"),
     }
 
 
@@ -208,9 +209,9 @@ def _sound(context: Context) -> list[str]:
         return ["Sound against picture was not measured."]
     order = {seat: place for place, seat in enumerate(SEATS)}
     lines = [
-        f"{_upper(seat)}: sound {abs(value):g} ms {'early' if value > 0 else 'late'}."
+        f"{upper_first(seat)}: sound {abs(value):g} ms {'early' if value > 0 else 'late'}."
         if value
-        else f"{_upper(seat)}: sound and picture together."
+        else f"{upper_first(seat)}: sound and picture together."
         for seat, value in sorted(offsets.items(), key=lambda at: order.get(at[0], len(order)))
     ]
     limit = context.limit("sound_picture", "offset_ms")
@@ -225,10 +226,6 @@ def _sound(context: Context) -> list[str]:
     else:
         lines.append(f"Delay the sound by at least {window.least_ms:g} ms, for {within}.")
     return lines
-
-
-def _upper(text: str) -> str:
-    return text[:1].upper() + text[1:]
 
 
 def _make(context: Context) -> list[str]:

@@ -44,9 +44,9 @@ def operator_card(context: Context) -> dict[str, Any]:
     room = context.wall.file.room
     return {
         "wall": f"{context.state.title.name}: {context.wall.name}",
-        "starting": recorded(context, ["B5"], _is_told),
-        "blackout": recorded(context, ["B1"], _is_told),
-        "levels": recorded(context, ["B4"], _is_told),
+        "starting": recorded(context, "start-up", _is_told),
+        "blackout": recorded(context, "blackout", _is_told),
+        "levels": recorded(context, "levels", _is_told),
         "presets": list(room.presets) if room is not None else [],
         "dark": list(_WHEN_DARK),
         "leave": list(_LEAVE),
@@ -96,4 +96,4 @@ def maintenance(context: Context) -> dict[str, Any]:
 
 def warranty(context: Context) -> list[dict[str, str]]:
     """Return what was recorded of the warranty."""
-    return said(context, "W8")
+    return said(context, "warranty")

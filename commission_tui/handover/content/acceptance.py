@@ -5,31 +5,19 @@ from __future__ import annotations
 from typing import Any
 
 from commission_tui.checks.faults.blocking import blocks_acceptance
-from commission_tui.checks.model.types import Verdict
+from commission_tui.checks.faults.severity import SEVERITY_MEANING, SEVERITY_TITLE
+from commission_tui.checks.model.types import SEVERITIES, Verdict
 from commission_tui.handover.content.document_inputs import VERDICT_WORDS, WORST_FIRST, Context
-from commission_tui.handover.figure_text import judged_sentence, sentence
+from commission_tui.handover.figure_text import sentence
 from commission_tui.handover.record import fingerprint
 from commission_tui.logbook.entries.models import Signature
 from commission_tui.logbook.state.state import Fault, Logged
+from commission_tui.text import counted
 
 DRAFT, FOR_SIGNATURE, SIGNED = "draft", "for signature", "signed"
 ROLES = ("integrator", "client", "consultant")
 _NEEDED = ("integrator", "client")
 _UNMET = (Verdict.FAIL, Verdict.MARGINAL)
-_CONSEQUENCE = {
-    "danger": "Can hurt somebody: nobody works or sits there until it is put right.",
-    "stop": "A function that was agreed is lost.",
-    "shows": "Seen from the nearest seat with ordinary pictures.",
-    "near": "Seen only from closer than the nearest seat, or on a test pattern.",
-    "note": "No consequence for the picture.",
-}
-_SEVERITY = {
-    "danger": "Danger",
-    "stop": "Stops a function",
-    "shows": "Shows",
-    "near": "Near only",
-    "note": "Note",
-}
 MEANING = (
     "Whoever signs has been shown this record as it stood under the fingerprint that each page "
     "prints: its results, its exceptions and its open items.",
@@ -124,7 +112,7 @@ def acceptance(context: Context) -> dict[str, Any]:
         {
             "title": check.title,
             "verdict": str(context.verdict(check)),
-            "why": judged_sentence(context.outcomes[check.id].reason),
+            "why": sentence(context.outcomes[check.id].reason),
         }
         for verdict in _UNMET
         for check in checks
@@ -156,9 +144,8 @@ def exceptions(context: Context) -> list[dict[str, Any]]:
 
 def open_items(context: Context) -> list[dict[str, Any]]:
     """List what is open, or mended and not yet looked at again; gravest first."""
-    order = list(_CONSEQUENCE)
     left = [fault for fault in context.faults if fault.state in {"open", "mended"}]
-    left.sort(key=lambda fault: (order.index(fault.found.body.severity), fault.number))
+    left.sort(key=lambda fault: (SEVERITIES.index(fault.found.body.severity), fault.number))
     return [item(context, fault) for fault in left]
 
 
@@ -174,8 +161,8 @@ def item(context: Context, fault: Fault) -> dict[str, Any]:
         "number": fault.number,
         "fault": found.fault,
         "location": context.place_text(found.location),
-        "severity": _SEVERITY[found.severity],
-        "consequence": _CONSEQUENCE[found.severity],
+        "severity": SEVERITY_TITLE[found.severity],
+        "consequence": sentence(SEVERITY_MEANING[found.severity]),
         "state": fault.state,
         "note": found.note,
         "seen_on": found.seen_on,
@@ -226,9 +213,8 @@ def _standing(context: Context, logged: Logged[Signature]) -> str:
             entry.id > logged.id and not isinstance(entry.body, Signature)
             for entry in context.entries
         )
-        added = "1 entry was" if later == 1 else f"{later} entries were"
-        covered = "is" if later == 1 else "are"
-        return f"Covers the record as it stood then; {added} added since and {covered} not covered."
+        added = counted(later, "later entry", "later entries")
+        return f"Covers the record as it stood then, without {added}."
     return "Does not fit this record: what was signed is not what is printed here."
 
 
@@ -257,8 +243,9 @@ def whole_verdict(context: Context) -> tuple[str, str]:
     if danger:
         return "not accepted", "A danger is open. Nothing is accepted before it is put right."
     if blocking and not (client and client[-1].body.exceptions):
-        many = f"{len(blocking)} points stand" if len(blocking) > 1 else "One point stands"
-        return "not accepted", f"{many} between this record and acceptance, each of them listed."
+        verb = "blocks" if len(blocking) == 1 else "block"
+        many = counted(len(blocking), "item")
+        return "not accepted", f"{many} {verb} acceptance, each of them listed."
     if blocking:
         return (
             "accepted with exceptions",
@@ -271,6 +258,6 @@ def whole_verdict(context: Context) -> tuple[str, str]:
         return verdict, "The client has signed this record as it is printed here."
     return "not accepted", (
         "Nothing stands in the way of acceptance"
-        + (f" with {left} exceptions" if left else "")
+        + (f" with {counted(left, 'exception')}" if left else "")
         + "; it becomes acceptance when the client signs this record."
     )

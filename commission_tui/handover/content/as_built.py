@@ -7,8 +7,10 @@ from typing import Any
 
 from commission_tui.checks.places.places import findings_to_answer
 from commission_tui.engineering.structure.geometry import pitch_mm
+from commission_tui.figures import exact
 from commission_tui.handover.content.document_inputs import Context
-from commission_tui.handover.figure_text import cells_text, whole_number
+from commission_tui.handover.figure_text import cells_text
+from commission_tui.text import counted
 from commission_tui.wall.model.file_model import CabinetType, Stated
 from commission_tui.wall.model.wall_model import ResolvedChain, ResolvedCircuit, Wall
 from commission_tui.wall.review.design_review import CircuitLoad, PortLoad
@@ -59,7 +61,7 @@ def facts(context: Context) -> list[dict[str, str]]:
         ("Power, all white at full level", _power(context.review.power_max_w)),
         ("Power, typical", _typical(context)),
         ("Heat into the room, at most", _heat(context)),
-        ("Processor", f"{processor.name}, {processor.ports} ports"),
+        ("Processor", f"{processor.name}, {counted(processor.ports, 'port')}"),
         ("Bits and frame rate", f"{processor.bits} bit, {processor.frame_rate_hz:g} Hz"),
         ("Refresh", f"{processor.refresh_hz:g} Hz" if processor.refresh_hz else "not stated"),
     ]
@@ -94,7 +96,7 @@ def _cabinets_text(wall: Wall) -> str:
     count = len(wall.cabinets)
     grid = f"{wall.columns} across, {wall.rows} down"
     missing = wall.columns * wall.rows - count
-    return f"{count}: {grid}" + (f", {missing} places empty" if missing else "")
+    return f"{count}: {grid}" + (f", {counted(missing, 'place')} empty" if missing else "")
 
 
 def _pitches(wall: Wall) -> str:
@@ -110,10 +112,10 @@ def _pitch(kind: CabinetType) -> str:
 
 
 def _one_pitch(size_mm: float, pixels: int) -> str:
-    exact = Fraction(str(size_mm)) / pixels
-    fraction = f"{exact.numerator}/{exact.denominator} mm"
-    decimal = whole_number(round(pitch_mm(size_mm, pixels), 4))
-    return f"{fraction} = {decimal} mm" if exact.denominator > 1 else f"{decimal} mm"
+    pitch = Fraction(str(size_mm)) / pixels
+    fraction = f"{pitch.numerator}/{pitch.denominator} mm"
+    decimal = exact(round(pitch_mm(size_mm, pixels), 4))
+    return f"{fraction} = {decimal} mm" if pitch.denominator > 1 else f"{decimal} mm"
 
 
 def _power(watts: float) -> str:

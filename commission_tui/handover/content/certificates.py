@@ -4,23 +4,16 @@ from __future__ import annotations
 
 from typing import Any
 
-from commission_tui.checks.model.definition import CheckDefinition, FieldDefinition
+from commission_tui.checks.model.definition import FieldDefinition
 from commission_tui.handover.content.document_inputs import Context
 from commission_tui.handover.content.limits_and_settings import titled
 from commission_tui.handover.content.reading_tables import recorded, said, said_of
-
-_OF_OTHERS = ("D6", "D7", "R1", "R3", "R12", "N2")
-"""Short names of the checks that rest on another's certificate, licence or report; so do all of E."""
-_METHOD = ("P1", "P2")
-_FAILURES = ("F1", "F2", "F3", "F4", "F5", "F6", "F7", "F8")
 
 
 def certificates(context: Context) -> list[dict[str, str]]:
     """Return what was recorded of others' certificates: what it says, who wrote it down, when."""
     rows = []
-    for check in context.state.checklist:
-        if not any(_is_of_others(code) for code in check.codes):
-            continue
+    for check in context.in_role("certificate"):
         written = said_of(context, check, _is_written)
         standing = [x for x in context.standing(check.id) if isinstance(x.body.value, str)]
         if not written or not standing:
@@ -37,29 +30,23 @@ def certificates(context: Context) -> list[dict[str, str]]:
     return rows
 
 
-def _is_of_others(code: str) -> bool:
-    return code in _OF_OTHERS or code.startswith("E")
-
-
 def _is_written(item: FieldDefinition) -> bool:
     return item.kind == "text" and item.per == "wall" and not item.places
 
 
 def method(context: Context) -> list[dict[str, str]]:
     """Return how the luminance meter was used and what the room was like: distance, spot, time."""
-    return said(context, *_METHOD)
+    return said(context, "metering")
 
 
 def failures(context: Context) -> list[Any]:
     """Return each single failure that was tried: what went dark, for how long, what came back."""
-    return recorded(context, _FAILURES)
+    return recorded(context, "failure")
 
 
 def failure_photos(context: Context) -> list[str]:
     """Say which photos show the picture in a failed state."""
-    checks: dict[str, CheckDefinition] = {
-        check.id: check for code in _FAILURES for check in context.by_code(code)
-    }
+    checks = {check.id: check for check in context.in_role("failure")}
     return [
         f"Photo {context.photo_numbers[photo.id]}: {checks[photo.body.check].title}"
         for photo in context.state.photos

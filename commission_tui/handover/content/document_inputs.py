@@ -103,9 +103,9 @@ class Context:
         """Yield the checks that a method judges, whatever a firm calls them."""
         return (check for check in self.state.checklist if check.method == method)
 
-    def by_code(self, code: str) -> Iterator[CheckDefinition]:
-        """Yield the checks that cover a row of the whole job, by its short name."""
-        return (check for check in self.state.checklist if code in check.codes)
+    def in_role(self, role: str) -> tuple[CheckDefinition, ...]:
+        """Return the checks of a role, in the order of the checklist."""
+        return self.state.checklist.in_role(role)
 
     def standing(self, check_id: str) -> Iterator[Logged[ReadingTaken]]:
         """Yield the readings of a check that stand, by field and place as they are asked for."""

@@ -8,7 +8,7 @@ from commission_tui.checks.model.types import Verdict
 from commission_tui.handover.content import acceptance
 from commission_tui.handover.content.document_inputs import Context
 from commission_tui.handover.content.results import stage_counts
-from commission_tui.handover.figure_text import judged_sentence, sentence
+from commission_tui.handover.figure_text import sentence
 from commission_tui.logbook.state.state import Fault
 
 _MOST = 8
@@ -66,7 +66,7 @@ def _next(context: Context, left: list[Fault]) -> list[str]:
         if context.verdict(check) is verdict and context.outcomes[check.id].next_step
     ]
     steps += [
-        f"{check.title}: {judged_sentence(context.outcomes[check.id].next_step)}"
+        f"{check.title}: {sentence(context.outcomes[check.id].next_step)}"
         for check in sorted(unmet, key=lambda check: not check.blocks_acceptance)
     ]
     undone = sum(context.verdict(c) is Verdict.OPEN for c in context.state.checklist)

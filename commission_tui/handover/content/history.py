@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import Any
 
+from commission_tui.figures import with_unit
 from commission_tui.handover.content.acceptance import item
 from commission_tui.handover.content.document_inputs import Context
-from commission_tui.handover.figure_text import with_unit
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.state.state import Fault, Logged
 

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from typing import Any
 
-from commission_tui.checks.judgement import shown
+from commission_tui.figures import shown, with_unit
 from commission_tui.handover.content.document_inputs import Context
-from commission_tui.handover.figure_text import with_unit
 from commission_tui.logbook.judging.visits import visit_names
 from commission_tui.logbook.plan.visit_comparison import Comparison, Drift, compare
 from commission_tui.logbook.state.state import Fault
+from commission_tui.text import listed
 
 _OUTLIERS_SHOWN = 8
 
@@ -49,8 +49,7 @@ def _drift(context: Context, drift: Drift) -> dict[str, str]:
     if drift.unit in {"xy", "count"} or not moved:
         moved = with_unit(f"{shown(drift.median_difference)}", drift.unit)
     outliers = [f"{pair.place} {pair.percent:+.1f} %" for pair in drift.outliers]
-    rest = len(outliers) - _OUTLIERS_SHOWN
-    text = ", ".join(outliers[:_OUTLIERS_SHOWN]) + (f" and {rest} more" if rest > 0 else "")
+    text = listed(outliers, _OUTLIERS_SHOWN)
     return {
         "check": _title(context, drift.check),
         "field": context.state.checklist.check(drift.check).label_of(drift.field),

@@ -10,6 +10,7 @@ from commission_tui.handover.content.document_inputs import Context
 from commission_tui.logbook.entries.models import LimitChanged
 from commission_tui.logbook.judging.agreed_limits import as_limit, frozen_at, limits_of, moved
 from commission_tui.logbook.judging.doubts import changes, doubts, settings_now
+from commission_tui.text import counted
 
 
 def limits(context: Context) -> dict[str, Any]:
@@ -94,14 +95,14 @@ def settings(context: Context) -> dict[str, Any]:
             for change in changes(context.state)
         ],
         "doubts": [
-            f"{doubt.title}: {len(doubt.slots)} of {doubt.of} readings, since {doubt.change.words}"
+            f"{doubt.title}: {len(doubt.slots)} of {counted(doubt.of, 'reading')}, since {doubt.change.words}"
             for doubt in doubts(context.state)
         ],
         "kept": [
             {
                 "at": context.printing.moment(logged.at),
                 "by": logged.by,
-                "what": f"{len(logged.body.checks)} results still stand: {logged.body.reason}",
+                "what": f"{counted(len(logged.body.checks), 'result')} kept as still good: {logged.body.reason}",
             }
             for logged in context.state.kept_results
         ],

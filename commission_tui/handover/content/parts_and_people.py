@@ -11,6 +11,7 @@ from commission_tui.handover.figure_text import sentence
 from commission_tui.logbook.entries.models import FileKept
 from commission_tui.logbook.state.parts import inventory, is_exchange
 from commission_tui.logbook.state.state import Logged
+from commission_tui.text import counted
 
 _KINDS = ("cabinet", "module", "receiving card", "power supply")
 
@@ -71,8 +72,8 @@ def spares(context: Context) -> list[dict[str, Any]]:
 
 def spares_logic(context: Context) -> dict[str, Any]:
     """Return what was counted, and how long the stock lasts with how much certainty."""
-    reasons = [sentence(context.outcomes[check.id].reason) for check in context.by_code("W1")]
-    counted = said(context, "W1")
+    reasons = [sentence(context.outcomes[check.id].reason) for check in context.in_role("spares")]
+    counted = said(context, "spares")
     return {"facts": counted, "reason": " ".join(reasons) if counted else ""}
 
 
@@ -91,7 +92,7 @@ def _file(context: Context, logged: Logged[FileKept]) -> dict[str, str]:
     return {
         "what": body.what,
         "name": body.name,
-        "size": f"{body.size} bytes",
+        "size": counted(body.size, "byte"),
         "at": context.printing.moment(logged.at),
         "by": logged.by,
         "about": "; ".join(text for text in (check, body.note) if text),

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterator
 from typing import Any
 
-from commission_tui.checks.judgement import shown
 from commission_tui.checks.model.definition import CheckDefinition, FieldDefinition
 from commission_tui.checks.places.places import places
 from commission_tui.handover.content.document_inputs import Context
@@ -38,25 +37,18 @@ def readings(context: Context) -> list[dict[str, Any]]:
     ]
 
 
-def recorded(context: Context, codes: Iterable[str], keep: Keep | None = None) -> list[Any]:
-    """Return the tables of the checks that cover some rows of the whole job, as they stand."""
-    checks = dict.fromkeys(check.id for code in codes for check in context.by_code(code))
+def recorded(context: Context, role: str, keep: Keep | None = None) -> list[Any]:
+    """Return the tables of the checks of a role, as they stand."""
     return [
         table
-        for check in context.state.checklist
-        if check.id in checks
+        for check in context.in_role(role)
         for table in _tables(context, check, dict(context.slots(check.id)), "", keep)
     ]
 
 
-def said(context: Context, *codes: str, keep: Keep | None = None) -> list[dict[str, str]]:
-    """Return what was recorded in the checks of some codes, field by field, as label and value."""
-    checks = dict.fromkeys(check.id for code in codes for check in context.by_code(code))
-    return [
-        pair
-        for check in checks
-        for pair in said_of(context, context.state.checklist.check(check), keep)
-    ]
+def said(context: Context, role: str, keep: Keep | None = None) -> list[dict[str, str]]:
+    """Return what was recorded in the checks of a role, field by field, as label and value."""
+    return [pair for check in context.in_role(role) for pair in said_of(context, check, keep)]
 
 
 def said_of(
@@ -154,8 +146,6 @@ def _whole(
 
 def _cell(context: Context, slot: Readings) -> dict[str, str]:
     last = slot[-1]
-    text = context.printing.value(last.body.value, last.body.unit)
     reading = measured(context.state, last.body, last.at)
-    if reading.expanded is not None:
-        text += f" ±{shown(reading.expanded, 2)}"
+    text = context.printing.value(reading.value, reading.unit, reading.expanded)
     return {"value": text, "marks": ("c" if last.corrected else "") + ("r" * (len(slot) > 1))}

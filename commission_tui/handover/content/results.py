@@ -7,20 +7,18 @@ from datetime import date, datetime
 from itertools import groupby
 from typing import Any
 
-from commission_tui.checks.judgement import shown, shown_by
 from commission_tui.checks.model.definition import CheckDefinition, Stage
+from commission_tui.checks.model.roles import HAZARDS
 from commission_tui.checks.model.types import Figure, Outcome, Verdict
+from commission_tui.figures import with_unit
 from commission_tui.handover.content.document_inputs import Context
 from commission_tui.handover.content.limits_and_settings import names_standing, titled
-from commission_tui.handover.figure_text import judged_sentence, with_unit
+from commission_tui.handover.figure_text import sentence
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.judging.agreed_limits import limits_of
 from commission_tui.logbook.state.state import Logged
+from commission_tui.text import counted
 
-_COMPETENT_STAGES = {
-    "structure": "A record of the competent person's work, no approval of the suspension.",
-    "electrical": "A record of a licensed electrician's work, no approval of the installation.",
-}
 _UNMET = (Verdict.FAIL, Verdict.MARGINAL)
 
 
@@ -82,7 +80,7 @@ def _met(context: Context, stage: Stage) -> dict[str, Any]:
     met = [check for check in stage.checks if context.verdict(check) is Verdict.PASS]
     return {
         "title": stage.title,
-        "caution": _COMPETENT_STAGES.get(stage.id, ""),
+        "caution": HAZARDS.get(stage.hazard or "", ""),
         "checks": [_check(context, check) for check in met],
     }
 
@@ -91,7 +89,7 @@ def _short(context: Context, check: CheckDefinition) -> dict[str, str]:
     outcome = context.outcomes[check.id]
     return {
         "title": titled(check),
-        "reason": judged_sentence(outcome.reason),
+        "reason": sentence(outcome.reason),
         "stage": context.state.checklist.stage_of(check.id).title,
     }
 
@@ -106,8 +104,8 @@ def _check(context: Context, check: CheckDefinition) -> dict[str, Any]:
         "record_only": check.record_only,
         "verdict": str(outcome.verdict),
         "so_far": str(outcome.so_far) if outcome.so_far else "",
-        "reason": judged_sentence(outcome.reason),
-        "next_step": judged_sentence(outcome.next_step) if wrong else "",
+        "reason": sentence(outcome.reason),
+        "next_step": sentence(outcome.next_step) if wrong else "",
         "why": check.why if wrong else "",
         "figures": [_figure(context, figure) for figure in outcome.figures if figure.limit],
         "groups": _groups(context, outcome),
@@ -118,7 +116,7 @@ def _check(context: Context, check: CheckDefinition) -> dict[str, Any]:
         "notes": [
             _note(context, note) for note in context.state.notes if note.body.check == check.id
         ],
-        "caution": _COMPETENT_STAGES.get(context.state.checklist.stage_of(check.id).id, ""),
+        "caution": HAZARDS.get(context.state.checklist.stage_of(check.id).hazard or "", ""),
         "readings": len(standing),
     }
 
@@ -163,17 +161,10 @@ def _same_end(names: list[list[str]]) -> int:
 
 def _figure(context: Context, figure: Figure) -> dict[str, str]:
     limit = figure.limit
-    value = with_unit(shown_by(figure), figure.unit)
-    if context.printing.us:
-        value = context.printing.quantity(figure.value, figure.unit, figure.digits)
     return {
         "name": figure.name,
-        "value": value,
-        "expanded": (
-            ""
-            if figure.expanded is None
-            else f"±{with_unit(shown(figure.expanded, 2), figure.unit)}"
-        ),
+        "value": context.printing.figure(figure),
+        "expanded": with_unit(figure.spread, figure.unit) if figure.spread else "",
         "limit": context.printing.limit(limit),
         "source": "" if limit is None else _source(limit.source, limit.standing),
         "verdict": str(figure.verdict) if figure.verdict else "",
@@ -284,7 +275,7 @@ def _instrument(
     if bodies[0].calibration_due is None:
         warning = "No calibration date is recorded."
     elif late:
-        warning = f"Calibration was out of date for {len(late)} of {len(used)} readings."
+        warning = f"Calibration was out of date for {len(late)} of {counted(len(used), 'reading')}."
     accuracies = [_accuracy(u, a) for body in bodies for u, a in sorted(body.accuracy.items())]
     return {
         "name": told[0],

@@ -13,8 +13,9 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
-from commission_tui.handover.font_coverage import visible
+from commission_tui.handover.font_coverage import shown_text
 from commission_tui.logbook.job import OpenJob
+from commission_tui.text import clipped, flat
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_model import Cabinet, Wall
 
@@ -162,6 +163,5 @@ def plain(words: str) -> str:
     Two percent signs and a letter draw a sign or a line, a caret stands for a control character
     (with a space, for itself), and a backslash with U+ for a character by number; lines end a value.
     """
-    shown: str = visible(words)
-    shown = " ".join(shown.split())[:_LONGEST_TEXT]
+    shown = clipped(flat(shown_text(words)), _LONGEST_TEXT)
     return _PERCENT.sub("% ", shown).replace("^", "^ ").replace("\\U+", "\\ U+")

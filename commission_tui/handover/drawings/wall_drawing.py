@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from commission_tui.handover.drawings.svg import Point, Sketch
+from commission_tui.text import counted
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_model import Cabinet, Wall
 
@@ -151,7 +152,7 @@ class View:
 
     def done(self, name: str, title: str, caption: str) -> Drawing:
         rows, columns = self.wall.rows, self.wall.columns
-        alt = f"{title}: {len(self.wall.cabinets)} cabinets, {rows} rows, {columns} columns. {caption}"
+        alt = f"{title}: {counted(len(self.wall.cabinets), 'cabinet')}, {counted(rows, 'row')}, {columns} columns. {caption}"
         tall = self.sketch.height > self.sketch.width
         return Drawing(name, title, caption, alt, self.sketch.to_bytes(), tall)
 

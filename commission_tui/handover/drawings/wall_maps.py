@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from commission_tui.handover.drawings.wall_drawing import Drawing, View
+from commission_tui.text import listed
 from commission_tui.wall.model.location import Cell, Location
 from commission_tui.wall.model.wall_model import Wall
 
@@ -120,8 +121,7 @@ def _shade(value: float | None, most: float) -> str:
 
 
 def _few(numbers: Sequence[int]) -> str:
-    shown = ", ".join(str(number) for number in numbers[:3])
-    return shown + (" …" if len(numbers) > 3 else "")
+    return listed(numbers, 3)
 
 
 def change_view(wall: Wall, percent: Mapping[Cell, float], name: str, visit: str) -> Drawing:

@@ -114,6 +114,7 @@ def _figure() -> dict[str, Any]:
             "value": {"type": "number"},
             "unit": _TEXT,
             "expanded": _MAYBE_NUMBER,
+            "text": _TEXT,
             "verdict": {"enum": [*(str(verdict) for verdict in Verdict), None]},
             "limit": {"anyOf": [{"$ref": "#/$defs/Limit"}, {"type": "null"}]},
         }
@@ -126,6 +127,7 @@ def _limit() -> dict[str, Any]:
             "low": _MAYBE_NUMBER,
             "high": _MAYBE_NUMBER,
             "unit": _TEXT,
+            "text": _TEXT,
             "source": _TEXT,
             "standing": TypeAdapter(Standing).json_schema(),
         }

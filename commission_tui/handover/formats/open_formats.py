@@ -1,6 +1,7 @@
 """The record in forms that any program reads: JSON, CSV, and one page of HTML.
 
 Numbers are whole (as many digits as they have), times are ISO 8601 in UTC, units are the stored ones.
+``text`` is a figure or a limit as every screen and page prints it.
 
 JSON, keys sorted:
 
@@ -9,8 +10,8 @@ JSON, keys sorted:
 ``record``       the canonical record: ``entries``, ``photos``, ``record`` (its version)
 ``verdicts``     for each check: ``check``, ``title``, ``stage``, ``verdict``, ``so_far`` (while
                  readings are missing), ``reason``, ``next_step``, ``where``, ``figures`` (``name``, ``value``, ``unit``, ``expanded``,
-                 ``verdict``, and a ``limit`` with ``low``, ``high``, ``unit``, ``source``,
-                 ``standing``)
+                 ``text``, ``verdict``, and a ``limit`` with ``low``, ``high``, ``unit``, ``text``,
+                 ``source``, ``standing``)
 
 CSV, a table a file: ``readings``, ``verdicts``, ``faults``, ``instruments``, ``corrections``.
 """
@@ -28,7 +29,7 @@ from commission_tui.checks.model.types import Figure, Limit
 from commission_tui.handover.content.document_inputs import Context
 from commission_tui.handover.document import build_from
 from commission_tui.handover.drawings.drawing_list import drawings
-from commission_tui.handover.font_coverage import visible
+from commission_tui.handover.font_coverage import all_visible
 from commission_tui.handover.record import canonical, record_bytes
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.chain import plain_body
@@ -88,6 +89,7 @@ def _figure(figure: Figure) -> dict[str, Any]:
         "value": figure.value,
         "unit": figure.unit,
         "expanded": figure.expanded,
+        "text": str(figure),
         "verdict": str(figure.verdict) if figure.verdict else None,
         "limit": _limit(figure.limit) if figure.limit else None,
     }
@@ -98,6 +100,7 @@ def _limit(limit: Limit) -> dict[str, Any]:
         "low": limit.low,
         "high": limit.high,
         "unit": limit.unit,
+        "text": str(limit),
         "source": limit.source,
         "standing": limit.standing,
     }
@@ -117,8 +120,8 @@ def tables(context: Context) -> Tables:
             _reading_rows(context),
         ),
         "verdicts": (
-            "check,title,stage,verdict,reason,figure,value,unit,expanded,low,high,source,standing,"
-            "figure_verdict",
+            "check,title,stage,verdict,reason,figure,value,unit,expanded,text,low,high,limit,source,"
+            "standing,figure_verdict",
             _verdict_rows(context),
         ),
         "faults": (
@@ -157,8 +160,8 @@ def _verdict_rows(context: Context) -> Iterator[Row]:
             limit = figure.get("limit") or {}
             yield (
                 *head,
-                *(figure.get(key) for key in ("name", "value", "unit", "expanded")),
-                *(limit.get(key) for key in ("low", "high", "source", "standing")),
+                *(figure.get(key) for key in ("name", "value", "unit", "expanded", "text")),
+                *(limit.get(key) for key in ("low", "high", "text", "source", "standing")),
                 figure.get("verdict"),
             )
 
@@ -240,7 +243,7 @@ def export_html(job: OpenJob, *, without_contacts: bool = False) -> bytes:
         trim_blocks=True,
         lstrip_blocks=True,
     )
-    said = visible(build_from(context))
+    said = all_visible(build_from(context))
     # The drawings are built as trees by our own code, so their text is escaped already.
     said["drawings"] = [
         {"title": d.title, "caption": d.caption, "svg": Markup(d.svg.decode("utf-8"))}  # noqa: S704

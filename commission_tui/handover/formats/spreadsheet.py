@@ -7,15 +7,15 @@ digits that such a file takes; CSV and JSON have them whole. The same record giv
 from __future__ import annotations
 
 import io
-import re
 from collections.abc import Sequence
 from datetime import datetime
 from typing import TYPE_CHECKING
 
 from commission_tui.handover.content.document_inputs import Context
-from commission_tui.handover.font_coverage import visible
+from commission_tui.handover.font_coverage import shown_text
 from commission_tui.handover.formats.open_formats import Cell, tables
 from commission_tui.logbook.job import OpenJob
+from commission_tui.text import clipped
 
 if TYPE_CHECKING:
     from xlsxwriter import Workbook
@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 LONGEST_CELL = 32_767
 """Of a cell in Office Open XML (ECMA-376-1, 18.3.1.96; the limit that programs keep)."""
 _WIDEST = 60
-_ILLEGAL = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\ufffe\uffff\ud800-\udfff]")
+_LONGEST_PROPERTY = 250
 
 
 def export_spreadsheet(job: OpenJob, *, without_contacts: bool = False) -> bytes:
@@ -35,8 +35,8 @@ def export_spreadsheet(job: OpenJob, *, without_contacts: bool = False) -> bytes
     with Workbook(packed, {"in_memory": True}) as book:
         book.set_properties(
             {
-                "title": _text(context.state.title.name)[:250],
-                "author": _text(context.state.title.integrator)[:250],
+                "title": clipped(shown_text(context.state.title.name), _LONGEST_PROPERTY),
+                "author": clipped(shown_text(context.state.title.integrator), _LONGEST_PROPERTY),
                 "created": datetime.fromisoformat(context.last_at).replace(tzinfo=None),
             }
         )
@@ -64,7 +64,7 @@ def _add(book: Workbook, name: str, rows: Sequence[Sequence[Cell]]) -> None:
 
 def _text(typed: str) -> str:
     """Return what a cell can hold: invisible characters named, what is too long cut and said."""
-    shown: str = _ILLEGAL.sub("\ufffd", visible(typed))
+    shown = shown_text(typed)
     if len(shown) <= LONGEST_CELL:
         return shown
     note = f" … ({len(shown)} characters; the record holds them all)"

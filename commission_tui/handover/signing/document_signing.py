@@ -21,6 +21,7 @@ from commission_tui.handover.typeset.signing_areas import COUNT, Box
 from commission_tui.handover.verify.parse_document import read_back
 from commission_tui.handover.verify.pdf_reading import OpenedPdf, one_line
 from commission_tui.logbook.state.fold import folded
+from commission_tui.text import clipped, flat, quoted
 
 if TYPE_CHECKING:
     from pyhanko.pdf_utils.incremental_writer import IncrementalPdfFileWriter
@@ -216,11 +217,13 @@ def _timestamper(tsa: str | None) -> TimeStamper | None:
     if tsa is None:
         return None
     if not tsa.lower().startswith(("http://", "https://")):
-        raise DocumentError(f"time stamp: found {tsa[:60]!r}, expected an address with http(s)")
+        raise DocumentError(
+            f"time stamp: found {quoted(tsa, 60)}, expected an address with http(s)"
+        )
     from pyhanko.sign.timestamps import HTTPTimeStamper
 
     return HTTPTimeStamper(tsa, timeout=_TSA_WAIT_S)
 
 
 def _said(error: Exception) -> str:
-    return " ".join(str(error).split())[:200] or type(error).__name__
+    return clipped(flat(str(error)), 200) or type(error).__name__

@@ -18,6 +18,7 @@ from commission_tui.files import read_bounded
 from commission_tui.handover.drawings.svg import Point, Sketch
 from commission_tui.handover.font_coverage import printable
 from commission_tui.logbook.entries.models import Stroke
+from commission_tui.text import clipped, flat
 
 LONGEST_STATEMENT = 1000
 _BOX = 10_000
@@ -81,7 +82,7 @@ def read_strokes(path: Path) -> Strokes:
     except ValidationError as error:
         first = error.errors(include_url=False)[0]
         where = ".".join(str(part) for part in first["loc"])
-        raise InputError(f"{path}: {where or 'strokes'}: {first['msg'][:200]}") from None
+        raise InputError(f"{path}: {where or 'strokes'}: {clipped(first['msg'], 200)}") from None
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,7 +145,7 @@ def drawn(
             timestamp=int(at.timestamp()),
         )
     except typst.TypstError as error:
-        words = " ".join(str(error.message).split())[:300]
+        words = clipped(flat(str(error.message)), 300)
         raise DocumentError(f"signature: the typesetter refused it: {words}") from None
     return bytes(made)
 

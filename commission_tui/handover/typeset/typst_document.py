@@ -30,6 +30,7 @@ from commission_tui.handover.typeset.page_pictures import downscaled, in_svg
 from commission_tui.handover.typeset.signature_block import strokes_svg
 from commission_tui.handover.typeset.signing_areas import frames_mm
 from commission_tui.logbook.job import OpenJob
+from commission_tui.text import clipped, flat
 
 STANDARDS = ("a-3a", "ua-1")
 _TEMPLATES = (
@@ -121,9 +122,7 @@ def _ready(
 
 
 def _left_out(count: int) -> str:
-    which = (
-        "One original photo or file is" if count == 1 else f"{count} original photos or files are"
-    )
+    which = "1 original photo or file is" if count == 1 else f"{count} original photos or files are"
     return f"{which} not attached, for their size or because the database lacks them; their hashes are."
 
 
@@ -159,7 +158,7 @@ def _laid_out(
     said["cover_photo"] = {k: whole[0][k] for k in ("file", "alt")} if whole else None
     for table in (*said["readings"], *said["failures"]):
         table["pairs"], table["run-in"] = _pairs(table), _is_run_in(table)
-    said["header"] = _shortened(said["cover"]["job"])
+    said["header"] = clipped(said["cover"]["job"], _HEADER_LENGTH)
     said["about"] = list(_ABOUT)
     return said, files
 
@@ -201,10 +200,6 @@ def _is_run_in(table: dict[str, Any]) -> bool:
     return len(table["heads"]) == 1 and (table["of"] != "Place" or len(table["rows"]) <= _FEW_ROWS)
 
 
-def _shortened(text: str) -> str:
-    return text if len(text) <= _HEADER_LENGTH else text[: _HEADER_LENGTH - 1].rstrip() + "…"
-
-
 def export_alone(
     job: OpenJob, part: str, *, without_contacts: bool = False, on_step: OnStep = unheard
 ) -> bytes:
@@ -218,7 +213,7 @@ def export_alone(
     on_step(GATHERING)
     context = Context(job, without_contacts)
     said = build_from(context)
-    said["header"] = _shortened(said["cover"]["job"])
+    said["header"] = clipped(said["cover"]["job"], _HEADER_LENGTH)
     data, _ = printable(said)
     files = {"document.json": json.dumps(data, ensure_ascii=False).encode("utf-8")}
     on_step(SETTING)
@@ -256,4 +251,4 @@ def _source(name: str) -> bytes:
 
 
 def _line(trouble: typst.TypstError | typst.TypstWarning) -> str:
-    return " ".join(str(trouble.message).split())[:300]
+    return clipped(flat(str(trouble.message)), 300)

@@ -12,6 +12,8 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING, Any
 
+from commission_tui.text import clipped, flat
+
 if TYPE_CHECKING:
     from asn1crypto import cms, x509
 
@@ -63,7 +65,7 @@ def check_message(der: bytes, *, time_stamp: bool = False) -> None:
         raise
     except Exception as error:
         # A container with a byte changed makes the parser trip anywhere, by any error.
-        raise FormError(f"its container cannot be read: {str(error)[:100]}") from None
+        raise FormError(f"its container cannot be read: {clipped(flat(str(error)), 100)}") from None
     if rebuilt != der:
         raise FormError("its container is not in the one form that its parts give it")
     for stamp in stamps:

@@ -22,6 +22,7 @@ from commission_tui.handover.verify.record_comparison import first_difference
 from commission_tui.handover.verify.signature_checks import SignatureFound, signatures_of
 from commission_tui.logbook.entries import chain
 from commission_tui.logbook.store.database_check import is_database, verify_database
+from commission_tui.text import counted
 
 if TYPE_CHECKING:
     from asn1crypto import x509
@@ -169,7 +170,9 @@ def _document(
     if isinstance(before, dict):
         found.supplements = f"{before.get('number', '')} (SHA-256 {before.get('sha256', '')})"
     if read.lacking:
-        found.add("files", None, f"{len(read.lacking)} originals are not in it, only their hashes")
+        found.add(
+            "files", None, f"not in it, only by hash: {counted(len(read.lacking), 'original')}"
+        )
     elif read.files:
         count = len(read.files)
         said = (

@@ -11,6 +11,7 @@ from commission_tui.handover.verify.parse_document import read_back
 from commission_tui.handover.verify.pdf_reading import read_file
 from commission_tui.logbook.integrity.merge import document_source, merge
 from commission_tui.logbook.logbook import Logbook
+from commission_tui.text import counted
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,5 +48,5 @@ def import_document(book: Logbook, path: Path) -> Imported:
     done = merge(book, [document_source(str(path), read.entries, read.files)])
     told = list(done.told)
     if read.lacking:
-        told.append(f"{len(read.lacking)} originals are not in it: only their hashes came")
+        told.append(f"not in it, only by hash: {counted(len(read.lacking), 'original')}")
     return Imported(read.job, read.name, done.added, done.known, len(read.files), tuple(told))

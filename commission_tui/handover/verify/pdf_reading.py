@@ -19,6 +19,7 @@ from commission_tui.errors import DocumentError
 from commission_tui.files import read_bounded
 from commission_tui.handover.typeset.attachments import MANIFEST_FORM, MANIFEST_NAME
 from commission_tui.handover.verify.library_logging import quiet
+from commission_tui.text import clipped, counted, flat
 
 if TYPE_CHECKING:
     from pyhanko.pdf_utils.generic import DictionaryObject
@@ -52,7 +53,7 @@ def one_line(what: str) -> Iterator[None]:
         raise DocumentError(f"{what}: found more than memory holds, expected a document") from None
     except Exception as error:
         # The reader was written for sound files: a broken one makes it trip anywhere, by any error.
-        said = " ".join(str(error).split())[:160] or type(error).__name__
+        said = clipped(flat(str(error)), 160) or type(error).__name__
         raise DocumentError(f"{what}: cannot be read as PDF: {said}") from None
 
 
@@ -108,10 +109,12 @@ class OpenedPdf:
         with one_line(f"{self.name}: {name}"):
             stream = specification["/EF"]["/F"]
             if len(stream.encoded_data) > largest:
-                raise DocumentError(f"{self.name}: {name}: found more than {largest} bytes")
+                raise DocumentError(
+                    f"{self.name}: {name}: found more than {counted(largest, 'byte')}"
+                )
             content = bytes(stream.data)
         if len(content) > largest:
-            raise DocumentError(f"{self.name}: {name}: found more than {largest} bytes")
+            raise DocumentError(f"{self.name}: {name}: found more than {counted(largest, 'byte')}")
         return content
 
     @cached_property

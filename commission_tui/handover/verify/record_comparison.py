@@ -14,6 +14,7 @@ from commission_tui.logbook.store.database_check import is_database
 from commission_tui.logbook.store.readonly import reading
 from commission_tui.logbook.store.rows import TEXT, TEXT_BEFORE_CHAIN, read_all
 from commission_tui.logbook.store.sqlite_errors import plainly
+from commission_tui.text import quoted
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,7 +63,9 @@ def _where(ours: Entry, theirs: Entry) -> str:
         one, other = one["body"], other["body"]
         keys = [key for key in sorted({*one, *other}) if one.get(key) != other.get(key)]
     key = keys[0]
-    return f"{key}: record {str(one.get(key))[:60]!r}, logbook {str(other.get(key))[:60]!r}"
+    return (
+        f"{key}: record {quoted(str(one.get(key)), 60)}, logbook {quoted(str(other.get(key)), 60)}"
+    )
 
 
 def _entries(database: Path, job: str) -> list[Entry]:

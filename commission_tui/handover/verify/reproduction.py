@@ -15,13 +15,17 @@ from commission_tui.handover.verify.parse_document import ReadBack
 from commission_tui.handover.verify.pdf_reading import OpenedPdf
 from commission_tui.logbook.integrity.merge import document_source, merge
 from commission_tui.logbook.logbook import Logbook
+from commission_tui.text import clipped
 
 
 def pages_as_recorded(pdf: OpenedPdf, read: ReadBack) -> tuple[bool | None, str]:
     """Say whether a document is what its record gives; None where that cannot be told here."""
     made_by = str(pdf.note.get("program", ""))
     if made_by != __version__:
-        return None, f"it was made by version {made_by[:20]} of this program, this is {__version__}"
+        return (
+            None,
+            f"it was made by version {clipped(made_by, 20)} of this program, this is {__version__}",
+        )
     if read.lacking:
         return None, "originals that its pages show are not in it"
     made = _made_again(read)

@@ -14,9 +14,10 @@ from datetime import UTC, datetime
 from typing import TYPE_CHECKING, Any
 
 from commission_tui.errors import DocumentError
-from commission_tui.handover.font_coverage import visible
+from commission_tui.handover.font_coverage import shown_text
 from commission_tui.handover.verify.container_check import FormError, check_container
 from commission_tui.handover.verify.pdf_reading import OpenedPdf, entry, one_line
+from commission_tui.text import counted
 
 if TYPE_CHECKING:
     from asn1crypto import x509
@@ -57,7 +58,7 @@ class SignatureFound:
         if self.covers_bytes == self.of_bytes:
             return "the whole file"
         added = self.of_bytes - self.covers_bytes
-        return f"the first {self.covers_bytes} bytes; {added} bytes were added after it"
+        return f"the first {counted(self.covers_bytes, 'byte')}; {counted(added, 'byte')} added after it"
 
 
 def looks_signed(content: bytes) -> int:
@@ -124,9 +125,9 @@ def _checked(
     words = signature.sig_object
     return SignatureFound(
         field=field,
-        name=visible(str(entry(words, "/Name") or "")),
-        reason=visible(str(entry(words, "/Reason") or "")),
-        subject=visible(str(certificate.subject.human_friendly)),
+        name=shown_text(str(entry(words, "/Name") or "")),
+        reason=shown_text(str(entry(words, "/Reason") or "")),
+        subject=shown_text(str(certificate.subject.human_friendly)),
         certificate_sha256=bytes(certificate.sha256).hex(),
         signed_at=_utc(_claimed(signature)),
         stamped_at=_utc(stamp.timestamp) if stamp is not None else "",

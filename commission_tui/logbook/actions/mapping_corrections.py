@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from commission_tui.logbook.actions.mapping_log import CHECK, SEEN
+from commission_tui.logbook.actions.mapping_log import SEEN, check_id
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.entry_factory import body
 from commission_tui.logbook.state.state import Logged, State
@@ -95,17 +95,18 @@ def _steps(cause: Cause, by_configuration: bool) -> Iterator[Step]:
 
 
 def _last_reading(state: State) -> str:
-    check = state.readings.get(CHECK)
+    check = state.readings.get(check_id(state))
     return max((slot[-1].id for slot in check.values() if slot), default="") if check else ""
 
 
 def progress(state: State, corrections: CorrectionList) -> Progress:
     """Return how far a correction list is, from what was logged since it was drawn up."""
     texts = {f"{how}{step.text}" for step in corrections.steps for how in (DONE, NEEDLESS)}
+    check = check_id(state)
     notes = tuple(
         note
         for note in state.notes
-        if note.body.check == CHECK and note.id > corrections.since and note.body.text in texts
+        if note.body.check == check and note.id > corrections.since and note.body.text in texts
     )
     said = {note.body.text.removeprefix(DONE).removeprefix(NEEDLESS) for note in notes}
     following = next((step for step in corrections.steps if step.text not in said), None)
@@ -117,10 +118,10 @@ def progress(state: State, corrections: CorrectionList) -> Progress:
 
 
 def _looked_since(state: State, cell: Cell, entry_id: str) -> bool:
-    latest = state.latest(CHECK, SEEN, str(cell))
+    latest = state.latest(check_id(state), SEEN, str(cell))
     return latest is not None and latest.id > entry_id
 
 
-def step_note(step: Step, *, needless: bool = False) -> e.Note:
+def step_note(state: State, step: Step, *, needless: bool = False) -> e.Note:
     """Return the entry that says a step was done, or was found not to be needed."""
-    return body(e.Note, text=f"{NEEDLESS if needless else DONE}{step.text}", check=CHECK)
+    return body(e.Note, text=f"{NEEDLESS if needless else DONE}{step.text}", check=check_id(state))

@@ -6,16 +6,19 @@ import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 
+from commission_tui.checks.checklists.checklist import mapping_check
+from commission_tui.checks.model.types import Value
 from commission_tui.errors import InputError
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.state.state import Readings, State
+from commission_tui.text import listed, quoted
 from commission_tui.wall.mapping import Reading, enter
 from commission_tui.wall.mapping.observation import Dimness
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_model import Wall
 
-CHECK = "cabinet-mapping"
+NO_CHECK = "This checklist has no mapping check, so nothing can be logged here."
 WHOLE, SEEN, ARROW = "all_in_place", "seen", "arrow"
 UNSEEN = "not looked at"
 ARROWS = {"up": 0, "right": 90, "down": 180, "left": 270}
@@ -91,7 +94,8 @@ def seen_table(state: State) -> SeenTable:
 
 
 def _slot(state: State, field: str, place: str) -> Readings:
-    return state.slot(CHECK, field, place)
+    check = mapping_check(state.checklist)
+    return state.slot("" if check is None else check.id, field, place)
 
 
 def _with_arrow(reading: Reading, arrow: Readings) -> Reading:
@@ -115,7 +119,7 @@ def reading_of(wall: Wall, cell: Cell, text: str, old: Reading | None = None) ->
     cleaned = " ".join(text.split())
     match = _TYPED.fullmatch(cleaned)
     if match is None or not cleaned:
-        raise InputError(f"seen: found {_shown(cleaned)}, expected {TYPED}")
+        raise InputError(f"seen: found {quoted(cleaned)}, expected {TYPED}")
     seen = _tile(wall, cell, match["tile"], old)
     if seen is None:
         return Reading()
@@ -148,10 +152,6 @@ def _tile(wall: Wall, cell: Cell, text: str | None, old: Reading | None) -> Cell
     return tile
 
 
-def _shown(text: str) -> str:
-    return "'" + text.encode("unicode_escape").decode("ascii")[:40] + "'"
-
-
 # --- to the logbook
 
 
@@ -167,21 +167,34 @@ def seen_text(reading: Reading) -> str:
     return " ".join(parts)
 
 
+def _reading(job: OpenJob, field: str, place: str, value: Value) -> e.ReadingTaken:
+    """Return what the mapping check is told of one place."""
+    return job.reading(check_id(job.state), field, place, value)
+
+
+def check_id(state: State) -> str:
+    """Return the id of the job's mapping check; raise InputError when its checklist has none."""
+    check = mapping_check(state.checklist)
+    if check is None:
+        raise InputError(NO_CHECK)
+    return check.id
+
+
 def all_in_place(job: OpenJob) -> list[e.Body]:
     """Return the entries that say: every cabinet shows its own tile, upright."""
     state = job.state
-    bodies: list[e.Body] = [job.reading(CHECK, WHOLE, "wall", True)]
+    bodies: list[e.Body] = [_reading(job, WHOLE, "wall", True)]
     table = seen_table(state)
     for cell, reading in table.readings.items():
         if cell in table.unclear or (_slot(state, SEEN, str(cell)) and not is_right(cell, reading)):
-            bodies.append(job.reading(CHECK, SEEN, str(cell), str(cell)))
+            bodies.append(_reading(job, SEEN, str(cell), str(cell)))
         bodies += _arrow_bodies(job, cell, Reading(cell))
     return bodies
 
 
 def rest_in_place(job: OpenJob) -> list[e.Body]:
     """Return the entry that says: every cabinet not logged as wrong shows its own tile, upright."""
-    return [job.reading(CHECK, WHOLE, "wall", value=False)]
+    return [_reading(job, WHOLE, "wall", value=False)]
 
 
 def _arrow_bodies(job: OpenJob, cell: Cell, reading: Reading) -> list[e.Body]:
@@ -192,7 +205,7 @@ def _arrow_bodies(job: OpenJob, cell: Cell, reading: Reading) -> list[e.Body]:
     stands = _slot(job.state, ARROW, str(cell))
     if word == (stands[-1].body.value if stands else "up"):
         return []
-    return [job.reading(CHECK, ARROW, str(cell), word)]
+    return [_reading(job, ARROW, str(cell), word)]
 
 
 def typed_bodies(
@@ -229,9 +242,9 @@ def _bodies(job: OpenJob, new: Mapping[Cell, Reading]) -> list[e.Body]:
     whole = _slot(job.state, WHOLE, "wall")
     wrong = any(r.seen is not None and not is_right(c, r) for c, r in new.items())
     if wrong and whole and whole[-1].body.value is True:
-        bodies.append(job.reading(CHECK, WHOLE, "wall", False))
+        bodies.append(_reading(job, WHOLE, "wall", False))
     for cell, reading in new.items():
-        bodies.append(job.reading(CHECK, SEEN, str(cell), seen_text(reading)))
+        bodies.append(_reading(job, SEEN, str(cell), seen_text(reading)))
         bodies += _arrow_bodies(job, cell, reading)
     return bodies
 
@@ -281,7 +294,7 @@ def _refused(wall: Wall, phrase: str) -> str:
         enter(wall, {}, phrase)
     except InputError as error:
         return str(error)
-    return f"entry: found {_shown(phrase)}, expected a phrase"
+    return f"entry: found {quoted(phrase)}, expected a phrase"
 
 
 def _from_front(wall: Wall, match: re.Match[str]) -> str:
@@ -297,6 +310,4 @@ def _from_front(wall: Wall, match: re.Match[str]) -> str:
 
 def few(cells: Iterable[Cell], most: int = 4) -> str:
     """Name some cabinets and count the others."""
-    names = [str(cell) for cell in cells]
-    more = f" and {len(names) - most} more" if len(names) > most else ""
-    return ", ".join(names[:most]) + more
+    return listed(tuple(cells), most)

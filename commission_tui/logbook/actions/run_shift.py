@@ -15,6 +15,7 @@ from commission_tui.logbook.entries.models import Correction
 from commission_tui.logbook.judging.averaging import together
 from commission_tui.logbook.judging.visits import between
 from commission_tui.logbook.state.state import Readings, State
+from commission_tui.text import quoted
 from commission_tui.wall.model.location import Cell, Location, parse_location
 
 Move = Callable[[str], str]
@@ -84,7 +85,7 @@ def _run(order: Sequence[str], at: dict[str, int], first: str, last: str) -> Seq
     for place in (first, last):
         if place not in at:
             raise InputError(
-                f"place: found {place[:40]!r}, expected one of this field{nearest(place, at)}"
+                f"place: found {quoted(place)}, expected one of this field{nearest(place, at)}"
             )
     begin, end = sorted((at[first], at[last]))
     return order[begin : end + 1]

@@ -11,6 +11,7 @@ from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.entry_factory import body
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.judging.doubts import change_named, doubts, is_a_place
+from commission_tui.text import quoted
 
 SETTINGS: tuple[str, ...] = get_args(Setting)
 
@@ -33,12 +34,12 @@ def change_setting(
     """
     if setting not in SETTINGS:
         raise InputError(
-            f"setting: found {setting[:40]!r}, expected one of {', '.join(SETTINGS)}"
+            f"setting: found {quoted(setting)}, expected one of {', '.join(SETTINGS)}"
             f"{nearest(setting, SETTINGS)}"
         )
     if not is_a_place(job.state.wall, place):
         raise InputError(
-            f"place: found {place[:40]!r}, expected wall, a cabinet, an input, a camera, a circuit "
+            f"place: found {quoted(place)}, expected wall, a cabinet, an input, a camera, a circuit "
             "or a port of this wall"
         )
     logged = job.record(body(e.SettingLogged, setting=setting, place=place, value=value, note=note))

@@ -23,6 +23,7 @@ from commission_tui.logbook.charts.chart_model import (
 )
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.judging.agreed_limits import limits_of
+from commission_tui.text import counted, listed
 
 FROM_MEAN = "colour_from_mean"
 """The limit on Δu'v' from the mean of all."""
@@ -70,10 +71,6 @@ def _is_light(x: float, y: float) -> bool:
     return True
 
 
-def _named(places: Sequence[str]) -> str:
-    return ", ".join(places[:_NAMED]) + (" and more" if len(places) > _NAMED else "")
-
-
 # --- a distance in u'v'
 
 
@@ -101,7 +98,7 @@ def circle(centre: Point, radius: float) -> tuple[Point, ...]:
 def _apart_sentence(mean: Point, apart: Mapping[str, float], most: float | None) -> str:
     ranked = sorted(apart, key=lambda place: -apart[place])
     begin = (
-        f"{len(apart)} cabinet{'s' * (len(apart) > 1)}, mean u' {mean[0]:.4f} v' {mean[1]:.4f}; farthest from it "
+        f"{counted(len(apart), 'cabinet')}, mean u' {mean[0]:.4f} v' {mean[1]:.4f}; farthest from it "
         f"{ranked[0]}, {apart[ranked[0]]:.4f} in u'v'"
     )
     if most is None:
@@ -109,7 +106,7 @@ def _apart_sentence(mean: Point, apart: Mapping[str, float], most: float | None)
     outside = [place for place in ranked if apart[place] > most]
     if not outside:
         return f"{begin}: all inside the circle of {most:g}."
-    return f"{begin}: {len(outside)} outside the circle of {most:g} ({_named(outside)})."
+    return f"{begin}: {len(outside)} outside the circle of {most:g} ({listed(outside, _NAMED)})."
 
 
 # --- x and y
@@ -149,4 +146,4 @@ def _box_sentence(pairs: Mapping[str, Point], corners: Sequence[Point]) -> str:
     ]
     if not outside:
         return f"{begin}: all inside the tolerance."
-    return f"{begin}: {len(outside)} outside the tolerance ({_named(outside)})."
+    return f"{begin}: {len(outside)} outside the tolerance ({listed(outside, _NAMED)})."

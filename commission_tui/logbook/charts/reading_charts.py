@@ -20,6 +20,7 @@ from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.judging.visits import series as readings_of
 from commission_tui.logbook.judging.visits import visit_names
 from commission_tui.logbook.plan.visit_comparison import compare
+from commission_tui.text import counted
 
 __all__ = [
     "Chart", "Kind", "Point", "Series", "cabinet_colours", "charts", "drift", "grey_scale",
@@ -107,7 +108,7 @@ def uniformity(job: OpenJob) -> Chart:
     brightest = max(levels, key=levels.__getitem__)
     ratio = f": {ranked[0] / ranked[-1]:.3f}" if ranked[-1] > 0 else ""
     says = (
-        f"{len(ranked)} cabinets from {ranked[0]:.4g} ({darkest}) to {ranked[-1]:.4g} cd/m2 "
+        f"{counted(len(ranked), 'cabinet')} from {ranked[0]:.4g} ({darkest}) to {ranked[-1]:.4g} cd/m2 "
         f"({brightest}); darkest over brightest{ratio}."
     )
     return Chart(key, title, says, "cabinets, darkest first", "cd/m2", tuple(drawn))
@@ -135,7 +136,7 @@ def drift(job: OpenJob) -> Chart:
     last = float(len(ranked))
     largest = max(percents, key=lambda place: abs(percents[place]))
     says = (
-        f"{len(ranked)} places from {names[0]} to {names[-1]}: median {median(ranked):+.1f} %, "
+        f"{counted(len(ranked), 'place')} from {names[0]} to {names[-1]}: median {median(ranked):+.1f} %, "
         f"most at {largest}, {percents[largest]:+.1f} %."
     )
     drawn = (

@@ -13,6 +13,7 @@ from pydantic_core import ErrorDetails
 
 from commission_tui.errors import InputError
 from commission_tui.logbook.entries.field_names import field_name
+from commission_tui.text import clipped, escaped
 
 M = TypeVar("M")
 Where = Sequence[int | str]
@@ -157,13 +158,7 @@ def _shown(value: object) -> str:
 
 
 def _clipped(text: str) -> str:
-    shown = "".join(
-        letter
-        if letter.isprintable()
-        else letter.encode("unicode_escape", "backslashreplace").decode()
-        for letter in text[: _CLIPPED + 1]
-    )
-    return shown if len(shown) <= _CLIPPED else shown[: _CLIPPED - 1] + "…"
+    return clipped(escaped(text[: _CLIPPED + 1]), _CLIPPED)
 
 
 # --- what was expected

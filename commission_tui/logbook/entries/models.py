@@ -9,29 +9,28 @@ from typing import Annotated, Literal, TypeVar, cast, dataclass_transform
 from pydantic import ConfigDict, Field, StrictBool, StringConstraints, TypeAdapter
 from pydantic.dataclasses import dataclass
 
-from commission_tui.checks.model.types import Standing
+from commission_tui.checks.model.types import Severity, Standing
+from commission_tui.text import NO_CONTROLS, NO_CONTROLS_IN_LINE
 
-_CLEAN = r"^[^\x00-\x08\x0b-\x1f\x7f-\x9f\u2028-\u202e\u2066-\u2069]*$"
-"""No control characters and no direction overrides: what was typed is what is read."""
 Line = Annotated[
     str,
     StringConstraints(
         strip_whitespace=True,
         min_length=1,
         max_length=200,
-        pattern=_CLEAN.replace(r"\x0b", r"\x09"),
+        pattern=NO_CONTROLS_IN_LINE,
     ),
 ]
-Prose = Annotated[str, StringConstraints(strip_whitespace=True, max_length=4000, pattern=_CLEAN)]
+Prose = Annotated[
+    str, StringConstraints(strip_whitespace=True, max_length=4000, pattern=NO_CONTROLS)
+]
 Reason = Annotated[
-    str, StringConstraints(strip_whitespace=True, min_length=1, max_length=4000, pattern=_CLEAN)
+    str,
+    StringConstraints(strip_whitespace=True, min_length=1, max_length=4000, pattern=NO_CONTROLS),
 ]
 Digest = Annotated[str, StringConstraints(pattern=r"^[0-9a-f]{64}$")]
 EntryId = Annotated[str, StringConstraints(pattern=r"^[0-9a-f]{8}(-[0-9a-f]{4}){3}-[0-9a-f]{12}$")]
 StrictNumber = Annotated[float, Field(strict=True, allow_inf_nan=False)]
-
-Severity = Literal["danger", "stop", "shows", "near", "note"]
-SEVERITIES: tuple[Severity, ...] = ("danger", "stop", "shows", "near", "note")
 
 
 _T = TypeVar("_T")

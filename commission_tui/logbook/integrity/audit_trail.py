@@ -10,13 +10,15 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from commission_tui.checks.model.definition import CheckDefinition
-from commission_tui.checks.model.types import Figure, Value
+from commission_tui.checks.model.types import Figure
 from commission_tui.errors import InputError, nearest
+from commission_tui.figures import limit_text, reading_text
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.judging import outcomes
 from commission_tui.logbook.judging.agreed_limits import limits_of
 from commission_tui.logbook.judging.doubts import doubtful, settings_now
 from commission_tui.logbook.state.state import Fault, State
+from commission_tui.text import quoted
 
 _ACTIONS = {
     "mended": "mended",
@@ -139,7 +141,7 @@ class _Chosen:
             if name not in fields | places | figured:
                 known = sorted(fields | places | figured)
                 raise InputError(
-                    f"trail: found {name[:40]!r}, expected a field, place, figure or limit of "
+                    f"trail: found {quoted(name)}, expected a field, place, figure or limit of "
                     f"{check.id}{nearest(name, known)}"
                 )
         self._fields = {name for name in names if name in fields}
@@ -274,7 +276,7 @@ def _said_of_fault(body: e.Body) -> str:
 
 
 def _reading(state: State, body: e.ReadingTaken, at_id: str) -> str:
-    parts = [f"{body.field} at {body.place}: {_value(body.value)} {body.unit}".rstrip()]
+    parts = [f"{_label(state, body)} at {body.place}: {reading_text(body.value, body.unit)}"]
     if body.instrument is not None:
         parts.append(f"with {_instrument(state, body.instrument, at_id)}")
     if body.again:
@@ -284,6 +286,12 @@ def _reading(state: State, body: e.ReadingTaken, at_id: str) -> str:
     if body.odd:
         parts.append(f"asked again: {body.odd}")
     return ", ".join(parts)
+
+
+def _label(state: State, body: e.ReadingTaken) -> str:
+    if body.check not in state.checklist:
+        return body.field
+    return state.checklist.check(body.check).label_of(body.field)
 
 
 def _instrument(state: State, key: str, at_id: str) -> str:
@@ -298,28 +306,17 @@ def _instrument(state: State, key: str, at_id: str) -> str:
     return f"{one.name}, serial {one.serial}, calibration due {due}"
 
 
-def _value(value: Value) -> str:
-    if isinstance(value, bool):
-        return "yes" if value else "no"
-    return value if isinstance(value, str) else repr(value).removesuffix(".0")
-
-
 def _frozen(one: e.FrozenLimit) -> str:
     return _limit(one.name, one.low, one.high, one.unit, f"{one.source} ({one.standing})")
 
 
 def _limit(name: str, low: float | None, high: float | None, unit: str, source: str) -> str:
-    sides = [
-        f"at least {low:g}" if low is not None else "",
-        f"at most {high:g}" if high is not None else "",
-    ]
-    return f"{name} {' and '.join(filter(None, sides))} {unit}".rstrip() + f", {source}"
+    return f"{name} {limit_text(low, high, unit)}, {source}"
 
 
 def _figure(one: Figure) -> str:
-    expanded = f" ± {one.expanded:g}" if one.expanded is not None else ""
     verdict = f": {one.verdict}" if one.verdict else ""
-    return f"{one.name} {one.value:g}{expanded} {one.unit}".rstrip() + verdict
+    return f"{one.name} {one}{verdict}"
 
 
 def _joined(text: str, more: str) -> str:

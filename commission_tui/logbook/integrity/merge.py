@@ -28,6 +28,7 @@ from commission_tui.logbook.state.state import Readings, State
 from commission_tui.logbook.store.backup import copy
 from commission_tui.logbook.store.database_check import problems
 from commission_tui.logbook.store.store import MergedJob, Store, StoredFile
+from commission_tui.text import counted
 
 
 @dataclass(frozen=True, slots=True)
@@ -197,7 +198,7 @@ def _read_twice(state: State, new: set[str]) -> Iterator[str]:
             found.setdefault((one.check, one.field), []).append(one)
     for (check, field), places in found.items():
         people = " and ".join(dict.fromkeys(name for one in places for name in one.people))
-        where = places[0].place if len(places) == 1 else f"{len(places)} places"
+        where = places[0].place if len(places) == 1 else counted(len(places), "place")
         yield f"{check} {field} at {where}: read by {people}; both are kept, the latest counts"
 
 

@@ -12,6 +12,7 @@ from commission_tui.errors import InputError
 from commission_tui.logbook.entries.entry_factory import body
 from commission_tui.logbook.entries.models import FrozenLimit, LimitChanged, LimitsFrozen
 from commission_tui.logbook.state.state import Logged, State
+from commission_tui.text import quoted
 
 
 def limits_of(state: State, check: str) -> dict[str, Limit]:
@@ -72,7 +73,7 @@ def changing(
     known = {item.name: item for item in state.checklist.check(check).limits}
     if name not in known:
         raise InputError(
-            f"limit: found {name[:40]!r}, expected one of {', '.join(known) or 'none'} "
+            f"limit: found {quoted(name)}, expected one of {', '.join(known) or 'none'} "
             f"(check {check})"
         )
     if low is None and high is None:
@@ -103,7 +104,7 @@ def moved(state: State, check: str) -> tuple[tuple[Limit, Limit], ...]:
     return tuple(
         (limit, now[name])
         for name, limit in limits_of(state, check).items()
-        if name in now and (limit.low, limit.high) != (now[name].low, now[name].high)
+        if name in now and str(limit) != str(now[name])
     )
 
 

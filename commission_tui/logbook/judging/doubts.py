@@ -16,6 +16,7 @@ from commission_tui.logbook.entries.models import PartFitted, SettingLogged
 from commission_tui.logbook.judging.visits import series
 from commission_tui.logbook.state.parts import is_exchange
 from commission_tui.logbook.state.state import Logged, Readings, Slot, State
+from commission_tui.text import quoted
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_model import Wall
 
@@ -131,7 +132,7 @@ def change_named(state: State, change_id: str) -> Change:
     """
     fits = [c for c in changes(state) if len(change_id) >= 4 and c.id.endswith(change_id)]
     if len(fits) != 1:
-        raise InputError(f"change: found {len(fits)} that end in {change_id[:40]!r}, expected one")
+        raise InputError(f"change: found {len(fits)} that end in {quoted(change_id)}, expected one")
     return fits[0]
 
 

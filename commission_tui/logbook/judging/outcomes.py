@@ -15,6 +15,7 @@ from commission_tui.logbook.judging.doubts import Change, doubtful
 from commission_tui.logbook.judging.instruments import measured, seen_scatter
 from commission_tui.logbook.judging.visits import between, hours_between, series, visit_of
 from commission_tui.logbook.state.state import State
+from commission_tui.text import counted
 
 Placed = dict[str, dict[str, Reading]]
 """Field to place to reading."""
@@ -101,7 +102,7 @@ def outcome(
 def _no_longer(count: int) -> str:
     if count == 1:
         return "1 reading from before is no longer good (it"
-    return f"{count} readings from before are no longer good (they"
+    return f"{counted(count, 'reading')} from before are no longer good (they"
 
 
 def _with(readings: Placed, also: Mapping[str, Mapping[str, Reading]] | None) -> Placed:

@@ -141,7 +141,7 @@ def _since_first(
     if 1 / _NO_AGEING <= value / first.value <= _NO_AGEING:
         return ()
     return (
-        f"the first visit read {first.value:.4g} cd/m2 here: are level, pattern and meter as then?",
+        f"the first visit read {first.value:.4g} cd/m² here: are level, pattern and meter as then?",
     )
 
 
@@ -209,7 +209,7 @@ def _range(
         if alike > 0 and abs(value / alike / _LIMITED_WHITE - 1) <= _NEAR:
             return (
                 f"{value:g} is 84 % of the other inputs' {alike:g}, as limited range looks when it is "
-                f"shown as full: is the range of this input right? it would be {alike:.4g} cd/m2",
+                f"shown as full: is the range of this input right? it would be {alike:.4g} cd/m²",
             )
     steps = grey_steps_of(item.where, place, state.wall)
     if place not in steps.values():

@@ -12,6 +12,7 @@ from commission_tui.errors import InputError
 from commission_tui.logbook.entries.entry_factory import body
 from commission_tui.logbook.entries.models import VisitBegun
 from commission_tui.logbook.state.state import NO_READINGS, Readings, Slot, State
+from commission_tui.text import quoted
 
 FIRST = "first visit"
 
@@ -39,7 +40,7 @@ def visit_index(state: State, name: str) -> int:
     if name.isascii() and name.isdigit() and 1 <= int(name[:6]) <= len(names):
         return int(name) - 1
     raise InputError(
-        f"visit: found {name[:40]!r}, expected one of "
+        f"visit: found {quoted(name)}, expected one of "
         + ", ".join(f"{number} {known}" for number, known in enumerate(names, start=1))
     )
 

@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 
+from commission_tui.checks.checklists.checklist import mapping_check
 from commission_tui.checks.evaluation import expected_places, missing
 from commission_tui.checks.faults.blocking import blocks_acceptance
 from commission_tui.checks.model.definition import CheckDefinition
@@ -20,8 +21,6 @@ from commission_tui.logbook.state.state import Fault, State
 
 _BLOCKS, _RECORDS = 10.0, 1.0
 _SAFETY_FIRST = 1000.0
-_SAFETY_STAGES = frozenset({"structure", "electrical"})
-_MAPPING = "cabinet-mapping"
 _LOOK_AGAIN_MINUTES, _MEND_MINUTES = 3.0, 15.0
 _WORTH_DOING = frozenset({Verdict.OPEN, Verdict.MARGINAL, Verdict.FAIL})
 _ROOM = ("house dark", "house quiet", "lift", "rear access")
@@ -136,9 +135,9 @@ def _check_task(state: State, check: CheckDefinition, outcomes: Mapping[str, Out
     total = max(1, len(missing(check, expected_places(check, state.wall), {})))
     share = min(1.0, to_do / total) if to_do else 1.0
     worth = _BLOCKS if check.blocks_acceptance else _RECORDS
-    if order.id in _SAFETY_STAGES and check.blocks_acceptance:
+    if order.hazard is not None and check.blocks_acceptance:
         worth = _SAFETY_FIRST
-    elif "mapping" in check.rests_on and _mapping_is_wrong(check, outcomes):
+    elif "mapping" in check.rests_on and _mapping_is_wrong(state, check, outcomes):
         worth = _RECORDS / 10  # would have to be done again
     return Task(
         check.title,
@@ -152,9 +151,13 @@ def _check_task(state: State, check: CheckDefinition, outcomes: Mapping[str, Out
     )
 
 
-def _mapping_is_wrong(check: CheckDefinition, outcomes: Mapping[str, Outcome]) -> bool:
-    mapping = outcomes.get(_MAPPING)
-    return mapping is not None and check.id != _MAPPING and mapping.verdict is Verdict.FAIL
+def _mapping_is_wrong(
+    state: State, check: CheckDefinition, outcomes: Mapping[str, Outcome]
+) -> bool:
+    mapping = mapping_check(state.checklist)
+    if mapping in (None, check):
+        return False
+    return outcomes[mapping.id].verdict is Verdict.FAIL
 
 
 def _why(outcome: Outcome, to_do: int) -> str:

@@ -9,6 +9,7 @@ from commission_tui.errors import InputError
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.entry_factory import body
 from commission_tui.logbook.state.state import Logged, State
+from commission_tui.text import quoted
 
 
 def correction(
@@ -23,7 +24,7 @@ def correction(
     """
     entry = state.entries.get(entry_id)
     if entry is None or isinstance(entry.body, e.Correction | e.Signature):
-        raise InputError(f"entry: found {entry_id[:40]!r}, expected one that can be corrected")
+        raise InputError(f"entry: found {quoted(entry_id)}, expected one that can be corrected")
     if replacement is not None and replacement.__class__ is not entry.body.__class__:
         raise InputError(f"correction: expected another {entry.body.kind}")
     if (

@@ -14,6 +14,7 @@ from commission_tui.errors import InputError, nearest
 from commission_tui.logbook.entries.entry_factory import body
 from commission_tui.logbook.entries.models import Part, PartFitted, SparePut
 from commission_tui.logbook.state.state import Logged, State
+from commission_tui.text import quoted
 from commission_tui.wall.model.location import parse_location
 from commission_tui.wall.model.wall_model import Wall
 
@@ -94,7 +95,7 @@ def history_of_serial(
         known = {part.body.serial for part in state.parts}
         known |= {spare.body.serial for spare in state.spares}
         raise InputError(
-            f"serial: found {serial[:40]!r}, expected one of this job{nearest(serial, known)}"
+            f"serial: found {quoted(serial)}, expected one of this job{nearest(serial, known)}"
         )
     return tuple(sorted(found, key=lambda logged: logged.id))
 
@@ -131,7 +132,7 @@ def fitting(
     spare = now.shelf.get(serial.strip())
     if from_spares and spare is None:
         raise InputError(
-            f"serial: found {serial[:40]!r}, expected one of the spares{nearest(serial, now.shelf)}"
+            f"serial: found {quoted(serial)}, expected one of the spares{nearest(serial, now.shelf)}"
         )
     if spare is not None and spare.part != sort:
         raise InputError(f"serial: {serial[:40]} is a spare {spare.part}, expected a {sort}")
@@ -198,12 +199,12 @@ def _free(now: Inventory, place: Place, serial: str, replaces: str | None) -> No
         )
     if there is not None and replaces is not None and replaces.strip() != there.serial:
         raise InputError(
-            f"replaces: found {replaces[:40]!r}, but {there.serial} is the {place[0]} at {place[1]}"
+            f"replaces: found {quoted(replaces)}, but {there.serial} is the {place[0]} at {place[1]}"
         )
     if there is None and replaces is not None and (at := now.where(replaces.strip())):
         raise InputError(f"replaces: {replaces[:40]} is at {at[1]}, not at {place[1]}")
     if replaces is not None and replaces.strip() == serial:
-        raise InputError(f"replaces: found {replaces[:40]!r}, which is the new serial itself")
+        raise InputError(f"replaces: found {quoted(replaces)}, which is the new serial itself")
 
 
 def spare_put(
@@ -227,7 +228,7 @@ def spare_put(
 def _part(part: str) -> str:
     if part not in PARTS:
         raise InputError(
-            f"part: found {part[:40]!r}, expected one of {', '.join(PARTS)}{nearest(part, PARTS)}"
+            f"part: found {quoted(part)}, expected one of {', '.join(PARTS)}{nearest(part, PARTS)}"
         )
     return part
 

@@ -11,13 +11,14 @@ from pathlib import Path
 
 from pydantic import ValidationError
 
-from commission_tui.errors import StoreError, one_line
+from commission_tui.errors import StoreError
 from commission_tui.logbook.entries import chain
 from commission_tui.logbook.entries.models import ENTRY, Entry
 from commission_tui.logbook.store.readonly import reading
 from commission_tui.logbook.store.rows import TEXT, TEXT_BEFORE_CHAIN
 from commission_tui.logbook.store.schema_version import KNOWN
 from commission_tui.logbook.store.sqlite_errors import kept_json, plainly
+from commission_tui.text import clipped, escaped, flat
 
 _HEAD = b"SQLite format 3\0"
 _UNCHAINED = (
@@ -50,7 +51,7 @@ def verify_database(path: Path) -> list[str]:
             raise StoreError(f"{path}: found no such file, expected a logbook")
         with contextlib.closing(reading(path)) as connection:
             # What a damaged file holds may be anything; a line is printed as one line.
-            found = [one_line(line) for line in _in_file(connection, path)]
+            found = [escaped(line) for line in _in_file(connection, path)]
             return found if _chained(connection, path) else [*found, _UNCHAINED]
 
 
@@ -75,7 +76,7 @@ def _chained(connection: sqlite3.Connection, path: Path) -> bool:
 def _in_file(connection: sqlite3.Connection, path: Path) -> list[str]:
     said = [str(row[0]) for row in connection.execute("PRAGMA integrity_check(20)")]
     if said != ["ok"]:
-        return [f"the file is damaged: {' '.join(line.split())[:200]}" for line in said]
+        return [f"the file is damaged: {clipped(flat(line), 200)}" for line in said]
     chained = _chained(connection, path)
     jobs = [row[0] for row in connection.execute("SELECT DISTINCT job FROM entries ORDER BY job")]
     found = []

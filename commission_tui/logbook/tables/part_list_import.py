@@ -11,6 +11,7 @@ from commission_tui.logbook.state.parts import fitting, inventory, spare_put
 from commission_tui.logbook.state.state import State
 from commission_tui.logbook.tables.table_cells import Cell, Row
 from commission_tui.logbook.tables.table_file import read_sheet
+from commission_tui.text import counted, quoted
 
 COLUMNS = ("part", "location", "serial", "batch", "replaces", "kept at")
 SPARE = "spare"
@@ -48,7 +49,7 @@ def read_parts(
         cells = {n: _text(c) for n, c in zip(header, row.cells, strict=False)}
         try:
             if len(row.cells) > len(header):
-                raise InputError(f"found {len(row.cells)} cells, expected {len(header)}")  # noqa: TRY301 (told with its row)
+                raise InputError(f"found {counted(len(row.cells), 'cell')}, expected {len(header)}")  # noqa: TRY301 (told with its row)
             sort, serial = part or cells.get("part", ""), cells.get("serial", "")
             batch = cells.get("batch") or None
             made: PartFitted | SparePut
@@ -85,7 +86,7 @@ def _sound_header(where: str, header: list[str], part: str | None) -> None:
     for name in header:
         if name not in COLUMNS:
             raise InputError(
-                f"{where}: found column {name[:40]!r}, expected {', '.join(COLUMNS)}"
+                f"{where}: found column {quoted(name)}, expected {', '.join(COLUMNS)}"
                 f"{nearest(name, COLUMNS)}"
             )
     if len(set(header)) != len(header):

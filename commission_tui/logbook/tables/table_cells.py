@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from commission_tui.errors import InputError
+from commission_tui.text import counted, listed
 
 Cell = str | float
 """A number as the spreadsheet holds it, or what is written; dates are written as ISO 8601."""
@@ -42,7 +43,7 @@ def sound(path: Path, unit: str, row: Row) -> Row:
     """Refuse a row with more or longer cells than a table of readings has."""
     if len(row.cells) > MOST_COLUMNS:
         raise InputError(
-            f"{path}: {unit} {row.where}: found {len(row.cells)} cells, expected {MOST_COLUMNS} at most"
+            f"{path}: {unit} {row.where}: found {counted(len(row.cells), 'cell')}, expected {MOST_COLUMNS} at most"
         )
     longest = max((len(cell) for cell in row.cells if isinstance(cell, str)), default=0)
     if longest > LONGEST_CELL:
@@ -59,4 +60,4 @@ def too_many(path: Path) -> str:
 
 def named(known: Sequence[str]) -> str:
     """Return names for a message, not more than fit a line."""
-    return ", ".join(known[:8]) + (", …" if len(known) > 8 else "")
+    return listed(known, 8)

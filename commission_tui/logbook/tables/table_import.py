@@ -32,6 +32,7 @@ from commission_tui.logbook.tables.table_values import (
     cell_value,
     places_spelled,
 )
+from commission_tui.text import counted, quoted
 
 COLUMNS = ("check", "field", "place", "value", "unit")
 _MOST_BAD = 1000
@@ -167,7 +168,7 @@ def _values(
             _not_another_table(bad)
     if computed:
         result.notes.append(
-            f"{computed} cells hold formulas: the values last computed by the spreadsheet are taken"
+            f"{counted(computed, 'cell')} with formulas: taken as last computed by the spreadsheet"
         )
     return found, bad
 
@@ -242,13 +243,13 @@ def _plain(
         if table.unit == "row":  # a spreadsheet ends a row at its last cell that is not empty
             cells = (*cells, *([""] * (len(header) - len(cells))))
         if len(cells) != len(header):
-            raise InputError(f"found {len(cells)} cells, expected {len(header)}")
+            raise InputError(f"found {counted(len(cells), 'cell')}, expected {len(header)}")
         by_name = dict(zip(header, cells, strict=True))
         check_id = str(by_name.get("check") or check or "")
         item = job.state.checklist.check(check_id).field(str(by_name.get("field") or field or ""))
         unit = str(by_name.get("unit", ""))
         if unit and unit != item.unit:
-            raise InputError(f"unit: found {unit[:20]!r}, expected {item.unit!r}")
+            raise InputError(f"unit: found {quoted(unit, 20)}, expected {item.unit!r}")
         at = header.index("value")
         value = cell_value(item, row, at, by_name["value"], comma)
         yield _Found(row.where, check_id, item.name, spelled(item, by_name["place"]), value)
@@ -263,7 +264,7 @@ def _sound_header(where: str, header: list[str], check: str | None, field: str |
     for name in header:
         if name not in COLUMNS:
             raise InputError(
-                f"{where}: found column {name[:40]!r}, expected {', '.join(COLUMNS)}"
+                f"{where}: found column {quoted(name)}, expected {', '.join(COLUMNS)}"
                 f"{nearest(name, COLUMNS)}"
             )
     if len(set(header)) != len(header):

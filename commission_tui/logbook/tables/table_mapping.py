@@ -15,6 +15,7 @@ from commission_tui.logbook.entries.models import TableMapping
 from commission_tui.logbook.state.state import State
 from commission_tui.logbook.store.store import Store
 from commission_tui.logbook.tables.table_cells import Cell, named
+from commission_tui.text import quoted
 
 PLACE, ROW, COLUMN, TIME = "place", "row", "column", "time"
 NOT_FIELDS = (PLACE, ROW, COLUMN, TIME)
@@ -45,9 +46,11 @@ def columns_given(texts: Sequence[str]) -> dict[str, str]:
     for text in texts:
         heading, equals, target = (part.strip() for part in text.rpartition("="))
         if not (heading and equals and target):
-            raise InputError(f"--column: found {text[:60]!r}, expected HEADING=FIELD")
+            raise InputError(f"--column: found {quoted(text, 60)}, expected HEADING=FIELD")
         if heading in found:
-            raise InputError(f"--column: found {heading[:60]!r} twice, expected each heading once")
+            raise InputError(
+                f"--column: found {quoted(heading, 60)} twice, expected each heading once"
+            )
         found[heading] = target
     return found
 
@@ -65,7 +68,7 @@ def new_mapping(check: CheckDefinition, name: str, columns: Mapping[str, str]) -
     for target in targets:
         if target not in known:
             raise InputError(
-                f"columns: found {target[:40]!r}, expected one of {named(known)}"
+                f"columns: found {quoted(target)}, expected one of {named(known)}"
                 f"{nearest(target, known)} (check {check.id})"
             )
         if targets.count(target) > 1:
@@ -106,7 +109,7 @@ def find_mapping(store: Store, state: State, name: str) -> TableMapping:
         return known[wanted]
     names = sorted(mapping.name for mapping in known.values())
     raise InputError(
-        f"mapping: found {name[:40]!r}, expected {named(names) or 'one; there is none yet, see --column'}"
+        f"mapping: found {quoted(name)}, expected {named(names) or 'one; there is none yet, see --column'}"
         f"{nearest(name, names)}"
     )
 
@@ -155,7 +158,7 @@ def factor_note(item: FieldDefinition, column: Column) -> str:
         convert(1.0, column.unit, item.unit)
     except ValueError:
         raise InputError(
-            f"column {column.heading[:60]!r}: found the unit {column.unit!r}, "
+            f"column {quoted(column.heading, 60)}: found the unit {column.unit!r}, "
             f"expected {item.unit or 'none'} or a unit of the same quantity"
         ) from None
     return f"column {column.heading!r}: converted from {column.unit} to {item.unit}"

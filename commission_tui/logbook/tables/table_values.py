@@ -12,6 +12,7 @@ from commission_tui.checks.model.types import Value
 from commission_tui.checks.places.places import places
 from commission_tui.errors import InputError
 from commission_tui.logbook.tables.table_cells import Cell, Row
+from commission_tui.text import quoted
 from commission_tui.wall.model.location import parse_location
 from commission_tui.wall.model.wall_model import Wall
 
@@ -78,7 +79,7 @@ def _number(text: str, comma: bool) -> float:
     if comma and DECIMAL_COMMA.match(text):
         return float(text.replace(",", "."))
     if DECIMAL_COMMA.match(text):
-        raise InputError(f"value: found {text[:40]!r}, expected a decimal point, not a comma")
+        raise InputError(f"value: found {quoted(text)}, expected a decimal point, not a comma")
     try:
         return math.nan if "_" in text else float(text)
     except ValueError:

@@ -22,6 +22,7 @@ from commission_tui.logbook.tables.table_cells import (
     sound,
     too_many,
 )
+from commission_tui.text import counted, quoted
 
 _MOST_PARTS = 2000
 _LARGEST_UNPACKED = 64_000_000
@@ -78,7 +79,7 @@ def _bounded(path: Path, content: bytes) -> None:
     unpacked = sum(part.file_size for part in parts)
     if len(parts) > _MOST_PARTS or unpacked > _LARGEST_UNPACKED:
         raise InputError(
-            f"{path}: unpacks to {len(parts)} parts of {unpacked} bytes, expected a table of "
+            f"{path}: unpacks to {counted(len(parts), 'part')} of {counted(unpacked, 'byte')}, expected a table of "
             f"readings ({_MOST_PARTS} parts, {_LARGEST_UNPACKED} bytes at most)"
         )
 
@@ -98,7 +99,7 @@ def _sheet(path: Path, names: list[str], wanted: str | None) -> str:
         return names[0]
     if wanted not in names:
         raise InputError(
-            f"{path}: found no sheet {wanted[:40]!r}, expected one of {named(names)}"
+            f"{path}: found no sheet {quoted(wanted)}, expected one of {named(names)}"
             f"{nearest(wanted, names)}"
         )
     return wanted

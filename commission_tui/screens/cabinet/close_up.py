@@ -11,6 +11,7 @@ from commission_tui.logbook.state.state import Fault
 from commission_tui.screens.layers.progress_layers import faults_by_cell, unclosed
 from commission_tui.screens.terminal.styled_text import FAULT_ROLE, Glyphs, Line, Part, fault_part
 from commission_tui.screens.terminal.terminal_size import CHARACTER_ASPECT
+from commission_tui.text import counted
 from commission_tui.wall.model.location import Cell, Location, parse_location
 from commission_tui.wall.model.wall_model import Cabinet, Wall
 
@@ -134,7 +135,7 @@ def _module_part(
     mark = glyphs.fault["open"] if count else ""
     text = f" m{module[0]},{module[1]}{mark}" if line == 0 else ""
     if line == 1 and count:
-        text = f" {count} fault{'' if count == 1 else 's'}"
+        text = f" {counted(count, 'fault')}"
     ground = "cabinet" if sum(module) % 2 else "cabinet-other"
     role = "here" if module == at and line == 0 else ground
     return text[:width].ljust(width), role

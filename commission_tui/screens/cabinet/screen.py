@@ -20,6 +20,7 @@ from commission_tui.screens.widgets.diff_lines import QuickLines
 from commission_tui.screens.widgets.form import Form, Question
 from commission_tui.screens.widgets.screen_frame import Dialog
 from commission_tui.screens.widgets.text_lines import Painted
+from commission_tui.text import quoted
 from commission_tui.wall.model.location import Location
 
 _ARROWS = ("up", "down", "left", "right")
@@ -208,7 +209,7 @@ class CabinetDialog(Dialog[None]):
             whole = text if text[:1] in ("R", "r") else f"{cell} {text}"
             found = typed_location(self._job.state.wall, whole)
             if found.pixel is None and found.module is None:
-                raise InputError(f"pixel: found '{text[:40]}', expected one like x59 y18")
+                raise InputError(f"pixel: found {quoted(text)}, expected one like x59 y18")
             self._spot = spot_at(self._job.state.wall, found)
 
         hint = "x59 y18; or R3C7 x59 y18; m1,2"

@@ -3,18 +3,14 @@
 from __future__ import annotations
 
 from commission_tui.errors import InputError
+from commission_tui.figures import reading_text
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.state.state import Fault
 from commission_tui.screens.layers.luminance_layers import luminance_at, luminance_field
 from commission_tui.screens.layers.progress_layers import faults_by_cell, unclosed
 from commission_tui.screens.parts.view import part_lines
-from commission_tui.screens.terminal.styled_text import (
-    Glyphs,
-    Line,
-    fault_part,
-    moment_text,
-    value_text,
-)
+from commission_tui.screens.terminal.styled_text import Glyphs, Line, fault_part, moment_text
+from commission_tui.text import quoted
 from commission_tui.wall.model.location import Cell, Location, parse_location
 from commission_tui.wall.model.wall_model import Wall
 
@@ -90,11 +86,11 @@ def _readings_at(job: OpenJob, place: str) -> list[Line]:
             if at == place or at.startswith(f"{place} "):
                 label = check.field(field).label
                 last = slot[-1]
-                before = ", ".join(value_text(old.body.value) for old in slot[:-1])
+                before = ", ".join(reading_text(old.body.value) for old in slot[:-1])
                 lines.append(
                     (
                         (f"{label}{at.removeprefix(place)} ", "muted"),
-                        (value_text(last.body.value, last.body.unit), "strong"),
+                        (reading_text(last.body.value, last.body.unit), "strong"),
                         (f"  {moment_text(last.at)}, {last.by}", "muted"),
                         (f"  before: {before}" if before else "", "muted"),
                     )
@@ -115,7 +111,7 @@ def typed_position(wall: Wall, typed: str) -> Cell:
     """
     cell = typed_location(wall, typed).cell
     if cell is None:
-        raise InputError(f"position: found '{typed[:40].strip()}', expected a cabinet like R3C7")
+        raise InputError(f"position: found {quoted(typed.strip())}, expected a cabinet like R3C7")
     return cell
 
 
@@ -147,4 +143,4 @@ def _chained(wall: Wall, text: str) -> Cell:
     number = int(place or 1)
     if chain is not None and 1 <= number <= len(chain.cells):
         return chain.cells[number - 1]
-    raise InputError(f"position: found '{text[:40]}', expected a place of a chain like P4.2")
+    raise InputError(f"position: found {quoted(text)}, expected a place of a chain like P4.2")

@@ -8,13 +8,13 @@ from typing import Any
 
 from commission_tui.errors import InputError
 from commission_tui.handover import FORMATS, build_document, record_fingerprint
-from commission_tui.handover.content.acceptance import DRAFT, FOR_SIGNATURE, SIGNED
+from commission_tui.handover.content.acceptance import DRAFT, FOR_SIGNATURE, ROLES, SIGNED
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.entry_factory import body
 from commission_tui.logbook.job import OpenJob
 from commission_tui.screens.terminal.styled_text import Line, Part
+from commission_tui.text import counted
 
-ROLES = ("integrator", "client", "consultant")
 STATEMENTS = {
     "integrator": "The results in this record were measured as stated.",
     "client": "I take over the wall as described in this record, with the exceptions it lists.",
@@ -155,8 +155,8 @@ def meaning_lines(document: Mapping[str, Any], blocking: int) -> list[Line]:
     lines: list[Line] = [
         ((text, "muted"),) for text in (*acceptance["means"], acceptance["means_not"][0])
     ]
-    many = f"{blocking} point{'' if blocking == 1 else 's'}"
-    lines.append(((f"{many} stand before acceptance. ", "strong" if blocking else "pass"),
+    verb = "blocks" if blocking == 1 else "block"
+    lines.append(((f"{counted(blocking, 'item')} {verb} acceptance. ", "strong" if blocking else "pass"),
                   ("Record ", "muted"), (str(document["fingerprint_short"]), "strong")))  # fmt: skip
     return lines
 

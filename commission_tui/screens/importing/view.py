@@ -23,6 +23,7 @@ from commission_tui.logbook.tables.table_mapping import (
 from commission_tui.logbook.tables.table_proposal import UNREAD, TableHead, TablePlan, meanings
 from commission_tui.screens.terminal.styled_text import Glyphs, Line, Part, counted, in_cells
 from commission_tui.screens.widgets.picker import Choice
+from commission_tui.text import upper_first
 
 NOT_READ = "-"
 """Key of the choice that leaves a column alone."""
@@ -210,7 +211,7 @@ def row_lines(seen: Seen, path: Path) -> list[Line]:
     """Name each row that is refused or odd, and what was done to the table on the way."""
     if seen.rows is None:
         return []
-    lines: list[Line] = [((f"{note[:1].upper()}{note[1:]}", "muted"),) for note in seen.rows.notes]
+    lines: list[Line] = [((upper_first(note), "muted"),) for note in seen.rows.notes]
     for word, role, rows in (
         ("Refused", "error", seen.rows.bad),
         ("Odd", "caution-text", seen.rows.odd),

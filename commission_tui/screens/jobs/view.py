@@ -9,6 +9,7 @@ from commission_tui.errors import InputError, WallFileError
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.logbook import JobSummary, Logbook
 from commission_tui.screens.terminal.styled_text import Line, moment_text
+from commission_tui.text import counted
 from commission_tui.wall.model.wall_file import read_wall
 
 _BAR = 10
@@ -18,7 +19,11 @@ def job_lines(job: JobSummary, filled: str, empty: str) -> tuple[Line, Line, Lin
     """Return three lines: name and how far; for whom and where; faults and the last entry."""
     share = job.done / job.checks if job.checks else 0.0
     full = int(share * _BAR)
-    faults = "no fault to close" if not job.open_faults else f"{job.open_faults} faults to close"
+    faults = (
+        "no fault to close"
+        if not job.open_faults
+        else f"{counted(job.open_faults, 'fault')} to close"
+    )
     if job.open_faults == 1:
         faults = "1 fault to close"
     indent = " " * (_BAR + 1)

@@ -9,6 +9,7 @@ from commission_tui.checks.model.definition import CheckDefinition, FieldDefinit
 from commission_tui.checks.model.types import Verdict
 from commission_tui.logbook.job import OpenJob
 from commission_tui.screens.layers.progress_layers import cabinet_verdicts
+from commission_tui.text import listed
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_model import Wall
 
@@ -93,8 +94,7 @@ def in_order(cells: Iterable[Cell]) -> tuple[str, ...]:
 
 def few(places: tuple[str, ...], most: int = 4) -> str:
     """Name the first few of many places."""
-    rest = len(places) - most
-    return ", ".join(places[:most]) + (f" and {rest} more" if rest > 0 else "")
+    return listed(places, most)
 
 
 def fields(job: OpenJob) -> list[tuple[CheckDefinition, FieldDefinition]]:

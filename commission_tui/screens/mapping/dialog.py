@@ -18,6 +18,7 @@ from commission_tui.screens.mapping import view as mapping_view
 from commission_tui.screens.widgets.lists import LineList
 from commission_tui.screens.widgets.screen_frame import Dialog, too_small
 from commission_tui.screens.widgets.text_lines import Painted
+from commission_tui.text import counted
 from commission_tui.wall.mapping import (
     Diagnosis,
     Explanation,
@@ -171,7 +172,7 @@ class ExplainDialog(Dialog[Choice | None]):
         self._diagnosis = event.diagnosis
         count = len(event.diagnosis.explanations)
         self._title(
-            f"{count} explanation{'s' if count != 1 else ''}, likeliest first",
+            f"{counted(count, 'explanation')}, likeliest first",
             "  up and down, Enter takes one",
         )
         listed = self.query_one(LineList)

@@ -8,6 +8,7 @@ from typing import ClassVar
 
 from textual.binding import Binding, BindingType
 
+from commission_tui.checks.checklists.checklist import mapping_check
 from commission_tui.logbook.actions.mapping_corrections import (
     Progress,
     correction_list,
@@ -15,6 +16,7 @@ from commission_tui.logbook.actions.mapping_corrections import (
     step_note,
 )
 from commission_tui.logbook.actions.mapping_log import (
+    NO_CHECK,
     TYPED,
     SeenTable,
     all_in_place,
@@ -35,6 +37,7 @@ from commission_tui.screens.widgets.confirm import Confirm
 from commission_tui.screens.widgets.diff_lines import QuickLines, wrapped
 from commission_tui.screens.widgets.form import Form, Question
 from commission_tui.screens.widgets.picker import Choice, Picker
+from commission_tui.text import counted
 from commission_tui.wall.model.location import Cell
 
 
@@ -143,8 +146,8 @@ class MappingScreen(JobScreen):
     def _begin(self, then: Callable[[], None]) -> None:
         """Show the layer; ask once from which side columns are counted; then go on."""
         self.show_layer(LAYER)
-        if not mapping_view.has_check(self.job):
-            self.say("This job's checklists hold no mapping check", error=True)
+        if mapping_check(self.job.state.checklist) is None:
+            self.say(NO_CHECK, error=True)
         elif self._from_behind is None:
             self._ask_side(then)
         else:
@@ -197,7 +200,9 @@ class MappingScreen(JobScreen):
 
         count = len(self.job.state.wall.cabinets)
         line: Line = (("What was logged as wrong before is then right again.", "muted"),)
-        title = f"All {count} cabinets show their own tile, arrow up, not mirrored: log it?"
+        title = (
+            f"All {counted(count, 'cabinet')} show their own tile, arrow up, not mirrored: log it?"
+        )
         self.app.push_screen(Confirm(title, line), confirmed)
 
     def action_tile_seen(self) -> None:
@@ -275,7 +280,7 @@ class MappingScreen(JobScreen):
         if how_far is None or how_far.next_step is None:
             self.say("There is no move to do: press e to have the mapping explained", error=True)
             return
-        note = step_note(how_far.next_step, needless=needless)
+        note = step_note(self.job.state, how_far.next_step, needless=needless)
         done = "Logged as not needed" if needless else "Move logged as done"
         if self.attempt(lambda: self.job.record(note), done):
             self._next_look()

@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence, Set
 from dataclasses import dataclass
 
+from commission_tui.checks.checklists.checklist import mapping_check
+from commission_tui.checks.model.definition import CheckDefinition
 from commission_tui.checks.model.types import Verdict
 from commission_tui.logbook.actions.mapping_corrections import CorrectionList, Progress, progress
-from commission_tui.logbook.actions.mapping_log import ARROWS, CHECK, SeenTable, few, is_right
+from commission_tui.logbook.actions.mapping_log import ARROWS, NO_CHECK, SeenTable, few, is_right
 from commission_tui.logbook.job import OpenJob
 from commission_tui.screens.layers.cell_style import Look
 from commission_tui.screens.shared.progress_line import progress_line
@@ -197,10 +199,6 @@ def as_designed_choices(table: SeenTable) -> list[tuple[str, Line]]:
     ]  # fmt: skip
 
 
-def has_check(job: OpenJob) -> bool:
-    return any(check.id == CHECK for check in job.state.checklist)
-
-
 def side_text(from_behind: bool | None) -> str:
     if from_behind is None:
         return ""
@@ -209,21 +207,20 @@ def side_text(from_behind: bool | None) -> str:
 
 def now_lines(job: OpenJob, table: SeenTable, glyphs: Glyphs, chosen: Chosen | None) -> list[Line]:
     """Say how the mapping stands and what to press next."""
-    if not has_check(job):
-        return [
-            ((f"This job's checklists hold no check {CHECK}: nothing can be logged.", "error"),)
-        ]
+    check = mapping_check(job.state.checklist)
+    if check is None:
+        return [((NO_CHECK, "error"),)]
     if chosen is not None:
         return _walk_lines(chosen.corrections, progress(job.state, chosen.corrections), glyphs)
     keys = _keys(("t", "tile seen here, or a phrase"), ("a", "all as designed"), ("e", "explain"))
-    return [_standing(job, table, glyphs), keys]
+    return [_standing(job, check, table, glyphs), keys]
 
 
-def _standing(job: OpenJob, table: SeenTable, glyphs: Glyphs) -> Line:
+def _standing(job: OpenJob, check: CheckDefinition, table: SeenTable, glyphs: Glyphs) -> Line:
     wrong = len(table.exceptions)
     return (
         ("Check ", "muted"),
-        verdict_part(job.outcome(CHECK).verdict, glyphs),
+        verdict_part(job.outcome(check.id).verdict, glyphs),
         (f"  {len(table.looked_at)} of {len(table.readings)} looked at, ", ""),
         (f"{wrong} not as designed", "fail" if wrong else ""),
     )

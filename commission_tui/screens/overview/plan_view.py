@@ -12,6 +12,7 @@ from commission_tui.errors import InputError
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.plan.planning import Plan, Task, plan
 from commission_tui.screens.terminal.styled_text import Line, clipped, counted, minutes_text
+from commission_tui.text import quoted
 
 NEEDS: tuple[str, ...] = get_args(Need)
 _LACKING_SHOWN = 40
@@ -45,7 +46,7 @@ def _minutes(text: str) -> float:
             return 60 * float(hours) + (float(rest) if rest.strip() else 0.0)
         return float(cleaned)
     except ValueError:
-        raise InputError(f"minutes: found {text[:20]!r}, expected a time") from None
+        raise InputError(f"minutes: found {quoted(text, 20)}, expected a time") from None
 
 
 def need_lines(there: Collection[str], found: Plan | None = None) -> list[Line]:

@@ -20,10 +20,10 @@ from commission_tui.screens.terminal.styled_text import (
     Line,
     Part,
     clipped,
-    counted,
     verdict_part,
 )
 from commission_tui.screens.wall.view import overview_looks
+from commission_tui.text import counted
 
 _VERDICT_WIDTH = 13
 
@@ -99,7 +99,7 @@ def merged_lines(state: State, differing: Differing, glyphs: Glyphs) -> list[Lin
     twice = differing.read_by_several(state)
     if twice:
         first = state.checklist.check(next(c.id for c in state.checklist if c.id in twice)).title
-        more = f" and {len(twice) - 1} more checks" if len(twice) > 1 else ""
+        more = f" and {counted(len(twice) - 1, 'more check')}" if len(twice) > 1 else ""
         lines.append(
             ((f"{sum(twice.values())} ", "strong"),
              ("read by more than one person; all kept, the latest counts: ", "muted"),
@@ -161,7 +161,7 @@ def wall_facts(job: OpenJob) -> tuple[Line, Line]:
     wall = job.state.wall
     return (
         (
-            (f"{len(wall.cabinets)} cabinets, ", "muted"),
+            (f"{counted(len(wall.cabinets), 'cabinet')}, ", "muted"),
             (f"{wall.width_mm / 1000:.3g} x {wall.height_mm / 1000:.3g} m", "muted"),
         ),
         ((f"{wall.width_px} x {wall.height_px} px", "muted"),),

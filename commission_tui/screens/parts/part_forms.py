@@ -16,6 +16,7 @@ from commission_tui.screens.parts.view import place_line, places_in, shelf_text
 from commission_tui.screens.terminal.styled_text import counted, visible
 from commission_tui.screens.widgets.form import Form, Question
 from commission_tui.screens.widgets.picker import Choice, Picker
+from commission_tui.text import upper_first
 from commission_tui.wall.model.location import Cell, parse_location
 
 _SPARE = "spare"
@@ -100,7 +101,7 @@ def part_form(job: OpenJob, part: str, place: str, logged: list[str]) -> Form:
     example = "R2C3 m1,1" if part == "module" else "R2C3"
     notes = [((shelf_text(now, part), "muted"),)]
     return Form(
-        f"{part[:1].upper()}{part[1:]} at {place}",
+        f"{upper_first(part)} at {place}",
         [
             Question("serial", "Serial of the new one", hint=f"or {example} to change places with"),
             Question(

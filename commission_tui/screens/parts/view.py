@@ -6,6 +6,7 @@ from commission_tui.logbook.entries.models import PartFitted
 from commission_tui.logbook.state.parts import PARTS, Inventory, history_of_place, inventory
 from commission_tui.logbook.state.state import Logged, State
 from commission_tui.screens.terminal.styled_text import Line, clipped, moment_text
+from commission_tui.text import listed
 from commission_tui.wall.model.location import Cell
 
 _SPARES_SHOWN = 6
@@ -36,8 +37,7 @@ def shelf_text(now: Inventory, part: str) -> str:
     serials = [serial for serial, spare in now.shelf.items() if spare.part == part]
     if not serials:
         return "no spare of this sort is recorded on the shelf"
-    more = f" and {len(serials) - _SPARES_SHOWN} more" if len(serials) > _SPARES_SHOWN else ""
-    return f"on the shelf: {', '.join(serials[:_SPARES_SHOWN])}{more}"
+    return f"on the shelf: {listed(serials, _SPARES_SHOWN)}"
 
 
 def part_lines(state: State, cell: Cell) -> list[Line]:

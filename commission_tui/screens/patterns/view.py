@@ -8,7 +8,8 @@ from pathlib import Path
 from commission_tui.errors import InputError
 from commission_tui.screens.shared.photo_dialog import typed_path
 from commission_tui.screens.shared.progress_line import progress_line
-from commission_tui.screens.terminal.styled_text import Glyphs, Line, counted, in_cells
+from commission_tui.screens.terminal.styled_text import Glyphs, Line, in_cells
+from commission_tui.text import counted, listed
 from commission_tui.wall.model.wall_model import Wall
 from commission_tui.wall.patterns import PATTERNS, Pattern, named_in
 from commission_tui.wall.patterns.folder import Step, file_name, there_already
@@ -77,14 +78,13 @@ def folder_of(text: str) -> Path:
 
 def wanted_line(patterns: Sequence[Pattern], wall: Wall, typed: str) -> Line:
     """Say what Enter would write, and how many files of these names are there already."""
-    names = ", ".join(pattern.name for pattern in patterns[:3])
-    more = f" and {len(patterns) - 3} more" if len(patterns) > 3 else ""
+    names = listed([pattern.name for pattern in patterns], 3)
     try:
         there = there_already(patterns, wall, folder_of(typed))
     except (InputError, OSError, ValueError):
         there = 0
     replaced = f"; {counted(there, 'file')} there already, to be replaced" if there else ""
-    return ("Enter", "key"), (f" writes {names}{more}{replaced}", "muted")
+    return ("Enter", "key"), (f" writes {names}{replaced}", "muted")
 
 
 def step_line(step: Step, width: int, glyphs: Glyphs) -> Line:
@@ -98,9 +98,8 @@ def step_line(step: Step, width: int, glyphs: Glyphs) -> Line:
 def written_lines(paths: Sequence[Path], patterns: Sequence[Pattern], glyphs: Glyphs) -> list[Line]:
     """Say where the files are, and once more what to mind before one is shown."""
     folder = paths[0].parent.absolute()
-    names = ", ".join(path.name for path in paths[:2])
-    more = f" and {len(paths) - 2} more" if len(paths) > 2 else ""
-    lines: list[Line] = [((f"{counted(len(paths), 'file')} in {folder}: {names}{more}", "pass"),)]
+    names = listed([path.name for path in paths], 2)
+    lines: list[Line] = [((f"{counted(len(paths), 'file')} in {folder}: {names}", "pass"),)]
     if any(pattern.moving for pattern in patterns):
         lines.append(
             (
@@ -115,5 +114,9 @@ def written_lines(paths: Sequence[Path], patterns: Sequence[Pattern], glyphs: Gl
 
 def stopped_text(written: int, of: int, why: str) -> str:
     """Say what is there after the writing ended early."""
-    kept = f"{written} of {of} files were whole and are kept" if written else "nothing was written"
+    kept = (
+        f"{written} of {counted(of, 'file')} were whole and are kept"
+        if written
+        else "nothing was written"
+    )
     return f"{why}; {kept}"

@@ -22,6 +22,7 @@ from commission_tui.screens.widgets.form import Form, Question
 from commission_tui.screens.widgets.lists import LineList
 from commission_tui.screens.widgets.plain_input import PlainInput
 from commission_tui.screens.widgets.text_lines import Painted
+from commission_tui.text import counted
 
 
 class PunchScreen(JobScreen):
@@ -277,7 +278,7 @@ class PunchScreen(JobScreen):
             done.append(work_on_all(self.job, ids, action, note=answers["note"], accepted_by=by))
 
         form = Form(
-            f"{len(foreseen.allowed)} of {len(faults)} faults {action}",
+            f"{len(foreseen.allowed)} of {counted(len(faults), 'fault')} {action}",
             _questions(action),
             submit,
             notes=punch_view.bulk_notes(foreseen.allowed, foreseen.left_alone, action),

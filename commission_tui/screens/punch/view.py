@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Collection, Sequence
 
 from commission_tui.checks.faults.kinds import KINDS, first_looks
+from commission_tui.checks.faults.severity import SEVERITY_MEANING
+from commission_tui.checks.model.types import SEVERITIES
 from commission_tui.errors import InputError
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.ids_and_clock import short_id
-from commission_tui.logbook.entries.models import SEVERITIES
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.state.state import Fault, Logged
-from commission_tui.screens.shared.fault_choices import SEVERITY_MEANING
 from commission_tui.screens.terminal.styled_text import (
     FAULT_ROLE,
     Glyphs,
@@ -19,6 +19,7 @@ from commission_tui.screens.terminal.styled_text import (
     fault_part,
     moment_text,
 )
+from commission_tui.text import counted, listed
 from commission_tui.wall.model.location import parse_location
 
 ROOM_FOR_IDS = 120
@@ -92,7 +93,7 @@ def row(fault: Fault, glyphs: Glyphs, *, marked: bool = False, with_id: bool = F
         (f"{found.severity:<7}", "caution-text" if found.severity == "danger" else "muted"),
         (f"{found.location:<15} ", "strong"),
         (found.fault, ""),
-        (f"  {photos} photo{'' if photos == 1 else 's'}" if photos else "", "muted"),
+        (f"  {counted(photos, 'photo')}" if photos else "", "muted"),
     )
 
 
@@ -161,8 +162,7 @@ def marked_only(marked: Collection[str], faults: Sequence[Fault]) -> list[Fault]
 def numbers(faults: Sequence[Fault], most: int = 12) -> str:
     """Name faults by number, in order."""
     named = [str(fault.number) for fault in sorted(faults, key=lambda f: f.number)]
-    more = f" and {len(named) - most} more" if len(named) > most else ""
-    return ", ".join(named[:most]) + more
+    return listed(named, most)
 
 
 def bulk_notes(allowed: Sequence[Fault], left_alone: Sequence[Fault], action: str) -> list[Line]:
@@ -177,7 +177,7 @@ def bulk_notes(allowed: Sequence[Fault], left_alone: Sequence[Fault], action: st
 
 def bulk_done(allowed: Sequence[Fault], left_alone: Sequence[Fault], action: str) -> str:
     """Say what became of many faults."""
-    done = f"{len(allowed)} faults: {action}, logged"
+    done = f"{counted(len(allowed), 'fault')}: {action}, logged"
     return f"{done}; left alone: {numbers(left_alone)}" if left_alone else done
 
 

@@ -9,6 +9,7 @@ from datetime import date
 from commission_tui.checks.model.definition import CheckDefinition
 from commission_tui.checks.model.input_parsing import typed_value, unit_hint, without_label
 from commission_tui.errors import InputError
+from commission_tui.figures import reading_text
 from commission_tui.logbook.actions.standing import replace_reading
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.entry_factory import body
@@ -16,9 +17,10 @@ from commission_tui.logbook.job import OddReadingError, OpenJob
 from commission_tui.logbook.state.state import Fault, Logged
 from commission_tui.screens.shared.fault_choices import severity_of
 from commission_tui.screens.shared.job_screen import JobScreen
-from commission_tui.screens.terminal.styled_text import clock_text, value_text
+from commission_tui.screens.terminal.styled_text import clock_text
 from commission_tui.screens.widgets.form import Form, Question
 from commission_tui.screens.widgets.picker import Choice, Picker
+from commission_tui.text import quoted
 from commission_tui.wall.model.location import parse_location
 
 
@@ -74,7 +76,7 @@ def put_right(job: OpenJob, last: Logged[e.ReadingTaken], typed_over: str = "") 
 
     def submit(answers: Mapping[str, str]) -> None:
         typed, reason = answers["value"].strip(), answers["reason"]
-        if not typed_over and typed == value_text(reading.value):
+        if not typed_over and typed == reading_text(reading.value):
             raise InputError("value: found what stands there already, expected another")
         known = typed in asked
         asked.add(typed)
@@ -98,7 +100,7 @@ def put_right(job: OpenJob, last: Logged[e.ReadingTaken], typed_over: str = "") 
             Question(
                 "value",
                 "Value",
-                typed_over or value_text(reading.value),
+                typed_over or reading_text(reading.value),
                 f"{unit_hint(item)}; empty withdraws it".removeprefix("; "),
                 check=fits,
             ),
@@ -108,7 +110,7 @@ def put_right(job: OpenJob, last: Logged[e.ReadingTaken], typed_over: str = "") 
         notes=[
             (
                 (f"Logged {clock_text(last.at)} by {last.by}: ", "muted"),
-                (value_text(reading.value, reading.unit), "strong"),
+                (reading_text(reading.value, reading.unit), "strong"),
             )
         ],
         at_once=True,
@@ -239,7 +241,7 @@ def _day(text: str) -> date | None:
         return date.fromisoformat(typed) if typed else None
     except ValueError:
         raise InputError(
-            f"calibration due: found '{typed[:40]}', expected year-month-day such as 2027-09-30"
+            f"calibration due: found {quoted(typed)}, expected year-month-day such as 2027-09-30"
         ) from None
 
 
@@ -250,7 +252,7 @@ def _number(what: str, text: str) -> float:
     try:
         return float(cleaned)
     except ValueError:
-        raise InputError(f"accuracy, {what}: found '{text[:40]}', expected a number") from None
+        raise InputError(f"accuracy, {what}: found {quoted(text)}, expected a number") from None
 
 
 def _key(name: str, serial: str) -> str:

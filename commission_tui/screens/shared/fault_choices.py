@@ -9,19 +9,13 @@ from commission_tui.checks.faults.kinds import (
     known_kind,
     usual_severity,
 )
+from commission_tui.checks.faults.severity import SEVERITY_MEANING
+from commission_tui.checks.model.types import SEVERITIES
 from commission_tui.errors import CommissionError, InputError, nearest
-from commission_tui.logbook.entries.models import SEVERITIES
 from commission_tui.logbook.job import OpenJob
 from commission_tui.screens.terminal.styled_text import Line
+from commission_tui.text import quoted
 from commission_tui.wall.model.location import parse_location
-
-SEVERITY_MEANING = {
-    "danger": "can hurt someone",
-    "stop": "a contracted function is lost",
-    "shows": "seen from the nearest seat",
-    "near": "only closer, or on a pattern",
-    "note": "for the record",
-}
 
 
 def offered(typed: str, form: str = "") -> tuple[FaultKind, ...]:
@@ -90,6 +84,6 @@ def severity_of(typed: str) -> str:
     if len(exact or begun) == 1:
         return (exact or begun)[0]
     raise InputError(
-        f"severity: found '{text[:40]}', expected one of {', '.join(SEVERITIES)}"
+        f"severity: found {quoted(text)}, expected one of {', '.join(SEVERITIES)}"
         f"{nearest(text, SEVERITIES)}"
     )

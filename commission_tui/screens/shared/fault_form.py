@@ -32,6 +32,7 @@ from commission_tui.screens.terminal.styled_text import Glyphs, Line
 from commission_tui.screens.widgets.plain_input import PlainInput
 from commission_tui.screens.widgets.screen_frame import Dialog, too_small
 from commission_tui.screens.widgets.text_lines import Painted, content_of
+from commission_tui.text import counted
 
 _ORDER = ("kind", "place", "severity", "note")
 
@@ -108,7 +109,7 @@ class FaultForm(Dialog[bool]):
             yield Footer(show_command_palette=False, compact=True)
 
     def on_mount(self) -> None:
-        where = f"{len(self._places)} cabinets" if self._places else self._location
+        where = counted(len(self._places), "cabinet") if self._places else self._location
         title = f"Log a fault, {where}"
         self.query_one(".box-title", Painted).show(((title, "title"), ("  front view", "muted")))
         self._label("kind", "What", "type what you call it, up and down, Enter")

@@ -5,6 +5,7 @@ from __future__ import annotations
 from commission_tui.checks.model.types import Verdict
 from commission_tui.logbook.job import OpenJob
 from commission_tui.screens.terminal.styled_text import Line, clipped
+from commission_tui.text import counted
 
 TABS = (
     ("f2", "overview", "Overview"),
@@ -28,7 +29,7 @@ def counts(job: OpenJob) -> tuple[int, int, int]:
 def heading(job: OpenJob, screen: str, width: int) -> tuple[Line, Line]:
     """Return the job's line and the line of screens with the current one marked."""
     done, checks, faults = counts(job)
-    right = f"{done} of {checks} checks done, {faults} fault{'' if faults == 1 else 's'} to close"
+    right = f"{done} of {counted(checks, 'check')} done, {counted(faults, 'fault')} to close"
     left = clipped(job.state.title.name, width - len(right) - 2)
     gap = " " * max(2, width - len(left) - len(right))
     tabs: list[tuple[str, str]] = []

@@ -15,7 +15,7 @@ from commission_tui.screens.shared.job_screen import JobScreen
 from commission_tui.screens.terminal.styled_text import source_text
 from commission_tui.screens.widgets.form import Form, Question
 from commission_tui.screens.widgets.picker import Choice, Picker
-from commission_tui.text import lower_first
+from commission_tui.text import lower_first, quoted, upper_first
 
 
 def pick_setting(screen: JobScreen) -> None:
@@ -50,7 +50,7 @@ def setting(job: OpenJob, name: str) -> Form:
         )
 
     return Form(
-        f"{name[:1].upper()}{name[1:]}",
+        upper_first(name),
         [
             Question("value", "Now it is"),
             Question("place", "Where", "wall", "wall, R3C7, or an input, camera, circuit, P4"),
@@ -173,7 +173,7 @@ def _number(what: str, text: str) -> float | None:
     try:
         return float(cleaned)
     except ValueError:
-        raise InputError(f"{what}: found '{text[:40]}', expected a number") from None
+        raise InputError(f"{what}: found {quoted(text)}, expected a number") from None
 
 
 def _shown(value: float | None) -> str:

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from commission_tui.errors import InputError
+from commission_tui.figures import reading_text
 from commission_tui.logbook.judging.visits import visit_names
 from commission_tui.logbook.plan.visit_comparison import Comparison, Drift, Pair, WhiteDrift
 from commission_tui.logbook.state.state import Fault, State
@@ -13,12 +14,10 @@ from commission_tui.screens.terminal.styled_text import (
     Glyphs,
     Line,
     clipped,
-    counted,
     fault_part,
     moment_text,
-    short_value,
 )
-from commission_tui.text import lower_first
+from commission_tui.text import counted, lower_first
 from commission_tui.wall.model.location import parse_location
 
 SHOWN = 40
@@ -112,7 +111,7 @@ def _drift_line(state: State, drift: Drift, width: int) -> Line:
         if drift.median_percent is not None and drift.unit not in {"xy", ""}
         else f"{_signed(drift.median_difference)} {_plain_unit(drift.unit)}".rstrip()
     )
-    many = f"  {drift.places} places, median " if drift.places > 1 else "  "
+    many = f"  {counted(drift.places, 'place')}, median " if drift.places > 1 else "  "
     label = clipped(label, max(8, width - len(many) - len(moved) - 2))
     return ((f"  {label}", ""), (many, "muted"), (moved, "strong"))
 
@@ -127,7 +126,7 @@ def _signed(value: float) -> str:
 
 def _outlier_line(pair: Pair, width: int, glyphs: Glyphs) -> Line:
     percent = f"{pair.percent:+.1f} %" if pair.percent is not None else _signed(pair.difference)
-    values = f"  {short_value(pair.before)} to {short_value(pair.after, pair.unit)}, "
+    values = f"  {reading_text(pair.before)} to {reading_text(pair.after, pair.unit)}, "
     told = "  left the common drift" if width >= 70 else ""
     place = clipped(pair.place, max(8, width - len(values) - len(percent) - len(told) - 6))
     return (

@@ -7,12 +7,14 @@ from collections.abc import Sequence
 from commission_tui.checks.model.definition import CheckDefinition, FieldDefinition
 from commission_tui.checks.model.input_parsing import unit_hint
 from commission_tui.checks.model.types import Value, Verdict
+from commission_tui.figures import reading_text
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.judging.outcomes import baseline_at
 from commission_tui.logbook.plan.planning import nearest
 from commission_tui.logbook.state.state import State
-from commission_tui.screens.terminal.styled_text import Line, Part, clipped, clock_text, short_value
+from commission_tui.screens.terminal.styled_text import Line, Part, clipped, clock_text
 from commission_tui.screens.walk.view import LONG_PLACE, Step
+from commission_tui.text import counted
 
 
 def baseline_part(state: State, check_id: str, step: Step | None) -> Line:
@@ -20,13 +22,13 @@ def baseline_part(state: State, check_id: str, step: Step | None) -> Line:
     known = baseline_at(state, check_id, *step.slot) if step is not None else None
     if known is None or step is None or step.field.kind == "text":
         return ()
-    return (("  first visit ", "muted"), (clipped(short_value(known.value), 16), "strong"))
+    return (("  first visit ", "muted"), (clipped(reading_text(known.value), 16), "strong"))
 
 
 def asked(step: Step, walk: Sequence[Step], at: int, again: int | None = None) -> Line:
     """Name what to type now, and where; `again` is how many readings it repeats."""
     if again is not None:
-        many = "reading" if again == 1 else f"{again} readings"
+        many = "reading" if again == 1 else counted(again, "reading")
         return (
             (step.field.label, "strong"),
             ("  ", ""),
@@ -83,7 +85,7 @@ def last_line(job: OpenJob, check: CheckDefinition) -> Line:
     again = ", put right" if last.corrected else ""
     return (
         ("Logged ", "muted"),
-        (clipped(f"{where}{short_value(last.body.value, last.body.unit)}", 34), ""),
+        (clipped(f"{where}{reading_text(last.body.value, last.body.unit)}", 34), ""),
         (f" {clock_text(last.at)}, {clipped(last.by, 20)}{again}", "muted"),
         ("  " if done else "", ""),
         *done,

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from commission_tui.checks.model.definition import CheckDefinition
+from commission_tui.figures import reading_text
 from commission_tui.logbook.entries.logged import Logged
 from commission_tui.logbook.entries.models import ReadingTaken
 from commission_tui.logbook.job import OpenJob
-from commission_tui.screens.terminal.styled_text import Glyphs, Line, clipped, short_value
+from commission_tui.screens.terminal.styled_text import Glyphs, Line
 from commission_tui.screens.walk import input_prompt
 from commission_tui.screens.walk import view as walk_view
 from commission_tui.screens.walk.view import Preview, Step
+from commission_tui.text import clipped
 
 
 def message(
@@ -48,7 +50,7 @@ def _over(old: Logged[ReadingTaken], caution: str) -> Line:
     number = not isinstance(value, bool | str)
     repeat: Line = (("Ctrl+F", "key"), (" adds a repeat, ", "caution-text")) if number else ()
     return (
-        (f"{caution} {clipped(short_value(value), 16)} is logged here: ", "caution"),
+        (f"{caution} {clipped(reading_text(value), 16)} is logged here: ", "caution"),
         ("Ctrl+R", "key"), (" replaces it, ", "caution-text"), *repeat,
         ("Esc", "key"), (" leaves it", "caution-text"),
     )  # fmt: skip

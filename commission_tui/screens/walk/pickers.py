@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from commission_tui.figures import reading_text
 from commission_tui.logbook.job import OpenJob
-from commission_tui.screens.terminal.styled_text import Glyphs, Line, short_value, verdict_part
+from commission_tui.screens.terminal.styled_text import Glyphs, Line, verdict_part
 from commission_tui.screens.walk.view import Step
 from commission_tui.screens.widgets.picker import Choice, Picker
 
@@ -36,7 +37,7 @@ def place_picker(
         latest = job.state.latest(check_id, *step.slot)
         shown = read.setdefault(step.place, [])
         if latest is not None:
-            shown.append(short_value(latest.body.value, latest.body.unit))
+            shown.append(reading_text(latest.body.value, latest.body.unit))
     choices = [Choice(place, _place_line(place, shown)) for place, shown in read.items()]
     extra = Choice(PATH, ((f"{PATH}; now: {path}", "key"),))
     by_cabinet = any(step.field.per == "cabinet" for step in walk)

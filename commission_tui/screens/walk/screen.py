@@ -14,6 +14,7 @@ from textual.widgets import Input
 from commission_tui.checks.model.definition import CheckDefinition
 from commission_tui.checks.model.input_parsing import typed_value, without_label
 from commission_tui.errors import CommissionError
+from commission_tui.figures import reading_text
 from commission_tui.logbook.actions.standing import read_now, standing
 from commission_tui.logbook.entries.logged import Logged
 from commission_tui.logbook.entries.models import ReadingTaken
@@ -23,7 +24,7 @@ from commission_tui.screens.layers.place_lookup import fault_location, step_mark
 from commission_tui.screens.layers.wall_geometry import small_drawing, small_plan
 from commission_tui.screens.shared import entry_forms
 from commission_tui.screens.shared.job_screen import JobScreen
-from commission_tui.screens.terminal.styled_text import clipped, value_text
+from commission_tui.screens.terminal.styled_text import clipped
 from commission_tui.screens.walk import input_prompt, message, pickers
 from commission_tui.screens.walk import view as walk_view
 from commission_tui.screens.walk.keys import KEYS
@@ -372,7 +373,7 @@ class WalkScreen(JobScreen):
 
         def closed(logged: bool | None) -> None:
             if logged:
-                old = value_text(here.body.value)
+                old = reading_text(here.body.value)
                 self.say(f"Put right; {old} is kept in the record with your reason")
                 withdrawn = read_now(self.job.state, here.body.check, *step.slot) is None
                 (self._fresh if withdrawn else self._advance)()

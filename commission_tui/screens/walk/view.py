@@ -11,6 +11,7 @@ from commission_tui.checks.model.input_parsing import typed_value, without_label
 from commission_tui.checks.model.types import Outcome, Value, Verdict
 from commission_tui.checks.places.places import places
 from commission_tui.errors import CommissionError
+from commission_tui.figures import reading_text
 from commission_tui.logbook.integrity.merge_conflicts import people
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.judging.agreed_limits import limits_of
@@ -24,7 +25,6 @@ from commission_tui.screens.terminal.styled_text import (
     Line,
     clipped,
     outcome_lines,
-    short_value,
     source_text,
     verdict_part,
 )
@@ -167,7 +167,7 @@ def _both_read(state: State, check: CheckDefinition, step: Step | None) -> list[
     if slot is None or len(both) < 2:
         return []
     last = {logged.by: logged.body for logged in slot if logged.by in both}
-    said = ", ".join(f"{short_value(r.value, r.unit)} by {name}" for name, r in last.items())
+    said = ", ".join(f"{reading_text(r.value, r.unit)} by {name}" for name, r in last.items())
     return [(("Read here: ", "key"), (said, ""), ("; all kept, the latest counts", "muted"))]
 
 
@@ -222,7 +222,7 @@ def preview(job: OpenJob, check: CheckDefinition, step: Step, text: str) -> Prev
         value = typed_value(step.field, text, job.state.wall, step.place)
     except CommissionError as error:
         return Preview(error=without_label(str(error), step.field))
-    echo = f"= {short_value(value, step.field.unit)}" if step.field.kind == "number" else ""
+    echo = f"= {reading_text(value, step.field.unit)}" if step.field.kind == "number" else ""
     try:
         outcome = job.preview(check.id, step.field.name, step.place, value)
     except CommissionError as error:
@@ -306,12 +306,12 @@ def _reading_row(
     name = name or step.field.label
     slot = state.slot(check.id, *step.slot)
     now = between(slot, state.visits[-1].id if state.visits else "")
-    before = f" was {clipped(short_value(slot[-2].body.value), 8)}" if slot[1:] else ""
+    before = f" was {clipped(reading_text(slot[-2].body.value), 8)}" if slot[1:] else ""
     if latest and not now:
-        before, latest = f" before {clipped(short_value(latest.body.value), 10)}", None
+        before, latest = f" before {clipped(reading_text(latest.body.value), 10)}", None
     elif latest and len(people(now, state)) > 1:
         before += f" by {len(people(now, state))}"
-    shown = clipped(short_value(latest.body.value), 16) if latest else glyphs.dash
+    shown = clipped(reading_text(latest.body.value), 16) if latest else glyphs.dash
     mark = " put right" if latest and latest.corrected else ""
     odd = f" {glyphs.caution} odd" if latest and latest.body.odd else ""
     return (

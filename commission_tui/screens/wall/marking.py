@@ -19,6 +19,7 @@ from commission_tui.screens.shared.fault_form import FaultForm
 from commission_tui.screens.terminal.styled_text import Line
 from commission_tui.screens.widgets.form import Form, Question
 from commission_tui.screens.widgets.picker import Choice, Picker
+from commission_tui.text import counted
 
 
 class MarkingScreen(MappingScreen):
@@ -70,7 +71,7 @@ class MarkingScreen(MappingScreen):
     def action_mark_many(self) -> None:
         found = {way.name: way for way in marks_view.ways(self.job, self.here)}
         choices = [
-            Choice(name, ((name, "strong"), (f"  {len(way.cells)} cabinets", "muted")))
+            Choice(name, ((name, "strong"), (f"  {counted(len(way.cells), 'cabinet')}", "muted")))
             for name, way in found.items()
         ]
 
@@ -98,7 +99,7 @@ class MarkingScreen(MappingScreen):
         def closed(logged: bool | None) -> None:
             if logged:
                 self._set(Marks())
-                self.say(f"Fault logged at {len(places)} cabinets")
+                self.say(f"Fault logged at {counted(len(places), 'cabinet')}")
 
         form = FaultForm(self.job, self.host.glyphs, location=places[0], places=places)
         self.app.push_screen(form, closed)
@@ -128,7 +129,7 @@ class MarkingScreen(MappingScreen):
         places = self.marked
         submit = self._logger(check, item, places)
         notes: list[Line] = [
-            ((f"{len(places)} cabinets: ", "muted"), (marks_view.few(places, 8), ""))
+            ((f"{counted(len(places), 'cabinet')}: ", "muted"), (marks_view.few(places, 8), ""))
             if len(places) > 1
             else ((places[0], "strong"),)
         ]
@@ -140,7 +141,7 @@ class MarkingScreen(MappingScreen):
         def closed(logged: bool | None) -> None:
             if logged:
                 self._set(Marks())
-                self.say(f"Logged at {count} cabinet{'' if count == 1 else 's'}")
+                self.say(f"Logged at {counted(count, 'cabinet')}")
 
         return closed
 

@@ -22,6 +22,7 @@ from commission_tui.screens.widgets.diff_lines import QuickLines, wrapped
 from commission_tui.screens.widgets.form import Form, Question
 from commission_tui.screens.widgets.row_compositor import RowCompositor
 from commission_tui.screens.widgets.wall_map import WallMap
+from commission_tui.text import counted
 from commission_tui.wall.model.location import Cell, Location
 from commission_tui.wall.model.wall_model import Wall
 
@@ -192,9 +193,7 @@ class WallScreen(MarkingScreen):
         marked = len(self.marks.shown(self.job.state.wall, cell)) if self.marks.any else 0
         lines = cursor_lines(self.job, cell, view, self.host.glyphs, marked)
         if self.map.crowd > 1 and len(lines) < _CAPTION_ROWS:
-            crowd = (
-                f"A character stands for up to {self.map.crowd} cabinets and shows the gravest; "
-            )
+            crowd = f"A character stands for up to {counted(self.map.crowd, 'cabinet')} and shows the gravest; "
             lines.append(((crowd, "muted"), ("+", "key"), (" draws larger", "muted")))
         return tuple(lines)
 

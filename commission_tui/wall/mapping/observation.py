@@ -12,6 +12,7 @@ from typing import Literal, TypeVar
 
 from commission_tui.errors import InputError, nearest
 from commission_tui.files import read_text
+from commission_tui.text import counted, quoted
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_model import Wall
 
@@ -109,7 +110,7 @@ class _Table:
         for name in names:
             if name not in COLUMNS:
                 raise self.fail(
-                    _shown(name), f"an unknown column{nearest(name, COLUMNS)}", ",".join(COLUMNS)
+                    quoted(name), f"an unknown column{nearest(name, COLUMNS)}", ",".join(COLUMNS)
                 )
         for name in COLUMNS:
             if names.count(name) != 1:
@@ -139,7 +140,7 @@ class _Table:
             cell = Cell.parse(text)
         except InputError:
             also = ", dark, garbled or nothing" if column == "seen" else ""
-            raise self.fail(column, _shown(text), f"a cabinet like R3C7{also}") from None
+            raise self.fail(column, quoted(text), f"a cabinet like R3C7{also}") from None
         if cell not in self.wall.cabinets:
             wall = self.wall
             raise self.fail(
@@ -159,7 +160,7 @@ class _Table:
 
     def _choice(self, column: str, text: str, known: Mapping[str, _T], expected: str) -> _T:
         if text not in known:
-            raise self.fail(column, _shown(text), expected)
+            raise self.fail(column, quoted(text), expected)
         return known[text]
 
     def _px(self, column: str, text: str) -> float:
@@ -167,12 +168,8 @@ class _Table:
             return 0.0
         if not _NUMBER.match(text):
             hint = " with a decimal point" if "," in text else ""
-            raise self.fail(column, _shown(text), f"pixels as a number{hint}, such as 24 or -1.5")
+            raise self.fail(column, quoted(text), f"pixels as a number{hint}, such as 24 or -1.5")
         return float(text)
-
-
-def _shown(text: str) -> str:
-    return "'" + text.encode("unicode_escape").decode("ascii")[:40] + "'"
 
 
 def as_designed(wall: Wall) -> dict[Cell, Reading]:
@@ -226,7 +223,7 @@ def enter(wall: Wall, observations: Observations, phrase: str) -> dict[Cell, Rea
     """
     match = _PHRASE.match(" ".join(phrase.split()))
     if match is None:
-        raise InputError(f"entry: found {_shown(phrase)}, expected {PHRASES}")
+        raise InputError(f"entry: found {quoted(phrase)}, expected {PHRASES}")
     cells = _area(wall, match["what"])
     how = match["how"].lower()
     table = dict(observations)
@@ -234,7 +231,7 @@ def enter(wall: Wall, observations: Observations, phrase: str) -> dict[Cell, Rea
     if match["shown"]:
         shown = _area(wall, match["shown"])
         if len(shown) != len(cells):
-            raise InputError(f"entry: found {len(shown)} numbers, expected {len(cells)}")
+            raise InputError(f"entry: found {counted(len(shown), 'number')}, expected {len(cells)}")
         new = {c: replace(old[c], seen=s) for c, s in zip(cells, shown, strict=True)}
     elif how == "backwards":
         new = _backwards(match["what"], cells, old)
@@ -285,5 +282,5 @@ def _area(wall: Wall, text: str) -> list[Cell]:
             if start.row <= cell.row <= end.row and start.column <= cell.column <= end.column
         ]
     if not cells:
-        raise InputError(f"entry: found {_shown(text)}, expected cabinets of this wall")
+        raise InputError(f"entry: found {quoted(text)}, expected cabinets of this wall")
     return cells

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from commission_tui.errors import InputError, nearest
 from commission_tui.files import read_text
+from commission_tui.text import counted, quoted
 from commission_tui.wall.mapping.scan import SWEEPS, ScanReading, Sweep
 from commission_tui.wall.model.location import Location, parse_location
 from commission_tui.wall.model.wall_model import Wall
@@ -31,7 +32,7 @@ def read_scan_table(path: Path, wall: Wall) -> dict[Location, ScanReading]:
         header = [name.strip().lower() for name in next(rows, [])]
         if header != _COLUMNS:
             raise InputError(
-                f"{path}: line 1: found {','.join(header)[:60]!r}, expected {','.join(_COLUMNS)}"
+                f"{path}: line 1: found {quoted(','.join(header), 60)}, expected {','.join(_COLUMNS)}"
             )
         for cells in rows:
             if any(cell.strip() for cell in cells):
@@ -45,7 +46,7 @@ def read_scan_table(path: Path, wall: Wall) -> dict[Location, ScanReading]:
 
 def _take(found: dict[Location, ScanReading], cells: list[str], wall: Wall, where: str) -> None:
     if len(cells) != len(_COLUMNS):
-        raise InputError(f"{where}: found {len(cells)} cells, expected {len(_COLUMNS)}")
+        raise InputError(f"{where}: found {counted(len(cells), 'cell')}, expected {len(_COLUMNS)}")
     try:
         at = wall.resolve(parse_location(cells[0]))
     except InputError as error:
@@ -66,5 +67,5 @@ def _sweep(where: str, column: str, cell: str) -> Sweep:
         if word == known:
             return known
     raise InputError(
-        f"{where}: {column}: found {word[:40]!r}, expected {', '.join(SWEEPS)}{nearest(word, SWEEPS)}"
+        f"{where}: {column}: found {quoted(word)}, expected {', '.join(SWEEPS)}{nearest(word, SWEEPS)}"
     )

@@ -10,6 +10,7 @@ from collections import Counter
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
+from commission_tui.text import listed
 from commission_tui.wall.mapping.layout import DARK, SPLIT, UNKNOWN, Box, Layout, Start
 from commission_tui.wall.mapping.moves import ConfigurationEdit, rehang_cost
 from commission_tui.wall.mapping.observation import Observations, Reading
@@ -139,8 +140,7 @@ def _rotated(layout: Layout, surface: Surface, lit: Mapping[Cell, Reading]) -> N
 
 def _turn(layout: Layout, where: str, cells: Sequence[Cell], angle_deg: int) -> SurfaceCause:
     wall = layout.wall
-    names = ", ".join(f"{c} (from behind: {wall.rear_name(c)})" for c in cells[:4])
-    more = f" and {len(cells) - 4} more" if len(cells) > 4 else ""
+    names = listed([f"{c} (from behind: {wall.rear_name(c)})" for c in cells], 4)
     edit = ConfigurationEdit(
         f"turn the cards of {where} by {angle_deg} degrees where the processor can, "
         "with their correction data",
@@ -151,7 +151,7 @@ def _turn(layout: Layout, where: str, cells: Sequence[Cell], angle_deg: int) -> 
         "cabinet-rotated",
         where,
         f"{where} hangs turned by {angle_deg} degrees",
-        (f"have {names}{more} re-hung by competent riggers; look at locks, air and data sides",),
+        (f"have {names} re-hung by competent riggers; look at locks, air and data sides",),
         edit,
         min(rehang_cost(wall, cells), edit.cost + 6),
         tuple(cells),

@@ -21,6 +21,7 @@ from pydantic import (
 
 from commission_tui.engineering.colour.colorimetry import is_light
 from commission_tui.engineering.viewing.camera import Sensor, parse_shutter_s
+from commission_tui.text import NO_CONTROLS_IN_LINE
 
 # Strict, since TOML's `true` is no number and a number in quotes is a slip.
 Positive = Annotated[float, Field(gt=0, le=1e6, allow_inf_nan=False, strict=True)]
@@ -33,8 +34,7 @@ Name = Annotated[
         strip_whitespace=True,
         min_length=1,
         max_length=80,
-        # Nor what breaks a line or turns the writing direction round on a screen or a page.
-        pattern=r"^[^\x00-\x1f\x7f-\x9f\u2028-\u202e\u2066-\u2069]*$",
+        pattern=NO_CONTROLS_IN_LINE,
     ),
 ]
 Phase = Literal["L1", "L2", "L3"]

@@ -26,6 +26,7 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from commission_tui.errors import InputError
+from commission_tui.text import quoted
 
 _CELL = re.compile(r"^R([1-9]\d{0,3})C([1-9]\d{0,3})$", re.IGNORECASE | re.ASCII)
 _MODULE = re.compile(r"^m([1-9]\d?),([1-9]\d?)$", re.IGNORECASE | re.ASCII)
@@ -71,9 +72,7 @@ class Cell(NamedTuple):
         """Read ``R3C7``; raise InputError for anything else."""
         match = _CELL.match(text.strip())
         if match is None:
-            raise InputError(
-                f"position: found '{_shown(text)}', expected R<row>C<column> like R3C7"
-            )
+            raise InputError(f"position: found {quoted(text)}, expected R<row>C<column> like R3C7")
         return cls(int(match[1]), int(match[2]))
 
 
@@ -154,7 +153,7 @@ def parse_location(text: str) -> Location:
         return Location(named=(named[1].lower(), named[2]))
     head, _, rest = cleaned.partition(" ")
     if not _CELL.match(head):
-        raise InputError(f"location: found '{_shown(text)}', expected {GRAMMAR}")
+        raise InputError(f"location: found {quoted(text)}, expected {GRAMMAR}")
     cell = Cell.parse(head)
     return _inside(cell, rest) if rest else Location(cell=cell)
 
@@ -181,14 +180,10 @@ def _inside(cell: Cell, rest: str) -> Location:
         owner = Cell(cell.row + rows, cell.column + columns)
         if owner.row >= 1 and owner.column >= 1:
             return Location(cell=owner, edge="bottom" if word in {"top", "bottom"} else "right")
-    raise InputError(f"location: found '{cell} {_shown(rest)}', expected {GRAMMAR}")
+    raise InputError(f"location: found {quoted(f'{cell} {rest}')}, expected {GRAMMAR}")
 
 
 def _span(match: re.Match[str]) -> tuple[str, int, int] | None:
     first = int(match[3])
     last = int(match[4] or first)
     return (match[2].lower(), first, last) if 1 <= first <= last else None
-
-
-def _shown(text: str) -> str:
-    return text.encode("unicode_escape").decode("ascii")[:40]

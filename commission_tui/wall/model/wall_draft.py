@@ -12,6 +12,7 @@ from commission_tui.engineering.power.power import cabinets_per_circuit
 from commission_tui.engineering.signal.data_link import LoadRule, load, split_chain
 from commission_tui.engineering.structure.geometry import Rectangle
 from commission_tui.errors import InputError
+from commission_tui.text import counted
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_file import parse_wall, route
 from commission_tui.wall.model.wall_file_keys import commented
@@ -140,7 +141,7 @@ def _chains(plan: Plan) -> list[dict[str, Any]]:
     if wanted > plan.ports or len(links) > plan.ports:
         raise InputError(
             f"ports: found {plan.ports}, expected at least {max(wanted, len(links))} for "
-            f"{len(cells)} cabinets at {plan.pixels_per_port} px a port, 5 % kept free"
+            f"{counted(len(cells), 'cabinet')} at {plan.pixels_per_port} px a port, 5 % kept free"
         )
     if plan.ports_in_use:
         links = [tuple(group) for group in _even_groups(range(len(cells)), plan.ports_in_use)]

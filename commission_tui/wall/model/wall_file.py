@@ -13,6 +13,7 @@ from pydantic import ValidationError
 
 from commission_tui.errors import InputError, WallFileError, nearest
 from commission_tui.files import read_text
+from commission_tui.text import quoted
 from commission_tui.wall.model.file_model import Chain, WallFile
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.model_errors import describe_all, printable
@@ -285,7 +286,7 @@ class _Resolver:
         try:
             return Cell.parse(text)
         except InputError:
-            self.fail(key, repr(text[:40]), "a position like R3C7")
+            self.fail(key, quoted(text), "a position like R3C7")
 
     def _cells(self, key: str, ranges: tuple[str, ...], known: set[Cell]) -> list[Cell]:
         """Spell out cells and ranges; each must hold a cabinet, a range takes what is there."""
@@ -338,7 +339,7 @@ def route(cells: set[Cell], pattern: str) -> tuple[Cell, ...]:
     match = _PATTERN.match(" ".join(pattern.lower().split()))
     if match is None:
         raise InputError(
-            f"found '{pattern[:60]}', expected 'rows|columns, serpentine|same way, "
+            f"found {quoted(pattern, 60)}, expected 'rows|columns, serpentine|same way, "
             "from top|bottom left|right'"
         )
     by_rows = match[1] == "rows"

@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from commission_tui.errors import InputError, nearest
+from commission_tui.text import quoted
 
 _BRIGHT = "Bright in a dark room: warn the people in front of the wall before it is shown."
 _FLASH = (
@@ -265,9 +266,10 @@ def find_pattern(name: str) -> Pattern:
     by_plain = {_plain(known): pattern for known, pattern in PATTERNS.items()}
     found = by_plain.get(_plain(name))
     if found is None:
-        shown = name.encode("unicode_escape").decode("ascii")[:40]
         close = nearest(name.lower(), PATTERNS)
-        raise InputError(f"pattern: found '{shown}'{close}, expected one of: {', '.join(PATTERNS)}")
+        raise InputError(
+            f"pattern: found {quoted(name)}{close}, expected one of: {', '.join(PATTERNS)}"
+        )
     return found
 
 

@@ -22,6 +22,7 @@ from commission_tui.engineering.structure.geometry import Rectangle, aspect_text
 from commission_tui.engineering.viewing.camera import BEAT_HZ, frame_beat_hz
 from commission_tui.engineering.viewing.viewing import arcmin, text_height_px
 from commission_tui.errors import WallFileError
+from commission_tui.text import counted, listed
 from commission_tui.wall.model.wall_model import ResolvedChain, ResolvedCircuit, Wall
 from commission_tui.wall.review.document_figures import contradictions
 from commission_tui.wall.review.findings import Finding
@@ -110,7 +111,7 @@ class Review:
 
     def lines(self) -> Iterator[str]:
         """Yield the review as text, findings last."""
-        yield f"{self.site}, {self.name}: {self.cabinets} cabinets"
+        yield f"{self.site}, {self.name}: {counted(self.cabinets, 'cabinet')}"
         yield f"size       {self.width_mm:g} x {self.height_mm:g} mm"
         yield f"pixels     {self.width_px} x {self.height_px} ({self.lit_pixels} lit), aspect {self.aspect}"
         yield f"pitch      {'; '.join(self.pitches_mm)}"
@@ -122,14 +123,14 @@ class Review:
         yield f"heat       {self.heat_btu_h:.0f} BTU/h, {self.heat_tons:.2f} tons at most"
         for port in self.ports:
             yield (
-                f"port {port.port:<5} {port.cabinets} cabinets, {port.sum_px} px by sum "
+                f"port {port.port:<5} {counted(port.cabinets, 'cabinet')}, {port.sum_px} px by sum "
                 f"({port.share('sum'):.0%}), {port.rectangle_px} px by rectangle "
                 f"({port.share('rectangle'):.0%}) of {port.capacity_px}"
             )
         for c in self.circuits:
             drop = f", drop {c.drop_v:.1f} V ({c.drop_v / c.voltage_v:.1%})" if c.drop_v else ""
             yield (
-                f"circuit {c.name} on {c.phase}: {c.cabinets} cabinets, {c.current_a:.1f} A of "
+                f"circuit {c.name} on {c.phase}: {counted(c.cabinets, 'cabinet')}, {c.current_a:.1f} A of "
                 f"{c.limit_a:.1f} A continuous ({c.breaker_a:g} A breaker){drop}"
             )
         if self.neutral_a is not None:
@@ -311,7 +312,8 @@ def _circuit_findings(circuits: tuple[CircuitLoad, ...]) -> Iterator[Finding]:
             yield Finding(
                 "overload",
                 c.name,
-                f"Circuit {c.name}: {c.cabinets} cabinets draw {c.current_a:.1f} A on full white, "
+                f"Circuit {c.name} draws {c.current_a:.1f} A on full white "
+                f"({counted(c.cabinets, 'cabinet')}), "
                 f"more than {c.limit_a:.1f} A continuous.",
                 _CONTINUOUS,
             )
@@ -374,7 +376,6 @@ def _loose_ends(wall: Wall) -> Iterator[Finding]:
     ):
         loose = [str(cell) for cell in wall.cabinets if of(cell) is None]
         if loose and (wall.chains if what == "data chain" else wall.circuits):
-            shown = ", ".join(loose[:8]) + (f" and {len(loose) - 8} more" if len(loose) > 8 else "")
-            yield Finding("warning", what, f"On no {what}: {shown}.", "wall file")
+            yield Finding("warning", what, f"On no {what}: {listed(loose, 8)}.", "wall file")
         elif loose:
             yield Finding("note", what, f"The wall file names no {what}.", "wall file")

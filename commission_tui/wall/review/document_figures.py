@@ -13,6 +13,7 @@ from commission_tui.engineering.structure.geometry import (
     reconcile,
     stated_pitch_matches,
 )
+from commission_tui.text import counted
 from commission_tui.wall.model.file_model import CabinetType, Stated
 from commission_tui.wall.model.wall_model import Wall
 from commission_tui.wall.review.findings import Finding
@@ -81,7 +82,7 @@ def _of_axis(wall: Wall, stated: Stated, axis: str) -> Iterator[Finding]:
         yield Finding(
             "contradiction",
             name,
-            f"{name} states a {axis} of {result.cabinets} cabinets ({result.size_mm:g} mm, "
+            f"{name} states a {axis} of {counted(result.cabinets, 'cabinet')} ({result.size_mm:g} mm, "
             f"{result.pixels} px); the wall file has {built} ({built * cabinet_mm:g} mm).",
             _ARITHMETIC,
         )
@@ -118,7 +119,7 @@ def _odd_one_out(
     text = f"{name}, {axis}: the {figures} cannot be true: " + "; ".join(r for _, r in odd) + "."
     text += _product_text(stated, axis)
     text += (
-        f" {result.cabinets} cabinets give {result.size_mm:g} mm, {result.pixels} px "
+        f" {counted(result.cabinets, 'cabinet')}: {result.size_mm:g} mm, {result.pixels} px "
         f"at {result.pitch_mm:.4g} mm."
     )
     if any(figure in ("size", "pixels") for figure, _ in odd):

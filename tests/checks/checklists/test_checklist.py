@@ -351,7 +351,7 @@ def test_a_contract_limit_names_its_target() -> None:
     limit = shipped().check("brightness").limits[0].limit(fellmoor())
     assert (limit.low, limit.high) == pytest.approx((540, 660))
     assert limit.standing == "contract"
-    assert limit.source.startswith("contract: luminance 600 cd/m2, -10 % +10 %")
+    assert limit.source.startswith("contract: luminance 600 cd/m², -10 % +10 %")
 
 
 def test_a_target_that_the_wall_file_does_not_state_is_no_contract() -> None:

@@ -11,7 +11,6 @@ from commission_tui.checks.faults.fault_words import named_kind
 from commission_tui.checks.faults.kinds import (
     KINDS,
     RESOLUTIONS,
-    SEVERITIES,
     first_looks,
     read_kinds,
     too_coarse,
@@ -20,7 +19,6 @@ from commission_tui.checks.faults.kinds import (
 from commission_tui.checks.faults.severity import suggested_severity
 from commission_tui.checks.model.types import SeenFault
 from commission_tui.errors import ChecklistError, InputError
-from commission_tui.logbook.entries import models as e
 from commission_tui.wall.model.location import parse_location
 from tests.checks.helping import fellmoor
 
@@ -52,10 +50,6 @@ def test_the_catalogue_is_whole_and_in_words_that_fit_a_line() -> None:
         assert len(set(kind.first_looks)) == 3, kind.name
         assert all(0 < len(look) <= 90 for look in kind.first_looks), kind.name
         assert kind.seen_on, kind.name
-
-
-def test_the_severities_are_those_that_can_be_logged() -> None:
-    assert SEVERITIES == e.SEVERITIES
 
 
 @pytest.mark.parametrize("at", RESOLUTIONS)

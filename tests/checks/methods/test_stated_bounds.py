@@ -45,7 +45,7 @@ def test_each_place_has_its_own_bound_and_one_without_is_a_record() -> None:
     assert by_name["clearance at light beams"] is None
     tight = judge("clearances", ROOM | {"clearance_mm": {"air inlet": 299.0, "air outlet": 600.0}})
     assert (tight.verdict, tight.where) == (Verdict.FAIL, ("air inlet",))
-    assert "299 mm misses the limit, at least 300 mm" in tight.reason
+    assert "299 mm is below the limit of 300 mm" in tight.reason
 
 
 def test_a_no_fails_beside_good_numbers() -> None:

@@ -13,7 +13,7 @@ from commission_tui.handover import build_document, export_pdf
 from commission_tui.handover.content.limits_and_settings import names_standing
 from commission_tui.handover.content.results import _said_once
 from commission_tui.handover.drawings.chart_drawing import plotted
-from commission_tui.handover.figure_text import Printing, judged_sentence, sentence
+from commission_tui.handover.figure_text import Printing
 from commission_tui.handover.typeset.typst_document import export_alone
 from commission_tui.logbook.charts.reading_charts import Chart, Series
 from commission_tui.logbook.entries import models as e
@@ -71,11 +71,6 @@ def test_words_that_all_figures_begin_with_are_said_once(
 )
 def test_a_shutter_time_is_printed_as_it_was_set(value: float, unit: str, text: str) -> None:
     assert Printing(us=False).value(value, unit) == text
-
-
-def test_luminance_is_spelt_the_same_in_what_a_check_says() -> None:
-    assert judged_sentence("mean 575 cd/m2") == "Mean 575 cd/m²."
-    assert sentence("he said cd/m2") == "He said cd/m2."
 
 
 def test_an_exception_says_why_it_was_taken(tmp_path: Path) -> None:

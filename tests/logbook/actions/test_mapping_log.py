@@ -10,7 +10,6 @@ from commission_tui.checks.model.types import Verdict
 from commission_tui.errors import InputError
 from commission_tui.logbook.actions.mapping_corrections import correction_list, progress, step_note
 from commission_tui.logbook.actions.mapping_log import (
-    CHECK,
     all_in_place,
     reading_of,
     seen_table,
@@ -21,6 +20,8 @@ from commission_tui.logbook.job import OpenJob
 from commission_tui.wall.mapping import Reading, as_designed, diagnose, enter
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_model import Wall
+
+CHECK = "cabinet-mapping"
 
 HERE = Cell(2, 3)
 
@@ -143,11 +144,11 @@ def test_a_correction_is_walked_from_the_log_alone(job: OpenJob) -> None:
     first = diagnose(job.state.wall, table(job)).explanations[0]
     steps = correction_list(job.state, first)
     assert [step.text for step in steps.steps] == [move.text for move in first.causes[0].moves]
-    job.record(step_note(steps.steps[0]))
+    job.record(step_note(job.state, steps.steps[0]))
     # Drawn up again, as after a restart, it is as far as it was.
     steps = correction_list(job.state, diagnose(job.state.wall, table(job)).explanations[0])
     assert progress(job.state, steps).next_step == steps.steps[1]
-    last = job.record(step_note(steps.steps[1], needless=True))
+    last = job.record(step_note(job.state, steps.steps[1], needless=True))
     assert progress(job.state, steps).to_look == (Cell(1, 2), Cell(1, 3))
     log(job, "ok", at=Cell(1, 2))
     assert progress(job.state, steps).to_look == (Cell(1, 3),)

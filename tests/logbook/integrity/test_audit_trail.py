@@ -62,17 +62,19 @@ def of(found: Trail, kind: str) -> list[Step]:
 def test_every_reading_with_who_and_the_instrument_as_it_was(job: OpenJob) -> None:
     first, second = of(trail(job.state, [CHECK]), "reading")
     assert first.by == "Ines Okafor"
-    assert first.said.startswith(f"{FIELD} at point 1: 6000 cd/m2, with Spot meter, serial LM-1")
+    assert first.said.startswith(
+        "Luminance on full white at point 1: 6000 cd/m², with Spot meter, serial LM-1"
+    )
     assert "serial LM-2, calibration due 2028-01-01" in second.said
     assert second.by == "Tom Reyes"
 
 
 def test_a_correction_keeps_the_old_value_who_and_why(job: OpenJob) -> None:
     corrected, withdrawn = of(trail(job.state, [CHECK]), "correction")
-    assert ": 6000 cd/m2" in corrected.was
-    assert ": 600 cd/m2" in corrected.said
+    assert ": 6000 cd/m²" in corrected.was
+    assert ": 600 cd/m²" in corrected.said
     assert (corrected.by, corrected.reason) == ("Tom Reyes", "one nought too many")
-    assert ": 610 cd/m2" in withdrawn.was
+    assert ": 610 cd/m²" in withdrawn.was
     assert (withdrawn.said, withdrawn.reason) == ("withdrawn", "read at the wrong point")
 
 
@@ -109,7 +111,9 @@ def test_the_settings_in_force_and_the_doubt_that_a_change_left(job: OpenJob) ->
 
 def test_a_field_and_a_place_narrow_it(job: OpenJob) -> None:
     found = trail(job.state, [CHECK, FIELD, "point 1"])
-    assert [step.said.split(":")[0] for step in of(found, "reading")] == [f"{FIELD} at point 1"]
+    assert [step.said.split(":")[0] for step in of(found, "reading")] == [
+        "Luminance on full white at point 1"
+    ]
     assert len(of(found, "correction")) == 1
 
 
@@ -146,7 +150,7 @@ def test_the_command_prints_it(job: OpenJob, capsys: pytest.CaptureFixture[str])
     head = ["--database", str(job.database), "trail", job.id]
     assert run([*head, CHECK, "point 1"]) == 0
     text = capsys.readouterr().out
-    assert f"was: {FIELD} at point 1: 6000 cd/m2" in text
+    assert "was: Luminance on full white at point 1: 6000 cd/m²" in text
     assert "why: one nought too many" in text
     assert run([*head, "fault", "1", "--json"]) == 0
     assert json.loads(capsys.readouterr().out)["steps"][0]["kind"] == "fault"

@@ -8,7 +8,7 @@ import pytest
 from textual.pilot import Pilot
 
 from commission_tui.checks.model.types import Verdict
-from commission_tui.logbook.actions.mapping_log import CHECK, seen_table
+from commission_tui.logbook.actions.mapping_log import seen_table
 from commission_tui.logbook.logbook import Logbook, OpenJob
 from commission_tui.screens.mapping import dialog as explaining
 from commission_tui.screens.mapping.dialog import ExplainDialog
@@ -24,6 +24,8 @@ from commission_tui.wall.model.location import Cell
 from tests.screens.conftest import on_small_wall
 from tests.screens.helping import everything, put, running, text_of, until
 from tests.screens.test_every_screen import _bindings
+
+CHECK = "cabinet-mapping"
 
 
 @pytest.fixture

@@ -5,13 +5,15 @@ from __future__ import annotations
 import pytest
 
 from commission_tui.logbook.actions.mapping_corrections import correction_list, step_note
-from commission_tui.logbook.actions.mapping_log import CHECK, all_in_place, seen_table, typed_bodies
+from commission_tui.logbook.actions.mapping_log import all_in_place, seen_table, typed_bodies
 from commission_tui.logbook.job import OpenJob
 from commission_tui.screens.mapping import view as mapping_view
 from commission_tui.screens.mapping.view import Chosen
 from commission_tui.screens.terminal.styled_text import ASCII, DRAWN, plain_line
 from commission_tui.wall.mapping import diagnose
 from commission_tui.wall.model.location import Cell
+
+CHECK = "cabinet-mapping"
 
 
 def said(job: OpenJob, *lines: str) -> None:
@@ -92,7 +94,7 @@ def test_the_walk_names_one_move_then_what_to_look_at(job: OpenJob) -> None:
         )
         assert f"Move {number} of 2: {step.text}" in now
         assert mapping_view.CAUTION in now
-        job.record(step_note(step))
+        job.record(step_note(job.state, step))
     now = " ".join(
         map(plain_line, mapping_view.now_lines(job, seen_table(job.state), DRAWN, chosen))
     )

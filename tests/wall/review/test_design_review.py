@@ -77,7 +77,7 @@ def test_the_worked_wall_of_the_trade_brief() -> None:
         # 7000 / 2.6 = 2692.3: a resolution worked back from the printed pitch.
         (
             {"width_mm": 7000, "pitch_mm": "2.6", "width_px": 2692},
-            ["the pixels cannot be true", "14 cabinets give 7000 mm, 2688 px", "worked back"],
+            ["the pixels cannot be true", "14 cabinets: 7000 mm, 2688 px", "worked back"],
         ),
         ({"aspect": "16:9"}, ["aspect ratio of 16:9", "is 1.75:1"]),
         ({"width_px": 2700, "height_px": 1536}, ["not a multiple of 192", "14 x 8 cabinets"]),
@@ -133,7 +133,7 @@ def test_a_circuit_over_80_percent_is_an_overload() -> None:
     )
     leaky = head.replace("power_factor", "leakage_ma = 0.75\npower_factor")
     (overload,) = texts(parse_wall(leaky + circuit), "overload")
-    assert "17 cabinets draw 13.2 A" in overload
+    assert "Circuit C5 draws 13.2 A on full white (17 cabinets)" in overload
     assert "12.8 A" in overload
     assert any("12.8 mA is over 9.0 mA" in t for t in texts(parse_wall(leaky + circuit), "warning"))
 

@@ -9,7 +9,6 @@ from commission_tui.checks.judgement import (
     clauses,
     conclude,
     judged,
-    listed,
     noes,
     ranked,
 )
@@ -30,7 +29,7 @@ from commission_tui.engineering.viewing.camera import (
     frame_beat_hz,
     refreshes_per_exposure,
 )
-from commission_tui.text import upper_first
+from commission_tui.text import listed, upper_first
 from commission_tui.wall.model.file_model import Camera
 
 

@@ -9,11 +9,9 @@ from commission_tui.checks.judgement import (
     clauses,
     conclude,
     judged,
-    listed,
     plain,
     ranked,
     sentence,
-    shown,
 )
 from commission_tui.checks.methods.camera.optics import (
     clean,
@@ -34,7 +32,8 @@ from commission_tui.engineering.viewing.camera import (
     photosites_wanted,
     shortest_clean_focal_length_mm,
 )
-from commission_tui.text import upper_first
+from commission_tui.figures import shown
+from commission_tui.text import listed, upper_first
 from commission_tui.wall.model.file_model import Camera
 
 _MOIRE = "moiré"

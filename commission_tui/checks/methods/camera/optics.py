@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
-from commission_tui.checks.judgement import judged, shown
+from commission_tui.checks.judgement import judged
 from commission_tui.checks.model.types import CheckInput, Figure, Limit, Reading
 from commission_tui.engineering.structure.geometry import pitch_mm
 from commission_tui.engineering.viewing.camera import (
@@ -18,6 +18,7 @@ from commission_tui.engineering.viewing.camera import (
     moire,
     photosite_um,
 )
+from commission_tui.figures import shown
 from commission_tui.wall.model.file_model import Camera
 
 _GLOBAL = "global"

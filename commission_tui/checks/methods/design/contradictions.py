@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections import Counter
 
-from commission_tui.checks.judgement import conclude, listed, noes, plain
+from commission_tui.checks.judgement import conclude, noes, plain
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Verdict
 from commission_tui.checks.places.places import findings_to_answer
 from commission_tui.checks.registry import method
-from commission_tui.text import upper_first
+from commission_tui.text import counted, listed, upper_first
 
 
 @method("design_review", fields=("answer", "limits_agreed"))
@@ -26,7 +26,7 @@ def design_review(data: CheckInput) -> Outcome:
     parts = [f"Not answered: {listed(unanswered, 2)}"] if unanswered else []
     parts += ["the limits are not agreed in writing"] if disagreed else []
     reason = "; ".join(parts) or (
-        f"{len(findings)} of {len(findings)} findings answered"
+        f"{len(findings)} of {counted(len(findings), 'finding')} answered"
         if findings
         else "No contradiction, no overload"
     )

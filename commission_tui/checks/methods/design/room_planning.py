@@ -9,12 +9,10 @@ from commission_tui.checks.judgement import (
     clauses,
     conclude,
     judged,
-    listed,
     noes,
     plain,
     ranked,
     sentence,
-    shown,
 )
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Verdict
 from commission_tui.checks.registry import method
@@ -27,7 +25,8 @@ from commission_tui.engineering.viewing.camera import (
     photosites_wanted,
 )
 from commission_tui.engineering.viewing.viewing import arcmin, seat, text_height_px
-from commission_tui.text import upper_first
+from commission_tui.figures import shown
+from commission_tui.text import listed, upper_first
 from commission_tui.wall.model.file_model import Camera, Input
 
 _FILLS, _PART = "one to one, fills the canvas", "one to one, part of the canvas"

@@ -20,7 +20,6 @@ from commission_tui.checks.judgement import (
     plain,
     ranked,
     sentence,
-    shown,
     worst_of_each,
 )
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Verdict
@@ -28,6 +27,7 @@ from commission_tui.checks.registry import method
 from commission_tui.engineering.numeric.units import convert
 from commission_tui.engineering.power.power import phase_imbalance
 from commission_tui.engineering.structure.suspension import beam_reactions_kn
+from commission_tui.figures import shown
 from commission_tui.text import upper_first
 
 if TYPE_CHECKING:

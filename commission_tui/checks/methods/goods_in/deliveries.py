@@ -14,13 +14,13 @@ from commission_tui.checks.judgement import (
     noes,
     plain,
     ranked,
-    shown,
     worst_of_each,
 )
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Reading, Verdict
 from commission_tui.checks.registry import method
 from commission_tui.engineering.structure.humidity import dew_point_c
-from commission_tui.text import upper_first
+from commission_tui.figures import shown
+from commission_tui.text import counted, upper_first
 from commission_tui.wall.model.location import Cell
 
 _ONE_BATCH = "one batch"
@@ -41,7 +41,7 @@ def batch_plan(data: CheckInput) -> Outcome:
         figures.append(
             plain("cabinets counted", cabinets.number, ok=cabinets.number >= wanted, digits=6)
         )
-        said.append(f"{shown(cabinets.number, 6)} cabinets for {wanted} places")
+        said.append(f"{shown(cabinets.number, 6)} cabinets for {counted(wanted, 'place')}")
     if spares is not None:
         said.append(f"{shown(spares.number, 6)} spare modules")
         agreed = data.wall.file.targets.spare_modules
@@ -163,7 +163,7 @@ def meters_side_by_side(data: CheckInput) -> Outcome:
 
 def _luminance(data: CheckInput, patch: str, own: Reading, other: Reading) -> Figure:
     if own.number <= 0 or other.number <= 0:
-        raise ValueError(f"a meter reads no light on {patch}, expected more than 0 cd/m2")
+        raise ValueError(f"a meter reads no light on {patch}, expected more than 0 cd/m²")
     ratio = own.number / other.number
     certificate = data.one("other_percent")
     share = None if certificate is None else max(0.0, certificate.number) / 100

@@ -12,12 +12,10 @@ from commission_tui.checks.judgement import (
     clauses,
     conclude,
     judged,
-    listed,
     noes,
     plain,
     ranked,
     sentence,
-    shown,
 )
 from commission_tui.checks.methods.light.chromaticity_limits import (
     Pairs,
@@ -40,7 +38,13 @@ from commission_tui.engineering.light.photometry import outliers
 from commission_tui.engineering.numeric.uncertainty import deviation_of_pairs
 from commission_tui.engineering.quality.pixel_faults import ppm
 from commission_tui.engineering.quality.spares import cover
-from commission_tui.text import upper_first
+from commission_tui.figures import shown
+from commission_tui.text import (
+    counted,
+    listed,
+    lower_first,
+    upper_first,
+)
 from commission_tui.wall.model.location import Location
 
 NO_RECORD = "none of these places has a reading of the handover to hold this against"
@@ -163,7 +167,7 @@ def light_left(data: CheckInput) -> Outcome:
     least = min(shares, key=shares.__getitem__)
     figures = [
         judged(
-            f"light left, mean of {len(shares)} cabinets",
+            f"light left, mean of {counted(len(shares), 'cabinet')}",
             100 * mean,
             "%",
             limit=limit,
@@ -271,7 +275,7 @@ def pixels_again(data: CheckInput) -> Outcome:
     told = f"; new since the handover: {len(new)}, known and still there: {len(faults) - len(new)}"
     reason = sentence(figures) + told
     if unswept:
-        reason = f"Not swept in {listed(unswept)}; {reason[0].lower()}{reason[1:]}"
+        reason = f"Not swept in {listed(unswept)}; {lower_first(reason)}"
     return conclude(
         figures,
         reason,
@@ -302,8 +306,7 @@ def spares_again(data: CheckInput) -> Outcome:
         gone = then.number - used.number - counted.number
         figures.append(plain(_MISSING, gone, ok=gone <= 0))
         if gone > 0:
-            are = "is" if gone == 1 else "are"
-            told = f"{shown(gone)} of the handover's spares {are} not accounted for; "
+            told = f"not accounted for: {shown(gone)} of the handover's spares; "
     dead = 0.0 if counted is None or lit is None else counted.number - lit.number
     if dead > 0:
         figures.append(plain("spares that do not light", dead, ok=False))

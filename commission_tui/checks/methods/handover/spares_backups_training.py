@@ -8,18 +8,17 @@ from commission_tui.checks.judgement import (
     clauses,
     conclude,
     judged,
-    listed,
     noes,
     one_line,
     plain,
     ranked,
     sentence,
-    shown,
 )
 from commission_tui.checks.model.types import CheckInput, Figure, Limit, Outcome, Reading, Verdict
 from commission_tui.checks.registry import method
 from commission_tui.engineering.quality.spares import cover, expected_failures, spares_for
-from commission_tui.text import upper_first
+from commission_tui.figures import shown
+from commission_tui.text import counted, listed, upper_first
 
 
 @method("circuit_identity", fields=("as_scheduled",), optional_fields=("went_dark",))
@@ -34,7 +33,7 @@ def circuit_identity(data: CheckInput) -> Outcome:
             reason = f"Said to be as scheduled, yet other cabinets are noted for {listed(doubtful)}"
             step = "Correct the answer or the note; open that breaker again."
             return conclude([figure], reason, where=doubtful, next_step=step, also=Verdict.FAIL)
-        return conclude([figure], f"All {said} circuits darken exactly their cabinets")
+        return conclude([figure], f"All {counted(said, 'circuit')} darken exactly their cabinets")
     notes = [_dark_note(data, name) for name in wrong]
     step = "Move the power link or correct the schedule, then open that breaker again."
     return conclude([figure], f"Not as scheduled: {listed(notes)}", where=wrong, next_step=step)
@@ -85,7 +84,7 @@ def _term(data: CheckInput) -> tuple[list[Figure], str]:
         judged("chance that this stock lasts the term", chance, "%", digits=2),
     ]
     said = (
-        f"; {shown(rate.number)} % of {modules} modules a year over {shown(years.number)} years ask "
+        f"; {shown(rate.number)} % of {counted(modules, 'module')} a year over {shown(years.number)} years ask "
         f"for {wanted}, this stock lasts in {shown(chance, 2)} of 100 cases"
     )
     return figures, said

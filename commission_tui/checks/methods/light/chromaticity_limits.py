@@ -208,5 +208,5 @@ def _shares(data: CheckInput, normal: Reading) -> list[Placed]:
 
 def _share(level: float, normal: float) -> float:
     if normal <= 0:
-        raise ValueError(f"the light square on is {normal:g} cd/m2, expected above 0 cd/m2")
+        raise ValueError(f"the light square on is {normal:g} cd/m², expected above 0 cd/m²")
     return 100 * level / normal

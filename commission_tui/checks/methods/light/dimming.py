@@ -6,18 +6,11 @@ import itertools
 from dataclasses import replace
 
 from commission_tui.checks.error_budget import as_read, carried, expanded
-from commission_tui.checks.judgement import (
-    clauses,
-    conclude,
-    judged,
-    listed,
-    noes,
-    plain,
-    sentence,
-    shown,
-)
+from commission_tui.checks.judgement import clauses, conclude, judged, noes, plain, sentence
 from commission_tui.checks.model.types import CheckInput, Figure, Limit, Outcome, Reading, Verdict
 from commission_tui.checks.registry import method
+from commission_tui.figures import shown
+from commission_tui.text import listed, upper_first
 
 
 @method(
@@ -92,7 +85,7 @@ def ambient_sensor(data: CheckInput) -> Outcome:
     reason = "; ".join([*told, clauses(figures)])
     return conclude(
         figures,
-        reason[:1].upper() + reason[1:],
+        upper_first(reason),
         where=falls,
         next_step="Move the sensor out of the stage light, lengthen its time, correct the curve.",
         also=Verdict.FAIL if falls or hunts or idle else None,
@@ -122,11 +115,11 @@ def state_levels(data: CheckInput) -> Outcome:
     missing = noes(data, "agreed")
     told = [f"not agreed: {listed(missing)}"] if missing else []
     told += [f"a higher level gives less light: {listed(wrong)}"] if wrong else []
-    table = ", ".join(f"{f.name}: {shown(f.value)} cd/m2" for f in figures)
+    table = ", ".join(f"{f.name}: {shown(f.value)} cd/m²" for f in figures)
     reason = "; ".join(told) or table or "recorded"
     return conclude(
         figures,
-        reason[:1].upper() + reason[1:],
+        upper_first(reason),
         where=[*missing, *wrong],
         next_step="Read the named states again, then agree them with the client.",
         also=Verdict.FAIL if told else None,

@@ -3,15 +3,7 @@
 from __future__ import annotations
 
 from commission_tui.checks.error_budget import as_read, carried
-from commission_tui.checks.judgement import (
-    against,
-    bad_places,
-    clauses,
-    conclude,
-    judged,
-    ranked,
-    shown,
-)
+from commission_tui.checks.judgement import against, bad_places, clauses, conclude, judged, ranked
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Reading, Verdict
 from commission_tui.checks.registry import method
 from commission_tui.engineering.light.brightness_control import proportional_error_percent
@@ -24,6 +16,7 @@ from commission_tui.engineering.light.metering_set_up import (
 )
 from commission_tui.engineering.light.photometry import setting_for_luminance
 from commission_tui.engineering.structure.geometry import pitch_mm
+from commission_tui.figures import shown
 from commission_tui.text import upper_first
 
 _DECLARED = "declared by the maker"
@@ -135,7 +128,7 @@ def dark_offset(data: CheckInput) -> Outcome:
 
 def _percent(part: float, whole: float) -> float:
     if whole <= 0:
-        raise ValueError(f"the lowest reading is {whole:g} cd/m2, expected above 0 cd/m2")
+        raise ValueError(f"the lowest reading is {whole:g} cd/m², expected above 0 cd/m²")
     return 100 * part / whole
 
 
@@ -164,7 +157,7 @@ def window_ratio(data: CheckInput) -> Outcome:
 
 def _ratio(full: float, window: float) -> float:
     if window <= 0:
-        raise ValueError(f"the window is {window:g} cd/m2, expected above 0 cd/m2")
+        raise ValueError(f"the window is {window:g} cd/m², expected above 0 cd/m²")
     return full / window
 
 

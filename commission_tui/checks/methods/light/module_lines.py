@@ -9,17 +9,17 @@ from commission_tui.checks.judgement import (
     bad_places,
     conclude,
     judged,
-    listed,
     noes,
     plain,
     ranked,
     sentence,
-    shown,
 )
 from commission_tui.checks.methods.camera.optics import bands
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Verdict
 from commission_tui.checks.registry import method
 from commission_tui.engineering.viewing.motion import frames_apart
+from commission_tui.figures import shown
+from commission_tui.text import listed, lower_first
 
 LINE_KINDS = frozenset(
     {
@@ -44,7 +44,7 @@ def lines_in_modules(data: CheckInput) -> Outcome:
     figure = plain("lines in modules", len(found), ok=not found)
     reason = "No line in any module" if not found else f"Lines in modules: {listed(found)}"
     if unswept:
-        reason = f"Not swept in {listed(unswept)}; {reason[0].lower()}{reason[1:]}"
+        reason = f"Not swept in {listed(unswept)}; {lower_first(reason)}"
     step = "Reseat the flat cable of the named module, then change the module; sweep it again."
     extra = Verdict.FAIL if unswept else None
     return conclude([figure], reason, where=[*unswept, *found], next_step=step, also=extra)

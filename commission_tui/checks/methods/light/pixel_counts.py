@@ -8,7 +8,7 @@ from dataclasses import replace
 
 from commission_tui.checks.faults.fault_words import about_pixels
 from commission_tui.checks.faults.kinds import KINDS, SOMETHING_ELSE, known_kind
-from commission_tui.checks.judgement import conclude, judged, listed, noes, sentence
+from commission_tui.checks.judgement import conclude, judged, noes, sentence
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Verdict
 from commission_tui.checks.registry import method
 from commission_tui.engineering.quality.pixel_faults import (
@@ -20,6 +20,7 @@ from commission_tui.engineering.quality.pixel_faults import (
     ppm,
 )
 from commission_tui.errors import InputError
+from commission_tui.text import counted, listed, lower_first
 from commission_tui.wall.model.location import Cell, Location, parse_location
 from commission_tui.wall.model.wall_model import Wall
 
@@ -71,15 +72,14 @@ def pixel_faults(data: CheckInput) -> Outcome:
     unswept = noes(data, "swept")
     reason = sentence(figures) + _class_text(wall, faults)
     if noes(data, "none_seen"):
-        reason = f"A faulty pixel is seen from the nearest seat; {reason[0].lower()}{reason[1:]}"
+        reason = f"A faulty pixel is seen from the nearest seat; {lower_first(reason)}"
     if uncounted:
         reason = (
-            f"{len(uncounted)} more {'fault is' if len(uncounted) == 1 else 'faults are'} about pixels "
-            f"and not placed pixel by pixel ({listed(uncounted)}), so the count is too low; "
-            f"{reason[0].lower()}{reason[1:]}"
+            f"{counted(len(uncounted), 'more fault')} about pixels not placed pixel by pixel "
+            f"({listed(uncounted)}), so the count is too low; {lower_first(reason)}"
         )
     if unswept:
-        reason = f"Not swept in {listed(unswept)}; {reason[0].lower()}{reason[1:]}"
+        reason = f"Not swept in {listed(unswept)}; {lower_first(reason)}"
     step = "Change the modules of the named pixels, then sweep them in every colour."
     where = [*unswept, *uncounted, *(_name(wall, group[0]) for group in close), *crowded]
     where += [str(Location(cell=cell, pixel=pixel)) for cell, pixel in faults]

@@ -11,7 +11,6 @@ from commission_tui.checks.judgement import (
     clauses,
     conclude,
     judged,
-    listed,
     ranked,
     sentence,
 )
@@ -19,6 +18,7 @@ from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Verdi
 from commission_tui.checks.places.places import seam_pitch_mm
 from commission_tui.checks.registry import method
 from commission_tui.engineering.light.photometry import seam_contrast
+from commission_tui.text import listed
 
 
 @method(

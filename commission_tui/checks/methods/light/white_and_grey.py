@@ -12,14 +12,7 @@ from commission_tui.checks.error_budget import (
     mean_of,
     own_errors,
 )
-from commission_tui.checks.judgement import (
-    bad_places,
-    clauses,
-    conclude,
-    judged,
-    ranked,
-    shown,
-)
+from commission_tui.checks.judgement import bad_places, clauses, conclude, judged, ranked
 from commission_tui.checks.methods.light.chromaticity_limits import xy_readings
 from commission_tui.checks.model.types import Budget, CheckInput, Figure, Outcome, Reading, Verdict
 from commission_tui.checks.registry import method
@@ -31,6 +24,7 @@ from commission_tui.engineering.colour.colorimetry import (
     range_mismatch,
     xy_to_uv_prime,
 )
+from commission_tui.figures import shown
 from commission_tui.text import upper_first
 
 _FITTED_FROM = 0.1

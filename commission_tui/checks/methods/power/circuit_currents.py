@@ -9,15 +9,7 @@ import math
 from typing import TYPE_CHECKING
 
 from commission_tui.checks.error_budget import as_read, tried
-from commission_tui.checks.judgement import (
-    Placed,
-    bad_places,
-    clauses,
-    conclude,
-    judged,
-    ranked,
-    shown,
-)
+from commission_tui.checks.judgement import Placed, bad_places, clauses, conclude, judged, ranked
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Verdict
 from commission_tui.checks.registry import method
 from commission_tui.engineering.power.power import (
@@ -27,6 +19,7 @@ from commission_tui.engineering.power.power import (
     neutral_current_a,
     phase_imbalance,
 )
+from commission_tui.figures import shown
 from commission_tui.text import upper_first
 from commission_tui.wall.model.wall_model import ResolvedCircuit
 

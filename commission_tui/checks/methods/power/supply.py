@@ -15,12 +15,10 @@ from commission_tui.checks.judgement import (
     clauses,
     conclude,
     judged,
-    listed,
     noes,
     plain,
     ranked,
     sentence,
-    shown,
     worst_of_each,
 )
 from commission_tui.checks.methods.power.circuit_currents import designed_current_a
@@ -32,7 +30,8 @@ from commission_tui.engineering.power.power import (
     neutral_current_a,
     voltage_drop_v,
 )
-from commission_tui.text import upper_first
+from commission_tui.figures import shown
+from commission_tui.text import counted, listed, upper_first
 from commission_tui.wall.model.wall_model import ResolvedCircuit
 
 _PHASES = ("L1", "L2", "L3")
@@ -228,7 +227,9 @@ def cold_start(data: CheckInput) -> Outcome:
     if delay is not None:
         figures.append(judged("delay from group to group", delay.number, "s"))
     reason = (
-        f"A breaker opened at {listed(opened)}" if opened else f"{tried} of {tried} starts held"
+        f"A breaker opened at {listed(opened)}"
+        if opened
+        else f"{tried} of {counted(tried, 'start')} held"
     )
     step = (
         f"Have the electrician set a sequence or fit another curve; {_ELECTRICIAN}. Then three more "

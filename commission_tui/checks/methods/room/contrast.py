@@ -13,7 +13,6 @@ from commission_tui.checks.judgement import (
     conclude,
     judged,
     ranked,
-    shown,
 )
 from commission_tui.checks.model.types import CheckInput, Figure, Limit, Outcome, Reading, Verdict
 from commission_tui.checks.registry import method
@@ -22,6 +21,7 @@ from commission_tui.engineering.light.photometry import (
     illuminance_limit_lx,
     reflected_luminance_cd_m2,
 )
+from commission_tui.figures import shown
 from commission_tui.text import upper_first
 
 _RULE = "blinds down, by a written rule"

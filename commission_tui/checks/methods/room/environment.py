@@ -6,15 +6,7 @@ from collections.abc import Mapping
 from statistics import fmean
 
 from commission_tui.checks.error_budget import as_read, carried, distance, of_ends
-from commission_tui.checks.judgement import (
-    Placed,
-    bad_places,
-    conclude,
-    judged,
-    ranked,
-    sentence,
-    shown,
-)
+from commission_tui.checks.judgement import Placed, bad_places, conclude, judged, ranked, sentence
 from commission_tui.checks.methods.light.chromaticity_limits import uv_apart, uv_step, xy_readings
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Reading, Verdict
 from commission_tui.checks.places.places import DRIFT_MINUTES
@@ -22,6 +14,7 @@ from commission_tui.checks.registry import method
 from commission_tui.engineering.power.power import heat_btu_h, heat_tons
 from commission_tui.engineering.quality.pixel_faults import ppm
 from commission_tui.engineering.structure.humidity import dew_point_c
+from commission_tui.figures import shown
 from commission_tui.wall.model.location import Cell
 
 _FIRST_DAY = "after 24 h"
@@ -168,7 +161,7 @@ def _percent(first: float, later: float) -> float:
 
 def _light_drift(data: CheckInput, first: Reading, later: Reading) -> Figure:
     if first.number <= 0:
-        raise ValueError(f"luminance is {first.number:g} cd/m2, expected above 0 cd/m2")
+        raise ValueError(f"luminance is {first.number:g} cd/m², expected above 0 cd/m²")
     return judged(
         "luminance drift after 30 min",
         _percent(first.number, later.number),

@@ -15,7 +15,6 @@ from commission_tui.checks.judgement import (
     noes,
     ranked,
     sentence,
-    shown,
 )
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Reading, Verdict
 from commission_tui.checks.registry import method
@@ -24,6 +23,7 @@ from commission_tui.engineering.viewing.noise import (
     radio_range_share,
     source_alone_db,
 )
+from commission_tui.figures import shown
 from commission_tui.text import upper_first
 
 WALL_OFF = "wall off"

@@ -3,20 +3,13 @@
 from __future__ import annotations
 
 from commission_tui.checks.error_budget import as_read
-from commission_tui.checks.judgement import (
-    bad_places,
-    conclude,
-    judged,
-    plain,
-    ranked,
-    sentence,
-    shown,
-)
+from commission_tui.checks.judgement import bad_places, conclude, judged, plain, ranked, sentence
 from commission_tui.checks.model.types import CheckInput, Figure, Limit, Outcome, Reading, Verdict
 from commission_tui.checks.registry import method
 from commission_tui.engineering.structure.geometry import pitch_mm
 from commission_tui.engineering.viewing.sync import delay_window_ms, lipsync, ms_to_frames
 from commission_tui.engineering.viewing.viewing import arcmin, element_height_px, text_height_px
+from commission_tui.figures import shown
 
 
 @method(

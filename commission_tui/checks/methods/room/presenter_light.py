@@ -11,10 +11,8 @@ from commission_tui.checks.judgement import (
     bad_places,
     conclude,
     judged,
-    listed,
     ranked,
     sentence,
-    shown,
 )
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Reading
 from commission_tui.checks.registry import method
@@ -24,6 +22,8 @@ from commission_tui.engineering.light.exposure import (
     wall_over_diffuse_stops,
 )
 from commission_tui.engineering.light.stage_light import balance_level, balance_white
+from commission_tui.figures import shown
+from commission_tui.text import listed
 
 _USUAL = "Agree the light state with the lighting operator, then set the level of the wall to it."
 

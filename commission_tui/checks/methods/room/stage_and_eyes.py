@@ -13,11 +13,9 @@ from commission_tui.checks.judgement import (
     clauses,
     conclude,
     judged,
-    listed,
     noes,
     ranked,
     sentence,
-    shown,
 )
 from commission_tui.checks.model.types import (
     Budget,
@@ -32,7 +30,8 @@ from commission_tui.checks.registry import method
 from commission_tui.engineering.light.exposure import mired_shift, stops
 from commission_tui.engineering.light.stage_light import walk_light as evenness_along
 from commission_tui.engineering.viewing.flashing import Flash, flash_from_signal
-from commission_tui.text import upper_first
+from commission_tui.figures import shown
+from commission_tui.text import listed, upper_first
 
 
 @method(
@@ -228,7 +227,7 @@ def comfort(data: CheckInput) -> Outcome:
 
 def _off_agreed(white: float, agreed: float) -> float:
     if agreed <= 0:
-        raise ValueError(f"the level agreed is {agreed:g} cd/m2, expected above 0 cd/m2")
+        raise ValueError(f"the level agreed is {agreed:g} cd/m², expected above 0 cd/m²")
     return 100 * (white / agreed - 1)
 
 

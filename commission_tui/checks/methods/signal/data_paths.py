@@ -13,16 +13,14 @@ from commission_tui.checks.judgement import (
     clauses,
     conclude,
     judged,
-    listed,
     noes,
     plain,
     ranked,
-    semicolons,
 )
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Reading, Verdict
 from commission_tui.checks.registry import method
 from commission_tui.engineering.signal.fibre import fibre_loss_db
-from commission_tui.text import upper_first
+from commission_tui.text import counted, listed, upper_first
 
 _MINUTES = 60
 _FIGURES_SHOWN = 12
@@ -39,7 +37,7 @@ def fibre_loss(data: CheckInput) -> Outcome:
     """Hold the loss of each strand, both ways, against its parts and against what the optics bear."""
     given = {name: data.one(name) for name in (*_PARTS, "optics_db")}
     if missing := [name for name, reading in given.items() if reading is None]:
-        words = semicolons([data.label(name) for name in missing])
+        words = listed([data.label(name) for name in missing], between="; ")
         return Outcome(Verdict.OPEN, f"needed first: {words}")
     number = {name: reading.number for name, reading in given.items() if reading is not None}
     budget = fibre_loss_db(
@@ -144,7 +142,10 @@ def control_network(data: CheckInput) -> Outcome:
     reason = "; ".join(parts + open_ways)
     return conclude(
         figures,
-        upper_first(reason or f"{len(found)} addresses, each once, on a network of their own"),
+        upper_first(
+            reason
+            or f"{counted(len(found), 'address', 'addresses')}, each once, on a network of their own"
+        ),
         where=twice,
         next_step="Give each device an address of its own on a network that only the wall uses.",
         also=Verdict.FAIL if open_ways else None,

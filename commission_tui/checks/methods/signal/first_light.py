@@ -13,18 +13,16 @@ from commission_tui.checks.judgement import (
     clauses,
     conclude,
     judged,
-    listed,
     noes,
     one_line,
     placed_label,
     plain,
     ranked,
-    semicolons,
-    shown,
 )
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Verdict
 from commission_tui.checks.registry import method
-from commission_tui.text import upper_first
+from commission_tui.figures import shown
+from commission_tui.text import counted, listed, upper_first
 from commission_tui.wall.model.location import Cell, parse_location
 
 _FIGURES_SHOWN = 8
@@ -63,7 +61,7 @@ def with_exceptions(data: CheckInput) -> Outcome:
     if parts and not wrong:
         told = f"Said to be right everywhere, yet {told}"
     elif wrong and not parts:
-        told = f"Not in order: {semicolons([_said(data, n, p) for n, p in wrong])}"
+        told = f"Not in order: {listed([_said(data, n, p) for n, p in wrong], between='; ')}"
     elif not parts:
         told = f"In order, with what was agreed for {listed(kept)}" if kept else "In order"
     step = "Put the named places right and look at the whole wall again."
@@ -130,7 +128,7 @@ def _paths(data: CheckInput, wrong: Mapping[str, str], wanted: Mapping[str, str]
     step = "Follow the chain from the first cabinet named; correct the cabling or the schedule."
     return conclude(
         figures,
-        upper_first("; ".join(parts[:5]) or f"All {ports} ports run as scheduled"),
+        upper_first("; ".join(parts[:5]) or f"All {counted(ports, 'port')} run as scheduled"),
         where=[*wrong, *denied],
         next_step=step,
     )

@@ -13,7 +13,6 @@ from commission_tui.checks.judgement import (
     clauses,
     conclude,
     judged,
-    listed,
     noes,
     plain,
     ranked,
@@ -21,7 +20,7 @@ from commission_tui.checks.judgement import (
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Reading, Verdict
 from commission_tui.checks.registry import method
 from commission_tui.errors import InputError
-from commission_tui.text import upper_first
+from commission_tui.text import listed, upper_first
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_model import Wall
 from commission_tui.wall.review.redundancy import LinkGraph, graph_of, ranges

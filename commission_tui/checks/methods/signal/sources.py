@@ -9,17 +9,16 @@ from commission_tui.checks.judgement import (
     clauses,
     conclude,
     judged,
-    listed,
     noes,
     plain,
     ranked,
-    shown,
 )
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Reading, Verdict
 from commission_tui.checks.registry import method
 from commission_tui.engineering.light.grey_scale import RangeSignature, range_mismatch
 from commission_tui.engineering.viewing.frame_cadence import slip_period_s
-from commission_tui.text import upper_first
+from commission_tui.figures import shown
+from commission_tui.text import listed, upper_first
 from commission_tui.wall.model.file_model import Input
 
 _FIGURES_SHOWN = 12

@@ -8,7 +8,6 @@ from commission_tui.checks.judgement import (
     clauses,
     conclude,
     judged,
-    listed,
     noes,
     one_line,
     plain,
@@ -16,7 +15,7 @@ from commission_tui.checks.judgement import (
 )
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Verdict
 from commission_tui.checks.registry import method
-from commission_tui.text import upper_first
+from commission_tui.text import counted, listed, upper_first
 
 AS_DESIGNED = frozenset({"", "as designed", "own", "ok"})
 UNSEEN = "not looked at"
@@ -45,7 +44,9 @@ def cards_on_ports(data: CheckInput) -> Outcome:
             step = "Trace the backup cable from the last cabinet to the processor."
             return conclude(figures, upper_first(reason), where=short, next_step=step)
     if not wrong:
-        return conclude(figures, f"Every card answers on {len(found)} of {len(wanted)} ports")
+        return conclude(
+            figures, f"Every card answers on {len(found)} of {counted(len(wanted), 'port')}"
+        )
     port = wrong[0]
     reason = f"{port} answers with {found[port]:g} of {wanted[port]} cards"
     reason += f"; also wrong: {listed(wrong[1:])}" if wrong[1:] else ""

@@ -14,7 +14,6 @@ from commission_tui.checks.judgement import (
     bad_places,
     conclude,
     judged,
-    listed,
     ranked,
     sentence,
     worst,
@@ -23,6 +22,7 @@ from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Readi
 from commission_tui.checks.registry import method
 from commission_tui.engineering.light.photometry import seam_contrast
 from commission_tui.engineering.structure.geometry import pitch_mm
+from commission_tui.text import counted, listed
 from commission_tui.wall.model.file_model import SuspensionPoint
 from commission_tui.wall.model.location import Cell
 
@@ -104,9 +104,9 @@ def lock_torque(data: CheckInput) -> Outcome:
         count = math.ceil(wanted.low * len(data.wall.cabinets) / 100)
         return Outcome(
             Verdict.OPEN,
-            f"{len(torques)} of at least {count} cabinets sampled; so far: {sentence(figures)}",
+            f"{len(torques)} of at least {counted(count, 'cabinet')} sampled; so far: {sentence(figures)}",
             tuple(figures),
-            f"Sample at least {count} cabinets; put back every torque mark that is missing.",
+            f"Sample at least {counted(count, 'cabinet')}; put back every torque mark that is missing.",
             worst(figure.verdict for figure in figures),
         )
     figures.append(judged("cabinets sampled", sampled, "%", limit=wanted))

@@ -9,7 +9,6 @@ from commission_tui.checks.judgement import (
     bad_places,
     conclude,
     judged,
-    listed,
     lowest,
     ranked,
     sentence,
@@ -22,6 +21,7 @@ from commission_tui.engineering.structure.geometry import (
     out_of_square_mm,
     pitch_mm,
 )
+from commission_tui.text import listed
 
 _FINE_PITCH_MM = 1.5
 _MEDIUM_PITCH_MM = 2.5

@@ -9,19 +9,12 @@ import math
 from dataclasses import replace
 
 from commission_tui.checks.error_budget import as_read
-from commission_tui.checks.judgement import (
-    Placed,
-    bad_places,
-    clauses,
-    conclude,
-    judged,
-    ranked,
-    shown,
-)
+from commission_tui.checks.judgement import Placed, bad_places, clauses, conclude, judged, ranked
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Verdict
 from commission_tui.checks.registry import method
 from commission_tui.engineering.numeric.units import convert
 from commission_tui.engineering.structure.suspension import compare_load_cells, rated_shares
+from commission_tui.figures import shown
 from commission_tui.wall.model.file_model import SuspensionPoint
 
 _NO_APPROVAL = "a record, no approval"

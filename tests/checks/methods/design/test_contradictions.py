@@ -24,7 +24,7 @@ def test_every_contradiction_wants_an_answer() -> None:
 def test_answered_and_agreed_passes() -> None:
     outcome = judge("design-review", ANSWERED)
     assert outcome.verdict is Verdict.PASS
-    assert outcome.reason.endswith("findings answered")
+    assert outcome.reason.endswith("finding answered")
 
 
 def test_an_answer_missing_is_open_and_named() -> None:

@@ -85,7 +85,7 @@ def test_spares_that_nobody_accounts_for_fail_and_the_rest_is_weighed_by_poisson
     assert chance == pytest.approx(76.2, abs=0.05)
     short = judged("spares-again", values, {"counted": {"wall": 9.0}})
     assert short.verdict is Verdict.FAIL
-    assert short.reason.startswith("2 of the handover's spares are not accounted for")
+    assert short.reason.startswith("Not accounted for: 2 of the handover's spares")
 
 
 def test_a_circuit_that_draws_more_than_at_the_handover_is_named() -> None:

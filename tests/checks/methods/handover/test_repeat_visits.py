@@ -193,7 +193,7 @@ def test_a_spare_that_nobody_accounts_for_is_missing() -> None:
     assert again("spares-again", SPARES, {"counted": {"wall": 8.0}}).verdict is Verdict.PASS
     outcome = again("spares-again", SPARES, {"counted": {"wall": 9.0}})
     assert outcome.verdict is Verdict.FAIL
-    assert outcome.reason.startswith("1 of the handover's spares is not accounted for; chance")
+    assert outcome.reason.startswith("Not accounted for: 1 of the handover's spares; chance")
     assert figure(outcome, "spares that nobody accounts for").value == 1
 
 

@@ -29,7 +29,7 @@ def test_enough_sound_spares_pass() -> None:
 def test_spares_short_of_the_contract_fail() -> None:
     outcome = judge("spares", SPARES | {"counted": 5.0, "lit": 5.0})
     assert outcome.verdict is Verdict.FAIL
-    assert outcome.reason == "Sound spare modules 5 misses the limit, at least 6"
+    assert outcome.reason == "Sound spare modules 5 is below the limit of 6"
 
 
 def test_a_dead_spare_fails_even_when_enough_are_left() -> None:
@@ -73,7 +73,7 @@ def test_backups_restored_and_in_two_places_pass() -> None:
     ("change", "said"),
     [
         ({"restored": False}, "Never loaded back; places where settings are kept 2"),
-        ({"copies": 1.0}, "Places where settings are kept 1 misses the limit, at least 2"),
+        ({"copies": 1.0}, "Places where settings are kept 1 is below the limit of 2"),
     ],
 )
 def test_a_backup_untried_or_alone_fails(change: dict[str, float], said: str) -> None:

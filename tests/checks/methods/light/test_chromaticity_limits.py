@@ -46,7 +46,7 @@ def test_the_worst_axis_of_the_worst_place_is_named() -> None:
     outcome = judge("primaries", primaries({"blue, cabinet 2": (0.153, 0.075)}))
     assert outcome.verdict is Verdict.FAIL
     assert outcome.where == ("blue, cabinet 2",)
-    assert outcome.reason.startswith("Y from the sheet at blue, cabinet 2 0.015 misses the limit")
+    assert outcome.reason.startswith("Y from the sheet at blue, cabinet 2 0.015 exceeds the limit")
 
 
 @pytest.mark.outside
@@ -77,7 +77,7 @@ def test_a_coverage_that_the_contract_states_is_held() -> None:
     values = primaries(small | {"red, cabinet 3": (0.63, 0.33)})
     outcome = judge("primaries", values, wall=wall)
     assert outcome.verdict is Verdict.FAIL
-    assert "misses the limit, at least 98 %" in outcome.reason
+    assert "is below the limit of 98 %" in outcome.reason
     limit = figure(outcome, "coverage").limit
     assert limit is not None
     assert limit.source.startswith("contract: coverage of the BT.709 gamut 98 %")

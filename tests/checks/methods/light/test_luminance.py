@@ -19,7 +19,7 @@ def test_brightness_and_evenness_in_one_sentence() -> None:
     outcome = judge("brightness", {"luminance_cd_m2": POINTS})
     assert outcome.verdict is Verdict.PASS
     assert outcome.reason == (
-        "Mean 571 cd/m2 is within 540 to 660 cd/m2; "
+        "Mean 571 cd/m² is within 540 to 660 cd/m²; "
         "darkest over brightest point 0.936 meets the limit, at least 0.9"
     )
     mean = figure(outcome, "mean")
@@ -31,7 +31,7 @@ def test_too_dim_a_wall_fails_on_its_mean() -> None:
     dim = {place: value * 0.9 for place, value in POINTS.items()}
     outcome = judge("brightness", {"luminance_cd_m2": dim})
     assert outcome.verdict is Verdict.FAIL
-    assert outcome.reason == "Mean 514 cd/m2 is outside 540 to 660 cd/m2"
+    assert outcome.reason == "Mean 514 cd/m² is outside 540 to 660 cd/m²"
     assert outcome.where == ()
 
 

@@ -35,7 +35,7 @@ def test_pixels_in_the_spot_by_geometry() -> None:
 def test_too_near_a_meter_is_told_where_to_stand() -> None:
     outcome = judge("meter-set-up", {**SET_UP, "distance_m": 3.0})
     assert outcome.verdict is Verdict.FAIL
-    assert outcome.reason.startswith("Pixels in the spot 345 px misses the limit, at least 500 px")
+    assert outcome.reason.startswith("Pixels in the spot 345 px is below the limit of 500 px")
     # 500 px of 2.5 mm need a spot of 63.08 mm, seen at 1 degree from 3.614 m.
     assert outcome.next_step.startswith("Stand at least 3.61 m away")
     assert "a multiple of 16.7 ms" in outcome.next_step
@@ -92,7 +92,7 @@ def test_the_room_is_a_share_of_the_lowest_reading() -> None:
 def test_no_lowest_reading_leaves_the_dark_wall_open() -> None:
     assert judge("dark-wall", {"dark_cd_m2": 0.04}).verdict is Verdict.OPEN
     outcome = judge("dark-wall", {"dark_cd_m2": 0.04, "lowest_cd_m2": 0.0, "subtracted": False})
-    assert outcome.reason.startswith("cannot be judged: the lowest reading is 0 cd/m2")
+    assert outcome.reason.startswith("cannot be judged: the lowest reading is 0 cd/m²")
 
 
 def test_a_window_brighter_than_full_white_is_a_limiter() -> None:
@@ -121,7 +121,7 @@ def test_half_a_window_check_is_open() -> None:
     dark = judge(
         "white-window", {"window_cd_m2": 0.0, "full_cd_m2": 1.0, "limiter": "none declared"}
     )
-    assert dark.reason.startswith("cannot be judged: the window is 0 cd/m2")
+    assert dark.reason.startswith("cannot be judged: the window is 0 cd/m²")
 
 
 def test_a_proportional_control_passes_and_names_the_house_setting() -> None:

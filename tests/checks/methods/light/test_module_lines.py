@@ -90,7 +90,7 @@ def test_refresh_as_a_share_of_the_design_and_bands_at_low_grey() -> None:
 def test_a_traded_refresh_fails_with_its_share() -> None:
     outcome = judge("refresh", {"refresh_hz": dict.fromkeys(RATES, 1920.0)})
     assert outcome.verdict is Verdict.FAIL
-    assert outcome.reason.startswith("Refresh at white 50 % of that stated misses the limit")
+    assert outcome.reason.startswith("Refresh at white 50 % of that stated is below the limit")
     assert outcome.where == ("100 % white",)
 
 

@@ -24,7 +24,7 @@ def test_an_overloaded_circuit_fails_by_name() -> None:
     outcome = judge("circuit-currents", {"current_a": CURRENTS | {"LP1-3-L3": 13.2}})
     assert outcome.verdict is Verdict.FAIL
     assert outcome.where == ("LP1-3-L3",)
-    assert "LP1-3-L3 82.5 % misses the limit, at most 80 %" in outcome.reason
+    assert "LP1-3-L3 82.5 % exceeds the limit of 80 %" in outcome.reason
     assert "electrician" in outcome.next_step
 
 

@@ -148,7 +148,7 @@ def test_heat_is_held_against_the_engineer_and_the_contract() -> None:
     wall = wall_with(("pixel_faults_ppm = 10", "pixel_faults_ppm = 10\nair_handling_kw = 8"))
     outcome = judge("heat-to-air", values, wall=wall)
     assert outcome.verdict is Verdict.FAIL
-    assert "at most 8 kW" in outcome.reason
+    assert "the limit of 8 kW" in outcome.reason
 
 
 @pytest.mark.parametrize(

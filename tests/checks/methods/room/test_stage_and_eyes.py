@@ -28,7 +28,7 @@ def test_a_dip_is_named_with_its_step() -> None:
     assert outcome.verdict is Verdict.FAIL
     assert outcome.where == ("walk 3",)
     # 1.26 is a third of a stop, 2.44 more than a whole one.
-    assert "step between walk 3 and walk 4 2.44 misses the limit, at most 1.26" in outcome.reason
+    assert "step between walk 3 and walk 4 2.44 exceeds the limit of 1.26" in outcome.reason
     assert figure(outcome, "brightest over darkest").verdict is Verdict.FAIL
 
 
@@ -126,7 +126,7 @@ def test_a_level_agreed_for_a_state_is_held() -> None:
     assert figure(outcome, "white from the level agreed").value == pytest.approx(100 / 9)
     assert outcome.where == ("Lecture",)
     none = judge("comfort", {**SEATED, "agreed_cd_m2": 0.0})
-    assert none.reason.startswith("cannot be judged: the level agreed is 0 cd/m2")
+    assert none.reason.startswith("cannot be judged: the level agreed is 0 cd/m²")
 
 
 CLIP: Values = {

@@ -67,7 +67,7 @@ def test_the_contract_s_latency_replaces_common_practice() -> None:
     wall = wall_with(("pixel_faults_ppm = 10", "pixel_faults_ppm = 10\nlatency_ms = 50"))
     outcome = judge("latency", {"latency_ms": 62.0}, wall=wall)
     assert outcome.verdict is Verdict.FAIL
-    assert "at most 50 ms" in outcome.reason
+    assert "the limit of 50 ms" in outcome.reason
 
 
 @pytest.mark.outside

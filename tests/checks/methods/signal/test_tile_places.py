@@ -111,7 +111,7 @@ def test_a_lost_picture_and_a_long_gap_fail() -> None:
     outcome = judge("loop-failure", with_at(lost, "gap_ms", "P2", 900.0, "loop-failure"))
     assert outcome.verdict is Verdict.FAIL
     assert outcome.where == ("P4", "P2")
-    assert outcome.reason == "Picture lost on P4; gap on P2 900 ms misses the limit, at most 500 ms"
+    assert outcome.reason == "Picture lost on P4; gap on P2 900 ms exceeds the limit of 500 ms"
 
 
 def test_gap_near_the_limit_is_marginal_when_its_uncertainty_is_known() -> None:

@@ -92,9 +92,7 @@ def test_slope_binds_on_a_short_edge() -> None:
     low = wall_with(("height_mm = 500", "height_mm = 250"))
     outcome = judge("level-flatness", LEVEL | {"plumb_left_mm": 1.6}, wall=low)
     assert outcome.verdict is Verdict.FAIL
-    assert outcome.reason.startswith(
-        "Left edge out of plumb 1.6 mm misses the limit, at most 1.5 mm"
-    )
+    assert outcome.reason.startswith("Left edge out of plumb 1.6 mm exceeds the limit of 1.5 mm")
 
 
 def test_a_step_fails_where_it_is() -> None:
@@ -102,7 +100,7 @@ def test_a_step_fails_where_it_is() -> None:
     outcome = judge("level-flatness", values)
     assert outcome.verdict is Verdict.FAIL
     assert outcome.where == ("R2C3 right",)
-    assert "Step at R2C3 right 0.25 mm misses the limit, at most 0.2 mm" in outcome.reason
+    assert "Step at R2C3 right 0.25 mm exceeds the limit of 0.2 mm" in outcome.reason
 
 
 def test_step_on_the_limit_is_marginal_with_a_coarse_gauge() -> None:

@@ -1,0 +1,39 @@
+"""What a check is to the document and the plan, whatever a firm calls it.
+
+Every check of a role fills its part, in the order of the checklist; `mapping`, of which a job has
+one, is the first. A check that replaces another has its role, unless it names one of its own.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+MAPPING = "mapping"
+MAPPING_METHOD = "cabinet_mapping"
+"""What judges a check of that role, with the fields that the mapping screen writes."""
+
+ROLES: Mapping[str, str] = {
+    "backups": "the settings that were saved and restored",
+    "blackout": "the operator's card: how to go black and back",
+    "certificate": "certificates from third parties, with who recorded them",
+    "clip": "the content specification: the client's clip as played",
+    "delays": "the content specification: delays set in the sound system",
+    "exceptions": "the exceptions as they were read aloud",
+    "failure": "single failures as tried, with their photos",
+    "levels": "the operator's card: levels of the light states",
+    MAPPING: "the mapping screen; while it fails, the plan puts off what rests on the mapping",
+    "metering": "how the luminance meter was used",
+    "spares": "spares as counted, and how long they last",
+    "start-up": "the operator's card: switching on and off",
+    "warranty": "the warranty as it runs",
+}
+"""Role to what its checks fill."""
+
+HAZARDS: Mapping[str, str] = {
+    "mains": "A record of a licensed electrician's work, no approval of the installation.",
+    "suspension": "A record of the competent person's work, no approval of the suspension.",
+}
+"""What people can be hurt by in a stage, and the caution that its results bear.
+
+What blocks acceptance in such a stage comes first in every plan.
+"""

@@ -1,0 +1,160 @@
+"""One way to print a number: with its unit, its uncertainty and beside its limit, everywhere alike.
+
+Stored values stay whole. What is read was typed and is printed as it stands; what is computed is
+rounded here: to the place of its uncertainty, which has two significant digits (GUM, JCGM 100:2008,
+7.2.6), else to some significant digits; and never so far that it looks like a limit it is not.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from decimal import Decimal
+
+_UNIT_WORDS = {"cd/m2": "cd/m²", "xy": "", "count": "", "grade": "", "ohm": "Ω"}
+"""Unit as it is stored to how it is printed."""
+_PLAIN = (1e-6, 1e15)
+"""Between these a number is printed without a power of ten."""
+_WHOLE_DIGITS = 12
+_MOST_DECIMALS = 18
+_ALIKE = 1e-6
+"""Nearer to a limit than this share of it, and not beyond, a figure may be printed like the limit."""
+_SHORT = 8
+"""Characters of a decimal that reads at a glance."""
+
+
+def exact(value: float) -> str:
+    """Print a number with every digit that it has, and no digit that it has not."""
+    return _plain(f"{value:.{_WHOLE_DIGITS}g}")
+
+
+def shown(value: float, digits: int = 3) -> str:
+    """Print a number to so many significant digits; whole ones are never rounded."""
+    if not _is_plain(value):
+        return f"{value:.{digits}g}"
+    return _stripped(_to_decimals(value, _decimals(value, digits)))
+
+
+def spread(expanded: float) -> str:
+    """Print an expanded uncertainty to two significant digits."""
+    if expanded == 0 or not _is_plain(expanded):
+        return f"{expanded:.2g}"
+    return _to_decimals(expanded, _decimals_of_spread(expanded))
+
+
+def number(
+    value: float,
+    expanded: float | None = None,
+    low: float | None = None,
+    high: float | None = None,
+    digits: int = 3,
+) -> str:
+    """Print a computed figure, with as many digits as tell it from its limits.
+
+    Parameters
+    ----------
+    value, expanded
+        The figure and its expanded uncertainty, in one unit.
+    low, high
+        The limits that it stands beside, of at most 12 digits.
+    digits
+        Significant digits where the uncertainty is not known.
+    """
+    text = ""
+    for text in _ever_longer(value, expanded, digits):
+        if all(_tells(float(text), value, x, side) for x, side in ((low, -1), (high, 1))):
+            break
+    return text
+
+
+def with_unit(text: str, unit: str) -> str:
+    """Put a unit behind a number; what is counted or graded has none."""
+    word = _UNIT_WORDS.get(unit, unit)
+    return f"{text} {word}" if word else text
+
+
+def unit_word(unit: str) -> str:
+    """Return a unit as it is printed."""
+    return _UNIT_WORDS.get(unit, unit)
+
+
+def limit_text(low: float | None, high: float | None, unit: str = "") -> str:
+    """Print a limit as it is judged by: ``540 to 660 cd/m²``, ``at most 3 mm``."""
+    if low is not None and high is not None:
+        return with_unit(f"{exact(low)} to {exact(high)}", unit)
+    if low is not None:
+        return with_unit(f"at least {exact(low)}", unit)
+    return with_unit(f"at most {exact(high)}", unit) if high is not None else "record only"
+
+
+def reading_text(value: float | str | bool, unit: str = "", expanded: float | None = None) -> str:
+    """Print a reading as it was logged, without rounding it: ``600 ± 12 cd/m²``, ``1/60 s``, ``yes``."""
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, str):
+        return value
+    text = _part_of_second(value, unit) or exact(value)
+    return with_unit(text if expanded is None else f"{text} ± {spread(expanded)}", unit)
+
+
+def _part_of_second(value: float, unit: str) -> str:
+    """Print a time that no short decimal holds as it was typed, 1/60; nothing for any other."""
+    if unit != "s" or not 0 < value < 1 or len(exact(value)) <= _SHORT:
+        return ""
+    return f"1/{round(1 / value)}" if math.isclose(value, 1 / round(1 / value)) else ""
+
+
+def _tells(printed: float, value: float, limit: float | None, side: int) -> bool:
+    """Whether what is printed lies to its limit as the value does; `side` is 1 for an upper one."""
+    if limit is None:
+        return True
+    bound = float(exact(limit))
+    if (value - bound) * side > 0:
+        return (printed - bound) * side > 0
+    if abs(value - bound) <= _ALIKE * abs(bound):
+        return (printed - bound) * side <= 0
+    return (printed - bound) * side < 0
+
+
+def _ever_longer(value: float, expanded: float | None, digits: int) -> Iterator[str]:
+    """Yield a value with ever more digits, at last with all that tell it from any other."""
+    if _is_plain(value) or value == 0:
+        known = expanded is not None and expanded > 0 and _is_plain(expanded)
+        first = _decimals_of_spread(expanded or 0.0) if known else _decimals(value, digits)
+        for decimals in range(first, max(first, 0) + _MOST_DECIMALS):
+            text = _to_decimals(value, decimals)
+            yield text if known else _stripped(text)
+    else:
+        for more in range(digits, _MOST_DECIMALS):
+            yield f"{value:.{more}g}"
+    yield _plain(repr(float(value)))
+
+
+def _decimals_of_spread(expanded: float) -> int:
+    """Return the place of the second digit, below 0 left of the point; 0.0996 is rounded to 0.10."""
+    exponent = int(f"{expanded:.1e}".partition("e")[2])
+    return min(1 - exponent, _MOST_DECIMALS)
+
+
+def _decimals(value: float, digits: int) -> int:
+    return 0 if value == 0 else max(0, digits - 1 - math.floor(math.log10(abs(value))))
+
+
+def _to_decimals(value: float, decimals: int) -> str:
+    text = f"{round(value, decimals):.{max(decimals, 0)}f}"
+    return text.removeprefix("-") if float(text) == 0 else text
+
+
+def _stripped(text: str) -> str:
+    return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+def _is_plain(value: float) -> bool:
+    return value == 0 or _PLAIN[0] <= abs(value) < _PLAIN[1]
+
+
+def _plain(text: str) -> str:
+    """Write a power of ten out, where that is no long row of noughts."""
+    if "e" not in text or not _is_plain(float(text)):
+        return _stripped(text) if "e" not in text else text
+    return _stripped(f"{Decimal(text):f}")
