@@ -59,6 +59,26 @@ class ChecklistSet(Body):
     files: dict[Line, Annotated[str, Field(max_length=1_000_000)]]
 
 
+class ScopeAgreed(Body):
+    """What the job is to cover, as agreed: the checks of a size, frozen as they were that day."""
+
+    kind: Literal["scope"] = "scope"
+    size: Line
+    checks: Annotated[tuple[Line, ...], Field(min_length=1, max_length=2000)]
+    reason: Prose = ""
+    """Why it is less than was agreed before."""
+
+
+class FeatureSettled(Body):
+    """Whether the wall or its room has something that the wall file left open."""
+
+    kind: Literal["feature"] = "feature"
+    feature: Line
+    """One of `wall.model.file_model.Feature`."""
+    there: Literal["yes", "no", "not known"]
+    note: Prose = ""
+
+
 class Accuracy(Body):
     """A maker's accuracy: percent of reading plus a fixed part in the unit."""
 
@@ -313,6 +333,8 @@ Correctable = Annotated[
     JobOpened
     | Design
     | ChecklistSet
+    | ScopeAgreed
+    | FeatureSettled
     | Instrument
     | InstrumentChosen
     | ReadingTaken

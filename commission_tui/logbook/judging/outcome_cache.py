@@ -7,7 +7,7 @@ import json
 from collections.abc import Iterable, Iterator
 from typing import Any
 
-from commission_tui.checks.model.types import Figure, Outcome
+from commission_tui.checks.model.types import Figure, Outcome, Verdict
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.judging import outcomes
 from commission_tui.logbook.state.state import State
@@ -63,8 +63,10 @@ class Verdicts:
     def rows(self, state: State, checks: Iterable[str], job: str, at: str) -> list[dict[str, str]]:
         """Return verdicts as the database's view of them shows them."""
         found = []
-        for check in sorted(check for check in checks if check in state.checklist):
-            result = self.outcome(state, check)
+        known = {check.id for check in state.whole_checklist}
+        for check in sorted(set(checks) & known):
+            out = state.checklist.left_out.get(check)
+            result = Outcome(Verdict.NOT_APPLICABLE, out) if out else self.outcome(state, check)
             found.append(
                 {
                     "job": job,
@@ -96,7 +98,7 @@ def touched_by(state: State, item: e.Body) -> Iterator[str]:
     elif isinstance(item, e.ResultsKept):
         yield from item.checks
     elif not isinstance(item, _NO_VERDICT):
-        yield from (check.id for check in state.checklist)
+        yield from (check.id for check in state.whole_checklist)
 
 
 def _read_with(state: State, key: str) -> Iterator[str]:

@@ -16,6 +16,7 @@ from commission_tui.checks.checklists.checklist import Checklist, parse_checklis
 from commission_tui.errors import CommissionError, StoreError
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.models import Correction, Entry
+from commission_tui.logbook.state.agreed_checks import with_agreed
 from commission_tui.logbook.state.packed_readings import Growing, Readings
 from commission_tui.logbook.state.state import NO_READINGS, CheckReadings, Logged, Slot, State
 from commission_tui.logbook.store.packed_entries import PAGE, Entries, Page, packed
@@ -253,13 +254,16 @@ def _wall(text: str) -> Wall:
 
 
 def _with_designs(state: State, designs: tuple[Logged[e.Design], ...]) -> State:
-    wall = _wall(designs[-1].body.text) if designs else None
-    return replace(state, designs=designs, design=wall)
+    return _agreed(replace(state, designs=designs))
+
+
+def _agreed(state: State) -> State:
+    return with_agreed(state, _wall(state.designs[-1].body.text) if state.designs else None)
 
 
 def _with_checklists(state: State, sets: tuple[Logged[e.ChecklistSet], ...]) -> State:
     checklist = parse_checklist(sets[-1].body.files) if sets else Checklist(())
-    return replace(state, checklists=sets, checklist=checklist)
+    return _agreed(replace(state, checklists=sets, whole_checklist=checklist))
 
 
 def _put_instrument(state: State, logged: Logged[Any]) -> State:
@@ -289,7 +293,8 @@ def _put_reading(state: State, logged: Logged[Any]) -> State:
         "readings": state.readings.set(body.check, check),
         "last_reading": max(logged.id, state.last_reading),
     }
-    return _changed(state, change)
+    after = _changed(state, change)
+    return _agreed(after) if body.check in state.checklist.left_out else after
 
 
 def _take_reading(state: State, entry_id: str, body: Any) -> State:
@@ -297,6 +302,8 @@ def _take_reading(state: State, entry_id: str, body: Any) -> State:
     slot = (body.field, body.place)
     left = check[slot].without(entry_id)
     check = check.delete(slot) if left is None else check.set(slot, left)
+    if not check:  # a check that nobody read any more may be left out again
+        return _agreed(replace(state, readings=state.readings.delete(body.check)))
     return replace(state, readings=state.readings.set(body.check, check))
 
 
@@ -358,6 +365,12 @@ def _listing(name: str) -> tuple[_Put, _Take]:
     return put, take
 
 
+def _agreeing(name: str) -> tuple[_Put, _Take]:
+    """Do what `_listing` does for what decides which checks the job does."""
+    put, take = _listing(name)
+    return (lambda s, x: _agreed(put(s, x))), (lambda s, i, b: _agreed(take(s, i, b)))
+
+
 _WAYS: dict[type, tuple[_Put, _Take]] = {
     **{kind: _listing(name) for kind, name in _IN_ORDER.items()},
     e.JobOpened: (_put_job, _take_job),
@@ -369,6 +382,8 @@ _WAYS: dict[type, tuple[_Put, _Take]] = {
         lambda s, x: _with_checklists(s, _added(s.checklists, x)),
         lambda s, i, _: _with_checklists(s, _removed(s.checklists, i)),
     ),
+    e.ScopeAgreed: _agreeing("scopes"),
+    e.FeatureSettled: _agreeing("features"),
     e.Instrument: (_put_instrument, _take_instrument),
     e.ReadingTaken: (_put_reading, _take_reading),
     e.NotApplicable: (_put_skip, _take_skip),

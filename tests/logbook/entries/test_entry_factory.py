@@ -66,6 +66,8 @@ GOOD: dict[type[BaseModel], dict[str, Any]] = {
     e.LimitsFrozen: {"check": "nine", "limits": (LIMIT,)},
     e.LimitChanged: {"check": "nine", "limit": LIMIT, "agreed_by": "M. Hollis", "reason": "r"},
     e.SettingLogged: {"setting": "gain", "place": "wall", "value": "80 %", "note": "n"},
+    e.ScopeAgreed: {"size": "short", "checks": ("nine",), "reason": "r"},
+    e.FeatureSettled: {"feature": "fibre", "there": "no", "note": "n"},
     e.ResultsKept: {"change": ID, "checks": ("nine",), "reason": "r"},
     e.PartFitted: {
         "part": "module",
