@@ -21,7 +21,7 @@ from commission_tui.logbook.judging import outcomes as judging
 from commission_tui.logbook.state.state import Fault, State
 
 _BLOCKS = Worth(cost=3, finds=1, of=10)
-_RECORDS = Worth(cost=1, finds=1, of=10)
+_RECORDS = Worth(cost=0.5, finds=1, of=10)
 """Where a check says nothing of its worth; common practice, no published source."""
 _FAULT, _NOTE = 8.0, 0.5
 """What closing a fault is worth: it is known to be there."""
@@ -181,11 +181,14 @@ def _ordered(chosen: list[Task]) -> tuple[Task, ...]:
         waiting = {task.check for task in left}
         free = [task for task in left if not waiting & set(task.after)] or left
         near = [task for task in free if _density(task) >= _NEARLY * _density(free[0])]
-        room = _room(done[-1]) if done else ()
+        room = _room(done[-1]) if done else _AS_IT_IS
         best = min(near, key=lambda task: (_room(task) != room, _by_worth(task)))
         left.remove(best)
         done.append(best)
     return tuple(done)
+
+
+_AS_IT_IS = (False,) * len(_ROOM)
 
 
 def _room(task: Task) -> tuple[bool, ...]:
