@@ -76,7 +76,12 @@ class Exit(IntEnum):
     envvar="COMMISSION_TUI_DATABASE",
     help="The logbook file. Default: in the user's data folder.",
 )
-@click.option("--as", "by", envvar="COMMISSION_TUI_AS", help="Who logs. Default: the login name.")
+@click.option(
+    "--as",
+    "by",
+    envvar="COMMISSION_TUI_AS",
+    help="Who logs. Default: the name given at the first start.",
+)
 @click.option("--ascii", "ascii_only", is_flag=True, help="Screens without drawn characters.")
 @click.version_option(__version__, "-V", "--version")
 @click.pass_context

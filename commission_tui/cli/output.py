@@ -48,14 +48,14 @@ class Session:
 
     @property
     def person(self) -> str:
-        if self.by:
-            return self.by
-        import getpass
+        """Who logs: as said, as said once before on this computer, or as answered now.
 
-        try:
-            return getpass.getuser()
-        except (KeyError, OSError):
-            raise InputError("--as: found nothing and no login name, expected who logs") from None
+        The login name is not asked: nobody called "root" measured anything. Nobody at all, where
+        there is no terminal to ask at; what is logged then is refused.
+        """
+        from commission_tui.cli.who_logs import asked_name, kept_name
+
+        return self.by or kept_name() or (asked_name() if terminal() else "")
 
     @contextmanager
     def logbook(self) -> Iterator[Logbook]:

@@ -363,6 +363,10 @@ class OpenJob:
         return made, digests
 
     def _entry(self, item: e.Body, known: tuple[str, ...]) -> e.Entry:
+        if not self.by.strip():
+            raise InputError(
+                "who logs: found nobody, expected a name, such as --as 'A. Technician'"
+            )
         moment: datetime = self._clock().astimezone(UTC)
         stamp = moment.isoformat(timespec="milliseconds").replace("+00:00", "Z")
         return body(

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from commission_tui.checks.checklists.checklist import parse_checklist, shipped_files
 from commission_tui.errors import InputError, StoreError
+from commission_tui.logbook.actions.scope_actions import scope_body
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.entry_factory import body
 from commission_tui.logbook.entries.ids_and_clock import Clock, IdSource, now
@@ -42,8 +43,11 @@ class Logbook:
         wall_text: str,
         reference: str | None = None,
         checklist_files: Mapping[str, str] | None = None,
+        scope: str | None = None,
     ) -> OpenJob:
-        """Open a new job with its design and checklists, in one transaction.
+        """Open a new job with its design, checklists and scope, in one transaction.
+
+        Without a scope every check is agreed.
 
         Raises
         ------
@@ -52,15 +56,28 @@ class Logbook:
         """
         files = dict(checklist_files if checklist_files is not None else shipped_files())
         parse_wall(wall_text)
-        parse_checklist(files)
+        checklist = parse_checklist(files)
+        agreed = [scope_body(checklist, scope)] if scope else []
+        self._name_is_free(name)
         moment = self.clock()
         job_id = self.ids.next(moment)
         job = self._job(job_id, State(), by)
         opened = body(
             e.JobOpened, name=name, client=client, integrator=integrator, reference=reference
         )
-        job.record_all([opened, body(e.Design, text=wall_text), body(e.ChecklistSet, files=files)])
+        job.record_all(
+            [opened, body(e.Design, text=wall_text), body(e.ChecklistSet, files=files), *agreed]
+        )
         return job
+
+    def _name_is_free(self, name: str) -> None:
+        same = " ".join(name.split()).casefold()
+        for job in self.jobs():
+            if " ".join(job.name.split()).casefold() == same:
+                raise InputError(
+                    f"name: found {name.strip()[:60]!r}, which job {job.id[-12:]} has already, "
+                    "expected another name, such as with the year"
+                )
 
     def open(self, job: str, by: str) -> OpenJob:
         """Open a job by id, the end of its id, or its name.

@@ -48,6 +48,7 @@ class InTerminal:
         self._main, inner = pty.openpty()
         fcntl.ioctl(inner, termios.TIOCSWINSZ, struct.pack("HHHH", rows, columns, 0, 0))
         environment = {
+            "COMMISSION_TUI_AS": "A. Technician",
             **as_installed(),
             "TERM": "xterm-256color",
             "COLORTERM": "truecolor",

@@ -9,15 +9,16 @@ import tomllib
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from pathlib import Path
-from typing import Any
+from typing import Any, get_args
 
 import pytest
 
 from commission_tui.checks.evaluation import evaluate
 from commission_tui.checks.model.definition import CheckDefinition
 from commission_tui.checks.model.types import Outcome, Reading, SeenFault, Value, Verdict
-from commission_tui.checks.places.applicability import CONDITIONS, REVISIT
+from commission_tui.checks.places.applicability import CONDITIONS, REVISIT, to_settle
 from commission_tui.checks.places.places import places
+from commission_tui.wall.model.file_model import Feature
 from commission_tui.wall.model.wall_model import Wall
 from tests.checks.helping import fellmoor, shipped
 
@@ -124,7 +125,35 @@ def test_a_check_does_not_apply_where_its_condition_does_not_hold(
 
 
 def _without(condition: str) -> Wall:
-    """Return the demo wall without what a condition asks for."""
+    """Return the demo wall without what a condition asks for, and that said."""
+    bare = _silent(condition)
+    return replace(bare, settled={FEATURE_OF.get(condition, condition): False})
+
+
+FEATURE_OF = {"protected circuits": "residual-current devices", "backed-up ports": "backup runs"}
+
+
+@pytest.mark.parametrize(
+    ("check", "condition"),
+    [
+        (c.id, name)
+        for c in shipped()
+        for name in c.applies
+        if FEATURE_OF.get(name, name) in get_args(Feature)
+    ],
+)
+def test_what_nobody_said_of_the_wall_is_a_question(check: str, condition: str) -> None:
+    definition = shipped().check(check)
+    silent = _silent(condition)
+    feature = FEATURE_OF.get(condition, condition)
+    assert silent.has(feature) is None
+    assert to_settle(definition.applies, silent) == (feature,)
+    assert to_settle(definition.applies, replace(silent, settled={feature: True})) == ()
+    assert to_settle(definition.applies, replace(silent, settled={feature: False})) == ()
+
+
+def _silent(condition: str) -> Wall:
+    """Return the demo wall with nothing said of what a condition asks for."""
     wall = fellmoor()
     file, room = wall.file, wall.file.room
     circuits = [

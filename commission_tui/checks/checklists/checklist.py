@@ -5,7 +5,7 @@ from __future__ import annotations
 import itertools
 import tomllib
 from collections.abc import Collection, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property, lru_cache
 from importlib import resources
 from pathlib import Path
@@ -44,6 +44,8 @@ class Checklist:
     """Every stage and check of a job."""
 
     stages: tuple[Stage, ...]
+    left_out: Mapping[str, str] = field(default_factory=dict, compare=False)
+    """Checks that this job leaves out, by id, and why."""
 
     @cached_property
     def _by_id(self) -> dict[str, CheckDefinition]:
@@ -72,6 +74,8 @@ class Checklist:
         try:
             return self._by_id[check_id]
         except KeyError:
+            if check_id in self.left_out:
+                raise InputError(f"check: {check_id} {self.left_out[check_id]}") from None
             hint = nearest(check_id, self._by_id)
             raise InputError(
                 f"check: found {quoted(check_id, 60)}, expected a check of this job{hint}"
@@ -106,6 +110,15 @@ class Checklist:
     def in_role(self, role: str) -> tuple[CheckDefinition, ...]:
         """Return the checks of a role, in the order of the checklist."""
         return tuple(check for check in self if check.role == role)
+
+    def without(self, left_out: Mapping[str, str]) -> Checklist:
+        """Return the same without some checks; a stage that has none left goes as well."""
+        stages = []
+        for stage in self.stages:
+            kept = tuple(check for check in stage.checks if check.id not in left_out)
+            if kept:
+                stages.append(stage.model_copy(update={"checks": kept}))
+        return Checklist(tuple(stages), left_out)
 
     def stage_of(self, check_id: str) -> Stage:
         return self._stage_of[check_id]

@@ -186,6 +186,16 @@ class LimitDefinition(Part):
         return float(exact(target + sign * absolute)) if absolute is not None else None
 
 
+class Worth(Part):
+    """What a check is worth doing for, as guessed (common practice, no published source)."""
+
+    cost: Annotated[float, Field(gt=0, le=100, allow_inf_nan=False)]
+    """What a fault of this kind costs on the opening night; 10 is no show."""
+    finds: Annotated[int, Field(ge=0, le=1000)]
+    of: Annotated[int, Field(ge=1, le=1000)]
+    """In how many of so many jobs such a check finds one; the weight of the guess as well."""
+
+
 class CheckDefinition(Part):
     """One check of a checklist file (DESIGN section 6)."""
 
@@ -216,6 +226,15 @@ class CheckDefinition(Part):
     retest_where: Literal["everywhere", "there", "there and around"] = "everywhere"
     """What to read again when such a setting is changed at one place only."""
     needs: tuple[Need, ...] = ()
+    helped_by: tuple[Need, ...] = ()
+    """What makes it quicker or better and can be done without."""
+    after: tuple[Slug, ...] = ()
+    """Checks that come before it where both are done: warm-up, tiles before evenness."""
+    worth: Worth | None = None
+    scope: tuple[Slug, ...] = ()
+    """Sizes of a job that it stands in; `all` has every check."""
+    hurts: bool = False
+    """Whether what it looks for can hurt somebody: it then stands in every size."""
     blocks_acceptance: bool = True
     minutes: Annotated[float, Field(gt=0, le=1000, allow_inf_nan=False)] = 5
 

@@ -1,7 +1,7 @@
 """When a check applies: what the wall and the room must have for it.
 
-A wall file that says nothing of its room leaves every condition of the room open, and the check
-stays on the list: the technician then says that it does not apply, and why.
+What nobody has said of the wall or its room is a question (`to_settle`), never a no: the check waits
+until it is answered.
 """
 
 from __future__ import annotations
@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import get_args
 
-from commission_tui.wall.model.file_model import RoomFeature
+from commission_tui.wall.model.file_model import Feature
 from commission_tui.wall.model.wall_model import Wall
 
 REVISIT = "revisit"
@@ -20,7 +20,6 @@ _WALL: dict[str, tuple[Callable[[Wall], bool], str]] = {
     REVISIT: (lambda _: True, ""),
     "flown": (lambda wall: wall.file.wall.mounting == "flown", "this wall is not flown"),
     "stacked": (lambda wall: wall.file.wall.mounting == "stacked", "this wall is not stacked"),
-    "cameras": (lambda wall: bool(wall.file.cameras), "this wall has no cameras"),
     "stage positions": (
         lambda wall: bool(wall.file.stage_positions),
         "this wall has no stage positions",
@@ -30,30 +29,29 @@ _WALL: dict[str, tuple[Callable[[Wall], bool], str]] = {
         lambda wall: len({c.circuit.phase for c in wall.circuits}) > 1,
         "every circuit of this wall is on one phase",
     ),
-    "protected circuits": (
-        lambda wall: any(c.circuit.residual_ma is not None for c in wall.circuits),
-        "no circuit of this wall has a residual-current device",
-    ),
-    "backed-up ports": (
-        lambda wall: any(chain.backup_port is not None for chain in wall.chains),
-        "no port of this wall has a backup",
-    ),
     "several ports": (lambda wall: len(wall.chains) > 1, "this wall has one port"),
     "several inputs": (lambda wall: len(wall.file.inputs) > 1, "this wall has one input"),
 }
 
 
-def _room(feature: str) -> tuple[Callable[[Wall], bool], str]:
-    def has(wall: Wall) -> bool:
-        room = wall.file.room
-        return room is None or feature in room.features
+_NO: dict[str, str] = {
+    "cameras": "this wall has no cameras",
+    "residual-current devices": "no circuit of this wall has a residual-current device",
+    "backup runs": "no port of this wall has a backup",
+}
+_CALLED = {"protected circuits": "residual-current devices", "backed-up ports": "backup runs"}
+"""What checklists call a feature by what it is read at."""
 
-    return has, f"this room has no {feature}"
+
+def _feature(feature: str) -> tuple[Callable[[Wall], bool], str]:
+    no = _NO.get(feature, f"this room has no {feature}")
+    return (lambda wall: wall.has(feature) is not False), no
 
 
 CONDITIONS: dict[str, tuple[Callable[[Wall], bool], str]] = {
     **_WALL,
-    **{feature: _room(feature) for feature in get_args(RoomFeature)},
+    **{feature: _feature(feature) for feature in get_args(Feature)},
+    **{name: _feature(feature) for name, feature in _CALLED.items()},
 }
 """Name to what must hold, and what to say when it does not."""
 
@@ -65,3 +63,11 @@ def why_not(conditions: tuple[str, ...], wall: Wall) -> str:
         if not holds(wall):
             return words
     return ""
+
+
+def to_settle(conditions: tuple[str, ...], wall: Wall) -> tuple[str, ...]:
+    """Return the features that must be settled before it is known whether such a check applies."""
+    if why_not(conditions, wall):
+        return ()
+    named = (_CALLED.get(name, name) for name in conditions)
+    return tuple(f for f in named if f in get_args(Feature) and wall.has(f) is None)

@@ -81,11 +81,15 @@ _PLACES: dict[str, Callable[[Wall], tuple[str, ...]]] = {
     "seam": lambda wall: tuple(str(seam) for seam in wall.seams),
     "port": lambda wall: tuple(f"P{chain.port}" for chain in wall.chains),
     "backed-up port": lambda wall: tuple(
-        f"P{chain.port}" for chain in wall.chains if chain.backup_port is not None
+        f"P{chain.port}"
+        for chain in wall.chains
+        if chain.backup_port is not None or _none_named(wall, "backup runs")
     ),
     "circuit": lambda wall: tuple(circuit.name for circuit in wall.circuits),
     "protected circuit": lambda wall: tuple(
-        circuit.name for circuit in wall.circuits if circuit.circuit.residual_ma is not None
+        circuit.name
+        for circuit in wall.circuits
+        if circuit.circuit.residual_ma is not None or _none_named(wall, "residual-current devices")
     ),
     "phase": lambda wall: tuple(sorted({c.circuit.phase for c in wall.circuits})),
     "light state": lambda wall: _room(wall, "light_states") or ("show state",),
@@ -97,7 +101,10 @@ _PLACES: dict[str, Callable[[Wall], tuple[str, ...]]] = {
         tuple(p.name for p in wall.file.signal_parts if p.kind in _SHARED) or SHARED_PARTS
     ),
     "input": lambda wall: tuple(item.name for item in wall.file.inputs),
-    "camera": lambda wall: tuple(item.name for item in wall.file.cameras),
+    "camera": lambda wall: (
+        tuple(item.name for item in wall.file.cameras)
+        or (("camera 1",) if wall.has("cameras") else ())
+    ),
     "stage position": lambda wall: tuple(item.name for item in wall.file.stage_positions),
     "suspension point": lambda wall: tuple(item.name for item in wall.file.suspension_points),
 }
@@ -141,6 +148,15 @@ def _places_of(part: str, wall: Wall) -> tuple[str, ...]:
 
 def _room(wall: Wall, names: str) -> tuple[str, ...]:
     return () if wall.file.room is None else tuple(getattr(wall.file.room, names))
+
+
+def _none_named(wall: Wall, feature: str) -> bool:
+    """Whether a feature is said to be there and the wall file names none of it."""
+    shown = {
+        "backup runs": any(chain.backup_port is not None for chain in wall.chains),
+        "residual-current devices": any(c.circuit.residual_ma is not None for c in wall.circuits),
+    }
+    return wall.has(feature) is True and not shown[feature]
 
 
 def _row_ends(wall: Wall) -> tuple[str, ...]:

@@ -28,6 +28,7 @@ def job() -> None:
     type=click.Path(path_type=Path),
     help="A folder with the firm's own checklists, added to those that come with the program.",
 )
+@click.option("--scope", help="What is agreed: short, middle, all, or a size of the firm's own.")
 @json_option
 @click.pass_obj
 def new(
@@ -38,9 +39,10 @@ def new(
     integrator: str,
     reference: str | None,
     checklists: Path | None,
+    scope: str | None,
     as_json: bool,
 ) -> None:
-    """Open a job on a wall file."""
+    """Open a job on a wall file. Without --scope every check is agreed."""
     from commission_tui.checks.checklists.checklist import files_with, shipped_files
     from commission_tui.wall.model.wall_file import read_wall
 
@@ -56,6 +58,7 @@ def new(
                 reference=reference,
                 wall_text=text,
                 checklist_files=files,
+                scope=scope,
             )
         except WallFileError as error:
             raise WallFileError(*(f"{wall_file}: {line}" for line in error.lines)) from None
@@ -81,6 +84,67 @@ def revise(session: Session, name: str, wall_file: Path, reason: str) -> None:
     with session.job(name) as opened:
         opened.record(body(Design, text=text, reason=reason))
         message(f"design revision {len(opened.state.designs)} logged")
+
+
+@job.command("scope")
+@click.argument("name")
+@click.argument("size", required=False)
+@click.option("--reason", default="", help="Needed where it is less than was agreed before.")
+@json_option
+@click.pass_obj
+def scope(session: Session, name: str, size: str | None, reason: str, as_json: bool) -> None:
+    """Show the sizes there are and what is not agreed; or agree another SIZE."""
+    from commission_tui.checks.checklists.scope import sizes
+    from commission_tui.logbook.actions.scope_actions import agree_scope
+    from commission_tui.logbook.state.agreed_checks import not_agreed
+
+    with session.job(name) as opened:
+        if size is not None:
+            agree_scope(opened, size, reason)
+        state = opened.state
+        known = {size: len(checks) for size, checks in sizes(state.whole_checklist).items()}
+        agreed = state.scopes[-1].body.size if state.scopes else "all"
+        outside = [
+            (check.id, check.title) for check in map(state.whole_checklist.check, not_agreed(state))
+        ]
+    if as_json:
+        emit({"agreed": agreed, "sizes": known, "not_agreed": [check for check, _ in outside]})
+        return
+    say(f"agreed: {agreed}; sizes: {', '.join(f'{s} ({n} checks)' for s, n in known.items())}")
+    for check, title in outside:
+        say(f"not agreed: {check}  {title}")
+
+
+@job.command("settle")
+@click.argument("name")
+@click.argument("feature", required=False)
+@click.argument("answer", required=False)
+@click.option("--note", default="")
+@json_option
+@click.pass_obj
+def settle(
+    session: Session,
+    name: str,
+    feature: str | None,
+    answer: str | None,
+    note: str,
+    as_json: bool,
+) -> None:
+    """Say whether the wall has a FEATURE: yes, no or "not known"; without one, what is to settle."""
+    from commission_tui.logbook.actions.scope_actions import settle as settle_feature
+    from commission_tui.logbook.state.agreed_checks import unsettled
+
+    with session.job(name) as opened:
+        if feature is not None:
+            settle_feature(opened, feature, answer or "", note)
+        left = unsettled(opened.state)
+    if as_json:
+        emit(left)
+        return
+    for unknown, count in left.items():
+        say(f"to settle: {unknown} ({count} {'check waits' if count == 1 else 'checks wait'})")
+    if not left:
+        say("nothing to settle")
 
 
 @job.command("list")

@@ -172,14 +172,16 @@ def limit(
 @json_option
 @click.pass_obj
 def plan(session: Session, job: str, minutes: float, there: tuple[str, ...], as_json: bool) -> None:
-    """Order what to do in the time that is left, by what brings acceptance nearest.
+    """Order what to do in the time that is left, by what is worth most on the opening night.
 
-    Say what and who is there, such as --with "house dark" --with lift.
+    How often a check finds something begins as a guess (common practice, no published source) and is
+    counted over the jobs of this logbook. Say what and who is there, such as --with "house dark" --with lift.
     """
     from typing import get_args
 
     from commission_tui.checks.model.settings import Need
     from commission_tui.errors import InputError, nearest
+    from commission_tui.logbook.plan.findings_count import findings
     from commission_tui.logbook.plan.planning import plan as planned
 
     needs = get_args(Need)
@@ -190,14 +192,22 @@ def plan(session: Session, job: str, minutes: float, there: tuple[str, ...], as_
                 f"{nearest(item, needs)}"
             )
     with session.job(job) as opened:
-        found = planned(opened.state, opened.outcomes(), minutes, there)
+        counted = findings(opened.database, opened.id)
+        found = planned(opened.state, opened.outcomes(), minutes, there, counted)
     if as_json:
         emit(found)
         return
     table(
         ("minutes", "blocks", "what", "why"),
         [
-            (f"{t.minutes:.0f}", "yes" if t.blocks else "no", t.title, t.why[:100])
+            (
+                f"{t.minutes:.0f}",
+                "yes" if t.blocks else "no",
+                t.title,
+                "; ".join(
+                    filter(None, (t.why[:100], t.odds.words if t.odds else "", _helped(t.alone)))
+                ),
+            )
             for t in found.now
         ],
     )
@@ -207,6 +217,10 @@ def plan(session: Session, job: str, minutes: float, there: tuple[str, ...], as_
     )
     for task, missing in found.lacking[:12]:
         say(f"lacks {', '.join(missing)}: {task.title}")
+
+
+def _helped(by: tuple[str, ...]) -> str:
+    return f"quicker with {', '.join(by)}" if by else ""
 
 
 @click.command("visit")

@@ -16,6 +16,7 @@ from commission_tui.handover.content.limits_and_settings import names_standing, 
 from commission_tui.handover.figure_text import sentence
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.judging.agreed_limits import limits_of
+from commission_tui.logbook.state.agreed_checks import not_agreed
 from commission_tui.logbook.state.state import Logged
 from commission_tui.text import counted
 
@@ -49,7 +50,22 @@ def results(context: Context) -> dict[str, Any]:
             for check in context.state.checklist
             if context.verdict(check) is Verdict.NOT_APPLICABLE
         ],
+        "not_agreed": _not_agreed(context),
     }
+
+
+def _not_agreed(context: Context) -> list[dict[str, str]]:
+    """Return the checks outside the scope that was agreed, stage by stage."""
+    state = context.state
+    outside = set(not_agreed(state))
+    return [
+        {
+            "stage": stage.title,
+            "checks": "; ".join(check.title for check in stage.checks if check.id in outside),
+        }
+        for stage in state.whole_checklist.stages
+        if any(check.id in outside for check in stage.checks)
+    ]
 
 
 def _begun(context: Context, check: CheckDefinition) -> bool:

@@ -98,6 +98,8 @@ OF_KIND: Mapping[str, Mapping[str, str]] = {
         "again": "further reading",
         "odd": "why the value was asked about",
     },
+    "ScopeAgreed": {"size": "scope", "checks": "check"},
+    "FeatureSettled": {"feature": "feature", "there": "there"},
     "ResultsKept": {"change": "change", "checks": "check"},
     "SettingLogged": {"setting": "setting", "value": "value of the setting"},
     "Signature": {

@@ -80,6 +80,28 @@ class ChecklistSet(Body):
 
 
 @validated
+class ScopeAgreed(Body):
+    """What the job is to cover, as agreed: the checks of a size, frozen as they were that day."""
+
+    kind: Literal["scope"] = "scope"
+    size: Line
+    checks: Annotated[tuple[Line, ...], Field(min_length=1, max_length=2000)]
+    reason: Prose = ""
+    """Why it is less than was agreed before."""
+
+
+@validated
+class FeatureSettled(Body):
+    """Whether the wall or its room has something that the wall file left open."""
+
+    kind: Literal["feature"] = "feature"
+    feature: Line
+    """One of `wall.model.file_model.Feature`."""
+    there: Literal["yes", "no", "not known"]
+    note: Prose = ""
+
+
+@validated
 class Accuracy(Body):
     """What a maker says of an instrument in one unit: accuracy, repeatability and resolution.
 
@@ -367,6 +389,8 @@ Correctable = Annotated[
     JobOpened
     | Design
     | ChecklistSet
+    | ScopeAgreed
+    | FeatureSettled
     | Instrument
     | InstrumentChosen
     | ReadingTaken

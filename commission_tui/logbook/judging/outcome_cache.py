@@ -7,7 +7,7 @@ import json
 from collections.abc import Iterable, Mapping
 from typing import Any
 
-from commission_tui.checks.model.types import Figure, Outcome
+from commission_tui.checks.model.types import Figure, Outcome, Verdict
 from commission_tui.logbook.judging import outcomes as judging
 from commission_tui.logbook.state.state import EVERY_CHECK, State, Version
 
@@ -51,8 +51,10 @@ class OutcomeCache:
     def rows(self, state: State, checks: Iterable[str], job: str, at: str) -> list[dict[str, str]]:
         """Return verdicts as the database's view of them shows them."""
         found = []
-        for check in sorted(check for check in checks if check in state.checklist):
-            result = self.outcome(state, check)
+        known = {check.id for check in state.whole_checklist}
+        for check in sorted(set(checks) & known):
+            out = state.checklist.left_out.get(check)
+            result = Outcome(Verdict.NOT_APPLICABLE, out) if out else self.outcome(state, check)
             found.append(
                 {
                     "job": job,
@@ -69,7 +71,7 @@ class OutcomeCache:
 def changed(before: State, after: State) -> set[str]:
     """Return the checks whose verdict rests on an entry that only one of two states has."""
     found = _other(before.versions, after.versions)
-    return {check.id for check in after.checklist} if EVERY_CHECK in found else found
+    return {check.id for check in after.whole_checklist} if EVERY_CHECK in found else found
 
 
 def _other(before: Mapping[str, Version], after: Mapping[str, Version]) -> set[str]:

@@ -1,30 +1,69 @@
-"""The plan for the time that is left: what brings acceptance nearest, minute for minute.
+"""The plan for the time that is left: what is worth most on the opening night, minute for minute.
 
-Each thing to do has its minutes and what it is worth: a check or fault that blocks acceptance is
-worth far more than one that does not, and what can hurt someone comes before everything. Things that
-want somebody or something that is not there are left out, and said so. The rest is taken by worth per
-minute until the time is used, and then put in an order in which the room changes least.
+Each thing to do has its minutes and what it is worth: what a fault of its kind would cost, times how
+often such a check finds one. How often begins as a stated guess and is learned from what the checks of
+this logbook found (`Odds`); what can hurt someone comes before everything. Things that want somebody or
+something that is not there are left out, and said so. The rest is taken by worth per minute until the
+time is used, and put in an order that the wall allows: what comes after something comes after it, and
+of two that are worth nearly the same the one that leaves the room as it is goes first.
 """
 
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from commission_tui.checks.checklists.checklist import mapping_check
 from commission_tui.checks.evaluation import expected_places, missing
 from commission_tui.checks.faults.blocking import blocks_acceptance
-from commission_tui.checks.model.definition import CheckDefinition
+from commission_tui.checks.model.definition import CheckDefinition, Worth
 from commission_tui.checks.model.types import Outcome, Verdict
 from commission_tui.errors import InputError
 from commission_tui.logbook.state.state import Fault, State
 
-_BLOCKS, _RECORDS = 10.0, 1.0
+_BLOCKS = Worth(cost=3, finds=1, of=10)
+_RECORDS = Worth(cost=0.5, finds=1, of=10)
+"""Where a check says nothing of its worth; common practice, no published source."""
+_FAULT, _NOTE = 8.0, 0.5
+"""What closing a fault is worth: it is known to be there."""
 _SAFETY_FIRST = 1000.0
+_NEARLY = 0.7
+"""Worth as much as the best, but for the room that would have to be changed."""
+_SAFETY_STAGES = frozenset({"structure", "electrical"})
 _LOOK_AGAIN_MINUTES, _MEND_MINUTES = 3.0, 15.0
+_FOUND = frozenset({Verdict.MARGINAL, Verdict.FAIL})
 _WORTH_DOING = frozenset({Verdict.OPEN, Verdict.MARGINAL, Verdict.FAIL})
 _ROOM = ("house dark", "house quiet", "lift", "rear access")
 """Needs that change the room for everybody: what shares them is done together."""
+
+
+Found = Mapping[str, tuple[int, int]]
+"""Check to how many jobs it found something in, and how many it was done in."""
+
+
+@dataclass(frozen=True, slots=True)
+class Odds:
+    """How often a check finds a fault: a guess and what was counted since, as a beta distribution."""
+
+    guessed: tuple[int, int]
+    """Finds, of how many."""
+    counted: tuple[int, int] = (0, 0)
+
+    @property
+    def mean(self) -> float:
+        """Mean of Beta(finds + 1/2, others + 1/2), guess and count put together.
+
+        The half is Jeffreys' prior: Gelman and others, Bayesian Data Analysis, 3rd ed., section 2.8.
+        """
+        finds = self.guessed[0] + self.counted[0]
+        return (finds + 0.5) / (self.guessed[1] + self.counted[1] + 1)
+
+    @property
+    def words(self) -> str:
+        guess = f"guess {self.guessed[0]} of {self.guessed[1]}"
+        return (
+            f"finds one in {self.mean:.0%}: {guess}, counted {self.counted[0]} of {self.counted[1]}"
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,6 +79,11 @@ class Task:
     fault: int | None = None
     worth: float = 0.0
     stage: int = 0
+    odds: Odds | None = None
+    """How often such a check finds something, and by how many it was counted."""
+    after: tuple[str, ...] = ()
+    alone: tuple[str, ...] = ()
+    """Who or what would help and is not there."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,10 +99,13 @@ class Plan:
         return sum(task.minutes for task in self.now)
 
 
-def tasks(state: State, outcomes: Mapping[str, Outcome]) -> tuple[Task, ...]:
+def tasks(
+    state: State, outcomes: Mapping[str, Outcome], counted: Found | None = None
+) -> tuple[Task, ...]:
     """Return everything that is still to do, checks before faults."""
+    known = counted or {}
     found = [
-        _check_task(state, check, outcomes)
+        _check_task(state, check, outcomes, known.get(check.id, (0, 0)))
         for check in state.checklist
         if outcomes[check.id].verdict in _WORTH_DOING
     ]
@@ -71,6 +118,7 @@ def plan(
     outcomes: Mapping[str, Outcome],
     minutes: float,
     there: Collection[str],
+    counted: Found | None = None,
 ) -> Plan:
     """Choose and order what fits into the time, with what and whom there is.
 
@@ -80,6 +128,8 @@ def plan(
         The time that is left, above 0.
     there : collection of str
         Needs of `checks.settings.Need` that can be met now.
+    counted : mapping, optional
+        What the checks of this logbook found so far.
 
     Raises
     ------
@@ -89,7 +139,8 @@ def plan(
     if not 0 < minutes < float("inf"):
         raise InputError(f"minutes: found {minutes:g}, expected a time above 0")
     possible, lacking = [], []
-    for task in tasks(state, outcomes):
+    for task in tasks(state, outcomes, counted):
+        task = replace(task, alone=tuple(need for need in task.alone if need not in there))
         wanting = tuple(need for need in task.needs if need not in there)
         if wanting:
             lacking.append((task, wanting))
@@ -98,7 +149,7 @@ def plan(
     chosen = _chosen(possible, minutes)
     later = [task for task in possible if task not in chosen]
     return Plan(
-        tuple(sorted(chosen, key=_in_the_room)),
+        _ordered(chosen),
         tuple(sorted(later, key=_by_worth)),
         tuple(sorted(lacking, key=lambda item: _by_worth(item[0]))),
     )
@@ -118,27 +169,49 @@ def _by_worth(task: Task) -> tuple[float, int, str]:
     return -task.worth / task.minutes, task.stage, task.title
 
 
-def _in_the_room(task: Task) -> tuple[bool, tuple[bool, ...], bool, int, str]:
-    """Danger first; then what shares the state of the room together, what blocks before the rest."""
-    return (
-        task.worth < _SAFETY_FIRST,
-        tuple(need in task.needs for need in _ROOM),
-        not task.blocks,
-        task.stage,
-        task.title,
-    )
+def _density(task: Task) -> float:
+    return task.worth / task.minutes
 
 
-def _check_task(state: State, check: CheckDefinition, outcomes: Mapping[str, Outcome]) -> Task:
+def _ordered(chosen: list[Task]) -> tuple[Task, ...]:
+    """Return them by worth a minute, what comes after something after it."""
+    left = sorted(chosen, key=_by_worth)
+    done: list[Task] = []
+    while left:
+        waiting = {task.check for task in left}
+        free = [task for task in left if not waiting & set(task.after)] or left
+        near = [task for task in free if _density(task) >= _NEARLY * _density(free[0])]
+        room = _room(done[-1]) if done else _AS_IT_IS
+        best = min(near, key=lambda task: (_room(task) != room, _by_worth(task)))
+        left.remove(best)
+        done.append(best)
+    return tuple(done)
+
+
+_AS_IT_IS = (False,) * len(_ROOM)
+
+
+def _room(task: Task) -> tuple[bool, ...]:
+    return tuple(need in task.needs for need in _ROOM)
+
+
+def _check_task(
+    state: State,
+    check: CheckDefinition,
+    outcomes: Mapping[str, Outcome],
+    counted: tuple[int, int],
+) -> Task:
     order, outcome = state.checklist.stage_of(check.id), outcomes[check.id]
     to_do = len(outcome.to_do)
     total = max(1, len(missing(check, expected_places(check, state.wall), {})))
     share = min(1.0, to_do / total) if to_do else 1.0
-    worth = _BLOCKS if check.blocks_acceptance else _RECORDS
-    if order.hazard is not None and check.blocks_acceptance:
+    guess = check.worth or (_BLOCKS if check.blocks_acceptance else _RECORDS)
+    odds = Odds((guess.finds, guess.of), counted)
+    worth = guess.cost * (1.0 if outcome.verdict in _FOUND else odds.mean)
+    if check.hurts or (order.hazard is not None and check.blocks_acceptance):
         worth = _SAFETY_FIRST
     elif "mapping" in check.rests_on and _mapping_is_wrong(state, check, outcomes):
-        worth = _RECORDS / 10  # would have to be done again
+        worth /= 10  # would have to be done again
     return Task(
         check.title,
         max(1.0, check.minutes * share),
@@ -148,6 +221,9 @@ def _check_task(state: State, check: CheckDefinition, outcomes: Mapping[str, Out
         check=check.id,
         worth=worth,
         stage=order.order,
+        odds=odds,
+        after=check.after,
+        alone=check.helped_by,
     )
 
 
@@ -170,7 +246,7 @@ def _fault_task(fault: Fault) -> Task:
     body = fault.found.body
     mended = fault.state == "mended"
     blocks = blocks_acceptance(body.fault, body.severity, fault.state)
-    worth = _BLOCKS if blocks else _RECORDS
+    worth = _FAULT if blocks else _NOTE
     return Task(
         f"fault {fault.number}: {body.fault} at {body.location}",
         _LOOK_AGAIN_MINUTES if mended else _MEND_MINUTES,

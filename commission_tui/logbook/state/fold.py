@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import fields
 from pathlib import Path
 from types import SimpleNamespace
-from typing import Any
+from typing import Any, cast
 
 import immutables
 
@@ -15,8 +15,9 @@ from commission_tui.errors import CommissionError, StoreError
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.logged import Corrected
 from commission_tui.logbook.entries.models import Correction, Entry
+from commission_tui.logbook.state.agreed_checks import agreed
 from commission_tui.logbook.state.dependents import dependents
-from commission_tui.logbook.state.state import NO_READINGS, NOTHING_YET, Logged, State
+from commission_tui.logbook.state.state import EVERY_CHECK, NO_READINGS, NOTHING_YET, Logged, State
 from commission_tui.wall.model.wall_file import parse_wall
 
 _Way = Callable[["_Draft", Logged[Any]], None]
@@ -164,11 +165,18 @@ def _with_latest(name: str, follow: Callable[[_Draft], None]) -> tuple[_Way, _Wa
 
 def _design(draft: _Draft) -> None:
     draft.design = parse_wall(draft.designs[-1].body.text) if draft.designs else None
+    _agree(draft)
+
+
+def _agree(draft: _Draft) -> None:
+    """Work out anew which checks the job does, and what of its wall is settled."""
+    draft.design, draft.checklist = agreed(cast("State", draft), draft.design)
 
 
 def _checklist(draft: _Draft) -> None:
     sets = draft.checklists
-    draft.checklist = parse_stored(sets[-1].body.files) if sets else Checklist(())
+    draft.whole_checklist = parse_stored(sets[-1].body.files) if sets else Checklist(())
+    _agree(draft)
 
 
 def _put_job(draft: _Draft, logged: Logged[Any]) -> None:
@@ -198,13 +206,25 @@ def _put_reading(draft: _Draft, logged: Logged[Any]) -> None:
     slot = (body.field, body.place)
     draft.readings[body.check] = check.set(slot, _added(check.get(slot, ()), logged))
     draft.last_reading = max(logged.id, draft.last_reading)
+    if body.check in draft.checklist.left_out:  # what was read is not hidden
+        _agree(draft)
+        count, _ = draft.versions.get(EVERY_CHECK, NOTHING_YET)
+        draft.versions[EVERY_CHECK] = (count + 1, logged.id)
 
 
 def _take_reading(draft: _Draft, logged: Logged[Any]) -> None:
     body: e.ReadingTaken = logged.body
     check, slot = draft.readings[body.check], (body.field, body.place)
     left = _removed(check[slot], logged)
-    draft.readings[body.check] = check.set(slot, left) if left else check.delete(slot)
+    check = check.set(slot, left) if left else check.delete(slot)
+    if check:
+        draft.readings[body.check] = check
+        return
+    del draft.readings[body.check]
+    if draft.scopes or draft.features:  # nobody read it any more: it may be left out again
+        _agree(draft)
+        count, _ = draft.versions.get(EVERY_CHECK, NOTHING_YET)
+        draft.versions[EVERY_CHECK] = (count + 1, logged.id)
 
 
 _IN_ORDER: dict[type, str] = {
@@ -233,6 +253,8 @@ _WAYS: dict[type, tuple[_Way, _Way]] = {
     e.JobOpened: (_put_job, _take_job),
     e.Design: _with_latest("designs", _design),
     e.ChecklistSet: _with_latest("checklists", _checklist),
+    e.ScopeAgreed: _with_latest("scopes", _agree),
+    e.FeatureSettled: _with_latest("features", _agree),
     e.Instrument: (_put_instrument, _take_instrument),
     e.ReadingTaken: (_put_reading, _take_reading),
     e.NotApplicable: _mapped("skipped", "check"),

@@ -20,6 +20,7 @@ from commission_tui.logbook.entries.models import (
     Entry,
     FaultFound,
     FaultWork,
+    FeatureSettled,
     FileKept,
     Instrument,
     InstrumentChosen,
@@ -33,6 +34,7 @@ from commission_tui.logbook.entries.models import (
     Photo,
     ReadingTaken,
     ResultsKept,
+    ScopeAgreed,
     SettingLogged,
     Signature,
     SparePut,
@@ -83,6 +85,11 @@ class State:
     design: Wall | None = None
     checklists: tuple[Logged[ChecklistSet], ...] = ()
     checklist: Checklist = Checklist(())
+    """What this job does: what is agreed, and known to apply or not (see `agreed_checks`)."""
+    whole_checklist: Checklist = Checklist(())
+    """Every check of its checklists."""
+    scopes: tuple[Logged[ScopeAgreed], ...] = ()
+    features: tuple[Logged[FeatureSettled], ...] = ()
     instruments: immutables.Map[str, Logged[Instrument]] = immutables.Map()
     chosen: tuple[Logged[Instrument] | Logged[InstrumentChosen], ...] = ()
     readings: immutables.Map[str, CheckReadings] = immutables.Map()

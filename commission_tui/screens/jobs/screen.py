@@ -19,7 +19,7 @@ from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.logbook import JobSummary, Logbook
 from commission_tui.screens.host.app_protocol import Host
 from commission_tui.screens.host.key_queue import AWAITED
-from commission_tui.screens.jobs.view import job_lines, open_new, wall_text
+from commission_tui.screens.jobs.view import job_lines, open_new, scope_hint, wall_text
 from commission_tui.screens.widgets.form import Form, Question
 from commission_tui.screens.widgets.lists import LineList
 from commission_tui.screens.widgets.screen_frame import TooSmall
@@ -141,6 +141,7 @@ class JobsScreen(Screen[None]):
                 Question("client", "Client"),
                 Question("integrator", "Integrator", hint="the firm that commissions"),
                 Question("reference", "Order or contract", hint="may be empty"),
+                Question("scope", "What is agreed", "all", scope_hint()),
             ],
             submit,
             draft="new job",

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from pathlib import Path
 
+from commission_tui.checks.checklists.checklist import parse_checklist, shipped_files
+from commission_tui.checks.checklists.scope import SHORT_CABINETS, sizes
 from commission_tui.errors import InputError, WallFileError
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.logbook import JobSummary, Logbook
@@ -80,4 +82,12 @@ def open_new(logbook: Logbook, by: str, answers: Mapping[str, str]) -> OpenJob:
         integrator=answers["integrator"],
         reference=answers["reference"].strip() or None,
         wall_text=text,
+        scope=answers["scope"],
     )
+
+
+def scope_hint() -> str:
+    """Say the sizes of a job that come with the program."""
+    known = sizes(parse_checklist(shipped_files()))
+    said = ", ".join(f"{size} {len(checks)}" for size, checks in known.items())
+    return f"checks: {said}; short: one evening, up to {SHORT_CABINETS} cabinets"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 from typing import ClassVar
 
 from textual import on
@@ -10,7 +11,10 @@ from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, Vertical
 from textual.widgets import Footer, Input, OptionList
 
+from commission_tui.errors import CommissionError
 from commission_tui.logbook.job import OpenJob
+from commission_tui.logbook.plan.findings_count import findings
+from commission_tui.logbook.plan.planning import Found
 from commission_tui.screens.overview import plan_view
 from commission_tui.screens.overview.plan_view import NEEDS, Row
 from commission_tui.screens.widgets.lists import LineList
@@ -45,6 +49,7 @@ class PlanDialog(Dialog[Row | None]):
         super().__init__()
         self.job = job
         self._there: set[str] = set()
+        self._counted: Found = {}
         self._rows: list[Row] = []
 
     def compose_box(self) -> ComposeResult:
@@ -66,6 +71,8 @@ class PlanDialog(Dialog[Row | None]):
                 ("   Tab to what is there, and to the list", "muted"),
             )
         )
+        with contextlib.suppress(CommissionError):  # guesses alone plan as well
+            self._counted = findings(self.job.database, self.job.id)
         self.query_one("#plan-minutes").focus()
         self.call_after_refresh(self._redraw)
 
@@ -76,7 +83,7 @@ class PlanDialog(Dialog[Row | None]):
         if not self.is_attached:
             return
         minutes = self.query_one("#plan-minutes", PlainInput).value
-        found = plan_view.made(self.job, minutes, self._there)
+        found = plan_view.made(self.job, minutes, self._there, self._counted)
         tasks = self.query_one("#plan-tasks", LineList)
         self._rows = plan_view.rows(found, max(30, tasks.size.width - 2))
         opens = [row.check is not None or row.fault is not None for row in self._rows]

@@ -10,7 +10,7 @@ from typing import get_args
 from commission_tui.checks.model.settings import Need
 from commission_tui.errors import InputError
 from commission_tui.logbook.job import OpenJob
-from commission_tui.logbook.plan.planning import Plan, Task, plan
+from commission_tui.logbook.plan.planning import Found, Plan, Task, plan
 from commission_tui.screens.terminal.styled_text import Line, clipped, counted, minutes_text
 from commission_tui.text import quoted
 
@@ -29,10 +29,12 @@ class Row:
     fault: int | None = None
 
 
-def made(job: OpenJob, minutes: str, there: Collection[str]) -> Plan | None:
+def made(
+    job: OpenJob, minutes: str, there: Collection[str], counted: Found | None = None
+) -> Plan | None:
     """Return the plan for what was typed; None while it is no time."""
     try:
-        return plan(job.state, job.outcomes(), _minutes(minutes), there)
+        return plan(job.state, job.outcomes(), _minutes(minutes), there, counted)
     except InputError:
         return None
 
@@ -69,6 +71,7 @@ def summary(found: Plan | None) -> Line:
     return (
         (minutes_text(found.minutes), "strong"),
         (f" for {counted(len(found.now), 'thing')}, {_blocking(blocks)} acceptance. ", ""),
+        ("n/m: found something in n of m jobs here. ", "muted"),
         (f"No time for {len(found.later)}; {_waiting(len(found.lacking))}.", "muted"),
     )
 
@@ -102,8 +105,10 @@ def rows(found: Plan | None, width: int) -> list[Row]:
 def _row(task: Task, width: int) -> Row:
     mark: tuple[str, str] = ("blocks ", "marginal") if task.blocks else ("       ", "")
     head = f"{task.minutes:>4.0f} min "
-    room = width - len(head) - 7
-    return Row(((head, "muted"), mark, (clipped(task.title, room), "")), task.check, task.fault)
+    odds = f"  {task.odds.counted[0]}/{task.odds.counted[1]}" if task.odds else ""
+    room = width - len(head) - 7 - len(odds)
+    line: Line = ((head, "muted"), mark, (clipped(task.title, room), ""), (odds, "muted"))
+    return Row(line, task.check, task.fault)
 
 
 def _lacking(task: Task, missing: Sequence[str], width: int) -> Row:

@@ -33,6 +33,7 @@ class OverviewScreen(JobScreen):
         "Up and down choose a check, / finds one; Enter does it. n goes straight to the next open one, t orders "
         "what to do in the time that is left. c logs a setting that was changed and d shows what that "
         "left no longer good; a: a limit of the marked check was agreed anew; v: visits. "
+        "s settles what the wall file left open, g agrees another scope. "
         "begun: some of its readings are there. n/a: not applicable to this wall, or so recorded."
     )
 
@@ -57,6 +58,14 @@ class OverviewScreen(JobScreen):
         Binding(
             "v", "visits", "Visits", id="overview.visits", show=False,
             tooltip="Visits held against each other; begin a later one",
+        ),
+        Binding(
+            "s", "settle", "Settle", id="overview.settle", show=False,
+            tooltip="Say whether the wall has something: yes, no or not known",
+        ),
+        Binding(
+            "g", "scope", "Scope", id="overview.scope", show=False,
+            tooltip="Agree more of the checks, or fewer with a reason",
         ),
         Binding(
             "slash", "find", "Find", id="overview.find", key_display="/", show=False,
@@ -171,6 +180,12 @@ class OverviewScreen(JobScreen):
             settings_forms.pick_limit(self, self.job.state.checklist.check(check))
         except CommissionError as error:
             self.say(str(error), error=True)
+
+    def action_settle(self) -> None:
+        settings_forms.settle_features(self)
+
+    def action_scope(self) -> None:
+        self.ask(settings_forms.scope(self.job), "Scope agreed")
 
     def action_visits(self) -> None:
         from commission_tui.screens.visits import view as visits_view

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import re
+from collections import Counter
 from collections.abc import Callable, Mapping
 from datetime import date
 
+from commission_tui.checks.checklists.checklist import UNITS
 from commission_tui.checks.model.definition import CheckDefinition
 from commission_tui.checks.model.input_parsing import typed_value, unit_hint, without_label
-from commission_tui.errors import InputError
+from commission_tui.errors import InputError, nearest
 from commission_tui.figures import reading_text
 from commission_tui.logbook.actions.standing import replace_reading
 from commission_tui.logbook.entries import models as e
@@ -198,13 +200,9 @@ def _due(instrument: e.Instrument) -> str:
 
 
 def new_instrument(job: OpenJob, unit: str) -> Form:
-    """Ask for an instrument's identity and accuracy."""
+    """Ask once for an instrument: its identity, and every unit that it measures with its accuracy."""
 
     def submit(answers: Mapping[str, str]) -> None:
-        accuracy = {
-            "percent": _number("of reading", answers["percent"]),
-            "absolute": _number("fixed part", answers["absolute"]),
-        }
         job.record(
             body(
                 e.Instrument,
@@ -212,10 +210,11 @@ def new_instrument(job: OpenJob, unit: str) -> Form:
                 name=answers["name"],
                 serial=answers["serial"],
                 calibration_due=_day(answers["due"]),
-                accuracy={unit: accuracy},
+                accuracy=measured_units(answers["units"]),
             )
         )
 
+    others = [other for other in units_of(job) if other != unit]
     return Form(
         f"Instrument that measures {unit}",
         [
@@ -223,16 +222,54 @@ def new_instrument(job: OpenJob, unit: str) -> Form:
             Question("serial", "Serial number"),
             Question("due", "Calibration due", hint="year-month-day; may be empty", check=_day),
             Question(
-                "percent",
-                "Accuracy, % of reading",
-                hint="from its data sheet; may be empty",
-                check=lambda typed: _number("of reading", typed),
+                "units",
+                "All that it measures",
+                unit,
+                f"such as {unit} 2 % + 0.1; here also used: {', '.join(others[:8])}",
+                check=measured_units,
             ),
-            Question("absolute", f"Accuracy, fixed part in {unit}", hint="may be empty"),
         ],
         submit,
         draft=f"instrument {unit}",
     )
+
+
+def units_of(job: OpenJob) -> tuple[str, ...]:
+    """Return the units that instruments are wanted for in this job, the most used first."""
+    count = Counter(
+        item.unit for check in job.state.checklist for item in check.fields if item.measured
+    )
+    return tuple(unit for unit, _ in count.most_common())
+
+
+_MEASURED = re.compile(
+    r"(?P<unit>[^\s=+]+)(?:[\s=]+(?P<percent>[\d.,]+)\s*%?)?(?:\s*\+\s*(?P<absolute>[\d.,]+))?"
+)
+
+
+def measured_units(typed: str) -> dict[str, dict[str, float]]:
+    """Read ``cd/m2 2 % + 0.1; lx 3; xy 0 + 0.002``: units with their accuracy, where it is stated.
+
+    Raises
+    ------
+    InputError
+        When a part is no unit that a check reads, or an accuracy is no number.
+    """
+    found = {}
+    for part in filter(None, (part.strip() for part in re.split(r";|,(?!\d)", typed))):
+        match = _MEASURED.fullmatch(part)
+        if match is None or match["unit"] not in UNITS:
+            raise InputError(
+                f"measures: found {part[:40]!r}, expected units such as 'cd/m2 2 % + 0.1; lx 3'"
+                f"{nearest(part.split()[0], UNITS)}"
+            )
+        found[match["unit"]] = {
+            "percent": _number("of reading", match["percent"] or ""),
+            "absolute": _number("fixed part", match["absolute"] or ""),
+        }
+    if not found:
+        raise InputError("measures: found nothing, expected a unit such as cd/m2")
+    return found
 
 
 def _day(text: str) -> date | None:

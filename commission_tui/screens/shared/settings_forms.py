@@ -4,13 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from commission_tui.checks.checklists.scope import ALL, sizes
 from commission_tui.checks.model.definition import CheckDefinition
 from commission_tui.errors import InputError
+from commission_tui.logbook.actions.scope_actions import agree_scope, settle
 from commission_tui.logbook.actions.settings_log import SETTINGS, change_setting, keep_results
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.judging.agreed_limits import changing, limits_of
 from commission_tui.logbook.judging.doubts import Doubt, settings_now
 from commission_tui.logbook.judging.visits import beginning
+from commission_tui.logbook.state.agreed_checks import unsettled
 from commission_tui.screens.shared.job_screen import JobScreen
 from commission_tui.screens.terminal.styled_text import source_text
 from commission_tui.screens.widgets.form import Form, Question
@@ -182,3 +185,50 @@ def _shown(value: float | None) -> str:
 
 def _drop(_entry: object) -> None:
     """Take an entry and return nothing, as a form wants it."""
+
+
+def settle_features(screen: JobScreen) -> None:
+    """Ask of everything that is not settled whether it is there; Enter leaves one not known."""
+    job = screen.job
+    features = tuple(unsettled(job.state))
+    if not features:
+        screen.say("Nothing is left to settle")
+        return
+
+    def submit(answers: Mapping[str, str]) -> None:
+        for feature in features:
+            if answers[feature].strip():
+                settle(job, feature, answers[feature])
+
+    form = Form(
+        "Is there …",
+        [
+            Question(
+                feature, upper_first(feature), hint="y, n; not known: leave empty", check=_answer
+            )
+            for feature in features
+        ],
+        submit,
+    )
+    screen.ask(form, "Settled")
+
+
+def _answer(typed: str) -> None:
+    if typed.strip().lower() not in {"", "y", "n", "yes", "no", "?", "not known"}:
+        raise InputError(f"found {typed.strip()[:30]!r}, expected y, n or nothing")
+
+
+def scope(job: OpenJob) -> Form:
+    """Ask for another scope."""
+    known = sizes(job.state.whole_checklist)
+    said = ", ".join(f"{size} {len(checks)} checks" for size, checks in known.items())
+    agreed = job.state.scopes[-1].body.size if job.state.scopes else ALL
+    return Form(
+        "What is agreed",
+        [
+            Question("size", "Size", agreed, said),
+            Question("reason", "Why less than before", hint="empty where it is more"),
+        ],
+        lambda answers: _drop(agree_scope(job, answers["size"], answers["reason"])),
+        notes=[(("What can hurt somebody and what was read stays in.", "muted"),)],
+    )

@@ -85,11 +85,37 @@ class Wall:
     chains: tuple[ResolvedChain, ...]
     circuits: tuple[ResolvedCircuit, ...]
     text: str = field(repr=False, default="")
+    settled: Mapping[str, bool | None] = field(default_factory=dict)
+    """Features that were settled since the file was written; None is not known."""
 
     @cached_property
     def followed(self) -> dict[str, Any]:
         """What others worked out from this wall alone, so that nothing is worked out twice."""
         return {}
+
+    def has(self, feature: str) -> bool | None:
+        """Say whether the wall or its room has a feature; None while nobody has said so.
+
+        What the file shows (a camera, a backup port, a residual-current device) needs no word.
+        """
+        if self._shows(feature):
+            return True
+        if feature in self.settled:
+            return self.settled[feature]
+        room = self.file.room
+        if room is None:
+            return None
+        return True if feature in room.features else False if feature in room.without else None
+
+    def _shows(self, feature: str) -> bool:
+        return (
+            (feature == "cameras" and bool(self.file.cameras))
+            or (feature == "backup runs" and any(c.backup_port is not None for c in self.chains))
+            or (
+                feature == "residual-current devices"
+                and any(c.circuit.residual_ma is not None for c in self.circuits)
+            )
+        )
 
     @property
     def name(self) -> str:

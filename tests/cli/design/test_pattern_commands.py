@@ -15,7 +15,7 @@ from commission_tui.cli import run
 def database(tmp_path: Path, wall_file: Path, capsys: pytest.CaptureFixture[str]) -> str:
     path = str(tmp_path / "logbook.db")
     words = ["job", "new", str(wall_file), "--name", "Hall", "--client", "C", "--integrator", "I"]
-    assert run(["--database", path, *words]) == 0
+    assert run(["--database", path, "--as", "A. Technician", *words]) == 0
     capsys.readouterr()
     return path
 

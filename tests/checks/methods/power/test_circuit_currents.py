@@ -121,7 +121,10 @@ def test_leakage_near_the_limit_is_marginal() -> None:
 
 
 def test_circuits_without_a_residual_device_are_not_asked_for() -> None:
-    wall = wall_with(("residual_ma = 30\n", ""))
+    wall = wall_with(
+        ("residual_ma = 30\n", ""),
+        ("[room]\n", '[room]\nwithout = ["residual-current devices"]\n'),
+    )
     outcome = judge("earth-leakage", {}, wall=wall)
     assert outcome.verdict is Verdict.NOT_APPLICABLE
     assert outcome.reason == "no circuit of this wall has a residual-current device"

@@ -1,0 +1,60 @@
+"""Agreeing what a job covers, and settling what the wall file left open."""
+
+from __future__ import annotations
+
+from typing import get_args
+
+from commission_tui.checks.checklists.checklist import Checklist
+from commission_tui.checks.checklists.scope import checks_of
+from commission_tui.errors import InputError, nearest
+from commission_tui.logbook.entries.entry_factory import body
+from commission_tui.logbook.entries.models import Entry, FeatureSettled, ScopeAgreed
+from commission_tui.logbook.job import OpenJob
+from commission_tui.logbook.state.agreed_checks import is_narrower
+from commission_tui.wall.model.file_model import Feature
+
+_ANSWERS = {"y": "yes", "n": "no", "?": "not known", "": "not known"}
+
+
+def scope_body(checklist: Checklist, size: str, reason: str = "") -> ScopeAgreed:
+    """Make the entry that freezes a size of the checklists as they are."""
+    checks = checks_of(checklist, size)
+    return body(ScopeAgreed, size=size.strip().lower(), checks=checks, reason=reason)
+
+
+def agree_scope(job: OpenJob, size: str, reason: str = "") -> Entry:
+    """Agree a scope anew: wider at any time, narrower only with a reason.
+
+    What can hurt somebody, and what was read already, stays in whatever is agreed.
+
+    Raises
+    ------
+    InputError
+        When there is no such size, or a narrower one has no reason.
+    """
+    state = job.state
+    agreed = scope_body(state.whole_checklist, size, reason)
+    if is_narrower(state.whole_checklist, state, agreed.checks) and not reason.strip():
+        raise InputError(
+            f"scope: found {agreed.size!r}, which is less than was agreed, expected a reason"
+        )
+    return job.record(agreed)
+
+
+def settle(job: OpenJob, feature: str, answer: str, note: str = "") -> Entry:
+    """Say whether the wall or its room has something: yes, no or not known.
+
+    Raises
+    ------
+    InputError
+        When there is no such feature or the answer is none of the three.
+    """
+    known = get_args(Feature)
+    name = feature.strip().lower()
+    if name not in known:
+        raise InputError(
+            f"feature: found {feature.strip()[:40]!r}, expected one of {', '.join(known)}"
+            f"{nearest(name, known)}"
+        )
+    said = answer.strip().lower()
+    return job.record(body(FeatureSettled, feature=name, there=_ANSWERS.get(said, said), note=note))

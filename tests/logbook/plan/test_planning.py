@@ -1,0 +1,107 @@
+"""The plan by worth: a small wall, one evening, one person."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from commission_tui.logbook.actions.scope_actions import settle
+from commission_tui.logbook.logbook import Logbook, OpenJob
+from commission_tui.logbook.plan.findings_count import findings
+from commission_tui.logbook.plan.planning import Odds, plan
+from tests.logbook.state.test_agreed_checks import evening_wall
+
+ALONE = ("power on", "house dark")
+
+
+def opened(book: Logbook, name: str, scope: str) -> OpenJob:
+    return book.create(
+        by="A. Technician",
+        name=name,
+        client="Council",
+        integrator="Firm",
+        wall_text=evening_wall(),
+        scope=scope,
+    )
+
+
+@pytest.fixture
+def book(tmp_path: Path) -> Logbook:
+    return Logbook(tmp_path / "l.db")
+
+
+@pytest.mark.parametrize("scope", ["short", "middle", "all"])
+def test_an_evening_alone_in_the_dark_begins_with_what_spoils_openings(
+    book: Logbook, scope: str
+) -> None:
+    job = opened(book, "Evening", scope)
+    made = plan(job.state, job.outcomes(), 240, ALONE)
+    first = [task.check for task in made.now[:12]]
+    assert {
+        *("cabinet-mapping", "scan-direction", "solid-colours", "brightness", "pixel-faults"),
+        *("input-picture", "cameras", "front-light"),
+    } <= set(first)
+    assert made.minutes <= 240
+
+
+def test_the_order_is_one_that_the_wall_allows(book: Logbook) -> None:
+    job = opened(book, "Evening", "all")
+    made = plan(job.state, job.outcomes(), 2000, ALONE)
+    order = [task.check for task in made.now]
+    for task in made.now:
+        for before in set(task.after) & set(order):
+            assert order.index(before) < order.index(task.check), (before, task.check)
+    assert order.index("cabinet-mapping") < order.index("brightness") < order.index("grey-scale")
+
+
+def test_who_would_help_and_is_not_there_is_named_and_keeps_nothing_out(book: Logbook) -> None:
+    job = opened(book, "Evening", "short")
+    made = plan(job.state, job.outcomes(), 240, ALONE)
+    (pixels,) = [task for task in made.now if task.check == "pixel-faults"]
+    assert pixels.alone == ("second person",)
+    helped = plan(job.state, job.outcomes(), 240, (*ALONE, "second person"))
+    assert all(task.alone == () for task in helped.now if task.check == "pixel-faults")
+
+
+def test_how_often_is_a_guess_until_it_is_counted() -> None:
+    """Beta(k + 1/2, n - k + 1/2) has the mean (k + 1/2) / (n + 1): arithmetic."""
+    assert Odds((1, 10)).mean == pytest.approx(1.5 / 11)
+    assert Odds((1, 10), (30, 40)).mean == pytest.approx(31.5 / 51)
+    assert "guess 1 of 10, counted 30 of 40" in Odds((1, 10), (30, 40)).words
+
+
+@pytest.mark.outside
+def test_the_mean_is_that_of_the_beta_distribution() -> None:
+    """SciPy's beta distribution."""
+    stats = pytest.importorskip("scipy.stats")
+    for finds, of in ((0, 1), (3, 10), (12, 12), (7, 40)):
+        expected = stats.beta(finds + 0.5, of - finds + 0.5).mean()
+        assert Odds((finds, of)).mean == pytest.approx(expected)
+
+
+def test_a_logbook_learns_which_checks_find_something(book: Logbook) -> None:
+    for number in range(6):
+        job = opened(book, f"Job {number}", "short")
+        job.fault("cabinet shows wrong tile", "R1C1", "stop", check="sign-off-walk")
+        for name, place in job.to_do("sign-off-walk"):
+            item = job.state.checklist.check("sign-off-walk").field(name)
+            value = {"number": 1.0, "text": "seen", "yes-no": True}.get(
+                item.kind, "".join(item.choices[:1])
+            )
+            job.read("sign-off-walk", name, place, value, confirmed=True)
+    last = opened(book, "Last", "short")
+    counted = findings(book.path, last.id)
+    assert counted["sign-off-walk"] == (6, 6)
+    assert "hoists" not in counted
+    before = plan(last.state, last.outcomes(), 240, ALONE)
+    after = plan(last.state, last.outcomes(), 240, ALONE, {"spares": (90, 100)})
+    spares = [[t.worth for t in p.now if t.check == "spares"] for p in (before, after)]
+    assert spares[1] > spares[0]
+
+
+def test_a_feature_that_is_settled_changes_the_plan(book: Logbook) -> None:
+    job = opened(book, "Evening", "short")
+    settle(job, "backup runs", "yes")
+    made = plan(job.state, job.outcomes(), 600, ALONE)
+    assert "loop-failure" in [task.check for task in made.now]

@@ -1,0 +1,148 @@
+"""What a job does: agreed at its start, widened later, and what nobody said is a question."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from commission_tui.errors import InputError
+from commission_tui.handover.content.document_inputs import Context
+from commission_tui.handover.content.results import results
+from commission_tui.logbook.actions.scope_actions import agree_scope, settle
+from commission_tui.logbook.logbook import Logbook, OpenJob
+from commission_tui.logbook.state.agreed_checks import not_agreed, unsettled
+from commission_tui.logbook.state.fold import fold
+from commission_tui.wall.model.wall_draft import Plan, new_wall_text
+
+
+def evening_wall() -> str:
+    """Return an invented wall of 36 cabinets of which little is known."""
+    return new_wall_text(
+        Plan(
+            name="Main",
+            site="Fellmoor Town Hall",
+            mounting="flown",
+            columns=9,
+            rows=4,
+            cabinet_mm=(500, 500),
+            cabinet_px=(200, 200),
+            modules=(2, 2),
+            weight_kg=8,
+            power_max_w=170,
+            power_factor=0.95,
+            ports=16,
+            pixels_per_port=650_000,
+            load_rule="sum",
+            frame_rate_hz=60,
+            voltage_v=230,
+            breaker_a=16,
+            residual_ma=30,
+            listed={
+                "inputs": [
+                    {
+                        "name": "Laptop",
+                        "connector": "HDMI 1",
+                        "width_px": 1920,
+                        "height_px": 1080,
+                        "frame_rate_hz": 60,
+                    }
+                ],
+                "cameras": [
+                    {"name": "C1", "distance_m": 18, "shutter_s": 0.02, "frame_rate_hz": 50}
+                ],
+                "stage_positions": [{"name": "Lectern"}],
+            },
+        )
+    )
+
+
+@pytest.fixture
+def job(tmp_path: Path) -> OpenJob:
+    book = Logbook(tmp_path / "l.db")
+    return book.create(
+        by="A. Technician",
+        name="Evening",
+        client="Council",
+        integrator="Firm",
+        wall_text=evening_wall(),
+        scope="short",
+    )
+
+
+def same_when_read_again(job: OpenJob) -> None:
+    entries = [job.state.entries[entry] for entry in job.state.entries]
+    again = fold(entries)
+    assert [c.id for c in again.checklist] == [c.id for c in job.state.checklist]
+    assert again.checklist.left_out == job.state.checklist.left_out
+
+
+def test_what_is_not_agreed_is_in_no_walk_and_no_count(job: OpenJob) -> None:
+    known = {check.id for check in job.state.checklist}
+    assert len(known) <= 30
+    assert "cabinet-luminance" not in known
+    assert "cabinet-luminance" in not_agreed(job.state)
+    assert set(job.outcomes()) == known
+    with pytest.raises(InputError, match="cabinet-luminance is not agreed for this job"):
+        job.read("cabinet-luminance", "luminance_cd_m2", "R1C1", 600.0)
+    assert not any("not agreed" in line for line in job.blocking())
+    same_when_read_again(job)
+
+
+def test_a_scope_is_widened_at_will_and_narrowed_with_a_reason(job: OpenJob) -> None:
+    agree_scope(job, "all")
+    assert not_agreed(job.state) == ()
+    with pytest.raises(InputError, match="less than was agreed, expected a reason"):
+        agree_scope(job, "short")
+    job.read("reads-normally", _field(job, "reads-normally"), "wall", True)
+    agree_scope(job, "short", "agreed on the phone")
+    known = {check.id for check in job.state.checklist}
+    assert "reads-normally" in known  # it was read
+    assert "cabinet-luminance" not in known
+    same_when_read_again(job)
+    job.undo()
+    same_when_read_again(job)
+
+
+def _field(job: OpenJob, check: str) -> str:
+    return job.state.checklist.check(check).fields[0].name
+
+
+def test_what_can_hurt_stays_in_whatever_is_agreed(job: OpenJob) -> None:
+    state = job.state
+    assert not {check.id for check in state.whole_checklist if check.hurts} & set(not_agreed(state))
+
+
+def test_what_nobody_said_is_one_question_and_no_check(job: OpenJob) -> None:
+    assert unsettled(job.state) == {
+        "hoists": 1,
+        "seismic restraint": 1,
+        "fire input": 1,
+        "emergency stop": 1,
+        "backup runs": 1,
+    }
+    assert "hoists" not in job.state.checklist
+    settle(job, "hoists", "y")
+    assert "hoists" in job.state.checklist
+    settle(job, "hoists", "no")
+    assert job.outcome("hoists").reason == "this room has no hoists"
+    settle(job, "hoists", "?")
+    assert "hoists" not in job.state.checklist
+    assert unsettled(job.state)["hoists"] == 1
+    settle(job, "backup runs", "yes")
+    assert [place for _, place in job.to_do("loop-failure")][:1] == ["P1"]
+    with pytest.raises(InputError, match="did you mean 'hoists'"):
+        settle(job, "hoist", "yes")
+    with pytest.raises(InputError, match="there: found 'perhaps'"):
+        settle(job, "hoists", "perhaps")
+    same_when_read_again(job)
+
+
+def test_the_document_lists_what_was_not_agreed_and_is_silent_of_what_nobody_knew(
+    job: OpenJob,
+) -> None:
+    found = results(Context(job))
+    listed = " ".join(row["checks"] for row in found["not_agreed"])
+    assert "Luminance of every cabinet" in listed
+    assert "Hoists" not in str(found)
+    assert not any("Luminance of every cabinet" in row["title"] for row in found["open"])
