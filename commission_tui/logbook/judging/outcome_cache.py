@@ -7,6 +7,7 @@ import json
 from collections.abc import Iterable, Iterator
 from typing import Any
 
+from commission_tui.checks.evaluation import reads_record
 from commission_tui.checks.model.types import Figure, Outcome
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.judging import outcomes
@@ -46,12 +47,13 @@ class Verdicts:
             state.parts,
             state.kept_results,
             state.visits,
+            state if _asks_the_record(state, check) else None,
             *self._looked_at(state, check),
         )
         known = self._known.get(check)
         if known and all(a is b for a, b in zip(known[0], rests_on, strict=True)):
             return known[1]
-        result = outcomes.outcome(state, check)
+        result = outcomes.outcome(state, check, outcome_of=lambda of: self.outcome(state, of))
         self._known[check] = (rests_on, result)
         return result
 
@@ -77,25 +79,41 @@ class Verdicts:
         return found
 
 
+def _asks_the_record(state: State, check: str) -> bool:
+    """Whether a check was read that is judged by what the record says of itself."""
+    return bool(state.readings.get(check)) and reads_record(state.checklist.check(check))
+
+
 def touched_by(state: State, item: e.Body) -> Iterator[str]:
     """Yield the checks whose verdict an entry can change."""
+    yield from _touched_by(state, item)
+    yield from (c for c in state.readings if c in state.checklist and _asks_the_record(state, c))
+
+
+def _touched_by(state: State, item: e.Body) -> Iterator[str]:
     if isinstance(item, e.Correction):
-        yield from touched_by(state, state.entries[item.corrects].body)
+        yield from _touched_by(state, state.entries[item.corrects].body)
         if item.replacement is not None:
-            yield from touched_by(state, item.replacement)
+            yield from _touched_by(state, item.replacement)
     elif isinstance(item, e.ReadingTaken | e.NotApplicable | e.LimitsFrozen | e.LimitChanged):
         yield item.check
         yield from (check.id for check in state.checklist if item.check in check.looks_at)
     elif isinstance(item, e.SettingLogged):
-        yield from (c.id for c in state.checklist if item.setting in c.rests_on)
+        yield from _resting_on(state, item.setting)
     elif isinstance(item, e.PartFitted):
-        yield from (c.id for c in state.checklist if item.part in c.rests_on)
+        yield from _resting_on(state, item.part)
     elif isinstance(item, e.Instrument):
         yield from _read_with(state, item.key)
     elif isinstance(item, e.ResultsKept):
         yield from item.checks
     elif not isinstance(item, _NO_VERDICT):
         yield from (check.id for check in state.checklist)
+
+
+def _resting_on(state: State, setting: str) -> Iterator[str]:
+    """Yield the checks that a change puts in doubt, and those that look at them."""
+    doubted = {check.id for check in state.checklist if setting in check.rests_on}
+    yield from (c.id for c in state.checklist if c.id in doubted or c.looks_at & doubted)
 
 
 def _read_with(state: State, key: str) -> Iterator[str]:

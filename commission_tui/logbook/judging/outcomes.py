@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 
 from commission_tui.checks.evaluation import evaluate, missing
@@ -11,10 +11,12 @@ from commission_tui.checks.faults.blocking import blocks_acceptance
 from commission_tui.checks.model.types import Outcome, Reading, SeenFault, Verdict
 from commission_tui.checks.places.applicability import REVISIT
 from commission_tui.engineering.numeric.uncertainty import expanded_from_accuracy
+from commission_tui.logbook.entries.ids_and_clock import day_of
 from commission_tui.logbook.entries.models import ReadingTaken
 from commission_tui.logbook.judging.agreed_limits import limits_of
 from commission_tui.logbook.judging.averaging import averaged, together
 from commission_tui.logbook.judging.doubts import Change, doubtful
+from commission_tui.logbook.judging.record_facts import record_facts
 from commission_tui.logbook.judging.visits import hours_between, series, visit_of
 from commission_tui.logbook.state.state import State
 
@@ -100,9 +102,17 @@ def seen_faults(state: State) -> tuple[SeenFault, ...]:
 
 
 def outcome(
-    state: State, check_id: str, also: Mapping[str, Mapping[str, Reading]] | None = None
+    state: State,
+    check_id: str,
+    also: Mapping[str, Mapping[str, Reading]] | None = None,
+    outcome_of: Callable[[str], Outcome] | None = None,
 ) -> Outcome:
-    """Judge one check; `also` adds readings that are being typed and not yet logged."""
+    """Judge one check; `also` adds readings that are being typed and not yet logged.
+
+    `outcome_of` tells the outcome of other checks where one is judged by them, from a memory if there
+    is one.
+    """
+    of = outcome_of or (lambda other: outcome(state, other))
     skipped = state.skipped.get(check_id)
     if skipped:
         return Outcome(Verdict.NOT_APPLICABLE, skipped[-1].body.reason)
@@ -110,10 +120,10 @@ def outcome(
     if REVISIT in check.applies and not state.visits:
         return Outcome(Verdict.NOT_APPLICABLE, "no later visit has begun")
     good, doubted = good_readings(state, check_id)
-    result = _evaluated(state, check_id, _with(good, also))
+    result = _evaluated(state, check_id, _with(good, also), of)
     if not doubted or result.verdict is not Verdict.OPEN:
         return result
-    before = _evaluated(state, check_id, _with(current_readings(state, check_id), also))
+    before = _evaluated(state, check_id, _with(current_readings(state, check_id), also), of)
     last = max(doubted.values(), key=lambda change: change.id)
     return replace(
         result,
@@ -137,13 +147,15 @@ def _with(readings: Placed, also: Mapping[str, Mapping[str, Reading]] | None) ->
     return merged
 
 
-def _evaluated(state: State, check_id: str, readings: Placed) -> Outcome:
+def _evaluated(
+    state: State, check_id: str, readings: Placed, outcome_of: Callable[[str], Outcome]
+) -> Outcome:
     check = state.checklist.check(check_id)
     beside = {name: _beside(state, known) for name, known in check.beside.items()}
+    latest = max((slot.last_id for slot in series(state, check_id).values()), default="")
     baseline, hours = None, None
     if check.baseline is not None:
         baseline = current_readings(state, check.baseline, 0)
-        latest = max((slot.last_id for slot in series(state, check_id).values()), default="")
         hours = hours_between(state, 0, visit_of(state, latest)) if latest else None
     return evaluate(
         check,
@@ -154,6 +166,8 @@ def _evaluated(state: State, check_id: str, readings: Placed) -> Outcome:
         baseline=baseline,
         beside=beside,
         hours_run=hours,
+        on=day_of(latest or state.last_id),
+        record=lambda: record_facts(state, outcome_of),
     )
 
 
