@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import replace
+from datetime import date
 
 from commission_tui.checks.methods import methods
 from commission_tui.checks.model.definition import CheckDefinition
@@ -14,6 +15,7 @@ from commission_tui.checks.model.types import (
     Limit,
     Outcome,
     Readings,
+    RecordFacts,
     SeenFault,
     Verdict,
 )
@@ -62,11 +64,13 @@ def evaluate(
     baseline: Mapping[str, Readings] | None = None,
     beside: Mapping[str, Readings] | None = None,
     hours_run: float | None = None,
+    on: date | None = None,
+    record: Callable[[], RecordFacts] = RecordFacts,
 ) -> Outcome:
     """Judge a check; while readings are missing the verdict is open, with what it is so far.
 
     `limits` are those of the job, frozen or agreed anew; without them the checklist's and the wall
-    file's count.
+    file's count. `on` is the day of the visit, `record` tells what the record says of itself.
     """
     expected = expected_places(check, wall)
     if reason := _why_not(check, wall, expected):
@@ -89,6 +93,8 @@ def evaluate(
             beside or {},
             hours_run,
             {item.name: item.label for item in check.fields},
+            on,
+            record,
         ),
     )
     outcome = _remarked(outcome, there)
@@ -174,3 +180,8 @@ def _judge(method: str, data: CheckInput) -> Outcome:
             f"cannot be judged: {error}",
             next_step="Look at the readings; correct what was typed wrong or read it again.",
         )
+
+
+def reads_record(check: CheckDefinition) -> bool:
+    """Whether a check is judged by what the record says of itself."""
+    return methods()[present_name(check.method)].reads_record

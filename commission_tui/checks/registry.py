@@ -26,6 +26,8 @@ class Method:
     optional_limits: frozenset[str]
     any_limits: bool = False
     """Whether a limit may bear the name of any number that the check records."""
+    reads_record: bool = False
+    """Whether it looks at what the record says of itself, so that any entry may change it."""
 
 
 _METHODS: dict[str, Method] = {}
@@ -41,6 +43,7 @@ def method(
     optional_fields: tuple[str, ...] = (),
     optional_limits: tuple[str, ...] = (),
     any_limits: bool = False,
+    reads_record: bool = False,
 ) -> Callable[[MethodFunction], MethodFunction]:
     """Register a method under the name that checklist files use."""
 
@@ -53,6 +56,7 @@ def method(
             frozenset(optional_fields),
             frozenset(optional_limits),
             any_limits,
+            reads_record,
         )
         return function
 

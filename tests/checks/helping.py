@@ -3,12 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from datetime import date
 from functools import cache
 
 from commission_tui.checks.checklists.checklist import Checklist, parse_checklist, shipped_files
 from commission_tui.checks.evaluation import evaluate
 from commission_tui.checks.model.definition import CheckDefinition
-from commission_tui.checks.model.types import Figure, Outcome, Reading, SeenFault, Value
+from commission_tui.checks.model.types import (
+    Figure,
+    Outcome,
+    Reading,
+    RecordFacts,
+    SeenFault,
+    Value,
+)
 from commission_tui.checks.places.places import places
 from commission_tui.engineering.numeric.uncertainty import Errors
 from commission_tui.wall.model.wall_file import parse_wall
@@ -64,6 +72,8 @@ def judge(
     wall: Wall | None = None,
     faults: tuple[SeenFault, ...] = (),
     beside: Mapping[str, Mapping[str, Reading]] | None = None,
+    on: date | None = None,
+    record: RecordFacts | None = None,
 ) -> Outcome:
     """Judge a shipped check; `expanded` gives a field's readings their uncertainty."""
     wall = wall or fellmoor()
@@ -75,7 +85,8 @@ def judge(
         }
         for name, at in expand(check, wall, values).items()
     }
-    return evaluate(check, wall, readings, faults, beside=beside)
+    facts = record or RecordFacts()
+    return evaluate(check, wall, readings, faults, beside=beside, on=on, record=lambda: facts)
 
 
 def figure(outcome: Outcome, name: str) -> Figure:

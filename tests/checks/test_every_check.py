@@ -8,6 +8,7 @@ from __future__ import annotations
 import tomllib
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
+from datetime import date
 from pathlib import Path
 from typing import Any, get_args
 
@@ -15,7 +16,14 @@ import pytest
 
 from commission_tui.checks.evaluation import evaluate
 from commission_tui.checks.model.definition import CheckDefinition
-from commission_tui.checks.model.types import Outcome, Reading, SeenFault, Value, Verdict
+from commission_tui.checks.model.types import (
+    Outcome,
+    Reading,
+    RecordFacts,
+    SeenFault,
+    Value,
+    Verdict,
+)
 from commission_tui.checks.places.applicability import CONDITIONS, REVISIT, to_settle
 from commission_tui.checks.places.places import places
 from commission_tui.wall.model.file_model import Feature
@@ -25,7 +33,10 @@ from tests.checks.helping import fellmoor, shipped
 CASES = Path(__file__).parent / "cases"
 WANTED = {"pass": Verdict.PASS, "fail": Verdict.FAIL, "marginal": Verdict.MARGINAL}
 RESERVED = frozenset(
-    {"expanded", "faults", "baseline", "baseline_expanded", "hours_run", "without"}
+    {
+        *("expanded", "faults", "baseline", "baseline_expanded", "hours_run", "without"),
+        *("beside", "on", "record"),
+    }
 )
 
 
@@ -75,6 +86,17 @@ def _judged(check_id: str, case: Mapping[str, Any]) -> Outcome:
         tuple(SeenFault(*fault) for fault in case.get("faults", ())),
         baseline=baseline,
         hours_run=case.get("hours_run"),
+        beside={
+            name: {place: Reading(value) for place, value in at.items()}
+            for name, at in case.get("beside", {}).items()
+        },
+        on=date.fromisoformat(case["on"]) if "on" in case else None,
+        record=lambda: RecordFacts(
+            **{
+                name: tuple(tuple(item) if isinstance(item, list) else item for item in items)
+                for name, items in case.get("record", {}).items()
+            }
+        ),
     )
 
 

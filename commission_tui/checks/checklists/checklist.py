@@ -14,7 +14,7 @@ from typing import Any
 from pydantic import ValidationError
 
 from commission_tui.checks.methods import methods
-from commission_tui.checks.model.definition import CheckDefinition, Stage
+from commission_tui.checks.model.definition import DATE_RULES, CheckDefinition, Stage
 from commission_tui.checks.model.roles import HAZARDS, MAPPING, MAPPING_METHOD, ROLES
 from commission_tui.checks.places.applicability import CONDITIONS
 from commission_tui.checks.places.places import PER, kinds
@@ -324,7 +324,8 @@ def _sound(where: str, check: CheckDefinition) -> None:
         if item.kind == "choice" and not item.choices:
             raise ChecklistError(f"{where}.fields.{item.name}.choices: found none, expected some")
         for good in item.good:
-            _one_of(f"{where}.fields.{item.name}.good", good, item.choices)
+            known_answers = DATE_RULES if item.kind == "date" else item.choices
+            _one_of(f"{where}.fields.{item.name}.good", good, known_answers)
     for limit in check.limits:
         _one_of(f"{where}.limits.{limit.name}.unit", limit.unit, UNITS)
         if limit.from_target is not None:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from commission_tui.checks.error_budget import as_read
 from commission_tui.checks.judgement import (
     Placed,
@@ -13,11 +15,13 @@ from commission_tui.checks.judgement import (
     plain,
     ranked,
 )
-from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Verdict
+from commission_tui.checks.model.definition import DATE_RULES, NOT_AFTER, NOT_BEFORE, parsed_day
+from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Value, Verdict
 from commission_tui.checks.registry import method
 from commission_tui.text import listed, upper_first
 
 _FIGURES_SHOWN = 12
+_USUAL_STEP = "Put the named things in order and look again."
 
 
 @method("in_limits", any_limits=True)
@@ -26,28 +30,47 @@ def in_limits(data: CheckInput) -> Outcome:
 
     A field without a limit is recorded. What is bad is named first, by place.
     """
-    placed: list[Placed] = []
+    return with_answers(data)
+
+
+def with_answers(
+    data: CheckInput,
+    extra: Sequence[Placed] = (),
+    *,
+    records: Sequence[Figure] = (),
+    wrong: Sequence[str] = (),
+    said: str = "",
+    leave_out: frozenset[str] = frozenset(),
+    next_step: str = _USUAL_STEP,
+) -> Outcome:
+    """Judge as `in_limits` does, together with figures that a method made of the readings.
+
+    `wrong` are further things not in order, `records` figures without a limit, `said` what stands at
+    the end of the reason; fields in `leave_out` were taken up by the method.
+    """
+    placed = [*extra]
     for name in data.readings:
-        placed += _numbers(data, name)
-    wrong = wrong_answers(data)
+        if name not in leave_out:
+            placed += _numbers(data, name)
+    not_right = [*wrong_answers(data), *wrong]
     order = ranked(placed)
-    figures = _shown(data, [figure for _, figure in order])
+    figures = _shown(data, [figure for _, figure in order], leave_out)
     asked = answers(data)
     if asked:
-        figures.append(plain("answers in order", asked - len(wrong), ok=not wrong, digits=5))
-    bad = bad_places(order)
-    told = [f"not in order: {listed(wrong, between='; ')}"] if wrong else []
+        right = asked - len(wrong_answers(data))
+        figures.append(plain("answers in order", right, ok=right == asked, digits=5))
+    told = [f"not in order: {listed(not_right, between='; ')}"] if not_right else []
     limited = any(figure.limit is not None for _, figure in placed)
     if limited or not asked:
         told.append(clauses([figure for _, figure in order]))
-    elif not wrong:
+    elif not not_right:
         told.append(f"all {asked} in order" if asked > 1 else "in order")
     return conclude(
-        figures,
-        upper_first("; ".join(told)),
-        where=[*bad, *wrong],
-        next_step="Put the named things in order and look again.",
-        also=Verdict.FAIL if wrong else None,
+        [*figures, *records],
+        upper_first("; ".join([*told, *([said] if said else [])])),
+        where=[*bad_places(order), *not_right],
+        next_step=next_step,
+        also=Verdict.FAIL if not_right else None,
     )
 
 
@@ -68,13 +91,13 @@ def _numbers(data: CheckInput, name: str) -> list[Placed]:
     return found
 
 
-def _shown(data: CheckInput, ordered: list[Figure]) -> list[Figure]:
+def _shown(data: CheckInput, ordered: list[Figure], leave_out: frozenset[str]) -> list[Figure]:
     """Return the figures to print: all of a few; of many, those that are not a pass, and extremes."""
     if len(ordered) <= _FIGURES_SHOWN:
         return list(ordered)
     bad = [f for f in ordered if f.verdict in {Verdict.FAIL, Verdict.MARGINAL}]
     kept = bad[:_FIGURES_SHOWN]
-    for name in data.readings:
+    for name in data.readings.keys() - leave_out:
         numbers = [
             reading
             for reading in data.field(name).values()
@@ -108,8 +131,35 @@ def wrong_answers(data: CheckInput) -> list[str]:
         good = data.good.get(name)
         for place, reading in at.items():
             value = reading.value
-            if value is False:
+            if why := _not_the_day(data, name, value):
+                wrong.append(f"{placed_label(data, name, place)} ({value}, {why})")
+            elif value is False:
                 wrong.append(f"{placed_label(data, name, place)} (no)")
-            elif good is not None and isinstance(value, str) and value not in good:
+            elif good and not _is_date(good) and isinstance(value, str) and value not in good:
                 wrong.append(f"{placed_label(data, name, place)} ({value})")
     return wrong
+
+
+def _is_date(good: tuple[str, ...]) -> bool:
+    return bool(good) and good[0] in DATE_RULES
+
+
+def _not_the_day(data: CheckInput, name: str, value: Value) -> str:
+    """Say on which side of the visit a date stands that should stand on the other."""
+    good, day = data.good.get(name, ()), parsed_day(str(value))
+    if not _is_date(good) or day is None or data.on is None:
+        return ""
+    if NOT_BEFORE in good and day < data.on:
+        return f"before the visit of {data.on.isoformat()}"
+    if NOT_AFTER in good and day > data.on:
+        return f"after the visit of {data.on.isoformat()}"
+    return ""
+
+
+def days_left(data: CheckInput, name: str, what: str) -> list[Figure]:
+    """Return how many days from the visit a date is away, where both are known."""
+    found = data.one(name)
+    day = None if found is None else parsed_day(str(found.value))
+    if day is None or data.on is None:
+        return []
+    return [Figure(what, float((day - data.on).days), "days", digits=5)]

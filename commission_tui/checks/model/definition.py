@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import math
+import re
+from datetime import date
 from typing import Annotated, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, model_validator
@@ -28,8 +30,22 @@ CheckField = Annotated[
 """A field of a check, such as `refresh.refresh_hz`."""
 Number = Annotated[float, Field(allow_inf_nan=False)]
 
+_DAY = re.compile(r"\d{4}-\d{2}-\d{2}")
 _LARGEST = 1e12
 """No quantity on site is larger; above it squares and sums would overflow."""
+
+
+NOT_BEFORE, NOT_AFTER = "not before the visit", "not after the visit"
+DATE_RULES = (NOT_BEFORE, NOT_AFTER)
+"""What a date can be asked to be: still to come on the day of the visit, or past."""
+
+
+def parsed_day(text: str) -> date | None:
+    """Return a day written as ISO 8601 has it; nothing for anything else."""
+    try:
+        return date.fromisoformat(text) if _DAY.fullmatch(text) else None
+    except ValueError:
+        return None
 
 
 class Part(BaseModel):
@@ -41,7 +57,7 @@ class FieldDefinition(Part):
 
     name: FieldName
     label: Label
-    kind: Literal["number", "choice", "yes-no", "text"] = "number"
+    kind: Literal["number", "choice", "yes-no", "text", "date"] = "number"
     per: str = "wall"
     """A kind of place, or several joined by commas: `camera, grey level` is every pair."""
     places: tuple[Text, ...] = ()
@@ -52,7 +68,8 @@ class FieldDefinition(Part):
     """The sane range: outside it the tool asks again, it does not refuse."""
     choices: tuple[Text, ...] = ()
     good: tuple[Text, ...] = ()
-    """The choices that are in order; none named means that the answer is only recorded."""
+    """The choices that are in order, or of a date one of `DATE_RULES`; none named means that the
+    answer is only recorded."""
     measured: bool = False
     """Whether an instrument must be chosen for the unit before a reading is taken."""
     at_least: Annotated[int, Field(ge=0)] | None = None
@@ -86,6 +103,8 @@ class FieldDefinition(Part):
                     f"{self.label}: found {quoted(text)}, expected one of {', '.join(self.choices)}"
                 )
             return match[0]
+        if self.kind == "date":
+            return self._date(text)
         if not text or len(text) > 2000:
             raise InputError(f"{self.label}: found {len(text)} characters, expected 1 to 2000")
         return text
@@ -110,12 +129,22 @@ class FieldDefinition(Part):
             return False
         raise InputError(f"{self.label}: found {quoted(word)}, expected yes or no")
 
+    def _date(self, text: str) -> str:
+        day = parsed_day(text)
+        if day is None:
+            raise InputError(
+                f"{self.label}: found {text[:40]!r}, expected a date such as 2026-11-28"
+            )
+        return day.isoformat()
+
     def holds(self, value: Value) -> bool:
         """Whether a value logged earlier still is of this field's kind."""
         if self.kind == "number":
             return not isinstance(value, bool | str) and math.isfinite(value)
         if self.kind == "yes-no":
             return isinstance(value, bool)
+        if self.kind == "date":
+            return isinstance(value, str) and parsed_day(value) is not None
         return isinstance(value, str) and (self.kind == "text" or value in self.choices)
 
     def odd(self, value: Value) -> str:

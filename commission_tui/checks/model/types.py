@@ -6,8 +6,9 @@ The logbook's entries carry these; nothing here knows where readings are kept.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
+from datetime import date
 from enum import StrEnum
 from typing import Literal, get_args
 
@@ -177,6 +178,24 @@ class SeenFault:
     """What was written beside it."""
 
 
+@dataclass(frozen=True, slots=True)
+class RecordFacts:
+    """What the record says of itself, for checks that would otherwise ask somebody to count."""
+
+    exceptions: tuple[str, ...] = ()
+    """What is open, mended, accepted as it is, failed or marginal, each in words."""
+    unfinished: tuple[str, ...] = ()
+    """Titles of checks that block acceptance and are not judged yet."""
+    undecided: tuple[str, ...] = ()
+    """Titles of checks with a limit that has no bound, agreed by nobody as a record only."""
+    people: tuple[str, ...] = ()
+    """Who is named, with the role."""
+    changed: tuple[tuple[str, str], ...] = ()
+    """Each setting logged at this visit, and why it was changed; empty where nobody said."""
+    files: tuple[tuple[str, str], ...] = ()
+    """Name and SHA-256 of each file kept with the job."""
+
+
 Readings = Mapping[str, Reading]
 """Place to reading, of one field."""
 
@@ -202,6 +221,10 @@ class CheckInput:
     """Since the baseline, where the visit says so."""
     labels: Mapping[str, str] = field(default_factory=immutables.Map)
     """Field name to what people call it, as the checklist has it."""
+    on: date | None = None
+    """Day of the visit: of the latest reading of the check."""
+    record: Callable[[], RecordFacts] = RecordFacts
+    """What the record says of itself, worked out when it is asked for."""
 
     def label(self, name: str) -> str:
         """Return what people call a field, to stand inside a sentence."""

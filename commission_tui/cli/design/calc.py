@@ -28,9 +28,9 @@ from commission_tui.text import quoted
 SUBJECTS = (
     *("geometry", "viewing", "video_timing", "video_modes", "link_budget", "edid", "displayid"),
     *("data_link", "power", "suspension", "photometry", "colorimetry", "grey_scale", "exposure"),
-    *("metering_set_up", "brightness_control", "stage_light", "flashing", "motion", "ageing"),
-    *("camera", "frame_cadence", "sync", "rasters", "fibre", "noise", "humidity"),
-    *("pixel_faults", "spares", "uncertainty", "units"),
+    *("metering_set_up", "brightness_control", "stage_light", "transfer", "flashing", "motion"),
+    *("ageing", "camera", "frame_cadence", "sync", "rasters", "fibre", "noise", "humidity"),
+    *("pixel_faults", "samples", "spares", "uncertainty", "units"),
 )
 
 

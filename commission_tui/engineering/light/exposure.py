@@ -25,6 +25,7 @@ __all__ = [
     "stops",
     "wall_level_for_stops",
     "wall_over_diffuse_stops",
+    "waveform_stops",
 ]
 
 DIFFUSE_WHITE = 0.9
@@ -279,3 +280,43 @@ def mired_shift(from_k: float, to_k: float) -> float:
     """
     start = computed("mired", 1e6 / positive("from_k", from_k, "K"), "MK⁻¹")
     return computed("mired", 1e6 / positive("to_k", to_k, "K"), "MK⁻¹") - start
+
+
+def waveform_stops(one_percent: float, other_percent: float) -> float:
+    """Return how many stops of light part two levels on a waveform.
+
+    Parameters
+    ----------
+    one_percent, other_percent : float
+        Levels of a camera without knee, above 0 and at most 109, [IRE].
+
+    Returns
+    -------
+    float
+        Positive where the other is brighter, [stop].
+
+    Raises
+    ------
+    ValueError
+        A level outside its range.
+
+    Notes
+    -----
+    The inverse of V = 1.099·L^0.45 - 0.099, below 0.081 of V = 4.5·L. A camera with a knee, or with
+    another curve, parts bright levels less.
+
+    References
+    ----------
+    .. [1] ITU-R BT.709-6 item 1.2.
+
+    Examples
+    --------
+    >>> round(waveform_stops(50.0, 100.0), 2)
+    1.95
+    """
+    return math.log2(_scene_light(other_percent) / _scene_light(one_percent))
+
+
+def _scene_light(level_percent: float) -> float:
+    level = finite("level", level_percent, "IRE", low=0.0, high=109.0, low_open=True) / 100.0
+    return float(level / 4.5 if level < 0.081 else ((level + 0.099) / 1.099) ** (1.0 / 0.45))

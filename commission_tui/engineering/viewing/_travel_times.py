@@ -78,6 +78,36 @@ def sound_travel_ms(distance_m: float, temperature_c: float = 20.0) -> float:
     return computed("travel", distance / sound_speed_m_s(temperature_c) * 1000.0, "ms")
 
 
+def echo_ms(distance_m: float, temperature_c: float = 20.0) -> float:
+    """Return when the echo of a flat wall comes back to whoever made the sound.
+
+    Parameters
+    ----------
+    distance_m, temperature_c : float
+        As in `sound_travel_ms`.
+
+    Returns
+    -------
+    float
+        After the sound itself, [ms].
+
+    Raises
+    ------
+    ValueError
+        A parameter outside its range.
+
+    References
+    ----------
+    .. [1] The definition: twice the distance over the speed of sound.
+
+    Examples
+    --------
+    >>> round(echo_ms(10.0), 1)
+    58.3
+    """
+    return computed("echo", 2.0 * sound_travel_ms(distance_m, temperature_c), "ms")
+
+
 def frames_to_ms(frames: float, frame_hz: float) -> float:
     """Return the duration of a number of frames.
 

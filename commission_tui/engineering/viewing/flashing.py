@@ -6,24 +6,35 @@ far from the wall people sit.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 from commission_tui.engineering.light.grey_scale import bt1886_luminance_cd_m2
-from commission_tui.engineering.numeric.bounds import finite, non_negative
+from commission_tui.engineering.numeric.bounds import (
+    computed,
+    finite,
+    non_negative,
+    positive,
+    whole,
+)
 
 __all__ = [
     "DARK_BELOW_CD_M2",
     "FLASHES_A_SECOND",
     "FLASH_AREA_PERCENT",
+    "FLASH_FIELD_SR",
     "FLASH_STEP_CD_M2",
     "Flash",
     "flash",
+    "flash_area_px",
     "flash_from_signal",
 ]
 
 FLASH_STEP_CD_M2 = 20.0
 DARK_BELOW_CD_M2 = 160.0
 FLASH_AREA_PERCENT = 25.0
+FLASH_FIELD_SR = 0.006
+"""A quarter of a field of 10°, WCAG 2.2."""
 FLASHES_A_SECOND = 3.0
 """ITU-R BT.1702: a pair of opposing changes of 20 cd/m² or more whose darker image is below
 160 cd/m², over more than a quarter of the picture; not more than three in any second."""
@@ -154,3 +165,47 @@ def flash_from_signal(
         for signal in (brighter, darker)
     )
     return flash(bright, dark, area_percent)
+
+
+def flash_area_px(pitch_mm: float, nearest_m: float, width_px: int, height_px: int) -> int:
+    """Return how many pixels of a wall may flash together, for the nearest eye.
+
+    Parameters
+    ----------
+    pitch_mm : float
+        Above 0, [mm].
+    nearest_m : float
+        From the nearest viewer to the wall, above 0, [m].
+    width_px, height_px : int
+        Of the wall, 1 or more, [px].
+
+    Returns
+    -------
+    int
+        [px].
+
+    Raises
+    ------
+    ValueError
+        A parameter outside its range.
+
+    Notes
+    -----
+    The smaller of a quarter of the wall's picture and of 0.006 sr, a quarter of a field of 10°,
+    seen square on: 0.006·d²/pitch².
+
+    References
+    ----------
+    .. [1] ITU-R BT.1702 for the quarter of the picture; WCAG 2.2 (W3C, 2023), general flash and red
+       flash thresholds, for the 0.006 sr.
+
+    Examples
+    --------
+    >>> flash_area_px(2.5, 4.0, 2400, 1200)
+    15360
+    """
+    pitch = positive("pitch_mm", pitch_mm, "mm") / 1000.0
+    away = positive("nearest_m", nearest_m, "m")
+    area = whole("width_px", width_px, "px", low=1) * whole("height_px", height_px, "px", low=1)
+    seen = computed("area", FLASH_FIELD_SR * away**2 / pitch**2, "px")
+    return math.floor(min(seen * (1.0 + 1e-12), FLASH_AREA_PERCENT / 100.0 * area))

@@ -19,6 +19,7 @@ from commission_tui.engineering.numeric.bounds import (
     positive,
 )
 from commission_tui.engineering.viewing._travel_times import (
+    echo_ms,
     frames_to_ms,
     ms_to_frames,
     sound_speed_m_s,
@@ -35,6 +36,7 @@ __all__ = [
     "SyncVerdict",
     "delay_to_set",
     "delay_window_ms",
+    "echo_ms",
     "frames_to_ms",
     "lipsync",
     "ms_to_frames",

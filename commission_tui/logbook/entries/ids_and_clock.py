@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import secrets
 from collections.abc import Callable
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime
 from uuid import UUID
 
 Clock = Callable[[], datetime]
@@ -21,6 +21,13 @@ _SHORT = 4
 def short_id(entry_id: str) -> str:
     """Return the end of an id: what names an entry on every laptop, whatever number it has there."""
     return entry_id[-_SHORT:]
+
+
+def day_of(entry_id: str) -> date | None:
+    """Return the day, in UTC, on which an entry was made; nothing for no entry."""
+    if not entry_id:
+        return None
+    return datetime.fromtimestamp((UUID(entry_id).int >> 80) / 1000, UTC).date()
 
 
 class IdSource:

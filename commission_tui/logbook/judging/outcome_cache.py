@@ -7,11 +7,12 @@ import json
 from collections.abc import Iterable, Mapping
 from typing import Any
 
+from commission_tui.checks.evaluation import reads_record
 from commission_tui.checks.model.types import Figure, Outcome, Verdict
 from commission_tui.logbook.judging import outcomes as judging
 from commission_tui.logbook.state.state import EVERY_CHECK, State, Version
 
-Versions = tuple[Version, Version]
+Versions = tuple[Version, Version, str]
 
 
 class OutcomeCache:
@@ -29,11 +30,11 @@ class OutcomeCache:
         InputError
             When the job has no such check.
         """
-        version = state.version(check)
+        version = (*state.version(check), state.last_id if _asks_the_record(state, check) else "")
         known = self._held.get(check)
         if known and known[0] == version:
             return known[1]
-        result = judging.outcome(state, check)
+        result = judging.outcome(state, check, outcome_of=lambda of: self.outcome(state, of))
         self._held[check] = (version, result)
         return result
 
@@ -43,8 +44,9 @@ class OutcomeCache:
         other = _other(known, state.versions)
         if EVERY_CHECK in other:
             held = {check.id: self.outcome(state, check.id) for check in state.checklist}
-        elif other:
-            held = held | {check: self.outcome(state, check) for check in held.keys() & other}
+        else:
+            again = held.keys() & (other | _asking(state))
+            held = held | {check: self.outcome(state, check) for check in again}
         self._all = (state.versions, held)
         return held
 
@@ -71,7 +73,9 @@ class OutcomeCache:
 def changed(before: State, after: State) -> set[str]:
     """Return the checks whose verdict rests on an entry that only one of two states has."""
     found = _other(before.versions, after.versions)
-    return {check.id for check in after.whole_checklist} if EVERY_CHECK in found else found
+    if EVERY_CHECK in found:
+        return {check.id for check in after.whole_checklist}
+    return found | _asking(after)
 
 
 def _other(before: Mapping[str, Version], after: Mapping[str, Version]) -> set[str]:
@@ -79,6 +83,15 @@ def _other(before: Mapping[str, Version], after: Mapping[str, Version]) -> set[s
     if before is after:
         return set()
     return {check for check in {*before, *after} if before.get(check) != after.get(check)}
+
+
+def _asking(state: State) -> set[str]:
+    return {c for c in state.readings if c in state.checklist and _asks_the_record(state, c)}
+
+
+def _asks_the_record(state: State, check: str) -> bool:
+    """Whether a check was read that is judged by what the record says of itself."""
+    return bool(state.readings.get(check)) and reads_record(state.checklist.check(check))
 
 
 def _plain(figure: Figure) -> dict[str, Any]:

@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 
 from commission_tui.checks.evaluation import evaluate
 from commission_tui.checks.faults.blocking import blocks_acceptance
 from commission_tui.checks.model.types import Outcome, Reading, SeenFault, Verdict
 from commission_tui.checks.places.applicability import REVISIT
+from commission_tui.logbook.entries.ids_and_clock import day_of
 from commission_tui.logbook.judging.agreed_limits import limits_of
 from commission_tui.logbook.judging.averaging import averaged, together
 from commission_tui.logbook.judging.doubts import Change, doubtful
 from commission_tui.logbook.judging.instruments import measured, seen_scatter
+from commission_tui.logbook.judging.record_facts import record_facts
 from commission_tui.logbook.judging.visits import between, hours_between, series, visit_of
 from commission_tui.logbook.state.state import State
 from commission_tui.text import counted
@@ -75,9 +77,17 @@ def seen_faults(state: State) -> tuple[SeenFault, ...]:
 
 
 def outcome(
-    state: State, check_id: str, also: Mapping[str, Mapping[str, Reading]] | None = None
+    state: State,
+    check_id: str,
+    also: Mapping[str, Mapping[str, Reading]] | None = None,
+    outcome_of: Callable[[str], Outcome] | None = None,
 ) -> Outcome:
-    """Judge one check; `also` adds readings that are being typed and not yet logged."""
+    """Judge one check; `also` adds readings that are being typed and not yet logged.
+
+    `outcome_of` tells the outcome of other checks where one is judged by them, from a memory if there
+    is one.
+    """
+    of = outcome_of or (lambda other: outcome(state, other))
     skipped = state.skipped.get(check_id)
     if skipped:
         return Outcome(Verdict.NOT_APPLICABLE, skipped[-1].body.reason)
@@ -85,10 +95,10 @@ def outcome(
     if REVISIT in check.applies and not state.visits:
         return Outcome(Verdict.NOT_APPLICABLE, "no later visit has begun")
     good, doubted = good_readings(state, check_id)
-    result = _evaluated(state, check_id, _with(good, also))
+    result = _evaluated(state, check_id, _with(good, also), of)
     if not doubted or result.verdict is not Verdict.OPEN:
         return result
-    before = _evaluated(state, check_id, _with(current_readings(state, check_id), also))
+    before = _evaluated(state, check_id, _with(current_readings(state, check_id), also), of)
     last = max(doubted.values(), key=lambda change: change.id)
     return replace(
         result,
@@ -112,9 +122,12 @@ def _with(readings: Placed, also: Mapping[str, Mapping[str, Reading]] | None) ->
     return merged
 
 
-def _evaluated(state: State, check_id: str, readings: Placed) -> Outcome:
+def _evaluated(
+    state: State, check_id: str, readings: Placed, outcome_of: Callable[[str], Outcome]
+) -> Outcome:
     check = state.checklist.check(check_id)
     beside = {name: _beside(state, known) for name, known in check.beside.items()}
+    latest = max((slot[-1].id for slot in series(state, check_id).values()), default="")
     baseline, hours = None, None
     if check.baseline is not None:
         latest = max((slot[-1].id for slot in series(state, check_id).values()), default="")
@@ -130,6 +143,8 @@ def _evaluated(state: State, check_id: str, readings: Placed) -> Outcome:
         baseline=baseline,
         beside=beside,
         hours_run=hours,
+        on=day_of(latest or state.last_id),
+        record=lambda: record_facts(state, outcome_of),
     )
 
 

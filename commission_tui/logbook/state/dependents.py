@@ -26,9 +26,15 @@ def dependents(checklist: Checklist, body: e.Body) -> tuple[str, ...]:
     if isinstance(body, _OF_ONE_CHECK):
         return (body.check, *checklist.held_against(body.check))
     if isinstance(body, e.SettingLogged):
-        return tuple(check.id for check in checklist if body.setting in check.rests_on)
+        return _resting_on(checklist, body.setting)
     if isinstance(body, e.PartFitted):
-        return tuple(check.id for check in checklist if body.part in check.rests_on)
+        return _resting_on(checklist, body.part)
     if isinstance(body, e.ResultsKept):
         return body.checks
     return () if isinstance(body, _NO_VERDICT) else (EVERY_CHECK,)
+
+
+def _resting_on(checklist: Checklist, changed: str) -> tuple[str, ...]:
+    """Return the checks that a change puts in doubt, and those that are judged with their readings."""
+    doubted = {check.id for check in checklist if changed in check.rests_on}
+    return tuple(c.id for c in checklist if c.id in doubted or c.looks_at & doubted)

@@ -109,6 +109,18 @@ def bands(
     return max(found, key=lambda f: f.value + (f.expanded or 0.0), default=None)
 
 
+def phone_bands(data: CheckInput, place: str, shutter_s: float) -> Figure | None:
+    """Return what a phone's rolling shutter lets expect at worst; None without a refresh."""
+    found = [
+        (100 * band_contrast(shutter_s, refresh.number), level)
+        for level, refresh in refreshes(data).items()
+    ]
+    if not found:
+        return None
+    worst, level = max(found)
+    return judged(f"contrast of bands to expect at {place}{level}", worst, "%", digits=2)
+
+
 def _expanded(data: CheckInput, camera: Camera, shutter_s: float, refresh: Reading) -> float | None:
     """Return the most that the refresh's uncertainty can change: the way there is not smooth."""
     if refresh.expanded is None or refresh.expanded >= refresh.number:

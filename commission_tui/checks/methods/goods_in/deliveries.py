@@ -14,10 +14,13 @@ from commission_tui.checks.judgement import (
     noes,
     plain,
     ranked,
+    semicolons,
     worst_of_each,
 )
+from commission_tui.checks.methods.plain_limits import wrong_answers
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Reading, Verdict
 from commission_tui.checks.registry import method
+from commission_tui.engineering.colour.colorimetry import white_additivity
 from commission_tui.engineering.structure.humidity import dew_point_c
 from commission_tui.figures import shown
 from commission_tui.text import counted, upper_first
@@ -132,7 +135,7 @@ def _margin(crate_c: float, air_c: float, humidity_percent: float) -> float:
     "meters_side_by_side",
     fields=("own_cd_m2", "own_x", "own_y", "other_cd_m2", "other_x", "other_y"),
     limits=("luminance_percent", "xy"),
-    optional_fields=("other_percent", "meters", "in_date", "correction"),
+    optional_fields=("other_percent", "meters", "in_date", "own_due", "other_due", "correction"),
 )
 def meters_side_by_side(data: CheckInput) -> Outcome:
     """Hold two meters against each other on the same patches, colour by colour."""
@@ -149,10 +152,13 @@ def meters_side_by_side(data: CheckInput) -> Outcome:
     bad = list(dict.fromkeys(bad_places(order)))
     figures = worst_of_each([figure for _, figure in order])
     figures += _factor(data.field("own_cd_m2"), data.field("other_cd_m2"))
-    late = bool(noes(data, "in_date"))
+    figures += _additivity(data)
+    expired = wrong_answers(data)
+    late = bool(noes(data, "in_date") or expired)
     reason = upper_first(clauses(figures))
     if late:
-        reason = f"A meter is out of calibration; {reason}"
+        why = f" ({semicolons(expired)})" if expired else ""
+        reason = f"A meter is out of calibration{why}; {reason}"
     step = (
         "Clean both fronts, match spot, distance and integration time, read again; then agree in "
         "writing which meter counts and what correction the other gets."
@@ -190,6 +196,19 @@ def _chromaticity(data: CheckInput, axis: str) -> list[Placed]:
         )
         found.append((patch, figure))
     return found
+
+
+def _additivity(data: CheckInput) -> list[Figure]:
+    """Record the light of the three colours over that of white, which a limiter or a meter bends."""
+    figures = []
+    for whose in ("own", "other"):
+        there = {patch: r.number for patch, r in data.field(f"{whose}_cd_m2").items()}
+        if not {"red", "green", "blue", "white"} <= there.keys():
+            continue
+        share = white_additivity(there["white"], there["red"], there["green"], there["blue"])
+        name = f"red, green and blue together over white, {whose} meter"
+        figures.append(judged(name, 100 * share, "%", digits=4))
+    return figures
 
 
 def _factor(own: Mapping[str, Reading], other: Mapping[str, Reading]) -> list[Figure]:

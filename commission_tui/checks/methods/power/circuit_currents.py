@@ -13,6 +13,7 @@ from commission_tui.checks.judgement import Placed, bad_places, clauses, conclud
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Verdict
 from commission_tui.checks.registry import method
 from commission_tui.engineering.power.power import (
+    assign_phases,
     continuous_limit_a,
     current_a,
     leakage_limit_ma,
@@ -20,7 +21,7 @@ from commission_tui.engineering.power.power import (
     phase_imbalance,
 )
 from commission_tui.figures import shown
-from commission_tui.text import upper_first
+from commission_tui.text import listed, upper_first
 from commission_tui.wall.model.wall_model import ResolvedCircuit
 
 if TYPE_CHECKING:
@@ -130,7 +131,30 @@ def phase_balance(data: CheckInput) -> Outcome:
     mean = figures[-1].value
     worst_first = sorted(phases, key=lambda phase: -abs(readings[phase].number - mean))
     step = "Have the electrician move whole circuits from the highest phase to the lowest."
-    return conclude(figures, where=worst_first[:1], next_step=step)
+    return conclude(figures, where=worst_first[:1], next_step=f"{step} {_moves(data)}".strip())
+
+
+def _moves(data: CheckInput) -> str:
+    """Name the circuits to move, fewest first, and what is left of the imbalance then."""
+    limit = data.limits["imbalance_percent"].high
+    measured = data.beside.get("current_a", {})
+    circuits = data.wall.circuits
+    amps = [
+        measured[c.name].number if c.name in measured else designed_current_a(data, c)
+        for c in circuits
+    ]
+    if limit is None or limit < 0 or min(amps, default=-1.0) < 0 or not sum(amps) > 0:
+        return ""
+    present = [circuit.circuit.phase for circuit in circuits]
+    found = assign_phases(amps, present=present, target=limit / 100)
+    moves = [f"{circuits[i].name} from {present[i]} to {found.phases[i]}" for i in found.moved]
+    if not moves:
+        return ""
+    by = "as measured" if measured else "by the wall file"
+    return (
+        f"With the circuits' currents {by}: {listed(moves)}; the imbalance is then "
+        f"{shown(100 * found.imbalance, 2)} %."
+    )
 
 
 def _imbalance(*amps: float) -> float:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import ipaddress
 import re
 from collections import Counter
+from dataclasses import replace
 
 from commission_tui.checks.error_budget import as_read
 from commission_tui.checks.judgement import (
@@ -17,10 +18,13 @@ from commission_tui.checks.judgement import (
     plain,
     ranked,
 )
+from commission_tui.checks.methods.stated_bounds import within_stated
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Reading, Verdict
 from commission_tui.checks.registry import method
 from commission_tui.engineering.signal.fibre import fibre_loss_db
 from commission_tui.text import counted, listed, upper_first
+
+_BEND = frozenset({"bend_radius_mm", "cable_diameter_mm"})
 
 _MINUTES = 60
 _FIGURES_SHOWN = 12
@@ -161,3 +165,19 @@ def _addresses(text: str) -> list[str]:
         except ValueError:
             continue
     return found
+
+
+@method("data_routing", optional_limits=("bend_of_diameter",), any_limits=True)
+def data_routing(data: CheckInput) -> Outcome:
+    """Judge as `as_stated` does, with the tightest bend as a multiple of the cable's diameter."""
+    bend, cable = data.one("bend_radius_mm"), data.one("cable_diameter_mm")
+    if bend is None or cable is None:
+        return within_stated(data)
+    if cable.number <= 0:
+        raise ValueError(f"the cable's diameter is {cable.number:g} mm, expected above 0 mm")
+    ratio = {"wall": Reading(bend.number / cable.number)}
+    readings = {n: at for n, at in data.readings.items() if n not in _BEND}
+    labels = {**data.labels, "bend_of_diameter": "Tightest bend over the cable's diameter"}
+    return within_stated(
+        replace(data, readings={**readings, "bend_of_diameter": ratio}, labels=labels)
+    )

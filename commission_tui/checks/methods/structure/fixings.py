@@ -18,14 +18,17 @@ from commission_tui.checks.judgement import (
     sentence,
     worst,
 )
+from commission_tui.checks.methods.plain_limits import with_answers
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Reading, Verdict
 from commission_tui.checks.registry import method
 from commission_tui.engineering.light.photometry import seam_contrast
+from commission_tui.engineering.quality.samples import most_bad
 from commission_tui.engineering.structure.geometry import pitch_mm
 from commission_tui.text import counted, listed
 from commission_tui.wall.model.file_model import SuspensionPoint
 from commission_tui.wall.model.location import Cell
 
+_OUT_OF_REACH = "out of reach"
 _STOP = (
     "Keep everybody out from under the wall and call the competent person; the named link is "
     "exchanged before anything is lifted again."
@@ -110,10 +113,18 @@ def lock_torque(data: CheckInput) -> Outcome:
             worst(figure.verdict for figure in figures),
         )
     figures.append(judged("cabinets sampled", sampled, "%", limit=wanted))
+    failed = sum(figure.verdict is Verdict.FAIL for _, figure in order)
+    lot = len(data.wall.cabinets)
+    worse = most_bad(failed, len(torques), lot)
+    figures.append(Figure("cabinets that may be out, with 95 % confidence", worse, digits=5))
+    said = (
+        f"{failed} of {len(torques)} sampled are out, so at most {worse} of {lot} are, with 95 % "
+        "confidence if the sample was drawn at random"
+    )
     rows = sorted({Cell.parse(place).row for place in bad})
     named = listed([f"row {row}" for row in rows]) or "the named row"
     step = f"Torque every lock of {named}, mark it, and sample the rows beside it."
-    return conclude(figures, where=bad, next_step=step)
+    return conclude(figures, f"{sentence(figures)}; {said}", where=bad, next_step=step)
 
 
 def _torque(data: CheckInput, place: str, reading: Reading, specified_nm: float) -> Placed:
@@ -161,3 +172,31 @@ def _accumulated(data: CheckInput, edge: str, joints: int, what: str) -> list[Fi
         return []
     total = joints * math.fsum(gaps) / len(gaps)
     return [judged(f"what the gaps add to the {what}", total, "mm")]
+
+
+@method(
+    "bottom_edge",
+    fields=("height_mm", "reach"),
+    limits=(),
+    optional_limits=("out_of_reach_mm",),
+)
+def bottom_edge(data: CheckInput) -> Outcome:
+    """Judge the height of an edge that is said to be out of reach; of one that is guarded record it."""
+    height, reach = data.one("height_mm"), data.one("reach")
+    if height is None or reach is None:
+        return Outcome(Verdict.OPEN, "the height and what keeps people away are needed")
+    limit = data.limits.get("out_of_reach_mm") if reach.value == _OUT_OF_REACH else None
+    figure = judged(
+        "floor to the lowest edge",
+        height.number,
+        "mm",
+        limit=limit,
+        expanded=height.expanded,
+        digits=5,
+    )
+    return with_answers(
+        data,
+        [("wall", figure)],
+        leave_out=frozenset({"height_mm"}),
+        next_step="Guard the lowest row, or hang the wall higher, before people stand in front of it.",
+    )

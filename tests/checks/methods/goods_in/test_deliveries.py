@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import date
+
 import pytest
 from uncertainties import ufloat
 
@@ -24,7 +26,8 @@ AIR: Values = {
 PATCHES = ("red", "green", "blue", "white")
 METERS: Values = {
     "meters": "LM-1, LM-2",
-    "in_date": True,
+    "own_due": "2027-01-20",
+    "other_due": "2026-12-01",
     "own_cd_m2": {"red": 126.0, "green": 430.0, "blue": 45.0, "white": 601.0},
     "other_cd_m2": {"red": 126.0, "green": 430.0, "blue": 45.0, "white": 601.0},
     **{f"{who}_{axis}": dict.fromkeys(PATCHES, 0.3) for who in ("own", "other") for axis in "xy"},
@@ -140,9 +143,10 @@ def test_the_uncertainty_of_a_ratio_against_a_library() -> None:
 def test_chromaticity_and_calibration_count_too() -> None:
     off = METERS | {"own_y": dict.fromkeys(PATCHES, 0.3) | {"green": 0.3031}}
     assert judge("meters-compared", off).where == ("green",)
-    late = judge("meters-compared", METERS | {"in_date": False})
+    late = judge("meters-compared", METERS | {"other_due": "2026-06-07"}, on=date(2026, 6, 8))
     assert late.verdict is Verdict.FAIL
-    assert late.reason.startswith("A meter is out of calibration")
+    assert late.reason.startswith("A meter is out of calibration (calibration of the other meter")
+    assert judge("meters-compared", METERS, on=date(2026, 6, 8)).verdict is Verdict.PASS
 
 
 def test_a_meter_that_reads_nothing_is_refused() -> None:

@@ -1,0 +1,168 @@
+"""What cameras make of wall and face: their lock, exposure, phones, the widest shot."""
+
+from __future__ import annotations
+
+import math
+from statistics import fmean
+
+from commission_tui.checks.judgement import Placed, judged
+from commission_tui.checks.methods.camera.optics import (
+    frame_hz,
+    optics,
+    phone_bands,
+    sampling,
+)
+from commission_tui.checks.methods.plain_limits import with_answers
+from commission_tui.checks.model.types import CheckInput, Figure, Outcome
+from commission_tui.checks.registry import method
+from commission_tui.engineering.light.exposure import waveform_stops
+from commission_tui.engineering.viewing.camera import frame_beat_hz, parse_shutter_s
+from commission_tui.engineering.viewing.frame_cadence import drift_slip_s
+from commission_tui.figures import shown
+from commission_tui.wall.model.file_model import Camera
+
+_CLIPS = 100.0
+
+
+@method(
+    "camera_lock",
+    fields=("locked", "stable_min"),
+    limits=("stable_min",),
+    optional_fields=("phase_deg", "phase_later_deg"),
+    optional_limits=("beat_hz", "drift_deg_min"),
+)
+def camera_lock(data: CheckInput) -> Outcome:
+    """Hold each camera's rate against the wall's, and the phase against itself later."""
+    found = data.beside.get("wall_hz", {}).get("wall")
+    wall_hz = data.wall.file.processor.frame_rate_hz if found is None else found.number
+    placed: list[Placed] = []
+    for camera in data.wall.file.cameras if wall_hz > 0 else ():
+        name = f"beats of {camera.name} with the wall at {shown(wall_hz, 5)} Hz"
+        beat = frame_beat_hz(frame_hz(data, camera), wall_hz)
+        placed.append((camera.name, judged(name, beat, "Hz", limit=data.limits.get("beat_hz"))))
+    drift, records = _drift(data, wall_hz)
+    return with_answers(
+        data,
+        [*placed, *drift],
+        records=records,
+        leave_out=frozenset({"phase_deg", "phase_later_deg"}),
+        next_step="Run cameras and wall at one rate from one reference, set the phase, watch again.",
+    )
+
+
+def _together(one: float | None, other: float | None, watched_min: float) -> float | None:
+    """Return the expanded uncertainty of a change of phase in a minute."""
+    if one is None and other is None:
+        return None
+    return math.hypot(one or 0.0, other or 0.0) / watched_min
+
+
+def _drift(data: CheckInput, wall_hz: float) -> tuple[list[Placed], list[Figure]]:
+    """Judge what a phase in degrees of a frame moved while the picture was watched."""
+    first, later = data.one("phase_deg"), data.one("phase_later_deg")
+    watched = max(data.numbers("stable_min").values(), default=0.0)
+    if first is None or wall_hz <= 0:
+        return [], []
+    records = [judged("phase set in the processor", first.number / 0.36 / wall_hz, "ms")]
+    if later is None or watched <= 0:
+        return [], records
+    # The short way round: a phase is the same after a whole turn.
+    moved = math.remainder(later.number - first.number, 360.0)
+    limit = data.limits.get("drift_deg_min")
+    figure = judged(
+        "drift of the phase in a minute",
+        abs(moved) / watched,
+        "deg",
+        limit=limit,
+        expanded=_together(first.expanded, later.expanded, watched),
+    )
+    slip = drift_slip_s(moved / 360 / wall_hz * 1e6, 60 * watched, wall_hz)
+    if slip is not None:
+        records.append(judged("time until this drift is a whole frame", slip / 3600, "h"))
+    return [("wall", figure)], records
+
+
+@method(
+    "camera_exposure",
+    fields=("face_level", "wall_level", "not_clipped"),
+    limits=("face_level", "wall_level"),
+    optional_limits=("face_reflectance_percent",),
+)
+def camera_exposure(data: CheckInput) -> Outcome:
+    """Hold the levels on the waveform against the light that was measured on face and wall."""
+    placed: list[Placed] = []
+    records: list[Figure] = []
+    for camera in data.wall.file.cameras:
+        face, wall = data.one("face_level", camera.name), data.one("wall_level", camera.name)
+        if face is None or wall is None or face.number <= 0 or not 0 < wall.number < _CLIPS:
+            continue
+        stops = waveform_stops(face.number, wall.number)
+        records.append(
+            judged(f"wall over the face on the waveform of {camera.name}", stops, "stops")
+        )
+        placed += _reflectance(data, camera, stops)
+    return with_answers(
+        data,
+        placed,
+        records=records,
+        said="a face's share of the light follows from levels and meters" if placed else "",
+        next_step="Lower the wall, raise the light on the face or move the iris; where the light that "
+        "a face seems to give back cannot be, look for a knee in the camera or a meter read wrong.",
+    )
+
+
+def _reflectance(data: CheckInput, camera: Camera, stops: float) -> list[Placed]:
+    """Judge the share of the front light that the face gives back, which no face can exceed."""
+    white = data.beside.get("wall_white_cd_m2", {}).get("wall")
+    lights = [reading.number for reading in data.beside.get("presenter_lx", {}).values()]
+    if white is None or not lights or min(lights) <= 0 or white.number <= 0:
+        return []
+    share = 100 * math.pi * white.number / 2.0**stops / fmean(lights)
+    limit = data.limits.get("face_reflectance_percent")
+    name = f"light that the face gives back by {camera.name}"
+    return [(camera.name, judged(name, share, "%", limit=limit, digits=2))]
+
+
+@method(
+    "phones_and_stills",
+    fields=("grade", "client_told"),
+    limits=(),
+    optional_limits=("grade",),
+)
+def phones_and_stills(data: CheckInput) -> Outcome:
+    """Record what a phone's shutters let expect beside what was graded."""
+    records = [
+        figure
+        for place in data.expected.get("grade", ())
+        if (figure := phone_bands(data, place, parse_shutter_s(place))) is not None
+    ]
+    return with_answers(
+        data,
+        records=records,
+        next_step="Show the client the pictures at each shutter and log that it was told.",
+    )
+
+
+@method(
+    "widest_shot",
+    fields=("accepted",),
+    limits=(),
+    optional_fields=("lens_mm", "still", "looked_at_by"),
+)
+def widest_shot(data: CheckInput) -> Outcome:
+    """Say how finely each camera's widest shot samples the wall."""
+    records: list[Figure] = []
+    for camera in data.wall.file.cameras:
+        lens = data.field("lens_mm").get(camera.name)
+        there = {**data.beside, **({} if lens is None else {"lens_mm": {camera.name: lens}})}
+        found = optics(there, camera)
+        if found is not None:
+            records += sampling(data, camera, *found)
+    told = [f"{figure.name} {shown(figure.value, 2)}" for figure in records[:2]]
+    return with_answers(
+        data,
+        records=records,
+        said="; ".join(told),
+        leave_out=frozenset({"lens_mm"}),
+        next_step="Change level, white, light or framing with the technical director and look again.",
+    )

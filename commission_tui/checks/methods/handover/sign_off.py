@@ -1,0 +1,130 @@
+"""What the record itself answers when a job is agreed, handed over and looked at again."""
+
+from __future__ import annotations
+
+from commission_tui.checks.judgement import judged, semicolons
+from commission_tui.checks.methods.plain_limits import with_answers
+from commission_tui.checks.model.definition import parsed_day
+from commission_tui.checks.model.types import CheckInput, Figure, Outcome
+from commission_tui.checks.registry import method
+from commission_tui.figures import shown
+from commission_tui.text import listed
+
+_DAYS_A_MONTH = 365.2425 / 12
+
+
+@method(
+    "limits_agreed",
+    limits=("undecided",),
+    optional_fields=("agreed_for_client", "agreed_for_integrator", "agreed_on", "agreed_in"),
+    reads_record=True,
+)
+def limits_agreed(data: CheckInput) -> Outcome:
+    """Count the checks of this job with a limit that has no bound and that nobody agreed to record."""
+    undecided = data.record().undecided
+    name = "checks with neither a bound nor 'record only' agreed"
+    figure = judged(name, len(undecided), limit=data.limits["undecided"], digits=5)
+    return with_answers(
+        data,
+        [(listed(undecided), figure)],
+        said=f"undecided: {listed(undecided)}" if undecided else "",
+        next_step="Agree a bound for the named checks, or log that they are only recorded.",
+    )
+
+
+@method(
+    "exceptions_read",
+    fields=("each_has_an_owner", "each_has_a_date", "each_consequence_told"),
+    optional_fields=("agreed",),
+    reads_record=True,
+)
+def exceptions_read(data: CheckInput) -> Outcome:
+    """Weigh the answers beside the exceptions that the record holds, counted and named."""
+    there = data.record().exceptions
+    figure = Figure("exceptions in the record", len(there), digits=5)
+    return with_answers(
+        data,
+        records=[figure],
+        said=f"in the record: {semicolons(there)}" if there else "the record holds no exception",
+        next_step="Give each exception an owner and a date, say what it means, and read them again.",
+    )
+
+
+@method(
+    "record_frozen",
+    fields=("fingerprint_shown", "signers_complete"),
+    limits=("unfinished",),
+    reads_record=True,
+)
+def record_frozen(data: CheckInput) -> Outcome:
+    """Hold the record against what has to be in it before somebody signs."""
+    facts = data.record()
+    name = "checks that block acceptance and are not judged"
+    figure = judged(name, len(facts.unfinished), limit=data.limits["unfinished"], digits=5)
+    told = [f"still to do: {listed(facts.unfinished)}"] if facts.unfinished else []
+    told += [f"named: {semicolons(facts.people)}"] if facts.people else []
+    return with_answers(
+        data,
+        [(listed(facts.unfinished), figure)],
+        wrong=() if facts.people else ("nobody is named in the record",),
+        said="; ".join(told),
+        next_step="Finish the named checks or log why they do not apply, name who signs, and make the "
+        "document once more.",
+    )
+
+
+@method(
+    "settings_again",
+    fields=("all_compared",),
+    limits=("unexplained",),
+    optional_fields=("what_differs",),
+    reads_record=True,
+)
+def settings_again(data: CheckInput) -> Outcome:
+    """Count the settings that were logged as changed at this visit, and those without a reason."""
+    changed = data.record().changed
+    bare = [words for words, why in changed if not why.strip()]
+    figure = judged(
+        "changed settings without a reason", len(bare), limit=data.limits["unexplained"], digits=5
+    )
+    return with_answers(
+        data,
+        [(listed(bare), figure)],
+        records=[Figure("settings logged as changed", len(changed), digits=5)],
+        said=f"changed: {semicolons([words for words, _ in changed])}" if changed else "",
+        next_step="Ask who changed the named settings and why; log the reason, or put them back.",
+    )
+
+
+@method(
+    "warranty",
+    fields=("starts_on", "ends_on", "start_as_contract", "serials_registered"),
+    optional_fields=("reference", "response", "term_months"),
+)
+def warranty(data: CheckInput) -> Outcome:
+    """Work out the term of a warranty and hold it against the contract's and the day of the visit."""
+    days = [
+        None if (found := data.one(name)) is None else parsed_day(str(found.value))
+        for name in ("starts_on", "ends_on")
+    ]
+    begins, ends = days
+    wrong: list[str] = []
+    records: list[Figure] = []
+    if begins is not None and ends is not None:
+        months = ((ends - begins).days + 1) / _DAYS_A_MONTH
+        records.append(Figure("months of warranty", months))
+        if ends <= begins:
+            wrong.append(f"the warranty ends on {ends.isoformat()}, before it begins")
+        term = data.one("term_months")
+        # A month of 28 days and one of 31 are both a month.
+        if term is not None and months < term.number - 0.1:
+            wrong.append(
+                f"{shown(months)} months of warranty, of {shown(term.number)} in the contract"
+            )
+    return with_answers(
+        data,
+        records=records,
+        wrong=wrong,
+        leave_out=frozenset({"term_months"}),
+        next_step="Have the dates put right in writing by whoever gives the warranty.",
+    )

@@ -1,0 +1,137 @@
+"""Sound beside the picture: delays as they are set, sound taken from the picture, an echo."""
+
+from __future__ import annotations
+
+from statistics import fmean
+
+from commission_tui.checks.judgement import Placed, judged
+from commission_tui.checks.methods.plain_limits import with_answers
+from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Reading
+from commission_tui.checks.registry import method
+from commission_tui.engineering.viewing.sync import delay_to_set, echo_ms, sound_offset_ms
+from commission_tui.figures import shown
+
+_HEARD_NOTHING = "nothing"
+
+
+@method(
+    "sound_delays",
+    fields=("delay_ms",),
+    limits=(),
+    optional_fields=("stored_as", "distance_m", "chain_ms"),
+    optional_limits=("offset_ms",),
+)
+def sound_delays(data: CheckInput) -> Outcome:
+    """Work out how early or late sound reaches each zone, against the picture as it was measured."""
+    picture = _picture_ms(data)
+    placed: list[Placed] = []
+    for zone, delay in data.field("delay_ms").items():
+        away, chain = data.one("distance_m", zone), data.one("chain_ms", zone)
+        if picture is None or away is None:
+            continue
+        own = delay.number + (0.0 if chain is None else chain.number)
+        offset = sound_offset_ms(own, away.number, picture)
+        placed.append((zone, _offset(data, zone, offset, delay)))
+    said = "" if picture is None else f"picture {shown(picture)} ms late as measured"
+    return with_answers(
+        data,
+        placed,
+        said="; ".join(filter(None, [said, _delays_to_set(placed)])),
+        leave_out=frozenset({"distance_m", "chain_ms"}) if placed else frozenset(),
+        next_step=_step(placed),
+    )
+
+
+@method(
+    "sound_from_picture",
+    fields=("there_and_clean",),
+    limits=(),
+    optional_fields=("taken_at", "delay_ms", "level_db"),
+    optional_limits=("offset_ms",),
+)
+def sound_from_picture(data: CheckInput) -> Outcome:
+    """Hold the delay of sound taken out of the picture's path against the picture's own."""
+    picture, delay = _picture_ms(data), data.one("delay_ms")
+    placed: list[Placed] = []
+    if picture is not None and delay is not None:
+        figure = _offset(data, "taken out", sound_offset_ms(delay.number, 0.0, picture), delay)
+        placed.append(("wall", figure))
+    return with_answers(
+        data,
+        placed,
+        said=_delays_to_set(placed),
+        next_step=_step(placed) or "Find a cleaner place.",
+    )
+
+
+@method(
+    "wall_echo",
+    fields=("remark",),
+    limits=(),
+    optional_fields=("distance_m", "heard", "air_c"),
+    optional_limits=("echo_ms",),
+)
+def wall_echo(data: CheckInput) -> Outcome:
+    """Work out when an echo comes back, and judge it where one was heard."""
+    air = data.one("air_c")
+    celsius = 20.0 if air is None else air.number
+    placed: list[Placed] = []
+    for place, away in data.field("distance_m").items():
+        heard = data.one("heard", place)
+        is_heard = heard is not None and heard.value != _HEARD_NOTHING
+        figure = judged(
+            f"echo of the wall at the {place} after",
+            echo_ms(away.number, celsius),
+            "ms",
+            limit=data.limits.get("echo_ms") if is_heard else None,
+            expanded=None if away.expanded is None else echo_ms(away.expanded, celsius),
+        )
+        placed.append((place, figure))
+    return with_answers(
+        data,
+        placed,
+        leave_out=frozenset({"distance_m", "air_c"}),
+        next_step="Turn loudspeakers away from the wall, tilt it or hang drapes; clap again.",
+    )
+
+
+def _picture_ms(data: CheckInput) -> float | None:
+    """Return how late the picture is: the mean of what was shot, else of the whole path."""
+    for name in ("latency_ms", "whole_ms"):
+        numbers = [reading.number for reading in data.beside.get(name, {}).values()]
+        if numbers:
+            return fmean(numbers)
+    return None
+
+
+def _offset(data: CheckInput, zone: str, offset_ms: float, delay: Reading) -> Figure:
+    side = "early" if offset_ms >= 0 else "late"
+    return judged(
+        f"sound against the picture, {zone} ({side})",
+        offset_ms,
+        "ms",
+        limit=data.limits.get("offset_ms"),
+        expanded=delay.expanded,
+    )
+
+
+def _delays_to_set(placed: list[Placed]) -> str:
+    """Say the delay that would bring sound and picture together at each place."""
+    told = []
+    for zone, figure in placed:
+        delay = delay_to_set(figure.value)
+        where = "" if zone == "wall" else f" at {zone}"
+        if delay.sound_ms > 0:
+            told.append(f"{shown(delay.sound_ms, 2)} ms more would bring both together{where}")
+        elif delay.picture_ms > 0:
+            told.append(f"sound is {shown(delay.picture_ms, 2)} ms behind the picture{where}")
+    return "; ".join(told)
+
+
+def _step(placed: list[Placed]) -> str:
+    if not placed:
+        return ""
+    return (
+        "Cut the picture's latency first; then set the named delays anew and let the stage hear "
+        "whether the voice comes back as an echo."
+    )

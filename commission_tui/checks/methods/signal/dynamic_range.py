@@ -1,0 +1,69 @@
+"""High dynamic range: the light of patches against the curve that their signal stands for."""
+
+from __future__ import annotations
+
+from commission_tui.checks.judgement import Placed, judged
+from commission_tui.checks.methods.plain_limits import with_answers
+from commission_tui.checks.model.types import CheckInput, Outcome, Reading, Verdict
+from commission_tui.checks.registry import method
+from commission_tui.engineering.light.transfer import Transfer, signal_luminance_cd_m2
+
+_CURVES: tuple[Transfer, ...] = ("PQ", "HLG")
+_TOO_DARK_CD_M2 = 0.1
+"""Below it the room and the meter's dark offset are as large as the patch."""
+
+
+@method(
+    "high_dynamic_range",
+    fields=("right_without", "right_with", "transfer"),
+    optional_fields=("patch_cd_m2", "patch_transfer"),
+    optional_limits=("patch_error_percent",),
+)
+def high_dynamic_range(data: CheckInput) -> Outcome:
+    """Judge each patch against the curve of ITU-R BT.2100, up to the wall's own peak."""
+    curve = _curve(data)
+    placed = [] if curve is None else _patches(data, curve)
+    outcome = with_answers(
+        data,
+        placed,
+        said=f"patches held against {curve}" if placed else "",
+        leave_out=frozenset({"patch_cd_m2"}),
+        next_step="Set transfer, peak and range of this input anew, and read the patches again.",
+    )
+    if curve is not None and not placed and outcome.verdict is Verdict.PASS:
+        return Outcome(Verdict.OPEN, f"{curve} is in use: the light of the patches is needed")
+    return outcome
+
+
+def _curve(data: CheckInput) -> Transfer | None:
+    """Return the curve that the patches went through; None where there is none, or two."""
+    said = data.one("patch_transfer")
+    seen = {said.value} if said else {r.value for r in data.field("transfer").values()}
+    found = [curve for curve in _CURVES if curve in seen]
+    return found[0] if len(found) == 1 else None
+
+
+def _patches(data: CheckInput, curve: Transfer) -> list[Placed]:
+    read = data.field("patch_cd_m2")
+    peak = data.wall.file.targets.luminance_cd_m2
+    if peak is None:
+        peak = max((reading.number for reading in read.values()), default=0.0)
+    if not 100 <= peak <= 10_000:
+        return []
+    found = [_patch(data, curve, place, reading, peak) for place, reading in read.items()]
+    return [item for item in found if item is not None]
+
+
+def _patch(
+    data: CheckInput, curve: Transfer, place: str, reading: Reading, peak: float
+) -> Placed | None:
+    wanted = signal_luminance_cd_m2(curve, float(place.split()[0]) / 100, peak)
+    if wanted < _TOO_DARK_CD_M2:
+        return None
+    return place, judged(
+        f"light at {place} from the curve",
+        100 * (reading.number / wanted - 1),
+        "%",
+        limit=data.limits.get("patch_error_percent"),
+        expanded=None if reading.expanded is None else 100 * reading.expanded / wanted,
+    )

@@ -1,0 +1,57 @@
+"""What the record says of itself: exceptions, what is unfinished, who is named, what is kept."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from commission_tui.checks.evaluation import default_limits, reads_record
+from commission_tui.checks.model.definition import CheckDefinition
+from commission_tui.checks.model.types import Outcome, RecordFacts, Verdict
+from commission_tui.logbook.entries.models import LimitChanged
+from commission_tui.logbook.judging.agreed_limits import limits_of
+from commission_tui.logbook.state.state import State
+
+_UNMET = (Verdict.FAIL, Verdict.MARGINAL)
+
+
+def record_facts(state: State, outcome_of: Callable[[str], Outcome]) -> RecordFacts:
+    """Work out what the record says of itself; checks that ask for it are left out."""
+    asked = [c for c in state.checklist if not reads_record(c)]
+    found = {check.id: outcome_of(check.id).verdict for check in asked}
+    faults = [
+        f"fault {fault.number}, {fault.found.body.fault} at {fault.found.body.location}, {fault.state}"
+        for fault in state.faults
+        if fault.state != "verified"
+    ]
+    unmet = [f"{c.title}: {found[c.id]}" for c in asked if found[c.id] in _UNMET]
+    begun = state.visits[-1].id if state.visits else ""
+    return RecordFacts(
+        exceptions=(*faults, *unmet),
+        unfinished=tuple(
+            c.title for c in asked if c.blocks_acceptance and found[c.id] is Verdict.OPEN
+        ),
+        undecided=tuple(c.title for c in state.checklist if _is_undecided(state, c)),
+        people=tuple(f"{p.body.name}, {p.body.role}" for p in state.people),
+        changed=tuple(
+            (f"{s.body.setting} at {s.body.place}", s.body.note)
+            for s in state.settings
+            if s.id > begun
+        ),
+        files=tuple((kept.body.name, kept.body.sha256) for kept in state.files),
+    )
+
+
+def _is_undecided(state: State, check: CheckDefinition) -> bool:
+    """Whether a limit of a check that applies has no bound and nobody agreed to that."""
+    if not check.applies_to(state.wall) or not check.limits:
+        return False
+    agreed = {
+        (entry.body.check, entry.body.limit.name)
+        for entry in state.limits
+        if isinstance(entry.body, LimitChanged)
+    }
+    limits = limits_of(state, check.id) or default_limits(check, state.wall)
+    return any(
+        limit.low is None and limit.high is None and (check.id, name) not in agreed
+        for name, limit in limits.items()
+    )
