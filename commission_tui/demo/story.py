@@ -2,7 +2,7 @@
 
 A step is one table. What it says decides what happens: `check` with readings (`values`,
 `everywhere`, `spread`, `script`) or `skip`; `instrument`, `setting`, `part`, `spare`, `person`,
-`visit`, `note`; `slip`; `fault`, `work` on the fault just found or on the one named by `on`, and `photo`.
+`visit`, `note`; `file` to keep; `limit` as agreed; `slip`; `fault`, `work` on the fault just found or on the one named by `on`, and `photo`.
 `minutes` pass before each entry; `by` is the lead (default) or the second technician.
 """
 
@@ -22,6 +22,7 @@ from commission_tui.checks.places.places import places
 from commission_tui.demo import cast, demo_pictures
 from commission_tui.demo.clock import ScriptClock
 from commission_tui.logbook.entries import models as e
+from commission_tui.logbook.judging.agreed_limits import changing
 from commission_tui.logbook.logbook import OpenJob, body
 
 _PEOPLE = {"lead": cast.LEAD, "second": cast.SECOND}
@@ -73,8 +74,14 @@ class Teller:
             self._fault(step["fault"])
         if "work" in step:
             self._work(step)
+        if "limit" in step:
+            self.clock.pass_minutes(minutes)
+            given = {"low": None, "high": None, **step["limit"]}
+            self.job.record(changing(self.job.state, **given))
         if "photo" in step:
             self._photo(step["photo"])
+        if "file" in step:
+            self._file(step["file"])
 
     # --- readings
 
@@ -147,6 +154,14 @@ class Teller:
                 check=given.get("check"),
                 caption=given["caption"],
             )
+
+    def _file(self, given: Mapping[str, Any]) -> None:
+        """Keep a file whose content stands in the story."""
+        self.clock.pass_minutes(1)
+        with tempfile.TemporaryDirectory() as folder:
+            path = Path(folder) / given["name"]
+            path.write_text(given["text"], encoding="utf-8")
+            self.job.keep(path, given["what"], check=given.get("check"))
 
     def _work(self, step: Mapping[str, Any]) -> None:
         wanted = self._faults[step.get("on", "last")]

@@ -24,7 +24,7 @@ from commission_tui.logbook.state.fault_steps import work_body
 from commission_tui.logbook.state.fold import fold, folded
 from commission_tui.logbook.state.job_summary import summary_after, summary_text
 from commission_tui.logbook.state.state import Fault, State
-from commission_tui.logbook.store.photos import read_photo
+from commission_tui.logbook.store.photos import read_file, read_photo
 from commission_tui.logbook.store.store import Store, StoredFile
 from commission_tui.text import listed, quoted
 from commission_tui.wall.model.location import parse_location
@@ -273,6 +273,23 @@ class OpenJob:
             about=about,
             check=check,
             caption=caption,
+        )
+        return self.record_all([logged], files=[kept])[0]
+
+    def keep(self, path: Path, what: str, *, check: str | None = None, note: str = "") -> e.Entry:
+        """Keep a file with the job: what it is, and the check that asked for it."""
+        if check is not None:
+            self._state.checklist.check(check)
+        kept = read_file(path)
+        logged = body(
+            e.FileKept,
+            sha256=kept.sha256,
+            name=path.name,
+            media_type=kept.media_type,
+            size=len(kept.content),
+            what=what,
+            check=check,
+            note=note,
         )
         return self.record_all([logged], files=[kept])[0]
 

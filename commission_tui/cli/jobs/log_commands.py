@@ -237,6 +237,25 @@ def photo(
         say(opened.photo(file, about=about, check=check, caption=caption).id)
 
 
+@log.command("file")
+@click.argument("job")
+@click.argument("file", type=click.Path(path_type=Path))
+@click.option(
+    "--what",
+    type=click.Choice(["configuration", "certificate", "drawing", "EDID", "measurement", "other"]),
+    default="other",
+    show_default=True,
+)
+@click.option("--check", help="The check it belongs to.")
+@click.option("--note", default="")
+@click.pass_obj
+def file_(session: Session, job: str, file: Path, what: str, check: str | None, note: str) -> None:
+    """Keep any FILE in the logbook, and say its SHA-256."""
+    with session.job(job) as opened:
+        entry = opened.keep(file, what, check=check, note=note)
+        say(f"{entry.id} {getattr(entry.body, 'sha256', '')}")
+
+
 @log.command("instrument")
 @click.argument("job")
 @click.argument("key")

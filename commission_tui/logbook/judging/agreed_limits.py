@@ -63,12 +63,13 @@ def changing(
     agreed_by: str,
     reason: str,
 ) -> LimitChanged:
-    """Make the entry that agrees a limit anew.
+    """Make the entry that agrees a limit anew; one without a bound may be agreed to stay a record.
 
     Raises
     ------
     InputError
-        When the check has no such limit, both sides are missing, or low is above high.
+        When the check has no such limit, both sides of one that has a bound are missing, or low is
+        above high.
     """
     known = {item.name: item for item in state.checklist.check(check).limits}
     if name not in known:
@@ -76,7 +77,9 @@ def changing(
             f"limit: found {quoted(name)}, expected one of {', '.join(known) or 'none'} "
             f"(check {check})"
         )
-    if low is None and high is None:
+    now = limits_of(state, check).get(name)
+    bounded = now is not None and not (now.low is None and now.high is None)
+    if low is None and high is None and bounded:
         raise InputError(f"limit {name}: found neither low nor high, expected at least one")
     if low is not None and high is not None and low > high:
         raise InputError(f"limit {name}: found low {low:g} above high {high:g}")

@@ -7,6 +7,7 @@ from collections.abc import Callable
 from commission_tui.checks.evaluation import default_limits, reads_record
 from commission_tui.checks.model.definition import CheckDefinition
 from commission_tui.checks.model.types import Outcome, RecordFacts, Verdict
+from commission_tui.checks.places.applicability import REVISIT
 from commission_tui.logbook.entries.models import LimitChanged
 from commission_tui.logbook.judging.agreed_limits import limits_of
 from commission_tui.logbook.state.state import State
@@ -28,7 +29,9 @@ def record_facts(state: State, outcome_of: Callable[[str], Outcome]) -> RecordFa
     return RecordFacts(
         exceptions=(*faults, *unmet),
         unfinished=tuple(
-            c.title for c in asked if c.blocks_acceptance and found[c.id] is Verdict.OPEN
+            c.title
+            for c in asked
+            if c.blocks_acceptance and REVISIT not in c.applies and found[c.id] is Verdict.OPEN
         ),
         undecided=tuple(c.title for c in state.checklist if _is_undecided(state, c)),
         people=tuple(f"{p.body.name}, {p.body.role}" for p in state.people),
@@ -51,7 +54,17 @@ def _is_undecided(state: State, check: CheckDefinition) -> bool:
         if isinstance(entry.body, LimitChanged)
     }
     limits = limits_of(state, check.id) or default_limits(check, state.wall)
+    # A field of that name takes the bound from a paper, when the check is done.
+    stated = {
+        item.name.removesuffix(end)
+        for item in check.fields
+        for end in ("_least", "_most")
+        if item.name.endswith(end)
+    }
     return any(
-        limit.low is None and limit.high is None and (check.id, name) not in agreed
+        limit.low is None
+        and limit.high is None
+        and name not in stated
+        and (check.id, name) not in agreed
         for name, limit in limits.items()
     )

@@ -1,9 +1,10 @@
-"""A photo as a technician gives it: read whole, known to be a picture, or refused in one line."""
+"""A photo or a file as a technician gives it: read whole, a photo known to be a picture, or refused."""
 
 from __future__ import annotations
 
 import hashlib
 import io
+import mimetypes
 import warnings
 from pathlib import Path
 
@@ -26,6 +27,21 @@ def read_photo(path: Path) -> StoredFile:
     content = read_bounded(path, _LARGEST, "a photo", InputError)
     media_type = _media_type(path, content)
     _whole_picture(path, content)
+    return StoredFile(hashlib.sha256(content).hexdigest(), media_type, content)
+
+
+def read_file(path: Path) -> StoredFile:
+    """Read any file that is to be kept with the job: a configuration, a certificate, a drawing.
+
+    Raises
+    ------
+    InputError
+        When it cannot be read, is empty or too large.
+    """
+    content = read_bounded(path, _LARGEST, "a file to keep", InputError)
+    if not content:
+        raise InputError(f"{path}: empty, expected a file with something in it")
+    media_type = mimetypes.guess_type(path.name)[0] or "application/octet-stream"
     return StoredFile(hashlib.sha256(content).hexdigest(), media_type, content)
 
 
