@@ -4,14 +4,10 @@ from __future__ import annotations
 
 import math
 from functools import cache
-from typing import TYPE_CHECKING, NamedTuple
+from typing import NamedTuple
 
 from commission_tui.engineering.colour._cie1931 import COLOUR_MATCHING, STEP_NM
 from commission_tui.engineering.numeric.bounds import finite
-
-if TYPE_CHECKING:
-    import numpy as np
-    from numpy.typing import NDArray
 
 CCT_LOW_K = 1000.0
 CCT_HIGH_K = 20000.0
@@ -20,6 +16,10 @@ DUV_LIMIT = 0.03
 _SECOND_RADIATION_CONSTANT_M_K = 1.4388e-2
 _STEP = 1.001
 _MARGIN = 1.01
+_FIRST_K = CCT_LOW_K / _MARGIN
+_LAST = math.ceil(math.log(CCT_HIGH_K * _MARGIN / _FIRST_K) / math.log(_STEP)) - 1
+"""Points of the locus are 0.1 % apart, from a little below the range to a little above."""
+_STRIDES = (64, 8, 1)
 _PARABOLIC_FROM = 0.002
 _END_WEIGHT = 0.6
 """The standard sums every 1 nm, ends included whole: 2.5 nm and 0.5 nm of a 5 nm step."""
@@ -42,36 +42,43 @@ class _Point(NamedTuple):
 
 
 @cache
-def _locus() -> NDArray[np.float64]:
-    """Return rows of temperature, u and v along the locus, temperatures 0.1 % apart."""
-    import numpy as np  # here, not at the top: most starts do without arrays
-
-    low, high = CCT_LOW_K / _MARGIN, CCT_HIGH_K * _MARGIN
-    temperatures = low * _STEP ** np.arange(math.ceil(math.log(high / low) / math.log(_STEP)))
-    table = np.array(COLOUR_MATCHING)
-    weights = np.ones(len(table))
-    weights[0] = weights[-1] = _END_WEIGHT
-    wavelengths_m = table[:, 0] * 1e-9
-    exponent = _SECOND_RADIATION_CONSTANT_M_K / np.outer(temperatures, wavelengths_m)
-    # Relative to the wavelength and radiance of the table's middle; only the shape matters.
-    radiance = (wavelengths_m / 560e-9) ** -5.0 / np.expm1(exponent)
-    x, y, z = ((radiance * weights * STEP_NM) @ table[:, 1:]).T
+def _locus(index: int) -> tuple[float, float, float]:
+    """Return temperature, u and v of a point of the locus."""
+    temperature = _FIRST_K * _STEP**index
+    sums = [0.0, 0.0, 0.0]
+    last = len(COLOUR_MATCHING) - 1
+    for n, (wavelength_nm, *matching) in enumerate(COLOUR_MATCHING):
+        exponent = _SECOND_RADIATION_CONSTANT_M_K / (wavelength_nm * 1e-9 * temperature)
+        # Relative to the wavelength and radiance of the table's middle; only the shape matters.
+        radiance = (wavelength_nm / 560) ** -5.0 / math.expm1(exponent)
+        part = radiance * STEP_NM * (_END_WEIGHT if n in (0, last) else 1.0)
+        sums = [total + part * one for total, one in zip(sums, matching, strict=True)]
+    x, y, z = sums
     total = x + 15.0 * y + 3.0 * z
-    return np.stack([temperatures, 4.0 * x / total, 6.0 * y / total])
+    return temperature, 4.0 * x / total, 6.0 * y / total
+
+
+def _point(index: int, u: float, v: float) -> _Point:
+    temperature, at_u, at_v = _locus(index)
+    return _Point(temperature, at_u, at_v, math.hypot(at_u - u, at_v - v))
+
+
+def _nearest(u: float, v: float) -> int:
+    """Return the nearest point of the locus, from wide strides to narrow ones: it has no bights."""
+    low, high = 0, _LAST
+    for stride in _STRIDES:
+        nearest = min(range(low, high + 1, stride), key=lambda index: _point(index, u, v).distance)
+        low, high = max(0, nearest - stride), min(_LAST, nearest + stride)
+    return nearest
 
 
 def cct_duv(u: float, v: float) -> CctDuv:
     """Return CCT and Duv of a CIE 1960 chromaticity, or refuse one too far from white."""
-    temperatures, us, vs = _locus()
-    distances = ((us - u) ** 2 + (vs - v) ** 2) ** 0.5
-    nearest = int(distances.argmin())
-    if nearest in (0, len(temperatures) - 1):
+    nearest = _nearest(u, v)
+    if nearest in (0, _LAST):
         # The locus goes on beyond the table; its ends lie outside the range and are refused.
-        _checked_cct(float(temperatures[nearest]))
-    before, at, after = (
-        _Point(*(float(column[index]) for column in (temperatures, us, vs, distances)))
-        for index in (nearest - 1, nearest, nearest + 1)
-    )
+        _checked_cct(_locus(nearest)[0])
+    before, at, after = (_point(index, u, v) for index in (nearest - 1, nearest, nearest + 1))
     found = _triangular(v, before, after)
     if abs(found.duv) >= _PARABOLIC_FROM:
         found = _parabolic(before, at, after, math.copysign(1.0, found.duv))

@@ -85,20 +85,18 @@ def _cut(
 
 def _support_moments_knm(spans: Sequence[_Span], left_knm: float, right_knm: float) -> list[float]:
     """Solve Clapeyron's equations for the moments over the supports, sagging positive."""
-    import numpy as np  # here, not at the top: most starts do without arrays
-
-    inner = len(spans) - 1
-    matrix = np.zeros((inner, inner))
-    known = np.zeros(inner)
-    for row, (before, after) in enumerate(pairwise(spans)):
-        matrix[row, row] = 2.0 * (before.length_m + after.length_m)
-        known[row] = -before.slope_term(at_left=False) - after.slope_term(at_left=True)
-        if row > 0:
-            matrix[row, row - 1] = before.length_m
-        if row < inner - 1:
-            matrix[row, row + 1] = after.length_m
-    if inner:
-        known[0] -= left_knm * spans[0].length_m
-        known[-1] -= right_knm * spans[-1].length_m
-    # Diagonally dominant for any spans, so a solution always exists.
-    return [left_knm, *np.linalg.solve(matrix, known).tolist(), right_knm]
+    # Elimination row by row: three unknowns stand in each, and 2 (a + b) outweighs a and b, so that
+    # no pivot is 0 whatever the spans.
+    pairs = list(pairwise(spans))
+    diagonal: list[float] = []
+    known: list[float] = []
+    for before, after in pairs:
+        across = before.length_m
+        part = across / diagonal[-1] if diagonal else 0.0
+        above = part * known[-1] if known else across * left_knm
+        diagonal.append(2.0 * (across + after.length_m) - part * across)
+        known.append(-before.slope_term(at_left=False) - after.slope_term(at_left=True) - above)
+    moments = [right_knm]
+    for (_, after), pivot, side in reversed(list(zip(pairs, diagonal, known, strict=True))):
+        moments.append((side - after.length_m * moments[-1]) / pivot)
+    return [left_knm, *reversed(moments)]

@@ -83,7 +83,8 @@ class JobScreen(Screen[None]):
             self._stop()
 
     def on_screen_resume(self) -> None:
-        self._redraw_all()
+        if self._fits:  # else its first size draws it
+            self._redraw_all()
 
     def on_resize(self) -> None:
         if self.is_mounted:
