@@ -92,7 +92,9 @@ class JobScreen(Screen[None]):
 
     def _fit(self) -> None:
         """Draw for a new size, until every part has its own: a wide window changes the styles, too."""
-        sizes = (self.size, *(Size(part.size.width) for part in self.query("*")))
+        # What lies in a scroller fits itself; the footer is the library's.
+        parts = self.query("*").exclude("VerticalScroll *, Footer *")
+        sizes = (self.size, *(Size(part.size.width) for part in parts))
         if sizes != self._fits:
             self._fits = sizes
             self._redraw_all()
