@@ -16,7 +16,6 @@ from commission_tui.logbook.logbook import Logbook, OpenJob, body
 from commission_tui.screens.app.app import CommissionApp
 from commission_tui.screens.walk.screen import WalkScreen
 from commission_tui.screens.widgets.text_lines import Painted
-from commission_tui.screens.widgets.wall_map import WallMap
 
 LEAST, ROOMY, TINY = (80, 24), (120, 40), (60, 15)
 
@@ -69,7 +68,7 @@ def text_of(pilot: Pilot[None], selector: str) -> str:
 
 def caption_of(pilot: Pilot[None]) -> str:
     """Return what is said below the wall of the cabinet under the cursor."""
-    return pilot.app.screen.query_one(WallMap).caption
+    return text_of(pilot, "#caption")
 
 
 def everything(pilot: Pilot[None]) -> str:

@@ -16,7 +16,6 @@ from commission_tui.screens.cabinet import close_up
 from commission_tui.screens.cabinet.close_up import Spot, location_of, spot_at
 from commission_tui.screens.cabinet.view import cabinet_lines, typed_location
 from commission_tui.screens.shared.fault_form import FaultForm
-from commission_tui.screens.widgets.diff_lines import QuickLines
 from commission_tui.screens.widgets.form import Form, Question
 from commission_tui.screens.widgets.screen_frame import Dialog
 from commission_tui.screens.widgets.text_lines import Painted
@@ -107,10 +106,10 @@ class CabinetDialog(Dialog[None]):
         with Vertical(classes="box tall"):
             yield Painted(classes="box-title")
             with Horizontal(id="closeup"):
-                yield QuickLines(id="modules")
+                yield Painted(id="modules")
                 with VerticalScroll(id="cabinet-text", can_focus=False):
                     yield Painted(id="cabinet-lines")
-            yield QuickLines(id="spot-lines")
+            yield Painted(id="spot-lines")
             yield Footer(show_command_palette=False, compact=True)
 
     def on_mount(self) -> None:
@@ -133,12 +132,12 @@ class CabinetDialog(Dialog[None]):
         text.display = not spot.pixels
         self.query_one("#cabinet-lines", Painted).show(*cabinet_lines(self._job, spot.cell, glyphs))
         self._draw_closeup()
-        self.query_one("#spot-lines", QuickLines).show(
+        self.query_one("#spot-lines", Painted).show(
             *close_up.spot_lines(self._job, spot, f"{view} drawn", glyphs)
         )
 
     def _draw_closeup(self) -> None:
-        drawing = self.query_one("#modules", QuickLines)
+        drawing = self.query_one("#modules", Painted)
         room = self.query_one("#closeup").size
         glyphs, spot = self.host.glyphs, self._spot
         if spot.pixels:

@@ -32,16 +32,16 @@ from commission_tui.screens.mapping.dialog import Choice as Taken
 from commission_tui.screens.mapping.dialog import ExplainDialog
 from commission_tui.screens.mapping.view import LAYER, Chosen
 from commission_tui.screens.shared.job_screen import JobScreen
-from commission_tui.screens.terminal.styled_text import Glyphs, Line
+from commission_tui.screens.terminal.styled_text import Glyphs, Line, wrapped
 from commission_tui.screens.widgets.confirm import Confirm
-from commission_tui.screens.widgets.diff_lines import QuickLines, wrapped
 from commission_tui.screens.widgets.form import Form, Question
 from commission_tui.screens.widgets.picker import Choice, Picker
+from commission_tui.screens.widgets.text_lines import Painted
 from commission_tui.text import counted
 from commission_tui.wall.model.location import Cell
 
 
-class MappingLines(QuickLines):
+class MappingLines(Painted):
     """What is said below the wall while the layer is shown."""
 
     MOST = 9

@@ -29,6 +29,13 @@ class Grounds:
     changes: tuple[str, ...]
     """From much less over no change to much more."""
 
+    @property
+    def variables(self) -> dict[str, str]:
+        """The same as variables of a theme: ``port-3``, ``amount-0``, and ``on-ground`` for text."""
+        sets = {"port": self.ports, "amount": self.amounts, "change": self.changes}
+        named = {f"{name}-{n}": at for name, of in sets.items() for n, at in enumerate(of)}
+        return {"on-ground": self.text, **named}
+
 
 DARK = Grounds(
     text="#e4e7ea",
@@ -48,26 +55,6 @@ LIGHT = Grounds(
     amounts=("#f0f0ea", "#cfdde8", "#a9c6dc", "#7fadd0"),
     changes=("#7fb2e0", "#bcd6ec", "#eeeee8", "#ecd3ae", "#dfae62"),
 )
-ROLES = ("port", "amount", "change")
-
-
-def grounds(theme: str, *, dark: bool) -> Grounds:
-    """Return the grounds of a theme; one we do not know gets those of its kind."""
-    if not dark:
-        return LIGHT
-    return LOW_BLUE if "blue" in theme else DARK
-
-
-def rule(role: str, of: Grounds) -> str | None:
-    """Return the style of a role such as ``port-3``; None when it is no ground."""
-    name, _, number = role.rpartition("-")
-    sets = {"port": of.ports, "amount": of.amounts, "change": of.changes}
-    if name not in sets or not number.isdecimal():
-        return None
-    chosen = sets[name]
-    return f"{of.text} on {chosen[int(number) % len(chosen)]}"
-
-
 FEWEST_PORTS = min(len(g.ports) for g in (DARK, LOW_BLUE, LIGHT))
 """How many port colours every theme has."""
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import datetime
@@ -176,3 +177,23 @@ def in_cells(text: str, width: int) -> str:
     if cell_len(shown) > width > len(CUT):
         return set_cell_size(shown, width - len(CUT)) + CUT
     return set_cell_size(shown, width)
+
+
+_WORD = re.compile(r"\S+\s*|\s+")
+
+
+def wrapped(line: Line, width: int) -> list[Line]:
+    """Break a line between its parts, or between the words of a long part, so that each row fits."""
+    rows: list[list[Part]] = [[]]
+    used = 0
+    for text, role in line:
+        pieces = [text] if len(text) <= width // 3 else _WORD.findall(text)
+        for piece in pieces:
+            if used and used + len(piece.rstrip()) > width:
+                rows.append([])
+                used = 0
+            shown = piece if used else piece.lstrip()
+            if shown:
+                rows[-1].append((shown, role))
+                used += len(shown)
+    return [tuple(row) for row in rows]

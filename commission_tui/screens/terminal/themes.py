@@ -9,6 +9,8 @@ from __future__ import annotations
 
 from textual.theme import Theme
 
+from commission_tui.screens.terminal import colours
+
 DARK_HOUSE = Theme(
     name="dark house",
     primary="#5f93c4",
@@ -23,6 +25,7 @@ DARK_HOUSE = Theme(
     panel="#20272e",
     dark=True,
     variables={
+        **colours.DARK.variables,
         "footer-key-foreground": "#c9a45a",
         "footer-background": "#101316",
         "footer-foreground": "#8f979e",
@@ -49,6 +52,7 @@ LOW_BLUE = Theme(
     panel="#1e0d06",
     dark=True,
     variables={
+        **colours.LOW_BLUE.variables,
         "footer-key-foreground": "#c98a3c",
         "footer-background": "#0f0602",
         "footer-foreground": "#b0734a",
@@ -76,6 +80,7 @@ OFFICE = Theme(
     panel="#dcdcd5",
     dark=False,
     variables={
+        **colours.LIGHT.variables,
         "input-selection-background": "#7a4f00",
         "input-selection-foreground": "#f4f4f0",
         "block-cursor-blurred-background": "#c6dcee",

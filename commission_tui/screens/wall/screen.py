@@ -15,12 +15,11 @@ from commission_tui.screens.cabinet.view import cursor_lines, typed_location
 from commission_tui.screens.layers.wall_geometry import Steps
 from commission_tui.screens.mapping import view as mapping_view
 from commission_tui.screens.mapping.screen import MappingLines
-from commission_tui.screens.terminal.styled_text import Line, Part
+from commission_tui.screens.terminal.styled_text import Line, Part, wrapped
 from commission_tui.screens.wall.marking import MarkingScreen
 from commission_tui.screens.wall.view import CHANGE, LAYERS, legend, looks
-from commission_tui.screens.widgets.diff_lines import QuickLines, wrapped
 from commission_tui.screens.widgets.form import Form, Question
-from commission_tui.screens.widgets.row_compositor import RowCompositor
+from commission_tui.screens.widgets.text_lines import Painted
 from commission_tui.screens.widgets.wall_map import WallMap
 from commission_tui.text import counted
 from commission_tui.wall.model.location import Cell, Location
@@ -121,7 +120,6 @@ class WallScreen(MarkingScreen):
 
     def __init__(self, job: OpenJob) -> None:
         super().__init__(job)
-        self._compositor = RowCompositor()
         self._layer = LAYERS[0]
         self._rear = False
         self._start: Cell | None = None
@@ -141,9 +139,10 @@ class WallScreen(MarkingScreen):
         return self._paths[1]
 
     def compose_content(self) -> ComposeResult:
-        yield QuickLines(id="layer-line")
-        yield QuickLines(id="legend")
+        yield Painted(id="layer-line")
+        yield Painted(id="legend")
         yield self.map
+        yield Painted(id="caption")
         yield MappingLines(id="mapping-lines")
 
     def redraw(self) -> None:
@@ -164,7 +163,7 @@ class WallScreen(MarkingScreen):
 
     def _draw_legend(self, line: Line) -> None:
         rows = wrapped(line, max(20, self.size.width - 2))[:2]
-        shown = self.query_one("#legend", QuickLines)
+        shown = self.query_one("#legend", Painted)
         shown.styles.height = len(rows)
         shown.show(*rows)
 
@@ -177,11 +176,11 @@ class WallScreen(MarkingScreen):
                 parts.append((f" {number} {name} ", "here"))
             else:
                 parts += [(f" {number}", "key"), (f" {name}", "muted")]
-        self.query_one("#layer-line", QuickLines).show(tuple(parts))
+        self.query_one("#layer-line", Painted).show(tuple(parts))
 
     def _draw_cursor(self) -> None:
         mapping = self._layer == mapping_view.LAYER
-        self.map.reserve(0 if mapping else _CAPTION_ROWS)
+        self.query_one("#caption").display = not mapping
         self._move_to(self.map.cursor)
         if mapping or self.query_one(MappingLines).display:
             self.draw_mapping(shown=mapping)
@@ -203,7 +202,8 @@ class WallScreen(MarkingScreen):
         self._draw_cursor()
 
     def _move_to(self, cell: Cell) -> None:
-        self.map.move_to(cell, self._caption(cell))
+        self.map.move_to(cell)
+        self.query_one("#caption", Painted).show(*self._caption(cell))
 
     def _go(self, cell: Cell) -> None:
         """Move the cursor, and what follows it."""

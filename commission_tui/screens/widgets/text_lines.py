@@ -5,10 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from textual.content import Content
-from textual.geometry import Region
-from textual.strip import Strip
 from textual.widgets import Static
 
+from commission_tui.screens.terminal.colours import DARK
 from commission_tui.screens.terminal.styled_text import Line, visible
 
 STYLES = {
@@ -31,6 +30,7 @@ STYLES = {
     "chain": "on $panel",
     "chain-other": "on $panel 45%",
     "chain-first": "bold $accent",
+    **{ground: f"$on-ground on ${ground}" for ground in DARK.variables},
 }
 
 
@@ -49,13 +49,13 @@ class Painted(Static):
 
     def __init__(self, *, id: str | None = None, classes: str | None = None) -> None:  # noqa: A002
         super().__init__(Content(""), id=id, classes=classes, markup=False)
+        self._lines: tuple[Line, ...] = ()
 
     def show(self, *lines: Line) -> None:
-        self.update(content_of(lines))
-
-    def render_lines(self, crop: Region) -> list[Strip]:
-        # The library asks every widget for its rows, also when none of them is to be painted.
-        return super().render_lines(crop) if crop.height else []
+        """Paint lines, unless they are there already; only what may grow is laid out anew."""
+        if lines != self._lines:
+            self._lines = lines
+            self.update(content_of(lines), layout=self.styles.auto_dimensions)
 
     @property
     def plain(self) -> str:

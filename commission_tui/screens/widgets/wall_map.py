@@ -6,23 +6,19 @@ from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 
 from rich.segment import Segment
+from rich.style import Style
 from textual import events
 from textual.geometry import Region, Size
 from textual.message import Message
 from textual.scroll_view import ScrollView
 from textual.strip import Strip
+from textual.style import Style as TextualStyle
+from textual.widget import Widget
 
 from commission_tui.screens.layers.cell_style import Look, gravest, row_text
 from commission_tui.screens.layers.wall_geometry import Box, Plan, plan, scales
-from commission_tui.screens.terminal.styled_text import Line
 from commission_tui.screens.terminal.terminal_size import CHARACTER_ASPECT, terminal_aspect
-from commission_tui.screens.widgets.diff_lines import (
-    KeptRows,
-    RoleStyles,
-    differing,
-    line_strip,
-    plain_text,
-)
+from commission_tui.screens.widgets.text_lines import STYLES
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_model import Wall
 
@@ -31,7 +27,31 @@ _MARGIN = 4
 _BLANK = Look(" ")
 
 
-class WallMap(KeptRows, ScrollView):
+class RoleStyles:
+    """A widget's styles by role, worked out once a theme: a row of a large wall asks for 125 of them."""
+
+    def __init__(self, widget: Widget) -> None:
+        self._widget = widget
+        self._kept: dict[tuple[str, ...], Style] = {}
+
+    def clear(self) -> None:
+        self._kept.clear()
+
+    def style(self, *roles: str) -> Style:
+        """Return the style of roles laid over each other, the last on top."""
+        kept = self._kept.get(roles)
+        if kept is None:
+            kept = self._kept[roles] = self._made(roles)
+        return kept
+
+    def _made(self, roles: tuple[str, ...]) -> Style:
+        base = self._widget.visual_style
+        for role in roles:
+            base += TextualStyle.parse(STYLES[role])
+        return base.rich_style
+
+
+class WallMap(ScrollView):
     """Shows a look for each cabinet, those that are marked, and a cursor."""
 
     DEFAULT_CSS = """
@@ -59,13 +79,7 @@ class WallMap(KeptRows, ScrollView):
         self._steps = 1
         self._aspect = CHARACTER_ASPECT
         self._names_fit = False
-        self._strips: dict[int, Strip] = {}
         self._names: dict[int, tuple[int, str]] = {}
-        self._header: Strip | None = None
-        self._caption: tuple[Line, ...] = ()
-        self._caption_rows = 0
-        self._room_of: tuple[Size, bool, bool] | None = None
-        self._kept_room = Size(0, 0)
         self._roles = RoleStyles(self)
         self.cursor = Cell(1, 1)
 
@@ -88,10 +102,7 @@ class WallMap(KeptRows, ScrollView):
         if self._plan is None:
             return
         for cell in changed & self._plan.boxes.keys():
-            box = self._plan.boxes[cell]
-            for y in range(box.top, box.top + box.height):
-                self._strips.pop(y, None)
-            self.refresh(self._region(box))
+            self.refresh(self._region(self._plan.boxes[cell]))
 
     @property
     def crowd(self) -> int:
@@ -107,20 +118,12 @@ class WallMap(KeptRows, ScrollView):
         self._step = 0 if by == 0 else max(0, min(self._steps - 1, self._step + by))
         self._lay_out()
 
-    @property
-    def _room(self) -> Size:
-        """The room inside the scrollbars; asked for each row, and slow to work out."""
-        of = self.outer_size, self.show_vertical_scrollbar, self.show_horizontal_scrollbar
-        if of != self._room_of:
-            self._room_of, self._kept_room = of, self.scrollable_content_region.size
-        return self._kept_room
-
     def _lay_out(self) -> None:
         if self._wall is None:
             return
         room = self.scrollable_size
         width = max(1, room.width - _MARGIN)
-        height = max(1, room.height - 1 - self._caption_rows)
+        height = max(1, room.height - 1)
         sizes = scales(self._wall, width, height, self._aspect)
         self._steps = len(sizes)
         self._step = min(self._step, self._steps - 1)
@@ -128,9 +131,7 @@ class WallMap(KeptRows, ScrollView):
         longest = max(len(str(cell)) for cell in self._wall.cabinets)
         self._names_fit = longest < self._plan.least_width
         self._names = self._column_names(self._plan)
-        below = 1 + self._caption_rows
-        self.virtual_size = Size(self._plan.width + _MARGIN, self._plan.height + below)
-        self._forget()
+        self.virtual_size = Size(self._plan.width + _MARGIN, self._plan.height + 1)
         self._show_cursor()
         self.refresh()
 
@@ -141,40 +142,15 @@ class WallMap(KeptRows, ScrollView):
 
     def notify_style_update(self) -> None:
         super().notify_style_update()
-        self._forget()
-
-    def _forget(self) -> None:
-        self._strips.clear()
         self._roles.clear()
-        self._header = None
 
-    def move_to(self, cell: Cell, caption: tuple[Line, ...] | None = None) -> None:
-        """Put the cursor on a cabinet; what differs is sent again, in one go with the caption."""
-        regions = [] if caption is None else self._captioned(caption)
+    def move_to(self, cell: Cell) -> None:
+        """Put the cursor on a cabinet; what differs is painted again."""
         if self._plan is not None and cell in self._plan.boxes and cell != self.cursor:
             before, self.cursor = self.cursor, cell
-            regions += [self._region(self._plan.boxes[c]) for c in (before, cell)]
-            regions += self._names_of(before, cell)
-        if regions:
-            self.refresh(*regions)
+            regions = [self._region(self._plan.boxes[c]) for c in (before, cell)]
+            self.refresh(*regions, *self._names_of(before, cell))
             self._show_cursor()
-
-    def reserve(self, rows: int) -> None:
-        """Keep rows below the drawing for the caption."""
-        if rows != self._caption_rows:
-            self._caption_rows = rows
-            self._lay_out()
-
-    def _captioned(self, lines: tuple[Line, ...]) -> list[Region]:
-        """Take a caption; return where it differs from the one before."""
-        before, self._caption = self._caption, lines
-        top = self._room.height - self._caption_rows
-        return [region.translate((0, top)) for region in differing(before, lines)]
-
-    @property
-    def caption(self) -> str:
-        """What the caption says."""
-        return plain_text(self._caption)
 
     def _names_of(self, before: Cell, now: Cell) -> list[Region]:
         """Return where the names stand of the row and column that the cursor left and came to."""
@@ -198,15 +174,13 @@ class WallMap(KeptRows, ScrollView):
         ):
             return
         box = self._plan.boxes[self.cursor]
-        below = 1 + self._caption_rows
-        region = Region(box.left, box.top, box.width + _MARGIN, box.height + below)
+        region = Region(box.left, box.top, box.width + _MARGIN, box.height + 1)
         self.scroll_to_region(region, animate=False)
 
     def on_click(self, event: events.Click) -> None:
         """Select the cabinet under the mouse."""
         at = event.get_content_offset(self)
-        last = self._room.height - self._caption_rows
-        if self._plan is None or at is None or not 1 <= at.y < last:
+        if self._plan is None or at is None or at.y < 1:
             return
         x, y = at.x - _MARGIN + round(self.scroll_x), at.y - 1 + round(self.scroll_y)
         cell = self._plan.at(x, y)
@@ -220,11 +194,7 @@ class WallMap(KeptRows, ScrollView):
     def render_line(self, y: int) -> Strip:
         if self._plan is None:
             return Strip.blank(self.size.width)
-        width, height = self._room
-        left = round(self.scroll_x)
-        below = y - height + self._caption_rows
-        if below >= 0:
-            return line_strip(self._caption, below, width, self._roles)
+        width, left = self.scrollable_content_region.width, round(self.scroll_x)
         if y == 0:
             return self._names_line(left, width)
         row = y - 1 + round(self.scroll_y)
@@ -235,15 +205,13 @@ class WallMap(KeptRows, ScrollView):
         return line.adjust_cell_length(width, self._roles.style(""))
 
     def _with_cursor(self, drawn: Plan, row: int) -> Strip:
-        kept = self._strips.get(row)
-        if kept is None:
-            kept = self._strips[row] = self._painted(drawn, row)
+        painted = self._painted(drawn, row)
         box = drawn.boxes[self.cursor]
         if not box.top <= row < box.top + box.height:
-            return kept
+            return painted
         right = box.left + box.width
-        here = self._cursor(box, row - box.top, kept)
-        return Strip.join([kept.crop(0, box.left), here, kept.crop(right)])
+        here = self._cursor(box, row - box.top, painted)
+        return Strip.join([painted.crop(0, box.left), here, painted.crop(right)])
 
     def _cursor(self, box: Box, line: int, below: Strip) -> Strip:
         if self._plan is not None and self._plan.is_crowded:
@@ -321,19 +289,13 @@ class WallMap(KeptRows, ScrollView):
 
     def _names_line(self, left: int, width: int) -> Strip:
         """Return the columns' names; the one of the cursor stands out."""
-        if self._header is None:
-            muted = self._roles.style("muted")
-            segments, at = [Segment(" " * _MARGIN, muted)], 0
-            for start, name in self._names.values():
-                segments += [Segment(" " * (start - at), muted), Segment(name, muted)]
-                at = start + len(name)
-            self._header = Strip(segments).simplify()
-        start, name = self._names.get(self.cursor.column, (0, ""))
-        here = Strip([Segment(name, self._roles.style("key"))])
-        whole = self._header
-        at = start + _MARGIN
-        joined = [whole.crop(0, at), here, whole.crop(at + len(name))] if name else [whole]
-        shown = Strip.join(joined)
+        muted, key = self._roles.style("muted"), self._roles.style("key")
+        segments, at = [Segment(" " * _MARGIN, muted)], 0
+        for column, (start, name) in self._names.items():
+            style = key if column == self.cursor.column else muted
+            segments += [Segment(" " * (start - at), muted), Segment(name, style)]
+            at = start + len(name)
+        shown = Strip(segments)
         if left:
             shown = Strip.join([shown.crop(0, _MARGIN), shown.crop(_MARGIN + left)])
         return shown.adjust_cell_length(width, self._roles.style(""))

@@ -24,10 +24,9 @@ from commission_tui.screens.layers.wall_geometry import (
     whole_sizes,
 )
 from commission_tui.screens.terminal import colours
-from commission_tui.screens.terminal.styled_text import ASCII, DRAWN, plain_line
+from commission_tui.screens.terminal.styled_text import ASCII, DRAWN, plain_line, wrapped
 from commission_tui.screens.terminal.terminal_size import CHARACTER_ASPECT, character_aspect
 from commission_tui.screens.wall import view as wall_view
-from commission_tui.screens.widgets.diff_lines import wrapped
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_file import parse_wall
 from commission_tui.wall.model.wall_model import Wall
