@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from commission_tui.errors import InputError
+from commission_tui.errors import InputError, StoreError
 from commission_tui.text import counted
 
 if TYPE_CHECKING:
@@ -36,6 +36,11 @@ class Session:
     @property
     def path(self) -> Path:
         if self.database is not None:
+            folder = self.database.absolute().parent
+            if not folder.exists():  # made of itself only where nobody named it
+                raise StoreError(
+                    f"{self.database}: there is no folder {folder}, expected a logbook"
+                )
             return self.database
         from platformdirs import user_data_path
 

@@ -155,7 +155,7 @@ async def test_markup_and_escape_sequences_show_as_typed_in_every_field(
             assert "\x1b" not in shown
             if keys != ("n",):
                 assert SHOWN[:20] in shown, keys
-    assert filled == 24
+    assert filled == 25
 
 
 async def test_logged_text_is_never_markup(logbook: Logbook, ready: OpenJob) -> None:

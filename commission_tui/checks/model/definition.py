@@ -260,6 +260,8 @@ class CheckDefinition(Part):
     after: tuple[Slug, ...] = ()
     """Checks that come before it where both are done: warm-up, tiles before evenness."""
     worth: Worth | None = None
+    also: tuple[Text, ...] = ()
+    """What technicians call it as well; it is found by these words too."""
     scope: tuple[Slug, ...] = ()
     """Sizes of a job that it stands in; `all` has every check."""
     hurts: bool = False

@@ -33,6 +33,7 @@ class OverviewScreen(JobScreen):
         "Up and down choose a check, / finds one; Enter does it. n goes straight to the next open one, t orders "
         "what to do in the time that is left. c logs a setting that was changed and d shows what that "
         "left no longer good; a: a limit of the marked check was agreed anew; v: visits. "
+        "Space marks, x: what is marked does not apply, X: the whole stage; h shows what does not apply. "
         "s settles what the wall file left open, g agrees another scope. "
         "begun: some of its readings are there. n/a: not applicable to this wall, or so recorded."
     )
@@ -60,6 +61,22 @@ class OverviewScreen(JobScreen):
             tooltip="Visits held against each other; begin a later one",
         ),
         Binding(
+            "h", "hidden", "Hidden", id="overview.hidden", show=False,
+            tooltip="Show or hide the checks that do not apply",
+        ),
+        Binding(
+            "space", "mark", "Mark", id="overview.mark", show=False,
+            tooltip="Mark a check, to say of several at once that they do not apply",
+        ),
+        Binding(
+            "x", "skip", "Does not apply", id="overview.skip", show=False,
+            tooltip="All that is marked, or this check, does not apply",
+        ),
+        Binding(
+            "X", "skip_stage", "Stage does not apply", id="overview.skip-stage", show=False,
+            tooltip="Nothing of this stage applies: all of it of which nothing is recorded",
+        ),
+        Binding(
             "s", "settle", "Settle", id="overview.settle", show=False,
             tooltip="Say whether the wall has something: yes, no or not known",
         ),
@@ -79,6 +96,8 @@ class OverviewScreen(JobScreen):
         super().__init__(job)
         self._rows: tuple[Row, ...] = ()
         self._differing = Differing()
+        self._hidden_too = False
+        self._marks: set[str] = set()
 
     def compose_content(self) -> ComposeResult:
         with Horizontal(id="middle"):
@@ -111,7 +130,9 @@ class OverviewScreen(JobScreen):
     def _fill(self) -> None:
         stages = self.query_one("#stages", LineList)
         width = max(30, stages.size.width - 2)
-        self._rows = overview_view.rows(self.job, width, self.host.glyphs)
+        self._rows = overview_view.rows(
+            self.job, width, self.host.glyphs, hidden_too=self._hidden_too, marked=self._marks
+        )
         at = None
         if stages.highlighted is None:
             check = overview_view.next_check(self.job)
@@ -180,6 +201,35 @@ class OverviewScreen(JobScreen):
             settings_forms.pick_limit(self, self.job.state.checklist.check(check))
         except CommissionError as error:
             self.say(str(error), error=True)
+
+    def action_hidden(self) -> None:
+        self._hidden_too = not self._hidden_too
+        self.say("What does not apply is " + ("shown" if self._hidden_too else "hidden"))
+        self.redraw()
+
+    def action_mark(self) -> None:
+        check = self._marked()
+        if check is not None:
+            self._marks ^= {check}
+            self.redraw()
+
+    def action_skip(self) -> None:
+        check = self._marked()
+        self._skip(tuple(sorted(self._marks)) or ((check,) if check else ()))
+
+    def action_skip_stage(self) -> None:
+        check = self._marked()
+        self._skip(overview_view.open_in_stage(self.job, check) if check else ())
+
+    def _skip(self, checks: tuple[str, ...]) -> None:
+        from commission_tui.screens.shared.entry_forms import skip_several
+
+        if not checks:
+            self.say("Nothing is marked of which nothing is recorded", error=True)
+            return
+        self._marks.clear()
+        form = skip_several(self.job, checks, self.host.drafts)
+        self.ask(form, f"{len(checks)} logged as not applicable")
 
     def action_settle(self) -> None:
         settings_forms.settle_features(self)

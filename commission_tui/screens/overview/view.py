@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Collection
 from dataclasses import dataclass
 
 from commission_tui.checks.model.definition import Stage
@@ -37,19 +38,53 @@ class Row:
     check: str | None
 
 
-def rows(job: OpenJob, width: int, glyphs: Glyphs) -> tuple[Row, ...]:
-    """Return each stage with how far it is, and its checks with their verdicts."""
+def rows(
+    job: OpenJob,
+    width: int,
+    glyphs: Glyphs,
+    *,
+    hidden_too: bool = True,
+    marked: Collection[str] = (),
+) -> tuple[Row, ...]:
+    """Return each stage with how far it is, and its checks with their verdicts.
+
+    What does not apply is left out unless `hidden_too`; `marked` checks have a sign.
+    """
     found: list[Row] = []
     for stage in job.state.checklist.stages:
+        shown = [check for check in stage.checks if hidden_too or applies(job, check.id)]
+        if not shown:
+            continue
         found.append(Row(stage_line(job, stage, width, glyphs), None))
         found += [
             Row(
-                _check_line(job, check.id, clipped(check.title, width - _VERDICT_WIDTH), glyphs),
+                _check_line(
+                    job,
+                    check.id,
+                    clipped(
+                        f"{'* ' if check.id in marked else ''}{check.title}", width - _VERDICT_WIDTH
+                    ),
+                    glyphs,
+                ),
                 check.id,
             )
-            for check in stage.checks
+            for check in shown
         ]
     return tuple(found)
+
+
+def applies(job: OpenJob, check: str) -> bool:
+    return job.outcome(check).verdict is not Verdict.NOT_APPLICABLE
+
+
+def open_in_stage(job: OpenJob, check: str) -> tuple[str, ...]:
+    """Return the checks of a check's stage of which nothing is recorded yet."""
+    stage = job.state.checklist.stage_of(check)
+    return tuple(
+        c.id
+        for c in stage.checks
+        if job.outcome(c.id).verdict is Verdict.OPEN and c.id not in job.state.readings
+    )
 
 
 def stage_line(job: OpenJob, stage: Stage, width: int, glyphs: Glyphs) -> Line:

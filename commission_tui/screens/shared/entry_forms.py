@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, MutableMapping, Sequence
 from datetime import date
 
 from commission_tui.checks.checklists.checklist import UNITS
@@ -42,6 +42,31 @@ def skip(job: OpenJob, check: CheckDefinition) -> Form:
         [Question("reason", "Why", hint="it is printed in the handover")],
         lambda answers: _drop(job.skip(check.id, answers["reason"])),
         draft=f"skip {check.id}",
+    )
+
+
+_LAST_REASON = "why it does not apply"
+
+
+def skip_several(
+    job: OpenJob, checks: Sequence[str], drafts: MutableMapping[str, dict[str, str]]
+) -> Form:
+    """Ask once why several checks do not apply; the reason is offered again the next time."""
+
+    def submit(answers: Mapping[str, str]) -> None:
+        reason = answers["reason"]
+        job.record_all([body(e.NotApplicable, check=check, reason=reason) for check in checks])
+        drafts[_LAST_REASON] = {"reason": reason}
+
+    titles = [job.state.checklist.check(check).title for check in checks]
+    before = drafts.get(_LAST_REASON, {}).get("reason", "")
+    return Form(
+        f"{titles[0]}: does not apply"
+        if len(titles) == 1
+        else f"{len(titles)} checks do not apply",
+        [Question("reason", "Why", before, "it is printed in the handover", replaced=True)],
+        submit,
+        notes=[((title, "muted"),) for title in titles[:12]],
     )
 
 

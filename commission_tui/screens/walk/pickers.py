@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from commission_tui.checks.model.types import Verdict
 from commission_tui.figures import reading_text
 from commission_tui.logbook.job import OpenJob
 from commission_tui.screens.terminal.styled_text import Glyphs, Line, verdict_part
@@ -20,12 +21,22 @@ def check_picker(job: OpenJob, at: str, glyphs: Glyphs) -> Picker:
             check.id,
             (verdict_part(job.outcome(check.id).verdict, glyphs), (f"  {check.title}", "")),
             also=" ".join(
-                (job.state.checklist.stage_of(check.id).title, *(f.label for f in check.fields))
+                (
+                    job.state.checklist.stage_of(check.id).title,
+                    *check.also,
+                    *(f.label for f in check.fields),
+                )
             ),
         )
-        for check in job.state.checklist
+        for check in sorted(job.state.checklist, key=lambda check: _rank(job, check.id))
     ]
     return Picker("Find a check", choices, at=at)
+
+
+def _rank(job: OpenJob, check: str) -> int:
+    """Put what applies and is open first, what does not apply last."""
+    verdict = job.outcome(check).verdict
+    return {Verdict.OPEN: 0, Verdict.NOT_APPLICABLE: 2}.get(verdict, 1)
 
 
 def place_picker(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from itertools import groupby
@@ -130,10 +131,7 @@ def check_line(
 
 def guide(job: OpenJob, check: CheckDefinition, step: Step | None, glyphs: Glyphs) -> list[Line]:
     """Return what to read before measuring: cautions first, then the work, then the limits."""
-    lines: list[Line] = [
-        ((f"{glyphs.caution} CAUTION ", "caution"), (f" {text}", "caution-text"))
-        for text in check.cautions
-    ]
+    lines = caution_lines(job, check, glyphs)
     if step is not None and len(step.place) > LONG_PLACE:
         lines.append((("Now ", "muted"), (step.place, "strong")))
     lines += _both_read(job.state, check, step)
@@ -157,6 +155,26 @@ def guide(job: OpenJob, check: CheckDefinition, step: Step | None, glyphs: Glyph
     lines.append((("Why ", "muted"), (check.why, "")))
     if check.retest:
         lines.append((("To repeat after a change ", "muted"), (check.retest, "")))
+    return lines
+
+
+def caution_lines(job: OpenJob, check: CheckDefinition, glyphs: Glyphs) -> list[Line]:
+    """Return the cautions: whole until something was read under them in this job, then on one line."""
+    head = f"{glyphs.caution} CAUTION "
+    known = {
+        text
+        for other in job.state.readings
+        if other in job.state.checklist
+        for text in job.state.checklist.check(other).cautions
+    }
+    lines: list[Line] = [
+        ((head, "caution"), (f" {text}", "caution-text"))
+        for text in check.cautions
+        if text not in known
+    ]
+    again = [re.split(r"[:;.,]", text)[0] for text in check.cautions if text in known]
+    if again:
+        lines.append(((head, "caution"), (f" {'; '.join(again)}", "caution-text")))
     return lines
 
 
