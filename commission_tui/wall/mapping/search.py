@@ -96,7 +96,9 @@ class Search:
         seen: Sequence[int],
         start: Start,
         confirmed: frozenset[int] = frozenset(),
+        bound: int = 1 << 60,
     ) -> None:
+        """Prepare a search; `bound` is the score of an explanation that is there already."""
         self.layout = layout
         self.seen = seen
         self.confirmed = confirmed
@@ -108,7 +110,7 @@ class Search:
         self._heap: list[tuple[int, int, int, State]] = []
         self._order = count()
         self._keys: set[int] = set()
-        self._best = 1 << 60
+        self._best = bound
         self._work = 0
 
     def run(
