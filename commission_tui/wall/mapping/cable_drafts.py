@@ -4,12 +4,21 @@ from __future__ import annotations
 
 import heapq
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from functools import cached_property
-from itertools import count
+from itertools import combinations, count, pairwise
 
 from commission_tui.wall.mapping.cable_faults import CableFault, Namer
-from commission_tui.wall.mapping.cabling import Cable, Cabling, Node, Routes, picture, read_cabling
+from commission_tui.wall.mapping.cabling import (
+    Cable,
+    Cabling,
+    Node,
+    Routes,
+    cable,
+    completed,
+    picture,
+    read_cabling,
+)
 from commission_tui.wall.mapping.darkness import Feed
 from commission_tui.wall.mapping.entry_slips import Slips
 from commission_tui.wall.mapping.explanation import Cause, Jumpers
@@ -17,8 +26,11 @@ from commission_tui.wall.mapping.layout import DARK, UNKNOWN, Edit, Layout, Star
 from commission_tui.wall.mapping.moves import Link, Move, moves_between
 from commission_tui.wall.mapping.search import CAUSE, LONE, STRAY, TELLING
 
-_MOST_READINGS, _KEPT = 48, 8
-_MOST_SLIPS = 3
+_MOST_READINGS, _FEWEST_READINGS, _KEPT = 48, 16, 8
+_CABINETS_READ = 24_000
+"""Cabinets read in all, so that a large wall is explained as fast."""
+_MOST_WRONG = 8
+_MOST_SLIPS, _MOST_CAUSES = 3, 7
 _LOOSE_PLUGS = frozenset({"chain-open", "port-dead"})
 
 
@@ -33,7 +45,11 @@ class CableReading:
     cabling: Cabling
     faults: list[CableFault]
     score: int = 0
-    order: tuple[int, ...] = field(default=())
+
+    @property
+    def is_whole(self) -> bool:
+        """Say whether it leaves nothing that was seen over."""
+        return not self.cabling.strays and not self.cabling.gaps
 
 
 class CableReader:
@@ -54,7 +70,9 @@ class CableReader:
     def readings(self, lineages: Iterable[Sequence[Edit]]) -> list[CableReading]:
         """Return the best readings: of the design, of each lineage of edits, and of slips in them."""
         heap: list[tuple[int, int, CableReading]] = []
-        number, done = count(), set()
+        number = count()
+        done: dict[tuple[object, ...], int] = {}
+        most = max(_FEWEST_READINGS, min(_MOST_READINGS, _CABINETS_READ // len(self.seen)))
 
         def push(reading: CableReading | None) -> None:
             if reading is not None:
@@ -66,21 +84,23 @@ class CableReader:
                 for i, strand in edit.strands.items():
                     strands[i] = strands[i]._replace(mapped=strand.mapped)
             key = tuple(strand.mapped for strand in strands), ignored
-            if key not in done and len(done) < _MOST_READINGS:
-                done.add(key)
+            if len(edits) < done.get(key, _MOST_CAUSES) and len(done) < most:
+                done[key] = len(edits)
                 push(self._read(tuple(strands), tuple(edits), ignored))
 
-        for lineage in ((), *lineages):
-            take(lineage)
+        take(())
         found: list[CableReading] = []
-        while heap and len(found) < _KEPT:
+        while heap:
             *_, best = heapq.heappop(heap)
+            if not found:
+                for lineage in lineages:
+                    take(lineage)
             found.append(best)
             if best.score <= CAUSE * (len(best.edits) + 1):
                 continue
             for edits, ignored in self._further(best):
                 take(edits, ignored)
-        return sorted(found, key=lambda reading: reading.score)
+        return sorted(found, key=lambda reading: reading.score)[:_KEPT]
 
     def _further(self, reading: CableReading) -> Iterator[tuple[tuple[Edit, ...], frozenset[int]]]:
         """Yield the same with one more slip in the entries, or without what may be misread."""
@@ -113,11 +133,46 @@ class CableReader:
     ) -> CableReading:
         maps = [strand.mapped for strand in strands]
         cabling = read_cabling(self.routes, self.seen, maps, ignored)
+        if any(self.routes.looped) and cabling.cables != self.routes.cables:
+            self._meet(cabling, maps)
         faults = Namer(self.layout, self.routes, cabling).faults(self.feeds, self.seen)
         score = CAUSE * (len(edits) + sum(fault.acts for fault in faults))
         score += self._strays(cabling, strands)
         score += TELLING * sum(last - first + 1 for _, first, last in cabling.gaps)
         return CableReading(self.start, strands, edits, ignored, cabling, faults, score)
+
+    def _meet(self, cabling: Cabling, maps: Sequence[Sequence[int]]) -> None:
+        """Take out cables that were read only since two feeds of one loop meet there."""
+        drawn = self.routes.cables
+        wrong = [
+            [
+                link
+                for pair in pairwise(way)
+                if None not in pair and (link := cable(*pair)) not in drawn
+            ]
+            for way, looped in zip(cabling.ways, self.routes.looped, strict=True)
+            if looped
+        ]
+        links = [link for found in wrong for link in found[:_MOST_WRONG]]
+        drops = [(), *((link,) for link in links), *combinations(links[:_MOST_WRONG], 2)]
+        trials = []
+        for drop in drops:
+            cables = completed(self.routes, cabling.read.difference(drop), self.seen, cabling.ends)
+            trials.append((len(cables ^ drawn), len(trials), cables))
+        for _, at, cables in sorted(trials):
+            if not at or self._shows(cables, maps, cabling):
+                cabling.cables = cables
+                shown = picture(self.routes, cables, maps)
+                cabling.strays = [i for i in cabling.strays if shown.get(i) != self.seen[i]]
+                return
+
+    def _shows(self, cables: set[Cable], maps: Sequence[Sequence[int]], cabling: Cabling) -> bool:
+        shown = picture(self.routes, cables, maps)
+        return all(
+            shown.get(i, DARK) == tile
+            for i, tile in enumerate(self.seen)
+            if tile >= DARK and i in self.routes.at and i not in cabling.strays
+        )
 
     def _strays(self, cabling: Cabling, strands: Sequence[Strand]) -> int:
         """Return what tiles that fit nowhere cost: little, when one is easily misread."""

@@ -190,11 +190,10 @@ class Namer:
         ports = sorted(self.layout.strands[self.routes.at[n][0]].port for n in (a, c))
         where = f"P{ports[0]} and P{ports[1]}"
         says = (
-            f"{where} are dark from {self.name(b)} and {self.name(d)} on: a cable may lead from "
-            f"{self.name(a)} to {self.name(c)}, and one from {self.name(b)} to {self.name(d)}"
+            f"two plugs of {where} are exchanged: a cable leads from {self.name(a)} to "
+            f"{self.name(c)}, and one from {self.name(b)} to {self.name(d)}"
         )
-        look = ("where the cables are as drawn, each of the two has a fault of its own",)
-        return CableFault("heads-joined", where, says, handling=look)
+        return CableFault("heads-joined", where, says)
 
     def _anything(self, missing: list[tuple[Node, Node]], there: list[Cable]) -> CableFault:
         nodes = {node for pair in (*missing, *there) for node in pair}
@@ -233,7 +232,8 @@ class Namer:
         )
 
     def _broken_twice(self, number: int, run: list[Node]) -> Iterator[CableFault]:
-        way = [self.routes.ways[number][0], *self.cabling.ways[number]]
+        route = self.routes.ways[number]
+        way = [route[0], *self.cabling.ways[number], route[-1]]
         first, last = way.index(run[0]), way.index(run[-1])
         for a, b in ((way[first - 1], way[first]), (way[last], way[last + 1])):
             if a is not None and b is not None:
@@ -273,7 +273,7 @@ def _fed(faults: list[CableFault], feeds: Iterable[Feed], seen: Sequence[int]) -
             CableFault(
                 best.kind, best.name, best.says, handling=(best.handling,), carried=into,
                 suspects=tuple(dict.fromkeys(name for fault in gone for name in fault.suspects)),
-                dark=best.cabinets,
+                dark=best.cabinets.union(*(fault.dark for fault in gone)),
             )
         )  # fmt: skip
         dark.remove(best)
@@ -281,14 +281,14 @@ def _fed(faults: list[CableFault], feeds: Iterable[Feed], seen: Sequence[int]) -
 
 
 def _explained(feed: Feed, faults: list[CableFault]) -> list[CableFault]:
+    """Return the faults at whose dark side stands what the feed feeds."""
     gone = []
     for fault in faults:
-        if fault.kind == "card-dead" or fault.dark:
-            if fault.dark <= feed.cabinets:
-                gone.append(fault)
+        if fault.kind == "card-dead" and fault.dark <= feed.cabinets:
+            gone.append(fault)
         elif fault.kind in ("chain-open", "port-dead"):
             ((a, b),) = fault.into
-            if b in feed.cabinets or a in feed.ports:
+            if b in feed.cabinets or a in feed.ports or a in fault.dark & feed.cabinets:
                 gone.append(fault)
     return gone
 
@@ -305,6 +305,12 @@ def _joined_heads(namer: Namer, faults: list[CableFault]) -> list[CableFault]:
         return faults
     joined = replace(
         namer._heads(a, b, c, d),
+        says=f"dark from {namer.name(b)} and from {namer.name(d)} on: plugs of the two ports may be "
+        f"exchanged, so that their chains lead into each other at {namer.name(a)}",
+        handling=(
+            "where the cables are as drawn, each of the two has a fault of its own: try another "
+            f"jumper before {namer.name(b)} and before {namer.name(d)}, then spare cards there",
+        ),
         out=(cable(a, c), cable(b, d)),
         into=((a, b), (c, d)),
         suspects=tuple(name for fault in opens for name in fault.suspects),

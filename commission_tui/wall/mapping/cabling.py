@@ -8,7 +8,8 @@ gives them as long as nothing speaks against it.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+import itertools
+from collections.abc import Iterable, Iterator, Mapping, Sequence, Set
 from dataclasses import dataclass, field
 from itertools import pairwise
 
@@ -76,6 +77,10 @@ class Cabling:
     """Cabinets not looked at whose place is one of several that are as likely."""
     last: list[int] = field(default_factory=list)
     """For each strand the last place that its main port lights, counted from 1."""
+    read: frozenset[Cable] = frozenset()
+    """The cables that carry something."""
+    ends: set[Node] = field(default_factory=set)
+    """What would light a dark cabinet, were one plugged in there."""
 
 
 def read_cabling(
@@ -114,6 +119,10 @@ class _Reader:
         self.free = {i for i, tile in enumerate(seen) if i in routes.at and tile <= UNKNOWN}
         self.free |= ignored & routes.at.keys()
         self.strays = sorted(ignored)
+        self.second: list[Cable] = []
+        """Cables of a feed that shows tiles a second time."""
+        self.fed_by: dict[int, int] = {}
+        """For a strand with such a feed, the end of its route from which it comes: 0 or -1."""
         self.result = Cabling(self.ways, set(), self.strays, [], [], [])
 
     def read(self) -> Cabling:
@@ -122,12 +131,17 @@ class _Reader:
         self._bridge([gap for gap in gaps if not self._straight(gap)])
         for number in range(len(self.ways)):
             self._run_out(number)
+            self._reach_backup(number)
         self._lay()
         return self.result
 
     def at(self, number: int, place: int) -> Node | None:
-        """Return what hangs at a place, counted from 1; the port itself at place 0."""
-        return self.routes.ways[number][0] if place == 0 else self.ways[number][place - 1]
+        """Return what hangs at a place, counted from 1; the ports at either end of the places."""
+        if 1 <= place <= len(self.ways[number]):
+            return self.ways[number][place - 1]
+        if place == 0 or self.routes.looped[number]:
+            return self.routes.ways[number][0 if place == 0 else -1]
+        return None
 
     def put(self, number: int, place: int, node: Node) -> None:
         self.ways[number][place - 1] = node
@@ -157,6 +171,7 @@ class _Reader:
                 several.append((places, cells))
         for places, cells in several:
             self._share_out(places, cells)
+        self._second_feeds()
 
     def _share_out(self, places: list[Place], cells: list[int]) -> None:
         """Give places with the same tile to the cabinets that fit there best; the rest are strays."""
@@ -170,6 +185,26 @@ class _Reader:
         for cell in left:
             self.strays.append(cell)
             self.free.add(cell)
+
+    def _second_feeds(self) -> None:
+        """Place tiles that a loop shows twice, once from its port and once from its backup port."""
+        spots = {tile: (n, k) for n, tiles in enumerate(self.maps) for k, tile in enumerate(tiles)}
+        runs: dict[int, dict[int, int]] = {}
+        for cell in self.strays:
+            number, k = spots.get(self.seen[cell], (-1, 0))
+            if number >= 0 and self.routes.looped[number]:
+                runs.setdefault(number, {})[k] = cell
+        for number, run in runs.items():
+            length = len(self.ways[number])
+            for port, places in ((0, range(length)), (-1, range(length - 1, -1, -1))):
+                fed = list(itertools.takewhile(lambda cell: cell is not None, map(run.get, places)))
+                if fed and len(fed) == len(run):
+                    nodes = [self.routes.ways[number][port], *fed]
+                    self.second += [cable(a, b) for a, b in pairwise(nodes) if None not in (a, b)]
+                    self.fed_by[number] = port
+                    self.strays[:] = [cell for cell in self.strays if cell not in fed]
+                    self.free -= set(fed)
+                    break
 
     def _fit(self, cell: int, number: int, place: int) -> int:
         beside = [self.at(number, place - 1)]
@@ -217,8 +252,9 @@ class _Reader:
             waiting.remove(gap)
             number, i, j = gap
             if not cuts:
-                self.result.gaps.append((number, i + 1, j - 1))
-                continue
+                if not self.routes.looped[number] or self._drawn_together(gap):
+                    self.result.gaps.append((number, i + 1, j - 1))
+                continue  # else the two feeds of a loop meet there
             cut = cuts[-1]
             if len(cuts) > 1:
                 self.result.doubtful += ahead[cuts[0] : cuts[-1]]
@@ -226,6 +262,11 @@ class _Reader:
                 self.put(number, place, node)
             for place, node in zip(range(j - 1, i + cut, -1), back, strict=False):
                 self.put(number, place, node)
+
+    def _drawn_together(self, gap: tuple[int, int, int]) -> bool:
+        number, i, j = gap
+        x, z = self.at(number, i), self.at(number, j)
+        return x is not None and z is not None and self.routes.step(x, z) != 0
 
     def _options(self, gap: tuple[int, int, int]) -> tuple[list[int], list[int], list[int]]:
         """Return the free cabinets beyond either end, and how many the near end may take."""
@@ -290,9 +331,16 @@ class _Reader:
         for place, other in zip(
             range(last + 1, len(way) + 1), self.routes.beyond(node or 0, step), strict=False
         ):
-            if other not in self.free or other in self.strays:
+            if other not in self.free:
                 break
             self.put(number, place, other)
+
+    def _reach_backup(self, number: int) -> None:
+        """Fill the end of a looped chain that its backup port does not light either."""
+        way = self.ways[number]
+        last = max((k for k, node in enumerate(way, start=1) if node is not None), default=0)
+        if self.routes.looped[number] and 0 < last < len(way):
+            self._straight((number, last, len(way) + 1))
 
     # --- cables
 
@@ -300,21 +348,18 @@ class _Reader:
         """Join what hangs at places that follow each other, then whatever nothing speaks against."""
         cables = self.result.cables
         for number, way in enumerate(self.ways):
-            nodes = [self.routes.ways[number][0], *way]
+            head = [] if self.fed_by.get(number) == 0 else [self.routes.ways[number][0]]
             cables.update(
-                cable(a, b) for a, b in pairwise(nodes) if a is not None and b is not None
+                cable(a, b) for a, b in pairwise([*head, *way]) if a is not None and b is not None
             )
             lit = 0
             while lit < len(way) and way[lit] is not None:
                 lit += 1
             self.result.last.append(lit)
-        sockets, ends = Sockets(cables), self._ends()
-        for a, b in self.routes.order:
-            if cable(a, b) in cables or not (sockets.free(a) and sockets.free(b)):
-                continue
-            if (a in ends and (b in ends or self._dark(b))) or (b in ends and self._dark(a)):
-                continue  # were it there and well, the one would light the other
-            cables.add(sockets.join(a, b))
+        cables.update(self.second)
+        self.result.ends = self._ends()
+        self.result.cables = completed(self.routes, cables, self.seen, self.result.ends)
+        self.result.read = frozenset(cables)
 
     def _dark(self, node: Node) -> bool:
         return node >= 0 and self.seen[node] == DARK
@@ -329,7 +374,7 @@ class _Reader:
                 ends |= {node for node in (nodes[lit],) if node is not None}
             if self.routes.looped[number]:
                 *_, last, backup = self.routes.ways[number]
-                ends |= {backup} if self._dark(last) else set()
+                ends |= {backup} if self._dark(last) and last not in self.place else set()
                 ends |= {b for a, b in pairwise(way) if a is None and b is not None}
         return ends
 
@@ -351,31 +396,59 @@ class Sockets:
         return (1 if node < 0 else 2) - self.taken.get(node, 0)
 
 
+def completed(
+    routes: Routes, cables: Iterable[Cable], seen: Sequence[int], ends: Set[Node]
+) -> set[Cable]:
+    """Return cables that were read, and drawn ones that nothing speaks against."""
+    found = set(cables)
+    sockets = Sockets(found)
+
+    def dark(node: Node) -> bool:
+        return node >= 0 and seen[node] == DARK
+
+    for a, b in routes.order:
+        if cable(a, b) in found or not (sockets.free(a) and sockets.free(b)):
+            continue
+        if (a in ends and (b in ends or dark(b))) or (b in ends and dark(a)):
+            continue  # were it there and well, the one would light the other
+        found.add(sockets.join(a, b))
+    return found
+
+
 def picture(
-    routes: Routes,
-    cables: Iterable[Cable],
-    maps: Sequence[Sequence[int]],
-    dead: frozenset[Node] = frozenset(),
+    routes: Routes, cables: Iterable[Cable], maps: Sequence[Sequence[int]]
 ) -> dict[int, int]:
-    """Return the tile of each cabinet that data reaches: main ports first, then backups."""
+    """Return the tile of each cabinet that data reaches: main ports first, then backups.
+
+    Where two feeds meet, a cabinet keeps to the one that reaches it through fewer cabinets.
+    """
     ends: dict[Node, list[Node]] = {}
     for a, b in cables:
         ends.setdefault(a, []).append(b)
         ends.setdefault(b, []).append(a)
     shown: dict[int, int] = {}
-    starts = [(way[0], tiles) for way, tiles in zip(routes.ways, maps, strict=True)]
-    starts += [
-        (way[-1], tiles[::-1])
-        for way, tiles, looped in zip(routes.ways, maps, routes.looped, strict=True)
-        if looped
-    ]
-    for port, tiles in starts:
-        before, here = port, next(iter(ends.get(port, ())), None)
-        for tile in tiles if port not in dead else ():
-            if here is None or here < 0 or here in shown or here in dead:
-                break
-            shown[here] = tile
-            onward = list(ends[here])
-            onward.remove(before)
-            before, here = here, next(iter(onward), None)
+    pairs = list(zip(routes.ways, maps, routes.looped, strict=True))
+    _flow(ends, shown, [(way[0], tiles) for way, tiles, _ in pairs])
+    _flow(ends, shown, [(way[-1], tiles[::-1]) for way, tiles, looped in pairs if looped])
     return shown
+
+
+def _flow(
+    ends: Mapping[Node, Sequence[Node]],
+    shown: dict[int, int],
+    ports: Iterable[tuple[Node, Sequence[int]]],
+) -> None:
+    """Pass the data of some ports on, one cabinet each at a time."""
+    flows = [(port, ends[port][0], iter(tiles)) for port, tiles in ports if port in ends]
+    while flows:
+        onward = []
+        for before, here, tiles in flows:
+            tile = next(tiles, None)
+            if here < 0 or here in shown or tile is None:
+                continue
+            shown[here] = tile
+            beyond = list(ends[here])
+            beyond.remove(before)
+            if beyond:
+                onward.append((here, beyond[0], tiles))
+        flows = onward

@@ -19,6 +19,7 @@ from commission_tui.wall.mapping.search import (
     CAUSE,
     LONE,
     MOST_STATES,
+    NO_BOUND,
     TELLING,
     Looked,
     Search,
@@ -65,7 +66,8 @@ def diagnose(
     for number, (surface, start) in enumerate(ways):
         tell = partial(_tell, on_look, number * MOST_STATES, len(ways) * MOST_STATES)
         reader = CableReader(layout, routes, surface.seen, start, feeds, confirmed)
-        bound = min(reading.score for reading in reader.readings(()))
+        whole = [reading.score for reading in reader.readings(()) if reading.is_whole]
+        bound = min(whole, default=NO_BOUND)
         states = Search(layout, surface.seen, start, confirmed, bound).run(stopped, tell)
         for state in states[:_CONSIDERED]:
             go_on(stopped)

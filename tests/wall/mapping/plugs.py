@@ -50,6 +50,19 @@ class Plugged:
             if chain.backup_port:
                 self.join(last, (f"P{chain.backup_port}", "out"))
 
+    def copy(self) -> Plugged:
+        """Return another wall in the same state."""
+        other = Plugged(self.wall, self.both_ways)
+        other.become(self)
+        return other
+
+    def become(self, other: Plugged) -> None:
+        """Take over another wall's state."""
+        self.other_end = dict(other.other_end)
+        self.entries = {port: list(tiles) for port, tiles in other.entries.items()}
+        self.dead_cards, self.dead_faces = set(other.dead_cards), set(other.dead_faces)
+        self.breakers_off, self.dead_ports = set(other.breakers_off), set(other.dead_ports)
+
     # --- sockets
 
     def join(self, one: Socket, other: Socket) -> None:
