@@ -75,8 +75,6 @@ class Cabling:
     """Dark cabinets in the middle of what is lit."""
     doubtful: list[int]
     """Cabinets not looked at whose place is one of several that are as likely."""
-    last: list[int] = field(default_factory=list)
-    """For each strand the last place that its main port lights, counted from 1."""
     read: frozenset[Cable] = frozenset()
     """The cables that carry something."""
     ends: set[Node] = field(default_factory=set)
@@ -352,10 +350,6 @@ class _Reader:
             cables.update(
                 cable(a, b) for a, b in pairwise([*head, *way]) if a is not None and b is not None
             )
-            lit = 0
-            while lit < len(way) and way[lit] is not None:
-                lit += 1
-            self.result.last.append(lit)
         cables.update(self.second)
         self.result.ends = self._ends()
         self.result.cables = completed(self.routes, cables, self.seen, self.result.ends)
@@ -369,13 +363,14 @@ class _Reader:
         ends: set[Node] = set()
         for number, way in enumerate(self.ways):
             nodes = [self.routes.ways[number][0], *way]
-            lit = self.result.last[number]
-            if lit < len(way):
-                ends |= {node for node in (nodes[lit],) if node is not None}
+            known = [k for k, node in enumerate(nodes) if node is not None]
+            if known[-1] < len(way):
+                ends.update(node for node in (nodes[known[-1]],) if node is not None)
             if self.routes.looped[number]:
+                broken = [pair for pair in pairwise(known) if pair[1] > pair[0] + 1]
+                ends.update(node for pair in broken for k in pair if (node := nodes[k]) is not None)
                 *_, last, backup = self.routes.ways[number]
                 ends |= {backup} if self._dark(last) and last not in self.place else set()
-                ends |= {b for a, b in pairwise(way) if a is None and b is not None}
         return ends
 
 
