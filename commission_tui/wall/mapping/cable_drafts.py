@@ -6,7 +6,7 @@ import heapq
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from itertools import combinations, count, pairwise
+from itertools import combinations, count, pairwise, zip_longest
 
 from commission_tui.wall.mapping.cable_faults import CableFault, Namer
 from commission_tui.wall.mapping.cabling import (
@@ -23,6 +23,7 @@ from commission_tui.wall.mapping.darkness import Feed
 from commission_tui.wall.mapping.entry_slips import Slips
 from commission_tui.wall.mapping.explanation import Cause, Jumpers
 from commission_tui.wall.mapping.layout import DARK, UNKNOWN, Edit, Layout, Start, Strand
+from commission_tui.wall.mapping.looks import proofs
 from commission_tui.wall.mapping.moves import Link, Move, moves_between
 from commission_tui.wall.mapping.search import CAUSE, LONE, STRAY, TELLING
 
@@ -101,6 +102,39 @@ class CableReader:
             for edits, ignored in self._further(best):
                 take(edits, ignored)
         return sorted(found, key=lambda reading: reading.score)[:_KEPT]
+
+    def with_edits(self, edits: Sequence[Edit]) -> CableReading:
+        """Return what the cables are with some entries changed."""
+        strands = list(self.start.strands)
+        for edit in edits:
+            for i, strand in edit.strands.items():
+                strands[i] = strands[i]._replace(mapped=strand.mapped)
+        return self._read(tuple(strands), tuple(edits), frozenset())
+
+    def entries(self) -> Iterator[CableReading]:
+        """Yield what the entries are if the cables are as drawn, where nothing is dark."""
+        if DARK in self.seen:
+            return
+        strands = {}
+        changes = 0
+        for i, strand in enumerate(self.start.strands):
+            seen = [self.seen[cell] for cell in strand.cabled]
+            mapped = tuple(
+                shown if shown >= 0 else own
+                for shown, own in zip_longest(seen, strand.mapped, fillvalue=UNKNOWN)
+            )
+            if mapped != strand.mapped:
+                strands[i] = strand._replace(mapped=mapped)
+                changes += sum(a != b for a, b in zip(mapped, strand.mapped, strict=False))
+        if not len(strands) > 0 or len(self.seen) < changes:
+            return
+        where = " and ".join(f"P{strand.port}" for strand in strands.values())
+        says = f"{changes} entries of {where} differ, if the cables are as drawn"
+        reading = self.with_edits((Edit("entries-differ", where, says, strands, is_rare=True),))
+        reading.faults = []
+        reading.cabling.cables = set(self.routes.cables)
+        reading.score = CAUSE * max(1, changes)
+        yield reading
 
     def _further(self, reading: CableReading) -> Iterator[tuple[tuple[Edit, ...], frozenset[int]]]:
         """Yield the same with one more slip in the entries, or without what may be misread."""
@@ -259,6 +293,7 @@ class CableMoves:
             None,
             sum(move.cost for move in moves) or 2 * fault.acts,
             tuple(self.layout.cells[i] for i in changed),
+            proofs(self.layout, changed),
             self.jumpers([fault]),
             fault.suspects,
         )

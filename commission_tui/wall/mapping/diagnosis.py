@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from functools import partial
+from types import MappingProxyType
 
 from commission_tui.errors import InputError
 from commission_tui.wall.mapping.cable_drafts import CableReader, config_lineages
 from commission_tui.wall.mapping.cabling import Routes
-from commission_tui.wall.mapping.darkness import feeds_of
+from commission_tui.wall.mapping.darkness import Feed, feeds_of
 from commission_tui.wall.mapping.drafts import KINDS, CableDraft, Draft, SearchDraft
 from commission_tui.wall.mapping.explanation import Diagnosis, Explanation
+from commission_tui.wall.mapping.guesses import Guesses, contradictions, look_text
 from commission_tui.wall.mapping.layout import UNKNOWN, Layout
 from commission_tui.wall.mapping.moves import MOVES_AT_ONCE
 from commission_tui.wall.mapping.observation import Dimness, Observations, Reading
@@ -46,8 +48,12 @@ def diagnose(
     observations: Observations,
     stopped: Stopped = never,
     on_look: Looked = unheard,
+    answers: Mapping[str, str] = MappingProxyType({}),
 ) -> Diagnosis:
     """Explain what the cabinets show by the fewest causes, or raise StoppedError when stopped.
+
+    `answers` tells what else was looked at: ``circuit C2`` and ``R1C5 link`` on or off, ``R1C5
+    chain`` the chain number that the processor shows there, such as ``P1.5``.
 
     Raises
     ------
@@ -61,21 +67,27 @@ def diagnose(
                 raise InputError(f"position: found {named}, expected a cabinet of this wall")
     confirmed = frozenset(layout.index[c] for c, r in observations.items() if r.confirmed)
     ways = [(s, start) for s in read_surfaces(layout, observations) for start in s.starts]
-    routes, feeds = Routes(layout), feeds_of(layout)
+    routes, feeds = Routes(layout), _still_possible(feeds_of(layout), answers)
     drafts: list[Draft] = []
+    guesses = Guesses.none()
     for number, (surface, start) in enumerate(ways):
         tell = partial(_tell, on_look, number * MOST_STATES, len(ways) * MOST_STATES)
         reader = CableReader(layout, routes, surface.seen, start, feeds, confirmed)
+        if number == 0 and not surface.causes:
+            guesses = Guesses.of(reader, answers)
+            drafts += guesses.drafts(surface)
         whole = [reading.score for reading in reader.readings(()) if reading.is_whole]
-        bound = min(whole, default=NO_BOUND)
+        bound = min([*whole, *(draft.score for draft in drafts)], default=NO_BOUND)
         states = Search(layout, surface.seen, start, confirmed, bound).run(stopped, tell)
         for state in states[:_CONSIDERED]:
             go_on(stopped)
             drafts.append(SearchDraft(layout, routes, surface, start, state))
         lineages = config_lineages((state.edits for state in states), start)[:_LINEAGES]
-        for reading in reader.readings(lineages):
+        for reading in (*reader.readings(lineages), *reader.entries()):
             go_on(stopped)
             drafts.append(CableDraft(layout, routes, surface, reading))
+    for draft in drafts:
+        draft.against = contradictions(layout, draft.places(), answers)
     ranked = _ranked(drafts)
     explanations = []
     for draft in ranked:
@@ -83,7 +95,14 @@ def diagnose(
         explanations.append(draft.explanation())
     if len(explanations) == 1 and explanations[0].causes:
         explanations.append(_bare(layout, observations))
-    return Diagnosis(tuple(explanations), _next_look(layout, ranked[0].surface, explanations))
+    look = guesses.look(answers)
+    says = look_text(look, explanations) if look else None
+    says = says or _next_look(layout, ranked[0].surface, explanations)
+    return Diagnosis(tuple(explanations), says, look)
+
+
+def _still_possible(feeds: Iterable[Feed], answers: Mapping[str, str]) -> list[Feed]:
+    return [feed for feed in feeds if answers.get(f"circuit {feed.name}") != "on"]
 
 
 def _tell(on_look: Looked, before: int, most: int, looked: int) -> None:
@@ -103,14 +122,16 @@ def _bare(layout: Layout, observations: Observations) -> Explanation:
 
 def _ranked(drafts: list[Draft]) -> list[Draft]:
     """Return the best few; those that give the same table become each other's twins."""
-    drafts.sort(key=lambda draft: (draft.score, *draft.likelihood))
+    drafts.sort(key=lambda draft: (draft.score + draft.against, *draft.likelihood))
     firsts: dict[tuple[object, ...], Draft] = {}
     for draft in drafts:
         first = firsts.setdefault((id(draft.surface), *draft.table), draft)
         if len(first.causes) == len(draft.causes) or first.start is not draft.start:
             first.twins.setdefault(draft.names, tuple(draft.causes))
-    ranked = sorted(firsts.values(), key=lambda draft: (draft.score, draft.unlikely, draft.cost))
-    close = sum(draft.score <= ranked[0].score + _FAR for draft in ranked)
+    ranked = sorted(
+        firsts.values(), key=lambda draft: (draft.score + draft.against, draft.unlikely, draft.cost)
+    )
+    close = sum(draft.score + draft.against <= ranked[0].score + _FAR for draft in ranked)
     return ranked[: min(max(close, _FEWEST), EXPLANATIONS)]
 
 

@@ -14,6 +14,7 @@ from commission_tui.wall.mapping.cabling import Cabling, Routes, Sockets, cable
 from commission_tui.wall.mapping.equivalent_causes import from_entries, other_orders
 from commission_tui.wall.mapping.explanation import Cause, EntryChange, Explanation, Jumpers
 from commission_tui.wall.mapping.layout import DARK, Edit, Layout, Start, Strand, predicted
+from commission_tui.wall.mapping.looks import proofs
 from commission_tui.wall.mapping.moves import (
     DRAWING_CHANGES,
     configuration_edit,
@@ -35,7 +36,7 @@ KINDS = (
     "segment-reversed", "segment-bypassed", "loop-closed", "entries-exchanged",
     "cabinet-missing-in-configuration", "duplicate-assignment",
     "canvas-offset", "wrong-cabinet-size", "cabinet-rotated", "picture-mirrored", "module-order",
-    "plugs-exchanged",
+    "plugs-exchanged", "entries-differ",
 )  # fmt: skip
 """Every cause; of two that explain and cost the same, the earlier is named first."""
 
@@ -46,7 +47,10 @@ class Draft(Protocol):
     surface: Surface
     start: Start
     twins: dict[tuple[tuple[str, str], ...], tuple[Cause, ...]]
+    against: int
+    """What chain numbers that were read weigh against it."""
 
+    def places(self) -> dict[int, tuple[int, int]]: ...
     @property
     def score(self) -> int: ...
     @property
@@ -67,6 +71,8 @@ class Draft(Protocol):
 class SearchDraft:
     """One state on its way to an explanation."""
 
+    against = 0
+
     def __init__(
         self, layout: Layout, routes: Routes, surface: Surface, start: Start, state: State
     ) -> None:
@@ -84,6 +90,14 @@ class SearchDraft:
     @property
     def score(self) -> int:
         return self.state.score + CAUSE * len(self.surface.causes) + LONE * len(self.split)
+
+    def places(self) -> dict[int, tuple[int, int]]:
+        """Return the port and place at which each cabinet hangs."""
+        return {
+            node: (strand.port, place)
+            for strand in self.state.strands
+            for place, node in enumerate(strand.cabled, start=1)
+        }
 
     @property
     def rare(self) -> int:
@@ -123,7 +137,10 @@ class SearchDraft:
             causes.append(_cause(self.layout, edit, before, self.start))
             for i, strand in edit.strands.items():
                 strands[i] = strand
-        return [*map(_from_surface, self.surface.causes), *reversed(causes)]
+        return [
+            *(_from_surface(self.layout, cause) for cause in self.surface.causes),
+            *reversed(causes),
+        ]
 
     def _other_tellings(self) -> None:
         """Add the same causes by the names that they have when told in another order."""
@@ -191,7 +208,8 @@ class SearchDraft:
 class CableDraft:
     """One reading of the cables on its way to an explanation."""
 
-    rare = unlikely = 0
+    rare = 0
+    against = 0
 
     def __init__(
         self, layout: Layout, routes: Routes, surface: Surface, reading: CableReading
@@ -199,6 +217,7 @@ class CableDraft:
         self.layout, self.surface, self.reading = layout, surface, reading
         self.start = reading.start
         self.moves = CableMoves(layout, routes, reading)
+        self.unlikely = 0
         self.twins: dict[tuple[tuple[str, str], ...], tuple[Cause, ...]] = {}
 
     @property
@@ -210,10 +229,19 @@ class CableDraft:
     def table(self) -> tuple[int, ...]:
         return self.moves.table
 
+    def places(self) -> dict[int, tuple[int, int]]:
+        """Return the port and place at which each lit cabinet hangs."""
+        return {
+            node: (strand.port, place)
+            for strand, way in zip(self.start.strands, self.reading.cabling.ways, strict=True)
+            for place, node in enumerate(way, start=1)
+            if node is not None
+        }
+
     @cached_property
     def causes(self) -> list[Cause]:
         return [
-            *map(_from_surface, self.surface.causes),
+            *(_from_surface(self.layout, cause) for cause in self.surface.causes),
             *self._cables[0],
             *reversed(self._entries[0]),
         ]
@@ -316,7 +344,7 @@ def _shown(cells: Sequence[Cell], tile: int) -> Cell | Dimness | None:
     return cells[tile] if tile >= 0 else None
 
 
-def _from_surface(cause: SurfaceCause) -> Cause:
+def _from_surface(layout: Layout, cause: SurfaceCause) -> Cause:
     return Cause(
         cause.kind,
         cause.where,
@@ -326,6 +354,7 @@ def _from_surface(cause: SurfaceCause) -> Cause:
         cause.configuration,
         cause.cost,
         cause.cells,
+        proofs(layout, (layout.index[cell] for cell in cause.cells)),
     )
 
 
@@ -348,6 +377,7 @@ def _cause(layout: Layout, edit: Edit, before: Mapping[int, Strand], start: Star
         config,
         min(costs, default=0),
         tuple(layout.cells[i] for i in changed),
+        proofs(layout, changed),
         Jumpers(
             tuple(sorted(link.names for link in have - want)),
             tuple(sorted(link.names for link in want - have)),

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from commission_tui.wall.mapping.looks import Look
 from commission_tui.wall.mapping.moves import MOVES_AT_ONCE, ConfigurationEdit, Move
 from commission_tui.wall.mapping.observation import Dimness
 from commission_tui.wall.model.location import Cell
@@ -51,6 +52,8 @@ class Cause:
     cost: int
     changes: tuple[Cell, ...]
     """The cabinets whose picture changes when this cause, and only it, is put right."""
+    proved_by: tuple[Cell, ...] = ()
+    """The two or three of them that prove it: the ends of what moved."""
     jumpers: Jumpers = Jumpers()
     suspects: tuple[str, ...] = ()
     """Parts that may be what is broken, in the order in which to look."""
@@ -98,10 +101,8 @@ class Explanation:
 
     @property
     def look_after(self) -> tuple[Cell, ...]:
-        """The cabinets to look at once everything is put right; no others have changed."""
-        changed = {cell for cause in self.causes for cell in cause.changes}
-        changed |= {cell for cell, shown in self.shows.items() if shown not in (cell, None)}
-        return tuple(sorted(changed))
+        """The two or three cabinets a cause to look at once everything is put right."""
+        return tuple(sorted({cell for cause in self.causes for cell in cause.proved_by}))
 
     def as_dict(self) -> dict[str, Any]:
         return {
@@ -122,9 +123,12 @@ class Diagnosis:
 
     explanations: tuple[Explanation, ...]
     next_look: str | None
+    look: Look | None = None
+    """The same for a program, where it tells single faults apart."""
 
     def as_dict(self) -> dict[str, Any]:
         return {
             "explanations": [explanation.as_dict() for explanation in self.explanations],
             "next_look": self.next_look,
+            "look": self.look.as_dict() if self.look else None,
         }

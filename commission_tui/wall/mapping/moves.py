@@ -318,6 +318,7 @@ _TEXTS = {
     "neighbours-crossed": "exchange the entries of {where} (the as-built drawing changes)",
     "cabinet-missing-in-configuration": "insert the entry for {where} at place {place} of P{port}",
     "entries-exchanged": "exchange the entries of {where}",
+    "entries-differ": "set the entries of {where} as designed",
     "duplicate-assignment": "give place {place} of P{port} ({where}) its own tile back",
     "cabinet-skipped": "redraw P{port} so that {where} comes last",
 }

@@ -15,7 +15,7 @@ from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_file import parse_wall
 from commission_tui.wall.model.wall_model import Wall
 from tests.wall.mapping.generator import hidden
-from tests.wall.mapping.plugs import Plugged, disturb
+from tests.wall.mapping.plugs import SINGLE, Plugged, disturb
 from tests.wall.mapping.walls import HEAD, SERPENTINE
 
 Table = Mapping[Cell, Reading]
@@ -141,3 +141,62 @@ def measure(
             both = "both ways" if site.both_ways else "one way"
             tally.missed.append(f"{both}: {'; '.join(said)}")
     return tally
+
+
+def looks_to_find(site: Plugged, rng: random.Random, most: int = 20) -> int | None:
+    """Return the looks until the tool asks for no more and the first explanation is right.
+
+    The first look is the wrong cabinet that someone noticed. None when what is said is wrong.
+    """
+    now = site.look()
+    noticed = rng.choice([cell for cell, reading in now.items() if reading.seen != cell])
+    table: dict[Cell, Reading] = dict.fromkeys(now, Reading()) | {noticed: now[noticed]}
+    answers: dict[str, str] = {}
+    for looks in range(1, most + 1):
+        found = diagnose(site.wall, table, answers=answers)
+        look = found.look
+        if look is None:
+            trial = site.copy()
+            trial.do(found.explanations[0].as_dict())
+            return looks if trial.is_right() else None
+        if look.kind == "breaker":
+            answers[f"circuit {look.at}"] = "off" if look.at in site.breakers_off else "on"
+        elif look.kind == "chain number":
+            answers[f"{look.at} chain"] = site.chain_number(look.at)
+        else:
+            table[Cell.parse(look.at)] = now[Cell.parse(look.at)]
+    return None
+
+
+def hundred_cabinets(rng: random.Random) -> Wall:
+    """Make a wall of 100 cabinets on four to ten ports, with five circuits."""
+    down = rng.choice([2, 5, 10])
+    across = rng.choice([1, 2]) if down < 10 else 1
+    text = HEAD + '[grid]\ncolumns = 10\nrows = 10\ntype = "F500"\n'
+    blocks = [(t, b, left, r) for t, b in _cuts(10, down) for left, r in _cuts(10, across)]
+    for port, (top, bottom, left, right) in enumerate(blocks, start=1):
+        text += f'[[chains]]\nport = {port}\nblock = "R{top + 1}C{left + 1}:R{bottom}C{right}"\n'
+        text += f'pattern = "{SERPENTINE}"\n'
+    for number, (left, right) in enumerate(_cuts(10, 5), start=1):
+        text += f'[[circuits]]\nname = "C{number}"\nphase = "L{number % 3 + 1}"\nvoltage_v = 230\n'
+        text += f'breaker_a = 16\ncabinets = ["R1C{left + 1}:R10C{right}"]\n'
+    return parse_wall(text)
+
+
+def count_looks(faults: int, seed: int) -> tuple[list[int], list[str]]:
+    """Return the looks that single faults of every kind took, and those that were not found."""
+    rng = random.Random(seed)  # noqa: S311
+    taken: list[int] = []
+    missed: list[str] = []
+    while len(taken) + len(missed) < faults:
+        site = Plugged(hundred_cabinets(rng), rng.random() < 0.7)
+        act = rng.choice(SINGLE)
+        said = act(site, rng)
+        if said is None or site.is_right():
+            continue
+        looks = looks_to_find(site, rng)
+        if looks is None:
+            missed.append(said)
+        else:
+            taken.append(looks)
+    return taken, missed

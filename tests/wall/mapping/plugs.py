@@ -127,6 +127,16 @@ class Plugged:
             return Reading("dark")
         return Reading(Cell.parse(tile))
 
+    def chain_number(self, unit: Unit) -> str:
+        """Return what the processor's chain pattern shows in a cabinet: its port and place."""
+        numbered = Plugged(self.wall, self.both_ways)
+        numbered.become(self)
+        for port, tiles in numbered.entries.items():
+            numbered.entries[port] = [f"P{port}.{place + 1}" for place in range(len(tiles))]
+        shown: dict[Unit, Unit | None] = {}
+        numbered._flow([(f"P{port}", tiles) for port, tiles in numbered.entries.items()], shown)
+        return shown.get(unit) or "none"
+
     def is_right(self) -> bool:
         return all(reading == Reading(cell) for cell, reading in self.look().items())
 
