@@ -6,9 +6,35 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from commission_tui.wall.mapping.looks import Look
 from commission_tui.wall.mapping.moves import MOVES_AT_ONCE, ConfigurationEdit, Move
 from commission_tui.wall.mapping.observation import Dimness
 from commission_tui.wall.model.location import Cell
+
+
+@dataclass(frozen=True, slots=True)
+class Jumpers:
+    """Cables to take out and to put in, by the names of their two ends: ``R1C4``, ``P1``."""
+
+    remove: tuple[tuple[str, str], ...] = ()
+    add: tuple[tuple[str, str], ...] = ()
+
+    def as_dict(self) -> dict[str, Any]:
+        return {"remove": [list(ends) for ends in self.remove],
+                "add": [list(ends) for ends in self.add]}  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class EntryChange:
+    """A place in a port's list (from 1), the cabinet whose tile it bears, and whose it should."""
+
+    port: int
+    place: int
+    was: str | None
+    becomes: str | None
+
+    def as_dict(self) -> dict[str, Any]:
+        return {"port": self.port, "place": self.place, "was": self.was, "becomes": self.becomes}
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,6 +52,11 @@ class Cause:
     cost: int
     changes: tuple[Cell, ...]
     """The cabinets whose picture changes when this cause, and only it, is put right."""
+    proved_by: tuple[Cell, ...] = ()
+    """The two or three of them that prove it: the ends of what moved."""
+    jumpers: Jumpers = Jumpers()
+    suspects: tuple[str, ...] = ()
+    """Parts that may be what is broken, in the order in which to look."""
 
     def as_dict(self) -> dict[str, Any]:
         texts = [move.text for move in self.moves[:MOVES_AT_ONCE]]
@@ -37,6 +68,8 @@ class Cause:
             "moves": texts + list(self.handling),
             "moves_after_the_next_look": max(0, len(self.moves) - MOVES_AT_ONCE),
             "configuration_edit": edit.text if edit else None,
+            "jumpers": self.jumpers.as_dict(),
+            "suspects": list(self.suspects),
         }
 
 
@@ -54,17 +87,29 @@ class Explanation:
     """The table that these causes give; None where nothing is predicted."""
     afterwards: tuple[Mapping[Cell, Cell | Dimness | None], ...]
     """For each cause in turn, the table once it and those before it are put right."""
+    jumpers: Jumpers = Jumpers()
+    """All that is to be done to the cables, taken together."""
+    configuration: tuple[EntryChange, ...] = ()
+    """All that is to be done to the entries, taken together."""
+    doubtful: tuple[Cell, ...] = ()
+    """Cabinets not looked at on which it hangs where a cable was put wrong."""
+
+    @property
+    def explained(self) -> bool:
+        """Whether nothing that was seen is left over."""
+        return not self.unexplained
 
     @property
     def look_after(self) -> tuple[Cell, ...]:
-        """The cabinets to look at once everything is put right; no others have changed."""
-        changed = {cell for cause in self.causes for cell in cause.changes}
-        changed |= {cell for cell, shown in self.shows.items() if shown not in (cell, None)}
-        return tuple(sorted(changed))
+        """The two or three cabinets a cause to look at once everything is put right."""
+        return tuple(sorted({cell for cause in self.causes for cell in cause.proved_by}))
 
     def as_dict(self) -> dict[str, Any]:
         return {
+            "explained": self.explained,
             "causes": [cause.as_dict() for cause in self.causes],
+            "jumpers": self.jumpers.as_dict(),
+            "configuration": [change.as_dict() for change in self.configuration],
             "unexplained": [str(cell) for cell in self.unexplained],
             "cost": self.cost,
             "twins": [[cause.as_dict() for cause in twin] for twin in self.twins],
@@ -78,9 +123,12 @@ class Diagnosis:
 
     explanations: tuple[Explanation, ...]
     next_look: str | None
+    look: Look | None = None
+    """The same for a program, where it tells single faults apart."""
 
     def as_dict(self) -> dict[str, Any]:
         return {
             "explanations": [explanation.as_dict() for explanation in self.explanations],
             "next_look": self.next_look,
+            "look": self.look.as_dict() if self.look else None,
         }

@@ -35,6 +35,10 @@ class Link(NamedTuple):
     def ends(self) -> frozenset[Cell]:
         return frozenset({self.end} if self.start is None else {self.start, self.end})
 
+    @property
+    def names(self) -> tuple[str, str]:
+        return f"P{self.port}" if self.start is None else str(self.start), str(self.end)
+
 
 @dataclass(frozen=True, slots=True)
 class Move:
@@ -95,7 +99,12 @@ def links(cells: Sequence[Cell], strands: Iterable[Strand]) -> set[Link]:
 def plug_moves(layout: Layout, now: Sequence[Strand], wanted: Sequence[Strand]) -> list[Move]:
     """Return the moves that turn the cables of some strands into those of others."""
     have, want = links(layout.cells, now), links(layout.cells, wanted)
-    gone, new = sorted(have - want, key=_key), sorted(want - have, key=_key)
+    return moves_between(layout.wall, have - want, want - have)
+
+
+def moves_between(wall: Wall, out: Iterable[Link], into: Iterable[Link]) -> list[Move]:
+    """Return the moves that take some cables out and put others in, plug by plug where one stays."""
+    gone, new = sorted(out, key=_key), sorted(into, key=_key)
     moves: list[Move] = []
     for same in (_same_cabinet, _same_port, _shares_end):
         for link in list(gone):
@@ -103,9 +112,9 @@ def plug_moves(layout: Layout, now: Sequence[Strand], wanted: Sequence[Strand]) 
             if partner is not None:
                 gone.remove(link)
                 new.remove(partner)
-                moves.append(_move(layout.wall, link, partner))
+                moves.append(_move(wall, link, partner))
     while gone or new:
-        moves.append(_move(layout.wall, gone.pop(0) if gone else None, new.pop(0) if new else None))
+        moves.append(_move(wall, gone.pop(0) if gone else None, new.pop(0) if new else None))
     return moves
 
 
@@ -285,7 +294,13 @@ def _places(ways: Mapping[int, tuple[int, ...]]) -> dict[int, tuple[int, int]] |
 
 def _edit_cost(edit: Edit) -> int:
     single = {"cabinet-missing-in-configuration", "neighbours-crossed", "raster-serpentine"}
-    single |= {"columns-first", "rear-view-plan", "bottom-up-plan", "canvas-offset"}
+    single |= {
+        "entries-exchanged",
+        "columns-first",
+        "rear-view-plan",
+        "bottom-up-plan",
+        "canvas-offset",
+    }
     return 1 if edit.kind in single else 2
 
 
@@ -302,6 +317,8 @@ _TEXTS = {
     "port-boundary-slipped": "change the cabinet counts of {where} and check the load of both",
     "neighbours-crossed": "exchange the entries of {where} (the as-built drawing changes)",
     "cabinet-missing-in-configuration": "insert the entry for {where} at place {place} of P{port}",
+    "entries-exchanged": "exchange the entries of {where}",
+    "entries-differ": "set the entries of {where} as designed",
     "duplicate-assignment": "give place {place} of P{port} ({where}) its own tile back",
     "cabinet-skipped": "redraw P{port} so that {where} comes last",
 }

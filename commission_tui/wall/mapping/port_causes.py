@@ -305,7 +305,7 @@ class Proposer:
         wrong: tuple[int, ...],
         owners: Owners,
     ) -> Iterator[Edit]:
-        """Yield exchanges of two cabinets, next to each other, that show each other's number."""
+        """Yield exchanges of two cabinets, next to each other in a chain, that show each other's number."""
         at = {cabinet: (number, k) for k, cabinet in enumerate(strands[number].cabled)}
         own = {tile: (number, k) for k, tile in enumerate(strands[number].mapped)}
         places = ChainMap(own, owners)
@@ -336,9 +336,7 @@ class Proposer:
         own = at[cabinet][1]
         back = self.seen[partner]
         mutual = own < len(mine) and back in (mine[own], UNKNOWN)
-        a, b = self.layout.cells[cabinet], self.layout.cells[partner]
-        near = abs(a.row - b.row) + abs(a.column - b.column) == 1
-        return place if mutual and (near or (other == number and abs(k - own) == 1)) else None
+        return place if mutual and other == number and abs(k - own) == 1 else None
 
     def _exchange(
         self, strands: Sequence[Strand], one: tuple[int, int], other: tuple[int, int]

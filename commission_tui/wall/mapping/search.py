@@ -27,6 +27,7 @@ TELLING = 12
 """A reading that a slip of the eye hardly gives: dark, or the number of the place next door."""
 _MOST_CAUSES = 6
 MOST_STATES = 160
+NO_BOUND = 1 << 60
 _AFTERTHOUGHTS = 24
 """States looked at after the first that explains all, so that others as good are found."""
 _MARGIN = 13
@@ -96,7 +97,9 @@ class Search:
         seen: Sequence[int],
         start: Start,
         confirmed: frozenset[int] = frozenset(),
+        bound: int = NO_BOUND,
     ) -> None:
+        """Prepare a search; `bound` is the score of a whole explanation that is there already."""
         self.layout = layout
         self.seen = seen
         self.confirmed = confirmed
@@ -108,7 +111,7 @@ class Search:
         self._heap: list[tuple[int, int, int, State]] = []
         self._order = count()
         self._keys: set[int] = set()
-        self._best = 1 << 60
+        self._best, self._margin = bound, _MARGIN if bound >= NO_BOUND else 0
         self._work = 0
 
     def run(
@@ -131,7 +134,7 @@ class Search:
             self._heap and looked < MOST_STATES and after < _AFTERTHOUGHTS and self._work < enough
         ):
             worth, _, _, state = heapq.heappop(self._heap)
-            if worth > self._best + _MARGIN:
+            if worth > self._best + self._margin:
                 break
             go_on(stopped)
             looked += 1
@@ -181,7 +184,7 @@ class Search:
             return
         self._keys.add(state.key)
         worth = CAUSE * len(state.edits) + state.outlook
-        if worth <= self._best + _MARGIN and len(state.edits) <= _MOST_CAUSES:
+        if worth <= self._best + self._margin and len(state.edits) <= _MOST_CAUSES:
             heapq.heappush(self._heap, (worth, state.outlook, next(self._order), state))
 
     def _note(self, state: State) -> None:

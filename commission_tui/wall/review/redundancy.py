@@ -7,6 +7,7 @@ A card without power passes no data, so a failed circuit also cuts the chains th
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
@@ -148,6 +149,14 @@ class LinkGraph:
         first = failed if isinstance(failed, Cell) else failed[0]
         chains = [self._chain_of[first]] if first in self._chain_of else []
         return tuple(sorted(self._dark(None, failed, chains) - self._whole))
+
+    def lost_with(self, part: str) -> tuple[frozenset[int], frozenset[Cell]]:
+        """Return the ports that stop, and the cabinets without power, when a part fails."""
+        whole, working = self._working(None), self._working(part)
+        ports = {name for name in whole - working if self.parts[name].kind == "port"}
+        cells = {cell for cell, names in self.power.items() if not working.intersection(names)}
+        numbers = (re.fullmatch(r"P(\d+)", name) for name in ports)
+        return frozenset(int(match[1]) for match in numbers if match), frozenset(cells)
 
     def _failure(
         self, kind: Kind, name: str, failed: str | Cell | tuple[Cell, Cell]
