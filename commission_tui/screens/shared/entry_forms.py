@@ -64,7 +64,7 @@ def skip_several(
         f"{titles[0]}: does not apply"
         if len(titles) == 1
         else f"{len(titles)} checks do not apply",
-        [Question("reason", "Why", before, "it is printed in the handover", replaced=True)],
+        [Question("reason", "Why", before, "it is printed in the handover")],
         submit,
         notes=[((title, "muted"),) for title in titles[:12]],
     )
