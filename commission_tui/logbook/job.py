@@ -18,13 +18,13 @@ from commission_tui.logbook.entries.entry_factory import body
 from commission_tui.logbook.entries.ids_and_clock import Clock, IdSource
 from commission_tui.logbook.judging import outcomes as judging
 from commission_tui.logbook.judging.agreed_limits import freezing
+from commission_tui.logbook.judging.outcome_cache import Verdicts, touched_by
 from commission_tui.logbook.judging.plausibility import slips
 from commission_tui.logbook.state.fold import apply, folded, folded_whole
 from commission_tui.logbook.state.job_summary import summary_after, summary_text
 from commission_tui.logbook.state.state import Fault, State
 from commission_tui.logbook.store.photos import read_photo
 from commission_tui.logbook.store.store import Store, StoredFile
-from commission_tui.logbook.verdicts import Verdicts, touched_by
 from commission_tui.wall.model.location import parse_location
 
 Listener = Callable[[State], None]

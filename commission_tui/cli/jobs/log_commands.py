@@ -50,8 +50,8 @@ def reading(
 ) -> None:
     """Log VALUE for a field of a check at a place (such as 'wall', 'R3C7' or 'point 5')."""
     from commission_tui.checks.model.input_parsing import typed_value
+    from commission_tui.logbook.actions.standing import replace_reading, standing
     from commission_tui.logbook.logbook import OddReadingError
-    from commission_tui.logbook.state.standing import replace_reading, standing
 
     if again and replace:
         raise InputError("--again, --replace: found both, expected one of them")

@@ -19,6 +19,7 @@ from pathlib import Path
 from commission_tui.errors import StoreError
 from commission_tui.logbook.entries import chain
 from commission_tui.logbook.entries.models import Entry
+from commission_tui.logbook.judging.outcome_cache import Verdicts
 from commission_tui.logbook.logbook import Logbook
 from commission_tui.logbook.state.fold import folded
 from commission_tui.logbook.state.job_summary import summary_of
@@ -27,7 +28,6 @@ from commission_tui.logbook.state.state import State
 from commission_tui.logbook.store.backup import copy
 from commission_tui.logbook.store.database_check import problems
 from commission_tui.logbook.store.store import MergedJob, Store, StoredFile
-from commission_tui.logbook.verdicts import Verdicts
 
 
 @dataclass(frozen=True, slots=True)

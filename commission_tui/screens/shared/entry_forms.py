@@ -9,10 +9,10 @@ from datetime import date
 from commission_tui.checks.model.definition import CheckDefinition
 from commission_tui.checks.model.input_parsing import typed_value
 from commission_tui.errors import InputError
+from commission_tui.logbook.actions.standing import replace_reading
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.entry_factory import body
 from commission_tui.logbook.job import OddReadingError, OpenJob
-from commission_tui.logbook.state.standing import replace_reading
 from commission_tui.logbook.state.state import Fault, Logged
 from commission_tui.screens.shared.fault_choices import severity_of
 from commission_tui.screens.shared.job_screen import JobScreen

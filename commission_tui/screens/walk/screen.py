@@ -14,10 +14,10 @@ from textual.widgets import Input
 from commission_tui.checks.model.definition import CheckDefinition
 from commission_tui.checks.model.input_parsing import typed_value
 from commission_tui.errors import CommissionError
+from commission_tui.logbook.actions.standing import read_now, standing
 from commission_tui.logbook.entries.logged import Logged
 from commission_tui.logbook.entries.models import ReadingTaken
 from commission_tui.logbook.job import OddReadingError, OpenJob
-from commission_tui.logbook.state.standing import read_now, standing
 from commission_tui.screens.host.key_queue import Hold
 from commission_tui.screens.layers.place_lookup import fault_location, step_marks
 from commission_tui.screens.layers.wall_geometry import small_drawing, small_plan
