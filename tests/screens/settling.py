@@ -12,6 +12,7 @@ from typing import Any
 
 import textual.app
 import textual.pilot
+from textual._context import active_app
 
 _SOON_S = 1 / 50
 """A timer this near belongs to what was begun: screens are drawn sixty times a second."""
@@ -24,12 +25,16 @@ def wait_by_the_event_loop() -> None:
 
 
 async def settled(_least_s: float = 0, most_s: float = 1) -> None:
-    """Return once no task can go on and no timer is due soon; a thread's work is not waited for."""
+    """Return once no key is at work, no task can go on and no timer is due soon.
+
+    A thread's work is not waited for, except where a key waits for it.
+    """
     loop: Any = asyncio.get_running_loop()
+    app = active_app.get(None)
     end = monotonic() + most_s
-    while monotonic() < end:
+    while monotonic() < end or getattr(app, "takes_keys", False):
         await asyncio.sleep(0)
-        if loop._ready:
+        if loop._ready or getattr(app, "takes_keys", False):
             continue
         due = [timer.when() for timer in loop._scheduled if not timer.cancelled()]
         wait_s = min(due, default=end) - loop.time()

@@ -90,6 +90,11 @@ class KeyQueue(App[None]):
         self._shown: Screen[Any] | None = None
         self._carriage_return = False
 
+    @property
+    def takes_keys(self) -> bool:
+        """Whether a key is still at work, or others wait behind it."""
+        return self._busy
+
     # --- questions
 
     def put_question(self, screen: Screen[Any], hold: Hold | None = None) -> Hold:

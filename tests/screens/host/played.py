@@ -1,0 +1,72 @@
+"""The program in a terminal, telling a test when it has done what was typed: LOGBOOK JOB PIPE."""
+
+from __future__ import annotations
+
+import json
+import os
+import sys
+from pathlib import Path
+
+from textual import events
+
+from commission_tui.logbook.logbook import Logbook, OpenJob
+from commission_tui.screens.app import app
+from commission_tui.screens.app.app import CommissionApp
+from commission_tui.screens.host.key_queue import Hold
+from commission_tui.screens.walk.screen import WalkScreen
+from tests.screens import answers  # noqa: F401 (registers the method of the small checklist)
+
+
+class Played(CommissionApp):
+    """Tells through a pipe how many keys have come, once none is left to do, and what is asked."""
+
+    # Of a class elsewhere they would be looked for there.
+    CSS_PATH = [Path(app.__file__).parent / style for style in CommissionApp.CSS_PATH]  # noqa: RUF012
+    pipe = -1
+    came = 0
+
+    def __init__(self, book: Logbook, job: OpenJob) -> None:
+        super().__init__(book, job.by, job=job)
+        self.put: list[Hold] = []
+
+    def on_mount(self) -> None:
+        self.call_after_refresh(self._tell)
+
+    async def on_event(self, event: events.Event) -> None:
+        if isinstance(event, events.Key | events.Paste) and not event.is_forwarded:
+            self.came += 1
+        await super().on_event(event)
+
+    async def _hand_over(self) -> None:
+        await super()._hand_over()
+        self._tell()
+
+    def _tell(self) -> None:
+        self.put += [hold for hold in self._holds if hold not in self.put]
+        told = {
+            "came": self.came,
+            "asks": self._asks(),
+            "question": self.put.index(self._holds[-1]) if self._holds else None,
+            "screen": type(self.screen).__name__,
+        }
+        os.write(self.pipe, f"{json.dumps(told)}\n".encode())
+
+    def _asks(self) -> str:
+        """Name the question that stands."""
+        if not self._holds:
+            return ""
+        screen = self.screen
+        if not isinstance(screen, WalkScreen):
+            return "form"
+        return "over" if screen._over else "odd" if screen._asked else "wrong"
+
+
+def main() -> None:
+    book = Logbook(Path(sys.argv[1]))
+    played = Played(book, book.open(sys.argv[2], "A. Technician"))
+    played.pipe = int(sys.argv[3])
+    played.run()
+
+
+if __name__ == "__main__":
+    main()
