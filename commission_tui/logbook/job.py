@@ -18,8 +18,8 @@ from commission_tui.logbook.entries.entry_factory import body
 from commission_tui.logbook.entries.ids_and_clock import Clock, IdSource
 from commission_tui.logbook.judging import outcomes as judging
 from commission_tui.logbook.judging.agreed_limits import freezing
+from commission_tui.logbook.judging.outcome_cache import OutcomeCache, changed
 from commission_tui.logbook.judging.plausibility import slips
-from commission_tui.logbook.outcome_cache import OutcomeCache, changed
 from commission_tui.logbook.state.fold import fold, folded
 from commission_tui.logbook.state.job_summary import summary_after, summary_text
 from commission_tui.logbook.state.state import Fault, State

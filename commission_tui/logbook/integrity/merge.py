@@ -20,8 +20,8 @@ from commission_tui.errors import StoreError
 from commission_tui.logbook.entries import chain
 from commission_tui.logbook.entries.models import Entry
 from commission_tui.logbook.integrity.merge_conflicts import readers
+from commission_tui.logbook.judging.outcome_cache import OutcomeCache
 from commission_tui.logbook.logbook import Logbook
-from commission_tui.logbook.outcome_cache import OutcomeCache
 from commission_tui.logbook.state.fold import folded
 from commission_tui.logbook.state.job_summary import summary_of
 from commission_tui.logbook.state.state import Readings, State

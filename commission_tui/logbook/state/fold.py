@@ -15,7 +15,7 @@ from commission_tui.errors import CommissionError, StoreError
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.logged import Corrected
 from commission_tui.logbook.entries.models import Correction, Entry
-from commission_tui.logbook.judging.dependents import dependents
+from commission_tui.logbook.state.dependents import dependents
 from commission_tui.logbook.state.state import NO_READINGS, NOTHING_YET, Logged, State
 from commission_tui.wall.model.wall_file import parse_wall
 

@@ -104,7 +104,9 @@ async def test_an_export_ends_at_once_and_no_key_waits_for_it(
         await put(pilot, "#field-name", "R. Fell")
         await pilot.press("escape")
         assert is_alive(number)
-        await until(pilot, lambda: re.search(r" [1-9]\d* s\b", text_of(pilot, "#export-line")))
+        await until(
+            pilot, lambda: bool(re.search(r" [1-9]\d* s\b", text_of(pilot, "#export-line")))
+        )
         await pilot.press("escape")
         await until(pilot, lambda: "stopped" in text_of(pilot, "#export-line"))
         assert text_of(pilot, "#export-line") == "stopped; nothing was written"
