@@ -80,16 +80,16 @@ async def enters(book: Logbook, job: OpenJob) -> tuple[Calls, Calls]:
     async with running(book, job, size=ROOMY) as pilot:
         await pilot.press("f3")
         screen = pilot.app.screen
-        assert isinstance(screen, WalkScreen)  # noqa: S101 (F3 shows it)
+        assert isinstance(screen, WalkScreen)
         screen.go_to(AT[0], AT[2])
         await pilot.pause()
         before = len(job.state.entries)
         last = job.state.latest(*AT)
-        *most, digit_typed = f"{last.body.value:.0f}" if last else "600"
-        await pilot.press(*most)
+        typed = f"{last.body.value:.0f}" if last else "600"
+        await pilot.press(*typed[:-1])
         await pilot.pause()
         with counted() as digit:
-            await pilot.press(digit_typed)
+            await pilot.press(typed[-1])
             await pilot.pause()
         with counted() as enter:
             await pilot.press("enter")

@@ -19,7 +19,7 @@ from commission_tui.logbook.judging.outcome_cache import OutcomeCache
 from commission_tui.logbook.judging.outcome_cache import changed as checks_changed
 from commission_tui.logbook.logbook import OpenJob
 from commission_tui.logbook.state.fold import fold
-from commission_tui.logbook.state.state import State
+from commission_tui.logbook.state.state import NO_READINGS, State
 from tests.logbook.test_course import METER, POINTS
 from tests.logbook.test_course import job as job  # the fixture, on a checklist of four checks
 
@@ -100,7 +100,7 @@ def _visit(job: OpenJob, rng: random.Random) -> None:
 
 def _move(job: OpenJob, rng: random.Random) -> None:
     """Put a reading right so that it belongs to another check, or to none."""
-    slots = job.state.readings.get("level", {})
+    slots = job.state.readings.get("level", NO_READINGS)
     if slots:
         last = rng.choice(list(slots.values()))[-1]
         moved = changed(last.body, check=rng.choice(["again", "level"]))
