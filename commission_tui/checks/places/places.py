@@ -127,13 +127,10 @@ def places(where: str | tuple[str, ...], wall: Wall) -> tuple[str, ...]:
     """
     if isinstance(where, tuple):
         return where
-    known: dict[str, tuple[str, ...]] = wall.followed.setdefault("places", {})
-    if where not in known:
-        known[where] = _places(where, wall)
-    return known[where]
+    return wall.once(_places, where)
 
 
-def _places(where: str, wall: Wall) -> tuple[str, ...]:
+def _places(wall: Wall, where: str) -> tuple[str, ...]:
     if where in _PLACES:
         return _PLACES[where](wall)
     several = [_places_of(part.strip(), wall) for part in where.split(",")]

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Mapping
+
 from commission_tui.checks.checklists.checklist import Checklist
 from commission_tui.logbook.entries import models as e
-from commission_tui.logbook.state.state import EVERY_CHECK
+from commission_tui.logbook.state.state import EVERY_CHECK, CheckReadings
 
 _OF_ONE_CHECK = (e.ReadingTaken, e.NotApplicable, e.LimitsFrozen, e.LimitChanged)
 _NO_VERDICT = (
@@ -21,7 +23,9 @@ _NO_VERDICT = (
 """Kinds that no verdict rests on."""
 
 
-def dependents(checklist: Checklist, body: e.Body) -> tuple[str, ...]:
+def dependents(
+    checklist: Checklist, readings: Mapping[str, CheckReadings], body: e.Body
+) -> Iterable[str]:
     """Return the checks whose verdict rests on an entry, or `EVERY_CHECK`."""
     if isinstance(body, _OF_ONE_CHECK):
         return (body.check, *checklist.held_against(body.check))
@@ -29,6 +33,9 @@ def dependents(checklist: Checklist, body: e.Body) -> tuple[str, ...]:
         return _resting_on(checklist, body.setting)
     if isinstance(body, e.PartFitted):
         return _resting_on(checklist, body.part)
+    if isinstance(body, e.Instrument):
+        read = [x.id for x in checklist if _is_read_with(readings.get(x.id), body.key)]
+        return dict.fromkeys(each for one in read for each in (one, *checklist.held_against(one)))
     if isinstance(body, e.ResultsKept):
         return body.checks
     return () if isinstance(body, _NO_VERDICT) else (EVERY_CHECK,)
@@ -38,3 +45,9 @@ def _resting_on(checklist: Checklist, changed: str) -> tuple[str, ...]:
     """Return the checks that a change puts in doubt, and those that are judged with their readings."""
     doubted = {check.id for check in checklist if changed in check.rests_on}
     return tuple(c.id for c in checklist if c.id in doubted or c.looks_at & doubted)
+
+
+def _is_read_with(slots: CheckReadings | None, key: str) -> bool:
+    return slots is not None and any(
+        logged.body.instrument == key for slot in slots.values() for logged in slot
+    )

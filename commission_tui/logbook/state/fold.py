@@ -101,7 +101,7 @@ def _effect(draft: _Draft, entry: Entry, ways: dict[type, _Way], cause: str) -> 
         return
     stands = Corrected(entry.id, entry.at, entry.by, body) if corrections else entry
     ways[type(body)](draft, stands)
-    for check in dependents(draft.checklist, body):
+    for check in dependents(draft.checklist, draft.readings, body):
         count, _ = draft.versions.get(check, NOTHING_YET)
         draft.versions[check] = (count + 1, cause)
 

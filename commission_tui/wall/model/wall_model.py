@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
-from typing import Any
+from typing import Any, TypeVar
 
 from commission_tui.errors import InputError, nearest
 from commission_tui.wall.model.file_model import CabinetType, Circuit, WallFile
 from commission_tui.wall.model.location import Cell, Location
+
+_T = TypeVar("_T")
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,9 +90,16 @@ class Wall:
     settled: Mapping[str, bool | None] = field(default_factory=dict)
     """Features that were settled since the file was written; None is not known."""
 
+    def once(self, work_out: Callable[..., _T], *about: str) -> _T:
+        """Return what follows from this wall alone, worked out the first time it is asked for."""
+        key = work_out, about
+        if key not in self._worked_out:
+            self._worked_out[key] = work_out(self, *about)
+        found: _T = self._worked_out[key]
+        return found
+
     @cached_property
-    def followed(self) -> dict[str, Any]:
-        """What others worked out from this wall alone, so that nothing is worked out twice."""
+    def _worked_out(self) -> dict[tuple[Callable[..., Any], tuple[str, ...]], Any]:
         return {}
 
     def has(self, feature: str) -> bool | None:

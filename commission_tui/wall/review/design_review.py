@@ -153,11 +153,9 @@ def review(wall: Wall) -> Review:
         When a figure of the file is outside what the computation takes.
     """
     try:
-        found: Review = wall.followed.get("review") or _review(wall)
+        return wall.once(_review)
     except ValueError as error:
         raise WallFileError(f"{wall.name}: {error}") from None
-    wall.followed["review"] = found
-    return found
 
 
 def _review(wall: Wall) -> Review:

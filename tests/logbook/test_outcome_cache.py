@@ -1,0 +1,175 @@
+"""A held verdict is the one that judging anew gives, whatever was logged since."""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Callable
+from dataclasses import replace
+
+import pytest
+
+from commission_tui.checks.model.types import Outcome
+from commission_tui.errors import StoreError
+from commission_tui.logbook.entries import models as e
+from commission_tui.logbook.entries.entry_factory import body, changed
+from commission_tui.logbook.judging import outcomes
+from commission_tui.logbook.judging.agreed_limits import changing
+from commission_tui.logbook.judging.doubts import changes
+from commission_tui.logbook.judging.outcome_cache import OutcomeCache
+from commission_tui.logbook.judging.outcome_cache import changed as checks_changed
+from commission_tui.logbook.logbook import OpenJob
+from commission_tui.logbook.state.fold import fold
+from commission_tui.logbook.state.state import NO_READINGS, State
+from tests.logbook.test_course import METER, POINTS
+from tests.logbook.test_course import job as job  # the fixture, on a checklist of four checks
+
+STEPS = 12
+
+
+def anew(state: State) -> dict[str, Outcome]:
+    return {check.id: outcomes.outcome(state, check.id) for check in state.checklist}
+
+
+def test_each_verdict_of_the_demo_is_held_as_long_as_it_stands(demo_job: OpenJob) -> None:
+    """Its whole story, with visits, settings, exchanges and corrections, some entries at a time."""
+    entries = demo_job.state.in_order()
+    cache, state = OutcomeCache(), State()
+    known: dict[str, Outcome] = {}
+    for number in range(STEPS):
+        at = slice(len(entries) * number // STEPS, len(entries) * (number + 1) // STEPS)
+        before, state = state, fold(entries[at], state)
+        found = anew(state)
+        assert cache.outcomes(state) == found
+        assert list(cache.outcomes(state)) == list(found)
+        other = {check for check, outcome in found.items() if known.get(check) != outcome}
+        assert other <= checks_changed(before, state)
+        known = found
+
+
+def _read(job: OpenJob, rng: random.Random) -> None:
+    job.read(
+        "level", "luminance_cd_m2", rng.choice(POINTS), rng.uniform(400, 800), confirmed=True,
+        again=rng.random() < 0.2,
+    )  # fmt: skip
+
+
+def _see(job: OpenJob, rng: random.Random) -> None:
+    job.read("tiles", "seen", rng.choice(list(map(str, job.state.wall.cabinets))), True)
+
+
+def _fault(job: OpenJob, rng: random.Random) -> None:
+    job.fault("cabinet dark", "R1C1", rng.choice(["stop", "note"]))
+
+
+def _set(job: OpenJob, rng: random.Random) -> None:
+    job.record(body(e.SettingLogged, setting="brightness level", value=f"{rng.randint(1, 9)}0 %"))
+
+
+def _exchange(job: OpenJob, rng: random.Random) -> None:
+    serial = f"N{rng.random()}"
+    job.record(body(e.PartFitted, part="module", location="R2C2 m1,1", serial=serial, replaces="M"))
+
+
+def _keep(job: OpenJob, rng: random.Random) -> None:
+    if found := changes(job.state):
+        change = rng.choice(found).id
+        job.record(body(e.ResultsKept, change=change, checks=("tiles",), reason="looked at"))
+
+
+def _limit(job: OpenJob, rng: random.Random) -> None:
+    job.record(
+        changing(
+            job.state, "level", "luminance_cd_m2", low=rng.uniform(400, 700), high=None,
+            source="agreed", agreed_by="Client", reason="seen together",
+        )
+    )  # fmt: skip
+
+
+def _meter(job: OpenJob, rng: random.Random) -> None:
+    accuracy = {"cd/m2": {"percent": rng.uniform(1, 9)}}
+    job.record(body(e.Instrument, **METER | {"accuracy": accuracy}))
+
+
+def _skip(job: OpenJob, _: random.Random) -> None:
+    job.skip("label", "there is none")
+
+
+def _visit(job: OpenJob, rng: random.Random) -> None:
+    job.record(body(e.VisitBegun, name=f"visit {rng.random()}"))
+
+
+def _move(job: OpenJob, rng: random.Random) -> None:
+    """Put a reading right so that it belongs to another check, or to none."""
+    slots = job.state.readings.get("level", NO_READINGS)
+    if slots:
+        last = rng.choice(list(slots.values()))[-1]
+        moved = changed(last.body, check=rng.choice(["again", "level"]))
+        job.correct(last.id, moved if rng.random() < 0.7 else None, "not this one")
+
+
+WAYS: list[Callable[[OpenJob, random.Random], None]] = [
+    *(_read, _read, _read, _see, _see, _fault, _set, _exchange, _keep, _limit, _meter, _skip),
+    *(_visit, _move, _move),
+]
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_whatever_is_logged_the_verdicts_are_those_judged_anew(job: OpenJob, seed: int) -> None:
+    rng = random.Random(seed)  # noqa: S311 (a test that repeats)
+    for _ in range(60):
+        before = job.state
+        known = anew(before)
+        rng.choice(WAYS)(job, rng)
+        found = anew(job.state)
+        other = {check for check, outcome in found.items() if known[check] != outcome}
+        assert other <= checks_changed(before, job.state)
+        if rng.random() < 0.5:
+            assert {check: job.outcome(check) for check in found} == found
+        assert job.outcomes() == found
+        assert {check: job.to_do(check) for check in found} == {
+            check: outcome.to_do for check, outcome in found.items()
+        }
+
+
+def test_what_could_not_be_written_leaves_no_verdict_behind(
+    job: OpenJob, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The verdicts are judged before the disk answers."""
+
+    def full(*_: object, **__: object) -> int:
+        raise StoreError("the disk is full; nothing was written")
+
+    for point in POINTS[:8]:
+        job.read("level", "luminance_cd_m2", point, 600.0)
+    with monkeypatch.context() as broken:
+        broken.setattr(job._store, "append", full)
+        with pytest.raises(StoreError):
+            job.read("level", "luminance_cd_m2", POINTS[8], 10.0, confirmed=True)
+        with pytest.raises(StoreError):
+            job.read("tiles", "seen", "R1C1", False)
+    assert job.outcomes() == anew(job.state)
+    job.read("level", "luminance_cd_m2", POINTS[8], 600.0)
+    assert job.outcome("level") == outcomes.outcome(job.state, "level")
+    assert job.outcomes() == anew(job.state)
+
+
+def test_a_check_is_judged_once_while_nothing_bears_on_it(
+    job: OpenJob, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    asked: list[str] = []
+    judge = outcomes.outcome
+
+    def noted(state: State, check: str) -> Outcome:
+        asked.append(check)
+        return replace(judge(state, check))
+
+    monkeypatch.setattr(outcomes, "outcome", noted)
+    job.outcomes()
+    asked.clear()
+    job.record(body(e.Note, text="nothing rests on it"))
+    job.outcomes()
+    assert asked == []
+    job.read("level", "luminance_cd_m2", POINTS[0], 600.0)
+    job.outcomes()
+    # What is held against the first visit's level is judged again with it.
+    assert sorted(asked) == ["again", "level"]
