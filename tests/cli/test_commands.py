@@ -187,6 +187,7 @@ def test_export_writes_what_it_says(cli: Cli, opened: str, tmp_path: Path) -> No
         (("log", "note", "Hall", "\x1b]0;title\x07"), "cannot be printed"),
         (("log", "mended", "Hall", "9"), "fault: found 9"),
         (("log", "photo", "Hall", "missing.jpg"), "cannot be read"),
+        (("log", "file", "Hall", "missing.bin"), "cannot be read"),
         (("log", "undo", "Hall"), "nothing to withdraw"),
         (("evaluate", "Hall", "--check", "x"), "expected a check of this job"),
         (("export", "Hall", "--format", "docx"), "docx"),

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import math
+
 import pytest
 
-from commission_tui.checks.model.types import Verdict
-from tests.checks.helping import figure, judge, wall_with
+from commission_tui.checks.model.types import Reading, Verdict
+from tests.checks.helping import fellmoor, figure, judge, wall_with
 
 CIRCUITS = ("LP1-1-L1", "LP1-2-L2", "LP1-3-L3", "LP1-4-L1", "LP1-5-L2", "LP1-6-L3")
 CURRENTS = dict.fromkeys(CIRCUITS, 8.6)
@@ -151,3 +153,16 @@ def test_the_phase_that_differs_most_is_named() -> None:
 def test_what_a_device_allows_is_recorded() -> None:
     outcome = judge("earth-leakage", {"leakage_ma": LEAKAGE})
     assert figure(outcome, "standing leakage allowed").value == pytest.approx(9.0)
+
+
+def test_a_better_sharing_is_named_circuit_by_circuit() -> None:
+    """Every circuit of L1 at 15 A, of L2 at 5 A, of L3 at 10 A: one for one from L1 to L2 evens them."""
+    level = {"L1": 15.0, "L2": 5.0, "L3": 10.0}
+    circuits = fellmoor().circuits
+    amps = {c.name: Reading(level[c.circuit.phase], "A") for c in circuits}
+    sums = {p: math.fsum(level[p] for c in circuits if c.circuit.phase == p) for p in level}
+    outcome = judge("phase-balance", {"phase_current_a": sums}, beside={"current_a": amps})
+    assert outcome.verdict is Verdict.FAIL
+    assert "With the circuits' currents as measured:" in outcome.next_step
+    assert " from L1 to L2" in outcome.next_step
+    assert "the imbalance is then" in outcome.next_step

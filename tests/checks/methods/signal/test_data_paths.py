@@ -67,3 +67,19 @@ def test_an_address_given_twice_is_found_in_any_spelling() -> None:
     assert outcome.reason == "Given twice: fd00::11; the guest network reaches the wall"
     empty = judge("control-network", values | {"addresses": "see plan"})
     assert empty.verdict is Verdict.OPEN
+
+
+@pytest.mark.outside
+def test_a_bend_is_held_against_the_cables_diameter() -> None:
+    """ANSI/TIA-568.0-D: an inside radius of at least four diameters; 7 mm asks for 28 mm."""
+    runs: Values = {
+        "separation_mm": 260.0, "bends_wide": True, "strain_relieved": True,
+        "cable_diameter_mm": 7.0, "bend_radius_mm": 28.0,
+    }  # fmt: skip
+    assert judge("data-routing", runs).verdict is Verdict.PASS
+    tight = judge("data-routing", runs | {"bend_radius_mm": 27.0})
+    assert tight.verdict is Verdict.FAIL
+    assert "tightest bend over the cable's diameter 3.86 misses the limit" in tight.reason.lower()
+    sheet = judge("data-routing", runs | {"bend_of_diameter_least": 8.0})
+    assert sheet.verdict is Verdict.FAIL, "the cable's sheet goes first"
+    assert judge("data-routing", runs | {"cable_diameter_mm": 0.0}).verdict is Verdict.OPEN

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+import scipy.stats
 
 from commission_tui.checks.model.types import Verdict
 from tests.checks.helping import Values, figure, judge, wall_with
@@ -139,3 +140,22 @@ def test_gaps_of_level_seams_add_to_the_height() -> None:
     # Six rows have five joints.
     assert figure(outcome, "what the gaps add to the height").value == pytest.approx(0.2)
     assert not [f for f in outcome.figures if "width" in f.name]
+
+
+@pytest.mark.outside
+def test_a_sample_says_how_many_may_be_out() -> None:
+    """scipy.stats.hypergeom: after 0 of 8 out of 72, the last count with a chance above 5 %."""
+    outcome = judge("lock-torque", LOCKS)
+    bound = int(figure(outcome, "cabinets that may be out").value)
+    assert scipy.stats.hypergeom.cdf(0, 72, bound, 8) > 0.05
+    assert scipy.stats.hypergeom.cdf(0, 72, bound + 1, 8) <= 0.05
+    assert f"0 of 8 sampled are out, so at most {bound} of 72 are" in outcome.reason
+
+
+def test_an_edge_that_people_reach_is_not_out_of_reach() -> None:
+    low: Values = {"height_mm": 1450.0, "reach": "out of reach"}
+    assert judge("bottom-edge", low).verdict is Verdict.FAIL
+    assert judge("bottom-edge", low | {"reach": "guarded"}).verdict is Verdict.PASS
+    assert judge("bottom-edge", low | {"height_mm": 2500.0}).verdict is Verdict.PASS
+    open_edge = low | {"height_mm": 2600.0, "reach": "within reach, not guarded"}
+    assert judge("bottom-edge", open_edge).verdict is Verdict.FAIL
