@@ -51,8 +51,6 @@ class Reading:
     """Whether an instrument gave it, so that without a stated accuracy nobody knows what it is worth."""
     uncalibrated: bool = False
     """Whether the instrument's accuracy is not known; its scatter may be."""
-    accuracy: str = ""
-    """The accuracy stated for it, such as ``2 %``."""
     remarks: tuple[str, ...] = ()
     """What every result read with it must say: a calibration that is overdue."""
     taken: int = 1

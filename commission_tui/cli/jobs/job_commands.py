@@ -207,19 +207,22 @@ def evaluate(ctx: click.Context, name: str, only: str | None, as_json: bool) -> 
 
 
 def _outcome_row(result: Any) -> dict[str, Any]:
+    from commission_tui.logbook.judging.outcome_cache import plain_figure
+
     return {
         "verdict": result.verdict,
         "so_far": result.so_far,
         "reason": result.reason,
         "next_step": result.next_step,
         "where": result.where,
-        "figures": result.figures,
+        "figures": [plain_figure(figure) for figure in result.figures],
     }
 
 
 def _say_figures(result: Any) -> None:
     for figure in result.figures:
         spread = f" ± {figure.expanded:.2g}" if figure.expanded is not None else ""
+        spread += " ± not known" if figure.not_known else ""
         limit = f"  ({figure.limit}; {figure.limit.source})" if figure.limit else ""
         say(f"  {figure.name}: {figure.value:.{figure.digits}g}{spread} {figure.unit}{limit}")
     if result.next_step:

@@ -55,7 +55,11 @@ def _locus() -> NDArray[np.float64]:
     exponent = _SECOND_RADIATION_CONSTANT_M_K / np.outer(temperatures, wavelengths_m)
     # Relative to the wavelength and radiance of the table's middle; only the shape matters.
     radiance = (wavelengths_m / 560e-9) ** -5.0 / np.expm1(exponent)
-    x, y, z = ((radiance * weights * STEP_NM) @ table[:, 1:]).T
+    # Wavelength by wavelength: a matrix product sums in the order of the processor's kernel.
+    x, y, z = (np.zeros(len(temperatures)) for _ in range(3))
+    for column, weight, matching in zip(radiance.T, weights, table[:, 1:], strict=True):
+        power = column * (weight * STEP_NM)
+        x, y, z = (total + power * one for total, one in zip((x, y, z), matching, strict=True))
     total = x + 15.0 * y + 3.0 * z
     return np.stack([temperatures, 4.0 * x / total, 6.0 * y / total])
 

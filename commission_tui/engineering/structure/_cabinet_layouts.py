@@ -7,7 +7,13 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from commission_tui.engineering.numeric.bounds import computed, finite_values, positive, whole
+from commission_tui.engineering.numeric.bounds import (
+    computed,
+    finite_values,
+    positive,
+    summed,
+    whole,
+)
 
 _MOST_PER_AXIS = 10_000
 _MOST_MIXES = 200_000
@@ -212,7 +218,7 @@ def nearest_runs(
     runs = [
         Run(counts, total, total - wanted)
         for counts in _mixes(wanted, lengths)
-        if (total := computed("length", sum(map(_product, counts, lengths)), "mm")) > 0.0
+        if (total := computed("length", summed(map(_product, counts, lengths)), "mm")) > 0.0
     ]
     runs.sort(key=lambda run: (round(abs(run.error_mm), 6), sum(run.counts), run.error_mm))
     return tuple(runs[:count])
@@ -235,5 +241,5 @@ def _mixes(wanted: float, lengths: Sequence[float]) -> list[tuple[int, ...]]:
     return [
         counts
         for counts in itertools.product(*(range(int(limit)) for limit in most))
-        if sum(map(_product, counts, lengths)) <= ceiling
+        if summed(map(_product, counts, lengths)) <= ceiling
     ]

@@ -7,6 +7,8 @@ from collections.abc import Sequence
 from itertools import accumulate, pairwise
 from typing import NamedTuple
 
+from commission_tui.engineering.numeric.bounds import summed
+
 
 class PointLoad(NamedTuple):
     """A load at one place on the beam."""
@@ -25,13 +27,13 @@ class _Span(NamedTuple):
 
     def moment_about_left_knm(self) -> float:
         spread = self.load_kn_per_m * self.length_m**2 / 2.0
-        return spread + sum(load.load_kn * load.position_m for load in self.loads)
+        return spread + summed(load.load_kn * load.position_m for load in self.loads)
 
     def moment_about_right_knm(self) -> float:
         return self.total_kn() * self.length_m - self.moment_about_left_knm()
 
     def total_kn(self) -> float:
-        return self.load_kn_per_m * self.length_m + sum(load.load_kn for load in self.loads)
+        return self.load_kn_per_m * self.length_m + summed(load.load_kn for load in self.loads)
 
     def slope_term(self, *, at_left: bool) -> float:
         """Return 6·EI times the end slope of the span taken as simply supported, [kN·m²]."""
@@ -85,20 +87,18 @@ def _cut(
 
 def _support_moments_knm(spans: Sequence[_Span], left_knm: float, right_knm: float) -> list[float]:
     """Solve Clapeyron's equations for the moments over the supports, sagging positive."""
-    import numpy as np  # here, not at the top: most starts do without arrays
-
     inner = len(spans) - 1
-    matrix = np.zeros((inner, inner))
-    known = np.zeros(inner)
-    for row, (before, after) in enumerate(pairwise(spans)):
-        matrix[row, row] = 2.0 * (before.length_m + after.length_m)
-        known[row] = -before.slope_term(at_left=False) - after.slope_term(at_left=True)
-        if row > 0:
-            matrix[row, row - 1] = before.length_m
-        if row < inner - 1:
-            matrix[row, row + 1] = after.length_m
+    diagonal = [2.0 * (a.length_m + b.length_m) for a, b in pairwise(spans)]
+    known = [-a.slope_term(at_left=False) - b.slope_term(at_left=True) for a, b in pairwise(spans)]
     if inner:
         known[0] -= left_knm * spans[0].length_m
         known[-1] -= right_knm * spans[-1].length_m
-    # Diagonally dominant for any spans, so a solution always exists.
-    return [left_knm, *np.linalg.solve(matrix, known).tolist(), right_knm]
+    # Three diagonals, the middle one dominant for any spans: eliminated down, solved back up.
+    for row in range(1, inner):
+        share = spans[row].length_m / diagonal[row - 1]
+        diagonal[row] -= share * spans[row].length_m
+        known[row] -= share * known[row - 1]
+    moments = [0.0] * (inner + 1)
+    for row in range(inner - 1, -1, -1):
+        moments[row] = (known[row] - spans[row + 1].length_m * moments[row + 1]) / diagonal[row]
+    return [left_knm, *moments[:inner], right_knm]

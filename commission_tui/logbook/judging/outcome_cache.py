@@ -71,7 +71,7 @@ class Verdicts:
                     "check": check,
                     "verdict": str(result.verdict),
                     "reason": result.reason,
-                    "figures": json.dumps([_plain(figure) for figure in result.figures]),
+                    "figures": json.dumps([plain_figure(figure) for figure in result.figures]),
                     "at": at,
                 }
             )
@@ -106,7 +106,8 @@ def _read_with(state: State, key: str) -> Iterator[str]:
             yield check
 
 
-def _plain(figure: Figure) -> dict[str, Any]:
+def plain_figure(figure: Figure) -> dict[str, Any]:
+    """Return a figure as JSON says it: what it is, not where its uncertainty comes from."""
     plain = dataclasses.asdict(dataclasses.replace(figure, budget=None))
     del plain["budget"]
     return plain

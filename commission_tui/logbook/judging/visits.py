@@ -86,14 +86,17 @@ def hours_between(state: State, first: int, second: int) -> float | None:
 
 
 def series(state: State, check: str, visit: int | None = None) -> dict[Slot, Readings]:
-    """Return field and place to the readings of one visit; the latest that has any when not given."""
+    """Return field and place to the readings of one visit; the latest that has any when not given.
+
+    In the order of their names: that of the map is another in every run.
+    """
     slots = state.readings.get(check, NO_READINGS)
     if not state.visits:
-        return dict(slots.items()) if visit in (None, 0) else {}
+        return dict(sorted(slots.items())) if visit in (None, 0) else {}
     if visit is None:
         last = max(slots.values(), key=attrgetter("last_key"), default=None)
         visit = visit_of(state, last.last_id if last else "")
     starts = ["", *(logged.id for logged in state.visits), "~"]
     begin, end = starts[visit], starts[visit + 1]
-    found = {key: slot.between(begin, end) for key, slot in slots.items()}
+    found = {key: slot.between(begin, end) for key, slot in sorted(slots.items())}
     return {key: slot for key, slot in found.items() if slot}

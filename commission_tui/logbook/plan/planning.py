@@ -8,6 +8,7 @@ minute until the time is used, and then put in an order in which the room change
 
 from __future__ import annotations
 
+import math
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 
@@ -53,7 +54,7 @@ class Plan:
 
     @property
     def minutes(self) -> float:
-        return sum(task.minutes for task in self.now)
+        return math.fsum(task.minutes for task in self.now)
 
 
 def tasks(state: State, outcomes: Mapping[str, Outcome]) -> tuple[Task, ...]:
@@ -215,4 +216,4 @@ def _units(check: CheckDefinition) -> set[str]:
 def time_to_do(state: State, outcomes: Mapping[str, Outcome]) -> tuple[int, float]:
     """Return how many things are still to do and the minutes they take, one after the other."""
     left = tasks(state, outcomes)
-    return len(left), sum(task.minutes for task in left)
+    return len(left), math.fsum(task.minutes for task in left)

@@ -12,6 +12,7 @@ from commission_tui.errors import InputError
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.entry_factory import body
 from commission_tui.logbook.job import OpenJob
+from commission_tui.logbook.judging.instruments import with_same_serial
 from commission_tui.logbook.state.state import Fault, Logged
 from commission_tui.screens.shared.fault_choices import severity_of
 from commission_tui.screens.shared.job_screen import JobScreen
@@ -189,24 +190,31 @@ def _due(instrument: e.Instrument) -> str:
     return f"  calibration due {due}" if due else "  calibration due not stated"
 
 
+_PARTS = (
+    ("percent", "accuracy, of reading"),
+    ("absolute", "accuracy, fixed part"),
+    ("repeatability_percent", "repeatability"),
+    ("repeatability_absolute", "repeatability, fixed part"),
+    ("resolution", "resolution"),
+)
+
+
 def new_instrument(job: OpenJob, unit: str) -> Form:
-    """Ask for an instrument's identity and accuracy."""
+    """Ask for an instrument's identity, accuracy, repeatability and resolution."""
 
     def submit(answers: Mapping[str, str]) -> None:
-        accuracy = {
-            "percent": _number("of reading", answers["percent"]),
-            "absolute": _number("fixed part", answers["absolute"]),
+        stated = {
+            part: _number(words, answers[part]) for part, words in _PARTS if answers[part].strip()
         }
-        job.record(
-            body(
-                e.Instrument,
-                key=_key(answers["name"], answers["serial"]),
-                name=answers["name"],
-                serial=answers["serial"],
-                calibration_due=_day(answers["due"]),
-                accuracy={unit: accuracy},
-            )
+        made = body(
+            e.Instrument,
+            key=_key(answers["name"], answers["serial"]),
+            name=answers["name"],
+            serial=answers["serial"],
+            calibration_due=_day(answers["due"]),
+            accuracy={unit: stated},
         )
+        job.record(with_same_serial(job.state, made))
 
     return Form(
         f"Instrument that measures {unit}",
@@ -218,9 +226,27 @@ def new_instrument(job: OpenJob, unit: str) -> Form:
                 "percent",
                 "Accuracy, % of reading",
                 hint="from its data sheet; may be empty",
-                check=lambda typed: _number("of reading", typed),
+                check=lambda typed: _number("accuracy, of reading", typed),
             ),
             Question("absolute", f"Accuracy, fixed part in {unit}", hint="may be empty"),
+            Question(
+                "repeatability_percent",
+                "Repeatability, % of reading",
+                hint="one standard deviation; may be empty",
+                check=lambda typed: _number("repeatability", typed),
+            ),
+            Question(
+                "repeatability_absolute",
+                f"Repeatability, fixed part in {unit}",
+                hint="may be empty",
+                check=lambda typed: _number("repeatability, fixed part", typed),
+            ),
+            Question(
+                "resolution",
+                f"Resolution in {unit}",
+                hint="step of the last digit; may be empty",
+                check=lambda typed: _number("resolution", typed),
+            ),
         ],
         submit,
         draft=f"instrument {unit}",
@@ -244,7 +270,7 @@ def _number(what: str, text: str) -> float:
     try:
         return float(cleaned)
     except ValueError:
-        raise InputError(f"accuracy, {what}: found '{text[:40]}', expected a number") from None
+        raise InputError(f"{what}: found '{text[:40]}', expected a number") from None
 
 
 def _key(name: str, serial: str) -> str:

@@ -169,6 +169,8 @@ def figure_line(figure: Figure, glyphs: Glyphs) -> Line:
     spread = ""
     if figure.expanded is not None:
         spread = f" {glyphs.plus_minus} {_rounded(figure.expanded, 2)}"
+    elif figure.not_known:
+        spread = f" {glyphs.plus_minus} not known"
     unit = f" {figure.unit}" if figure.unit else ""
     parts: list[Part] = [
         (f"{figure.name.replace('_', ' ')} ", "muted"),
