@@ -12,14 +12,9 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from commission_tui.checks.model.types import Budget, Reading
-from commission_tui.engineering.numeric.uncertainty import (
-    Errors,
-    Measured,
-    from_readings,
-    length,
-    of_trials,
-    propagate,
-)
+from commission_tui.engineering.numeric.error_parts import Errors, Measured, propagate
+from commission_tui.engineering.numeric.monte_carlo import length, of_trials
+from commission_tui.engineering.numeric.uncertainty import from_readings
 
 if TYPE_CHECKING:
     from commission_tui.engineering.numeric.monte_carlo import Rows
@@ -150,15 +145,18 @@ def another_meter(reading: Reading, share: float | None = None) -> Reading:
 def repeated(readings: Iterable[Reading]) -> list[Reading]:
     """Return readings of one thing, each with the scatter that they show together."""
     there = list(readings)
-    if len(there) < 2 or not _is_measured(there):
+    if len(there) < 2:
         return there
     seen = from_readings([reading.number for reading in there])
     scatter, freedom = seen.standard_deviation, float(seen.degrees_of_freedom)
     return [
-        reading if (errors := reading.errors) is None
-        else replace(reading, errors=replace(errors, scatter=scatter, freedom=freedom))
+        replace(
+            reading,
+            errors=replace(reading.errors or Errors(), scatter=scatter, freedom=freedom),
+            uncalibrated=reading.uncalibrated or (reading.measured and reading.errors is None),
+        )
         for reading in there
-    ]  # fmt: skip
+    ]
 
 
 def scatter_of_one(readings: Iterable[Reading]) -> float | None:

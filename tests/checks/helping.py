@@ -18,7 +18,7 @@ from commission_tui.checks.model.types import (
     Value,
 )
 from commission_tui.checks.places.places import places
-from commission_tui.engineering.numeric.uncertainty import Errors
+from commission_tui.engineering.numeric.error_parts import Errors
 from commission_tui.wall.model.wall_file import parse_wall
 from commission_tui.wall.model.wall_model import Wall
 from tests.paths import ROOT
@@ -59,23 +59,30 @@ def expand(check: CheckDefinition, wall: Wall, values: Given) -> dict[str, dict[
     return found
 
 
-def scattering(expanded: float | None) -> Errors | None:
-    """Return errors of which all is the reading's own scatter, from an expanded uncertainty (k = 2)."""
-    return None if expanded is None else Errors(scatter=expanded / 2)
+def scattering(expanded: float | Errors | Mapping[str, float] | None) -> Errors | None:
+    """Return the errors given: their parts, or an expanded uncertainty (k = 2) that is all scatter."""
+    if isinstance(expanded, Mapping):
+        return Errors("the meter", **expanded)
+    return Errors(scatter=expanded / 2) if isinstance(expanded, int | float) else expanded
+
+
+def meter(scatter: float, *, gain: float = 0.0, offset: float = 0.0) -> Errors:
+    """Return what readings of one meter may be off: their own scatter, and what they share."""
+    return Errors("the meter", gain=gain, offset=offset, scatter=scatter)
 
 
 def judge(
     check_id: str,
     values: Given,
     *,
-    expanded: Mapping[str, float] | None = None,
+    expanded: Mapping[str, float | Errors] | None = None,
     wall: Wall | None = None,
     faults: tuple[SeenFault, ...] = (),
     beside: Mapping[str, Mapping[str, Reading]] | None = None,
     on: date | None = None,
     record: RecordFacts | None = None,
 ) -> Outcome:
-    """Judge a shipped check; `expanded` gives a field's readings their uncertainty."""
+    """Judge a shipped check; `expanded` gives a field's readings their uncertainty, or all that they may be off."""
     wall = wall or fellmoor()
     check = shipped().check(check_id)
     readings = {

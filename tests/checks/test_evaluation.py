@@ -13,6 +13,7 @@ from commission_tui.checks.evaluation import evaluate, expected_places
 from commission_tui.checks.faults.kinds import KINDS
 from commission_tui.checks.model.definition import CheckDefinition, FieldDefinition
 from commission_tui.checks.model.types import Outcome, Reading, SeenFault, Value, Verdict
+from commission_tui.engineering.numeric.error_parts import Errors
 from commission_tui.errors import InputError
 from tests.checks.helping import fellmoor, judge, shipped, wall_with
 
@@ -22,7 +23,20 @@ NUMBERS = st.one_of(
     st.floats(allow_nan=False, allow_infinity=False),
     st.floats(0, 1000),
 )
-EXPANDED = st.one_of(st.none(), st.sampled_from((0.0, 1e-300, 1e308)), st.floats(0, 100))
+PARTS = st.one_of(st.sampled_from((0.0, 1e-300, 1e308)), st.floats(0, 100))
+ERRORS = st.one_of(
+    st.none(),
+    st.builds(
+        Errors,
+        meter=st.sampled_from(("one", "other")),
+        gain=st.floats(0, 1),
+        offset=PARTS,
+        scatter=PARTS,
+        freedom=st.sampled_from((1.0, 9.0, math.inf)),
+        fixed=PARTS,
+        visit=st.sampled_from((-1, 0)),
+    ),
+)
 
 
 def value_for(item: FieldDefinition) -> st.SearchStrategy[Value]:
@@ -43,7 +57,10 @@ def readings_of(draw: st.DrawFn, check: CheckDefinition) -> dict[str, dict[str, 
     for item in check.fields:
         wanted = expected_places(check, wall)[item.name]
         chosen = wanted if draw(st.booleans()) else wanted[: draw(st.integers(0, 4))]
-        pool = [Reading(draw(value_for(item)), item.unit, draw(EXPANDED)) for _ in range(3)]
+        pool = [
+            Reading(draw(value_for(item)), item.unit, draw(ERRORS), measured=draw(st.booleans()))
+            for _ in range(3)
+        ]
         shift = draw(st.integers(0, 3))
         found[item.name] = {p: pool[(i * shift) % len(pool)] for i, p in enumerate(chosen)}
     return found

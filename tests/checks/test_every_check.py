@@ -28,7 +28,7 @@ from commission_tui.checks.places.applicability import CONDITIONS, REVISIT, to_s
 from commission_tui.checks.places.places import places
 from commission_tui.wall.model.file_model import Feature
 from commission_tui.wall.model.wall_model import Wall
-from tests.checks.helping import fellmoor, shipped
+from tests.checks.helping import fellmoor, scattering, shipped
 
 CASES = Path(__file__).parent / "cases"
 WANTED = {"pass": Verdict.PASS, "fail": Verdict.FAIL, "marginal": Verdict.MARGINAL}
@@ -64,7 +64,7 @@ def _readings(
         assert not unknown, f"{check.id}.{name}: no place {sorted(unknown)} among {wanted[:4]}"
         at = {p: per_place.get(p, per_place.get("default")) for p in wanted}
         found[name] = {
-            place: Reading(item.accept(value), item.unit, expanded.get(name))
+            place: Reading(item.accept(value), item.unit, scattering(expanded.get(name)))
             for place, value in at.items()
             if value is not None
         }

@@ -13,7 +13,7 @@ from uncertainties import UFloat, ufloat, umath
 
 from commission_tui.checks.model.types import Outcome
 from commission_tui.checks.places.places import GREY_STEPS
-from tests.checks.helping import Values, figure, judge
+from tests.checks.helping import Values, figure, judge, meter
 
 pytestmark = pytest.mark.outside
 
@@ -23,7 +23,7 @@ CIRCUITS = ("LP1-1-L1", "LP1-2-L2", "LP1-3-L3", "LP1-4-L1", "LP1-5-L2", "LP1-6-L
 def same(outcome: Outcome, name: str, reference: UFloat, rel: float = 1e-6) -> None:
     found = figure(outcome, name)
     assert found.value == pytest.approx(reference.nominal_value, rel=rel)
-    assert found.expanded == pytest.approx(2 * reference.std_dev, rel=max(rel, 1e-4))
+    assert found.expanded == pytest.approx(2 * reference.std_dev, rel=max(rel, 2e-3))
 
 
 def test_shares_of_a_current() -> None:
@@ -107,21 +107,32 @@ def test_contrast_that_is_left() -> None:
 
 def test_mean_of_nine_points_keeps_the_meters_error() -> None:
     values = {"luminance_cd_m2": 600.0, "room_cd_m2": 2.0}
-    outcome = judge("brightness", values, expanded={"luminance_cd_m2": 12.0, "room_cd_m2": 0.5})
-    # One error common to all nine readings, and the room's, which is independent of it.
-    same(outcome, "mean", (ufloat(0, 6) + 600) - ufloat(2, 0.25))
+    one = meter(6.0, gain=0.02)
+    outcome = judge("brightness", values, expanded={"luminance_cd_m2": one, "room_cd_m2": 0.5})
+    # 2 % of all nine readings alike, rectangular, beside the scatter of the mean and of the room:
+    # a convolution that trials are asked about.
+    random = np.random.default_rng(1)
+    trials = 600 * random.uniform(-0.02, 0.02, 400_000) + random.normal(
+        0, math.hypot(6 / 3, 0.25), 400_000
+    )
+    found = figure(outcome, "mean").expanded
+    assert found == pytest.approx(np.quantile(abs(trials), math.erf(2**0.5)), rel=5e-3)
 
 
 def test_exponent_of_the_grey_scale() -> None:
     levels = {step: 0.05 + 600 * (n / 20) ** 2.2 for n, step in enumerate(GREY_STEPS)}
-    outcome = judge("grey-scale", {"luminance_cd_m2": levels}, expanded={"luminance_cd_m2": 0.2})
+    one = {"luminance_cd_m2": meter(0.1, gain=0.02)}
+    outcome = judge("grey-scale", {"luminance_cd_m2": levels}, expanded=one)
     dark = ufloat(levels["0 %"], 0.1)
     steps = [(n / 20, ufloat(levels[s], 0.1)) for n, s in enumerate(GREY_STEPS) if n >= 2]
     x = np.log([signal for signal, _ in steps])
     centred = x - x.mean()
     logs = [umath.log(level - dark) for _, level in steps]
     slope = sum(c * y for c, y in zip(centred, logs, strict=True)) / float(centred @ centred)
-    same(outcome, "exponent", slope, rel=1e-4)
+    found, first_order = figure(outcome, "exponent"), 2 * slope.std_dev
+    assert found.value == pytest.approx(slope.nominal_value, rel=1e-4)
+    # The lowest steps bend the fit within their scatter, which the library's first order overstates.
+    assert 0.85 * first_order < (found.expanded or 0.0) < 1.01 * first_order
 
 
 def test_error_of_one_grey_step() -> None:

@@ -5,8 +5,10 @@ from __future__ import annotations
 import pytest
 
 from commission_tui.checks import judgement as j
-from commission_tui.checks.model.types import Figure, Limit, Verdict
+from commission_tui.checks.error_budget import carried
+from commission_tui.checks.model.types import Figure, Limit, Reading, Verdict
 from commission_tui.text import listed
+from tests.checks.helping import meter
 
 LIMIT = Limit("x", "mm", "source", "contract", 540, 660)
 LOW = Limit("x", "", "source", "contract", low=0.9)
@@ -73,12 +75,16 @@ def test_a_pass_has_no_next_step_and_no_places() -> None:
 
 
 def test_marginal_says_how_often_to_repeat() -> None:
-    figure = j.judged("ratio", 0.91, limit=LOW, expanded=0.026)
-    outcome = j.conclude([figure], where=["point 1", "point 9", "point 5"])
-    assert outcome.next_step.startswith("Take 9 more readings at point 1 and at point 9 ")
-    count = int(outcome.next_step.split(" more readings")[0].rsplit(" ", 1)[1])
-    # U = 0.026 has to fall to 0.01: at least (2.6)² readings in all, a few more for Student's t.
-    assert 6 <= count <= 12
+    ends = [Reading(value, "cd/m2", meter(3.0, gain=0.02), at=f"point {place}")
+            for value, place in ((546.0, 9), (600.0, 1))]  # fmt: skip
+    spread = carried(lambda low, high: low / high, *ends)
+    outcome = j.conclude([j.judged("ratio", 0.91, limit=LOW, expanded=spread)])
+    assert outcome.next_step.endswith(
+        "more readings at point 9 and at point 1 to decide, logged as repeats."
+    )
+    count = int(outcome.next_step.split()[1])
+    # U = 0.0135 has to fall below 0.01, and the figure itself moves by half as much.
+    assert 4 <= count <= 12
 
 
 def test_a_value_on_the_limit_asks_for_a_better_instrument() -> None:

@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from commission_tui.checks.model.types import Reading, Verdict
+from commission_tui.engineering.numeric.error_parts import Errors
 from commission_tui.errors import InputError
 from commission_tui.logbook.actions.settings_log import change_setting, keep_results
 from commission_tui.logbook.entries import models as e
@@ -305,15 +306,13 @@ def test_repeats_are_averaged_and_their_scatter_counts(job: OpenJob) -> None:
 
 
 def test_a_mean_has_the_uncertainty_of_the_guide() -> None:
-    """Hand-worked by JCGM 100:2008: 4.2.3 (Type A), table G.2 (t for 95.45 %, 4 degrees: 2.87)."""
-    values = [10.0, 10.1, 9.9, 10.2, 9.8]
-    found = averaged([Reading(v, "cd/m2", 0.2) for v in values])
-    scatter = 2.87 * math.sqrt(0.025) / math.sqrt(5)
+    """Hand-worked by JCGM 100:2008, 4.2.3 and F.2.2.1: scatter falls, calibration does not."""
+    one = Errors("meter", offset=0.2, scatter=0.15)
+    found = averaged([Reading(v, "cd/m2", one) for v in (10.0, 10.1, 9.9, 10.2, 9.8)])
     assert found.value == pytest.approx(10.0)
-    assert found.expanded == pytest.approx(math.hypot(0.2, scatter), rel=2e-3)
-    steady = math.sqrt(0.2**2 - (2 * 10 * 0.005) ** 2)
-    known = averaged([Reading(v, "cd/m2", 0.2) for v in values], repeatability_percent=0.5)
-    assert known.expanded == pytest.approx(math.hypot(steady, scatter), rel=2e-3)
+    assert found.errors is not None
+    assert (found.errors.offset, found.taken) == (0.2, 5)
+    assert found.errors.scatter == pytest.approx(0.15 / math.sqrt(5))
 
 
 def test_words_are_not_averaged() -> None:

@@ -54,8 +54,6 @@ class Reading:
     """Whether an instrument gave it, so that without a stated accuracy nobody knows what it is worth."""
     uncalibrated: bool = False
     """Whether the instrument's accuracy is not known; its scatter may be."""
-    accuracy: str = ""
-    """The accuracy stated for it, such as ``2 %``."""
     remarks: tuple[str, ...] = ()
     """What every result read with it must say: a calibration that is overdue."""
     taken: int = 1
@@ -142,7 +140,9 @@ class Figure:
     @property
     def spread(self) -> str:
         """The expanded uncertainty as it is printed, ``± 12``; nothing when it is not known."""
-        return "" if self.expanded is None else f"± {spread(self.expanded)}"
+        if self.expanded is None:
+            return "± not known" if self.not_known else ""
+        return f"± {spread(self.expanded)}"
 
     def __str__(self) -> str:
         return with_unit(f"{self.number} {self.spread}".rstrip(), self.unit)

@@ -274,13 +274,15 @@ def evaluate(ctx: click.Context, name: str, only: str | None, as_json: bool) -> 
 
 
 def _outcome_row(result: Any) -> dict[str, Any]:
+    from commission_tui.logbook.judging.outcome_cache import plain_figure
+
     return {
         "verdict": result.verdict,
         "so_far": result.so_far,
         "reason": result.reason,
         "next_step": result.next_step,
         "where": result.where,
-        "figures": result.figures,
+        "figures": [plain_figure(figure) for figure in result.figures],
     }
 
 

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from types import MappingProxyType
 
 from commission_tui.engineering.colour._chromaticity import Point, xy_to_uv_prime
+from commission_tui.engineering.numeric.bounds import summed
 
 Primaries = Sequence[tuple[float, float]]
 """Chromaticities (x, y) of red, green and blue."""
@@ -104,7 +105,7 @@ def _triangle(name: str, primaries_xy: Primaries) -> list[Point]:
 
 def _signed_area(points: Sequence[Point]) -> float:
     following = [*points[1:], *points[:1]]
-    return sum(a[0] * b[1] - b[0] * a[1] for a, b in zip(points, following, strict=True)) / 2.0
+    return summed(a[0] * b[1] - b[0] * a[1] for a, b in zip(points, following, strict=True)) / 2.0
 
 
 def _area(points: Sequence[Point]) -> float:

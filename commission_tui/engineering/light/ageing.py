@@ -6,7 +6,13 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from commission_tui.engineering.numeric.bounds import computed, finite, finite_values, positive
+from commission_tui.engineering.numeric.bounds import (
+    computed,
+    finite,
+    finite_values,
+    positive,
+    summed,
+)
 
 FARTHEST_AHEAD = 6.0
 """A decay may be carried ahead to so many times the hours over which it was measured."""
@@ -79,8 +85,8 @@ def fit_decay(shares: Sequence[float], hours: Sequence[float]) -> Decay:
         raise ValueError(f"hours has {len(run)} values, expected {len(levels)}, as many as shares")
     longest = max(finite_values("hours", run, "h"))
     relative = [value / longest for value in run]  # squares of hours could leave the range
-    top = -sum(h * math.log(level) for h, level in zip(relative, levels, strict=True))
-    rate = top / sum(h * h for h in relative) / longest
+    top = -summed(h * math.log(level) for h, level in zip(relative, levels, strict=True))
+    rate = top / summed(h * h for h in relative) / longest
     return Decay(computed("rate", rate, "1/h"), len(levels), longest)
 
 

@@ -153,6 +153,14 @@ def finite_values(
     return numbers
 
 
+def summed(values: Iterable[float]) -> float:
+    """Return the sum that every Python gives (`sum` compensates from 3.12 on); infinite beyond range."""
+    try:
+        return math.fsum(values)
+    except OverflowError:
+        return math.inf
+
+
 def computed(name: str, value: float, unit: str) -> float:
     """Return a result, or refuse inputs so extreme that it left the range of numbers."""
     if not math.isfinite(value):

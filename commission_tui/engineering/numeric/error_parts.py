@@ -25,6 +25,7 @@ due when it may have left its accuracy, and visits lie within (common practice, 
 
 _ROOT_3 = math.sqrt(3.0)
 _MOST_FREEDOM = 1e6
+_MOST_RATIO = 1e3
 
 Function = Callable[..., float]
 
@@ -161,7 +162,7 @@ def covering(scatter: float, freedom: float, fixed: float, half_width: float) ->
         effective = freedom * (normal / scatter) ** 4
         factor = coverage_factor(max(1, math.floor(min(effective, _MOST_FREEDOM))))
     normal *= factor / 2.0
-    if normal == 0.0:
+    if normal == 0.0 or half_width > _MOST_RATIO * normal:
         return COVERAGE_PROBABILITY * half_width
     # Of whole thousandths: readings of one meter have one ratio, and its factor is found once.
     return normal * _factor(round(1000.0 * half_width / normal))
@@ -173,8 +174,6 @@ def _factor(thousandths: int) -> float:
     half = thousandths / 1000.0
     if half == 0.0:
         return 2.0
-    if half > 1000.0:
-        return COVERAGE_PROBABILITY * half
     low, high = 0.0, 3.0 + half
     for _ in range(60):
         middle = (low + high) / 2.0

@@ -9,8 +9,9 @@ from functools import cache
 from typing import TYPE_CHECKING
 
 from commission_tui.engineering.numeric._repeatability import COVERAGE_PROBABILITY, coverage_factor
-from commission_tui.engineering.numeric.bounds import whole
+from commission_tui.engineering.numeric.bounds import computed, whole
 from commission_tui.engineering.numeric.error_parts import (
+    Errors,
     Measured,
     Spread,
     propagate,
@@ -130,23 +131,28 @@ def of_trials(function: Callable[[Rows], Rows], measured: Sequence[Measured]) ->
     """
     import numpy as np  # here, not at the top: most starts do without arrays
 
-    random = np.random.RandomState(_SEED)
-    values = np.array([[float(value)] for value, _ in measured])
-    start = float(function(values)[0])
-    rows = np.repeat(values, TRIALS, axis=1)
-    for index, (_, errors) in enumerate(measured):
-        if errors is not None:
-            factor = 2.0
-            if math.isfinite(errors.freedom):
-                factor = coverage_factor(max(1, math.floor(errors.freedom)))
-            own = math.hypot(errors.scatter * factor / 2.0, errors.fixed)
+    with np.errstate(all="ignore"):  # what leaves the range of numbers is refused at the end
+        random = np.random.RandomState(_SEED)
+        values = np.array([[float(value)] for value, _ in measured])
+        start = float(function(values)[0])
+        rows = np.repeat(values, TRIALS, axis=1)
+        for index, (_, errors) in enumerate(measured):
+            own = 0.0 if errors is None else _own(errors)
             if own > 0.0:
                 rows[index] += own * random.standard_normal(TRIALS)
-    for source in shared_errors(measured):
-        shifts = np.array([[source.shift(*one)] for one in measured])
-        rows += shifts * random.uniform(-1.0, 1.0, TRIALS)
-    away = np.sort(np.abs(function(rows) - start))
-    return float(away[math.ceil(COVERAGE_PROBABILITY * TRIALS) - 1])
+        for source in shared_errors(measured):
+            shifts = np.array([[source.shift(*one)] for one in measured])
+            rows += shifts * random.uniform(-1.0, 1.0, TRIALS)
+        away = np.sort(np.abs(function(rows) - start))
+    return computed("uncertainty", float(away[math.ceil(COVERAGE_PROBABILITY * TRIALS) - 1]), "")
+
+
+def _own(errors: Errors) -> float:
+    """Return the standard deviation to draw a reading's own error with."""
+    factor = 2.0
+    if math.isfinite(errors.freedom):
+        factor = coverage_factor(max(1, math.floor(errors.freedom)))
+    return math.hypot(errors.scatter * factor / 2.0, errors.fixed)
 
 
 @cache

@@ -17,37 +17,21 @@ from commission_tui.engineering.numeric._repeatability import (
     from_readings,
 )
 from commission_tui.engineering.numeric.bounds import finite, non_negative
-from commission_tui.engineering.numeric.error_parts import (
-    DRIFT_SHARE,
-    REPEATABILITY_SHARE,
-    Errors,
-    Measured,
-    Spread,
-    covering,
-    propagate,
-)
-from commission_tui.engineering.numeric.monte_carlo import expected_range, length, of_trials
+from commission_tui.engineering.numeric.error_parts import Errors, Spread, propagate
+from commission_tui.engineering.numeric.monte_carlo import expected_range
 
 __all__ = [
     "COVERAGE_PROBABILITY",
-    "DRIFT_SHARE",
-    "REPEATABILITY_SHARE",
     "Decision",
-    "Errors",
-    "Measured",
     "Repeated",
     "Spread",
     "accuracy_to_decide",
     "coverage_factor",
-    "covering",
     "decide",
     "deviation_of_pairs",
     "expanded_from_accuracy",
     "expected_range",
     "from_readings",
-    "length",
-    "of_trials",
-    "propagate",
     "readings_to_decide",
 ]
 

@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 from typing import TypeVar
 
-from commission_tui.engineering.numeric.bounds import computed, finite, finite_values, whole
+from commission_tui.engineering.numeric.bounds import computed, finite, finite_values, summed, whole
 
 _Size = TypeVar("_Size", int, float)
 
@@ -313,7 +313,7 @@ def voltage_drops_along_v(
     for index in range(count):
         finite(f"currents_a[{index}]", currents[index], "A", low=0.0)
         total += voltage_drop_v(
-            sum(currents[index:]), lengths[index],
+            summed(currents[index:]), lengths[index],
             area_mm2=areas[index], awg=gauges[index],
             temperature_c=temperature_c, conductor_class=conductor_class,
         )  # fmt: skip

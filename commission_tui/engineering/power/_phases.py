@@ -7,7 +7,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from commission_tui.engineering.numeric.bounds import computed, finite, finite_values, positive
+from commission_tui.engineering.numeric.bounds import (
+    computed,
+    finite,
+    finite_values,
+    positive,
+    summed,
+)
 from commission_tui.engineering.power._three_phase import PHASES, phase_imbalance
 
 _MOST_TRIED = 10
@@ -79,7 +85,7 @@ def assign_phases(
     loads = list(finite_values("amps", amps, "A"))
     for index, load in enumerate(loads):
         finite(f"amps[{index}]", load, "A", low=0.0)
-    positive("sum of amps", computed("sum of amps", sum(loads), "A"), "A")
+    positive("sum of amps", computed("sum of amps", summed(loads), "A"), "A")
     target = finite("target", target, "", low=0.0)
     before = None if present is None else _places(present, len(loads))
     share = _every_sharing if len(loads) <= _MOST_TRIED else _step_by_step
@@ -108,7 +114,7 @@ def _every_sharing(loads: list[float], before: list[int] | None, target: float) 
 
     count = len(loads)
     places = np.indices((len(PHASES),) * count, dtype=np.int8).reshape(count, -1).T
-    shares = np.array(loads) / sum(loads)
+    shares = np.array(loads) / summed(loads)
     carried = np.stack([(places == phase) @ shares for phase in range(len(PHASES))])
     imbalance = np.round(3.0 * np.abs(carried - 1.0 / 3.0).max(axis=0), 9)
     moves = np.zeros(len(places)) if before is None else (places != np.array(before)).sum(axis=1)
@@ -147,9 +153,9 @@ def _carried(loads: list[float], places: list[int]) -> list[float]:
 def _unevenness(carried: Sequence[float], scale: float) -> tuple[float, float]:
     """Rank by the imbalance, then by the spread: rounding noise must not count as better."""
     shares = [amp / scale for amp in carried]
-    mean = sum(shares) / len(shares)
+    mean = summed(shares) / len(shares)
     worst = max(abs(share - mean) for share in shares)
-    return round(worst, 9), round(sum((share - mean) ** 2 for share in shares), 9)
+    return round(worst, 9), round(summed((share - mean) ** 2 for share in shares), 9)
 
 
 def _best_change(loads: list[float], places: list[int]) -> list[int] | None:

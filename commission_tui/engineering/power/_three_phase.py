@@ -6,7 +6,7 @@ import cmath
 import math
 from collections.abc import Sequence
 
-from commission_tui.engineering.numeric.bounds import computed, finite, finite_values
+from commission_tui.engineering.numeric.bounds import computed, finite, finite_values, summed
 
 PHASES = ("L1", "L2", "L3")
 _THIRD_TURN = 2.0 * math.pi / 3.0
@@ -46,7 +46,7 @@ def phase_imbalance(amps3: Sequence[float]) -> float:
     # Scaled by a power of two, which is exact, so that no sum leaves the range of numbers.
     exponent = math.frexp(max(amps))[1]
     shares = [math.ldexp(amp, -exponent) for amp in amps]
-    mean = sum(share / 3.0 for share in shares)
+    mean = math.fsum(share / 3.0 for share in shares)
     return max(abs(share - mean) for share in shares) / mean
 
 
@@ -120,7 +120,7 @@ def neutral_current_a(
         for k, (amp, lag) in enumerate(zip(amps, lags, strict=True))
     ]
     fundamental = sum(phasors)
-    third = sum(amp * scale * share for amp in amps)
+    third = summed(amp * scale * share for amp in amps)
     neutral = math.hypot(fundamental.real, fundamental.imag, third)
     return computed("neutral current", neutral, "A")
 

@@ -6,7 +6,11 @@ import itertools
 import math
 from dataclasses import dataclass
 
-from commission_tui.engineering.numeric.bounds import computed, positive, whole
+from commission_tui.engineering.numeric.bounds import (
+    computed,
+    positive,
+    whole,
+)
 
 _MOST_PER_AXIS = 10_000
 

@@ -7,6 +7,8 @@ from collections.abc import Sequence
 from itertools import accumulate, pairwise
 from typing import NamedTuple
 
+from commission_tui.engineering.numeric.bounds import summed
+
 
 class PointLoad(NamedTuple):
     """A load at one place on the beam."""
@@ -25,13 +27,13 @@ class _Span(NamedTuple):
 
     def moment_about_left_knm(self) -> float:
         spread = self.load_kn_per_m * self.length_m**2 / 2.0
-        return spread + sum(load.load_kn * load.position_m for load in self.loads)
+        return spread + summed(load.load_kn * load.position_m for load in self.loads)
 
     def moment_about_right_knm(self) -> float:
         return self.total_kn() * self.length_m - self.moment_about_left_knm()
 
     def total_kn(self) -> float:
-        return self.load_kn_per_m * self.length_m + sum(load.load_kn for load in self.loads)
+        return self.load_kn_per_m * self.length_m + summed(load.load_kn for load in self.loads)
 
     def slope_term(self, *, at_left: bool) -> float:
         """Return 6·EI times the end slope of the span taken as simply supported, [kN·m²]."""

@@ -262,7 +262,7 @@ def _note(context: Context, note: Logged[e.Note]) -> str:
 def instruments(context: Context) -> list[dict[str, Any]]:
     """Return every instrument, how often it was used, and whether its calibration held."""
     used: dict[str, list[str]] = {}
-    for check_id in context.state.readings:
+    for check_id in sorted(context.state.readings):
         for logged in context.standing(check_id):
             if logged.body.instrument:
                 used.setdefault(logged.body.instrument, []).append(logged.at)
@@ -313,4 +313,12 @@ def _accuracy(unit: str, accuracy: e.Accuracy) -> str:
     parts = [f"{accuracy.percent:g} %"] if accuracy.percent else []
     if accuracy.absolute:
         parts.append(with_unit(f"{accuracy.absolute:g}", unit))
-    return f"{name}: ±{' + '.join(parts)}" if parts else f"{name}: not stated"
+    told = [f"{name}: ±{' + '.join(parts)}" if parts else f"{name}: not known"]
+    scatter = [f"{accuracy.repeatability_percent:g} %"] if accuracy.repeatability_percent else []
+    if accuracy.repeatability_absolute:
+        scatter.append(with_unit(f"{accuracy.repeatability_absolute:g}", unit))
+    if scatter:
+        told.append(f"repeats to {' + '.join(scatter)}")
+    if accuracy.resolution:
+        told.append(f"shows steps of {with_unit(f'{accuracy.resolution:g}', unit)}")
+    return ", ".join(told)

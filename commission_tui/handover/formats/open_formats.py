@@ -130,7 +130,8 @@ def tables(context: Context) -> Tables:
             _fault_rows(context),
         ),
         "instruments": (
-            "key,name,serial,calibration_due,certificate,unit,percent,absolute",
+            "key,name,serial,calibration_due,certificate,unit,percent,absolute,"
+            "repeatability_percent,repeatability_absolute,resolution",
             _instrument_rows(context),
         ),
         "corrections": (
@@ -187,6 +188,8 @@ def _instrument_rows(context: Context) -> Iterator[Row]:
             yield (
                 *(key, body.name, body.serial, due, body.certificate),
                 *(unit, accuracy.percent, accuracy.absolute),
+                *(accuracy.repeatability_percent, accuracy.repeatability_absolute),
+                accuracy.resolution,
             )
 
 

@@ -63,7 +63,7 @@ class OutcomeCache:
                     "check": check,
                     "verdict": str(result.verdict),
                     "reason": result.reason,
-                    "figures": json.dumps([_plain(figure) for figure in result.figures]),
+                    "figures": json.dumps([plain_figure(figure) for figure in result.figures]),
                     "at": at,
                 }
             )
@@ -94,7 +94,8 @@ def _asks_the_record(state: State, check: str) -> bool:
     return bool(state.readings.get(check)) and reads_record(state.checklist.check(check))
 
 
-def _plain(figure: Figure) -> dict[str, Any]:
+def plain_figure(figure: Figure) -> dict[str, Any]:
+    """Return a figure as JSON says it: what it is, not where its uncertainty comes from."""
     plain = dataclasses.asdict(dataclasses.replace(figure, budget=None))
     del plain["budget"]
     return plain

@@ -92,13 +92,16 @@ def between(slot: Readings, begin: str, end: str = "~") -> Readings:
 
 
 def series(state: State, check: str, visit: int | None = None) -> dict[Slot, Readings]:
-    """Return field and place to the readings of one visit; the latest that has any when not given."""
+    """Return field and place to the readings of one visit; the latest that has any when not given.
+
+    In the order of their names: that of the map is another in every run.
+    """
     slots = state.readings.get(check, NO_READINGS)
     if not state.visits:
-        return dict(slots.items()) if visit in (None, 0) else {}
+        return dict(sorted(slots.items())) if visit in (None, 0) else {}
     if visit is None:
         visit = visit_of(state, max((slot[-1].id for slot in slots.values()), default=""))
     starts = ["", *(logged.id for logged in state.visits), "~"]
     begin, end = starts[visit], starts[visit + 1]
-    found = {key: between(slot, begin, end) for key, slot in slots.items()}
+    found = {key: between(slot, begin, end) for key, slot in sorted(slots.items())}
     return {key: slot for key, slot in found.items() if slot}

@@ -10,6 +10,7 @@ of two that are worth nearly the same the one that leaves the room as it is goes
 
 from __future__ import annotations
 
+import math
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass, replace
 
@@ -96,7 +97,7 @@ class Plan:
 
     @property
     def minutes(self) -> float:
-        return sum(task.minutes for task in self.now)
+        return math.fsum(task.minutes for task in self.now)
 
 
 def tasks(
@@ -293,4 +294,4 @@ def _units(check: CheckDefinition) -> set[str]:
 def time_to_do(state: State, outcomes: Mapping[str, Outcome]) -> tuple[int, float]:
     """Return how many things are still to do and the minutes they take, one after the other."""
     left = tasks(state, outcomes)
-    return len(left), sum(task.minutes for task in left)
+    return len(left), math.fsum(task.minutes for task in left)

@@ -16,6 +16,7 @@ from commission_tui.logbook.actions.standing import replace_reading
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.entry_factory import body
 from commission_tui.logbook.job import OddReadingError, OpenJob
+from commission_tui.logbook.judging.instruments import with_same_serial
 from commission_tui.logbook.state.state import Fault, Logged
 from commission_tui.screens.shared.fault_choices import severity_of
 from commission_tui.screens.shared.job_screen import JobScreen
@@ -224,20 +225,28 @@ def _due(instrument: e.Instrument) -> str:
     return f"  calibration due {due}" if due else "  calibration due not stated"
 
 
+_PARTS = (
+    ("percent", "accuracy, of reading"),
+    ("absolute", "accuracy, fixed part"),
+    ("repeatability_percent", "repeatability"),
+    ("repeatability_absolute", "repeatability, fixed part"),
+    ("resolution", "resolution"),
+)
+
+
 def new_instrument(job: OpenJob, unit: str) -> Form:
-    """Ask once for an instrument: its identity, and every unit that it measures with its accuracy."""
+    """Ask once for an instrument: its identity, and every unit that it measures with its errors."""
 
     def submit(answers: Mapping[str, str]) -> None:
-        job.record(
-            body(
-                e.Instrument,
-                key=_key(answers["name"], answers["serial"]),
-                name=answers["name"],
-                serial=answers["serial"],
-                calibration_due=_day(answers["due"]),
-                accuracy=measured_units(answers["units"]),
-            )
+        made = body(
+            e.Instrument,
+            key=_key(answers["name"], answers["serial"]),
+            name=answers["name"],
+            serial=answers["serial"],
+            calibration_due=_day(answers["due"]),
+            accuracy=measured_units(answers["units"]),
         )
+        job.record(with_same_serial(job.state, made))
 
     others = [other for other in units_of(job) if other != unit]
     return Form(
@@ -250,7 +259,8 @@ def new_instrument(job: OpenJob, unit: str) -> Form:
                 "units",
                 "All that it measures",
                 unit,
-                f"such as {unit} 2 % + 0.1; here also used: {', '.join(others[:8])}",
+                f"such as {unit} 2 % + 0.1 repeats 0.3 % step 0.01; also used here: "
+                f"{', '.join(others[:8])}",
                 check=measured_units,
             ),
         ],
@@ -269,11 +279,17 @@ def units_of(job: OpenJob) -> tuple[str, ...]:
 
 _MEASURED = re.compile(
     r"(?P<unit>[^\s=+]+)(?:[\s=]+(?P<percent>[\d.,]+)\s*%?)?(?:\s*\+\s*(?P<absolute>[\d.,]+))?"
+    r"(?:\s+repeats\s+(?P<repeatability_percent>[\d.,]+)\s*%?"
+    r"(?:\s*\+\s*(?P<repeatability_absolute>[\d.,]+))?)?"
+    r"(?:\s+step\s+(?P<resolution>[\d.,]+))?"
 )
 
 
 def measured_units(typed: str) -> dict[str, dict[str, float]]:
-    """Read ``cd/m2 2 % + 0.1; lx 3; xy 0 + 0.002``: units with their accuracy, where it is stated.
+    """Read ``cd/m2 2 % + 0.1 repeats 0.3 % step 0.01; lx 3; xy 0 + 0.002``: units with what is stated.
+
+    `repeats` is the scatter from reading to reading (one standard deviation), `step` that of the last
+    digit.
 
     Raises
     ------
@@ -288,9 +304,9 @@ def measured_units(typed: str) -> dict[str, dict[str, float]]:
                 f"measures: found {part[:40]!r}, expected units such as 'cd/m2 2 % + 0.1; lx 3'"
                 f"{nearest(part.split()[0], UNITS)}"
             )
+        stated = {part: text for part, text in match.groupdict().items() if text and part != "unit"}
         found[match["unit"]] = {
-            "percent": _number("of reading", match["percent"] or ""),
-            "absolute": _number("fixed part", match["absolute"] or ""),
+            part: _number(part.replace("_", " "), text) for part, text in stated.items()
         }
     if not found:
         raise InputError("measures: found nothing, expected a unit such as cd/m2")
@@ -314,7 +330,7 @@ def _number(what: str, text: str) -> float:
     try:
         return float(cleaned)
     except ValueError:
-        raise InputError(f"accuracy, {what}: found {quoted(text)}, expected a number") from None
+        raise InputError(f"{what}: found {quoted(text)}, expected a number") from None
 
 
 def _key(name: str, serial: str) -> str:

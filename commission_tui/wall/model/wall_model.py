@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
@@ -168,11 +169,11 @@ class Wall:
 
     @cached_property
     def weight_kg(self) -> float:
-        return sum(c.kind.weight_kg for c in self.cabinets.values())
+        return math.fsum(c.kind.weight_kg for c in self.cabinets.values())
 
     @cached_property
     def power_max_w(self) -> float:
-        return sum(c.kind.power_max_w for c in self.cabinets.values())
+        return math.fsum(c.kind.power_max_w for c in self.cabinets.values())
 
     @cached_property
     def _chain_places(self) -> dict[Cell, tuple[int, int]]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections import Counter
 from collections.abc import Iterator
 from dataclasses import asdict, dataclass
@@ -188,7 +189,7 @@ def _review(wall: Wall) -> Review:
         cabinet_types=dict(Counter(c.type_name for c in wall.cabinets.values())),
         weight_kg=round(wall.weight_kg, 3),
         power_max_w=wall.power_max_w,
-        power_typical_w=None if None in typical else sum(w for w in typical if w),
+        power_typical_w=None if None in typical else math.fsum(w for w in typical if w),
         heat_btu_h=heat_btu_h(wall.power_max_w),
         heat_tons=heat_tons(wall.power_max_w),
         load_rule=wall.file.processor.load_rule,
@@ -239,7 +240,7 @@ def _port(wall: Wall, chain: ResolvedChain) -> PortLoad:
 def _circuit(wall: Wall, resolved: ResolvedCircuit) -> CircuitLoad:
     circuit = resolved.circuit
     kinds = [wall.cabinets[cell].kind for cell in resolved.cells]
-    amps = sum(current_a(k.power_max_w, circuit.voltage_v, k.power_factor) for k in kinds)
+    amps = math.fsum(current_a(k.power_max_w, circuit.voltage_v, k.power_factor) for k in kinds)
     leakages = [kind.leakage_ma for kind in kinds if kind.leakage_ma is not None]
     drop = None
     if circuit.length_m and (circuit.cable_mm2 or circuit.cable_awg is not None):
@@ -250,13 +251,13 @@ def _circuit(wall: Wall, resolved: ResolvedCircuit) -> CircuitLoad:
         name=circuit.name,
         phase=circuit.phase,
         cabinets=len(kinds),
-        power_w=sum(kind.power_max_w for kind in kinds),
+        power_w=math.fsum(kind.power_max_w for kind in kinds),
         current_a=amps,
         limit_a=continuous_limit_a(circuit.breaker_a),
         breaker_a=circuit.breaker_a,
         drop_v=drop,
         voltage_v=circuit.voltage_v,
-        leakage_ma=sum(leakages) if leakages else None,
+        leakage_ma=math.fsum(leakages) if leakages else None,
         leakage_limit_ma=leakage_limit_ma(circuit.residual_ma) if circuit.residual_ma else None,
     )
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
 from commission_tui.engineering.structure.suspension import centre_of_gravity, rated_shares
@@ -30,7 +31,7 @@ def carrying_findings(wall: Wall) -> Iterator[Finding]:
         return
     yield from _over_rating([p for p in points if p.predicted_kn is not None], predicted)
     if len(predicted) == len(points):
-        yield from _too_little(wall, sum(predicted))
+        yield from _too_little(wall, math.fsum(predicted))
 
 
 def _over_rating(points: list[SuspensionPoint], predicted: list[float]) -> Iterator[Finding]:

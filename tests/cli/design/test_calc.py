@@ -80,7 +80,8 @@ def test_lists_mappings_rectangles_and_timings_are_read(calc: Any) -> None:
     block = calc("displayid", "write-displayid", *words)["write_displayid"]
     read = calc("displayid", "read-displayid", "--block", block)
     assert read["timings"][0]["width_px"] == 2400
-    assert calc("uncertainty", "combine", "--standard", "3,4") == {"combine": pytest.approx(5)}
+    factor = calc("uncertainty", "coverage-factor", "--degrees-of-freedom", "10")
+    assert factor == {"coverage_factor": pytest.approx(2.28, abs=0.005)}
 
 
 def test_every_function_of_every_subject_has_a_command(capsys: pytest.CaptureFixture[str]) -> None:

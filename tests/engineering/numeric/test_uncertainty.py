@@ -10,15 +10,16 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from commission_tui.engineering.numeric.error_parts import Errors, propagate
+from commission_tui.engineering.numeric.monte_carlo import length, of_trials
 from commission_tui.engineering.numeric.uncertainty import (
     Decision,
-    combine,
+    Spread,
+    accuracy_to_decide,
     coverage_factor,
     decide,
     expanded_from_accuracy,
     from_readings,
-    propagate,
-    ratio_expanded,
     readings_to_decide,
 )
 
@@ -102,70 +103,69 @@ def test_a_decision_does_not_depend_on_the_unit(
         assert decide(-value, expanded, high=-limit) is decide(value, expanded, low=limit)
 
 
-def test_accuracy_parts_add_and_take_the_magnitude() -> None:
-    root3 = 1.7320508075688772
-    assert expanded_from_accuracy(-200.0, percent_of_reading=3.0) == pytest.approx(12 / root3)
+def test_accuracy_takes_the_magnitude() -> None:
+    alone = expanded_from_accuracy(-200.0, percent_of_reading=3.0)
+    assert alone == pytest.approx(6 * 0.9545, rel=1e-4)
     both = expanded_from_accuracy(200.0, percent_of_reading=3.0, absolute=1.5)
-    assert both == pytest.approx(15 / root3)
+    assert alone < both < 7.5
     assert expanded_from_accuracy(200.0) == 0.0
 
 
-def test_independent_parts_combine_as_root_of_squares() -> None:
-    assert combine(2.0) == 2.0
-    assert combine(1.0, 2.0, 2.0) == 3.0
-    with pytest.raises(ValueError, match="at least one standard uncertainty"):
-        combine()
-    with pytest.raises(ValueError, match=r"standard\[1\] is -1, expected >= 0"):
-        combine(1.0, -1.0)
+METER = Errors("one", gain=0.02, scatter=1.0)
 
 
-def test_a_ratio_takes_relative_uncertainties_and_correlation() -> None:
-    assert ratio_expanded(3.0, 0.3, 2.0, 0.0) == pytest.approx(0.3)
-    assert ratio_expanded(3.0, 0.0, 2.0, 0.2) == pytest.approx(0.3)
-    assert ratio_expanded(3.0, 0.3, 2.0, 0.2) == pytest.approx(0.3 * math.sqrt(2))
-    assert ratio_expanded(3.0, 0.3, 2.0, 0.2, correlation=1.0) == pytest.approx(0.0)
-    assert ratio_expanded(3.0, 0.3, 2.0, 0.2, correlation=-1.0) == pytest.approx(0.6)
-    assert ratio_expanded(3.0, 0.3, 2.0, 0.2, correlation=0.5) == pytest.approx(0.3)
-    assert ratio_expanded(0.0, 0.3, -2.0, 0.2) == pytest.approx(0.3)
-    with pytest.raises(ValueError, match="denominator is 0"):
-        ratio_expanded(1.0, 0.1, 0.0, 0.1)
-    for bad in (1.05, -1.05):
-        with pytest.raises(ValueError, match=r"correlation is .*, expected >= -1 and <= 1"):
-            ratio_expanded(1.0, 0.1, 1.0, 0.1, correlation=bad)
+def test_what_readings_of_one_meter_share_divides_out_of_their_ratio() -> None:
+    one = propagate(lambda a, b: a / b, [[(300.0, METER), (600.0, METER)]])
+    assert one.calibration == pytest.approx(0.0, abs=1e-12)
+    assert one.scatter == pytest.approx(0.5 * math.hypot(1 / 300, 1 / 600), rel=1e-3)
+    other = Errors("other", gain=0.02, scatter=1.0)
+    apart = propagate(lambda a, b: a / b, [[(300.0, METER), (600.0, other)]])
+    assert apart.calibration == pytest.approx(0.5 * 0.02, rel=1e-3)
+    assert apart.scatter == pytest.approx(one.scatter)
 
 
-def test_propagation_gives_signed_contributions() -> None:
-    result = propagate(
-        lambda a, b, c: 2.0 * a - 3.0 * b + 0.0 * c, (1.0, 1.0, 5.0), (0.1, 0.2, 1.0)
+def test_what_readings_of_one_meter_share_stays_in_their_mean() -> None:
+    nine = propagate(lambda level: level, [[(600.0, METER)] for _ in range(9)])
+    assert nine.calibration == pytest.approx(12.0)
+    assert nine.scatter == pytest.approx(1 / 3)
+
+
+def test_a_meter_drifts_from_one_visit_to_the_next() -> None:
+    before = METER.settled(-1)
+    later = propagate(lambda now, then: now / then, [[(600.0, METER), (600.0, before)]])
+    assert later.calibration == pytest.approx(0.3 * 0.02, rel=1e-3)
+    assert later.weights[1] == 0.0, "nobody can repeat what was read then"
+
+
+def test_the_uncertainty_of_a_difference_of_equal_readings_is_not_0() -> None:
+    """A central difference at the kink of |x| gave 8e-9."""
+    own = Errors(scatter=1.0)
+    assert propagate(lambda a, b: abs(a - b), [[(5.0, own), (5.0, own)]]).scatter == pytest.approx(
+        2**0.5
     )
-    assert result.value == pytest.approx(-1.0)
-    assert result.contributions == pytest.approx((0.2, -0.6, 0.0))
-    assert result.standard == pytest.approx(math.hypot(0.2, 0.6))
+    flat = length(lambda a, b: (a - b, 0.0), [(5.0, own), (5.0, own)])
+    assert flat.expanded == pytest.approx(2 * 2**0.5)
 
 
-def test_propagation_does_not_vary_an_exact_input() -> None:
-    result = propagate(lambda a, b: a / b if b == 4.0 else math.nan, (2.0, 4.0), (0.4, 0.0))
-    assert result.standard == pytest.approx(0.1)
+def test_an_exact_input_is_not_varied() -> None:
+    spread = propagate(lambda a, b: math.sqrt(a) * b, [[(0.0, None), (2.0, Errors(scatter=0.5))]])
+    assert spread.weights == (0.0, 0.0)
 
 
-def test_propagation_at_zero_uses_the_width_of_the_uncertainty() -> None:
-    assert propagate(lambda x: 5.0 * x, (0.0,), (0.1,)).standard == pytest.approx(0.5)
+def test_a_function_that_ends_at_a_reading_is_taken_from_its_other_side() -> None:
+    spread = propagate(math.sqrt, [[(0.0, Errors(scatter=1.0))]])
+    assert spread.scatter == pytest.approx(1.0)
+    with pytest.raises(ValueError, match="no value within"):
+        propagate(lambda a: 1.0 if a == 0 else math.nan, [[(0.0, Errors(scatter=1.0))]])
 
 
-@pytest.mark.parametrize(
-    ("function", "values", "widths", "message"),
-    [
-        (lambda x: 1.0 / x, (0.0,), (0.0,), "function has no value"),
-        (lambda x: x, (1.0, 2.0), (0.1,), r"standard_uncertainties has 1 value\(s\), expected 2"),
-        (lambda x: x, (1.0,), (-0.1,), r"standard_uncertainties\[0\] is -0.1"),
-        (lambda x: x * math.inf, (1.0,), (0.0,), "function value is inf"),
-        (lambda x: x, (0.0,), (5e-324,), "expected a larger magnitude"),
-        (lambda x: x, (), (), "at least 1"),
-    ],
-)
-def test_propagation_refuses(function: Any, values: Any, widths: Any, message: str) -> None:
-    with pytest.raises(ValueError, match=message):
-        propagate(function, values, widths)
+def test_trials_are_the_same_each_time() -> None:
+    readings = [(600.0, METER), (590.0, METER), (560.0, METER)]
+
+    def ends(rows: Any) -> Any:
+        return rows.min(axis=0) / rows.max(axis=0)
+
+    assert of_trials(ends, readings) == of_trials(ends, readings)
 
 
 def test_repeated_readings() -> None:
@@ -186,40 +186,26 @@ def test_coverage_factor_falls_towards_two_without_a_step() -> None:
         coverage_factor(0)
 
 
-def test_readings_to_decide() -> None:
-    assert readings_to_decide(0.95, 0.01, 5, low=0.90) == 0
-    assert readings_to_decide(0.91, 0.02, 5, low=0.90) == 14
-    assert readings_to_decide(0.91, 0.02, 5, low=0.90, at_most=19) == 14
-    assert readings_to_decide(0.91, 0.02, 5, low=0.90, at_most=18) is None
-    assert readings_to_decide(0.91, 0.02, 5, low=0.90, at_most=5) is None
-    assert readings_to_decide(0.91, 0.002, 2, low=0.90) == 1  # few readings want a large factor
-    assert readings_to_decide(0.91, 0.02, 2, systematic=0.004, low=0.90) == 44
-    assert readings_to_decide(0.91, 0.1579, 2, low=0.90) == 998
-    assert readings_to_decide(0.91, 0.15794, 2, low=0.90) is None
-    assert readings_to_decide(0.91, 0.0, 5, systematic=0.006, low=0.90) is None
-    assert readings_to_decide(0.91, 0.0, 5, systematic=0.005, low=0.90) == 0
-    for bad in ({"taken": 1}, {"at_most": 1}, {"systematic": -1.0}, {"standard_deviation": -1.0}):
-        arguments: dict[str, Any] = {"mean": 1.0, "standard_deviation": 0.1, "taken": 3, "low": 0.5}
-        with pytest.raises(ValueError, match=next(iter(bad))):
-            readings_to_decide(**{**arguments, **bad})
+def test_readings_to_decide_come_from_the_scatter_alone() -> None:
+    assert readings_to_decide(0.95, Spread(scatter=0.01), low=0.90) == 0
+    assert readings_to_decide(0.91, Spread(calibration=0.02), low=0.90) is None
+    few = readings_to_decide(0.91, Spread(scatter=0.006), low=0.90)
+    many = readings_to_decide(0.91, Spread(scatter=0.008), low=0.90)
+    assert few is not None
+    assert many is not None
+    assert 0 < few < many
+    assert readings_to_decide(0.91, Spread(scatter=0.008, calibration=0.012), low=0.90) is None
+    with pytest.raises(ValueError, match="limit"):
+        readings_to_decide(0.91, Spread(scatter=0.01))
 
 
-@given(st.floats(0.001, 0.1), st.integers(2, 40), st.floats(0, 0.004))
-def test_the_readings_asked_for_are_the_fewest_that_decide(
-    deviation: float, taken: int, systematic: float
-) -> None:
-    def expanded(count: int) -> float:
-        random = deviation / math.sqrt(count)
-        standard = math.hypot(random, systematic)
-        nu = (count - 1) * (standard / random) ** 4
-        return coverage_factor(max(1, math.floor(nu))) * standard
-
-    more = readings_to_decide(0.91, deviation, taken, systematic=systematic, low=0.90, at_most=500)
-    if more is None:
-        assert expanded(500) > 0.01
-    else:
-        assert expanded(taken + more) <= 0.01 * (1 + 1e-9)
-        assert more == 0 or expanded(taken + more - 1) > 0.01 * (1 - 1e-9)
+@pytest.mark.parametrize(
+    ("value", "wanted"), [(609.0, 0.78), (605.0, 0.43), (601.0, None), (600.0, None)]
+)
+def test_the_accuracy_that_would_decide(value: float, wanted: float | None) -> None:
+    """0.9545 of a rectangular ±12 times the share has to fall to the distance from the limit."""
+    found = accuracy_to_decide(value, Spread(calibration=12.0), low=600.0)
+    assert found == (None if wanted is None else pytest.approx(wanted))
 
 
 @given(ANY, ANY, ANY, ANY, ANY)
@@ -227,12 +213,10 @@ def test_only_value_error_ever_escapes(a: float, b: float, c: float, d: float, e
     calls: list[Any] = [
         lambda: len(decide(a, b, low=c, high=d)),
         lambda: expanded_from_accuracy(a, percent_of_reading=b, absolute=c),
-        lambda: combine(a, b, c),
-        lambda: ratio_expanded(a, b, c, d, correlation=e),
-        lambda: propagate(lambda x, y: x * y, (a, b), (c, d)).standard,
+        lambda: propagate(lambda x: x * x, [[(a, Errors("m", abs(b), abs(c), abs(d)))]]).expanded,
         lambda: from_readings([a, b, c]).standard,
         lambda: coverage_factor(int(a) if math.isfinite(a) else 1),
-        lambda: readings_to_decide(a, b, 3, systematic=c, low=d) or 0,
+        lambda: readings_to_decide(a, Spread(abs(b), math.inf, abs(c), abs(d)), low=e) or 0,
     ]
     for call in calls:
         try:

@@ -21,7 +21,13 @@ GOOD: dict[type, dict[str, Any]] = {
     e.JobOpened: {"name": "Hall", "client": "C", "integrator": "I", "reference": "4711"},
     e.Design: {"text": "[wall]", "reason": "weighed"},
     e.ChecklistSet: {"files": {"a.toml": "order = 1"}},
-    e.Accuracy: {"percent": 2.0, "absolute": 0.1, "repeatability_percent": 0.5},
+    e.Accuracy: {
+        "percent": 2.0,
+        "absolute": 0.1,
+        "repeatability_percent": 0.5,
+        "repeatability_absolute": 0.02,
+        "resolution": 0.01,
+    },
     e.Instrument: {
         "key": "meter",
         "name": "Spot meter",

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 from commission_tui.checks.error_budget import as_read
 from commission_tui.checks.judgement import (
     Placed,
@@ -324,4 +326,4 @@ def _average_w(data: CheckInput) -> float | None:
         return data.wall.power_max_w * min(100.0, max(0.1, share.number)) / 100
     typical = [c.kind.power_typical_w for c in data.wall.cabinets.values()]
     known = [watts for watts in typical if watts is not None]
-    return sum(known) if len(known) == len(typical) else None
+    return math.fsum(known) if len(known) == len(typical) else None

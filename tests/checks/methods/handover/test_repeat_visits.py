@@ -10,8 +10,9 @@ import pytest
 
 from commission_tui.checks.evaluation import evaluate
 from commission_tui.checks.model.types import Outcome, Reading, SeenFault, Value, Verdict
+from commission_tui.engineering.numeric.error_parts import Errors
 from commission_tui.engineering.numeric.uncertainty import deviation_of_pairs
-from tests.checks.helping import Given, expand, fellmoor, figure, scattering, shipped
+from tests.checks.helping import Given, expand, fellmoor, figure, meter, scattering, shipped
 
 FIVE = ("R1C3", "R2C10", "R4C5", "R5C7", "R6C12")
 
@@ -21,7 +22,7 @@ def again(
     now: Given,
     then: Mapping[str, Mapping[str, Value]],
     *,
-    expanded: Mapping[str, float] | None = None,
+    expanded: Mapping[str, float | Errors] | None = None,
     faults: tuple[SeenFault, ...] = (),
     hours: float | None = None,
 ) -> Outcome:
@@ -75,14 +76,14 @@ def test_the_cabinet_that_does_not_come_out_is_named_with_its_colour() -> None:
 
 
 def test_what_one_meter_gets_wrong_both_times_does_not_blur_the_difference() -> None:
-    """Twice 2 % that share most of their error; unshared they would leave 2.83 % undecided."""
+    """Twice 2 % of one meter at one visit; unshared they would leave 2.83 % undecided."""
     outcome = again(
         "witness-repeat",
         {"luminance_cd_m2": dict.fromkeys(FIVE, 196.0)},
         {"luminance_cd_m2": dict.fromkeys(FIVE, 200.0)},
-        expanded={"luminance_cd_m2": 4.0},
+        expanded={"luminance_cd_m2": meter(0.6, gain=0.02)},
     )
-    assert outcome.verdict is Verdict.PASS  # -2 % ± 0.89 % against -3 %
+    assert outcome.verdict is Verdict.PASS  # -2 % ± 0.84 % against -3 %
 
 
 def test_without_a_record_there_is_nothing_to_hold_it_against() -> None:

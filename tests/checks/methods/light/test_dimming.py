@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from commission_tui.checks.model.types import Verdict
-from tests.checks.helping import Values, figure, judge, without
+from tests.checks.helping import Values, figure, judge, meter, without
 
 BLACK: Values = {
     "black_cd_m2": 0.06,
@@ -137,9 +137,9 @@ def test_a_higher_level_that_gives_less_light_fails() -> None:
 
 
 def test_less_light_within_the_meters_error_is_no_contradiction() -> None:
-    """By hand: ±4 each, of which √(1 - 0.9) is not shared: ±1.26·√2 = ±1.79 on the difference."""
+    """By hand: a scatter of 0.6 on each, so ±1.2·√2 = ±1.70 on the difference; the 3 % cancel."""
     close = _with(LEVELS, "luminance_cd_m2", "Lecture", 119.5)
-    spread = {"luminance_cd_m2": 4.0}
+    spread = {"luminance_cd_m2": meter(0.6, gain=0.03)}
     assert judge("state-levels", close, expanded=spread).verdict is Verdict.PASS
     apart = _with(LEVELS, "luminance_cd_m2", "Lecture", 119.0)
     assert judge("state-levels", apart, expanded=spread).verdict is Verdict.FAIL

@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-import math
-
 import pytest
 from uncertainties import ufloat
 
 from commission_tui.checks.model.types import Verdict
-from tests.checks.helping import Values, figure, judge, wall_with
+from tests.checks.helping import Values, figure, judge, meter, wall_with
 
 SET_UP: Values = {
     "distance_m": 4.5,
@@ -107,13 +105,15 @@ def test_a_window_brighter_than_full_white_is_a_limiter() -> None:
 
 @pytest.mark.outside
 def test_one_meter_sees_the_ratio_better_than_the_level() -> None:
-    """Reference: PyPI ``uncertainties``; only the part not shared (1 − 0.9) of each reading's
-    variance is left in the ratio of two equal readings."""
+    """Reference: PyPI ``uncertainties``; only each reading's own scatter is left in the ratio."""
     values: Values = {"window_cd_m2": 600.0, "full_cd_m2": 600.0, "limiter": "none declared"}
-    outcome = judge("white-window", values, expanded={"window_cd_m2": 12.0, "full_cd_m2": 12.0})
-    own = 6 * math.sqrt(0.1)
-    reference = ufloat(600, own) / ufloat(600, own)
-    assert figure(outcome, "full white").expanded == pytest.approx(2 * reference.std_dev)
+    outcome = judge(
+        "white-window",
+        values,
+        expanded=dict.fromkeys(("window_cd_m2", "full_cd_m2"), meter(1.9, gain=0.04)),
+    )
+    reference = ufloat(600, 1.9) / ufloat(600, 1.9)
+    assert figure(outcome, "full white").expanded == pytest.approx(2 * reference.std_dev, rel=1e-3)
 
 
 def test_half_a_window_check_is_open() -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from commission_tui.checks.model.types import Verdict
-from tests.checks.helping import Values, figure, judge, wall_with, without
+from tests.checks.helping import Values, figure, judge, meter, wall_with, without
 
 SWAP: Values = {
     "luminance_cd_m2": {"before": 200.0, "after": 202.0},
@@ -56,9 +56,11 @@ def test_colour_is_the_distance_in_the_1976_chart() -> None:
 
 
 def test_what_one_meter_gets_wrong_twice_cancels() -> None:
-    """By hand: each reading keeps √(1 - 0.9) of its ±4; 104.75 %·√((1.265/209.5)² + (1.265/200)²)."""
+    """By hand: each reading keeps ±1.265 of its own; 104.75 %·√((1.265/209.5)² + (1.265/200)²)."""
     change: Values = {"luminance_cd_m2": {"before": 200.0, "after": 209.5}}
-    outcome = judge("module-swap", SWAP | change, expanded={"luminance_cd_m2": 4.0})
+    outcome = judge(
+        "module-swap", SWAP | change, expanded={"luminance_cd_m2": meter(1.265 / 2, gain=0.02)}
+    )
     assert figure(outcome, "luminance of the new").expanded == pytest.approx(0.916, abs=2e-3)
     assert outcome.verdict is Verdict.MARGINAL
 

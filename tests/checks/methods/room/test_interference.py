@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from commission_tui.checks.model.types import Verdict
-from tests.checks.helping import Values, figure, judge
+from tests.checks.helping import Values, figure, judge, meter
 
 SUBTRACT = {3: 3.0, 4: 2.2, 5: 1.7, 6: 1.3, 7: 1.0, 8: 0.7, 9: 0.6, 10: 0.5, 12: 0.3, 15: 0.1}
 """An instrument maker's published training sheet: apart, and what to take off the higher level."""
@@ -53,12 +53,14 @@ def test_a_room_that_fell_quiet_meanwhile_proves_nothing() -> None:
 
 
 def test_the_meter_s_own_error_is_carried_and_not_magnified() -> None:
-    """By hand, 4 dB apart: sensitivities 1.66 and -0.66 add to 1. Of U = 1 dB on each reading 0.9
-    is shared in variance: sqrt(0.9 + 0.1 * (1.66^2 + 0.66^2)) = 1.10 dB; apart it were 1.79.
+    """By hand, 4 dB apart: sensitivities 1.66 and -0.66 add to 1, so 1 dB of calibration stays 1 dB
+    and a scatter of 0.1 dB becomes sqrt(1.66^2 + 0.66^2) * 0.1 = 0.18 dB.
     """
-    outcome = judge("wall-noise", noise(24.0, 28.0, 28.0), expanded={"noise_dba": 1.0})
-    found = figure(outcome, "wall alone at full white")
-    assert found.expanded == pytest.approx(1.10, abs=0.01)
+    one = {"noise_dba": meter(0.1, offset=1.0)}
+    found = figure(judge("wall-noise", noise(24.0, 28.0, 28.0), expanded=one), "wall alone at full")
+    assert found.budget is not None
+    assert found.budget.spread.calibration == pytest.approx(1.0, abs=0.01)
+    assert found.budget.spread.scatter == pytest.approx(0.18, abs=0.003)
 
 
 def test_a_whine_fails_however_quiet() -> None:
@@ -93,12 +95,12 @@ def test_a_floor_raised_by_the_limit_passes_and_a_fall_costs_nothing() -> None:
 
 
 def test_the_scanner_s_calibration_cancels_in_the_rise() -> None:
-    """By hand: sqrt(2 * 0.1) * 1.5 = 0.67 dB; a rise of 2 dB is told from 3, one of 2.5 is not."""
-    both = {"floor_off_dbm": 1.5, "floor_on_dbm": 1.5}
+    """By hand: 2 * sqrt(2) * 0.25 = 0.71 dB; a rise of 2 dB is told from 3, one of 2.5 is not."""
+    both = dict.fromkeys(("floor_off_dbm", "floor_on_dbm"), meter(0.25, offset=1.5))
     assert judge("radio-floor", radio(-104.0, -102.0), expanded=both).verdict is Verdict.PASS
     near = judge("radio-floor", radio(-104.0, -101.5), expanded=both)
     assert near.verdict is Verdict.MARGINAL
-    assert near.figures[0].expanded == pytest.approx(0.67, abs=0.005)
+    assert near.figures[0].expanded == pytest.approx(0.71, abs=0.005)
 
 
 def test_drop_outs_fail_though_the_floor_is_low() -> None:

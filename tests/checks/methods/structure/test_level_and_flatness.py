@@ -39,7 +39,7 @@ def test_one_side_too_long_fails_and_is_named() -> None:
 
 
 def test_diagonals_on_the_limit_are_marginal_with_an_uncertain_meter() -> None:
-    values = SQUARE | {"diagonal_up_mm": 6714.6}
+    values = SQUARE | {"diagonal_up_mm": 6714.1}
     sure = judge("overall-size", values)
     unsure = judge(
         "overall-size", values, expanded={"diagonal_down_mm": 1.0, "diagonal_up_mm": 1.0}

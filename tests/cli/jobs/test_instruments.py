@@ -1,0 +1,115 @@
+"""Meters with all that they may be off, stated, used and refused as a script would."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Mapping
+
+import pytest
+
+from tests.cli.helping import Cli
+
+METER = ("--name", "Luminance meter", "--serial", "LM-1", "--accuracy", "cd/m2=2")
+EVEN = {f"point {n}": 600.0 for n in range(1, 10)}
+
+
+def take(cli: Cli, readings: Mapping[str, float], *more: str) -> None:
+    for place, value in readings.items():
+        words = ("log", "reading", "Hall", "brightness", "luminance_cd_m2", place, value)
+        assert cli(*words, "--confirm", *more)[0] == 0
+
+
+def brightness(cli: Cli) -> dict[str, object]:
+    status, out, _ = cli("evaluate", "Hall", "--check", "brightness", "--json")
+    assert status in {0, 1}  # 1 where it fails
+    return dict(json.loads(out)[0])
+
+
+def ratio(found: Mapping[str, object]) -> Mapping[str, object]:
+    figures = found["figures"]
+    assert isinstance(figures, Iterable)
+    return dict(next(f for f in figures if f["name"].startswith("darkest over")))
+
+
+@pytest.mark.parametrize(("darkest", "verdict"), [(0.885, "fail"), (0.915, "pass")])
+def test_nine_readings_are_told_from_the_limit_by_a_meter_that_repeats(
+    cli: Cli, opened: str, darkest: float, verdict: str
+) -> None:
+    """A meter of 2 % and 0.3 %: 2·√2·0.3 % of the ratio, about 0.008, whatever the 2 %.
+
+    A little more, since any of the eight equal points may be the brightest.
+    """
+    cli("log", "instrument", "Hall", "spot", *METER, "--repeatability", "cd/m2=0.3")
+    take(cli, EVEN | {"point 9": 600 * darkest})
+    found = ratio(brightness(cli))
+    assert found["verdict"] == verdict
+    alone = 2 * 2**0.5 * 0.003 * darkest
+    assert isinstance(found["expanded"], float)
+    assert alone < found["expanded"] < 1.3 * alone
+
+
+def test_what_is_not_stated_is_assumed_and_said(cli: Cli, opened: str) -> None:
+    cli("log", "instrument", "Hall", "spot", *METER)
+    take(cli, EVEN)
+    assert "repeatability not stated: 20 % of the accuracy is taken" in str(
+        brightness(cli)["reason"]
+    )
+    for value in (601.0, 600.0, 599.0, 600.0, 601.0, 599.0):
+        take(cli, {"point 5": value}, "--again")
+    after = brightness(cli)
+    assert "not stated" not in str(after["reason"]), "six repeats tell it"
+    expanded = ratio(after)["expanded"]
+    assert isinstance(expanded, float)
+    assert expanded < 0.008
+
+
+def test_an_accuracy_that_nobody_knows_is_not_0(cli: Cli, opened: str) -> None:
+    words = ("--name", "Old meter", "--serial", "X", "--accuracy", "cd/m2=0")
+    cli("log", "instrument", "Hall", "old", *words, "--repeatability", "cd/m2=0.3")
+    take(cli, EVEN)
+    found = brightness(cli)
+    figures = found["figures"]
+    assert isinstance(figures, list)
+    assert figures[0]["expanded"] is None
+    assert "so neither is the uncertainty" in str(found["reason"])
+    assert ratio(found)["expanded"] is not None, "its calibration divides out of the ratio"
+
+
+def test_an_overdue_calibration_is_said_with_every_result(cli: Cli, opened: str) -> None:
+    cli("log", "instrument", "Hall", "spot", *METER, "--calibration-due", "2020-01-31")
+    take(cli, EVEN)
+    reason = str(brightness(cli)["reason"])
+    assert "read with Luminance meter LM-1, whose calibration was due on 2020-01-31" in reason
+
+
+def test_the_same_serial_number_is_the_same_meter(cli: Cli, opened: str) -> None:
+    cli("log", "instrument", "Hall", "spot", *METER)
+    words = ("--name", "Meter", "--serial", "lm-1", "--accuracy", "lx=3", "--resolution", "lx=0.1")
+    status, out, _ = cli("log", "instrument", "Hall", "second", *words)
+    assert status == 0
+    assert "lm-1 is there as spot" in out
+    assert "cd/m2, lx" in out
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (("--accuracy", "cd/m2=-2"), "-2"),
+        (("--accuracy", "cd/m2=101"), "101"),
+        (("--accuracy", "cd/m2=2", "--repeatability", "cd/m2=-0.3"), "-0.3"),
+        (("--accuracy", "cd/m2=2", "--repeatability", "cd/m2=120"), "120"),
+        (("--accuracy", "cd/m2=2", "--repeatability", "lx=1"), "lx, which the instrument does not"),
+        (("--accuracy", "cd/m2=2", "--resolution", "lx=1"), "lx, which the instrument does not"),
+        (("--accuracy", "cd/m2=2", "--resolution", "cd/m2=-1"), "-1"),
+        (("--accuracy", "cd/m2=2", "--repeatability", "cd/m2=much"), "much"),
+    ],
+)
+def test_parts_without_a_meaning_are_refused(
+    cli: Cli, opened: str, words: tuple[str, ...], said: str
+) -> None:
+    command = ("log", "instrument", "Hall", "spot", "--name", "M", "--serial", "1", *words)
+    status, out, error = cli(*command)
+    assert (status, out) == (2, "")
+    assert said in error
+    assert len(error.strip().splitlines()) == 1
+    assert cli("log", "instrument", "Hall", "spot")[0] == 2, "nothing was written"

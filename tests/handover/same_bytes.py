@@ -1,0 +1,29 @@
+"""Everything that is computed from a job, as one digest for each file: run in a process of its own.
+
+Of the formats that the typesetter makes, what it is given.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import sys
+from pathlib import Path
+
+from commission_tui.handover import make_files
+from commission_tui.handover.document import build_document
+from commission_tui.logbook.logbook import Logbook
+
+
+def digests(database: Path) -> dict[str, str]:
+    book = Logbook(database)
+    job = book.open(book.store.jobs()[0][0], "Ines Okafor")
+    files = make_files(job, ("json", "csv", "xlsx", "dxf"))
+    typeset = json.dumps(build_document(job), default=str, ensure_ascii=False)
+    book.close()
+    files["what is typeset"] = typeset.encode()
+    return {name: hashlib.sha256(content).hexdigest() for name, content in files.items()}
+
+
+if __name__ == "__main__":
+    sys.stdout.write(json.dumps(digests(Path(sys.argv[1]))))
