@@ -1,7 +1,7 @@
 """Long work in a process of its own: it says how far it is, and ends at once when told to.
 
-What computes outside Python for seconds, such as a typesetter, answers no interrupt, in a thread as
-little as anywhere; a process is ended by the system. The work is a function ``module:name`` that takes
+What computes outside Python for seconds, such as a typesetter, ignores interrupts, in a
+thread too; a process is ended by the system. The work is a function ``module:name`` that takes
 a request of plain data and a callable to say each step to, and returns files: name to bytes. The
 process that asked owns the folder for temporary files, and clears it away however the work ends; should
 that process be killed itself, the work sees its input close, clears away and ends too.

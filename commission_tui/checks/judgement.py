@@ -40,6 +40,7 @@ def judged(
     for part in (value, expanded or 0.0):
         if not math.isfinite(part):
             raise ValueError(f"{name} is beyond the range of numbers")
+    value = float(exact(value))  # what a computation leaves beyond twelve digits is noise
     verdict = None
     if limit is not None and not (limit.low is None and limit.high is None):
         decision = decide(value, expanded or 0.0, low=limit.low, high=limit.high)
@@ -126,7 +127,7 @@ def repeat_text(figures: Sequence[Figure], where: Sequence[str] = ()) -> str:
     each = f" at {' and at '.join(where[:2])}" if where else ""
     return (
         f"Take {often}{each} to decide, logged as repeats; "
-        "they decide if scatter is the cause, else use a better instrument."
+        "this helps only if scatter is the cause; otherwise use a better instrument."
     )
 
 

@@ -104,6 +104,12 @@ def _is_answer(data: CheckInput, name: str) -> bool:
     return any(isinstance(value, bool) for value in values) or name in data.good
 
 
+def _answered(data: CheckInput, name: str, place: str) -> str:
+    """Return what was asked and of what; a comma suits seats, states and things alike."""
+    label = data.label(name)
+    return label if place == "wall" else f"{label}, {place}"
+
+
 def wrong_answers(data: CheckInput) -> list[str]:
     """Say each no and each choice that is not among the good ones, with its place."""
     wrong: list[str] = []
@@ -112,7 +118,7 @@ def wrong_answers(data: CheckInput) -> list[str]:
         for place, reading in at.items():
             value = reading.value
             if value is False:
-                wrong.append(f"{placed_label(data, name, place)} (no)")
+                wrong.append(f"{_answered(data, name, place)} (no)")
             elif good is not None and isinstance(value, str) and value not in good:
-                wrong.append(f"{placed_label(data, name, place)} ({value})")
+                wrong.append(f"{_answered(data, name, place)} ({value})")
     return wrong

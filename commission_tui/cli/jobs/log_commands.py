@@ -29,7 +29,7 @@ def log() -> None:
 @click.argument("field")
 @click.argument("place")
 @click.argument("value")
-@click.option("--confirm", is_flag=True, help="Take a value outside the range one would expect.")
+@click.option("--confirm", is_flag=True, help="Log a value outside the expected range.")
 @click.option("--again", is_flag=True, help="A further reading, averaged with the one before it.")
 @json_option
 @click.pass_obj
@@ -54,7 +54,7 @@ def reading(
             typed = typed_value(item, value)
             entry = opened.read(check, field, place, typed, confirmed=confirm, again=again)
         except OddReadingError as odd:
-            raise InputError(f"{odd}; say --confirm when it is true") from None
+            raise InputError(f"{odd}; add --confirm to log it anyway") from None
         result = opened.outcome(check)
     if as_json:
         emit({"entry": entry.id, "verdict": result.verdict, "reason": result.reason})

@@ -58,7 +58,7 @@ def work_body(
     if refused := why_not(fault, action):
         raise InputError(refused)
     if action == "accepted" and not (accepted_by or "").strip():
-        raise InputError(f"fault {fault.number}: who of the client accepts it?")
+        raise InputError(f"fault {fault.number}: who accepts it for the client?")
     return body(e.FaultWork, found=fault.id, action=action, note=note, accepted_by=accepted_by)
 
 
@@ -82,7 +82,7 @@ def work_on_all(
     wanted = set(ids)
     found = sorted_for([fault for fault in job.state.faults if fault.id in wanted], action)
     if not found.allowed:
-        raise InputError(f"{action}: found no fault here that this step is open to")
+        raise InputError(f"{action}: no fault here is ready for this step")
     job.record_all(
         [work_body(f, action, note=note, accepted_by=accepted_by) for f in found.allowed]
     )

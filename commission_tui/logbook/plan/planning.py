@@ -1,4 +1,4 @@
-"""The plan for the time that is left: what brings acceptance nearest, minute for minute.
+"""The plan for the remaining time: what brings acceptance nearest, minute for minute.
 
 Each thing to do has its minutes and what it is worth: a check or fault that blocks acceptance is
 worth far more than one that does not, and what can hurt someone comes before everything. Things that
@@ -77,7 +77,7 @@ def plan(
     Parameters
     ----------
     minutes : float
-        The time that is left, above 0.
+        The remaining time, above 0.
     there : collection of str
         Needs of `checks.settings.Need` that can be met now.
 

@@ -9,7 +9,7 @@ from contextlib import contextmanager
 
 @contextmanager
 def no_collecting() -> Iterator[None]:
-    """Put the cyclic collector off: little made inside is garbage, and looking costs most of it."""
+    """Disable the cyclic GC: little allocated here is garbage."""
     on = gc.isenabled()
     gc.disable()
     try:

@@ -38,9 +38,9 @@ class WalkScreen(EarlyKeys, JobScreen):
     AUTO_FOCUS = "#value"
     HELP_TEXT = (
         "Type the value and press Enter: it is on the disk before the next place is asked for. "
-        "The unit is the one shown. A value that is odd is asked for once more; press Enter again "
-        "to log it as it is. Ctrl+F reads a place once more and averages; Ctrl+L logs a fault and "
-        "Ctrl+R puts the last reading right. F6 reads a meter's table into the check, or writes "
+        "The unit is the one shown. An unusual value must be confirmed: press Enter again "
+        "to log it as it is. Ctrl+F repeats a reading and averages; Ctrl+L logs a fault and "
+        "Ctrl+R corrects the last reading. F6 reads a meter's table into the check, or writes "
         "its test patterns as files. At a later visit F9 walks the points of the first. "
         "Tab moves to the text on the left, where the arrows scroll."
     )
@@ -351,7 +351,7 @@ class WalkScreen(EarlyKeys, JobScreen):
             return
         self.ask(
             entry_forms.put_right(self.job, last),
-            f"Put right; {reading_text(last.body.value)} is kept in the record with your reason",
+            f"Corrected; {reading_text(last.body.value)} is kept in the record with your reason",
         )
 
     def _repeats(self) -> int | None:

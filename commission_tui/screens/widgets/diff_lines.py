@@ -16,7 +16,7 @@ from textual.widget import Widget
 
 from commission_tui.screens.terminal.colours import grounds, rule
 from commission_tui.screens.terminal.styled_text import Line, Part, visible
-from commission_tui.screens.widgets.text_lines import STYLES, Painted
+from commission_tui.screens.widgets.text_lines import STYLES, Painted, spelt
 
 
 class RoleStyles:
@@ -161,8 +161,8 @@ class QuickLines(KeptRows, Painted):
         self._roles = RoleStyles(self)
 
     def show(self, *lines: Line) -> None:
-        before, self._lines = self._lines, lines
-        regions = differing(before, lines)
+        before, self._lines = self._lines, spelt(lines, self)
+        regions = differing(before, self._lines)
         if regions:
             self.refresh(*regions)
 

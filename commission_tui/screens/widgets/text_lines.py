@@ -7,9 +7,10 @@ from collections.abc import Sequence
 from textual.content import Content
 from textual.geometry import Region
 from textual.strip import Strip
+from textual.widget import Widget
 from textual.widgets import Static
 
-from commission_tui.screens.terminal.styled_text import Line, visible
+from commission_tui.screens.terminal.styled_text import DRAWN, Glyphs, Line, visible
 
 STYLES = {
     "": "",
@@ -44,6 +45,12 @@ def content_of(lines: Sequence[Line]) -> Content:
     return Content.assemble(*parts)
 
 
+def spelt(lines: Sequence[Line], widget: Widget) -> tuple[Line, ...]:
+    """Return lines in the signs of the terminal that a widget is on."""
+    glyphs: Glyphs = getattr(widget.app, "glyphs", DRAWN)
+    return glyphs.spelt(lines)
+
+
 class Painted(Static):
     """Text made of lines with roles."""
 
@@ -51,7 +58,7 @@ class Painted(Static):
         super().__init__(Content(""), id=id, classes=classes, markup=False)
 
     def show(self, *lines: Line) -> None:
-        self.update(content_of(lines))
+        self.update(content_of(spelt(lines, self)))
 
     def render_lines(self, crop: Region) -> list[Strip]:
         # The library asks every widget for its rows, also when none of them is to be painted.

@@ -23,6 +23,7 @@ from commission_tui.screens.widgets.diff_lines import (
     line_strip,
     plain_text,
 )
+from commission_tui.screens.widgets.text_lines import spelt
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_model import Wall
 
@@ -167,7 +168,7 @@ class WallMap(KeptRows, ScrollView):
 
     def _captioned(self, lines: tuple[Line, ...]) -> list[Region]:
         """Take a caption; return where it differs from the one before."""
-        before, self._caption = self._caption, lines
+        before, self._caption = self._caption, spelt(lines, self)
         top = self._room.height - self._caption_rows
         return [region.translate((0, top)) for region in differing(before, lines)]
 

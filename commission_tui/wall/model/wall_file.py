@@ -55,32 +55,32 @@ def parse_wall(text: str, source: str = "wall file") -> Wall:
     return _Resolver(file, source).wall(text)
 
 
-def first_of(error: ValidationError) -> ErrorDetails:
-    """Return the complaint that is told first."""
-    errors = _complaints(error)
-    # A misspelt key is also a missing one; its own name says more.
-    return next((e for e in errors if e["type"] == "extra_forbidden"), errors[0])
+def complaints(error: ValidationError) -> list[ErrorDetails]:
+    """Return all that is wrong, misspelt keys first: such a key is also missing, and says more.
 
-
-def _complaints(error: ValidationError) -> list[ErrorDetails]:
-    """Return the complaints; a list whose items are wrong is not too short as well."""
+    A list whose items are wrong is not too short as well.
+    """
     every = error.errors(include_url=False)
     holders = {e["loc"][:depth] for e in every for depth in range(len(e["loc"]))}
-    return [e for e in every if e["type"] != "too_short" or e["loc"] not in holders]
+    own = [e for e in every if e["type"] != "too_short" or e["loc"] not in holders]
+    return sorted(own, key=lambda e: e["type"] != "extra_forbidden")
 
 
 def describe(error: ValidationError, model: type[BaseModel]) -> str:
     """Turn pydantic's first complaint into ``key: found …, expected …``."""
-    first = first_of(error)
-    where = _dotted(first["loc"])
-    others = len(_complaints(error)) - 1
-    more = f" (and {others} more)" if others else ""
-    if first["type"] == "extra_forbidden":
-        hint = nearest(str(first["loc"][-1]), _keys_at(model, first["loc"][:-1]))
-        return f"{where}: unknown key{hint}{more}"
-    if first["type"] == "missing":
-        return f"{where}: missing, expected a value{more}"
-    return f"{where}: found {_found(first['input'])}, expected {_expected(first)}{more}"
+    first, *others = complaints(error)
+    return described(first, model) + (f" (and {len(others)} more)" if others else "")
+
+
+def described(complaint: ErrorDetails, model: type[BaseModel]) -> str:
+    """Turn one complaint into ``key: found …, expected …``."""
+    where = _dotted(complaint["loc"])
+    if complaint["type"] == "extra_forbidden":
+        hint = nearest(str(complaint["loc"][-1]), _keys_at(model, complaint["loc"][:-1]))
+        return f"{where}: unknown key{hint}"
+    if complaint["type"] == "missing":
+        return f"{where}: missing, expected a value"
+    return f"{where}: found {_found(complaint['input'])}, expected {_expected(complaint)}"
 
 
 _EXPECTED = {

@@ -72,7 +72,7 @@ def _gap(data: CheckInput, seam: str) -> Placed:
     reading = data.field("gap_mm")[seam]
     expanded = None if reading.expanded is None else 100 * reading.expanded / pitch
     figure = judged(
-        f"gap of the pitch at {seam}",
+        f"gap against the pitch at {seam}",
         100 * seam_contrast(reading.number, pitch),
         "%",
         limit=data.limits["gap_of_pitch_percent"],

@@ -31,7 +31,7 @@ from commission_tui.text import upper_first
 from commission_tui.wall.model.wall_model import ResolvedCircuit
 
 _PHASES = 3
-_BARE = "leakage over a protective conductor of plain kind on {}"
+_BARE = "leakage without a high-integrity protective conductor on {}"
 
 
 @method(
