@@ -13,6 +13,7 @@ from decimal import Decimal
 
 _UNIT_WORDS = {"cd/m2": "cd/m²", "xy": "", "count": "", "grade": "", "ohm": "Ω"}
 """Unit as it is stored to how it is printed."""
+_COUNTED = ("", "count", "grade", "px")
 _PLAIN = (1e-6, 1e15)
 """Between these a number is printed without a power of ten."""
 _WHOLE_DIGITS = 12
@@ -65,6 +66,12 @@ def number(
         if all(_tells(float(text), value, x, side) for x, side in ((low, -1), (high, 1))):
             break
     return text
+
+
+def is_count(value: float, expanded: float | None, unit: str) -> bool:
+    """Whether a figure counts things, and so has no decimals."""
+    whole = value == round(value) and (expanded is None or expanded == round(expanded))
+    return whole and unit in _COUNTED
 
 
 def with_unit(text: str, unit: str) -> str:

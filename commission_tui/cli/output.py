@@ -47,9 +47,7 @@ class Session:
         try:
             return user_data_path("commission_tui") / "logbook.db"
         except RuntimeError:
-            raise InputError(
-                "--database: found none and no home folder, expected a logbook file"
-            ) from None
+            raise InputError("no --database given and no home folder to put one in") from None
 
     @property
     def person(self) -> str:

@@ -5,7 +5,7 @@ What others call:
 ``export(job, folder, formats)``
     Writes any of `FORMATS` into a folder, whole or not at all: ``png`` is a picture a page, ``record``
     the canonical record alone, ``schema`` the JSON Schema of it and of ``json``, ``sheet`` is for
-    picture makers and ``card`` for the operator. ``make_files`` returns them instead, and `work` makes
+    whoever makes the content and ``card`` for the operator. ``make_files`` returns them instead, and `work` makes
     them in a process of its own, which can be ended.
 ``export_pdf(job)``, ``export_json(job)``, ``export_csv(job)``, ``export_html(job)``,
 ``export_spreadsheet(job)``, ``export_dxf(job)``

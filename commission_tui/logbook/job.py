@@ -300,7 +300,7 @@ class OpenJob:
     # --- reading
 
     def outcome(self, check_id: str) -> Outcome:
-        """Judge one check; nothing is judged twice while what it rests on stands."""
+        """Judge one check; cached until an input changes."""
         return self._verdicts.outcome(self._state, check_id)
 
     def outcomes(self) -> Mapping[str, Outcome]:

@@ -67,7 +67,7 @@ def test_imbalance_where_one_phase_leads() -> None:
 def test_gap_of_the_pitch() -> None:
     values: Values = {"none_seen": True, "gap_mm": {"R3C9 right": 0.06}}
     outcome = judge("seams", values, expanded={"gap_mm": 0.02})
-    same(outcome, "gap of the pitch", 100 * ufloat(0.06, 0.01) / 2.5)
+    same(outcome, "gap against the pitch", 100 * ufloat(0.06, 0.01) / 2.5)
 
 
 def test_wall_over_presenter_colour_and_evenness() -> None:

@@ -70,7 +70,7 @@ def test_an_odd_value_wants_a_confirmation(cli: Cli, opened: str) -> None:
     words = ("log", "reading", "Hall", "brightness", "luminance_cd_m2", "point 1", "60000")
     status, _, err = cli(*words)
     assert status == 2
-    assert "say --confirm" in err
+    assert "add --confirm" in err
     assert cli(*words, "--confirm")[0] == 0
 
 

@@ -140,7 +140,7 @@ def test_an_open_danger_is_never_accepted(tmp_path: Path) -> None:
     sign(job, "client", "Marit Hollis", exceptions=1)
     acceptance = build_document(job)["acceptance"]
     assert acceptance["verdict"] == "not accepted"
-    assert "danger" in acceptance["statement"]
+    assert "hazard" in acceptance["statement"]
 
 
 def test_exceptions_and_open_items_name_place_consequence_and_photo(

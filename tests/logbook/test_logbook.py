@@ -160,7 +160,7 @@ def test_the_way_of_a_fault(job: OpenJob) -> None:
     job.work(fault, "mended", note="module changed")
     job.work(job.state.faults[0], "reopened")
     assert job.state.faults[0].state == "open"
-    with pytest.raises(InputError, match="who of the client"):
+    with pytest.raises(InputError, match="who accepts it"):
         job.work(job.state.faults[0], "accepted")
     job.work(job.state.faults[0], "accepted", accepted_by="C. Director")
     assert job.state.faults[0].state == "accepted"

@@ -43,7 +43,7 @@ from tests.screens.helping import LEAST, ROOMY, TINY, app_of, everything, put, r
 
 KEYS = ("f2", "f3", "f4", "f5", "f7", "f8")
 NASTY = "[red]x[/] [b] \x1b[31mred\x07 \u202eback [/nothing] $primary {0} \\["
-SHOWN = "[red]x[/] [b] ␛[31mred␇ <U+202E>back [/nothing] $primary {0} \\["
+SHOWN = "[red]x[/] [b] [U+001B][31mred[U+0007] [U+202E]back [/nothing] $primary {0} \\["
 BOUND: tuple[type[DOMNode], ...] = (
     CommissionApp,
     JobScreen,

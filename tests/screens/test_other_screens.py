@@ -80,7 +80,7 @@ async def test_mend_verify_reopen_and_accept(logbook: Logbook, ready: OpenJob) -
         assert "card" in history
         await pilot.press("a", "enter", "enter")
         await pilot.pause()
-        assert "who of the client" in text_of(pilot, "#form-error")
+        assert "who accepts it for the client" in text_of(pilot, "#form-error")
         await put(pilot, "#field-accepted_by", "M. Hollis")
         await pilot.press("ctrl+s")
         await pilot.pause()

@@ -73,7 +73,7 @@ def test_a_figure_has_uncertainty_limit_standing_and_verdict() -> None:
     assert plain_line(figure_line(figure, DRAWN)) == (
         "mean luminance 12350 ± 250 cd/m² (540 to 660 cd/m²; contract) ✕ FAIL"
     )
-    assert plain_line(figure_line(figure, ASCII)).isascii()
+    assert plain_line(ASCII.spelt([figure_line(figure, ASCII)])[0]).isascii()
 
 
 @pytest.mark.parametrize("glyphs", [DRAWN, ASCII])

@@ -23,7 +23,7 @@ from commission_tui.errors import ChecklistError, InputError, nearest
 from commission_tui.files import read_text
 from commission_tui.text import quoted
 from commission_tui.wall.model.file_model import Targets
-from commission_tui.wall.model.model_errors import describe, first_of
+from commission_tui.wall.model.model_errors import complaints, described
 from commission_tui.wall.model.toml_lines import line_of
 
 UNITS = frozenset(
@@ -202,7 +202,9 @@ def _stage(name: str, text: str, *, stored: bool = False) -> Stage:
         table = tomllib.loads(text)
         stage = Stage.model_validate(_brought_up(table) if stored else table)
     except ValidationError as error:
-        raise ChecklistError(f"{name}: {_described(error, text)}") from None
+        first, *others = _all_wrong(error, text)
+        more = f" (and {len(others)} more)" if others else ""
+        raise ChecklistError(f"{name}: {first}{more}") from None
     except ValueError as error:  # bad TOML, or a number of thousands of digits
         raise ChecklistError(f"{name}: not TOML: {error}") from None
     except RecursionError:
@@ -214,14 +216,17 @@ def _stage(name: str, text: str, *, stored: bool = False) -> Stage:
     return stage
 
 
-def _described(error: ValidationError, text: str, number: int = 1) -> str:
-    """Say what is wrong with a stage's file and on which line; `number` is that of its first check."""
-    at = first_of(error)["loc"]
-    if at[:1] == ("checks",) and len(at) > 1:
-        at = ("checks", int(at[1]) + number - 1, *at[2:])
-    said = describe(error, Stage).replace("checks[1]", f"checks[{number}]", 1)
-    line = line_of(text, at)
-    return f"{said} (line {line})" if line else said
+def _all_wrong(error: ValidationError, text: str, number: int = 1) -> list[str]:
+    """Say all that is wrong with a stage's file, by line; `number` is that of its first check."""
+    said = []
+    for complaint in complaints(error):
+        at = complaint["loc"]
+        if at[:1] == ("checks",) and len(at) > 1:
+            at = ("checks", int(at[1]) + number - 1, *at[2:])
+        line = line_of(text, at)
+        what = described(complaint, Stage).replace("checks[1]", f"checks[{number}]", 1)
+        said.append(f"{what} (line {line})" if line else what)
+    return said
 
 
 def _brought_up(table: dict[str, Any]) -> dict[str, Any]:
@@ -273,7 +278,7 @@ def _limits_in(table: dict[str, Any]) -> Iterator[tuple[dict[str, Any], dict[str
 
 
 def errors_in(name: str, text: str) -> tuple[str, ...]:
-    """Return what is wrong with a file: the first error of each check, else that of the file.
+    """Return what is wrong with a file: all errors of each check, else that of the file.
 
     After `_MOST_ERRORS` no more are looked for: nobody reads them, and a file may hold very many.
     """
@@ -290,14 +295,14 @@ def errors_in(name: str, text: str) -> tuple[str, ...]:
     checks = table.get("checks")
     found: list[str] = []
     for number, check in enumerate(checks if isinstance(checks, list) else (), start=1):
-        if len(found) == _MOST_ERRORS:
+        if len(found) >= _MOST_ERRORS:
             break
         where = f"checks[{number}]"
         try:
             (one,) = Stage.model_validate(table | {"checks": [check]}).checks
             _sound(f"{name}: {where} ({one.id})", one)
         except ValidationError as error:
-            found.append(f"{name}: {_described(error, text, number)}")
+            found += [f"{name}: {wrong}" for wrong in _all_wrong(error, text, number)]
         except ChecklistError as error:
             found.append(str(error))
     return tuple(dict.fromkeys(found)) or (first,)

@@ -17,7 +17,7 @@ from commission_tui.errors import ChecklistError
 
 @dataclass(frozen=True, slots=True)
 class Tried:
-    """What a folder holds: the first error of each check, and what the sound ones add and override."""
+    """What a folder holds: all errors of each check, and what the sound ones add and override."""
 
     files: int
     errors: tuple[str, ...]

@@ -124,6 +124,12 @@ def _is_answer(data: CheckInput, name: str) -> bool:
     return any(isinstance(value, bool) for value in values) or name in data.good
 
 
+def _answered(data: CheckInput, name: str, place: str) -> str:
+    """Return what was asked and of what; a comma suits seats, states and things alike."""
+    label = data.label(name)
+    return label if place == "wall" else f"{label}, {place}"
+
+
 def wrong_answers(data: CheckInput) -> list[str]:
     """Say each no and each choice that is not among the good ones, with its place."""
     wrong: list[str] = []
@@ -132,11 +138,11 @@ def wrong_answers(data: CheckInput) -> list[str]:
         for place, reading in at.items():
             value = reading.value
             if why := _not_the_day(data, name, value):
-                wrong.append(f"{placed_label(data, name, place)} ({value}, {why})")
+                wrong.append(f"{_answered(data, name, place)} ({value}, {why})")
             elif value is False:
-                wrong.append(f"{placed_label(data, name, place)} (no)")
+                wrong.append(f"{_answered(data, name, place)} (no)")
             elif good and not _is_date(good) and isinstance(value, str) and value not in good:
-                wrong.append(f"{placed_label(data, name, place)} ({value})")
+                wrong.append(f"{_answered(data, name, place)} ({value})")
     return wrong
 
 

@@ -241,7 +241,7 @@ class CheckDefinition(Part):
     suspect: tuple[Text, ...] = ()
     retest: Text | None = None
     codes: tuple[Annotated[str, Field(pattern=r"^[A-Z]{1,3}[0-9]{1,3}$")], ...] = ()
-    """Short names of what it covers, printed beside the title."""
+    """Short names by which a person finds it as well; printed nowhere."""
     role: str | None = None
     """What it is to the document and the plan: one of `checks.roles`."""
     applies: tuple[str, ...] = ()

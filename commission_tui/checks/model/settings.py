@@ -53,4 +53,4 @@ Need = Literal[
     "sources",
     "a day or more",
 ]
-"""What must be there for a check; the plan for the time that is left leaves out what is not."""
+"""What must be there for a check; the plan for the remaining time leaves out what is not."""

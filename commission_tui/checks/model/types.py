@@ -16,7 +16,7 @@ import immutables
 
 from commission_tui.engineering.numeric.error_parts import Errors, Spread
 from commission_tui.engineering.numeric.rounding import rounded
-from commission_tui.figures import limit_text, number, spread, with_unit
+from commission_tui.figures import exact, is_count, limit_text, number, spread, with_unit
 from commission_tui.text import lower_first
 from commission_tui.wall.model.wall_model import Wall
 
@@ -134,6 +134,8 @@ class Figure:
     @property
     def number(self) -> str:
         """The value as it is printed, with as many digits as tell it from its limit."""
+        if is_count(self.value, self.expanded, self.unit):
+            return exact(self.value)
         low, high = (None, None) if self.limit is None else (self.limit.low, self.limit.high)
         return number(self.value, self.expanded, low, high, self.digits)
 
@@ -142,7 +144,8 @@ class Figure:
         """The expanded uncertainty as it is printed, ``± 12``; nothing when it is not known."""
         if self.expanded is None:
             return "± not known" if self.not_known else ""
-        return f"± {spread(self.expanded)}"
+        counts = is_count(self.value, self.expanded, self.unit)
+        return f"± {exact(self.expanded) if counts else spread(self.expanded)}"
 
     def __str__(self) -> str:
         return with_unit(f"{self.number} {self.spread}".rstrip(), self.unit)

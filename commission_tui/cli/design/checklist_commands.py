@@ -22,7 +22,7 @@ def checklist() -> None:
 @json_option
 @click.pass_context
 def test(ctx: click.Context, folder: Path, as_json: bool) -> None:
-    """Try a firm's FOLDER: the first error of each check, by key; what it adds and overrides.
+    """Try a firm's FOLDER: all errors of each check, by key; what it adds and overrides.
 
     Exit status 1 when anything is wrong.
     """

@@ -140,9 +140,7 @@ def sign(
     if open_to_others(key_file):
         message(f"{key_file}: others than its owner may read it; chmod 600 it")
     if is_draft(content):
-        message(
-            f"{file}: a draft: it says itself that something is not done or not looked at again"
-        )
+        message(f"{file}: a draft: it says itself that checks are incomplete or repairs unverified")
     with session.job(job) if job else nullcontext() as opened:
         target = sign_file(file, opened_key, block, output=output, job=opened, tsa=tsa)
     if as_json:

@@ -31,7 +31,7 @@ def log() -> None:
 @click.argument("field")
 @click.argument("place")
 @click.argument("value")
-@click.option("--confirm", is_flag=True, help="Take a value outside the range one would expect.")
+@click.option("--confirm", is_flag=True, help="Log a value outside the expected range.")
 @click.option("--again", is_flag=True, help="A further reading, averaged with the one before it.")
 @click.option("--replace", is_flag=True, help="In place of what is logged there, which is kept.")
 @click.option("--reason", default="read again", show_default=True, help="Why it is replaced.")
@@ -72,7 +72,7 @@ def reading(
             else:
                 entry = opened.read(check, field, place, typed, confirmed=confirm, again=again)
         except OddReadingError as odd:
-            raise InputError(f"{odd}; say --confirm when it is true") from None
+            raise InputError(f"{odd}; add --confirm to log it anyway") from None
         result = opened.outcome(check)
     if as_json:
         emit({"entry": entry.id, "verdict": result.verdict, "reason": result.reason})

@@ -167,12 +167,12 @@ def limit(
 
 @click.command("plan")
 @click.argument("job")
-@click.option("--minutes", type=float, required=True, help="The time that is left.")
+@click.option("--minutes", type=float, required=True, help="The remaining time.")
 @click.option("--with", "there", multiple=True, help="What or who is there; may be repeated.")
 @json_option
 @click.pass_obj
 def plan(session: Session, job: str, minutes: float, there: tuple[str, ...], as_json: bool) -> None:
-    """Order what to do in the time that is left, by what is worth most on the opening night.
+    """Order what to do in the remaining time, by what is worth most on the opening night.
 
     How often a check finds something begins as a guess (common practice, no published source) and is
     counted over the jobs of this logbook. Say what and who is there, such as --with "house dark" --with lift.
@@ -213,7 +213,7 @@ def plan(session: Session, job: str, minutes: float, there: tuple[str, ...], as_
     )
     message(
         f"{found.minutes:.0f} of {minutes:g} minutes; no time for {len(found.later)}; "
-        f"{len(found.lacking)} lack somebody or something"
+        f"{len(found.lacking)} need people or equipment you do not have"
     )
     for task, missing in found.lacking[:12]:
         say(f"lacks {', '.join(missing)}: {task.title}")
@@ -259,7 +259,7 @@ def visit(
 @json_option
 @click.pass_obj
 def compare(session: Session, job: str, before: str, after: str, as_json: bool) -> None:
-    """Hold two visits against each other: what drifted, what is new, what is gone.
+    """Compare two visits: what drifted, what is new, what is gone.
 
     BEFORE and AFTER are visits by name or by number.
     """

@@ -142,7 +142,7 @@ def _refuse(rows: TableRows, *, skip_bad: bool, confirm: bool) -> None:
         raise InputError(f"{_first(rows.bad)}; nothing was taken")
     if why == "odd":
         raise InputError(
-            f"{_first(rows.odd)}; nothing was taken, say --confirm when the odd rows are true"
+            f"{_first(rows.odd)}; nothing was taken, add --confirm to import the unusual rows anyway"
         )
 
 
@@ -159,7 +159,7 @@ def _first(lines: list[str]) -> str:
 @click.option("--along", type=int, help="By how many places in the order in which they are read.")
 @click.option("--right", type=int, help="By how many cabinets to the right, front view; -1 left.")
 @click.option("--down", type=int, help="By how many cabinets down; -1 up.")
-@click.option("--reason", default="begun at the wrong place", show_default=True)
+@click.option("--reason", default="entered from the wrong starting position", show_default=True)
 @click.option("--dry-run", is_flag=True, help="Say where each reading would go; move nothing.")
 @json_option
 @click.pass_obj

@@ -38,7 +38,7 @@ CAUTIONS = (
     "Mains: only a licensed electrician opens, tests or changes the supply. The currents and leakage "
     "here are that person's readings.",
     "Height: work on the wall only from a proper ladder or lift, with the area below kept clear.",
-    "Flashing pictures and bright white can harm: see the sheet for picture makers.",
+    "Flashing pictures and bright white can harm: see the content specification.",
 )
 
 
@@ -241,7 +241,7 @@ def whole_verdict(context: Context) -> tuple[str, str]:
         f.found.body.severity == "danger" and f.state in {"open", "mended"} for f in context.faults
     )
     if danger:
-        return "not accepted", "A danger is open. Nothing is accepted before it is put right."
+        return "not accepted", "An open hazard blocks acceptance until it is fixed."
     if blocking and not (client and client[-1].body.exceptions):
         verb = "blocks" if len(blocking) == 1 else "block"
         many = counted(len(blocking), "item")

@@ -54,7 +54,7 @@ def facts(context: Context) -> list[dict[str, str]]:
         ("Mounting", wall.file.wall.mounting),
         ("Cabinets", _cabinets_text(wall)),
         ("Size", f"{printing.length(wall.width_mm)} × {printing.length(wall.height_mm)}"),
-        ("Pixels", f"{wall.width_px} × {wall.height_px}, of which {wall.lit_pixels} are lit"),
+        ("Pixels", _pixels_text(wall)),
         ("Pitch", _pitches(wall)),
         ("Aspect ratio of the canvas", context.review.aspect),
         ("Mass of the cabinets", printing.mass(wall.weight_kg)),
@@ -90,6 +90,13 @@ def contradictions(context: Context) -> list[dict[str, Any]]:
         for finding in context.review.findings
         if finding.severity != "note"
     ]
+
+
+def _pixels_text(wall: Wall) -> str:
+    """Say the raster with its pixels; how many are lit only where that is fewer."""
+    every = wall.width_px * wall.height_px
+    lit = "" if wall.lit_pixels == every else f", of which {wall.lit_pixels:,} are lit"
+    return f"{wall.width_px} × {wall.height_px} ({every:,}{lit})"
 
 
 def _cabinets_text(wall: Wall) -> str:

@@ -6,7 +6,6 @@ from typing import Any
 
 from commission_tui.checks.model.definition import FieldDefinition
 from commission_tui.handover.content.document_inputs import Context
-from commission_tui.handover.content.limits_and_settings import titled
 from commission_tui.handover.content.reading_tables import recorded, said, said_of
 
 
@@ -21,7 +20,7 @@ def certificates(context: Context) -> list[dict[str, str]]:
         last = max(standing, key=lambda logged: logged.at)
         rows.append(
             {
-                "check": titled(check),
+                "check": check.title,
                 "says": "; ".join(f"{x['label']}: {x['value']}" for x in written),
                 "by": f"{last.by}, {context.printing.day(last.at)}",
                 "verdict": str(context.verdict(check)),

@@ -33,7 +33,7 @@ WORST_FIRST = (
 VERDICT_WORDS = {
     Verdict.PASS: "met",
     Verdict.FAIL: "not met",
-    Verdict.MARGINAL: "cannot be told from the limit",
+    Verdict.MARGINAL: "within its uncertainty of the limit",
     Verdict.NOT_APPLICABLE: "does not apply",
     Verdict.OPEN: "not done",
 }

@@ -26,7 +26,7 @@ def limits(context: Context) -> dict[str, Any]:
             for check in there
             for number, limit in enumerate(limits_of(context.state, check.id).values())
         ],
-        "record_only": [titled(check) for check in there if not limits_of(context.state, check.id)],
+        "record_only": [check.title for check in there if not limits_of(context.state, check.id)],
         "changed": [
             {
                 "check": _title(context, logged.body.check),
@@ -49,17 +49,12 @@ def limits(context: Context) -> dict[str, Any]:
     }
 
 
-def titled(check: CheckDefinition) -> str:
-    """Return a check's short names and title."""
-    return f"{', '.join(check.codes)} {check.title}" if check.codes else check.title
-
-
 def _limit(
     context: Context, check: CheckDefinition, limit: Limit, *, first: bool
 ) -> dict[str, Any]:
     at = frozen_at(context.state, check.id)
     return {
-        "check": titled(check) if first else "",
+        "check": check.title if first else "",
         "name": limit.label,
         "limit": context.printing.limit(limit),
         "source": limit.source,

@@ -12,7 +12,7 @@ from commission_tui.checks.model.roles import HAZARDS
 from commission_tui.checks.model.types import Figure, Outcome, Verdict
 from commission_tui.figures import with_unit
 from commission_tui.handover.content.document_inputs import Context
-from commission_tui.handover.content.limits_and_settings import names_standing, titled
+from commission_tui.handover.content.limits_and_settings import names_standing
 from commission_tui.handover.figure_text import sentence
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.judging.agreed_limits import limits_of
@@ -104,7 +104,7 @@ def _met(context: Context, stage: Stage) -> dict[str, Any]:
 def _short(context: Context, check: CheckDefinition) -> dict[str, str]:
     outcome = context.outcomes[check.id]
     return {
-        "title": titled(check),
+        "title": check.title,
         "reason": sentence(outcome.reason),
         "stage": context.state.checklist.stage_of(check.id).title,
     }
@@ -116,7 +116,7 @@ def _check(context: Context, check: CheckDefinition) -> dict[str, Any]:
     standing = list(context.standing(check.id))
     return {
         "id": check.id,
-        "title": titled(check),
+        "title": check.title,
         "record_only": check.record_only,
         "verdict": str(outcome.verdict),
         "so_far": str(outcome.so_far) if outcome.so_far else "",

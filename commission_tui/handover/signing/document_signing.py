@@ -85,7 +85,7 @@ def sign_document(
 
 
 def is_draft(content: bytes) -> bool:
-    """Whether a document says of itself that something is not done or not looked at again."""
+    """Whether a document says of itself that checks are incomplete or repairs unverified."""
     return OpenedPdf(content).note.get("state") == "draft"
 
 
@@ -102,7 +102,7 @@ def _signable(content: bytes) -> OpenedPdf:
 
     found = verify_content(content, "document")
     if not found.holds:
-        raise DocumentError(f"document: not signed, since it does not hold: {found.first_failure}")
+        raise DocumentError(f"document: not signed: it failed verification: {found.first_failure}")
     pdf = OpenedPdf(content)
     if not pdf.note:
         raise DocumentError("document: found no handover, expected one made by this program")

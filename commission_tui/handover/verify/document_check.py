@@ -195,7 +195,7 @@ def _signatures(found: Verification, pdf: OpenedPdf, trusted: Sequence[x509.Cert
         said = "; ".join(one.failures) or f"covers {one.covers}; {one.trust}"
         found.add(f"signature {one.field} of {one.name or one.subject}", one.holds, said)
     if not found.signatures:
-        found.add("signatures", None, "none: that nobody changed its pages cannot be told from it")
+        found.add("signatures", None, "none, so changes to its pages cannot be detected")
 
 
 def _told(read: ReadBack) -> str:
@@ -217,7 +217,7 @@ def _printed(found: Verification, pdf: OpenedPdf, read: ReadBack) -> None:
             f"the document says {others[0]}, its record has {read.fingerprint}",
         )
     else:
-        found.add("fingerprint", True, "the document says that of its record")
+        found.add("fingerprint", True, "matches the attached record")
 
 
 def _chain(found: Verification, read: ReadBack) -> None:

@@ -42,7 +42,7 @@ def import_document(book: Logbook, path: Path) -> Imported:
     checked = verify_content(content, str(path))
     if not checked.holds:
         raise DocumentError(
-            f"{path}: not imported, since it does not hold: {checked.first_failure}"
+            f"{path}: not imported: it failed verification: {checked.first_failure}"
         )
     read = read_back(content, str(path))
     done = merge(book, [document_source(str(path), read.entries, read.files)])

@@ -195,9 +195,9 @@ def _trust(status: PdfSignatureStatus, certificate: x509.Certificate) -> str:
     valid = certificate["tbs_certificate"]["validity"]
     ends = valid["not_after"].native.date().isoformat()
     if status.trusted:
-        return f"its certificate is vouched for by one that was given as trusted; valid to {ends}"
+        return f"its certificate was issued by one that was given as trusted; valid to {ends}"
     who = "itself" if certificate.self_issued else "an issuer that was not given as trusted"
     return (
-        f"its certificate is vouched for by {who}, and by nobody on this machine: compare its "
+        f"its certificate was issued by {who}, not trusted on this machine: compare its "
         f"SHA-256 with what the signer tells you: {digest}; valid to {ends}"
     )

@@ -29,7 +29,7 @@ def work_on_all(
     wanted = set(ids)
     found = sorted_for([fault for fault in job.state.faults if fault.id in wanted], action)
     if not found.allowed:
-        raise InputError(f"{action}: found no fault here that this step is open to")
+        raise InputError(f"{action}: no fault here is ready for this step")
     job.record_all(
         [work_body(f, action, note=note, accepted_by=accepted_by) for f in found.allowed]
     )

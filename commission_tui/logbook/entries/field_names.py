@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 EVERYWHERE: Mapping[str, str] = {
-    "accepted_by": "who of the client accepts it",
+    "accepted_by": "who accepts it for the client",
     "agreed_by": "who agreed to it",
     "batch": "batch",
     "certificate": "certificate",

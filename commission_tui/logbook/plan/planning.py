@@ -1,4 +1,4 @@
-"""The plan for the time that is left: what is worth most on the opening night, minute for minute.
+"""The plan for the remaining time: what is worth most on the opening night, minute for minute.
 
 Each thing to do has its minutes and what it is worth: what a fault of its kind would cost, times how
 often such a check finds one. How often begins as a stated guess and is learned from what the checks of
@@ -126,7 +126,7 @@ def plan(
     Parameters
     ----------
     minutes : float
-        The time that is left, above 0.
+        The remaining time, above 0.
     there : collection of str
         Needs of `checks.settings.Need` that can be met now.
     counted : mapping, optional

@@ -1,4 +1,4 @@
-"""What may be corrected: every entry but a signature; what a job cannot be without is only replaced."""
+"""What may be corrected: every entry but a signature; entries a job needs can be replaced, not removed."""
 
 from __future__ import annotations
 

@@ -54,5 +54,5 @@ def work_body(
     if refused := why_not(fault, action):
         raise InputError(refused)
     if action == "accepted" and not (accepted_by or "").strip():
-        raise InputError(f"fault {fault.number}: who of the client accepts it?")
+        raise InputError(f"fault {fault.number}: who accepts it for the client?")
     return body(e.FaultWork, found=fault.id, action=action, note=note, accepted_by=accepted_by)

@@ -74,7 +74,7 @@ def folded(path: Path, entries: Iterable[Entry], state: State | None = None) -> 
         _ = after.title, after.wall
     except (CommissionError, LookupError, ValueError) as error:
         raise StoreError(
-            f"{path}: this job's entries do not fit together ({str(error)[:200]}); restore a backup"
+            f"{path}: this job's entries are inconsistent ({str(error)[:200]}); restore a backup"
         ) from None
     return after
 

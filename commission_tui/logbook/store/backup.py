@@ -1,4 +1,4 @@
-"""Copies of the database: made by SQLite itself, kept beside it for its owner alone, put back.
+"""Copies of the database: made by SQLite itself, kept beside it, readable only by its owner, put back.
 
 A copy is taken while the program works (others may be writing): SQLite's online backup gives one
 consistent moment. It gets its name only once it is whole and on the disk.

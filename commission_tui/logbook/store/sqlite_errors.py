@@ -40,7 +40,7 @@ MEANINGS = {
     "SQLITE_READONLY": "read-only; nothing was written",
     "SQLITE_FULL": "the disk is full; nothing was written",
     "SQLITE_CANTOPEN": "cannot be opened",
-    "SQLITE_IOERR": "the disk does not answer: is it full, or gone? Nothing was written",
+    "SQLITE_IOERR": "disk error: is it full or disconnected? Nothing was written",
     "SQLITE_TOOBIG": "found more than the database can hold; nothing was written",
 }
 

@@ -42,8 +42,6 @@ def _screen(name: str, job: OpenJob) -> JobScreen:
 
 
 _LOOK_AGAIN_S = 1.0
-_LEFT_OUT = frozenset({"Quit", "Keys", "Theme"})
-"""What Textual offers and we do ourselves: its themes keep no contrast with what we draw on them."""
 THEME_VARIABLE = "COMMISSION_TUI_COLOURS"
 
 
@@ -186,7 +184,7 @@ class CommissionApp(Host):
         return binding.key_display or short_key(binding.key)
 
     def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:
-        """Offer every action that a key does here, then what Textual offers."""
+        """Offer every action that a key does here; of what Textual offers nothing is ours."""
         offered: set[str] = set()
         for key, active in screen.active_bindings.items():
             binding = active.binding
@@ -198,6 +196,3 @@ class CommissionApp(Host):
                 f"{binding.tooltip} ({key_name(key)})",
                 partial(self.run_action, binding.action, active.node),
             )
-        for command in super().get_system_commands(screen):
-            if command.title not in _LEFT_OUT:
-                yield command

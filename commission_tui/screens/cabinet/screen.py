@@ -30,7 +30,7 @@ class CabinetDialog(Dialog[None]):
     """Opened from the wall; Enter goes from modules to pixels and from a pixel to its fault."""
 
     HELP_TEXT = (
-        "Enter goes from the modules to the pixels of the one that is marked, and from a "
+        "Enter goes from the modules to the pixels of the selected one, and from a "
         "pixel to a fault there; Esc goes back out. Among pixels Home, End, Page Up and Page "
         "Down move ten. f fits or exchanges a part, by serial. What is said on the right: "
         "faults, parts, readings."
@@ -38,16 +38,16 @@ class CabinetDialog(Dialog[None]):
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding(
-            "enter,plus", "closer", "Closer", id="cabinet.closer", key_display="Enter",
+            "enter,plus", "closer", "Zoom in", id="cabinet.closer", key_display="Enter",
             tooltip="From the module to its pixels; on a pixel, log a fault there",
         ),
         Binding(
             "l", "fault('')", "Fault here", id="cabinet.fault",
-            tooltip="Log a fault at the module or pixel that is marked",
+            tooltip="Log a fault at the selected module or pixel",
         ),
         Binding(
             "m", "fault('module')", "In module", id="cabinet.module_fault",
-            tooltip="Log a fault at the module that is marked, or holds the pixel",
+            tooltip="Log a fault at the selected module, or the one that holds the pixel",
         ),
         Binding(
             "c", "fault('cabinet')", "In cabinet", id="cabinet.cabinet_fault",
@@ -55,7 +55,7 @@ class CabinetDialog(Dialog[None]):
         ),
         Binding(
             "f", "part", "Fit a part", id="cabinet.part", show=False,
-            tooltip="Record or exchange a part of this cabinet, the marked module first",
+            tooltip="Record or exchange a part of this cabinet, the selected module first",
         ),
         Binding(
             "x", "jump('x')", "Pixel", id="cabinet.jump",
@@ -66,7 +66,7 @@ class CabinetDialog(Dialog[None]):
             show=False,
         ),
         Binding(
-            "minus,escape", "wider", "Wider", id="cabinet.wider", key_display="Esc",
+            "minus,escape", "wider", "Zoom out", id="cabinet.wider", key_display="Esc",
             tooltip="From the pixels to the modules, and from there to the wall",
         ),
         Binding(

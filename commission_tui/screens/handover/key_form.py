@@ -33,9 +33,9 @@ def form(start: Callable[[Request], None]) -> Form:
         "Make a key to sign files with",
         [
             Question("name", "Name", hint="who signs with it; stands in the certificate"),
-            Question("organisation", "Of", hint="firm or body; may be empty"),
+            Question("organisation", "Organisation", hint="optional"),
             Question("passphrase", "Passphrase", hint="at least 8 characters", secret=True),
-            Question("again", "The same again", secret=True),
+            Question("again", "Repeat passphrase", secret=True),
         ],
         submit,
         notes=_notes(),

@@ -70,7 +70,7 @@ def form(job: OpenJob, folder: Path, start: Callable[[Request], None]) -> Form:
             Question("file", "File", str(file.absolute())),
             Question("key", "Key", "1" if keys else "", listed or _NO_KEY),
             Question("role", "Role", hint="1 integrator 2 client 3 consultant, or another"),
-            Question("name", "Name, and after a comma the firm or body"),
+            Question("name", "Name, and after a comma the organisation"),
             Question("statement", "Statement", hint="empty takes the usual one for the role"),
             Question("passphrase", "Passphrase of the key", secret=True),
         ],
@@ -153,7 +153,7 @@ def sign(
         book.close()
     told = f"Signed by {asked.name}: {asked.file}"
     if is_draft(content):
-        told += ". It is a draft: it says itself that something is not done or not looked at again"
+        told += ". It is a draft: it says itself that checks are incomplete or repairs unverified"
     if open_to_others(asked.key):
         told += f". Others than its owner may read the key {asked.key.name}"
     return told

@@ -166,7 +166,7 @@ class HandoverScreen(WorkingScreen):
             [
                 Question("role", "Role", hint="1 integrator 2 client 3 consultant, or another"),
                 Question("name", "Name, as printed"),
-                Question("organisation", "Of", hint="firm or body; may be empty"),
+                Question("organisation", "Organisation", hint="optional"),
                 Question("statement", "Statement", hint="empty takes the usual one for the role"),
             ],
             submit,

@@ -21,7 +21,7 @@ STATEMENTS = {
     "consultant": "I have seen this record and the wall it describes.",
 }
 _CONTENTS: Sequence[tuple[str, str]] = (
-    ("exceptions", "Exceptions the client took as they are"),
+    ("exceptions", "Accepted exceptions"),
     ("open_items", "Open items"),
     ("contradictions", "Contradictions between documents"),
     ("results", "Results, check by check"),
@@ -41,7 +41,7 @@ _SINGLE = (
     "Cover",
     "Acceptance statement",
     "As-built data and drawings",
-    "Sheet for picture makers",
+    "Content specification",
     "Operator's card",
     "Maintenance and warranty",
 )

@@ -47,7 +47,7 @@ class ImportFileDialog(Dialog[Path | None]):
         Binding("up", "move(-1)", "Up", id="table.up", tooltip="Line before", show=False),
         Binding(
             "enter", "pick", "Take it", id="table.take",
-            tooltip="Take the file that is marked, or go into the folder",
+            tooltip="Take the selected file, or go into the folder",
         ),
         Binding("escape", "close", "Close", id="table.close", tooltip="Close, import nothing"),
     ]  # fmt: skip

@@ -11,7 +11,7 @@ KEYS: list[BindingType] = [
     ),
     Binding(
         "enter", "meaning", "What it is", id="import.meaning", priority=True,
-        tooltip="Pick what the marked column is: the place, a field of the check, not read",
+        tooltip="Pick what the selected column is: the place, a field of the check, not read",
     ),
     Binding(
         "y", "odd", "Odd too", id="import.odd",
@@ -34,11 +34,11 @@ KEYS: list[BindingType] = [
     ),
     Binding(
         "right", "step(1)", "Next meaning", id="import.next", priority=True, show=False,
-        tooltip="Take the marked column for the next thing it can be",
+        tooltip="Take the selected column for the next thing it can be",
     ),
     Binding(
         "left", "step(-1)", "Meaning before", id="import.before", priority=True, show=False,
-        tooltip="Take the marked column for the thing before",
+        tooltip="Take the selected column for the thing before",
     ),
     Binding(
         "pagedown", "scroll(1)", "Scroll", id="import.page_down", priority=True, show=False,

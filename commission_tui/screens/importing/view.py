@@ -175,7 +175,7 @@ def summary_lines(seen: Seen, answers: Answers, glyphs: Glyphs) -> list[Line]:
     if seen.rows is None:
         return [((f"Nothing to log: {seen.trouble}", "error"),)]
     rows = seen.rows
-    before = f"; {seen.read_before} of them read before, the later counts"
+    before = f"; {seen.read_before} already logged; the new value replaces them"
     lines: list[Line] = [
         (
             (counted(len(rows.good), "reading"), "strong"),
@@ -189,9 +189,9 @@ def summary_lines(seen: Seen, answers: Answers, glyphs: Glyphs) -> list[Line]:
             _asked(counted(len(rows.bad), "row"), told, "b", " leaves them out", answers.bad_out)
         )
     if rows.odd:
-        told = " taken as they are" if answers.odd_too else " that look odd; "
+        told = " imported anyway" if answers.odd_too else " that look unusual; "
         of = f"{len(rows.odd)} of them" if len(rows.odd) != len(rows.good) else "all of them"
-        lines.append(_asked(of, told, "y", " takes them as they are", answers.odd_too))
+        lines.append(_asked(of, told, "y", " imports them anyway", answers.odd_too))
     if withheld(rows, skip_bad=answers.bad_out, confirm=answers.odd_too) is None:
         lines.append((("^S", "key"), (" logs them in one go", ""), _remembering(answers)))
     return [((f"{glyphs.dash} ", "muted"), *line) for line in lines]
@@ -214,7 +214,7 @@ def row_lines(seen: Seen, path: Path) -> list[Line]:
     lines: list[Line] = [((upper_first(note), "muted"),) for note in seen.rows.notes]
     for word, role, rows in (
         ("Refused", "error", seen.rows.bad),
-        ("Odd", "caution-text", seen.rows.odd),
+        ("Unusual", "caution-text", seen.rows.odd),
     ):
         lines += [
             ((f"{word} ", role), (row.removeprefix(f"{path}: "), "")) for row in rows[:_MOST_LINES]
@@ -233,8 +233,8 @@ def refusal(seen: Seen | None, answers: Answers) -> str:
     why = withheld(seen.rows, skip_bad=answers.bad_out, confirm=answers.odd_too)
     return {
         None: "",
-        "refused": f"{counted(len(seen.rows.bad), 'row')} refused: b leaves them out, or put them right",
-        "odd": f"{counted(len(seen.rows.odd), 'odd reading')}: y takes them as they are",
+        "refused": f"{counted(len(seen.rows.bad), 'row')} refused: b leaves them out, or correct them",
+        "odd": f"{counted(len(seen.rows.odd), 'unusual reading')}: y imports them anyway",
         "nothing": "No reading to log in this table",
     }[why]
 

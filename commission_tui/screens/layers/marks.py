@@ -45,7 +45,7 @@ class Marks:
 
 
 def rectangle(wall: Wall, one: Cell, other: Cell) -> list[Cell]:
-    """Return the cabinets between two corners, gaps left out."""
+    """Return the cabinets between two corners, gaps excluded."""
     rows = range(min(one.row, other.row), max(one.row, other.row) + 1)
     columns = range(min(one.column, other.column), max(one.column, other.column) + 1)
     every = (Cell(row, column) for row in rows for column in columns)

@@ -54,11 +54,11 @@ class ExplainDialog(Dialog[Choice | None]):
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding(
             "enter", "take", "Take it", id="explain.take",
-            tooltip="Take the marked explanation and walk its moves", priority=True,
+            tooltip="Take the selected explanation and walk its moves", priority=True,
         ),
         Binding(
             "c", "configuration", "By configuration", id="explain.configuration",
-            tooltip="Take the marked explanation and put it right in the processor, not at plugs",
+            tooltip="Take the selected explanation and correct it in the processor, not at plugs",
         ),
         Binding(
             "pagedown", "scroll(1)", "Scroll", id="explain.page_down", tooltip="Scroll the text down",

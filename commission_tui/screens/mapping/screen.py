@@ -199,7 +199,7 @@ class MappingScreen(JobScreen):
                 self._put_away_when_finished()
 
         count = len(self.job.state.wall.cabinets)
-        line: Line = (("What was logged as wrong before is then right again.", "muted"),)
+        line: Line = (("Earlier mapping errors will be marked as resolved.", "muted"),)
         title = (
             f"All {counted(count, 'cabinet')} show their own tile, arrow up, not mirrored: log it?"
         )

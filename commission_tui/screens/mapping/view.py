@@ -194,7 +194,7 @@ def as_designed_choices(table: SeenTable) -> list[tuple[str, Line]]:
         (REST, ((f"the {counted(left, 'cabinet')} not looked at yet", ""),)),
         (ALL, (
             (f"all {len(table.readings)}", ""),
-            (f"; what was logged as wrong ({wrong}) is then right again", "muted"),
+            (f"; {counted(wrong, 'earlier mapping error')} will be marked as resolved", "muted"),
         )),
     ]  # fmt: skip
 

@@ -1,4 +1,4 @@
-"""The time that is left: type the minutes, tick what is there, walk the list from the top."""
+"""The remaining time: type the minutes, tick what is there, walk the list from the top."""
 
 from __future__ import annotations
 
@@ -29,7 +29,7 @@ class PlanDialog(Dialog[Row | None]):
     """Closes with the line that was chosen."""
 
     HELP_TEXT = (
-        "Type the minutes that are left, 40 or 1h30; Enter or Tab goes to the lists. Space "
+        "Type the remaining minutes, 40 or 1h30; Enter or Tab goes to the lists. Space "
         "ticks what is there: power, lift, dark house, somebody to help. What blocks "
         "acceptance comes first, by what a minute brings. Enter on a line walks there."
     )
@@ -37,7 +37,7 @@ class PlanDialog(Dialog[Row | None]):
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding(
             "space", "tick", "There / not there", id="plan.tick",
-            tooltip="Say whether what is marked is there",
+            tooltip="Say whether the selected one is there",
         ),
         Binding(
             "escape", "close", "Close", id="plan.close",
@@ -67,7 +67,7 @@ class PlanDialog(Dialog[Row | None]):
     def on_mount(self) -> None:
         self.query_one(".box-title", Painted).show(
             (
-                ("Minutes that are left", "title"),
+                ("Remaining minutes", "title"),
                 ("   Tab to what is there, and to the list", "muted"),
             )
         )

@@ -1,4 +1,4 @@
-"""The plan for the time that is left, as lines: what to do in which order, and what is lacking."""
+"""The plan for the remaining time, as lines: what to do in which order, and what is lacking."""
 
 from __future__ import annotations
 
@@ -66,7 +66,7 @@ def need_lines(there: Collection[str], found: Plan | None = None) -> list[Line]:
 
 def summary(found: Plan | None) -> Line:
     if found is None:
-        return (("Type the minutes that are left, such as 40 or 1h30", "muted"),)
+        return (("Type the remaining minutes, such as 40 or 1h30", "muted"),)
     blocks = sum(task.blocks for task in found.now)
     return (
         (minutes_text(found.minutes), "strong"),

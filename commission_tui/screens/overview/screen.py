@@ -31,18 +31,19 @@ class OverviewScreen(JobScreen):
     AUTO_FOCUS = "#stages"
     HELP_TEXT = (
         "Up and down choose a check, / finds one; Enter does it. n goes straight to the next open one, t orders "
-        "what to do in the time that is left. c logs a setting that was changed and d shows what that "
-        "left no longer good; a: a limit of the marked check was agreed anew; v: visits. "
-        "Space marks, x: what is marked does not apply, X: the whole stage; h shows what does not apply. "
-        "s settles what the wall file left open, g agrees another scope. "
-        "begun: some of its readings are there. n/a: not applicable to this wall, or so recorded."
+        "what to do in the remaining time. c logs a setting that was changed and d shows the "
+        "results it invalidated; a: agree a new limit for the selected check; v: visits. "
+        "Space selects, x: what is selected does not apply, X: the whole stage; h shows what does not "
+        "apply. s settles what the wall file left open, g agrees another scope. "
+        "started: some readings logged. n/a: not applicable to this wall, or marked so. Counts are of "
+        "the checks that apply: n/a is counted nowhere."
     )
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("n", "next", "Next check", id="overview.next", tooltip="Walk the next check"),
         Binding(
-            "t", "plan", "Time left", id="overview.plan",
-            tooltip="Order what to do in the minutes that are left",
+            "t", "plan", "Plan", id="overview.plan",
+            tooltip="Order what to do in the remaining minutes",
         ),
         Binding(
             "c", "setting", "Changed", id="overview.setting",
@@ -54,7 +55,7 @@ class OverviewScreen(JobScreen):
         ),
         Binding(
             "a", "limit", "Limit", id="overview.limit", show=False,
-            tooltip="A limit of the marked check was agreed anew",
+            tooltip="Agree a new limit for the selected check",
         ),
         Binding(
             "v", "visits", "Visits", id="overview.visits", show=False,

@@ -107,7 +107,7 @@ def stage_line(job: OpenJob, stage: Stage, width: int, glyphs: Glyphs) -> Line:
 
 def _check_line(job: OpenJob, check_id: str, title: str, glyphs: Glyphs) -> Line:
     outcome = job.outcome(check_id)
-    word = "begun" if outcome.so_far is not None else VERDICT_SHORT[outcome.verdict]
+    word = "started" if outcome.so_far is not None else VERDICT_SHORT[outcome.verdict]
     text = f"  {glyphs.verdict[outcome.verdict]} {word}"
     return (text.ljust(_VERDICT_WIDTH), VERDICT_ROLE[outcome.verdict]), (title, "")
 
@@ -157,8 +157,8 @@ def _time(job: OpenJob) -> list[Line]:
     count, minutes = time_to_do(job.state, job.outcomes())
     hours = f"{minutes / 60:.1f} h" if minutes >= 90 else f"{minutes:.0f} min"
     lines: list[Line] = [
-        (("To do ", "key"), (f"{count}", "strong"), (f", {hours}; ", "muted"), ("t", "key"),
-         (" plans the time that is left", "muted")),
+        (("To do ", "key"), (f"{count}", "strong"), (f" checks and faults, {hours}; ", "muted"), ("t", "key"),
+         (" plans the remaining time", "muted")),
     ]  # fmt: skip
     doubted = doubts(job.state)
     if doubted:

@@ -53,11 +53,11 @@ class PunchScreen(JobScreen):
         ),
         Binding(
             "space", "mark", "Mark", id="punch.mark",
-            tooltip="Mark this item and go to the next, or take its mark away",
+            tooltip="Mark this item and go to the next, or unmark it",
         ),
         Binding(
             "t", "mark_all", "Mark all shown", id="punch.mark_all",
-            tooltip="Mark every item that the filter shows; again takes the marks away", show=False,
+            tooltip="Mark every item that the filter shows; again unmarks them", show=False,
         ),
         Binding(
             "p", "photo", "Add photo", id="punch.photo",

@@ -123,7 +123,7 @@ def put_right(job: OpenJob, last: Logged[e.ReadingTaken], typed_over: str = "") 
 
     place = "" if reading.place == "wall" else f" at {reading.place}"
     return Form(
-        f"Put right: {item.label}{place}",
+        f"Correct: {item.label}{place}",
         [
             Question(
                 "value",
@@ -169,8 +169,8 @@ def correct_fault(job: OpenJob, fault: Fault) -> Form:
         [
             Question("kind", "What", found.fault, "empty withdraws the whole item"),
             Question("place", "Where", found.location, "front view"),
-            Question("severity", "How grave", found.severity),
-            Question("note", "In words", found.note),
+            Question("severity", "Severity", found.severity),
+            Question("note", "Description", found.note),
             Question("reason", "Reason", "typed wrong"),
         ],
         submit,

@@ -113,8 +113,8 @@ class FaultForm(Dialog[bool]):
         title = f"Log a fault, {where}"
         self.query_one(".box-title", Painted).show(((title, "title"), ("  front view", "muted")))
         self._label("kind", "What", "type what you call it, up and down, Enter")
-        self._label("severity", "How grave", "1 danger 2 stop 3 shows 4 near 5 note")
-        self._label("note", "In words", "pattern, level, from where it is seen")
+        self._label("severity", "Severity", "1 danger 2 stop 3 shows 4 near 5 note")
+        self._label("note", "Description", "pattern, level, seen from where")
         self._narrow(self._value("kind"))
 
     def _label(self, key: str, text: str, hint: str) -> None:

@@ -61,7 +61,7 @@ class PictureDialog(Dialog[None]):
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding(
-            "pagedown,space", "turn(1)", "On", id="picture.next", key_display="PgDn",
+            "pagedown,space", "turn(1)", "Next", id="picture.next", key_display="PgDn",
             tooltip="Further down; at its end, the next one",
         ),
         Binding(
@@ -69,7 +69,7 @@ class PictureDialog(Dialog[None]):
             tooltip="Further up; at its top, the one before",
         ),
         Binding(
-            "z", "zoom", "Closer", id="picture.zoom",
+            "z", "zoom", "Zoom", id="picture.zoom",
             tooltip="Whole, full width, twice the width; then whole again",
         ),
         Binding(

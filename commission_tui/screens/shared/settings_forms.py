@@ -61,7 +61,7 @@ def setting(job: OpenJob, name: str) -> Form:
             Question("kept", "Was it so all along? Then say how you know", hint="else leave empty"),
         ],
         submit,
-        notes=[(("What rests on it and was read before is no longer good.", "muted"),)],
+        notes=[(("Results that rest on it are no longer valid.", "muted"),)],
         draft=f"setting {name}",
     )
 
@@ -129,17 +129,17 @@ def limit(job: OpenJob, check: CheckDefinition, name: str) -> Form:
                 "low",
                 "At least" + (f", {now.unit}" if now.unit else ""),
                 _shown(now.low),
-                "empty for no such limit",
+                "leave blank for no limit",
                 check=lambda typed: _number("at least", typed),
             ),
             Question(
                 "high",
                 "At most" + (f", {now.unit}" if now.unit else ""),
                 _shown(now.high),
-                "empty for no such limit",
+                "leave blank for no limit",
                 check=lambda typed: _number("at most", typed),
             ),
-            Question("source", "Where it stands", hint="addendum, mail, minutes"),
+            Question("source", "Reference", hint="addendum, mail, minutes"),
             Question("agreed_by", "Agreed by"),
             Question("reason", "Why"),
         ],
@@ -159,7 +159,7 @@ def visit(job: OpenJob) -> Form:
     return Form(
         "Begin a later visit",
         [
-            Question("name", "Called", hint="such as 30 days, 1 year"),
+            Question("name", "Visit name", hint="such as 30 days, 1 year"),
             Question("hours", "Hours run since the handover", hint="may be empty"),
             Question("reason", "What for", hint="may be empty"),
         ],

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 
@@ -65,9 +65,13 @@ class Glyphs:
     pixel: str
     spelling: Mapping[int, str] = field(default_factory=dict)
 
-    def spelt(self, text: str) -> str:
-        """Return a text of ours in the signs that the terminal has."""
-        return text.translate(self.spelling)
+    def spelt(self, lines: Sequence[Line]) -> tuple[Line, ...]:
+        """Return lines in the signs that the terminal has."""
+        if not self.spelling:
+            return tuple(lines)
+        return tuple(
+            tuple((t.translate(self.spelling), role) for t, role in line) for line in lines
+        )
 
 
 DRAWN = Glyphs(
@@ -129,11 +133,10 @@ def figure_line(figure: Figure, glyphs: Glyphs) -> Line:
     """Say one figure with uncertainty, limit, who says so, and its verdict."""
     parts: list[Part] = [
         (f"{figure.name} ", "muted"),
-        (glyphs.spelt(str(figure)), "strong"),
+        (str(figure), "strong"),
     ]
     if figure.limit is not None:
-        limit = glyphs.spelt(str(figure.limit))
-        parts.append((f" ({limit}; {figure.limit.standing})", "muted"))
+        parts.append((f" ({figure.limit}; {figure.limit.standing})", "muted"))
     if figure.verdict is not None:
         parts += [(" ", ""), verdict_part(figure.verdict, glyphs)]
     return tuple(parts)
@@ -145,10 +148,10 @@ def outcome_lines(outcome: Outcome, glyphs: Glyphs, lead: str = "") -> list[Line
     first.append(verdict_part(outcome.verdict, glyphs))
     if outcome.so_far is not None:
         first += [(", so far ", "muted"), verdict_part(outcome.so_far, glyphs)]
-    first.append((f"  {glyphs.spelt(outcome.reason)}", ""))
+    first.append((f"  {outcome.reason}", ""))
     lines: list[Line] = [tuple(first)]
     if outcome.next_step:
-        lines.append((("Next: ", "key"), (glyphs.spelt(outcome.next_step), "")))
+        lines.append((("Next: ", "key"), (outcome.next_step, "")))
     return [*lines, *(figure_line(figure, glyphs) for figure in outcome.figures)]
 
 

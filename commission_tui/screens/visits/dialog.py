@@ -45,7 +45,7 @@ class VisitsDialog(Dialog[Row | None]):
         ),
         Binding(
             "w", "walk", "Walk there", id="visits.walk",
-            tooltip="Walk to the reading that is marked, also where it is a cabinet's",
+            tooltip="Walk to the selected reading, also where it is a cabinet's",
         ),
         Binding("escape", "close", "Close", id="visits.close", tooltip="Close"),
     ]  # fmt: skip

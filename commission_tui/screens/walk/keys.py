@@ -15,7 +15,7 @@ KEYS: list[BindingType] = [
     Binding(
         "ctrl+r",
         "put_right",
-        "Put right",
+        "Correct",
         id="walk.correct",
         tooltip="Correct the last reading; the old value is kept with the reason",
     ),

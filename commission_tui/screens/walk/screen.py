@@ -41,12 +41,12 @@ class WalkScreen(JobScreen):
     AUTO_FOCUS = "#value"
     HELP_TEXT = (
         "Type the value and press Enter: it is on the disk before the next place is asked for. "
-        "The unit is the one shown. A value that is odd is asked for once more; press Enter again "
+        "The unit is the one shown. An unusual value must be confirmed: press Enter again "
         "to log it as it is. Over a value that is logged already, Ctrl+R replaces it and Ctrl+F "
         "adds a repeat. What you typed before a question was on the screen never answers it: it "
         "waits and is taken up after your answer; Esc takes back the question and drops it. A "
-        "line break in what you paste is an Enter. Ctrl+F reads a place once more and averages; "
-        "Ctrl+L logs a fault and Ctrl+R puts the reading at this place right. "
+        "line break in what you paste is an Enter. Ctrl+F repeats a reading and averages; "
+        "Ctrl+L logs a fault and Ctrl+R corrects the reading at this place. "
         "F6 reads a meter's table into the check, or writes "
         "its test patterns as files. At a later visit F9 walks the points of the first. "
         "Tab moves to the text on the left, where the arrows scroll."
@@ -374,7 +374,7 @@ class WalkScreen(JobScreen):
         def closed(logged: bool | None) -> None:
             if logged:
                 old = reading_text(here.body.value)
-                self.say(f"Put right; {old} is kept in the record with your reason")
+                self.say(f"Corrected; {old} is kept in the record with your reason")
                 withdrawn = read_now(self.job.state, here.body.check, *step.slot) is None
                 (self._fresh if withdrawn else self._advance)()
 

@@ -119,7 +119,12 @@ def check_line(
     """Return where in the list one is, and how the check stands; the stage gives way first."""
     stage = job.state.checklist.stage_of(check.id)
     verdict = verdict_part(job.outcome(check.id).verdict, glyphs)
-    number = f" {[item.id for item in stage.checks].index(check.id) + 1}/{len(stage.checks)}  "
+    apply = [
+        item.id
+        for item in stage.checks
+        if item.id == check.id or job.outcome(item.id).verdict is not Verdict.NOT_APPLICABLE
+    ]
+    number = f" {apply.index(check.id) + 1}/{len(apply)}  "
     room = width - len(verdict[0]) - 2 - len(number)
     name = clipped(stage.title, max(_LEAST_STAGE, room - len(check.title)))
     where: Line = (

@@ -28,7 +28,7 @@ class MarkingScreen(MappingScreen):
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding(
             "space", "mark", "Mark", id="marks.one",
-            tooltip="Mark this cabinet, or take its mark away", show=False,
+            tooltip="Mark this cabinet, or unmark it", show=False,
         ),
         Binding(
             "b", "block", "Mark a block", id="marks.block",

@@ -65,7 +65,7 @@ class WallScreen(MarkingScreen):
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding(
-            "enter", "open", "Closer", id="wall.open", tooltip="Open the cabinet: modules, pixels"
+            "enter", "open", "Zoom in", id="wall.open", tooltip="Open the cabinet: modules, pixels"
         ),
         Binding(
             "l", "fault", "Fault", id="wall.fault",

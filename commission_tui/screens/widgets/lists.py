@@ -12,7 +12,7 @@ from textual.widgets import OptionList
 from textual.widgets.option_list import Option
 
 from commission_tui.screens.terminal.styled_text import Line
-from commission_tui.screens.widgets.text_lines import content_of
+from commission_tui.screens.widgets.text_lines import content_of, spelt
 
 _FEW = 8
 """Items put in place one by one: a mark in a list of thousands is no new list."""
@@ -32,7 +32,7 @@ class LineList(OptionList):
     """Lines with roles; what people typed is never markup."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("enter", "select", "Open", id="list.open", tooltip="Open the line that is marked"),
+        Binding("enter", "select", "Open", id="list.open", tooltip="Open the selected line"),
         _quiet("down,j", "cursor_down", "Down", "down", "Next line"),
         _quiet("up,k", "cursor_up", "Up", "up", "Line before"),
         _quiet("home,g", "first", "Top", "top", "First line"),
@@ -48,7 +48,8 @@ class LineList(OptionList):
     def show(self, items: Sequence[tuple[tuple[Line, ...], bool]], at: int | None = None) -> None:
         """Show items, each its lines and whether it can be opened; nothing moves if none changed."""
         kept = self.highlighted
-        before, self._shown = self._shown, list(items)
+        before = self._shown
+        self._shown = [(spelt(lines, self), opens) for lines, opens in items]
         differ = self._differing(before)
         if differ is None:
             self.set_options(

@@ -16,7 +16,7 @@ from textual.widgets.option_list import Option
 from commission_tui.screens.terminal.styled_text import Line, Part, plain_line
 from commission_tui.screens.widgets.plain_input import PlainInput
 from commission_tui.screens.widgets.screen_frame import Dialog, too_small
-from commission_tui.screens.widgets.text_lines import Painted, content_of
+from commission_tui.screens.widgets.text_lines import Painted, content_of, spelt
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,10 +52,8 @@ class Picker(Dialog[str | None]):
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("down", "move(1)", "Down", id="picker.down", tooltip="Next line", show=False),
         Binding("up", "move(-1)", "Up", id="picker.up", tooltip="Line before", show=False),
-        Binding(
-            "enter", "pick", "Take it", id="picker.take", tooltip="Take the line that is marked"
-        ),
-        Binding("escape", "close", "Close", id="picker.close", tooltip="Close, take nothing"),
+        Binding("enter", "pick", "Take it", id="picker.take", tooltip="Take the selected line"),
+        Binding("escape", "close", "Cancel", id="picker.close", tooltip="Close and choose nothing"),
     ]
 
     def __init__(
@@ -91,14 +89,16 @@ class Picker(Dialog[str | None]):
 
     def _fill(self, typed: str) -> None:
         self._shown = narrowed(self._choices, typed)
-        hint: Part = ("  type to narrow, up and down, Enter", "muted")
+        hint: Part = ("  type to filter, up and down, Enter", "muted")
         if not self._shown and typed.strip():
-            hint = ("  nothing here holds what is typed", "marginal")
+            hint = ("  no match", "marginal")
         self.query_one(".box-title", Painted).show(((self._title, "title"), hint))
         if self._extra is not None:
             self._shown = (*self._shown, self._extra)
         options = self.query_one(OptionList)
-        options.set_options(Option(content_of([choice.line])) for choice in self._shown)
+        options.set_options(
+            Option(content_of(spelt([choice.line], self))) for choice in self._shown
+        )
         options.highlighted = 0 if self._shown else None
 
     @on(Input.Changed)

@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from textual.content import Content
+from textual.widget import Widget
 from textual.widgets import Static
 
 from commission_tui.screens.terminal.colours import DARK
-from commission_tui.screens.terminal.styled_text import Line, visible
+from commission_tui.screens.terminal.styled_text import DRAWN, Glyphs, Line, visible
 
 STYLES = {
     "": "",
@@ -44,6 +45,12 @@ def content_of(lines: Sequence[Line]) -> Content:
     return Content.assemble(*parts)
 
 
+def spelt(lines: Sequence[Line], widget: Widget) -> tuple[Line, ...]:
+    """Return lines in the signs of the terminal that a widget is on."""
+    glyphs: Glyphs = getattr(widget.app, "glyphs", DRAWN)
+    return glyphs.spelt(lines)
+
+
 class Painted(Static):
     """Text made of lines with roles."""
 
@@ -55,7 +62,7 @@ class Painted(Static):
         """Paint lines, unless they are there already; only what may grow is laid out anew."""
         if lines != self._lines:
             self._lines = lines
-            self.update(content_of(lines), layout=self.styles.auto_dimensions)
+            self.update(content_of(spelt(lines, self)), layout=self.styles.auto_dimensions)
 
     @property
     def plain(self) -> str:

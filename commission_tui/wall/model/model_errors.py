@@ -27,15 +27,15 @@ def describe(error: ValidationError, model: type[BaseModel]) -> str:
 
 def describe_all(error: ValidationError, model: type[BaseModel]) -> tuple[str, ...]:
     """Return one line for each thing that is wrong, misspelt keys first."""
-    return tuple(dict.fromkeys(_one(one, model) for one in _complaints(error)))
+    return tuple(dict.fromkeys(described(one, model) for one in complaints(error)))
 
 
 def first_of(error: ValidationError) -> ErrorDetails:
     """Return the complaint that is told first."""
-    return _complaints(error)[0]
+    return complaints(error)[0]
 
 
-def _complaints(error: ValidationError) -> list[ErrorDetails]:
+def complaints(error: ValidationError) -> list[ErrorDetails]:
     """Return the complaints; a list whose items are wrong is not too short as well."""
     every = error.errors(include_url=False)
     holders = {one["loc"][:depth] for one in every for depth in range(len(one["loc"]))}
@@ -44,7 +44,7 @@ def _complaints(error: ValidationError) -> list[ErrorDetails]:
     return sorted(left, key=lambda one: one["type"] != "extra_forbidden")
 
 
-def _one(error: ErrorDetails, model: type[BaseModel]) -> str:
+def described(error: ErrorDetails, model: type[BaseModel]) -> str:
     where = printable(_dotted(error["loc"]))
     if error["type"] == "extra_forbidden":
         hint = nearest(str(error["loc"][-1]), _keys_at(model, error["loc"][:-1]))

@@ -266,7 +266,7 @@ class Wall:
         if cabinet is None:
             raise InputError(
                 f"location: found {location}, expected a cabinet of this wall "
-                f"(rows 1 to {self.rows}, columns 1 to {self.columns}, gaps left out)"
+                f"(rows 1 to {self.rows}, columns 1 to {self.columns}, gaps excluded)"
             )
         self._check_inside(location, cabinet)
         return location
@@ -278,7 +278,7 @@ class Wall:
         if hit is None:
             raise InputError(
                 f"location: found {location}, expected a pixel of a cabinet "
-                f"(x 0 to {self.width_px - 1}, y 0 to {self.height_px - 1}, gaps left out)"
+                f"(x 0 to {self.width_px - 1}, y 0 to {self.height_px - 1}, gaps excluded)"
             )
         cabinet, x, y = hit
         return Location(cell=cabinet.cell, pixel=(x, y), colour=location.colour)

@@ -64,7 +64,7 @@ def test_a_missing_steel_fails_whatever_the_slack_of_the_others() -> None:
     values: Values = {"fitted": fitted, "slack_mm": {"H1": 20.0}, "slack_mm_most": 100.0}
     outcome = judge("secondary-suspension", values)
     assert outcome.verdict is Verdict.FAIL
-    assert "secondary suspension at H3 (missing)" in outcome.reason
+    assert "secondary suspension, H3 (missing)" in outcome.reason
 
 
 def test_the_count_of_answers_leaves_out_the_wrong_ones() -> None:

@@ -120,7 +120,7 @@ def test_an_error_names_file_and_key(folder: Path, old: str, new: str, said: str
     assert tried.added == ("own-lobby-level",)
 
 
-def test_the_first_error_of_every_check_is_told(folder: Path) -> None:
+def test_every_error_of_every_check_is_told(folder: Path) -> None:
     checks = EXAMPLE.split("[[checks]]")[1]
     bad = "[[checks]]".join(
         (
@@ -134,6 +134,19 @@ def test_the_first_error_of_every_check_is_told(folder: Path) -> None:
     first, third = try_folder(folder).errors
     assert first.startswith("own/lobby.toml: checks[1] (own-lobby-level).method: found 'in_limit'")
     assert third.startswith("own/lobby.toml: checks[3].minutes: found 0, expected")
+
+
+def test_two_errors_of_one_check_are_both_told_with_their_lines(folder: Path) -> None:
+    bad = EXAMPLE.replace("minutes = 6", "minutes = 0").replace(
+        'label = "Luminance of white"\n', "", 1
+    )
+    (folder / "lobby.toml").write_text(bad, encoding="utf-8")
+    errors = try_folder(folder).errors
+    lines = bad.split("\n")
+    said = {error.split(": ")[1]: int(error.split("line ")[1].rstrip(")")) for error in errors}
+    assert said.keys() == {"checks[1].minutes", "checks[1].fields[1].label"}
+    assert lines[said["checks[1].minutes"] - 1] == "minutes = 0"
+    assert lines[said["checks[1].fields[1].label"] - 1] == "[[checks.fields]]"
 
 
 def test_one_bad_file_does_not_hide_another(folder: Path) -> None:
@@ -158,7 +171,7 @@ def test_an_empty_folder_is_told(tmp_path: Path) -> None:
 
 def test_from_the_command_line(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert run(["checklist", "test", str(folder)]) == 0
-    assert "1 checks added: own-lobby-level" in capsys.readouterr().out
+    assert "1 check added: own-lobby-level" in capsys.readouterr().out
     (folder / "bad.toml").write_text("order = 1\n", encoding="utf-8")
     assert run(["checklist", "test", str(folder), "--json"]) == 1
     said = json.loads(capsys.readouterr().out)

@@ -60,7 +60,7 @@ def test_odd_rows_are_asked_about_and_every_refused_row_is_told(cli: Cli, tmp_pa
     assert "line 10" in err
     status, _, err = cli(*words, "--skip-bad")
     assert status == 2
-    assert "say --confirm" in err
+    assert "add --confirm" in err
     assert entries(cli) == before
     status, out, _ = cli(*words, "--skip-bad", "--confirm")
     assert status == 0

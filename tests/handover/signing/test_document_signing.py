@@ -172,7 +172,7 @@ def test_there_is_room_for_five_and_no_more(monkeypatch: pytest.MonkeyPatch) -> 
 def test_a_changed_document_is_not_signed() -> None:
     broken = bytearray(signed_once())
     broken[3000] ^= 1
-    with pytest.raises(DocumentError, match="not signed, since it does not hold"):
+    with pytest.raises(DocumentError, match="not signed: it failed verification"):
         sign_document(bytes(broken), key(), CLIENT)
 
 

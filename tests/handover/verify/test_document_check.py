@@ -138,7 +138,7 @@ def test_trust_is_told_as_it_is() -> None:
 def test_an_unsigned_document_says_what_cannot_be_told() -> None:
     holds, said = by_what(verify_content(unsigned(), "document"))["signatures"]
     assert holds is None
-    assert "cannot be told" in said
+    assert "cannot be detected" in said
 
 
 def test_what_is_added_after_a_signature_is_named() -> None:

@@ -96,7 +96,7 @@ def test_what_does_not_hold_is_not_imported(tmp_path: Path) -> None:
     path = tmp_path / "a.pdf"
     path.write_bytes(broken)
     book = Logbook(tmp_path / "other.db")
-    with pytest.raises(DocumentError, match="not imported, since it does not hold"):
+    with pytest.raises(DocumentError, match="not imported: it failed verification"):
         import_document(book, path)
     assert book.jobs() == []
 

@@ -31,9 +31,9 @@ def test_nothing_is_logged_when_no_fault_can_take_the_step_or_nobody_accepts(job
     job.fault("cabinet dark", "R1C2", "stop")
     ids = [fault.id for fault in job.state.faults]
     before = len(job.state.entries)
-    with pytest.raises(InputError, match="verified: found no fault"):
+    with pytest.raises(InputError, match="verified: no fault here is ready"):
         work_on_all(job, ids, "verified")
-    with pytest.raises(InputError, match="who of the client accepts it"):
+    with pytest.raises(InputError, match="who accepts it for the client"):
         work_on_all(job, ids, "accepted", accepted_by=" ")
     assert len(job.state.entries) == before
 

@@ -192,7 +192,7 @@ def test_a_job_without_its_first_entries_is_one_line(job: OpenJob, tmp_path: Pat
         other.execute("DELETE FROM entries WHERE kind = 'design'")
     other.close()
     book = Logbook(job.database)
-    with pytest.raises(StoreError, match=r"do not fit together \(the job has no design"):
+    with pytest.raises(StoreError, match=r"are inconsistent \(the job has no design"):
         book.open(job.id, "B")
     book.close()
 

@@ -57,11 +57,11 @@ async def test_refused_and_odd_rows_are_answered_for_before_anything_is_logged(
         await opened(pilot)
         summary = text_of(pilot, "#import-summary")
         assert "2 rows refused" in summary
-        assert "1 of them that look odd" in summary
+        assert "1 of them that look unusual" in summary
         rows = text_of(pilot, "#import-rows")
         assert "Refused line 5: place: found '44'" in rows
         assert "Odd line 4" in rows
-        for key, said in (("b", "2 rows refused: b"), ("y", "1 odd reading: y")):
+        for key, said in (("b", "2 rows refused: b"), ("y", "1 unusual reading: y")):
             await pilot.press("ctrl+s")
             await pilot.pause()
             assert said in text_of(pilot, "#import-message")
@@ -91,7 +91,7 @@ async def test_what_was_answered_does_not_hold_for_rows_that_come_later(
         assert "30000" in text_of(pilot, "#import-rows")
         await pilot.press("ctrl+s")
         await pilot.pause()
-        assert "1 odd reading" in text_of(pilot, "#import-message")
+        assert "1 unusual reading" in text_of(pilot, "#import-message")
     assert not logged(ready)
 
 

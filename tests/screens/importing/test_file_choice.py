@@ -83,7 +83,7 @@ async def test_a_name_that_no_terminal_shows_is_shown_and_opened(
         await pilot.press("f3", "f6", "enter")
         await pilot.pause()
         assert pilot.app.screen.query_one("#table-list", OptionList).option_count == 2
-        assert "m␛[31m x<U+DCFF>.csv" in everything(pilot)
+        assert "m[U+001B][31m x[U+DCFF].csv" in everything(pilot)
         await pilot.press("enter")
         await pilot.pause()
         await read(pilot)

@@ -89,9 +89,9 @@ def test_the_summary_says_which_key_answers_what(good: TableRows) -> None:
     good.bad, good.odd = ["m.csv: line 4: no"], ["m.csv: line 2: odd"]
     seen = Seen(good, 1)
     asked = plain(view.summary_lines(seen, Answers(), DRAWN))
-    assert "2 readings to log; 1 of them read before" in asked[0]
+    assert "2 readings to log; 1 already logged" in asked[0]
     assert "1 row refused, so nothing is logged; b leaves them out" in asked[1]
-    assert "1 of them that look odd; y takes them as they are" in asked[2]
+    assert "1 of them that look unusual; y imports them anyway" in asked[2]
     assert len(asked) == 3
     said = plain(view.summary_lines(seen, Answers(True, True, "meter"), DRAWN))
     assert "1 row left out" in said[1]
@@ -105,7 +105,7 @@ def test_each_row_that_is_refused_or_odd_is_named_without_the_file(good: TableRo
     good.notes = ["numbers are read with a decimal comma"]
     lines = plain(view.row_lines(Seen(good), path))
     assert lines[:2] == ["Numbers are read with a decimal comma", "Refused line 2: value: no"]
-    assert lines[201:] == ["and 100 more", "Odd line 1: odd"]
+    assert lines[201:] == ["and 100 more", "Unusual line 1: odd"]
     assert view.row_lines(Seen(None, trouble="none"), path) == []
 
 
@@ -113,7 +113,7 @@ def test_each_row_that_is_refused_or_odd_is_named_without_the_file(good: TableRo
     ("bad", "odd", "answers", "said"),
     [
         (["x"], [], Answers(), "1 row refused: b"),
-        ([], ["x"], Answers(), "1 odd reading: y"),
+        ([], ["x"], Answers(), "1 unusual reading: y"),
         (["x"], ["y"], Answers(odd_too=True, bad_out=True), ""),
     ],
 )

@@ -174,7 +174,7 @@ async def test_a_job_without_the_check_says_so(logbook: Logbook, small: OpenJob)
         await pilot.press("f4", "6", "t", "e", "d")
         await pilot.pause()
         assert isinstance(pilot.app.screen, WallScreen)
-        assert "hold no check cabinet-mapping" in text_of(pilot, "#mapping-lines")
+        assert "has no mapping check" in text_of(pilot, "#mapping-lines")
         assert everything(pilot).isascii()
 
 

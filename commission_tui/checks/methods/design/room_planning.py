@@ -294,7 +294,7 @@ def heat_balance(data: CheckInput) -> Outcome:
     share = 100_000 * cooling.number / average_w
     figures = [
         judged(
-            "cooling set aside of the average heat",
+            "cooling against the average heat",
             share,
             "%",
             limit=data.limits["cooling_of_average_percent"],
@@ -311,9 +311,9 @@ def heat_balance(data: CheckInput) -> Outcome:
     refused = bool(noes(data, "accepted"))
     reason = clauses(figures)
     if refused:
-        reason = f"whoever plans the air has not accepted the heat; {reason}"
+        reason = f"the HVAC designer has not accepted the heat load; {reason}"
     step = (
-        "Give heat at most and on average to whoever plans the air, and have the answer in writing."
+        "Give the HVAC designer the heat load, maximum and average, and have the answer in writing."
     )
     extra = Verdict.FAIL if refused else None
     return conclude(figures, upper_first(reason), next_step=step, also=extra)

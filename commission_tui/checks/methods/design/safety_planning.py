@@ -100,7 +100,7 @@ def _shares(data: CheckInput, circuit: CircuitLoad) -> list[Placed]:
             raise ValueError(f"the cable of {name} carries {cable.number:g} A, expected more")
         share = 100 * circuit.breaker_a / cable.number
         figure = judged(
-            f"breaker of what the cable carries on {name}",
+            f"breaker against the cable's capacity on {name}",
             share,
             "%",
             limit=data.limits["breaker_of_cable_percent"],
@@ -156,7 +156,7 @@ def _refusals(data: CheckInput) -> list[tuple[str, bool]]:
     return [
         ("the calculation is not signed by a competent engineer", bool(noes(data, "signed"))),
         (
-            f"loads shared by {sharing.value}" if sharing else "",
+            f"load is shared out {sharing.value}" if sharing else "",
             sharing is not None and bool(good) and sharing.value not in good,
         ),
     ]
@@ -169,7 +169,7 @@ def _points(data: CheckInput) -> list[Placed]:
         (
             p.name,
             judged(
-                f"predicted load of the rated one at {p.name}",
+                f"predicted load against the rating at {p.name}",
                 100 * times * p.predicted_kn / p.rated_kn,
                 "%",
                 limit=data.limits["of_rated_percent"],
@@ -198,7 +198,7 @@ def _sum_of_points(data: CheckInput) -> list[Figure]:
         spread = as_read(mass, 100 * total / weight / mass.number)
     return [
         judged(
-            "sum of the predicted loads from the stated mass",
+            "sum of the predicted loads against the stated mass",
             100 * (total - weight) / weight,
             "%",
             limit=data.limits["predicted_from_mass_percent"],

@@ -81,7 +81,7 @@ def _from_sheet(data: CheckInput, pairs: Pairs, sheet: Pairs) -> list[Placed]:
         off = [abs(m.number - s.number) for m, s in zip(measured, stated, strict=True)]
         axis = off.index(max(off))
         figure = judged(
-            f"{'xy'[axis]} from the sheet at {place}",
+            f"chromaticity {'xy'[axis]} from the sheet at {place}",
             off[axis],
             limit=data.limits["from_sheet"],
             expanded=carried(lambda m, s: abs(m - s), measured[axis], stated[axis]),
@@ -185,7 +185,7 @@ def viewing_angle(data: CheckInput) -> Outcome:
         return Outcome(Verdict.OPEN, "the reading square on and one from the side are needed")
     figures = [figure for _, figure in (*light[:1], *tint[:1])]
     bad = list(dict.fromkeys([*bad_places(light), *bad_places(tint)]))
-    step = "Compare with the maker's angles; look whether one batch or one mask stands apart."
+    step = "Compare with the maker's angles; look whether one batch or one mask differs."
     return conclude(figures, where=bad, next_step=step)
 
 

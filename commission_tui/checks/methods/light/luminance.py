@@ -126,7 +126,7 @@ def cabinet_luminance(data: CheckInput) -> Outcome:
     where = list(dict.fromkeys([*odd, *ends, *tinted]))
     reason = sentence(figures)
     if apart:
-        reason += f"; stands apart from the others: {apart[0].key}"
+        reason += f"; {apart[0].key} is an outlier"
     step = "Look at the correction and the level of the named cabinets; read them and their neighbours again."
     return conclude(figures, reason, where=where, next_step=step)
 

@@ -84,7 +84,7 @@ def _timing(data: CheckInput) -> list[Figure]:
     part = 100 * off_whole_frames(reading.number, rate) / frames
     limit = data.limits["timing_percent"]
     return [
-        judged("reading may wander by", part, "%", limit=limit, digits=2),
+        judged("reading error from partial frames", part, "%", limit=limit, digits=2),
         judged("frames in a reading", frames),
     ]
 

@@ -69,7 +69,7 @@ def _gap(data: CheckInput, seam: str) -> Placed:
     reading = data.field("gap_mm")[seam]
     expanded = as_read(reading, 100 / pitch)
     figure = judged(
-        f"gap of the pitch at {seam}",
+        f"gap against the pitch at {seam}",
         100 * seam_contrast(reading.number, pitch),
         "%",
         limit=data.limits["gap_of_pitch_percent"],

@@ -28,7 +28,7 @@ if TYPE_CHECKING:
     from commission_tui.engineering.numeric.monte_carlo import Rows
 
 _PHASES = 3
-_BARE = "leakage over a protective conductor of plain kind on {}"
+_BARE = "leakage without a high-integrity protective conductor on {}"
 
 
 @method(

@@ -178,7 +178,7 @@ def neutral_current(data: CheckInput) -> Outcome:
     share = 100 * neutral.number / rated.number
     figures = [
         judged(
-            "neutral current of its conductor's rating",
+            "neutral current against its conductor's rating",
             share,
             "%",
             limit=data.limits["of_rated_percent"],

@@ -223,7 +223,7 @@ def _heat(data: CheckInput, power: Reading) -> list[Figure]:
     carries = data.one("air_handling_kw")
     if carries is not None and carries.number > 0:
         share = judged(
-            "heat, of what the air handling carries",
+            "heat against what the air handling carries",
             100 * power.number / carries.number,
             "%",
             limit=data.limits["share_percent"],

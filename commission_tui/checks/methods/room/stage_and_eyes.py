@@ -205,7 +205,7 @@ def comfort(data: CheckInput) -> Outcome:
         (
             state,
             judged(
-                f"white from the level agreed for {state}",
+                f"white against the level agreed for {state}",
                 _off_agreed(whites[state].number, agreed[state].number),
                 "%",
                 limit=data.limits["of_agreed_percent"],

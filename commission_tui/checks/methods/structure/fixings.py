@@ -72,7 +72,7 @@ def _link(data: CheckInput, point: SuspensionPoint, weakest: Reading, factor: fl
         raise ValueError(f"the weakest link of {point.name} may carry {weakest.number:g} kN")
     share = 100 * (point.predicted_kn or 0.0) * factor / weakest.number
     return point.name, judged(
-        f"predicted load of the weakest link at {point.name}",
+        f"predicted load against the weakest link at {point.name}",
         share,
         "%",
         limit=data.limits["of_weakest_percent"],
@@ -157,7 +157,7 @@ def _gap(data: CheckInput, seam: str, reading: Reading) -> Placed:
     across = (cabinet.width_mm, cabinet.width_px)
     pitch = pitch_mm(*(across if edge == "right" else (cabinet.height_mm, cabinet.height_px)))
     return seam, judged(
-        f"gap of the pitch at {seam}",
+        f"gap against the pitch at {seam}",
         100 * seam_contrast(reading.number, pitch),
         "%",
         limit=data.limits["of_pitch_percent"],

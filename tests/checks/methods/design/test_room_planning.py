@@ -137,7 +137,7 @@ def test_the_heat_by_published_factors() -> None:
     assert figure(outcome, "heat on average, in tons").value == pytest.approx(
         3960 * 3.41214 / 12_000, abs=1e-4
     )
-    assert figure(outcome, "cooling set aside").value == pytest.approx(100 * 5 / 3.96)
+    assert figure(outcome, "cooling against").value == pytest.approx(100 * 5 / 3.96)
 
 
 def test_a_stated_share_goes_before_the_typical_power() -> None:
@@ -201,5 +201,5 @@ def test_a_depth_without_the_maker_s_is_not_judged() -> None:
 
 def test_the_uncertainty_of_the_cooling_is_carried() -> None:
     outcome = judge("heat-and-air", HEAT, expanded={"cooling_kw": 0.5})
-    found = figure(outcome, "cooling set aside")
+    found = figure(outcome, "cooling against")
     assert found.expanded == pytest.approx(found.value / 10)

@@ -25,7 +25,7 @@ def test_the_circuits_on_paper_by_arithmetic() -> None:
     assert outcome.verdict is Verdict.PASS
     assert figure(outcome, "load of the breaker").value == pytest.approx(54.92, abs=0.01)
     assert figure(outcome, "leakage of the residual").value == pytest.approx(28)
-    assert figure(outcome, "breaker of what the cable").value == pytest.approx(100 * 16 / 24)
+    assert figure(outcome, "breaker against the cable").value == pytest.approx(100 * 16 / 24)
     assert figure(outcome, "imbalance of the phases").value == pytest.approx(0, abs=1e-9)
 
 
@@ -84,7 +84,7 @@ def test_equal_loads_on_a_beam_are_doubted_and_never_approved() -> None:
     ("change", "words"),
     [
         ({"signed": False}, "not signed by a competent engineer"),
-        ({"sharing": "as total over points"}, "Loads shared by as total over points"),
+        ({"sharing": "as total over points"}, "Load is shared out as total over points"),
         ({"mass_kg": 500.0}, "carries less than the cabinets' 590.4 kg"),
     ],
 )
@@ -98,7 +98,7 @@ def test_a_calculation_that_is_none_fails(change: Values, words: str) -> None:
 def test_the_dynamic_factor_multiplies_what_each_point_carries() -> None:
     def share(factor: float) -> float:
         outcome = judge("structural-documents", CALCULATION | {"dynamic_factor": factor})
-        return figure(outcome, "predicted load of the rated one").value
+        return figure(outcome, "predicted load against the rating").value
 
     # 2.2 kN of 5 kN; a factor below 1 is none.
     assert [share(f) for f in (0.5, 1.0, 1.5)] == pytest.approx([44.0, 44.0, 66.0])
@@ -120,7 +120,7 @@ def test_points_without_a_prediction_are_left_out() -> None:
     outcome = judge("structural-documents", CALCULATION, wall=part)
     assert outcome.verdict is Verdict.PASS
     names = " ".join(f.name for f in outcome.figures)
-    assert "predicted load of the rated one at H2" in names
+    assert "predicted load against the rating at H2" in names
     assert "sum of the predicted" not in names
     assert "stiff level beam" not in names
 
@@ -176,7 +176,7 @@ def test_the_cable_s_refusal_and_its_uncertainty() -> None:
         judge("power-schedule", CABLES | {"cable_carries_a": 0.0}).reason
     )
     outcome = judge("power-schedule", CABLES, expanded={"cable_carries_a": 2.4})
-    assert figure(outcome, "breaker of what").expanded == pytest.approx(100 * 16 / 24 * 0.1)
+    assert figure(outcome, "breaker against").expanded == pytest.approx(100 * 16 / 24 * 0.1)
 
 
 def test_unequal_phases_on_paper_fail() -> None:

@@ -46,7 +46,9 @@ def test_the_worst_axis_of_the_worst_place_is_named() -> None:
     outcome = judge("primaries", primaries({"blue, cabinet 2": (0.153, 0.075)}))
     assert outcome.verdict is Verdict.FAIL
     assert outcome.where == ("blue, cabinet 2",)
-    assert outcome.reason.startswith("Y from the sheet at blue, cabinet 2 0.015 exceeds the limit")
+    assert outcome.reason.startswith(
+        "Chromaticity y from the sheet at blue, cabinet 2 0.015 exceeds the limit"
+    )
 
 
 @pytest.mark.outside

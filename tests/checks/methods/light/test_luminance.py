@@ -112,7 +112,7 @@ def test_one_dark_cabinet_is_found_and_not_its_neighbours() -> None:
     assert outcome.verdict is Verdict.FAIL
     assert outcome.where[0] == "R4C5"
     assert not {"R3C5", "R5C5", "R4C4", "R4C6"} & set(outcome.where)
-    assert outcome.reason.endswith("stands apart from the others: R4C5")
+    assert outcome.reason.endswith("R4C5 is an outlier")
     assert figure(outcome, "cabinets that stand apart").value == 1
 
 

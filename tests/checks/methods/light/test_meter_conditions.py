@@ -44,7 +44,7 @@ def test_a_cut_frame_wanders() -> None:
     """Arithmetic: 110 ms are 6.6 frames of 60 Hz, 0.4 of a frame in 6.6 is 6.06 %."""
     outcome = judge("meter-set-up", {**SET_UP, "integration_ms": 110.0})
     assert outcome.verdict is Verdict.FAIL
-    assert figure(outcome, "reading may wander").value == pytest.approx(100 * 0.4 / 6.6)
+    assert figure(outcome, "reading error").value == pytest.approx(100 * 0.4 / 6.6)
 
 
 def test_uncertain_distance_near_the_limit_is_marginal() -> None:

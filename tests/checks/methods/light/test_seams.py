@@ -47,7 +47,7 @@ def test_the_answer_and_the_grades_must_agree() -> None:
 def test_gap_is_judged_as_a_share_of_the_pitch() -> None:
     """Arithmetic: 0.15 mm in a pitch of 500 mm / 200 px = 2.5 mm is 6 %."""
     outcome = judge("seams", {"none_seen": True, "gap_mm": {"R3C9 right": 0.15}})
-    assert figure(outcome, "gap of the pitch").value == pytest.approx(6.0)
+    assert figure(outcome, "gap against the pitch").value == pytest.approx(6.0)
     assert outcome.verdict is Verdict.FAIL
     assert outcome.where == ("R3C9 right",)
 
@@ -77,4 +77,4 @@ def test_the_pitch_across_the_seam_counts() -> None:
     values: Values = {"none_seen": True, "gap_mm": {"R3C9 right": 0.05, "R3C9 bottom": 0.05}}
     outcome = judge("seams", values, wall=wall)
     # 0.05 mm is 2 % of 2.5 mm across and 1 % of 5 mm down: the worse one is told.
-    assert figure(outcome, "gap of the pitch at R3C9 right").value == pytest.approx(2.0)
+    assert figure(outcome, "gap against the pitch at R3C9 right").value == pytest.approx(2.0)

@@ -123,7 +123,7 @@ def test_comfort_is_what_the_front_row_says() -> None:
 def test_a_level_agreed_for_a_state_is_held() -> None:
     outcome = judge("comfort", {**SEATED, "agreed_cd_m2": {"Lecture": 180.0}})
     assert outcome.verdict is Verdict.FAIL
-    assert figure(outcome, "white from the level agreed").value == pytest.approx(100 / 9)
+    assert figure(outcome, "white against the level agreed").value == pytest.approx(100 / 9)
     assert outcome.where == ("Lecture",)
     none = judge("comfort", {**SEATED, "agreed_cd_m2": 0.0})
     assert none.reason.startswith("cannot be judged: the level agreed is 0 cd/m²")
