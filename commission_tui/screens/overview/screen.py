@@ -34,7 +34,7 @@ class OverviewScreen(JobScreen):
         "what to do in the time that is left. c logs a setting that was changed and d shows what that "
         "left no longer good; a: a limit of the marked check was agreed anew; v: visits. "
         "Space marks, x: what is marked does not apply, X: the whole stage; h shows what does not apply. "
-        "s settles what the wall file left open, g agrees another scope. "
+        "s settles what the wall file left open, w agrees another scope. "
         "begun: some of its readings are there. n/a: not applicable to this wall, or so recorded."
     )
 
@@ -81,7 +81,7 @@ class OverviewScreen(JobScreen):
             tooltip="Say whether the wall has something: yes, no or not known",
         ),
         Binding(
-            "g", "scope", "Scope", id="overview.scope", show=False,
+            "w", "scope", "Scope", id="overview.scope", show=False,
             tooltip="Agree more of the checks, or fewer with a reason",
         ),
         Binding(

@@ -101,6 +101,7 @@ class FaultForm(EarlyKeys, Dialog[bool]):
                 value = self._location if key == "place" else ""
                 field = PlainInput(kept.get(key, value), id=f"field-{key}")
                 field.display = key != "place" or not self._places
+                field.select_on_focus = key != "note"  # what is filled in gives way to what is typed
                 yield field
             yield Painted(id="form-error", classes="message")
             yield Footer(show_command_palette=False, compact=True)
@@ -212,6 +213,10 @@ class FaultForm(EarlyKeys, Dialog[bool]):
             fault_bodies(self._job, kind, places, severity, note=note, check=self._check)
         )
 
-    def action_close(self) -> None:
+    def keep_draft(self) -> None:
+        """Keep what is typed so far."""
         self.host.drafts[self._draft] = {key: self._value(key) for key in _ORDER}
+
+    def action_close(self) -> None:
+        self.keep_draft()
         self.dismiss(False)

@@ -165,9 +165,13 @@ class Form(EarlyKeys, Dialog[bool]):
         self.host.drafts.pop(self._draft, None)
         self.dismiss(True)
 
-    def action_close(self) -> None:
+    def keep_draft(self) -> None:
+        """Keep what is typed so far; a secret is never kept."""
         if self._draft:
             secret = {question.key for question in self._questions if question.secret}
             kept = {key: said for key, said in self.answers().items() if key not in secret}
             self.host.drafts[self._draft] = kept
+
+    def action_close(self) -> None:
+        self.keep_draft()
         self.dismiss(False)
