@@ -101,7 +101,9 @@ class FaultForm(EarlyKeys, Dialog[bool]):
                 value = self._location if key == "place" else ""
                 field = PlainInput(kept.get(key, value), id=f"field-{key}")
                 field.display = key != "place" or not self._places
-                field.select_on_focus = key != "note"  # what is filled in gives way to what is typed
+                field.select_on_focus = (
+                    key != "note"
+                )  # what is filled in gives way to what is typed
                 yield field
             yield Painted(id="form-error", classes="message")
             yield Footer(show_command_palette=False, compact=True)
