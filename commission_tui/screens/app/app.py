@@ -18,6 +18,7 @@ from commission_tui.errors import CommissionError, InputError
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.logbook import Logbook
 from commission_tui.screens.app.help import HelpDialog, key_name, short_key
+from commission_tui.screens.app.unfinished import Unfinished
 from commission_tui.screens.host.app_protocol import Host
 from commission_tui.screens.jobs.screen import JobsScreen
 from commission_tui.screens.shared.job_screen import JobScreen
@@ -88,6 +89,9 @@ class CommissionApp(Host):
         self._job = job
         self._screens: dict[str, JobScreen] = {}
         self._trouble = ""
+        self._unfinished = Unfinished(logbook.path)
+        self._came_from: dict[str, str] = {}
+        """Place of the walk that an earlier run left, until the walk is opened."""
         ScrollBar.renderer = AsciiScrollBarRender if ascii_only else ScrollBarRender
         for theme in THEMES:
             self.register_theme(theme)
@@ -102,10 +106,22 @@ class CommissionApp(Host):
             self.open_job(self._job)
         self.set_interval(_LOOK_AGAIN_S, self._look_again)
 
+    def keep_unfinished(self) -> None:
+        """Keep what is typed and not logged, for a start after a crash."""
+        if self._job is None:
+            return
+        keeping = getattr(self.screen, "keep_draft", None)
+        if keeping is not None and self.screen.is_mounted:
+            keeping()
+        walk = self._screens.get("walk")
+        place = getattr(walk, "unfinished", dict)() or self._came_from
+        self._unfinished.keep(self._job.id, self.drafts, place)
+
     def _look_again(self) -> None:
         """Take in what another program wrote into the same job."""
         if self._job is None:
             return
+        self.keep_unfinished()
         try:
             self._job.refresh()
         except CommissionError as error:
@@ -120,6 +136,8 @@ class CommissionApp(Host):
     def open_job(self, job: OpenJob) -> None:
         self._job = job
         self._screens = {}
+        drafts, self._came_from = self._unfinished.recall(job.id)
+        self.drafts |= drafts
         self.push_screen(self._made("overview"))
 
     def _made(self, name: str) -> JobScreen:
@@ -144,7 +162,21 @@ class CommissionApp(Host):
 
     def go(self, name: str) -> None:
         if self.screen in self._screens.values() and name in _SCREENS:
-            self.switch_screen(self._made(name))
+            fresh = name == "walk" and name not in self._screens
+            made = self._made(name)
+            if fresh and self._came_from:
+                self._come_back(made, self._came_from)
+            self.switch_screen(made)
+
+    def _come_back(self, walk: JobScreen, kept: dict[str, str]) -> None:
+        """Open the walk where an earlier run left it."""
+        from commission_tui.screens.walk.screen import WalkScreen
+
+        assert self._job is not None  # noqa: S101 (only a job's screens ask for another)
+        if isinstance(walk, WalkScreen) and kept.get("check", "") in self._job.state.checklist:
+            walk.go_to(kept["check"], kept.get("place"))
+            self.call_later(walk.call_after_refresh, walk.come_back, kept)
+        self._came_from = {}
 
     def walk_to(self, check_id: str, place: str | None = None) -> None:
         from commission_tui.screens.walk.screen import WalkScreen

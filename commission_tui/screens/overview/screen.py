@@ -34,7 +34,7 @@ class OverviewScreen(JobScreen):
         "what to do in the remaining time. c logs a setting that was changed and d shows the "
         "results it invalidated; a: agree a new limit for the selected check; v: visits. "
         "Space selects, x: what is selected does not apply, X: the whole stage; h shows what does not "
-        "apply. s settles what the wall file left open, g agrees another scope. "
+        "apply. s settles what the wall file left open, w agrees another scope. "
         "started: some readings logged. n/a: not applicable to this wall, or marked so. Counts are of "
         "the checks that apply: n/a is counted nowhere."
     )
@@ -82,7 +82,7 @@ class OverviewScreen(JobScreen):
             tooltip="Say whether the wall has something: yes, no or not known",
         ),
         Binding(
-            "g", "scope", "Scope", id="overview.scope", show=False,
+            "w", "scope", "Scope", id="overview.scope", show=False,
             tooltip="Agree more of the checks, or fewer with a reason",
         ),
         Binding(

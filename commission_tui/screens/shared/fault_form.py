@@ -104,6 +104,9 @@ class FaultForm(Dialog[bool]):
                 shown = kept.get(key, value)
                 field = PlainInput(shown, id=f"field-{key}", prefilled=shown == value)
                 field.display = key != "place" or not self._places
+                field.select_on_focus = (
+                    key != "note"
+                )  # what is filled in gives way to what is typed
                 yield field
             yield Painted(id="form-error", classes="message")
             yield Footer(show_command_palette=False, compact=True)
@@ -218,7 +221,11 @@ class FaultForm(Dialog[bool]):
             fault_bodies(self._job, kind, places, severity, note=note, check=self._check)
         )
 
-    def action_close(self) -> None:
+    def keep_draft(self) -> None:
+        """Keep what is typed so far."""
         self.host.drafts[self._draft] = {key: self._value(key) for key in _ORDER}
+
+    def action_close(self) -> None:
+        self.keep_draft()
         self.host.taken_back(self._hold)
         self.dismiss(False)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
 from typing import ClassVar
 
@@ -115,6 +116,28 @@ class WalkScreen(JobScreen):
             self._at = places.index(place)
         if self.is_mounted:
             self._fresh()
+
+    def unfinished(self) -> dict[str, str]:
+        """Return where one is and what is half typed there."""
+        step = self.step_now
+        if step is None or not self.is_mounted:
+            return {}
+        value = self.query_one("#value", PlainInput).value
+        return {
+            "check": self._check_id,
+            "field": step.field.name,
+            "place": step.place,
+            "value": value,
+        }
+
+    def come_back(self, kept: Mapping[str, str]) -> None:
+        """Go back to where one was when the program ended, with what was half typed there."""
+        slots = [step.slot for step in self.walk]
+        slot = kept.get("field", ""), kept.get("place", "")
+        if self._check_id == kept.get("check") and slot in slots:
+            self._at = slots.index(slot)
+            self._fresh()
+            self.query_one("#value", PlainInput).value = kept.get("value", "")
 
     def _fresh(self) -> None:
         """Empty the field, show the current place, and take up what waited for an answer here."""

@@ -172,10 +172,14 @@ class Form(Dialog[bool]):
         self.host.answered(self._hold)
         self.dismiss(True)
 
-    def action_close(self) -> None:
+    def keep_draft(self) -> None:
+        """Keep what is typed so far; a secret is never kept."""
         if self._draft:
             secret = {question.key for question in self._questions if question.secret}
             kept = {key: said for key, said in self.answers().items() if key not in secret}
             self.host.drafts[self._draft] = kept
+
+    def action_close(self) -> None:
+        self.keep_draft()
         self.host.taken_back(self._hold)
         self.dismiss(False)

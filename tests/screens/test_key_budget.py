@@ -1,0 +1,85 @@
+"""How many keys the commonest things take, besides digits and words of one's own."""
+
+from __future__ import annotations
+
+from textual.pilot import Pilot
+
+from commission_tui.logbook.logbook import Logbook, OpenJob
+from tests.screens.helping import running
+
+
+class Counting:
+    """Presses keys and counts those that are no digit."""
+
+    def __init__(self, pilot: Pilot[None]) -> None:
+        self._pilot = pilot
+        self.keys = 0
+
+    async def press(self, *keys: str) -> None:
+        for key in keys:
+            await self._pilot.press(key)
+            self.keys += not key.isdigit()
+        await self._pilot.pause()
+
+    async def type(self, text: str) -> None:
+        await self.press(*("space" if letter == " " else letter for letter in text))
+
+
+async def test_the_first_luminance_from_a_cold_start_takes_sixteen_keys_with_its_meter(
+    logbook: Logbook, small: OpenJob
+) -> None:
+    async with running(logbook, small) as pilot:
+        counting = Counting(pilot)
+        await counting.press("n")
+        await counting.type("612")
+        await counting.press("enter")  # no instrument yet: it is asked for
+        await counting.type("spot")
+        await counting.press("enter")
+        await counting.type("42")
+        await counting.press("ctrl+s")
+        await counting.press("enter")
+    assert small.state.latest("nine", "luminance_cd_m2", "point 1") is not None
+    assert counting.keys <= 16
+
+
+async def test_nine_points_take_nine_enters(logbook: Logbook, ready: OpenJob) -> None:
+    async with running(logbook, ready) as pilot:
+        counting = Counting(pilot)
+        await counting.press("n")
+        before = counting.keys
+        for number in range(9):
+            await counting.type(f"60{number}")
+            await counting.press("enter")
+    assert len(ready.state.readings["nine"]) == 9
+    assert counting.keys - before == 9
+
+
+async def test_a_dead_pixel_at_known_coordinates_takes_ten_keys(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    async with running(logbook, ready) as pilot:
+        counting = Counting(pilot)
+        await counting.press("l")
+        await counting.type("dead")
+        await counting.press("enter")
+        await counting.type("x12 y34")
+        await counting.press("ctrl+s")
+    (fault,) = ready.state.faults
+    assert fault.found.body.fault == "pixel dark"
+    assert fault.found.body.location == "R1C1 x12 y34"
+    assert counting.keys <= 10
+
+
+async def test_found_to_verified_takes_six_keys_and_the_words(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    ready.fault("pixel dark", "R1C1 x12 y34", "near")
+    async with running(logbook, ready) as pilot:
+        counting = Counting(pilot)
+        await counting.press("f5", "m")
+        words = counting.keys
+        await counting.type("module changed")
+        words = counting.keys - words
+        await counting.press("enter", "v", "enter")
+    assert ready.state.faults[0].state == "verified"
+    assert counting.keys - words <= 6
