@@ -12,7 +12,7 @@ from pathlib import Path
 
 from hypothesis import HealthCheck, Phase, given, settings
 
-from tests.screens.test_bursts import SCRIPTS, player
+from tests.screens.host.test_bursts import SCRIPTS, player
 
 
 def main() -> None:
@@ -43,8 +43,14 @@ def main() -> None:
 
         compare()
         entries = len(burst.logged())
-    print(f"{count} scripts, {keys_sent} keys, {entries} entries: the same in a burst and slowly")
-    print(f"{seconds / keys_sent * 1000:.1f} ms a key in a burst, answers to questions included")
+    sys.stdout.write(
+        f"{count} scripts, {keys_sent} keys, {entries} entries: the same in a burst and slowly"
+        + "\n"
+    )
+    sys.stdout.write(
+        f"{seconds / keys_sent * 1000:.1f} ms a key in a burst, answers to questions included"
+        + "\n"
+    )
 
 
 if __name__ == "__main__":

@@ -63,7 +63,7 @@ class Player:
         fcntl.ioctl(inner, termios.TIOCSWINSZ, struct.pack("HHHH", 24, 80, 0, 0))
         self._told, telling = os.pipe()
         self._process = subprocess.Popen(
-            [sys.executable, "-m", "tests.screens.played", str(book), job, str(telling)],
+            [sys.executable, "-m", "tests.screens.host.played", str(book), job, str(telling)],
             stdin=inner, stdout=inner, stderr=inner, pass_fds=(telling,), start_new_session=True,
             env={**os.environ, "TERM": "xterm-256color", "TEXTUAL_ANIMATIONS": "none"},
         )  # fmt: skip

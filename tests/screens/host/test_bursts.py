@@ -10,9 +10,9 @@ from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 
 from commission_tui.logbook.logbook import Logbook
-from tests.screens.bursts import Player, paste
 from tests.screens.conftest import on_small_wall
 from tests.screens.helping import metered
+from tests.screens.host.bursts import Player, paste
 
 NUMBERS = st.sampled_from(["598", "601", "604", "60.1", "6010", "176", "801", "7"])
 WORDS = st.sampled_from(["y", "n", "2", "black", "rack", "nan", "--", "", "612 cd/m2"])
@@ -74,8 +74,7 @@ def test_a_script_in_one_burst_logs_what_it_logs_key_by_key(
     assert burst.last["screen"] == slow.last["screen"]
 
 
-@pytest.mark.parametrize("end", ["\r", "\n", "\r\n"])
-@pytest.mark.parametrize("pasted", [False, True])
+@pytest.mark.parametrize(("end", "pasted"), [("\r", False), ("\r\n", False), ("\n", True)])
 def test_nine_numbers_in_one_write_are_nine_readings(
     tmp_path: Path, end: str, pasted: bool
 ) -> None:
