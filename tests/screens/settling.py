@@ -32,9 +32,12 @@ async def settled(_least_s: float = 0, most_s: float = 1) -> None:
     loop: Any = asyncio.get_running_loop()
     app = active_app.get(None)
     end = monotonic() + most_s
-    while monotonic() < end or getattr(app, "takes_keys", False):
+    while monotonic() < end:
         await asyncio.sleep(0)
-        if loop._ready or getattr(app, "takes_keys", False):
+        if getattr(app, "takes_keys", False):
+            end = monotonic() + most_s
+            continue
+        if loop._ready:
             continue
         due = [timer.when() for timer in loop._scheduled if not timer.cancelled()]
         wait_s = min(due, default=end) - loop.time()

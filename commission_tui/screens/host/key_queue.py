@@ -31,6 +31,7 @@ AWAITED = "keys wait for this"
 """The group of workers without which a screen cannot take a key: those that fetch its list."""
 _AT_MOST_S = 8.0
 """Whatever goes wrong, no longer: the key that quits works."""
+_LONG_S = 3600.0
 _QUIET, _ROUNDS = 2, 50
 _BREAK = re.compile(r"(\r\n|\r|\n)")
 _SHOWN = 24
@@ -110,6 +111,8 @@ class KeyQueue(App[None]):
         if hold in self._holds:
             self._holds.remove(hold)
             self._typed.extendleft(reversed(hold.typed))
+            if hold.typed:
+                self.clear_notifications()
             self._go_on()
 
     def taken_back(self, hold: Hold | None) -> None:
@@ -120,9 +123,11 @@ class KeyQueue(App[None]):
 
     def _dropped(self, typed: Sequence[_Typed], why: str) -> None:
         if typed:
-            self.notify(
-                f"Not taken, {why}: {_text(typed)}", markup=False, severity="warning", timeout=10
-            )
+            self._warn(f"Not taken, {why}: {_text(typed)}", 10)
+
+    def _warn(self, text: str, seconds: float) -> None:
+        self.clear_notifications()
+        self.notify(text, markup=False, severity="warning", timeout=seconds)
 
     # --- taking keys
 
@@ -199,12 +204,8 @@ class KeyQueue(App[None]):
             hold.typed += early
             hold.painted = True
             if early:
-                self.notify(
-                    f"Typed before this question, and waits for its answer: {hold.text}. "
-                    "Esc drops it.",
-                    markup=False,
-                    severity="warning",
-                    timeout=10,
+                self._warn(
+                    f"Typed before the question, and waits: {hold.text}. Esc drops it", _LONG_S
                 )
 
     # --- waiting until a key has done its work

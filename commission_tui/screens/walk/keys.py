@@ -17,7 +17,7 @@ KEYS: list[BindingType] = [
         "put_right",
         "Correct",
         id="walk.correct",
-        tooltip="Correct the last reading; the old value is kept with the reason",
+        tooltip="Correct the reading at this place; the old value is kept with the reason",
     ),
     Binding(
         "ctrl+o",
@@ -82,7 +82,7 @@ KEYS: list[BindingType] = [
         "again",
         "Read again",
         id="walk.again",
-        tooltip="The next value repeats the reading here; repeats are averaged",
+        tooltip="The value repeats the reading here; repeats are averaged",
         show=False,
     ),
     Binding(

@@ -54,8 +54,3 @@ def _over(old: Logged[ReadingTaken], caution: str) -> Line:
         ("Ctrl+R", "key"), (" replaces it, ", "caution-text"), *repeat,
         ("Esc", "key"), (" leaves it", "caution-text"),
     )  # fmt: skip
-
-
-def with_waiting(line: Line, typed: str) -> Line:
-    """Add what was typed before one could read the line, and waits for what comes of it."""
-    return (*line, (f"  waiting: {typed}", "caution-text")) if typed else line

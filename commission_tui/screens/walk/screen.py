@@ -236,8 +236,7 @@ class WalkScreen(JobScreen):
             self.job, self.check_now, self.step_now, self._shown, self.host.glyphs,
             odd=self._asked is not None, over=self._over,
         )  # fmt: skip
-        waits = self._hold.text if self._hold is not None else ""
-        self.query_one("#message", Painted).show(message.with_waiting(line, waits))
+        self.query_one("#message", Painted).show(line)
 
     # --- typing
 

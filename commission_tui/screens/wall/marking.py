@@ -10,6 +10,7 @@ from textual.binding import Binding, BindingType
 from commission_tui.checks.model.definition import CheckDefinition, FieldDefinition
 from commission_tui.checks.model.input_parsing import typed_value, unit_hint
 from commission_tui.logbook.actions.bulk_entry import reading_bodies
+from commission_tui.logbook.actions.standing import standing
 from commission_tui.logbook.job import OddReadingError, OpenJob
 from commission_tui.screens.layers import marks as marks_view
 from commission_tui.screens.layers.marks import Marks
@@ -150,10 +151,18 @@ class MarkingScreen(MappingScreen):
     ) -> Callable[[Mapping[str, str]], None]:
         """Log the value everywhere; an odd one only once it was typed and confirmed."""
         asked: set[str] = set()
+        state = self.job.state
+        stand = tuple(p for p in places if standing(state, check.id, item.name, p))
 
         def submit(answers: Mapping[str, str]) -> None:
             text = answers["value"].strip()
             value = typed_value(item, text, self.job.state.wall, places[0])
+            if stand and text not in asked:
+                asked.add(text)
+                raise OddReadingError(
+                    f"Logged already at {len(stand)} of {len(places)}, {marks_view.few(stand)}: "
+                    "Enter again logs it anew there, the old is kept; Esc leaves it"
+                )
             try:
                 bodies = reading_bodies(
                     self.job, check.id, item.name, places, value, confirmed=text in asked

@@ -45,7 +45,8 @@ class Form(Dialog[bool]):
     HELP_TEXT = (
         "Enter goes to the next line, and from the last one logs; Ctrl+S logs from any line. Up "
         "and down move between lines. "
-        "Esc closes without logging. Nothing is logged while a red line says what is missing."
+        "Esc closes without logging. Nothing is logged while a red line says what is missing. "
+        "What is filled in is replaced by typing; an arrow key keeps it."
     )
 
     BINDINGS: ClassVar[list[BindingType]] = [

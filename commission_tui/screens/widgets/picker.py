@@ -13,6 +13,7 @@ from textual.containers import Vertical
 from textual.widgets import Footer, Input, OptionList
 from textual.widgets.option_list import Option
 
+from commission_tui.screens.host.key_queue import Hold
 from commission_tui.screens.terminal.styled_text import Line, Part, plain_line
 from commission_tui.screens.widgets.plain_input import PlainInput
 from commission_tui.screens.widgets.screen_frame import Dialog, too_small
@@ -71,6 +72,7 @@ class Picker(Dialog[str | None]):
         self._at = at
         self._extra = extra
         self._shown: tuple[Choice, ...] = ()
+        self._hold: Hold | None = None
 
     def compose_box(self) -> ComposeResult:
         with Vertical(classes="box tall"):
@@ -93,13 +95,16 @@ class Picker(Dialog[str | None]):
         if not self._shown and typed.strip():
             hint = ("  no match", "marginal")
         self.query_one(".box-title", Painted).show(((self._title, "title"), hint))
+        fits = bool(self._shown) or not typed.strip()
         if self._extra is not None:
             self._shown = (*self._shown, self._extra)
+            fits = fits or _holds(plain_line(self._extra.line), typed.lower().split())
         options = self.query_one(OptionList)
         options.set_options(
             Option(content_of(spelt([choice.line], self))) for choice in self._shown
         )
-        options.highlighted = 0 if self._shown else None
+        # What does not fit the words is taken only by going down to it.
+        options.highlighted = 0 if self._shown and fits else None
 
     @on(Input.Changed)
     def narrow(self, event: Input.Changed) -> None:
@@ -118,13 +123,18 @@ class Picker(Dialog[str | None]):
     def action_move(self, by: int) -> None:
         options = self.query_one(OptionList)
         if self._shown:
-            at = (options.highlighted or 0) + by
+            at = -1 if options.highlighted is None else options.highlighted
+            at += by
             options.highlighted = max(0, min(len(self._shown) - 1, at))
 
     def action_pick(self) -> None:
         at = self.query_one(OptionList).highlighted
-        if at is not None and at < len(self._shown) and not too_small(self):
+        if at is None:  # what was typed on, unseen, is not for this list
+            self._hold = self.host.put_question(self, self._hold)
+        elif at < len(self._shown) and not too_small(self):
+            self.host.answered(self._hold)
             self.dismiss(self._shown[at].key)
 
     def action_close(self) -> None:
+        self.host.taken_back(self._hold)
         self.dismiss(None)

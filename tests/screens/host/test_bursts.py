@@ -74,8 +74,7 @@ def test_a_script_in_one_burst_logs_what_it_logs_key_by_key(
     assert burst.last["screen"] == slow.last["screen"]
 
 
-@pytest.mark.parametrize("end", ["\r", "\n", "\r\n"])
-@pytest.mark.parametrize("pasted", [False, True])
+@pytest.mark.parametrize(("end", "pasted"), [("\r", False), ("\r\n", False), ("\n", True)])
 def test_nine_numbers_in_one_write_are_nine_readings(
     tmp_path: Path, end: str, pasted: bool
 ) -> None:

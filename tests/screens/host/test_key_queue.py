@@ -6,20 +6,23 @@ from textual import events
 from textual.pilot import Pilot
 
 from commission_tui.logbook.logbook import Logbook, OpenJob
+from commission_tui.screens.app.app import CommissionApp
+from commission_tui.screens.punch.screen import PunchScreen
 from commission_tui.screens.shared.fault_form import FaultForm
+from commission_tui.screens.walk.screen import WalkScreen
+from commission_tui.screens.widgets.confirm import Confirm
 from commission_tui.screens.widgets.form import Form
 from commission_tui.screens.widgets.plain_input import PlainInput
 from commission_tui.screens.widgets.wall_map import WallMap
 from commission_tui.wall.model.location import Cell
-from tests.screens.helping import running
+from tests.screens.helping import app_of, everything, running, text_of, told
 
 
 async def _at_once(pilot: Pilot[None], *keys: str) -> None:
     """Send keys as a terminal does that was not read for a while: all before any is answered."""
     for key in keys:
         pilot.app.post_message(events.Key(key, key if len(key) == 1 else None))
-    for _ in range(8):
-        await pilot.pause()
+    await pilot.pause()
 
 
 async def test_a_position_typed_in_one_go_is_jumped_to(logbook: Logbook, ready: OpenJob) -> None:
@@ -39,3 +42,148 @@ async def test_a_fault_typed_in_one_go_is_logged(logbook: Logbook, ready: OpenJo
         screen = pilot.app.screen
         assert isinstance(screen, FaultForm)
         assert screen.query_one("#field-kind", PlainInput).value == "cabinet dark"
+
+
+NINE = ("nine", "luminance_cd_m2")
+
+
+def read(job: OpenJob) -> dict[str, object]:
+    """Return what stands at the points that were read."""
+    points = [f"point {n}" for n in range(1, 10)]
+    found = {point: job.state.latest(*NINE, point) for point in points}
+    return {point: logged.body.value for point, logged in found.items() if logged}
+
+
+async def test_a_question_holds_what_was_typed_before_it(logbook: Logbook, ready: OpenJob) -> None:
+    async with running(logbook, ready) as pilot:
+        await _at_once(pilot, "n", *"601", "enter", *"20000", "enter", "enter", *"603", "enter")
+        assert read(ready) == {"point 1": 601.0}
+        assert "Enter again logs it" in text_of(pilot, "#message")
+        assert [line for line in told(pilot) if "603 Enter. Esc drops it" in line], told(pilot)
+        await pilot.press("enter")
+        assert read(ready) == {"point 1": 601.0, "point 2": 20000.0, "point 3": 603.0}
+        assert not told(pilot)
+
+
+async def test_escape_takes_back_the_question_and_says_what_it_drops(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    async with running(logbook, ready) as pilot:
+        await _at_once(pilot, "n", *"20000", "enter", *"602", "enter")
+        await pilot.press("escape")
+        assert isinstance(pilot.app.screen, WalkScreen)
+        assert any("Not taken" in line and "602 Enter" in line for line in told(pilot))
+        assert pilot.app.screen.query_one("#value", PlainInput).value == "20000"
+    assert not read(ready)
+
+
+async def test_what_follows_a_value_without_meaning_is_not_typed_onto_it(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    async with running(logbook, ready) as pilot:
+        await _at_once(pilot, "n", *"6o1", "enter", *"602", "enter")
+        assert pilot.app.screen.query_one("#value", PlainInput).value == "6o1"
+        await _at_once(pilot, "ctrl+u", *"601", "enter")
+    assert read(ready) == {"point 1": 601.0, "point 2": 602.0}
+
+
+async def test_numbers_that_wait_for_an_instrument_are_not_its_name(
+    logbook: Logbook, small: OpenJob
+) -> None:
+    async with running(logbook, small) as pilot:
+        await _at_once(pilot, "n", *"601", "enter", *"602", "enter")
+        assert pilot.app.screen.query_one("#field-name", PlainInput).value == ""
+        await _at_once(pilot, *"Meter", "enter", "7", "ctrl+s")
+        await pilot.press("enter")
+    assert read(small) == {"point 1": 601.0, "point 2": 602.0}
+    assert [i.body.serial for i in small.state.instruments.values()] == ["7"]
+
+
+async def test_leaving_for_another_screen_drops_what_waits(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    async with running(logbook, ready) as pilot:
+        await _at_once(pilot, "n", *"20000", "enter", *"602", "enter")
+        await pilot.press("f2")
+        assert any("Not taken" in line for line in told(pilot))
+        await pilot.press("f3")
+        await pilot.press("down", *"603", "enter")
+    assert read(ready) == {"point 2": 603.0}
+
+
+async def test_a_confirmation_takes_no_enter_that_came_before_it(
+    logbook: Logbook, job: OpenJob
+) -> None:
+    """Press a on the mapping layer, from the front, and Enter before the question is there."""
+    async with running(logbook, job) as pilot:
+        await pilot.press("f4", "6")
+        await _at_once(pilot, "a", "enter", "enter", "enter")
+        assert isinstance(pilot.app.screen, Confirm)
+        before = len(job.state.entries)
+        await pilot.press("escape")
+        assert not isinstance(pilot.app.screen, Confirm)
+        assert any("Not taken" in line for line in told(pilot))
+        assert len(job.state.entries) == before
+
+
+def _paste(pilot: Pilot[None], text: str) -> None:
+    pilot.app.post_message(events.Paste(text))
+
+
+async def test_a_line_break_in_a_paste_is_an_enter(logbook: Logbook, ready: OpenJob) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("n")
+        _paste(pilot, "601\r\n602\n603\r604")
+        await pilot.pause()
+        assert pilot.app.screen.query_one("#value", PlainInput).value == "604"
+    assert read(ready) == {"point 1": 601.0, "point 2": 602.0, "point 3": 603.0}
+
+
+async def test_what_is_pasted_where_no_field_is_presses_nothing(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    async with running(logbook, ready) as pilot:
+        _paste(pilot, "n\n\n")
+        await pilot.pause()
+        assert not isinstance(pilot.app.screen, WalkScreen)
+        assert any("no field here takes it" in line for line in told(pilot))
+
+
+async def test_the_rest_of_a_paste_does_not_go_to_the_screen_below(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    """A note of two lines, of which the second is a number."""
+    async with running(logbook, ready) as pilot:
+        await pilot.press("n", "ctrl+n")
+        _paste(pilot, "exit signs on\n601\n")
+        await pilot.pause()
+        assert any("Not taken" in line for line in told(pilot))
+    assert [note.body.text for note in ready.state.notes] == ["exit signs on"]
+    assert not read(ready)
+
+
+async def test_a_fault_without_a_kind_is_not_logged(logbook: Logbook, ready: OpenJob) -> None:
+    async with running(logbook, ready) as pilot:
+        await _at_once(pilot, "n", "ctrl+l", "ctrl+s")
+        assert "found nothing, expected a kind of fault" in text_of(pilot, "#form-error")
+        assert not ready.state.faults
+        await _at_once(pilot, *"cabinet dark", "ctrl+s")
+    assert [fault.found.body.fault for fault in ready.state.faults] == ["cabinet dark"]
+
+
+async def test_keys_typed_while_the_list_of_jobs_is_read_open_the_job(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    app = CommissionApp(logbook, "A. Technician")
+    async with app.run_test(size=(80, 24)) as pilot:
+        await _at_once(pilot, "enter", "n", *"601", "enter")
+        assert isinstance(pilot.app.screen, WalkScreen)
+        assert "point 1  601" in everything(pilot)
+
+
+async def test_a_command_of_the_palette_typed_in_one_go_is_run(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    async with running(logbook, ready) as pilot:
+        await _at_once(pilot, "ctrl+p", *"punch", "enter")
+        assert isinstance(app_of(pilot).screen, PunchScreen)

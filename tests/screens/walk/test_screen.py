@@ -134,8 +134,7 @@ async def test_a_slip_is_put_right_at_once_and_the_old_value_kept(
     async with running(logbook, ready) as pilot:
         await pilot.press("n")
         await enter(pilot, "6120")
-        await pilot.press("enter")  # it was asked about: ten times the target
-        await pilot.press("up", "ctrl+r")
+        await pilot.press("enter", "up", "ctrl+r")  # ten times the target: asked about
         await pilot.pause()
         field = pilot.app.screen.query_one("#field-value", Input)
         assert (field.value, field.has_focus) == ("6120", True)
@@ -362,3 +361,67 @@ async def test_any_place_is_reached_by_name_and_the_order_can_change(
         await pilot.pause()
         assert "R2C4" in text_of(pilot, "#asked")  # serpentine: straight down at the row's end
     assert ready.state.latest("each", "upright", "R2C3") is not None
+
+
+async def test_a_reading_over_one_that_stands_is_asked_about(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    ready.read("nine", "luminance_cd_m2", "point 1", 598.0)
+    async with running(logbook, ready) as pilot:
+        await pilot.press("n", "up")
+        await enter(pilot, "603")
+        await pilot.press("enter", "enter")  # no Enter says whether to replace or to repeat
+        assert "598 is logged here: Ctrl+R replaces it" in text_of(pilot, "#message")
+        await pilot.press("ctrl+r", "down", *"the exit light was on", "enter")
+        await pilot.pause()
+        assert "point 2" in text_of(pilot, "#asked")
+        await pilot.press("up")
+        await enter(pilot, "605")
+        await pilot.press("ctrl+f")
+        await pilot.pause()
+        assert "point 2" in text_of(pilot, "#asked")
+    first, second = ready.state.readings["nine"]["luminance_cd_m2", "point 1"]
+    assert (first.body.value, first.corrected, first.body.again) == (603.0, True, None)
+    assert (second.body.value, second.body.again) == (605.0, True)
+    (correction,) = list(ready.state.history(first.id))[1:]
+    assert isinstance(correction.body, e.Correction)
+    assert correction.body.reason == "the exit light was on"
+
+
+async def test_an_answer_over_one_that_stands_is_asked_about(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    ready.read("order", "clear", "wall", True)
+    async with running(logbook, ready) as pilot:
+        await pilot.press("n", "pagedown", "up")
+        await enter(pilot, "n")
+        message = text_of(pilot, "#message")
+        assert "yes is logged here" in message
+        assert "repeat" not in message
+    assert ready.state.latest("order", "clear", "wall").body.value is True  # type: ignore[union-attr]
+
+
+async def test_what_is_put_right_is_what_the_cursor_is_on(logbook: Logbook, ready: OpenJob) -> None:
+    for point, level in (("point 1", 598.0), ("point 2", 601.0)):
+        ready.read("nine", "luminance_cd_m2", point, level)
+    async with running(logbook, ready) as pilot:
+        await pilot.press("n", "ctrl+r")
+        await pilot.pause()
+        assert isinstance(pilot.app.screen, WalkScreen)  # nothing stands at point 3
+        await pilot.press("up", "up", "ctrl+r", *"603", "enter")
+        await pilot.pause()
+    stands = [ready.state.latest("nine", "luminance_cd_m2", f"point {n}") for n in (1, 2)]
+    assert [logged.body.value for logged in stands if logged] == [603.0, 601.0]
+
+
+async def test_putting_right_what_was_asked_about_asks_once_more(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    ready.read("nine", "luminance_cd_m2", "point 1", 598.0)
+    async with running(logbook, ready) as pilot:
+        await pilot.press("n", "up", "ctrl+r", *"59.8", "enter")
+        await pilot.pause()
+        assert "Enter again logs it" in text_of(pilot, "#form-error")
+        await pilot.press("enter")
+        await pilot.pause()
+    assert ready.state.latest("nine", "luminance_cd_m2", "point 1").body.value == 59.8  # type: ignore[union-attr]

@@ -34,3 +34,14 @@ async def test_nothing_found_is_said(logbook: Logbook, ready: OpenJob) -> None:
         await pilot.press("backspace", "backspace", "backspace")
         await pilot.pause()
         assert "type to narrow" in text_of(pilot, ".box-title")
+
+
+async def test_what_does_not_fit_the_words_is_not_taken(logbook: Logbook, ready: OpenJob) -> None:
+    """The line that is always there is no answer to a place that does not exist."""
+    async with running(logbook, ready) as pilot:
+        await pilot.press("f3", "pagedown", "pagedown", "pagedown", "ctrl+s", *"r9c9", "enter")
+        await pilot.pause()
+        assert isinstance(pilot.app.screen, Picker)
+        await pilot.press("down", "enter")
+        await pilot.pause()
+        assert "R1C1" in text_of(pilot, "#asked")
