@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from datetime import date
 from functools import cache
+from typing import Any
 
 from commission_tui.checks.checklists.checklist import Checklist, parse_checklist, shipped_files
 from commission_tui.checks.evaluation import evaluate
@@ -62,7 +63,8 @@ def expand(check: CheckDefinition, wall: Wall, values: Given) -> dict[str, dict[
 def scattering(expanded: float | Errors | Mapping[str, float] | None) -> Errors | None:
     """Return the errors given: their parts, or an expanded uncertainty (k = 2) that is all scatter."""
     if isinstance(expanded, Mapping):
-        return Errors("the meter", **expanded)
+        parts: dict[str, Any] = dict(expanded)
+        return Errors("the meter", **parts)
     return Errors(scatter=expanded / 2) if isinstance(expanded, int | float) else expanded
 
 

@@ -91,13 +91,16 @@ def _judged(check_id: str, case: Mapping[str, Any]) -> Outcome:
             for name, at in case.get("beside", {}).items()
         },
         on=date.fromisoformat(case["on"]) if "on" in case else None,
-        record=lambda: RecordFacts(
-            **{
-                name: tuple(tuple(item) if isinstance(item, list) else item for item in items)
-                for name, items in case.get("record", {}).items()
-            }
-        ),
+        record=lambda: _facts(case.get("record", {})),
     )
+
+
+def _facts(told: Mapping[str, list[Any]]) -> RecordFacts:
+    facts: dict[str, Any] = {
+        name: tuple(tuple(item) if isinstance(item, list) else item for item in items)
+        for name, items in told.items()
+    }
+    return RecordFacts(**facts)
 
 
 def _each(*kinds: str) -> Iterator[tuple[str, str]]:

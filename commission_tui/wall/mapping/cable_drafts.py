@@ -181,15 +181,15 @@ class CableReader:
         wrong = [
             [
                 link
-                for pair in pairwise(way)
-                if None not in pair and (link := cable(*pair)) not in drawn
+                for a, b in pairwise(way)
+                if a is not None and b is not None and (link := cable(a, b)) not in drawn
             ]
             for way, looped in zip(cabling.ways, self.routes.looped, strict=True)
             if looped
         ]
         links = [link for found in wrong for link in found[:_MOST_WRONG]]
         drops = [(), *((link,) for link in links), *combinations(links[:_MOST_WRONG], 2)]
-        trials = []
+        trials: list[tuple[int, int, set[Cable]]] = []
         for drop in drops:
             cables = completed(self.routes, cabling.read.difference(drop), self.seen, cabling.ends)
             trials.append((len(cables ^ drawn), len(trials), cables))

@@ -101,7 +101,7 @@ class Namer:
     def _open(self, a: Node, b: Node) -> CableFault:
         start, end = self.name(a), self.name(b)
         if a < 0:
-            handling = (
+            handling: tuple[str, ...] = (
                 f"look at the lamp of {start}; then at the plug of its home run there and at {end}",
                 f"swap that home run to a port that works: dark still means the cable or {end}",
             )

@@ -198,7 +198,9 @@ class _Reader:
                 fed = list(itertools.takewhile(lambda cell: cell is not None, map(run.get, places)))
                 if fed and len(fed) == len(run):
                     nodes = [self.routes.ways[number][port], *fed]
-                    self.second += [cable(a, b) for a, b in pairwise(nodes) if None not in (a, b)]
+                    self.second += [
+                        cable(a, b) for a, b in pairwise(nodes) if a is not None and b is not None
+                    ]
                     self.fed_by[number] = port
                     self.strays[:] = [cell for cell in self.strays if cell not in fed]
                     self.free -= set(fed)

@@ -83,9 +83,9 @@ def diagnose(
             go_on(stopped)
             drafts.append(SearchDraft(layout, routes, surface, start, state))
         lineages = config_lineages((state.edits for state in states), start)[:_LINEAGES]
-        for reading in (*reader.readings(lineages), *reader.entries()):
+        for cables in (*reader.readings(lineages), *reader.entries()):
             go_on(stopped)
-            drafts.append(CableDraft(layout, routes, surface, reading))
+            drafts.append(CableDraft(layout, routes, surface, cables))
     for draft in drafts:
         draft.against = contradictions(layout, draft.places(), answers)
     ranked = _ranked(drafts)

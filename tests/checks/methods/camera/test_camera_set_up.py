@@ -7,7 +7,7 @@ import pytest
 
 from commission_tui.checks.model.types import Reading, Verdict
 from commission_tui.checks.places.places import SHUTTER_STEPS
-from tests.checks.helping import Values, figure, judge, wall_with, without
+from tests.checks.helping import Values, figure, judge, scattering, wall_with, without
 
 BALCONY, STAGE = "Camera 1, balcony", "Camera 2, stage left"
 LIST: Values = {
@@ -221,7 +221,10 @@ def test_a_clean_shutter_holds_the_same_pulses_from_any_phase() -> None:
 
 
 def at_low_grey(refresh_hz: float, expanded: float | None = None) -> dict[str, dict[str, Reading]]:
-    there = {"100 % white": Reading(3840.0, "Hz"), "10 % grey": Reading(refresh_hz, "Hz", expanded)}
+    there = {
+        "100 % white": Reading(3840.0, "Hz"),
+        "10 % grey": Reading(refresh_hz, "Hz", scattering(expanded)),
+    }
     return {"refresh_hz": there}
 
 
