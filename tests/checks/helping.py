@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from functools import cache
+from typing import Any, cast
 
 from commission_tui.checks.checklists.checklist import Checklist, parse_checklist, shipped_files
 from commission_tui.checks.evaluation import evaluate
@@ -54,7 +55,7 @@ def expand(check: CheckDefinition, wall: Wall, values: Given) -> dict[str, dict[
 def scattering(expanded: float | Errors | Mapping[str, float] | None) -> Errors | None:
     """Return the errors given: their parts, or an expanded uncertainty (k = 2) that is all scatter."""
     if isinstance(expanded, Mapping):
-        return Errors("the meter", **expanded)
+        return Errors("the meter", **cast("dict[str, Any]", expanded))
     return Errors(scatter=expanded / 2) if isinstance(expanded, int | float) else expanded
 
 
