@@ -78,7 +78,7 @@ def of_ends(
     def of_two(bottom: float, top: float, less: float = 0.0) -> float:
         return float(function(bottom - less, top - less))
 
-    def of_rows(rows: Rows) -> Rows:
+    def of_rows(rows: Rows) -> Any:
         levels = rows if taken_off is None else rows[:-1] - rows[-1]
         found: Rows = function(levels.min(axis=0), levels.max(axis=0))
         return found
@@ -87,14 +87,14 @@ def of_ends(
 
 
 def tried(
-    function: Callable[..., float], of_rows: Callable[[Rows], Rows], *readings: Reading
+    function: Callable[..., float], of_rows: Callable[[Rows], Any], *readings: Reading
 ) -> Budget | None:
     """Return the uncertainty of a function that is not smooth, which `of_rows` is for many trials."""
     return _raised(carried(function, *readings), of_rows, readings)
 
 
 def _raised(
-    budget: Budget | None, of_rows: Callable[[Rows], Rows], readings: Sequence[Reading]
+    budget: Budget | None, of_rows: Callable[[Rows], Any], readings: Sequence[Reading]
 ) -> Budget | None:
     """Raise what a straight function would have to what the trials give."""
     straight = 0.0 if budget is None else budget.spread.expanded

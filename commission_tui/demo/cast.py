@@ -50,7 +50,7 @@ INSTRUMENTS: tuple[dict[str, object], ...] = (
         "serial": "LM-2045",
         "calibration_due": "2027-01-20",
         "certificate": "K-5533",
-        "accuracy": {"cd/m2": {"percent": 2.0}},
+        "accuracy": {"cd/m2": {"percent": 2.0, "repeatability_percent": 0.3}},
     },
     {
         "key": "colorimeter",
@@ -58,14 +58,19 @@ INSTRUMENTS: tuple[dict[str, object], ...] = (
         "serial": "CO-0788",
         "calibration_due": "2027-01-20",
         "certificate": "K-5534",
-        "accuracy": {"xy": {"absolute": 0.002}},
+        "accuracy": {
+            "xy": {"absolute": 0.002, "repeatability_absolute": 0.0003, "resolution": 0.0001}
+        },
     },
     {
         "key": "light-meter",
         "name": "Light and colour meter",
         "serial": "IM-1460",
         "calibration_due": "2026-05-31",
-        "accuracy": {"lx": {"percent": 3.0}, "K": {"percent": 1.0}},
+        "accuracy": {
+            "lx": {"percent": 3.0, "repeatability_percent": 0.5},
+            "K": {"percent": 1.0, "repeatability_percent": 0.2},
+        },
     },
     {
         "key": "sync-meter",

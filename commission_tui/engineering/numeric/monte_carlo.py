@@ -6,7 +6,7 @@ import math
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 from functools import cache
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from commission_tui.engineering.numeric._repeatability import COVERAGE_PROBABILITY, coverage_factor
 from commission_tui.engineering.numeric.bounds import computed, whole
@@ -65,6 +65,7 @@ def length(step: Step, measured: Sequence[Measured]) -> Spread:
     >>> round(length(lambda a, b: (a, b), [(0.0, one), (0.0, one)]).expanded, 2)
     2.49
     """
+    step = cache(step)  # both directions are asked about the same readings
     across, up = step(*(value for value, _ in measured))
     size = math.hypot(across, up)
     east, north = (across / size, up / size) if size > 0.0 else (1.0, 0.0)
@@ -102,7 +103,7 @@ def _length_factor(hundredths: int) -> float:
     return max(low, 2.0)
 
 
-def of_trials(function: Callable[[Rows], Rows], measured: Sequence[Measured]) -> float:
+def of_trials(function: Callable[[Rows], Any], measured: Sequence[Measured]) -> float:
     """Return the expanded uncertainty of any function of readings, by trials.
 
     Parameters

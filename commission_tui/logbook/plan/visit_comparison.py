@@ -5,8 +5,10 @@ from __future__ import annotations
 import math
 import statistics
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
+from commission_tui.checks.error_budget import carried
+from commission_tui.checks.model.types import Reading
 from commission_tui.logbook.judging import outcomes
 from commission_tui.logbook.judging.visits import hours_between, series, visit_names, visit_of
 from commission_tui.logbook.state.state import Fault, State
@@ -134,13 +136,20 @@ def _pairs(state: State, before: int, after: int) -> list[Pair]:
                     continue
                 if isinstance(reading.value, bool | str) or old.unit != reading.unit:
                     continue
-                expanded = None
-                if old.expanded is not None and reading.expanded is not None:
-                    expanded = math.hypot(old.expanded, reading.expanded)
+                expanded = _expanded(reading, old)
                 found.append(
                     Pair(check.id, field, place, reading.unit, old.value, reading.value, expanded)
                 )
     return found
+
+
+def _expanded(now: Reading, before: Reading) -> float | None:
+    """Return the uncertainty of the difference: one meter's calibration cancels, but for its drift."""
+    if now.expanded is None or before.expanded is None or before.errors is None:
+        return None
+    earlier = replace(before, errors=before.errors.settled(-1))
+    budget = carried(lambda later, first: later - first, now, earlier)
+    return None if budget is None else budget.spread.expanded
 
 
 def _drifts(pairs: tuple[Pair, ...]) -> list[Drift]:

@@ -122,7 +122,9 @@ def _bare(layout: Layout, observations: Observations) -> Explanation:
 
 def _ranked(drafts: list[Draft]) -> list[Draft]:
     """Return the best few; those that give the same table become each other's twins."""
-    drafts.sort(key=lambda draft: (draft.score + draft.against, *draft.likelihood))
+    drafts.sort(
+        key=lambda draft: (draft.score + draft.against, min(draft.unlikely, 0), *draft.likelihood)
+    )
     firsts: dict[tuple[object, ...], Draft] = {}
     for draft in drafts:
         first = firsts.setdefault((id(draft.surface), *draft.table), draft)

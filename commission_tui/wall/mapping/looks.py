@@ -14,6 +14,8 @@ from commission_tui.wall.model.location import Cell
 LookKind = Literal["cabinet", "chain number", "link light", "breaker"]
 _PROOFS = 3
 _LEAST_BITS = 0.05
+_SURE = 0.85
+"""How likely a fault must be for its correction to be tried before another look."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,6 +40,8 @@ def best_look(
 ) -> Look | None:
     """Return the look that is expected to tell most between faults; None when none tells anything."""
     total = sum(fault.weight for fault in faults)
+    if _surest(faults) >= _SURE * total:
+        return None
     answers: dict[int, dict[int, float]] = {}
     for fault in faults:
         for cabinet, tile in fault.changes.items():
@@ -62,6 +66,15 @@ def best_look(
     return best if best.bits > _LEAST_BITS else None
 
 
+def _surest(faults: Sequence[SingleFault]) -> float:
+    """Return the weight of the likeliest thing to do; what shows the same is mended the same way."""
+    weights: dict[tuple[object, ...], float] = {}
+    for fault in faults:
+        key = frozenset(fault.changes.items()), fault.edit is None, fault.feed
+        weights[key] = weights.get(key, 0.0) + fault.weight
+    return max(weights.values(), default=0.0)
+
+
 def _chain_number(
     layout: Layout,
     faults: Sequence[SingleFault],
@@ -71,7 +84,11 @@ def _chain_number(
 ) -> Look:
     """Return the chain number that tells cables from entries where both show the same."""
     cell = next(
-        (i for i in sorted(looked) if faults and any(i in f.changes and f.edit for f in faults)),
+        (
+            i
+            for i in sorted(looked)
+            if faults and any(f.changes.get(i, -1) >= 0 and f.edit for f in faults)
+        ),
         None,
     )
     if cell is None or str(layout.cells[cell]) in answered:

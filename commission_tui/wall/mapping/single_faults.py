@@ -18,7 +18,8 @@ from commission_tui.wall.mapping.plan_causes import whole_plans
 _OFTEN: Mapping[str, float] = {
     "chain-open": 30, "circuit-off": 12, "ports-swapped": 12, "card-dead": 10, "port-dead": 8,
     "tails-exchanged": 6, "reversed": 12, "loop-closed": 6, "heads-joined": 3, "plan": 8,
-    "entries-exchanged": 3, "cabinet-missing-in-configuration": 4, "duplicate-assignment": 3,
+    "entries-exchanged": 3, "cabinet-missing-in-configuration": 4, "duplicate-assignment": 2,
+    "one place late": 3,
 }  # fmt: skip
 _MOST = 4000
 
@@ -87,7 +88,7 @@ class _Proposer:
             if other is not None and self.seen[other] == DARK:
                 yield from self._both_dark(number, i, *self.routes.at[other])
             yield from self._cut_short(number, i)
-        elif self.seen[clue] in self.routes.at:
+        elif self.seen[clue] >= 0 and self.seen[clue] in self.routes.at:
             yield from self._elsewhere(number, i, *self.routes.at[self.seen[clue]])
         yield from self._entries(clue)
         yield from self._plans()
@@ -188,7 +189,7 @@ class _Proposer:
         number, i = self.routes.at[clue]
         strands, tile = self.start.strands, self.seen[clue]
         mapped = strands[number].mapped
-        if tile in self.routes.at:
+        if tile >= 0 and tile in self.routes.at:
             other, j = self.routes.at[tile]
             changed = {clue: tile}
             where = " and ".join(str(self.layout.cells[n]) for n in sorted((clue, tile)))
@@ -219,10 +220,16 @@ class _Proposer:
             says = (
                 f"from {name} on, P{strands[number].port} is one place late: a place is given twice"
             )
-            yield self._edited("duplicate-assignment", name, says, number, late)
+            yield self._edited("duplicate-assignment", name, says, number, late, "one place late")
 
     def _edited(
-        self, kind: str, where: str, says: str, number: int, mapped: tuple[int, ...]
+        self,
+        kind: str,
+        where: str,
+        says: str,
+        number: int,
+        mapped: tuple[int, ...],
+        counted: str = "",
     ) -> SingleFault:
         strand = self.start.strands[number]
         changed = {
@@ -233,7 +240,7 @@ class _Proposer:
         if self.routes.looped[number] and len(mapped) < len(strand.cabled):
             changed[strand.cabled[-1]] = mapped[-1]  # lit from its backup port
         edit = Edit(kind, where, says, {number: strand._replace(mapped=mapped)})
-        return SingleFault(kind, changed, edit=edit)
+        return SingleFault(counted or kind, changed, edit=edit)
 
     def _plans(self) -> Iterator[SingleFault]:
         for plan in whole_plans(self.layout, self.seen):

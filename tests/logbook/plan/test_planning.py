@@ -86,8 +86,8 @@ def test_a_logbook_learns_which_checks_find_something(book: Logbook) -> None:
         job.fault("cabinet shows wrong tile", "R1C1", "stop", check="sign-off-walk")
         for name, place in job.to_do("sign-off-walk"):
             item = job.state.checklist.check("sign-off-walk").field(name)
-            usual: dict[str, float | str | bool] = {"number": 1.0, "text": "seen", "yes-no": True}
-            value = usual.get(item.kind, "".join(item.choices[:1]))
+            answers: dict[str, float | str | bool] = {"number": 1.0, "text": "seen", "yes-no": True}
+            value = answers.get(item.kind, "".join(item.choices[:1]))
             job.read("sign-off-walk", name, place, value, confirmed=True)
     last = opened(book, "Last", "short")
     counted = findings(book.path, last.id)

@@ -146,15 +146,21 @@ def measure(
 def looks_to_find(site: Plugged, rng: random.Random, most: int = 20) -> int | None:
     """Return the looks until the tool asks for no more and the first explanation is right.
 
-    The first look is the wrong cabinet that someone noticed. None when what is said is wrong.
+    The wrong cabinet that someone noticed is what it begins with. None when what is said is wrong.
     """
     now = site.look()
     noticed = rng.choice([cell for cell, reading in now.items() if reading.seen != cell])
     table: dict[Cell, Reading] = dict.fromkeys(now, Reading()) | {noticed: now[noticed]}
     answers: dict[str, str] = {}
-    for looks in range(1, most + 1):
+    for looks in range(most + 1):
         found = diagnose(site.wall, table, answers=answers)
         look = found.look
+        if look is None and not found.explanations[0].causes:
+            again = _looked_where_asked(site, table, found)
+            if again == table:
+                return None
+            table = dict(again)
+            continue
         if look is None:
             trial = site.copy()
             trial.do(found.explanations[0].as_dict())
@@ -183,7 +189,7 @@ def hundred_cabinets(rng: random.Random) -> Wall:
     return parse_wall(text)
 
 
-def count_looks(faults: int, seed: int) -> tuple[list[int], list[str]]:
+def count_looks(faults: int, seed: int, told: bool = False) -> tuple[list[int], list[str]]:
     """Return the looks that single faults of every kind took, and those that were not found."""
     rng = random.Random(seed)  # noqa: S311
     taken: list[int] = []
@@ -199,4 +205,6 @@ def count_looks(faults: int, seed: int) -> tuple[list[int], list[str]]:
             missed.append(said)
         else:
             taken.append(looks)
+        if told:
+            print(looks, said, len(site.wall.chains))  # noqa: T201
     return taken, missed

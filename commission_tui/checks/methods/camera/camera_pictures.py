@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from statistics import fmean
 
+from commission_tui.checks.error_budget import carried
 from commission_tui.checks.judgement import Placed, judged
 from commission_tui.checks.methods.camera.optics import (
     frame_hz,
@@ -50,13 +51,6 @@ def camera_lock(data: CheckInput) -> Outcome:
     )
 
 
-def _together(one: float | None, other: float | None, watched_min: float) -> float | None:
-    """Return the expanded uncertainty of a change of phase in a minute."""
-    if one is None and other is None:
-        return None
-    return math.hypot(one or 0.0, other or 0.0) / watched_min
-
-
 def _drift(data: CheckInput, wall_hz: float) -> tuple[list[Placed], list[Figure]]:
     """Judge what a phase in degrees of a frame moved while the picture was watched."""
     first, later = data.one("phase_deg"), data.one("phase_later_deg")
@@ -74,7 +68,7 @@ def _drift(data: CheckInput, wall_hz: float) -> tuple[list[Placed], list[Figure]
         abs(moved) / watched,
         "deg",
         limit=limit,
-        expanded=_together(first.expanded, later.expanded, watched),
+        expanded=carried(lambda before, after: (after - before) / watched, first, later),
     )
     slip = drift_slip_s(moved / 360 / wall_hz * 1e6, 60 * watched, wall_hz)
     if slip is not None:

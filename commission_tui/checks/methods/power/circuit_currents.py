@@ -6,7 +6,7 @@ It computes to warn: the judgement of an installation is the electrician's and t
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from commission_tui.checks.error_budget import as_read, tried
 from commission_tui.checks.judgement import Placed, bad_places, clauses, conclude, judged, ranked
@@ -161,7 +161,7 @@ def _imbalance(*amps: float) -> float:
     return 100 * phase_imbalance([max(amp, 0.0) for amp in amps])
 
 
-def _imbalances(amps: Rows) -> Rows:
+def _imbalances(amps: Rows) -> Any:
     """Return the imbalance of each trial: which phase is farthest from the mean is not certain."""
     mean = (amps[0] + amps[1] + amps[2]) / _PHASES
     found: Rows = 100 * abs(amps - mean).max(axis=0) / mean

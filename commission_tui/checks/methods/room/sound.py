@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from statistics import fmean
 
+from commission_tui.checks.error_budget import as_read, carried
 from commission_tui.checks.judgement import Placed, judged
 from commission_tui.checks.methods.plain_limits import with_answers
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Reading
@@ -84,7 +85,7 @@ def wall_echo(data: CheckInput) -> Outcome:
             echo_ms(away.number, celsius),
             "ms",
             limit=data.limits.get("echo_ms") if is_heard else None,
-            expanded=None if away.expanded is None else echo_ms(away.expanded, celsius),
+            expanded=carried(lambda metres: echo_ms(metres, celsius), away),
         )
         placed.append((place, figure))
     return with_answers(
@@ -111,7 +112,7 @@ def _offset(data: CheckInput, zone: str, offset_ms: float, delay: Reading) -> Fi
         offset_ms,
         "ms",
         limit=data.limits.get("offset_ms"),
-        expanded=delay.expanded,
+        expanded=as_read(delay),
     )
 
 

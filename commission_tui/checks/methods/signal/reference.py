@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-import math
-
+from commission_tui.checks.error_budget import carried
 from commission_tui.checks.judgement import Placed, judged
 from commission_tui.checks.methods.plain_limits import with_answers
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome
@@ -51,13 +50,13 @@ def _drift(data: CheckInput) -> list[Placed]:
         return []
     drift = abs(later.number - first.number) / watched.number
     limit = data.limits.get("drift_us_min")
-    known = [reading.expanded for reading in (first, later) if reading.expanded is not None]
+    minutes = watched.number
     figure = judged(
         "drift of the phase in a minute",
         drift,
         "µs",
         limit=limit,
-        expanded=math.hypot(*known) / watched.number if known else None,
+        expanded=carried(lambda before, after: (after - before) / minutes, first, later),
     )
     return [("wall", figure)]
 

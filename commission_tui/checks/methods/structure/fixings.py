@@ -191,7 +191,7 @@ def bottom_edge(data: CheckInput) -> Outcome:
         height.number,
         "mm",
         limit=limit,
-        expanded=height.expanded,
+        expanded=as_read(height),
         digits=5,
     )
     return with_answers(
