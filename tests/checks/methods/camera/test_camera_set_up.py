@@ -42,7 +42,7 @@ def test_a_camera_that_was_moved_fails_by_name() -> None:
 def test_cameras_at_50_before_a_wall_at_60_fail_with_the_beat() -> None:
     outcome = judge("camera-list", {**LIST, "wall_hz": 60.0})
     assert outcome.verdict is Verdict.FAIL
-    assert f"Beats of {BALCONY} with the wall at 60 Hz 10 Hz misses the limit" in outcome.reason
+    assert f"Beats of {BALCONY} with the wall at 60 Hz 10 Hz exceeds the limit of 0.1 Hz" in outcome.reason
     assert "whole multiple" in outcome.next_step
     assert judge("camera-list", {**LIST, "wall_hz": 50.0}).verdict is Verdict.PASS
     slow = {**LIST, "wall_hz": 60.0, "frame_rate_hz": 59.94}
@@ -114,7 +114,7 @@ def test_moire_names_the_lens_that_resolves_the_grid() -> None:
     outcome = judge("camera-framing", {**FRAMING, "framing": {BALCONY: "moiré", STAGE: "clean"}})
     assert outcome.verdict is Verdict.FAIL
     assert outcome.where == (BALCONY,)
-    assert "from about 140 mm upward" in outcome.next_step
+    assert "from about 144 mm upward" in outcome.next_step
     prism = wall_with(("photosite_um = 5\n", 'photosite_um = 5\nsensor = "three sensors"\n'))
     values: Values = {**FRAMING, "framing": {BALCONY: "moiré", STAGE: "clean"}}
     assert "from about 72 mm upward" in judge("camera-framing", values, wall=prism).next_step
