@@ -49,12 +49,12 @@ def _chosen(choices: tuple[str, ...], text: str) -> str:
 
 
 def unit_hint(item: FieldDefinition) -> str:
-    """Say what the field takes: the unit, y or n, or the choices by number."""
+    """Say what the field takes: the unit, y or n, a date, or the choices by number."""
     if item.kind == "yes-no":
         return "y or n"
     if item.kind == "choice":
         return "  ".join(f"{n} {choice}" for n, choice in enumerate(item.choices, start=1))
-    return item.unit
+    return "a date such as 2026-11-28" if item.kind == "date" else item.unit
 
 
 def without_label(error: str, item: FieldDefinition) -> str:

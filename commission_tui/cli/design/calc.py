@@ -22,6 +22,7 @@ import click
 from commission_tui import engineering
 from commission_tui.cli.design.calc_shortcuts import SHORTCUTS
 from commission_tui.cli.output import emit, json_option, jsonable, say
+from commission_tui.engineering.viewing.camera import parse_shutter_s
 from commission_tui.errors import InputError
 from commission_tui.text import quoted
 
@@ -254,6 +255,8 @@ def _is_mapping(hint: Any) -> bool:
 
 def _read(option: str, text: str, hint: Any) -> Any:
     try:
+        if option == "--shutter-s" and "/" in text:
+            return parse_shutter_s(text)
         return _value(text, _plain_hint(hint))
     except (ValueError, KeyError):
         raise InputError(

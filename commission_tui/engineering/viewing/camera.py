@@ -24,6 +24,8 @@ from commission_tui.engineering.viewing._shutters import BEAT_HZ, frame_beat_hz,
 __all__ = [
     "BEAT_HZ",
     "RESOLVED_PHOTOSITES",
+    "USUAL_LINES",
+    "USUAL_READOUT_S",
     "CleanShutter",
     "Moire",
     "MoireZone",

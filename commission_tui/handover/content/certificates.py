@@ -30,7 +30,7 @@ def certificates(context: Context) -> list[dict[str, str]]:
 
 
 def _is_written(item: FieldDefinition) -> bool:
-    return item.kind == "text" and item.per == "wall" and not item.places
+    return item.kind in {"text", "date"} and item.per == "wall" and not item.places
 
 
 def method(context: Context) -> list[dict[str, str]]:

@@ -35,6 +35,7 @@ def _typed(item: FieldDefinition, text: str) -> Value:
         ("cabinet-mapping", "arrow", "UP", "up"),
         ("backups", "restored", "yes", True),
         ("backups", "saved", "a.cfg", "a.cfg"),
+        ("warranty", "ends_on", " 2031-06-12 ", "2031-06-12"),
     ],
 )
 def test_values_as_typed(check_id: str, field: str, text: str, value: Value) -> None:
@@ -57,6 +58,8 @@ def test_footcandles_become_lux() -> None:
         ("cabinet-mapping", "arrow", ""),
         ("scan-direction", "line_does", "d x"),
         ("backups", "restored", "1/2"),
+        ("warranty", "ends_on", "12 June 2031"),
+        ("warranty", "ends_on", "2031-02-30"),
         ("cameras", "shutter_s", "400°"),
         ("cameras", "shutter_s", "-1/50"),
         ("latency", "latency_ms", "180°"),

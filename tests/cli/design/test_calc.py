@@ -165,6 +165,7 @@ def test_an_input_that_is_not_there_is_named(
         ("humidity dew-point-c --air-c 20 --humidity-percent 50", "dew_point_c: 9.26111 °C"),
         ("exposure stops --ratio 4", "stops: 2 stop"),
         ("spares spares-for --expected 3", "spares_for: 6"),
+        ("camera refreshes-per-exposure --shutter-s 1/50 --refresh-hz 3840", ": 76.8"),
         ("noise source-alone-db --on-db 50 --off-db 45", "level_db: 48.3491"),
         ("frame-cadence slip-period-s --one-hz 50 --other-hz 59.94", "slip_period_s: 0.100604 s"),
         ("ageing hours-to-share --rate-per-h 1e-5", "hours_to_share: 35667.5 h"),

@@ -19,6 +19,7 @@ from commission_tui.checks.methods.camera.optics import (
     frame_hz,
     optics,
     refreshes,
+    rolling,
     sampling,
     shutter_text,
 )
@@ -89,6 +90,7 @@ def _records(data: CheckInput, camera: Camera, shutter_s: float) -> list[Figure]
     if lowest is not None:
         count = refreshes_per_exposure(shutter_s, lowest.number)
         figures.append(judged(f"refreshes in the shutter of {camera.name}", count, digits=4))
+        figures += rolling(data, camera, shutter_s, lowest.number)
     beat = frame_beat_hz(frame_hz(data, camera), data.wall.file.processor.frame_rate_hz)
     if beat > BEAT_HZ:
         figures.append(judged(f"beats of {camera.name} with the wall's frames", beat, "Hz"))

@@ -9,6 +9,7 @@ from commission_tui.checks.model.types import CheckInput, Figure, Limit, Reading
 from commission_tui.engineering.structure.geometry import pitch_mm
 from commission_tui.engineering.viewing.camera import (
     BEAT_HZ,
+    USUAL_LINES,
     USUAL_READOUT_S,
     Sensor,
     band_contrast,
@@ -17,6 +18,7 @@ from commission_tui.engineering.viewing.camera import (
     frame_beat_hz,
     moire,
     photosite_um,
+    rolling_shutter_bands,
 )
 from commission_tui.figures import shown
 from commission_tui.wall.model.file_model import Camera
@@ -107,6 +109,22 @@ def bands(
         for level, refresh in refreshes(data).items()
     ]
     return max(found, key=lambda f: f.value + (f.expanded or 0.0), default=None)
+
+
+def rolling(data: CheckInput, camera: Camera, shutter_s: float, refresh_hz: float) -> list[Figure]:
+    """Record how many bands a rolling shutter shows and how they move; nothing for a global one."""
+    if _is_global(data, camera):
+        return []
+    rate = frame_hz(data, camera)
+    readout_s = USUAL_READOUT_S if camera.readout_ms is None else camera.readout_ms / 1000
+    found = rolling_shutter_bands(
+        refresh_hz, shutter_s, min(readout_s, 1 / rate), USUAL_LINES, rate
+    )
+    moves = found.drift_rows_per_frame * rate / USUAL_LINES
+    return [
+        judged(f"bands over the height of {camera.name}, if any", found.bands_in_picture, digits=2),
+        judged(f"heights a second that they move on {camera.name}", abs(moves), digits=2),
+    ]
 
 
 def phone_bands(data: CheckInput, place: str, shutter_s: float) -> Figure | None:

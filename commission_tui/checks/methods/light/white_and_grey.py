@@ -21,6 +21,7 @@ from commission_tui.engineering.colour.colorimetry import (
     cct_duv_ohno,
     delta_uv_prime,
     fit_grey_scale,
+    grey_step_errors,
     range_mismatch,
     xy_to_uv_prime,
 )
@@ -130,8 +131,25 @@ def grey_scale(data: CheckInput) -> Outcome:
     ]
     if "0 %" in levels:
         figures.append(judged("black", black, "cd/m2", digits=2))
+    figures += _from_the_agreed(data, steps, black)
     step = _advice(data, levels)
     return conclude(figures, where=bad_places(errors), next_step=step)
+
+
+def _from_the_agreed(
+    data: CheckInput, steps: Mapping[str, float], black_cd_m2: float
+) -> list[Figure]:
+    """Record the step that is farthest from the agreed exponent, between this wall's black and white."""
+    white, exponent = steps.get("100 %"), data.wall.file.targets.grey_exponent
+    if white is None or white <= black_cd_m2:
+        return []
+    places = list(steps)
+    off = grey_step_errors(
+        [signal(p) for p in places], list(steps.values()), white, black_cd_m2, exponent
+    )
+    known = [(error, place) for error, place in zip(off, places, strict=True) if error is not None]
+    error, place = max(known, key=lambda item: abs(item[0]))
+    return [judged(f"step farthest from exponent {exponent:g} ({place})", 100 * error, "%")]
 
 
 def signal(step: str) -> float:

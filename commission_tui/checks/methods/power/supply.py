@@ -27,6 +27,7 @@ from commission_tui.checks.registry import method
 from commission_tui.engineering.power.power import (
     conductor_resistance_ohm_km,
     inrush_groups,
+    instantaneous_trip_a,
     neutral_current_a,
     voltage_drop_v,
 )
@@ -35,8 +36,7 @@ from commission_tui.text import counted, listed, upper_first
 from commission_tui.wall.model.wall_model import ResolvedCircuit
 
 _PHASES = ("L1", "L2", "L3")
-_TRIPS_FROM = {"B": 3.0, "C": 5.0, "D": 10.0}
-"""Lowest instantaneous trip over the rated current, IEC 60898-1 table 2 (from memory)."""
+_CURVES = frozenset("BCD")
 _ELECTRICIAN = "local code and the electrician decide"
 
 
@@ -244,12 +244,12 @@ def _inrush(data: CheckInput, curve: str) -> tuple[list[Figure], str]:
     for circuit in data.wall.circuits:
         peaks = [data.wall.cabinets[cell].kind.inrush_a for cell in circuit.cells]
         amps = [peak for peak in peaks if peak is not None]
-        if amps and curve in _TRIPS_FROM:
+        if amps and curve in _CURVES:
             known.append((math.fsum(amps), circuit, amps))
     if not known:
         return [], ""
     total, circuit, amps = max(known, key=lambda item: item[0] / item[1].circuit.breaker_a)
-    trips_a = _TRIPS_FROM[curve] * circuit.circuit.breaker_a
+    trips_a, _ = instantaneous_trip_a(circuit.circuit.breaker_a, curve)
     figures = [
         Figure(f"inrush of {circuit.name}, all cabinets at once", total, "A"),
         Figure(f"lowest quick trip of {circuit.name}, curve {curve}", trips_a, "A"),

@@ -163,3 +163,14 @@ def test_no_colour_temperature_far_from_the_black_body() -> None:
     outcome = judge("white-point", {"x": 0.30, "y": 0.55})
     assert outcome.verdict is Verdict.FAIL
     assert not [f for f in outcome.figures if f.name == "colour temperature"]
+
+
+@pytest.mark.outside
+def test_the_step_farthest_from_the_agreed_curve_is_recorded() -> None:
+    """ITU-R BT.1886 annex 1 with black 0: at 10 % an exponent of 2.4 gives 0.1^0.2 = 0.631 of the light
+    that 2.2 would, 36.9 % less."""
+    outcome = judge("grey-scale", {"luminance_cd_m2": scale(2.4, black=0.0)})
+    found = figure(outcome, "step farthest from exponent 2.2 (10 %)")
+    assert found.value == pytest.approx(100 * (0.1**0.2 - 1))
+    right = judge("grey-scale", {"luminance_cd_m2": scale(2.2, black=0.0)})
+    assert figure(right, "step farthest from exponent 2.2").value == pytest.approx(0, abs=1e-6)

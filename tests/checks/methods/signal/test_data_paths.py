@@ -79,7 +79,10 @@ def test_a_bend_is_held_against_the_cables_diameter() -> None:
     assert judge("data-routing", runs).verdict is Verdict.PASS
     tight = judge("data-routing", runs | {"bend_radius_mm": 27.0})
     assert tight.verdict is Verdict.FAIL
-    assert "tightest bend over the cable's diameter 3.86 misses the limit" in tight.reason.lower()
+    assert (
+        "tightest bend over the cable's diameter 3.86 is below the limit of 4"
+        in tight.reason.lower()
+    )
     sheet = judge("data-routing", runs | {"bend_of_diameter_least": 8.0})
     assert sheet.verdict is Verdict.FAIL, "the cable's sheet goes first"
     assert judge("data-routing", runs | {"cable_diameter_mm": 0.0}).verdict is Verdict.OPEN
