@@ -404,12 +404,13 @@ class WalkScreen(JobScreen):
 
     def action_back(self) -> None:
         """Take back the question first, and with it what was typed before it."""
-        if self._hold is None:
-            super().action_back()
-            return
+        asks = self._asked or self._over or (self._hold and self._hold.typed)
         self.host.taken_back(self._hold)
         self._hold = self._asked = self._over = None
-        self._draw_message()
+        if asks:
+            self._draw_message()
+        else:
+            super().action_back()
 
     def _repeats(self) -> int | None:
         """How many readings the next value repeats; None while it repeats none."""

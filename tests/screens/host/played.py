@@ -31,6 +31,12 @@ class Played(CommissionApp):
 
     def on_mount(self) -> None:
         self.call_after_refresh(self._tell)
+        self.set_interval(1.0, self._alone)
+
+    def _alone(self) -> None:
+        """End with the test: one that was killed ends nothing itself."""
+        if os.getppid() == 1:
+            self.exit()
 
     async def on_event(self, event: events.Event) -> None:
         if isinstance(event, events.Key | events.Paste) and not event.is_forwarded:
