@@ -251,7 +251,7 @@ CASES = (
         "light left a year later", "light-left", COARSE, a_year_later, "light left", "left_percent"
     ),
     Case(
-        *("cabinet again, next visit", "witness-repeat", SPOT, one_cabinet_again),
+        *("cabinet again, next visit", "witness-repeat", FINE, one_cabinet_again),
         *("luminance at R1C3", "luminance_percent"),
     ),
     Case(

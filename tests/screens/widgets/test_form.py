@@ -106,6 +106,9 @@ async def test_a_reading_at_many_cabinets_asks_for_the_instrument_it_lacks_and_g
         assert text_of(pilot, ".box-title") == "Instrument that measures N·m"
         await put(pilot, "#field-name", "Torque wrench")
         await put(pilot, "#field-serial", "7")
+        await put(pilot, "#field-percent", "3")
+        await put(pilot, "#field-repeatability_percent", "0.5")
+        await put(pilot, "#field-resolution", "0.1")
         await pilot.press("ctrl+s")
         await pilot.pause()
         assert "2 cabinets: R1C1, R1C2" in text_of(pilot, ".box-notes")
@@ -117,6 +120,8 @@ async def test_a_reading_at_many_cabinets_asks_for_the_instrument_it_lacks_and_g
         assert reading is not None
         assert reading.body.value == 12.3
         assert reading.body.instrument == "torque-wrench-7"
+    stated = job.state.instruments["torque-wrench-7"].body.accuracy["N·m"]
+    assert (stated.percent, stated.repeatability_percent, stated.resolution) == (3.0, 0.5, 0.1)
 
 
 def test_what_does_not_apply_is_not_offered_for_many_cabinets(job: OpenJob) -> None:
