@@ -18,6 +18,7 @@ from commission_tui.text import (
 )
 
 _MOST_REPEATS = 30
+_NOISE = 1e-12
 _WORST_FIRST = (Verdict.FAIL, Verdict.MARGINAL, Verdict.PASS)
 
 
@@ -40,12 +41,19 @@ def judged(
     for part in (value, expanded or 0.0):
         if not math.isfinite(part):
             raise ValueError(f"{name} is beyond the range of numbers")
-    value = float(exact(value))  # what a computation leaves beyond twelve digits is noise
+    value = _without_noise(value, limit)
     verdict = None
     if limit is not None and not (limit.low is None and limit.high is None):
         decision = decide(value, expanded or 0.0, low=limit.low, high=limit.high)
         verdict = Verdict(decision.value)
     return Figure(name, value, unit, expanded, limit, verdict, digits)
+
+
+def _without_noise(value: float, limit: Limit | None) -> float:
+    """Return the bound itself where only the rounding of the computer parts a figure from it."""
+    bounds = () if limit is None else (limit.low, limit.high)
+    near = (x for x in bounds if x is not None and math.isclose(value, x, rel_tol=_NOISE))
+    return next(near, value)
 
 
 def plain(name: str, value: float, unit: str = "", *, ok: bool, digits: int = 3) -> Figure:
