@@ -36,7 +36,11 @@ from commission_tui.logbook.entries.chain import plain_body
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.judging.instruments import measured
 
-_PLAIN_NUMBER = re.compile(r"[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d+)?")
+_NUMBER = r"(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?"
+_PLAIN_NUMBER = re.compile(
+    rf"[+-]?{_NUMBER}(?: ± {_NUMBER}| to [+-]?{_NUMBER})?(?: [%\w/²°Ω·]{{1,12}})?"
+)
+"""A number, and a figure or a limit as it is printed: no formula."""
 _FORMULA_STARTS = tuple("=+-@\t\r\n＝＋－＠")
 """What spreadsheets take for the beginning of a formula, also in full width (OWASP, CSV Injection)."""
 

@@ -41,7 +41,8 @@ def test_it_has_the_tables_and_figures_of_the_csv(job: OpenJob) -> None:
         found = list(book[name].iter_rows(values_only=True))
         assert len(found) == len(wanted), name
         for row, line in zip(found, wanted, strict=True):
-            assert all(same(cell, text) for cell, text in zip(row, line, strict=False)), line
+            for cell, text in zip(row, line, strict=False):
+                assert same(cell, text), (cell, text)
 
 
 def same(cell: object, text: str) -> bool:

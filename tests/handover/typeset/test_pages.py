@@ -87,9 +87,9 @@ def test_fields_read_at_the_same_places_stand_side_by_side(job: OpenJob) -> None
     (table,) = [t for t in build_document(job)["readings"] if "module" in t["check"].lower()]
     assert len(table["heads"]) == 3
     assert [cell["value"] for cell in table["rows"][0]["cells"]] == [
-        "201 cd/m² ±4.3",
-        "0.312 ±0.0022",
-        "0.329 ±0.0022",
+        "201 ± 4.3 cd/m²",
+        "0.312 ± 0.0022",
+        "0.329 ± 0.0022",
     ]
 
 

@@ -78,7 +78,7 @@ def test_all_72_cabinets_are_printed(filled: tuple[OpenJob, bytes], tmp_path: Pa
     for row in range(1, 7):
         for column in range(1, 13):
             level = 150.0 if (row, column) == (4, 5) else 200.0 + column / 10
-            assert f"R{row}C{column}{level:g}cd/m²±" in text
+            assert f"R{row}C{column}{level:g}±" in text
 
 
 @pytest.mark.outside

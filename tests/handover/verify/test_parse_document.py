@@ -56,7 +56,7 @@ def test_the_round_trip_is_equal_in_every_byte(tmp_path: Path) -> None:
     book = Logbook(tmp_path / "other.db")
     done = import_document(book, path)
     assert (done.added, done.known, done.files) == (len(first.state.entries), 0, 2)
-    assert done.told == ("1 originals are not in it: only their hashes came",)
+    assert done.told == ("not in it, only by hash: 1 original",)
     again = book.open(done.job, "B")
     assert export_record(again) == export_record(first)
     assert export_pdf(again) == path.read_bytes()
@@ -70,7 +70,7 @@ def test_a_record_alone_brings_the_entries_back(tmp_path: Path) -> None:
         book = Logbook(tmp_path / f"{number}.db")
         done = import_document(book, path)
         assert done.added == len(job().state.entries)
-        assert "2 originals are not in it" in done.told[0]
+        assert "not in it, only by hash: 2 originals" in done.told[0]
         assert export_record(book.open(done.job, "B")) == export_record(job())
 
 
@@ -112,7 +112,7 @@ def test_originals_beyond_the_bound_stay_out_and_the_document_says_so(
     found = read_back(export_pdf(mine), "a.pdf")
     assert [len(file.content) for file in found.files] == sizes[:2]
     assert found.lacking == [mine.state.photos[2].body.sha256]
-    assert "One original photo or file is not attached" in typst_document._left_out(1)
+    assert "1 original photo or file is not attached" in typst_document._left_out(1)
 
 
 def test_files_of_any_kind_come_back(tmp_path: Path) -> None:

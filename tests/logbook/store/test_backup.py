@@ -273,5 +273,5 @@ def test_the_commands(job: OpenJob, logbook: Logbook, capsys: pytest.CaptureFixt
     kept = Path(capsys.readouterr().out.strip())
     assert notes(job.database) == ["before"]
     assert run([*database, "merge", str(kept)]) == 0
-    assert capsys.readouterr().out.startswith("1 entry new, ")
+    assert capsys.readouterr().out.startswith("1 new entry, ")
     assert notes(job.database) == ["before", "after"]
