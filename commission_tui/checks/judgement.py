@@ -55,13 +55,6 @@ def judged(
     return replace(figure, verdict=Verdict(decision.value))
 
 
-def _without_noise(value: float, limit: Limit | None) -> float:
-    """Return the bound itself where only the rounding of the computer parts a figure from it."""
-    bounds = () if limit is None else (limit.low, limit.high)
-    near = (x for x in bounds if x is not None and math.isclose(value, x, rel_tol=_NOISE))
-    return next(near, value)
-
-
 def plain(name: str, value: float, unit: str = "", *, ok: bool, digits: int = 3) -> Figure:
     """Return a figure that is right or wrong without a limit: a count, a designed value."""
     verdict = Verdict.PASS if ok else Verdict.FAIL
