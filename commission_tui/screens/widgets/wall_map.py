@@ -193,7 +193,7 @@ class WallMap(ScrollView):
 
     def render_line(self, y: int) -> Strip:
         if self._plan is None:
-            return Strip.blank(self.size.width)
+            return Strip.blank(self.size.width, self._roles.style(""))
         width, left = self.scrollable_content_region.width, round(self.scroll_x)
         if y == 0:
             return self._names_line(left, width)
