@@ -20,7 +20,7 @@ SUMMARIES: Mapping[str, str] = {
     "doubts": "List the results that a later change left no longer good, and the shortest retest.",
     "keep": "Say why results that a change put in doubt still stand.",
     "limit": "List the limits of a check with their sources, or agree one anew.",
-    "plan": "Order what to do in the remaining time, by what brings acceptance nearest.",
+    "plan": "Order what to do in the remaining time, by what is worth most on the opening night.",
     "visit": "Begin a later visit, or list the visits of a job.",
     "compare": "Compare two visits: what drifted, what is new, what is gone.",
     "trail": "Print the trail of a figure: every reading, correction, limit and setting behind it.",

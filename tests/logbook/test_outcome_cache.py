@@ -5,6 +5,7 @@ from __future__ import annotations
 import random
 from collections.abc import Callable
 from dataclasses import replace
+from typing import Any
 
 import pytest
 
@@ -159,9 +160,9 @@ def test_a_check_is_judged_once_while_nothing_bears_on_it(
     asked: list[str] = []
     judge = outcomes.outcome
 
-    def noted(state: State, check: str) -> Outcome:
+    def noted(state: State, check: str, **more: Any) -> Outcome:
         asked.append(check)
-        return replace(judge(state, check))
+        return replace(judge(state, check, **more))
 
     monkeypatch.setattr(outcomes, "outcome", noted)
     job.outcomes()

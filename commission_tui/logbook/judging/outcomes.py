@@ -162,8 +162,10 @@ def _settled(readings: Placed, visit: int) -> Placed:
 
 
 def _beside(state: State, known: str) -> dict[str, Reading]:
-    """Return the readings of a field of another check that still hold."""
+    """Return the readings of a field of another check that still hold; none outside the scope."""
     other, _, name = known.partition(".")
+    if other not in state.checklist:
+        return {}
     return good_readings(state, other)[0].get(name, {})
 
 

@@ -163,7 +163,7 @@ def test_pixels_that_nobody_placed_are_never_a_count_of_none(
     outcome = judge("pixel-faults", SWEPT, faults=(seen,))
     assert outcome.verdict is verdict
     if verdict is Verdict.MARGINAL:
-        assert "1 more fault is about pixels and not placed pixel by pixel (R3C7)" in outcome.reason
+        assert "1 more fault about pixels not placed pixel by pixel (R3C7)" in outcome.reason
         assert outcome.next_step == "Log each faulty pixel at R3C7 by itself."
     gone = SeenFault(kind, location, "verified", 0, words)
     assert judge("pixel-faults", SWEPT, faults=(gone,)).verdict is Verdict.PASS
