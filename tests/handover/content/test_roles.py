@@ -31,12 +31,23 @@ OWN = "own-"
 
 def own_files() -> dict[str, str]:
     """Return checklists of a firm: the shipped ones with other ids, other stages and no codes."""
-    return {
-        f"firm/{name}": re.sub(
-            r"(?m)^codes = .*\n", "", re.sub(r'(?m)^(id|baseline) = "', rf'\1 = "{OWN}', text)
-        )
+    renamed = {
+        name: re.sub(r'(?m)^(id|baseline) = "', rf'\1 = "{OWN}', text)
         for name, text in shipped_files().items()
     }
+    return {
+        f"firm/{name}": re.sub(
+            r"(?m)^codes = .*\n",
+            "",
+            re.sub(r"(?m)^(beside|after) = .*$", lambda line: _own_ids(line[0]), text),
+        )
+        for name, text in renamed.items()
+    }
+
+
+def _own_ids(line: str) -> str:
+    """Name the checks that a line refers to as the firm does."""
+    return re.sub(r'"([a-z][a-z-]*)(?=[."])', rf'"{OWN}\1', line)
 
 
 def answer(item: FieldDefinition) -> Value:
@@ -44,6 +55,8 @@ def answer(item: FieldDefinition) -> Value:
         return float(item.low if item.low is not None else 1)
     if item.kind == "yes-no":
         return True
+    if item.kind == "date":
+        return "2026-06-01"
     return item.choices[0] if item.kind == "choice" else f"what was said of {item.name}"
 
 

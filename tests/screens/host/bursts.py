@@ -134,7 +134,7 @@ class Player:
         """Return what is in the logbook, entry by entry, without its time and with numbers for ids."""
         book = Logbook(self._book)
         try:
-            entries = [*book.open(self._job, "A. Reader").state.entries.values()]
+            entries = book.open(self._job, "A. Reader").state.in_order()
         finally:
             book.close()
         names = {entry.id: f"entry {number}" for number, entry in enumerate(entries)}
