@@ -26,7 +26,9 @@ def offered(typed: str, form: str = "") -> tuple[FaultKind, ...]:
 
 
 def no_kind(typed: str) -> str:
-    """Say that nothing is called so."""
+    """Say that nothing is called so, or that nothing was said."""
+    if not typed.strip():
+        return "what: found nothing, expected a kind of fault"
     return (
         f"no kind of fault is called {typed.strip()[:40]!r}: type another word, or go down to "
         f"'{SOMETHING_ELSE}' and your words stand beside it"

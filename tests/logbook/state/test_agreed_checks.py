@@ -71,8 +71,7 @@ def job(tmp_path: Path) -> OpenJob:
 
 
 def same_when_read_again(job: OpenJob) -> None:
-    entries = [job.state.entries[entry] for entry in job.state.entries]
-    again = fold(entries)
+    again = fold(job.state.in_order())
     assert [c.id for c in again.checklist] == [c.id for c in job.state.checklist]
     assert again.checklist.left_out == job.state.checklist.left_out
 

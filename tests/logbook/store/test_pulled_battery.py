@@ -25,7 +25,7 @@ FIXTURES = Path(__file__).parent / "fixtures"
 LOGS = """
 import sys
 from pathlib import Path
-from commission_tui.logbook import entries as e
+from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.logbook import Logbook, body
 job = Logbook(Path(sys.argv[1])).open(sys.argv[2], "B")
 for number in range(int(sys.argv[3])):
