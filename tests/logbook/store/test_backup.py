@@ -79,7 +79,7 @@ def test_a_copy_dated_in_the_future_does_not_stop_the_next(job: OpenJob) -> None
 def test_copies_are_taken_while_a_command_runs(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    path = tmp_path / "new" / "logbook.db"
+    path = tmp_path / "logbook.db"
     wall = tmp_path / "wall.toml"
     from importlib import resources
 
