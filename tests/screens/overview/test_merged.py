@@ -53,8 +53,8 @@ async def test_what_two_people_read_is_told_with_who(logbook: Logbook, merged: O
         await pilot.pause()
         assert "by 2" in text_of(pilot, "#readings")
         said = text_of(pilot, "#guide-text")
-        assert "600 cd/m2 by A. Technician" in said
-        assert "612 cd/m2 by B. Colleague" in said
+        assert "600 cd/m² by A. Technician" in said
+        assert "612 cd/m² by B. Colleague" in said
 
 
 async def test_what_one_person_read_twice_is_not_told(logbook: Logbook, ready: OpenJob) -> None:

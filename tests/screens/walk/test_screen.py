@@ -63,7 +63,7 @@ async def test_the_next_place_is_named_and_the_verdict_is_there_while_typing(
         assert ready.state.latest("nine", "luminance_cd_m2", "point 1") is None
         await pilot.press("enter")
         assert "point 2" in text_of(pilot, "#asked")
-        assert "point 1 300 cd/m2" in text_of(pilot, "#message")
+        assert "point 1 300 cd/m²" in text_of(pilot, "#message")
         assert "point 1  300" in text_of(pilot, "#readings")
 
 
@@ -74,7 +74,7 @@ async def test_cautions_limits_with_their_source_and_the_pattern_are_there(
         await pilot.press("n")
         guide = text_of(pilot, "#guide-text")
     assert guide.splitlines()[0] == "▲ CAUTION  White is dazzling: look away."
-    assert "540 to 660 cd/m2 (contract" in guide
+    assert "540 to 660 cd/m² (contract" in guide
     assert "at least 0.9 (common practice" in guide
     assert "Pattern white" in guide
     assert "Spot meter 0042" in guide
