@@ -9,7 +9,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
-from itertools import combinations
 
 from commission_tui.wall.mapping.cabling import Cable, Cabling, Node, Routes, Sockets, cable
 from commission_tui.wall.mapping.darkness import Feed
@@ -242,19 +241,26 @@ class Namer:
 
 def _exchanges(missing: list[tuple[Node, Node]], there: list[Cable]) -> int:
     """Return the least number of exchanges of two plugs that make the cables as they are."""
-    gone, new, acts = list(missing), set(there), 0
-    for one, other in combinations(missing, 2):
-        if one not in gone or other not in gone:
-            continue
-        (a, b), (c, d) = one, other
-        for pair in ({cable(a, d), cable(c, b)}, {cable(a, c), cable(b, d)}):
-            if len(pair) == 2 and pair <= new:
-                new -= pair
-                gone = [other for other in gone if other not in ((a, b), (c, d))]
-                acts += 1
-                break
-    left = max(len(gone), len(new))
+    drawn, new = _neighbours(missing), _neighbours(there)
+    acts = 0
+    for a, b in missing:
+        found = ((c, d) for d in new.get(a, ()) for c in drawn.get(d, ()) if c in new.get(b, ()))
+        c, d = next(((c, d) for c, d in found if {c, d} != {a, b}), (a, b))
+        if b in drawn[a] and (c, d) != (a, b):
+            acts += 1
+            for x, y, links in ((a, b, drawn), (c, d, drawn), (a, d, new), (b, c, new)):
+                links[x].discard(y)
+                links[y].discard(x)
+    left = max(sum(map(len, drawn.values())), sum(map(len, new.values()))) // 2
     return max(1, acts + (left if left < 3 else -(-2 * left // 3)))
+
+
+def _neighbours(links: Iterable[tuple[Node, Node]]) -> dict[Node, set[Node]]:
+    found: dict[Node, set[Node]] = {}
+    for a, b in links:
+        found.setdefault(a, set()).add(b)
+        found.setdefault(b, set()).add(a)
+    return found
 
 
 def _fed(faults: list[CableFault], feeds: Iterable[Feed], seen: Sequence[int]) -> list[CableFault]:
