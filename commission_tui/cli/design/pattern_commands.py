@@ -144,20 +144,27 @@ def edid(
 @click.argument("observed", type=click.Path(path_type=Path))
 @click.option("--rear", is_flag=True, help="The table was read from behind the wall.")
 @json_option
-@click.pass_obj
-def diagnose(session: Session, job: str, observed: Path, rear: bool, as_json: bool) -> None:
+@click.pass_context
+def diagnose(ctx: click.Context, job: str, observed: Path, rear: bool, as_json: bool) -> None:
     """Explain what every cabinet shows: causes, plug moves, and what to look at next.
 
-    OBSERVED is CSV: position,seen,angle,mirrored,dx,dy. Seen is a tile's position (R3C7), 'dark',
-    'garbled', or empty for not looked at.
+    OBSERVED is CSV with two columns, position,seen; angle,mirrored,dx,dy,confirmed may follow. Seen
+    is a tile's position (R3C7), 'dark', 'garbled', or empty for not looked at. Two cabinets are
+    enough to begin with. Other looks are rows too: 'circuit C2' and 'R1C5 link' with on or off,
+    'R1C5 chain' with its chain number, such as P1.5.
     """
+    from commission_tui.wall.mapping import TableError, from_rear, read_looks
     from commission_tui.wall.mapping import diagnose as explain
-    from commission_tui.wall.mapping import from_rear, read_observations
 
-    with session.job(job) as opened:
+    with ctx.find_object(Session).job(job) as opened:  # type: ignore[union-attr]
         wall = opened.state.wall
-    table = read_observations(observed, wall)
-    found = explain(wall, from_rear(wall, table) if rear else table)
+    try:
+        table, answers = read_looks(observed, wall)
+    except TableError as error:
+        for line in error.lines:
+            message(line)
+        ctx.exit(2)
+    found = explain(wall, from_rear(wall, table) if rear else table, answers=answers)
     if as_json:
         emit(found.as_dict())
         return
@@ -165,6 +172,10 @@ def diagnose(session: Session, job: str, observed: Path, rear: bool, as_json: bo
         say(f"{number}. {_heading(explanation)}")
         for cause in explanation.causes:
             _say_cause(cause.as_dict())
+        for change in explanation.configuration[:_ENTRIES] if explanation.causes else ():
+            say(f"   - P{change.port}.{change.place}: {change.was} becomes {change.becomes}")
+        if len(explanation.configuration) > _ENTRIES:
+            say(f"   - and {len(explanation.configuration) - _ENTRIES} entries more: see --json")
         if explanation.unexplained:
             say(f"   not explained: {', '.join(str(cell) for cell in explanation.unexplained)}")
         if explanation.look_after:
@@ -173,7 +184,13 @@ def diagnose(session: Session, job: str, observed: Path, rear: bool, as_json: bo
         say(f"to tell them apart: {found.next_look}")
 
 
+_ENTRIES = 8
+"""Entries of the configuration that are listed one by one."""
+
+
 def _heading(explanation: Any) -> str:
+    if not explanation.causes and explanation.unexplained:
+        return "no cause explains what was seen: misread, or of a kind of its own"
     if not explanation.causes:
         return "every cabinet that was looked at shows its own tile"
     return ", ".join(f"{cause.kind} ({cause.where})" for cause in explanation.causes)

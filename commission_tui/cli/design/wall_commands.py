@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from commission_tui.cli.design.wall_questions import QUESTIONS, TARGETS, settled
-from commission_tui.cli.output import emit, json_option, say
+from commission_tui.cli.output import emit, json_option, message, say
 from commission_tui.errors import InputError
 from commission_tui.files import write_whole
 
@@ -141,50 +141,52 @@ def keys() -> None:
     say(page())
 
 
+_ASKED = "How many cabinets may one failure darken, by the contract?"
+
+
 @wall.command("failures")
 @click.argument("file", type=click.Path(path_type=Path))
 @click.option(
     "--agreed",
     type=click.IntRange(0),
-    default=0,
-    show_default=True,
-    help="Cabinets that a single failure may darken, by the contract.",
+    help="Cabinets that a single failure may darken, by the contract; else as the wall file says.",
 )
 @click.option("--script", is_flag=True, help="Also the failover test, step by step.")
 @json_option
 @click.pass_context
-def failures(ctx: click.Context, file: Path, agreed: int, script: bool, as_json: bool) -> None:
-    """List what goes dark when one port, jumper, circuit or shared part fails.
+def failures(
+    ctx: click.Context, file: Path, agreed: int | None, script: bool, as_json: bool
+) -> None:
+    """List what goes dark when one port, jumper, circuit or shared part fails, the worst first.
 
-    Exit status 1 when one failure loses more cabinets than agreed.
+    Exit status 1 when one failure loses more cabinets than agreed. Without an agreed number, here
+    or in the wall file, nothing is judged: it is asked for.
     """
     from commission_tui.wall.model.wall_file import read_wall
-    from commission_tui.wall.review.redundancy import failover_script, graph_of, ranges
+    from commission_tui.wall.review.redundancy import alike, failover_script, graph_of
 
-    graph = graph_of(read_wall(file))
+    hung = read_wall(file)
+    graph = graph_of(hung)
+    agreed = hung.file.targets.single_failure_cabinets if agreed is None else agreed
+    if agreed is None and not as_json and click.get_text_stream("stdin").isatty():
+        agreed = click.prompt(_ASKED, type=click.IntRange(0), err=True)
     found = graph.failures(agreed)
     steps = failover_script(graph) if script else ()
     if as_json:
         emit(
             {
+                "agreed": agreed,
                 "failures": [failure.as_dict() for failure in found],
                 "script": [step.as_dict() for step in steps],
             }
         )
     else:
-        alone = [
-            failure for failure in found if failure.kind == "cabinet" and len(failure.dark) == 1
-        ]
-        for failure in found:
-            if failure in alone and not failure.is_beyond_agreed:
-                continue
-            grave = "MORE THAN AGREED" if failure.is_beyond_agreed else "within agreed"
-            say(
-                f"{failure.kind} {failure.name}: {len(failure.dark)} dark, {grave}: {ranges(failure.dark)}"
-            )
-        say(f"cabinets that darken themselves alone: {len(alone)} of {len(graph.wall.cabinets)}")
+        for like in alike(found):
+            say(like.line)
         for step in steps:
             say(f"{step.starts_s // 60:>3} min  {step.do}; expect {step.expect}; {step.put_back}")
+    if agreed is None:
+        message(f"{_ASKED} Nobody said: give --agreed, or single_failure_cabinets in [targets]")
     if any(failure.is_beyond_agreed for failure in found):
         ctx.exit(1)
 

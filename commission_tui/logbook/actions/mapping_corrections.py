@@ -81,7 +81,7 @@ def correction_list(
     elif everything == len(now):
         look = explanation.look_after
     else:
-        look = tuple(sorted({c for cause in explanation.causes[:taken] for c in cause.changes}))
+        look = tuple(sorted({c for cause in explanation.causes[:taken] for c in cause.proved_by}))
     return CorrectionList(now, look, everything - len(now), _last_reading(state))
 
 

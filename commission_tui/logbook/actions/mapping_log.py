@@ -13,7 +13,7 @@ from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.state.state import Readings, State
 from commission_tui.text import listed, quoted
-from commission_tui.wall.mapping import Reading, enter
+from commission_tui.wall.mapping import Reading, is_phrase, named_readings
 from commission_tui.wall.mapping.observation import Dimness
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_model import Wall
@@ -230,7 +230,7 @@ def typed_bodies(
         When the line has no meaning here.
     """
     wall, table = job.state.wall, seen_table(job.state)
-    if _is_phrase(typed):
+    if is_phrase(typed):
         new = _phrase(wall, table.readings, typed, from_behind=from_behind)
     else:
         new = {at: reading_of(wall, at, typed, table.readings[at])}
@@ -249,63 +249,15 @@ def _bodies(job: OpenJob, new: Mapping[Cell, Reading]) -> list[e.Body]:
     return bodies
 
 
-_PLACE = re.compile(
-    r"(?P<what>row \d+|column (?P<column>\d+)|wall|R(?P<row>\d+)C(?P<first>\d+)"
-    r"(?::R(?P<row2>\d+)C(?P<last>\d+))?) (?P<how>[a-z].*)",
-    re.IGNORECASE,
-)
-_HOW = re.compile(
-    r"(backwards|upside down|mirrored|dark|garbled|not looked at|as designed|shows\b.*)",
-    re.IGNORECASE,
-)
-
-
-def _is_phrase(typed: str) -> bool:
-    """Tell a phrase about places (``R1C2 dark``) from a tile with its arrow (``R1C2 down``)."""
-    match = _PLACE.fullmatch(" ".join(typed.split()))
-    if match is None:
-        return False
-    single = match["row"] and not match["row2"]
-    return not single or _HOW.fullmatch(match["how"]) is not None
-
-
 def _phrase(
     wall: Wall, table: Mapping[Cell, Reading], typed: str, *, from_behind: bool
 ) -> dict[Cell, Reading]:
     """Return the new readings of the cabinets that a phrase names."""
-    phrase = " ".join(typed.split())
-    match = _PLACE.fullmatch(phrase)
-    if match is None or _HOW.fullmatch(match["how"]) is None:
-        raise InputError(_refused(wall, phrase))
-    what = _from_front(wall, match) if from_behind else match["what"]
-    named = enter(wall, {}, f"{what} {match['how']}").keys()
     base = {c: r if r.seen is not None else Reading(c) for c, r in table.items()}
-    new = enter(wall, base, f"{what} {match['how']}")
-    how = match["how"].lower()
-    if from_behind and how.startswith("shows") and match["column"] is None:
-        new = enter(wall, new, f"{what} backwards")
-    if how == "backwards" and all(new[cell].seen == cell for cell in named):
-        new = base  # said once more of what was logged as backwards: it still is
-    return {cell: new[cell] for cell in named}
-
-
-def _refused(wall: Wall, phrase: str) -> str:
-    try:
-        enter(wall, {}, phrase)
-    except InputError as error:
-        return str(error)
-    return f"entry: found {quoted(phrase)}, expected a phrase"
-
-
-def _from_front(wall: Wall, match: re.Match[str]) -> str:
-    """Return a phrase's place with its columns counted from the front."""
-    if match["column"]:
-        return f"column {wall.columns + 1 - int(match['column'])}"
-    if not match["row"]:
-        return match["what"]
-    columns = [wall.columns + 1 - int(match[g] or match["first"]) for g in ("first", "last")]
-    first = f"R{match['row']}C{min(columns)}"
-    return f"{first}:R{match['row2'] or match['row']}C{max(columns)}"
+    new = named_readings(wall, base, typed, from_behind=from_behind)
+    if typed.strip().lower().endswith("backwards") and all(r.seen == c for c, r in new.items()):
+        return {cell: base[cell] for cell in new}  # said once more: it still is
+    return new
 
 
 def few(cells: Iterable[Cell], most: int = 4) -> str:

@@ -5,8 +5,8 @@ from __future__ import annotations
 import csv
 import io
 import re
-from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal, TypeVar
 
@@ -16,7 +16,14 @@ from commission_tui.text import counted, quoted
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_model import Wall
 
-COLUMNS = ("position", "seen", "angle", "mirrored", "dx", "dy")
+COLUMNS = ("position", "seen", "angle", "mirrored", "dx", "dy", "confirmed")
+_NEEDED = COLUMNS[:2]
+"""The others may be left out; ``confirmed`` says that a cabinet was looked at twice."""
+_ANSWER = re.compile(
+    r"(?P<circuit>circuit \S.*)|(?P<cell>R\d+C\d+) (?P<what>chain|link)", re.IGNORECASE
+)
+_ON_OFF = re.compile(r"on|off", re.IGNORECASE)
+_CHAIN_NUMBER = re.compile(r"P[1-9]\d{0,3}\.[1-9]\d{0,4}|none", re.IGNORECASE)
 _T = TypeVar("_T")
 Dimness = Literal["dark", "garbled"]
 _LONGEST = 4_000_000
@@ -45,21 +52,47 @@ class Reading:
 Observations = Mapping[Cell, Reading]
 
 
+class TableError(InputError):
+    """A table is not sound; `lines` says everything that is wrong with it."""
+
+    def __init__(self, lines: Sequence[str]) -> None:
+        self.lines = tuple(lines)
+        more = f" (and {counted(len(lines) - 1, 'more fault')})" if len(lines) > 1 else ""
+        super().__init__(lines[0] + more)
+
+
 def read_observations(path: Path, wall: Wall) -> dict[Cell, Reading]:
     """Read a CSV file of what was seen.
 
     Raises
     ------
     InputError
-        One line: file, line, column, what was found, what was expected.
+        One line: file, line, column, what was found, what was expected; TableError when there
+        are several such lines.
     """
     text = read_text(path, _LONGEST, "a table of cabinets", InputError)
     return parse_observations(text, wall, str(path))
 
 
 def parse_observations(text: str, wall: Wall, source: str = "observations") -> dict[Cell, Reading]:
-    """Read the text of a CSV table ``position,seen,angle,mirrored,dx,dy``; `source` names it."""
+    """Read the text of a CSV table ``position,seen,…``; `source` names it."""
     return _Table(text.removeprefix("\ufeff"), wall, source).readings()
+
+
+def read_looks(path: Path, wall: Wall) -> tuple[dict[Cell, Reading], dict[str, str]]:
+    """Read a CSV file of what was seen, and what else was looked at.
+
+    Besides cabinets, ``circuit C2`` and ``R1C5 link`` may stand as positions, with on or off, and
+    ``R1C5 chain`` with the chain number that the processor shows there (``P1.5``).
+
+    Raises
+    ------
+    InputError
+        As `read_observations`.
+    """
+    text = read_text(path, _LONGEST, "a table of cabinets", InputError)
+    table = _Table(text.removeprefix("\ufeff"), wall, str(path))
+    return table.readings(), table.answers
 
 
 class _Table:
@@ -68,6 +101,8 @@ class _Table:
         self.wall = wall
         self.source = source
         self.line = 1
+        self.answers: dict[str, str] = {}
+        """What else was looked at, by what it was."""
 
     def fail(self, column: str, found: str, expected: str) -> InputError:
         where = f"{self.source}: line {self.line}" + (f", column {column}" if column else "")
@@ -78,6 +113,7 @@ class _Table:
         rows = csv.reader(io.StringIO(self.text, newline=""), strict=True)
         found: dict[Cell, Reading] = {}
         header: list[str] | None = None
+        wrong: list[str] = []
         try:
             for row in rows:
                 self.line = rows.line_num
@@ -86,14 +122,19 @@ class _Table:
                 if header is None:
                     header = self._header(row)
                 else:
-                    self._add(found, header, row)
+                    try:
+                        self._add(found, header, row)
+                    except InputError as error:
+                        wrong.append(str(error))
         except csv.Error as error:
             self.line = rows.line_num
             raise self.fail(
                 "", f"text that is not CSV ({error})", "values between commas"
             ) from None
         if header is None:
-            raise self.fail("", "nothing", f"a first line {','.join(COLUMNS)}")
+            raise self.fail("", "nothing", f"a first line {','.join(_NEEDED)}")
+        if wrong:
+            raise TableError(wrong)
         return found
 
     def _no_control_characters(self) -> None:
@@ -113,9 +154,9 @@ class _Table:
                     quoted(name), f"an unknown column{nearest(name, COLUMNS)}", ",".join(COLUMNS)
                 )
         for name in COLUMNS:
-            if names.count(name) != 1:
+            if names.count(name) > 1 or (name in _NEEDED and name not in names):
                 found = "no such column" if name not in names else "the column twice"
-                raise self.fail(name, found, f"each of {','.join(COLUMNS)} once")
+                raise self.fail(name, found, f"{' and '.join(_NEEDED)}, each column once")
         return names
 
     def _add(self, found: dict[Cell, Reading], header: list[str], row: list[str]) -> None:
@@ -124,16 +165,37 @@ class _Table:
             last = header[min(len(row), len(header)) - 1]
             raise self.fail(last, f"{len(row)} values", f"{len(header)}{hint}")
         value = {name: text.strip() for name, text in zip(header, row, strict=True)}
+        if match := _ANSWER.fullmatch(" ".join(value["position"].split())):
+            self._answer(match, value["seen"])
+            return
         cell = self._cell("position", value["position"])
         if cell in found:
             raise self.fail("position", f"{cell} a second time", "each cabinet once")
         found[cell] = Reading(
             self._seen(value["seen"]),
-            self._choice("angle", value["angle"], _ANGLES, "0, 90, 180 or 270"),
-            self._choice("mirrored", value["mirrored"].lower(), _YES_NO, "yes or no"),
-            self._px("dx", value["dx"]),
-            self._px("dy", value["dy"]),
+            self._choice("angle", value.get("angle", ""), _ANGLES, "0, 90, 180 or 270"),
+            self._choice("mirrored", value.get("mirrored", "").lower(), _YES_NO, "yes or no"),
+            self._px("dx", value.get("dx", "")),
+            self._px("dy", value.get("dy", "")),
+            self._choice("confirmed", value.get("confirmed", "").lower(), _YES_NO, "yes or no"),
         )
+
+    def _answer(self, match: re.Match[str], seen: str) -> None:
+        """Take what was seen of a breaker, a link light or a chain number."""
+        what = match["circuit"]
+        if what is not None:
+            named = what.split(" ", 1)[1]
+            known = {c.name.casefold(): c.name for c in self.wall.circuits}
+            if named.casefold() not in known:
+                expected = f"a circuit of this wall{nearest(named, known.values())}"
+                raise self.fail("position", quoted(named), expected)
+            what = f"circuit {known[named.casefold()]}"
+        else:
+            what = f"{self._cell('position', match['cell'])} {match['what'].lower()}"
+        chain = what.endswith(" chain")
+        if not (_CHAIN_NUMBER if chain else _ON_OFF).fullmatch(seen):
+            raise self.fail("seen", quoted(seen), "such as P1.5" if chain else "on or off")
+        self.answers[what] = seen.upper() if chain and seen.lower() != "none" else seen.lower()
 
     def _cell(self, column: str, text: str) -> Cell:
         try:
@@ -199,88 +261,3 @@ def from_rear(wall: Wall, observations: Observations) -> dict[Cell, Reading]:
             )
         turned[front] = reading
     return turned
-
-
-_PHRASE = re.compile(
-    r"^(?P<what>row \d+|column \d+|R\d+C\d+(:R\d+C\d+)?|wall) "
-    r"(?P<how>backwards|upside down|mirrored|dark|garbled|not looked at|as designed|"
-    r"shows (?P<shown>row \d+|column \d+|R\d+C\d+(:R\d+C\d+)?))$",
-    re.IGNORECASE,
-)
-PHRASES = (
-    "row 3|column 2|R1C1:R2C6|wall, then backwards, upside down, mirrored, dark, garbled, "
-    "not looked at, as designed, or shows R3C1:R4C6"
-)
-
-
-def enter(wall: Wall, observations: Observations, phrase: str) -> dict[Cell, Reading]:
-    """Apply a phrase such as ``row 3 backwards`` or ``R1C1:R2C6 shows R3C1:R4C6`` to a table.
-
-    Raises
-    ------
-    InputError
-        When the phrase is not understood or names cabinets that are not there.
-    """
-    match = _PHRASE.match(" ".join(phrase.split()))
-    if match is None:
-        raise InputError(f"entry: found {quoted(phrase)}, expected {PHRASES}")
-    cells = _area(wall, match["what"])
-    how = match["how"].lower()
-    table = dict(observations)
-    old = {cell: table.get(cell, Reading()) for cell in cells}
-    if match["shown"]:
-        shown = _area(wall, match["shown"])
-        if len(shown) != len(cells):
-            raise InputError(f"entry: found {counted(len(shown), 'number')}, expected {len(cells)}")
-        new = {c: replace(old[c], seen=s) for c, s in zip(cells, shown, strict=True)}
-    elif how == "backwards":
-        new = _backwards(match["what"], cells, old)
-    else:
-        new = {cell: _changed(cell, reading, how) for cell, reading in old.items()}
-    return table | new
-
-
-def _changed(cell: Cell, reading: Reading, how: str) -> Reading:
-    if how == "upside down":
-        return replace(reading, angle_deg=180)
-    if how == "mirrored":
-        return replace(reading, mirrored=True)
-    if how == "dark":
-        return Reading("dark")
-    if how == "garbled":
-        return replace(reading, seen="garbled")
-    return Reading() if how == "not looked at" else Reading(cell)
-
-
-def _backwards(what: str, cells: list[Cell], old: dict[Cell, Reading]) -> dict[Cell, Reading]:
-    """Reverse along the lines: a column from top to bottom, anything else row by row."""
-    lines: dict[int, list[Cell]] = {}
-    for cell in cells:
-        lines.setdefault(0 if what.lower().startswith("column") else cell.row, []).append(cell)
-    return {
-        cell: replace(old[cell], seen=old[other].seen)
-        for line in lines.values()
-        for cell, other in zip(line, reversed(line), strict=True)
-    }
-
-
-def _area(wall: Wall, text: str) -> list[Cell]:
-    word, _, number = text.lower().partition(" ")
-    if word == "wall":
-        cells = list(wall.cabinets)
-    elif word == "row":
-        cells = [cell for cell in wall.cabinets if cell.row == int(number)]
-    elif word == "column":
-        cells = [cell for cell in wall.cabinets if cell.column == int(number)]
-    else:
-        first, _, last = text.partition(":")
-        start = Cell.parse(first)
-        end = Cell.parse(last) if last else start
-        cells = [
-            cell
-            for cell in wall.cabinets
-            if start.row <= cell.row <= end.row and start.column <= cell.column <= end.column
-        ]
-    if not cells:
-        raise InputError(f"entry: found {quoted(text)}, expected cabinets of this wall")
-    return cells

@@ -69,6 +69,25 @@ def test_crossed_neighbours_are_named_with_the_plugs_to_move(
     assert "neighbours-crossed" in capsys.readouterr().out
 
 
+def test_a_jumper_out_is_named_and_every_fault_of_a_table_is_said(
+    database: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    table = tmp_path / "seen.csv"
+    lit = "".join(f"R1C{column},R1C{column}\n" for column in range(1, 5))
+    dark = "".join(f"{cell},dark\n" for cell in ("R1C5", "R1C6", "R2C6", "R2C1"))
+    table.write_text("position,seen\n" + lit + dark, encoding="utf-8")
+    assert run(["--database", database, "diagnose", "Hall", str(table), "--json"]) == 0
+    found = json.loads(capsys.readouterr().out)
+    assert {"explained", "jumpers", "configuration"} <= set(found["explanations"][0])
+    table.write_text("position,seen\nR1C1,R99C1\nR1C1,dark\nR88C1,dark\n", encoding="utf-8")
+    assert run(["--database", database, "diagnose", "Hall", str(table)]) == 2
+    said = capsys.readouterr().err.splitlines()
+    assert len(said) == 3
+    assert "R99C1" in said[0]
+    assert "R1C1" in said[1]
+    assert "R88C1" in said[2]
+
+
 @pytest.mark.parametrize(
     ("text", "said"),
     [

@@ -27,6 +27,38 @@ def test_what_more_than_agreed_goes_dark_is_exit_status_1(
     assert "72 dark, within agreed" in capsys.readouterr().out
 
 
+def test_an_agreed_number_that_nobody_gave_is_asked_for(
+    wall_file: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    text = wall_file.read_text(encoding="utf-8")
+    lines = [line for line in text.splitlines() if "single_failure_cabinets" not in line]
+    wall_file.write_text("\n".join(lines), encoding="utf-8")
+    assert run(["wall", "failures", str(wall_file)]) == 0
+    captured = capsys.readouterr()
+    assert "How many cabinets may one failure darken" in captured.err
+    assert "agreed" not in captured.out.lower()
+    assert captured.out.startswith("processor processor: 72 dark")
+    (alone,) = [line for line in captured.out.splitlines() if "itself alone" in line]
+    assert alone == "any one of 72 cabinets: 1 dark: itself alone"
+    assert run(["wall", "failures", str(wall_file), "--json"]) == 0
+    found = json.loads(capsys.readouterr().out)
+    assert found["agreed"] is None
+    assert {f["beyond_agreed"] for f in found["failures"]} == {None}
+
+
+def test_what_the_wall_file_agrees_to_is_held_against(
+    wall_file: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    text = wall_file.read_text(encoding="utf-8")
+    lines = [line for line in text.splitlines() if "single_failure_cabinets" not in line]
+    agreed = "\n".join(lines).replace("[targets]", "[targets]\nsingle_failure_cabinets = 12")
+    wall_file.write_text(agreed, encoding="utf-8")
+    assert run(["wall", "failures", str(wall_file)]) == 1
+    first, *others = capsys.readouterr().out.splitlines()
+    assert first.startswith("processor processor: 72 dark, MORE THAN AGREED")
+    assert all("within agreed" in line for line in others)
+
+
 def test_a_shared_converter_is_found_before_anything_is_unplugged(
     wall_file: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

@@ -11,10 +11,12 @@ from hypothesis import strategies as st
 from commission_tui.errors import CommissionError, InputError
 from commission_tui.wall.mapping import (
     Reading,
+    TableError,
     as_designed,
     enter,
     from_rear,
     parse_observations,
+    read_looks,
     read_observations,
 )
 from commission_tui.wall.model.location import Cell
@@ -43,7 +45,12 @@ def test_a_byte_order_mark_windows_line_ends_and_column_order_do_not_matter() ->
     ("text", "says"),
     [
         ("", "line 1: found nothing"),
-        ("position,seen,angle,mirrored,dx\n", "line 1, column dy: found no such column"),
+        ("position,angle\n", "line 1, column seen: found no such column"),
+        ("position,seen,seen\n", "line 1, column seen: found the column twice"),
+        ("position,seen,confirmed\nR1C1,R1C1,perhaps\n", "line 2, column confirmed: found 'perhaps'"),
+        ("position,seen\ncircuit Z,on\n", "line 2, column position: found 'Z'"),
+        ("position,seen\nR1C1 chain,R1C1\n", "line 2, column seen: found 'R1C1', expected such as P1.5"),
+        ("position,seen\nR1C1 link,dim\n", "line 2, column seen: found 'dim', expected on or off"),
         ("position,sen,angle,mirrored,dx,dy\n", "line 1, column 'sen': found an unknown column (did you mean 'seen'?)"),
         (HEAD + "R9C1,,,,,\n", "line 2, column position: found R9C1"),
         (HEAD + "R1C1,R1C9,,,,\n", "line 2, column seen: found R1C9"),
@@ -69,7 +76,41 @@ def test_a_bad_table_is_one_line_with_line_and_column(text: str, says: str) -> N
     assert str(caught.value).isprintable()
 
 
-def test_ten_thousand_lines_stop_at_the_first_that_is_wrong() -> None:
+def test_two_columns_are_enough() -> None:
+    text = "position,seen\nR1C1,R2C3\nR1C2,dark\nR1C3,\n"
+    assert parse_observations(text, WALL) == {
+        Cell(1, 1): Reading(Cell(2, 3)),
+        Cell(1, 2): Reading("dark"),
+        Cell(1, 3): Reading(),
+    }
+    twice = parse_observations("seen,position,confirmed\nR2C3,R1C1,yes\n", WALL)
+    assert twice == {Cell(1, 1): Reading(Cell(2, 3), confirmed=True)}
+
+
+def test_breakers_link_lights_and_chain_numbers_are_looks_too(tmp_path: Path) -> None:
+    table = tmp_path / "seen.csv"
+    rows = "R1C1,R2C3\nR1C5 chain,p1.5\nR1C6 link,OFF\nR1C4 chain,none\n"
+    table.write_text("position,seen\n" + rows, encoding="utf-8")
+    readings, answers = read_looks(table, WALL)
+    assert readings == {Cell(1, 1): Reading(Cell(2, 3))}
+    assert answers == {"R1C5 chain": "P1.5", "R1C6 link": "off", "R1C4 chain": "none"}
+
+
+def test_everything_that_is_wrong_with_a_table_is_said_at_once() -> None:
+    """A cabinet twice, a tile and a position of another wall, and an angle that is none."""
+    rows = "R1C1,R1C1,,,,\nR1C1,R1C2,,,,\nR1C2,R7C1,,,,\nR9C1,dark,,,,\nR1C4,R1C4,45,,,\n"
+    with pytest.raises(TableError) as caught:
+        parse_observations(HEAD + rows, WALL, "seen.csv")
+    assert [line.split(":")[1].strip() for line in caught.value.lines] == [
+        "line 3, column position",
+        "line 4, column seen",
+        "line 5, column position",
+        "line 6, column angle",
+    ]
+    assert str(caught.value).endswith("(and 3 more faults)")
+
+
+def test_ten_thousand_lines_begin_with_the_first_that_is_wrong() -> None:
     rows = [f"R{row}C{column},,,,," for row in range(1, 101) for column in range(1, 101)]
     with pytest.raises(InputError, match=r"line 8, column position: found R1C7"):
         parse_observations(HEAD + "\n".join(rows), WALL)
