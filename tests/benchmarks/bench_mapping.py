@@ -11,6 +11,7 @@ from __future__ import annotations
 import argparse
 import math
 import random
+import statistics
 import sys
 import time
 from collections import Counter
@@ -20,9 +21,15 @@ from dataclasses import dataclass, field
 from commission_tui.wall.mapping import Cause, Explanation, Reading, diagnose
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_model import Wall
+from tests.wall.mapping.evenings import count_looks
+from tests.wall.mapping.evenings import measure as put_right
 from tests.wall.mapping.generator import Case, hidden, misread, random_case
 from tests.wall.mapping.site import Site
 from tests.wall.mapping.walls import SERPENTINE, grid_wall
+
+
+_TOLD = 6
+"""Missed cases that are printed of each row."""
 
 
 @dataclass
@@ -127,6 +134,36 @@ def accuracy(cases: int, seed: int) -> list[str]:
     return [*lines, partial.line("1 cause, 30 % not looked at, one misread")]
 
 
+def evenings(count: int, seed: int) -> list[str]:
+    """Tell how many walls are right once what is said is done, and the acts that were missed."""
+    lines = []
+    for title, share, looped in (
+        ("all looked at", 0.0, False),
+        ("30 % not looked at", 0.3, False),
+        ("backup ports, all looked at", 0.0, True),
+    ):
+        for acts in (1, 2, 3, 4):
+            tally = put_right(count, acts, seed + acts, share, looped=looped)
+            lines.append(
+                f"{title}, {acts} act(s): {tally.evenings} walls; right by the first explanation "
+                f"{tally.first / tally.evenings:.1%}, with the looks that are asked for "
+                f"{tally.as_a_person / tally.evenings:.1%}"
+            )
+            lines += [f"    missed: {missed}" for missed in tally.missed[:_TOLD]]
+    return lines
+
+
+def looks(count: int, seed: int) -> list[str]:
+    """Tell how many looks a single fault takes on 100 cabinets, from the one that was noticed."""
+    taken, missed = count_looks(count, seed)
+    within = sum(number <= 7 for number in taken)
+    line = (
+        f"single faults on 100 cabinets: {len(taken)} of {count} found, median "
+        f"{statistics.median(taken):g} looks, {within} with 7 at most, the most {max(taken)}"
+    )
+    return [line, *(f"    missed: {said}" for said in missed[:_TOLD])]
+
+
 def large_wall(cabinets: int) -> Wall:
     """Return a wall of about 16 cabinets a port, two rows a port."""
     rows = max(2, 2 * round(math.sqrt(cabinets / 2) / 2))
@@ -187,8 +224,12 @@ def main() -> None:
     parser.add_argument("--cases", type=int, default=1000)
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--no-timing", action="store_true")
+    parser.add_argument("--evenings", type=int, default=200)
     options = parser.parse_args()
-    lines = accuracy(options.cases, options.seed)
+    lines = accuracy(options.cases, options.seed) if options.cases else []
+    if options.evenings:
+        lines += evenings(options.evenings, options.seed)
+        lines += looks(options.evenings, options.seed)
     lines += [] if options.no_timing else timing()
     sys.stdout.write("\n".join(lines) + "\n")
 

@@ -27,6 +27,10 @@ class Step:
     text: str
     cause: str
     """What it puts right, in one sentence."""
+    unplugged: frozenset[Cell] = frozenset()
+    """Cabinets at which the cable hangs that is taken out."""
+    plugged: frozenset[Cell] = frozenset()
+    """Cabinets at which it, or another, hangs afterwards."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,11 +91,18 @@ def correction_list(
 
 def _steps(cause: Cause, by_configuration: bool) -> Iterator[Step]:
     edit = cause.configuration_edit
-    by_hand = [*(move.text for move in cause.moves), *cause.handling]
-    if edit is not None and (by_configuration or not by_hand):
-        by_hand = [f"in the processor {edit.text}"]
-    for text in by_hand:
-        yield Step(text, cause.says)
+    if edit is not None and (by_configuration or not (cause.moves or cause.handling)):
+        yield Step(f"in the processor {edit.text}", cause.says)
+        return
+    for move in cause.moves:
+        gone = move.removed.ends if move.removed else frozenset()
+        yield Step(move.text, cause.says, gone, move.added.ends if move.added else frozenset())
+    # Where a cable is missed and none is to be moved, its two ends are where to look.
+    ends = frozenset(
+        Cell.parse(name) for pair in cause.jumpers.add for name in pair if name.startswith("R")
+    )
+    for text in cause.handling:
+        yield Step(text, cause.says, frozenset(), frozenset() if cause.moves else ends)
 
 
 def _last_reading(state: State) -> str:

@@ -231,9 +231,9 @@ class MappingScreen(JobScreen):
              (f"   {mapping_view.side_text(self._from_behind)}", "caution-text")),
             ((f"Type {TYPED}.", "muted"),),
             (("Or for many: ", "muted"), ("row 3 backwards", "key"), (",  ", "muted"),
-             ("column 2 dark", "key"), (",  ", "muted"),
-             ("R1C1:R2C6 shows R3C1:R4C6", "key"), (",  ", "muted"),
-             ("wall mirrored", "key"), (".", "muted")),
+             ("C1-C3 show C4-C6", "key"), (",  ", "muted"),
+             ("R1C5.. dark", "key"), (" (to the end of its chain),  ", "muted"),
+             ("P2 dark", "key"), (",  ", "muted"), ("wall ok", "key"), (".", "muted")),
         ]  # fmt: skip
         question = Question("seen", f"{cell} shows")
         return Form("What is seen", [question], submit, notes=notes, at_once=True)

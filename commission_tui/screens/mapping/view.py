@@ -30,6 +30,8 @@ _SPLIT = "%"
 _UNCLEAR = "?"
 _ARROW_STEP = {0: (-1, 0), 90: (0, 1), 180: (1, 0), 270: (0, -1)}
 _ARROW_WORD = {angle: word for word, angle in ARROWS.items()}
+UNPLUG, PLUG_IN, STAYS = "-", "+", "="
+_MOVE_WORDS = {UNPLUG: "unplug here", PLUG_IN: "plug in here", STAYS: "this end stays"}
 CAUTION = "Height and open cabinets: only those who may; site and local rules apply."
 
 
@@ -124,8 +126,13 @@ def looks(
 def _marks(job: OpenJob, glyphs: Glyphs, chosen: Chosen | None) -> dict[Cell, str]:
     if chosen is None:
         return {}
+    how_far = progress(job.state, chosen.corrections)
     marks = dict.fromkeys(chosen.concerned, glyphs.here)
-    marks |= dict.fromkeys(progress(job.state, chosen.corrections).to_look, glyphs.caution)
+    marks |= dict.fromkeys(how_far.to_look, glyphs.caution)
+    if (step := how_far.next_step) is not None:
+        marks |= dict.fromkeys(step.unplugged | step.plugged, STAYS)
+        marks |= dict.fromkeys(step.unplugged - step.plugged, UNPLUG)
+        marks |= dict.fromkeys(step.plugged - step.unplugged, PLUG_IN)
     return marks
 
 
@@ -141,8 +148,9 @@ def legend(job: OpenJob, table: SeenTable, glyphs: Glyphs, chosen: Chosen | None
     parts: list[Part] = [(f"{sign} {what.kind}", what.role) for sign, what in there.items()]
     if chosen is not None:
         parts.append((f"{glyphs.here} concerned", "strong"))
-        if progress(job.state, chosen.corrections).to_look:
-            parts.append((f"{glyphs.caution} look again", "strong"))
+        drawn = set(_marks(job, glyphs, chosen).values())
+        words = {glyphs.caution: "look again", **_MOVE_WORDS}
+        parts += [(f"{sign} {word}", "strong") for sign, word in words.items() if sign in drawn]
     gap: Part = ("  ", "")
     return tuple(part for item in parts for part in (item, gap))
 
@@ -164,7 +172,8 @@ def cell_lines(
     ]
     mark = _marks(job, glyphs, chosen).get(cell, "")
     if mark:
-        word = "look again" if mark == glyphs.caution else "concerned"
+        words = {glyphs.caution: "look again", **_MOVE_WORDS}
+        word = words.get(mark, "concerned")
         shown.append((f"   {mark} {word}", "strong"))
     here: Part = (f" {cell} ", "here")
     rear = f" from behind: {wall.rear_name(cell)}"

@@ -189,7 +189,7 @@ def hundred_cabinets(rng: random.Random) -> Wall:
     return parse_wall(text)
 
 
-def count_looks(faults: int, seed: int, told: bool = False) -> tuple[list[int], list[str]]:
+def count_looks(faults: int, seed: int) -> tuple[list[int], list[str]]:
     """Return the looks that single faults of every kind took, and those that were not found."""
     rng = random.Random(seed)  # noqa: S311
     taken: list[int] = []
@@ -205,6 +205,4 @@ def count_looks(faults: int, seed: int, told: bool = False) -> tuple[list[int], 
             missed.append(said)
         else:
             taken.append(looks)
-        if told:
-            print(looks, said, len(site.wall.chains))  # noqa: T201
     return taken, missed
