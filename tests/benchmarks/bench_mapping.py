@@ -27,7 +27,6 @@ from tests.wall.mapping.generator import Case, hidden, misread, random_case
 from tests.wall.mapping.site import Site
 from tests.wall.mapping.walls import SERPENTINE, grid_wall
 
-
 _TOLD = 6
 """Missed cases that are printed of each row."""
 
