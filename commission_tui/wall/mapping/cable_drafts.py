@@ -111,8 +111,11 @@ class CableReader:
                 strands[i] = strands[i]._replace(mapped=strand.mapped)
         return self._read(tuple(strands), tuple(edits), frozenset())
 
-    def entries(self) -> Iterator[CableReading]:
-        """Yield what the entries are if the cables are as drawn, where nothing is dark."""
+    def entries(self, *, as_drawn: bool) -> Iterator[CableReading]:
+        """Yield what the entries are if the cables are as drawn, where nothing is dark.
+
+        As long as no chain number says that they are, every entry counts as a slip of its own.
+        """
         if DARK in self.seen:
             return
         strands = {}
@@ -133,7 +136,7 @@ class CableReader:
         reading = self.with_edits((Edit("entries-differ", where, says, strands, is_rare=True),))
         reading.faults = []
         reading.cabling.cables = set(self.routes.cables)
-        reading.score = CAUSE * max(1, changes)
+        reading.score = CAUSE + changes if as_drawn else CAUSE * max(1, changes)
         yield reading
 
     def _further(self, reading: CableReading) -> Iterator[tuple[tuple[Edit, ...], frozenset[int]]]:

@@ -13,7 +13,7 @@ from commission_tui.wall.mapping.cabling import Routes
 from commission_tui.wall.mapping.darkness import Feed, feeds_of
 from commission_tui.wall.mapping.drafts import KINDS, CableDraft, Draft, SearchDraft
 from commission_tui.wall.mapping.explanation import Diagnosis, Explanation
-from commission_tui.wall.mapping.guesses import Guesses, contradictions, look_text
+from commission_tui.wall.mapping.guesses import Guesses, contradictions, look_text, says_as_drawn
 from commission_tui.wall.mapping.layout import UNKNOWN, Layout
 from commission_tui.wall.mapping.moves import MOVES_AT_ONCE
 from commission_tui.wall.mapping.observation import Dimness, Observations, Reading
@@ -68,6 +68,7 @@ def diagnose(
     confirmed = frozenset(layout.index[c] for c, r in observations.items() if r.confirmed)
     ways = [(s, start) for s in read_surfaces(layout, observations) for start in s.starts]
     routes, feeds = Routes(layout), _still_possible(feeds_of(layout), answers)
+    as_drawn = says_as_drawn(layout, answers)
     drafts: list[Draft] = []
     guesses = Guesses.none()
     for number, (surface, start) in enumerate(ways):
@@ -83,7 +84,7 @@ def diagnose(
             go_on(stopped)
             drafts.append(SearchDraft(layout, routes, surface, start, state))
         lineages = config_lineages((state.edits for state in states), start)[:_LINEAGES]
-        for cables in (*reader.readings(lineages), *reader.entries()):
+        for cables in (*reader.readings(lineages), *reader.entries(as_drawn=as_drawn)):
             go_on(stopped)
             drafts.append(CableDraft(layout, routes, surface, cables))
     for draft in drafts:

@@ -96,6 +96,15 @@ def _place(layout: Layout, cell: Cell) -> str:
     return f"P{place[0]}.{place[1]}" if place else "none"
 
 
+def says_as_drawn(layout: Layout, answers: Mapping[str, str]) -> bool:
+    """Say whether a chain number was read that is as drawn."""
+    return any(
+        what.endswith(" chain")
+        and _place(layout, Cell.parse(what.removesuffix(" chain"))) == answer
+        for what, answer in answers.items()
+    )
+
+
 def contradictions(
     layout: Layout, places: Mapping[int, tuple[int, int]], answers: Mapping[str, str]
 ) -> int:

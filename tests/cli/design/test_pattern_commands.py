@@ -79,7 +79,9 @@ def test_a_jumper_out_is_named_and_every_fault_of_a_table_is_said(
     assert run(["--database", database, "diagnose", "Hall", str(table), "--json"]) == 0
     found = json.loads(capsys.readouterr().out)
     assert {"explained", "jumpers", "configuration"} <= set(found["explanations"][0])
-    table.write_text("position,seen\nR1C1,R99C1\nR1C2,R1C2\nR1C2,dark\nR88C1,dark\n", encoding="utf-8")
+    table.write_text(
+        "position,seen\nR1C1,R99C1\nR1C2,R1C2\nR1C2,dark\nR88C1,dark\n", encoding="utf-8"
+    )
     assert run(["--database", database, "diagnose", "Hall", str(table)]) == 2
     said = capsys.readouterr().err.splitlines()
     assert len(said) == 3
