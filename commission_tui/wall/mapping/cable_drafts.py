@@ -9,22 +9,14 @@ from functools import cached_property
 from itertools import combinations, count, pairwise, zip_longest
 
 from commission_tui.wall.mapping.cable_faults import CableFault, Namer
-from commission_tui.wall.mapping.cabling import (
-    Cable,
-    Cabling,
-    Node,
-    Routes,
-    cable,
-    completed,
-    picture,
-    read_cabling,
-)
+from commission_tui.wall.mapping.cabling import Cabling, read_cabling
 from commission_tui.wall.mapping.darkness import Feed
 from commission_tui.wall.mapping.entry_slips import Slips
 from commission_tui.wall.mapping.explanation import Cause, Jumpers
 from commission_tui.wall.mapping.layout import DARK, UNKNOWN, Edit, Layout, Start, Strand
 from commission_tui.wall.mapping.looks import proofs
 from commission_tui.wall.mapping.moves import Link, Move, moves_between
+from commission_tui.wall.mapping.routes import Cable, Node, Routes, cable, completed, picture
 from commission_tui.wall.mapping.search import CAUSE, LONE, STRAY, TELLING
 
 _MOST_READINGS, _FEWEST_READINGS, _KEPT = 48, 16, 8

@@ -9,7 +9,6 @@ from types import MappingProxyType
 
 from commission_tui.errors import InputError
 from commission_tui.wall.mapping.cable_drafts import CableReader, config_lineages
-from commission_tui.wall.mapping.cabling import Routes
 from commission_tui.wall.mapping.darkness import Feed, feeds_of
 from commission_tui.wall.mapping.drafts import KINDS, CableDraft, Draft, SearchDraft
 from commission_tui.wall.mapping.explanation import Diagnosis, Explanation
@@ -17,6 +16,7 @@ from commission_tui.wall.mapping.guesses import Guesses, contradictions, look_te
 from commission_tui.wall.mapping.layout import UNKNOWN, Layout
 from commission_tui.wall.mapping.moves import MOVES_AT_ONCE
 from commission_tui.wall.mapping.observation import Dimness, Observations, Reading
+from commission_tui.wall.mapping.routes import Routes
 from commission_tui.wall.mapping.search import (
     CAUSE,
     LONE,

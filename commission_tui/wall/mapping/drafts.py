@@ -5,26 +5,26 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from functools import cached_property
-from itertools import pairwise, zip_longest
-from typing import Any, Protocol
+from itertools import pairwise
+from typing import Protocol
 
 from commission_tui.wall.mapping.cable_drafts import CableMoves, CableReading, jumpers
 from commission_tui.wall.mapping.cable_faults import Namer
-from commission_tui.wall.mapping.cabling import Cabling, Routes, Sockets, cable
-from commission_tui.wall.mapping.equivalent_causes import from_entries, other_orders
-from commission_tui.wall.mapping.explanation import Cause, EntryChange, Explanation, Jumpers
-from commission_tui.wall.mapping.layout import DARK, Edit, Layout, Start, Strand, predicted
-from commission_tui.wall.mapping.looks import proofs
-from commission_tui.wall.mapping.moves import (
-    DRAWING_CHANGES,
-    configuration_edit,
-    is_cabling,
-    links,
-    plug_moves,
+from commission_tui.wall.mapping.cabling import Cabling
+from commission_tui.wall.mapping.causes import (
+    cause_names,
+    cause_of,
+    entry_changes,
+    named_table,
+    surface_cause,
 )
+from commission_tui.wall.mapping.equivalent_causes import from_entries, other_orders
+from commission_tui.wall.mapping.explanation import Cause, Explanation, Jumpers
+from commission_tui.wall.mapping.layout import Edit, Layout, Start, predicted
 from commission_tui.wall.mapping.observation import Dimness
+from commission_tui.wall.mapping.routes import Routes, Sockets, cable
 from commission_tui.wall.mapping.search import CAUSE, LONE, State
-from commission_tui.wall.mapping.tile_faces import Surface, SurfaceCause
+from commission_tui.wall.mapping.tile_faces import Surface
 from commission_tui.wall.model.location import Cell
 
 KINDS = (
@@ -118,7 +118,7 @@ class SearchDraft:
 
     @property
     def names(self) -> tuple[tuple[str, str], ...]:
-        return _names(self.causes)
+        return cause_names(self.causes)
 
     @property
     def likelihood(self) -> tuple[int, int, int]:
@@ -134,11 +134,11 @@ class SearchDraft:
         causes = []
         for edit in edits:
             before = {i: strands[i] for i in edit.strands}
-            causes.append(_cause(self.layout, edit, before, self.start))
+            causes.append(cause_of(self.layout, edit, before, self.start))
             for i, strand in edit.strands.items():
                 strands[i] = strand
         return [
-            *(_from_surface(self.layout, cause) for cause in self.surface.causes),
+            *(surface_cause(self.layout, cause) for cause in self.surface.causes),
             *reversed(causes),
         ]
 
@@ -148,7 +148,7 @@ class SearchDraft:
             names = tuple(sorted((edit.kind, edit.where) for edit in edits))
             if names != tuple(sorted((edit.kind, edit.where) for edit in self.edits)):
                 causes = tuple(self._told(edits))
-                self.twins.setdefault(_names(causes), causes)
+                self.twins.setdefault(cause_names(causes), causes)
 
     def explanation(self) -> Explanation:
         self._other_tellings()
@@ -160,7 +160,7 @@ class SearchDraft:
             self.cost,
             self.score,
             tuple(twin for names, twin in self.twins.items() if names != self.names),
-            _named(cells, self.table),
+            named_table(cells, self.table),
             tuple(self._afterwards()),
             self._jumpers(),
             entry_changes(self.layout, self.start, self.state.strands),
@@ -197,7 +197,7 @@ class SearchDraft:
         last = stages.pop()
         for stage in [last] * len(self.surface.causes) + stages[::-1]:
             entries = [strand._replace(mapped=self._entries(strand.mapped)) for strand in stage]
-            yield _named(self.layout.cells, predicted(self.layout, entries))
+            yield named_table(self.layout.cells, predicted(self.layout, entries))
 
     def _entries(self, mapped: Sequence[int]) -> tuple[int, ...]:
         """Return the tiles that a map brings to the wall once the picture is not turned."""
@@ -241,7 +241,7 @@ class CableDraft:
     @cached_property
     def causes(self) -> list[Cause]:
         return [
-            *(_from_surface(self.layout, cause) for cause in self.surface.causes),
+            *(surface_cause(self.layout, cause) for cause in self.surface.causes),
             *self._cables[0],
             *reversed(self._entries[0]),
         ]
@@ -258,7 +258,7 @@ class CableDraft:
             before = {i: strands[i] for i in edit.strands}
             new = {i: before[i]._replace(mapped=s.mapped) for i, s in edit.strands.items()}
             tables.append(predicted(self.layout, strands))
-            causes.append(_cause(self.layout, replace(edit, strands=new), before, self.start))
+            causes.append(cause_of(self.layout, replace(edit, strands=new), before, self.start))
             for i, strand in new.items():
                 strands[i] = strand
         return causes, tables
@@ -269,7 +269,7 @@ class CableDraft:
 
     @property
     def names(self) -> tuple[tuple[str, str], ...]:
-        return _names(self.causes)
+        return cause_names(self.causes)
 
     @property
     def likelihood(self) -> tuple[int, int, int]:
@@ -288,8 +288,8 @@ class CableDraft:
             self.cost,
             self.score,
             tuple(twin for names, twin in self.twins.items() if names != self.names),
-            _named(cells, self.table),
-            tuple(_named(cells, table) for table in turned),
+            named_table(cells, self.table),
+            tuple(named_table(cells, table) for table in turned),
             self.moves.jumpers(self.reading.faults),
             entry_changes(self.layout, self.start, self.reading.strands),
             tuple(cells[i] for i in cabling.doubtful),
@@ -309,114 +309,3 @@ class CableDraft:
 
     def _turned(self, table: Sequence[int]) -> list[int]:
         return [self.start.entry_of[tile] if tile >= 0 else tile for tile in table]
-
-
-def entry_changes(
-    layout: Layout, start: Start, strands: Sequence[Strand]
-) -> tuple[EntryChange, ...]:
-    """Return the places whose entries differ from the design, as they are and as they should be."""
-
-    def named(tile: int) -> str | None:
-        entry = start.entry_of[tile] if tile >= 0 else DARK
-        return str(layout.cells[entry]) if entry >= 0 else None
-
-    changes = []
-    for strand, wanted in zip(strands, layout.strands, strict=True):
-        pairs = zip_longest(strand.mapped, wanted.mapped, fillvalue=DARK)
-        for place, (tile, own) in enumerate(pairs, start=1):
-            was, becomes = named(tile), str(layout.cells[own]) if own >= 0 else None
-            if was != becomes:
-                changes.append(EntryChange(strand.port, place, was, becomes))
-    return tuple(changes)
-
-
-def _names(causes: Iterable[Cause]) -> tuple[tuple[str, str], ...]:
-    return tuple(sorted((cause.kind, cause.where) for cause in causes))
-
-
-def _named(cells: Sequence[Cell], table: Sequence[int]) -> dict[Cell, Cell | Dimness | None]:
-    return {cell: _shown(cells, tile) for cell, tile in zip(cells, table, strict=True)}
-
-
-def _shown(cells: Sequence[Cell], tile: int) -> Cell | Dimness | None:
-    if tile == DARK:
-        return "dark"
-    return cells[tile] if tile >= 0 else None
-
-
-def _from_surface(layout: Layout, cause: SurfaceCause) -> Cause:
-    return Cause(
-        cause.kind,
-        cause.where,
-        cause.says,
-        (),
-        cause.handling,
-        cause.configuration,
-        cause.cost,
-        cause.cells,
-        proofs(layout, (layout.index[cell] for cell in cause.cells)),
-    )
-
-
-def _cause(layout: Layout, edit: Edit, before: Mapping[int, Strand], start: Start) -> Cause:
-    wanted = [before[i] for i in edit.strands]
-    moves = plug_moves(layout, _as_cabled(edit, before), wanted)
-    config = configuration_edit(layout, edit, before, start)
-    cabling = is_cabling(edit, before)
-    costs = [sum(move.cost for move in moves)] if moves else []
-    costs += [config.cost + DRAWING_CHANGES * cabling] if config else []
-    old, new = (_table(strands) for strands in (wanted, edit.strands.values()))
-    changed = sorted(i for i in old.keys() | new.keys() if old.get(i) != new.get(i))
-    have, want = links(layout.cells, _as_cabled(edit, before)), links(layout.cells, wanted)
-    return Cause(
-        edit.kind,
-        edit.where,
-        edit.says,
-        tuple(moves),
-        _handling(layout, edit),
-        config,
-        min(costs, default=0),
-        tuple(layout.cells[i] for i in changed),
-        proofs(layout, changed),
-        Jumpers(
-            tuple(sorted(link.names for link in have - want)),
-            tuple(sorted(link.names for link in want - have)),
-        ),
-    )
-
-
-def _as_cabled(edit: Edit, before: Mapping[int, Strand]) -> list[Strand]:
-    """Return the strands as cabled; for a routing pattern, as cables would give the same table."""
-    if edit.kind != "raster-serpentine":
-        return list(edit.strands.values())
-    strands = []
-    for i, strand in edit.strands.items():
-        place = {tile: k for k, tile in enumerate(strand.mapped)}
-        way = before[i].cabled
-        if place.keys() != set(before[i].mapped) or not len(way) == len(strand.mapped) == len(
-            place
-        ):
-            return list(edit.strands.values())
-        strands.append(strand._replace(cabled=tuple(way[place[tile]] for tile in before[i].mapped)))
-    return strands
-
-
-def _handling(layout: Layout, edit: Edit) -> tuple[str, ...]:
-    ports = [strand.port for strand in edit.strands.values()]
-    backups = [c.backup_port for c in layout.wall.chains if c.port in ports and c.backup_port]
-    if edit.kind == "chain-reversed":
-        return ("if the cards take data one way only, turn every jumper of the chain round",)
-    if edit.kind in {"ports-swapped", "outputs-swapped"} and backups:
-        names = ", ".join(f"P{port}" for port in backups)
-        return (f"exchange the backup plugs {names} in the same way",)
-    if edit.kind == "duplicate-assignment" and edit.where.startswith("P"):
-        return (f"look for a splitter or switch that feeds {edit.where} too; if so, remove it",)
-    return ()
-
-
-def _table(strands: Sequence[Strand] | Any) -> dict[int, int]:
-    return {
-        cabinet: tile
-        for strand in strands
-        for cabinet, tile in zip(strand.cabled, strand.mapped, strict=False)
-    }
