@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import sys
 from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -168,7 +169,7 @@ def failures(
     hung = read_wall(file)
     graph = graph_of(hung)
     agreed = hung.file.targets.single_failure_cabinets if agreed is None else agreed
-    if agreed is None and not as_json and click.get_text_stream("stdin").isatty():
+    if agreed is None and not as_json and sys.stdin.isatty():
         agreed = click.prompt(_ASKED, type=click.IntRange(0), err=True)
     found = graph.failures(agreed)
     steps = failover_script(graph) if script else ()

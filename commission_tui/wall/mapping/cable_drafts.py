@@ -15,15 +15,26 @@ from commission_tui.wall.mapping.entry_slips import Slips
 from commission_tui.wall.mapping.explanation import Cause, Jumpers
 from commission_tui.wall.mapping.layout import DARK, UNKNOWN, Edit, Layout, Start, Strand
 from commission_tui.wall.mapping.looks import proofs
-from commission_tui.wall.mapping.moves import Link, Move, moves_between
+from commission_tui.wall.mapping.moves import (
+    ConfigurationEdit,
+    Link,
+    Move,
+    configuration_edit,
+    moves_between,
+)
 from commission_tui.wall.mapping.routes import Cable, Node, Routes, cable, completed, picture
 from commission_tui.wall.mapping.search import CAUSE, LONE, STRAY, TELLING
 
-_MOST_READINGS, _FEWEST_READINGS, _KEPT = 48, 16, 8
-_CABINETS_READ = 24_000
+_MOST_READINGS, _FEWEST_READINGS, _KEPT = 48, 8, 8
+_CABINETS_READ = 6_000
 """Cabinets read in all, so that a large wall is explained as fast."""
 _MOST_WRONG = 8
 _MOST_SLIPS, _MOST_CAUSES = 3, 7
+_TWINNED = frozenset({
+    "ports-swapped", "chain-reversed", "row-reversed", "neighbours-crossed", "segment-reversed",
+    "tails-exchanged",
+})  # fmt: skip
+"""What a change of the entries shows just as well."""
 _LOOSE_PLUGS = frozenset({"chain-open", "port-dead"})
 
 
@@ -59,6 +70,7 @@ class CableReader:
     ) -> None:
         self.layout, self.routes, self.seen = layout, routes, seen
         self.start, self.feeds, self.confirmed = start, tuple(feeds), confirmed
+        self._read_once: dict[tuple[object, ...], CableReading] = {}
 
     def readings(self, lineages: Iterable[Sequence[Edit]]) -> list[CableReading]:
         """Return the best readings: of the design, of each lineage of edits, and of slips in them."""
@@ -161,6 +173,9 @@ class CableReader:
         self, strands: tuple[Strand, ...], edits: tuple[Edit, ...], ignored: frozenset[int]
     ) -> CableReading:
         maps = [strand.mapped for strand in strands]
+        key = *maps, ignored, *((edit.kind, edit.where) for edit in edits)
+        if (known := self._read_once.get(key)) is not None:
+            return known
         cabling = read_cabling(self.routes, self.seen, maps, ignored)
         if any(self.routes.looped) and cabling.cables != self.routes.cables:
             self._meet(cabling, maps)
@@ -168,7 +183,10 @@ class CableReader:
         score = CAUSE * (len(edits) + sum(fault.acts for fault in faults))
         score += self._strays(cabling, strands)
         score += TELLING * sum(last - first + 1 for _, first, last in cabling.gaps)
-        return CableReading(self.start, strands, edits, ignored, cabling, faults, score)
+        self._read_once[key] = CableReading(
+            self.start, strands, edits, ignored, cabling, faults, score
+        )
+        return self._read_once[key]
 
     def _meet(self, cabling: Cabling, maps: Sequence[Sequence[int]]) -> None:
         """Take out cables that were read only since two feeds of one loop meet there."""
@@ -254,13 +272,15 @@ class CableMoves:
         cables = set(self.reading.cabling.cables)
         dark = set(self.dark)
         before, causes, tables = self.table, [], []
+        ways = self._ways(cables)
         for fault in self.reading.faults:
             cables -= set(fault.out)
             cables |= {(a, b) if a <= b else (b, a) for a, b in (*fault.into, *fault.carried)}
             dark -= fault.dark
             after = self._shown(cables, frozenset(dark))
+            old, ways = ways, self._ways(cables)
             changed = [i for i, (a, b) in enumerate(zip(before, after, strict=True)) if a != b]
-            causes.append(self._cause(fault, changed))
+            causes.append(self._cause(fault, changed, self._entries(fault, old, ways)))
             tables.append(after)
             before = after
         return causes, tables
@@ -273,7 +293,35 @@ class CableMoves:
             table[node] = DARK if node in dark else tile
         return tuple(table)
 
-    def _cause(self, fault: CableFault, changed: Sequence[int]) -> Cause:
+    def _ways(self, cables: Iterable[Cable]) -> list[tuple[int, ...]]:
+        """Return the cabinets that each main port's data passes, in order."""
+        most = len(self.layout.cells)
+        numbered = [range(n * most, (n + 1) * most) for n in range(len(self.maps))]
+        at = {place: cell for cell, place in picture(self.routes, cables, numbered).items()}
+        return [tuple(at[k] for k in places if k in at) for places in numbered]
+
+    def _entries(
+        self, fault: CableFault, now: Sequence[tuple[int, ...]], then: Sequence[tuple[int, ...]]
+    ) -> ConfigurationEdit | None:
+        """Return the change of the entries that shows the same as putting the cables right."""
+        if fault.kind not in _TWINNED:
+            return None
+        strands = self.reading.strands
+        changed = [i for i, (a, b) in enumerate(zip(now, then, strict=True)) if a != b]
+        if sorted(cell for i in changed for cell in now[i]) != sorted(
+            cell for i in changed for cell in then[i]
+        ):
+            return None
+        before = {i: strands[i]._replace(cabled=then[i]) for i in changed}
+        after = {i: strands[i]._replace(cabled=now[i]) for i in changed}
+        edit = Edit(fault.kind, fault.where, fault.says, after)
+        return (
+            configuration_edit(self.layout, edit, before, self.reading.start) if changed else None
+        )
+
+    def _cause(
+        self, fault: CableFault, changed: Sequence[int], edit: ConfigurationEdit | None
+    ) -> Cause:
         moves: tuple[Move, ...] = ()
         if fault.kind not in _LOOSE_PLUGS:
             out = [link for pair in fault.out if (link := self._link(pair))]
@@ -285,7 +333,7 @@ class CableMoves:
             fault.says,
             moves,
             fault.handling,
-            None,
+            edit,
             sum(move.cost for move in moves) or 2 * fault.acts,
             tuple(self.layout.cells[i] for i in changed),
             proofs(self.layout, changed),

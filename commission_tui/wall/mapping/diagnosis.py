@@ -39,7 +39,7 @@ _CONSIDERED = 40
 _LINEAGES = 12
 _FAR = 2 * CAUSE
 """Explanations this much worse than the first are left out, but for the second of all."""
-_FEWEST = 2
+_FEWEST, _LEAST = 2, 4
 __all__ = ["KINDS", "diagnose"]
 
 
@@ -123,6 +123,11 @@ def _bare(layout: Layout, observations: Observations) -> Explanation:
 
 def _ranked(drafts: list[Draft]) -> list[Draft]:
     """Return the best few; those that give the same table become each other's twins."""
+    drafts.sort(key=lambda draft: draft.score + draft.against)
+    far = drafts[0].score + drafts[0].against + _FAR
+    drafts = [
+        draft for n, draft in enumerate(drafts) if n < _LEAST or draft.score + draft.against <= far
+    ]
     drafts.sort(
         key=lambda draft: (draft.score + draft.against, min(draft.unlikely, 0), *draft.likelihood)
     )

@@ -106,13 +106,20 @@ def moves_between(wall: Wall, out: Iterable[Link], into: Iterable[Link]) -> list
     """Return the moves that take some cables out and put others in, plug by plug where one stays."""
     gone, new = sorted(out, key=_key), sorted(into, key=_key)
     moves: list[Move] = []
-    for same in (_same_cabinet, _same_port, _shares_end):
-        for link in list(gone):
-            partner = next((other for other in new if same(link, other)), None)
+    for ends_of in (_processor_end, _port, _jumper_ends):
+        waiting: dict[object, list[Link]] = {}
+        for link in new:
+            for end in ends_of(link):
+                waiting.setdefault(end, []).append(link)
+        taken: set[Link] = set()
+        for link in gone:
+            fits = (other for end in ends_of(link) for other in waiting.get(end, ()))
+            partner = next((other for other in sorted(fits, key=_key) if other not in taken), None)
             if partner is not None:
-                gone.remove(link)
-                new.remove(partner)
+                taken |= {partner, link}
                 moves.append(_move(wall, link, partner))
+        gone = [link for link in gone if link not in taken]
+        new = [link for link in new if link not in taken]
     while gone or new:
         moves.append(_move(wall, gone.pop(0) if gone else None, new.pop(0) if new else None))
     return moves
@@ -122,16 +129,17 @@ def _key(link: Link) -> tuple[int, Cell, Cell]:
     return link.port or 0, link.start or link.end, link.end
 
 
-def _same_cabinet(one: Link, other: Link) -> bool:
-    return one.port is not None and other.port is not None and one.end == other.end
+def _processor_end(link: Link) -> tuple[object, ...]:
+    """Return the cabinet of a home run, whose other plug may move to another port."""
+    return (link.end,) if link.port is not None else ()
 
 
-def _same_port(one: Link, other: Link) -> bool:
-    return one.port is not None and one.port == other.port
+def _port(link: Link) -> tuple[object, ...]:
+    return (link.port,) if link.port is not None else ()
 
 
-def _shares_end(one: Link, other: Link) -> bool:
-    return one.port is None and other.port is None and bool(one.ends & other.ends)
+def _jumper_ends(link: Link) -> tuple[object, ...]:
+    return tuple(sorted(link.ends)) if link.port is None else ()
 
 
 def named(wall: Wall, cell: Cell) -> str:
@@ -318,6 +326,8 @@ _TEXTS = {
     "neighbours-crossed": "exchange the entries of {where} (the as-built drawing changes)",
     "cabinet-missing-in-configuration": "insert the entry for {where} at place {place} of P{port}",
     "entries-exchanged": "exchange the entries of {where}",
+    "segment-reversed": "turn the entries of {where} round",
+    "tails-exchanged": "exchange the entries at the ends of {where}",
     "entries-differ": "set the entries of {where} as designed",
     "duplicate-assignment": "give place {place} of P{port} ({where}) its own tile back",
     "cabinet-skipped": "redraw P{port} so that {where} comes last",

@@ -17,7 +17,7 @@ from commission_tui.wall.mapping.routes import Cable, Node, Routes, cable, pictu
 
 _OFTEN: Mapping[str, float] = {
     "chain-open": 30, "circuit-off": 12, "ports-swapped": 12, "card-dead": 10, "port-dead": 8,
-    "tails-exchanged": 6, "reversed": 12, "loop-closed": 6, "heads-joined": 3, "plan": 8,
+    "tails-exchanged": 6, "reversed": 12, "neighbours-crossed": 5, "loop-closed": 6, "heads-joined": 3, "plan": 8,
     "entries-exchanged": 3, "cabinet-missing-in-configuration": 4, "duplicate-assignment": 2,
     "one place late": 3,
 }  # fmt: skip
@@ -148,7 +148,9 @@ class _Proposer:
                 yield from self._exchange(other, j - 1 - (a - i), number, a, "heads-joined")
             return
         for first in range(1, min(i, j) + 1):
-            yield from self._exchange(number, first - 1, number, i + j - first, "reversed")
+            last = i + j - first
+            kind = "neighbours-crossed" if last == first + 1 else "reversed"
+            yield from self._exchange(number, first - 1, number, last, kind)
         for first in range(1, j + 1) if j < i else ():
             yield from self._exchange(number, first - 1, number, first - 1 + i - j, "loop-closed")
 
@@ -160,7 +162,7 @@ class _Proposer:
         first, second = self.routes.ways[one], self.routes.ways[other]
         if not (0 <= a < len(first) and 0 <= c < len(second)):
             return
-        crossed = kind in ("heads-joined", "reversed")
+        crossed = kind in ("heads-joined", "reversed", "neighbours-crossed")
         b = first[a + 1] if a + 1 < len(first) else None
         d = second[c + 1] if c + 1 < len(second) else None
         joins = ((first[a], second[c]), (b, d)) if crossed else ((first[a], d), (second[c], b))

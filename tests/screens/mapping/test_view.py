@@ -77,13 +77,18 @@ def test_each_cabinet_has_its_chain_place_and_tile(job: OpenJob) -> None:
 def test_the_chosen_explanation_is_drawn_with_sign_and_word(job: OpenJob) -> None:
     chosen = crossed(job)
     looks = mapping_view.looks(job, seen_table(job.state), DRAWN, chosen)
-    marked = [cell for cell, look in looks.items() if "▸" in look.text]
-    assert marked == [Cell(1, 2), Cell(1, 3)]
-    assert "▸ concerned" in plain_line(
-        mapping_view.legend(job, seen_table(job.state), DRAWN, chosen)
-    )
+    step = chosen.corrections.steps[0]
+    assert "jumper R1C1 to R1C3" in step.text
+    signs = {cell: look.text[0] for cell, look in looks.items() if look.text[0] in "-+=▸"}
+    # The plug at R1C3 goes into R1C2; the other end of that jumper, at R1C1, stays where it is.
+    assert signs == {Cell(1, 1): "=", Cell(1, 2): "+", Cell(1, 3): "-"}
+    legend = plain_line(mapping_view.legend(job, seen_table(job.state), DRAWN, chosen))
+    assert all(words in legend for words in ("- unplug here", "+ plug in here", "= this end stays"))
     lines = mapping_view.cell_lines(job, seen_table(job.state), Cell(1, 2), False, DRAWN, chosen)
-    assert "▸ concerned" in " ".join(map(plain_line, lines))
+    assert "+ plug in here" in " ".join(map(plain_line, lines))
+    job.record(step_note(job.state, step))
+    looks = mapping_view.looks(job, seen_table(job.state), DRAWN, chosen)
+    assert looks[Cell(1, 1)].text[0] not in "-+=▸"
 
 
 def test_the_walk_names_one_move_then_what_to_look_at(job: OpenJob) -> None:

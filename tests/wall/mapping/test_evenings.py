@@ -12,15 +12,18 @@ import pytest
 from tests.wall.mapping.evenings import count_looks, measure
 
 
-@pytest.mark.parametrize(("acts", "evenings", "share"), [(1, 25, 0.96), (2, 12, 0.9), (3, 8, 0.75)])
+@pytest.mark.parametrize(
+    ("acts", "evenings", "share"), [(1, 30, 0.96), (2, 20, 0.85), (3, 16, 0.7)]
+)
 def test_the_first_explanation_puts_the_wall_right(acts: int, evenings: int, share: float) -> None:
     tally = measure(evenings, acts, seed=21 + acts, person=False)
     assert tally.first >= share * tally.evenings, tally.missed
 
 
 def test_with_backup_ports_too() -> None:
-    tally = measure(12, 1, seed=31, looped=True, person=False)
-    assert tally.first >= 0.9 * tally.evenings, tally.missed
+    """Of exchanges between two loops, some show the very picture that another one shows."""
+    tally = measure(20, 1, seed=31, looped=True, person=False)
+    assert tally.first >= 0.8 * tally.evenings, tally.missed
 
 
 def test_a_third_not_looked_at_is_asked_for_where_it_matters() -> None:
@@ -29,6 +32,6 @@ def test_a_third_not_looked_at_is_asked_for_where_it_matters() -> None:
 
 
 def test_a_single_fault_is_found_in_few_looks() -> None:
-    taken, missed = count_looks(12, seed=51)
+    taken, missed = count_looks(30, seed=51)
     assert statistics.median(taken) <= 5
-    assert len(missed) <= 2, missed
+    assert len(missed) <= 4, missed

@@ -317,7 +317,7 @@ def test_a_number_of_another_wall_is_refused() -> None:
 
 def test_the_result_as_data_has_the_promised_keys() -> None:
     data = diagnose(WALL, enter(WALL, as_designed(WALL), "row 2 backwards")).as_dict()
-    assert set(data) == {"explanations", "next_look"}
+    assert set(data) == {"explanations", "next_look", "look"}
     explanation = data["explanations"][0]
     assert {"causes", "unexplained", "cost"} <= set(explanation)
     assert {"kind", "where", "moves", "configuration_edit"} <= set(explanation["causes"][0])
