@@ -234,7 +234,7 @@ class CableReader:
             number, k = place.get(cell, (0, -1))
             mapped = strands[number].mapped
             beside = (*mapped[max(0, k - 1) : k], *mapped[k + 1 : k + 2]) if k >= 0 else ()
-            if cell in self.confirmed or self.seen[cell] in beside:
+            if cell in self.confirmed or self.seen[cell] < 0 or self.seen[cell] in beside:
                 cost += TELLING
             else:
                 cost += STRAY if len(cabling.strays) > 1 else LONE

@@ -74,7 +74,10 @@ class _Reader:
         self.place: dict[int, Place] = {}
         self.free = {i for i, tile in enumerate(seen) if i in routes.at and tile <= UNKNOWN}
         self.free |= ignored & routes.at.keys()
-        self.strays = sorted(ignored)
+        # Parts of several tiles hang somewhere, but no place can be read off them.
+        self.strays = sorted(
+            ignored | {i for i, tile in enumerate(seen) if tile < UNKNOWN} & self.free
+        )
         self.second: list[Cable] = []
         """Cables of a feed that shows tiles a second time."""
         self.fed_by: dict[int, int] = {}
@@ -89,7 +92,12 @@ class _Reader:
             self._run_out(number)
             self._reach_backup(number)
         self._lay()
+        self.result.strays = [cell for cell in self.strays if not self._as_mapped(cell)]
         return self.result
+
+    def _as_mapped(self, cell: int) -> bool:
+        number, k = self.place.get(cell, (0, 0))
+        return k > 0 and self.maps[number][k - 1] == self.seen[cell]
 
     def at(self, number: int, place: int) -> Node | None:
         """Return what hangs at a place, counted from 1; the ports at either end of the places."""

@@ -275,7 +275,8 @@ class CableDraft:
     def likelihood(self) -> tuple[int, int, int]:
         order = sum(KINDS.index(cause.kind) for cause in self.causes)
         order += len(KINDS) * sum(edit.is_rare for edit in self.reading.edits)
-        return sum(cause.where != "wall" for cause in self.causes), order, self.cost
+        parts = sum(cause.where != "wall" for cause in self.causes)
+        return parts + sum(fault.acts - 1 for fault in self.reading.faults), order, self.cost
 
     def explanation(self) -> Explanation:
         cells, cabling = self.layout.cells, self.reading.cabling

@@ -28,6 +28,8 @@ TELLING = 12
 _MOST_CAUSES = 6
 MOST_STATES = 160
 NO_BOUND = 1 << 60
+_STATES_BESIDE = 60
+"""States looked at where an explanation is there already, and only a shorter one is sought."""
 _AFTERTHOUGHTS = 24
 """States looked at after the first that explains all, so that others as good are found."""
 _MARGIN = 13
@@ -111,7 +113,8 @@ class Search:
         self._heap: list[tuple[int, int, int, State]] = []
         self._order = count()
         self._keys: set[int] = set()
-        self._best, self._margin = bound, _MARGIN if bound >= NO_BOUND else 0
+        self._best, self._margin = bound, _MARGIN
+        self._most = MOST_STATES
         self._work = 0
 
     def run(
@@ -130,9 +133,7 @@ class Search:
         self._expand(root)
         looked = after = 0
         enough = max(_WORK, _WORK_PER_CABINET * len(self.seen))
-        while (
-            self._heap and looked < MOST_STATES and after < _AFTERTHOUGHTS and self._work < enough
-        ):
+        while self._heap and looked < self._most and after < _AFTERTHOUGHTS and self._work < enough:
             worth, _, _, state = heapq.heappop(self._heap)
             if worth > self._best + self._margin:
                 break
