@@ -25,6 +25,14 @@ json_option: Callable[[Any], Any] = click.option(
 )
 
 
+def is_there(path: Path) -> bool:
+    """Whether a file or a folder is there; a StoreError where nobody may look."""
+    try:
+        return path.exists()
+    except OSError as error:
+        raise StoreError(f"{path}: cannot be opened: {error.strerror}") from None
+
+
 @dataclass(frozen=True)
 class Session:
     """The database and the person of one run."""
@@ -37,7 +45,7 @@ class Session:
     def path(self) -> Path:
         if self.database is not None:
             folder = self.database.absolute().parent
-            if not folder.exists():  # made of itself only where nobody named it
+            if not is_there(folder):  # made of itself only where nobody named it
                 raise StoreError(
                     f"{self.database}: there is no folder {folder}, expected a logbook"
                 )

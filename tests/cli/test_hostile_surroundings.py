@@ -256,7 +256,7 @@ def test_a_folder_without_rights_is_one_line(shell: Path) -> None:
         become = "import os; os.setgroups([]); os.setgid(65534); os.setuid(65534)\n"
     else:
         become = ""
-    (shell / "closed").mkdir(mode=0o555)
+    (shell / "closed").mkdir(mode=0)
     shell.chmod(0o755)
     code = (
         "import sys, commission_tui.cli.jobs.job_commands, commission_tui.logbook.logbook\n"
@@ -266,5 +266,5 @@ def test_a_folder_without_rights_is_one_line(shell: Path) -> None:
     done = subprocess.run(
         [sys.executable, "-c", code], cwd=shell, capture_output=True, text=True, check=False
     )
-    assert (done.returncode, len(done.stderr.splitlines())) == (3, 1)
+    assert (done.returncode, len(done.stderr.splitlines())) == (3, 1), done.stderr
     assert "Permission denied" in done.stderr

@@ -11,6 +11,7 @@ from pathlib import Path
 
 import pytest
 
+from commission_tui.checks.places.places import places
 from commission_tui.logbook.actions.settings_log import change_setting
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.integrity.merge import database_source, merge
@@ -38,6 +39,7 @@ def database(tmp_path_factory: pytest.TempPathFactory) -> Path:
     folder = tmp_path_factory.mktemp("bytes")
     job = filled(folder)
     _colours(job)
+    _more_figures_than_are_shown(job)
     (folder / "second").mkdir()
     other = shutil.copy(job.database, folder / "second" / "book.db")
     book = Logbook(Path(other))
@@ -63,6 +65,17 @@ def _colours(job: OpenJob) -> None:
         job.read("white-point", "y", place, 0.3290 + number / 9000, confirmed=True)
     for phase, amps in (("L1", 20.1), ("L2", 15.7), ("L3", 10.3)):
         job.read("phase-balance", "phase_current_a", phase, amps, confirmed=True)
+
+
+def _more_figures_than_are_shown(job: OpenJob) -> None:
+    """Two fields of many readings: of each field only the extremes are shown, in the fields' order."""
+    wall = job.state.wall
+    meter = e.Accuracy(percent=1.0, absolute=0.5)
+    job.record(e.Instrument(key="d", name="Tester", serial="D-1", accuracy={"dB": meter}))
+    for field in ("margin_db", "backup_margin_db"):
+        where = job.state.checklist.check("copper-certification").field(field).where
+        for number, place in enumerate(places(where, wall)):
+            job.read("copper-certification", field, place, 3.6 + number / 10, confirmed=True)
 
 
 def _exchanges(job: OpenJob) -> None:

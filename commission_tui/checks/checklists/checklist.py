@@ -19,6 +19,7 @@ from commission_tui.checks.model.roles import HAZARDS, MAPPING, MAPPING_METHOD, 
 from commission_tui.checks.places.applicability import CONDITIONS
 from commission_tui.checks.places.places import PER, kinds
 from commission_tui.checks.registry import present_name
+from commission_tui.engineering.numeric.units import known_unit
 from commission_tui.errors import ChecklistError, InputError, nearest
 from commission_tui.files import read_text
 from commission_tui.text import quoted
@@ -33,6 +34,26 @@ UNITS = frozenset(
         *("mm/m", "ppm", "stops", "code", "arcmin", "MΩ", "kW", "N·m", "px/s", "µs", "dBm", "IRE"),
     }
 )
+
+
+def unit_named(typed: str) -> str:
+    """Return the unit of a field that is meant: ``cd/m²`` and ``nits`` are ``cd/m2``.
+
+    Raises
+    ------
+    InputError
+        When no field of any check is read in it.
+    """
+    if typed and typed in UNITS:
+        return typed
+    meant = known_unit(typed)
+    for unit in UNITS:
+        if meant is not None and known_unit(unit) is meant:
+            return unit
+    raise InputError(
+        f"unit: found {quoted(typed)}, expected one such as cd/m2{nearest(typed, UNITS)}"
+    )
+
 
 _MOST_ERRORS = 200
 _MOST_FILES = 200
@@ -305,7 +326,7 @@ def errors_in(name: str, text: str) -> tuple[str, ...]:
             found += [f"{name}: {wrong}" for wrong in _all_wrong(error, text, number)]
         except ChecklistError as error:
             found.append(str(error))
-    return tuple(dict.fromkeys(found)) or (first,)
+    return tuple(dict.fromkeys(found[:_MOST_ERRORS])) or (first,)
 
 
 def _sound(where: str, check: CheckDefinition) -> None:

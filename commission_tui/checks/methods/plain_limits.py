@@ -97,7 +97,9 @@ def _shown(data: CheckInput, ordered: list[Figure], leave_out: frozenset[str]) -
         return list(ordered)
     bad = [f for f in ordered if f.verdict in {Verdict.FAIL, Verdict.MARGINAL}]
     kept = bad[:_FIGURES_SHOWN]
-    for name in data.readings.keys() - leave_out:
+    for name in data.readings:
+        if name in leave_out:
+            continue
         numbers = [
             reading
             for reading in data.field(name).values()

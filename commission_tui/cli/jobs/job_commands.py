@@ -7,7 +7,7 @@ from typing import Any
 
 import click
 
-from commission_tui.cli.output import Session, emit, json_option, message, say, table
+from commission_tui.cli.output import Session, emit, is_there, json_option, message, say, table
 from commission_tui.errors import StoreError, WallFileError
 from commission_tui.text import counted
 
@@ -152,7 +152,7 @@ def settle(
 @click.pass_obj
 def list_jobs(session: Session, as_json: bool) -> None:
     """List the jobs, the one worked on last first."""
-    if session.database is not None and not session.path.exists():
+    if session.database is not None and not is_there(session.path):
         raise StoreError(f"{session.path}: there is no such file, expected a logbook")
     with session.logbook() as book:
         jobs = book.jobs()

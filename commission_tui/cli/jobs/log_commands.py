@@ -341,10 +341,12 @@ def instrument(
 
 def _parts(option: str, text: str) -> tuple[str, tuple[float, float]]:
     """Read a unit with a share of the reading and a fixed part."""
+    from commission_tui.checks.checklists.checklist import unit_named
+
     unit, _, rest = text.partition("=")
     percent, _, absolute = rest.partition("+")
     try:
-        return unit, (float(percent or 0), float(absolute or 0))
+        return unit_named(unit), (float(percent or 0), float(absolute or 0))
     except ValueError:
         raise InputError(
             f"--{option}: found {quoted(text)}, expected UNIT=PERCENT[+ABSOLUTE]"
@@ -352,9 +354,11 @@ def _parts(option: str, text: str) -> tuple[str, tuple[float, float]]:
 
 
 def _step(text: str) -> tuple[str, float]:
+    from commission_tui.checks.checklists.checklist import unit_named
+
     unit, _, step = text.partition("=")
     try:
-        return unit, float(step)
+        return unit_named(unit), float(step)
     except ValueError:
         raise InputError(f"--resolution: found {quoted(text)}, expected UNIT=STEP") from None
 

@@ -7,7 +7,13 @@ from fractions import Fraction
 
 from commission_tui.engineering.numeric._quantity_text import parse_quantity
 from commission_tui.engineering.numeric._typing_slips import FoundSlip, find_slip
-from commission_tui.engineering.numeric._unit_table import UNITS, Unit, find_unit, to_float
+from commission_tui.engineering.numeric._unit_table import (
+    UNITS,
+    Unit,
+    find_unit,
+    known_unit,
+    to_float,
+)
 from commission_tui.engineering.numeric.bounds import finite, whole
 
 __all__ = [
@@ -18,6 +24,7 @@ __all__ = [
     "feet_inches_text",
     "find_slip",
     "find_unit",
+    "known_unit",
     "parse_quantity",
 ]
 

@@ -7,10 +7,10 @@ from collections import Counter
 from collections.abc import Callable, Mapping, MutableMapping, Sequence
 from datetime import date
 
-from commission_tui.checks.checklists.checklist import UNITS
+from commission_tui.checks.checklists.checklist import unit_named
 from commission_tui.checks.model.definition import CheckDefinition
 from commission_tui.checks.model.input_parsing import typed_value, unit_hint, without_label
-from commission_tui.errors import InputError, nearest
+from commission_tui.errors import InputError
 from commission_tui.figures import reading_text
 from commission_tui.logbook.actions.standing import replace_reading
 from commission_tui.logbook.entries import models as e
@@ -299,13 +299,12 @@ def measured_units(typed: str) -> dict[str, dict[str, float]]:
     found = {}
     for part in filter(None, (part.strip() for part in re.split(r";|,(?!\d)", typed))):
         match = _MEASURED.fullmatch(part)
-        if match is None or match["unit"] not in UNITS:
+        if match is None:
             raise InputError(
                 f"measures: found {part[:40]!r}, expected units such as 'cd/m2 2 % + 0.1; lx 3'"
-                f"{nearest(part.split()[0], UNITS)}"
             )
         stated = {part: text for part, text in match.groupdict().items() if text and part != "unit"}
-        found[match["unit"]] = {
+        found[unit_named(match["unit"])] = {
             part: _number(part.replace("_", " "), text) for part, text in stated.items()
         }
     if not found:

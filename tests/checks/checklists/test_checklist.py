@@ -12,6 +12,7 @@ from commission_tui.checks.checklists.checklist import (
     parse_checklist,
     parse_stored,
     shipped_files,
+    unit_named,
 )
 from commission_tui.checks.evaluation import evaluate
 from commission_tui.checks.methods import methods
@@ -370,3 +371,17 @@ def test_every_pattern_can_be_drawn() -> None:
         for name in (check.pattern or "").split(", "):
             if name and name not in by_other_means:
                 assert find_pattern(name).name == name, check.id
+
+
+@pytest.mark.parametrize(
+    ("typed", "unit"),
+    [("cd/m2", "cd/m2"), ("cd/m²", "cd/m2"), ("nits", "cd/m2"), ("Nm", "N·m"), ("us", "µs")],
+)
+def test_a_unit_is_known_however_it_is_typed(typed: str, unit: str) -> None:
+    assert unit_named(typed) == unit
+
+
+@pytest.mark.parametrize("typed", ["fL", "furlong", "", " ", "cd/m3", "[red]"])
+def test_a_unit_in_which_nothing_is_read_is_refused(typed: str) -> None:
+    with pytest.raises(InputError, match="expected one such as cd/m2"):
+        unit_named(typed)

@@ -86,7 +86,7 @@ def test_copies_are_taken_while_a_command_runs(
     source = resources.files("commission_tui.demo") / "fellmoor.toml"
     wall.write_text(source.read_text(encoding="utf-8"), encoding="utf-8")
     made = ["job", "new", str(wall), "--name", "N", "--client", "C", "--integrator", "I"]
-    assert run(["--database", str(path), *made]) == 0
+    assert run(["--database", str(path), "--as", "Ada", *made]) == 0
     assert run(["--database", str(path), "job", "list"]) == 0
     (only,) = backup.copies(path)
     assert verify_database(only) == []

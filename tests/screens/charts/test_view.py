@@ -144,14 +144,6 @@ def test_the_chart_names_the_cabinet_that_the_check_fails(measured: OpenJob) -> 
     assert f"farthest from it R1C1, {worst.value:.4f}" in chart.says
 
 
-def test_a_slip_of_the_keys_that_no_light_can_have_is_left_out(measured: OpenJob) -> None:
-    for axis, value in (("x", 0.9), ("y", 0.8)):
-        measured.read(CABINETS, axis, "R1C1", value, confirmed=True)
-    assert cabinet_colours(measured).says == "No chromaticity that light can have is read yet."
-    _read_colours(measured, {"R1C2": (0.0, 0.0)})
-    assert "1 cabinet, mean" in cabinet_colours(measured).says
-
-
 def test_cabinets_are_sorted_from_dark_to_bright(measured: OpenJob) -> None:
     for place, level in (("R1C1", 200.0), ("R1C2", 180.0), ("R1C3", 220.0)):
         measured.read(CABINETS, LEVEL, place, level)

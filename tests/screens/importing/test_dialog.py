@@ -10,6 +10,7 @@ import pytest
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.logbook import Logbook
 from commission_tui.screens.importing.dialog import ImportDialog
+from commission_tui.screens.walk.screen import WalkScreen
 from commission_tui.screens.widgets.picker import Picker
 from tests.screens.helping import (
     LEAST,
@@ -20,7 +21,6 @@ from tests.screens.helping import (
     text_of,
     told,
     until,
-    walk_of,
 )
 from tests.screens.importing.table_on_site import FIELD, NASTY, NINE, logged, opened, read, table
 
@@ -40,7 +40,7 @@ async def test_a_table_is_logged_from_the_walk_whole(
         assert "L        601  602" in everything(pilot)
         assert not logged(ready)
         await pilot.press("ctrl+s")
-        await until(pilot, lambda: pilot.app.screen is walk_of(pilot))
+        await until(pilot, lambda: isinstance(pilot.app.screen, WalkScreen))
         assert logged(ready) == {f"point {n}": 600.0 + n for n in range(1, 10)}
         assert told(pilot) == ["9 readings logged from meter.csv"]
         assert "9 of 9" in everything(pilot) or "PASS" in everything(pilot)
@@ -60,7 +60,7 @@ async def test_refused_and_odd_rows_are_answered_for_before_anything_is_logged(
         assert "1 of them that look unusual" in summary
         rows = text_of(pilot, "#import-rows")
         assert "Refused line 5: place: found '44'" in rows
-        assert "Odd line 4" in rows
+        assert "Unusual line 4" in rows
         for key, said in (("b", "2 rows refused: b"), ("y", "1 unusual reading: y")):
             await pilot.press("ctrl+s")
             await pilot.pause()
@@ -118,7 +118,7 @@ async def test_columns_are_said_remembered_and_known_the_next_time(
         assert dialog._plan is not None
         assert dialog._plan.targets == ("place", FIELD, "")
         assert "known as [red]x[/] [nothing" in text_of(pilot, "#import-file")
-        assert "2 of them read before" in text_of(pilot, "#import-summary")
+        assert "2 already logged" in text_of(pilot, "#import-summary")
         await pilot.press("r")
         await pilot.pause()
         assert "remembered already" in text_of(pilot, "#import-message")

@@ -106,9 +106,7 @@ async def test_a_reading_at_many_cabinets_asks_for_the_instrument_it_lacks_and_g
         assert text_of(pilot, ".box-title") == "Instrument that measures N·m"
         await put(pilot, "#field-name", "Torque wrench")
         await put(pilot, "#field-serial", "7")
-        await put(pilot, "#field-percent", "3")
-        await put(pilot, "#field-repeatability_percent", "0.5")
-        await put(pilot, "#field-resolution", "0.1")
+        await put(pilot, "#field-units", "Nm 3 % repeats 0.5 % step 0.1")
         await pilot.press("ctrl+s")
         await pilot.pause()
         assert "2 cabinets: R1C1, R1C2" in text_of(pilot, ".box-notes")

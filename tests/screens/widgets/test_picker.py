@@ -30,10 +30,10 @@ async def test_nothing_found_is_said(logbook: Logbook, ready: OpenJob) -> None:
         assert isinstance(pilot.app.screen, Picker)
         await pilot.press(*"xyz")
         await pilot.pause()
-        assert "nothing here holds what is typed" in text_of(pilot, ".box-title")
+        assert "no match" in text_of(pilot, ".box-title")
         await pilot.press("backspace", "backspace", "backspace")
         await pilot.pause()
-        assert "type to narrow" in text_of(pilot, ".box-title")
+        assert "type to filter" in text_of(pilot, ".box-title")
 
 
 async def test_what_does_not_fit_the_words_is_not_taken(logbook: Logbook, ready: OpenJob) -> None:
