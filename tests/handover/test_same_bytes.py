@@ -68,11 +68,13 @@ def _colours(job: OpenJob) -> None:
 
 
 def _more_figures_than_are_shown(job: OpenJob) -> None:
-    """Two fields of many readings: of each field only the extremes are shown, in the fields' order."""
+    """Three fields of many readings: of each field only the extremes are shown, in the fields' order."""
     wall = job.state.wall
     meter = e.Accuracy(percent=1.0, absolute=0.5)
-    job.record(e.Instrument(key="d", name="Tester", serial="D-1", accuracy={"dB": meter}))
-    for field in ("margin_db", "backup_margin_db"):
+    job.record(
+        e.Instrument(key="d", name="Tester", serial="D-1", accuracy={"dB": meter, "m": meter})
+    )
+    for field in ("margin_db", "backup_margin_db", "length_m"):
         where = job.state.checklist.check("copper-certification").field(field).where
         for number, place in enumerate(places(where, wall)):
             job.read("copper-certification", field, place, 3.6 + number / 10, confirmed=True)
