@@ -10,10 +10,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from commission_tui.wall.mapping.cabling import Cabling
-from commission_tui.wall.mapping.darkness import Feed
+from commission_tui.wall.mapping.cables.cabling import Cabling
+from commission_tui.wall.mapping.cables.darkness import Feed
+from commission_tui.wall.mapping.cables.routes import Cable, Node, Routes, Sockets, cable
 from commission_tui.wall.mapping.layout import Layout
-from commission_tui.wall.mapping.routes import Cable, Node, Routes, Sockets, cable
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,8 +10,8 @@ from commission_tui.wall.mapping import Reading
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_file import parse_wall
 from commission_tui.wall.model.wall_model import Wall
-from tests.wall.mapping.faults import FAULTS, Fault, Label, columns_first, raster_serpentine
-from tests.wall.mapping.site import Site
+from tests.wall.mapping.referee.faults import FAULTS, Fault, Label, columns_first, raster_serpentine
+from tests.wall.mapping.referee.site import Site
 from tests.wall.mapping.walls import HEAD
 
 PATTERNS: tuple[Fault, ...] = (raster_serpentine, columns_first)

@@ -10,10 +10,10 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
-from commission_tui.wall.mapping.darkness import Feed
+from commission_tui.wall.mapping.cables.darkness import Feed
+from commission_tui.wall.mapping.cables.routes import Cable, Node, Routes, cable, picture
+from commission_tui.wall.mapping.configuration.plan_causes import whole_plans
 from commission_tui.wall.mapping.layout import DARK, UNKNOWN, Edit, Layout, Start, predicted
-from commission_tui.wall.mapping.plan_causes import whole_plans
-from commission_tui.wall.mapping.routes import Cable, Node, Routes, cable, picture
 
 _OFTEN: Mapping[str, float] = {
     "chain-open": 30, "circuit-off": 12, "ports-swapped": 12, "card-dead": 10, "port-dead": 8,

@@ -14,8 +14,8 @@ from commission_tui.wall.mapping import Diagnosis, Reading, diagnose
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_file import parse_wall
 from commission_tui.wall.model.wall_model import Wall
-from tests.wall.mapping.generator import hidden
-from tests.wall.mapping.plugs import SINGLE, Plugged, disturb
+from tests.wall.mapping.referee.generator import hidden
+from tests.wall.mapping.referee.plugs import SINGLE, Plugged, disturb
 from tests.wall.mapping.walls import HEAD, SERPENTINE
 
 Table = Mapping[Cell, Reading]

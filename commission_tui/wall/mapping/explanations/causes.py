@@ -6,9 +6,8 @@ from collections.abc import Iterable, Mapping, Sequence
 from itertools import zip_longest
 from typing import Any
 
-from commission_tui.wall.mapping.explanation import Cause, EntryChange, Jumpers
+from commission_tui.wall.mapping.explanations.explanation import Cause, EntryChange, Jumpers
 from commission_tui.wall.mapping.layout import DARK, Edit, Layout, Start, Strand
-from commission_tui.wall.mapping.looks import proofs
 from commission_tui.wall.mapping.moves import (
     DRAWING_CHANGES,
     configuration_edit,
@@ -16,8 +15,9 @@ from commission_tui.wall.mapping.moves import (
     links,
     plug_moves,
 )
-from commission_tui.wall.mapping.observation import Dimness
-from commission_tui.wall.mapping.tile_faces import SurfaceCause
+from commission_tui.wall.mapping.next_look.looks import proofs
+from commission_tui.wall.mapping.observed.observation import Dimness
+from commission_tui.wall.mapping.observed.tile_faces import SurfaceCause
 from commission_tui.wall.model.location import Cell
 
 

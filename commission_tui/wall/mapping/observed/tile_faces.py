@@ -11,11 +11,16 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from commission_tui.text import listed
+from commission_tui.wall.mapping.configuration.plan_causes import (
+    flip_box,
+    mirror_box,
+    remap,
+    turned_box,
+)
 from commission_tui.wall.mapping.layout import DARK, SPLIT, UNKNOWN, Box, Layout, Start
 from commission_tui.wall.mapping.moves import ConfigurationEdit, rehang_cost
-from commission_tui.wall.mapping.observation import Observations, Reading
-from commission_tui.wall.mapping.offsets import Offset, find_offsets
-from commission_tui.wall.mapping.plan_causes import flip_box, mirror_box, remap, turned_box
+from commission_tui.wall.mapping.observed.observation import Observations, Reading
+from commission_tui.wall.mapping.observed.offsets import Offset, find_offsets
 from commission_tui.wall.model.location import Cell
 
 NEARLY_ALL = 0.9

@@ -14,9 +14,9 @@ from dataclasses import dataclass, field, replace
 from itertools import count, pairwise
 from typing import TypeVar
 
+from commission_tui.wall.mapping.configuration.plan_causes import Plan, whole_plans
+from commission_tui.wall.mapping.configuration.port_causes import Owners, Proposer
 from commission_tui.wall.mapping.layout import UNKNOWN, Edit, Layout, Start, Strand
-from commission_tui.wall.mapping.plan_causes import Plan, whole_plans
-from commission_tui.wall.mapping.port_causes import Owners, Proposer
 
 _T = TypeVar("_T")
 CAUSE = 10

@@ -9,9 +9,9 @@ from pathlib import Path
 from commission_tui.errors import InputError, nearest
 from commission_tui.files import read_text
 from commission_tui.text import counted, quoted
-from commission_tui.wall.mapping.scan import SWEEPS, ScanReading, Sweep
 from commission_tui.wall.model.location import Location, parse_location
 from commission_tui.wall.model.wall_model import Wall
+from commission_tui.wall.scan.scan import SWEEPS, ScanReading, Sweep
 
 _COLUMNS = ["location", "across", "down"]
 _LONGEST = 20_000_000

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 
 from commission_tui.errors import InputError
 from commission_tui.text import counted, quoted
-from commission_tui.wall.mapping.observation import Observations, Reading
+from commission_tui.wall.mapping.observed.observation import Observations, Reading
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_model import Wall
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
+from commission_tui.wall.mapping.cables.routes import Node
 from commission_tui.wall.mapping.layout import DARK, UNKNOWN, Layout
-from commission_tui.wall.mapping.routes import Node
 from commission_tui.wall.review.redundancy import Kind, graph_of
 
 _KINDS: dict[Kind, str] = {

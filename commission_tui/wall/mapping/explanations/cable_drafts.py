@@ -8,13 +8,14 @@ from dataclasses import dataclass
 from functools import cached_property
 from itertools import combinations, count, pairwise, zip_longest
 
-from commission_tui.wall.mapping.cable_faults import CableFault, Namer
-from commission_tui.wall.mapping.cabling import Cabling, read_cabling
-from commission_tui.wall.mapping.darkness import Feed
-from commission_tui.wall.mapping.entry_slips import Slips
-from commission_tui.wall.mapping.explanation import Cause, Jumpers
+from commission_tui.wall.mapping.cables.cable_faults import CableFault, Namer
+from commission_tui.wall.mapping.cables.cabling import Cabling, read_cabling
+from commission_tui.wall.mapping.cables.darkness import Feed
+from commission_tui.wall.mapping.cables.entry_slips import Slips
+from commission_tui.wall.mapping.cables.routes import Cable, Node, Routes, cable, completed, picture
+from commission_tui.wall.mapping.configuration.search import CAUSE, LONE, STRAY, TELLING
+from commission_tui.wall.mapping.explanations.explanation import Cause, Jumpers
 from commission_tui.wall.mapping.layout import DARK, UNKNOWN, Edit, Layout, Start, Strand
-from commission_tui.wall.mapping.looks import proofs
 from commission_tui.wall.mapping.moves import (
     ConfigurationEdit,
     Link,
@@ -22,8 +23,7 @@ from commission_tui.wall.mapping.moves import (
     configuration_edit,
     moves_between,
 )
-from commission_tui.wall.mapping.routes import Cable, Node, Routes, cable, completed, picture
-from commission_tui.wall.mapping.search import CAUSE, LONE, STRAY, TELLING
+from commission_tui.wall.mapping.next_look.looks import proofs
 
 _MOST_READINGS, _FEWEST_READINGS, _KEPT = 48, 8, 8
 _CABINETS_READ = 6_000

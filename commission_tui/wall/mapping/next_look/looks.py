@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from commission_tui.wall.mapping.layout import Layout
-from commission_tui.wall.mapping.single_faults import SingleFault
+from commission_tui.wall.mapping.next_look.single_faults import SingleFault
 from commission_tui.wall.model.location import Cell
 
 LookKind = Literal["cabinet", "chain number", "link light", "breaker"]

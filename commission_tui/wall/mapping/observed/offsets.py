@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from commission_tui.wall.mapping.layout import DARK, UNKNOWN, Layout
-from commission_tui.wall.mapping.observation import Reading
+from commission_tui.wall.mapping.observed.observation import Reading
 from commission_tui.wall.model.location import Cell
 
 _TOLERANCE_PX = 2.0

@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from commission_tui.wall.mapping.cable_drafts import CableReader
-from commission_tui.wall.mapping.drafts import CableDraft
-from commission_tui.wall.mapping.explanation import Explanation
+from commission_tui.wall.mapping.explanations.cable_drafts import CableReader
+from commission_tui.wall.mapping.explanations.drafts import CableDraft
+from commission_tui.wall.mapping.explanations.explanation import Explanation
 from commission_tui.wall.mapping.layout import UNKNOWN, Layout
-from commission_tui.wall.mapping.looks import Look, best_look
-from commission_tui.wall.mapping.single_faults import SingleFault, single_faults
-from commission_tui.wall.mapping.tile_faces import Surface
+from commission_tui.wall.mapping.next_look.looks import Look, best_look
+from commission_tui.wall.mapping.next_look.single_faults import SingleFault, single_faults
+from commission_tui.wall.mapping.observed.tile_faces import Surface
 from commission_tui.wall.model.location import Cell
 
 _TOLD = 3

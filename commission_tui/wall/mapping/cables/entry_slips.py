@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from commission_tui.wall.mapping.cabling import Cabling
+from commission_tui.wall.mapping.cables.cabling import Cabling
+from commission_tui.wall.mapping.cables.routes import Node, Routes
 from commission_tui.wall.mapping.layout import Edit, Layout, Start, Strand
-from commission_tui.wall.mapping.routes import Node, Routes
 
 _MOST = 6
 """Slips of each kind that are worth trying at once."""

@@ -8,23 +8,23 @@ from functools import cached_property
 from itertools import pairwise
 from typing import Protocol
 
-from commission_tui.wall.mapping.cable_drafts import CableMoves, CableReading, jumpers
-from commission_tui.wall.mapping.cable_faults import Namer
-from commission_tui.wall.mapping.cabling import Cabling
-from commission_tui.wall.mapping.causes import (
+from commission_tui.wall.mapping.cables.cable_faults import Namer
+from commission_tui.wall.mapping.cables.cabling import Cabling
+from commission_tui.wall.mapping.cables.routes import Routes, Sockets, cable
+from commission_tui.wall.mapping.configuration.search import CAUSE, LONE, State
+from commission_tui.wall.mapping.explanations.cable_drafts import CableMoves, CableReading, jumpers
+from commission_tui.wall.mapping.explanations.causes import (
     cause_names,
     cause_of,
     entry_changes,
     named_table,
     surface_cause,
 )
-from commission_tui.wall.mapping.equivalent_causes import from_entries, other_orders
-from commission_tui.wall.mapping.explanation import Cause, Explanation, Jumpers
+from commission_tui.wall.mapping.explanations.equivalent_causes import from_entries, other_orders
+from commission_tui.wall.mapping.explanations.explanation import Cause, Explanation, Jumpers
 from commission_tui.wall.mapping.layout import Edit, Layout, Start, predicted
-from commission_tui.wall.mapping.observation import Dimness
-from commission_tui.wall.mapping.routes import Routes, Sockets, cable
-from commission_tui.wall.mapping.search import CAUSE, LONE, State
-from commission_tui.wall.mapping.tile_faces import Surface
+from commission_tui.wall.mapping.observed.observation import Dimness
+from commission_tui.wall.mapping.observed.tile_faces import Surface
 from commission_tui.wall.model.location import Cell
 
 KINDS = (

@@ -7,7 +7,7 @@ from collections.abc import Callable
 from itertools import groupby, pairwise
 
 from commission_tui.wall.model.location import Cell
-from tests.wall.mapping.site import Site, across, cells_of
+from tests.wall.mapping.referee.site import Site, across, cells_of
 
 Label = tuple[str, str]
 Fault = Callable[[Site, random.Random], Label | None]

@@ -6,14 +6,14 @@ from collections import ChainMap, Counter
 from collections.abc import Iterator, Mapping, Sequence
 from itertools import accumulate, pairwise
 
-from commission_tui.wall.mapping.layout import DARK, UNKNOWN, Edit, Layout, Side, Strand
-from commission_tui.wall.mapping.plan_causes import (
+from commission_tui.wall.mapping.configuration.plan_causes import (
     alternate_lines,
     cabled_as,
     crosswise_same,
     crosswise_turning,
     redealt,
 )
+from commission_tui.wall.mapping.layout import DARK, UNKNOWN, Edit, Layout, Side, Strand
 
 _TIES = 4
 """How many equally good places for one cause are worth telling apart."""

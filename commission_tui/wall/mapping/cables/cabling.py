@@ -13,8 +13,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise
 
+from commission_tui.wall.mapping.cables.routes import Cable, Node, Place, Routes, cable, completed
 from commission_tui.wall.mapping.layout import DARK, UNKNOWN
-from commission_tui.wall.mapping.routes import Cable, Node, Place, Routes, cable, completed
 
 
 @dataclass(slots=True)

@@ -6,7 +6,7 @@ import pytest
 
 from commission_tui.errors import InputError
 from commission_tui.wall.mapping import Reading, as_designed, enter, is_phrase, named_readings
-from commission_tui.wall.mapping.phrases import block_of
+from commission_tui.wall.mapping.observed.phrases import block_of
 from commission_tui.wall.model.location import Cell
 from tests.wall.mapping.walls import vector_wall
 

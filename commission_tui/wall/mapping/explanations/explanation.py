@@ -6,9 +6,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from commission_tui.wall.mapping.looks import Look
 from commission_tui.wall.mapping.moves import MOVES_AT_ONCE, ConfigurationEdit, Move
-from commission_tui.wall.mapping.observation import Dimness
+from commission_tui.wall.mapping.next_look.looks import Look
+from commission_tui.wall.mapping.observed.observation import Dimness
 from commission_tui.wall.model.location import Cell
 
 
