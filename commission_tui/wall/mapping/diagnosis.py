@@ -139,7 +139,7 @@ def _ranked(drafts: list[Draft]) -> list[Draft]:
     firsts: dict[tuple[object, ...], Draft] = {}
     for draft in drafts:
         first = firsts.setdefault((id(draft.surface), *draft.table), draft)
-        if len(first.causes) == len(draft.causes) or first.start is not draft.start:
+        if len(first.names) == len(draft.names) or first.start is not draft.start:
             first.twins.setdefault(draft.names, tuple(draft.causes))
     ranked = sorted(
         firsts.values(), key=lambda draft: (draft.score + draft.against, draft.unlikely, draft.cost)

@@ -28,8 +28,8 @@ TELLING = 12
 _MOST_CAUSES = 6
 MOST_STATES = 160
 NO_BOUND = 1 << 60
-_STATES_BESIDE = 60
-"""States looked at where an explanation is there already, and only a shorter one is sought."""
+_STATES_BESIDE, _SCRAMBLED = 80, 100
+"""States looked at where every cable is read off, but so many are wrong that only a plan is left."""
 _AFTERTHOUGHTS = 24
 """States looked at after the first that explains all, so that others as good are found."""
 _MARGIN = 13
@@ -114,7 +114,7 @@ class Search:
         self._order = count()
         self._keys: set[int] = set()
         self._best, self._margin = bound, _MARGIN
-        self._most = MOST_STATES
+        self._most = _STATES_BESIDE if _SCRAMBLED < bound < NO_BOUND else MOST_STATES
         self._work = 0
 
     def run(

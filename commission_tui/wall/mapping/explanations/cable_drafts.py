@@ -297,8 +297,11 @@ class CableMoves:
         """Return the cabinets that each main port's data passes, in order."""
         most = len(self.layout.cells)
         numbered = [range(n * most, (n + 1) * most) for n in range(len(self.maps))]
-        at = {place: cell for cell, place in picture(self.routes, cables, numbered).items()}
-        return [tuple(at[k] for k in places if k in at) for places in numbered]
+        ways: list[list[int]] = [[] for _ in self.maps]
+        shown = picture(self.routes, cables, numbered)
+        for cell in sorted(shown, key=shown.__getitem__):
+            ways[shown[cell] // most].append(cell)
+        return [tuple(way) for way in ways]
 
     def _entries(
         self, fault: CableFault, now: Sequence[tuple[int, ...]], then: Sequence[tuple[int, ...]]

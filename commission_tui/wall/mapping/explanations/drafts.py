@@ -8,7 +8,7 @@ from functools import cached_property
 from itertools import pairwise
 from typing import Protocol
 
-from commission_tui.wall.mapping.cables.cable_faults import Namer
+from commission_tui.wall.mapping.cables.cable_faults import CableFault, Namer
 from commission_tui.wall.mapping.cables.cabling import Cabling
 from commission_tui.wall.mapping.cables.routes import Routes, Sockets, cable
 from commission_tui.wall.mapping.configuration.search import CAUSE, LONE, State
@@ -22,6 +22,7 @@ from commission_tui.wall.mapping.explanations.causes import (
 )
 from commission_tui.wall.mapping.explanations.equivalent_causes import from_entries, other_orders
 from commission_tui.wall.mapping.explanations.explanation import Cause, Explanation, Jumpers
+from commission_tui.wall.mapping.explanations.unseen import to_check
 from commission_tui.wall.mapping.layout import Edit, Layout, Start, predicted
 from commission_tui.wall.mapping.observed.observation import Dimness
 from commission_tui.wall.mapping.observed.tile_faces import Surface
@@ -164,13 +165,29 @@ class SearchDraft:
             tuple(self._afterwards()),
             self._jumpers(),
             entry_changes(self.layout, self.start, self.state.strands),
+            check=to_check(
+                self.layout,
+                self.routes,
+                self.surface.seen,
+                (pair for fault in self._differences for pair in fault.into),
+                self.start,
+                self.state.strands,
+            ),
         )
 
     def _jumpers(self) -> Jumpers:
-        """Return the cables in which the state differs from the drawing."""
+        return jumpers(
+            self.layout,
+            (pair for fault in self._differences for pair in fault.out),
+            (pair for fault in self._differences for pair in fault.into),
+        )
+
+    @cached_property
+    def _differences(self) -> list[CableFault]:
+        """Return in what the cables of the state differ from the drawing."""
         strands = self.state.strands
         if all(a.cabled == b.cabled for a, b in zip(strands, self.start.strands, strict=True)):
-            return Jumpers()
+            return []
         cables = {
             cable(a, b) for strand in strands for a, b in pairwise((-strand.port, *strand.cabled))
         }
@@ -179,12 +196,7 @@ class SearchDraft:
             if cable(a, b) not in cables and sockets.free(a) and sockets.free(b):
                 cables.add(sockets.join(a, b))
         cabling = Cabling([], cables, [], [], [], [])
-        faults = Namer(self.layout, self.routes, cabling).differences()
-        return jumpers(
-            self.layout,
-            (pair for fault in faults for pair in fault.out),
-            (pair for fault in faults for pair in fault.into),
-        )
+        return Namer(self.layout, self.routes, cabling).differences()
 
     def _afterwards(self) -> Iterable[Mapping[Cell, Cell | Dimness | None]]:
         """Undo one cause after the other, the picture itself first."""
@@ -214,7 +226,8 @@ class CableDraft:
     def __init__(
         self, layout: Layout, routes: Routes, surface: Surface, reading: CableReading
     ) -> None:
-        self.layout, self.surface, self.reading = layout, surface, reading
+        self.layout, self.routes = layout, routes
+        self.surface, self.reading = surface, reading
         self.start = reading.start
         self.moves = CableMoves(layout, routes, reading)
         self.unlikely = 0
@@ -265,17 +278,22 @@ class CableDraft:
 
     @property
     def cost(self) -> int:
-        return sum(cause.cost for cause in self.causes)
+        """A guess before any move is worked out: two plug ends from a ladder a cable."""
+        cables = sum(8 * max(len(fault.into), 1) for fault in self.reading.faults)
+        return cables + 2 * len(self.reading.edits) + sum(c.cost for c in self.surface.causes)
 
     @property
     def names(self) -> tuple[tuple[str, str], ...]:
-        return cause_names(self.causes)
+        told = [(cause.kind, cause.where) for cause in self.surface.causes]
+        told += [(fault.kind, fault.where) for fault in self.reading.faults]
+        told += [(edit.kind, edit.where) for edit in self.reading.edits]
+        return tuple(sorted(told))
 
     @property
     def likelihood(self) -> tuple[int, int, int]:
-        order = sum(KINDS.index(cause.kind) for cause in self.causes)
+        order = sum(KINDS.index(kind) for kind, _ in self.names)
         order += len(KINDS) * sum(edit.is_rare for edit in self.reading.edits)
-        parts = sum(cause.where != "wall" for cause in self.causes)
+        parts = sum(where != "wall" for _, where in self.names)
         return parts + sum(fault.acts - 1 for fault in self.reading.faults), order, self.cost
 
     def explanation(self) -> Explanation:
@@ -286,7 +304,7 @@ class CableDraft:
         return Explanation(
             tuple(self.causes),
             tuple(sorted(left)),
-            self.cost,
+            sum(cause.cost for cause in self.causes),
             self.score,
             tuple(twin for names, twin in self.twins.items() if names != self.names),
             named_table(cells, self.table),
@@ -294,6 +312,14 @@ class CableDraft:
             self.moves.jumpers(self.reading.faults),
             entry_changes(self.layout, self.start, self.reading.strands),
             tuple(cells[i] for i in cabling.doubtful),
+            to_check(
+                self.layout,
+                self.routes,
+                self.surface.seen,
+                (pair for fault in self.reading.faults for pair in fault.into),
+                self.start,
+                self.reading.strands,
+            ),
         )
 
     def _gap_cells(self) -> Iterable[int]:

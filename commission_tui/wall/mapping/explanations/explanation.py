@@ -38,6 +38,42 @@ class EntryChange:
 
 
 @dataclass(frozen=True, slots=True)
+class EntryPlace:
+    """A place in a port's list (from 1) and the cabinet whose tile it should bear."""
+
+    port: int
+    place: int
+    bears: str
+
+    def as_dict(self) -> dict[str, Any]:
+        return {"port": self.port, "place": self.place, "bears": self.bears}
+
+
+@dataclass(frozen=True, slots=True)
+class Check:
+    """What to hold against the drawing as well, since nobody looked at the cabinets there."""
+
+    jumpers: tuple[tuple[str, str], ...] = ()
+    places: tuple[EntryPlace, ...] = ()
+
+    @property
+    def text(self) -> str:
+        """Say it in one line; empty where all was looked at."""
+        told = []
+        if self.jumpers:
+            told.append("the cables " + ", ".join(f"{a} to {b}" for a, b in self.jumpers))
+        if self.places:
+            told.append(
+                "the entries of " + ", ".join(f"P{p.port} place {p.place}" for p in self.places)
+            )
+        return "not looked at, hold against the drawing: " + "; ".join(told) if told else ""
+
+    def as_dict(self) -> dict[str, Any]:
+        return {"jumpers": [list(ends) for ends in self.jumpers],
+                "configuration": [place.as_dict() for place in self.places]}  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
 class Cause:
     """One thing that went wrong, with both ways to put it right where both exist."""
 
@@ -93,6 +129,8 @@ class Explanation:
     """All that is to be done to the entries, taken together."""
     doubtful: tuple[Cell, ...] = ()
     """Cabinets not looked at on which it hangs where a cable was put wrong."""
+    check: Check = Check()
+    """What may be wrong as well, or instead, where nobody looked."""
 
     @property
     def explained(self) -> bool:
@@ -110,6 +148,7 @@ class Explanation:
             "causes": [cause.as_dict() for cause in self.causes],
             "jumpers": self.jumpers.as_dict(),
             "configuration": [change.as_dict() for change in self.configuration],
+            "check": self.check.as_dict(),
             "unexplained": [str(cell) for cell in self.unexplained],
             "cost": self.cost,
             "twins": [[cause.as_dict() for cause in twin] for twin in self.twins],

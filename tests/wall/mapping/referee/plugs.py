@@ -158,6 +158,11 @@ class Plugged:
             tiles = self.entries[change["port"]]
             tiles.extend([None] * (change["place"] - len(tiles)))
             tiles[change["place"] - 1] = change["becomes"]
+        for one, other in told["check"]["jumpers"]:
+            self._put_in(one, other)
+        for place in told["check"]["configuration"]:
+            tiles = self.entries[place["port"]]
+            tiles[place["place"] - 1 : place["place"]] = [place["bears"]]
         for cause in told["causes"]:
             self._repair(cause["where"], cause.get("suspects", ()))
         return found
