@@ -1,6 +1,6 @@
 """How often, and how fast, the mapping solver is right: ``python -m tests.benchmarks.bench_mapping``.
 
-Faults are committed on plugs and entries by ``tests/wall/mapping/site.py``, which knows nothing of
+Faults are committed on plugs and entries by ``tests/wall/mapping/referee/site.py``, which knows nothing of
 the solver. `named` counts first explanations whose causes and places are those committed, or state
 them as a twin; `same table` counts first explanations that give the very same table with no more
 causes, so that no look at the numbers could tell them from the truth.
@@ -21,10 +21,10 @@ from dataclasses import dataclass, field
 from commission_tui.wall.mapping import Cause, Explanation, Reading, diagnose
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_model import Wall
-from tests.wall.mapping.evenings import count_looks
-from tests.wall.mapping.evenings import measure as put_right
-from tests.wall.mapping.generator import Case, hidden, misread, random_case
-from tests.wall.mapping.site import Site
+from tests.wall.mapping.referee.evenings import count_looks
+from tests.wall.mapping.referee.evenings import measure as put_right
+from tests.wall.mapping.referee.generator import Case, hidden, misread, random_case
+from tests.wall.mapping.referee.site import Site
 from tests.wall.mapping.walls import SERPENTINE, grid_wall
 
 _TOLD = 6
@@ -198,7 +198,7 @@ def _seconds(wall: Wall, readings: dict[Cell, Reading]) -> float:
 
 def hard_tables(wall: Wall) -> list[dict[Cell, Reading]]:
     """Return tables with a fault in one port, in the whole plan, in three ports, and in neither."""
-    from tests.wall.mapping import faults
+    from tests.wall.mapping.referee import faults
 
     tables = []
     for chosen in (

@@ -176,6 +176,8 @@ def diagnose(ctx: click.Context, job: str, observed: Path, rear: bool, as_json: 
             say(f"   - P{change.port}.{change.place}: {change.was} becomes {change.becomes}")
         if len(explanation.configuration) > _ENTRIES:
             say(f"   - and {len(explanation.configuration) - _ENTRIES} entries more: see --json")
+        if explanation.check.text:
+            say(f"   - {explanation.check.text}")
         if explanation.unexplained:
             say(f"   not explained: {', '.join(str(cell) for cell in explanation.unexplained)}")
         if explanation.look_after:

@@ -14,7 +14,7 @@ from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.state.state import Readings, State
 from commission_tui.text import listed, quoted
 from commission_tui.wall.mapping import Reading, is_phrase, named_readings
-from commission_tui.wall.mapping.observation import Dimness
+from commission_tui.wall.mapping.observed.observation import Dimness
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_model import Wall
 

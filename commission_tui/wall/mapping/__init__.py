@@ -1,8 +1,9 @@
 """Mapping diagnosis: from what every cabinet shows to what was plugged or configured wrong."""
 
+from commission_tui.wall.mapping.configuration.search import StoppedError
 from commission_tui.wall.mapping.diagnosis import KINDS, diagnose
-from commission_tui.wall.mapping.explanation import Cause, Diagnosis, Explanation
-from commission_tui.wall.mapping.observation import (
+from commission_tui.wall.mapping.explanations.explanation import Cause, Diagnosis, Explanation
+from commission_tui.wall.mapping.observed.observation import (
     Observations,
     Reading,
     TableError,
@@ -13,8 +14,7 @@ from commission_tui.wall.mapping.observation import (
     read_looks,
     read_observations,
 )
-from commission_tui.wall.mapping.phrases import PHRASES, enter, is_phrase, named_readings
-from commission_tui.wall.mapping.search import StoppedError
+from commission_tui.wall.mapping.observed.phrases import PHRASES, enter, is_phrase, named_readings
 
 __all__ = [
     "KINDS",

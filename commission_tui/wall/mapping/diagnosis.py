@@ -8,16 +8,9 @@ from functools import partial
 from types import MappingProxyType
 
 from commission_tui.errors import InputError
-from commission_tui.wall.mapping.cable_drafts import CableReader, config_lineages
-from commission_tui.wall.mapping.darkness import Feed, feeds_of
-from commission_tui.wall.mapping.drafts import KINDS, CableDraft, Draft, SearchDraft
-from commission_tui.wall.mapping.explanation import Diagnosis, Explanation
-from commission_tui.wall.mapping.guesses import Guesses, contradictions, look_text, says_as_drawn
-from commission_tui.wall.mapping.layout import UNKNOWN, Layout
-from commission_tui.wall.mapping.moves import MOVES_AT_ONCE
-from commission_tui.wall.mapping.observation import Dimness, Observations, Reading
-from commission_tui.wall.mapping.routes import Routes
-from commission_tui.wall.mapping.search import (
+from commission_tui.wall.mapping.cables.darkness import Feed, feeds_of
+from commission_tui.wall.mapping.cables.routes import Routes
+from commission_tui.wall.mapping.configuration.search import (
     CAUSE,
     LONE,
     MOST_STATES,
@@ -30,7 +23,19 @@ from commission_tui.wall.mapping.search import (
     never,
     unheard,
 )
-from commission_tui.wall.mapping.tile_faces import Surface, read_surfaces
+from commission_tui.wall.mapping.explanations.cable_drafts import CableReader, config_lineages
+from commission_tui.wall.mapping.explanations.drafts import KINDS, CableDraft, Draft, SearchDraft
+from commission_tui.wall.mapping.explanations.explanation import Diagnosis, Explanation
+from commission_tui.wall.mapping.explanations.guesses import (
+    Guesses,
+    contradictions,
+    look_text,
+    says_as_drawn,
+)
+from commission_tui.wall.mapping.layout import UNKNOWN, Layout
+from commission_tui.wall.mapping.moves import MOVES_AT_ONCE
+from commission_tui.wall.mapping.observed.observation import Dimness, Observations, Reading
+from commission_tui.wall.mapping.observed.tile_faces import Surface, read_surfaces
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_model import Wall
 
@@ -134,7 +139,7 @@ def _ranked(drafts: list[Draft]) -> list[Draft]:
     firsts: dict[tuple[object, ...], Draft] = {}
     for draft in drafts:
         first = firsts.setdefault((id(draft.surface), *draft.table), draft)
-        if len(first.causes) == len(draft.causes) or first.start is not draft.start:
+        if len(first.names) == len(draft.names) or first.start is not draft.start:
             first.twins.setdefault(draft.names, tuple(draft.causes))
     ranked = sorted(
         firsts.values(), key=lambda draft: (draft.score + draft.against, draft.unlikely, draft.cost)

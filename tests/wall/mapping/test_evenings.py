@@ -9,7 +9,7 @@ import statistics
 
 import pytest
 
-from tests.wall.mapping.evenings import count_looks, measure
+from tests.wall.mapping.referee.evenings import count_looks, measure
 
 
 @pytest.mark.parametrize(

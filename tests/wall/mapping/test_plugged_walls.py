@@ -12,7 +12,7 @@ from commission_tui.wall.mapping import Diagnosis, Reading, diagnose, from_rear
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_file import parse_wall
 from commission_tui.wall.model.wall_model import Wall
-from tests.wall.mapping.plugs import Plugged, Socket
+from tests.wall.mapping.referee.plugs import Plugged, Socket
 from tests.wall.mapping.walls import HEAD, vector_wall
 
 CIRCUITS = [("A", "R1C1:R4C2"), ("B", "R1C3:R4C4"), ("C", "R1C5:R4C6")]

@@ -11,8 +11,8 @@ import pytest
 
 from commission_tui.wall.mapping import Cause, Explanation, diagnose
 from commission_tui.wall.model.wall_model import Wall
-from tests.wall.mapping import faults
-from tests.wall.mapping.site import Site
+from tests.wall.mapping.referee import faults
+from tests.wall.mapping.referee.site import Site
 from tests.wall.mapping.walls import SERPENTINE, grid_wall
 
 

@@ -25,8 +25,8 @@ from commission_tui.wall.mapping import (
 )
 from commission_tui.wall.mapping.moves import MOVES_AT_ONCE
 from commission_tui.wall.model.location import Cell
-from tests.wall.mapping.generator import random_wall
-from tests.wall.mapping.site import Site, across, socket
+from tests.wall.mapping.referee.generator import random_wall
+from tests.wall.mapping.referee.site import Site, across, socket
 from tests.wall.mapping.walls import SERPENTINE, grid_wall, table, vector_wall
 
 WALL = vector_wall()

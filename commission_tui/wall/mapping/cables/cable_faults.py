@@ -1,0 +1,325 @@
+"""From the cables that are there to what was done to them: the difference from the drawing, named.
+
+An exchange of two plugs takes two cables of the drawing away and puts two others in their place. How
+many exchanges a difference takes is counted by its alternating cycles, as in the double-cut-and-join
+distance of two genomes (Bergeron, Mixtacki and Stoye, 2006, from memory).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
+
+from commission_tui.wall.mapping.cables.cabling import Cabling
+from commission_tui.wall.mapping.cables.darkness import Feed
+from commission_tui.wall.mapping.cables.routes import Cable, Node, Routes, Sockets, cable
+from commission_tui.wall.mapping.layout import Layout
+
+
+@dataclass(frozen=True, slots=True)
+class CableFault:
+    """One thing wrong with cables, cards or what feeds them, and the cables that put it right."""
+
+    kind: str
+    where: str
+    says: str
+    out: tuple[Cable, ...] = ()
+    """Cables to take out; of those nobody can see, where they must be if no plug hangs loose."""
+    into: tuple[tuple[Node, Node], ...] = ()
+    """Cables to put in, as the data passes them."""
+    handling: tuple[str, ...] = ()
+    acts: int = 1
+    suspects: tuple[str, ...] = ()
+    """Other parts that may be what is broken, in the order in which to look."""
+    dark: frozenset[int] = frozenset()
+    """Cabinets that stay dark whatever the cables are."""
+    carried: tuple[tuple[Node, Node], ...] = ()
+    """Cables that are there and carry something again once the rest is put right."""
+
+
+class Namer:
+    """Names what differs between a reading of the cables and the drawing."""
+
+    def __init__(self, layout: Layout, routes: Routes, cabling: Cabling) -> None:
+        self.layout, self.routes, self.cabling = layout, routes, cabling
+        self.sockets = Sockets(cabling.cables)
+
+    def faults(self, feeds: Iterable[Feed], seen: Sequence[int]) -> list[CableFault]:
+        """Return what is wrong, worst first in the order in which to put it right."""
+        found = [*self.differences(), *self._dim()]
+        found = _fed(found, feeds, seen)
+        return _joined_heads(self, found)
+
+    def differences(self) -> list[CableFault]:
+        """Return what differs from the drawing, whatever is dark."""
+        return [self._named(*part) for part in self._parts()]
+
+    # --- names
+
+    def name(self, node: Node) -> str:
+        return f"P{-node}" if node < 0 else str(self.layout.cells[node])
+
+    def _parts(self) -> Iterator[tuple[list[tuple[Node, Node]], list[Cable]]]:
+        """Yield the drawn cables that are missing and those that are wrong, by what they share."""
+        missing = [pair for pair in self.routes.order if cable(*pair) not in self.cabling.cables]
+        wrong = sorted(self.cabling.cables - self.routes.cables)
+        group: dict[Node, Node] = {}
+
+        def root(node: Node) -> Node:
+            while (up := group.setdefault(node, node)) != node:
+                group[node] = group[up]
+                node = up
+            return node
+
+        for a, b in (*missing, *wrong):
+            group[root(a)] = root(b)
+        parts: dict[Node, tuple[list[tuple[Node, Node]], list[Cable]]] = {}
+        for pair in missing:
+            parts.setdefault(root(pair[0]), ([], []))[0].append(pair)
+        for link in wrong:
+            parts.setdefault(root(link[0]), ([], []))[1].append(link)
+        yield from parts.values()
+
+    def _named(self, missing: list[tuple[Node, Node]], wrong: list[Cable]) -> CableFault:
+        if not wrong and len(missing) == 1:
+            return self._open(*missing[0])
+        there = [*wrong, *self._unseen(missing, wrong)]
+        fault = self._exchange(missing, there) or self._turned_end(missing, there)
+        fault = fault or self._anything(missing, there)
+        return replace(fault, out=tuple(there), into=tuple(missing))
+
+    def _unseen(self, missing: list[tuple[Node, Node]], wrong: list[Cable]) -> list[Cable]:
+        """Return the cable that two sockets left over must share, if no plug hangs loose."""
+        if len(wrong) >= len(missing):
+            return []
+        nodes = {node for pair in (*missing, *wrong) for node in pair}
+        loose = [node for node in sorted(nodes) for _ in range(self.sockets.free(node))]
+        return (
+            [cable(*loose)] if len(loose) == 2 and cable(*loose) not in self.routes.cables else []
+        )
+
+    def _open(self, a: Node, b: Node) -> CableFault:
+        start, end = self.name(a), self.name(b)
+        if a < 0:
+            handling: tuple[str, ...] = (
+                f"look at the lamp of {start}; then at the plug of its home run there and at {end}",
+                f"swap that home run to a port that works: dark still means the cable or {end}",
+            )
+            says = f"all that hangs on {start} is dark: its home run is out, or the port is dead"
+            return CableFault("port-dead", start, says, (), ((a, b),), handling, 1, (start, end))
+        handling = (
+            f"see that the jumper from {start} to {end} sits at both ends, then try another one",
+            f"look at the link light of {end}'s input: dark with a good jumper is {start}'s output",
+            f"lit, and {end} dark all the same: its card or its supply; fit a spare",
+        )
+        says = f"dark from {end} on: the jumper before it, {start}'s output or {end}'s input"
+        where = f"{start} to {end}"
+        return CableFault("chain-open", where, says, (), ((a, b),), handling, 1, (end, start))
+
+    def _exchange(self, missing: list[tuple[Node, Node]], there: list[Cable]) -> CableFault | None:
+        if len(missing) != 2 or len(there) != 2:
+            return None
+        (a, b), (c, d) = sorted(missing, key=lambda pair: self.routes.at[pair[0]])
+        same = self.routes.at[a][0] == self.routes.at[c][0]
+        straight = set(there) == {cable(a, d), cable(c, b)}
+        if not straight and set(there) != {cable(a, c), cable(b, d)}:
+            return None
+        if same:
+            return self._looped(a, b, c, d) if straight else self._reversed(b, c)
+        return self._tails(a, b, c, d) if straight else self._heads(a, b, c, d)
+
+    def _turned_end(
+        self, missing: list[tuple[Node, Node]], there: list[Cable]
+    ) -> CableFault | None:
+        """Name a chain that reads backwards from a place to its end."""
+        if len(missing) != 1 or len(there) != 1:
+            return None
+        ((a, b),), ((one, other),) = missing, there
+        far = other if one == a else one
+        if a not in (one, other) or far < 0 or self.routes.at[far][0] != self.routes.at[a][0]:
+            return None
+        way = self.routes.ways[self.routes.at[far][0]]
+        ends = way[-1] == far and self.routes.at[far][1] > self.routes.at[a][1]
+        return self._reversed(b, far) if ends else None
+
+    def _reversed(self, first: Node, last: Node) -> CableFault:
+        number, start = self.routes.at[first]
+        end = self.routes.at[last][1]
+        way = self.layout.strands[number].cabled
+        cells = way[start - 1 : end]
+        port = f"P{self.layout.strands[number].port}"
+        if len(cells) == len(way):
+            return CableFault("chain-reversed", port, f"{port} is fed from its far end")
+        lines = self.layout.lines(number, way)
+        if (start - 1, end) in lines and len(lines) > 1:
+            line = f"{port} {self.layout.line_name(number, first)}"
+            return CableFault("row-reversed", line, f"{line} is cabled the other way")
+        names = [self.name(first), self.name(last)]
+        if len(cells) == 2:
+            where = " and ".join(self.name(i) for i in sorted(cells))
+            return CableFault("neighbours-crossed", where, f"the cables of {where} are crossed")
+        where = " to ".join(names)
+        says = f"{where} of {port} read backwards: the plugs at their two ends are exchanged"
+        return CableFault("segment-reversed", where, says)
+
+    def _looped(self, a: Node, b: Node, c: Node, d: Node) -> CableFault:
+        port = f"P{self.layout.strands[self.routes.at[a][0]].port}"
+        if b == c:
+            says = f"the cable of {port} passes {self.name(b)} by"
+            return CableFault("cabinet-skipped", self.name(b), says)
+        where = f"{self.name(b)} to {self.name(c)}"
+        says = (
+            f"{where} of {port} are passed by: a cable leads from {self.name(a)} to "
+            f"{self.name(d)}, and one may close them into a loop that nothing feeds"
+        )
+        look = (f"where no cable leads from {self.name(c)} back to {self.name(b)}, fit one more",)
+        return CableFault("loop-closed", where, says, handling=look)
+
+    def _tails(self, a: Node, b: Node, c: Node, d: Node) -> CableFault:
+        ports = sorted(self.layout.strands[self.routes.at[n][0]].port for n in (a, c))
+        where = f"P{ports[0]} and P{ports[1]}"
+        if a < 0 and c < 0:
+            return CableFault("ports-swapped", where, f"the home runs of {where} are exchanged")
+        says = (
+            f"the chains of {where} are exchanged from {self.name(b)} and {self.name(d)} on: "
+            f"the plugs of their cables are exchanged"
+        )
+        return CableFault("tails-exchanged", where, says)
+
+    def _heads(self, a: Node, b: Node, c: Node, d: Node) -> CableFault:
+        ports = sorted(self.layout.strands[self.routes.at[n][0]].port for n in (a, c))
+        where = f"P{ports[0]} and P{ports[1]}"
+        says = (
+            f"two plugs of {where} are exchanged: a cable leads from {self.name(a)} to "
+            f"{self.name(c)}, and one from {self.name(b)} to {self.name(d)}"
+        )
+        return CableFault("heads-joined", where, says)
+
+    def _anything(self, missing: list[tuple[Node, Node]], there: list[Cable]) -> CableFault:
+        nodes = {node for pair in (*missing, *there) for node in pair}
+        ports = sorted({self.layout.strands[self.routes.at[node][0]].port for node in nodes})
+        where = " and ".join(f"P{port}" for port in ports)
+        count = len(there) or len(missing)
+        says = f"{count} cable{'s are' if count > 1 else ' is'} not where the drawing has them"
+        acts = _exchanges(missing, there)
+        return CableFault("plugs-exchanged", where, f"{says} on {where}", acts=acts)
+
+    # --- darkness
+
+    def _dim(self) -> Iterator[CableFault]:
+        """Yield dark cabinets that data passes, and breaks in a loop that is fed from both ends."""
+        dim = set(self.cabling.dim)
+        for number, way in enumerate(self.cabling.ways):
+            run: list[Node] = []
+            for node in (*way, None):
+                if node in dim and node is not None:
+                    run.append(node)
+                    continue
+                if self.routes.looped[number] and len(run) > 1:
+                    yield from self._broken_twice(number, run)
+                else:
+                    yield from map(self._dead, run)
+                run = []
+
+    def _dead(self, node: Node) -> CableFault:
+        name = self.name(node)
+        look = (
+            f"look at the supply and the lamps of {name}; fit a spare card, else a spare cabinet",
+        )
+        says = f"{name} is dark and the next is lit: its card or its supply, not the cables"
+        return CableFault(
+            "card-dead", name, says, handling=look, suspects=(name,), dark=frozenset((node,))
+        )
+
+    def _broken_twice(self, number: int, run: list[Node]) -> Iterator[CableFault]:
+        route = self.routes.ways[number]
+        way = [route[0], *self.cabling.ways[number], route[-1]]
+        first, last = way.index(run[0]), way.index(run[-1])
+        for a, b in ((way[first - 1], way[first]), (way[last], way[last + 1])):
+            if a is not None and b is not None:
+                yield replace(self._open(a, b), dark=frozenset(run))
+
+
+def _exchanges(missing: list[tuple[Node, Node]], there: list[Cable]) -> int:
+    """Return the least number of exchanges of two plugs that make the cables as they are."""
+    drawn, new = _neighbours(missing), _neighbours(there)
+    acts = 0
+    for a, b in missing:
+        found = ((c, d) for d in new.get(a, ()) for c in drawn.get(d, ()) if c in new.get(b, ()))
+        c, d = next(((c, d) for c, d in found if {c, d} != {a, b}), (a, b))
+        if b in drawn[a] and (c, d) != (a, b):
+            acts += 1
+            for x, y, links in ((a, b, drawn), (c, d, drawn), (a, d, new), (b, c, new)):
+                links[x].discard(y)
+                links[y].discard(x)
+    left = max(sum(map(len, drawn.values())), sum(map(len, new.values()))) // 2
+    return max(1, acts + (left if left < 3 else -(-2 * left // 3)))
+
+
+def _neighbours(links: Iterable[tuple[Node, Node]]) -> dict[Node, set[Node]]:
+    found: dict[Node, set[Node]] = {}
+    for a, b in links:
+        found.setdefault(a, set()).add(b)
+        found.setdefault(b, set()).add(a)
+    return found
+
+
+def _fed(faults: list[CableFault], feeds: Iterable[Feed], seen: Sequence[int]) -> list[CableFault]:
+    """Put what a circuit or a shared part explains in place of the breaks that it looks like."""
+    found: list[CableFault] = []
+    dark = [feed for feed in feeds if feed.is_dark(seen)]
+    while dark:
+        best = max(dark, key=lambda feed: len(_explained(feed, faults)))
+        gone = _explained(best, faults)
+        least = 1 if best.kind in ("circuit-off", "supply-dead") else 2
+        if len(gone) < least:
+            break
+        faults = [fault for fault in faults if fault not in gone]
+        into = tuple(pair for fault in gone for pair in (*fault.into, *fault.carried))
+        found.append(
+            CableFault(
+                best.kind, best.name, best.says, handling=(best.handling,), carried=into,
+                suspects=tuple(dict.fromkeys(name for fault in gone for name in fault.suspects)),
+                dark=best.cabinets.union(*(fault.dark for fault in gone)),
+            )
+        )  # fmt: skip
+        dark.remove(best)
+    return found + faults
+
+
+def _explained(feed: Feed, faults: list[CableFault]) -> list[CableFault]:
+    """Return the faults at whose dark side stands what the feed feeds."""
+    gone = []
+    for fault in faults:
+        if fault.kind == "card-dead" and fault.dark <= feed.cabinets:
+            gone.append(fault)
+        elif fault.kind in ("chain-open", "port-dead"):
+            ((a, b),) = fault.into
+            if b in feed.cabinets or a in feed.ports or a in fault.dark & feed.cabinets:
+                gone.append(fault)
+    return gone
+
+
+def _joined_heads(namer: Namer, faults: list[CableFault]) -> list[CableFault]:
+    """Take two chains that are dark from a place on for one exchange that joined their heads."""
+    kinds = ("chain-open", "port-dead")
+    opens = [fault for fault in faults if fault.kind in kinds and not fault.dark]
+    at = namer.routes.at
+    if len(opens) != 2 or len({at[fault.into[0][0]][0] for fault in opens}) != 2:
+        return faults
+    (a, b), (c, d) = (fault.into[0] for fault in opens)
+    if b < 0 or d < 0:
+        return faults
+    joined = replace(
+        namer._heads(a, b, c, d),
+        says=f"dark from {namer.name(b)} and from {namer.name(d)} on: plugs of the two ports may be "
+        f"exchanged, so that their chains lead into each other at {namer.name(a)}",
+        handling=(
+            "where the cables are as drawn, each of the two has a fault of its own: try another "
+            f"jumper before {namer.name(b)} and before {namer.name(d)}, then spare cards there",
+        ),
+        out=(cable(a, c), cable(b, d)),
+        into=((a, b), (c, d)),
+        suspects=tuple(name for fault in opens for name in fault.suspects),
+    )
+    return [joined, *(fault for fault in faults if fault not in opens)]

@@ -1,0 +1,342 @@
+"""The cabling read off the picture.
+
+The tiles of places k and k+1 of one port hang on one cable, and the tile of its first place on the
+home run. So, with the configuration as given, the table itself says which cables are there, whatever
+was done to them. Cabinets that nobody looked at, or that are dark, take the place that the drawing
+gives them as long as nothing speaks against it.
+"""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
+from itertools import pairwise
+
+from commission_tui.wall.mapping.cables.routes import Cable, Node, Place, Routes, cable, completed
+from commission_tui.wall.mapping.layout import DARK, UNKNOWN
+
+
+@dataclass(slots=True)
+class Cabling:
+    """What the picture says of the cables, with one configuration taken as given."""
+
+    ways: list[list[Node | None]]
+    """For each strand its cabinets place by place; None where none could be found."""
+    cables: set[Cable]
+    """Cables that carry something, and drawn ones that nothing speaks against."""
+    strays: list[int]
+    """Cabinets whose tile fits nowhere: misread, or an entry of theirs is wrong."""
+    gaps: list[tuple[int, int, int]]
+    """Strand and the first and last place of a run that no cabinet can have, though data passes."""
+    dim: list[int]
+    """Dark cabinets in the middle of what is lit."""
+    doubtful: list[int]
+    """Cabinets not looked at whose place is one of several that are as likely."""
+    read: frozenset[Cable] = frozenset()
+    """The cables that carry something."""
+    ends: set[Node] = field(default_factory=set)
+    """What would light a dark cabinet, were one plugged in there."""
+
+
+def read_cabling(
+    routes: Routes,
+    seen: Sequence[int],
+    maps: Sequence[Sequence[int]],
+    ignored: frozenset[int] = frozenset(),
+) -> Cabling:
+    """Read the cables off a table.
+
+    Parameters
+    ----------
+    routes
+        The cabling as drawn.
+    seen
+        What each cabinet shows: a tile, DARK, or below that for not known.
+    maps
+        For each strand the tiles of its port, place by place.
+    ignored
+        Cabinets whose tile is taken for misread.
+    """
+    return _Reader(routes, seen, maps, ignored).read()
+
+
+class _Reader:
+    def __init__(
+        self,
+        routes: Routes,
+        seen: Sequence[int],
+        maps: Sequence[Sequence[int]],
+        ignored: frozenset[int],
+    ) -> None:
+        self.routes, self.seen, self.maps = routes, seen, maps
+        self.ways: list[list[Node | None]] = [[None] * len(tiles) for tiles in maps]
+        self.place: dict[int, Place] = {}
+        self.free = {i for i, tile in enumerate(seen) if i in routes.at and tile <= UNKNOWN}
+        self.free |= ignored & routes.at.keys()
+        # Parts of several tiles hang somewhere, but no place can be read off them.
+        self.strays = sorted(
+            ignored | {i for i, tile in enumerate(seen) if tile < UNKNOWN} & self.free
+        )
+        self.second: list[Cable] = []
+        """Cables of a feed that shows tiles a second time."""
+        self.fed_by: dict[int, int] = {}
+        """For a strand with such a feed, the end of its route from which it comes: 0 or -1."""
+        self.result = Cabling(self.ways, set(), self.strays, [], [], [])
+
+    def read(self) -> Cabling:
+        self._place_tiles()
+        gaps = [gap for number in range(len(self.ways)) for gap in self._gaps(number)]
+        self._bridge([gap for gap in gaps if not self._straight(gap)])
+        for number in range(len(self.ways)):
+            self._run_out(number)
+            self._reach_backup(number)
+        self._lay()
+        self.result.strays = [cell for cell in self.strays if not self._as_mapped(cell)]
+        return self.result
+
+    def _as_mapped(self, cell: int) -> bool:
+        number, k = self.place.get(cell, (0, 0))
+        return k > 0 and self.maps[number][k - 1] == self.seen[cell]
+
+    def at(self, number: int, place: int) -> Node | None:
+        """Return what hangs at a place, counted from 1; the ports at either end of the places."""
+        if 1 <= place <= len(self.ways[number]):
+            return self.ways[number][place - 1]
+        if place == 0 or self.routes.looped[number]:
+            return self.routes.ways[number][0 if place == 0 else -1]
+        return None
+
+    def put(self, number: int, place: int, node: Node) -> None:
+        self.ways[number][place - 1] = node
+        self.place[node] = number, place
+        self.free.discard(node)
+        if self.seen[node] == DARK:
+            self.result.dim.append(node)
+
+    # --- tiles that are seen
+
+    def _place_tiles(self) -> None:
+        holders: dict[int, list[int]] = {}
+        for i, tile in enumerate(self.seen):
+            if tile >= 0 and i in self.routes.at and i not in self.free:
+                holders.setdefault(tile, []).append(i)
+        spots: dict[int, list[Place]] = {}
+        for number, tiles in enumerate(self.maps):
+            for k, tile in enumerate(tiles, start=1):
+                if tile in holders:
+                    spots.setdefault(tile, []).append((number, k))
+        several = []
+        for tile, cells in holders.items():
+            places = spots.get(tile, [])
+            if len(places) == len(cells) == 1:
+                self.put(*places[0], cells[0])
+            else:
+                several.append((places, cells))
+        for places, cells in several:
+            self._share_out(places, cells)
+        self._second_feeds()
+
+    def _share_out(self, places: list[Place], cells: list[int]) -> None:
+        """Give places with the same tile to the cabinets that fit there best; the rest are strays."""
+        left = list(cells)
+        for number, k in places:
+            if not left:
+                return
+            best = max(left, key=lambda cell: (self._fit(cell, number, k), -left.index(cell)))
+            left.remove(best)
+            self.put(number, k, best)
+        for cell in left:
+            self.strays.append(cell)
+            self.free.add(cell)
+
+    def _second_feeds(self) -> None:
+        """Place tiles that a loop shows twice, once from its port and once from its backup port."""
+        spots = {tile: (n, k) for n, tiles in enumerate(self.maps) for k, tile in enumerate(tiles)}
+        runs: dict[int, dict[int, int]] = {}
+        for cell in self.strays:
+            number, k = spots.get(self.seen[cell], (-1, 0))
+            if number >= 0 and self.routes.looped[number]:
+                runs.setdefault(number, {})[k] = cell
+        for number, run in runs.items():
+            length = len(self.ways[number])
+            for port, places in ((0, range(length)), (-1, range(length - 1, -1, -1))):
+                fed = list(itertools.takewhile(lambda cell: cell is not None, map(run.get, places)))
+                if fed and len(fed) == len(run):
+                    nodes = [self.routes.ways[number][port], *fed]
+                    self.second += [
+                        cable(a, b) for a, b in pairwise(nodes) if a is not None and b is not None
+                    ]
+                    self.fed_by[number] = port
+                    self.strays[:] = [cell for cell in self.strays if cell not in fed]
+                    self.free -= set(fed)
+                    break
+
+    def _fit(self, cell: int, number: int, place: int) -> int:
+        beside = [self.at(number, place - 1)]
+        beside += [self.at(number, place + 1)] if place < len(self.ways[number]) else []
+        linked = sum(other is not None and self.routes.step(cell, other) != 0 for other in beside)
+        return 2 * linked + (self.routes.at[cell] == (number, place))
+
+    # --- places between those that are seen
+
+    def _gaps(self, number: int) -> Iterator[tuple[int, int, int]]:
+        known = [0, *(k for k, node in enumerate(self.ways[number], start=1) if node is not None)]
+        for i, j in pairwise(known):
+            if j > i + 1:
+                yield number, i, j
+
+    def _straight(self, gap: tuple[int, int, int]) -> bool:
+        """Fill a gap whose two ends are drawn as far apart; say whether they are."""
+        number, i, j = gap
+        x, z = self.at(number, i), self.at(number, j)
+        if x is None or z is None:
+            return False
+        (way, a), (way2, b) = self.routes.at[x], self.routes.at[z]
+        if way != way2 or abs(b - a) != j - i:
+            return False
+        step = 1 if b > a else -1
+        between = (
+            self.routes.ways[way][a + step : b : step]
+            if b > a
+            else self.routes.ways[way][b + 1 : a][::-1]
+        )
+        if any(n not in self.free and (n < 0 or self.seen[n] != DARK) for n in between):
+            return False
+        for place, node in enumerate(between, start=i + 1):
+            self.put(number, place, node)
+        return True
+
+    def _bridge(self, gaps: list[tuple[int, int, int]]) -> None:
+        """Fill gaps with one wrong cable in each, first those where only one place is left for it."""
+        waiting = list(gaps)
+        while waiting:
+            options = {gap: self._options(gap) for gap in waiting}
+            forced = next((g for g in waiting if len(options[g][2]) <= 1), None)
+            gap = forced or min(waiting, key=lambda g: len(options[g][2]))
+            ahead, back, cuts = options[gap]
+            waiting.remove(gap)
+            number, i, j = gap
+            if not cuts:
+                if not self.routes.looped[number] or self._drawn_together(gap):
+                    self.result.gaps.append((number, i + 1, j - 1))
+                continue  # else the two feeds of a loop meet there
+            cut = cuts[-1]
+            if len(cuts) > 1:
+                self.result.doubtful += ahead[cuts[0] : cuts[-1]]
+            for place, node in enumerate(ahead[:cut], start=i + 1):
+                self.put(number, place, node)
+            for place, node in zip(range(j - 1, i + cut, -1), back, strict=False):
+                self.put(number, place, node)
+
+    def _drawn_together(self, gap: tuple[int, int, int]) -> bool:
+        number, i, j = gap
+        x, z = self.at(number, i), self.at(number, j)
+        return x is not None and z is not None and self.routes.step(x, z) != 0
+
+    def _options(self, gap: tuple[int, int, int]) -> tuple[list[int], list[int], list[int]]:
+        """Return the free cabinets beyond either end, and how many the near end may take."""
+        number, i, j = gap
+        length = j - i - 1
+        ahead, ahead_all = self._stretch(number, i, 1)
+        back, back_all = self._stretch(number, j, -1)
+        shared = bool(ahead) and bool(back) and set(ahead) == set(back)
+        room = len(ahead) if shared else len(ahead) + len(back)
+        if room < length:
+            return ahead, back, []
+        cuts = list(range(max(0, length - len(back)), min(length, len(ahead)) + 1))
+        if ahead_all and not shared and len(ahead) in cuts:
+            cuts = [len(ahead)]
+        elif back_all and not shared and length - len(back) in cuts:
+            cuts = [length - len(back)]
+        return ahead, back, cuts
+
+    def _stretch(self, number: int, place: int, way: int) -> tuple[list[int], bool]:
+        """Return the free cabinets drawn beyond a place, and whether it must take them all."""
+        node = self.at(number, place)
+        if node is None:
+            return [], False
+        step = self._direction(number, place, way)
+        found: list[int] = []
+        for other in self.routes.beyond(node, step):
+            if other not in self.free:
+                return found, self._closed(other)
+            found.append(other)
+        return found, False
+
+    def _closed(self, node: int) -> bool:
+        """Say whether all that hangs on a cabinet or a port is known."""
+        if node < 0:
+            number, k = self.routes.at[node]
+            return k == 0 and bool(self.ways[number]) and self.ways[number][0] is not None
+        if node not in self.place:
+            return False
+        number, k = self.place[node]
+        behind = self.at(number, k - 1) is not None
+        return behind and k < len(self.ways[number]) and self.at(number, k + 1) is not None
+
+    def _direction(self, number: int, place: int, way: int) -> int:
+        """Return which way along the drawing a chain runs on from a place, forwards or back."""
+        node = self.at(number, place)
+        if node is None or node < 0:
+            return 1
+        behind = (
+            self.at(number, place - way) if 0 <= place - way <= len(self.ways[number]) else None
+        )
+        if behind is not None and (step := self.routes.step(behind, node)):
+            return step
+        steps = [s for s in (way, -way) if next(self.routes.beyond(node, s), None) in self.free]
+        return steps[0] if steps else way
+
+    def _run_out(self, number: int) -> None:
+        """Let a chain run on from its last lit place through cabinets that nobody looked at."""
+        way = self.ways[number]
+        last = max((k for k, node in enumerate(way, start=1) if node is not None), default=0)
+        node = self.at(number, last)
+        step = self._direction(number, last, 1)
+        for place, other in zip(
+            range(last + 1, len(way) + 1), self.routes.beyond(node or 0, step), strict=False
+        ):
+            if other not in self.free:
+                break
+            self.put(number, place, other)
+
+    def _reach_backup(self, number: int) -> None:
+        """Fill the end of a looped chain that its backup port does not light either."""
+        way = self.ways[number]
+        last = max((k for k, node in enumerate(way, start=1) if node is not None), default=0)
+        if self.routes.looped[number] and 0 < last < len(way):
+            self._straight((number, last, len(way) + 1))
+
+    # --- cables
+
+    def _lay(self) -> None:
+        """Join what hangs at places that follow each other, then whatever nothing speaks against."""
+        cables = self.result.cables
+        for number, way in enumerate(self.ways):
+            head = [] if self.fed_by.get(number) == 0 else [self.routes.ways[number][0]]
+            cables.update(
+                cable(a, b) for a, b in pairwise([*head, *way]) if a is not None and b is not None
+            )
+        cables.update(self.second)
+        self.result.ends = self._ends()
+        self.result.cables = completed(self.routes, cables, self.seen, self.result.ends)
+        self.result.read = frozenset(cables)
+
+    def _dark(self, node: Node) -> bool:
+        return node >= 0 and self.seen[node] == DARK
+
+    def _ends(self) -> set[Node]:
+        """Return what would light a dark cabinet, were one plugged in there."""
+        ends: set[Node] = set()
+        for number, way in enumerate(self.ways):
+            nodes = [self.routes.ways[number][0], *way]
+            known = [k for k, node in enumerate(nodes) if node is not None]
+            if known[-1] < len(way):
+                ends.update(node for node in (nodes[known[-1]],) if node is not None)
+            if self.routes.looped[number]:
+                broken = [pair for pair in pairwise(known) if pair[1] > pair[0] + 1]
+                ends.update(node for pair in broken for k in pair if (node := nodes[k]) is not None)
+                *_, last, backup = self.routes.ways[number]
+                ends |= {backup} if self._dark(last) and last not in self.place else set()
+        return ends

@@ -1,0 +1,136 @@
+"""Slips in the configuration that a reading of the cables points to."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from commission_tui.wall.mapping.cables.cabling import Cabling
+from commission_tui.wall.mapping.cables.routes import Node, Routes
+from commission_tui.wall.mapping.layout import Edit, Layout, Start, Strand
+
+_MOST = 6
+"""Slips of each kind that are worth trying at once."""
+
+
+class Slips:
+    """Proposes single changes of entries that would make a reading of the cables simpler."""
+
+    def __init__(
+        self,
+        layout: Layout,
+        routes: Routes,
+        start: Start,
+        strands: Sequence[Strand],
+        seen: Sequence[int],
+        cabling: Cabling,
+    ) -> None:
+        self.layout, self.routes, self.start = layout, routes, start
+        self.strands, self.seen, self.cabling = strands, seen, cabling
+        self.place: dict[Node, tuple[int, int]] = {
+            node: (number, k)
+            for number, way in enumerate(cabling.ways)
+            for k, node in enumerate(way, start=1)
+            if node is not None
+        }
+
+    def edits(self) -> Iterator[Edit]:
+        yield from self._left_out()
+        yield from self._given_again()
+        yield from self._exchanged()
+
+    def _at(self, number: int, place: int) -> Node | None:
+        way = self.cabling.ways[number]
+        if place == 0:
+            return self.routes.ways[number][0]
+        return way[place - 1] if place <= len(way) else None
+
+    def _mapped(self, number: int, tiles: Sequence[int]) -> dict[int, Strand]:
+        return {number: self.strands[number]._replace(mapped=tuple(tiles))}
+
+    def _left_out(self) -> Iterator[Edit]:
+        for number, first, last in self.cabling.gaps[:_MOST]:
+            x, z = self._at(number, first - 1), self._at(number, last + 1)
+            if first != last or x is None or z is None or not self.routes.step(x, z):
+                continue
+            mine = self.strands[number]
+            tile = mine.mapped[first - 1]
+            where = (
+                str(self.layout.cells[self.start.entry_of[tile]])
+                if tile >= 0
+                else f"P{mine.port}.{first}"
+            )
+            yield Edit(
+                "cabinet-missing-in-configuration",
+                where,
+                f"the map of P{mine.port} leaves {where} out",
+                self._mapped(number, mine.mapped[: first - 1] + mine.mapped[first:]),
+            )
+
+    def _given_again(self) -> Iterator[Edit]:
+        """Yield a place given the tile of another, with those after it moved on by one or not."""
+        spots = {
+            tile: (number, k)
+            for number, strand in enumerate(self.strands)
+            for k, tile in enumerate(strand.mapped, start=1)
+        }
+        for cell in self.cabling.strays[:_MOST]:
+            tile = self.seen[cell]
+            if tile in spots:
+                number, k = spots[tile]
+                holder = self._at(number, k)
+                if holder is not None and self.routes.step(holder, cell):
+                    mine = self.strands[number]
+                    late = (*mine.mapped[:k], *mine.mapped[k - 1 :])[: len(mine.mapped)]
+                    where = str(self.layout.cells[cell])
+                    says = (
+                        f"from {where} on, P{mine.port} is one place late: a place is given twice"
+                    )
+                    yield Edit("duplicate-assignment", where, says, self._mapped(number, late))
+            if cell in self.place and tile >= 0:
+                number, k = self.place[cell]
+                mine, where = self.strands[number], str(self.layout.cells[cell])
+                own = self.layout.cells[self.start.entry_of[tile]]
+                tiles = (*mine.mapped[: k - 1], tile, *mine.mapped[k:])
+                says = f"the place of {where} is given the tile of {own} again"
+                yield Edit("duplicate-assignment", where, says, self._mapped(number, tiles))
+
+    def _exchanged(self) -> Iterator[Edit]:
+        """Yield two entries exchanged, where a tile is not between the tiles beside it."""
+        found: set[frozenset[tuple[int, int]]] = set()
+        for node, (number, k) in self.place.items():
+            before, after = self._at(number, k - 1), self._at(number, k + 1)
+            if node < 0 or before is None or self._linked(node, before, after):
+                continue
+            other = self._between(before, after)
+            if other is None or other not in self.place:
+                continue
+            pair = frozenset({(number, k), self.place[other]})
+            if len(pair) == 2 and pair not in found and len(found) < _MOST:
+                found.add(pair)
+                yield self._exchange((number, k), self.place[other])
+
+    def _linked(self, node: Node, before: Node, after: Node | None) -> bool:
+        step = self.routes.step
+        return step(before, node) != 0 or (after is not None and step(node, after) != 0)
+
+    def _between(self, before: Node, after: Node | None) -> Node | None:
+        for step in (1, -1):
+            node = next(self.routes.beyond(before, step), None)
+            if node is None or node < 0:
+                continue
+            if (after is None and before >= 0) or (
+                after is not None and (self.routes.step(node, after) == step)
+            ):
+                return node
+        return None
+
+    def _exchange(self, one: tuple[int, int], other: tuple[int, int]) -> Edit:
+        maps = {number: list(self.strands[number].mapped) for number, _ in (one, other)}
+        a, b = maps[one[0]][one[1] - 1], maps[other[0]][other[1] - 1]
+        maps[one[0]][one[1] - 1], maps[other[0]][other[1] - 1] = b, a
+        cells = sorted(self.layout.cells[self.start.entry_of[tile]] for tile in (a, b) if tile >= 0)
+        where = " and ".join(map(str, cells))
+        strands: dict[int, Strand] = {}
+        for number, tiles in maps.items():
+            strands |= self._mapped(number, tiles)
+        return Edit("entries-exchanged", where, f"the entries of {where} are exchanged", strands)

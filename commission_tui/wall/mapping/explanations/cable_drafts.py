@@ -1,0 +1,385 @@
+"""Explanations read off the picture: a configuration, and the cables that it leaves to explain."""
+
+from __future__ import annotations
+
+import heapq
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from itertools import combinations, count, pairwise, zip_longest
+
+from commission_tui.wall.mapping.cables.cable_faults import CableFault, Namer
+from commission_tui.wall.mapping.cables.cabling import Cabling, read_cabling
+from commission_tui.wall.mapping.cables.darkness import Feed
+from commission_tui.wall.mapping.cables.entry_slips import Slips
+from commission_tui.wall.mapping.cables.routes import Cable, Node, Routes, cable, completed, picture
+from commission_tui.wall.mapping.configuration.search import CAUSE, LONE, STRAY, TELLING
+from commission_tui.wall.mapping.explanations.explanation import Cause, Jumpers
+from commission_tui.wall.mapping.layout import DARK, UNKNOWN, Edit, Layout, Start, Strand
+from commission_tui.wall.mapping.moves import (
+    ConfigurationEdit,
+    Link,
+    Move,
+    configuration_edit,
+    moves_between,
+)
+from commission_tui.wall.mapping.next_look.looks import proofs
+
+_MOST_READINGS, _FEWEST_READINGS, _KEPT = 48, 8, 8
+_CABINETS_READ = 6_000
+"""Cabinets read in all, so that a large wall is explained as fast."""
+_MOST_WRONG = 8
+_MOST_SLIPS, _MOST_CAUSES = 3, 7
+_TWINNED = frozenset({
+    "ports-swapped", "chain-reversed", "row-reversed", "neighbours-crossed", "segment-reversed",
+    "tails-exchanged",
+})  # fmt: skip
+"""What a change of the entries shows just as well."""
+_LOOSE_PLUGS = frozenset({"chain-open", "port-dead"})
+
+
+@dataclass
+class CableReading:
+    """The cables as one configuration shows them, what is wrong with them, and how likely that is."""
+
+    start: Start
+    strands: tuple[Strand, ...]
+    edits: tuple[Edit, ...]
+    ignored: frozenset[int]
+    cabling: Cabling
+    faults: list[CableFault]
+    score: int = 0
+
+    @property
+    def is_whole(self) -> bool:
+        """Say whether it leaves nothing that was seen over."""
+        return not self.cabling.strays and not self.cabling.gaps
+
+
+class CableReader:
+    """Reads the cables off one table, under the configuration as designed and as it may be."""
+
+    def __init__(
+        self,
+        layout: Layout,
+        routes: Routes,
+        seen: Sequence[int],
+        start: Start,
+        feeds: Iterable[Feed],
+        confirmed: frozenset[int],
+    ) -> None:
+        self.layout, self.routes, self.seen = layout, routes, seen
+        self.start, self.feeds, self.confirmed = start, tuple(feeds), confirmed
+        self._read_once: dict[tuple[object, ...], CableReading] = {}
+
+    def readings(self, lineages: Iterable[Sequence[Edit]]) -> list[CableReading]:
+        """Return the best readings: of the design, of each lineage of edits, and of slips in them."""
+        heap: list[tuple[int, int, CableReading]] = []
+        number = count()
+        done: dict[tuple[object, ...], int] = {}
+        most = max(_FEWEST_READINGS, min(_MOST_READINGS, _CABINETS_READ // len(self.seen)))
+
+        def push(reading: CableReading | None) -> None:
+            if reading is not None:
+                heapq.heappush(heap, (reading.score, next(number), reading))
+
+        def take(edits: Sequence[Edit], ignored: frozenset[int] = frozenset()) -> None:
+            strands = list(self.start.strands)
+            for edit in edits:
+                for i, strand in edit.strands.items():
+                    strands[i] = strands[i]._replace(mapped=strand.mapped)
+            key = tuple(strand.mapped for strand in strands), ignored
+            if len(edits) < done.get(key, _MOST_CAUSES) and len(done) < most:
+                done[key] = len(edits)
+                push(self._read(tuple(strands), tuple(edits), ignored))
+
+        take(())
+        found: list[CableReading] = []
+        while heap:
+            *_, best = heapq.heappop(heap)
+            if not found:
+                for lineage in lineages:
+                    take(lineage)
+            found.append(best)
+            if best.score <= CAUSE * (len(best.edits) + 1):
+                continue
+            for edits, ignored in self._further(best):
+                take(edits, ignored)
+        return sorted(found, key=lambda reading: reading.score)[:_KEPT]
+
+    def with_edits(self, edits: Sequence[Edit]) -> CableReading:
+        """Return what the cables are with some entries changed."""
+        strands = list(self.start.strands)
+        for edit in edits:
+            for i, strand in edit.strands.items():
+                strands[i] = strands[i]._replace(mapped=strand.mapped)
+        return self._read(tuple(strands), tuple(edits), frozenset())
+
+    def entries(self, *, as_drawn: bool) -> Iterator[CableReading]:
+        """Yield what the entries are if the cables are as drawn, where nothing is dark.
+
+        As long as no chain number says that they are, every entry counts as a slip of its own.
+        """
+        if DARK in self.seen:
+            return
+        strands = {}
+        changes = 0
+        for i, strand in enumerate(self.start.strands):
+            seen = [self.seen[cell] for cell in strand.cabled]
+            mapped = tuple(
+                shown if shown >= 0 else own
+                for shown, own in zip_longest(seen, strand.mapped, fillvalue=UNKNOWN)
+            )
+            if mapped != strand.mapped:
+                strands[i] = strand._replace(mapped=mapped)
+                changes += sum(a != b for a, b in zip(mapped, strand.mapped, strict=False))
+        if not len(strands) > 0 or len(self.seen) < changes:
+            return
+        where = " and ".join(f"P{strand.port}" for strand in strands.values())
+        says = f"{changes} entries of {where} differ, if the cables are as drawn"
+        reading = self.with_edits((Edit("entries-differ", where, says, strands, is_rare=True),))
+        reading.faults = []
+        reading.cabling.cables = set(self.routes.cables)
+        reading.score = CAUSE + changes if as_drawn else CAUSE * max(1, changes)
+        yield reading
+
+    def _further(self, reading: CableReading) -> Iterator[tuple[tuple[Edit, ...], frozenset[int]]]:
+        """Yield the same with one more slip in the entries, or without what may be misread."""
+        if not reading.ignored and (alone := self._alone(reading.cabling)):
+            yield reading.edits, alone
+        if len(reading.edits) < _MOST_SLIPS:
+            slips = Slips(
+                self.layout, self.routes, self.start, reading.strands, self.seen, reading.cabling
+            )
+            for edit in slips.edits():
+                yield (*reading.edits, edit), reading.ignored
+
+    def _alone(self, cabling: Cabling) -> frozenset[int]:
+        """Return cabinets whose tile fits none of those beside it, if they are few."""
+        found = []
+        for number, way in enumerate(cabling.ways):
+            nodes = [self.routes.ways[number][0], *way, None]
+            for k in range(1, len(nodes) - 1):
+                node, beside = nodes[k], [n for n in (nodes[k - 1], nodes[k + 1]) if n is not None]
+                if (
+                    node is not None
+                    and self.seen[node] >= 0
+                    and not any(self.routes.step(node, other) for other in beside)
+                ):
+                    found.append(node)
+        return frozenset(found) if len(found) <= 4 else frozenset()
+
+    def _read(
+        self, strands: tuple[Strand, ...], edits: tuple[Edit, ...], ignored: frozenset[int]
+    ) -> CableReading:
+        maps = [strand.mapped for strand in strands]
+        key = *maps, ignored, *((edit.kind, edit.where) for edit in edits)
+        if (known := self._read_once.get(key)) is not None:
+            return known
+        cabling = read_cabling(self.routes, self.seen, maps, ignored)
+        if any(self.routes.looped) and cabling.cables != self.routes.cables:
+            self._meet(cabling, maps)
+        faults = Namer(self.layout, self.routes, cabling).faults(self.feeds, self.seen)
+        score = CAUSE * (len(edits) + sum(fault.acts for fault in faults))
+        score += self._strays(cabling, strands)
+        score += TELLING * sum(last - first + 1 for _, first, last in cabling.gaps)
+        self._read_once[key] = CableReading(
+            self.start, strands, edits, ignored, cabling, faults, score
+        )
+        return self._read_once[key]
+
+    def _meet(self, cabling: Cabling, maps: Sequence[Sequence[int]]) -> None:
+        """Take out cables that were read only since two feeds of one loop meet there."""
+        drawn = self.routes.cables
+        wrong = [
+            [
+                link
+                for a, b in pairwise(way)
+                if a is not None and b is not None and (link := cable(a, b)) not in drawn
+            ]
+            for way, looped in zip(cabling.ways, self.routes.looped, strict=True)
+            if looped
+        ]
+        links = [link for found in wrong for link in found[:_MOST_WRONG]]
+        drops = [(), *((link,) for link in links), *combinations(links[:_MOST_WRONG], 2)]
+        trials: list[tuple[int, int, set[Cable]]] = []
+        for drop in drops:
+            cables = completed(self.routes, cabling.read.difference(drop), self.seen, cabling.ends)
+            trials.append((len(cables ^ drawn), len(trials), cables))
+        for _, at, cables in sorted(trials):
+            if not at or self._shows(cables, maps, cabling):
+                cabling.cables = cables
+                shown = picture(self.routes, cables, maps)
+                cabling.strays = [i for i in cabling.strays if shown.get(i) != self.seen[i]]
+                return
+
+    def _shows(self, cables: set[Cable], maps: Sequence[Sequence[int]], cabling: Cabling) -> bool:
+        shown = picture(self.routes, cables, maps)
+        return all(
+            shown.get(i, DARK) == tile
+            for i, tile in enumerate(self.seen)
+            if tile >= DARK and i in self.routes.at and i not in cabling.strays
+        )
+
+    def _strays(self, cabling: Cabling, strands: Sequence[Strand]) -> int:
+        """Return what tiles that fit nowhere cost: little, when one is easily misread."""
+        place = {
+            node: (number, k)
+            for number, way in enumerate(cabling.ways)
+            for k, node in enumerate(way)
+            if node in cabling.strays
+        }
+        cost = 0
+        for cell in cabling.strays:
+            number, k = place.get(cell, (0, -1))
+            mapped = strands[number].mapped
+            beside = (*mapped[max(0, k - 1) : k], *mapped[k + 1 : k + 2]) if k >= 0 else ()
+            if cell in self.confirmed or self.seen[cell] < 0 or self.seen[cell] in beside:
+                cost += TELLING
+            else:
+                cost += STRAY if len(cabling.strays) > 1 else LONE
+        return cost
+
+
+class CableMoves:
+    """What putting each fault of a reading right moves, and what the wall shows then."""
+
+    def __init__(self, layout: Layout, routes: Routes, reading: CableReading) -> None:
+        self.layout, self.routes, self.reading = layout, routes, reading
+        self.maps = [strand.mapped for strand in reading.strands]
+        self.dark = frozenset(
+            node for node in reading.cabling.dim if not self._cut_off(node)
+        ) | frozenset(node for fault in reading.faults for node in fault.dark)
+
+    def _cut_off(self, node: Node) -> bool:
+        return any(node in fault.dark and fault.into for fault in self.reading.faults)
+
+    @cached_property
+    def table(self) -> tuple[int, ...]:
+        """What every cabinet shows as the reading has it; UNKNOWN where nothing is predicted."""
+        table = [DARK] * len(self.layout.cells)
+        for i in self.layout.loose:
+            table[i] = UNKNOWN
+        dim = set(self.reading.cabling.dim)
+        for way, tiles in zip(self.reading.cabling.ways, self.maps, strict=True):
+            for node, tile in zip(way, tiles, strict=True):
+                if node is not None and node not in dim:
+                    table[node] = tile
+        return tuple(table)
+
+    def causes(self) -> tuple[list[Cause], list[tuple[int, ...]]]:
+        """Return each fault as a cause, and the table once it and those before it are put right."""
+        cables = set(self.reading.cabling.cables)
+        dark = set(self.dark)
+        before, causes, tables = self.table, [], []
+        ways = self._ways(cables)
+        for fault in self.reading.faults:
+            cables -= set(fault.out)
+            cables |= {(a, b) if a <= b else (b, a) for a, b in (*fault.into, *fault.carried)}
+            dark -= fault.dark
+            after = self._shown(cables, frozenset(dark))
+            old, ways = ways, self._ways(cables)
+            changed = [i for i, (a, b) in enumerate(zip(before, after, strict=True)) if a != b]
+            causes.append(self._cause(fault, changed, self._entries(fault, old, ways)))
+            tables.append(after)
+            before = after
+        return causes, tables
+
+    def _shown(self, cables: set[Cable], dark: frozenset[int]) -> tuple[int, ...]:
+        table = [DARK] * len(self.layout.cells)
+        for i in self.layout.loose:
+            table[i] = UNKNOWN
+        for node, tile in picture(self.routes, cables, self.maps).items():
+            table[node] = DARK if node in dark else tile
+        return tuple(table)
+
+    def _ways(self, cables: Iterable[Cable]) -> list[tuple[int, ...]]:
+        """Return the cabinets that each main port's data passes, in order."""
+        most = len(self.layout.cells)
+        numbered = [range(n * most, (n + 1) * most) for n in range(len(self.maps))]
+        ways: list[list[int]] = [[] for _ in self.maps]
+        shown = picture(self.routes, cables, numbered)
+        for cell in sorted(shown, key=shown.__getitem__):
+            ways[shown[cell] // most].append(cell)
+        return [tuple(way) for way in ways]
+
+    def _entries(
+        self, fault: CableFault, now: Sequence[tuple[int, ...]], then: Sequence[tuple[int, ...]]
+    ) -> ConfigurationEdit | None:
+        """Return the change of the entries that shows the same as putting the cables right."""
+        if fault.kind not in _TWINNED:
+            return None
+        strands = self.reading.strands
+        changed = [i for i, (a, b) in enumerate(zip(now, then, strict=True)) if a != b]
+        if sorted(cell for i in changed for cell in now[i]) != sorted(
+            cell for i in changed for cell in then[i]
+        ):
+            return None
+        before = {i: strands[i]._replace(cabled=then[i]) for i in changed}
+        after = {i: strands[i]._replace(cabled=now[i]) for i in changed}
+        edit = Edit(fault.kind, fault.where, fault.says, after)
+        return (
+            configuration_edit(self.layout, edit, before, self.reading.start) if changed else None
+        )
+
+    def _cause(
+        self, fault: CableFault, changed: Sequence[int], edit: ConfigurationEdit | None
+    ) -> Cause:
+        moves: tuple[Move, ...] = ()
+        if fault.kind not in _LOOSE_PLUGS:
+            out = [link for pair in fault.out if (link := self._link(pair))]
+            into = [link for pair in fault.into if (link := self._link(pair))]
+            moves = tuple(moves_between(self.layout.wall, out, into))
+        return Cause(
+            fault.kind,
+            fault.where,
+            fault.says,
+            moves,
+            fault.handling,
+            edit,
+            sum(move.cost for move in moves) or 2 * fault.acts,
+            tuple(self.layout.cells[i] for i in changed),
+            proofs(self.layout, changed),
+            self.jumpers([fault]),
+            fault.suspects,
+        )
+
+    def _link(self, pair: Cable) -> Link | None:
+        a, b = pair
+        if a == b or (a < 0 and b < 0):
+            return None
+        if a < 0 or b < 0:
+            port, cell = (a, b) if a < 0 else (b, a)
+            return Link(-port, None, self.layout.cells[cell])
+        return Link(None, *sorted((self.layout.cells[a], self.layout.cells[b])))
+
+    def jumpers(self, faults: Iterable[CableFault]) -> Jumpers:
+        out = [cable for fault in faults for cable in fault.out]
+        into = [cable for fault in faults for cable in fault.into]
+        return jumpers(self.layout, out, into)
+
+
+def jumpers(layout: Layout, out: Iterable[Cable], into: Iterable[Cable]) -> Jumpers:
+    def named(node: Node) -> str:
+        return f"P{-node}" if node < 0 else str(layout.cells[node])
+
+    return Jumpers(
+        tuple((named(a), named(b)) for a, b in out), tuple((named(a), named(b)) for a, b in into)
+    )
+
+
+def config_lineages(states: Iterable[Sequence[Edit]], start: Start) -> list[tuple[Edit, ...]]:
+    """Return what each set of causes says of the entries alone, without what it says of cables."""
+    found: dict[tuple[object, ...], tuple[Edit, ...]] = {}
+    for edits in states:
+        strands: dict[int, Sequence[int]] = {i: s.mapped for i, s in enumerate(start.strands)}
+        kept = []
+        for edit in edits:
+            maps: Mapping[int, Sequence[int]] = {i: s.mapped for i, s in edit.strands.items()}
+            if any(strands[i] != mapped for i, mapped in maps.items()):
+                kept.append(edit)
+                strands |= maps
+        if kept:
+            key = tuple((edit.kind, edit.where, edit.says) for edit in kept)
+            found.setdefault(key, tuple(kept))
+    return list(found.values())

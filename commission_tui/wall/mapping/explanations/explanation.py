@@ -1,0 +1,173 @@
+"""What a diagnosis says: causes, with how to put them right, and the look that tells them apart."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from commission_tui.wall.mapping.moves import MOVES_AT_ONCE, ConfigurationEdit, Move
+from commission_tui.wall.mapping.next_look.looks import Look
+from commission_tui.wall.mapping.observed.observation import Dimness
+from commission_tui.wall.model.location import Cell
+
+
+@dataclass(frozen=True, slots=True)
+class Jumpers:
+    """Cables to take out and to put in, by the names of their two ends: ``R1C4``, ``P1``."""
+
+    remove: tuple[tuple[str, str], ...] = ()
+    add: tuple[tuple[str, str], ...] = ()
+
+    def as_dict(self) -> dict[str, Any]:
+        return {"remove": [list(ends) for ends in self.remove],
+                "add": [list(ends) for ends in self.add]}  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class EntryChange:
+    """A place in a port's list (from 1), the cabinet whose tile it bears, and whose it should."""
+
+    port: int
+    place: int
+    was: str | None
+    becomes: str | None
+
+    def as_dict(self) -> dict[str, Any]:
+        return {"port": self.port, "place": self.place, "was": self.was, "becomes": self.becomes}
+
+
+@dataclass(frozen=True, slots=True)
+class EntryPlace:
+    """A place in a port's list (from 1) and the cabinet whose tile it should bear."""
+
+    port: int
+    place: int
+    bears: str
+
+    def as_dict(self) -> dict[str, Any]:
+        return {"port": self.port, "place": self.place, "bears": self.bears}
+
+
+@dataclass(frozen=True, slots=True)
+class Check:
+    """What to hold against the drawing as well, since nobody looked at the cabinets there."""
+
+    jumpers: tuple[tuple[str, str], ...] = ()
+    places: tuple[EntryPlace, ...] = ()
+
+    @property
+    def text(self) -> str:
+        """Say it in one line; empty where all was looked at."""
+        told = []
+        if self.jumpers:
+            told.append("the cables " + ", ".join(f"{a} to {b}" for a, b in self.jumpers))
+        if self.places:
+            told.append(
+                "the entries of " + ", ".join(f"P{p.port} place {p.place}" for p in self.places)
+            )
+        return "not looked at, hold against the drawing: " + "; ".join(told) if told else ""
+
+    def as_dict(self) -> dict[str, Any]:
+        return {"jumpers": [list(ends) for ends in self.jumpers],
+                "configuration": [place.as_dict() for place in self.places]}  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Cause:
+    """One thing that went wrong, with both ways to put it right where both exist."""
+
+    kind: str
+    where: str
+    says: str
+    moves: tuple[Move, ...]
+    """All plug moves; never more than `MOVES_AT_ONCE` are to be done before the next look."""
+    handling: tuple[str, ...]
+    """What to do by hand other than with plugs."""
+    configuration_edit: ConfigurationEdit | None
+    cost: int
+    changes: tuple[Cell, ...]
+    """The cabinets whose picture changes when this cause, and only it, is put right."""
+    proved_by: tuple[Cell, ...] = ()
+    """The two or three of them that prove it: the ends of what moved."""
+    jumpers: Jumpers = Jumpers()
+    suspects: tuple[str, ...] = ()
+    """Parts that may be what is broken, in the order in which to look."""
+
+    def as_dict(self) -> dict[str, Any]:
+        texts = [move.text for move in self.moves[:MOVES_AT_ONCE]]
+        edit = self.configuration_edit
+        return {
+            "kind": self.kind,
+            "where": self.where,
+            "says": self.says,
+            "moves": texts + list(self.handling),
+            "moves_after_the_next_look": max(0, len(self.moves) - MOVES_AT_ONCE),
+            "configuration_edit": edit.text if edit else None,
+            "jumpers": self.jumpers.as_dict(),
+            "suspects": list(self.suspects),
+        }
+
+
+@dataclass(frozen=True, slots=True)
+class Explanation:
+    """One set of causes, in the order in which to put them right."""
+
+    causes: tuple[Cause, ...]
+    unexplained: tuple[Cell, ...]
+    cost: int
+    score: int
+    twins: tuple[tuple[Cause, ...], ...]
+    """Other sets of causes that give the same table: as many, or from another way to begin."""
+    shows: Mapping[Cell, Cell | Dimness | None]
+    """The table that these causes give; None where nothing is predicted."""
+    afterwards: tuple[Mapping[Cell, Cell | Dimness | None], ...]
+    """For each cause in turn, the table once it and those before it are put right."""
+    jumpers: Jumpers = Jumpers()
+    """All that is to be done to the cables, taken together."""
+    configuration: tuple[EntryChange, ...] = ()
+    """All that is to be done to the entries, taken together."""
+    doubtful: tuple[Cell, ...] = ()
+    """Cabinets not looked at on which it hangs where a cable was put wrong."""
+    check: Check = Check()
+    """What may be wrong as well, or instead, where nobody looked."""
+
+    @property
+    def explained(self) -> bool:
+        """Whether nothing that was seen is left over."""
+        return not self.unexplained
+
+    @property
+    def look_after(self) -> tuple[Cell, ...]:
+        """The two or three cabinets a cause to look at once everything is put right."""
+        return tuple(sorted({cell for cause in self.causes for cell in cause.proved_by}))
+
+    def as_dict(self) -> dict[str, Any]:
+        return {
+            "explained": self.explained,
+            "causes": [cause.as_dict() for cause in self.causes],
+            "jumpers": self.jumpers.as_dict(),
+            "configuration": [change.as_dict() for change in self.configuration],
+            "check": self.check.as_dict(),
+            "unexplained": [str(cell) for cell in self.unexplained],
+            "cost": self.cost,
+            "twins": [[cause.as_dict() for cause in twin] for twin in self.twins],
+            "look_after": [str(cell) for cell in self.look_after],
+        }
+
+
+@dataclass(frozen=True, slots=True)
+class Diagnosis:
+    """Up to three explanations, best first, and the look that would tell them apart."""
+
+    explanations: tuple[Explanation, ...]
+    next_look: str | None
+    look: Look | None = None
+    """The same for a program, where it tells single faults apart."""
+
+    def as_dict(self) -> dict[str, Any]:
+        return {
+            "explanations": [explanation.as_dict() for explanation in self.explanations],
+            "next_look": self.next_look,
+            "look": self.look.as_dict() if self.look else None,
+        }

@@ -1,0 +1,138 @@
+"""What is still possible after few looks: single faults as explanations, and the next look."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+
+from commission_tui.wall.mapping.explanations.cable_drafts import CableReader
+from commission_tui.wall.mapping.explanations.drafts import CableDraft
+from commission_tui.wall.mapping.explanations.explanation import Explanation
+from commission_tui.wall.mapping.layout import UNKNOWN, Layout
+from commission_tui.wall.mapping.next_look.looks import Look, best_look
+from commission_tui.wall.mapping.next_look.single_faults import SingleFault, single_faults
+from commission_tui.wall.mapping.observed.tile_faces import Surface
+from commission_tui.wall.model.location import Cell
+
+_TOLD = 3
+_AGAINST = 1000
+"""What a chain number weighs that contradicts an explanation."""
+
+
+@dataclass(frozen=True, slots=True)
+class Guesses:
+    """The single faults that a table leaves possible, when not all of it was looked at."""
+
+    reader: CableReader | None
+    faults: tuple[SingleFault, ...]
+
+    @classmethod
+    def none(cls) -> Guesses:
+        return cls(None, ())
+
+    @classmethod
+    def of(cls, reader: CableReader, answers: Mapping[str, str]) -> Guesses:
+        layout, seen, start = reader.layout, reader.seen, reader.start
+        if all(seen[i] > UNKNOWN for i in reader.routes.at if i >= 0):
+            return cls.none()
+        found = single_faults(layout, reader.routes, reader.feeds, start, seen)
+        return cls(reader, tuple(f for f in found if _agrees(layout, f, answers)))
+
+    def drafts(self, surface: Surface) -> Iterator[CableDraft]:
+        """Yield the likeliest as explanations; what gives the same table becomes a twin."""
+        firsts: dict[frozenset[tuple[int, int]], CableDraft] = {}
+        for rank, fault in enumerate(self.faults):
+            key = frozenset(fault.changes.items())
+            if key not in firsts and len(firsts) >= _TOLD:
+                continue
+            draft = self._draft(surface, fault)
+            if draft is None:
+                continue
+            draft.unlikely = rank - len(self.faults)
+            first = firsts.setdefault(key, draft)
+            if first is not draft:
+                first.twins.setdefault(draft.names, tuple(draft.causes))
+        yield from firsts.values()
+
+    def _draft(self, surface: Surface, fault: SingleFault) -> CableDraft | None:
+        reader = self.reader
+        if reader is None:
+            return None
+        table = [fault.shows(i) for i in range(len(reader.seen))]
+        for i in reader.layout.loose:
+            table[i] = UNKNOWN
+        full = CableReader(
+            reader.layout, reader.routes, table, reader.start, reader.feeds, reader.confirmed
+        )
+        reading = full.with_edits(() if fault.edit is None else (fault.edit,))
+        return CableDraft(reader.layout, reader.routes, surface, reading)
+
+    def look(self, answers: Mapping[str, str]) -> Look | None:
+        """Return the look that tells most between them."""
+        if self.reader is None or not self.faults:
+            return None
+        looked = {i for i, shown in enumerate(self.reader.seen) if shown > UNKNOWN}
+        answered = {name.removeprefix("circuit ").removesuffix(" chain") for name in answers}
+        return best_look(self.reader.layout, self.faults, looked, answered)
+
+
+def _agrees(layout: Layout, fault: SingleFault, answers: Mapping[str, str]) -> bool:
+    """Say whether a fault agrees with breakers and chain numbers that were looked at."""
+    for what, answer in answers.items():
+        if what.startswith("circuit ") and answer == "off":
+            if fault.feed != what.removeprefix("circuit "):
+                return False
+        elif what.endswith(" chain"):
+            cell = Cell.parse(what.removesuffix(" chain"))
+            i = layout.index[cell]
+            tile = i if fault.edit is not None else fault.shows(i)
+            if tile >= 0 and _place(layout, layout.cells[tile]) != answer:
+                return False
+    return True
+
+
+def _place(layout: Layout, cell: Cell) -> str:
+    place = layout.wall.chain_place(cell)
+    return f"P{place[0]}.{place[1]}" if place else "none"
+
+
+def says_as_drawn(layout: Layout, answers: Mapping[str, str]) -> bool:
+    """Say whether a chain number was read that is as drawn."""
+    return any(
+        what.endswith(" chain")
+        and _place(layout, Cell.parse(what.removesuffix(" chain"))) == answer
+        for what, answer in answers.items()
+    )
+
+
+def contradictions(
+    layout: Layout, places: Mapping[int, tuple[int, int]], answers: Mapping[str, str]
+) -> int:
+    """Return what the chain numbers that were read weigh against cables as they are said to be."""
+    weight = 0
+    for what, answer in answers.items():
+        if what.endswith(" chain"):
+            place = places.get(layout.index[Cell.parse(what.removesuffix(" chain"))])
+            if place is not None and f"P{place[0]}.{place[1]}" != answer:
+                weight += _AGAINST
+    return weight
+
+
+def look_text(look: Look, explanations: Sequence[Explanation]) -> str:
+    """Say where to look and what each answer speaks for."""
+    if look.kind == "breaker":
+        return f"look at the breaker of circuit {look.at}"
+    if look.kind == "chain number":
+        return (
+            f"read the chain number on {look.at}: as drawn means the configuration is wrong, any "
+            "other means the cabling is"
+        )
+    cell = Cell.parse(look.at)
+    speaks: dict[str, list[str]] = {}
+    for number, explanation in enumerate(explanations, start=1):
+        speaks.setdefault(str(explanation.shows[cell] or "anything else"), []).append(str(number))
+    told = ", ".join(
+        f"{shown} speaks for explanation {' and '.join(numbers)}"
+        for shown, numbers in speaks.items()
+    )
+    return f"look at {look.at}: {told}"

@@ -1,0 +1,273 @@
+"""What a single fault would show: every one that explains the little that was seen.
+
+Each is held as what it changes in the table, so that thousands are held against a few looks at once.
+How often each kind happens is common practice, no published source.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from itertools import pairwise
+
+from commission_tui.wall.mapping.cables.darkness import Feed
+from commission_tui.wall.mapping.cables.routes import Cable, Node, Routes, cable, picture
+from commission_tui.wall.mapping.configuration.plan_causes import whole_plans
+from commission_tui.wall.mapping.layout import DARK, UNKNOWN, Edit, Layout, Start, predicted
+
+_OFTEN: Mapping[str, float] = {
+    "chain-open": 30, "circuit-off": 12, "ports-swapped": 12, "card-dead": 10, "port-dead": 8,
+    "tails-exchanged": 6, "reversed": 12, "neighbours-crossed": 5, "loop-closed": 6, "heads-joined": 3, "plan": 8,
+    "entries-exchanged": 3, "cabinet-missing-in-configuration": 4, "duplicate-assignment": 2,
+    "one place late": 3,
+}  # fmt: skip
+_MOST = 4000
+
+
+@dataclass(frozen=True, slots=True)
+class SingleFault:
+    """One thing that may be wrong, and what the wall would show."""
+
+    kind: str
+    changes: Mapping[int, int]
+    """The cabinets that would not show their own tile, and what they would."""
+    weight: float = 1.0
+    feed: str | None = None
+    """The circuit or shared part that it is."""
+    edit: Edit | None = None
+    """The change of the entries that it is; else it lies in cables, cards or power."""
+
+    def shows(self, cabinet: int) -> int:
+        return self.changes.get(cabinet, cabinet)
+
+
+def single_faults(
+    layout: Layout, routes: Routes, feeds: Iterable[Feed], start: Start, seen: Sequence[int]
+) -> list[SingleFault]:
+    """Return the single faults that explain every cabinet looked at, the likeliest first."""
+    wrong = [i for i in routes.at if i >= 0 and seen[i] > UNKNOWN and seen[i] != i]
+    if not wrong:
+        return []
+    proposer = _Proposer(layout, routes, feeds, start, seen)
+    clue = next((i for i in wrong if seen[i] != DARK), wrong[0])
+    looked = [i for i in routes.at if i >= 0 and seen[i] > UNKNOWN]
+    counts: dict[str, int] = {}
+    found: dict[tuple[object, ...], SingleFault] = {}
+    for fault in proposer.faults(clue, wrong):
+        counts[fault.kind] = counts.get(fault.kind, 0) + 1
+        if all(fault.shows(i) == seen[i] for i in looked):
+            key = frozenset(fault.changes.items()), fault.feed, fault.edit is None
+            found.setdefault(key, fault)
+        if sum(counts.values()) >= _MOST:
+            break
+    weighed = [
+        replace(fault, weight=_OFTEN.get(fault.kind, 1) / counts[fault.kind])
+        for fault in found.values()
+    ]
+    return sorted(weighed, key=lambda fault: -fault.weight)
+
+
+class _Proposer:
+    def __init__(
+        self,
+        layout: Layout,
+        routes: Routes,
+        feeds: Iterable[Feed],
+        start: Start,
+        seen: Sequence[int],
+    ) -> None:
+        self.layout, self.routes, self.start = layout, routes, start
+        self.feeds, self.seen = tuple(feeds), seen
+
+    def faults(self, clue: int, wrong: Sequence[int]) -> Iterator[SingleFault]:
+        number, i = self.routes.at[clue]
+        if self.seen[clue] == DARK:
+            yield from self._dark(clue, number, i)
+            yield from self._passed_by(number, i)
+            other = next((c for c in wrong if self.routes.at[c][0] != number), None)
+            if other is not None and self.seen[other] == DARK:
+                yield from self._both_dark(number, i, *self.routes.at[other])
+            yield from self._cut_short(number, i)
+        elif self.seen[clue] >= 0 and self.seen[clue] in self.routes.at:
+            yield from self._elsewhere(number, i, *self.routes.at[self.seen[clue]])
+        yield from self._entries(clue)
+        yield from self._plans()
+
+    # --- darkness
+
+    def _dark(self, clue: int, number: int, i: int) -> Iterator[SingleFault]:
+        way = self.routes.ways[number]
+        yield SingleFault("card-dead", {clue: DARK})
+        if not self.routes.looped[number]:
+            for k in range(1, i + 1):
+                kind = "chain-open" if k > 1 else "port-dead"
+                yield SingleFault(kind, dict.fromkeys(way[k:], DARK))
+        for feed in self.feeds:
+            if clue in feed.cabinets or way[0] in feed.ports:
+                yield self._without(feed)
+
+    def _without(self, feed: Feed) -> SingleFault:
+        dark: dict[int, int] = {}
+        for way, looped in zip(self.routes.ways, self.routes.looped, strict=True):
+            cells = [node for node in way if node >= 0]
+            lit = set() if way[0] in feed.ports else set(_before(cells, feed.cabinets))
+            if looped and way[-1] not in feed.ports:
+                lit |= set(_before(cells[::-1], feed.cabinets))
+            dark |= dict.fromkeys(set(cells) - lit, DARK)
+        return SingleFault(feed.kind, dark, feed=feed.name)
+
+    def _passed_by(self, number: int, i: int) -> Iterator[SingleFault]:
+        last = self._last(number)
+        for first in range(i, 0, -1):
+            for end in range(i, last):
+                yield from self._exchange(number, first - 1, number, end, "loop-closed")
+
+    def _both_dark(self, number: int, i: int, other: int, j: int) -> Iterator[SingleFault]:
+        for a in range(i - 1, -1, -1):
+            for c in range(j - 1, -1, -1):
+                yield from self._exchange(number, a, other, c, "heads-joined")
+
+    def _cut_short(self, number: int, i: int) -> Iterator[SingleFault]:
+        """Yield tails exchanged, so that the longer one ends dark."""
+        for other in range(len(self.routes.ways)):
+            last = self._last(other)
+            for a in range(i - 1, -1, -1) if other != number else ():
+                for c in range(max(0, last - (i - a) + 1), last):
+                    yield from self._exchange(number, a, other, c, "tails-exchanged")
+
+    # --- another tile
+
+    def _elsewhere(self, number: int, i: int, other: int, j: int) -> Iterator[SingleFault]:
+        """Yield exchanges of two plugs that bring the place j of a chain to the place i of another."""
+        if number != other:
+            for a in range(i):
+                c = j - (i - a)
+                kind = "ports-swapped" if a == c == 0 else "tails-exchanged"
+                yield from self._exchange(number, a, other, c, kind)
+            for a in range(i, self._last(number) + 1):
+                yield from self._exchange(other, j - 1 - (a - i), number, a, "heads-joined")
+            return
+        for first in range(1, min(i, j) + 1):
+            last = i + j - first
+            kind = "neighbours-crossed" if last == first + 1 else "reversed"
+            yield from self._exchange(number, first - 1, number, last, kind)
+        for first in range(1, j + 1) if j < i else ():
+            yield from self._exchange(number, first - 1, number, first - 1 + i - j, "loop-closed")
+
+    def _last(self, number: int) -> int:
+        return len(self.routes.ways[number]) - 1 - self.routes.looped[number]
+
+    def _exchange(self, one: int, a: int, other: int, c: int, kind: str) -> Iterator[SingleFault]:
+        """Cut the cables after two places, join their ends the other way, and see what shows."""
+        first, second = self.routes.ways[one], self.routes.ways[other]
+        if not (0 <= a < len(first) and 0 <= c < len(second)):
+            return
+        crossed = kind in ("heads-joined", "reversed", "neighbours-crossed")
+        b = first[a + 1] if a + 1 < len(first) else None
+        d = second[c + 1] if c + 1 < len(second) else None
+        joins = ((first[a], second[c]), (b, d)) if crossed else ((first[a], d), (second[c], b))
+        gone = {
+            cable(x, y)
+            for x, y in ((first[a], b), (second[c], d))
+            if y is not None and x is not None
+        }
+        new = {cable(x, y) for x, y in joins if x is not None and y is not None}
+        if not new or new == gone:
+            return
+        yield SingleFault(kind, self._picture({one, other}, gone, new))
+
+    def _picture(self, numbers: Iterable[int], gone: set[Cable], new: set[Cable]) -> dict[int, int]:
+        chosen = sorted(numbers)
+        part = _Part(self.routes, chosen)
+        cables = {cable(x, y) for way in part.ways for x, y in pairwise(way)}
+        maps = [self.start.strands[number].mapped for number in chosen]
+        shown = picture(part, cables - gone | new, maps)  # type: ignore[arg-type]
+        cells = [node for way in part.ways for node in way if node >= 0]
+        return {i: tile for i in cells if (tile := shown.get(i, DARK)) != i}
+
+    # --- entries
+
+    def _entries(self, clue: int) -> Iterator[SingleFault]:
+        number, i = self.routes.at[clue]
+        strands, tile = self.start.strands, self.seen[clue]
+        mapped = strands[number].mapped
+        if tile >= 0 and tile in self.routes.at:
+            other, j = self.routes.at[tile]
+            changed = {clue: tile}
+            where = " and ".join(str(self.layout.cells[n]) for n in sorted((clue, tile)))
+            maps = {number: list(mapped)}
+            maps.setdefault(other, list(strands[other].mapped))
+            maps[number][i - 1] = tile
+            again = Edit(
+                "duplicate-assignment", str(self.layout.cells[clue]),
+                f"the place of {self.layout.cells[clue]} is given the tile of "
+                f"{self.layout.cells[tile]} again",
+                {number: strands[number]._replace(mapped=tuple(maps[number]))},
+            )  # fmt: skip
+            yield SingleFault("duplicate-assignment", changed, edit=again)
+            maps[other][j - 1] = clue
+            edit = Edit(
+                "entries-exchanged", where, f"the entries of {where} are exchanged",
+                {n: strands[n]._replace(mapped=tuple(tiles)) for n, tiles in maps.items()},
+            )  # fmt: skip
+            yield SingleFault("entries-exchanged", {clue: tile, tile: clue}, edit=edit)
+        for k in range(i, 0, -1):
+            name = str(self.layout.cells[mapped[k - 1]]) if mapped[k - 1] >= 0 else ""
+            left = mapped[: k - 1] + mapped[k:]
+            says = f"the map of P{strands[number].port} leaves {name} out"
+            yield self._edited("cabinet-missing-in-configuration", name, says, number, left)
+        for k in range(i - 1, 0, -1):
+            name = str(self.layout.cells[strands[number].cabled[k]])
+            late = (*mapped[:k], *mapped[k - 1 :])[: len(mapped)]
+            says = (
+                f"from {name} on, P{strands[number].port} is one place late: a place is given twice"
+            )
+            yield self._edited("duplicate-assignment", name, says, number, late, "one place late")
+
+    def _edited(
+        self,
+        kind: str,
+        where: str,
+        says: str,
+        number: int,
+        mapped: tuple[int, ...],
+        counted: str = "",
+    ) -> SingleFault:
+        strand = self.start.strands[number]
+        changed = {
+            cell: mapped[k] if k < len(mapped) else DARK
+            for k, cell in enumerate(strand.cabled)
+            if k >= len(mapped) or mapped[k] != cell
+        }
+        if self.routes.looped[number] and len(mapped) < len(strand.cabled):
+            changed[strand.cabled[-1]] = mapped[-1]  # lit from its backup port
+        edit = Edit(kind, where, says, {number: strand._replace(mapped=mapped)})
+        return SingleFault(counted or kind, changed, edit=edit)
+
+    def _plans(self) -> Iterator[SingleFault]:
+        for plan in whole_plans(self.layout, self.seen):
+            edit = plan.edit(self.start.strands)
+            if not edit.strands or any(
+                s.cabled != self.start.strands[i].cabled for i, s in edit.strands.items()
+            ):
+                continue
+            strands = [edit.strands.get(i, s) for i, s in enumerate(self.start.strands)]
+            table = predicted(self.layout, strands)
+            yield SingleFault(
+                "plan", {i: tile for i, tile in enumerate(table) if tile != i}, edit=edit
+            )
+
+
+def _before(cells: Sequence[int], stops: frozenset[int]) -> Iterator[int]:
+    for cell in cells:
+        if cell in stops:
+            return
+        yield cell
+
+
+class _Part:
+    """Some of the routes, for the picture of a fault that touches no other."""
+
+    def __init__(self, routes: Routes, numbers: Sequence[int]) -> None:
+        self.ways: tuple[tuple[Node, ...], ...] = tuple(routes.ways[n] for n in numbers)
+        self.looped = tuple(routes.looped[n] for n in numbers)

@@ -1,0 +1,248 @@
+"""Split numbers: a canvas that starts elsewhere, or cabinets loaded in the wrong size.
+
+Each reading says where on the canvas the cabinet's piece starts. Whatever is plugged wrong, those
+starts keep to a lattice: one cabinet apart. A lattice moved as a whole is an offset canvas; one
+with another spacing is a wrong cabinet size.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+from commission_tui.wall.mapping.layout import DARK, UNKNOWN, Layout
+from commission_tui.wall.mapping.observed.observation import Reading
+from commission_tui.wall.model.location import Cell
+
+_TOLERANCE_PX = 2.0
+_MOST = 0.6
+"""The share of readings that must lie on a lattice."""
+NOT_A_SLIP = 0.02
+"""Fewer split numbers than this share of the wall are slips of the eye."""
+
+
+@dataclass(frozen=True, slots=True)
+class Offset:
+    """A lattice found: where it starts, and the cabinet size that it was dealt out with."""
+
+    where: str
+    cells: tuple[Cell, ...]
+    start_px: tuple[int, int]
+    """How far the canvas starts from its place."""
+    lattice_px: tuple[int, int]
+    """Where the lattice begins in its group."""
+    loaded_px: tuple[int, int]
+    wanted_px: tuple[int, int]
+
+
+def find_offsets(
+    layout: Layout, lit: Mapping[Cell, Reading], seen: list[int], unexplained: set[Cell]
+) -> list[Offset]:
+    """Explain split numbers for the wall, else port by port; `seen` gets the tiles meant."""
+    split = {cell for cell, reading in lit.items() if reading.dx_px or reading.dy_px}
+    numbered = {cell: reading for cell, reading in lit.items() if isinstance(reading.seen, Cell)}
+    if not split:
+        return []
+    if len(split) < 2 or len(split) < NOT_A_SLIP * len(numbered):
+        unexplained |= split
+        return []
+    frame = Frame(layout, range(len(seen)))
+    whole = _lattice(layout, numbered, "wall", frame)
+    if whole is not None:
+        return [_taken(layout, whole, seen, unexplained, frame)]
+    found = []
+    for chain in layout.wall.chains:
+        members = {cell: numbered[cell] for cell in chain.cells if cell in numbered}
+        frame = Frame(layout, [layout.index[cell] for cell in chain.cells])
+        part = _lattice(layout, members, f"P{chain.port}", frame)
+        if part is not None and part[0].loaded_px != part[0].wanted_px:
+            found.append(_taken(layout, part, seen, unexplained, frame))
+        else:
+            unexplained |= split & members.keys()
+    return found
+
+
+class Frame:
+    """A group of tiles, with places counted from its own upper left corner."""
+
+    def __init__(self, layout: Layout, tiles: Sequence[int]) -> None:
+        boxes = [layout.boxes[i] for i in tiles]
+        self.left = min(box[0] for box in boxes)
+        self.top = min(box[1] for box in boxes)
+        self.extent = (
+            max(box[0] + box[2] for box in boxes) - self.left,
+            max(box[1] + box[3] for box in boxes) - self.top,
+        )
+        self.places = {
+            i: (box[0] - self.left, box[1] - self.top) for i, box in zip(tiles, boxes, strict=True)
+        }
+
+    def beyond(self, at: tuple[float, float]) -> bool:
+        """Say whether a piece starts where no tile of the group does."""
+        return not (0 <= at[0] < self.extent[0] and 0 <= at[1] < self.extent[1])
+
+
+Tiles = dict[Cell, tuple[int | None, bool]]
+"""The tile meant in each cabinet, and whether its piece starts beyond the group."""
+
+
+def _taken(
+    layout: Layout,
+    found: tuple[Offset, Tiles],
+    seen: list[int],
+    unexplained: set[Cell],
+    frame: Frame,
+) -> Offset:
+    """Put the tiles meant in place of those seen, and forget what an empty canvas darkens."""
+    offset, tiles = found
+    places = _places(frame, offset.lattice_px, offset.loaded_px, offset.wanted_px)
+    for (x, y), i in places.items():
+        size = offset.loaded_px if offset.loaded_px != offset.wanted_px else layout.boxes[i][2:]
+        if seen[i] == DARK and layout.is_blank((x + frame.left, y + frame.top, *size)):
+            seen[i] = UNKNOWN
+    for cell, (tile, beyond) in tiles.items():
+        seen[layout.index[cell]] = UNKNOWN if tile is None else tile
+        if tile is None and not beyond:
+            unexplained.add(cell)
+    return offset
+
+
+def _lattice(
+    layout: Layout, readings: Mapping[Cell, Reading], where: str, frame: Frame
+) -> tuple[Offset, Tiles] | None:
+    if len(readings) < 2:
+        return None
+    starts = {cell: _start(layout, cell, reading, frame) for cell, reading in readings.items()}
+    kinds = {layout.boxes[layout.index[cell]][2:] for cell in readings}
+    alike = len(kinds) == 1
+    if alike:
+        wanted = next(iter(kinds))
+        loaded = _spacings(starts, wanted)
+        starts = _from_far_edge(readings, starts, wanted[0] - loaded[0])
+        start = _begins(frame, starts, loaded, wanted)
+    else:
+        start, loaded, wanted = _constant(readings)
+    if start == (0, 0) and loaded == wanted:
+        return None
+    places = _places(frame, start, loaded, wanted)
+    tiles = {cell: (_tile_at(places, at), frame.beyond(at)) for cell, at in starts.items()}
+    on = sum(tile is not None or beyond for tile, beyond in tiles.values())
+    if on < _MOST * len(tiles):
+        return None
+    rest = _rest(frame, start, loaded, wanted) if alike else start
+    if 2 * sum(reading.mirrored for reading in readings.values()) > len(readings):
+        rest = (-rest[0], rest[1])
+    return Offset(where, tuple(readings), rest, start, loaded, wanted), tiles
+
+
+def _rest(
+    frame: Frame, start: tuple[int, int], loaded: tuple[int, int], wanted: tuple[int, int]
+) -> tuple[int, int]:
+    """Return how far a lattice lies from where the near or the far edge puts it."""
+    extent = frame.extent
+    ends = [(0, extent[a] - extent[a] // wanted[a] * loaded[a]) for a in (0, 1)]
+    rests = [min((start[a] - end for end in ends[a]), key=abs) for a in (0, 1)]
+    return rests[0], rests[1]
+
+
+def _start(layout: Layout, cell: Cell, reading: Reading, frame: Frame) -> tuple[float, float]:
+    """Return where in the group the piece shown in a cabinet starts."""
+    if not isinstance(reading.seen, Cell):
+        raise TypeError(f"{cell} shows no number")
+    x, y, width, _ = layout.boxes[layout.index[reading.seen]]
+    own_width = layout.boxes[layout.index[cell]][2]
+    x_start = x + reading.dx_px + width - own_width if reading.mirrored else x - reading.dx_px
+    return x_start - frame.left, y - reading.dy_px - frame.top
+
+
+Size = tuple[int, int]
+Lattice = tuple[tuple[int, int], Size, Size]
+"""Start, size loaded, size wanted."""
+
+
+def _constant(readings: Mapping[Cell, Reading]) -> Lattice:
+    """Return the lattice of the design moved by what most numbers are moved."""
+    moves = Counter(
+        (round(r.dx_px if r.mirrored else -r.dx_px), round(-r.dy_px)) for r in readings.values()
+    )
+    return moves.most_common(1)[0][0], (0, 0), (0, 0)
+
+
+def _spacings(starts: Mapping[Cell, tuple[float, float]], wanted: Size) -> Size:
+    across, down = (Counter(round(at[axis]) for at in starts.values()) for axis in (0, 1))
+    return _spacing(across, wanted[0]), _spacing(down, wanted[1])
+
+
+def _from_far_edge(
+    readings: Mapping[Cell, Reading], starts: Mapping[Cell, tuple[float, float]], narrower_px: int
+) -> dict[Cell, tuple[float, float]]:
+    """Move the starts of mirrored pieces, which are counted from the far edge of the piece.
+
+    Until the size loaded was known, that edge was taken to be the cabinet's.
+    """
+    return {cell: (x + narrower_px * readings[cell].mirrored, y) for cell, (x, y) in starts.items()}
+
+
+def _begins(
+    frame: Frame, starts: Mapping[Cell, tuple[float, float]], loaded: Size, wanted: Size
+) -> tuple[int, int]:
+    """Return where the evenly spaced lattice begins on which most starts lie."""
+    begin = []
+    for axis in (0, 1):
+        values = Counter(round(at[axis]) for at in starts.values())
+        begin.append(_begin(values, loaded[axis], wanted[axis], frame.extent[axis]))
+    return begin[0], begin[1]
+
+
+def _spacing(values: Counter[int], wanted: int) -> int:
+    often = sorted(values)
+    gaps: Counter[int] = Counter()
+    for a, b in pairwise(often):
+        gaps[b - a] += min(values[a], values[b])
+    gap, count = gaps.most_common(1)[0] if gaps else (wanted, 0)
+    return gap if count > gaps[wanted] and 0.5 * wanted < gap < 2 * wanted else wanted
+
+
+def _begin(values: Counter[int], spacing: int, wanted: int, extent: int) -> int:
+    """Return where the lattice begins: near nought, or so that it ends near the far edge.
+
+    A plan drawn from behind deals cabinets of the wrong size out from the far edge.
+    """
+    phases: Counter[int] = Counter()
+    for value, count in values.items():
+        phases[value % spacing] += count
+    phase = phases.most_common(1)[0][0]
+    lines = extent // wanted
+    ends = (0, extent - lines * spacing)
+    begins = [end + (phase - end + spacing // 2) % spacing - spacing // 2 for end in ends]
+
+    def covered(begin: int) -> int:
+        return sum(
+            count for value, count in values.items() if begin <= value < begin + lines * spacing
+        )
+
+    return max(begins, key=lambda begin: (covered(begin), -min(abs(begin - end) for end in ends)))
+
+
+def _places(
+    frame: Frame, start: tuple[int, int], loaded: tuple[int, int], wanted: tuple[int, int]
+) -> dict[tuple[int, int], int]:
+    """Return where each tile's piece starts on the lattice."""
+    if loaded == wanted:
+        return {(x + start[0], y + start[1]): i for i, (x, y) in frame.places.items()}
+    return {
+        (start[0] + x // wanted[0] * loaded[0], start[1] + y // wanted[1] * loaded[1]): i
+        for i, (x, y) in frame.places.items()
+    }
+
+
+def _tile_at(places: Mapping[tuple[int, int], int], at: tuple[float, float]) -> int | None:
+    x, y = round(at[0]), round(at[1])
+    if (x, y) in places:
+        return places[x, y]
+    near = range(-int(_TOLERANCE_PX), int(_TOLERANCE_PX) + 1)
+    return next(
+        (places[x + a, y + b] for a in near for b in near if (x + a, y + b) in places), None
+    )

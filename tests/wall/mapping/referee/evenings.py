@@ -1,0 +1,208 @@
+"""How often what is said puts a wall right that was disturbed by hand (``plugs.py``).
+
+One evening: some acts on a random wall, a look, and then only what the explanations say.
+"""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from itertools import pairwise
+
+from commission_tui.wall.mapping import Diagnosis, Reading, diagnose
+from commission_tui.wall.model.location import Cell
+from commission_tui.wall.model.wall_file import parse_wall
+from commission_tui.wall.model.wall_model import Wall
+from tests.wall.mapping.referee.generator import hidden
+from tests.wall.mapping.referee.plugs import SINGLE, Plugged, disturb
+from tests.wall.mapping.walls import HEAD, SERPENTINE
+
+Table = Mapping[Cell, Reading]
+
+
+def evening_wall(rng: random.Random, most: int = 160, *, looped: bool = False) -> Wall:
+    """Make a wall of two to eight ports with circuits, with or without backup ports."""
+    while True:
+        columns, rows = rng.randrange(4, 21), rng.randrange(2, 13)
+        across, down = rng.choice([1, 1, 2, 3]), rng.choice([1, 2, 3, 4])
+        fits = 12 <= columns * rows <= most and across <= columns // 3 and down <= rows
+        if fits and 2 <= across * down <= 8:
+            break
+    text = HEAD + f'[grid]\ncolumns = {columns}\nrows = {rows}\ntype = "F500"\n'
+    blocks = [
+        (top + 1, bottom, left + 1, right)
+        for top, bottom in _cuts(rows, down)
+        for left, right in _cuts(columns, across)
+    ]
+    corner = rng.choice(["top left", "bottom right", "top right"])
+    pattern = rng.choice([SERPENTINE.split(", from")[0], "columns, serpentine"])
+    for port, (top, bottom, left, right) in enumerate(blocks, start=1):
+        text += f'[[chains]]\nport = {port}\nblock = "R{top}C{left}:R{bottom}C{right}"\n'
+        text += f'pattern = "{pattern}, from {corner}"\n'
+        text += f"backup_port = {port + len(blocks)}\n" if looped else ""
+    wide = rng.randrange(2, 5)
+    for number, (left, right) in enumerate(_cuts(columns, max(1, columns // wide)), start=1):
+        text += f'[[circuits]]\nname = "C{number}"\nphase = "L{number % 3 + 1}"\nvoltage_v = 230\n'
+        text += f'breaker_a = 16\ncabinets = ["R1C{left + 1}:R{rows}C{right}"]\n'
+    return parse_wall(text)
+
+
+def _cuts(length: int, parts: int) -> list[tuple[int, int]]:
+    return list(pairwise(round(length * i / parts) for i in range(parts + 1)))
+
+
+@dataclass
+class Tally:
+    """How many walls were right after what was said was done."""
+
+    evenings: int = 0
+    first: int = 0
+    """By the first explanation, done a second time where something was dark."""
+    as_a_person: int = 0
+    """By one who looks where asked to first, and at what proves it afterwards, three times at most."""
+    missed: list[str] = field(default_factory=list)
+
+
+def by_the_first(site: Plugged, table: Table) -> bool:
+    """Do what the first explanation says; where something was dark, look and do it once more."""
+    was_dark = any(reading.seen == "dark" for reading in site.look().values())
+    _do_first(site, table)
+    if was_dark and not site.is_right():
+        _do_first(site, _again(site, table))
+    return site.is_right()
+
+
+def _do_first(site: Plugged, table: Table) -> None:
+    site.do(diagnose(site.wall, table).explanations[0].as_dict())
+
+
+def _again(site: Plugged, table: Table) -> Table:
+    """Look again at what was looked at, and wherever it is or was dark."""
+    now = site.look()
+    dark = {cell for cell, reading in now.items() if reading.seen == "dark"}
+    looked = {cell for cell, reading in table.items() if reading.seen is not None}
+    return {cell: now[cell] if cell in looked | dark else Reading() for cell in now}
+
+
+def as_a_person(site: Plugged, table: Table, rounds: int = 3) -> bool:
+    """Look first where the tool asks to, do what it says, look at what proves it; three times."""
+    for _ in range(rounds):
+        table = _looked_where_asked(site, table, diagnose(site.wall, table))
+        found = diagnose(site.wall, table)
+        site.do(found.explanations[0].as_dict())
+        if site.is_right():
+            return True
+        table = {**_again(site, table), **_proved(site, found)}
+    return False
+
+
+def _looked_where_asked(site: Plugged, table: Table, found: Diagnosis) -> Table:
+    now = site.look()
+    asked = list(found.explanations[0].doubtful)
+    if found.next_look and found.next_look.startswith("look "):
+        words = found.next_look.replace(":", " ").replace(",", " ").split()
+        asked += [cell for cell in now if str(cell) in words[:8]]
+    return {**table, **{cell: replace(now[cell], confirmed=True) for cell in asked}}
+
+
+def _proved(site: Plugged, found: Diagnosis) -> Table:
+    now = site.look()
+    return {cell: now[cell] for cell in found.explanations[0].look_after}
+
+
+def measure(
+    evenings: int,
+    acts: int,
+    seed: int,
+    share_hidden: float = 0.0,
+    *,
+    looped: bool = False,
+    person: bool = True,
+) -> Tally:
+    """Spend some evenings; acts are exchanges of plugs for the most part (``plugs.disturb``)."""
+    rng, tally = random.Random(seed), Tally()  # noqa: S311
+    while tally.evenings < evenings:
+        wall = evening_wall(rng, looped=looped)
+        site = Plugged(wall, looped or rng.random() < 0.7)
+        said = disturb(site, rng, acts)
+        if said is None:
+            continue
+        table: Table = site.look()
+        if share_hidden:
+            table = hidden(dict(table), rng, share_hidden)
+        if all(reading.seen in (None, cell) for cell, reading in table.items()):
+            continue  # nothing that was looked at is wrong
+        tally.evenings += 1
+        right = by_the_first(site.copy(), table)
+        tally.first += right
+        tally.as_a_person += right if not person else as_a_person(site.copy(), table)
+        if not right:
+            both = "both ways" if site.both_ways else "one way"
+            tally.missed.append(f"{both}: {'; '.join(said)}")
+    return tally
+
+
+def looks_to_find(site: Plugged, rng: random.Random, most: int = 20) -> int | None:
+    """Return the looks until the tool asks for no more and the first explanation is right.
+
+    The wrong cabinet that someone noticed is what it begins with. None when what is said is wrong.
+    """
+    now = site.look()
+    noticed = rng.choice([cell for cell, reading in now.items() if reading.seen != cell])
+    table: dict[Cell, Reading] = dict.fromkeys(now, Reading()) | {noticed: now[noticed]}
+    answers: dict[str, str] = {}
+    for looks in range(most + 1):
+        found = diagnose(site.wall, table, answers=answers)
+        look = found.look
+        if look is None and not found.explanations[0].causes:
+            again = _looked_where_asked(site, table, found)
+            if again == table:
+                return None
+            table = dict(again)
+            continue
+        if look is None:
+            trial = site.copy()
+            trial.do(found.explanations[0].as_dict())
+            return looks if trial.is_right() else None
+        if look.kind == "breaker":
+            answers[f"circuit {look.at}"] = "off" if look.at in site.breakers_off else "on"
+        elif look.kind == "chain number":
+            answers[f"{look.at} chain"] = site.chain_number(look.at)
+        else:
+            table[Cell.parse(look.at)] = now[Cell.parse(look.at)]
+    return None
+
+
+def hundred_cabinets(rng: random.Random) -> Wall:
+    """Make a wall of 100 cabinets on four to ten ports, with five circuits."""
+    down = rng.choice([2, 5, 10])
+    across = rng.choice([1, 2]) if down < 10 else 1
+    text = HEAD + '[grid]\ncolumns = 10\nrows = 10\ntype = "F500"\n'
+    blocks = [(t, b, left, r) for t, b in _cuts(10, down) for left, r in _cuts(10, across)]
+    for port, (top, bottom, left, right) in enumerate(blocks, start=1):
+        text += f'[[chains]]\nport = {port}\nblock = "R{top + 1}C{left + 1}:R{bottom}C{right}"\n'
+        text += f'pattern = "{SERPENTINE}"\n'
+    for number, (left, right) in enumerate(_cuts(10, 5), start=1):
+        text += f'[[circuits]]\nname = "C{number}"\nphase = "L{number % 3 + 1}"\nvoltage_v = 230\n'
+        text += f'breaker_a = 16\ncabinets = ["R1C{left + 1}:R10C{right}"]\n'
+    return parse_wall(text)
+
+
+def count_looks(faults: int, seed: int) -> tuple[list[int], list[str]]:
+    """Return the looks that single faults of every kind took, and those that were not found."""
+    rng = random.Random(seed)  # noqa: S311
+    taken: list[int] = []
+    missed: list[str] = []
+    while len(taken) + len(missed) < faults:
+        site = Plugged(hundred_cabinets(rng), rng.random() < 0.7)
+        act = rng.choice(SINGLE)
+        said = act(site, rng)
+        if said is None or site.is_right():
+            continue
+        looks = looks_to_find(site, rng)
+        if looks is None:
+            missed.append(said)
+        else:
+            taken.append(looks)
+    return taken, missed
