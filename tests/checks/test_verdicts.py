@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from tests.benchmarks.bench_verdicts import score
-from tests.benchmarks.simulated_walls import CASES, Case
+from tests.benchmarks.verdicts.bench_verdicts import score
+from tests.benchmarks.verdicts.simulated_walls import CASES, Case
 
 WALLS = 400
 KEPT = [
@@ -19,6 +19,9 @@ KEPT = [
         "new module, light",
         "grey from white, colour",
         "rise of the radio floor",
+        "contrast from a seat",
+        "exponent of the grey scale",
+        "light, wall to key, mired",
     }
 ]
 

@@ -16,7 +16,7 @@ from commission_tui.checks.places.applicability import why_not
 from commission_tui.errors import InputError
 from commission_tui.figures import exact, reading_text
 from commission_tui.text import NO_CONTROLS, quoted
-from commission_tui.wall.model.file_model import TARGET_LABELS
+from commission_tui.wall.model.file_model import TARGET_LABELS, Region
 from commission_tui.wall.model.wall_model import Wall
 
 Text = Annotated[str, Field(min_length=1, max_length=600, pattern=NO_CONTROLS)]
@@ -159,6 +159,16 @@ class FieldDefinition(Part):
         return ""
 
 
+class RegionalLimit(Part):
+    """What takes a limit's place where a national code is in force."""
+
+    source: Text
+    standing: Standing
+    low: Number | None = None
+    high: Number | None = None
+    """Bounds of its own; without either those of the limit stay."""
+
+
 class LimitDefinition(Part):
     """A limit with its source; from the wall file's targets when the contract gives one."""
 
@@ -177,23 +187,50 @@ class LimitDefinition(Part):
     plus: Number | None = None
     """Tolerance round the target; a side without tolerance has no limit."""
 
+    regions: dict[Region, RegionalLimit] = Field(default_factory=dict)
+    """Who says so where the wall stands, by ISO 3166 code; quoted nowhere else."""
+
     def limit(self, wall: Wall) -> Limit:
+        """Return the limit that holds for a wall.
+
+        The contract's target is the contract's; a tolerance round it keeps the standing that it has of
+        itself.
+        """
         targets = wall.file.targets
         stated = self.from_target in targets.model_fields_set
         target = getattr(targets, self.from_target) if self.from_target and stated else None
         if target is None:
-            sides, source, standing = (self.low, self.high), self.source, self.standing
-        else:
-            low = self._side(target, -1, self.minus_percent, self.minus)
-            sides, standing = (
-                (low, self._side(target, +1, self.plus_percent, self.plus)),
-                "contract",
-            )
-            source = (
-                f"contract: {TARGET_LABELS[self.from_target or '']} "
-                f"{reading_text(target, self.unit)}{self._tolerance_text()}"
-            )
-        return Limit(self.name, self.unit, source, standing, *sides, label=self.label)
+            return self._untargeted(wall)
+        low = self._side(target, -1, self.minus_percent, self.minus)
+        high = self._side(target, +1, self.plus_percent, self.plus)
+        tolerance = self._tolerance_text()
+        return Limit(
+            self.name,
+            self.unit,
+            f"contract: {TARGET_LABELS[self.from_target or '']} "
+            f"{reading_text(target, self.unit)}{tolerance}",
+            self.standing if tolerance else "contract",
+            low,
+            high,
+            label=self.label,
+        )
+
+    def _untargeted(self, wall: Wall) -> Limit:
+        """Return the limit as the code of the wall's region has it, or as it is everywhere."""
+        said: LimitDefinition | RegionalLimit = self
+        for code, regional in self.regions.items():
+            if wall.file.wall.stands_in(code):
+                said = regional
+        bounds = self if said.low is None and said.high is None else said
+        return Limit(
+            self.name,
+            self.unit,
+            said.source,
+            said.standing,
+            bounds.low,
+            bounds.high,
+            label=self.label,
+        )
 
     def _tolerance_text(self) -> str:
         parts = []

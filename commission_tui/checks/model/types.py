@@ -25,6 +25,10 @@ Standing = Literal["standard", "law", "contract", "maker", "common practice"]
 """What gives a limit its weight."""
 
 
+NO_SOURCE = "common practice, no published source"
+"""What stands in print for a source that nobody has looked up."""
+_NOT_LOOKED_UP = "from memory"
+
 Severity = Literal["danger", "stop", "shows", "near", "note"]
 SEVERITIES: tuple[Severity, ...] = get_args(Severity)
 """Of a fault, gravest first."""
@@ -89,6 +93,12 @@ class Limit:
     high: float | None = None
     label: str = ""
     """What people call it, as the checklist has it; without the unit."""
+
+    def __post_init__(self) -> None:
+        # A firm's checklist or a job begun earlier may still say so; nobody can check it by that.
+        if _NOT_LOOKED_UP in self.source.lower():
+            object.__setattr__(self, "source", NO_SOURCE)
+            object.__setattr__(self, "standing", "common practice")
 
     def __str__(self) -> str:
         return limit_text(self.low, self.high, self.unit)

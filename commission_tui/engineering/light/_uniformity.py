@@ -17,11 +17,11 @@ Key = TypeVar("Key", bound=Hashable)
 
 UNIFORMITY_DEFINITIONS: Mapping[str, str] = MappingProxyType(
     {
-        "min/max": "SID ICDM Information Display Measurements Standard, sampled uniformity "
-        "(from memory)",
-        "min/mean": "EN 12464-1, illuminance uniformity U0 (from memory)",
+        # From memory: SID ICDM sampled uniformity, EN 12464-1 U0, AAPM TG18 report 3 halved and taken from 1.
+        "min/max": "common practice, no published source",
+        "min/mean": "common practice, no published source",
         "1-(max-min)/mean": "common practice, no published source",
-        "1-(max-min)/(max+min)": "AAPM TG18 report 3 (2005), halved and taken from 1 (from memory)",
+        "1-(max-min)/(max+min)": "common practice, no published source",
         "1-sd/mean": "common practice, no published source",
     }
 )

@@ -10,6 +10,8 @@ from commission_tui.engineering.numeric.bounds import computed, finite, finite_v
 
 PHASES = ("L1", "L2", "L3")
 _THIRD_TURN = 2.0 * math.pi / 3.0
+_FREE_UP_TO, _NEUTRAL_RULES_ABOVE, _FULL_AGAIN_ABOVE = 0.15, 0.33, 0.45
+_RATING_FACTOR = 0.86
 
 
 def phase_imbalance(amps3: Sequence[float]) -> float:
@@ -123,6 +125,49 @@ def neutral_current_a(
     third = summed(amp * scale * share for amp in amps)
     neutral = math.hypot(fundamental.real, fundamental.imag, third)
     return computed("neutral current", neutral, "A")
+
+
+def neutral_sizing_a(line_a: float, neutral_a: float, third_harmonic_share: float) -> float:
+    """Give the current that a cable with a loaded neutral is chosen by.
+
+    Parameters
+    ----------
+    line_a, neutral_a : float
+        Highest line current and neutral current, 0 or more, [A].
+    third_harmonic_share : float
+        Third harmonic over the line current, 0 to 1.
+
+    Returns
+    -------
+    float
+        What the conductors must be able to carry, before any other rating factor, [A].
+
+    Raises
+    ------
+    ValueError
+        A figure out of its range.
+
+    Notes
+    -----
+    Of four- and five-core cables whose neutral has the material and section of the lines. Up to 15 %
+    the line current counts as it is, to 33 % over 0.86; to 45 % the neutral current over 0.86, beyond
+    as it is.
+
+    References
+    ----------
+    .. [1] IEC 60364-5-52:2009, annex E (normative), table E.52.1; BS 7671:2011, table 4Aa.
+
+    Examples
+    --------
+    >>> round(neutral_sizing_a(25.0, 24.0, 0.32), 1)
+    29.1
+    """
+    line = finite("line_a", line_a, "A", low=0.0)
+    neutral = finite("neutral_a", neutral_a, "A", low=0.0)
+    share = finite("third_harmonic_share", third_harmonic_share, "", low=0.0, high=1.0)
+    chosen_by = line if share <= _NEUTRAL_RULES_ABOVE else neutral
+    factor = _RATING_FACTOR if _FREE_UP_TO < share <= _FULL_AGAIN_ABOVE else 1.0
+    return chosen_by / factor
 
 
 def line_currents_from_delta_a(amps3: Sequence[float]) -> tuple[float, float, float]:

@@ -26,6 +26,7 @@ from commission_tui.engineering.power._phases import (
 from commission_tui.engineering.power._three_phase import (
     line_currents_from_delta_a,
     neutral_current_a,
+    neutral_sizing_a,
     phase_imbalance,
 )
 
@@ -46,6 +47,7 @@ __all__ = [
     "leakage_limit_ma",
     "line_currents_from_delta_a",
     "neutral_current_a",
+    "neutral_sizing_a",
     "phase_imbalance",
     "voltage_drop_v",
     "voltage_drops_along_v",

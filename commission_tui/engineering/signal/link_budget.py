@@ -16,6 +16,7 @@ CHROMAS: tuple[Chroma, ...] = ("4:4:4", "4:2:2", "4:2:0")
 DEPTHS = (8, 10, 12)
 
 _SAMPLES_PER_PIXEL = {"4:4:4": 3.0, "4:2:2": 2.0, "4:2:0": 1.5}
+_PRACTICE = "common practice, no published source"
 TMDS_MIN_CLOCK_MHZ = 25.0
 """DVI 1.0 and HDMI, without repeated pixels (from memory)."""
 
@@ -41,7 +42,8 @@ def _tmds(
     name: str, clock_mhz: float, chromas: tuple[Chroma, ...], depths: tuple[int, ...]
 ) -> Link:
     """Three lanes of 8 bits in 10 at the character clock."""
-    source = f"TMDS character clock {clock_mhz:g} MHz: from memory (DVI 1.0, HDMI)"
+    # DVI 1.0, HDMI 1.4b and 2.0 (from memory).
+    source = f"{_PRACTICE}: TMDS character clock {clock_mhz:g} MHz"
     return Link(name, "TMDS", clock_mhz * 24 / 1000, chromas, depths, source)
 
 
@@ -49,8 +51,9 @@ def _frl(lanes: int, lane_gbit_s: int) -> Link:
     """16 bits in 18, less framing, error correction, map characters and 0.3 % margin."""
     overhead = (lanes + 8 * 4 + 2.5) / (4 * 510 + lanes) + 0.003
     payload = lanes * lane_gbit_s * 16 / 18 * (1 - overhead)
+    # Lane rates: HDMI 2.1 (from memory).
     source = (
-        "Lane rates: from memory (HDMI 2.1); overhead as in the Linux kernel's FRL helper. Blanking "
+        f"Lane rates: {_PRACTICE}; overhead as in the Linux kernel's FRL helper. Blanking "
         "is counted in full though the link can shorten it, so the next lower rate may do"
     )
     name = f"HDMI FRL {lanes} x {lane_gbit_s} Gb/s"
@@ -58,29 +61,29 @@ def _frl(lanes: int, lane_gbit_s: int) -> Link:
 
 
 def _displayport(name: str, lane_gbit_s: float, *, efficiency: float = 0.8) -> Link:
+    # Lane rates: DisplayPort 1.4a and 2.1 (from memory).
     source = (
-        "Lane rate: from memory (DisplayPort 1.4a, 2.1); coding efficiency as in the Linux "
-        "kernel's DisplayPort helper"
+        f"Lane rate: {_PRACTICE}; coding efficiency as in the Linux kernel's DisplayPort helper"
     )
     chromas: tuple[Chroma, ...] = CHROMAS if lane_gbit_s >= 8.1 else CHROMAS[:2]
     payload = 4 * lane_gbit_s * efficiency
     return Link(f"DisplayPort {name}, 4 lanes", "DisplayPort", payload, chromas, DEPTHS, source)
 
 
-def _sdi(name: str, gbit_s: float, standard: str) -> Link:
-    return Link(name, "SDI", gbit_s, CHROMAS[:2], DEPTHS, f"{standard}: from memory")
+def _sdi(name: str, gbit_s: float) -> Link:
+    return Link(name, "SDI", gbit_s, CHROMAS[:2], DEPTHS, _PRACTICE)
 
 
 LINKS: tuple[Link, ...] = (
     _tmds("DVI single link", 165.0, CHROMAS[:1], DEPTHS[:1]),
     _tmds("HDMI TMDS 340 MHz", 340.0, CHROMAS[:2], DEPTHS),
     _displayport("HBR", 2.7),
-    _sdi("HD-SDI", 1.485, "SMPTE ST 292-1"),
-    _sdi("3G-SDI", 2.97, "SMPTE ST 424"),
+    _sdi("HD-SDI", 1.485),  # SMPTE ST 292-1 (from memory)
+    _sdi("3G-SDI", 2.97),  # SMPTE ST 424 (from memory)
     _tmds("HDMI TMDS 600 MHz", 600.0, CHROMAS, DEPTHS),
     _displayport("HBR2", 5.4),
-    _sdi("6G-SDI", 5.94, "SMPTE ST 2081-1"),
-    _sdi("12G-SDI", 11.88, "SMPTE ST 2082-1"),
+    _sdi("6G-SDI", 5.94),  # SMPTE ST 2081-1 (from memory)
+    _sdi("12G-SDI", 11.88),  # SMPTE ST 2082-1 (from memory)
     _displayport("HBR3", 8.1),
     _frl(3, 3),
     _frl(3, 6),

@@ -10,7 +10,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from commission_tui.checks.model.definition import CheckDefinition
-from commission_tui.checks.model.types import Figure
+from commission_tui.checks.model.types import Figure, Limit
 from commission_tui.errors import InputError, nearest
 from commission_tui.figures import limit_text, reading_text
 from commission_tui.logbook.entries import models as e
@@ -307,7 +307,8 @@ def _instrument(state: State, key: str, at_id: str) -> str:
 
 
 def _frozen(one: e.FrozenLimit) -> str:
-    return _limit(one.name, one.low, one.high, one.unit, f"{one.source} ({one.standing})")
+    said = Limit(one.name, one.unit, one.source, one.standing)
+    return _limit(one.name, one.low, one.high, one.unit, f"{said.source} ({said.standing})")
 
 
 def _limit(name: str, low: float | None, high: float | None, unit: str, source: str) -> str:

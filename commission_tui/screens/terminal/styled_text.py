@@ -126,7 +126,8 @@ def fault_part(state: str, glyphs: Glyphs) -> Part:
 def source_text(limit: Limit) -> str:
     """Say who a limit comes from and where it stands, each word once."""
     source, standing = limit.source, str(limit.standing)
-    return source if source.startswith(standing) else f"{standing}: {source}"
+    said = source.startswith(standing) or (standing == "common practice" and standing in source)
+    return source if said else f"{standing}: {source}"
 
 
 def figure_line(figure: Figure, glyphs: Glyphs) -> Line:

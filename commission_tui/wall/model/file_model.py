@@ -63,6 +63,10 @@ class WallHead(Part):
     """Where the wall stands, as ISO 3166 codes it: `GB`, `US`, `US-NY`. National codes hold only where
     they are in force; without it none of them is applied."""
 
+    def stands_in(self, code: str) -> bool:
+        """Whether the wall stands in a country, or in the part of one, that a code names."""
+        return self.region is not None and f"{self.region}-".startswith(f"{code}-")
+
 
 class CabinetType(Part):
     """One make of cabinet; the name after the point is the one that the grid uses."""

@@ -108,7 +108,7 @@ _ALL = (
     Pattern(
         "safe area",
         "Two frames: the outer leaves 3.5 % of width and height free at each edge, the inner 5 %.",
-        "What of a broadcast picture would fall in the margins (EBU R 95, from memory).",
+        "What of a broadcast picture would fall in the margins (common practice, no published source).",
         "That all of the wall can be seen from every seat.",
     ),
     Pattern(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import asdict, dataclass
 from typing import Any
 
@@ -30,11 +30,12 @@ from commission_tui.wall.review.findings import Finding
 from commission_tui.wall.review.weight_review import carrying_findings
 
 _PRACTICE = "common practice, no published source"
-_CONTINUOUS = (
-    "NEC 210.20(A), 80 % of the breaker for continuous load (from memory); local code decides"
-)
-_LEAKAGE = "BS 7671 531.3.2, 30 % of the rated residual current"
-_DROP = "IEC 60364-5-52, informative limit of 5 % (from memory)"
+_CONTINUOUS = f"{_PRACTICE}: 80 % of the breaker for a load that runs for hours; local code decides"
+_LEAKAGE = f"{_PRACTICE}: 30 % of the rated residual current"
+_CONTINUOUS_IN = {"US": "NEC 2020 (NFPA 70) 210.20(A): 80 % of the breaker for continuous load"}
+_LEAKAGE_IN = {"GB": "BS 7671:2018 regulation 531.3.2: 30 % of the rated residual current"}
+"""National codes, quoted only where they are in force."""
+_DROP = "IEC 60364-5-52:2009 annex G (informative), table G.52.1: 5 % from the origin"
 _PHASES = ("L1", "L2", "L3")
 _SPARE_SHARE = 0.05
 _IMBALANCE = 0.10
@@ -168,7 +169,7 @@ def _review(wall: Wall) -> Review:
     findings = (
         *contradictions(wall),
         *_port_findings(wall, ports),
-        *_circuit_findings(circuits),
+        *_circuit_findings(wall, circuits),
         *_phase_findings(currents, neutral),
         *_camera_findings(wall),
         *_loose_ends(wall),
@@ -305,7 +306,12 @@ def _port_findings(wall: Wall, ports: tuple[PortLoad, ...]) -> Iterator[Finding]
             )
 
 
-def _circuit_findings(circuits: tuple[CircuitLoad, ...]) -> Iterator[Finding]:
+def _said_in(wall: Wall, codes: Mapping[str, str], elsewhere: str) -> str:
+    """Return who says so where the wall stands."""
+    return next((said for at, said in codes.items() if wall.file.wall.stands_in(at)), elsewhere)
+
+
+def _circuit_findings(wall: Wall, circuits: tuple[CircuitLoad, ...]) -> Iterator[Finding]:
     for c in circuits:
         if c.current_a > c.limit_a:
             yield Finding(
@@ -314,7 +320,7 @@ def _circuit_findings(circuits: tuple[CircuitLoad, ...]) -> Iterator[Finding]:
                 f"Circuit {c.name} draws {c.current_a:.1f} A on full white "
                 f"({counted(c.cabinets, 'cabinet')}), "
                 f"more than {c.limit_a:.1f} A continuous.",
-                _CONTINUOUS,
+                _said_in(wall, _CONTINUOUS_IN, _CONTINUOUS),
             )
         if c.leakage_ma and c.leakage_limit_ma and c.leakage_ma > c.leakage_limit_ma:
             yield Finding(
@@ -322,7 +328,7 @@ def _circuit_findings(circuits: tuple[CircuitLoad, ...]) -> Iterator[Finding]:
                 c.name,
                 f"Circuit {c.name}: standing leakage {c.leakage_ma:.1f} mA is over "
                 f"{c.leakage_limit_ma:.1f} mA; the residual device will open some mornings.",
-                _LEAKAGE,
+                _said_in(wall, _LEAKAGE_IN, _LEAKAGE),
             )
         if c.drop_v and c.drop_v > _DROP_SHARE * c.voltage_v:
             yield Finding(

@@ -22,7 +22,7 @@ from commission_tui.checks.places.places import PER, places
 from commission_tui.errors import ChecklistError, InputError
 from commission_tui.wall.model.file_model import TARGET_LABELS, Targets
 from commission_tui.wall.patterns.catalogue import find_pattern
-from tests.checks.helping import fellmoor, shipped, wall_with
+from tests.checks.helping import fellmoor, shipped
 
 GOOD = """
 order = 60
@@ -346,23 +346,6 @@ def test_measured_fields_have_a_unit_and_a_sane_range() -> None:
                 assert item.unit, (check.id, item.name)
                 assert item.low is not None, (check.id, item.name)
                 assert item.high is not None, (check.id, item.name)
-
-
-def test_a_contract_limit_names_its_target() -> None:
-    limit = shipped().check("brightness").limits[0].limit(fellmoor())
-    assert (limit.low, limit.high) == pytest.approx((540, 660))
-    assert limit.standing == "contract"
-    assert limit.source.startswith("contract: luminance 600 cd/m², -10 % +10 %")
-
-
-def test_a_target_that_the_wall_file_does_not_state_is_no_contract() -> None:
-    wall = wall_with(("white_x = 0.3127\n", ""), ("luminance_cd_m2 = 600\n", ""))
-    assert Targets().white_x == 0.3127
-    white = shipped().check("white-point").limits[0].limit(wall)
-    assert white.standing == "standard"
-    assert (white.low, white.high) == pytest.approx((0.3077, 0.3177))
-    bright = shipped().check("brightness").limits[0].limit(wall)
-    assert str(bright) == "record only"
 
 
 def test_every_pattern_can_be_drawn() -> None:

@@ -22,6 +22,7 @@ from commission_tui.engineering.power.power import (
     inrush_groups,
     line_currents_from_delta_a,
     neutral_current_a,
+    neutral_sizing_a,
     voltage_drop_v,
 )
 
@@ -57,6 +58,19 @@ def test_neutral_agrees_with_sampled_waveforms(
     neutral = (np.array([a, b, c])[:, None] * waves).sum(axis=0)
     ours = neutral_current_a([a, b, c], share, true_rms=true_rms)
     assert ours == pytest.approx(np.sqrt(np.mean(neutral**2)), abs=1e-8)
+
+
+@pytest.mark.parametrize(
+    ("share", "amps"),
+    [(0.10, 25.0), (0.15, 25.0), (0.32, 25 / 0.86), (0.44, 33 / 0.86), (0.46, 33.0)],
+)
+def test_a_cable_is_chosen_as_the_table_of_harmonics_has_it(share: float, amps: float) -> None:
+    """BS 7671:2011 table 4Aa as an engineer's page reprints it, with its example: 25 A with 32 % of
+
+    third harmonic ask for 29 A; from 33 % on by the neutral current, from 45 % on without the factor.
+    """
+    assert neutral_sizing_a(25.0, 33.0, share) == pytest.approx(amps)
+    assert round(neutral_sizing_a(25.0, 0.0, 0.32)) == 29
 
 
 def test_neutral_printed_values() -> None:

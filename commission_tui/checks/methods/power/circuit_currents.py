@@ -9,7 +9,16 @@ import math
 from typing import TYPE_CHECKING, Any
 
 from commission_tui.checks.error_budget import as_read, tried
-from commission_tui.checks.judgement import Placed, bad_places, clauses, conclude, judged, ranked
+from commission_tui.checks.judgement import (
+    Placed,
+    bad_places,
+    clauses,
+    conclude,
+    judged,
+    placed_label,
+    ranked,
+)
+from commission_tui.checks.methods.plain_limits import with_answers
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Verdict
 from commission_tui.checks.registry import method
 from commission_tui.engineering.power.power import (
@@ -28,6 +37,8 @@ if TYPE_CHECKING:
     from commission_tui.engineering.numeric.monte_carlo import Rows
 
 _PHASES = 3
+_TRIP_TIMES = ("trip_ms", "five_ms")
+_SELECTIVE = "selective"
 _BARE = "leakage without a high-integrity protective conductor on {}"
 
 
@@ -234,3 +245,33 @@ def _allowed(data: CheckInput, circuit: str, device_ma: float | None) -> list[Fi
         return []
     allowed = leakage_limit_ma(device_ma, share / 100)
     return [Figure(f"standing leakage allowed on {circuit}", allowed, "mA")]
+
+
+@method(
+    "residual_device_times",
+    fields=("trip_ms",),
+    limits=("trip_ms", "selective_ms"),
+    optional_fields=("five_ms", "kind", "buttons_work"),
+    optional_limits=("five_ms", "selective_five_ms"),
+)
+def residual_device_times(data: CheckInput) -> Outcome:
+    """Hold each trip time against the times of its kind of device, at one and at five times."""
+    placed: list[Placed] = []
+    for name in _TRIP_TIMES:
+        for place, reading in data.field(name).items():
+            kind = data.one("kind", place)
+            selective = kind is not None and kind.value == _SELECTIVE
+            limit = data.limits.get(
+                f"selective_{name.removeprefix('trip_')}" if selective else name
+            )
+            label = f"{placed_label(data, name, place)}{', selective' if selective else ''}"
+            spread = as_read(reading)
+            placed.append(
+                (place, judged(label, reading.number, "ms", limit=limit, expanded=spread))
+            )
+    return with_answers(
+        data,
+        placed,
+        leave_out=frozenset(_TRIP_TIMES),
+        next_step="Have the electrician exchange the named devices and test the new ones three times.",
+    )

@@ -29,6 +29,7 @@ from commission_tui.engineering.power.power import (
     inrush_groups,
     instantaneous_trip_a,
     neutral_current_a,
+    neutral_sizing_a,
     voltage_drop_v,
 )
 from commission_tui.figures import shown
@@ -37,6 +38,8 @@ from commission_tui.wall.model.wall_model import ResolvedCircuit
 
 _PHASES = ("L1", "L2", "L3")
 _CURVES = frozenset("BCD")
+_FREE_PERCENT, _BY_NEUTRAL_PERCENT = 15.0, 33.0
+"""Third harmonic to which the line current counts as it is, and from which the neutral's counts."""
 _ELECTRICIAN = "local code and the electrician decide"
 
 
@@ -162,11 +165,12 @@ def _scheduled_drop(data: CheckInput, name: str) -> list[Figure]:
 @method(
     "neutral_current",
     fields=("neutral_a", "neutral_rated_a", "third_percent"),
-    limits=("of_rated_percent", "third_percent"),
+    limits=("of_rated_percent",),
     optional_fields=("thdi_percent",),
+    optional_limits=("third_percent",),
 )
 def neutral_current(data: CheckInput) -> Outcome:
-    """Hold the neutral against its conductor, and the third harmonic against what calls for care."""
+    """Hold the neutral against its conductor, as the third harmonic says that it is chosen."""
     neutral, rated = data.one("neutral_a"), data.one("neutral_rated_a")
     third = data.one("third_percent")
     if neutral is None or rated is None or third is None:
@@ -175,35 +179,76 @@ def neutral_current(data: CheckInput) -> Outcome:
         )
     if rated.number <= 0:
         raise ValueError(f"the neutral's rating is {rated.number:g} A, expected more than 0 A")
-    share = 100 * neutral.number / rated.number
     figures = [
         judged(
             "neutral current against its conductor's rating",
-            share,
+            100 * neutral.number / rated.number,
             "%",
             limit=data.limits["of_rated_percent"],
             expanded=as_read(neutral, 100 / rated.number),
         ),
+        *_sized(data, neutral, rated.number, third),
         judged(
             "third harmonic of the fundamental",
             third.number,
             "%",
-            limit=data.limits["third_percent"],
+            limit=data.limits.get("third_percent"),
             expanded=as_read(third),
         ),
         Figure("neutral that the schedule and this harmonic give", _neutral_a(data, third), "A"),
     ]
     step = (
-        "Have the electrician size the neutral by its own current and look for supplies without "
+        "Have the electrician choose the feeder by the named current and look for supplies without "
         f"power-factor correction; {_ELECTRICIAN}."
     )
     return conclude(figures, next_step=step)
 
 
-def _neutral_a(data: CheckInput, third: Reading) -> float:
+def _sized(data: CheckInput, neutral: Reading, rated_a: float, third: Reading) -> list[Figure]:
+    """Judge the current that the cable is chosen by once the third harmonic calls for care.
+
+    Where the harmonic's uncertainty reaches into another row of the table, the severer row counts.
+    """
+    line = _highest_line(data)
+
+    def sizing(share: float) -> float:
+        share = min(1.0, max(0.0, share / 100))
+        return neutral_sizing_a(max(0.0, line.number), max(0.0, neutral.number), share)
+
+    reach = third.expanded or 0.0
+    share = max((third.number + step for step in (0.0, -reach, reach)), key=sizing)
+    if share <= _FREE_PERCENT:
+        return []
+    by = line if share <= _BY_NEUTRAL_PERCENT else neutral
+    factor = sizing(share) / by.number if by.number > 0 else 1.0
+    of = "line" if by is line else "neutral"
+    return [
+        judged(
+            f"{of} current over the factor for this harmonic, of the conductor's rating",
+            100 * sizing(share) / rated_a,
+            "%",
+            limit=data.limits["of_rated_percent"],
+            expanded=as_read(by, 100 * factor / rated_a),
+        )
+    ]
+
+
+def _highest_line(data: CheckInput) -> Reading:
+    """Return the highest phase current: as read, else by the schedule."""
+    if measured := data.beside.get("phase_current_a"):
+        return max(measured.values(), key=lambda reading: reading.number)
+    return Reading(max(_schedule_amps(data).values()), "A")
+
+
+def _schedule_amps(data: CheckInput) -> dict[str, float]:
     amps = dict.fromkeys(_PHASES, 0.0)
     for circuit in data.wall.circuits:
         amps[circuit.circuit.phase] += designed_current_a(data, circuit)
+    return amps
+
+
+def _neutral_a(data: CheckInput, third: Reading) -> float:
+    amps = _schedule_amps(data)
     share = min(1.0, max(0.0, third.number / 100))
     return neutral_current_a([amps[phase] for phase in _PHASES], share, true_rms=True)
 
@@ -265,20 +310,26 @@ def _inrush(data: CheckInput, curve: str) -> tuple[list[Figure], str]:
     "thermal_image",
     fields=("hottest_c", "like_c", "load_percent"),
     limits=("above_like_k", "repair_now_k", "load_percent"),
+    optional_limits=("investigate_k",),
 )
 def thermal_image(data: CheckInput) -> Outcome:
-    """Hold each circuit's hottest terminal against a like one under like load."""
+    """Hold each circuit's hottest terminal against a like one, at the load of full white.
+
+    A rise grows with the square of the current: what was read at a smaller load is brought to what
+    the wall file's cabinets draw at most.
+    """
+    load = data.one("load_percent")
     placed: list[Placed] = []
     for name, hot in data.field("hottest_c").items():
         like = data.one("like_c", name)
-        if like is not None:
-            placed.append((name, _rise(data.limits["above_like_k"], name, hot, like)))
-    load = data.one("load_percent")
+        if like is not None and load is not None and load.number > 0:
+            placed.append((name, _rise(data, name, (hot, like), load)))
     if not placed or load is None:
         return Outcome(Verdict.OPEN, "temperatures and load are needed")
     order = ranked(placed)
-    urgent = data.limits["repair_now_k"].high
-    now = [name for name, f in order if urgent is not None and f.value > urgent]
+    now = _above(order, data.limits["repair_now_k"])
+    bad = bad_places(order)
+    look = [name for name in _above(order, data.limits.get("investigate_k")) if name not in bad]
     figures = [figure for _, figure in order[:3]]
     figures.append(
         judged(
@@ -289,18 +340,51 @@ def thermal_image(data: CheckInput) -> Outcome:
             expanded=as_read(load),
         )
     )
-    step = f"Have the electrician isolate, clean and re-torque the named terminals; {_ELECTRICIAN}."
+    outcome = conclude(
+        figures,
+        upper_first("; ".join([*_said_of(data, now, look), clauses(figures)])),
+        where=[*bad, *look],
+        next_step=_terminal_step(now),
+        also=Verdict.MARGINAL if look else None,
+    )
+    only_look = outcome.verdict is Verdict.MARGINAL and not outcome.next_step
+    return replace(outcome, next_step=_terminal_step([])) if only_look else outcome
+
+
+def _above(order: list[Placed], limit: Limit | None) -> list[str]:
+    high = None if limit is None else limit.high
+    return [name for name, figure in order if high is not None and figure.value > high]
+
+
+def _said_of(data: CheckInput, now: list[str], look: list[str]) -> list[str]:
+    told = []
+    for names, limit in ((now, "repair_now_k"), (look, "investigate_k")):
+        if names:
+            kelvins = shown(data.limits[limit].high or 0.0)
+            told.append(f"more than {kelvins} K above a like terminal: {listed(names)}")
+    return told
+
+
+def _terminal_step(now: list[str]) -> str:
     if now:
-        step = (
+        return (
             f"Switch {listed(now)} off now and have the electrician repair it before anything else."
         )
-    reason = clauses(figures)
-    if now:
-        reason = f"{listed(now)} more than {shown(urgent or 0.0)} K above a like terminal; {reason}"
-    return conclude(figures, upper_first(reason), where=bad_places(order), next_step=step)
+    return f"Have the electrician isolate, clean and re-torque the named terminals; {_ELECTRICIAN}."
 
 
-def _rise(limit: Limit, name: str, hot: Reading, like: Reading) -> Figure:
-    rise = hot.number - like.number
-    words = f"hottest terminal above a like one on {name}"
-    return judged(words, rise, "K", limit=limit, expanded=carried(_less, hot, like))
+def _rise(data: CheckInput, name: str, pair: tuple[Reading, Reading], load: Reading) -> Figure:
+    """Judge one rise at the highest load that its circuit will carry."""
+    circuit = next((one for one in data.wall.circuits if one.name == name), None)
+    most = 0.0
+    if circuit is not None:
+        most = 100 * designed_current_a(data, circuit) / circuit.circuit.breaker_a
+    times = max(1.0, most / load.number) ** 2
+    hot, like = pair
+    return judged(
+        f"hottest terminal above a like one on {name}, at full white",
+        times * _less(hot.number, like.number),
+        "K",
+        limit=data.limits["above_like_k"],
+        expanded=carried(lambda warm, other: times * _less(warm, other), hot, like),
+    )

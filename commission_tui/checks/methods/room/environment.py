@@ -6,7 +6,15 @@ from collections.abc import Mapping
 from statistics import fmean
 
 from commission_tui.checks.error_budget import as_read, carried, distance, of_ends
-from commission_tui.checks.judgement import Placed, bad_places, conclude, judged, ranked, sentence
+from commission_tui.checks.judgement import (
+    Placed,
+    bad_places,
+    conclude,
+    judged,
+    placed_label,
+    ranked,
+    sentence,
+)
 from commission_tui.checks.methods.light.chromaticity_limits import uv_apart, uv_step, xy_readings
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Reading, Verdict
 from commission_tui.checks.places.places import DRIFT_MINUTES
@@ -22,6 +30,8 @@ _END = "at the end"
 _GROWING = 3
 """New pixel faults in the later part from which a rising pace is worth a word."""
 _SETTLED, _LAST = "30 min", "60 min"
+_STANDARD_ROOM_C = 25.0
+"""Air at which limits of touch hold: IEC 62368-1:2018, table 38."""
 
 
 @method(
@@ -235,3 +245,47 @@ def _heat(data: CheckInput, power: Reading) -> list[Figure]:
         figures.append(judged("the same", heat_btu_h(watts), "BTU/h"))
         figures.append(judged("the same in tons of cooling", heat_tons(watts)))
     return figures
+
+
+@method(
+    "surface_temperature",
+    fields=("plastic_c", "room_c"),
+    limits=("plastic_c", "metal_c"),
+    optional_fields=("metal_c",),
+)
+def surface_temperature(data: CheckInput) -> Outcome:
+    """Hold surfaces within reach against what holds in a room of 25 °C.
+
+    In a cooler room the wall would be as much hotter as the room is cooler; in a warmer one the
+    surface counts as it is, since a hand feels that.
+    """
+    room = data.one("room_c")
+    if room is None:
+        return Outcome(Verdict.OPEN, "the temperature of the room is not read yet")
+
+    def in_standard_room(surface: float, air: float) -> float:
+        return surface + max(0.0, _STANDARD_ROOM_C - air)
+
+    placed: list[Placed] = []
+    for name in ("plastic_c", "metal_c"):
+        for place, reading in data.field(name).items():
+            figure = judged(
+                f"{placed_label(data, name, place)}, in a room of 25 °C",
+                in_standard_room(reading.number, room.number),
+                "°C",
+                limit=data.limits[name],
+                expanded=carried(in_standard_room, reading, room),
+            )
+            placed.append((place, figure))
+    if not placed:
+        return Outcome(Verdict.OPEN, "no surface is read yet")
+    order = ranked(placed)
+    figures = [figure for _, figure in order]
+    air = judged("air of the room", room.number, "°C", expanded=as_read(room))
+    return conclude(
+        [*figures, air],
+        sentence(figures),
+        where=list(dict.fromkeys(bad_places(order))),
+        next_step="Keep people away from the named places, free the air's path or lower the level, "
+        "and read again after an hour of white.",
+    )

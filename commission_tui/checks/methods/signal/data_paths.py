@@ -22,9 +22,18 @@ from commission_tui.checks.methods.stated_bounds import within_stated
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Reading, Verdict
 from commission_tui.checks.registry import method
 from commission_tui.engineering.signal.fibre import fibre_loss_db
+from commission_tui.figures import exact
 from commission_tui.text import counted, listed, upper_first
 
 _BEND = frozenset({"bend_radius_mm", "cable_diameter_mm"})
+
+_SEPARATION, _CIRCUITS = "separation_mm", "power_circuits"
+_FACTORS = (
+    *((3, 0.2), (6, 0.4), (9, 0.6), (12, 0.8), (15, 1.0)),
+    *((30, 2.0), (45, 3.0), (60, 4.0), (75, 5.0)),
+)
+_MOST_FACTOR = 6.0
+"""Power cabling factor by the most single-phase circuits of up to 20 A: EN 50174-2:2009."""
 
 _MINUTES = 60
 _FIGURES_SHOWN = 12
@@ -167,9 +176,18 @@ def _addresses(text: str) -> list[str]:
     return found
 
 
-@method("data_routing", optional_limits=("bend_of_diameter",), any_limits=True)
+@method(
+    "data_routing",
+    optional_limits=("bend_of_diameter",),
+    any_limits=True,
+)
 def data_routing(data: CheckInput) -> Outcome:
-    """Judge as `as_stated` does, with the tightest bend as a multiple of the cable's diameter."""
+    """Judge as `as_stated` does, with the tightest bend as a multiple of the cable's diameter.
+
+    The distance of data and power grows with the circuits that run beside; where nobody counted them,
+    they are all of the wall's.
+    """
+    data = _for_circuits(data)
     bend, cable = data.one("bend_radius_mm"), data.one("cable_diameter_mm")
     if bend is None or cable is None:
         return within_stated(data)
@@ -181,3 +199,17 @@ def data_routing(data: CheckInput) -> Outcome:
     return within_stated(
         replace(data, readings={**readings, "bend_of_diameter": ratio}, labels=labels)
     )
+
+
+def _for_circuits(data: CheckInput) -> CheckInput:
+    """Return the input with the least distance for the power circuits that run beside the data."""
+    limit = data.limits.get(_SEPARATION)
+    # Jobs begun earlier do not ask for the circuits; their limit holds for any number of them.
+    if limit is None or limit.low is None or _CIRCUITS not in data.expected:
+        return data
+    counted_ones = data.one(_CIRCUITS)
+    circuits = len(data.wall.circuits) if counted_ones is None else counted_ones.number
+    factor = next((factor for most, factor in _FACTORS if circuits <= most), _MOST_FACTOR)
+    scaled = replace(limit, low=float(exact(limit.low * factor)))
+    readings = {name: at for name, at in data.readings.items() if name != _CIRCUITS}
+    return replace(data, readings=readings, limits={**data.limits, _SEPARATION: scaled})

@@ -24,7 +24,8 @@ def test_brightness_and_evenness_in_one_sentence() -> None:
     )
     mean = figure(outcome, "mean")
     assert mean.limit is not None
-    assert mean.limit.standing == "contract"
+    assert mean.limit.source.startswith("contract: luminance 600 cd/m²")
+    assert mean.limit.standing == "common practice", "the tolerance is nobody's contract"
 
 
 def test_too_dim_a_wall_fails_on_its_mean() -> None:

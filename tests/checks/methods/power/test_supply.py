@@ -6,7 +6,7 @@ import math
 
 import pytest
 
-from commission_tui.checks.model.types import Verdict
+from commission_tui.checks.model.types import Reading, Verdict
 from tests.checks.helping import Values, figure, judge, wall_with
 
 CIRCUITS = ("LP1-1-L1", "LP1-2-L2", "LP1-3-L3", "LP1-4-L1", "LP1-5-L2", "LP1-6-L3")
@@ -18,7 +18,7 @@ VOLTS: Values = {
 NEUTRAL: Values = {"neutral_a": 7.8, "neutral_rated_a": 63.0, "third_percent": 15.0}
 START: Values = {"breakers_held": True, "sequence_delay_s": 1.5, "curve": "C"}
 WARM: Values = {
-    "hottest_c": dict.fromkeys(CIRCUITS, 39.0),
+    "hottest_c": dict.fromkeys(CIRCUITS, 38.6),
     "like_c": dict.fromkeys(CIRCUITS, 38.0),
     "load_percent": 52.0,
 }
@@ -112,6 +112,41 @@ def test_a_neutral_past_its_conductor_fails() -> None:
     assert "local code" in outcome.next_step
 
 
+@pytest.mark.parametrize(
+    ("third", "neutral", "percent"),
+    [
+        (20.0, 12.0, 100 * 17.574 / 0.86 / 63),
+        (40.0, 21.0, 100 * 21 / 0.86 / 63),
+        (50.0, 25.0, 100 * 25 / 63),
+    ],
+)
+def test_the_third_harmonic_chooses_the_cable_and_fails_nothing_by_itself(
+    third: float, neutral: float, percent: float
+) -> None:
+    """IEC 60364-5-52:2009 annex E; 17.574 A in each phase by the schedule."""
+    values = NEUTRAL | {"third_percent": third, "neutral_a": neutral, "thdi_percent": third}
+    outcome = judge("neutral-current", values)
+    named = "line current over" if third < 33 else "neutral current over"
+    assert figure(outcome, named).value == pytest.approx(percent, abs=0.01)
+    assert outcome.verdict is Verdict.PASS
+    small = judge("neutral-current", values | {"neutral_rated_a": 20.0})
+    assert small.verdict is Verdict.FAIL
+
+
+def test_a_harmonic_that_may_lie_in_the_severer_row_counts_there() -> None:
+    values = NEUTRAL | {"third_percent": 14.6, "thdi_percent": 18.0}
+    outcome = judge("neutral-current", values, expanded={"third_percent": 0.8})
+    assert figure(outcome, "line current over the factor").value == pytest.approx(32.4, abs=0.1)
+    assert not [f for f in judge("neutral-current", values).figures if "over the factor" in f.name]
+
+
+def test_the_phase_as_read_goes_before_the_schedule() -> None:
+    read = {"phase_current_a": {"L1": Reading(30.0), "L2": Reading(28.0), "L3": Reading(29.0)}}
+    values = NEUTRAL | {"third_percent": 20.0, "thdi_percent": 20.0}
+    outcome = judge("neutral-current", values, beside=read)
+    assert figure(outcome, "line current over").value == pytest.approx(100 * 30 / 0.86 / 63)
+
+
 def test_a_neutral_without_a_rating_is_refused() -> None:
     outcome = judge("neutral-current", NEUTRAL | {"neutral_rated_a": 0.0, "thdi_percent": 18.0})
     assert outcome.verdict is Verdict.OPEN
@@ -153,18 +188,49 @@ def test_a_start_that_opened_a_breaker_fails_by_its_name() -> None:
 
 def test_a_terminal_beyond_fifteen_kelvin_is_switched_off_now() -> None:
     """ANSI/NETA MTS table 100.18: more than 15 K between like parts, repair at once."""
-    look = judge("terminal-temperatures", at(WARM, "hottest_c", "LP1-4-L1", 53.0))
+    full: Values = WARM | {"load_percent": 60.0}
+    look = judge("terminal-temperatures", at(full, "hottest_c", "LP1-4-L1", 53.0))
     assert look.verdict is Verdict.FAIL
     assert "re-torque" in look.next_step
-    now = judge("terminal-temperatures", at(WARM, "hottest_c", "LP1-4-L1", 53.1))
+    now = judge("terminal-temperatures", at(full, "hottest_c", "LP1-4-L1", 53.1))
     assert now.next_step.startswith("Switch LP1-4-L1 off now")
-    assert now.reason.startswith("LP1-4-L1 more than 15 K above")
+    assert now.reason.startswith("More than 15 K above a like terminal: LP1-4-L1")
+
+
+@pytest.mark.outside
+@pytest.mark.parametrize(
+    ("rise", "verdict"),
+    [(0.9, Verdict.PASS), (1.1, Verdict.MARGINAL), (2.9, Verdict.MARGINAL), (4.0, Verdict.FAIL)],
+)
+def test_one_to_three_kelvin_warrant_investigation(rise: float, verdict: Verdict) -> None:
+    """ANSI/NETA MTS table 100.18, as thermographers' pages reprint it: 1 to 3 K possible deficiency,
+
+    warrants investigation; 4 to 15 K probable deficiency.
+    """
+    values = at(WARM | {"load_percent": 60.0}, "hottest_c", "LP1-4-L1", 38.0 + rise)
+    outcome = judge("terminal-temperatures", values)
+    assert outcome.verdict is verdict
+    if verdict is not Verdict.PASS:
+        assert outcome.where == ("LP1-4-L1",)
+        assert "re-torque" in outcome.next_step
+        assert ("More than 1 K above a like terminal" in outcome.reason) == (rise < 3)
+
+
+def test_a_rise_read_at_a_small_load_is_brought_to_that_of_full_white() -> None:
+    """Joule: heat grows with the square of the current. 8.787 A of 16 A at most; 40 % were flowing."""
+    values = at(WARM | {"load_percent": 40.0}, "hottest_c", "LP1-4-L1", 40.9)
+    outcome = judge("terminal-temperatures", values)
+    most = 100 * (12 * 160 / 0.95 / 230) / 16
+    found = figure(outcome, "hottest terminal above a like one on LP1-4-L1").value
+    assert most == pytest.approx(54.9, abs=0.05)
+    assert found == pytest.approx(2.9 * (most / 40) ** 2, abs=1e-3)
+    assert outcome.verdict is Verdict.FAIL
 
 
 def test_an_image_at_low_load_does_not_count() -> None:
     outcome = judge("terminal-temperatures", WARM | {"load_percent": 30.0})
     assert outcome.verdict is Verdict.FAIL
-    assert "Load during the image 30 %" in outcome.reason
+    assert "load during the image 30 %" in outcome.reason
 
 
 def test_leakage_over_ten_milliamperes_asks_for_a_better_conductor() -> None:
@@ -218,6 +284,38 @@ def test_a_volt_s_uncertainty_is_told_in_per_cent_of_nominal() -> None:
 def test_a_neutral_wants_all_three(gone: str) -> None:
     kept = {key: value for key, value in NEUTRAL.items() if key != gone}
     assert "are needed" in judge("neutral-current", kept).reason
+
+
+@pytest.mark.outside
+@pytest.mark.parametrize(
+    ("kind", "ms", "five", "verdict"),
+    [
+        ("general", 300.0, 40.0, Verdict.PASS),
+        ("general", 301.0, 40.0, Verdict.FAIL),
+        ("general", 200.0, 41.0, Verdict.FAIL),
+        ("selective", 400.0, 100.0, Verdict.PASS),
+        ("selective", 129.0, 100.0, Verdict.FAIL),
+        ("selective", 501.0, 100.0, Verdict.FAIL),
+        ("selective", 400.0, 49.0, Verdict.FAIL),
+        ("selective", 400.0, 151.0, Verdict.FAIL),
+    ],
+)
+def test_trip_times_by_kind_of_device(kind: str, ms: float, five: float, verdict: Verdict) -> None:
+    """IEC 61008-1 and IEC 61009-1 as two manuals of test instruments print them: general 300 ms and,
+
+    at five times, 40 ms; selective 130 to 500 ms and 50 to 150 ms.
+    """
+    values: Values = {
+        "trip_ms": {**dict.fromkeys(CIRCUITS, 28.0), "LP1-2-L2": ms},
+        "five_ms": {"LP1-2-L2": five},
+        "kind": {"LP1-2-L2": kind},
+        "buttons_work": True,
+    }
+    outcome = judge("residual-device-times", values)
+    assert outcome.verdict is verdict, outcome.reason
+    assert outcome.where == (() if verdict is Verdict.PASS else ("LP1-2-L2",))
+    no_button = judge("residual-device-times", values | {"buttons_work": False})
+    assert no_button.verdict is Verdict.FAIL
 
 
 def test_an_image_wants_its_load() -> None:

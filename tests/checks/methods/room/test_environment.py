@@ -163,3 +163,20 @@ def test_heat_is_held_against_the_engineer_and_the_contract() -> None:
 def test_metal_may_be_less_warm_than_plastic(name: str, value: float, verdict: Verdict) -> None:
     values: Values = {"plastic_c": 50.0, "metal_c": 40.0, "room_c": 25.0}
     assert judge("surface-temperature", values | {name: value}).verdict is verdict
+
+
+@pytest.mark.parametrize(
+    ("room", "verdict"),
+    [(10.0, Verdict.FAIL), (23.0, Verdict.FAIL), (25.0, Verdict.PASS), (35.0, Verdict.PASS)],
+)
+def test_a_surface_is_judged_as_in_a_room_of_25_degrees(room: float, verdict: Verdict) -> None:
+    """IEC 62368-1:2018 table 38 holds at 25 °C: 76 °C in a cooler room would be more there."""
+    outcome = judge("surface-temperature", {"plastic_c": 76.0, "room_c": room})
+    assert outcome.verdict is verdict
+    shown = figure(outcome, "plastic front within reach at hottest place, in a room of 25 °C")
+    assert shown.value == 76 + max(0, 25 - room)
+
+
+def test_a_surface_wants_the_room() -> None:
+    outcome = judge("surface-temperature", {"plastic_c": 40.0})
+    assert outcome.verdict is Verdict.OPEN

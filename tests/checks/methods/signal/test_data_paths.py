@@ -70,6 +70,32 @@ def test_an_address_given_twice_is_found_in_any_spelling() -> None:
 
 
 @pytest.mark.outside
+@pytest.mark.parametrize(
+    ("circuits", "least"),
+    [(1, 20), (3, 20), (4, 40), (9, 60), (12, 80), (15, 100), (16, 200), (80, 600)],
+)
+def test_data_keeps_farther_from_more_power_circuits(circuits: float, least: float) -> None:
+    """EN 50174-2:2009 as a Nordic electrician's handbook of 2017 prints it: unscreened category 5e
+
+    or 6, no metal divider: 100 mm times the factor of the single-phase circuits of up to 20 A.
+    """
+    runs: Values = {
+        "separation_mm": least, "bends_wide": True, "strain_relieved": True,
+        "power_circuits": circuits,
+    }  # fmt: skip
+    assert judge("data-routing", runs).verdict is Verdict.PASS
+    assert judge("data-routing", runs | {"separation_mm": least - 1}).verdict is Verdict.FAIL
+    drawn = judge("data-routing", runs | {"separation_mm": 10.0, "separation_mm_least": 5.0})
+    assert drawn.verdict is Verdict.PASS, "the drawing goes first"
+
+
+def test_where_nobody_counted_all_circuits_of_the_wall_run_beside() -> None:
+    runs: Values = {"separation_mm": 40.0, "bends_wide": True, "strain_relieved": True}
+    assert judge("data-routing", runs).verdict is Verdict.PASS
+    assert judge("data-routing", runs | {"separation_mm": 39.0}).verdict is Verdict.FAIL
+
+
+@pytest.mark.outside
 def test_a_bend_is_held_against_the_cables_diameter() -> None:
     """ANSI/TIA-568.0-D: an inside radius of at least four diameters; 7 mm asks for 28 mm."""
     runs: Values = {

@@ -29,6 +29,8 @@ class Meter:
     scatter: float = 0.0
     stated: bool = True
     """Whether its repeatability is stated; else the tool takes a share of its accuracy."""
+    each_light: bool = False
+    """Whether it errs anew on lights as unlike as the primaries."""
     drift: float = 0.3
     """Half-width of what it drifts by from one visit to the next, over its accuracy."""
 
@@ -198,7 +200,7 @@ def white(random: Random) -> tuple[Truth, Truth, float]:
 
 def contrast(random: Random) -> tuple[Truth, Truth, float]:
     ratio = random.uniform(12, 18)
-    seat = "lecture, nearest seat"
+    seat = "Concert, nearest seat"
     return {"white_cd_m2": {seat: 10 * ratio}, "black_cd_m2": {seat: 10.0}}, {}, ratio
 
 
@@ -224,6 +226,63 @@ def meters(random: Random) -> tuple[Truth, Truth, float]:
     return {"own_cd_m2": {"white": level}, "other_cd_m2": {"white": level}}, {}, 0.0
 
 
+def exponent(random: Random) -> tuple[Truth, Truth, float]:
+    """Twenty-one steps of a power law over black, its exponent 2.1 to 2.5, the most being 2.3."""
+    power = random.uniform(2.15, 2.45)
+    steps = {f"{5 * n} %": 0.06 + 600 * (n / 20) ** power for n in range(21)}
+    return {"luminance_cd_m2": steps}, {}, power
+
+
+def gamut(random: Random) -> tuple[Truth, Truth, float]:
+    """The triangle of BT.709 shrunk about its middle in u', v', so that it covers 84 to 98 %."""
+    share = random.uniform(0.84, 0.98)
+    corners = np.array([_uv(*xy) for xy in ((0.64, 0.33), (0.30, 0.60), (0.15, 0.06))])
+    middle = corners.mean(axis=0)
+    shrunk = middle + math.sqrt(share) * (corners - middle)
+    xy = [_xy(*uv) for uv in shrunk.tolist()]
+    places = [f"{colour}, centre" for colour in ("red", "green", "blue")]
+    now = {
+        axis: dict(zip(places, [pair[k] for pair in xy], strict=True))
+        for k, axis in enumerate(("x", "y"))
+    }
+    return now, {}, 100 * share
+
+
+def _uv(x: float, y: float) -> tuple[float, float]:
+    scale = -2 * x + 12 * y + 3
+    return 4 * x / scale, 9 * y / scale
+
+
+def _xy(u: float, v: float) -> tuple[float, float]:
+    scale = 6 * u - 16 * v + 12
+    return 9 * u / scale, 4 * v / scale
+
+
+def delay(random: Random) -> tuple[Truth, Truth, float]:
+    """One path shot ten times, 72 to 88 ms late."""
+    late = random.uniform(72, 88)
+    shots = {f"Camera 1, balcony, {n} of 10": late for n in range(1, 11)}
+    return {"latency_ms": shots}, {}, late
+
+
+def mired(random: Random) -> tuple[Truth, Truth, float]:
+    """A wall that is 15 to 55 mired cooler than the front light."""
+    apart, key = random.uniform(15, 55), random.uniform(3200, 5600)
+    wall = 1e6 / (1e6 / key - apart)
+    return {"key_cct_k": {"Lectern": key}, "wall_cct_k": {"wall": wall}}, {}, apart
+
+
+def drop(random: Random) -> tuple[Truth, Truth, float]:
+    percent = random.uniform(3, 7)
+    white = 232 - 230 * percent / 100
+    return {"idle_v": {"LP1-1-L1": 232.0}, "white_v": {"LP1-1-L1": white}}, {}, percent
+
+
+def breaker(random: Random) -> tuple[Truth, Truth, float]:
+    percent = random.uniform(70, 90)
+    return {"current_a": {"LP1-1-L1": 0.16 * percent}}, {}, percent
+
+
 SPOT = Meter(gain=0.02, scatter_share=0.003)
 COARSE = Meter(gain=0.04, scatter_share=0.008, stated=False)
 FINE = Meter(gain=0.01, scatter_share=0.003)
@@ -235,6 +294,11 @@ SCANNER = Meter(offset=1.5, scatter=0.25)
 FINE_LUX = Meter(gain=0.015, scatter_share=0.004)
 FINE_COLOUR = Meter(offset=0.001, scatter=0.0003)
 KELVIN = Meter(gain=0.01, scatter_share=0.002)
+PRIMARY = Meter(offset=0.002, scatter=0.0004, each_light=True)
+TIMER = Meter(offset=1.0, scatter=1.5)
+VOLTS = Meter(gain=0.01, scatter_share=0.001)
+TARGETS = "bt709_coverage_percent = 92\n"
+"""What the wall file of the cases states beside the demo's targets."""
 
 _RATIO = "darkest over brightest point"
 CASES = (
@@ -289,5 +353,28 @@ CASES = (
     Case(
         *("two meters", "meters-compared", FINE, meters),
         *("own luminance meter", "luminance_percent"),
+    ),
+    Case(
+        *("cabinet again, 2 % meter", "witness-repeat", SPOT, one_cabinet_again),
+        *("luminance at R1C3", "luminance_percent"),
+    ),
+    Case(
+        *("contrast from a seat", "contrast-from-seats", SPOT, contrast),
+        *("contrast from", "contrast"),
+    ),
+    Case("exponent of the grey scale", "grey-scale", COARSE, exponent, "exponent", "exponent"),
+    Case("gamut", "primaries", PRIMARY, gamut, "coverage", "coverage_percent"),
+    Case("latency, ten shots", "latency", TIMER, delay, "latency of Camera 1", "latency_ms"),
+    Case(
+        *("light, wall to key, mired", "front-light", KELVIN, mired),
+        *("colour difference at", "colour_difference_mired"),
+    ),
+    Case(
+        *("supply, drop on a circuit", "circuit-voltages", VOLTS, drop),
+        *("drop from idle", "drop_percent"),
+    ),
+    Case(
+        *("supply, load of a breaker", "circuit-currents", CLAMP, breaker),
+        *("share of the breaker", "of_breaker_percent"),
     ),
 )
