@@ -14,9 +14,9 @@ What others call:
     Modules of their own, imported where they are needed: ``sign_document``, ``verify_file``,
     ``import_document``, ``new_key``.
 ``build_document(job)``
-    Everything that the document says, as plain data.
-``missing_for_handover(job)``
-    One line for each thing that is not yet there for both sides to sign.
+    Everything that the document says, part by part.
+``outline(job)``
+    How the handover stands, counted without building the document.
 ``record_bytes(entries)``, ``read_record(content)``
     The machine-readable record, and its entries read back.
 ``fingerprint(entries)``, ``record_fingerprint(job)``, ``short_fingerprint(digest)``
@@ -29,8 +29,9 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 
 from commission_tui.errors import DocumentError
-from commission_tui.handover.document import build_document, missing_for_handover
+from commission_tui.handover.document import build_document
 from commission_tui.handover.formats.open_formats import export_csv, export_html, export_json
+from commission_tui.handover.outline import outline
 from commission_tui.handover.progress_steps import MAKING, WRITING, OnStep, telling, unheard
 from commission_tui.handover.record import (
     RECORD_NAME,
@@ -62,7 +63,7 @@ __all__ = [
     "export_spreadsheet",
     "fingerprint",
     "make_files",
-    "missing_for_handover",
+    "outline",
     "page_pictures",
     "read_record",
     "record_bytes",

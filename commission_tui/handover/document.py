@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
-from typing import Any
+from collections.abc import Sequence
+from dataclasses import dataclass
 
 from commission_tui.handover.cards import content_specification, operator_card
+from commission_tui.handover.cards.content_specification import ContentSheet
+from commission_tui.handover.cards.operator_card import Maintenance, OperatorCard
 from commission_tui.handover.content import (
     acceptance,
     as_built,
@@ -18,13 +21,84 @@ from commission_tui.handover.content import (
     reading_tables,
     results,
 )
+from commission_tui.handover.content.acceptance import (
+    CAUTIONS,
+    Acceptance,
+    Cover,
+    PunchItem,
+    SignatureRow,
+)
+from commission_tui.handover.content.as_built import AsBuilt, Contradiction, StatedDocument
+from commission_tui.handover.content.certificates import CertificateRow
 from commission_tui.handover.content.document_inputs import Context
+from commission_tui.handover.content.document_number import DocumentHead
+from commission_tui.handover.content.front_summary import Summary
+from commission_tui.handover.content.history import CorrectionRow, NoteRow, PhotoRow
+from commission_tui.handover.content.later_visits import LaterVisit
+from commission_tui.handover.content.limits_and_settings import Limits, Settings
+from commission_tui.handover.content.parts_and_people import (
+    Contact,
+    FileRow,
+    Parts,
+    Spare,
+    SparesLogic,
+    Training,
+)
+from commission_tui.handover.content.printed_rows import Fact
+from commission_tui.handover.content.reading_tables import Table
+from commission_tui.handover.content.results import InstrumentRow, Results
 from commission_tui.handover.record import short_fingerprint
 from commission_tui.logbook.job import OpenJob
 
 
-def build_document(job: OpenJob, *, draft: bool = False) -> dict[str, Any]:
-    """Return everything that the document says, JSON-able and the same for the same entries.
+@dataclass(frozen=True, slots=True)
+class Document:
+    """Everything that the document says, part by part."""
+
+    paper: str
+    fingerprint: str
+    fingerprint_short: str
+    document: DocumentHead
+    cover: Cover
+    summary: Summary
+    acceptance: Acceptance
+    exceptions: Sequence[PunchItem]
+    open_items: Sequence[PunchItem]
+    exceptions_read: Sequence[Fact]
+    limits: Limits
+    settings: Settings
+    as_built: AsBuilt
+    documents: Sequence[StatedDocument]
+    contradictions: Sequence[Contradiction]
+    certificates: Sequence[CertificateRow]
+    method: Sequence[Fact]
+    failures: Sequence[Table]
+    failure_photos: Sequence[str]
+    results: Results
+    instruments: Sequence[InstrumentRow]
+    punch_list: Sequence[PunchItem]
+    corrections: Sequence[CorrectionRow]
+    notes: Sequence[NoteRow]
+    parts: Parts
+    spares: Sequence[Spare]
+    spares_logic: SparesLogic
+    backups: Sequence[Fact]
+    files: Sequence[FileRow]
+    people: Sequence[Contact]
+    training: Training
+    revisits: Sequence[LaterVisit]
+    content_sheet: ContentSheet
+    operator_card: OperatorCard
+    maintenance: Maintenance
+    warranty: Sequence[Fact]
+    signatures: Sequence[SignatureRow]
+    readings: Sequence[Table]
+    photos: Sequence[PhotoRow]
+    cautions: Sequence[str] = CAUTIONS
+
+
+def build_document(job: OpenJob, *, draft: bool = False) -> Document:
+    """Return everything that the document says, the same for the same entries.
 
     Parameters
     ----------
@@ -36,53 +110,47 @@ def build_document(job: OpenJob, *, draft: bool = False) -> dict[str, Any]:
     return build_from(Context(job), draft=draft)
 
 
-def build_from(context: Context, *, draft: bool = False) -> dict[str, Any]:
+def build_from(context: Context, *, draft: bool = False) -> Document:
     """Return the same from a context that is there already."""
     state = acceptance.DRAFT if draft else acceptance.document_state(context)
-    return {
-        "paper": context.printing.paper,
-        "fingerprint": context.fingerprint,
-        "fingerprint_short": short_fingerprint(context.fingerprint),
-        "document": document_number.said(context.state, context.fingerprint, context.printing),
-        "cover": acceptance.cover(context, state),
-        "summary": front_summary.summary(context),
-        "acceptance": acceptance.acceptance(context),
-        "exceptions": acceptance.exceptions(context),
-        "open_items": acceptance.open_items(context),
-        "exceptions_read": reading_tables.said(context, "exceptions"),
-        "limits": limits_and_settings.limits(context),
-        "settings": limits_and_settings.settings(context),
-        "as_built": as_built.as_built(context),
-        "documents": as_built.documents(context),
-        "contradictions": as_built.contradictions(context),
-        "certificates": certificates.certificates(context),
-        "method": certificates.method(context),
-        "failures": certificates.failures(context),
-        "failure_photos": certificates.failure_photos(context),
-        "results": results.results(context),
-        "instruments": results.instruments(context),
-        "punch_list": history.punch_list(context),
-        "corrections": history.corrections(context),
-        "notes": history.notes(context),
-        "parts": parts_and_people.parts(context),
-        "spares": parts_and_people.spares(context),
-        "spares_logic": parts_and_people.spares_logic(context),
-        "backups": reading_tables.said(context, "backups"),
-        "files": parts_and_people.files(context),
-        "people": parts_and_people.people(context),
-        "training": parts_and_people.training(context),
-        "revisits": later_visits.revisits(context),
-        "content_sheet": content_specification.content_sheet(context),
-        "operator_card": operator_card.operator_card(context),
-        "maintenance": operator_card.maintenance(context),
-        "warranty": operator_card.warranty(context),
-        "cautions": list(acceptance.CAUTIONS),
-        "signatures": acceptance.signature_blocks(context),
-        "readings": reading_tables.readings(context),
-        "photos": history.photos(context),
-    }
-
-
-def missing_for_handover(job: OpenJob) -> list[str]:
-    """Say, one line each, what is not yet there for a handover that both sides can sign."""
-    return acceptance.missing_lines(Context(job))
+    return Document(
+        paper=context.printing.paper,
+        fingerprint=context.fingerprint,
+        fingerprint_short=short_fingerprint(context.fingerprint),
+        document=document_number.said(context.state, context.fingerprint, context.printing),
+        cover=acceptance.cover(context, state),
+        summary=front_summary.summary(context),
+        acceptance=acceptance.acceptance(context),
+        exceptions=acceptance.exceptions(context),
+        open_items=acceptance.open_items(context),
+        exceptions_read=reading_tables.said(context, "exceptions"),
+        limits=limits_and_settings.limits(context),
+        settings=limits_and_settings.settings(context),
+        as_built=as_built.as_built(context),
+        documents=as_built.documents(context),
+        contradictions=as_built.contradictions(context),
+        certificates=certificates.certificates(context),
+        method=certificates.method(context),
+        failures=certificates.failures(context),
+        failure_photos=certificates.failure_photos(context),
+        results=results.results(context),
+        instruments=results.instruments(context),
+        punch_list=history.punch_list(context),
+        corrections=history.corrections(context),
+        notes=history.notes(context),
+        parts=parts_and_people.parts(context),
+        spares=parts_and_people.spares(context),
+        spares_logic=parts_and_people.spares_logic(context),
+        backups=reading_tables.said(context, "backups"),
+        files=parts_and_people.files(context),
+        people=parts_and_people.people(context),
+        training=parts_and_people.training(context),
+        revisits=later_visits.revisits(context),
+        content_sheet=content_specification.content_sheet(context),
+        operator_card=operator_card.operator_card(context),
+        maintenance=operator_card.maintenance(context),
+        warranty=operator_card.warranty(context),
+        signatures=acceptance.signature_blocks(context),
+        readings=reading_tables.readings(context),
+        photos=history.photos(context),
+    )

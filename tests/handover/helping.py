@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import io
+import json
 import os
 import shutil
 import subprocess
 import threading
 from collections.abc import Iterable
+from dataclasses import asdict
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 from typing import Any
@@ -16,7 +18,7 @@ import pytest
 from PIL import Image
 
 from commission_tui.checks.places.places import GREY_STEPS, NINE_POINTS
-from commission_tui.handover import record_fingerprint
+from commission_tui.handover import build_document, record_fingerprint
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.ids_and_clock import IdSource
 from commission_tui.logbook.job import OpenJob
@@ -33,6 +35,12 @@ def every_check(document: dict[str, Any]) -> list[dict[str, Any]]:
     results = document["results"]
     met = [check for stage in results["stages"] for check in stage["checks"]]
     return [*results["unmet"], *results["begun"], *met]
+
+
+def document_data(job: OpenJob, *, draft: bool = False) -> dict[str, Any]:
+    """Return the document as the typesetter reads it: plain data."""
+    data: dict[str, Any] = json.loads(json.dumps(asdict(build_document(job, draft=draft))))
+    return data
 
 
 class Clock:

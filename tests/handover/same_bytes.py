@@ -8,6 +8,7 @@ from __future__ import annotations
 import hashlib
 import json
 import sys
+from dataclasses import asdict
 from pathlib import Path
 
 from commission_tui.handover import make_files
@@ -19,7 +20,7 @@ def digests(database: Path) -> dict[str, str]:
     book = Logbook(database)
     job = book.open(book.store.jobs()[0][0], "Ines Okafor")
     files = make_files(job, ("json", "csv", "xlsx", "dxf"))
-    typeset = json.dumps(build_document(job), default=str, ensure_ascii=False)
+    typeset = json.dumps(asdict(build_document(job)), ensure_ascii=False)
     book.close()
     files["what is typeset"] = typeset.encode()
     return {name: hashlib.sha256(content).hexdigest() for name, content in files.items()}

@@ -8,15 +8,15 @@ from typing import Any
 
 import pytest
 
-from commission_tui.handover import build_document, missing_for_handover
-from commission_tui.handover.cards.content_specification import darkest_grey, templates
+from commission_tui.handover import outline
+from commission_tui.handover.cards.content_specification import Template, darkest_grey, templates
 from commission_tui.handover.figure_text import Printing, cells_text, sentence
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.job import OpenJob
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_file import parse_wall
 from tests.handover.filled_job import filled
-from tests.handover.helping import FELLMOOR, every_check, make_job, photo, sign
+from tests.handover.helping import FELLMOOR, document_data, every_check, make_job, photo, sign
 
 ONE_CHECK = {
     "a.toml": """
@@ -47,12 +47,12 @@ def job(tmp_path: Path) -> OpenJob:
 
 
 def test_the_document_is_plain_data_and_the_same_twice(job: OpenJob) -> None:
-    once = json.dumps(build_document(job), sort_keys=True)
-    assert json.dumps(build_document(job), sort_keys=True) == once
+    once = json.dumps(document_data(job), sort_keys=True)
+    assert json.dumps(document_data(job), sort_keys=True) == once
 
 
 def test_an_empty_job_is_a_draft_in_which_every_check_is_not_done(tmp_path: Path) -> None:
-    document = build_document(make_job(tmp_path))
+    document = document_data(make_job(tmp_path))
     assert document["cover"]["state"] == "draft"
     assert document["acceptance"]["verdict"] == "not accepted"
     counts = {row["verdict"]: row["count"] for row in document["acceptance"]["counts"]}
@@ -61,12 +61,12 @@ def test_an_empty_job_is_a_draft_in_which_every_check_is_not_done(tmp_path: Path
 
 
 def test_counts_by_verdict_add_up_to_all_checks(job: OpenJob) -> None:
-    counts = build_document(job)["acceptance"]["counts"]
+    counts = document_data(job)["acceptance"]["counts"]
     assert sum(row["count"] for row in counts) == len(list(job.state.checklist))
 
 
 def test_every_limit_not_met_has_a_sentence(job: OpenJob) -> None:
-    unmet = build_document(job)["acceptance"]["unmet"]
+    unmet = document_data(job)["acceptance"]["unmet"]
     wrong = {
         job.state.checklist.check(key).title
         for key, outcome in job.outcomes().items()
@@ -79,25 +79,25 @@ def test_every_limit_not_met_has_a_sentence(job: OpenJob) -> None:
 
 def test_a_job_goes_from_draft_to_signed(tmp_path: Path) -> None:
     job = make_job(tmp_path, files=ONE_CHECK)
-    assert build_document(job)["cover"]["state"] == "draft"
-    assert missing_for_handover(job) == [
+    assert document_data(job)["cover"]["state"] == "draft"
+    assert outline(job).missing == [
         "In order: not done",
         "signature of the integrator",
         "signature of the client",
     ]
     job.read("order", "fine", "wall", True)
-    document = build_document(job)
+    document = document_data(job)
     assert document["cover"]["state"] == "for signature"
     assert document["acceptance"]["verdict"] == "not accepted"
     assert "when the client signs" in document["acceptance"]["statement"]
     sign(job, "integrator", "Ines Okafor")
-    assert build_document(job)["cover"]["state"] == "for signature"
+    assert document_data(job)["cover"]["state"] == "for signature"
     sign(job, "client", "Marit Hollis")
-    document = build_document(job)
+    document = document_data(job)
     assert document["cover"]["state"] == "signed"
     assert document["acceptance"]["verdict"] == "accepted"
-    assert missing_for_handover(job) == []
-    assert build_document(job, draft=True)["cover"]["state"] == "draft"
+    assert outline(job).missing == []
+    assert document_data(job, draft=True)["cover"]["state"] == "draft"
 
 
 def test_a_later_entry_is_not_covered_by_the_signatures(tmp_path: Path) -> None:
@@ -105,7 +105,7 @@ def test_a_later_entry_is_not_covered_by_the_signatures(tmp_path: Path) -> None:
     job.read("order", "fine", "wall", True)
     sign(job, "client", "Marit Hollis")
     job.record(e.Note(text="afterwards"))
-    document = build_document(job)
+    document = document_data(job)
     blocks = document["signatures"]
     assert [block["role"] for block in blocks] == ["integrator", "client", "client", "consultant"]
     assert "without 1 later entry" in blocks[1]["stands"]
@@ -120,16 +120,16 @@ def test_a_signature_of_another_record_is_told(tmp_path: Path) -> None:
             role="client", name="M. Hollis", statement="x", fingerprint="0" * 64, exceptions=0
         )
     )
-    assert "Does not fit" in build_document(job)["signatures"][1]["stands"]
+    assert "Does not fit" in document_data(job)["signatures"][1]["stands"]
 
 
 def test_limits_not_met_are_accepted_only_by_a_client_who_names_exceptions(tmp_path: Path) -> None:
     job = make_job(tmp_path, files=ONE_CHECK)
     job.read("order", "fine", "wall", False)
     sign(job, "client", "Marit Hollis", exceptions=0)
-    assert build_document(job)["acceptance"]["verdict"] == "not accepted"
+    assert document_data(job)["acceptance"]["verdict"] == "not accepted"
     sign(job, "client", "Marit Hollis", exceptions=1)
-    assert build_document(job)["acceptance"]["verdict"] == "accepted with exceptions"
+    assert document_data(job)["acceptance"]["verdict"] == "accepted with exceptions"
 
 
 def test_an_open_danger_is_never_accepted(tmp_path: Path) -> None:
@@ -138,7 +138,7 @@ def test_an_open_danger_is_never_accepted(tmp_path: Path) -> None:
     job.fault("lock or bolt not home", "R1C1", "danger")
     sign(job, "integrator", "Ines Okafor", exceptions=1)
     sign(job, "client", "Marit Hollis", exceptions=1)
-    acceptance = build_document(job)["acceptance"]
+    acceptance = document_data(job)["acceptance"]
     assert acceptance["verdict"] == "not accepted"
     assert "hazard" in acceptance["statement"]
 
@@ -147,7 +147,7 @@ def test_exceptions_and_open_items_name_place_consequence_and_photo(
     job: OpenJob, tmp_path: Path
 ) -> None:
     job.photo(photo(tmp_path), about=job.state.faults[1].id, caption="the seam")
-    document = build_document(job)
+    document = document_data(job)
     (taken,) = document["exceptions"]
     assert taken["location"].startswith("R3C12 x7 y2")
     assert "from behind: row 3, 1st from left" in taken["location"]
@@ -171,12 +171,12 @@ def test_a_fault_whose_place_is_gone_keeps_its_words(job: OpenJob) -> None:
         'cabinets = ["R3C7:R4C12"]', 'cabinets = ["R3C7:R3C8", "R3C10:R3C12", "R4C7:R4C12"]'
     )
     job.record(e.Design(text=smaller, reason="a column moved"))
-    item = next(i for i in build_document(job)["open_items"] if i["number"] == 2)
+    item = next(i for i in document_data(job)["open_items"] if i["number"] == 2)
     assert item["location"] == "R3C9 right (not on the wall as now designed)"
 
 
 def test_what_is_not_met_stands_before_what_is_met(job: OpenJob) -> None:
-    results = build_document(job)["results"]
+    results = document_data(job)["results"]
     verdicts = [check["verdict"] for check in results["unmet"]]
     assert verdicts == sorted(verdicts, key=["fail", "marginal"].index)
     assert {c["verdict"] for stage in results["stages"] for c in stage["checks"]} == {"pass"}
@@ -187,7 +187,7 @@ def test_what_is_not_met_stands_before_what_is_met(job: OpenJob) -> None:
 
 
 def test_a_result_names_limit_source_uncertainty_and_instrument(job: OpenJob) -> None:
-    check = check_of(build_document(job), "brightness")
+    check = check_of(document_data(job), "brightness")
     mean = next(f for f in check["figures"] if f["limit"].startswith("540"))
     assert mean["value"] == "600 cd/m²"
     assert mean["expanded"].startswith("±")
@@ -199,23 +199,23 @@ def test_a_result_names_limit_source_uncertainty_and_instrument(job: OpenJob) ->
 
 
 def test_corrected_values_are_named_with_the_reason(job: OpenJob) -> None:
-    document = build_document(job)
+    document = document_data(job)
     (line,) = check_of(document, "brightness")["corrected"]
     assert line.endswith("wall: 0.04 cd/m² in place of 40 cd/m²: decimal point forgotten")
     (row,) = document["corrections"]
     assert row["was"].endswith("40 cd/m²")
-    assert row["is"].endswith("0.04 cd/m²")
+    assert row["now"].endswith("0.04 cd/m²")
     assert row["reason"] == "decimal point forgotten"
 
 
 def test_old_and_undated_instruments_are_told(job: OpenJob) -> None:
-    spot, sync = build_document(job)["instruments"]
+    spot, sync = document_data(job)["instruments"]
     assert spot["warning"] == "Calibration was out of date for 103 of 103 readings."
     assert sync["warning"] == "No calibration date is recorded."
 
 
 def test_the_punch_list_tells_the_whole_history(job: OpenJob) -> None:
-    tinted = build_document(job)["punch_list"][2]
+    tinted = document_data(job)["punch_list"][2]
     assert [step["what"] for step in tinted["history"]] == [
         "found: a little green",
         "mended: module changed",
@@ -225,7 +225,7 @@ def test_the_punch_list_tells_the_whole_history(job: OpenJob) -> None:
 
 def test_as_built_of_the_demo_wall(job: OpenJob) -> None:
     """500 mm / 200 px, 12 x 6 cabinets of 8.2 kg and 160 W: worked by hand."""
-    built = build_document(job)["as_built"]
+    built = document_data(job)["as_built"]
     facts = {row["label"]: row["value"] for row in built["facts"]}
     assert facts["Pitch"] == "5/2 mm = 2.5 mm"
     assert facts["Size"] == "6000 mm × 3000 mm"
@@ -247,13 +247,13 @@ def test_as_built_of_the_demo_wall(job: OpenJob) -> None:
 
 
 def test_contradictions_of_the_documents_are_listed(job: OpenJob) -> None:
-    found = build_document(job)["contradictions"]
+    found = document_data(job)["contradictions"]
     assert any("2.6" in row["text"] and row["severity"] == "contradiction" for row in found)
 
 
 def test_a_us_job_prints_us_units_and_paper(tmp_path: Path) -> None:
     changes = [('mounting = "flown"', 'mounting = "flown"\nunits = "us"')]
-    document = build_document(make_job(tmp_path, changes=changes))
+    document = document_data(make_job(tmp_path, changes=changes))
     facts = {row["label"]: row["value"] for row in document["as_built"]["facts"]}
     assert document["paper"] == "us-letter"
     assert facts["Size"].startswith("19' 8 1/4\" (6000 mm)")  # 6 m = 236.22 in
@@ -265,7 +265,7 @@ def test_a_us_job_prints_us_units_and_paper(tmp_path: Path) -> None:
 
 
 def test_the_sheet_names_canvas_text_and_sound(job: OpenJob) -> None:
-    sheet = build_document(job)["content_sheet"]
+    sheet = document_data(job)["content_sheet"]
     facts = {row["label"]: row["value"] for row in sheet["facts"]}
     assert facts["Canvas"].startswith("2400 × 1200 px")
     # 16 arcmin at 24 m is 111.7 mm, over 2.5 mm: 44.7, so 45 whole pixels.
@@ -278,7 +278,7 @@ def test_the_sheet_names_canvas_text_and_sound(job: OpenJob) -> None:
 
 
 def test_nothing_measured_is_said_so(tmp_path: Path) -> None:
-    sheet = build_document(make_job(tmp_path))["content_sheet"]
+    sheet = document_data(make_job(tmp_path))["content_sheet"]
     assert sheet["sound"] == ["Sound against picture was not measured."]
     assert sheet["grey"] == "Darkest safe grey: not measured."
 
@@ -297,7 +297,7 @@ def test_the_delay_serves_every_seat(
     """ITU-R BT.1359-1: detectable beyond 45 ms early or 125 ms late; the rest is arithmetic."""
     job.read("sound-picture", "offset_ms", "nearest seat", nearest)
     job.read("sound-picture", "offset_ms", "farthest seat", farthest)
-    sound = build_document(job)["content_sheet"]["sound"]
+    sound = document_data(job)["content_sheet"]["sound"]
     assert sound[-1].startswith(expected)
     assert sound[0].startswith("Nearest seat: sound " + ("68 ms early" if nearest else "and"))
 
@@ -321,7 +321,7 @@ def test_white_is_held_to_what_leaves_the_presenter_visible(
     job.read("front-light", "presenter_lx", "Lectern", 700.0)
     job.read("front-light", "presenter_lx", "Centre stage", 900.0)
     job.read("front-light", "wall_white_cd_m2", "wall", level)
-    white = build_document(job)["content_sheet"]["white"]
+    white = document_data(job)["content_sheet"]["white"]
     assert white[0] == f"White at the house level: {level:g} cd/m² as measured."
     assert expected in white[1]
 
@@ -336,14 +336,10 @@ def test_darkest_grey_stands_clear_of_the_step_below_and_of_the_veil() -> None:
 
 def test_templates_fit_the_canvas() -> None:
     wall = parse_wall(FELLMOOR.read_text(encoding="utf-8"))
-    found = {row["name"]: row for row in templates(wall)}
-    assert found["16:9 picture in the middle"]["size"] == "2132 × 1200"  # 1200 x 16/9 = 2133.3
-    assert found["16:9 picture in the middle"]["place"] == "x 134, y 0"
-    assert found["House right half"] == {
-        "name": "House right half",
-        "size": "1200 × 1200",
-        "place": "x 1200, y 0",
-    }
+    found = {row.name: row for row in templates(wall)}
+    assert found["16:9 picture in the middle"].size == "2132 × 1200"  # 1200 x 16/9 = 2133.3
+    assert found["16:9 picture in the middle"].place == "x 134, y 0"
+    assert found["House right half"] == Template("House right half", "1200 × 1200", "x 1200, y 0")
 
 
 # --- printing

@@ -13,6 +13,7 @@ from commission_tui.checks.faults.fault_words import named_kind
 from commission_tui.checks.model.types import Figure, Limit, Verdict
 from commission_tui.errors import InputError
 from commission_tui.figures import reading_text
+from commission_tui.handover import outline
 from commission_tui.handover.content import acceptance
 from commission_tui.logbook.entries.ids_and_clock import short_id
 from commission_tui.logbook.logbook import Logbook, OpenJob
@@ -259,10 +260,10 @@ def test_stages_count_what_is_done_and_name_the_worst(ready: OpenJob) -> None:
     ],
 )
 def test_the_state_of_the_document_is_a_sentence(ready: OpenJob, state: str, said: str) -> None:
-    document = handover_view.document_of(ready)
-    shown = handover_view.left_lines(ready, document | {"cover": {"state": state}})
+    stands = outline(ready)
+    shown = handover_view.left_lines(replace(stands, state=state), ready.blocking())
     assert plain_line(shown[0]).startswith(said)
-    assert document["cover"]["state"] == acceptance.DRAFT
+    assert stands.state == acceptance.DRAFT
 
 
 def test_roles_and_formats_are_read_from_few_letters() -> None:

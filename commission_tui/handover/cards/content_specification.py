@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from itertools import pairwise
-from typing import Any
 
 from commission_tui.checks.places.places import SEATS
 from commission_tui.engineering.light.exposure import code_limit_fraction, wall_level_for_stops
@@ -12,6 +12,7 @@ from commission_tui.engineering.structure.geometry import pitch_mm
 from commission_tui.engineering.viewing.sync import delay_window_ms
 from commission_tui.engineering.viewing.viewing import TEXT_MINIMUM_ARCMIN, text_height_px
 from commission_tui.handover.content.document_inputs import Context
+from commission_tui.handover.content.printed_rows import Fact
 from commission_tui.handover.content.reading_tables import said
 from commission_tui.text import upper_first
 from commission_tui.wall.model.wall_model import Wall
@@ -23,24 +24,50 @@ _FARTHEST_M = 1000.0
 """Farther away than any wall of this kind is read."""
 
 
-def content_sheet(context: Context) -> dict[str, Any]:
+@dataclass(frozen=True, slots=True)
+class Template:
+    """A size that a template is made in."""
+
+    name: str
+    size: str
+    place: str
+
+
+@dataclass(frozen=True, slots=True)
+class ContentSheet:
+    """What the people who make pictures need."""
+
+    wall: str
+    facts: Sequence[Fact]
+    text: Sequence[str]
+    grey: str
+    white: Sequence[str]
+    sound: Sequence[str]
+    templates: Sequence[Template]
+    make: Sequence[str]
+    avoid: Sequence[str]
+    played: Sequence[Fact]
+    delays: Sequence[Fact]
+
+
+def content_sheet(context: Context) -> ContentSheet:
     wall = context.wall
-    return {
-        "wall": f"{context.state.title.name}: {wall.name}",
-        "facts": _facts(context),
-        "text": _text(context),
-        "grey": _grey(context),
-        "white": _white(context),
-        "sound": _sound(context),
-        "templates": templates(wall),
-        "make": _make(context),
-        "avoid": _avoid(context),
-        "played": said(context, "clip", keep=lambda item: item.kind == "text"),
-        "delays": said(context, "delays"),
-    }
+    return ContentSheet(
+        wall=f"{context.state.title.name}: {wall.name}",
+        facts=_facts(context),
+        text=_text(context),
+        grey=_grey(context),
+        white=_white(context),
+        sound=_sound(context),
+        templates=templates(wall),
+        make=_make(context),
+        avoid=_avoid(context),
+        played=said(context, "clip", keep=lambda item: item.kind == "text"),
+        delays=said(context, "delays"),
+    )
 
 
-def templates(wall: Wall) -> list[dict[str, str]]:
+def templates(wall: Wall) -> list[Template]:
     """Return the sizes that a template is made in: whole canvas, a 16:9 picture, halves."""
     width, height = wall.width_px, wall.height_px
     found = [_template("Whole canvas", width, height, 0, 0)]
@@ -65,11 +92,11 @@ def templates(wall: Wall) -> list[dict[str, str]]:
     return found
 
 
-def _template(name: str, width: int, height: int, left: int, top: int) -> dict[str, str]:
-    return {"name": name, "size": f"{width} × {height}", "place": f"x {left}, y {top}"}
+def _template(name: str, width: int, height: int, left: int, top: int) -> Template:
+    return Template(name=name, size=f"{width} × {height}", place=f"x {left}, y {top}")
 
 
-def _facts(context: Context) -> list[dict[str, str]]:
+def _facts(context: Context) -> list[Fact]:
     wall = context.wall
     targets = wall.file.targets
     listed = [
@@ -98,7 +125,7 @@ def _facts(context: Context) -> list[dict[str, str]]:
     unlit = wall.width_px * wall.height_px - wall.lit_pixels
     if unlit > 0:
         listed.append(("Canvas without LEDs", f"{unlit} px: nothing that matters belongs there"))
-    return [{"label": label, "value": value} for label, value in listed]
+    return [Fact(label=label, value=value) for label, value in listed]
 
 
 def _text(context: Context) -> list[str]:

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import dataclass
 from datetime import datetime, timedelta
-from typing import Any
 
 from commission_tui.checks.model.definition import FieldDefinition
 from commission_tui.handover.content.document_inputs import Context
 from commission_tui.handover.content.parts_and_people import people
-from commission_tui.handover.content.reading_tables import recorded, said
+from commission_tui.handover.content.printed_rows import Fact
+from commission_tui.handover.content.reading_tables import Table, recorded, said
 from commission_tui.handover.figure_text import sentence
 
 _WHEN_DARK = (
@@ -39,23 +41,64 @@ _CARE = (
 )
 
 
-def operator_card(context: Context) -> dict[str, Any]:
+@dataclass(frozen=True, slots=True)
+class OperatorCard:
+    """What hangs beside the desk."""
+
+    wall: str
+    starting: Sequence[Table]
+    blackout: Sequence[Table]
+    levels: Sequence[Table]
+    presets: Sequence[str]
+    dark: Sequence[str]
+    leave: Sequence[str]
+    caution: str
+    call: Sequence[str]
+
+
+@dataclass(frozen=True, slots=True)
+class Visit:
+    """A visit to come, and what it looks at."""
+
+    when: str
+    what: str
+
+
+@dataclass(frozen=True, slots=True)
+class VisitCheck:
+    """A check of a later visit."""
+
+    title: str
+    why: str
+    minutes: str
+
+
+@dataclass(frozen=True, slots=True)
+class Maintenance:
+    """What keeps the wall as it was handed over."""
+
+    visits: Sequence[Visit]
+    checks: Sequence[VisitCheck]
+    inspection: str
+    report: Sequence[str]
+
+
+def operator_card(context: Context) -> OperatorCard:
     """Return what a volunteer needs: on, off, black, levels, presets, what to do in the dark."""
     room = context.wall.file.room
-    return {
-        "wall": f"{context.state.title.name}: {context.wall.name}",
-        "starting": recorded(context, "start-up", _is_told),
-        "blackout": recorded(context, "blackout", _is_told),
-        "levels": recorded(context, "levels", _is_told),
-        "presets": list(room.presets) if room is not None else [],
-        "dark": list(_WHEN_DARK),
-        "leave": list(_LEAVE),
-        "caution": _CAUTION,
-        "call": [
-            ", ".join(part for part in (p["name"], p["role"], p["reach"]) if part)
-            for p in people(context)
+    return OperatorCard(
+        wall=f"{context.state.title.name}: {context.wall.name}",
+        starting=recorded(context, "start-up", _is_told),
+        blackout=recorded(context, "blackout", _is_told),
+        levels=recorded(context, "levels", _is_told),
+        presets=list(room.presets) if room is not None else [],
+        dark=list(_WHEN_DARK),
+        leave=list(_LEAVE),
+        caution=_CAUTION,
+        call=[
+            ", ".join(part for part in (p.name, p.role, p.reach) if part) for p in people(context)
         ],
-    }
+    )
 
 
 def _is_told(item: FieldDefinition) -> bool:
@@ -63,25 +106,25 @@ def _is_told(item: FieldDefinition) -> bool:
     return item.kind != "yes-no" and item.unit not in {"s", "lx"}
 
 
-def maintenance(context: Context) -> dict[str, Any]:
+def maintenance(context: Context) -> Maintenance:
     """Return the visits to come with their dates, and what each looks at."""
     handed = datetime.fromisoformat(context.last_at).date()
     revisit = [check for check in context.state.checklist if "revisit" in check.applies]
-    return {
-        "visits": [
-            {
-                "when": f"{name}: from {context.printing.date(handed + timedelta(days=days))}",
-                "what": what,
-            }
+    return Maintenance(
+        visits=[
+            Visit(
+                when=f"{name}: from {context.printing.date(handed + timedelta(days=days))}",
+                what=what,
+            )
             for name, days, what in _CARE
         ],
-        "checks": [
-            {"title": check.title, "why": sentence(check.why), "minutes": f"{check.minutes:g}"}
+        checks=[
+            VisitCheck(title=check.title, why=sentence(check.why), minutes=f"{check.minutes:g}")
             for check in revisit
         ],
-        "inspection": "The suspension is inspected by a competent person at the interval that law "
+        inspection="The suspension is inspected by a competent person at the interval that law "
         "and the insurer ask for; this record sets none.",
-        "report": [
+        report=[
             "the job's name and the fingerprint of this record",
             "the place, as the audience sees it: R3C7, or a pixel x1211 y402",
             "what is seen, on which picture and from how far",
@@ -91,9 +134,9 @@ def maintenance(context: Context) -> dict[str, Any]:
             "a photo, sharp, with its date",
             "who reports it and how to reach them",
         ],
-    }
+    )
 
 
-def warranty(context: Context) -> list[dict[str, str]]:
+def warranty(context: Context) -> list[Fact]:
     """Return what was recorded of the warranty."""
     return said(context, "warranty")

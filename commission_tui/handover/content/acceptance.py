@@ -2,21 +2,24 @@
 
 from __future__ import annotations
 
-from typing import Any
+from collections.abc import Sequence
+from dataclasses import dataclass
 
 from commission_tui.checks.faults.blocking import blocks_acceptance
 from commission_tui.checks.faults.severity import SEVERITY_MEANING, SEVERITY_TITLE
 from commission_tui.checks.model.types import SEVERITIES, Verdict
 from commission_tui.handover.content.document_inputs import VERDICT_WORDS, WORST_FIRST, Context
+from commission_tui.handover.content.printed_rows import Event
 from commission_tui.handover.figure_text import sentence
 from commission_tui.handover.record import fingerprint
-from commission_tui.logbook.entries.models import Signature
+from commission_tui.logbook.entries.models import Signature, Stroke
 from commission_tui.logbook.state.state import Fault, Logged
-from commission_tui.text import counted
+from commission_tui.text import clipped, counted
 
 DRAFT, FOR_SIGNATURE, SIGNED = "draft", "for signature", "signed"
 ROLES = ("integrator", "client", "consultant")
 _NEEDED = ("integrator", "client")
+_HEADER_LENGTH = 80
 _UNMET = (Verdict.FAIL, Verdict.MARGINAL)
 MEANING = (
     "Whoever signs has been shown this record as it stood under the fingerprint that each page "
@@ -42,21 +45,94 @@ CAUTIONS = (
 )
 
 
+@dataclass(frozen=True, slots=True)
+class Cover:
+    """What the first page says."""
+
+    job: str
+    header: str
+    """The job on every page."""
+    reference: str
+    site: str
+    wall: str
+    client: str
+    integrator: str
+    date: str
+    state: str
+    design: str
+    entries: int
+
+
+@dataclass(frozen=True, slots=True)
+class UnmetCheck:
+    """A check whose limit is not met, or not decided."""
+
+    title: str
+    verdict: str
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class VerdictCount:
+    """How many checks have a verdict."""
+
+    verdict: str
+    meaning: str
+    count: int
+
+
+@dataclass(frozen=True, slots=True)
+class Acceptance:
+    """Whether the wall is accepted, in plain words."""
+
+    verdict: str
+    statement: str
+    counts: Sequence[VerdictCount]
+    unmet: Sequence[UnmetCheck]
+    means: Sequence[str] = MEANING
+    means_not: Sequence[str] = NO_MEANING
+
+
+@dataclass(frozen=True, slots=True)
+class PunchItem:
+    """One item of the punch list as it stands."""
+
+    number: int
+    fault: str
+    location: str
+    severity: str
+    consequence: str
+    state: str
+    note: str
+    seen_on: str
+    accepted_by: str
+    accepted_because: str
+    photos: Sequence[int]
+    history: Sequence[Event] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class SignatureRow:
+    """A signature, or the room for one."""
+
+    role: str
+    of: str
+    signed: bool
+    name: str = ""
+    at: str = ""
+    statement: str = ""
+    exceptions: int = 0
+    fingerprint: str = ""
+    strokes: tuple[Stroke, ...] | None = None
+    stands: str = ""
+    mark: str | None = None
+
+
 def missing_lines(context: Context) -> list[str]:
     """Say, one line each, what is not yet there for a handover that both sides can sign."""
-    unmet = [
-        f"{check.title}: {VERDICT_WORDS[context.verdict(check)]}"
-        for check in context.state.checklist
-        if context.verdict(check) in _UNMET and check.blocks_acceptance
-    ]
-    return [*_undone(context), *unmet, *unsigned(context)]
-
-
-def _undone(context: Context) -> list[str]:
-    state = context.state
     lines = [
         f"{check.title}: not done"
-        for check in state.checklist
+        for check in context.state.checklist
         if context.verdict(check) is Verdict.OPEN
     ]
     lines += [
@@ -64,7 +140,7 @@ def _undone(context: Context) -> list[str]:
         for fault in context.faults
         if fault.state == "mended" or _grave(fault)
     ]
-    return lines
+    return lines + unsigned(context)
 
 
 def unsigned(context: Context) -> list[str]:
@@ -87,69 +163,67 @@ def document_state(context: Context) -> str:
     return DRAFT if undone or unseen else FOR_SIGNATURE
 
 
-def cover(context: Context, state: str) -> dict[str, Any]:
+def cover(context: Context, state: str) -> Cover:
     title, head = context.state.title, context.wall.file.wall
     designs = len(context.state.designs)
-    return {
-        "job": title.name,
-        "reference": title.reference or "",
-        "site": head.site,
-        "wall": head.name,
-        "client": title.client,
-        "integrator": title.integrator,
-        "date": context.printing.day(context.last_at),
-        "state": state,
-        "design": f"design revision {designs}" if designs > 1 else "design as first received",
-        "entries": len(context.state.entries),
-    }
+    return Cover(
+        job=title.name,
+        header=clipped(title.name, _HEADER_LENGTH),
+        reference=title.reference or "",
+        site=head.site,
+        wall=head.name,
+        client=title.client,
+        integrator=title.integrator,
+        date=context.printing.day(context.last_at),
+        state=state,
+        design=f"design revision {designs}" if designs > 1 else "design as first received",
+        entries=len(context.state.entries),
+    )
 
 
-def acceptance(context: Context) -> dict[str, Any]:
+def acceptance(context: Context) -> Acceptance:
     """Say in plain words whether the wall is accepted, and why not."""
     checks = list(context.state.checklist)
     verdicts = [context.verdict(check) for check in checks]
     unmet = [
-        {
-            "title": check.title,
-            "verdict": str(context.verdict(check)),
-            "why": sentence(context.outcomes[check.id].reason),
-        }
+        UnmetCheck(
+            title=check.title,
+            verdict=str(context.verdict(check)),
+            why=sentence(context.outcomes[check.id].reason),
+        )
         for verdict in _UNMET
         for check in checks
         if context.verdict(check) is verdict
     ]
     verdict, statement = whole_verdict(context)
-    return {
-        "verdict": verdict,
-        "statement": statement,
-        "counts": [
-            {
-                "verdict": str(v),
-                "meaning": VERDICT_WORDS[v],
-                "count": verdicts.count(v),
-            }
+    return Acceptance(
+        verdict=verdict,
+        statement=statement,
+        counts=[
+            VerdictCount(
+                verdict=str(v),
+                meaning=VERDICT_WORDS[v],
+                count=verdicts.count(v),
+            )
             for v in WORST_FIRST
         ],
-        "unmet": unmet,
-        "missing": [*_undone(context), *unsigned(context)],
-        "means": list(MEANING),
-        "means_not": list(NO_MEANING),
-    }
+        unmet=unmet,
+    )
 
 
-def exceptions(context: Context) -> list[dict[str, Any]]:
+def exceptions(context: Context) -> list[PunchItem]:
     """List what the client took as it is."""
     return [item(context, fault) for fault in context.faults if fault.state == "accepted"]
 
 
-def open_items(context: Context) -> list[dict[str, Any]]:
+def open_items(context: Context) -> list[PunchItem]:
     """List what is open, or mended and not yet looked at again; gravest first."""
     left = [fault for fault in context.faults if fault.state in {"open", "mended"}]
     left.sort(key=lambda fault: (SEVERITIES.index(fault.found.body.severity), fault.number))
     return [item(context, fault) for fault in left]
 
 
-def item(context: Context, fault: Fault) -> dict[str, Any]:
+def item(context: Context, fault: Fault) -> PunchItem:
     """Say one punch-list item as it stands."""
     found = fault.found.body
     accepted = next((w for w in reversed(fault.work) if w.body.action == "accepted"), None)
@@ -157,29 +231,29 @@ def item(context: Context, fault: Fault) -> dict[str, Any]:
     if fault.state == "accepted" and accepted is not None:
         by = f"{accepted.body.accepted_by or 'client'}, {context.printing.day(accepted.at)}"
         why = accepted.body.note
-    return {
-        "number": fault.number,
-        "fault": found.fault,
-        "location": context.place_text(found.location),
-        "severity": SEVERITY_TITLE[found.severity],
-        "consequence": sentence(SEVERITY_MEANING[found.severity]),
-        "state": fault.state,
-        "note": found.note,
-        "seen_on": found.seen_on,
-        "accepted_by": by,
-        "accepted_because": sentence(why),
-        "photos": [context.photo_numbers[photo.id] for photo in fault.photos],
-    }
+    return PunchItem(
+        number=fault.number,
+        fault=found.fault,
+        location=context.place_text(found.location),
+        severity=SEVERITY_TITLE[found.severity],
+        consequence=sentence(SEVERITY_MEANING[found.severity]),
+        state=fault.state,
+        note=found.note,
+        seen_on=found.seen_on,
+        accepted_by=by,
+        accepted_because=sentence(why),
+        photos=[context.photo_numbers[photo.id] for photo in fault.photos],
+    )
 
 
-def signature_blocks(context: Context) -> list[dict[str, Any]]:
+def signature_blocks(context: Context) -> list[SignatureRow]:
     """Return a block for each role, signed or to be signed, and for whoever else signed."""
-    blocks: list[dict[str, Any]] = []
+    blocks: list[SignatureRow] = []
     for role in ROLES:
         signed = context.signatures(role)
         blocks += [_signed(context, role, logged) for logged in signed]
         if not any(_covers(context, logged) for logged in signed):
-            blocks.append({"role": role, "of": _side(context, role), "signed": False})
+            blocks.append(SignatureRow(role=role, of=_side(context, role), signed=False))
     blocks += [
         _signed(context, logged.body.role, logged)
         for logged in context.state.signatures
@@ -188,20 +262,20 @@ def signature_blocks(context: Context) -> list[dict[str, Any]]:
     return blocks
 
 
-def _signed(context: Context, role: str, logged: Logged[Signature]) -> dict[str, Any]:
+def _signed(context: Context, role: str, logged: Logged[Signature]) -> SignatureRow:
     body = logged.body
-    return {
-        "role": role,
-        "of": body.organisation or _side(context, role),
-        "signed": True,
-        "name": body.name,
-        "at": context.printing.moment(logged.at),
-        "statement": body.statement,
-        "exceptions": body.exceptions,
-        "fingerprint": body.fingerprint,
-        "strokes": body.strokes,
-        "stands": _standing(context, logged),
-    }
+    return SignatureRow(
+        role=role,
+        of=body.organisation or _side(context, role),
+        signed=True,
+        name=body.name,
+        at=context.printing.moment(logged.at),
+        statement=body.statement,
+        exceptions=body.exceptions,
+        fingerprint=body.fingerprint,
+        strokes=body.strokes,
+        stands=_standing(context, logged),
+    )
 
 
 def _standing(context: Context, logged: Logged[Signature]) -> str:

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import dataclass
 from fractions import Fraction
-from typing import Any
 
 from commission_tui.checks.places.places import findings_to_answer
 from commission_tui.engineering.structure.geometry import pitch_mm
 from commission_tui.figures import exact
 from commission_tui.handover.content.document_inputs import Context
+from commission_tui.handover.content.printed_rows import Fact
 from commission_tui.handover.figure_text import cells_text
 from commission_tui.text import counted
 from commission_tui.wall.model.file_model import CabinetType, Stated
@@ -16,37 +18,130 @@ from commission_tui.wall.model.wall_model import ResolvedChain, ResolvedCircuit,
 from commission_tui.wall.review.design_review import CircuitLoad, PortLoad
 
 
-def as_built(context: Context) -> dict[str, Any]:
+@dataclass(frozen=True, slots=True)
+class TypeRow:
+    """A type of cabinet."""
+
+    name: str
+    count: int
+    size: str
+    pixels: str
+    pitch: str
+    modules: str
+    mass: str
+    power: str
+
+
+@dataclass(frozen=True, slots=True)
+class PortRow:
+    """A port of the processor with its chain."""
+
+    port: str
+    backup: str
+    cabinets: int
+    way: str
+    load: int
+    share: str
+
+
+@dataclass(frozen=True, slots=True)
+class CircuitRow:
+    """A circuit with what it feeds."""
+
+    name: str
+    phase: str
+    supply: str
+    cable: str
+    cabinets: str
+    designed: str
+    measured: str
+
+
+@dataclass(frozen=True, slots=True)
+class PointRow:
+    """A suspension point with its loads."""
+
+    name: str
+    place: str
+    rated: str
+    predicted: str
+    measured: str
+
+
+@dataclass(frozen=True, slots=True)
+class InputRow:
+    """An input of the processor."""
+
+    name: str
+    connector: str
+    format: str
+    coding: str
+
+
+@dataclass(frozen=True, slots=True)
+class AsBuilt:
+    """The wall as it hangs."""
+
+    facts: Sequence[Fact]
+    types: Sequence[TypeRow]
+    ports: Sequence[PortRow]
+    load_rule: str
+    circuits: Sequence[CircuitRow]
+    suspension: Sequence[PointRow]
+    inputs: Sequence[InputRow]
+
+
+@dataclass(frozen=True, slots=True)
+class StatedDocument:
+    """What a document states."""
+
+    document: str
+    revision: str
+    states: str
+
+
+@dataclass(frozen=True, slots=True)
+class Contradiction:
+    """What does not fit together, with what was answered."""
+
+    severity: str
+    text: str
+    source: str
+    answer: str
+    needs_answer: bool
+
+
+def as_built(context: Context) -> AsBuilt:
     wall = context.wall
-    return {
-        "facts": facts(context),
-        "types": [_type(context, name, kind) for name, kind in wall.file.cabinet_types.items()],
-        "ports": [
+    return AsBuilt(
+        facts=facts(context),
+        types=[_type(context, name, kind) for name, kind in wall.file.cabinet_types.items()],
+        ports=[
             _port(wall, chain, load)
             for chain, load in zip(wall.chains, context.review.ports, strict=True)
         ],
-        "load_rule": {
+        load_rule={
             "sum": "the sum of the cabinets' pixels",
             "rectangle": "the rectangle round the cabinets",
         }[wall.file.processor.load_rule],
-        "circuits": [
+        circuits=[
             _circuit(context, circuit, load)
             for circuit, load in zip(wall.circuits, context.review.circuits, strict=True)
         ],
-        "suspension": _suspension(context),
-        "inputs": [
-            {
-                "name": item.name,
-                "connector": item.connector,
-                "format": f"{item.width_px} × {item.height_px}, {item.frame_rate_hz:g} Hz",
-                "coding": f"{item.bits} bit, {item.chroma}, {item.quantization} range",
-            }
+        suspension=_suspension(context),
+        inputs=[
+            InputRow(
+                name=item.name,
+                connector=item.connector,
+                format=f"{item.width_px} × {item.height_px}, {item.frame_rate_hz:g} Hz",
+                coding=f"{item.bits} bit, {item.chroma}, {item.quantization} range",
+            )
             for item in wall.file.inputs
         ],
-    }
+    )
 
 
-def facts(context: Context) -> list[dict[str, str]]:
+def facts(context: Context) -> list[Fact]:
     """Return the wall's figures as label and value."""
     wall, printing = context.wall, context.printing
     processor = wall.file.processor
@@ -65,28 +160,28 @@ def facts(context: Context) -> list[dict[str, str]]:
         ("Bits and frame rate", f"{processor.bits} bit, {processor.frame_rate_hz:g} Hz"),
         ("Refresh", f"{processor.refresh_hz:g} Hz" if processor.refresh_hz else "not stated"),
     ]
-    return [{"label": label, "value": value} for label, value in listed]
+    return [Fact(label=label, value=value) for label, value in listed]
 
 
-def documents(context: Context) -> list[dict[str, str]]:
+def documents(context: Context) -> list[StatedDocument]:
     """Return what each document states, as it states it."""
     return [_document(context, stated) for stated in context.wall.file.stated]
 
 
-def contradictions(context: Context) -> list[dict[str, Any]]:
+def contradictions(context: Context) -> list[Contradiction]:
     """Return what the design review found wrong, with what was answered to it."""
     answers = {
         finding.text: context.text("design_review", "answer", name)
         for name, finding in findings_to_answer(context.wall).items()
     }
     return [
-        {
-            "severity": finding.severity,
-            "text": finding.text,
-            "source": finding.source,
-            "answer": answers.get(finding.text, ""),
-            "needs_answer": finding.text in answers,
-        }
+        Contradiction(
+            severity=finding.severity,
+            text=finding.text,
+            source=finding.source,
+            answer=answers.get(finding.text, ""),
+            needs_answer=finding.text in answers,
+        )
         for finding in context.review.findings
         if finding.severity != "note"
     ]
@@ -139,33 +234,33 @@ def _heat(context: Context) -> str:
     return f"{imperial} ({metric})" if context.printing.us else f"{metric} ({imperial})"
 
 
-def _type(context: Context, name: str, kind: CabinetType) -> dict[str, Any]:
+def _type(context: Context, name: str, kind: CabinetType) -> TypeRow:
     used = sum(cabinet.type_name == name for cabinet in context.wall.cabinets.values())
-    return {
-        "name": name,
-        "count": used,
-        "size": f"{kind.width_mm:g} × {kind.height_mm:g} mm",
-        "pixels": f"{kind.width_px} × {kind.height_px}",
-        "pitch": _pitch(kind),
-        "modules": f"{kind.module_columns} × {kind.module_rows}",
-        "mass": context.printing.mass(kind.weight_kg),
-        "power": f"{kind.power_max_w:g} W",
-    }
+    return TypeRow(
+        name=name,
+        count=used,
+        size=f"{kind.width_mm:g} × {kind.height_mm:g} mm",
+        pixels=f"{kind.width_px} × {kind.height_px}",
+        pitch=_pitch(kind),
+        modules=f"{kind.module_columns} × {kind.module_rows}",
+        mass=context.printing.mass(kind.weight_kg),
+        power=f"{kind.power_max_w:g} W",
+    )
 
 
-def _port(wall: Wall, chain: ResolvedChain, load: PortLoad) -> dict[str, Any]:
+def _port(wall: Wall, chain: ResolvedChain, load: PortLoad) -> PortRow:
     rule = wall.file.processor.load_rule
-    return {
-        "port": f"P{chain.port}",
-        "backup": f"P{chain.backup_port}" if chain.backup_port is not None else "none",
-        "cabinets": load.cabinets,
-        "way": f"{chain.cells[0]} to {chain.cells[-1]}" if chain.cells else "none",
-        "load": load.sum_px if rule == "sum" else load.rectangle_px,
-        "share": f"{100 * load.share(rule):.1f} %",
-    }
+    return PortRow(
+        port=f"P{chain.port}",
+        backup=f"P{chain.backup_port}" if chain.backup_port is not None else "none",
+        cabinets=load.cabinets,
+        way=f"{chain.cells[0]} to {chain.cells[-1]}" if chain.cells else "none",
+        load=load.sum_px if rule == "sum" else load.rectangle_px,
+        share=f"{100 * load.share(rule):.1f} %",
+    )
 
 
-def _circuit(context: Context, fed: ResolvedCircuit, load: CircuitLoad) -> dict[str, Any]:
+def _circuit(context: Context, fed: ResolvedCircuit, load: CircuitLoad) -> CircuitRow:
     circuit = fed.circuit
     measured = context.numbers("circuit_currents", "current_a").get(circuit.name)
     cable = "not stated"
@@ -175,18 +270,18 @@ def _circuit(context: Context, fed: ResolvedCircuit, load: CircuitLoad) -> dict[
         cable = f"{circuit.cable_awg} AWG"
     if circuit.length_m is not None:
         cable += f", {context.printing.distance(circuit.length_m)}"
-    return {
-        "name": circuit.name,
-        "phase": circuit.phase,
-        "supply": f"{circuit.voltage_v:g} V, {circuit.breaker_a:g} A",
-        "cable": cable,
-        "cabinets": cells_text(fed.cells),
-        "designed": f"{load.current_a:.1f} A",
-        "measured": "not read" if measured is None else f"{measured:.1f} A",
-    }
+    return CircuitRow(
+        name=circuit.name,
+        phase=circuit.phase,
+        supply=f"{circuit.voltage_v:g} V, {circuit.breaker_a:g} A",
+        cable=cable,
+        cabinets=cells_text(fed.cells),
+        designed=f"{load.current_a:.1f} A",
+        measured="not read" if measured is None else f"{measured:.1f} A",
+    )
 
 
-def _suspension(context: Context) -> list[dict[str, str]]:
+def _suspension(context: Context) -> list[PointRow]:
     loads = context.numbers("suspension_loads", "load_kn")
     quantity = context.printing.quantity
     rows = []
@@ -194,18 +289,18 @@ def _suspension(context: Context) -> list[dict[str, str]]:
         measured = loads.get(point.name)
         predicted = point.predicted_kn
         rows.append(
-            {
-                "name": point.name,
-                "place": context.printing.length(point.x_mm),
-                "rated": quantity(point.rated_kn, "kN", 3),
-                "predicted": "not stated" if predicted is None else quantity(predicted, "kN", 3),
-                "measured": "not read" if measured is None else quantity(measured, "kN", 3),
-            }
+            PointRow(
+                name=point.name,
+                place=context.printing.length(point.x_mm),
+                rated=quantity(point.rated_kn, "kN", 3),
+                predicted="not stated" if predicted is None else quantity(predicted, "kN", 3),
+                measured="not read" if measured is None else quantity(measured, "kN", 3),
+            )
         )
     return rows
 
 
-def _document(context: Context, stated: Stated) -> dict[str, str]:
+def _document(context: Context, stated: Stated) -> StatedDocument:
     said = []
     if stated.width_mm is not None and stated.height_mm is not None:
         said.append(f"{stated.width_mm:g} × {stated.height_mm:g} mm")
@@ -219,8 +314,8 @@ def _document(context: Context, stated: Stated) -> dict[str, str]:
         said.append(context.printing.mass(stated.weight_kg))
     if stated.view is not None:
         said.append(f"drawn in {stated.view} view")
-    return {
-        "document": stated.document,
-        "revision": stated.revision or "not stated",
-        "states": ", ".join(said) or "nothing that was compared",
-    }
+    return StatedDocument(
+        document=stated.document,
+        revision=stated.revision or "not stated",
+        states=", ".join(said) or "nothing that was compared",
+    )

@@ -2,14 +2,25 @@
 
 from __future__ import annotations
 
-from typing import Any
+from dataclasses import dataclass
 
 from commission_tui.checks.model.definition import FieldDefinition
 from commission_tui.handover.content.document_inputs import Context
-from commission_tui.handover.content.reading_tables import recorded, said, said_of
+from commission_tui.handover.content.printed_rows import Fact
+from commission_tui.handover.content.reading_tables import Table, recorded, said, said_of
 
 
-def certificates(context: Context) -> list[dict[str, str]]:
+@dataclass(frozen=True, slots=True)
+class CertificateRow:
+    """What was recorded of the certificate of somebody else."""
+
+    check: str
+    says: str
+    by: str
+    verdict: str
+
+
+def certificates(context: Context) -> list[CertificateRow]:
     """Return what was recorded of others' certificates: what it says, who wrote it down, when."""
     rows = []
     for check in context.in_role("certificate"):
@@ -19,12 +30,12 @@ def certificates(context: Context) -> list[dict[str, str]]:
             continue
         last = max(standing, key=lambda logged: logged.at)
         rows.append(
-            {
-                "check": check.title,
-                "says": "; ".join(f"{x['label']}: {x['value']}" for x in written),
-                "by": f"{last.by}, {context.printing.day(last.at)}",
-                "verdict": str(context.verdict(check)),
-            }
+            CertificateRow(
+                check=check.title,
+                says="; ".join(f"{x.label}: {x.value}" for x in written),
+                by=f"{last.by}, {context.printing.day(last.at)}",
+                verdict=str(context.verdict(check)),
+            )
         )
     return rows
 
@@ -33,12 +44,12 @@ def _is_written(item: FieldDefinition) -> bool:
     return item.kind in {"text", "date"} and item.per == "wall" and not item.places
 
 
-def method(context: Context) -> list[dict[str, str]]:
+def method(context: Context) -> list[Fact]:
     """Return how the luminance meter was used and what the room was like: distance, spot, time."""
     return said(context, "metering")
 
 
-def failures(context: Context) -> list[Any]:
+def failures(context: Context) -> list[Table]:
     """Return each single failure that was tried: what went dark, for how long, what came back."""
     return recorded(context, "failure")
 

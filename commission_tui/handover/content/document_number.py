@@ -7,7 +7,6 @@ that document; after a change, the next export is another one, which says what i
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any
 
 from commission_tui.handover.figure_text import Printing
 from commission_tui.handover.record import short_fingerprint
@@ -15,6 +14,26 @@ from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.state.state import Logged, State
 
 _LONGEST_REFERENCE = 150
+
+
+@dataclass(frozen=True, slots=True)
+class EarlierDocument:
+    """The document that another one supplements."""
+
+    number: str
+    date: str
+    at: str
+    fingerprint: str
+    fingerprint_short: str
+    sha256: str
+
+
+@dataclass(frozen=True, slots=True)
+class DocumentHead:
+    """What a document says of itself, and of the one before it."""
+
+    number: str
+    supplement: EarlierDocument | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,20 +63,20 @@ def _job_mark(state: State) -> str:
     return job[-12:]
 
 
-def said(state: State, fingerprint: str, printing: Printing) -> dict[str, Any]:
+def said(state: State, fingerprint: str, printing: Printing) -> DocumentHead:
     """Return what a document says of itself, and of the one before it."""
     found = identity(state, fingerprint)
     before = found.supplements
     if before is None:
-        return {"number": found.number, "supplement": None}
-    return {
-        "number": found.number,
-        "supplement": {
-            "number": before.body.number,
-            "date": printing.day(before.at),
-            "at": before.at,
-            "fingerprint": before.body.fingerprint,
-            "fingerprint_short": short_fingerprint(before.body.fingerprint),
-            "sha256": before.body.sha256,
-        },
-    }
+        return DocumentHead(number=found.number, supplement=None)
+    return DocumentHead(
+        number=found.number,
+        supplement=EarlierDocument(
+            number=before.body.number,
+            date=printing.day(before.at),
+            at=before.at,
+            fingerprint=before.body.fingerprint,
+            fingerprint_short=short_fingerprint(before.body.fingerprint),
+            sha256=before.body.sha256,
+        ),
+    )

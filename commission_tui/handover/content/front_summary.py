@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from typing import Any
+from collections.abc import Sequence
+from dataclasses import dataclass
 
 from commission_tui.checks.model.types import Verdict
 from commission_tui.handover.content import acceptance
 from commission_tui.handover.content.document_inputs import Context
-from commission_tui.handover.content.results import stage_counts
+from commission_tui.handover.content.printed_rows import Fact
+from commission_tui.handover.content.results import StageCounts, stage_counts
 from commission_tui.handover.figure_text import sentence
 from commission_tui.logbook.state.state import Fault
 
@@ -15,23 +17,35 @@ _MOST = 8
 """Lines of one list: the page stays one page, the rest is in the pages that follow."""
 
 
-def summary(context: Context) -> dict[str, Any]:
+@dataclass(frozen=True, slots=True)
+class Summary:
+    """What stands on the one page."""
+
+    facts: Sequence[Fact]
+    stages: Sequence[StageCounts]
+    blocks_title: str
+    blocks: Sequence[str]
+    exceptions: Sequence[str]
+    next: Sequence[str]
+
+
+def summary(context: Context) -> Summary:
     """Return what stands on the one page."""
     taken = [fault for fault in context.faults if fault.state == "accepted"]
     left = [fault for fault in context.faults if fault.state in {"open", "mended"}]
-    return {
-        "facts": _facts(context, taken, left),
-        "stages": [stage_counts(context, stage) for stage in context.state.checklist.stages],
-        "blocks_title": "Not met, and taken with the client's signature"
+    return Summary(
+        facts=_facts(context, taken, left),
+        stages=[stage_counts(context, stage) for stage in context.state.checklist.stages],
+        blocks_title="Not met, and taken with the client's signature"
         if acceptance.whole_verdict(context)[0].startswith("accepted")
         else "What blocks acceptance",
-        "blocks": _few([sentence(line) for line in context.job.blocking()]),
-        "exceptions": _few([sentence(_said(fault)) for fault in taken]),
-        "next": _few(_next(context, left), _MOST + 2),
-    }
+        blocks=_few([sentence(line) for line in context.job.blocking()]),
+        exceptions=_few([sentence(_said(fault)) for fault in taken]),
+        next=_few(_next(context, left), _MOST + 2),
+    )
 
 
-def _facts(context: Context, taken: list[Fault], left: list[Fault]) -> list[dict[str, str]]:
+def _facts(context: Context, taken: list[Fault], left: list[Fault]) -> list[Fact]:
     verdicts = [context.verdict(check) for check in context.state.checklist]
     asked = [v for v in verdicts if v is not Verdict.NOT_APPLICABLE]
     settled = len(context.faults) - len(taken) - len(left)
@@ -39,7 +53,7 @@ def _facts(context: Context, taken: list[Fault], left: list[Fault]) -> list[dict
     day = context.printing.day
     count = verdicts.count
     return [
-        {"label": label, "value": value}
+        Fact(label=label, value=value)
         for label, value in (
             ("On site", f"{day(first)} to {day(context.last_at)}"),
             (

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from typing import Any
+from dataclasses import dataclass, replace
 
 from commission_tui.figures import with_unit
-from commission_tui.handover.content.acceptance import item
+from commission_tui.handover.content.acceptance import PunchItem, item
 from commission_tui.handover.content.document_inputs import Context
+from commission_tui.handover.content.printed_rows import Event
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.state.state import Fault, Logged
 
@@ -18,23 +19,60 @@ _ACTIONS = {
 }
 
 
-def punch_list(context: Context) -> list[dict[str, Any]]:
+@dataclass(frozen=True, slots=True)
+class CorrectionRow:
+    """What was written, and what stands in its place."""
+
+    id: str
+    at: str
+    by: str
+    was: str
+    now: str
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class NoteRow:
+    """A note that belongs to no one check."""
+
+    at: str
+    by: str
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class PhotoRow:
+    """A photo, what it is about, and its hash."""
+
+    number: int
+    name: str
+    caption: str
+    about: str
+    sha256: str
+    at: str
+    by: str
+    file: str | None = None
+    trouble: str = ""
+    alt: str = ""
+
+
+def punch_list(context: Context) -> list[PunchItem]:
     """Return every fault with all that was done about it, in the order of finding."""
     return [_with_history(context, fault) for fault in context.faults]
 
 
-def _with_history(context: Context, fault: Fault) -> dict[str, Any]:
+def _with_history(context: Context, fault: Fault) -> PunchItem:
     found = fault.found
-    steps = [{"at": context.printing.moment(found.at), "by": found.by, "what": _found(found)}]
+    steps = [Event(at=context.printing.moment(found.at), by=found.by, what=_found(found))]
     steps += [
-        {
-            "at": context.printing.moment(work.at),
-            "by": work.by,
-            "what": _worked(work.body),
-        }
+        Event(
+            at=context.printing.moment(work.at),
+            by=work.by,
+            what=_worked(work.body),
+        )
         for work in fault.work
     ]
-    return {**item(context, fault), "history": steps}
+    return replace(item(context, fault), history=steps)
 
 
 def _found(found: Logged[e.FaultFound]) -> str:
@@ -49,7 +87,7 @@ def _worked(body: e.FaultWork) -> str:
     return ": ".join(part for part in (said, body.note) if part)
 
 
-def corrections(context: Context) -> list[dict[str, str]]:
+def corrections(context: Context) -> list[CorrectionRow]:
     """Return every correction: what was written, what stands now, who says so and why."""
     state = context.state
     rows = []
@@ -62,17 +100,17 @@ def corrections(context: Context) -> list[dict[str, str]]:
                 continue
             after = entry.body.replacement
             rows.append(
-                {
-                    "id": entry.id,
-                    "at": context.printing.moment(entry.at),
-                    "by": entry.by,
-                    "was": _said(context, before),
-                    "is": _said(context, after),
-                    "reason": entry.body.reason,
-                }
+                CorrectionRow(
+                    id=entry.id,
+                    at=context.printing.moment(entry.at),
+                    by=entry.by,
+                    was=_said(context, before),
+                    now=_said(context, after),
+                    reason=entry.body.reason,
+                )
             )
             before = after
-    return sorted(rows, key=lambda row: row["id"])
+    return sorted(rows, key=lambda row: row.id)
 
 
 def _said(context: Context, body: e.Body | None) -> str:
@@ -123,16 +161,16 @@ def _field_label(context: Context, body: e.ReadingTaken) -> str:
     return body.field
 
 
-def notes(context: Context) -> list[dict[str, str]]:
+def notes(context: Context) -> list[NoteRow]:
     """Return the notes that belong to no one check."""
     return [
-        {"at": context.printing.moment(note.at), "by": note.by, "text": note.body.text}
+        NoteRow(at=context.printing.moment(note.at), by=note.by, text=note.body.text)
         for note in context.state.notes
         if note.body.check is None
     ]
 
 
-def photos(context: Context) -> list[dict[str, Any]]:
+def photos(context: Context) -> list[PhotoRow]:
     """Return every photo: its number, what it is about, and its hash."""
     numbers = {fault.id: fault.number for fault in context.faults}
     rows = []
@@ -142,14 +180,15 @@ def photos(context: Context) -> list[dict[str, Any]]:
         if body.check:
             about = about or _check_title(context, body.check)
         rows.append(
-            {
-                "number": context.photo_numbers[photo.id],
-                "name": body.name,
-                "caption": body.caption,
-                "about": about,
-                "sha256": body.sha256,
-                "at": context.printing.moment(photo.at),
-                "by": photo.by,
-            }
+            PhotoRow(
+                number=context.photo_numbers[photo.id],
+                name=body.name,
+                caption=body.caption,
+                about=about,
+                sha256=body.sha256,
+                at=context.printing.moment(photo.at),
+                by=photo.by,
+                alt=body.caption or f"Photo {context.photo_numbers[photo.id]}: {body.name}",
+            )
         )
     return rows

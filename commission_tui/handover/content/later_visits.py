@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from typing import Any
+from collections.abc import Sequence
+from dataclasses import dataclass
 
 from commission_tui.figures import shown, with_unit
 from commission_tui.handover.content.document_inputs import Context
@@ -14,49 +15,84 @@ from commission_tui.text import listed
 _OUTLIERS_SHOWN = 8
 
 
-def revisits(context: Context) -> list[dict[str, Any]]:
+@dataclass(frozen=True, slots=True)
+class DriftRow:
+    """By how much the readings of one field moved."""
+
+    check: str
+    field: str
+    places: str
+    moved: str
+    outliers: str
+
+
+@dataclass(frozen=True, slots=True)
+class SettingMoved:
+    """A setting that is another one now."""
+
+    setting: str
+    place: str
+    before: str
+    after: str
+
+
+@dataclass(frozen=True, slots=True)
+class LaterVisit:
+    """One later visit against the first."""
+
+    number: int
+    name: str
+    against: str
+    hours: str
+    drifts: Sequence[DriftRow]
+    whites: Sequence[str]
+    new: Sequence[str]
+    known: Sequence[str]
+    settled: int
+    settings: Sequence[SettingMoved]
+
+
+def revisits(context: Context) -> list[LaterVisit]:
     """Return one comparison with the first visit for each later one."""
     count = len(visit_names(context.state))
-    return [
-        {"number": number, **_said(context, compare(context.state, 0, number))}
-        for number in range(1, count)
-    ]
+    return [_said(context, number, compare(context.state, 0, number)) for number in range(1, count)]
 
 
-def _said(context: Context, found: Comparison) -> dict[str, Any]:
-    return {
-        "name": found.after,
-        "against": found.before,
-        "hours": "" if found.hours is None else f"{found.hours:g} hours run in between",
-        "drifts": [_drift(context, drift) for drift in found.drifts],
-        "whites": [
+def _said(context: Context, number: int, found: Comparison) -> LaterVisit:
+    return LaterVisit(
+        number=number,
+        name=found.after,
+        against=found.before,
+        hours="" if found.hours is None else f"{found.hours:g} hours run in between",
+        drifts=[_drift(context, drift) for drift in found.drifts],
+        whites=[
             f"{_title(context, white.check)}: the mean white moved by {white.mean_duv:.4f} in "
             f"u'v', most at {white.largest_at}: {white.largest_duv:.4f}."
             for white in found.whites
         ],
-        "new": [_fault(context, fault) for fault in found.new_faults],
-        "known": [_fault(context, fault) for fault in found.known_faults],
-        "settled": len(found.settled_faults),
-        "settings": [
-            {"setting": s, "place": p, "before": old or "not logged", "after": new}
+        new=[_fault(context, fault) for fault in found.new_faults],
+        known=[_fault(context, fault) for fault in found.known_faults],
+        settled=len(found.settled_faults),
+        settings=[
+            SettingMoved(setting=s, place=p, before=old or "not logged", after=new)
             for s, p, old, new in found.settings
         ],
-    }
+    )
 
 
-def _drift(context: Context, drift: Drift) -> dict[str, str]:
+def _drift(context: Context, drift: Drift) -> DriftRow:
     moved = f"{drift.median_percent:+.1f} %" if drift.median_percent is not None else ""
     if drift.unit in {"xy", "count"} or not moved:
         moved = with_unit(f"{shown(drift.median_difference)}", drift.unit)
     outliers = [f"{pair.place} {pair.percent:+.1f} %" for pair in drift.outliers]
     text = listed(outliers, _OUTLIERS_SHOWN)
-    return {
-        "check": _title(context, drift.check),
-        "field": context.state.checklist.check(drift.check).label_of(drift.field),
-        "places": str(drift.places),
-        "moved": moved,
-        "outliers": text or ("none: they moved as one" if drift.places > 1 else ""),
-    }
+    return DriftRow(
+        check=_title(context, drift.check),
+        field=context.state.checklist.check(drift.check).label_of(drift.field),
+        places=str(drift.places),
+        moved=moved,
+        outliers=text or ("none: they moved as one" if drift.places > 1 else ""),
+    )
 
 
 def _fault(context: Context, fault: Fault) -> str:

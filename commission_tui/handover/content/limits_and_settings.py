@@ -2,66 +2,119 @@
 
 from __future__ import annotations
 
-from typing import Any
+from collections.abc import Sequence
+from dataclasses import dataclass
 
 from commission_tui.checks.model.definition import CheckDefinition
 from commission_tui.checks.model.types import Limit, Verdict
 from commission_tui.handover.content.document_inputs import Context
+from commission_tui.handover.content.printed_rows import Event
 from commission_tui.logbook.entries.models import LimitChanged
 from commission_tui.logbook.judging.agreed_limits import as_limit, frozen_at, limits_of, moved
 from commission_tui.logbook.judging.doubts import changes, doubts, settings_now
 from commission_tui.text import counted
 
 
-def limits(context: Context) -> dict[str, Any]:
+@dataclass(frozen=True, slots=True)
+class LimitRow:
+    """A limit in force."""
+
+    check: str
+    name: str
+    limit: str
+    source: str
+    standing: str
+    said: bool
+    frozen: str
+
+
+@dataclass(frozen=True, slots=True)
+class LimitAgreed:
+    """A limit that was agreed anew."""
+
+    check: str
+    limit: str
+    source: str
+    agreed: str
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class Limits:
+    """Every limit, those agreed anew, and the checks that have none."""
+
+    rows: Sequence[LimitRow]
+    record_only: Sequence[str]
+    changed: Sequence[LimitAgreed]
+    moved: Sequence[str]
+
+
+@dataclass(frozen=True, slots=True)
+class SettingLeft:
+    """A setting as it was left."""
+
+    setting: str
+    place: str
+    value: str
+
+
+@dataclass(frozen=True, slots=True)
+class Settings:
+    """Settings as left, every change of one, and what is in doubt since."""
+
+    left: Sequence[SettingLeft]
+    changes: Sequence[Event]
+    doubts: Sequence[str]
+    kept: Sequence[Event]
+
+
+def limits(context: Context) -> Limits:
     """Return every limit in force with its source, those agreed anew, and what has none."""
     there = [
         check
         for check in context.state.checklist
         if context.verdict(check) is not Verdict.NOT_APPLICABLE
     ]
-    return {
-        "rows": [
+    return Limits(
+        rows=[
             _limit(context, check, limit, first=number == 0)
             for check in there
             for number, limit in enumerate(limits_of(context.state, check.id).values())
         ],
-        "record_only": [check.title for check in there if not limits_of(context.state, check.id)],
-        "changed": [
-            {
-                "check": _title(context, logged.body.check),
-                "limit": context.printing.limit(
+        record_only=[check.title for check in there if not limits_of(context.state, check.id)],
+        changed=[
+            LimitAgreed(
+                check=_title(context, logged.body.check),
+                limit=context.printing.limit(
                     as_limit(context.state, logged.body.check, logged.body.limit)
                 ),
-                "source": logged.body.limit.source,
-                "agreed": f"{logged.body.agreed_by}, {context.printing.moment(logged.at)}",
-                "reason": logged.body.reason,
-            }
+                source=logged.body.limit.source,
+                agreed=f"{logged.body.agreed_by}, {context.printing.moment(logged.at)}",
+                reason=logged.body.reason,
+            )
             for logged in context.state.limits
             if isinstance(logged.body, LimitChanged)
         ],
-        "moved": [
+        moved=[
             f"{check.title}: frozen at {context.printing.limit(was)}; the wall file and the "
             f"checklist now say {context.printing.limit(now)}"
             for check in there
             for was, now in moved(context.state, check.id)
         ],
-    }
+    )
 
 
-def _limit(
-    context: Context, check: CheckDefinition, limit: Limit, *, first: bool
-) -> dict[str, Any]:
+def _limit(context: Context, check: CheckDefinition, limit: Limit, *, first: bool) -> LimitRow:
     at = frozen_at(context.state, check.id)
-    return {
-        "check": check.title if first else "",
-        "name": limit.label,
-        "limit": context.printing.limit(limit),
-        "source": limit.source,
-        "standing": limit.standing,
-        "said": names_standing(limit.source, limit.standing),
-        "frozen": context.printing.moment(at) if at and first else "" if at else "not yet",
-    }
+    return LimitRow(
+        check=check.title if first else "",
+        name=limit.label,
+        limit=context.printing.limit(limit),
+        source=limit.source,
+        standing=limit.standing,
+        said=names_standing(limit.source, limit.standing),
+        frozen=context.printing.moment(at) if at and first else "" if at else "not yet",
+    )
 
 
 def names_standing(source: str, standing: str) -> bool:
@@ -74,31 +127,31 @@ def _title(context: Context, check: str) -> str:
     return context.state.checklist.check(check).title if check in context.state.checklist else check
 
 
-def settings(context: Context) -> dict[str, Any]:
+def settings(context: Context) -> Settings:
     """Return the settings as left, every change of one, and what is in doubt since."""
-    return {
-        "left": [
-            {"setting": setting, "place": place, "value": value}
+    return Settings(
+        left=[
+            SettingLeft(setting=setting, place=place, value=value)
             for (setting, place), value in sorted(settings_now(context.state).items())
         ],
-        "changes": [
-            {
-                "at": context.printing.moment(change.at),
-                "by": change.by,
-                "what": change.words,
-            }
+        changes=[
+            Event(
+                at=context.printing.moment(change.at),
+                by=change.by,
+                what=change.words,
+            )
             for change in changes(context.state)
         ],
-        "doubts": [
+        doubts=[
             f"{doubt.title}: {len(doubt.slots)} of {counted(doubt.of, 'reading')}, since {doubt.change.words}"
             for doubt in doubts(context.state)
         ],
-        "kept": [
-            {
-                "at": context.printing.moment(logged.at),
-                "by": logged.by,
-                "what": f"{counted(len(logged.body.checks), 'result')} kept as still good: {logged.body.reason}",
-            }
+        kept=[
+            Event(
+                at=context.printing.moment(logged.at),
+                by=logged.by,
+                what=f"{counted(len(logged.body.checks), 'result')} kept as still good: {logged.body.reason}",
+            )
             for logged in context.state.kept_results
         ],
-    }
+    )

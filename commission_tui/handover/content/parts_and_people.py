@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections import Counter
-from typing import Any
+from collections.abc import Sequence
+from dataclasses import dataclass
 
 from commission_tui.handover.content.document_inputs import Context
+from commission_tui.handover.content.printed_rows import Fact
 from commission_tui.handover.content.reading_tables import said
 from commission_tui.handover.figure_text import sentence
 from commission_tui.logbook.entries.models import FileKept
@@ -16,39 +18,134 @@ from commission_tui.text import counted
 _KINDS = ("cabinet", "module", "receiving card", "power supply")
 
 
-def parts(context: Context) -> dict[str, Any]:
+@dataclass(frozen=True, slots=True)
+class FittedPart:
+    """A part where it is fitted."""
+
+    part: str
+    location: str
+    serial: str
+    batch: str
+
+
+@dataclass(frozen=True, slots=True)
+class BatchCount:
+    """How many of a batch are fitted."""
+
+    part: str
+    batch: str
+    count: int
+
+
+@dataclass(frozen=True, slots=True)
+class Exchange:
+    """A part taken out, and the one put in."""
+
+    at: str
+    by: str
+    what: str
+    old: str
+    new: str
+
+
+@dataclass(frozen=True, slots=True)
+class Parts:
+    """What is fitted, every exchange, and how many of each batch there are."""
+
+    fitted: Sequence[FittedPart]
+    batches: Sequence[BatchCount]
+    exchanges: Sequence[Exchange]
+
+
+@dataclass(frozen=True, slots=True)
+class Spare:
+    """A spare on the shelf."""
+
+    part: str
+    serial: str
+    batch: str
+    kept_at: str
+
+
+@dataclass(frozen=True, slots=True)
+class SparesLogic:
+    """What was counted, and how long the stock lasts."""
+
+    facts: Sequence[Fact]
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class FileRow:
+    """A file of the job with its hash."""
+
+    what: str
+    name: str
+    size: str
+    at: str
+    by: str
+    about: str
+    sha256: str
+
+
+@dataclass(frozen=True, slots=True)
+class Contact:
+    """Who was there, and how to reach them."""
+
+    name: str
+    role: str
+    organisation: str
+    reach: str
+
+
+@dataclass(frozen=True, slots=True)
+class Trained:
+    """How many people do a topic unaided."""
+
+    topic: str
+    able: str
+
+
+@dataclass(frozen=True, slots=True)
+class Training:
+    """Topic by topic, and who they are."""
+
+    rows: Sequence[Trained]
+    names: str
+
+
+def parts(context: Context) -> Parts:
     """Return what is fitted where, every exchange, and how many of each batch there are."""
     fitted = inventory(context.state).fitted
     batches = Counter((part, entry.batch or "not marked") for (part, _), entry in fitted.items())
-    return {
-        "fitted": [
-            {
-                "part": part,
-                "location": location,
-                "serial": entry.serial,
-                "batch": entry.batch or "",
-            }
+    return Parts(
+        fitted=[
+            FittedPart(
+                part=part,
+                location=location,
+                serial=entry.serial,
+                batch=entry.batch or "",
+            )
             for (part, location), entry in sorted(
                 fitted.items(), key=lambda item: (_KINDS.index(item[0][0]), _by_place(item[0][1]))
             )
         ],
-        "batches": [
-            {"part": part, "batch": batch, "count": count}
+        batches=[
+            BatchCount(part=part, batch=batch, count=count)
             for (part, batch), count in sorted(batches.items())
         ],
-        "exchanges": [
-            {
-                "at": context.printing.moment(logged.at),
-                "by": logged.by,
-                "what": f"{logged.body.part} at {logged.body.location}",
-                "old": logged.body.replaces or "not recorded",
-                "new": logged.body.serial
-                + (" (from the spares)" if logged.body.from_spares else ""),
-            }
+        exchanges=[
+            Exchange(
+                at=context.printing.moment(logged.at),
+                by=logged.by,
+                what=f"{logged.body.part} at {logged.body.location}",
+                old=logged.body.replaces or "not recorded",
+                new=logged.body.serial + (" (from the spares)" if logged.body.from_spares else ""),
+            )
             for logged in context.state.parts
             if is_exchange(logged.body)
         ],
-    }
+    )
 
 
 def _by_place(location: str) -> tuple[object, ...]:
@@ -57,66 +154,66 @@ def _by_place(location: str) -> tuple[object, ...]:
     return (*(int(number) for number in digits), location)
 
 
-def spares(context: Context) -> list[dict[str, Any]]:
+def spares(context: Context) -> list[Spare]:
     """Return the spares that are left on the shelf."""
     return [
-        {
-            "part": spare.part,
-            "serial": spare.serial,
-            "batch": spare.batch or "",
-            "kept_at": spare.kept_at or "not recorded",
-        }
+        Spare(
+            part=spare.part,
+            serial=spare.serial,
+            batch=spare.batch or "",
+            kept_at=spare.kept_at or "not recorded",
+        )
         for spare in inventory(context.state).shelf.values()
     ]
 
 
-def spares_logic(context: Context) -> dict[str, Any]:
+def spares_logic(context: Context) -> SparesLogic:
     """Return what was counted, and how long the stock lasts with how much certainty."""
     reasons = [sentence(context.outcomes[check.id].reason) for check in context.in_role("spares")]
     counted = said(context, "spares")
-    return {"facts": counted, "reason": " ".join(reasons) if counted else ""}
+    return SparesLogic(facts=counted, reason=" ".join(reasons) if counted else "")
 
 
-def files(context: Context) -> list[dict[str, str]]:
+def files(context: Context) -> list[FileRow]:
     """Return every file of the job with its hash, certificates first."""
     order = ("certificate", "configuration", "measurement", "EDID", "drawing", "other")
     listed = sorted(context.state.files, key=lambda x: (order.index(x.body.what), x.id))
     return [_file(context, logged) for logged in listed]
 
 
-def _file(context: Context, logged: Logged[FileKept]) -> dict[str, str]:
+def _file(context: Context, logged: Logged[FileKept]) -> FileRow:
     body = logged.body
     check = ""
     if body.check is not None and body.check in context.state.checklist:
         check = context.state.checklist.check(body.check).title
-    return {
-        "what": body.what,
-        "name": body.name,
-        "size": counted(body.size, "byte"),
-        "at": context.printing.moment(logged.at),
-        "by": logged.by,
-        "about": "; ".join(text for text in (check, body.note) if text),
-        "sha256": body.sha256,
-    }
+    return FileRow(
+        what=body.what,
+        name=body.name,
+        size=counted(body.size, "byte"),
+        at=context.printing.moment(logged.at),
+        by=logged.by,
+        about="; ".join(text for text in (check, body.note) if text),
+        sha256=body.sha256,
+    )
 
 
-def people(context: Context) -> list[dict[str, str]]:
+def people(context: Context) -> list[Contact]:
     """Return who was there and how to reach them; nobody in a document without contacts."""
     return [
-        {
-            "name": logged.body.name,
-            "role": logged.body.role,
-            "organisation": logged.body.organisation or "",
-            "reach": ", ".join(x for x in (logged.body.phone, logged.body.mail) if x),
-        }
+        Contact(
+            name=logged.body.name,
+            role=logged.body.role,
+            organisation=logged.body.organisation or "",
+            reach=", ".join(x for x in (logged.body.phone, logged.body.mail) if x),
+        )
         for logged in context.state.people
     ]
 
 
-def training(context: Context) -> dict[str, Any]:
+def training(context: Context) -> Training:
     """Return topic by topic how many people did it unaided, and who they are."""
     able = context.numbers("training", "people_able")
-    return {
-        "rows": [{"topic": topic, "able": f"{count:g}"} for topic, count in able.items()],
-        "names": context.text("training", "names", "wall"),
-    }
+    return Training(
+        rows=[Trained(topic=topic, able=f"{count:g}") for topic, count in able.items()],
+        names=context.text("training", "names", "wall"),
+    )

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
-from typing import Any
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
 
 from commission_tui.checks.model.definition import CheckDefinition, FieldDefinition
 from commission_tui.checks.places.places import places
 from commission_tui.handover.content.document_inputs import Context
+from commission_tui.handover.content.printed_rows import Fact
 from commission_tui.logbook.judging.instruments import measured
 from commission_tui.logbook.judging.visits import visit_names
 from commission_tui.logbook.state.state import Readings, Slot
@@ -15,12 +16,46 @@ from commission_tui.logbook.state.state import Readings, Slot
 _WIDEST = 100
 """Characters that a line of a table holds."""
 _MOST_COLUMNS = 5
+_FEW_ROWS = 9
+_HALF_A_LINE = 50
 
 Keep = Callable[[FieldDefinition], bool]
 Slots = dict[Slot, Readings]
 
 
-def readings(context: Context) -> list[dict[str, Any]]:
+@dataclass(frozen=True, slots=True)
+class Cell:
+    """A reading as printed, and what became of it: corrected, read again."""
+
+    value: str
+    marks: str
+
+
+@dataclass(frozen=True, slots=True)
+class TableRow:
+    """A place and what was read there."""
+
+    place: str
+    cells: Sequence[Cell]
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """Places down, fields across."""
+
+    check: str
+    field: str
+    of: str
+    heads: Sequence[str]
+    rows: Sequence[TableRow]
+
+    pairs: int = 1
+    """Places with their readings that stand side by side."""
+    run_in: bool = False
+    """Whether it says so little that it stands in a line."""
+
+
+def readings(context: Context) -> list[Table]:
     """Return every reading of every check for the last pages, in the order of the places.
 
     What is read once for the wall stands in one table for each check; fields that were read at the
@@ -37,7 +72,7 @@ def readings(context: Context) -> list[dict[str, Any]]:
     ]
 
 
-def recorded(context: Context, role: str, keep: Keep | None = None) -> list[Any]:
+def recorded(context: Context, role: str, keep: Keep | None = None) -> list[Table]:
     """Return the tables of the checks of a role, as they stand."""
     return [
         table
@@ -46,14 +81,12 @@ def recorded(context: Context, role: str, keep: Keep | None = None) -> list[Any]
     ]
 
 
-def said(context: Context, role: str, keep: Keep | None = None) -> list[dict[str, str]]:
+def said(context: Context, role: str, keep: Keep | None = None) -> list[Fact]:
     """Return what was recorded in the checks of a role, field by field, as label and value."""
     return [pair for check in context.in_role(role) for pair in said_of(context, check, keep)]
 
 
-def said_of(
-    context: Context, check: CheckDefinition, keep: Keep | None = None
-) -> list[dict[str, str]]:
+def said_of(context: Context, check: CheckDefinition, keep: Keep | None = None) -> list[Fact]:
     """Return what was recorded in one check, field by field, as label and value."""
     found = []
     slots = context.slots(check.id)
@@ -63,7 +96,7 @@ def said_of(
                 continue
             label = item.label if place == "wall" else f"{item.label}, {place}"
             value = context.printing.value(slot[-1].body.value, slot[-1].body.unit)
-            found.append({"label": label, "value": value})
+            found.append(Fact(label=label, value=value))
     return found
 
 
@@ -73,7 +106,7 @@ def _tables(
     slots: Slots,
     of_visit: str,
     keep: Keep | None = None,
-) -> Iterator[dict[str, Any]]:
+) -> Iterator[Table]:
     by_field: dict[str, list[str]] = {}
     for field, place in slots:
         by_field.setdefault(field, []).append(place)
@@ -85,7 +118,7 @@ def _tables(
         there = _ordered(context, item, by_field[item.name])
         if there == ("wall",):
             cell = _cell(context, slots[item.name, "wall"])
-            once.append({"place": item.label, "cells": [cell]})
+            once.append(TableRow(place=item.label, cells=[cell]))
         else:
             alike.setdefault(there, []).append(item)
     for there, items in alike.items():
@@ -105,14 +138,14 @@ def _ordered(context: Context, item: FieldDefinition, there: list[str]) -> tuple
 
 
 def _side_by_side(
-    there: tuple[str, ...], items: list[FieldDefinition], cells: dict[str, list[dict[str, str]]]
+    there: tuple[str, ...], items: list[FieldDefinition], cells: dict[str, list[Cell]]
 ) -> Iterator[list[FieldDefinition]]:
     """Yield the fields that one table holds: as many as its lines have room for."""
     room = _WIDEST - max(len(place) for place in there)
     group: list[FieldDefinition] = []
     left = room
     for item in items:
-        longest = max(len(cell["value"]) for cell in cells[item.name])
+        longest = max(len(cell.value) for cell in cells[item.name])
         wide = max(longest, min(len(item.label) // 2, 24), 10)
         if group and (wide > left or len(group) == _MOST_COLUMNS):
             yield group
@@ -126,11 +159,11 @@ def _table(
     check: CheckDefinition,
     there: tuple[str, ...],
     group: list[FieldDefinition],
-    cells: dict[str, list[dict[str, str]]],
+    cells: dict[str, list[Cell]],
     of_visit: str,
-) -> dict[str, Any]:
+) -> Table:
     rows = [
-        {"place": place, "cells": [cells[item.name][row] for item in group]}
+        TableRow(place=place, cells=[cells[item.name][row] for item in group])
         for row, place in enumerate(there)
     ]
     if len(group) == 1:
@@ -139,13 +172,26 @@ def _table(
 
 
 def _whole(
-    check: CheckDefinition, field: str, of: str, heads: list[str], rows: list[dict[str, Any]]
-) -> dict[str, Any]:
-    return {"check": check.title, "field": field, "of": of, "heads": heads, "rows": rows}
+    check: CheckDefinition, field: str, of: str, heads: list[str], rows: list[TableRow]
+) -> Table:
+    run_in = len(heads) == 1 and (of != "Place" or len(rows) <= _FEW_ROWS)
+    return Table(check.title, field, of, heads, rows, _pairs(of, heads, rows), run_in)
 
 
-def _cell(context: Context, slot: Readings) -> dict[str, str]:
+def _pairs(of: str, heads: Sequence[str], rows: Sequence[TableRow]) -> int:
+    """Say how many pairs of place and reading go side by side; one where fields stand across."""
+    if len(heads) > 1:
+        widest = [max(len(row.cells[n].value) for row in rows) for n in range(len(heads))]
+        wide = max(len(row.place) for row in rows) + sum(max(w, 9) for w in widest)
+        return 2 if len(rows) > _FEW_ROWS and wide <= _HALF_A_LINE else 1
+    longest = max(len(row.place) + len(row.cells[0].value) for row in rows)
+    if longest > (44 if of == "Place" else 60):
+        return 1
+    return min(3 if longest <= 30 else 2, len(rows))
+
+
+def _cell(context: Context, slot: Readings) -> Cell:
     last = slot[-1]
     reading = measured(context.state, last.body, last.at)
     text = context.printing.value(reading.value, reading.unit, reading.expanded)
-    return {"value": text, "marks": ("c" if last.corrected else "") + ("r" * (len(slot) > 1))}
+    return Cell(value=text, marks=("c" if last.corrected else "") + ("r" * (len(slot) > 1)))

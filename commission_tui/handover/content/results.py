@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 from itertools import groupby
-from typing import Any
 
 from commission_tui.checks.model.definition import CheckDefinition, Stage
 from commission_tui.checks.model.roles import HAZARDS
@@ -23,7 +23,124 @@ from commission_tui.text import counted
 _UNMET = (Verdict.FAIL, Verdict.MARGINAL)
 
 
-def results(context: Context) -> dict[str, Any]:
+@dataclass(frozen=True, slots=True)
+class FigureRow:
+    """A figure beside its limit."""
+
+    name: str
+    value: str
+    expanded: str
+    limit: str
+    source: str
+    verdict: str
+
+
+@dataclass(frozen=True, slots=True)
+class FigureGroup:
+    """Figures beside each other with the same limit."""
+
+    limit: str
+    source: str
+    lead: str
+    items: Sequence[FigureRow]
+
+
+@dataclass(frozen=True, slots=True)
+class UnjudgedLimit:
+    """A limit that no figure was held against yet."""
+
+    name: str
+    limit: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class CheckResult:
+    """A check with all that it found."""
+
+    id: str
+    title: str
+    record_only: bool
+    verdict: str
+    so_far: str
+    reason: str
+    next_step: str
+    why: str
+    figures: Sequence[FigureRow]
+    groups: Sequence[FigureGroup]
+    plain_figures: Sequence[FigureRow]
+    limits: Sequence[UnjudgedLimit]
+    instruments: Sequence[str]
+    corrected: Sequence[str]
+    notes: Sequence[str]
+    caution: str
+    readings: int
+
+
+@dataclass(frozen=True, slots=True)
+class ShortCheck:
+    """A check of which there is no more to say than why."""
+
+    title: str
+    reason: str
+    stage: str
+
+
+@dataclass(frozen=True, slots=True)
+class MetStage:
+    """What is met in a stage, with one caution for all of it."""
+
+    title: str
+    caution: str
+    checks: Sequence[CheckResult]
+
+
+@dataclass(frozen=True, slots=True)
+class StageLeftOut:
+    """Checks of a stage outside of the scope that was agreed."""
+
+    stage: str
+    checks: str
+
+
+@dataclass(frozen=True, slots=True)
+class Results:
+    """What is not met, then the rest."""
+
+    unmet: Sequence[CheckResult]
+    begun: Sequence[CheckResult]
+    open: Sequence[ShortCheck]
+    stages: Sequence[MetStage]
+    not_applicable: Sequence[ShortCheck]
+    not_agreed: Sequence[StageLeftOut]
+
+
+@dataclass(frozen=True, slots=True)
+class StageCounts:
+    """How many checks of a stage have which verdict."""
+
+    stage: str
+    met: str
+    fail: str
+    marginal: str
+    open: str
+    not_applicable: str
+
+
+@dataclass(frozen=True, slots=True)
+class InstrumentRow:
+    """An instrument, how often it was used, and whether its calibration held."""
+
+    name: str
+    serial: str
+    due: str
+    certificate: str
+    accuracy: str
+    readings: int
+    warning: str
+
+
+def results(context: Context) -> Results:
     """Return the results as they are read: the count of each stage, what is not met, then the rest.
 
     What is not met or not decided comes whole, with its figures, limits and what to do; what is met
@@ -31,38 +148,38 @@ def results(context: Context) -> dict[str, Any]:
     not apply.
     """
     opened = [c for c in context.state.checklist if context.verdict(c) is Verdict.OPEN]
-    return {
-        "unmet": [
+    return Results(
+        unmet=[
             _check(context, check)
             for verdict in _UNMET
             for check in context.state.checklist
             if context.verdict(check) is verdict
         ],
-        "begun": [_check(context, check) for check in opened if _begun(context, check)],
-        "open": [_short(context, check) for check in opened if not _begun(context, check)],
-        "stages": [
+        begun=[_check(context, check) for check in opened if _begun(context, check)],
+        open=[_short(context, check) for check in opened if not _begun(context, check)],
+        stages=[
             stage
             for stage in (_met(context, stage) for stage in context.state.checklist.stages)
-            if stage["checks"]
+            if stage.checks
         ],
-        "not_applicable": [
+        not_applicable=[
             _short(context, check)
             for check in context.state.checklist
             if context.verdict(check) is Verdict.NOT_APPLICABLE
         ],
-        "not_agreed": _not_agreed(context),
-    }
+        not_agreed=_not_agreed(context),
+    )
 
 
-def _not_agreed(context: Context) -> list[dict[str, str]]:
+def _not_agreed(context: Context) -> list[StageLeftOut]:
     """Return the checks outside the scope that was agreed, stage by stage."""
     state = context.state
     outside = set(not_agreed(state))
     return [
-        {
-            "stage": stage.title,
-            "checks": "; ".join(check.title for check in stage.checks if check.id in outside),
-        }
+        StageLeftOut(
+            stage=stage.title,
+            checks="; ".join(check.title for check in stage.checks if check.id in outside),
+        )
         for stage in state.whole_checklist.stages
         if any(check.id in outside for check in stage.checks)
     ]
@@ -74,97 +191,84 @@ def _begun(context: Context, check: CheckDefinition) -> bool:
     return noted or bool(context.slots(check.id))
 
 
-def stage_counts(context: Context, stage: Stage) -> dict[str, Any]:
+def stage_counts(context: Context, stage: Stage) -> StageCounts:
     verdicts = [context.verdict(check) for check in stage.checks]
-    return {
-        "stage": stage.title,
-        **{
-            key: str(verdicts.count(verdict) or "–")
-            for key, verdict in (
-                ("met", Verdict.PASS),
-                ("fail", Verdict.FAIL),
-                ("marginal", Verdict.MARGINAL),
-                ("open", Verdict.OPEN),
-                ("not_applicable", Verdict.NOT_APPLICABLE),
-            )
-        },
-    }
+    columns = (
+        *(Verdict.PASS, Verdict.FAIL, Verdict.MARGINAL),
+        *(Verdict.OPEN, Verdict.NOT_APPLICABLE),
+    )
+    return StageCounts(stage.title, *(str(verdicts.count(verdict) or "–") for verdict in columns))
 
 
-def _met(context: Context, stage: Stage) -> dict[str, Any]:
+def _met(context: Context, stage: Stage) -> MetStage:
     """Return what is met in a stage, with one caution for all of it."""
     met = [check for check in stage.checks if context.verdict(check) is Verdict.PASS]
-    return {
-        "title": stage.title,
-        "caution": HAZARDS.get(stage.hazard or "", ""),
-        "checks": [_check(context, check) for check in met],
-    }
+    return MetStage(
+        title=stage.title,
+        caution=HAZARDS.get(stage.hazard or "", ""),
+        checks=[_check(context, check) for check in met],
+    )
 
 
-def _short(context: Context, check: CheckDefinition) -> dict[str, str]:
+def _short(context: Context, check: CheckDefinition) -> ShortCheck:
     outcome = context.outcomes[check.id]
-    return {
-        "title": check.title,
-        "reason": sentence(outcome.reason),
-        "stage": context.state.checklist.stage_of(check.id).title,
-    }
+    return ShortCheck(
+        title=check.title,
+        reason=sentence(outcome.reason),
+        stage=context.state.checklist.stage_of(check.id).title,
+    )
 
 
-def _check(context: Context, check: CheckDefinition) -> dict[str, Any]:
+def _check(context: Context, check: CheckDefinition) -> CheckResult:
     outcome = context.outcomes[check.id]
     wrong = outcome.verdict in {Verdict.FAIL, Verdict.MARGINAL}
     standing = list(context.standing(check.id))
-    return {
-        "id": check.id,
-        "title": check.title,
-        "record_only": check.record_only,
-        "verdict": str(outcome.verdict),
-        "so_far": str(outcome.so_far) if outcome.so_far else "",
-        "reason": sentence(outcome.reason),
-        "next_step": sentence(outcome.next_step) if wrong else "",
-        "why": check.why if wrong else "",
-        "figures": [_figure(context, figure) for figure in outcome.figures if figure.limit],
-        "groups": _groups(context, outcome),
-        "plain_figures": [_figure(context, f) for f in outcome.figures if not f.limit],
-        "limits": _unjudged_limits(context, check, outcome),
-        "instruments": _instruments(context, standing),
-        "corrected": _corrected(context, check, standing),
-        "notes": [
-            _note(context, note) for note in context.state.notes if note.body.check == check.id
-        ],
-        "caution": HAZARDS.get(context.state.checklist.stage_of(check.id).hazard or "", ""),
-        "readings": len(standing),
-    }
+    return CheckResult(
+        id=check.id,
+        title=check.title,
+        record_only=check.record_only,
+        verdict=str(outcome.verdict),
+        so_far=str(outcome.so_far) if outcome.so_far else "",
+        reason=sentence(outcome.reason),
+        next_step=sentence(outcome.next_step) if wrong else "",
+        why=check.why if wrong else "",
+        figures=[_figure(context, figure) for figure in outcome.figures if figure.limit],
+        groups=_groups(context, outcome),
+        plain_figures=[_figure(context, f) for f in outcome.figures if not f.limit],
+        limits=_unjudged_limits(context, check, outcome),
+        instruments=_instruments(context, standing),
+        corrected=_corrected(context, check, standing),
+        notes=[_note(context, note) for note in context.state.notes if note.body.check == check.id],
+        caution=HAZARDS.get(context.state.checklist.stage_of(check.id).hazard or "", ""),
+        readings=len(standing),
+    )
 
 
-def _groups(context: Context, outcome: Outcome) -> list[dict[str, Any]]:
+def _groups(context: Context, outcome: Outcome) -> list[FigureGroup]:
     """Return the figures that have a limit, those beside each other with the same one together."""
     shown = [_figure(context, figure) for figure in outcome.figures if figure.limit]
     return [
-        {"limit": limit, "source": source, **_said_once(list(items))}
-        for (limit, source), items in groupby(shown, key=lambda f: (f["limit"], f["source"]))
+        FigureGroup(limit, source, *_said_once(list(items)))
+        for (limit, source), items in groupby(shown, key=lambda f: (f.limit, f.source))
     ]
 
 
-def _said_once(items: list[dict[str, str]]) -> dict[str, Any]:
+def _said_once(items: list[FigureRow]) -> tuple[str, list[FigureRow]]:
     """Take the words that all names begin with out of them: ``errors an hour on: P1, P2``."""
-    names = [item["name"].split() for item in items]
+    names = [item.name.split() for item in items]
     same = 0
     while all(len(name) > same + 1 and name[same] == names[0][same] for name in names):
         same += 1
     # A place that is a number alone reads as a figure, so it keeps the word before it.
     same -= any(name[same][:1].isdigit() for name in names)
     if len(items) == 1 or same < 2:
-        return {"lead": "", "items": items}
+        return "", items
     last = _same_end([name[same:] for name in names])
     lead = " ".join(names[0][:same])
     if last:
         lead = f"{lead} … {' '.join(names[0][-last:])}"
     rest = [" ".join(name[same : len(name) - last]) for name in names]
-    return {
-        "lead": lead,
-        "items": [item | {"name": name} for item, name in zip(items, rest, strict=True)],
-    }
+    return lead, [replace(item, name=name) for item, name in zip(items, rest, strict=True)]
 
 
 def _same_end(names: list[list[str]]) -> int:
@@ -175,21 +279,21 @@ def _same_end(names: list[list[str]]) -> int:
     return same
 
 
-def _figure(context: Context, figure: Figure) -> dict[str, str]:
+def _figure(context: Context, figure: Figure) -> FigureRow:
     limit = figure.limit
-    return {
-        "name": figure.name,
-        "value": context.printing.figure(figure),
-        "expanded": with_unit(figure.spread, figure.unit) if figure.spread else "",
-        "limit": context.printing.limit(limit),
-        "source": "" if limit is None else _source(limit.source, limit.standing),
-        "verdict": str(figure.verdict) if figure.verdict else "",
-    }
+    return FigureRow(
+        name=figure.name,
+        value=context.printing.figure(figure),
+        expanded=with_unit(figure.spread, figure.unit) if figure.spread else "",
+        limit=context.printing.limit(limit),
+        source="" if limit is None else _source(limit.source, limit.standing),
+        verdict=str(figure.verdict) if figure.verdict else "",
+    )
 
 
 def _unjudged_limits(
     context: Context, check: CheckDefinition, outcome: Outcome
-) -> list[dict[str, str]]:
+) -> list[UnjudgedLimit]:
     """Return the limits that no figure was held against yet, so that every limit is on paper."""
     if outcome.verdict is Verdict.NOT_APPLICABLE:
         return []
@@ -198,11 +302,11 @@ def _unjudged_limits(
         limit for name, limit in limits_of(context.state, check.id).items() if name not in judged
     ]
     return [
-        {
-            "name": limit.label,
-            "limit": context.printing.limit(limit),
-            "source": _source(limit.source, limit.standing),
-        }
+        UnjudgedLimit(
+            name=limit.label,
+            limit=context.printing.limit(limit),
+            source=_source(limit.source, limit.standing),
+        )
         for limit in limits
     ]
 
@@ -259,32 +363,35 @@ def _note(context: Context, note: Logged[e.Note]) -> str:
     return f"{note.body.text} ({note.by}, {context.printing.moment(note.at)})"
 
 
-def instruments(context: Context) -> list[dict[str, Any]]:
+def instruments(context: Context) -> list[InstrumentRow]:
     """Return every instrument, how often it was used, and whether its calibration held."""
     used: dict[str, list[str]] = {}
     for check_id in sorted(context.state.readings):
         for logged in context.standing(check_id):
             if logged.body.instrument:
                 used.setdefault(logged.body.instrument, []).append(logged.at)
-    same: dict[tuple[str, ...], list[str]] = {}
-    for key, known in sorted(context.state.instruments.items()):
-        told = _identity(context, known.body)
-        same.setdefault(told, []).append(key)
     return [
         _instrument(context, told, keys, [at for key in keys for at in used.get(key, [])])
-        for told, keys in same.items()
+        for told, keys in known_instruments(context).items()
     ]
 
 
+def known_instruments(context: Context) -> dict[tuple[str, ...], list[str]]:
+    """Return what tells one instrument from another to the keys under which it was entered."""
+    same: dict[tuple[str, ...], list[str]] = {}
+    for key, known in sorted(context.state.instruments.items()):
+        same.setdefault(_identity(context, known.body), []).append(key)
+    return same
+
+
 def _identity(context: Context, body: e.Instrument) -> tuple[str, ...]:
-    """Return what tells one instrument from another, however often it was entered."""
     due = context.printing.date(body.calibration_due) if body.calibration_due else "not recorded"
     return body.name, body.serial, due, body.certificate or "not recorded"
 
 
 def _instrument(
     context: Context, told: tuple[str, ...], keys: list[str], used: list[str]
-) -> dict[str, Any]:
+) -> InstrumentRow:
     bodies = [context.state.instruments[key].body for key in keys]
     late = [at for at in used if _late(bodies[0].calibration_due, at)]
     warning = ""
@@ -293,15 +400,15 @@ def _instrument(
     elif late:
         warning = f"Calibration was out of date for {len(late)} of {counted(len(used), 'reading')}."
     accuracies = [_accuracy(u, a) for body in bodies for u, a in sorted(body.accuracy.items())]
-    return {
-        "name": told[0],
-        "serial": told[1],
-        "due": told[2],
-        "certificate": told[3],
-        "accuracy": "; ".join(dict.fromkeys(accuracies)),
-        "readings": len(used),
-        "warning": warning,
-    }
+    return InstrumentRow(
+        name=told[0],
+        serial=told[1],
+        due=told[2],
+        certificate=told[3],
+        accuracy="; ".join(dict.fromkeys(accuracies)),
+        readings=len(used),
+        warning=warning,
+    )
 
 
 def _late(due: date | None, at: str) -> bool:

@@ -7,15 +7,16 @@ from typing import Any
 
 from pydantic import TypeAdapter
 
-from commission_tui.checks.model.types import Standing, Verdict
+from commission_tui.handover.formats.verdict_rows import CheckVerdict
 from commission_tui.handover.record import RECORD_VERSION
 from commission_tui.logbook.entries.models import ENTRY
 
 SCHEMA_NAME = "record.schema.json"
 _DIALECT = "https://json-schema.org/draft/2020-12/schema"
-_TEXT = {"type": "string"}
-_MAYBE_TEXT = {"type": ["string", "null"]}
-_MAYBE_NUMBER = {"type": ["number", "null"]}
+_REFERENCE = "#/$defs/{model}"
+_TEXT: dict[str, object] = {"type": "string"}
+_MAYBE_REFERENCE = "#/$defs/{model}"
+_TEXT = {"type": ["string", "null"]}
 
 
 def export_schema() -> bytes:
@@ -26,10 +27,11 @@ def export_schema() -> bytes:
 
 def schema() -> dict[str, Any]:
     """Return the schema as data: a record, or an export that has one under `record`."""
-    entry = ENTRY.json_schema(mode="validation", ref_template="#/$defs/{model}")
+    entry = ENTRY.json_schema(mode="validation", ref_template=_REFERENCE)
     definitions: dict[str, Any] = entry.pop("$defs", {})
     definitions |= {"LogbookEntry": entry, "Record": _record(), "Export": _export()}
-    definitions |= {"Check": _check(), "Figure": _figure(), "Limit": _limit()}
+    verdict = TypeAdapter(CheckVerdict).json_schema(ref_template=_REFERENCE)
+    definitions |= {**verdict.pop("$defs"), "CheckVerdict": verdict}
     return {
         "$schema": _DIALECT,
         "title": "Record of the commissioning of an LED video wall",
@@ -73,11 +75,8 @@ def _record() -> dict[str, Any]:
 def _export() -> dict[str, Any]:
     job = _object(
         {
-            "id": _TEXT,
-            "name": _TEXT,
-            "client": _TEXT,
-            "integrator": _TEXT,
-            "reference": _MAYBE_TEXT,
+            **dict.fromkeys(("id", "name", "client", "integrator"), _TEXT),
+            "reference": {"type": ["string", "null"]},
         }
     )
     return _object(
@@ -85,50 +84,6 @@ def _export() -> dict[str, Any]:
             "fingerprint": _digest(),
             "job": job,
             "record": {"$ref": "#/$defs/Record"},
-            "verdicts": _list("Check"),
-        }
-    )
-
-
-def _check() -> dict[str, Any]:
-    verdicts = [str(verdict) for verdict in Verdict]
-    return _object(
-        {
-            "check": _TEXT,
-            "title": _TEXT,
-            "stage": _TEXT,
-            "verdict": {"enum": verdicts},
-            "so_far": {"enum": [*verdicts, None]},
-            "reason": _TEXT,
-            "next_step": _TEXT,
-            "where": {"type": "array", "items": _TEXT},
-            "figures": _list("Figure"),
-        }
-    )
-
-
-def _figure() -> dict[str, Any]:
-    return _object(
-        {
-            "name": _TEXT,
-            "value": {"type": "number"},
-            "unit": _TEXT,
-            "expanded": _MAYBE_NUMBER,
-            "text": _TEXT,
-            "verdict": {"enum": [*(str(verdict) for verdict in Verdict), None]},
-            "limit": {"anyOf": [{"$ref": "#/$defs/Limit"}, {"type": "null"}]},
-        }
-    )
-
-
-def _limit() -> dict[str, Any]:
-    return _object(
-        {
-            "low": _MAYBE_NUMBER,
-            "high": _MAYBE_NUMBER,
-            "unit": _TEXT,
-            "text": _TEXT,
-            "source": _TEXT,
-            "standing": TypeAdapter(Standing).json_schema(),
+            "verdicts": _list("CheckVerdict"),
         }
     )

@@ -23,13 +23,13 @@ import io
 import json
 import re
 from collections.abc import Iterable, Iterator, Sequence
-from typing import Any
+from dataclasses import asdict
 
-from commission_tui.checks.model.types import Figure, Limit
 from commission_tui.handover.content.document_inputs import Context
 from commission_tui.handover.document import build_from
 from commission_tui.handover.drawings.drawing_list import drawings
 from commission_tui.handover.font_coverage import all_visible
+from commission_tui.handover.formats.verdict_rows import check_verdicts
 from commission_tui.handover.record import canonical, record_bytes
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.chain import plain_body
@@ -64,50 +64,10 @@ def export_json(job: OpenJob, *, without_contacts: bool = False) -> bytes:
             "reference": title.reference,
         },
         "record": json.loads(record_bytes(context.entries)),
-        "verdicts": list(_verdicts(context)),
+        "verdicts": [asdict(verdict) for verdict in check_verdicts(context)],
     }
     text = json.dumps(said, sort_keys=True, ensure_ascii=False, allow_nan=False, indent=1)
     return f"{text}\n".encode()
-
-
-def _verdicts(context: Context) -> Iterator[dict[str, Any]]:
-    for stage in context.state.checklist.stages:
-        for check in stage.checks:
-            outcome = context.outcomes[check.id]
-            yield {
-                "check": check.id,
-                "title": check.title,
-                "stage": stage.id,
-                "verdict": str(outcome.verdict),
-                "so_far": str(outcome.so_far) if outcome.so_far else None,
-                "reason": outcome.reason,
-                "next_step": outcome.next_step,
-                "where": list(outcome.where),
-                "figures": [_figure(figure) for figure in outcome.figures],
-            }
-
-
-def _figure(figure: Figure) -> dict[str, Any]:
-    return {
-        "name": figure.name,
-        "value": figure.value,
-        "unit": figure.unit,
-        "expanded": figure.expanded,
-        "text": str(figure),
-        "verdict": str(figure.verdict) if figure.verdict else None,
-        "limit": _limit(figure.limit) if figure.limit else None,
-    }
-
-
-def _limit(limit: Limit) -> dict[str, Any]:
-    return {
-        "low": limit.low,
-        "high": limit.high,
-        "unit": limit.unit,
-        "text": str(limit),
-        "source": limit.source,
-        "standing": limit.standing,
-    }
 
 
 def export_csv(job: OpenJob, *, without_contacts: bool = False) -> dict[str, bytes]:
@@ -158,17 +118,19 @@ def _reading_rows(context: Context) -> Iterator[Row]:
 
 
 def _verdict_rows(context: Context) -> Iterator[Row]:
-    for item in _verdicts(context):
-        head = (item["check"], item["title"], item["stage"], item["verdict"], item["reason"])
-        figures: list[dict[str, Any]] = item["figures"] or [{}]
-        for figure in figures:
-            limit = figure.get("limit") or {}
+    for item in check_verdicts(context):
+        head = (item.check, item.title, item.stage, item.verdict, item.reason)
+        for figure in item.figures:
+            limit = figure.limit
             yield (
                 *head,
-                *(figure.get(key) for key in ("name", "value", "unit", "expanded", "text")),
-                *(limit.get(key) for key in ("low", "high", "text", "source", "standing")),
-                figure.get("verdict"),
+                *(figure.name, figure.value, figure.unit, figure.expanded, figure.text),
+                *((limit.low, limit.high, limit.text) if limit else (None,) * 3),
+                *((limit.source, limit.standing) if limit else (None, None)),
+                figure.verdict,
             )
+        if not item.figures:
+            yield (*head, *(None,) * 11)
 
 
 def _fault_rows(context: Context) -> Iterator[Row]:
@@ -212,7 +174,7 @@ def _correction_rows(context: Context) -> Iterator[Row]:
                 before = after
 
 
-def _body(body: Any) -> str | None:
+def _body(body: e.AnyBody | None) -> str | None:
     return None if body is None else canonical(plain_body(body))
 
 
@@ -250,7 +212,7 @@ def export_html(job: OpenJob, *, without_contacts: bool = False) -> bytes:
         trim_blocks=True,
         lstrip_blocks=True,
     )
-    said = all_visible(build_from(context))
+    said = all_visible(asdict(build_from(context)))
     # The drawings are built as trees by our own code, so their text is escaped already.
     said["drawings"] = [
         {"title": d.title, "caption": d.caption, "svg": Markup(d.svg.decode("utf-8"))}  # noqa: S704

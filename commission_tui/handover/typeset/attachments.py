@@ -9,12 +9,12 @@ document says so.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, field
+from dataclasses import asdict, dataclass, field
 from pathlib import Path
-from typing import Any
 
 from commission_tui import __version__
 from commission_tui.handover.content.document_inputs import Context
+from commission_tui.handover.document import Document
 from commission_tui.handover.record import RECORD_NAME, canonical, kept_files, record_bytes
 from commission_tui.handover.typeset.signing_areas import boxes_pt
 from commission_tui.logbook.entries.models import FileKept, Photo
@@ -27,11 +27,20 @@ _MEDIA_TYPE = re.compile(r"[a-z0-9]+/[a-z0-9][a-z0-9.+-]{0,80}")
 _ENDINGS = {"image/jpeg": "jpg", "image/png": "png"}
 
 
+@dataclass(frozen=True, slots=True)
+class AttachedFile:
+    """A photo or a file as the document names it."""
+
+    name: str
+    media_type: str
+    description: str
+
+
 @dataclass(slots=True)
 class Attached:
     """The files that a document carries, where the typesetter reads them."""
 
-    listed: list[dict[str, str]] = field(default_factory=list)
+    listed: list[AttachedFile] = field(default_factory=list)
     left_out: list[str] = field(default_factory=list)
     """Hashes of originals that are not in the document: too large together, or not in the database."""
 
@@ -48,9 +57,7 @@ def attach(context: Context, folder: Path) -> Attached:
         room -= len(content)
         name = attached_name(body)
         (folder / name).write_bytes(content)
-        found.listed.append(
-            {"name": name, "media_type": _media_type(body), "description": body.name}
-        )
+        found.listed.append(AttachedFile(name, _media_type(body), body.name))
     return found
 
 
@@ -58,7 +65,7 @@ def attached_name(body: Photo | FileKept) -> str:
     return f"{body.sha256}.{_ENDINGS.get(body.media_type, 'bin')}"
 
 
-def small_files(context: Context, attached: Attached, said: dict[str, Any]) -> dict[str, bytes]:
+def small_files(context: Context, attached: Attached, said: Document) -> dict[str, bytes]:
     """Return the record and the note on the document itself."""
     return {
         RECORD_NAME: record_bytes(context.entries),
@@ -66,18 +73,19 @@ def small_files(context: Context, attached: Attached, said: dict[str, Any]) -> d
     }
 
 
-def _manifest(attached: Attached, said: dict[str, Any]) -> bytes:
+def _manifest(attached: Attached, said: Document) -> bytes:
+    before = said.document.supplement
     note = {
-        "document": said["document"]["number"],
-        "fingerprint": said["fingerprint"],
+        "document": said.document.number,
+        "fingerprint": said.fingerprint,
         "form": MANIFEST_FORM,
-        "files": [file["name"] for file in attached.listed],
+        "files": [file.name for file in attached.listed],
         "left_out": attached.left_out,
-        "paper": said["paper"],
+        "paper": said.paper,
         "program": __version__,
-        "signature_boxes_pt": [[round(x, 3) for x in box] for box in boxes_pt(said["paper"])],
-        "state": said["cover"]["state"],
-        "supplements": said["document"]["supplement"],
+        "signature_boxes_pt": [[round(x, 3) for x in box] for box in boxes_pt(said.paper)],
+        "state": said.cover.state,
+        "supplements": None if before is None else asdict(before),
     }
     return (canonical(note) + "\n").encode("utf-8")
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any
+from dataclasses import dataclass
 
 COUNT = 5
 _MM_PT = 72 / 25.4
@@ -17,17 +17,22 @@ _PAPER_MM = {"a4": (210.0, 297.0), "us-letter": (215.9, 279.4)}
 Box = tuple[float, float, float, float]
 
 
-def frames_mm(paper: str) -> list[dict[str, Any]]:
+@dataclass(frozen=True, slots=True)
+class Frame:
+    """One frame, in millimetres from the top left of the page."""
+
+    number: int
+    x: float
+    y: float
+    width: float
+    height: float
+
+
+def frames_mm(paper: str) -> list[Frame]:
     """Return each frame from the top left of the page, as the template draws it."""
     width, _ = _PAPER_MM[paper]
     return [
-        {
-            "number": number + 1,
-            "x": _LEFT_MM,
-            "y": _TOP_MM + _STEP_MM * number,
-            "width": width - 2 * _LEFT_MM,
-            "height": _HEIGHT_MM,
-        }
+        Frame(number + 1, _LEFT_MM, _TOP_MM + _STEP_MM * number, width - 2 * _LEFT_MM, _HEIGHT_MM)
         for number in range(COUNT)
     ]
 
@@ -37,10 +42,10 @@ def boxes_pt(paper: str) -> list[Box]:
     _, page_mm = _PAPER_MM[paper]
     return [
         (
-            frame["x"] * _MM_PT + _EDGE_PT,
-            (page_mm - frame["y"] - frame["height"]) * _MM_PT + _EDGE_PT,
-            (frame["x"] + frame["width"]) * _MM_PT - _EDGE_PT,
-            (page_mm - frame["y"]) * _MM_PT - _EDGE_PT,
+            frame.x * _MM_PT + _EDGE_PT,
+            (page_mm - frame.y - frame.height) * _MM_PT + _EDGE_PT,
+            (frame.x + frame.width) * _MM_PT - _EDGE_PT,
+            (page_mm - frame.y) * _MM_PT - _EDGE_PT,
         )
         for frame in frames_mm(paper)
     ]

@@ -12,27 +12,32 @@ from __future__ import annotations
 
 import json
 import tempfile
+from collections.abc import Sequence
+from dataclasses import asdict, dataclass, replace
 from datetime import datetime
 from importlib import resources
 from pathlib import Path
-from typing import Any, Literal
+from typing import Literal
 
 import typst
 
 from commission_tui.errors import DocumentError
+from commission_tui.handover.content.acceptance import SignatureRow
 from commission_tui.handover.content.document_inputs import Context
-from commission_tui.handover.document import build_from
+from commission_tui.handover.content.history import PhotoRow
+from commission_tui.handover.document import Document, build_from
 from commission_tui.handover.drawings.drawing_list import drawings
 from commission_tui.handover.font_coverage import printable
 from commission_tui.handover.progress_steps import DRAWING, GATHERING, SETTING, OnStep, unheard
-from commission_tui.handover.typeset.attachments import Attached, attach, small_files
+from commission_tui.handover.typeset.attachments import Attached, AttachedFile, attach, small_files
 from commission_tui.handover.typeset.page_pictures import downscaled, in_svg
 from commission_tui.handover.typeset.signature_block import strokes_svg
-from commission_tui.handover.typeset.signing_areas import frames_mm
+from commission_tui.handover.typeset.signing_areas import Frame, frames_mm
 from commission_tui.logbook.job import OpenJob
 from commission_tui.text import clipped, flat
 
 STANDARDS = ("a-3a", "ua-1")
+_SUSPECTS = b"/Suspects false"
 _TEMPLATES = (
     "parts.typ",
     "front.typ",
@@ -45,9 +50,6 @@ _TEMPLATES = (
 )
 ALONE = {"sheet": "sheet-alone.typ", "card": "card-alone.typ"}
 """Parts that are exported alone, and how each is set."""
-_HEADER_LENGTH = 80
-_FEW_ROWS = 9
-_HALF_A_LINE = 50
 _PICTURE_PPI = 84.0
 _ABOUT = (
     "Rows and columns count from 1, from the top left, as the audience sees the wall; pixels count "
@@ -57,6 +59,10 @@ _ABOUT = (
     "SHA-256 of every photo; so are the photos and files themselves, named by their SHA-256. The "
     "fingerprint is the SHA-256 of the record without its signatures and issued documents, so that "
     "signing does not change what was signed.",
+)
+_LACKING = (
+    "Some characters that were typed are not in the fonts of this document; they are printed as their "
+    "Unicode numbers, such as [U+6F22]. The attached record holds them as typed."
 )
 
 
@@ -100,104 +106,101 @@ def page_pictures(
     return _set(_ready(context, Attached(), on_step, draft=draft), context.last_at, "png")
 
 
+@dataclass(frozen=True, slots=True)
+class DrawingFile:
+    """A drawing, and the file that it is in."""
+
+    part: str
+    file: str
+    title: str
+    caption: str
+    alt: str
+    tall: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Pages:
+    """What the pages need besides what they say."""
+
+    drawings: Sequence[DrawingFile]
+    cover_photo: PhotoRow | None
+    attached: Sequence[AttachedFile]
+    signing_frames: Sequence[Frame]
+    about: Sequence[str]
+
+
 def _ready(
     context: Context, attached: Attached, on_step: OnStep, *, draft: bool
 ) -> dict[str, bytes]:
     """Return every file of text that the typesetter reads."""
-    said, files = _laid_out(context, on_step, draft=draft)
-    said["attached"] = attached.listed
-    said["signing_frames"] = frames_mm(said["paper"])
-    files |= small_files(context, attached, said)
-    if attached.left_out:
-        said["about"].append(_left_out(len(attached.left_out)))
-    data, lacking = printable(said)
-    if lacking:
-        data["about"].append(
-            "Some characters that were typed are not in the fonts of this document; they are printed "
-            "as their Unicode numbers, such as [U+6F22]. The attached record holds them as typed."
-        )
-    files["document.json"] = json.dumps(data, ensure_ascii=False).encode("utf-8")
+    on_step(GATHERING)
+    said = build_from(context, draft=draft)
+    on_step(DRAWING)
+    files = small_files(context, attached, said)
+    said = replace(
+        said,
+        signatures=[_marked(block, n, files) for n, block in enumerate(said.signatures, start=1)],
+        photos=[_pictured(context, photo, files) for photo in said.photos],
+    )
+    whole = [photo for photo in said.photos if photo.file and not photo.about]
+    pages = Pages(
+        _drawn(context, files),
+        whole[0] if whole else None,
+        attached.listed,
+        frames_mm(said.paper),
+        (*_ABOUT, *_left_out(len(attached.left_out))),
+    )
+    files["document.json"] = _data(said, pages)
     on_step(SETTING)
     return files
 
 
-def _left_out(count: int) -> str:
+def _data(said: Document, pages: Pages | None = None) -> bytes:
+    """Return what the typesetter reads: everything as plain data, every character printable."""
+    data, lacking = printable(asdict(said) | (asdict(pages) if pages else {}))
+    if lacking and pages:
+        data["about"].append(_LACKING)
+    return json.dumps(data, ensure_ascii=False).encode("utf-8")
+
+
+def _left_out(count: int) -> tuple[str, ...]:
+    if not count:
+        return ()
     which = "1 original photo or file is" if count == 1 else f"{count} original photos or files are"
-    return f"{which} not attached, for their size or because the database lacks them; their hashes are."
+    return (
+        f"{which} not attached, for their size or because the database lacks them; their hashes are.",
+    )
 
 
-def _laid_out(
-    context: Context, on_step: OnStep, *, draft: bool
-) -> tuple[dict[str, Any], dict[str, bytes]]:
-    """Return the document's data with the names of its pictures, and the pictures."""
-    on_step(GATHERING)
-    said = build_from(context, draft=draft)
-    on_step(DRAWING)
-    files: dict[str, bytes] = {}
-    said["drawings"] = []
+def _drawn(context: Context, files: dict[str, bytes]) -> list[DrawingFile]:
+    found = []
     for part, made in drawings(context):
-        files[f"{made.name}.svg"] = made.svg
-        said["drawings"].append(
-            {
-                "part": part,
-                "file": f"{made.name}.svg",
-                "title": made.title,
-                "caption": made.caption,
-                "alt": made.alt,
-                "tall": made.tall,
-            }
-        )
-    for number, block in enumerate(said["signatures"], start=1):
-        strokes = block.pop("strokes", None)
-        block["mark"] = f"mark-{number}.svg" if strokes else None
-        if strokes:
-            files[block["mark"]] = strokes_svg(strokes)
-    for photo in said["photos"]:
-        _add_photo(context, photo, files)
-    whole = [p for p in said["photos"] if p["file"] and not p["about"]]
-    said["cover_photo"] = {k: whole[0][k] for k in ("file", "alt")} if whole else None
-    for table in (*said["readings"], *said["failures"]):
-        table["pairs"], table["run-in"] = _pairs(table), _is_run_in(table)
-    said["header"] = clipped(said["cover"]["job"], _HEADER_LENGTH)
-    said["about"] = list(_ABOUT)
-    return said, files
+        name = f"{made.name}.svg"
+        files[name] = made.svg
+        found.append(DrawingFile(part, name, made.title, made.caption, made.alt, made.tall))
+    return found
 
 
-def _add_photo(context: Context, photo: dict[str, Any], files: dict[str, bytes]) -> None:
-    name = f"photo-{photo['number']}.svg"
-    photo["file"], photo["trouble"] = None, ""
-    photo["alt"] = photo["caption"] or f"Photo {photo['number']}: {photo['name']}"
-    content = context.job.file(photo["sha256"])
+def _marked(block: SignatureRow, number: int, files: dict[str, bytes]) -> SignatureRow:
+    """Return a signature with its strokes in a file."""
+    if not block.strokes:
+        return block
+    name = f"mark-{number}.svg"
+    files[name] = strokes_svg(block.strokes)
+    return replace(block, strokes=None, mark=name)
+
+
+def _pictured(context: Context, photo: PhotoRow, files: dict[str, bytes]) -> PhotoRow:
+    """Return a photo with its picture in a file, or with what is wrong with it."""
+    content = context.job.file(photo.sha256)
     if content is None:
-        photo["trouble"] = "The picture is not in this database; its hash is."
-        return
+        return replace(photo, trouble="The picture is not in this database; its hash is.")
+    name = f"photo-{photo.number}.svg"
     try:
         files[name] = in_svg(downscaled(content))
     except DocumentError as error:
-        photo["trouble"] = str(error)
-        return
-    photo["file"] = name
-
-
-def _pairs(table: dict[str, Any]) -> int:
-    """Say how many pairs of place and reading go side by side; one where fields stand across."""
-    if len(table["heads"]) > 1:
-        widest = [max(len(r["cells"][n]["value"]) for r in table["rows"]) for n in _columns(table)]
-        wide = max(len(r["place"]) for r in table["rows"]) + sum(max(w, 9) for w in widest)
-        return 2 if len(table["rows"]) > _FEW_ROWS and wide <= _HALF_A_LINE else 1
-    longest = max(len(r["place"]) + len(r["cells"][0]["value"]) for r in table["rows"])
-    if longest > (44 if table["of"] == "Place" else 60):
-        return 1
-    return min(3 if longest <= 30 else 2, len(table["rows"]))
-
-
-def _columns(table: dict[str, Any]) -> range:
-    return range(len(table["heads"]))
-
-
-def _is_run_in(table: dict[str, Any]) -> bool:
-    """Whether a table says so little that it stands in a line."""
-    return len(table["heads"]) == 1 and (table["of"] != "Place" or len(table["rows"]) <= _FEW_ROWS)
+        return replace(photo, trouble=str(error))
+    return replace(photo, file=name)
 
 
 def export_alone(
@@ -212,10 +215,7 @@ def export_alone(
     """
     on_step(GATHERING)
     context = Context(job, without_contacts)
-    said = build_from(context)
-    said["header"] = clipped(said["cover"]["job"], _HEADER_LENGTH)
-    data, _ = printable(said)
-    files = {"document.json": json.dumps(data, ensure_ascii=False).encode("utf-8")}
+    files = {"document.json": _data(build_from(context))}
     on_step(SETTING)
     return _set(files, context.last_at, "pdf", main=ALONE[part])[0]
 
@@ -243,7 +243,18 @@ def _set(
         raise DocumentError(f"document: the typesetter refused it: {_line(error)}") from None
     if warnings:
         raise DocumentError(f"document: the typesetter warned: {_line(warnings[0])}")
-    return [bytes(page) for page in content] if isinstance(content, list) else [bytes(content)]
+    if isinstance(content, list):
+        return [bytes(page) for page in content]
+    return [_without_suspects(bytes(content))]
+
+
+def _without_suspects(pdf: bytes) -> bytes:
+    """Blank a key that says what is said without it, and which poppler takes for an error when false.
+
+    It stands in the catalog, which the typesetter writes behind everything that anybody typed.
+    """
+    head, mark, tail = pdf.rpartition(b"endstream")
+    return head + mark + tail.replace(_SUSPECTS, b" " * len(_SUSPECTS))
 
 
 def _source(name: str) -> bytes:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any, ClassVar
+from typing import ClassVar
 
 from textual import work
 from textual.app import ComposeResult
@@ -14,7 +14,7 @@ from textual.containers import Container, VerticalScroll
 from textual.message import Message
 
 from commission_tui.errors import DocumentError, InputError
-from commission_tui.handover import FORMATS
+from commission_tui.handover import FORMATS, outline
 from commission_tui.handover.progress_steps import WRITING
 from commission_tui.handover.signing.keys import KeyMade as MadeKey
 from commission_tui.handover.writing import write_files
@@ -99,8 +99,8 @@ class HandoverScreen(WorkingScreen):
     def __init__(self, job: OpenJob) -> None:
         super().__init__(job)
         self._asked: key_signing.Request | key_form.Request | None = None
-        self._document: dict[str, Any] = {}
-        self._seen: object = None
+        self._outline = outline(job)
+        self._seen = job.state
 
     def compose_content(self) -> ComposeResult:
         with VerticalScroll(id="handover-scroll"), Container(id="handover-body"):
@@ -123,11 +123,11 @@ class HandoverScreen(WorkingScreen):
 
     def redraw(self) -> None:
         if self._seen is not self.job.state:
-            self._document = handover_view.document_of(self.job)
+            self._outline = outline(self.job)
             self._seen = self.job.state
-        left = handover_view.left_lines(self.job, self._document)
+        left = handover_view.left_lines(self._outline, self.job.blocking())
         self.query_one("#handover-left", Painted).show(*left)
-        right = handover_view.right_lines(self._document)
+        right = handover_view.right_lines(self._outline)
         self.query_one("#handover-right", Painted).show(*right)
 
     def work_line(self, *lines: Line) -> None:
@@ -145,8 +145,7 @@ class HandoverScreen(WorkingScreen):
     # --- signing
 
     def action_sign(self) -> None:
-        shown = str(self._document["fingerprint"])
-
+        shown = self._outline.fingerprint
         made: list[Signature] = []
 
         def submit(answers: Mapping[str, str]) -> None:
@@ -170,7 +169,7 @@ class HandoverScreen(WorkingScreen):
                 Question("statement", "Statement", hint="empty takes the usual one for the role"),
             ],
             submit,
-            notes=handover_view.meaning_lines(self._document, len(self.job.blocking())),
+            notes=handover_view.meaning_lines(shown, len(self.job.blocking())),
             draft=f"sign {self.job.id}",
         )
         self.app.push_screen(form, filled_in)

@@ -4,11 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from pathlib import Path
-from typing import Any
 
 from commission_tui.errors import InputError
-from commission_tui.handover import FORMATS, build_document, record_fingerprint
-from commission_tui.handover.content.acceptance import DRAFT, FOR_SIGNATURE, ROLES, SIGNED
+from commission_tui.handover import FORMATS, record_fingerprint, short_fingerprint
+from commission_tui.handover.content.acceptance import (
+    DRAFT,
+    FOR_SIGNATURE,
+    MEANING,
+    NO_MEANING,
+    ROLES,
+    SIGNED,
+    SignatureRow,
+)
+from commission_tui.handover.outline import Outline
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.entry_factory import body
 from commission_tui.logbook.job import OpenJob
@@ -45,30 +53,20 @@ _SINGLE = (
     "Operator's card",
     "Maintenance and warranty",
 )
-
-
 _STATE_WORDS = {DRAFT: "a draft", FOR_SIGNATURE: "ready for signature", SIGNED: "signed"}
 
 
-def left_lines(job: OpenJob, document: Mapping[str, Any]) -> list[Line]:
+def left_lines(outline: Outline, blocking: Sequence[str]) -> list[Line]:
     """Say how the handover stands, what is missing and what blocks acceptance."""
-    acceptance = document["acceptance"]
-    state = _STATE_WORDS[document["cover"]["state"]]
-    lines: list[Line] = [
-        (
-            ("The document is ", "muted"),
-            (state, "strong"),
-            (f"; {acceptance['verdict']}", "strong"),
-        ),
-        ((acceptance["statement"], ""),),
+    state = f"{_STATE_WORDS[outline.state]}; {outline.verdict}"
+    return [
+        (("The document is ", "muted"), (state, "strong")),
+        ((outline.statement, ""),),
         (("", ""),),
+        *_listed("Still missing for both sides to sign", outline.missing, "Nothing missing"),
+        (("", ""),),
+        *_listed("Blocks acceptance", blocking, "Nothing blocks acceptance"),
     ]
-    lines += _listed(
-        "Still missing for both sides to sign", acceptance["missing"], "Nothing missing"
-    )
-    lines.append((("", ""),))
-    lines += _listed("Blocks acceptance", job.blocking(), "Nothing blocks acceptance")
-    return lines
 
 
 def _listed(title: str, items: Sequence[str], none: str) -> list[Line]:
@@ -78,38 +76,27 @@ def _listed(title: str, items: Sequence[str], none: str) -> list[Line]:
     return [head, *(((f"- {item}", ""),) for item in items)]
 
 
-def right_lines(document: Mapping[str, Any]) -> list[Line]:
+def right_lines(outline: Outline) -> list[Line]:
     """Say what the document holds and who has signed it."""
     lines: list[Line] = [(("The document", "title"),)]
     lines += [((f"  {title}", ""),) for title in _SINGLE]
     for key, title in _CONTENTS:
-        lines.append(((f"  {title} ", ""), (str(_count(document[key])), "strong")))
+        lines.append(((f"  {title} ", ""), (str(outline.counts[key]), "strong")))
     lines += [(("", ""),), (("Signatures", "title"),)]
-    for block in document["signatures"]:
+    for block in outline.signatures:
         lines += _signature(block)
-    short = str(document["fingerprint_short"])
+    short = outline.fingerprint_short
     lines += [(("", ""),), (("Fingerprint of the record ", "muted"), (short, "strong"))]
     return lines
 
 
-def _count(part: Any) -> int:
-    """Count the items of a part of the document, whichever way it groups them."""
-    if isinstance(part, Mapping):
-        return sum(_count(value) for value in part.values() if isinstance(value, list | Mapping))
-    if part and all(
-        isinstance(item, Mapping) and isinstance(item.get("checks"), list) for item in part
-    ):
-        return sum(len(item["checks"]) for item in part)
-    return len(part)
-
-
-def _signature(block: Mapping[str, Any]) -> list[Line]:
-    role = str(block["role"])
-    if not block["signed"]:
-        return [((f"  {role}: ", "muted"), ("not signed", "marginal"))]
+def _signature(block: SignatureRow) -> list[Line]:
+    role = (f"  {block.role}: ", "muted")
+    if not block.signed:
+        return [(role, ("not signed", "marginal"))]
     return [
-        ((f"  {role}: ", "muted"), (str(block["name"]), "strong"), (f"  {block['at']}", "muted")),
-        ((f"    {block['stands']}", "muted"),),
+        (role, (block.name, "strong"), (f"  {block.at}", "muted")),
+        ((f"    {block.stands}", "muted"),),
     ]
 
 
@@ -149,15 +136,12 @@ def signature(job: OpenJob, shown: str, answers: Mapping[str, str]) -> e.Signatu
     )
 
 
-def meaning_lines(document: Mapping[str, Any], blocking: int) -> list[Line]:
+def meaning_lines(fingerprint: str, blocking: int) -> list[Line]:
     """Say what a signature means before somebody gives one."""
-    acceptance = document["acceptance"]
-    lines: list[Line] = [
-        ((text, "muted"),) for text in (*acceptance["means"], acceptance["means_not"][0])
-    ]
+    lines: list[Line] = [((text, "muted"),) for text in (*MEANING, NO_MEANING[0])]
     verb = "blocks" if blocking == 1 else "block"
     lines.append(((f"{counted(blocking, 'item')} {verb} acceptance. ", "strong" if blocking else "pass"),
-                  ("Record ", "muted"), (str(document["fingerprint_short"]), "strong")))  # fmt: skip
+                  ("Record ", "muted"), (short_fingerprint(fingerprint), "strong")))  # fmt: skip
     return lines
 
 
@@ -187,7 +171,3 @@ def written_text(paths: Sequence[Path]) -> str:
     )
     more = f" and {len(others)} more" if others else ""
     return f"Written to {first.parent.absolute()}: {first.name}{more}"
-
-
-def document_of(job: OpenJob) -> dict[str, Any]:
-    return build_document(job)

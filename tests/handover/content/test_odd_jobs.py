@@ -8,12 +8,20 @@ from pathlib import Path
 
 import pytest
 
-from commission_tui.handover import build_document, export_html, export_pdf
+from commission_tui.handover import export_html, export_pdf
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.logbook import Logbook
 from tests.handover.filled_job import filled
-from tests.handover.helping import Clock, every_check, make_job, pdf_text, photo, squeezed
+from tests.handover.helping import (
+    Clock,
+    document_data,
+    every_check,
+    make_job,
+    pdf_text,
+    photo,
+    squeezed,
+)
 
 MIXED = """
 [wall]
@@ -82,7 +90,7 @@ def mixed(tmp_path: Path) -> OpenJob:
 
 
 def test_a_mixed_wall_says_each_pitch_and_what_is_not_lit(mixed: OpenJob) -> None:
-    document = build_document(mixed)
+    document = document_data(mixed)
     facts = {row["label"]: row["value"] for row in document["as_built"]["facts"]}
     # 500/192 = 125/48; 500/168 = 125/42; 1000/168 = 125/21.
     assert facts["Pitch"] == (
@@ -132,7 +140,7 @@ def test_corrections_of_every_kind_are_said_in_words(tmp_path: Path) -> None:
     job.correct(skip, None, "it was ordered after all")
     job.correct(fault.id, replace(fault.found.body, severity="near"), "less")
     job.correct(work.id, replace(work.body, note="both locks"), "more")
-    said = [(row["was"], row["is"]) for row in build_document(job)["corrections"]][1:]
+    said = [(row["was"], row["now"]) for row in document_data(job)["corrections"]][1:]
     job_words = (
         "job Fellmoor Town Hall, main auditorium, client {}, integrator Tarnside Integration"
     )
@@ -157,7 +165,7 @@ def test_corrections_of_every_kind_are_said_in_words(tmp_path: Path) -> None:
 def test_a_withdrawn_instrument_is_told_beside_its_readings(tmp_path: Path) -> None:
     job = filled(tmp_path)
     job.correct(job.state.instruments["spot"].id, None, "belongs to another job")
-    check = next(c for c in every_check(build_document(job)) if c["id"] == "brightness")
+    check = next(c for c in every_check(document_data(job)) if c["id"] == "brightness")
     assert check["instruments"] == ["spot: no longer in the record"]
 
 
@@ -165,7 +173,7 @@ def test_notes_and_photos_of_a_check_name_it(tmp_path: Path) -> None:
     job = make_job(tmp_path)
     job.record(e.Note(text="a truss stood in front", check="brightness"))
     job.photo(photo(tmp_path), check="brightness")
-    document = build_document(job)
+    document = document_data(job)
     check = next(c for c in every_check(document) if c["id"] == "brightness")
     assert check["notes"][0].startswith("a truss stood in front (Ines Okafor, 8 Jun 2026, 13:0")
     assert document["notes"] == []
@@ -185,9 +193,9 @@ def test_a_photo_that_is_not_in_the_database_keeps_its_hash(tmp_path: Path) -> N
 
 def test_a_second_design_is_a_revision(tmp_path: Path) -> None:
     job = make_job(tmp_path)
-    assert build_document(job)["cover"]["design"] == "design as first received"
+    assert document_data(job)["cover"]["design"] == "design as first received"
     job.record(e.Design(text=job.state.designs[0].body.text, reason="reissued"))
-    assert build_document(job)["cover"]["design"] == "design revision 2"
+    assert document_data(job)["cover"]["design"] == "design revision 2"
 
 
 def test_a_witness_signs_too(tmp_path: Path) -> None:
@@ -201,4 +209,4 @@ def test_a_witness_signs_too(tmp_path: Path) -> None:
             exceptions=0,
         )
     )
-    assert build_document(job)["signatures"][-1]["role"] == "Witness"
+    assert document_data(job)["signatures"][-1]["role"] == "Witness"

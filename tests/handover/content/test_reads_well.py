@@ -9,28 +9,28 @@ from pathlib import Path
 
 import pytest
 
-from commission_tui.handover import build_document, export_pdf
+from commission_tui.handover import export_pdf
 from commission_tui.handover.content.limits_and_settings import names_standing
-from commission_tui.handover.content.results import _said_once
+from commission_tui.handover.content.results import FigureRow, _said_once
 from commission_tui.handover.drawings.chart_drawing import plotted
 from commission_tui.handover.figure_text import Printing
 from commission_tui.handover.typeset.typst_document import export_alone
 from commission_tui.logbook.charts.reading_charts import Chart, Series
 from commission_tui.logbook.entries import models as e
 from tests.handover.filled_job import filled
-from tests.handover.helping import make_job, pdf_text, photo, squeezed
+from tests.handover.helping import document_data, make_job, pdf_text, photo, squeezed
 
 
 def test_no_limit_of_the_document_is_named_by_code(tmp_path: Path) -> None:
-    rows = build_document(make_job(tmp_path))["limits"]["rows"]
+    rows = document_data(make_job(tmp_path))["limits"]["rows"]
     assert rows
     for row in rows:
         assert "_" not in row["name"]
         assert row["name"][:1].isupper()
 
 
-def named(*names: str) -> list[dict[str, str]]:
-    return [{"name": name, "value": "1"} for name in names]
+def named(*names: str) -> list[FigureRow]:
+    return [FigureRow(name, "1", "", "", "", "") for name in names]
 
 
 @pytest.mark.parametrize(
@@ -53,10 +53,10 @@ def named(*names: str) -> list[dict[str, str]]:
 def test_words_that_all_figures_begin_with_are_said_once(
     names: tuple[str, ...], lead: str, rest: list[str]
 ) -> None:
-    said = _said_once(named(*names))
-    assert said["lead"] == lead
-    assert [item["name"] for item in said["items"]] == rest
-    assert [item["value"] for item in said["items"]] == ["1"] * len(names)
+    said, items = _said_once(named(*names))
+    assert said == lead
+    assert [item.name for item in items] == rest
+    assert [item.value for item in items] == ["1"] * len(names)
 
 
 @pytest.mark.parametrize(
@@ -74,7 +74,7 @@ def test_a_shutter_time_is_printed_as_it_was_set(value: float, unit: str, text: 
 
 
 def test_an_exception_says_why_it_was_taken(tmp_path: Path) -> None:
-    taken = build_document(filled(tmp_path))["exceptions"][0]
+    taken = document_data(filled(tmp_path))["exceptions"][0]
     assert taken["accepted_because"] == "Not seen from row 1."
 
 
@@ -141,7 +141,7 @@ def test_a_later_visit_names_its_readings_as_they_are_asked_for(tmp_path: Path) 
     for point in ("point 1", "point 2"):
         job.read("brightness", "luminance_cd_m2", point, 590.0, confirmed=True)
     job.read("brightness", "room_cd_m2", "wall", 0.05, confirmed=True)
-    (visit,) = build_document(job)["revisits"]
+    (visit,) = document_data(job)["revisits"]
     rows = {row["field"]: row for row in visit["drifts"]}
     labels = {item.label for item in job.state.checklist.check("brightness").fields}
     assert set(rows) <= labels

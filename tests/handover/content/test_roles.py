@@ -19,12 +19,11 @@ from commission_tui.checks.model.roles import HAZARDS, ROLES
 from commission_tui.checks.model.types import Value
 from commission_tui.checks.places.places import places
 from commission_tui.errors import ChecklistError
-from commission_tui.handover import build_document
 from commission_tui.logbook.actions.mapping_log import all_in_place
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.plan.planning import tasks
-from tests.handover.helping import make_job
+from tests.handover.helping import document_data, make_job
 
 OWN = "own-"
 
@@ -74,7 +73,7 @@ def recorded(job: OpenJob) -> OpenJob:
 
 def parts(job: OpenJob) -> dict[str, Any]:
     """Return the parts of the document that checks fill by role."""
-    document = build_document(job)
+    document = document_data(job)
     card, sheet = document["operator_card"], document["content_sheet"]
     return {
         "backups": document["backups"],

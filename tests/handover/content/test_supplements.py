@@ -9,13 +9,13 @@ from pathlib import Path
 import pytest
 
 from commission_tui.errors import DocumentError
-from commission_tui.handover import build_document, export_html, export_pdf, record_fingerprint
+from commission_tui.handover import export_html, export_pdf, record_fingerprint
 from commission_tui.handover.signing.document_signing import sign_document
 from commission_tui.handover.signing.signing_log import log_signature, may_log
 from commission_tui.handover.verify.document_check import verify_content
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.job import OpenJob
-from tests.handover.helping import make_job, pdf_text, squeezed
+from tests.handover.helping import document_data, make_job, pdf_text, squeezed
 from tests.handover.signing_help import CLIENT, INTEGRATOR, key, short_job
 
 
@@ -49,7 +49,7 @@ def test_the_second_signer_signs_the_same_document(tmp_path: Path) -> None:
     both = signed(job, signed(job), client=True)
     assert [logged.body.number for logged in job.state.documents] == ["FTH-26-014/1"] * 2
     assert job.state.documents[-1].body.sha256 == hashlib.sha256(both).hexdigest()
-    assert build_document(job)["document"] == {"number": "FTH-26-014/1", "supplement": None}
+    assert document_data(job)["document"] == {"number": "FTH-26-014/1", "supplement": None}
 
 
 @pytest.mark.outside
@@ -60,7 +60,7 @@ def test_a_later_change_makes_a_supplement_that_names_what_it_supplements(tmp_pa
     digest = hashlib.sha256(first).hexdigest()
     mark = record_fingerprint(job)
     job.record(e.Note(text="found the week after"))
-    said = build_document(job)["document"]
+    said = document_data(job)["document"]
     assert said["number"] == "FTH-26-014/2"
     assert (said["supplement"]["number"], said["supplement"]["sha256"]) == ("FTH-26-014/1", digest)
     assert said["supplement"]["fingerprint"] == mark
@@ -73,9 +73,9 @@ def test_a_later_change_makes_a_supplement_that_names_what_it_supplements(tmp_pa
     assert found.supplements == f"FTH-26-014/1 (SHA-256 {digest})"
     signed(job, content)
     assert job.state.documents[-1].body.supplements == digest
-    assert build_document(job)["document"]["supplement"]["sha256"] == digest
+    assert document_data(job)["document"]["supplement"]["sha256"] == digest
     job.record(e.Note(text="and a month later"))
-    third = build_document(job)["document"]
+    third = document_data(job)["document"]
     assert (third["number"], third["supplement"]["number"]) == ("FTH-26-014/3", "FTH-26-014/2")
 
 
@@ -102,4 +102,4 @@ def test_a_job_without_a_reference_is_named_by_its_id(tmp_path: Path) -> None:
     opened = next(x for x in job.state.entries.values() if isinstance(x.body, e.JobOpened))
     assert isinstance(opened.body, e.JobOpened)
     job.correct(opened.id, replace(opened.body, reference=None), "none")
-    assert build_document(job)["document"]["number"] == f"{job.id[-12:]}/1"
+    assert document_data(job)["document"]["number"] == f"{job.id[-12:]}/1"

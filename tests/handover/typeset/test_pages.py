@@ -11,14 +11,13 @@ import pytest
 from commission_tui.checks.places.places import places
 from commission_tui.demo import demo_pictures
 from commission_tui.handover.content.document_inputs import Context
-from commission_tui.handover.document import build_document
 from commission_tui.handover.drawings.chart_drawing import plotted
 from commission_tui.handover.drawings.drawing_list import drawings
 from commission_tui.logbook.charts.reading_charts import Chart, Series
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.job import OpenJob
 from tests.handover.filled_job import filled
-from tests.handover.helping import make_job, sign
+from tests.handover.helping import document_data, make_job, sign
 
 
 @pytest.fixture
@@ -36,7 +35,7 @@ def job(tmp_path: Path) -> OpenJob:
 
 
 def test_the_one_page_counts_the_job_and_says_what_holds_it_up(job: OpenJob) -> None:
-    said = build_document(job)["summary"]
+    said = document_data(job)["summary"]
     facts = {fact["label"]: fact["value"] for fact in said["facts"]}
     assert facts["Punch list"].startswith("4 found: 1 put right and looked at again, 2 open")
     assert said["exceptions"] == ["No. 1, pixel dark at R3C12 x7 y2."]
@@ -47,7 +46,7 @@ def test_the_one_page_counts_the_job_and_says_what_holds_it_up(job: OpenJob) -> 
 
 
 def test_the_lists_of_the_one_page_stay_short_and_say_how_much_is_left_out(job: OpenJob) -> None:
-    said = build_document(job)["summary"]
+    said = document_data(job)["summary"]
     assert len(said["blocks"]) == 9
     left = len(job.blocking()) - 8
     assert said["blocks"][-1] == f"and {left} more, on the pages that follow"
@@ -55,14 +54,14 @@ def test_the_lists_of_the_one_page_stay_short_and_say_how_much_is_left_out(job: 
 
 def test_what_a_client_signed_for_is_not_called_a_hindrance(job: OpenJob) -> None:
     sign(job, "client", "Marit Hollis", exceptions=3)
-    assert build_document(job)["summary"]["blocks_title"].startswith("Not met, and taken")
+    assert document_data(job)["summary"]["blocks_title"].startswith("Not met, and taken")
 
 
 def test_certificates_name_what_was_written_down_and_only_that(job: OpenJob) -> None:
-    assert build_document(job)["certificates"] == []
+    assert document_data(job)["certificates"] == []
     job.read("suspension-certificate", "person", "wall", "Kaspar Lind", confirmed=True)
     job.read("suspension-certificate", "in_date", "wall", True, confirmed=True)
-    (row,) = build_document(job)["certificates"]
+    (row,) = document_data(job)["certificates"]
     assert row["says"] == "Competent person: Kaspar Lind"
     assert row["by"].startswith("Ines Okafor, ")
     assert row["verdict"] == "open"
@@ -70,21 +69,21 @@ def test_certificates_name_what_was_written_down_and_only_that(job: OpenJob) -> 
 
 def test_how_the_meter_was_used_stands_beside_the_instruments(job: OpenJob) -> None:
     job.read("meter-set-up", "distance_m", "wall", 4.5, confirmed=True)
-    said = {fact["label"]: fact["value"] for fact in build_document(job)["method"]}
+    said = {fact["label"]: fact["value"] for fact in document_data(job)["method"]}
     assert said["Meter to wall"] == "4.5 m"
 
 
 def test_one_instrument_entered_twice_is_one_row(job: OpenJob) -> None:
     for key in ("watch-1", "watch-2"):
         job.record(e.Instrument(key=key, name="Stopwatch", serial="ST-04", accuracy={}))
-    rows = build_document(job)["instruments"]
+    rows = document_data(job)["instruments"]
     assert sum(row["name"] == "Stopwatch" for row in rows) == 1
 
 
 def test_fields_read_at_the_same_places_stand_side_by_side(job: OpenJob) -> None:
     for field, value in (("luminance_cd_m2", 201.0), ("x", 0.312), ("y", 0.329)):
         job.read("module-swap", field, "before", value, confirmed=True)
-    (table,) = [t for t in build_document(job)["readings"] if "module" in t["check"].lower()]
+    (table,) = [t for t in document_data(job)["readings"] if "module" in t["check"].lower()]
     assert len(table["heads"]) == 3
     assert [cell["value"] for cell in table["rows"][0]["cells"]] == [
         "201 ± 4.3 cd/m²",
@@ -95,14 +94,14 @@ def test_fields_read_at_the_same_places_stand_side_by_side(job: OpenJob) -> None
 
 def test_a_failure_that_was_tried_has_its_gap_on_paper(job: OpenJob) -> None:
     job.read("chain-break", "went_dark", "P1", "none", confirmed=True)
-    tables = build_document(job)["failures"]
+    tables = document_data(job)["failures"]
     assert [row["place"] for table in tables for row in table["rows"]] == ["P1"]
 
 
 def test_the_card_leaves_out_answers_that_help_nobody_in_the_dark(job: OpenJob) -> None:
     place = places("control point", job.state.wall)[0]
     job.read("blackout", "how", place, "Key BLACK", confirmed=True)
-    tables = build_document(job)["operator_card"]["blackout"]
+    tables = document_data(job)["operator_card"]["blackout"]
     assert [c["value"] for t in tables for r in t["rows"] for c in r["cells"]] == ["Key BLACK"]
 
 
@@ -160,6 +159,6 @@ def test_a_spare_that_is_fitted_leaves_the_shelf_whatever_was_ticked(tmp_path: P
     job = make_job(tmp_path)
     job.record(e.SparePut(part="module", serial="M-1"))
     job.record(e.PartFitted(part="module", location="R1C1 m1,1", serial="M-1", replaces="M-0"))
-    assert build_document(job)["spares"] == []
+    assert document_data(job)["spares"] == []
     job.record(e.SparePut(part="module", serial="M-1"))
-    assert [spare["serial"] for spare in build_document(job)["spares"]] == ["M-1"]
+    assert [spare["serial"] for spare in document_data(job)["spares"]] == ["M-1"]

@@ -6,12 +6,11 @@ from pathlib import Path
 from xml.etree import ElementTree as ET
 
 from commission_tui.handover import page_pictures, record_fingerprint
-from commission_tui.handover.document import build_document
 from commission_tui.handover.typeset.signature_block import _rounded, strokes_svg
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.logbook import body
-from tests.handover.helping import make_job
+from tests.handover.helping import document_data, make_job
 
 STROKES = (((100, 100), (5000, 9000)), ((9900, 100),))
 
@@ -35,7 +34,7 @@ def signed(folder: Path, strokes: object) -> OpenJob:
 
 def test_strokes_are_drawn_on_the_page_of_signatures_and_nowhere_else(tmp_path: Path) -> None:
     drawn, typed = signed(tmp_path / "a", STROKES), signed(tmp_path / "b", None)
-    block = next(b for b in build_document(drawn)["signatures"] if b["signed"])
+    block = next(b for b in document_data(drawn)["signatures"] if b["signed"])
     assert block["of"] == "Fellmoor Town Council"
     pages = list(zip(page_pictures(drawn), page_pictures(typed), strict=True))
     assert sum(one != other for one, other in pages) == 1

@@ -141,7 +141,7 @@ def test_the_document_lists_what_was_not_agreed_and_is_silent_of_what_nobody_kne
     job: OpenJob,
 ) -> None:
     found = results(Context(job))
-    listed = " ".join(row["checks"] for row in found["not_agreed"])
+    listed = " ".join(row.checks for row in found.not_agreed)
     assert "Luminance of every cabinet" in listed
     assert "Hoists" not in str(found)
-    assert not any("Luminance of every cabinet" in row["title"] for row in found["open"])
+    assert not any("Luminance of every cabinet" in row.title for row in found.open)

@@ -1,0 +1,22 @@
+"""Rows that several parts of the document are made of."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class Fact:
+    """A label and what is printed beside it."""
+
+    label: str
+    value: str
+
+
+@dataclass(frozen=True, slots=True)
+class Event:
+    """What somebody did, and when."""
+
+    at: str
+    by: str
+    what: str

@@ -1,0 +1,82 @@
+"""Every verdict with its figures and limits, as the open formats have them; the schema follows from it.
+
+``text`` is a figure or a limit as every screen and page prints it; numbers are whole.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import ClassVar
+
+from pydantic import ConfigDict
+
+from commission_tui.checks.model.types import Figure, Limit, Standing, Verdict
+from commission_tui.handover.content.document_inputs import Context
+
+
+@dataclass(frozen=True, slots=True)
+class LimitText:
+    """A limit, with who says so and what standing that has."""
+
+    __pydantic_config__: ClassVar[ConfigDict] = ConfigDict(extra="forbid")
+    low: float | None
+    high: float | None
+    unit: str
+    text: str
+    source: str
+    standing: Standing
+
+
+@dataclass(frozen=True, slots=True)
+class FigureText:
+    """A figure, with the limit that it was held against."""
+
+    __pydantic_config__: ClassVar[ConfigDict] = ConfigDict(extra="forbid")
+    name: str
+    value: float
+    unit: str
+    expanded: float | None
+    text: str
+    verdict: Verdict | None
+    limit: LimitText | None
+
+
+@dataclass(frozen=True, slots=True)
+class CheckVerdict:
+    """A check as it is judged; `so_far` while readings are missing."""
+
+    __pydantic_config__: ClassVar[ConfigDict] = ConfigDict(extra="forbid")
+    check: str
+    title: str
+    stage: str
+    verdict: Verdict
+    so_far: Verdict | None
+    reason: str
+    next_step: str
+    where: tuple[str, ...]
+    figures: tuple[FigureText, ...]
+
+
+def check_verdicts(context: Context) -> Iterator[CheckVerdict]:
+    """Yield every check of a job with its verdict, stage by stage."""
+    for stage in context.state.checklist.stages:
+        for check in stage.checks:
+            found = context.outcomes[check.id]
+            yield CheckVerdict(
+                *(check.id, check.title, stage.id, found.verdict, found.so_far),
+                *(found.reason, found.next_step, found.where),
+                tuple(_figure(figure) for figure in found.figures),
+            )
+
+
+def _figure(figure: Figure) -> FigureText:
+    limit = _limit(figure.limit) if figure.limit else None
+    return FigureText(
+        *(figure.name, figure.value, figure.unit, figure.expanded),
+        *(str(figure), figure.verdict, limit),
+    )
+
+
+def _limit(limit: Limit) -> LimitText:
+    return LimitText(limit.low, limit.high, limit.unit, str(limit), limit.source, limit.standing)

@@ -1,0 +1,85 @@
+"""How the handover stands, counted from the job's state without building the document."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from commission_tui.checks.model.types import Verdict
+from commission_tui.handover.content import acceptance
+from commission_tui.handover.content.acceptance import SignatureRow
+from commission_tui.handover.content.document_inputs import Context
+from commission_tui.handover.content.results import known_instruments
+from commission_tui.handover.record import short_fingerprint
+from commission_tui.logbook.entries.models import Correction
+from commission_tui.logbook.job import OpenJob
+from commission_tui.logbook.judging.agreed_limits import limits_of
+from commission_tui.logbook.judging.doubts import changes, settings_now
+from commission_tui.logbook.judging.visits import series, visit_names
+from commission_tui.logbook.state.parts import inventory
+
+
+@dataclass(frozen=True, slots=True)
+class Outline:
+    """What the document would say of the whole, and how much of each part it would hold."""
+
+    state: str
+    verdict: str
+    statement: str
+    missing: Sequence[str]
+    """What is not yet there for both sides to sign, a line each."""
+    counts: Mapping[str, int]
+    """Part of the document to how many it lists."""
+    signatures: Sequence[SignatureRow]
+    fingerprint: str
+
+    @property
+    def fingerprint_short(self) -> str:
+        return short_fingerprint(self.fingerprint)
+
+
+def outline(job: OpenJob) -> Outline:
+    """Return how the handover of a job stands."""
+    context = Context(job)
+    verdict, statement = acceptance.whole_verdict(context)
+    return Outline(
+        acceptance.document_state(context),
+        verdict,
+        statement,
+        acceptance.missing_lines(context),
+        _counts(context),
+        acceptance.signature_blocks(context),
+        context.fingerprint,
+    )
+
+
+def _counts(context: Context) -> dict[str, int]:
+    state = context.state
+    faults = Counter(fault.state for fault in context.faults)
+    apply = [c.id for c in state.checklist if context.verdict(c) is not Verdict.NOT_APPLICABLE]
+    visits = range(len(visit_names(state)))
+    return {
+        "exceptions": faults["accepted"],
+        "open_items": faults["open"] + faults["mended"],
+        "contradictions": sum(x.severity != "note" for x in context.review.findings),
+        "results": len(list(state.checklist)),
+        "instruments": len(known_instruments(context)),
+        "limits": sum(len(limits_of(state, check)) for check in apply),
+        "settings": len(settings_now(state)) + len(changes(state)) + len(state.kept_results),
+        "punch_list": len(context.faults),
+        "corrections": sum(
+            isinstance(entry.body, Correction)
+            for entry_id, made in state.corrections.items()
+            for entry in made
+            if entry_id in state.entries
+        ),
+        "parts": len(inventory(state).fitted),
+        "files": len(state.files),
+        "revisits": len(visits) - 1,
+        "notes": sum(note.body.check is None for note in state.notes),
+        "readings": sum(
+            len(series(state, check.id, visit)) for check in state.checklist for visit in visits
+        ),
+        "photos": len(state.photos),
+    }
