@@ -8,6 +8,7 @@ from collections.abc import Iterable, Mapping
 from functools import partial
 from typing import Any
 
+from commission_tui.checks.model.definition import CheckDefinition
 from commission_tui.checks.model.types import Figure, Outcome, RecordFacts, Verdict
 from commission_tui.logbook.judging import outcomes as judging
 from commission_tui.logbook.judging.record_facts import is_undecided, record_facts
@@ -43,7 +44,7 @@ class OutcomeCache:
         """Return every check's outcome; what no later entry bears on is taken over as it is."""
         self._follow(state)
         if self._all is None:
-            self._all = {check.id: self._judged(state, check.id) for check in state.checklist}
+            self._all = self._judged(state, state.checklist)
         return self._all
 
     def record(self, state: State) -> RecordFacts:
@@ -53,15 +54,17 @@ class OutcomeCache:
             for check in state.checklist:
                 if check.id not in self._undecided:
                     self._undecided[check.id] = is_undecided(state, check)
-            apart = judging.judged_apart(state)
-            found = {check.id: self._judged(state, check.id) for check in apart}
+            found = self._judged(state, judging.judged_apart(state))
             undecided = {check for check, is_so in self._undecided.items() if is_so}
             self._record = record_facts(state, found, undecided)
         return self._record
 
-    def _judged(self, state: State, check: str) -> Outcome:
-        held = self._held.get(check)
-        return self.outcome(state, check) if held is None else held
+    def _judged(self, state: State, checks: Iterable[CheckDefinition]) -> dict[str, Outcome]:
+        ids = [check.id for check in checks]
+        for check in ids:
+            if check not in self._held:
+                self.outcome(state, check)
+        return {check: self._held[check] for check in ids}
 
     def _follow(self, state: State) -> None:
         """Let go of what rests on an entry that only one of two states has."""

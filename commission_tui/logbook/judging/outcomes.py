@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Callable, Mapping
 from dataclasses import replace
 from functools import partial
@@ -66,12 +67,13 @@ def good_readings(state: State, check_id: str) -> tuple[Placed, dict[tuple[str, 
 
 
 def seen_faults(state: State) -> tuple[SeenFault, ...]:
+    begun = [visit.id for visit in state.visits]
     return tuple(
         SeenFault(
             fault.found.body.fault,
             fault.found.body.location,
             fault.state,
-            visit_of(state, fault.found.id),
+            bisect_right(begun, fault.found.id),
             fault.found.body.note,
         )
         for fault in state.faults
