@@ -180,8 +180,3 @@ def _judge(method: str, data: CheckInput) -> Outcome:
             f"cannot be judged: {error}",
             next_step="Look at the readings; correct what was typed wrong or read it again.",
         )
-
-
-def reads_record(check: CheckDefinition) -> bool:
-    """Whether a check is judged by what the record says of itself."""
-    return methods()[present_name(check.method)].reads_record

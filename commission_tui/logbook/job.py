@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from datetime import UTC, date, datetime
+from functools import partial
 from pathlib import Path
 
 from commission_tui.checks.model.definition import FieldDefinition
@@ -334,7 +335,8 @@ class OpenJob:
             instrument=self._instrument_key(item) if item.measured else None,
         )
         reading: Reading = measured(self._state, typed, self.today().isoformat())
-        return judging.outcome(self._state, check, {field: {place: reading}})
+        record = partial(self._verdicts.record, self._state)
+        return judging.outcome(self._state, check, {field: {place: reading}}, record)
 
     def to_do(self, check_id: str) -> tuple[tuple[str, str], ...]:
         """Return the fields and places of a check that are still to be recorded, or read again."""

@@ -72,6 +72,7 @@ def reads(job: OpenJob) -> Calls:
         raise SystemExit(f"the demo job has no reading at {AT}")
     with counted() as calls:
         job.read(*AT, before.body.value)
+    job.undo()  # else Enter would ask about the reading that stands
     return calls
 
 

@@ -22,7 +22,6 @@ from commission_tui.screens.importing.dialog import ImportDialog
 from commission_tui.screens.importing.file_choice import ImportFileDialog
 from commission_tui.screens.jobs.screen import JobsScreen
 from commission_tui.screens.mapping.dialog import ExplainDialog
-from commission_tui.screens.mapping.screen import MappingScreen
 from commission_tui.screens.overview.plan_dialog import PlanDialog
 from commission_tui.screens.overview.screen import OverviewScreen
 from commission_tui.screens.patterns.dialog import PatternsDialog
@@ -32,7 +31,6 @@ from commission_tui.screens.shared.job_screen import JobScreen
 from commission_tui.screens.shared.picture_dialog import PictureDialog
 from commission_tui.screens.visits.dialog import VisitsDialog
 from commission_tui.screens.walk.screen import WalkScreen
-from commission_tui.screens.wall.marking import MarkingScreen
 from commission_tui.screens.wall.screen import WallScreen
 from commission_tui.screens.widgets.confirm import Confirm
 from commission_tui.screens.widgets.form import Form
@@ -50,8 +48,6 @@ BOUND: tuple[type[DOMNode], ...] = (
     JobsScreen,
     OverviewScreen,
     WalkScreen,
-    MappingScreen,
-    MarkingScreen,
     SignaturePad,
     PagesDialog,
     PictureDialog,

@@ -84,6 +84,12 @@ class Checklist:
                 found[other] = (*found.get(other, ()), check.id)
         return found
 
+    @cached_property
+    def judged_by_record(self) -> frozenset[str]:
+        """Ids of the checks that are judged by what the record says of itself."""
+        known = methods()
+        return frozenset(c.id for c in self if known[present_name(c.method)].reads_record)
+
     def __contains__(self, check_id: object) -> bool:
         return check_id in self._by_id
 

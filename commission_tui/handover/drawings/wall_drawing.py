@@ -49,8 +49,8 @@ class View:
     def __init__(self, wall: Wall, heading: str, *, rear: bool = False) -> None:
         self.wall = wall
         self.rear = rear
-        self._left = min(c.x_mm for c in wall.cabinets.values())
-        self._top = min(c.y_mm for c in wall.cabinets.values())
+        self._left = wall.left_mm
+        self._top = wall.top_mm
         self._numbered = self._small_mm() * _WIDTH / wall.width_mm < _READABLE
         edge = _EDGE + (_NUMBERS * 2.5 if self._numbered else 0)
         self._head = _HEAD + (_NUMBERS if self._numbered else 0)

@@ -33,7 +33,7 @@ def suspension_view(
     """Draw where the wall hangs and what each point carries; a record, no approval."""
     view = View(wall, "FRONT VIEW: suspension points")
     view.boxes(lambda _: "#f4f4f4")
-    left = min(c.x_mm for c in wall.cabinets.values())
+    left = wall.left_mm
     size = max(min(view.small * 0.22, 24.0), 9.0)
     points = sorted(wall.file.suspension_points, key=lambda point: point.x_mm)
     for number, point in enumerate(points):

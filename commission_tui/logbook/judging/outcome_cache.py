@@ -5,22 +5,26 @@ from __future__ import annotations
 import dataclasses
 import json
 from collections.abc import Iterable, Mapping
+from functools import partial
 from typing import Any
 
-from commission_tui.checks.evaluation import reads_record
-from commission_tui.checks.model.types import Figure, Outcome, Verdict
+from commission_tui.checks.model.definition import CheckDefinition
+from commission_tui.checks.model.types import Figure, Outcome, RecordFacts, Verdict
 from commission_tui.logbook.judging import outcomes as judging
-from commission_tui.logbook.state.state import EVERY_CHECK, State, Version
-
-Versions = tuple[Version, Version, str]
+from commission_tui.logbook.judging.record_facts import is_undecided, record_facts
+from commission_tui.logbook.state.state import EVERY_CHECK, NOTHING_YET, State, Version
 
 
 class OutcomeCache:
-    """Holds each check's outcome with the version of what it rests on; one belongs to each open job."""
+    """Holds each check's outcome while what it rests on stands; one belongs to each open job."""
 
     def __init__(self) -> None:
-        self._held: dict[str, tuple[Versions, Outcome]] = {}
-        self._all: tuple[Mapping[str, Version], dict[str, Outcome]] = ({}, {})
+        self._at: Version = NOTHING_YET
+        self._versions: Mapping[str, Version] = {}
+        self._held: dict[str, Outcome] = {}
+        self._undecided: dict[str, bool] = {}
+        self._all: Mapping[str, Outcome] | None = None
+        self._record: RecordFacts | None = None
 
     def outcome(self, state: State, check: str) -> Outcome:
         """Judge one check, unless its outcome is held.
@@ -30,25 +34,54 @@ class OutcomeCache:
         InputError
             When the job has no such check.
         """
-        version = (*state.version(check), state.last_id if _asks_the_record(state, check) else "")
-        known = self._held.get(check)
-        if known and known[0] == version:
-            return known[1]
-        result = judging.outcome(state, check, outcome_of=lambda of: self.outcome(state, of))
-        self._held[check] = (version, result)
-        return result
+        self._follow(state)
+        if check not in self._held:
+            record = partial(self.record, state)
+            self._held[check] = judging.outcome(state, check, record=record)
+        return self._held[check]
 
     def outcomes(self, state: State) -> Mapping[str, Outcome]:
         """Return every check's outcome; what no later entry bears on is taken over as it is."""
-        known, held = self._all
-        other = _other(known, state.versions)
-        if EVERY_CHECK in other:
-            held = {check.id: self.outcome(state, check.id) for check in state.checklist}
-        else:
-            again = held.keys() & (other | _asking(state))
-            held = held | {check: self.outcome(state, check) for check in again}
-        self._all = (state.versions, held)
-        return held
+        self._follow(state)
+        if self._all is None:
+            self._all = self._judged(state, state.checklist)
+        return self._all
+
+    def record(self, state: State) -> RecordFacts:
+        """Return what the record says of itself."""
+        self._follow(state)
+        if self._record is None:
+            for check in state.checklist:
+                if check.id not in self._undecided:
+                    self._undecided[check.id] = is_undecided(state, check)
+            found = self._judged(state, judging.judged_apart(state))
+            undecided = {check for check, is_so in self._undecided.items() if is_so}
+            self._record = record_facts(state, found, undecided)
+        return self._record
+
+    def _judged(self, state: State, checks: Iterable[CheckDefinition]) -> dict[str, Outcome]:
+        ids = [check.id for check in checks]
+        for check in ids:
+            if check not in self._held:
+                self.outcome(state, check)
+        return {check: self._held[check] for check in ids}
+
+    def _follow(self, state: State) -> None:
+        """Let go of what rests on an entry that only one of two states has."""
+        at = len(state.entries), state.last_id
+        if at == self._at:
+            return
+        stale = _other(self._versions, state.versions)
+        if EVERY_CHECK in stale:
+            self._held.clear()
+            self._undecided.clear()
+        for check in stale:
+            self._held.pop(check, None)
+            self._undecided.pop(check, None)
+        for check in _asking(state):
+            self._held.pop(check, None)
+        self._at, self._versions = at, state.versions
+        self._all = self._record = None
 
     def rows(self, state: State, checks: Iterable[str], job: str, at: str) -> list[dict[str, str]]:
         """Return verdicts as the database's view of them shows them."""
@@ -86,12 +119,8 @@ def _other(before: Mapping[str, Version], after: Mapping[str, Version]) -> set[s
 
 
 def _asking(state: State) -> set[str]:
-    return {c for c in state.readings if c in state.checklist and _asks_the_record(state, c)}
-
-
-def _asks_the_record(state: State, check: str) -> bool:
-    """Whether a check was read that is judged by what the record says of itself."""
-    return bool(state.readings.get(check)) and reads_record(state.checklist.check(check))
+    """Return the checks that were read and are judged by what the record says of itself."""
+    return {check for check in state.checklist.judged_by_record if state.readings.get(check)}
 
 
 def plain_figure(figure: Figure) -> dict[str, Any]:

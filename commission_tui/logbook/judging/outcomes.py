@@ -2,19 +2,22 @@
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Callable, Mapping
 from dataclasses import replace
+from functools import partial
 
 from commission_tui.checks.evaluation import evaluate
 from commission_tui.checks.faults.blocking import blocks_acceptance
-from commission_tui.checks.model.types import Outcome, Reading, SeenFault, Verdict
+from commission_tui.checks.model.definition import CheckDefinition
+from commission_tui.checks.model.types import Outcome, Reading, RecordFacts, SeenFault, Verdict
 from commission_tui.checks.places.applicability import REVISIT
 from commission_tui.logbook.entries.ids_and_clock import day_of
 from commission_tui.logbook.judging.agreed_limits import limits_of
 from commission_tui.logbook.judging.averaging import averaged, together
 from commission_tui.logbook.judging.doubts import Change, doubtful
 from commission_tui.logbook.judging.instruments import measured, seen_scatter
-from commission_tui.logbook.judging.record_facts import record_facts
+from commission_tui.logbook.judging.record_facts import is_undecided, record_facts
 from commission_tui.logbook.judging.visits import between, hours_between, series, visit_of
 from commission_tui.logbook.state.state import State
 from commission_tui.text import counted
@@ -64,12 +67,13 @@ def good_readings(state: State, check_id: str) -> tuple[Placed, dict[tuple[str, 
 
 
 def seen_faults(state: State) -> tuple[SeenFault, ...]:
+    begun = [visit.id for visit in state.visits]
     return tuple(
         SeenFault(
             fault.found.body.fault,
             fault.found.body.location,
             fault.state,
-            visit_of(state, fault.found.id),
+            bisect_right(begun, fault.found.id),
             fault.found.body.note,
         )
         for fault in state.faults
@@ -80,14 +84,13 @@ def outcome(
     state: State,
     check_id: str,
     also: Mapping[str, Mapping[str, Reading]] | None = None,
-    outcome_of: Callable[[str], Outcome] | None = None,
+    record: Callable[[], RecordFacts] | None = None,
 ) -> Outcome:
     """Judge one check; `also` adds readings that are being typed and not yet logged.
 
-    `outcome_of` tells the outcome of other checks where one is judged by them, from a memory if there
-    is one.
+    `record` tells what the record says of itself, where it is known already.
     """
-    of = outcome_of or (lambda other: outcome(state, other))
+    record = record or partial(_record, state)
     skipped = state.skipped.get(check_id)
     if skipped:
         return Outcome(Verdict.NOT_APPLICABLE, skipped[-1].body.reason)
@@ -95,10 +98,10 @@ def outcome(
     if REVISIT in check.applies and not state.visits:
         return Outcome(Verdict.NOT_APPLICABLE, "no later visit has begun")
     good, doubted = good_readings(state, check_id)
-    result = _evaluated(state, check_id, _with(good, also), of)
+    result = _evaluated(state, check_id, _with(good, also), record)
     if not doubted or result.verdict is not Verdict.OPEN:
         return result
-    before = _evaluated(state, check_id, _with(current_readings(state, check_id), also), of)
+    before = _evaluated(state, check_id, _with(current_readings(state, check_id), also), record)
     last = max(doubted.values(), key=lambda change: change.id)
     return replace(
         result,
@@ -107,6 +110,17 @@ def outcome(
         next_step=check.retest or f"Read again: {check.title}.",
         where=tuple(dict.fromkeys(place for _, place in doubted)),
     )
+
+
+def judged_apart(state: State) -> list[CheckDefinition]:
+    """Return the checks that are judged without what the record says of itself."""
+    return [c for c in state.checklist if c.id not in state.checklist.judged_by_record]
+
+
+def _record(state: State) -> RecordFacts:
+    apart = judged_apart(state)
+    found = {check.id: outcome(state, check.id) for check in apart}
+    return record_facts(state, found, {c.id for c in state.checklist if is_undecided(state, c)})
 
 
 def _no_longer(count: int) -> str:
@@ -123,14 +137,13 @@ def _with(readings: Placed, also: Mapping[str, Mapping[str, Reading]] | None) ->
 
 
 def _evaluated(
-    state: State, check_id: str, readings: Placed, outcome_of: Callable[[str], Outcome]
+    state: State, check_id: str, readings: Placed, record: Callable[[], RecordFacts]
 ) -> Outcome:
     check = state.checklist.check(check_id)
     beside = {name: _beside(state, known) for name, known in check.beside.items()}
     latest = max((slot[-1].id for slot in series(state, check_id).values()), default="")
     baseline, hours = None, None
     if check.baseline is not None:
-        latest = max((slot[-1].id for slot in series(state, check_id).values()), default="")
         visits_ago = visit_of(state, latest) if latest else 0
         baseline = _settled(current_readings(state, check.baseline, 0), -visits_ago)
         hours = hours_between(state, 0, visit_of(state, latest)) if latest else None
@@ -144,7 +157,7 @@ def _evaluated(
         beside=beside,
         hours_run=hours,
         on=day_of(latest or state.last_id),
-        record=lambda: record_facts(state, outcome_of),
+        record=record,
     )
 
 

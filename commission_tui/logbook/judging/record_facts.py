@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Collection, Mapping
 
-from commission_tui.checks.evaluation import default_limits, reads_record
+from commission_tui.checks.evaluation import default_limits
 from commission_tui.checks.model.definition import CheckDefinition
 from commission_tui.checks.model.types import Outcome, RecordFacts, Verdict
 from commission_tui.checks.places.applicability import REVISIT
@@ -15,25 +15,31 @@ from commission_tui.logbook.state.state import State
 _UNMET = (Verdict.FAIL, Verdict.MARGINAL)
 
 
-def record_facts(state: State, outcome_of: Callable[[str], Outcome]) -> RecordFacts:
-    """Work out what the record says of itself; checks that ask for it are left out."""
-    asked = [c for c in state.checklist if not reads_record(c)]
-    found = {check.id: outcome_of(check.id).verdict for check in asked}
+def record_facts(
+    state: State, outcomes: Mapping[str, Outcome], undecided: Collection[str]
+) -> RecordFacts:
+    """Work out what the record says of itself.
+
+    `outcomes` are those of the checks that are judged without it, `undecided` the checks of which
+    `is_undecided` holds.
+    """
+    checks = [check for check in state.checklist if check.id in outcomes]
+    found = {check: outcome.verdict for check, outcome in outcomes.items()}
     faults = [
         f"fault {fault.number}, {fault.found.body.fault} at {fault.found.body.location}, {fault.state}"
         for fault in state.faults
         if fault.state != "verified"
     ]
-    unmet = [f"{c.title}: {found[c.id]}" for c in asked if found[c.id] in _UNMET]
+    unmet = [f"{c.title}: {found[c.id]}" for c in checks if found[c.id] in _UNMET]
     begun = state.visits[-1].id if state.visits else ""
     return RecordFacts(
         exceptions=(*faults, *unmet),
         unfinished=tuple(
             c.title
-            for c in asked
+            for c in checks
             if c.blocks_acceptance and REVISIT not in c.applies and found[c.id] is Verdict.OPEN
         ),
-        undecided=tuple(c.title for c in state.checklist if _is_undecided(state, c)),
+        undecided=tuple(c.title for c in state.checklist if c.id in undecided),
         people=tuple(f"{p.body.name}, {p.body.role}" for p in state.people),
         changed=tuple(
             (f"{s.body.setting} at {s.body.place}", s.body.note)
@@ -44,7 +50,7 @@ def record_facts(state: State, outcome_of: Callable[[str], Outcome]) -> RecordFa
     )
 
 
-def _is_undecided(state: State, check: CheckDefinition) -> bool:
+def is_undecided(state: State, check: CheckDefinition) -> bool:
     """Whether a limit of a check that applies has no bound and nobody agreed to that."""
     if not check.applies_to(state.wall) or not check.limits:
         return False

@@ -39,9 +39,8 @@ def _named(place: str, wall: Wall) -> tuple[Cell, ...]:
 
 def nearest_cell(fraction: tuple[float, float], wall: Wall) -> Cell:
     """Return the cabinet at, or nearest to, a fraction of the wall's width and height."""
-    x0 = min(c.x_mm for c in wall.cabinets.values())
-    y0 = min(c.y_mm for c in wall.cabinets.values())
-    x, y = x0 + fraction[0] * wall.width_mm, y0 + fraction[1] * wall.height_mm
+    x = wall.left_mm + fraction[0] * wall.width_mm
+    y = wall.top_mm + fraction[1] * wall.height_mm
     return min(
         wall.cabinets,
         key=lambda cell: (
@@ -63,14 +62,14 @@ def step_marks(
     per: str, place: str, wall: Wall, done: frozenset[str]
 ) -> tuple[dict[Cell, Mark], dict[tuple[float, float], Mark]]:
     """Return the marks of the small drawing: where to go now, and where readings are."""
-    here = {cell: Mark("", "here") for cell in cells_of(per, place, wall)}
-    if per == "cabinet":
-        read = {cell: Mark("", "done") for cell in wall.cabinets if str(cell) in done}
-        return {**read, **here}, {}
     if per == "nine points":
         return {}, _points(place, done)
     if per == "suspension point":
         return {}, _suspension(place, wall)
+    here = {cell: Mark("", "here") for cell in cells_of(per, place, wall)}
+    if per == "cabinet":
+        read = {cell: Mark("", "done") for cell in wall.cabinets if str(cell) in done}
+        return {**read, **here}, {}
     return here, {}
 
 
@@ -83,10 +82,9 @@ def _points(place: str, done: frozenset[str]) -> dict[tuple[float, float], Mark]
 
 
 def _suspension(place: str, wall: Wall) -> dict[tuple[float, float], Mark]:
-    x0 = min(c.x_mm for c in wall.cabinets.values())
     found: dict[tuple[float, float], Mark] = {}
     for point in wall.file.suspension_points:
-        across = min(0.999, max(0.001, (point.x_mm - x0) / wall.width_mm))
+        across = min(0.999, max(0.001, (point.x_mm - wall.left_mm) / wall.width_mm))
         role = "here" if point.name == place else "strong"
         found[across, 0.001] = Mark("v", role)
     return found

@@ -13,6 +13,7 @@ from commission_tui.screens.terminal.terminal_size import CHARACTER_ASPECT
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_model import Cabinet, Wall
 
+GROUNDS = ("cabinet-other", "cabinet")
 _WIDEST = 14
 _MOST_OFF = 1.25
 """How far a drawn cabinet's aspect may be off, so that all cabinets get the same whole box."""
@@ -27,6 +28,8 @@ class Box:
     top: int
     width: int
     height: int
+    ground: str
+    """The role of its ground where nothing else is shown: neighbours differ, as on a chessboard."""
 
 
 @dataclass(frozen=True)
@@ -67,14 +70,9 @@ class Plan:
         return next((b.cell for b in row if b.left <= x < b.left + b.width), None)
 
 
-def _smallest(wall: Wall) -> tuple[float, float]:
-    cabinets = wall.cabinets.values()
-    return min(c.width_mm for c in cabinets), min(c.height_mm for c in cabinets)
-
-
 def whole_sizes(wall: Wall, aspect: float = CHARACTER_ASPECT) -> list[tuple[int, int]]:
     """Return the sizes in characters at which the smallest cabinet is nearly to scale, small first."""
-    width_mm, height_mm = _smallest(wall)
+    width_mm, height_mm = wall.least_size_mm
     found = []
     for across in range(1, _WIDEST + 1):
         exact = across * height_mm / width_mm / aspect
@@ -88,7 +86,7 @@ def scales(
     wall: Wall, width: int, height: int, aspect: float = CHARACTER_ASPECT
 ) -> list[tuple[float, float]]:
     """Return the sizes of the smallest cabinet to zoom through; the first shows the whole wall."""
-    width_mm, height_mm = _smallest(wall)
+    width_mm, height_mm = wall.least_size_mm
     across_all, down_all = wall.width_mm / width_mm, wall.height_mm / height_mm
     sizes = whole_sizes(wall, aspect)
     fitting = [s for s in sizes if s[0] * across_all <= width and s[1] * down_all <= height]
@@ -100,18 +98,18 @@ def scales(
 
 def plan(wall: Wall, size: tuple[float, float], *, rear: bool = False) -> Plan:
     """Draw the wall with its smallest cabinet this many characters wide and high."""
-    width_mm, height_mm = _smallest(wall)
+    width_mm, height_mm = wall.least_size_mm
     per_mm_x, per_mm_y = size[0] / width_mm, size[1] / height_mm
-    x0 = min(c.x_mm for c in wall.cabinets.values())
-    y0 = min(c.y_mm for c in wall.cabinets.values())
     total = max(1, round(wall.width_mm * per_mm_x))
     boxes = {}
     for cell, cabinet in wall.cabinets.items():
-        left, right = _span(cabinet.x_mm - x0, cabinet.width_mm, per_mm_x)
-        top, bottom = _span(cabinet.y_mm - y0, cabinet.height_mm, per_mm_y)
+        left, right = _span(cabinet.x_mm - wall.left_mm, cabinet.width_mm, per_mm_x)
+        top, bottom = _span(cabinet.y_mm - wall.top_mm, cabinet.height_mm, per_mm_y)
         if rear:
             left, right = total - right, total - left
-        boxes[cell] = Box(cell, max(0, left), top, right - left, bottom - top)
+        boxes[cell] = Box(
+            cell, max(0, left), top, right - left, bottom - top, GROUNDS[sum(cell) % 2]
+        )
     height = max(box.top + box.height for box in boxes.values())
     width = max(total, *(box.left + box.width for box in boxes.values()))
     crowd = math.ceil(round(1 / size[0], 3)) * math.ceil(round(1 / size[1], 3))
@@ -149,16 +147,12 @@ def small_drawing(
         for y in range(box.top, min(box.top + box.height, drawn.height)):
             for x in range(box.left, min(box.left + box.width, drawn.width)):
                 first = x == box.left and y == box.top
-                shade = mark.role or _chequer(cell)
+                shade = mark.role or box.ground
                 rows[y][x] = ((mark.sign or " ") if first else " ", shade)
     for (across, down), mark in (points or {}).items():
         x = round((1 - across if drawn.rear else across) * drawn.width - 0.5)
         rows[round(down * drawn.height - 0.5)][x] = (mark.sign, mark.role)
     return [_joined(row) for row in rows]
-
-
-def _chequer(cell: Cell) -> str:
-    return "cabinet" if (cell.row + cell.column) % 2 else "cabinet-other"
 
 
 def _joined(row: list[Part]) -> Line:

@@ -194,7 +194,7 @@ def blocking_lines(job: OpenJob) -> list[Line]:
 
 def wall_lines(job: OpenJob, width: int, height: int, glyphs: Glyphs) -> list[Line]:
     """Return the wall in small, each cabinet with its sign."""
-    drawn = small_plan(job.state.wall, width, height)
+    drawn = job.state.wall.once(small_plan, width, height)
     marks = {
         cell: Mark(look.sign, look.role or ("cabinet" if sum(cell) % 2 else "cabinet-other"))
         for cell, look in overview_looks(job, glyphs).items()

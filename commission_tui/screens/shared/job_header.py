@@ -20,10 +20,9 @@ TABS = (
 def counts(job: OpenJob) -> tuple[int, int, int]:
     """Return checks done, checks that apply, and faults that are open or mended."""
     verdicts = [outcome.verdict for outcome in job.outcomes().values()]
-    apply = [verdict for verdict in verdicts if verdict is not Verdict.NOT_APPLICABLE]
-    done = sum(verdict is not Verdict.OPEN for verdict in apply)
-    faults = sum(fault.state in {"open", "mended"} for fault in job.state.faults)
-    return done, len(apply), faults
+    apply = len(verdicts) - verdicts.count(Verdict.NOT_APPLICABLE)
+    faults = [fault for fault in job.state.faults if fault.state in {"open", "mended"}]
+    return apply - verdicts.count(Verdict.OPEN), apply, len(faults)
 
 
 def heading(job: OpenJob, screen: str, width: int) -> tuple[Line, Line]:

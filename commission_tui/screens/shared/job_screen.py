@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from typing import ClassVar, cast
 
 from textual.app import ComposeResult
@@ -57,6 +58,8 @@ class JobScreen(Screen[None]):
         self.job = job
         self._fits: tuple[Size, ...] = ()
         self._stop: Callable[[], None] | None = None
+        self._holds_back = False
+        self._is_stale = False
 
     @property
     def host(self) -> Host:
@@ -104,8 +107,20 @@ class JobScreen(Screen[None]):
         if self.is_current:
             self._redraw_all()
 
+    @contextmanager
+    def drawn_once(self) -> Iterator[None]:
+        """Draw what changes meanwhile once, at the end."""
+        self._holds_back = True
+        try:
+            yield
+        finally:
+            self._holds_back = False
+            if self._is_stale:
+                self._redraw_all()
+
     def _redraw_all(self) -> None:
-        if not self.is_attached:
+        self._is_stale = self._holds_back
+        if self._is_stale or not self.is_attached:
             return
         lines = heading(self.job, self.TAB, max(40, self.size.width - 2))
         self.query_one("#heading", Painted).show(*lines)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import replace
+from operator import is_
 from typing import ClassVar
 
 from textual import events, on
@@ -73,8 +74,7 @@ class WalkScreen(JobScreen):
 
     @property
     def check_now(self) -> CheckDefinition:
-        known = walk_view.order_of_checks(self.job.state)
-        if self._check_id not in known:  # a revised checklist may have lost it
+        if self._check_id not in self.job.state.checklist:  # a revised checklist may have lost it
             self._check_id = walk_view.first_open(self.job)
         return self.job.state.checklist.check(self._check_id)
 
@@ -83,9 +83,7 @@ class WalkScreen(JobScreen):
         state, check = self.job.state, self.check_now
         same = self._same and bool(state.visits)
         rests_on = (check, state.wall, self._path, state.visits if same else None)
-        if self._walk is None or any(
-            a is not b for a, b in zip(self._walk[0], rests_on, strict=True)
-        ):
+        if self._walk is None or not all(map(is_, self._walk[0], rests_on)):
             walk = walk_view.steps(check, state.wall, self._path)
             walk = (same and walk_view.same_points(state, check, walk)) or walk
             self._walk = (rests_on, walk)
@@ -149,7 +147,7 @@ class WalkScreen(JobScreen):
         field = self.query_one("#value", PlainInput)
         with field.prevent(Input.Changed):
             field.value = ""
-        self.redraw()
+        self._redraw_all()
         field.focus()
         self.query_one("#guide", VerticalScroll).scroll_home(animate=False)
 
@@ -194,7 +192,7 @@ class WalkScreen(JobScreen):
         width, height = max(10, side.size.width - 2), max(6, side.size.height)
         rows = 0
         if step is not None:
-            drawn = small_plan(self.job.state.wall, width, min(14, height // 2))
+            drawn = self.job.state.wall.once(small_plan, width, min(14, height // 2))
             done = walk_view.places_read(self.job.state, self._check_id) - {p for _, p in left}
             marks, points = step_marks(step.field.per, step.place, self.job.state.wall, done)
             lines = small_drawing(drawn, marks, points)
@@ -270,7 +268,8 @@ class WalkScreen(JobScreen):
             self._halt()
             self.action_instrument()
             return
-        self._log(step, text)
+        with self.drawn_once():
+            self._log(step, text)
 
     def _halt(self, shown: Preview | None = None) -> None:
         """Say why nothing is logged; what was typed before one could read that waits."""
@@ -427,7 +426,8 @@ class WalkScreen(JobScreen):
             self.say("Nothing was read here yet")
         elif self._over is not None:
             self._again = True
-            self._log(step, self.query_one("#value", PlainInput).value)
+            with self.drawn_once():
+                self._log(step, self.query_one("#value", PlainInput).value)
         else:
             self._again = not self._again
             self._draw_entry()

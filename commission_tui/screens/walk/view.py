@@ -117,12 +117,12 @@ def check_line(
     job: OpenJob, check: CheckDefinition, glyphs: Glyphs, width: int
 ) -> tuple[Line, Line]:
     """Return where in the list one is, and how the check stands; the stage gives way first."""
-    stage = job.state.checklist.stage_of(check.id)
-    verdict = verdict_part(job.outcome(check.id).verdict, glyphs)
+    stage, outcomes = job.state.checklist.stage_of(check.id), job.outcomes()
+    verdict = verdict_part(outcomes[check.id].verdict, glyphs)
     apply = [
         item.id
         for item in stage.checks
-        if item.id == check.id or job.outcome(item.id).verdict is not Verdict.NOT_APPLICABLE
+        if item.id == check.id or outcomes[item.id].verdict is not Verdict.NOT_APPLICABLE
     ]
     number = f" {apply.index(check.id) + 1}/{len(apply)}  "
     room = width - len(verdict[0]) - 2 - len(number)
@@ -166,12 +166,8 @@ def guide(job: OpenJob, check: CheckDefinition, step: Step | None, glyphs: Glyph
 def caution_lines(job: OpenJob, check: CheckDefinition, glyphs: Glyphs) -> list[Line]:
     """Return the cautions: whole until something was read under them in this job, then on one line."""
     head = f"{glyphs.caution} CAUTION "
-    known = {
-        text
-        for other in job.state.readings
-        if other in job.state.checklist
-        for text in job.state.checklist.check(other).cautions
-    }
+    read = job.state.readings
+    known = {text for other in job.state.checklist if other.id in read for text in other.cautions}
     lines: list[Line] = [
         ((head, "caution"), (f" {text}", "caution-text"))
         for text in check.cautions

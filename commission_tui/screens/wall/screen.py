@@ -14,9 +14,12 @@ from commission_tui.screens.cabinet.screen import CabinetDialog
 from commission_tui.screens.cabinet.view import cursor_lines, typed_location
 from commission_tui.screens.layers.wall_geometry import Steps
 from commission_tui.screens.mapping import view as mapping_view
-from commission_tui.screens.mapping.screen import MappingLines
+from commission_tui.screens.mapping.panel import KEYS as MAPPING_KEYS
+from commission_tui.screens.mapping.panel import MappingPanel
+from commission_tui.screens.shared.job_screen import JobScreen
 from commission_tui.screens.terminal.styled_text import Line, Part, wrapped
-from commission_tui.screens.wall.marking import MarkingScreen
+from commission_tui.screens.wall.marking import KEYS as MARKING_KEYS
+from commission_tui.screens.wall.marking import Marking
 from commission_tui.screens.wall.view import CHANGE, LAYERS, legend, looks
 from commission_tui.screens.widgets.form import Form, Question
 from commission_tui.screens.widgets.text_lines import Painted
@@ -50,7 +53,7 @@ def _jump(key: str, typed: str, name: str, word: str, tooltip: str) -> Binding:
     )  # fmt: skip
 
 
-class WallScreen(MarkingScreen):
+class WallScreen(JobScreen):
     """The wall with a cursor."""
 
     TAB = "wall"
@@ -64,6 +67,8 @@ class WallScreen(MarkingScreen):
     )
 
     BINDINGS: ClassVar[list[BindingType]] = [
+        *MAPPING_KEYS,
+        *MARKING_KEYS,
         Binding(
             "enter", "open", "Zoom in", id="wall.open", tooltip="Open the cabinet: modules, pixels"
         ),
@@ -125,6 +130,8 @@ class WallScreen(MarkingScreen):
         self._start: Cell | None = None
         self._paths: tuple[Wall, Steps] | None = None
         self.map = WallMap(id="wall-map")
+        self.marking = Marking(self, lambda: self.here, self.draw_marks)
+        self.mapping = MappingPanel(self, lambda: self.here, self.go_to, self._show_mapping)
 
     @property
     def here(self) -> Cell:
@@ -143,14 +150,13 @@ class WallScreen(MarkingScreen):
         yield Painted(id="legend")
         yield self.map
         yield Painted(id="caption")
-        yield MappingLines(id="mapping-lines")
+        yield self.mapping.lines
 
     def redraw(self) -> None:
         wall, glyphs = self.job.state.wall, self.host.glyphs
         self._draw_layers()
         if self._layer == mapping_view.LAYER:
-            shown = mapping_view.looks(self.job, self.table, glyphs, self._chosen)
-            line = mapping_view.legend(self.job, self.table, glyphs, self._chosen)
+            shown, line = self.mapping.looks, self.mapping.legend
         else:
             shown = looks(self._layer, self.job, glyphs, rear=self._rear)
             line = legend(self._layer, self.job, glyphs)
@@ -182,14 +188,14 @@ class WallScreen(MarkingScreen):
         mapping = self._layer == mapping_view.LAYER
         self.query_one("#caption").display = not mapping
         self._move_to(self.map.cursor)
-        if mapping or self.query_one(MappingLines).display:
-            self.draw_mapping(shown=mapping)
+        if mapping or self.mapping.lines.display:
+            self.mapping.draw(shown=mapping)
 
     def _caption(self, cell: Cell) -> tuple[Line, ...]:
         if self._layer == mapping_view.LAYER:
             return ()
         view = "rear view" if self._rear else "front view"
-        marked = len(self.marks.shown(self.job.state.wall, cell)) if self.marks.any else 0
+        marked = len(self.marking.shown) if self.marking.marks.any else 0
         lines = cursor_lines(self.job, cell, view, self.host.glyphs, marked)
         if self.map.crowd > 1 and len(lines) < _CAPTION_ROWS:
             crowd = f"A character stands for up to {counted(self.map.crowd, 'cabinet')} and shows the gravest; "
@@ -198,7 +204,7 @@ class WallScreen(MarkingScreen):
 
     def draw_marks(self) -> None:
         """Show the marks, and the rectangle that is being drawn."""
-        self.map.mark(self.marks.shown(self.job.state.wall, self.map.cursor))
+        self.map.mark(self.marking.shown)
         self._draw_cursor()
 
     def _move_to(self, cell: Cell) -> None:
@@ -208,10 +214,10 @@ class WallScreen(MarkingScreen):
     def _go(self, cell: Cell) -> None:
         """Move the cursor, and what follows it."""
         self._move_to(cell)
-        if self.marks.corner is not None:
+        if self.marking.marks.corner is not None:
             self.draw_marks()
         elif self._layer == mapping_view.LAYER:
-            self.draw_mapping(shown=True)
+            self.mapping.draw(shown=True)
 
     @on(WallMap.Clicked)
     def clicked(self, event: WallMap.Clicked) -> None:
@@ -236,14 +242,27 @@ class WallScreen(MarkingScreen):
     def action_end(self, direction: str) -> None:
         self._go(self.steps.end(self.map.cursor, direction, rear=self._rear))
 
-    def action_layer(self, name: str) -> None:
-        self.show_layer(name)
+    def action_mapping(self, name: str) -> None:
+        getattr(self.mapping, name)()
 
-    def show_layer(self, name: str, *, rear: bool | None = None) -> None:
-        """Show a layer, from one side when that is said."""
+    def action_marking(self, name: str) -> None:
+        getattr(self.marking, name)()
+
+    def action_fault(self) -> None:
+        self.marking.fault()
+
+    def action_back(self) -> None:
+        """Take the marks away first; only then leave."""
+        if not self.marking.clear():
+            super().action_back()
+
+    def action_layer(self, name: str) -> None:
         self._layer = name
-        self._rear = self._rear if rear is None else rear
         self.redraw()
+
+    def _show_mapping(self, rear: bool | None) -> None:
+        self._rear = self._rear if rear is None else rear
+        self.action_layer(mapping_view.LAYER)
 
     def action_view(self) -> None:
         self._rear = not self._rear

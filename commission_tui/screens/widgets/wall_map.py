@@ -255,7 +255,7 @@ class WallMap(ScrollView):
     def _segments(self, box: Box, line: int, *, cursor: bool = False) -> list[Segment]:
         look = self._looks.get(box.cell, _BLANK)
         marked = box.cell in self._marked
-        ground = look.ground or ("cabinet" if sum(box.cell) % 2 else "cabinet-other")
+        ground = look.ground or box.ground
         style = self._roles.style(*(("here",) if cursor else (ground, look.role)))
         if box.width == 1:
             sign = self._edges[1] if marked else look.sign

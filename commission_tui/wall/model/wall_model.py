@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Hashable, Iterable, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any, TypeVar
@@ -91,7 +91,7 @@ class Wall:
     settled: Mapping[str, bool | None] = field(default_factory=dict)
     """Features that were settled since the file was written; None is not known."""
 
-    def once(self, work_out: Callable[..., _T], *about: str) -> _T:
+    def once(self, work_out: Callable[..., _T], *about: Hashable) -> _T:
         """Return what follows from this wall alone, worked out the first time it is asked for."""
         key = work_out, about
         if key not in self._worked_out:
@@ -100,7 +100,7 @@ class Wall:
         return found
 
     @cached_property
-    def _worked_out(self) -> dict[tuple[Callable[..., Any], tuple[str, ...]], Any]:
+    def _worked_out(self) -> dict[tuple[Callable[..., Any], tuple[Hashable, ...]], Any]:
         return {}
 
     def has(self, feature: str) -> bool | None:
@@ -140,14 +140,27 @@ class Wall:
         return max(cell.column for cell in self.cabinets)
 
     @cached_property
+    def left_mm(self) -> float:
+        """Where the leftmost cabinet begins, on the scale of the cabinets' `x_mm`."""
+        return min(c.x_mm for c in self.cabinets.values())
+
+    @cached_property
+    def top_mm(self) -> float:
+        return min(c.y_mm for c in self.cabinets.values())
+
+    @cached_property
     def width_mm(self) -> float:
-        left = min(c.x_mm for c in self.cabinets.values())
-        return max(c.x_mm + c.width_mm for c in self.cabinets.values()) - left
+        return max(c.x_mm + c.width_mm for c in self.cabinets.values()) - self.left_mm
 
     @cached_property
     def height_mm(self) -> float:
-        top = min(c.y_mm for c in self.cabinets.values())
-        return max(c.y_mm + c.height_mm for c in self.cabinets.values()) - top
+        return max(c.y_mm + c.height_mm for c in self.cabinets.values()) - self.top_mm
+
+    @cached_property
+    def least_size_mm(self) -> tuple[float, float]:
+        """The least width and the least height that a cabinet has."""
+        cabinets = self.cabinets.values()
+        return min(c.width_mm for c in cabinets), min(c.height_mm for c in cabinets)
 
     @cached_property
     def width_px(self) -> int:

@@ -263,8 +263,7 @@ def find_pattern(name: str) -> Pattern:
     InputError
         When there is none, with the nearest name.
     """
-    by_plain = {_plain(known): pattern for known, pattern in PATTERNS.items()}
-    found = by_plain.get(_plain(name))
+    found = _BY_PLAIN_NAME.get(_plain(name))
     if found is None:
         close = nearest(name.lower(), PATTERNS)
         raise InputError(
@@ -275,10 +274,12 @@ def find_pattern(name: str) -> Pattern:
 
 def named_in(text: str) -> tuple[Pattern, ...]:
     """Return the patterns that a check names, parted by commas; what is no pattern is left out."""
-    by_plain = {_plain(known): pattern for known, pattern in PATTERNS.items()}
-    found = (by_plain.get(_plain(name)) for name in text.split(","))
+    found = (_BY_PLAIN_NAME.get(_plain(name)) for name in text.split(","))
     return tuple(dict.fromkeys(pattern for pattern in found if pattern is not None))
 
 
 def _plain(name: str) -> str:
     return "".join(letter for letter in name.lower() if letter.isalnum())
+
+
+_BY_PLAIN_NAME = {_plain(name): pattern for name, pattern in PATTERNS.items()}

@@ -6,13 +6,17 @@ from pathlib import Path
 
 import pytest
 
-from commission_tui.checks.model.types import Verdict
+from commission_tui.checks.model.types import RecordFacts, Verdict
 from commission_tui.errors import InputError
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.entry_factory import body
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.judging.agreed_limits import changing
-from commission_tui.logbook.judging.record_facts import record_facts
+from commission_tui.logbook.judging.outcome_cache import OutcomeCache
+
+
+def facts_of(job: OpenJob) -> RecordFacts:
+    return OutcomeCache().record(job.state)
 
 
 def read(job: OpenJob, check: str, **values: object) -> None:
@@ -31,23 +35,23 @@ def test_exceptions_follow_the_record_without_a_new_reading(job: OpenJob) -> Non
 
 
 def test_a_failed_check_is_an_exception_and_an_open_one_unfinished(job: OpenJob) -> None:
-    before = record_facts(job.state, job.outcome)
+    before = facts_of(job)
     assert before.exceptions == ()
     assert "Locks and bolts" in before.unfinished
     read(job, "reads-normally", reads_from_front=False)
-    after = record_facts(job.state, job.outcome)
+    after = facts_of(job)
     assert len(after.exceptions) == 1
     assert after.exceptions[0].endswith(": fail")
 
 
 def test_a_limit_without_a_bound_may_be_agreed_as_a_record(job: OpenJob) -> None:
     title = job.state.checklist.check("single-failures").title
-    assert title in record_facts(job.state, job.outcome).undecided
+    assert title in facts_of(job).undecided
     agreed = {"source": "list 2", "agreed_by": "A. Client", "reason": "recorded only"}
     job.record(
         changing(job.state, "single-failures", "dark_cabinets", low=None, high=None, **agreed)
     )
-    assert title not in record_facts(job.state, job.outcome).undecided
+    assert title not in facts_of(job).undecided
     with pytest.raises(InputError, match="found neither low nor high"):
         changing(job.state, "lock-torque", "marks_missing", low=None, high=None, **agreed)
 
@@ -57,7 +61,7 @@ def test_settings_of_this_visit_and_people_are_known(job: OpenJob) -> None:
     job.record(body(e.VisitBegun, name="spring"))
     job.record(body(e.SettingLogged, setting="brightness level", value="40 %", note="asked for"))
     job.record(body(e.Person, name="A. Example", role="client"))
-    facts = record_facts(job.state, job.outcome)
+    facts = facts_of(job)
     assert facts.changed == (("brightness level at wall", "asked for"),)
     assert facts.people == ("A. Example, client",)
 

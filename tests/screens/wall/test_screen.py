@@ -235,7 +235,7 @@ async def test_escape_takes_the_marks_away_before_it_leaves(
         await pilot.press("f4", "space", "escape")
         await pilot.pause()
         assert isinstance(pilot.app.screen, WallScreen)
-        assert not pilot.app.screen.marks.any
+        assert not pilot.app.screen.marking.marks.any
         await pilot.press("escape")
         await pilot.pause()
         assert not isinstance(pilot.app.screen, WallScreen)

@@ -217,7 +217,7 @@ def _as_a_beam(data: CheckInput) -> list[Figure]:
     points = _predicted(data)
     if len(points) < _MANY_POINTS:
         return []
-    left = min(c.x_mm for c in data.wall.cabinets.values())
+    left = data.wall.left_mm
     ends = (points[0][0] - left, left + data.wall.width_mm - points[-1][0])
     spans = [(b - a) / 1000 for (a, _), (b, _) in pairwise(points)]
     total = math.fsum(load for _, load in points)
