@@ -181,10 +181,12 @@ def settle(
             settle_feature(opened, feature, answer or "", note)
         left = unsettled(opened.state)
     if as_json:
-        emit(left)
+        emit({feature: len(waits.checks) for feature, waits in left.items()})
         return
-    for unknown, count in left.items():
-        say(f"to settle: {unknown} ({count} {'check waits' if count == 1 else 'checks wait'})")
+    for unknown, waits in left.items():
+        count = len(waits.checks)
+        held = "can hurt somebody: open until then" if waits.hurts else "waits"
+        say(f"to settle: {unknown} ({counted(count, 'check')}: {held})")
     if not left:
         say("nothing to settle")
 

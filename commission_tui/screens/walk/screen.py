@@ -14,6 +14,7 @@ from textual.widgets import Input
 
 from commission_tui.checks.model.definition import CheckDefinition
 from commission_tui.checks.model.input_parsing import typed_value, without_label
+from commission_tui.checks.places.applicability import to_settle
 from commission_tui.errors import CommissionError
 from commission_tui.figures import reading_text
 from commission_tui.logbook.actions.standing import read_now, standing
@@ -23,7 +24,7 @@ from commission_tui.logbook.job import OddReadingError, OpenJob
 from commission_tui.screens.host.key_queue import Hold
 from commission_tui.screens.layers.place_lookup import fault_location, step_marks
 from commission_tui.screens.layers.wall_geometry import small_drawing, small_plan
-from commission_tui.screens.shared import entry_forms
+from commission_tui.screens.shared import entry_forms, settings_forms
 from commission_tui.screens.shared.job_screen import JobScreen
 from commission_tui.screens.terminal.styled_text import clipped
 from commission_tui.screens.walk import input_prompt, message, pickers
@@ -377,6 +378,9 @@ class WalkScreen(JobScreen):
 
     def action_skip(self) -> None:
         check = self.check_now
+        if to_settle(check.applies, self.job.state.wall):
+            settings_forms.settle_features(self, check.id)
+            return
         applies = bool(self.job.state.skipped.get(check.id))
         done = "applies after all" if applies else "does not apply"
         self.ask(entry_forms.skip(self.job, check), f"{check.title}: {done}, logged")
