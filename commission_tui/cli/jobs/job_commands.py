@@ -38,6 +38,7 @@ def job() -> None:
 @click.pass_obj
 def new(
     session: Session,
+    /,
     wall_file: Path,
     reference: str | None,
     checklists: Path | None,

@@ -35,6 +35,9 @@ from commission_tui.screens.widgets.plain_input import PlainInput
 from commission_tui.screens.widgets.screen_frame import too_small
 from commission_tui.screens.widgets.text_lines import Painted
 
+_LEFT_EMPTY = 12
+"""Characters that a broken row of words may leave empty."""
+
 
 class WalkScreen(JobScreen):
     """The check that is being done."""
@@ -221,15 +224,22 @@ class WalkScreen(JobScreen):
             line = input_prompt.asked(step, self.walk, self._at, again=self._repeats())
             before = input_prompt.baseline_part(self.job.state, self._check_id, step)
             asked.show((*line, *before))
-            field = self.query_one("#value")
+            field = self.query_one("#value", PlainInput)
+            field.placeholder = input_prompt.wanted(step.field)
             field.set_class(step.field.kind == "text", "-long")
             field.set_class(step.field.kind in {"choice", "yes-no"}, "-short")
             room = max(40, self.size.width - 14)
             shown = self._shown
-            unit.show(*input_prompt.takes(step.field, shown.value, shown.echo, room))
+            unit.show(
+                *input_prompt.takes(
+                    step.field, shown.value, shown.echo, room, typed=bool(field.value)
+                )
+            )
         self._draw_message()
+        # Two rows, less what breaking them leaves empty: so the next step is seen in 80 x 24.
+        room = 2 * max(40, self.size.width - 2) - _LEFT_EMPTY
         self.query_one("#standing-text", Painted).show(
-            *walk_view.standing_lines(self.job, self.check_now, self._shown, glyphs)
+            *walk_view.standing_lines(self.job, self.check_now, self._shown, glyphs, room)
         )
 
     def _draw_message(self) -> None:

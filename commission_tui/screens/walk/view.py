@@ -259,12 +259,15 @@ def preview(job: OpenJob, check: CheckDefinition, step: Step, text: str) -> Prev
 
 
 def standing_lines(
-    job: OpenJob, check: CheckDefinition, shown: Preview, glyphs: Glyphs
+    job: OpenJob, check: CheckDefinition, shown: Preview, glyphs: Glyphs, room: int
 ) -> list[Line]:
-    """Return the verdict as it would be with what is typed, else as it is."""
+    """Return the verdict as it would be with what is typed, else as it is.
+
+    `room` is how many characters of it may stand before what is next.
+    """
     if shown.outcome is not None:
-        return outcome_lines(shown.outcome, glyphs, "With this:")
-    return outcome_lines(job.outcome(check.id), glyphs, "Now:")
+        return outcome_lines(shown.outcome, glyphs, "With this:", room)
+    return outcome_lines(job.outcome(check.id), glyphs, "Now:", room)
 
 
 def after(job: OpenJob, check_id: str) -> str:
