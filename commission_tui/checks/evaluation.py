@@ -19,7 +19,7 @@ from commission_tui.checks.model.types import (
     SeenFault,
     Verdict,
 )
-from commission_tui.checks.places.applicability import why_not
+from commission_tui.checks.places.applicability import to_settle, why_not
 from commission_tui.checks.places.places import places
 from commission_tui.checks.registry import present_name
 from commission_tui.engineering.numeric.error_parts import REPEATABILITY_SHARE
@@ -78,7 +78,7 @@ def evaluate(
     there = _usable(check, expected, readings)
     to_do = missing(check, expected, there)
     if not there:
-        return Outcome(Verdict.OPEN, "nothing recorded yet", to_do=to_do)
+        return Outcome(Verdict.OPEN, _nothing_yet(check, wall), to_do=to_do)
     good = {item.name: item.good for item in check.fields if item.good}
     outcome = _judge(
         check.method,
@@ -108,6 +108,13 @@ def evaluate(
         to_do=to_do,
         reason=f"{total - len(to_do)} of {total} recorded; so far: {outcome.reason}",
     )
+
+
+def _nothing_yet(check: CheckDefinition, wall: Wall) -> str:
+    features = to_settle(check.applies, wall)
+    if features:
+        return f"not settled yet whether there is: {', '.join(features)}"
+    return "nothing recorded yet"
 
 
 def _why_not(

@@ -8,7 +8,7 @@ from pathlib import Path
 
 from commission_tui.checks.checklists.checklist import parse_checklist, shipped_files
 from commission_tui.errors import InputError, StoreError
-from commission_tui.logbook.actions.scope_actions import scope_body
+from commission_tui.logbook.actions.scope_actions import feature_body, scope_body
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.entry_factory import body
 from commission_tui.logbook.entries.ids_and_clock import Clock, IdSource, now
@@ -44,10 +44,11 @@ class Logbook:
         reference: str | None = None,
         checklist_files: Mapping[str, str] | None = None,
         scope: str | None = None,
+        settled: Mapping[str, str] | None = None,
     ) -> OpenJob:
-        """Open a new job with its design, checklists and scope, in one transaction.
+        """Open a new job with its design, checklists, scope and what was settled, in one transaction.
 
-        Without a scope every check is agreed.
+        Without a scope every check is agreed. `settled` has features with yes or no.
 
         Raises
         ------
@@ -58,7 +59,8 @@ class Logbook:
         parse_wall(wall_text)
         checklist = parse_checklist(files)
         agreed = [scope_body(checklist, scope)] if scope else []
-        self._name_is_free(name)
+        said = [feature_body(feature, there) for feature, there in (settled or {}).items()]
+        self.name_is_free(name)
         moment = self.clock()
         job_id = self.ids.next(moment)
         job = self._job(job_id, State(), by)
@@ -66,11 +68,24 @@ class Logbook:
             e.JobOpened, name=name, client=client, integrator=integrator, reference=reference
         )
         job.record_all(
-            [opened, body(e.Design, text=wall_text), body(e.ChecklistSet, files=files), *agreed]
+            [
+                opened,
+                body(e.Design, text=wall_text),
+                body(e.ChecklistSet, files=files),
+                *agreed,
+                *said,
+            ]
         )
         return job
 
-    def _name_is_free(self, name: str) -> None:
+    def name_is_free(self, name: str) -> None:
+        """Refuse a name that a job has already, whatever its case and spaces.
+
+        Raises
+        ------
+        InputError
+            When it is taken.
+        """
         same = " ".join(name.split()).casefold()
         for job in self.jobs():
             if " ".join(job.name.split()).casefold() == same:

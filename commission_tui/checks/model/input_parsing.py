@@ -7,6 +7,7 @@ from commission_tui.checks.model.types import Value
 from commission_tui.engineering.numeric.units import parse_quantity
 from commission_tui.engineering.viewing.camera import parse_shutter_s
 from commission_tui.errors import InputError
+from commission_tui.figures import unit_word
 from commission_tui.wall.model.wall_model import Wall
 
 
@@ -54,7 +55,11 @@ def unit_hint(item: FieldDefinition) -> str:
         return "y or n"
     if item.kind == "choice":
         return "  ".join(f"{n} {choice}" for n, choice in enumerate(item.choices, start=1))
-    return "a date such as 2026-11-28" if item.kind == "date" else item.unit
+    if item.kind == "date":
+        return "a date such as 2026-11-28"
+    if item.unit == "grade":
+        return f"grade {item.low:g} to {item.high:g}"
+    return unit_word(item.unit) or item.unit
 
 
 def without_label(error: str, item: FieldDefinition) -> str:

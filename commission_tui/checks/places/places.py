@@ -89,7 +89,9 @@ _PLACES: dict[str, Callable[[Wall], tuple[str, ...]]] = {
     "protected circuit": lambda wall: tuple(
         circuit.name
         for circuit in wall.circuits
-        if circuit.circuit.residual_ma is not None or _none_named(wall, "residual-current devices")
+        if circuit.circuit.residual_ma is not None
+        or _none_named(wall, "residual-current devices")
+        or wall.has("residual-current devices") is None  # read at one, it is settled
     ),
     "phase": lambda wall: tuple(sorted({c.circuit.phase for c in wall.circuits})),
     "light state": lambda wall: _room(wall, "light_states") or ("show state",),

@@ -47,6 +47,7 @@ def interview(
     asks = any(q.standard is None and q.key not in given and q.when(answers) for q in questions)
     ended = False
     shown: list[int] = []
+    typed: dict[str, str] = {}
     at = 0
     while at < len(questions):
         question = questions[at]
@@ -56,7 +57,9 @@ def interview(
             at += 1
             continue
         try:
-            answers[question.key] = _asked(question, reader) if asks else _usual(question, ended)
+            answers[question.key] = (
+                _asked(question, reader, typed) if asks else _usual(question, ended)
+            )
         except Back:
             at = shown.pop() if shown else at
             continue
@@ -78,13 +81,13 @@ def _usual(question: Question, ended: bool = False) -> Any:
     return None if question.standard is None else question.read(question.standard)
 
 
-def _asked(question: Question, reader: Reader) -> Any:
+def _asked(question: Question, reader: Reader, typed: dict[str, str]) -> Any:
     if not question.many:
-        return _read_one(question, reader)
+        return _read_one(question, reader, typed)
     found: list[Any] = []
     while True:
         try:
-            one = _read_one(question, reader)
+            one = _read_one(question, reader, {})
         except Back:
             if not found:
                 raise
@@ -95,16 +98,25 @@ def _asked(question: Question, reader: Reader) -> Any:
         found.append(one)
 
 
-def _read_one(question: Question, reader: Reader) -> Any:
-    usual = f" [{question.standard}]" if question.standard else ""
+def _read_one(question: Question, reader: Reader, typed: dict[str, str]) -> Any:
+    """Ask until the answer is one; on coming back, Enter alone answers what was typed before."""
+    before = typed.get(question.key)
+    standard = question.standard if before is None else before
+    clears = "; - for none" if before and question.standard == "" else ""
+    usual = f" [{plain(standard)}{clears}]" if standard else ""
     example = f" ({question.example})" if question.example else ""
     while True:
-        text = reader.line(f"{question.words}{example}{usual}: ")
-        if not text.strip() and question.standard is not None:
-            return None if question.many else question.read(question.standard)
+        text = reader.line(f"{question.words}{example}{usual}: ").strip()
+        if text == "-" and clears:
+            text = standard = ""
+        if not text and standard is not None:
+            text = standard
+        elif text:
+            typed[question.key] = text
         try:
-            return question.read(text)
+            return None if question.many and not text else question.read(text)
         except InputError as error:
+            typed.pop(question.key, None)
             click.echo(f"  {plain(str(error))}; again, please")
 
 

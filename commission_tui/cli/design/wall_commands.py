@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from commission_tui.cli.design.wall_questions import QUESTIONS, TARGETS, settled
+from commission_tui.cli.design.wall_questions import QUESTIONS, TARGETS, frame_rate_hz, settled
 from commission_tui.cli.output import emit, json_option, message, say
 from commission_tui.errors import InputError
 from commission_tui.files import write_whole
@@ -109,7 +109,7 @@ def _plan(answers: Mapping[str, Any]) -> Plan:
         columns=answers["grid"][0],
         rows=answers["grid"][1],
         power_max_w=answers["power_w"],
-        frame_rate_hz=answers["rate"],
+        frame_rate_hz=frame_rate_hz(answers),
         voltage_v=answers["voltage"],
         breaker_a=answers["breaker"],
         listed={

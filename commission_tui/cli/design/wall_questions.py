@@ -34,7 +34,7 @@ class Question:
         return "--" + self.key.replace("_", "-")
 
 
-def _text(text: str) -> str:
+def some_text(text: str) -> str:
     if not text.strip():
         raise InputError("found nothing, expected some text")
     return text.strip()
@@ -71,7 +71,7 @@ def _region(text: str) -> str | None:
     return code or None
 
 
-def _known(text: str) -> bool | None:
+def known(text: str) -> bool | None:
     """Read yes, no or not known."""
     word = text.strip().lower()
     if word in {"", "?", "not known", "unknown", "n/k"}:
@@ -105,7 +105,7 @@ def _feature_key(feature: str) -> str:
 def _feature(feature: str) -> Question:
     when = (lambda a: a.get("mounting") == "flown") if feature == "hoists" else (lambda _: True)
     return Question(
-        _feature_key(feature), FEATURES[feature], _known, "y, n; not known: Enter", "", when
+        _feature_key(feature), FEATURES[feature], known, "y, n; not known: Enter", "", when
     )
 
 
@@ -124,8 +124,8 @@ TARGETS = (
 )
 
 QUESTIONS: tuple[Question, ...] = (
-    Question("name", "Wall", _text, "Main auditorium"),
-    Question("site", "Site", _text, "the building"),
+    Question("name", "Wall", some_text, "Main auditorium"),
+    Question("site", "Site", some_text, "the building"),
     Question(
         "mounting",
         "Mounting",
@@ -226,9 +226,23 @@ QUESTIONS: tuple[Question, ...] = (
         "load_rule", "Load of a port", partial(_choice, ("sum", "rectangle")), standard="sum",
         when=lambda _: False,
     ),
-    Question("rate", "Frame rate, Hz", partial(_positive, "Hz"), standard="60", when=lambda _: False),
+    Question(
+        "rate", "Frame rate, Hz", partial(_perhaps, partial(_positive, "Hz")), "as the inputs: Enter",
+        "", when=lambda _: False,
+    ),
 )  # fmt: skip
 """The last ones are options alone: they are asked of nobody."""
+
+
+def frame_rate_hz(answers: Answers) -> float:
+    """Return the wall's frame rate: as said, else the one that every input has, else 60."""
+    rates = {listed["frame_rate_hz"] for listed in answers["input"]}
+    usual = rates.pop() if len(rates) == 1 else _USUAL_RATE_HZ
+    said: float | None = answers["rate"]
+    return usual if said is None else said
+
+
+_USUAL_RATE_HZ = 60.0
 
 
 def settled(answers: Answers) -> dict[str, bool | None]:

@@ -2,14 +2,28 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 
-from commission_tui.cli.output import Session, emit, is_there, json_option, message, say, table
+from commission_tui.cli.output import (
+    Session,
+    emit,
+    is_there,
+    json_option,
+    message,
+    say,
+    table,
+    terminal,
+)
 from commission_tui.errors import StoreError, WallFileError
 from commission_tui.text import counted
+
+if TYPE_CHECKING:
+    from commission_tui.logbook.logbook import Logbook
+    from commission_tui.wall.model.wall_model import Wall
 
 
 @click.group()
@@ -19,9 +33,9 @@ def job() -> None:
 
 @job.command("new")
 @click.argument("wall_file", type=click.Path(path_type=Path))
-@click.option("--name", required=True, help="What the job is called.")
-@click.option("--client", required=True)
-@click.option("--integrator", required=True, help="The firm that commissions.")
+@click.option("--name", help="What the job is called.")
+@click.option("--client", help="Who orders the wall and signs.")
+@click.option("--integrator", help="The firm that commissions.")
 @click.option("--reference", help="Order or contract number.")
 @click.option(
     "--checklists",
@@ -33,40 +47,78 @@ def job() -> None:
 @click.pass_obj
 def new(
     session: Session,
+    /,
     wall_file: Path,
-    name: str,
-    client: str,
-    integrator: str,
     reference: str | None,
     checklists: Path | None,
-    scope: str | None,
     as_json: bool,
+    **told: str | None,
 ) -> None:
-    """Open a job on a wall file. Without --scope every check is agreed."""
+    """Open a job on a wall file. Without --scope every check is agreed.
+
+    At a terminal, name, client and firm are asked for where an option does not say them, and with
+    them what is agreed and what the wall file left open; the arrow up goes back.
+    """
     from commission_tui.checks.checklists.checklist import files_with, shipped_files
+    from commission_tui.cli.jobs.job_questions import settled
+    from commission_tui.logbook.state.agreed_checks import unsettled
     from commission_tui.wall.model.wall_file import read_wall
 
-    text = read_wall(wall_file).text
+    wall = read_wall(wall_file)
     files = files_with(checklists) if checklists else shipped_files()
     with session.logbook() as book:
+        by = session.person
+        answers = _asked(
+            book, wall, files, {k: v for k, v in told.items() if v is not None}, ask=not as_json
+        )
         try:
             opened = book.create(
-                by=session.person,
-                name=name,
-                client=client,
-                integrator=integrator,
+                by=by,
+                name=answers["name"],
+                client=answers["client"],
+                integrator=answers["integrator"],
                 reference=reference,
-                wall_text=text,
+                wall_text=wall.text,
                 checklist_files=files,
-                scope=scope,
+                scope=answers.get("scope"),
+                settled=settled(answers),
             )
         except WallFileError as error:
             raise WallFileError(*(f"{wall_file}: {line}" for line in error.lines)) from None
         if as_json:
-            emit({"job": opened.id, "name": name, "checks": len(list(opened.state.checklist))})
+            emit(
+                {
+                    "job": opened.id,
+                    "name": opened.state.title.name,
+                    "checks": len(list(opened.state.checklist)),
+                }
+            )
         else:
             say(opened.id)
+            name, left = opened.state.title.name, unsettled(opened.state)
             message(f"opened '{name}' with {counted(len(list(opened.state.checklist)), 'check')}")
+            if left:
+                message(f"not settled yet: {', '.join(left)}; 'commission-tui job settle' says how")
+            message("next: 'commission-tui' opens the screens")
+
+
+def _asked(
+    book: Logbook, wall: Wall, files: Mapping[str, str], told: Mapping[str, str], *, ask: bool
+) -> Mapping[str, Any]:
+    """Return what the options say, and at a terminal what is answered to the rest."""
+    from commission_tui.cli.jobs.job_questions import missing, questions
+
+    lacks = missing(told)
+    if not lacks:
+        return told
+    if not (ask and terminal()):
+        raise click.UsageError(f"Missing option '--{lacks[0]}'.")
+    from commission_tui.checks.checklists.checklist import parse_checklist
+    from commission_tui.cli.design.interview import interview, reader
+
+    asked = questions(wall, parse_checklist(files), book.name_is_free)
+    with reader() as answering:
+        return interview(asked, told, answering)
 
 
 @job.command("revise")
@@ -139,10 +191,12 @@ def settle(
             settle_feature(opened, feature, answer or "", note)
         left = unsettled(opened.state)
     if as_json:
-        emit(left)
+        emit({feature: len(waits.checks) for feature, waits in left.items()})
         return
-    for unknown, count in left.items():
-        say(f"to settle: {unknown} ({count} {'check waits' if count == 1 else 'checks wait'})")
+    for unknown, waits in left.items():
+        count = len(waits.checks)
+        held = "can hurt somebody: open until then" if waits.hurts else "waits"
+        say(f"to settle: {unknown} ({counted(count, 'check')}: {held})")
     if not left:
         say("nothing to settle")
 

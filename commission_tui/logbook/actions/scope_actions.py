@@ -42,6 +42,11 @@ def agree_scope(job: OpenJob, size: str, reason: str = "") -> Entry:
 
 
 def settle(job: OpenJob, feature: str, answer: str, note: str = "") -> Entry:
+    """Log whether the wall or its room has something; see `feature_body`."""
+    return job.record(feature_body(feature, answer, note))
+
+
+def feature_body(feature: str, answer: str, note: str = "") -> FeatureSettled:
     """Say whether the wall or its room has something: yes, no or not known.
 
     Raises
@@ -57,4 +62,4 @@ def settle(job: OpenJob, feature: str, answer: str, note: str = "") -> Entry:
             f"{nearest(name, known)}"
         )
     said = answer.strip().lower()
-    return job.record(body(FeatureSettled, feature=name, there=_ANSWERS.get(said, said), note=note))
+    return body(FeatureSettled, feature=name, there=_ANSWERS.get(said, said), note=note)

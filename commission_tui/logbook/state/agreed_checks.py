@@ -1,11 +1,12 @@
 """Which checks a job does: what was agreed, less what waits for somebody to settle a feature.
 
 A check that was read stays in, whatever is agreed or settled later: nothing that was done is hidden.
+So does one of what can hurt somebody: until it is settled whether there is such a thing, it is open.
 """
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from commission_tui.checks.checklists.checklist import Checklist
 from commission_tui.checks.places.applicability import to_settle
@@ -32,7 +33,8 @@ def _left_out(state: State, wall: Wall) -> dict[str, str]:
     for check in not_agreed(state):
         out[check] = NOT_AGREED
     for check, features in waiting(state, wall).items():
-        out.setdefault(check, f"waits until it is settled whether there is {features[0]}")
+        if not state.whole_checklist.check(check).hurts:
+            out[check] = f"waits until it is settled whether there is {features[0]}"
     return out
 
 
@@ -61,13 +63,27 @@ def waiting(state: State, wall: Wall) -> dict[str, tuple[str, ...]]:
     return found
 
 
-def unsettled(state: State) -> dict[str, int]:
-    """Return the features that are still to be settled, with how many checks wait for each."""
-    count: dict[str, int] = {}
-    for features in waiting(state, state.wall).values():
+@dataclass(frozen=True, slots=True)
+class Unsettled:
+    """A feature that nobody has settled, and what waits for it."""
+
+    checks: tuple[str, ...]
+    hurts: bool
+    """Whether one of them is of what can hurt somebody."""
+
+
+def unsettled(state: State) -> dict[str, Unsettled]:
+    """Return the features that are still to be settled; what can hurt somebody first."""
+    waits: dict[str, list[str]] = {}
+    for check, features in waiting(state, state.wall).items():
         for feature in features:
-            count[feature] = count.get(feature, 0) + 1
-    return count
+            waits.setdefault(feature, []).append(check)
+    whole = state.whole_checklist
+    found = {
+        feature: Unsettled(tuple(checks), any(whole.check(check).hurts for check in checks))
+        for feature, checks in waits.items()
+    }
+    return dict(sorted(found.items(), key=lambda item: not item[1].hurts))
 
 
 def is_narrower(whole: Checklist, before: State, checks: tuple[str, ...]) -> bool:

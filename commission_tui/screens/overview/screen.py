@@ -123,7 +123,7 @@ class OverviewScreen(JobScreen):
             *overview_view.wall_lines(self.job, width, min(12, height // 2), glyphs)
         )
         self.query_one("#next", Painted).show(
-            *overview_view.next_lines(self.job),
+            *overview_view.next_lines(self.job, glyphs),
             *overview_view.merged_lines(self.job.state, self._differing, glyphs),
         )
         self.query_one("#blocking-text", Painted).show(*overview_view.blocking_lines(self.job))

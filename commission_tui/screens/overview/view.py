@@ -12,7 +12,7 @@ from commission_tui.logbook.integrity.merge_conflicts import Differing
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.judging.doubts import doubts
 from commission_tui.logbook.plan.planning import time_to_do
-from commission_tui.logbook.state.agreed_checks import unsettled
+from commission_tui.logbook.state.agreed_checks import Unsettled, unsettled
 from commission_tui.logbook.state.state import State
 from commission_tui.screens.layers.wall_geometry import Mark, small_drawing, small_plan
 from commission_tui.screens.terminal.styled_text import (
@@ -120,18 +120,28 @@ def next_check(job: OpenJob) -> str | None:
     return None
 
 
-def next_lines(job: OpenJob) -> list[Line]:
+def next_lines(job: OpenJob, glyphs: Glyphs) -> list[Line]:
     """Say what is next, how long all of it takes, and what is no longer good."""
-    return [*_next(job), *_time(job), *_to_settle(job.state)]
+    return [*_next(job), *_time(job), *_to_settle(job.state, glyphs)]
 
 
-def _to_settle(state: State) -> list[Line]:
-    """Say what nobody has said of the wall yet, a line each."""
+def _to_settle(state: State, glyphs: Glyphs) -> list[Line]:
+    """Say what nobody has said of the wall yet, a line each; what can hurt somebody has its sign."""
     return [
-        (("To settle ", "marginal"), (f"{feature}? ", "strong"), ("s", "key"),
-         (f" answers; {counted(count, 'check')} wait{'s' if count == 1 else ''}", "muted"))
-        for feature, count in unsettled(state).items()
+        (
+            (f"{glyphs.caution} " if waits.hurts else "", "caution"),
+            ("To settle ", "marginal"), (f"{feature}? ", "strong"), ("s", "key"),
+            (f" answers; {_that_wait(waits)}", "muted"),
+        )
+        for feature, waits in unsettled(state).items()
     ]  # fmt: skip
+
+
+def _that_wait(waits: Unsettled) -> str:
+    if waits.hurts:
+        return "it can hurt somebody, so it stays open"
+    count = len(waits.checks)
+    return f"{counted(count, 'check')} wait{'s' if count == 1 else ''}"
 
 
 def merged_lines(state: State, differing: Differing, glyphs: Glyphs) -> list[Line]:

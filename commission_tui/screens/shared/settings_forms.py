@@ -187,10 +187,14 @@ def _drop(_entry: object) -> None:
     """Take an entry and return nothing, as a form wants it."""
 
 
-def settle_features(screen: JobScreen) -> None:
-    """Ask of everything that is not settled whether it is there; Enter leaves one not known."""
+def settle_features(screen: JobScreen, check: str | None = None) -> None:
+    """Ask of everything that is not settled whether it is there; Enter leaves one not known.
+
+    With a check, of what that check waits for.
+    """
     job = screen.job
-    features = tuple(unsettled(job.state))
+    left = unsettled(job.state)
+    features = tuple(f for f, waits in left.items() if check is None or check in waits.checks)
     if not features:
         screen.say("Nothing is left to settle")
         return

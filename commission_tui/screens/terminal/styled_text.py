@@ -143,17 +143,36 @@ def figure_line(figure: Figure, glyphs: Glyphs) -> Line:
     return tuple(parts)
 
 
-def outcome_lines(outcome: Outcome, glyphs: Glyphs, lead: str = "") -> list[Line]:
-    """Say an outcome: verdict and why, what to do next, each figure."""
+def outcome_lines(
+    outcome: Outcome, glyphs: Glyphs, lead: str = "", room: int | None = None
+) -> list[Line]:
+    """Say an outcome: verdict and why, what to do next, each figure.
+
+    Where there is room for so many characters only, what is next comes before the rest of the reason.
+    """
     first: list[Part] = [(f"{lead} ", "muted")] if lead else []
     first.append(verdict_part(outcome.verdict, glyphs))
     if outcome.so_far is not None:
         first += [(", so far ", "muted"), verdict_part(outcome.so_far, glyphs)]
-    first.append((f"  {outcome.reason}", ""))
+    reason, rest = outcome.reason, ""
+    if outcome.next_step and room is not None:
+        reason, rest = _parted(reason, room - sum(len(text) for text, _ in first) - 2)
+    first.append((f"  {reason}", ""))
     lines: list[Line] = [tuple(first)]
     if outcome.next_step:
         lines.append((("Next: ", "key"), (outcome.next_step, "")))
+    if rest:
+        lines.append(((rest, ""),))
     return [*lines, *(figure_line(figure, glyphs) for figure in outcome.figures)]
+
+
+def _parted(reason: str, room: int) -> tuple[str, str]:
+    """Part a reason after the last of its clauses that there is room for; after the first, if none."""
+    clauses = reason.split("; ")
+    most = len(clauses)
+    while most > 1 and len("; ".join(clauses[:most])) > room:
+        most -= 1
+    return "; ".join(clauses[:most]), "; ".join(clauses[most:])
 
 
 def moment_text(at: str) -> str:

@@ -49,10 +49,17 @@ def asked(step: Step, walk: Sequence[Step], at: int, again: int | None = None) -
     )
 
 
-def takes(item: FieldDefinition, value: Value | None, echo: str, width: int) -> list[Line]:
+def wanted(item: FieldDefinition) -> str:
+    """Return what stands in the empty field: its unit, or y or n."""
+    return unit_hint(item) if item.kind in {"number", "yes-no"} else ""
+
+
+def takes(
+    item: FieldDefinition, value: Value | None, echo: str, width: int, *, typed: bool
+) -> list[Line]:
     """Say what may be typed, and how what is typed is understood; a choice is never broken."""
-    if item.kind == "number":
-        return [((unit_hint(item), "muted"), (f"  {echo}" if echo else "", ""))]
+    if wanted(item):
+        return [((echo, "") if echo else (wanted(item) if typed else "", "muted"),)]
     if item.kind != "choice":
         return [((unit_hint(item), "muted"),)]
     rows: list[list[Part]] = [[]]

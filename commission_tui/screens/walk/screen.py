@@ -15,6 +15,7 @@ from textual.widgets import Input
 
 from commission_tui.checks.model.definition import CheckDefinition
 from commission_tui.checks.model.input_parsing import typed_value, without_label
+from commission_tui.checks.places.applicability import to_settle
 from commission_tui.errors import CommissionError
 from commission_tui.figures import reading_text
 from commission_tui.logbook.actions.standing import read_now, standing
@@ -24,7 +25,7 @@ from commission_tui.logbook.job import OddReadingError, OpenJob
 from commission_tui.screens.host.key_queue import Hold
 from commission_tui.screens.layers.place_lookup import fault_location, step_marks
 from commission_tui.screens.layers.wall_geometry import small_drawing, small_plan
-from commission_tui.screens.shared import entry_forms
+from commission_tui.screens.shared import entry_forms, settings_forms
 from commission_tui.screens.shared.job_screen import JobScreen
 from commission_tui.screens.terminal.styled_text import clipped
 from commission_tui.screens.walk import input_prompt, message, pickers
@@ -34,6 +35,9 @@ from commission_tui.screens.walk.view import Preview, Step
 from commission_tui.screens.widgets.plain_input import PlainInput
 from commission_tui.screens.widgets.screen_frame import too_small
 from commission_tui.screens.widgets.text_lines import Painted
+
+_LEFT_EMPTY = 12
+"""Characters that a broken row of words may leave empty."""
 
 
 class WalkScreen(JobScreen):
@@ -218,15 +222,22 @@ class WalkScreen(JobScreen):
             line = input_prompt.asked(step, self.walk, self._at, again=self._repeats())
             before = input_prompt.baseline_part(self.job.state, self._check_id, step)
             asked.show((*line, *before))
-            field = self.query_one("#value")
+            field = self.query_one("#value", PlainInput)
+            field.placeholder = input_prompt.wanted(step.field)
             field.set_class(step.field.kind == "text", "-long")
             field.set_class(step.field.kind in {"choice", "yes-no"}, "-short")
             room = max(40, self.size.width - 14)
             shown = self._shown
-            unit.show(*input_prompt.takes(step.field, shown.value, shown.echo, room))
+            unit.show(
+                *input_prompt.takes(
+                    step.field, shown.value, shown.echo, room, typed=bool(field.value)
+                )
+            )
         self._draw_message()
+        # Two rows, less what breaking them leaves empty: so the next step is seen in 80 x 24.
+        room = 2 * max(40, self.size.width - 2) - _LEFT_EMPTY
         self.query_one("#standing-text", Painted).show(
-            *walk_view.standing_lines(self.job, self.check_now, self._shown, glyphs)
+            *walk_view.standing_lines(self.job, self.check_now, self._shown, glyphs, room)
         )
 
     def _draw_message(self) -> None:
@@ -376,6 +387,9 @@ class WalkScreen(JobScreen):
 
     def action_skip(self) -> None:
         check = self.check_now
+        if to_settle(check.applies, self.job.state.wall):
+            settings_forms.settle_features(self, check.id)
+            return
         applies = bool(self.job.state.skipped.get(check.id))
         done = "applies after all" if applies else "does not apply"
         self.ask(entry_forms.skip(self.job, check), f"{check.title}: {done}, logged")

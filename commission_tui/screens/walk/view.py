@@ -10,6 +10,7 @@ from itertools import groupby
 from commission_tui.checks.model.definition import CheckDefinition, FieldDefinition
 from commission_tui.checks.model.input_parsing import typed_value, without_label
 from commission_tui.checks.model.types import Outcome, Value, Verdict
+from commission_tui.checks.places.applicability import to_settle
 from commission_tui.checks.places.places import places
 from commission_tui.errors import CommissionError
 from commission_tui.figures import reading_text
@@ -137,6 +138,9 @@ def check_line(
 def guide(job: OpenJob, check: CheckDefinition, step: Step | None, glyphs: Glyphs) -> list[Line]:
     """Return what to read before measuring: cautions first, then the work, then the limits."""
     lines = caution_lines(job, check, glyphs)
+    for feature in to_settle(check.applies, job.state.wall):
+        settles: Line = (("Ctrl+O", "key"), (" answers yes or no", "muted"))
+        lines.append((("Not settled: ", "marginal"), (f"{feature}? ", "strong"), *settles))
     if step is not None and len(step.place) > LONG_PLACE:
         lines.append((("Now ", "muted"), (step.place, "strong")))
     lines += _both_read(job.state, check, step)
@@ -251,12 +255,15 @@ def preview(job: OpenJob, check: CheckDefinition, step: Step, text: str) -> Prev
 
 
 def standing_lines(
-    job: OpenJob, check: CheckDefinition, shown: Preview, glyphs: Glyphs
+    job: OpenJob, check: CheckDefinition, shown: Preview, glyphs: Glyphs, room: int
 ) -> list[Line]:
-    """Return the verdict as it would be with what is typed, else as it is."""
+    """Return the verdict as it would be with what is typed, else as it is.
+
+    `room` is how many characters of it may stand before what is next.
+    """
     if shown.outcome is not None:
-        return outcome_lines(shown.outcome, glyphs, "With this:")
-    return outcome_lines(job.outcome(check.id), glyphs, "Now:")
+        return outcome_lines(shown.outcome, glyphs, "With this:", room)
+    return outcome_lines(job.outcome(check.id), glyphs, "Now:", room)
 
 
 def after(job: OpenJob, check_id: str) -> str:

@@ -6,11 +6,13 @@ from pathlib import Path
 
 import pytest
 
+from commission_tui.checks.model.types import Verdict
 from commission_tui.errors import InputError
 from commission_tui.handover.content.document_inputs import Context
 from commission_tui.handover.content.results import results
 from commission_tui.logbook.actions.scope_actions import agree_scope, settle
-from commission_tui.logbook.logbook import Logbook, OpenJob
+from commission_tui.logbook.entries.models import Instrument
+from commission_tui.logbook.logbook import Logbook, OpenJob, body
 from commission_tui.logbook.state.agreed_checks import not_agreed, unsettled
 from commission_tui.logbook.state.fold import fold
 from commission_tui.wall.model.wall_draft import Plan, new_wall_text
@@ -113,27 +115,63 @@ def test_what_can_hurt_stays_in_whatever_is_agreed(job: OpenJob) -> None:
 
 
 def test_what_nobody_said_is_one_question_and_no_check(job: OpenJob) -> None:
-    assert unsettled(job.state) == {
+    assert {feature: len(waits.checks) for feature, waits in unsettled(job.state).items()} == {
         "hoists": 1,
         "seismic restraint": 1,
         "fire input": 1,
         "emergency stop": 1,
         "backup runs": 1,
     }
-    assert "hoists" not in job.state.checklist
-    settle(job, "hoists", "y")
-    assert "hoists" in job.state.checklist
+    assert "loop-failure" not in job.state.checklist
+    settle(job, "backup runs", "yes")
+    assert [place for _, place in job.to_do("loop-failure")][:1] == ["P1"]
+    settle(job, "backup runs", "no")
+    assert job.outcome("loop-failure").reason == "no port of this wall has a backup"
+    settle(job, "backup runs", "?")
+    assert "loop-failure" not in job.state.checklist
+    assert unsettled(job.state)["backup runs"].checks == ("loop-failure",)
+    same_when_read_again(job)
+
+
+def test_what_can_hurt_somebody_stays_open_until_it_is_settled(job: OpenJob) -> None:
+    assert [f for f, waits in unsettled(job.state).items() if waits.hurts] == [
+        *("hoists", "seismic restraint", "fire input", "emergency stop")
+    ]
+    waits = job.outcome("hoists")
+    assert (waits.verdict, waits.reason) == (
+        Verdict.OPEN,
+        "not settled yet whether there is: hoists",
+    )
+    assert any("Hoists" in line or "hoist" in line for line in job.blocking())
     settle(job, "hoists", "no")
     assert job.outcome("hoists").reason == "this room has no hoists"
     settle(job, "hoists", "?")
-    assert "hoists" not in job.state.checklist
-    assert unsettled(job.state)["hoists"] == 1
-    settle(job, "backup runs", "yes")
-    assert [place for _, place in job.to_do("loop-failure")][:1] == ["P1"]
+    assert job.outcome("hoists").verdict is Verdict.OPEN
+    settle(job, "hoists", "y")
+    assert job.outcome("hoists").reason == "nothing recorded yet"
     with pytest.raises(InputError, match="did you mean 'hoists'"):
         settle(job, "hoist", "yes")
     with pytest.raises(InputError, match="there: found 'perhaps'"):
         settle(job, "hoists", "perhaps")
+    same_when_read_again(job)
+
+
+def test_trip_times_are_asked_of_every_circuit_while_nobody_knows_of_such_devices(
+    tmp_path: Path,
+) -> None:
+    wall_text = evening_wall().replace("residual_ma = 30", "")
+    job = Logbook(tmp_path / "other.db").create(
+        by="A. Technician", name="Evening", client="Council", integrator="Firm",
+        wall_text=wall_text, scope="short",
+    )  # fmt: skip
+    assert unsettled(job.state)["residual-current devices"].hurts
+    asked = [place for field, place in job.to_do("residual-device-times") if field == "trip_ms"]
+    assert asked == [circuit.name for circuit in job.state.wall.circuits]
+    meter = {"name": "Tester", "serial": "3", "accuracy": {"ms": {"percent": 2.0}}}
+    job.record(body(Instrument, key="tester", **meter))
+    job.read("residual-device-times", "trip_ms", asked[0], 24.0)  # then there are some
+    assert "residual-current devices" not in unsettled(job.state)
+    settle(job, "residual-current devices", "no")
     same_when_read_again(job)
 
 
@@ -143,5 +181,7 @@ def test_the_document_lists_what_was_not_agreed_and_is_silent_of_what_nobody_kne
     found = results(Context(job))
     listed = " ".join(row.checks for row in found.not_agreed)
     assert "Luminance of every cabinet" in listed
-    assert "Hoists" not in str(found)
+    assert "backup run" not in str(found.open)
+    (hoists,) = [row for row in found.open if "oist" in row.title]  # it can hurt somebody
+    assert "Not settled yet" in str(hoists)
     assert not any("Luminance of every cabinet" in row.title for row in found.open)

@@ -35,7 +35,7 @@ def test_every_choice_of_every_field_is_offered_with_its_number(job: OpenJob) ->
     fields = [item for check in _checks(job) for item in check.fields if item.kind == "choice"]
     assert fields
     for item in fields:
-        rows = [plain_line(row).rstrip() for row in takes(item, None, "", _BESIDE)]
+        rows = [plain_line(row).rstrip() for row in takes(item, None, "", _BESIDE, typed=True)]
         for n, choice in enumerate(item.choices, start=1):
             assert any(f"{n} {choice}" in row for row in rows), "no choice is broken"
         assert len(rows) <= 3
@@ -44,7 +44,7 @@ def test_every_choice_of_every_field_is_offered_with_its_number(job: OpenJob) ->
 
 def test_the_choice_that_is_typed_stands_out() -> None:
     item = FieldDefinition(name="tail", label="Tail", kind="choice", choices=("above", "below"))
-    roles = dict(takes(item, "below", "", _BESIDE)[0])
+    roles = dict(takes(item, "below", "", _BESIDE, typed=True)[0])
     assert roles["below"] == "here"
     assert roles["above"] == "muted"
 

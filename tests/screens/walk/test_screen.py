@@ -425,3 +425,28 @@ async def test_putting_right_what_was_asked_about_asks_once_more(
         await pilot.press("enter")
         await pilot.pause()
     assert ready.state.latest("nine", "luminance_cd_m2", "point 1").body.value == 59.8  # type: ignore[union-attr]
+
+
+async def test_the_unit_stands_in_the_field_until_something_is_typed(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("f3")
+        await pilot.pause()
+        assert ["cd/m²"] in [row.split() for row in everything(pilot).splitlines()]
+        await pilot.press("7", "x")
+        assert text_of(pilot, "#unit") == "cd/m²"  # no number yet
+        await pilot.press("backspace", "5")
+        assert text_of(pilot, "#unit") == "= 75 cd/m²"
+
+
+async def test_what_to_do_next_is_seen_without_scrolling(logbook: Logbook, ready: OpenJob) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("f3")
+        for value in ("601", "602", "450"):
+            await enter(pilot, value)
+            if "Enter again" in text_of(pilot, "#message"):
+                await pilot.press("enter")
+        shown = everything(pilot)
+        assert "FAIL" in shown
+        assert "Next: " in shown

@@ -27,7 +27,8 @@ def to_check(
         How the picture came to the wall, and the entries as they are taken to be.
     """
     return Check(
-        tuple(_cables(layout, routes, seen, list(into))), tuple(_places(layout, seen, start, strands))
+        tuple(_cables(layout, routes, seen, list(into))),
+        tuple(_places(layout, seen, start, strands)),
     )
 
 
