@@ -43,6 +43,7 @@ class Namer:
     def __init__(self, layout: Layout, routes: Routes, cabling: Cabling) -> None:
         self.layout, self.routes, self.cabling = layout, routes, cabling
         self.sockets = Sockets(cabling.cables)
+        self.drawn = Sockets(routes.cables)
 
     def faults(self, feeds: Iterable[Feed], seen: Sequence[int]) -> list[CableFault]:
         """Return what is wrong, worst first in the order in which to put it right."""
@@ -92,8 +93,10 @@ class Namer:
         """Return the cable that two sockets left over must share, if no plug hangs loose."""
         if len(wrong) >= len(missing):
             return []
-        nodes = {node for pair in (*missing, *wrong) for node in pair}
-        loose = [node for node in sorted(nodes) for _ in range(self.sockets.free(node))]
+        nodes = sorted({node for pair in (*missing, *wrong) for node in pair})
+        free = [node for node in nodes for _ in range(self.sockets.free(node))]
+        ends = {node for node in nodes if self.drawn.free(node)}  # one socket free as drawn
+        loose = free if len(free) == 2 else [node for node in free if node not in ends]
         return (
             [cable(*loose)] if len(loose) == 2 and cable(*loose) not in self.routes.cables else []
         )

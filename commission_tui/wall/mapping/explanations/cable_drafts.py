@@ -15,6 +15,7 @@ from commission_tui.wall.mapping.cables.entry_slips import Slips
 from commission_tui.wall.mapping.cables.routes import Cable, Node, Routes, cable, completed, picture
 from commission_tui.wall.mapping.configuration.search import CAUSE, LONE, STRAY, TELLING
 from commission_tui.wall.mapping.explanations.explanation import Cause, Jumpers
+from commission_tui.wall.mapping.explanations.unseen import name_of, unseen_beside
 from commission_tui.wall.mapping.layout import DARK, UNKNOWN, Edit, Layout, Start, Strand
 from commission_tui.wall.mapping.moves import (
     ConfigurationEdit,
@@ -177,19 +178,24 @@ class CableReader:
         if (known := self._read_once.get(key)) is not None:
             return known
         cabling = read_cabling(self.routes, self.seen, maps, ignored)
-        if any(self.routes.looped) and cabling.cables != self.routes.cables:
+        if cabling.again and not self._meet(cabling, maps):
+            cabling = read_cabling(self.routes, self.seen, maps, ignored, two_feeds=False)
+        if any(self.routes.looped) and not cabling.again and cabling.cables != self.routes.cables:
             self._meet(cabling, maps)
         faults = Namer(self.layout, self.routes, cabling).faults(self.feeds, self.seen)
         score = CAUSE * (len(edits) + sum(fault.acts for fault in faults))
         score += self._strays(cabling, strands)
-        score += TELLING * sum(last - first + 1 for _, first, last in cabling.gaps)
+        score += sum(self._gap(cabling, *gap) for gap in cabling.gaps)
         self._read_once[key] = CableReading(
             self.start, strands, edits, ignored, cabling, faults, score
         )
         return self._read_once[key]
 
-    def _meet(self, cabling: Cabling, maps: Sequence[Sequence[int]]) -> None:
-        """Take out cables that were read only since two feeds of one loop meet there."""
+    def _meet(self, cabling: Cabling, maps: Sequence[Sequence[int]]) -> bool:
+        """Take out cables that were read only since two feeds of one loop meet there.
+
+        Say whether the cables then show what was seen.
+        """
         drawn = self.routes.cables
         wrong = [
             [
@@ -207,11 +213,12 @@ class CableReader:
             cables = completed(self.routes, cabling.read.difference(drop), self.seen, cabling.ends)
             trials.append((len(cables ^ drawn), len(trials), cables))
         for _, at, cables in sorted(trials):
-            if not at or self._shows(cables, maps, cabling):
+            if (not at and not cabling.again) or self._shows(cables, maps, cabling):
                 cabling.cables = cables
                 shown = picture(self.routes, cables, maps)
                 cabling.strays = [i for i in cabling.strays if shown.get(i) != self.seen[i]]
-                return
+                return True
+        return False
 
     def _shows(self, cables: set[Cable], maps: Sequence[Sequence[int]], cabling: Cabling) -> bool:
         shown = picture(self.routes, cables, maps)
@@ -220,6 +227,16 @@ class CableReader:
             for i, tile in enumerate(self.seen)
             if tile >= DARK and i in self.routes.at and i not in cabling.strays
         )
+
+    def _gap(self, cabling: Cabling, number: int, first: int, last: int) -> int:
+        """Return what places cost that no cabinet has; more, where its ends are not drawn together."""
+        way = (self.routes.ways[number][0], *cabling.ways[number])
+        before, after = way[first - 1], way[last + 1] if last + 1 < len(way) else None
+        cost = TELLING * (last - first + 1)
+        if before is None or after is None:
+            return cost
+        (one, i), (other, j) = self.routes.at[before], self.routes.at[after]
+        return cost + CAUSE * (one != other or abs(i - j) > last - first + 2)
 
     def _strays(self, cabling: Cabling, strands: Sequence[Strand]) -> int:
         """Return what tiles that fit nowhere cost: little, when one is easily misread."""
@@ -244,8 +261,11 @@ class CableReader:
 class CableMoves:
     """What putting each fault of a reading right moves, and what the wall shows then."""
 
-    def __init__(self, layout: Layout, routes: Routes, reading: CableReading) -> None:
+    def __init__(
+        self, layout: Layout, routes: Routes, seen: Sequence[int], reading: CableReading
+    ) -> None:
         self.layout, self.routes, self.reading = layout, routes, reading
+        self.seen = seen
         self.maps = [strand.mapped for strand in reading.strands]
         self.dark = frozenset(
             node for node in reading.cabling.dim if not self._cut_off(node)
@@ -265,6 +285,8 @@ class CableMoves:
             for node, tile in zip(way, tiles, strict=True):
                 if node is not None and node not in dim:
                     table[node] = tile
+        for node, tile in self.reading.cabling.again.items():
+            table[node] = tile
         return tuple(table)
 
     def causes(self) -> tuple[list[Cause], list[tuple[int, ...]]]:
@@ -341,8 +363,15 @@ class CableMoves:
             tuple(self.layout.cells[i] for i in changed),
             proofs(self.layout, changed),
             self.jumpers([fault]),
-            fault.suspects,
+            tuple(dict.fromkeys((*fault.suspects, *self._unseen_suspects(fault)))),
         )
+
+    def _unseen_suspects(self, fault: CableFault) -> Iterator[str]:
+        """Yield the cabinets and the port on which it hangs where the dark begins."""
+        if fault.kind in _LOOSE_PLUGS:
+            for pair in fault.into:
+                for nodes in unseen_beside(self.routes, self.seen, *pair):
+                    yield from (name_of(self.layout, node) for node in nodes)
 
     def _link(self, pair: Cable) -> Link | None:
         a, b = pair
@@ -360,12 +389,9 @@ class CableMoves:
 
 
 def jumpers(layout: Layout, out: Iterable[Cable], into: Iterable[Cable]) -> Jumpers:
-    def named(node: Node) -> str:
-        return f"P{-node}" if node < 0 else str(layout.cells[node])
-
-    return Jumpers(
-        tuple((named(a), named(b)) for a, b in out), tuple((named(a), named(b)) for a, b in into)
-    )
+    return Jumpers(*(
+        tuple((name_of(layout, a), name_of(layout, b)) for a, b in pairs) for pairs in (out, into)
+    ))  # fmt: skip
 
 
 def config_lineages(states: Iterable[Sequence[Edit]], start: Start) -> list[tuple[Edit, ...]]:

@@ -229,7 +229,7 @@ class CableDraft:
         self.layout, self.routes = layout, routes
         self.surface, self.reading = surface, reading
         self.start = reading.start
-        self.moves = CableMoves(layout, routes, reading)
+        self.moves = CableMoves(layout, routes, surface.seen, reading)
         self.unlikely = 0
         self.twins: dict[tuple[tuple[str, str], ...], tuple[Cause, ...]] = {}
 
