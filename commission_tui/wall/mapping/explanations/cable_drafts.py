@@ -6,12 +6,13 @@ import heapq
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import combinations, count, pairwise, zip_longest
+from types import MappingProxyType
 
 from commission_tui.wall.mapping.cables.cable_faults import CableFault, Namer
 from commission_tui.wall.mapping.cables.cabling import Cabling, read_cabling
 from commission_tui.wall.mapping.cables.darkness import Feed
 from commission_tui.wall.mapping.cables.entry_slips import Slips
-from commission_tui.wall.mapping.cables.routes import Cable, Routes, cable, completed, picture
+from commission_tui.wall.mapping.cables.routes import Cable, Node, Routes, cable, completed, picture
 from commission_tui.wall.mapping.configuration.search import CAUSE, LONE, STRAY, TELLING
 from commission_tui.wall.mapping.layout import DARK, UNKNOWN, Edit, Layout, Start, Strand
 
@@ -51,9 +52,11 @@ class CableReader:
         start: Start,
         feeds: Iterable[Feed],
         confirmed: frozenset[int],
+        links: Mapping[Node, bool] = MappingProxyType({}),
     ) -> None:
         self.layout, self.routes, self.seen = layout, routes, seen
         self.start, self.feeds, self.confirmed = start, tuple(feeds), confirmed
+        self.links = links
         self._read_once: dict[tuple[object, ...], CableReading] = {}
 
     def readings(self, lineages: Iterable[Sequence[Edit]]) -> list[CableReading]:
@@ -165,7 +168,7 @@ class CableReader:
             cabling = read_cabling(self.routes, self.seen, maps, ignored, two_feeds=False)
         if any(self.routes.looped) and not cabling.again and cabling.cables != self.routes.cables:
             self._meet(cabling, maps)
-        faults = Namer(self.layout, self.routes, cabling).faults(self.feeds, self.seen)
+        faults = Namer(self.layout, self.routes, cabling, self.links).faults(self.feeds, self.seen)
         score = CAUSE * (len(edits) + sum(fault.acts for fault in faults))
         score += self._strays(cabling, strands)
         score += sum(self._gap(cabling, *gap) for gap in cabling.gaps)
