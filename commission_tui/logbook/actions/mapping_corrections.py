@@ -17,6 +17,8 @@ from commission_tui.wall.mapping import Cause, Explanation
 from commission_tui.wall.mapping.moves import MOVES_AT_ONCE
 from commission_tui.wall.model.location import Cell
 
+_CHECKED_AT_ONCE = 6
+"""Cables and places held against the drawing at once; of more, a look tells sooner."""
 DONE, NEEDLESS = "Mapping correction done: ", "Mapping correction not needed: "
 
 
@@ -79,6 +81,13 @@ def correction_list(
         taken += 1
     steps = list(dict.fromkeys(step for steps in lists[:taken] for step in steps))
     everything = len(dict.fromkeys(step for steps in lists for step in steps))
+    check = explanation.check
+    if everything == len(steps) < MOVES_AT_ONCE and 0 < check.count <= _CHECKED_AT_ONCE:
+        ends = frozenset(
+            Cell.parse(name) for pair in check.jumpers for name in pair if name[0] == "R"
+        )
+        steps.append(Step(check.text, "nobody looked there", frozenset(), ends))
+        everything += 1
     now = tuple(steps[:MOVES_AT_ONCE])
     if not explanation.causes:
         look = explanation.unexplained

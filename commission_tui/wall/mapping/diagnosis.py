@@ -73,12 +73,12 @@ def diagnose(
     confirmed = frozenset(layout.index[c] for c, r in observations.items() if r.confirmed)
     ways = [(s, start) for s in read_surfaces(layout, observations) for start in s.starts]
     routes, feeds = Routes(layout), _still_possible(feeds_of(layout), answers)
-    as_drawn = says_as_drawn(layout, answers)
+    as_drawn, links = says_as_drawn(layout, answers), _links(layout, answers)
     drafts: list[Draft] = []
     guesses = Guesses.none()
     for number, (surface, start) in enumerate(ways):
         tell = partial(_tell, on_look, number * MOST_STATES, len(ways) * MOST_STATES)
-        reader = CableReader(layout, routes, surface.seen, start, feeds, confirmed)
+        reader = CableReader(layout, routes, surface.seen, start, feeds, confirmed, links)
         if number == 0 and not surface.causes:
             guesses = Guesses.of(reader, answers)
             drafts += guesses.drafts(surface)
@@ -109,6 +109,15 @@ def diagnose(
 
 def _still_possible(feeds: Iterable[Feed], answers: Mapping[str, str]) -> list[Feed]:
     return [feed for feed in feeds if answers.get(f"circuit {feed.name}") != "on"]
+
+
+def _links(layout: Layout, answers: Mapping[str, str]) -> dict[int, bool]:
+    """Return whether the link lights that were looked at are lit, by cabinet."""
+    return {
+        layout.index[Cell.parse(what.removesuffix(" link"))]: answer == "on"
+        for what, answer in answers.items()
+        if what.endswith(" link")
+    }
 
 
 def _tell(on_look: Looked, before: int, most: int, looked: int) -> None:

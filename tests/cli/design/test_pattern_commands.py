@@ -9,6 +9,8 @@ import pytest
 from PIL import Image
 
 from commission_tui.cli import run
+from commission_tui.wall.model.wall_file import parse_wall
+from tests.wall.mapping.referee.plugs import Plugged
 
 
 @pytest.fixture
@@ -88,6 +90,31 @@ def test_a_jumper_out_is_named_and_every_fault_of_a_table_is_said(
     assert "R99C1" in said[0]
     assert "R1C2" in said[1]
     assert "R88C1" in said[2]
+
+
+def test_a_program_does_what_json_says_and_the_wall_is_right(
+    database: str, wall_file: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Two plugs and two entries are exchanged and a breaker is off; only what is printed is done."""
+    site = Plugged(parse_wall(wall_file.read_text("utf-8")))
+    (a, b), (c, d) = site.cables()[2], site.cables()[9]
+    site.pull(a)
+    site.pull(c)
+    site.join(a, d)
+    site.join(c, b)
+    tiles = site.entries[max(site.entries)]
+    tiles[1], tiles[-1] = tiles[-1], tiles[1]
+    site.breakers_off.add(site.wall.circuits[-1].name)
+    table = tmp_path / "seen.csv"
+    rounds = 0
+    while not site.is_right() and rounds < 3:
+        rounds += 1
+        rows = [f"{cell},{reading.seen}\n" for cell, reading in site.look().items()]
+        table.write_text("position,seen\n" + "".join(rows), encoding="utf-8")
+        assert run(["--database", database, "diagnose", "Hall", str(table), "--json"]) == 0
+        site.do(json.loads(capsys.readouterr().out)["explanations"][0])
+    assert site.is_right()
+    assert rounds <= 2
 
 
 @pytest.mark.parametrize(

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
@@ -18,6 +20,7 @@ from commission_tui.logbook.actions.mapping_log import (
 )
 from commission_tui.logbook.job import OpenJob
 from commission_tui.wall.mapping import Reading, as_designed, diagnose, enter
+from commission_tui.wall.mapping.explanations.explanation import Check
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_model import Wall
 
@@ -176,3 +179,17 @@ def test_the_configuration_can_be_edited_in_place_of_the_plugs(job: OpenJob) -> 
     assert [step.text for step in steps] == [
         "in the processor exchange the entries of R1C2 and R1C3 (the as-built drawing changes)"
     ]
+
+
+def test_what_nobody_looked_at_beside_a_fault_is_held_against_the_drawing_last(
+    job: OpenJob,
+) -> None:
+    job.record_all(all_in_place(job))
+    log(job, "R1C2 shows R1C3", "R1C3 shows R1C2")
+    first = diagnose(job.state.wall, table(job)).explanations[0]
+    few = replace(first, check=Check((("R1C3", "R1C4"), ("R1C4", "R1C5"))))
+    *_, last = correction_list(job.state, few).steps
+    assert last.text == "hold against the drawing, not looked at: the cables R1C3 to R1C5"
+    assert last.plugged == {Cell(1, 3), Cell(1, 4), Cell(1, 5)}
+    many = replace(first, check=Check(tuple((f"R1C{k}", f"R1C{k + 1}") for k in range(3, 12))))
+    assert correction_list(job.state, many).steps == correction_list(job.state, first).steps

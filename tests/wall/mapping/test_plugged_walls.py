@@ -186,6 +186,61 @@ def test_exchanged_in_a_loop_the_feeds_meet_elsewhere() -> None:
     assert site.is_right()
 
 
+@pytest.mark.parametrize(("light", "kind"), [("on", "card-dead"), ("off", "chain-open")])
+def test_a_link_light_tells_the_card_from_the_jumper(light: str, kind: str) -> None:
+    site = Plugged(hung())
+    if light == "on":
+        site.dead_cards.add("R1C5")
+    else:
+        site.pull(out("R1C4"))
+    found = diagnose(site.wall, site.look(), answers={"R1C5 link": light})
+    (cause,) = found.explanations[0].causes
+    assert cause.kind == kind
+    assert cause.suspects[0] == ("R1C5" if light == "on" else "R1C4")
+    site.do(found.explanations[0].as_dict())
+    assert site.is_right()
+
+
+def test_where_nobody_looked_the_cables_beside_are_to_be_held_against_the_drawing() -> None:
+    """Any of three jumpers may be the one that is out: R1C4 and R1C5 were not looked at."""
+    for plug in ("R1C3", "R1C4", "R1C5"):
+        site = Plugged(hung())
+        site.pull(out(plug))
+        table = {**site.look(), Cell(1, 4): Reading(), Cell(1, 5): Reading()}
+        first = diagnose(site.wall, table).explanations[0]
+        told = {*first.jumpers.add, *first.check.jumpers}
+        assert told == {("R1C3", "R1C4"), ("R1C4", "R1C5"), ("R1C5", "R1C6")}
+        assert "not looked at" in first.check.text
+        site.do(first.as_dict())
+        assert site.is_right()
+
+
+def test_an_entry_given_again_where_nobody_looked_names_the_places_to_read() -> None:
+    site = Plugged(hung())
+    site.entries[1].insert(4, "R1C4")
+    site.entries[1].pop()
+    table = {**site.look(), Cell(1, 4): Reading(), Cell(1, 5): Reading()}
+    first = diagnose(site.wall, table).explanations[0]
+    assert not first.jumpers.remove
+    told = {change.place for change in first.configuration}
+    assert told | {place.place for place in first.check.places} >= {5, 6, 7}
+    site.do(first.as_dict())
+    assert site.is_right()
+
+
+def test_a_tile_shown_twice_in_a_loop_is_fed_from_both_ends() -> None:
+    """P1's data runs back along P2, whose far end its backup port feeds: R2C6 shows twice."""
+    site = exchanged(
+        Plugged(hung(looped=True)), (out("R1C2"), into("R1C3")), (into("R4C5"), out("R4C6"))
+    )
+    seen = [reading.seen for reading in site.look().values()]
+    assert len(set(seen)) < len(seen)
+    found, first = told(site)
+    assert first["explained"] is True, found
+    site.do(first)
+    assert site.is_right()
+
+
 # --- entries
 
 

@@ -7,8 +7,9 @@ distance of two genomes (Bergeron, Mixtacki and Stoye, 2006, from memory).
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from types import MappingProxyType
 
 from commission_tui.wall.mapping.cables.cabling import Cabling
 from commission_tui.wall.mapping.cables.darkness import Feed
@@ -40,9 +41,18 @@ class CableFault:
 class Namer:
     """Names what differs between a reading of the cables and the drawing."""
 
-    def __init__(self, layout: Layout, routes: Routes, cabling: Cabling) -> None:
+    def __init__(
+        self,
+        layout: Layout,
+        routes: Routes,
+        cabling: Cabling,
+        links: Mapping[Node, bool] = MappingProxyType({}),
+    ) -> None:
+        """Prepare; `links` says whether the link lights that were looked at are lit."""
         self.layout, self.routes, self.cabling = layout, routes, cabling
+        self.links = links
         self.sockets = Sockets(cabling.cables)
+        self.drawn = Sockets(routes.cables)
 
     def faults(self, feeds: Iterable[Feed], seen: Sequence[int]) -> list[CableFault]:
         """Return what is wrong, worst first in the order in which to put it right."""
@@ -92,8 +102,10 @@ class Namer:
         """Return the cable that two sockets left over must share, if no plug hangs loose."""
         if len(wrong) >= len(missing):
             return []
-        nodes = {node for pair in (*missing, *wrong) for node in pair}
-        loose = [node for node in sorted(nodes) for _ in range(self.sockets.free(node))]
+        nodes = sorted({node for pair in (*missing, *wrong) for node in pair})
+        free = [node for node in nodes for _ in range(self.sockets.free(node))]
+        ends = {node for node in nodes if self.drawn.free(node)}  # one socket free as drawn
+        loose = free if len(free) == 2 else [node for node in free if node not in ends]
         return (
             [cable(*loose)] if len(loose) == 2 and cable(*loose) not in self.routes.cables else []
         )
@@ -107,14 +119,24 @@ class Namer:
             )
             says = f"all that hangs on {start} is dark: its home run is out, or the port is dead"
             return CableFault("port-dead", start, says, (), ((a, b),), handling, 1, (start, end))
+        if self.links.get(b):
+            says = f"dark from {end} on though its link light is lit: its card or its supply"
+            look = (f"look at the supply and the lamps of {end}; fit a spare card",)
+            return replace(self._dead(b), says=says, handling=look, carried=((a, b),))
         handling = (
             f"see that the jumper from {start} to {end} sits at both ends, then try another one",
             f"look at the link light of {end}'s input: dark with a good jumper is {start}'s output",
             f"lit, and {end} dark all the same: its card or its supply; fit a spare",
         )
         says = f"dark from {end} on: the jumper before it, {start}'s output or {end}'s input"
-        where = f"{start} to {end}"
-        return CableFault("chain-open", where, says, (), ((a, b),), handling, 1, (end, start))
+        where, suspects = f"{start} to {end}", (end, start)
+        if b in self.links:
+            handling = (handling[0], f"with a good jumper it stays dark: {start}'s output")
+            says = (
+                f"dark from {end} on, its link light too: the jumper before it or {start}'s output"
+            )
+            suspects = (start, end)
+        return CableFault("chain-open", where, says, (), ((a, b),), handling, 1, suspects)
 
     def _exchange(self, missing: list[tuple[Node, Node]], there: list[Cable]) -> CableFault | None:
         if len(missing) != 2 or len(there) != 2:

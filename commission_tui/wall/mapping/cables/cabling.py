@@ -8,8 +8,7 @@ gives them as long as nothing speaks against it.
 
 from __future__ import annotations
 
-import itertools
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise
 
@@ -35,6 +34,8 @@ class Cabling:
     """Cabinets not looked at whose place is one of several that are as likely."""
     read: frozenset[Cable] = frozenset()
     """The cables that carry something."""
+    again: dict[int, int] = field(default_factory=dict)
+    """Cabinets that show a tile a second time, fed from the other end of a loop, and that tile."""
     ends: set[Node] = field(default_factory=set)
     """What would light a dark cabinet, were one plugged in there."""
 
@@ -44,6 +45,8 @@ def read_cabling(
     seen: Sequence[int],
     maps: Sequence[Sequence[int]],
     ignored: frozenset[int] = frozenset(),
+    *,
+    two_feeds: bool = True,
 ) -> Cabling:
     """Read the cables off a table.
 
@@ -57,8 +60,10 @@ def read_cabling(
         For each strand the tiles of its port, place by place.
     ignored
         Cabinets whose tile is taken for misread.
+    two_feeds
+        Whether a loop may show a tile twice, once from either end.
     """
-    return _Reader(routes, seen, maps, ignored).read()
+    return _Reader(routes, seen, maps, ignored).read(two_feeds=two_feeds)
 
 
 class _Reader:
@@ -80,12 +85,14 @@ class _Reader:
         )
         self.second: list[Cable] = []
         """Cables of a feed that shows tiles a second time."""
-        self.fed_by: dict[int, int] = {}
-        """For a strand with such a feed, the end of its route from which it comes: 0 or -1."""
+        self.ends_at: dict[int, int] = {}
+        """For a strand with such a feed, the last place that its main port feeds."""
         self.result = Cabling(self.ways, set(), self.strays, [], [], [])
 
-    def read(self) -> Cabling:
+    def read(self, *, two_feeds: bool) -> Cabling:
         self._place_tiles()
+        if two_feeds:
+            self._second_feeds()
         gaps = [gap for number in range(len(self.ways)) for gap in self._gaps(number)]
         self._bridge([gap for gap in gaps if not self._straight(gap)])
         for number in range(len(self.ways)):
@@ -135,7 +142,6 @@ class _Reader:
                 several.append((places, cells))
         for places, cells in several:
             self._share_out(places, cells)
-        self._second_feeds()
 
     def _share_out(self, places: list[Place], cells: list[int]) -> None:
         """Give places with the same tile to the cabinets that fit there best; the rest are strays."""
@@ -151,26 +157,57 @@ class _Reader:
             self.free.add(cell)
 
     def _second_feeds(self) -> None:
-        """Place tiles that a loop shows twice, once from its port and once from its backup port."""
+        """Part tiles that a loop shows twice: once from its port, once from its backup port."""
         spots = {tile: (n, k) for n, tiles in enumerate(self.maps) for k, tile in enumerate(tiles)}
-        runs: dict[int, dict[int, int]] = {}
+        again: dict[int, dict[int, int]] = {}
         for cell in self.strays:
             number, k = spots.get(self.seen[cell], (-1, 0))
             if number >= 0 and self.routes.looped[number]:
-                runs.setdefault(number, {})[k] = cell
-        for number, run in runs.items():
-            length = len(self.ways[number])
-            for port, places in ((0, range(length)), (-1, range(length - 1, -1, -1))):
-                fed = list(itertools.takewhile(lambda cell: cell is not None, map(run.get, places)))
-                if fed and len(fed) == len(run):
-                    nodes = [self.routes.ways[number][port], *fed]
-                    self.second += [
-                        cable(a, b) for a, b in pairwise(nodes) if a is not None and b is not None
-                    ]
-                    self.fed_by[number] = port
-                    self.strays[:] = [cell for cell in self.strays if cell not in fed]
-                    self.free -= set(fed)
-                    break
+                again.setdefault(number, {})[k + 1] = cell
+        for number, others in again.items():
+            first, last = min(others), max(others)
+            ones = {k: node for k in others if (node := self.at(number, k)) is not None}
+            if len(ones) == last - first + 1:
+                self._two_feeds(number, ones, others)
+
+    def _two_feeds(self, number: int, ones: Mapping[int, int], others: Mapping[int, int]) -> None:
+        """Give each of two cabinets with one tile to the feed whose cabinets it is drawn beside."""
+        first, last = min(ones), max(ones)
+        step = self.routes.step
+
+        def beside(one: Node | None, other: Node | None) -> int:
+            return one is not None and other is not None and step(one, other) != 0
+
+        before: tuple[Node | None, Node | None] = (self.at(number, first - 1), None)
+        ways: dict[bool, tuple[int, list[tuple[int, int]]]] = {}
+        for k in range(first, last + 1):
+            pairs = {False: (ones[k], others[k]), True: (others[k], ones[k])}
+            onward: dict[bool, tuple[int, list[tuple[int, int]]]] = {}
+            for turned, (main, back) in pairs.items():
+                ends = [(0, [])] if k == first else list(ways.values())
+                onward[turned] = max(
+                    (
+                        worth
+                        + beside((way[-1] if way else before)[0], main)
+                        + beside((way[-1] if way else before)[1], back),
+                        [*way, (main, back)],
+                    )
+                    for worth, way in ends
+                )
+            ways = onward
+        behind = self.at(number, last + 1)
+        _, chosen = max((worth + beside(way[-1][1], behind), way) for worth, way in ways.values())
+        for k, (main, _) in enumerate(chosen, start=first):
+            self.put(number, k, main)
+        backs = [back for _, back in chosen]
+        for back in backs:
+            self.place.pop(back, None)
+            self.result.again[back] = self.seen[back]
+        fed = [*backs, *(() if behind is None else (behind,))]
+        self.second += [cable(a, b) for a, b in pairwise(fed)]
+        self.ends_at[number] = last
+        self.strays[:] = [cell for cell in self.strays if cell not in others.values()]
+        self.free -= set(others.values())
 
     def _fit(self, cell: int, number: int, place: int) -> int:
         beside = [self.at(number, place - 1)]
@@ -314,10 +351,12 @@ class _Reader:
         """Join what hangs at places that follow each other, then whatever nothing speaks against."""
         cables = self.result.cables
         for number, way in enumerate(self.ways):
-            head = [] if self.fed_by.get(number) == 0 else [self.routes.ways[number][0]]
-            cables.update(
-                cable(a, b) for a, b in pairwise([*head, *way]) if a is not None and b is not None
-            )
+            nodes = [self.routes.ways[number][0], *way]
+            last = self.ends_at.get(number, len(way))
+            for part in (nodes[: last + 1], nodes[last + 1 :]):
+                cables.update(
+                    cable(a, b) for a, b in pairwise(part) if a is not None and b is not None
+                )
         cables.update(self.second)
         self.result.ends = self._ends()
         self.result.cables = completed(self.routes, cables, self.seen, self.result.ends)

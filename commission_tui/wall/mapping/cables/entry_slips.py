@@ -37,6 +37,7 @@ class Slips:
         yield from self._left_out()
         yield from self._given_again()
         yield from self._exchanged()
+        yield from self._exchanged_with_dark()
 
     def _at(self, number: int, place: int) -> Node | None:
         way = self.cabling.ways[number]
@@ -50,7 +51,7 @@ class Slips:
     def _left_out(self) -> Iterator[Edit]:
         for number, first, last in self.cabling.gaps[:_MOST]:
             x, z = self._at(number, first - 1), self._at(number, last + 1)
-            if first != last or x is None or z is None or not self.routes.step(x, z):
+            if first != last or x is None or z is None:
                 continue
             mine = self.strands[number]
             tile = mine.mapped[first - 1]
@@ -108,6 +109,22 @@ class Slips:
             if len(pair) == 2 and pair not in found and len(found) < _MOST:
                 found.add(pair)
                 yield self._exchange((number, k), self.place[other])
+
+    def _exchanged_with_dark(self) -> Iterator[Edit]:
+        """Yield two entries exchanged of which only one shows: the other's cabinet is not lit."""
+        spots = {
+            tile: (number, k)
+            for number, strand in enumerate(self.strands)
+            for k, tile in enumerate(strand.mapped, start=1)
+        }
+        for number, first, last in self.cabling.gaps[:_MOST]:
+            before, after = self._at(number, first - 1), self._at(number, last + 1)
+            if first != last or before is None or after is None:
+                continue
+            node = self._between(before, after)
+            spot = spots.get(self.seen[node]) if node is not None else None
+            if spot is not None and spot != (number, first):
+                yield self._exchange((number, first), spot)
 
     def _linked(self, node: Node, before: Node, after: Node | None) -> bool:
         step = self.routes.step

@@ -5,8 +5,8 @@ from __future__ import annotations
 import heapq
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from functools import cached_property
 from itertools import combinations, count, pairwise, zip_longest
+from types import MappingProxyType
 
 from commission_tui.wall.mapping.cables.cable_faults import CableFault, Namer
 from commission_tui.wall.mapping.cables.cabling import Cabling, read_cabling
@@ -14,28 +14,13 @@ from commission_tui.wall.mapping.cables.darkness import Feed
 from commission_tui.wall.mapping.cables.entry_slips import Slips
 from commission_tui.wall.mapping.cables.routes import Cable, Node, Routes, cable, completed, picture
 from commission_tui.wall.mapping.configuration.search import CAUSE, LONE, STRAY, TELLING
-from commission_tui.wall.mapping.explanations.explanation import Cause, Jumpers
 from commission_tui.wall.mapping.layout import DARK, UNKNOWN, Edit, Layout, Start, Strand
-from commission_tui.wall.mapping.moves import (
-    ConfigurationEdit,
-    Link,
-    Move,
-    configuration_edit,
-    moves_between,
-)
-from commission_tui.wall.mapping.next_look.looks import proofs
 
 _MOST_READINGS, _FEWEST_READINGS, _KEPT = 48, 8, 8
 _CABINETS_READ = 6_000
 """Cabinets read in all, so that a large wall is explained as fast."""
 _MOST_WRONG = 8
 _MOST_SLIPS, _MOST_CAUSES = 3, 7
-_TWINNED = frozenset({
-    "ports-swapped", "chain-reversed", "row-reversed", "neighbours-crossed", "segment-reversed",
-    "tails-exchanged",
-})  # fmt: skip
-"""What a change of the entries shows just as well."""
-_LOOSE_PLUGS = frozenset({"chain-open", "port-dead"})
 
 
 @dataclass
@@ -67,9 +52,11 @@ class CableReader:
         start: Start,
         feeds: Iterable[Feed],
         confirmed: frozenset[int],
+        links: Mapping[Node, bool] = MappingProxyType({}),
     ) -> None:
         self.layout, self.routes, self.seen = layout, routes, seen
         self.start, self.feeds, self.confirmed = start, tuple(feeds), confirmed
+        self.links = links
         self._read_once: dict[tuple[object, ...], CableReading] = {}
 
     def readings(self, lineages: Iterable[Sequence[Edit]]) -> list[CableReading]:
@@ -177,19 +164,24 @@ class CableReader:
         if (known := self._read_once.get(key)) is not None:
             return known
         cabling = read_cabling(self.routes, self.seen, maps, ignored)
-        if any(self.routes.looped) and cabling.cables != self.routes.cables:
+        if cabling.again and not self._meet(cabling, maps):
+            cabling = read_cabling(self.routes, self.seen, maps, ignored, two_feeds=False)
+        if any(self.routes.looped) and not cabling.again and cabling.cables != self.routes.cables:
             self._meet(cabling, maps)
-        faults = Namer(self.layout, self.routes, cabling).faults(self.feeds, self.seen)
+        faults = Namer(self.layout, self.routes, cabling, self.links).faults(self.feeds, self.seen)
         score = CAUSE * (len(edits) + sum(fault.acts for fault in faults))
         score += self._strays(cabling, strands)
-        score += TELLING * sum(last - first + 1 for _, first, last in cabling.gaps)
+        score += sum(self._gap(cabling, *gap) for gap in cabling.gaps)
         self._read_once[key] = CableReading(
             self.start, strands, edits, ignored, cabling, faults, score
         )
         return self._read_once[key]
 
-    def _meet(self, cabling: Cabling, maps: Sequence[Sequence[int]]) -> None:
-        """Take out cables that were read only since two feeds of one loop meet there."""
+    def _meet(self, cabling: Cabling, maps: Sequence[Sequence[int]]) -> bool:
+        """Take out cables that were read only since two feeds of one loop meet there.
+
+        Say whether the cables then show what was seen.
+        """
         drawn = self.routes.cables
         wrong = [
             [
@@ -207,11 +199,12 @@ class CableReader:
             cables = completed(self.routes, cabling.read.difference(drop), self.seen, cabling.ends)
             trials.append((len(cables ^ drawn), len(trials), cables))
         for _, at, cables in sorted(trials):
-            if not at or self._shows(cables, maps, cabling):
+            if (not at and not cabling.again) or self._shows(cables, maps, cabling):
                 cabling.cables = cables
                 shown = picture(self.routes, cables, maps)
                 cabling.strays = [i for i in cabling.strays if shown.get(i) != self.seen[i]]
-                return
+                return True
+        return False
 
     def _shows(self, cables: set[Cable], maps: Sequence[Sequence[int]], cabling: Cabling) -> bool:
         shown = picture(self.routes, cables, maps)
@@ -220,6 +213,16 @@ class CableReader:
             for i, tile in enumerate(self.seen)
             if tile >= DARK and i in self.routes.at and i not in cabling.strays
         )
+
+    def _gap(self, cabling: Cabling, number: int, first: int, last: int) -> int:
+        """Return what places cost that no cabinet has; more, where its ends are not drawn together."""
+        way = (self.routes.ways[number][0], *cabling.ways[number])
+        before, after = way[first - 1], way[last + 1] if last + 1 < len(way) else None
+        cost = TELLING * (last - first + 1)
+        if before is None or after is None:
+            return cost
+        (one, i), (other, j) = self.routes.at[before], self.routes.at[after]
+        return cost + CAUSE * (one != other or abs(i - j) > last - first + 2)
 
     def _strays(self, cabling: Cabling, strands: Sequence[Strand]) -> int:
         """Return what tiles that fit nowhere cost: little, when one is easily misread."""
@@ -239,133 +242,6 @@ class CableReader:
             else:
                 cost += STRAY if len(cabling.strays) > 1 else LONE
         return cost
-
-
-class CableMoves:
-    """What putting each fault of a reading right moves, and what the wall shows then."""
-
-    def __init__(self, layout: Layout, routes: Routes, reading: CableReading) -> None:
-        self.layout, self.routes, self.reading = layout, routes, reading
-        self.maps = [strand.mapped for strand in reading.strands]
-        self.dark = frozenset(
-            node for node in reading.cabling.dim if not self._cut_off(node)
-        ) | frozenset(node for fault in reading.faults for node in fault.dark)
-
-    def _cut_off(self, node: Node) -> bool:
-        return any(node in fault.dark and fault.into for fault in self.reading.faults)
-
-    @cached_property
-    def table(self) -> tuple[int, ...]:
-        """What every cabinet shows as the reading has it; UNKNOWN where nothing is predicted."""
-        table = [DARK] * len(self.layout.cells)
-        for i in self.layout.loose:
-            table[i] = UNKNOWN
-        dim = set(self.reading.cabling.dim)
-        for way, tiles in zip(self.reading.cabling.ways, self.maps, strict=True):
-            for node, tile in zip(way, tiles, strict=True):
-                if node is not None and node not in dim:
-                    table[node] = tile
-        return tuple(table)
-
-    def causes(self) -> tuple[list[Cause], list[tuple[int, ...]]]:
-        """Return each fault as a cause, and the table once it and those before it are put right."""
-        cables = set(self.reading.cabling.cables)
-        dark = set(self.dark)
-        before, causes, tables = self.table, [], []
-        ways = self._ways(cables)
-        for fault in self.reading.faults:
-            cables -= set(fault.out)
-            cables |= {(a, b) if a <= b else (b, a) for a, b in (*fault.into, *fault.carried)}
-            dark -= fault.dark
-            after = self._shown(cables, frozenset(dark))
-            old, ways = ways, self._ways(cables)
-            changed = [i for i, (a, b) in enumerate(zip(before, after, strict=True)) if a != b]
-            causes.append(self._cause(fault, changed, self._entries(fault, old, ways)))
-            tables.append(after)
-            before = after
-        return causes, tables
-
-    def _shown(self, cables: set[Cable], dark: frozenset[int]) -> tuple[int, ...]:
-        table = [DARK] * len(self.layout.cells)
-        for i in self.layout.loose:
-            table[i] = UNKNOWN
-        for node, tile in picture(self.routes, cables, self.maps).items():
-            table[node] = DARK if node in dark else tile
-        return tuple(table)
-
-    def _ways(self, cables: Iterable[Cable]) -> list[tuple[int, ...]]:
-        """Return the cabinets that each main port's data passes, in order."""
-        most = len(self.layout.cells)
-        numbered = [range(n * most, (n + 1) * most) for n in range(len(self.maps))]
-        ways: list[list[int]] = [[] for _ in self.maps]
-        shown = picture(self.routes, cables, numbered)
-        for cell in sorted(shown, key=shown.__getitem__):
-            ways[shown[cell] // most].append(cell)
-        return [tuple(way) for way in ways]
-
-    def _entries(
-        self, fault: CableFault, now: Sequence[tuple[int, ...]], then: Sequence[tuple[int, ...]]
-    ) -> ConfigurationEdit | None:
-        """Return the change of the entries that shows the same as putting the cables right."""
-        if fault.kind not in _TWINNED:
-            return None
-        strands = self.reading.strands
-        changed = [i for i, (a, b) in enumerate(zip(now, then, strict=True)) if a != b]
-        if sorted(cell for i in changed for cell in now[i]) != sorted(
-            cell for i in changed for cell in then[i]
-        ):
-            return None
-        before = {i: strands[i]._replace(cabled=then[i]) for i in changed}
-        after = {i: strands[i]._replace(cabled=now[i]) for i in changed}
-        edit = Edit(fault.kind, fault.where, fault.says, after)
-        return (
-            configuration_edit(self.layout, edit, before, self.reading.start) if changed else None
-        )
-
-    def _cause(
-        self, fault: CableFault, changed: Sequence[int], edit: ConfigurationEdit | None
-    ) -> Cause:
-        moves: tuple[Move, ...] = ()
-        if fault.kind not in _LOOSE_PLUGS:
-            out = [link for pair in fault.out if (link := self._link(pair))]
-            into = [link for pair in fault.into if (link := self._link(pair))]
-            moves = tuple(moves_between(self.layout.wall, out, into))
-        return Cause(
-            fault.kind,
-            fault.where,
-            fault.says,
-            moves,
-            fault.handling,
-            edit,
-            sum(move.cost for move in moves) or 2 * fault.acts,
-            tuple(self.layout.cells[i] for i in changed),
-            proofs(self.layout, changed),
-            self.jumpers([fault]),
-            fault.suspects,
-        )
-
-    def _link(self, pair: Cable) -> Link | None:
-        a, b = pair
-        if a == b or (a < 0 and b < 0):
-            return None
-        if a < 0 or b < 0:
-            port, cell = (a, b) if a < 0 else (b, a)
-            return Link(-port, None, self.layout.cells[cell])
-        return Link(None, *sorted((self.layout.cells[a], self.layout.cells[b])))
-
-    def jumpers(self, faults: Iterable[CableFault]) -> Jumpers:
-        out = [cable for fault in faults for cable in fault.out]
-        into = [cable for fault in faults for cable in fault.into]
-        return jumpers(self.layout, out, into)
-
-
-def jumpers(layout: Layout, out: Iterable[Cable], into: Iterable[Cable]) -> Jumpers:
-    def named(node: Node) -> str:
-        return f"P{-node}" if node < 0 else str(layout.cells[node])
-
-    return Jumpers(
-        tuple((named(a), named(b)) for a, b in out), tuple((named(a), named(b)) for a, b in into)
-    )
 
 
 def config_lineages(states: Iterable[Sequence[Edit]], start: Start) -> list[tuple[Edit, ...]]:

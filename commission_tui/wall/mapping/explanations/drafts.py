@@ -12,7 +12,8 @@ from commission_tui.wall.mapping.cables.cable_faults import CableFault, Namer
 from commission_tui.wall.mapping.cables.cabling import Cabling
 from commission_tui.wall.mapping.cables.routes import Routes, Sockets, cable
 from commission_tui.wall.mapping.configuration.search import CAUSE, LONE, State
-from commission_tui.wall.mapping.explanations.cable_drafts import CableMoves, CableReading, jumpers
+from commission_tui.wall.mapping.explanations.cable_drafts import CableReading
+from commission_tui.wall.mapping.explanations.cable_moves import CableMoves, jumpers
 from commission_tui.wall.mapping.explanations.causes import (
     cause_names,
     cause_of,
@@ -229,7 +230,7 @@ class CableDraft:
         self.layout, self.routes = layout, routes
         self.surface, self.reading = surface, reading
         self.start = reading.start
-        self.moves = CableMoves(layout, routes, reading)
+        self.moves = CableMoves(layout, routes, surface.seen, reading)
         self.unlikely = 0
         self.twins: dict[tuple[tuple[str, str], ...], tuple[Cause, ...]] = {}
 

@@ -59,14 +59,24 @@ class Check:
     @property
     def text(self) -> str:
         """Say it in one line; empty where all was looked at."""
-        told = []
-        if self.jumpers:
-            told.append("the cables " + ", ".join(f"{a} to {b}" for a, b in self.jumpers))
-        if self.places:
-            told.append(
-                "the entries of " + ", ".join(f"P{p.port} place {p.place}" for p in self.places)
+        runs: list[tuple[str, str]] = []
+        for a, b in self.jumpers:
+            if runs and runs[-1][1] == a:
+                runs[-1] = runs[-1][0], b
+            else:
+                runs.append((a, b))
+        told = ["the cables " + " and ".join(f"{a} to {b}" for a, b in runs)] if runs else []
+        for port in dict.fromkeys(place.port for place in self.places):
+            numbers = [place.place for place in self.places if place.port == port]
+            many = (
+                f"places {min(numbers)} to {max(numbers)}" if numbers[1:] else f"place {numbers[0]}"
             )
-        return "not looked at, hold against the drawing: " + "; ".join(told) if told else ""
+            told.append(f"the entries of P{port}, {many}")
+        return "hold against the drawing, not looked at: " + "; ".join(told) if told else ""
+
+    @property
+    def count(self) -> int:
+        return len(self.jumpers) + len(self.places)
 
     def as_dict(self) -> dict[str, Any]:
         return {"jumpers": [list(ends) for ends in self.jumpers],

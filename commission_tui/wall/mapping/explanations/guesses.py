@@ -62,8 +62,9 @@ class Guesses:
         for i in reader.layout.loose:
             table[i] = UNKNOWN
         full = CableReader(
-            reader.layout, reader.routes, table, reader.start, reader.feeds, reader.confirmed
-        )
+            reader.layout, reader.routes, table, reader.start, reader.feeds, reader.confirmed,
+            reader.links,
+        )  # fmt: skip
         reading = full.with_edits(() if fault.edit is None else (fault.edit,))
         return CableDraft(reader.layout, reader.routes, surface, reading)
 

@@ -32,25 +32,33 @@ def to_check(
     )
 
 
+def name_of(layout: Layout, node: Node) -> str:
+    return f"P{-node}" if node < 0 else str(layout.cells[node])
+
+
+def unseen_beside(
+    routes: Routes, seen: Sequence[int], one: Node, other: Node
+) -> Iterator[tuple[Node, Node]]:
+    """Yield the nodes beyond either end of a cable as far as nobody looked, each with its next."""
+    for start, step in ((one, -1), (other, 1)):
+        node = start
+        for beyond in routes.beyond(start, step):
+            if node < 0 or seen[node] != UNKNOWN:
+                break
+            yield node, beyond
+            node = beyond
+
+
 def _cables(
     layout: Layout, routes: Routes, seen: Sequence[int], into: Sequence[tuple[Node, Node]]
 ) -> Iterator[tuple[str, str]]:
-    def named(node: Node) -> str:
-        return f"P{-node}" if node < 0 else str(layout.cells[node])
-
     known = {cable(a, b) for a, b in into}
     found: set[Cable] = set()
     for a, b in into:
-        for start, step in ((a, -1), (b, 1)):
-            node = start
-            for other in routes.beyond(start, step):
-                if node < 0 or seen[node] != UNKNOWN:
-                    break
-                found.add(cable(node, other))
-                node = other
+        found.update(cable(*pair) for pair in unseen_beside(routes, seen, a, b))
     for a, b in routes.order:
         if cable(a, b) in found - known:
-            yield named(a), named(b)
+            yield name_of(layout, a), name_of(layout, b)
 
 
 def _places(

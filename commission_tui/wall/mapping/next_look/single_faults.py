@@ -19,7 +19,7 @@ _OFTEN: Mapping[str, float] = {
     "chain-open": 30, "circuit-off": 12, "ports-swapped": 12, "card-dead": 10, "port-dead": 8,
     "tails-exchanged": 6, "reversed": 12, "neighbours-crossed": 5, "loop-closed": 6, "heads-joined": 3, "plan": 8,
     "entries-exchanged": 3, "cabinet-missing-in-configuration": 4, "duplicate-assignment": 2,
-    "one place late": 3,
+    "one place late": 3, "cabinet-skipped": 2,
 }  # fmt: skip
 _MOST = 4000
 
@@ -120,7 +120,8 @@ class _Proposer:
         last = self._last(number)
         for first in range(i, 0, -1):
             for end in range(i, last):
-                yield from self._exchange(number, first - 1, number, end, "loop-closed")
+                kind = "loop-closed" if first < end else "cabinet-skipped"
+                yield from self._exchange(number, first - 1, number, end, kind)
 
     def _both_dark(self, number: int, i: int, other: int, j: int) -> Iterator[SingleFault]:
         for a in range(i - 1, -1, -1):
@@ -152,7 +153,8 @@ class _Proposer:
             kind = "neighbours-crossed" if last == first + 1 else "reversed"
             yield from self._exchange(number, first - 1, number, last, kind)
         for first in range(1, j + 1) if j < i else ():
-            yield from self._exchange(number, first - 1, number, first - 1 + i - j, "loop-closed")
+            kind = "loop-closed" if i - j > 1 else "cabinet-skipped"
+            yield from self._exchange(number, first - 1, number, first - 1 + i - j, kind)
 
     def _last(self, number: int) -> int:
         return len(self.routes.ways[number]) - 1 - self.routes.looped[number]

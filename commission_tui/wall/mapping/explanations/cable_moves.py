@@ -1,0 +1,164 @@
+"""What putting each fault in the cables right moves, and what the wall shows then."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from functools import cached_property
+
+from commission_tui.wall.mapping.cables.cable_faults import CableFault
+from commission_tui.wall.mapping.cables.routes import Cable, Node, Routes, picture
+from commission_tui.wall.mapping.explanations.cable_drafts import CableReading
+from commission_tui.wall.mapping.explanations.explanation import Cause, Jumpers
+from commission_tui.wall.mapping.explanations.unseen import name_of, unseen_beside
+from commission_tui.wall.mapping.layout import DARK, UNKNOWN, Edit, Layout
+from commission_tui.wall.mapping.moves import (
+    ConfigurationEdit,
+    Link,
+    Move,
+    configuration_edit,
+    moves_between,
+)
+from commission_tui.wall.mapping.next_look.looks import proofs
+
+_TWINNED = frozenset({
+    "ports-swapped", "chain-reversed", "row-reversed", "neighbours-crossed", "segment-reversed",
+    "tails-exchanged",
+})  # fmt: skip
+"""What a change of the entries shows just as well."""
+_LOOSE_PLUGS = frozenset({"chain-open", "port-dead"})
+
+
+class CableMoves:
+    """What putting each fault of a reading right moves, and what the wall shows then."""
+
+    def __init__(
+        self, layout: Layout, routes: Routes, seen: Sequence[int], reading: CableReading
+    ) -> None:
+        self.layout, self.routes, self.reading = layout, routes, reading
+        self.seen = seen
+        self.maps = [strand.mapped for strand in reading.strands]
+        self.dark = frozenset(
+            node for node in reading.cabling.dim if not self._cut_off(node)
+        ) | frozenset(node for fault in reading.faults for node in fault.dark)
+
+    def _cut_off(self, node: Node) -> bool:
+        return any(node in fault.dark and fault.into for fault in self.reading.faults)
+
+    @cached_property
+    def table(self) -> tuple[int, ...]:
+        """What every cabinet shows as the reading has it; UNKNOWN where nothing is predicted."""
+        table = [DARK] * len(self.layout.cells)
+        for i in self.layout.loose:
+            table[i] = UNKNOWN
+        dim = set(self.reading.cabling.dim)
+        for way, tiles in zip(self.reading.cabling.ways, self.maps, strict=True):
+            for node, tile in zip(way, tiles, strict=True):
+                if node is not None and node not in dim:
+                    table[node] = tile
+        for node, tile in self.reading.cabling.again.items():
+            table[node] = tile
+        return tuple(table)
+
+    def causes(self) -> tuple[list[Cause], list[tuple[int, ...]]]:
+        """Return each fault as a cause, and the table once it and those before it are put right."""
+        cables = set(self.reading.cabling.cables)
+        dark = set(self.dark)
+        before, causes, tables = self.table, [], []
+        ways = self._ways(cables)
+        for fault in self.reading.faults:
+            cables -= set(fault.out)
+            cables |= {(a, b) if a <= b else (b, a) for a, b in (*fault.into, *fault.carried)}
+            dark -= fault.dark
+            after = self._shown(cables, frozenset(dark))
+            old, ways = ways, self._ways(cables)
+            changed = [i for i, (a, b) in enumerate(zip(before, after, strict=True)) if a != b]
+            causes.append(self._cause(fault, changed, self._entries(fault, old, ways)))
+            tables.append(after)
+            before = after
+        return causes, tables
+
+    def _shown(self, cables: set[Cable], dark: frozenset[int]) -> tuple[int, ...]:
+        table = [DARK] * len(self.layout.cells)
+        for i in self.layout.loose:
+            table[i] = UNKNOWN
+        for node, tile in picture(self.routes, cables, self.maps).items():
+            table[node] = DARK if node in dark else tile
+        return tuple(table)
+
+    def _ways(self, cables: Iterable[Cable]) -> list[tuple[int, ...]]:
+        """Return the cabinets that each main port's data passes, in order."""
+        most = len(self.layout.cells)
+        numbered = [range(n * most, (n + 1) * most) for n in range(len(self.maps))]
+        ways: list[list[int]] = [[] for _ in self.maps]
+        shown = picture(self.routes, cables, numbered)
+        for cell in sorted(shown, key=shown.__getitem__):
+            ways[shown[cell] // most].append(cell)
+        return [tuple(way) for way in ways]
+
+    def _entries(
+        self, fault: CableFault, now: Sequence[tuple[int, ...]], then: Sequence[tuple[int, ...]]
+    ) -> ConfigurationEdit | None:
+        """Return the change of the entries that shows the same as putting the cables right."""
+        if fault.kind not in _TWINNED:
+            return None
+        strands = self.reading.strands
+        changed = [i for i, (a, b) in enumerate(zip(now, then, strict=True)) if a != b]
+        if sorted(cell for i in changed for cell in now[i]) != sorted(
+            cell for i in changed for cell in then[i]
+        ):
+            return None
+        before = {i: strands[i]._replace(cabled=then[i]) for i in changed}
+        after = {i: strands[i]._replace(cabled=now[i]) for i in changed}
+        edit = Edit(fault.kind, fault.where, fault.says, after)
+        return (
+            configuration_edit(self.layout, edit, before, self.reading.start) if changed else None
+        )
+
+    def _cause(
+        self, fault: CableFault, changed: Sequence[int], edit: ConfigurationEdit | None
+    ) -> Cause:
+        moves: tuple[Move, ...] = ()
+        if fault.kind not in _LOOSE_PLUGS:
+            out = [link for pair in fault.out if (link := self._link(pair))]
+            into = [link for pair in fault.into if (link := self._link(pair))]
+            moves = tuple(moves_between(self.layout.wall, out, into))
+        return Cause(
+            fault.kind,
+            fault.where,
+            fault.says,
+            moves,
+            fault.handling,
+            edit,
+            sum(move.cost for move in moves) or 2 * fault.acts,
+            tuple(self.layout.cells[i] for i in changed),
+            proofs(self.layout, changed),
+            self.jumpers([fault]),
+            tuple(dict.fromkeys((*fault.suspects, *self._unseen_suspects(fault)))),
+        )
+
+    def _unseen_suspects(self, fault: CableFault) -> Iterator[str]:
+        """Yield the cabinets and the port on which it hangs where the dark begins."""
+        if fault.kind in _LOOSE_PLUGS:
+            for pair in fault.into:
+                for nodes in unseen_beside(self.routes, self.seen, *pair):
+                    yield from (name_of(self.layout, node) for node in nodes)
+
+    def _link(self, pair: Cable) -> Link | None:
+        a, b = pair
+        if a == b or (a < 0 and b < 0):
+            return None
+        if a < 0 or b < 0:
+            port, cell = (a, b) if a < 0 else (b, a)
+            return Link(-port, None, self.layout.cells[cell])
+        return Link(None, *sorted((self.layout.cells[a], self.layout.cells[b])))
+
+    def jumpers(self, faults: Iterable[CableFault]) -> Jumpers:
+        out = [cable for fault in faults for cable in fault.out]
+        into = [cable for fault in faults for cable in fault.into]
+        return jumpers(self.layout, out, into)
+
+
+def jumpers(layout: Layout, out: Iterable[Cable], into: Iterable[Cable]) -> Jumpers:
+    return Jumpers(*(
+        tuple((name_of(layout, a), name_of(layout, b)) for a, b in pairs) for pairs in (out, into)
+    ))  # fmt: skip
