@@ -54,7 +54,6 @@ def test_the_demo_has_one_contradiction_and_names_the_pitch(demo_wall: Wall) -> 
     assert not texts(demo_wall, "overload")
 
 
-@pytest.mark.outside
 def test_the_worked_wall_of_the_trade_brief() -> None:
     """Figures of the 14 x 8 wall worked by hand: 7000 x 4000 mm, 2688 x 1536 px, 19.0 kW.
 

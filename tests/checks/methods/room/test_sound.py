@@ -12,7 +12,6 @@ MAIN, LINE = "Main loudspeakers", "Delay line under the balcony"
 LATE = {"whole_ms": {"wall": Reading(85.0, "ms")}}
 
 
-@pytest.mark.outside
 def test_early_sound_is_told_the_delay_that_mends_it() -> None:
     """Arithmetic: a picture 85 ms late, sound 5 ms late and 12 m away, 35.0 ms at 343.2 m/s, is 45.0 ms
     early; ITU-R BT.1359-1 takes up to 45 ms."""
@@ -53,7 +52,6 @@ def test_sound_taken_from_the_picture_is_held_against_it() -> None:
     assert judge("sound-from-picture", values).verdict is Verdict.PASS
 
 
-@pytest.mark.outside
 def test_an_echo_is_judged_where_it_is_heard() -> None:
     """Arithmetic: from 10 m sound at 343.2 m/s is back after 20/343.2 s, 58.3 ms."""
     there: Values = {"remark": {"stage": "a slap"}, "distance_m": {"stage": 10.0}}
