@@ -120,7 +120,7 @@ def _reflectance(data: CheckInput, camera: Camera, face: Reading, wall: Reading)
         return []
 
     def percent(white: float, face: float, wall: float, *lights: float) -> float:
-        return 100 * math.pi * white / 2.0 ** _stops(face, wall) / fmean(lights)
+        return float(100 * math.pi * white / 2.0 ** _stops(face, wall) / fmean(lights))
 
     readings = (white, face, wall, *lights)
     share = percent(*(reading.number for reading in readings))
