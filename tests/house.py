@@ -5,6 +5,7 @@ the table of DEVELOPERS.md anew.
 from __future__ import annotations
 
 import ast
+from collections.abc import Iterator
 from pathlib import Path
 
 from tests.paths import ROOT
@@ -12,6 +13,7 @@ from tests.paths import ROOT
 PACKAGE = ROOT / "commission_tui"
 PAGE = ROOT / "DEVELOPERS.md"
 FLOORS = ("cli", "screens", "demo", "handover", "logbook", "checks", "wall", "engineering")
+_OUTSIDE = "pytest.mark.outside"
 _BEGIN, _END = "<!-- rooms -->\n", "<!-- end of rooms -->\n"
 
 
@@ -26,6 +28,23 @@ def rooms() -> list[Path]:
 
 def docstring(room: Path) -> str:
     return ast.get_docstring(ast.parse((room / "__init__.py").read_text("utf-8"))) or ""
+
+
+def outside_tests() -> Iterator[tuple[str, str]]:
+    """Yield every test that is marked `outside`, with the docstring that names what it is held against."""
+    for path in sorted((ROOT / "tests").rglob("test_*.py")):
+        module = ast.parse(path.read_text("utf-8"))
+        whole = any(
+            isinstance(node, ast.Assign)
+            and ast.unparse(node.targets[0]) == "pytestmark"
+            and _OUTSIDE in ast.unparse(node.value)
+            for node in module.body
+        )
+        for node in ast.walk(module):
+            if isinstance(node, ast.FunctionDef) and node.name.startswith("test"):
+                marked = any(ast.unparse(mark) == _OUTSIDE for mark in node.decorator_list)
+                if whole or marked:
+                    yield f"{path.name}: {node.name}", ast.get_docstring(node) or ""
 
 
 def table() -> str:

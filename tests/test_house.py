@@ -4,17 +4,31 @@ what they are for.
 
 from __future__ import annotations
 
+import re
 from collections import defaultdict
 from pathlib import Path
 
 import pytest
 
-from tests.house import PACKAGE, PAGE, docstring, page_with_rooms, rooms
+from tests.house import PACKAGE, PAGE, docstring, outside_tests, page_with_rooms, rooms
 from tests.paths import ROOT
 
 MOST_FILES = 14
 EVERYWHERE = frozenset({"__init__", "screen", "view", "dialog", "keys"})
 """What each feature of the screens may have; its folder says of what."""
+
+SOURCES = re.compile(
+    r"numpy|scipy|PyPI|\bpint\b|colour-science|itertools|`statistics`|Reference:"  # libraries
+    r"|edid-decode|\bcvt\b|kernel|qpdf|poppler|pdftotext|pdfdetach|OpenSSL|strace|PDF/A"  # programs
+    r"|\b(?:IEC|ISO|ITU-R|JCGM|CIE|NIST|IEEE|VESA|ASTM|ANSI|WCAG|EN|BS|EBU|ILAC|NFPA|IAPWS|SMPTE)\b"
+    r"|CTA-861|NUREG|TM-21|CIEDE2000"
+    r"|[Tt]able|[Hh]andbook|guide|glossary|worked example|Printed examples|[Pp]ublished"
+)
+"""Programs, libraries, standards and publications: what is not ours."""
+OWN = re.compile(
+    r"\W*(arithmetic|by hand|trigonometry|geometry|kinematics|definition|power law|euclid|\d)", re.I
+)
+"""How a docstring begins that says no more than how the expected value was reckoned here."""
 
 
 @pytest.mark.parametrize("top", ["commission_tui", "tests"])
@@ -40,3 +54,12 @@ def test_every_room_says_what_it_is_for() -> None:
 def test_the_table_of_rooms_is_current() -> None:
     page = PAGE.read_text("utf-8")
     assert page == page_with_rooms(page)
+
+
+def test_every_outside_test_names_what_it_is_held_against() -> None:
+    """A test whose expected value is our own arithmetic is a good test, but not an outside one."""
+    told = dict(outside_tests())
+    assert len(told) > 100
+    nameless = [test for test, said in told.items() if not SOURCES.search(said)]
+    reckoned = [test for test, said in told.items() if OWN.match(said)]
+    assert (nameless, reckoned) == ([], [])

@@ -10,6 +10,8 @@ from commission_tui.engineering.numeric.uncertainty import accuracy_to_decide, r
 _FELT = 0.3
 """Share of the largest scatter from which a reading is worth repeating."""
 _NAMED = 2
+_WHOLE = ("", "wall")
+"""Places that a reading of the wall as a whole has."""
 _MOST_PLACES = 9
 
 
@@ -58,11 +60,10 @@ def _readings(count: int, places: Sequence[str]) -> str:
     if len(places) > _NAMED:
         where = f" at each of the {len(places)} places"
     else:
-        where = "".join(
-            f"{joint} {place}"
-            for joint, place in zip((" at", " and at"), places, strict=False)
-            if place not in ("", "wall")
-        )
+        named = [place for place in places if place not in _WHOLE]
+        where = "".join(f"{joint} {p}" for joint, p in zip((" at", " and at"), named, strict=False))
+        if named and len(named) < len(places):
+            where += " and of the wall"
     return f"Take {often}{where} to decide, logged as repeats."
 
 

@@ -15,8 +15,6 @@ from commission_tui.checks.model.types import Outcome
 from commission_tui.checks.places.places import GREY_STEPS
 from tests.checks.helping import Values, figure, judge, meter
 
-pytestmark = pytest.mark.outside
-
 CIRCUITS = ("LP1-1-L1", "LP1-2-L2", "LP1-3-L3", "LP1-4-L1", "LP1-5-L2", "LP1-6-L3")
 
 
@@ -26,7 +24,9 @@ def same(outcome: Outcome, name: str, reference: UFloat, rel: float = 1e-6) -> N
     assert found.expanded == pytest.approx(2 * reference.std_dev, rel=max(rel, 2e-3))
 
 
+@pytest.mark.outside
 def test_shares_of_a_current() -> None:
+    """PyPI ``uncertainties``, first-order propagation of the same readings."""
     outcome = judge(
         "circuit-currents", {"current_a": dict.fromkeys(CIRCUITS, 8.6)}, expanded={"current_a": 0.2}
     )
@@ -35,14 +35,18 @@ def test_shares_of_a_current() -> None:
     same(outcome, "share of the designed current", 100 * amps / (12 * 160 / 0.95 / 230))
 
 
+@pytest.mark.outside
 def test_share_of_a_residual_current() -> None:
+    """PyPI ``uncertainties``, first-order propagation of the same readings."""
     outcome = judge(
         "earth-leakage", {"leakage_ma": dict.fromkeys(CIRCUITS, 8.0)}, expanded={"leakage_ma": 0.4}
     )
     same(outcome, "share of the rated residual", 100 * ufloat(8.0, 0.2) / 30)
 
 
+@pytest.mark.outside
 def test_imbalance_of_phases() -> None:
+    """PyPI ``uncertainties``, first-order propagation of the same readings."""
     amps = {"L1": 20.0, "L2": 15.0, "L3": 10.0}
     outcome = judge("phase-balance", {"phase_current_a": amps}, expanded={"phase_current_a": 0.6})
     a, b, c = (ufloat(x, 0.3) for x in amps.values())
@@ -56,7 +60,9 @@ def test_imbalance_of_phases() -> None:
     assert 0.5 * lo <= found <= hi * 1.01
 
 
+@pytest.mark.outside
 def test_imbalance_where_one_phase_leads() -> None:
+    """PyPI ``uncertainties``, first-order propagation of the same readings."""
     amps = {"L1": 22.0, "L2": 15.0, "L3": 14.0}
     outcome = judge("phase-balance", {"phase_current_a": amps}, expanded={"phase_current_a": 0.6})
     a, b, c = (ufloat(x, 0.3) for x in amps.values())
@@ -64,13 +70,17 @@ def test_imbalance_where_one_phase_leads() -> None:
     same(outcome, "imbalance", 100 * (a - mean) / mean)
 
 
+@pytest.mark.outside
 def test_gap_of_the_pitch() -> None:
+    """PyPI ``uncertainties``, first-order propagation of the same readings."""
     values: Values = {"none_seen": True, "gap_mm": {"R3C9 right": 0.06}}
     outcome = judge("seams", values, expanded={"gap_mm": 0.02})
     same(outcome, "gap against the pitch", 100 * ufloat(0.06, 0.01) / 2.5)
 
 
+@pytest.mark.outside
 def test_wall_over_presenter_colour_and_evenness() -> None:
+    """PyPI ``uncertainties``, first-order propagation of the same readings."""
     light = {"Lectern": 640.0, "Centre stage": 660.0, "House right steps": 500.0}
     values: Values = {
         "presenter_lx": light,
@@ -95,7 +105,9 @@ def test_wall_over_presenter_colour_and_evenness() -> None:
     same(outcome, "colour difference at House", 1e6 / ufloat(5400, 30) - 1e6 / ufloat(6500, 40))
 
 
+@pytest.mark.outside
 def test_contrast_that_is_left() -> None:
+    """PyPI ``uncertainties``, first-order propagation of the same readings."""
     values = {"spill_lx": 40.0, "lit_black_cd_m2": 1.6, "lit_white_cd_m2": 205.0}
     outcome = judge(
         "spill-contrast", values, expanded={"lit_black_cd_m2": 0.1, "lit_white_cd_m2": 6.0}
@@ -105,7 +117,9 @@ def test_contrast_that_is_left() -> None:
     assert share == pytest.approx(math.pi * 1.6 / 40)
 
 
+@pytest.mark.outside
 def test_mean_of_nine_points_keeps_the_meters_error() -> None:
+    """PyPI ``uncertainties``, first-order propagation of the same readings."""
     values = {"luminance_cd_m2": 600.0, "room_cd_m2": 2.0}
     one = meter(6.0, gain=0.02)
     outcome = judge("brightness", values, expanded={"luminance_cd_m2": one, "room_cd_m2": 0.5})
@@ -119,7 +133,9 @@ def test_mean_of_nine_points_keeps_the_meters_error() -> None:
     assert found == pytest.approx(np.quantile(abs(trials), math.erf(2**0.5)), rel=5e-3)
 
 
+@pytest.mark.outside
 def test_exponent_of_the_grey_scale() -> None:
+    """PyPI ``uncertainties``, first-order propagation of the same readings."""
     levels = {step: 0.05 + 600 * (n / 20) ** 2.2 for n, step in enumerate(GREY_STEPS)}
     one = {"luminance_cd_m2": meter(0.1, gain=0.02)}
     outcome = judge("grey-scale", {"luminance_cd_m2": levels}, expanded=one)
@@ -135,7 +151,9 @@ def test_exponent_of_the_grey_scale() -> None:
     assert 0.85 * first_order < (found.expanded or 0.0) < 1.01 * first_order
 
 
+@pytest.mark.outside
 def test_error_of_one_grey_step() -> None:
+    """PyPI ``uncertainties``, first-order propagation of the same readings."""
     levels = {step: 600 * (n / 20) ** 2.2 for n, step in enumerate(GREY_STEPS)}
     levels["60 %"] *= 1.08
     outcome = judge("grey-scale", {"luminance_cd_m2": levels}, expanded={"luminance_cd_m2": 0.1})

@@ -87,6 +87,17 @@ def test_marginal_says_how_often_to_repeat() -> None:
     assert 4 <= count <= 12
 
 
+def test_a_reading_of_the_whole_wall_is_named_beside_one_of_a_place() -> None:
+    """Repeated at one of them only, as the words once said, the figure seldom was decided."""
+    pair = [
+        Reading(value, "K", meter(9.0), at=at)
+        for value, at in ((5600.0, "Lectern"), (6200.0, "wall"))
+    ]
+    spread = carried(lambda low, high: low / high, *pair)
+    outcome = j.conclude([j.judged("ratio", 0.9032, limit=LOW, expanded=spread)])
+    assert "more readings at Lectern and of the wall to decide" in outcome.next_step
+
+
 def test_a_value_on_the_limit_asks_for_a_better_instrument() -> None:
     figure = j.judged("ratio", 0.9001, limit=LOW, expanded=0.026)
     assert "with a better one" in j.conclude([figure]).next_step

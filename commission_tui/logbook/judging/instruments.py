@@ -9,11 +9,12 @@ from datetime import datetime
 
 from commission_tui.checks.model.types import Reading
 from commission_tui.engineering.numeric.error_parts import REPEATABILITY_SHARE, Errors
-from commission_tui.errors import InputError
+from commission_tui.errors import InputError, nearest
 from commission_tui.logbook.entries.entry_factory import changed
 from commission_tui.logbook.entries.logged import Logged
 from commission_tui.logbook.entries.models import Accuracy, Instrument, ReadingTaken
 from commission_tui.logbook.state.state import State
+from commission_tui.text import quoted
 
 _FEWEST_FREEDOM = 4
 """Repeats (readings less places) from which they tell a meter's scatter (common practice)."""
@@ -137,8 +138,12 @@ def with_same_serial(state: State, instrument: Instrument) -> Instrument:
     Raises
     ------
     InputError
-        When a repeatability is stated for a unit that the instrument does not measure.
+        When a unit is one that no check of the job reads.
     """
+    read = {item.unit for check in state.checklist for item in check.fields if item.unit}
+    for unit in instrument.accuracy.keys() - read:
+        expected = nearest(unit, read) or f", expected one of {', '.join(sorted(read))}"
+        raise InputError(f"accuracy: found {quoted(unit)}, which no check reads{expected}")
     wanted = instrument.serial.strip().casefold()
     for key, known in sorted(state.instruments.items()):
         if known.body.serial.strip().casefold() == wanted:

@@ -42,7 +42,6 @@ def test_values_as_typed(check_id: str, field: str, text: str, value: Value) -> 
     assert _typed(shipped().check(check_id).field(field), text) == value
 
 
-@pytest.mark.outside
 def test_footcandles_become_lux() -> None:
     """Definition: 1 fc is 1 lm/ft², 10.7639 lx."""
     item = shipped().check("front-light").field("presenter_lx")

@@ -102,6 +102,9 @@ def test_the_same_serial_number_is_the_same_meter(cli: Cli, opened: str) -> None
         (("--accuracy", "cd/m2=2", "--resolution", "lx=1"), "lx, which the instrument does not"),
         (("--accuracy", "cd/m2=2", "--resolution", "cd/m2=-1"), "-1"),
         (("--accuracy", "cd/m2=2", "--repeatability", "cd/m2=much"), "much"),
+        (("--accuracy", "cd/m2=2", "--accuracy", "cd/m2=3"), "'cd/m2' twice"),
+        (("--accuracy", "cd/m=2"), "did you mean 'cd/m2'?"),
+        (("--accuracy", "furlong=2"), "'furlong', which no check reads, expected one of"),
     ],
 )
 def test_parts_without_a_meaning_are_refused(

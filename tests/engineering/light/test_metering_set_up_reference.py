@@ -14,9 +14,8 @@ from commission_tui.engineering.light.metering_set_up import (
 from commission_tui.engineering.light.stage_light import walk_light
 from commission_tui.engineering.viewing.flashing import flash, flash_from_signal
 
-pytestmark = pytest.mark.outside
 
-
+@pytest.mark.outside
 def test_pixels_in_a_spot_counted_one_by_one() -> None:
     """Reference: numpy, counting the centres of a 2.6042 mm grid inside a round spot at 4 m."""
     pitch, radius = 500 / 192, spot_diameter_mm(4.0, 1.0) / 2
@@ -25,6 +24,7 @@ def test_pixels_in_a_spot_counted_one_by_one() -> None:
     assert pixels_in_spot(4.0, 1.0, pitch, pitch) == pytest.approx(int(inside.sum()), rel=0.02)
 
 
+@pytest.mark.outside
 def test_a_reading_wanders_by_the_part_of_a_frame() -> None:
     """Reference: numpy, a light lit in half of each frame summed over 6.4 frames from any phase."""
     time = np.arange(0.0, 6.4, 0.001)
@@ -33,6 +33,7 @@ def test_a_reading_wanders_by_the_part_of_a_frame() -> None:
     assert wander == pytest.approx(off_whole_frames(6400 / 60, 60.0), abs=0.01)
 
 
+@pytest.mark.outside
 @pytest.mark.parametrize(
     ("brighter", "darker", "area", "counts"),
     [

@@ -24,11 +24,10 @@ from commission_tui.engineering.light.photometry import (
     uniformity_min_max,
 )
 
-pytestmark = pytest.mark.outside
-
 READINGS = st.lists(st.floats(1.0, 1000.0), min_size=3, max_size=20)
 
 
+@pytest.mark.outside
 @given(READINGS)
 def test_spread_agrees_with_scipy(values: list[float]) -> None:
     """scipy.stats.variation is the coefficient of variation; numpy.ptp the range."""
@@ -38,6 +37,7 @@ def test_spread_agrees_with_scipy(values: list[float]) -> None:
     assert uniformity(values, "1-(max-min)/mean") == pytest.approx(by_range, abs=1e-9)
 
 
+@pytest.mark.outside
 @given(READINGS)
 def test_outlier_scores_agree_with_scipy(values: list[float]) -> None:
     """scipy.stats.median_abs_deviation scaled to a normal distribution, apart from 0.6745 being
@@ -59,9 +59,11 @@ def test_outlier_scores_agree_with_scipy(values: list[float]) -> None:
         assert outlier.score == pytest.approx(score, rel=1e-4)
 
 
+@pytest.mark.outside
 def test_a_matt_surface_by_integration() -> None:
-    """Definition of luminance: the light a matt surface sends into the half space,
-    integrated with scipy, is the light it reflects."""
+    """scipy.integrate.quad: the light that a matt surface sends into the half space is what it reflects,
+    by the definition of luminance.
+    """
     luminance = reflected_luminance_cd_m2(1000.0, 0.36)
     exitance, _ = scipy.integrate.quad(
         lambda angle: luminance * math.cos(angle) * 2 * math.pi * math.sin(angle), 0, math.pi / 2
@@ -69,9 +71,11 @@ def test_a_matt_surface_by_integration() -> None:
     assert exitance == pytest.approx(360.0, rel=1e-9)
 
 
+@pytest.mark.outside
 def test_footlambert() -> None:
-    """1 foot-candle on a perfect diffuser is 1 foot-lambert, 3.426 cd/m² (NIST SP 811, table B.8,
-    from memory); the foot is from scipy.constants."""
+    """NIST SP 811, table B.8 (from memory): 1 foot-candle on a perfect diffuser is 1 foot-lambert,
+    3.426 cd/m²; the foot is from scipy.constants.
+    """
     foot_candle_lx = 1.0 / scipy.constants.foot**2
     assert reflected_luminance_cd_m2(foot_candle_lx, 1.0) == pytest.approx(3.426, abs=5e-4)
 
@@ -79,6 +83,7 @@ def test_footlambert() -> None:
 CURVES = st.dictionaries(st.integers(0, 100), st.floats(1.0, 100.0), min_size=2, max_size=8)
 
 
+@pytest.mark.outside
 @given(CURVES, st.floats(0.001, 0.999))
 def test_the_control_curve_agrees_with_scipy(rises: dict[int, float], share: float) -> None:
     """scipy.interpolate.PchipInterpolator, solved by scipy.optimize.brentq."""
@@ -96,6 +101,7 @@ def test_the_control_curve_agrees_with_scipy(rises: dict[int, float], share: flo
     assert found == pytest.approx(root, abs=1e-4)
 
 
+@pytest.mark.outside
 def test_steps_agree_with_numpy_over_a_full_grid() -> None:
     """numpy.diff along both axes over the mean of each pair."""
     grid = np.random.default_rng(7).uniform(400.0, 600.0, size=(5, 7))

@@ -9,8 +9,6 @@ from hypothesis import strategies as st
 
 from commission_tui.engineering.numeric.units import UNITS, convert, parse_quantity
 
-pytestmark = pytest.mark.outside
-
 PINT: pint.UnitRegistry = pint.UnitRegistry(autoconvert_offset_to_baseunit=True)
 NAMES = {
     "m": "meter", "mm": "millimeter", "cm": "centimeter", "km": "kilometer", "µm": "micrometer",
@@ -41,6 +39,7 @@ def test_no_unit_is_left_out_but_the_gauge() -> None:
     assert set(UNITS) - set(NAMES) == {"AWG"}
 
 
+@pytest.mark.outside
 @pytest.mark.parametrize(("one", "other"), PAIRS)
 def test_each_pair_agrees_with_pint(one: str, other: str) -> None:
     """PyPI ``pint``, its own definitions."""
@@ -55,6 +54,7 @@ def _pint(value: float, one: str, other: str) -> float:
     return float(ratio.to("dimensionless").magnitude)
 
 
+@pytest.mark.outside
 @given(st.floats(-400, 1e4), st.sampled_from(["°C", "°F", "K"]), st.sampled_from(["°C", "°F", "K"]))
 def test_temperatures_agree_with_pint(value: float, one: str, other: str) -> None:
     """PyPI ``pint``; both know absolute zero."""
@@ -66,6 +66,7 @@ def test_temperatures_agree_with_pint(value: float, one: str, other: str) -> Non
     assert ours == pytest.approx(_pint(value, one, other), abs=1e-8)
 
 
+@pytest.mark.outside
 @given(st.floats(0.01, 1e6), st.sampled_from(PAIRS))
 def test_typed_values_agree_with_pint(value: float, pair: tuple[str, str]) -> None:
     """PyPI ``pint``, through the reader of typed values."""
@@ -79,6 +80,7 @@ def test_typed_values_agree_with_pint(value: float, pair: tuple[str, str]) -> No
     assert ours == pytest.approx(_pint(float(typed), one, other), rel=1e-9, abs=1e-12)
 
 
+@pytest.mark.outside
 @pytest.mark.parametrize(
     ("value", "one", "other", "printed", "digit"),
     [
@@ -99,6 +101,7 @@ def test_printed_factors(value: float, one: str, other: str, printed: float, dig
     assert convert(value, one, other) == pytest.approx(printed, abs=digit)
 
 
+@pytest.mark.outside
 @pytest.mark.parametrize(
     ("awg", "mm2"), [(14, 2.081), (12, 3.309), (10, 5.261), (8, 8.367), (6, 13.30)]
 )

@@ -7,9 +7,8 @@ import pytest
 from commission_tui.engineering.signal.fibre import fibre_loss_db
 from commission_tui.engineering.viewing.frame_cadence import slip_period_s
 
-pytestmark = pytest.mark.outside
 
-
+@pytest.mark.outside
 @pytest.mark.parametrize(
     ("km", "db_km", "pairs", "splices", "other_db", "margin_db"),
     [(2.0, 1.0, 5, 2, 0.5, 7.0), (8.0, 0.5, 7, 0, 0.0, 5.5)],

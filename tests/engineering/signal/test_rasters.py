@@ -16,14 +16,12 @@ def test_the_same_raster_is_pixel_for_pixel() -> None:
     assert (fit.scale, fit.shown_width_px, fit.shown_height_px, fit.unused_px) == (1, 2400, 1200, 0)
 
 
-@pytest.mark.outside
 def test_a_broadcast_raster_on_a_wide_wall_by_arithmetic() -> None:
     """Arithmetic: 2688/1920 = 1.4 and 1536/1080 = 1.4222; 1.4 · 1080 = 1512, 24 rows stay black."""
     fit = fit_raster((1920, 1080), (2688, 1536))
     assert (fit.scale, fit.shown_height_px, fit.unused_px) == (1.4, 1512, 24 * 2688)
 
 
-@pytest.mark.outside
 def test_a_tall_source_is_held_by_the_height_by_arithmetic() -> None:
     """Arithmetic: 1200/1080 = 1.1111; 1920 · 1200/1080 = 2133.3, 267 columns of 2400 stay black."""
     fit = fit_raster((1920, 1080), (2400, 1200))
@@ -50,7 +48,6 @@ def test_sizes_that_no_picture_has_are_refused(bad: tuple[int, int]) -> None:
         fit_raster((10, 10), bad)
 
 
-@pytest.mark.outside
 def test_ten_bits_carry_four_fifths_of_the_pixels() -> None:
     """Arithmetic: 1 Gb/s raw is 694,444 px at 24 bit and 555,555 px at 30 bit, both at 60 Hz."""
     assert capacity_at_px(694_444, (8, 60.0), (10, 60.0)) == 555_555

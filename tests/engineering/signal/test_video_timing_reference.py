@@ -261,7 +261,7 @@ def test_payloads_agree_with_printed_figures(name: str, gbit_s: float) -> None:
 def test_fixed_rate_link_overhead_agrees_with_the_kernel(
     lanes: int, least: float, most: float
 ) -> None:
-    """Linux FRL helper: (lanes + 32 + 2.5) / (4·510 + lanes), plus OVERHEAD_M 0.3 %."""
+    """The Linux kernel's FRL helper: (lanes + 32 + 2.5) / (4·510 + lanes), plus OVERHEAD_M 0.3 %."""
     link = next(link for link in LINKS if link.name == f"HDMI FRL {lanes} x 6 Gb/s")
     overhead = 1 - link.payload_gbit_s / (lanes * 6 * 16 / 18)
     assert least < overhead < most

@@ -40,4 +40,5 @@ def test_diagonals_agree_with_scipy_distances(width: float, height: float, shift
     ],
 )
 def test_aspects_that_standards_print(width: int, height: int, text: str) -> None:
+    """SMPTE ST 296, ITU-R BT.709 and BT.2020, CTA-861, VESA DMT and CVT, as noted at each row."""
     assert aspect_text(width, height) == text

@@ -18,6 +18,8 @@ SATURATION_KPA = {5: 0.8726, 10: 1.2282, 15: 1.7058, 20: 2.3393, 25: 3.1699, 30:
     ("dew_c", "air_c"), list(itertools.combinations_with_replacement(SATURATION_KPA, 2))
 )
 def test_dew_point_by_the_steam_table(dew_c: int, air_c: int) -> None:
-    """Air at t whose vapour presses as saturated vapour at t_d has its dew point at t_d."""
+    """IAPWS-IF97 as steam tables print it (from memory): air whose vapour presses as saturated vapour at
+    another temperature has its dew point there.
+    """
     humidity = 100 * SATURATION_KPA[dew_c] / SATURATION_KPA[air_c]
     assert dew_point_c(air_c, humidity) == pytest.approx(dew_c, abs=0.05)

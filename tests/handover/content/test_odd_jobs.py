@@ -182,6 +182,7 @@ def test_notes_and_photos_of_a_check_name_it(tmp_path: Path) -> None:
 
 @pytest.mark.outside
 def test_a_photo_that_is_not_in_the_database_keeps_its_hash(tmp_path: Path) -> None:
+    """Read with poppler's pdftotext."""
     job = make_job(tmp_path)
     job.record(
         e.Photo(sha256="ab" * 32, name="gone.jpg", media_type="image/jpeg", size=10, caption="gone")

@@ -34,6 +34,7 @@ def drawn(tmp_path_factory: pytest.TempPathFactory) -> tuple[bytes, Drawing]:
 
 @pytest.mark.outside
 def test_it_is_sound_and_in_millimetres(drawn: tuple[bytes, Drawing]) -> None:
+    """Read back and audited with PyPI ``ezdxf``."""
     audit = drawn[1].audit()
     assert (audit.errors, audit.fixes) == ([], [])
     assert drawn[1].header["$INSUNITS"] == 4  # DXF reference: millimetres
@@ -43,6 +44,7 @@ def test_it_is_sound_and_in_millimetres(drawn: tuple[bytes, Drawing]) -> None:
 def test_cabinets_stand_where_they_hang_and_the_rear_is_mirrored(
     drawn: tuple[bytes, Drawing], tmp_path: Path
 ) -> None:
+    """Read back and audited with PyPI ``ezdxf``."""
     wall = make_job(tmp_path).state.wall
     space = drawn[1].modelspace()
     for layer, mirrored in (("cabinets", False), ("cabinets-rear", True)):
@@ -66,6 +68,7 @@ def test_cabinets_stand_where_they_hang_and_the_rear_is_mirrored(
 
 @pytest.mark.outside
 def test_every_layer_has_something_on_it(drawn: tuple[bytes, Drawing]) -> None:
+    """Read back and audited with PyPI ``ezdxf``."""
     space = drawn[1].modelspace()
     used = {item.dxf.layer for item in space}
     assert used == {name + rear for name in LAYERS for rear in ("", "-rear")}
@@ -87,6 +90,7 @@ def test_the_same_design_gives_the_same_bytes(drawn: tuple[bytes, Drawing], tmp_
     ],
 )
 def test_what_was_typed_is_text(tmp_path: Path, typed: str, read_as: str) -> None:
+    """Read back and audited with PyPI ``ezdxf``."""
     changes = [('"LP1-1-L1"', f'"""{typed.replace(chr(92), chr(92) * 2)}"""')]
     drawing = read(export_dxf(make_job(tmp_path, changes=changes)))
     audit = drawing.audit()

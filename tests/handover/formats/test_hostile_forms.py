@@ -95,6 +95,7 @@ class Words(HTMLParser):
 @pytest.mark.outside
 @pytest.mark.parametrize("words", [HOSTILE, RIGHT_TO_LEFT, FORMULA, "x" * 200])
 def test_every_form_prints_hostile_words_as_words(tmp_path: Path, words: str) -> None:
+    """Read with PyPI ``openpyxl`` and the standard library's csv and html.parser."""
     job = hostile_job(tmp_path, words)
     made = {path.name: path.read_bytes() for path in export(job, tmp_path / "out", FORMATS)}
     page = Words()
@@ -116,6 +117,7 @@ def test_every_form_prints_hostile_words_as_words(tmp_path: Path, words: str) ->
 @pytest.mark.outside
 @pytest.mark.parametrize("words", [HOSTILE, FORMULA, "x" * 200])
 def test_the_document_prints_them_and_carries_them(tmp_path: Path, words: str) -> None:
+    """Read with poppler's pdftotext."""
     job = hostile_job(tmp_path, words)
     content = export_pdf(job)
     assert squeezed(pdf_text(content, tmp_path)).count(squeezed(words)) >= 100

@@ -24,12 +24,14 @@ def validator() -> Any:
 
 @pytest.mark.outside
 def test_it_is_a_sound_schema() -> None:
+    """PyPI ``jsonschema``, draft 2020-12."""
     jsonschema.Draft202012Validator.check_schema(schema())
     assert json.loads(export_schema()) == schema()
 
 
 @pytest.mark.outside
 def test_a_full_job_keeps_to_it(tmp_path: Path) -> None:
+    """PyPI ``jsonschema``, draft 2020-12."""
     job = filled(tmp_path)
     sign(job, "client", "Marit Hollis")
     validator().validate(json.loads(export_record(job)))
@@ -38,6 +40,7 @@ def test_a_full_job_keeps_to_it(tmp_path: Path) -> None:
 
 @pytest.mark.outside
 def test_the_demo_keeps_to_it(demo_job: OpenJob) -> None:
+    """PyPI ``jsonschema``, draft 2020-12."""
     validator().validate(json.loads(export_record(demo_job)))
     validator().validate(json.loads(export_json(demo_job)))
 
@@ -48,6 +51,7 @@ def test_the_demo_keeps_to_it(demo_job: OpenJob) -> None:
     [("at", "yesterday"), ("id", 7), ("body", {"kind": "nonsense"}), ("more", 1), ("by", "")],
 )
 def test_what_is_no_entry_does_not(tmp_path: Path, key: str, value: object) -> None:
+    """PyPI ``jsonschema``, draft 2020-12."""
     content = json.loads(export_record(make_job(tmp_path)))
     content["entries"][0][key] = value
     with pytest.raises(jsonschema.ValidationError):

@@ -42,7 +42,7 @@ def test_json_gives_figures_with_limit_source_and_full_precision(job: OpenJob) -
     row = next(v for v in found["verdicts"] if v["check"] == "brightness")
     mean = next(f for f in row["figures"] if f["limit"] and f["limit"]["low"] == 540.0)
     assert mean["value"] == pytest.approx((8 * 600 + 601.5) / 9 - 0.04, rel=1e-9)
-    assert mean["limit"]["standing"] == "contract"
+    assert mean["limit"]["standing"] == "common practice"
 
 
 def test_csv_readings_are_complete_and_say_which_stands(job: OpenJob) -> None:

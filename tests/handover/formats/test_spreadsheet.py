@@ -33,6 +33,7 @@ def opened(content: bytes) -> openpyxl.Workbook:
 
 @pytest.mark.outside
 def test_it_has_the_tables_and_figures_of_the_csv(job: OpenJob) -> None:
+    """Read with PyPI ``openpyxl``."""
     book = opened(export_spreadsheet(job))
     tables = export_csv(job)
     assert book.sheetnames == list(tables)
@@ -69,6 +70,7 @@ def same(cell: object, text: str) -> bool:
     ],
 )
 def test_no_cell_is_ever_a_formula_or_a_number_by_chance(tmp_path: Path, typed: str) -> None:
+    """Read with PyPI ``openpyxl``."""
     job = make_job(tmp_path)
     job.fault(typed, "R1C1", "near", note=typed, seen_on=typed)
     sheet = opened(export_spreadsheet(job))["faults"]
@@ -83,6 +85,7 @@ def test_no_cell_is_ever_a_formula_or_a_number_by_chance(tmp_path: Path, typed: 
 
 @pytest.mark.outside
 def test_odd_characters_and_long_words_stay_words(tmp_path: Path) -> None:
+    """Read with PyPI ``openpyxl``."""
     job = make_job(tmp_path)
     job.fault("zero\u200bwidth", "R1C1", "near", note="שלום עולם " * 300)
     slip = job.record(e.Note(text="x" * 4000))
@@ -106,6 +109,7 @@ def test_the_same_record_gives_the_same_bytes_whenever(job: OpenJob) -> None:
 
 @pytest.mark.outside
 def test_every_table_can_be_filtered_and_keeps_its_head_in_sight(job: OpenJob) -> None:
+    """Read with PyPI ``openpyxl``."""
     for sheet in opened(export_spreadsheet(job)):
         assert sheet.freeze_panes == "A2"
         assert sheet.auto_filter.ref == sheet.dimensions

@@ -50,6 +50,7 @@ def signed(request: pytest.FixtureRequest, tmp_path: Path) -> Path:
 
 @pytest.mark.outside
 def test_other_programs_find_it_sound(signed: Path) -> None:
+    """Checked with qpdf and poppler's pdfsig."""
     said(need("qpdf"), "--check", str(signed))
     found = said(need("pdfsig"), "-nocert", str(signed))
     count = 1 if signed.read_bytes() == signed_once() else 2
@@ -99,6 +100,7 @@ def fonts(pdf: pikepdf.Pdf) -> list[pikepdf.Object]:
 
 @pytest.mark.outside
 def test_the_frame_shows_who_for_whom_what_and_how_many_exceptions(tmp_path: Path) -> None:
+    """Read with poppler's pdftotext."""
     pages = pdf_text(signed_twice(), tmp_path).split("\f")[:-1]
     shown = squeezed(pages[-1])
     for block in (INTEGRATOR, CLIENT):
@@ -125,6 +127,7 @@ def contents(form: pikepdf.Object) -> bytes:
 
 @pytest.mark.outside
 def test_what_was_typed_is_text_in_the_frame(tmp_path: Path) -> None:
+    """Read with poppler's pdftotext."""
     block = replace(
         INTEGRATOR, name=HOSTILE, role=HOSTILE, statement=f"{HOSTILE} \u202e漢", organisation=""
     )
@@ -151,6 +154,7 @@ def test_the_first_allows_only_further_signatures() -> None:
 
 @pytest.mark.outside
 def test_the_record_is_still_in_it(tmp_path: Path) -> None:
+    """Taken out with poppler's pdfdetach."""
     path = tmp_path / "a.pdf"
     path.write_bytes(signed_twice())
     out = tmp_path / "record.json"

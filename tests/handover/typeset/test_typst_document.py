@@ -45,6 +45,7 @@ def pages(content: bytes, folder: Path) -> list[str]:
 def test_holds_job_failed_checks_open_faults_and_instruments(
     filled: tuple[OpenJob, bytes], tmp_path: Path
 ) -> None:
+    """Read with poppler's pdftotext."""
     job, content = filled
     text = squeezed(pdf_text(content, tmp_path))
     failed = [
@@ -73,6 +74,7 @@ def test_holds_job_failed_checks_open_faults_and_instruments(
 
 @pytest.mark.outside
 def test_all_72_cabinets_are_printed(filled: tuple[OpenJob, bytes], tmp_path: Path) -> None:
+    """Read with poppler's pdftotext."""
     _, content = filled
     text = squeezed(pdf_text(content, tmp_path))
     for row in range(1, 7):
@@ -85,6 +87,7 @@ def test_all_72_cabinets_are_printed(filled: tuple[OpenJob, bytes], tmp_path: Pa
 def test_every_page_names_job_page_and_fingerprint(
     filled: tuple[OpenJob, bytes], tmp_path: Path
 ) -> None:
+    """Read with poppler's pdftotext."""
     job, content = filled
     found = pages(content, tmp_path)
     head = " ".join(re.findall("....", record_fingerprint(job)[:16]))
@@ -98,6 +101,7 @@ def test_every_page_names_job_page_and_fingerprint(
 def test_is_sound_and_says_that_it_is_for_keeping_and_reading_aloud(
     filled: tuple[OpenJob, bytes], tmp_path: Path
 ) -> None:
+    """Checked with qpdf and poppler's pdfinfo."""
     _, content = filled
     path = tmp_path / "a.pdf"
     path.write_bytes(content)
@@ -118,6 +122,7 @@ def test_is_sound_and_says_that_it_is_for_keeping_and_reading_aloud(
 
 @pytest.mark.outside
 def test_the_record_comes_back_byte_for_byte(filled: tuple[OpenJob, bytes], tmp_path: Path) -> None:
+    """Taken out with poppler's pdfdetach."""
     job, content = filled
     path = tmp_path / "a.pdf"
     path.write_bytes(content)
@@ -141,6 +146,7 @@ def test_the_same_entries_give_the_same_bytes(
 
 @pytest.mark.outside
 def test_what_was_typed_comes_out_as_typed(tmp_path: Path) -> None:
+    """Read with poppler's pdftotext."""
     changes = [('"Main auditorium"', f'"""{HOSTILE}"""'), ('"LP1-1-L1"', f'"""{HOSTILE}"""')]
     job = make_job(tmp_path, name=HOSTILE, client=HOSTILE, changes=changes)
     job.fault(HOSTILE, "R1C1", "near", note=HOSTILE, seen_on=HOSTILE)
@@ -155,6 +161,7 @@ def test_what_was_typed_comes_out_as_typed(tmp_path: Path) -> None:
 
 @pytest.mark.outside
 def test_a_job_with_nothing_recorded_is_a_draft(tmp_path: Path) -> None:
+    """Read with poppler's pdftotext."""
     found = pages(export_pdf(make_job(tmp_path)), tmp_path)
     assert "DRAFT" in found[0]
     assert all("DRAFT" in page for page in found[1:])
@@ -162,6 +169,7 @@ def test_a_job_with_nothing_recorded_is_a_draft(tmp_path: Path) -> None:
 
 @pytest.mark.outside
 def test_us_units_print_on_letter(tmp_path: Path) -> None:
+    """Read with poppler's pdfinfo and pdftotext."""
     changes = [('mounting = "flown"', 'mounting = "flown"\nunits = "us"')]
     path = tmp_path / "us.pdf"
     path.write_bytes(export_pdf(make_job(tmp_path, changes=changes)))
@@ -173,6 +181,7 @@ def test_us_units_print_on_letter(tmp_path: Path) -> None:
 
 @pytest.mark.outside
 def test_long_texts_are_whole_and_stay_on_the_page(tmp_path: Path) -> None:
+    """Read with poppler's pdftotext."""
     word = "unbroken" * 25
     prose = " ".join(f"word{n}" for n in range(560))[:4000].rsplit(" ", 1)[0]
     job = make_job(tmp_path, name=word)
@@ -196,6 +205,7 @@ def test_long_texts_are_whole_and_stay_on_the_page(tmp_path: Path) -> None:
 
 @pytest.mark.outside
 def test_hundreds_of_faults_go_over_many_pages(tmp_path: Path) -> None:
+    """Read with poppler's pdftotext."""
     job = make_job(tmp_path)
     job.record_all(
         [
@@ -214,6 +224,7 @@ def test_hundreds_of_faults_go_over_many_pages(tmp_path: Path) -> None:
 
 @pytest.mark.outside
 def test_a_character_without_a_glyph_is_printed_by_its_number(tmp_path: Path) -> None:
+    """Read with poppler's pdftotext."""
     job = make_job(tmp_path, name="Halle 漢 Łódź Ωμέγα", client="\ue000 smile 😀")
     text = squeezed(pdf_text(export_pdf(job), tmp_path))
     assert "Halle[U+6F22]ŁódźΩμέγα" in text
@@ -223,6 +234,7 @@ def test_a_character_without_a_glyph_is_printed_by_its_number(tmp_path: Path) ->
 
 @pytest.mark.outside
 def test_photos_are_shown_small_with_the_hash_of_the_original(tmp_path: Path) -> None:
+    """Read with poppler's pdfimages and pdftotext."""
     job = make_job(tmp_path)
     big = photo(tmp_path, "wall.png", (3000, 2000))
     entry = job.photo(big, caption="The wall, lit")

@@ -73,7 +73,7 @@ def test_how_often_is_a_guess_until_it_is_counted() -> None:
 
 @pytest.mark.outside
 def test_the_mean_is_that_of_the_beta_distribution() -> None:
-    """SciPy's beta distribution."""
+    """scipy.stats.beta, the mean of the distribution."""
     stats = pytest.importorskip("scipy.stats")
     for finds, of in ((0, 1), (3, 10), (12, 12), (7, 40)):
         expected = stats.beta(finds + 0.5, of - finds + 0.5).mean()

@@ -187,6 +187,7 @@ def test_any_two_port_colours_are_far_apart_for_every_eye(
 def test_much_less_and_much_more_are_far_apart_for_every_eye(
     of: colours.Grounds, deficiency: str | None
 ) -> None:
+    """CIEDE2000 (ISO/CIE 11664-6) and Machado, Oliveira and Fernandes 2009, as colour-science computes them."""
     assert _apart(*(_lab_seen(of.changes[at], deficiency) for at in (0, -1))) >= 20
 
 
@@ -197,6 +198,7 @@ def test_much_less_and_much_more_are_far_apart_for_every_eye(
 def test_neighbouring_steps_of_an_amount_or_change_are_told_apart_by_every_eye(
     of: colours.Grounds, deficiency: str | None
 ) -> None:
+    """CIEDE2000 (ISO/CIE 11664-6) and Machado, Oliveira and Fernandes 2009, as colour-science computes them."""
     for steps in (of.amounts, of.changes):
         seen = [_lab_seen(text, deficiency) for text in steps]
         for one, other in pairwise(seen):
@@ -208,6 +210,7 @@ def test_neighbouring_steps_of_an_amount_or_change_are_told_apart_by_every_eye(
 def test_amounts_go_one_way_in_lightness_and_changes_both_ways_from_the_middle(
     of: colours.Grounds,
 ) -> None:
+    """CIEDE2000 (ISO/CIE 11664-6) and Machado, Oliveira and Fernandes 2009, as colour-science computes them."""
     lightness = [_lab_seen(text, None)[0] for text in of.amounts]
     assert lightness in (sorted(lightness), sorted(lightness, reverse=True))
     contrast = [_apart(_lab_seen(t, None), _lab_seen(of.changes[2], None)) for t in of.changes]

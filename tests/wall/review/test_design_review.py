@@ -54,7 +54,6 @@ def test_the_demo_has_one_contradiction_and_names_the_pitch(demo_wall: Wall) -> 
     assert not texts(demo_wall, "overload")
 
 
-@pytest.mark.outside
 def test_the_worked_wall_of_the_trade_brief() -> None:
     """Figures of the 14 x 8 wall worked by hand: 7000 x 4000 mm, 2688 x 1536 px, 19.0 kW.
 
@@ -136,6 +135,36 @@ def test_a_circuit_over_80_percent_is_an_overload() -> None:
     assert "Circuit C5 draws 13.2 A on full white (17 cabinets)" in overload
     assert "12.8 A" in overload
     assert any("12.8 mA is over 9.0 mA" in t for t in texts(parse_wall(leaky + circuit), "warning"))
+
+
+@pytest.mark.parametrize(
+    ("region", "overload", "leakage"),
+    [
+        (None, "common practice", "common practice"),
+        ("GB", "common practice", "BS 7671"),
+        ("US", "NEC 2020", "common practice"),
+        ("US-CA", "NEC 2020", "common practice"),
+    ],
+)
+def test_a_national_code_is_quoted_only_where_the_wall_stands(
+    region: str | None, overload: str, leakage: str
+) -> None:
+    text = new_wall_text(plan(columns=17, rows=1, region=region))
+    head = text.partition("[[circuits]]")[0].replace(
+        "power_factor", "leakage_ma = 0.75\npower_factor"
+    )
+    circuit = (
+        '[[circuits]]\nname = "C5"\nphase = "L1"\nvoltage_v = 230\nbreaker_a = 16\n'
+        'residual_ma = 30\ncabinets = ["R1C1:R1C17"]\n'
+    )
+    found = [f for f in review(parse_wall(head + circuit)).findings if f.subject == "C5"]
+    sources = [f.source for f in found if "draws" in f.text or "leakage" in f.text]
+    assert [
+        source.startswith(said) for source, said in zip(sources, (overload, leakage), strict=True)
+    ] == [
+        True,
+        True,
+    ], sources
 
 
 @pytest.mark.parametrize(

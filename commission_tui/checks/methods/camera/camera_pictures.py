@@ -14,7 +14,7 @@ from commission_tui.checks.methods.camera.optics import (
     sampling,
 )
 from commission_tui.checks.methods.plain_limits import with_answers
-from commission_tui.checks.model.types import CheckInput, Figure, Outcome
+from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Reading
 from commission_tui.checks.registry import method
 from commission_tui.engineering.light.exposure import waveform_stops
 from commission_tui.engineering.viewing.camera import frame_beat_hz, parse_shutter_s
@@ -23,6 +23,8 @@ from commission_tui.figures import shown
 from commission_tui.wall.model.file_model import Camera
 
 _CLIPS = 100.0
+_FAINTEST, _TOP = 0.1, 109.0
+"""Ends of what a waveform monitor shows, [IRE]."""
 
 
 @method(
@@ -90,11 +92,11 @@ def camera_exposure(data: CheckInput) -> Outcome:
         face, wall = data.one("face_level", camera.name), data.one("wall_level", camera.name)
         if face is None or wall is None or face.number <= 0 or not 0 < wall.number < _CLIPS:
             continue
-        stops = waveform_stops(face.number, wall.number)
-        records.append(
-            judged(f"wall over the face on the waveform of {camera.name}", stops, "stops")
-        )
-        placed += _reflectance(data, camera, stops)
+        stops = _stops(face.number, wall.number)
+        spread = carried(_stops, face, wall)
+        name = f"wall over the face on the waveform of {camera.name}"
+        records.append(judged(name, stops, "stops", expanded=spread))
+        placed += _reflectance(data, camera, face, wall)
     return with_answers(
         data,
         placed,
@@ -105,16 +107,27 @@ def camera_exposure(data: CheckInput) -> Outcome:
     )
 
 
-def _reflectance(data: CheckInput, camera: Camera, stops: float) -> list[Placed]:
+def _stops(face: float, wall: float) -> float:
+    """Return wall over face in stops; levels that only an error could reach count as the ends."""
+    return waveform_stops(*(min(max(level, _FAINTEST), _TOP) for level in (face, wall)))
+
+
+def _reflectance(data: CheckInput, camera: Camera, face: Reading, wall: Reading) -> list[Placed]:
     """Judge the share of the front light that the face gives back, which no face can exceed."""
     white = data.beside.get("wall_white_cd_m2", {}).get("wall")
-    lights = [reading.number for reading in data.beside.get("presenter_lx", {}).values()]
-    if white is None or not lights or min(lights) <= 0 or white.number <= 0:
+    lights = list(data.beside.get("presenter_lx", {}).values())
+    if white is None or not lights or min(r.number for r in lights) <= 0 or white.number <= 0:
         return []
-    share = 100 * math.pi * white.number / 2.0**stops / fmean(lights)
+
+    def percent(white: float, face: float, wall: float, *lights: float) -> float:
+        return float(100 * math.pi * white / 2.0 ** _stops(face, wall) / fmean(lights))
+
+    readings = (white, face, wall, *lights)
+    share = percent(*(reading.number for reading in readings))
     limit = data.limits.get("face_reflectance_percent")
     name = f"light that the face gives back by {camera.name}"
-    return [(camera.name, judged(name, share, "%", limit=limit, digits=2))]
+    spread = carried(percent, *readings)
+    return [(camera.name, judged(name, share, "%", limit=limit, expanded=spread, digits=2))]
 
 
 @method(

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from statistics import fmean
 
-from commission_tui.checks.error_budget import as_read, carried
+from commission_tui.checks.error_budget import carried
 from commission_tui.checks.judgement import Placed, judged
 from commission_tui.checks.methods.plain_limits import with_answers
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Reading
@@ -24,16 +25,16 @@ _HEARD_NOTHING = "nothing"
 )
 def sound_delays(data: CheckInput) -> Outcome:
     """Work out how early or late sound reaches each zone, against the picture as it was measured."""
-    picture = _picture_ms(data)
+    picture = _picture(data)
     placed: list[Placed] = []
     for zone, delay in data.field("delay_ms").items():
         away, chain = data.one("distance_m", zone), data.one("chain_ms", zone)
-        if picture is None or away is None:
+        if not picture or away is None:
             continue
-        own = delay.number + (0.0 if chain is None else chain.number)
-        offset = sound_offset_ms(own, away.number, picture)
-        placed.append((zone, _offset(data, zone, offset, delay)))
-    said = "" if picture is None else f"picture {shown(picture)} ms late as measured"
+        system = Reading(0.0) if chain is None else chain
+        placed.append((zone, _offset(data, zone, (delay, system, away), picture)))
+    late = fmean(shot.number for shot in picture) if picture else None
+    said = "" if late is None else f"picture {shown(late)} ms late as measured"
     return with_answers(
         data,
         placed,
@@ -52,11 +53,11 @@ def sound_delays(data: CheckInput) -> Outcome:
 )
 def sound_from_picture(data: CheckInput) -> Outcome:
     """Hold the delay of sound taken out of the picture's path against the picture's own."""
-    picture, delay = _picture_ms(data), data.one("delay_ms")
+    picture, delay = _picture(data), data.one("delay_ms")
     placed: list[Placed] = []
-    if picture is not None and delay is not None:
-        figure = _offset(data, "taken out", sound_offset_ms(delay.number, 0.0, picture), delay)
-        placed.append(("wall", figure))
+    if picture and delay is not None:
+        sound = (delay, Reading(0.0), Reading(0.0))
+        placed.append(("wall", _offset(data, "taken out", sound, picture)))
     return with_answers(
         data,
         placed,
@@ -96,23 +97,35 @@ def wall_echo(data: CheckInput) -> Outcome:
     )
 
 
-def _picture_ms(data: CheckInput) -> float | None:
-    """Return how late the picture is: the mean of what was shot, else of the whole path."""
+def _picture(data: CheckInput) -> list[Reading]:
+    """Return how late the picture is, as read: what was shot, else the whole path."""
     for name in ("latency_ms", "whole_ms"):
-        numbers = [reading.number for reading in data.beside.get(name, {}).values()]
-        if numbers:
-            return fmean(numbers)
-    return None
+        if found := list(data.beside.get(name, {}).values()):
+            return found
+    return []
 
 
-def _offset(data: CheckInput, zone: str, offset_ms: float, delay: Reading) -> Figure:
-    side = "early" if offset_ms >= 0 else "late"
+def _offset(
+    data: CheckInput,
+    zone: str,
+    sound: tuple[Reading, Reading, Reading],
+    picture: Sequence[Reading],
+) -> Figure:
+    """Judge sound (delay set, system's own, distance) against the mean of the picture's readings."""
+
+    def offset(delay_ms: float, system_ms: float, metres: float, *late_ms: float) -> float:
+        # A distance of nothing may become less than that by what its meter is off.
+        return sound_offset_ms(delay_ms + system_ms, max(0.0, metres), fmean(late_ms))
+
+    readings = (*sound, *picture)
+    found = offset(*(reading.number for reading in readings))
+    side = "early" if found >= 0 else "late"
     return judged(
         f"sound against the picture, {zone} ({side})",
-        offset_ms,
+        found,
         "ms",
         limit=data.limits.get("offset_ms"),
-        expanded=as_read(delay),
+        expanded=carried(offset, *readings),
     )
 
 

@@ -7,7 +7,7 @@ import re
 from collections import Counter
 from dataclasses import replace
 
-from commission_tui.checks.error_budget import as_read
+from commission_tui.checks.error_budget import as_read, carried, expanded
 from commission_tui.checks.judgement import (
     Placed,
     bad_places,
@@ -21,6 +21,7 @@ from commission_tui.checks.judgement import (
 from commission_tui.checks.methods.stated_bounds import within_stated
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Reading, Verdict
 from commission_tui.checks.registry import method
+from commission_tui.engineering.numeric.error_parts import Errors
 from commission_tui.engineering.signal.fibre import fibre_loss_db
 from commission_tui.figures import exact
 from commission_tui.text import counted, listed, upper_first
@@ -193,12 +194,19 @@ def data_routing(data: CheckInput) -> Outcome:
         return within_stated(data)
     if cable.number <= 0:
         raise ValueError(f"the cable's diameter is {cable.number:g} mm, expected above 0 mm")
-    ratio = {"wall": Reading(bend.number / cable.number)}
+    ratio = {"wall": _ratio(bend, cable)}
     readings = {n: at for n, at in data.readings.items() if n not in _BEND}
     labels = {**data.labels, "bend_of_diameter": "Tightest bend over the cable's diameter"}
     return within_stated(
         replace(data, readings={**readings, "bend_of_diameter": ratio}, labels=labels)
     )
+
+
+def _ratio(bend: Reading, cable: Reading) -> Reading:
+    """Return bend over diameter with the uncertainty that both leave it, as its own scatter."""
+    spread = expanded(carried(lambda radius, across: radius / across, bend, cable))
+    errors = Errors(scatter=spread / 2) if spread else None
+    return Reading(bend.number / cable.number, errors=errors)
 
 
 def _for_circuits(data: CheckInput) -> CheckInput:

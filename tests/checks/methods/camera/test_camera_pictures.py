@@ -21,7 +21,6 @@ def test_a_lock_to_another_rate_is_none() -> None:
     assert f"Beats of {BALCONY} with the wall at 60 Hz 10 Hz" in outcome.reason
 
 
-@pytest.mark.outside
 def test_a_phase_in_degrees_drifts_the_short_way_round() -> None:
     """Arithmetic: from 359° to 1° in 10 minutes are 2°, 0.2° a minute; a whole turn of a frame takes
     1800 minutes, 30 h."""

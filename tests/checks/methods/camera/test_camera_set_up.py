@@ -21,7 +21,6 @@ LIST: Values = {
 }
 
 
-@pytest.mark.outside
 def test_photosites_for_each_pixel_by_geometry() -> None:
     """Geometry: 9.6 mm over 1920 columns is 5 µm; 2.5 mm seen through 60 mm from 18 m is an image
     of 2.5·60/18000 mm = 8.33 µm, 1.67 photosites; through 35 mm from 7 m 12.5 µm, 2.5."""
@@ -101,7 +100,6 @@ def test_a_shutter_without_its_grade_is_open() -> None:
 FRAMING: Values = {"framing": "clean", "clean_from_mm": 24.0, "clean_to_mm": 120.0}
 
 
-@pytest.mark.outside
 def test_both_ends_of_a_clean_range_are_sampled() -> None:
     """Geometry: through 24 mm from 7 m a pixel of 2.5 mm is 8.57 µm, 1.71 photosites of 5 µm."""
     outcome = judge("camera-framing", FRAMING)
@@ -110,7 +108,6 @@ def test_both_ends_of_a_clean_range_are_sampled() -> None:
     assert figure(outcome, name).value == pytest.approx(12 / 7, rel=5e-3)
 
 
-@pytest.mark.outside
 def test_moire_names_the_lens_that_resolves_the_grid() -> None:
     """Nyquist: two photosites of each colour for each pixel, four under a mosaic, two behind a prism:
     4·5 µm·18 m / 2.5 mm = 144 mm, and 72 mm."""
@@ -123,7 +120,6 @@ def test_moire_names_the_lens_that_resolves_the_grid() -> None:
     assert "from about 72 mm upward" in judge("camera-framing", values, wall=prism).next_step
 
 
-@pytest.mark.outside
 def test_design_and_framing_advise_from_the_same_photosites() -> None:
     """Geometry: 60 mm with photosites of 5 µm holds 4 for each pixel of 2.5 mm up to 7.5 m."""
     design = judge("viewing-geometry", {"seats_as_filed": True, "cameras_as_filed": True})
@@ -234,7 +230,6 @@ def at_low_grey(refresh_hz: float, expanded: float | None = None) -> dict[str, d
 CLEAN: Values = {"shutter_s": 1 / 60, "bands_grade": 0.0, "moire_free": True}
 
 
-@pytest.mark.outside
 def test_cameras_are_judged_at_the_refresh_as_measured() -> None:
     """Arithmetic: at 480 Hz 1/50 s holds 9.6 refreshes and bands by up to 1/9.6 = 10.4 %."""
     values: Values = {**CLEAN, "shutter_s": 1 / 50}
@@ -284,7 +279,6 @@ def test_no_shutter_is_offered_where_none_fits_the_frame() -> None:
     assert outcome.next_step.startswith(f"No shutter that fits the frame of {BALCONY} is clean")
 
 
-@pytest.mark.outside
 def test_bands_of_a_rolling_shutter_are_counted_and_their_motion_is_told() -> None:
     """Geometry: 962 Hz over 10 ms of readout are 9.62 bands; at 50 frames a second the phase moves on
     by 0.24 of a band, 0.24/9.62 of the height a frame, 1.247 heights a second."""

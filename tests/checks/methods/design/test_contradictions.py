@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import pytest
-
 from commission_tui.checks.model.types import Verdict
 from commission_tui.checks.places.places import findings_to_answer, places
 from commission_tui.wall.review.design_review import review
@@ -72,7 +70,6 @@ def test_names_of_findings_are_one_line_and_differ() -> None:
         assert len(name) <= 160
 
 
-@pytest.mark.outside
 def test_the_pitch_that_cannot_be_true_by_arithmetic() -> None:
     """Arithmetic: 500 mm / 200 px is 2.5 mm; printed with one decimal it cannot be 2.6."""
     assert round(500 / 200, 1) != 2.6

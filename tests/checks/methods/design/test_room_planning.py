@@ -53,7 +53,6 @@ def test_media_of_another_size_than_the_canvas_fails() -> None:
     assert outcome.where == ("media server",)
 
 
-@pytest.mark.outside
 @pytest.mark.parametrize(
     ("bits", "rate_hz", "percent"),
     [(8, 60, 73.85), (10, 60, 92.31), (8, 50, 61.54), (12, 60, 110.77), (16, 60, 147.69)],
@@ -86,7 +85,6 @@ def test_a_chain_of_no_cards_is_refused() -> None:
     assert judge("chain-lengths", RUNS | {"cards_most": 0.0}).verdict is Verdict.OPEN
 
 
-@pytest.mark.outside
 def test_what_the_seats_see_by_arithmetic() -> None:
     """3437.75 · 2.5 mm / 4 m = 2.149′; 16′ at 24 m are 111.7 mm, 45 px; atan(6/6) is 45°."""
     outcome = judge("viewing-geometry", SEEN)
@@ -95,7 +93,6 @@ def test_what_the_seats_see_by_arithmetic() -> None:
     assert figure(outcome, "angle at the widest seat").value == pytest.approx(45, abs=1e-6)
 
 
-@pytest.mark.outside
 def test_the_framing_of_a_camera_by_arithmetic() -> None:
     """Thin lens: n = p·f/(D·s) = 2.5 · 60/(18 · 5) = 1.667, far from the lens."""
     outcome = judge("viewing-geometry", SEEN)

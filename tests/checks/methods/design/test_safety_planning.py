@@ -18,7 +18,6 @@ CALCULATION: Values = {
 }
 
 
-@pytest.mark.outside
 def test_the_circuits_on_paper_by_arithmetic() -> None:
     """S = P / λ: 12 · 160 W / 0.95 / 230 V = 8.787 A, 54.92 % of 16 A; 12 · 0.7 mA of 30 mA = 28 %."""
     outcome = judge("power-schedule", CABLES)
@@ -61,7 +60,6 @@ def test_the_heaviest_point_of_a_beam_on_four() -> None:
     assert figure(outcome, "heaviest point predicted").value == 2.2
 
 
-@pytest.mark.outside
 def test_the_predicted_loads_carry_the_stated_mass_by_arithmetic() -> None:
     """Standard gravity 9.80665 m/s²: 632 kg weigh 6.1978 kN, the points carry 6.2 kN."""
     outcome = judge("structural-documents", CALCULATION)
@@ -189,7 +187,6 @@ def test_unequal_phases_on_paper_fail() -> None:
     assert outcome.verdict is Verdict.FAIL
 
 
-@pytest.mark.outside
 def test_what_hangs_over_the_ends_is_reckoned() -> None:
     """Three-moment equation by hand: spans 2 m, 2 m, overhangs 1 m, load w.
 

@@ -12,7 +12,6 @@ from tests.checks.helping import Values, figure, judge
 SHEET: Values = {"sheet_given": True, "clip_keeps_rules": True, "clip": "trailer"}
 
 
-@pytest.mark.outside
 def test_small_capitals_are_seen_too_small_by_trigonometry() -> None:
     """Trigonometry: 44 px of 2.5 mm at 24 m subtend 2·atan(55/24000), 15.76 minutes of arc."""
     outcome = judge("content-sheet", SHEET | {"smallest_text_px": 44.0})

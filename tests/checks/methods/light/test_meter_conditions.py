@@ -19,7 +19,6 @@ TABLE = {"100 %": 600.0, "75 %": 450.0, "50 %": 300.0, "25 %": 150.0, "10 %": 60
 LIGHT: Values = {"luminance_cd_m2": TABLE, "law": "proportional to light"}
 
 
-@pytest.mark.outside
 def test_pixels_in_the_spot_by_geometry() -> None:
     """Geometry: a field of 1 degree at 4.5 m is 78.54 mm wide; over a pitch of 2.5 mm that is
     π/4·(78.54/2.5)² = 775 px."""
@@ -39,7 +38,6 @@ def test_too_near_a_meter_is_told_where_to_stand() -> None:
     assert "a multiple of 16.7 ms" in outcome.next_step
 
 
-@pytest.mark.outside
 def test_a_cut_frame_wanders() -> None:
     """Arithmetic: 110 ms are 6.6 frames of 60 Hz, 0.4 of a frame in 6.6 is 6.06 %."""
     outcome = judge("meter-set-up", {**SET_UP, "integration_ms": 110.0})
@@ -131,7 +129,6 @@ def test_a_proportional_control_passes_and_names_the_house_setting() -> None:
     assert figure(outcome, "setting for the house level").value == pytest.approx(100 / 3, rel=1e-3)
 
 
-@pytest.mark.outside
 def test_a_control_that_acts_on_the_code_is_found() -> None:
     """Power law: code 50 % at an exponent of 2.2 is 0.5^2.2 = 21.8 % of the light, 56.5 % too
     little; at 10 % it is 0.1^1.2 − 1 = −93.7 %."""

@@ -52,7 +52,6 @@ def test_a_whole_bar_passes_and_a_broken_one_fails() -> None:
     assert (outcome.verdict, outcome.reason) == (Verdict.FAIL, "The bar breaks")
 
 
-@pytest.mark.outside
 def test_a_break_in_frames_by_kinematics() -> None:
     """Kinematics: at 1200 px/s and 60 frames a second the bar moves 20 px a frame, so a break of
     30 px is 1.5 frames."""
@@ -74,7 +73,6 @@ def test_one_port_has_no_border() -> None:
     assert judge("moving-break", {"no_break": True}, wall=wall_with(text)).verdict is Verdict.PASS
 
 
-@pytest.mark.outside
 def test_refresh_as_a_share_of_the_design_and_bands_at_low_grey() -> None:
     """Arithmetic: 3838 of 3840 Hz is 99.95 %; at 480 Hz a shutter of 1/50 s holds 9.6 refreshes,
     so short pulses band by up to 1/9.6 = 10.4 %, and 1/100 s by 1/4.8 = 20.8 %."""

@@ -11,7 +11,6 @@ LOW: Values = {"even": True}
 PAIR = {"2 % grey, the odd one": 0.44, "2 % grey, beside it": 0.40}
 
 
-@pytest.mark.outside
 def test_a_step_and_a_colour_beside_the_odd_one() -> None:
     """Arithmetic: 0.44 over 0.40 is 10 % more. u'v' by CIE 15: (0.3127, 0.3290) to (0.3227, 0.3290) is
     0.00713."""

@@ -34,7 +34,6 @@ def test_faults_within_the_allowance_pass() -> None:
     assert figure(outcome, "pixel faults counted").value == 28
 
 
-@pytest.mark.outside
 def test_allowance_of_ten_per_million_by_arithmetic() -> None:
     """Arithmetic: 12·6 cabinets of 200·200 px are 2 880 000 px; 28 pass 10 ppm, 29 do not."""
     pixels = 12 * 6 * 200 * 200
@@ -140,7 +139,6 @@ def test_every_kind_of_pixel_fault_can_be_counted() -> None:
         assert figure(outcome, "pixel faults counted").value == 1
 
 
-@pytest.mark.outside
 def test_allowance_is_printed_beside_the_count() -> None:
     """Arithmetic: floor(10 · 2.88) = 28."""
     assert figure(judge("pixel-faults", SWEPT), "pixel faults allowed").value == 28

@@ -43,7 +43,6 @@ def test_the_answer_and_the_grades_must_agree() -> None:
     assert "none is graded so yet" in outcome.reason
 
 
-@pytest.mark.outside
 def test_gap_is_judged_as_a_share_of_the_pitch() -> None:
     """Arithmetic: 0.15 mm in a pitch of 500 mm / 200 px = 2.5 mm is 6 %."""
     outcome = judge("seams", {"none_seen": True, "gap_mm": {"R3C9 right": 0.15}})

@@ -40,7 +40,6 @@ def test_colour_temperature_and_duv_against_a_library(xy: tuple[float, float]) -
     )
 
 
-@pytest.mark.outside
 def test_distance_from_the_target_against_the_definition_of_u_v() -> None:
     """CIE 15: u' = 4x/(−2x+12y+3), v' = 9y/(−2x+12y+3), written out here for D65 and D50."""
 
@@ -88,7 +87,6 @@ def test_another_white_may_be_agreed() -> None:
     assert x.standing == "common practice", "the tolerance is nobody's contract"
 
 
-@pytest.mark.outside
 def test_exponent_of_the_scale_it_was_made_with() -> None:
     """Definition: a pure power law of exponent 2.2 over black, so the fit must give 2.2."""
     outcome = judge("grey-scale", {"luminance_cd_m2": scale(2.2)})

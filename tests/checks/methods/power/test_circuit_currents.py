@@ -37,7 +37,6 @@ def test_more_current_than_designed_fails_below_the_breaker_limit() -> None:
     assert "share of the designed current" in outcome.reason.lower()
 
 
-@pytest.mark.outside
 def test_designed_current_against_the_definition_of_apparent_power() -> None:
     """IEC 60050-131 (from memory): S = P / λ, I = S / U: 12 · 160 W / 0.95 / 230 V = 8.787 A."""
     outcome = judge("circuit-currents", {"current_a": dict.fromkeys(CIRCUITS, 8.787)})
@@ -64,7 +63,6 @@ def test_a_dead_circuit_is_no_pass() -> None:
     assert "LP1-2-L2" in outcome.where
 
 
-@pytest.mark.outside
 def test_neutral_and_imbalance_of_unequal_phases() -> None:
     """Phasor sum at unity power factor: 20, 15 and 10 A give a neutral of 8.660 A (5·√3)."""
     values = {"phase_current_a": {"L1": 20.0, "L2": 15.0, "L3": 10.0}}

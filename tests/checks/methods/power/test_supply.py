@@ -61,14 +61,12 @@ def test_an_unbonded_truss_fails() -> None:
     assert outcome.reason.startswith("Truss or base not bonded")
 
 
-@pytest.mark.outside
 def test_the_uncertainty_of_lead_and_bond_adds_in_quadrature() -> None:
     """JCGM 100:2008, 5.1.2: u² of a difference is the sum of both u²; 3 and 4 give 5."""
     outcome = judge("earth-bond", BOND, expanded={"bond_ohm": 0.03, "lead_ohm": 0.04})
     assert outcome.figures[0].expanded == pytest.approx(0.05)
 
 
-@pytest.mark.outside
 def test_drop_and_distance_from_nominal_by_arithmetic() -> None:
     """Arithmetic: (232 − 220) V of 230 V are 5.217 %; 220 V are 4.348 % below 230 V."""
     outcome = judge("circuit-voltages", at(VOLTS, "white_v", "LP1-2-L2", 220.0))

@@ -87,7 +87,6 @@ DAY: Values = {
 }
 
 
-@pytest.mark.outside
 def test_daylight_says_how_much_may_fall_on_the_wall() -> None:
     """Lambert: 20 cd/m2 from 700 lx is a reflectance of 20π/700 = 0.0898; white of its own 200;
     15:1 leaves L = 200/14 = 14.29 cd/m2, which is 14.29·π/0.0898 = 500 lx."""

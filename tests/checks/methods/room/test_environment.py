@@ -25,7 +25,6 @@ def drift(levels: tuple[float, ...], xs: tuple[float, ...] = (0.3127,) * 5) -> V
     }
 
 
-@pytest.mark.outside
 def test_new_pixels_per_million_by_arithmetic() -> None:
     """72 cabinets of 200 x 200 px are 2,880,000 px; 5 of them are 1.736 per million."""
     outcome = judge("soak", SOAK)
@@ -88,7 +87,6 @@ def test_a_hot_cabinet_is_named_by_its_spread_and_its_heat() -> None:
     assert figure(outcome, "hottest over coolest card (R6C1)").verdict is Verdict.FAIL
 
 
-@pytest.mark.outside
 def test_drift_by_arithmetic() -> None:
     """By hand: 211.05 to 201 is 4.76 %, 212 to 201 is 5.19 %, of the earlier reading."""
     outcome = judge("warm-up-drift", drift((230.0, 220.0, 215.0, 211.05, 201.0)))
@@ -102,7 +100,6 @@ def test_drift_by_arithmetic() -> None:
     assert "settled" not in faster.reason
 
 
-@pytest.mark.outside
 def test_colour_drift_against_the_definition_of_u_v_prime() -> None:
     """CIE 15, u' = 4x/(-2x+12y+3), v' = 9y/(-2x+12y+3): 0.3127 to 0.3227 at y 0.3290."""
     outcome = judge("warm-up-drift", drift((200.0,) * 5, (0.33, 0.33, 0.33, 0.3227, 0.3127)))
@@ -130,7 +127,7 @@ def test_drift_without_the_last_reading_is_open() -> None:
 
 @pytest.mark.outside
 def test_heat_in_other_units() -> None:
-    """1 kW = 3412.14 BTU/h and 12,000 BTU/h = 1 ton of refrigeration (NIST SP 811, appendix B)."""
+    """NIST SP 811, appendix B: 1 kW = 3412.14 BTU/h; 12,000 BTU/h = 1 ton of refrigeration."""
     values: Values = {"power_kw": 6.3, "air_c": {"supply air": 18.0, "return air": 25.0}}
     outcome = judge("heat-to-air", values)
     btu = next(f.value for f in outcome.figures if f.unit == "BTU/h")

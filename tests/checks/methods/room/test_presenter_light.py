@@ -33,7 +33,6 @@ def test_a_wall_a_little_over_the_presenter_passes() -> None:
     assert "stops" in outcome.reason
 
 
-@pytest.mark.outside
 def test_wall_over_presenter_against_the_definition_of_a_lambertian_white() -> None:
     """CIE lambertian surface, ρ 0.9: L = 0.9·700/π = 200.5 cd/m²; 600 over it are 1.58 stops."""
     values = LIGHT | {"presenter_lx": 700.0, "wall_white_cd_m2": 600.0}
@@ -45,7 +44,6 @@ def test_wall_over_presenter_against_the_definition_of_a_lambertian_white() -> N
     assert outcome.verdict is Verdict.FAIL
 
 
-@pytest.mark.outside
 def test_colour_difference_in_mired() -> None:
     """Definition of the mired, 10⁶/T: 5500 K against 3200 K are 130.7 mired."""
     outcome = judge("front-light", LIGHT | {"key_cct_k": 3200.0, "wall_cct_k": 5500.0})
@@ -79,7 +77,6 @@ def test_no_light_is_refused_in_words(value: float) -> None:
     assert outcome.reason
 
 
-@pytest.mark.outside
 def test_contrast_that_is_left_and_what_the_wall_reflects() -> None:
     """Definition: 200/1 is 200:1; reflectance ρ = π·L/E, here π·1/40 with the wall's own black 0."""
     outcome = judge("spill-contrast", SPILL)
@@ -114,7 +111,6 @@ def test_cameras_at_a_whole_number_of_refreshes_pass() -> None:
     assert outcome.verdict is Verdict.PASS
 
 
-@pytest.mark.outside
 def test_refreshes_in_a_shutter_by_arithmetic() -> None:
     """Arithmetic: 3840 Hz · 1/60 s = 64 whole refreshes; 3840 · 1/250 = 15.36, the rest is bands."""
     outcome = judge("cameras", CAMERAS | {"shutter_s": {CAM1: 1 / 60, CAM2: 1 / 250}})
@@ -188,7 +184,6 @@ def test_text_large_enough_for_the_farthest_seat_passes() -> None:
     assert outcome.verdict is Verdict.PASS
 
 
-@pytest.mark.outside
 def test_angle_of_a_capital_by_trigonometry() -> None:
     """Trigonometry: 48 px of 2.5 mm at 24 m subtend 2·atan(60/24000), 17.19 minutes of arc."""
     outcome = judge("legibility", {"smallest_read_px": 44.0, "template_px": 48.0})

@@ -5,13 +5,13 @@ from __future__ import annotations
 import pytest
 
 from commission_tui.checks.model.types import Reading, Verdict
+from commission_tui.engineering.numeric.error_parts import Errors
 from tests.checks.helping import Values, figure, judge
 
 MAIN, LINE = "Main loudspeakers", "Delay line under the balcony"
 LATE = {"whole_ms": {"wall": Reading(85.0, "ms")}}
 
 
-@pytest.mark.outside
 def test_early_sound_is_told_the_delay_that_mends_it() -> None:
     """Arithmetic: a picture 85 ms late, sound 5 ms late and 12 m away, 35.0 ms at 343.2 m/s, is 45.0 ms
     early; ITU-R BT.1359-1 takes up to 45 ms."""
@@ -26,6 +26,15 @@ def test_early_sound_is_told_the_delay_that_mends_it() -> None:
     assert f"46 ms more would bring both together at {MAIN}" in outcome.reason
     later = judge("sound-delays", values | {"delay_ms": 20.0}, beside=LATE)
     assert later.verdict is Verdict.PASS
+
+
+def test_what_the_picture_s_timer_may_be_off_is_carried_into_the_offset() -> None:
+    """JCGM 100:2008, 5.1.2: 4 ms on the picture and 3 ms' worth of distance give 5 ms."""
+    timed = {"whole_ms": {"wall": Reading(85.0, "ms", Errors(scatter=2.0))}}
+    values: Values = {"delay_ms": 20.0, "distance_m": 12.0, "chain_ms": 4.0, "stored_as": "file"}
+    outcome = judge("sound-delays", values, beside=timed, expanded={"distance_m": 3 * 0.34321})
+    offset = figure(outcome, f"sound against the picture, {MAIN}")
+    assert offset.expanded == pytest.approx(5.0, rel=0.01)
 
 
 def test_delays_without_a_picture_or_a_distance_are_recorded() -> None:
@@ -43,7 +52,6 @@ def test_sound_taken_from_the_picture_is_held_against_it() -> None:
     assert judge("sound-from-picture", values).verdict is Verdict.PASS
 
 
-@pytest.mark.outside
 def test_an_echo_is_judged_where_it_is_heard() -> None:
     """Arithmetic: from 10 m sound at 343.2 m/s is back after 20/343.2 s, 58.3 ms."""
     there: Values = {"remark": {"stage": "a slap"}, "distance_m": {"stage": 10.0}}

@@ -12,7 +12,6 @@ from tests.checks.helping import Values, figure, judge, wall_with
 WALK = {f"walk {n}": lx for n, lx in enumerate((560.0, 600.0, 640.0, 610.0, 580.0), start=1)}
 
 
-@pytest.mark.outside
 def test_level_and_evenness_of_a_walk_by_arithmetic() -> None:
     """Arithmetic: mean of 560, 600, 640, 610, 580 is 598; 640/560 = 1.143, log2 of it 0.193."""
     outcome = judge("walk-light", {"light_lx": WALK})
@@ -58,7 +57,6 @@ KEY: Values = {
 }
 
 
-@pytest.mark.outside
 def test_front_light_against_the_walls_white_in_mired() -> None:
     """Definition: 10⁶/5450 − 10⁶/6500 = 183.5 − 153.8 = 29.6 mired."""
     outcome = judge("key-colour", {**KEY, "wall_cct_k": 6500.0})
@@ -81,7 +79,6 @@ def test_a_lamp_that_leaves_colours_out_fails() -> None:
     assert outcome.where == ("Lectern",)
 
 
-@pytest.mark.outside
 def test_the_walls_light_as_a_share_and_in_stops() -> None:
     """Arithmetic: 70 of 560 lx is 12.5 %, which is three stops under."""
     outcome = judge("wall-on-faces", {"wall_lx": 70.0, "key_lx": 560.0})

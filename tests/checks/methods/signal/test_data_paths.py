@@ -18,7 +18,6 @@ FIBRE: Values = {
 }
 
 
-@pytest.mark.outside
 def test_the_worst_strand_and_way_are_named() -> None:
     """By hand: 0.1 km x 3.5 + 4 x 0.75 + 2 x 0.3 = 3.95 dB; 4.60 dB misses it by 0.65 dB."""
     outcome = judge("fibre-loss", FIBRE | {"loss_back_db": {"strand 1": 2.0, "strand 2": 4.6}})
@@ -41,7 +40,6 @@ def test_without_its_parts_a_fibre_is_open() -> None:
     assert judge("fibre-loss", FIBRE | {"splices": 1.5}).verdict is Verdict.OPEN
 
 
-@pytest.mark.outside
 def test_errors_are_said_for_an_hour() -> None:
     """By hand: 7 errors in 35 minutes are 12 an hour."""
     errors = {f"P{n}": 0.0 for n in range(1, 7)} | {"P5": 7.0}

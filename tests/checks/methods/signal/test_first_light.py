@@ -53,7 +53,6 @@ def test_chain_places_are_read_in_any_spelling() -> None:
     assert unread.verdict is Verdict.OPEN
 
 
-@pytest.mark.outside
 def test_an_offset_that_grows_by_one_a_column() -> None:
     """By hand: steps of 1, 2 and 3 px at columns 3, 4 and 5 lie on a line of 1 px a column."""
     values: Values = {
@@ -67,7 +66,6 @@ def test_an_offset_that_grows_by_one_a_column() -> None:
     assert outcome.where[0] == "R1C5 right"
 
 
-@pytest.mark.outside
 def test_each_band_is_one_pixel_of_scaling() -> None:
     """Arithmetic: 12 bands over 2400 px are 12 px, or 0.5 %."""
     grey = dict.fromkeys(("checkerboard", "vertical lines", "horizontal lines"), True)

@@ -34,7 +34,6 @@ def test_another_raster_fails_by_name() -> None:
     assert outcome.reason == "Stage laptop: width (designed: 2400) 1920 px"
 
 
-@pytest.mark.outside
 def test_5994_against_60_repeats_a_frame_every_16_7_seconds() -> None:
     """Arithmetic of the NTSC rates: 60 − 60·1000/1001 = 0.05994 Hz, one frame every 16.68 s."""
     outcome = judge("input-format", FORMAT | {"frame_rate_hz": {LAPTOP: 59.94, MIXER: 50.0}})

@@ -58,7 +58,6 @@ def test_a_reference_at_another_rate_fails_with_the_beat() -> None:
     assert figure(outcome, "beats of the reference with the processor at 60 Hz").value == 10
 
 
-@pytest.mark.outside
 def test_a_phase_that_drifts_slips_by_a_frame() -> None:
     """Arithmetic: 600 µs in 10 minutes is 1 ppm; a frame of 20 ms is lost after 20 000 s, 5.56 h."""
     moved = LOCK | {"phase_us": 100.0, "phase_later_us": 700.0, "watched_min": 10.0}

@@ -79,7 +79,6 @@ def test_a_part_that_no_survey_knows_is_held_to_the_contract() -> None:
     assert outcome.verdict is Verdict.PASS
 
 
-@pytest.mark.outside
 def test_level_of_the_second_processor() -> None:
     """By hand: 600 over 200 cd/m2 is 3; 1 % on each reading is 1.41 % on the ratio of two."""
     outcome = judge("processor-failure", TAKEN | {"level_after_cd_m2": 600.0})
@@ -97,7 +96,6 @@ def test_another_preset_fails() -> None:
     assert outcome.reason.startswith("The second processor shows another preset")
 
 
-@pytest.mark.outside
 def test_the_jumper_that_was_opened_counts() -> None:
     """By hand: port 1 runs R1C1 to R1C6 and back from R2C6; a loop open at its far end loses the rest."""
     graph = graph_of(wall_with(("backup_port = 7\n", "")))

@@ -36,7 +36,6 @@ def test_fewer_bits_than_designed_fail_and_more_do_not() -> None:
     assert judge("edid-presented", TOLD | {"bits": 8.0}).where == (MIXER,)
 
 
-@pytest.mark.outside
 @pytest.mark.parametrize(
     ("peak", "black", "code_235", "words"),
     [
@@ -69,7 +68,6 @@ def test_colour_halved_beyond_the_design_fails() -> None:
     assert outcome.reason.startswith("Stage laptop runs at 4:2:2, designed 4:4:4; fringed text on")
 
 
-@pytest.mark.outside
 def test_slips_of_a_thousandth() -> None:
     """By hand: 60 - 59.94 = 0.06 Hz slips a frame every 16.7 s, 18 times in five minutes."""
     outcome = judge(
@@ -86,7 +84,6 @@ def test_slips_seen_fail_though_the_clocks_agree() -> None:
     assert (outcome.verdict, outcome.where) == (Verdict.FAIL, (MIXER,))
 
 
-@pytest.mark.outside
 def test_steps_of_a_tenth_of_full_signal() -> None:
     """By hand: 255 codes x 0.1 = 25.5, so 26; limited 10 bit: (940 - 64) x 0.1 = 87.6, so 88."""
     values: Values = {"banding": "none", "steps_seen": {LAPTOP: 24.0, MIXER: 80.0}}

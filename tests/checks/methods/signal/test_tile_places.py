@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import pytest
-
 from commission_tui.checks.model.types import Verdict
 from tests.checks.helping import Values, figure, judge, wall_with, with_at
 
@@ -44,7 +42,6 @@ def test_ports_not_yet_read_are_open() -> None:
     assert (outcome.verdict, outcome.so_far) == (Verdict.OPEN, Verdict.PASS)
 
 
-@pytest.mark.outside
 def test_card_schedule_against_the_grid_counted_by_hand() -> None:
     """Arithmetic: 12 columns by 6 rows are 72 cabinets, 12 on each of six ports."""
     outcome = judge("cards-on-ports", {"cards_found": PORTS})

@@ -22,7 +22,6 @@ LOCKS: Values = {
 }
 
 
-@pytest.mark.outside
 def test_the_share_of_the_weakest_link_by_arithmetic() -> None:
     """Arithmetic: 2.2 kN · 1.2 over 5 kN is 52.8 %; over 2.5 kN 105.6 %."""
     assert judge("load-path", LINKS).figures[0].value == pytest.approx(52.8)
@@ -91,7 +90,6 @@ def test_a_torque_sheet_of_nothing_is_refused(torque_nm: float) -> None:
     assert outcome.verdict is Verdict.OPEN
 
 
-@pytest.mark.outside
 def test_a_gap_takes_its_share_of_the_pitch_by_arithmetic() -> None:
     """Arithmetic: 0.15 mm of a 2.5 mm pitch is 6 %; 11 upright joints of 0.15 mm add 1.65 mm."""
     seams = [f"R{row}C{column} right" for row in (1, 2, 3) for column in (1, 4, 7, 10)]
@@ -102,7 +100,6 @@ def test_a_gap_takes_its_share_of_the_pitch_by_arithmetic() -> None:
     assert not [f for f in outcome.figures if "height" in f.name]
 
 
-@pytest.mark.outside
 def test_uncertainties_are_carried_in_proportion() -> None:
     """JCGM 100:2008, 5.1.6: a quotient has the relative uncertainty of its uncertain part."""
     link = judge("load-path", LINKS, expanded={"weakest_kn": 0.1}).figures[0]

@@ -57,7 +57,6 @@ def test_uncertainty_of_the_diagonal_difference_against_a_library() -> None:
     assert found == pytest.approx(2 * reference.std_dev)
 
 
-@pytest.mark.outside
 def test_designed_diagonal_is_pythagoras() -> None:
     """Euclid I.47: a wall of 6 by 3 m has a diagonal of √45 m = 6708.2 mm."""
     found = figure(judge("overall-size", SQUARE), "diagonal as designed").value

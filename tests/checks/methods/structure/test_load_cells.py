@@ -53,7 +53,6 @@ def test_without_a_prediction_only_the_rating_is_judged() -> None:
     assert outcome.verdict is Verdict.PASS
 
 
-@pytest.mark.outside
 def test_sum_of_the_cells_against_the_weight_of_the_wall() -> None:
     """Standard gravity 9.80665 m/s² (CGPM 1901): 72 cabinets of 8.2 kg are 5.790 kN."""
     outcome = judge("suspension-loads", GOOD)

@@ -1,0 +1,132 @@
+"""Instruments without the screens: what one is worth, in each unit that it measures."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from itertools import repeat
+from typing import Any, TypeVar
+
+import click
+
+from commission_tui.cli.output import Session, say
+from commission_tui.errors import InputError
+from commission_tui.text import quoted
+
+Stated = TypeVar("Stated")
+
+
+@click.command("instrument")
+@click.argument("job")
+@click.argument("key")
+@click.option("--name", help="Make and model; not needed to choose one that is known.")
+@click.option("--serial")
+@click.option("--calibration-due", type=click.DateTime(["%Y-%m-%d"]))
+@click.option("--certificate")
+@click.option(
+    "--accuracy",
+    "accuracies",
+    multiple=True,
+    metavar="UNIT=PERCENT[+ABSOLUTE]",
+    help="Such as cd/m2=2 or xy=0+0.002; once for each unit it measures.",
+)
+@click.option(
+    "--repeatability",
+    "repeatabilities",
+    multiple=True,
+    metavar="UNIT=PERCENT[+ABSOLUTE]",
+    help="Scatter from reading to reading, one standard deviation, such as cd/m2=0.3.",
+)
+@click.option(
+    "--resolution",
+    "resolutions",
+    multiple=True,
+    metavar="UNIT=STEP",
+    help="Step of the last digit, such as xy=0.0001.",
+)
+@click.pass_obj
+def instrument(
+    session: Session,
+    job: str,
+    key: str,
+    name: str | None,
+    serial: str | None,
+    calibration_due: Any,
+    certificate: str | None,
+    accuracies: tuple[str, ...],
+    repeatabilities: tuple[str, ...],
+    resolutions: tuple[str, ...],
+) -> None:
+    """Add an instrument, or choose a known one for the readings that follow.
+
+    The accuracy is that of its calibration, which all its readings share. A serial number that is
+    there already is the same meter: the units are added to it.
+    """
+    from commission_tui.logbook.entries import models as e
+    from commission_tui.logbook.judging.instruments import accuracies as parts
+    from commission_tui.logbook.judging.instruments import with_same_serial
+    from commission_tui.logbook.logbook import body
+
+    with session.job(job) as opened:
+        known = opened.state.instruments.get(key)
+        if name is None and known is not None and not (accuracies or repeatabilities):
+            units = tuple(known.body.accuracy)
+            opened.record(body(e.InstrumentChosen, instrument=key, units=units))
+        else:
+            if not accuracies:
+                raise InputError("--accuracy: found none, expected UNIT=PERCENT such as lx=3")
+            made = body(
+                e.Instrument,
+                key=key,
+                name=name or (known.body.name if known else None),
+                serial=serial or (known.body.serial if known else None),
+                calibration_due=calibration_due.date() if calibration_due else None,
+                certificate=certificate,
+                accuracy=parts(
+                    _once("accuracy", map(_parts, repeat("accuracy"), accuracies)),
+                    _once("repeatability", map(_parts, repeat("repeatability"), repeatabilities)),
+                    _once("resolution", map(_step, resolutions)),
+                ),
+            )
+            made = with_same_serial(opened.state, made)
+            if made.key != key:
+                say(
+                    f"serial number {made.serial} is there as {made.key}: its units are added to it"
+                )
+            key = made.key
+            opened.record(made)
+        chosen = opened.state.instruments[key].body
+        say(f"{chosen.name} {chosen.serial} is stamped on readings in {', '.join(chosen.accuracy)}")
+
+
+def _once(option: str, stated: Iterable[tuple[str, Stated]]) -> dict[str, Stated]:
+    """Return unit to what is stated of it, and refuse a unit of which two things are."""
+    found: dict[str, Stated] = {}
+    for unit, parts in stated:
+        if unit in found:
+            raise InputError(f"--{option}: found {quoted(unit)} twice, expected each unit once")
+        found[unit] = parts
+    return found
+
+
+def _parts(option: str, text: str) -> tuple[str, tuple[float, float]]:
+    """Read a unit with a share of the reading and a fixed part."""
+    from commission_tui.checks.checklists.checklist import unit_named
+
+    unit, _, rest = text.partition("=")
+    percent, _, absolute = rest.partition("+")
+    try:
+        return unit_named(unit), (float(percent or 0), float(absolute or 0))
+    except ValueError:
+        raise InputError(
+            f"--{option}: found {quoted(text)}, expected UNIT=PERCENT[+ABSOLUTE]"
+        ) from None
+
+
+def _step(text: str) -> tuple[str, float]:
+    from commission_tui.checks.checklists.checklist import unit_named
+
+    unit, _, step = text.partition("=")
+    try:
+        return unit_named(unit), float(step)
+    except ValueError:
+        raise InputError(f"--resolution: found {quoted(text)}, expected UNIT=STEP") from None
