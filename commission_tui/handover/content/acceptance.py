@@ -14,7 +14,7 @@ from commission_tui.handover.figure_text import sentence
 from commission_tui.handover.record import fingerprint
 from commission_tui.logbook.entries.models import Signature, Stroke
 from commission_tui.logbook.state.state import Fault, Logged
-from commission_tui.text import clipped, counted
+from commission_tui.text import clipped, counted, upper_first
 
 DRAFT, FOR_SIGNATURE, SIGNED = "draft", "for signature", "signed"
 ROLES = ("integrator", "client", "consultant")
@@ -116,6 +116,8 @@ class SignatureRow:
     """A signature, or the room for one."""
 
     role: str
+    title: str
+    """The role, at the beginning of a line."""
     of: str
     signed: bool
     name: str = ""
@@ -187,9 +189,7 @@ def acceptance(context: Context) -> Acceptance:
     verdicts = [context.verdict(check) for check in checks]
     unmet = [
         UnmetCheck(
-            title=check.title,
-            verdict=str(context.verdict(check)),
-            why=sentence(context.outcomes[check.id].reason),
+            check.title, str(context.verdict(check)), sentence(context.outcomes[check.id].reason)
         )
         for verdict in _UNMET
         for check in checks
@@ -199,14 +199,7 @@ def acceptance(context: Context) -> Acceptance:
     return Acceptance(
         verdict=verdict,
         statement=statement,
-        counts=[
-            VerdictCount(
-                verdict=str(v),
-                meaning=VERDICT_WORDS[v],
-                count=verdicts.count(v),
-            )
-            for v in WORST_FIRST
-        ],
+        counts=[VerdictCount(str(v), VERDICT_WORDS[v], verdicts.count(v)) for v in WORST_FIRST],
         unmet=unmet,
     )
 
@@ -247,13 +240,17 @@ def item(context: Context, fault: Fault) -> PunchItem:
 
 
 def signature_blocks(context: Context) -> list[SignatureRow]:
-    """Return a block for each role, signed or to be signed, and for whoever else signed."""
+    """Return a block for each role, signed or to be signed, and for whoever else signed.
+
+    There is room for a consultant only where one is named or has signed.
+    """
     blocks: list[SignatureRow] = []
     for role in ROLES:
         signed = context.signatures(role)
         blocks += [_signed(context, role, logged) for logged in signed]
-        if not any(_covers(context, logged) for logged in signed):
-            blocks.append(SignatureRow(role=role, of=_side(context, role), signed=False))
+        expected = role in _NEEDED or signed or _is_there(context, role)
+        if expected and not any(_covers(context, logged) for logged in signed):
+            blocks.append(SignatureRow(role, upper_first(role), _side(context, role), False))
     blocks += [
         _signed(context, logged.body.role, logged)
         for logged in context.state.signatures
@@ -262,10 +259,16 @@ def signature_blocks(context: Context) -> list[SignatureRow]:
     return blocks
 
 
+def _is_there(context: Context, role: str) -> bool:
+    """Whether somebody of this role is among the people of the job."""
+    return any(role in person.body.role.lower() for person in context.state.people)
+
+
 def _signed(context: Context, role: str, logged: Logged[Signature]) -> SignatureRow:
     body = logged.body
     return SignatureRow(
         role=role,
+        title=upper_first(role),
         of=body.organisation or _side(context, role),
         signed=True,
         name=body.name,

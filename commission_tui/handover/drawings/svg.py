@@ -6,6 +6,8 @@ import math
 from collections.abc import Sequence
 from xml.etree import ElementTree as ET
 
+from commission_tui.handover.font_coverage import drawable
+
 _NAMESPACE = "http://www.w3.org/2000/svg"
 _FONT = "DejaVu Sans Mono"
 """One of the fonts that come with the typesetter, so a drawing looks the same everywhere."""
@@ -75,14 +77,14 @@ class Sketch:
             stroke_dasharray=dashes,
         )
 
-    def arrowhead(self, start: Point, end: Point, size: float) -> None:
-        """Put a filled arrowhead in the middle of a line, pointing to its end."""
+    def arrowhead(self, start: Point, end: Point, size: float, part: float = 0.5) -> None:
+        """Put a filled arrowhead on a line, by default in its middle, pointing to its end."""
         dx, dy = end[0] - start[0], end[1] - start[1]
         length = math.hypot(dx, dy)
         if length == 0:
             return
         ux, uy = dx / length, dy / length
-        x, y = (start[0] + end[0]) / 2 + ux * size / 2, (start[1] + end[1]) / 2 + uy * size / 2
+        x, y = start[0] + part * dx + ux * size / 2, start[1] + part * dy + uy * size / 2
         corners = (
             (x, y),
             (x - ux * size - uy * size / 2, y - uy * size + ux * size / 2),
@@ -105,10 +107,11 @@ class Sketch:
         element = self._add("text", x=x, y=y, font_size=size, text_anchor=anchor, fill=fill)
         if bold:
             element.set("font-weight", "bold")
-        element.text = words
+        element.text = drawable(words)
 
     def label(self, x: float, y: float, words: str, size: float) -> None:
         """Write on a white plate, so that a line beneath does not cross the words."""
+        words = drawable(words)
         width = len(words) * size * 0.62 + size * 0.5
         thick = min(1.2, size * 0.1)
         self.rectangle(x - width / 2, y - size * 0.75, width, size * 1.5, fill="white", thick=thick)

@@ -115,7 +115,7 @@ class DrawingFile:
     title: str
     caption: str
     alt: str
-    tall: bool
+    high: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,7 +147,7 @@ def _ready(
         _drawn(context, files),
         whole[0] if whole else None,
         attached.listed,
-        frames_mm(said.paper),
+        frames_mm(said.paper)[: len({block.role for block in said.signatures})],
         (*_ABOUT, *_left_out(len(attached.left_out))),
     )
     files["document.json"] = _data(said, pages)
@@ -177,7 +177,7 @@ def _drawn(context: Context, files: dict[str, bytes]) -> list[DrawingFile]:
     for part, made in drawings(context):
         name = f"{made.name}.svg"
         files[name] = made.svg
-        found.append(DrawingFile(part, name, made.title, made.caption, made.alt, made.tall))
+        found.append(DrawingFile(part, name, made.title, made.caption, made.alt, made.high))
     return found
 
 
