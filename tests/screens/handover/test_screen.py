@@ -283,7 +283,7 @@ async def test_the_file_is_signed_with_a_key_and_the_passphrase_kept_nowhere(
         await pilot.pause()
         assert "Signed by R. Fell" in text_of(pilot, "#export-line")
         assert PASSPHRASE not in str(app_of(pilot).drafts)
-    assert any("signing" in line for line in described)
+    assert any("Signing" in line for line in described)
     assert not any(PASSPHRASE in line for line in described)
     found = await asyncio.to_thread(verify_file, document)
     assert found.holds
