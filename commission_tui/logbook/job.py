@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping, Sequence
 from datetime import UTC, date, datetime
 from functools import partial
 from pathlib import Path
+from typing import Any, TypeVar
 
 from commission_tui.checks.model.definition import FieldDefinition
 from commission_tui.checks.model.types import Outcome, Reading, Value
@@ -31,6 +32,7 @@ from commission_tui.text import listed, quoted
 from commission_tui.wall.model.location import parse_location
 
 Listener = Callable[[State], None]
+T = TypeVar("T")
 
 
 class OddReadingError(InputError):
@@ -52,6 +54,7 @@ class OpenJob:
         self._listeners: list[Listener] = []
         self._named: tuple[object, dict[str | tuple[str, ...], dict[str, None]]] = (None, {})
         self._verdicts = OutcomeCache()
+        self._worked_out: dict[Callable[[State], Any], Any] = {}
         self._ends = store.ends(job_id)
         ids.after(state.last_id)
 
@@ -63,6 +66,13 @@ class OpenJob:
     def database(self) -> Path:
         """Where this job is kept; a worker thread opens its own `Logbook` on it."""
         return self._store.path
+
+    def once(self, work_out: Callable[[State], T]) -> T:
+        """Return what follows from the state alone, worked out the first time it is asked for."""
+        if work_out not in self._worked_out:
+            self._worked_out[work_out] = work_out(self._state)
+        found: T = self._worked_out[work_out]
+        return found
 
     def today(self) -> date:
         return self._clock().date()
@@ -401,5 +411,6 @@ class OpenJob:
 
     def _become(self, state: State) -> None:
         self._state = state
+        self._worked_out.clear()
         for listener in tuple(self._listeners):
             listener(state)

@@ -49,7 +49,7 @@ def parsed_day(text: str) -> date | None:
 
 
 class Part(BaseModel):
-    model_config = ConfigDict(extra="forbid", frozen=True)
+    model_config = ConfigDict(extra="forbid", frozen=True, defer_build=True)
 
 
 class FieldDefinition(Part):

@@ -43,7 +43,8 @@ def validated(kind: type[_T]) -> type[_T]:
     With slots, not a model: a job is held whole, and an entry then takes a quarter of the memory
     (`tests/benchmarks/bench_scale`).
     """
-    strict = ConfigDict(extra="forbid")
+    # Built when the first is made or read: most starts need few of the kinds by themselves.
+    strict = ConfigDict(extra="forbid", defer_build=True)
     return cast("type[_T]", dataclass(frozen=True, slots=True, kw_only=True, config=strict)(kind))
 
 
@@ -448,4 +449,4 @@ class Entry(Body):
 
 
 ENTRY: TypeAdapter[Entry] = TypeAdapter(Entry)
-BODY: TypeAdapter[AnyBody] = TypeAdapter(AnyBody)
+BODY: TypeAdapter[AnyBody] = TypeAdapter(AnyBody, config=ConfigDict(defer_build=True))

@@ -108,7 +108,7 @@ class CommissionApp(Host):
 
     def keep_unfinished(self) -> None:
         """Keep what is typed and not logged, for a start after a crash."""
-        if self._job is None:
+        if self._job is None or not self.screen_stack:  # it is going out
             return
         keeping = getattr(self.screen, "keep_draft", None)
         if keeping is not None and self.screen.is_mounted:

@@ -90,7 +90,7 @@ def spot_lines(job: OpenJob, spot: Spot, view: str, glyphs: Glyphs) -> list[Line
             f"   {fault_part(fault.state, glyphs)[0]}: {fault.found.body.fault}",
             FAULT_ROLE[fault.state],
         )
-        for fault in faults_by_cell(job).get(spot.cell, [])
+        for fault in job.once(faults_by_cell).get(spot.cell, [])
         if (location := _located(fault)) is not None and location.pixel == (spot.x, spot.y)
     ]
     return [
@@ -112,7 +112,7 @@ def module_drawing(
     wall = job.state.wall
     cabinet = wall.cabinets[spot.cell]
     across, down = _module_size(cabinet, width, height)
-    faults = _faults_by_module(wall, spot.cell, faults_by_cell(job).get(spot.cell, []))
+    faults = _faults_by_module(wall, spot.cell, job.once(faults_by_cell).get(spot.cell, []))
     at = wall.module_at(spot.cell, spot.x, spot.y)
     columns = list(range(1, cabinet.module_columns + 1))
     seen = list(reversed(columns)) if rear else columns
@@ -181,7 +181,7 @@ def pixel_drawing(
     cabinet = wall.cabinets[spot.cell]
     columns = _window(spot.x, (width - _MARGIN) // 2, cabinet.width_px)
     rows = _window(spot.y, height - 1, cabinet.height_px)
-    faults = _faults_by_pixel(faults_by_cell(job).get(spot.cell, []))
+    faults = _faults_by_pixel(job.once(faults_by_cell).get(spot.cell, []))
     order = list(reversed(columns)) if rear else list(columns)
     lines = [_ruler(order)]
     for y in rows:

@@ -24,7 +24,7 @@ def cursor_lines(
     circuit = wall.circuit_of(cell)
     facts = [f"P{place[0]}.{place[1]}" if place else "on no chain"]
     facts.append(f"circuit {circuit.name}" if circuit else "on no circuit")
-    level = luminance_at(job, luminance_field(job), cell)
+    level = luminance_at(job, job.once(luminance_field), cell)
     if level is not None:
         facts.append(f"{level:.5g} cd/m2")
     first: Line = (
@@ -33,7 +33,7 @@ def cursor_lines(
         (f"  ({view} drawn)", "muted"),
         (f"  {marked} marked" if marked else "", "key"),
     )
-    faults = unclosed(faults_by_cell(job).get(cell, []))
+    faults = unclosed(job.once(faults_by_cell).get(cell, []))
     lines = [fault_line(fault, glyphs) for fault in faults[:1]]
     return [first, ((",  ".join(facts), ""),), *lines]
 
@@ -71,7 +71,7 @@ def cabinet_lines(job: OpenJob, cell: Cell, glyphs: Glyphs) -> list[Line]:
             (f"{circuit.name}, {circuit.circuit.phase}" if circuit else "none", ""),
         ),
     ]
-    faults = faults_by_cell(job).get(cell, [])
+    faults = job.once(faults_by_cell).get(cell, [])
     lines += [(("", ""),), (("Faults", "title"),)]
     lines += [fault_line(fault, glyphs) for fault in faults] or [(("none", "muted"),)]
     lines += [(("", ""),), (("Parts", "title"),), *part_lines(job.state, cell)]

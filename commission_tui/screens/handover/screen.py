@@ -2,21 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import ClassVar
 
-from textual import work
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Container, VerticalScroll
-from textual.message import Message
 
 from commission_tui.errors import DocumentError, InputError
 from commission_tui.handover import FORMATS, outline
 from commission_tui.handover.progress_steps import WRITING
-from commission_tui.handover.signing.keys import KeyMade as MadeKey
 from commission_tui.handover.writing import write_files
 from commission_tui.logbook.entries.entry_factory import changed
 from commission_tui.logbook.entries.models import Signature
@@ -26,7 +22,8 @@ from commission_tui.screens.handover import view as handover_view
 from commission_tui.screens.handover.page_preview import PagesDialog
 from commission_tui.screens.handover.signature_pad import SignaturePad
 from commission_tui.screens.handover.signature_strokes import Stroke
-from commission_tui.screens.shared.background_work import WorkingScreen
+from commission_tui.screens.shared.background_work import SteppedWork
+from commission_tui.screens.shared.job_screen import JobScreen
 from commission_tui.screens.shared.work_steps import asked
 from commission_tui.screens.terminal.styled_text import Line
 from commission_tui.screens.verify import dialog as verify_dialog
@@ -36,7 +33,7 @@ from commission_tui.screens.widgets.text_lines import Painted
 from commission_tui.subprocess_job import Step, SubprocessJob
 
 
-class HandoverScreen(WorkingScreen):
+class HandoverScreen(JobScreen):
     """The last screen of a job."""
 
     TAB = "handover"
@@ -78,27 +75,9 @@ class HandoverScreen(WorkingScreen):
         Binding("k", "scroll(-1)", "Up", id="handover.up", tooltip="Scroll up", show=False),
     ]  # fmt: skip
 
-    @dataclass
-    class Written(Message):
-        """The export is done."""
-
-        paths: list[Path]
-
-    @dataclass
-    class Signed(Message):
-        """The file is signed."""
-
-        text: str
-
-    @dataclass
-    class KeyMade(Message):
-        """There is a new key."""
-
-        made: MadeKey
-
     def __init__(self, job: OpenJob) -> None:
         super().__init__(job)
-        self._asked: key_signing.Request | key_form.Request | None = None
+        self._work = SteppedWork(self, self._show_work)
         self._outline = outline(job)
         self._seen = job.state
 
@@ -110,12 +89,12 @@ class HandoverScreen(WorkingScreen):
 
     def on_mount(self) -> None:
         super().on_mount()
-        self.work_line(
-            (
-                ("e", "key"),
-                (f" writes the document and the record to {self._folder.absolute()}", "muted"),
-            )
-        )
+        where = f" writes the document and the record to {self._folder.absolute()}"
+        self._show_work((("e", "key"), (where, "muted")))
+
+    def on_unmount(self) -> None:
+        super().on_unmount()
+        self._work.leave()
 
     @property
     def _folder(self) -> Path:
@@ -130,17 +109,25 @@ class HandoverScreen(WorkingScreen):
         right = handover_view.right_lines(self._outline)
         self.query_one("#handover-right", Painted).show(*right)
 
-    def work_line(self, *lines: Line) -> None:
+    def _show_work(self, *lines: Line) -> None:
         self.query_one("#export-line", Painted).show(*lines)
 
     def check_action(
         self,
         action: str,
-        parameters: tuple[object, ...],
+        parameters: tuple[object, ...],  # noqa: ARG002 (Textual calls it so)
     ) -> bool | None:
         if action in {"export", "sign_file", "new_key"}:
-            return not self.is_working
-        return super().check_action(action, parameters)
+            return not self._work.is_on
+        return self._work.may_stop if action == "stop" else True
+
+    def action_stop(self) -> None:
+        self._work.stop()
+
+    def action_back(self) -> None:
+        """Stop what is being made; only then leave."""
+        if not self._work.stop():
+            super().action_back()
 
     # --- signing
 
@@ -195,40 +182,23 @@ class HandoverScreen(WorkingScreen):
         self.app.push_screen(key_form.form(self._start_making_key))
 
     def _start_signing(self, asked: key_signing.Request) -> None:
-        # Not as an argument: a worker's description would spell out what it was called with.
-        self._asked = asked
-        self.begin("Signing", self._sign_with_key())
+        self._work.begin(
+            "Signing",
+            lambda tell: key_signing.sign(self.job.database, self.job.id, self.job.by, asked, tell),
+            self._signed,
+        )
 
-    def _start_making_key(self, asked: key_form.Request) -> None:
-        self._asked = asked
-        # A key is there whole or not at all, so its only step is the last.
-        self.begin("Making a key", self._make_key(), Step(1, 1, "finding its numbers"))
-
-    @work(thread=True, exclusive=True, group="export", exit_on_error=False, description="signing")
-    def _sign_with_key(self) -> None:
-        asked, self._asked = self._asked, None
-        if isinstance(asked, key_signing.Request):
-            self.report(
-                lambda: self.Signed(
-                    key_signing.sign(
-                        self.job.database, self.job.id, self.job.by, asked, self.tell_step
-                    )
-                )
-            )
-
-    @work(thread=True, exclusive=True, group="export", exit_on_error=False, description="key")
-    def _make_key(self) -> None:
-        asked, self._asked = self._asked, None
-        if isinstance(asked, key_form.Request):
-            self.report(lambda: self.KeyMade(key_form.make(asked)))
-
-    def on_handover_screen_signed(self, event: Signed) -> None:
-        self.ended(((event.text, "pass"),))
+    def _signed(self, text: str) -> tuple[Line, ...]:
         self.job.refresh()
         self.redraw()
+        return (((text, "pass"),),)
 
-    def on_handover_screen_key_made(self, event: KeyMade) -> None:
-        self.ended(*key_form.made_lines(event.made))
+    def _start_making_key(self, asked: key_form.Request) -> None:
+        # A key is there whole or not at all, so its only step is the last.
+        only = Step(1, 1, "finding its numbers")
+        self._work.begin(
+            "Making a key", lambda _: key_form.make(asked), key_form.made_lines, step=only
+        )
 
     def action_pages(self) -> None:
         self.app.push_screen(PagesDialog(self.job))
@@ -267,27 +237,25 @@ class HandoverScreen(WorkingScreen):
         self.app.push_screen(form)
 
     def _start(self, folder: Path, formats: tuple[str, ...]) -> None:
-        self._apart = SubprocessJob(*asked("export", self.job, formats))
-        self.begin("Writing", self._write(self._apart, folder))
+        apart = SubprocessJob(*asked("export", self.job, formats))
 
-    @work(thread=True, exclusive=True, group="export", exit_on_error=False, description="export")
-    def _write(self, apart: SubprocessJob, folder: Path) -> None:
-        last = 0
+        def write(tell: Callable[[Step], None]) -> list[Path]:
+            steps: list[Step] = []
 
-        def on_step(step: Step) -> None:
-            nonlocal last
-            last = step.count
-            self.tell_step(step)
+            def on_step(step: Step) -> None:
+                steps.append(step)
+                tell(step)
 
-        def write() -> Message:
             files = apart.run(on_step, DocumentError)
-            self.tell_step(Step(last, last, WRITING))
-            return self.Written(write_files(folder, files))
+            last = steps[-1].count if steps else 0
+            tell(Step(last, last, WRITING))
+            return write_files(folder, files)
 
-        self.report(write)
-
-    def on_handover_screen_written(self, event: Written) -> None:
-        self.ended(((handover_view.written_text(event.paths), "pass"),))
+        self._work.begin("Writing", write, _written, apart=apart)
 
     def action_scroll(self, by: int) -> None:
         self.query_one("#handover-scroll", VerticalScroll).scroll_relative(y=by, animate=False)
+
+
+def _written(paths: list[Path]) -> tuple[Line, ...]:
+    return (((handover_view.written_text(paths), "pass"),),)

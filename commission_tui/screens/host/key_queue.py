@@ -236,7 +236,8 @@ class KeyQueue(App[None]):
     def _that_act(self) -> list[MessagePump]:
         """Return what a key goes through, and what it may have changed: fields and lists."""
         focused = self.focused.ancestors_with_self if self.focused else [self.screen, self]
-        fields = [part for part in self.screen.query("*") if isinstance(part, Input | OptionList)]
+        parts = self.screen.walk_children()
+        fields = [part for part in parts if isinstance(part, Input | OptionList)]
         return list(dict.fromkeys([*focused, *fields]))
 
     async def _fetched(self) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
 from typing import ClassVar
 
@@ -15,23 +16,25 @@ from textual.timer import Timer
 from textual.widgets import Footer, OptionList
 
 from commission_tui.errors import CommissionError, InputError
+from commission_tui.logbook.entries.ids_and_clock import Clock
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.state.state import State
-from commission_tui.logbook.tables.table_commit import TakenTable
+from commission_tui.logbook.tables.table_commit import ChangedMeanwhileError, TakenTable
 from commission_tui.logbook.tables.table_mapping import remembered
 from commission_tui.logbook.tables.table_proposal import TableHead, TablePlan
 from commission_tui.screens.importing import view as import_view
 from commission_tui.screens.importing.file_choice import ImportFileDialog
 from commission_tui.screens.importing.keys import KEYS
 from commission_tui.screens.importing.view import Answers, Seen
-from commission_tui.screens.importing.work import ImportWork
+from commission_tui.screens.importing.work import TableWork
+from commission_tui.screens.shared.background_work import Background
 from commission_tui.screens.shared.job_screen import JobScreen
 from commission_tui.screens.shared.progress_line import progress_line
 from commission_tui.screens.terminal.styled_text import Line, counted, in_cells
 from commission_tui.screens.widgets.form import Form, Question
 from commission_tui.screens.widgets.lists import LineList
 from commission_tui.screens.widgets.picker import Picker
-from commission_tui.screens.widgets.screen_frame import too_small
+from commission_tui.screens.widgets.screen_frame import Dialog, too_small
 from commission_tui.screens.widgets.text_lines import Painted
 
 _WAIT_S = 0.2
@@ -59,12 +62,14 @@ def import_table(
             screen.say(f"{counted(count, 'reading')} logged from {path.name}")
             done()
 
-        screen.app.push_screen(ImportDialog(job, path, check_id, field), closed)
+        screen.app.push_screen(
+            ImportDialog(job, screen.host.logbook.clock, path, check_id, field), closed
+        )
 
     choose()
 
 
-class ImportDialog(ImportWork):
+class ImportDialog(Dialog[int | None]):
     """Closes with how many readings were logged; with None to choose another file."""
 
     HELP_TEXT = (
@@ -85,8 +90,13 @@ class ImportDialog(ImportWork):
 
     BINDINGS: ClassVar[list[BindingType]] = KEYS
 
-    def __init__(self, job: OpenJob, path: Path, check_id: str, field: str | None) -> None:
-        super().__init__(job, path, check_id, field)
+    def __init__(
+        self, job: OpenJob, clock: Clock, path: Path, check_id: str, field: str | None
+    ) -> None:
+        super().__init__()
+        self.job, self.path = job, path
+        self._table = TableWork(job, clock, path, check_id, field)
+        self._background = Background(self)
         self._sheet: str | None = None
         self._decimal: str | None = None
         self._answers = Answers()
@@ -110,22 +120,27 @@ class ImportDialog(ImportWork):
             yield Footer(show_command_palette=False, compact=True)
 
     def on_mount(self) -> None:
-        self.query_one(".box-title", Painted).show(((f"Import into {self.check.title}", "title"),))
+        self.query_one(".box-title", Painted).show(
+            ((f"Import into {self._table.check.title}", "title"),)
+        )
         self.query_one("#import-columns").focus()
         self._look()
+
+    def on_unmount(self) -> None:
+        self._background.forget()
 
     def on_resize(self) -> None:
         self.call_after_refresh(self._redraw)
 
     # --- reading, in the background
 
-    def next_turn(self) -> int:
+    def _forget(self) -> None:
+        """Let go of what was read under other columns."""
         if self._waiting is not None:
             self._waiting.stop()
         self._seen = None
         # What was said holds for the rows that were shown, not for those that come now.
         self._answers = Answers(remember=self._answers.remember)
-        return super().next_turn()
 
     def _look(self) -> None:
         self._head = self._plan = None
@@ -134,31 +149,46 @@ class ImportDialog(ImportWork):
         except CommissionError as error:
             self._tell((str(error), "error"))
             return
-        self.start_look(self._sheet, tuple(known.values())[::-1])
+        self._forget()
+        state, sheet = self.job.state, self._sheet
+        known_last_first = tuple(known.values())[::-1]
+        self._background.start(
+            "the import",
+            lambda _: self._table.look(state, sheet, known_last_first),
+            self._looked,
+            self._not_read,
+        )
         self._tell_progress("Reading the first rows", 0, 0)
         self._redraw()
 
     def _read_all(self) -> None:
         if self._plan is not None:
-            self.start_reading(self._plan, self._sheet, self._decimal)
+            self._forget()
+            how = self._plan, self._sheet, self._decimal
+            self._background.start(
+                "the import",
+                lambda tell: self._table.read(*how, partial(tell, self._got_further)),
+                self._read,
+                self._not_read,
+            )
             self._tell_progress("Reading rows", 0, 0)
             self._redraw()
 
-    def on_import_work_looked(self, event: ImportWork.Looked) -> None:
-        if event.turn == self.turn:
-            self._head, self._plan = event.head, event.plan
-            self._read_all()
+    def _looked(self, found: tuple[TableHead, TablePlan]) -> None:
+        self._head, self._plan = found
+        self._read_all()
 
-    def on_import_work_read(self, event: ImportWork.Read) -> None:
-        if event.turn == self.turn:
-            self._seen, self._state = event.seen, event.state
-            self._tell()
-            self._redraw()
+    def _read(self, found: tuple[Seen, State | None]) -> None:
+        self._seen, self._state = found
+        self._tell()
+        self._redraw()
 
-    def on_import_work_progress(self, event: ImportWork.Progress) -> None:
-        if event.turn == self.turn and (self._logging or self._seen is None):
-            self._writing = self._logging and event.done >= event.of
-            self._tell_progress(event.what, event.done, event.of)
+    def _not_read(self, error: CommissionError) -> None:
+        self._read((Seen(None, trouble=str(error)), None))
+
+    def _got_further(self, what: str, done: int, of: int) -> None:
+        self._writing = self._logging and done >= of
+        self._tell_progress(what, done, of)
 
     # --- what is shown
 
@@ -180,7 +210,7 @@ class ImportDialog(ImportWork):
         width = max(40, listed.size.width - 2)
         if self._head is not None and self._plan is not None:
             where = self._head, self._plan
-            lines = import_view.column_lines(self.check, *where, width, self.host.glyphs)
+            lines = import_view.column_lines(self._table.check, *where, width, self.host.glyphs)
             listed.show([((line,), True) for line in lines])
             file.show(import_view.file_line(self.path, *where, self._sheet, width))
         else:
@@ -225,14 +255,15 @@ class ImportDialog(ImportWork):
         if plan is self._plan:
             return
         self._plan = plan
-        self.next_turn()
+        self._forget()
+        self._background.forget()
         self._tell(("Reading ...", "muted"))
         self._redraw()
         self._waiting = self.set_timer(_WAIT_S, self._read_all)
 
     def action_step(self, by: int) -> None:
         if self._plan is not None and self._marked is not None:
-            self._become(import_view.stepped(self.check, self._plan, self._marked, by))
+            self._become(import_view.stepped(self._table.check, self._plan, self._marked, by))
 
     @on(OptionList.OptionSelected)
     def column_clicked(self, event: OptionList.OptionSelected) -> None:
@@ -248,7 +279,7 @@ class ImportDialog(ImportWork):
             if key is not None and self._plan is plan:
                 self._become(import_view.chosen(plan, index, key))
 
-        choices = import_view.meaning_choices(self.check, plan, index)
+        choices = import_view.meaning_choices(self._table.check, plan, index)
         heading = in_cells(plan.headings[index], 30).rstrip() or "this column"
         now = plan.targets[index] or import_view.NOT_READ
         self.app.push_screen(Picker(f"What is {heading}?", choices, at=now), picked)
@@ -281,7 +312,7 @@ class ImportDialog(ImportWork):
         def submit(answers: Mapping[str, str]) -> None:
             name = answers["name"].strip()
             if name:
-                plan.mapping(self.check, name)
+                plan.mapping(self._table.check, name)
             self._answers = replace(self._answers, remember=name)
             self._draw_seen()
 
@@ -312,7 +343,13 @@ class ImportDialog(ImportWork):
             return
         self._logging = True
         self._tell_progress("Making entries", 0, len(taken.readings))
-        self.start_logging(taken)
+        self._background.start(
+            "the import",
+            lambda tell: self._table.log(taken, partial(tell, self._got_further)),
+            self._logged,
+            self._not_logged,
+            lambda: self._not_logged(InputError("Stopped; nothing was logged")),
+        )
         self.refresh_bindings()
 
     def _taken(self) -> TakenTable:
@@ -321,23 +358,23 @@ class ImportDialog(ImportWork):
         if why or seen is None or seen.rows is None or state is None or plan is None:
             raise InputError(why)
         name = self._answers.remember
-        remember = plan.mapping(self.check, name) if name and not plan.remembered else None
+        remember = plan.mapping(self._table.check, name) if name and not plan.remembered else None
         return TakenTable(tuple(seen.rows.good), state, remember)
 
-    def on_import_work_logged(self, event: ImportWork.Logged) -> None:
+    def _logged(self, count: int) -> None:
         try:
             self.job.refresh()
         except CommissionError as error:
             self.notify(str(error), markup=False, severity="error")
-        self.dismiss(event.count)
+        self.dismiss(count)
 
-    def on_import_work_not_logged(self, event: ImportWork.NotLogged) -> None:
+    def _not_logged(self, error: CommissionError) -> None:
         self._logging = self._writing = False
-        if event.again:
-            self.notify(event.text, markup=False, severity="error")
+        if isinstance(error, ChangedMeanwhileError):
+            self.notify(str(error), markup=False, severity="error")
             self._read_all()
         else:
-            self._tell((event.text, "error"))
+            self._tell((str(error), "error"))
         self.refresh_bindings()
 
     # --- the rest
@@ -352,5 +389,5 @@ class ImportDialog(ImportWork):
         elif self._writing:
             self._tell(("Too late to stop: the transaction is being written", "marginal"))
         else:
-            self.stop_work()
+            self._background.stop()
             self._tell(("Stopping ...", "marginal"))

@@ -3,14 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from pathlib import Path
 from typing import ClassVar, cast
 
-from textual import on, work
+from textual import on
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
-from textual.message import Message
 from textual.screen import Screen
 from textual.widgets import Footer, OptionList
 
@@ -20,6 +18,7 @@ from commission_tui.logbook.logbook import JobSummary, Logbook
 from commission_tui.screens.host.app_protocol import Host
 from commission_tui.screens.host.key_queue import AWAITED
 from commission_tui.screens.jobs.view import job_lines, open_new, scope_hint, wall_text
+from commission_tui.screens.shared.background_work import Background
 from commission_tui.screens.widgets.form import Form, Question
 from commission_tui.screens.widgets.lists import LineList
 from commission_tui.screens.widgets.screen_frame import TooSmall
@@ -39,21 +38,10 @@ class JobsScreen(Screen[None]):
         ),
     ]
 
-    @dataclass
-    class Loaded(Message):
-        """The list was read."""
-
-        jobs: list[JobSummary]
-
-    @dataclass
-    class Failed(Message):
-        """The list could not be read."""
-
-        text: str
-
     def __init__(self) -> None:
         super().__init__()
         self._jobs: list[JobSummary] = []
+        self._reading = Background(self, AWAITED)
 
     @property
     def host(self) -> Host:
@@ -81,40 +69,28 @@ class JobsScreen(Screen[None]):
         self.action_load()
 
     def action_load(self) -> None:
-        self._read(self.host.logbook.path)
+        path = self.host.logbook.path
+        self._reading.start("reading", lambda _: _jobs_in(path), self._show_jobs, self._show_error)
 
-    @work(thread=True, exclusive=True, group=AWAITED, exit_on_error=False)
-    def _read(self, path: Path) -> None:
-        try:
-            book = Logbook(path)
-            try:
-                found = book.jobs()
-            finally:
-                book.close()
-        except CommissionError as error:
-            self.post_message(self.Failed(str(error)))
-        else:
-            self.post_message(self.Loaded(found))
-
-    def on_jobs_screen_loaded(self, event: Loaded) -> None:
+    def _show_jobs(self, jobs: list[JobSummary]) -> None:
         filled, empty = ("#", ".") if self.host.ascii_only else ("━", "─")
-        self._jobs = event.jobs
-        rows = [(job_lines(job, filled, empty), True) for job in event.jobs]
+        self._jobs = jobs
+        rows = [(job_lines(job, filled, empty), True) for job in jobs]
         self.query_one("#jobs", LineList).show(rows)
         nothing = (
             "No jobs yet: n opens one from a wall file; 'commission-tui demo' makes an example."
         )
-        self.query_one("#message", Painted).show(((nothing if not event.jobs else "", "muted"),))
+        self.query_one("#message", Painted).show(((nothing if not jobs else "", "muted"),))
 
-    def on_jobs_screen_failed(self, event: Failed) -> None:
-        self.query_one("#message", Painted).show(((event.text, "error"),))
+    def _show_error(self, error: CommissionError) -> None:
+        self.query_one("#message", Painted).show(((str(error), "error"),))
 
     @on(OptionList.OptionSelected, "#jobs")
     def chosen(self, event: OptionList.OptionSelected) -> None:
         try:
             job = self.host.logbook.open(self._jobs[event.option_index].id, self.host.by)
         except CommissionError as error:
-            self.query_one("#message", Painted).show(((str(error), "error"),))
+            self._show_error(error)
             return
         self.host.open_job(job)
 
@@ -147,3 +123,11 @@ class JobsScreen(Screen[None]):
             draft="new job",
         )
         self.app.push_screen(form, closed)
+
+
+def _jobs_in(path: Path) -> list[JobSummary]:
+    book = Logbook(path)
+    try:
+        return book.jobs()
+    finally:
+        book.close()

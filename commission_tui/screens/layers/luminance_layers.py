@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from commission_tui.checks.checklists.checklist import Checklist
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.plan.visit_comparison import compare, difference_map
+from commission_tui.logbook.state.state import State
 from commission_tui.screens.layers.cell_style import Look
 from commission_tui.screens.layers.progress_layers import cells_in
 from commission_tui.screens.terminal.styled_text import Glyphs, Line, Part
@@ -19,24 +19,15 @@ practice, no published source)."""
 _CHANGE_WORDS = ("much darker", "darker", "same", "brighter", "much brighter")
 
 
-_found: tuple[Checklist | None, tuple[str, str] | None] = (None, None)
-
-
-def luminance_field(job: OpenJob) -> tuple[str, str] | None:
-    """Return the check and field that read cd/m2 at every cabinet; looked up once a checklist."""
-    global _found  # one slot, good for the checklist it was found in
-    if _found[0] is not job.state.checklist:
-        pairs = ((check.id, item) for check in job.state.checklist for item in check.fields)
-        slot = next(
-            ((c, i.name) for c, i in pairs if i.per == "cabinet" and i.unit == "cd/m2"), None
-        )
-        _found = job.state.checklist, slot
-    return _found[1]
+def luminance_field(state: State) -> tuple[str, str] | None:
+    """Return the check and field that read cd/m2 at every cabinet."""
+    pairs = ((check.id, item) for check in state.checklist for item in check.fields)
+    return next(((c, i.name) for c, i in pairs if i.per == "cabinet" and i.unit == "cd/m2"), None)
 
 
 def luminance_of(job: OpenJob) -> tuple[str, dict[Cell, float]]:
     """Return the check that reads cd/m2 at every cabinet, and what it has so far."""
-    slot = luminance_field(job)
+    slot = job.once(luminance_field)
     if slot is None:
         return "", {}
     found = {}
@@ -54,7 +45,7 @@ def luminance_at(job: OpenJob, slot: tuple[str, str] | None, cell: Cell) -> floa
 
 def changes_of(job: OpenJob) -> dict[Cell, float]:
     """Return by how much per cent each cabinet read at the first and at this visit has changed."""
-    slot, last = luminance_field(job), len(job.state.visits)
+    slot, last = job.once(luminance_field), len(job.state.visits)
     if slot is None or not last:
         return {}
     by_place = difference_map(compare(job.state, 0, last).pairs, *slot)

@@ -70,7 +70,7 @@ def cells_in(where: tuple[str, ...]) -> Iterator[Cell]:
 
 def progress_looks(job: OpenJob, glyphs: Glyphs) -> dict[Cell, Look]:
     """Return how each cabinet stands: its verdict, and how many faults wait there."""
-    waiting = {cell: len(unclosed(faults)) for cell, faults in faults_by_cell(job).items()}
+    waiting = {cell: len(unclosed(faults)) for cell, faults in job.once(faults_by_cell).items()}
     kept: dict[tuple[Verdict, int], Look] = {}  # one look for all that look the same
     found = {}
     for cell, verdict in cabinet_verdicts(job).items():
@@ -109,19 +109,14 @@ def progress_legend(glyphs: Glyphs) -> Line:
 
 # --- faults
 
-_last: tuple[State | None, dict[Cell, list[Fault]]] = (None, {})
 
-
-def faults_by_cell(job: OpenJob) -> dict[Cell, list[Fault]]:
-    """Return the faults of each cabinet; found once a state, since the cursor asks at each key."""
-    global _last  # one slot, good for the state it was made of
-    if _last[0] is not job.state:
-        found: dict[Cell, list[Fault]] = {}
-        for fault in job.state.faults:
-            for cell in cells_in((fault.found.body.location,)):
-                found.setdefault(cell, []).append(fault)
-        _last = job.state, found
-    return _last[1]
+def faults_by_cell(state: State) -> dict[Cell, list[Fault]]:
+    """Return the faults of each cabinet."""
+    found: dict[Cell, list[Fault]] = {}
+    for fault in state.faults:
+        for cell in cells_in((fault.found.body.location,)):
+            found.setdefault(cell, []).append(fault)
+    return found
 
 
 def unclosed(faults: list[Fault]) -> list[Fault]:
@@ -130,7 +125,7 @@ def unclosed(faults: list[Fault]) -> list[Fault]:
 
 def fault_looks(job: OpenJob, glyphs: Glyphs) -> dict[Cell, Look]:
     found = dict.fromkeys(job.state.wall.cabinets, Look(glyphs.dash, "", "muted"))
-    for cell, faults in faults_by_cell(job).items():
+    for cell, faults in job.once(faults_by_cell).items():
         if cell not in found:
             continue
         states = [fault.state for fault in faults]

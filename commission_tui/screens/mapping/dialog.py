@@ -3,18 +3,19 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import partial
 from typing import ClassVar
 
-from textual import on, work
+from textual import on
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Vertical, VerticalScroll
-from textual.message import Message
 from textual.widgets import Footer, OptionList
-from textual.worker import Worker, get_current_worker
+from textual.worker import get_current_worker
 
 from commission_tui.errors import CommissionError
 from commission_tui.screens.mapping import view as mapping_view
+from commission_tui.screens.shared.background_work import Background, Tell
 from commission_tui.screens.widgets.lists import LineList
 from commission_tui.screens.widgets.screen_frame import Dialog, too_small
 from commission_tui.screens.widgets.text_lines import Painted
@@ -23,7 +24,6 @@ from commission_tui.wall.mapping import (
     Diagnosis,
     Explanation,
     Observations,
-    StoppedError,
     diagnose,
 )
 from commission_tui.wall.model.wall_model import Wall
@@ -73,31 +73,13 @@ class ExplainDialog(Dialog[Choice | None]):
         ),
     ]  # fmt: skip
 
-    @dataclass
-    class Looked(Message):
-        """The search got further."""
-
-        looked: int
-        most: int
-
-    @dataclass
-    class Explained(Message):
-        """The search is done."""
-
-        diagnosis: Diagnosis
-
-    @dataclass
-    class Refused(Message):
-        """Nothing can be explained, and why."""
-
-        text: str
-
     def __init__(self, wall: Wall, observations: Observations) -> None:
         super().__init__()
         self._wall = wall
         self._observations = dict(observations)
         self._diagnosis: Diagnosis | None = None
-        self._worker: Worker[None] | None = None
+        self._background = Background(self)
+        self._is_over = False
         self._looked = (0, 0)
         self._seconds = 0
 
@@ -112,16 +94,15 @@ class ExplainDialog(Dialog[Choice | None]):
     def on_mount(self) -> None:
         self._say_searching()
         self.set_interval(1.0, self._tick)
-        self._worker = self._search()
+        self._background.start("the search", self._search, self._explained, self._refused)
 
     def on_unmount(self) -> None:
-        if self._worker is not None:
-            self._worker.cancel()
+        self._background.forget()
 
     # --- the search
 
     def _say_searching(self) -> None:
-        if self._worker is not None and self._worker.is_finished:
+        if self._is_over:
             return
         line = mapping_view.searching_line(
             len(self._observations), self._looked, self._seconds, self.size.width, self.host.glyphs
@@ -132,53 +113,32 @@ class ExplainDialog(Dialog[Choice | None]):
         self._seconds += 1
         self._say_searching()
 
-    def on_explain_dialog_looked(self, event: Looked) -> None:
-        self._looked = (event.looked, event.most)
+    def _got_further(self, looked: int, most: int) -> None:
+        self._looked = (looked, most)
         self._say_searching()
 
     def _title(self, text: str, more: str) -> None:
         self.query_one(".box-title", Painted).show(((text, "title"), (more, "muted")))
 
-    @work(thread=True, exclusive=True, group="explain", exit_on_error=False)
-    def _search(self) -> None:
+    def _search(self, tell: Tell) -> Diagnosis:
         worker = get_current_worker()
+        further = partial(tell, self._got_further)
+        return diagnose(self._wall, self._observations, lambda: worker.is_cancelled, further)
 
-        def on_look(looked: int, most: int) -> None:
-            self.post_message(self.Looked(looked, most))
-
-        try:
-            found = diagnose(self._wall, self._observations, lambda: worker.is_cancelled, on_look)
-        except StoppedError:
-            return
-        except CommissionError as error:
-            message: Message = self.Refused(str(error))
-        else:
-            message = self.Explained(found)
-        if not worker.is_cancelled:
-            self.post_message(message)
-
-    def on_worker_state_changed(self, event: Worker.StateChanged) -> None:
-        if event.worker is self._worker and event.worker.error:
-            self._refuse(f"the search failed: {event.worker.error}")
-
-    def on_explain_dialog_refused(self, event: Refused) -> None:
-        self._refuse(event.text)
-
-    def _refuse(self, text: str) -> None:
+    def _refused(self, error: CommissionError) -> None:
+        self._is_over = True
         self._title("Not explained", "")
-        self.query_one("#explain-text", Painted).show(((text, "error"),))
+        self.query_one("#explain-text", Painted).show(((str(error), "error"),))
 
-    def on_explain_dialog_explained(self, event: Explained) -> None:
-        self._diagnosis = event.diagnosis
-        count = len(event.diagnosis.explanations)
+    def _explained(self, diagnosis: Diagnosis) -> None:
+        self._diagnosis, self._is_over = diagnosis, True
+        count = len(diagnosis.explanations)
         self._title(
             f"{counted(count, 'explanation')}, likeliest first",
             "  up and down, Enter takes one",
         )
         listed = self.query_one(LineList)
-        titles = mapping_view.explanation_titles(
-            event.diagnosis.explanations, listed.size.width - 2
-        )
+        titles = mapping_view.explanation_titles(diagnosis.explanations, listed.size.width - 2)
         listed.show([((title,), True) for title in titles], at=0)
         listed.focus()
         self._draw_marked()

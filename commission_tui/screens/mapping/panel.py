@@ -102,16 +102,12 @@ class MappingPanel:
         self._screen, self._job = screen, screen.job
         self._here, self._go_to, self._show_layer = here, go_to, show_layer
         self._from_behind: bool | None = None
-        self._tabled: tuple[State, SeenTable] | None = None
         self._now: tuple[tuple[State, Chosen | None, Glyphs], list[Line]] | None = None
 
     @property
     def table(self) -> SeenTable:
         """What was seen; made once a state, since the cursor moves more often than the log."""
-        state = self._job.state
-        if self._tabled is None or self._tabled[0] is not state:
-            self._tabled = state, seen_table(state)
-        return self._tabled[1]
+        return self._job.once(seen_table)
 
     @property
     def looks(self) -> dict[Cell, Look]:

@@ -14,6 +14,7 @@ from commission_tui.logbook.judging.doubts import doubts
 from commission_tui.logbook.plan.planning import time_to_do
 from commission_tui.logbook.state.agreed_checks import Unsettled, unsettled
 from commission_tui.logbook.state.state import State
+from commission_tui.screens.layers.progress_layers import progress_looks
 from commission_tui.screens.layers.wall_geometry import Mark, small_drawing, small_plan
 from commission_tui.screens.terminal.styled_text import (
     VERDICT_ROLE,
@@ -24,7 +25,6 @@ from commission_tui.screens.terminal.styled_text import (
     clipped,
     verdict_part,
 )
-from commission_tui.screens.wall.view import overview_looks
 from commission_tui.text import counted
 
 _VERDICT_WIDTH = 13
@@ -207,7 +207,7 @@ def wall_lines(job: OpenJob, width: int, height: int, glyphs: Glyphs) -> list[Li
     drawn = job.state.wall.once(small_plan, width, height)
     marks = {
         cell: Mark(look.sign, look.role or ("cabinet" if sum(cell) % 2 else "cabinet-other"))
-        for cell, look in overview_looks(job, glyphs).items()
+        for cell, look in progress_looks(job, glyphs).items()
     }
     return small_drawing(drawn, marks)
 

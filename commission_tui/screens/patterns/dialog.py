@@ -3,21 +3,19 @@
 from __future__ import annotations
 
 import time
-from dataclasses import dataclass
 from pathlib import Path
 from typing import ClassVar
 
-from textual import on, work
+from textual import on
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Vertical, VerticalScroll
-from textual.message import Message
 from textual.widgets import Footer, Input, OptionList
-from textual.worker import Worker, get_current_worker
 
 from commission_tui.errors import CommissionError
 from commission_tui.screens.patterns import view as patterns_view
 from commission_tui.screens.patterns.view import ALL
+from commission_tui.screens.shared.background_work import Background, Tell
 from commission_tui.screens.terminal.styled_text import Line
 from commission_tui.screens.widgets.lists import LineList
 from commission_tui.screens.widgets.plain_input import PlainInput
@@ -29,10 +27,6 @@ from commission_tui.wall.patterns.folder import Step, write_patterns
 
 _KEPT = "patterns"
 _TOLD_EACH_S = 0.1
-
-
-class _StoppedError(Exception):
-    """The person asked to stop."""
 
 
 class PatternsDialog(Dialog[None]):
@@ -75,19 +69,6 @@ class PatternsDialog(Dialog[None]):
         ),
     ]  # fmt: skip
 
-    @dataclass
-    class Progress(Message):
-        """The writing got further."""
-
-        step: Step
-
-    @dataclass
-    class Ended(Message):
-        """The writing is done, or ended early, and why."""
-
-        paths: list[Path]
-        why: str = ""
-
     def __init__(self, wall: Wall, named: str | None = None) -> None:
         """Make the dialog; `named` is what a check says of its pattern."""
         super().__init__()
@@ -95,7 +76,7 @@ class PatternsDialog(Dialog[None]):
         self._named = patterns_view.preselected(named)
         self._marked = {p.name for p in self._named} if len(self._named) > 1 else set[str]()
         self._writing: tuple[Pattern, ...] = ()
-        self._worker: Worker[None] | None = None
+        self._background = Background(self)
 
     def compose_box(self) -> ComposeResult:
         usual = str((self.host.export_dir / "patterns").expanduser().absolute())
@@ -122,8 +103,7 @@ class PatternsDialog(Dialog[None]):
         self.call_after_refresh(self._redraw, ALL.index(self._named[0]) if self._named else 0)
 
     def on_unmount(self) -> None:
-        if self._worker is not None:
-            self._worker.cancel()
+        self._background.forget()
 
     def on_resize(self) -> None:
         self.call_after_refresh(self._redraw)
@@ -204,8 +184,8 @@ class PatternsDialog(Dialog[None]):
         shown.scroll_relative(y=by * max(1, shown.size.height - 1), animate=False)
 
     def action_close(self) -> None:
-        if self._worker is not None and self._writing:
-            self._worker.cancel()
+        if self._writing:
+            self._background.stop()
             self._tell((("Stopping ...", "marginal"),))
         else:
             self.host.drafts[_KEPT] = {"folder": self._typed}
@@ -223,47 +203,41 @@ class PatternsDialog(Dialog[None]):
             return
         self._writing = patterns
         self.refresh_bindings()
-        self._worker = self._write(folder, patterns)
-
-    @work(
-        thread=True, exclusive=True, group="patterns", exit_on_error=False, description="patterns"
-    )
-    def _write(self, folder: Path, patterns: tuple[Pattern, ...]) -> None:
-        worker = get_current_worker()
         done: list[Path] = []
+        self._background.start(
+            "the writing",
+            lambda tell: self._write(folder, patterns, done, tell),
+            lambda _: self._ended(done),
+            lambda error: self._ended(done, str(error)),
+            lambda: self._ended(done, "Stopped"),
+        )
+
+    def _write(
+        self, folder: Path, patterns: tuple[Pattern, ...], done: list[Path], tell: Tell
+    ) -> None:
         last = 0.0
 
-        def told(step: Step) -> None:
+        def on_step(step: Step) -> None:
             nonlocal last
-            if worker.is_cancelled:
-                raise _StoppedError
+            tell()
             now = time.monotonic()
             if now - last >= _TOLD_EACH_S:
                 last = now
-                self.post_message(self.Progress(step))
+                tell(self._show_step, step)
 
-        try:
-            for path in write_patterns(self._wall, patterns, folder, told):
-                done.append(path)  # noqa: PERF402 (these stay when a later one fails)
-            message = self.Ended(done)
-        except _StoppedError:
-            message = self.Ended(done, "Stopped")
-        except CommissionError as error:
-            message = self.Ended(done, str(error))
-        except Exception as error:  # the worker's edge: of one that was stopped nobody would hear
-            message = self.Ended(done, f"the writing failed: {error!r:.200}")
-        self.post_message(message)
+        for path in write_patterns(self._wall, patterns, folder, on_step):
+            done.append(path)  # noqa: PERF402 (these stay when a later one fails)
 
-    def on_patterns_dialog_progress(self, event: Progress) -> None:
-        if self._writing and self._worker is not None and not self._worker.is_cancelled:
+    def _show_step(self, step: Step) -> None:
+        if not self._background.is_stopping:
             width = max(40, self.query_one("#pattern-message").size.width - 2)
-            self._tell(patterns_view.step_line(event.step, width, self.host.glyphs))
+            self._tell(patterns_view.step_line(step, width, self.host.glyphs))
 
-    def on_patterns_dialog_ended(self, event: Ended) -> None:
+    def _ended(self, paths: list[Path], why: str = "") -> None:
         patterns, self._writing = self._writing, ()
-        if event.why:
-            said = patterns_view.stopped_text(len(event.paths), len(patterns), event.why)
+        if why:
+            said = patterns_view.stopped_text(len(paths), len(patterns), why)
             self._tell(((said, "error"),))
         else:
-            self._tell(*patterns_view.written_lines(event.paths, patterns, self.host.glyphs))
+            self._tell(*patterns_view.written_lines(paths, patterns, self.host.glyphs))
         self.refresh_bindings()

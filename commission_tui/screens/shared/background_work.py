@@ -1,139 +1,187 @@
-"""A screen of a job that does long work: one at a time, with its progress, ended by Esc."""
+"""Work of a screen in a thread, or in a process that the thread waits for; no key waits for either."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import dataclass
+from collections.abc import Callable, Sequence
+from functools import partial
+from typing import Any, TypeVar, cast
 
-from textual.message import Message
+from textual.dom import DOMNode
+from textual.screen import Screen
 from textual.timer import Timer
-from textual.worker import Worker
+from textual.worker import Worker, get_current_worker
 
 from commission_tui.errors import CommissionError
-from commission_tui.logbook.job import OpenJob
-from commission_tui.screens.shared.job_screen import JobScreen
-from commission_tui.screens.shared.work_steps import working_line
+from commission_tui.screens.host.app_protocol import Host
+from commission_tui.screens.shared.progress_line import working_line
 from commission_tui.screens.terminal.styled_text import Line
 from commission_tui.subprocess_job import Step, StoppedError, SubprocessJob
 
+T = TypeVar("T")
+Tell = Callable[..., None]
+"""Called in the thread: with a function, and what it is to be called with on the screen's side."""
 
-class WorkingScreen(JobScreen):
-    """Runs work in a thread, or in a process that the thread waits for; no key waits for either."""
 
-    @dataclass
-    class Progress(Message):
-        """The next step begins; the last is done whole or not at all."""
+def _nothing() -> None:
+    pass
 
-        step: Step
 
-    @dataclass
-    class Failed(Message):
-        """Nothing was written, and why."""
+class Background:
+    """One piece of work at a time; what is no longer wanted is told to nobody."""
 
-        text: str
-
-    def __init__(self, job: OpenJob) -> None:
-        super().__init__(job)
+    def __init__(self, node: DOMNode, group: str = "background") -> None:
+        self._node, self._group = node, group
         self._worker: Worker[None] | None = None
+        self._wanted: object = None
+
+    def start(
+        self,
+        what: str,
+        make: Callable[[Tell], T],
+        done: Callable[[T], None],
+        failed: Callable[[CommissionError], None],
+        stopped: Callable[[], None] = _nothing,
+    ) -> None:
+        """Do something in the place of what was begun before.
+
+        `make` runs in the thread, everything else on the screen's side. What it hands its first
+        argument is shown meanwhile; where it does so it ends, once `stop` was called.
+        """
+        self.forget()
+        self._wanted = wanted = object()
+        later: Callable[..., object] = partial(self._node.call_later, self._told, wanted)
+        self._worker = self._node.run_worker(
+            partial(_in_thread, what, make, later, done, failed, stopped),
+            thread=True, group=self._group, exit_on_error=False, description=what,
+        )  # fmt: skip
+
+    def _told(self, wanted: object, show: Callable[..., None], *values: Any) -> None:
+        if wanted is self._wanted:
+            show(*values)
+
+    def stop(self) -> None:
+        """Ask the work to end; what comes of it is still told."""
+        if self._worker is not None:
+            self._worker.cancel()
+
+    def forget(self) -> None:
+        """Ask the work to end, and let nothing of it be told."""
+        self.stop()
+        self._wanted = None
+
+    @property
+    def is_stopping(self) -> bool:
+        return self._worker is not None and self._worker.is_cancelled
+
+
+def _in_thread(
+    what: str,
+    make: Callable[[Tell], T],
+    later: Callable[..., object],
+    done: Callable[[T], None],
+    failed: Callable[[CommissionError], None],
+    stopped: Callable[[], None],
+) -> None:
+    worker = get_current_worker()
+
+    def tell(show: Callable[..., None] = _nothing, *values: Any) -> None:
+        if worker.is_cancelled:
+            raise StoppedError
+        if show is not _nothing:
+            later(show, *values)
+
+    try:
+        made = make(tell)
+    except StoppedError:
+        later(stopped)
+    except CommissionError as error:
+        later(failed, error)
+    except Exception as error:  # the thread's edge: of one that was stopped nobody would hear
+        later(failed, CommissionError(f"{what} failed: {error!r:.200}"))
+    else:
+        later(done, made)
+
+
+class SteppedWork:
+    """Long work that goes by steps: how far it is, for how long; ended up to its last step."""
+
+    def __init__(self, screen: Screen[Any], show: Callable[..., None]) -> None:
+        """Work for a screen; `show` shows lines: how far it is, and what came of it."""
+        self._screen, self._show = screen, show
+        self._background = Background(screen)
         self._apart: SubprocessJob | None = None
-        self._stopping = False
         self._doing = ""
         self._step: Step | None = None
         self._seconds = 0
         self._clock: Timer | None = None
 
-    def on_unmount(self) -> None:
-        super().on_unmount()
-        if self.is_working and self._may_stop:
-            self.action_stop()
-            self.app.notify(f"{self._doing} was stopped; nothing was written", markup=False)
-
-    def work_line(self, *lines: Line) -> None:
-        """Show how far the work is, or what came of it."""
-        raise NotImplementedError
+    @property
+    def is_on(self) -> bool:
+        return bool(self._doing)
 
     @property
-    def is_working(self) -> bool:
-        return self._worker is not None
+    def may_stop(self) -> bool:
+        """Whether something is made; its last step is done whole or not at all."""
+        return self.is_on and (self._step is None or self._step.number < self._step.count)
 
-    @property
-    def _may_stop(self) -> bool:
-        return self._step is None or self._step.number < self._step.count
+    def begin(
+        self,
+        doing: str,
+        make: Callable[[Callable[[Step], None]], T],
+        done: Callable[[T], Sequence[Line]],
+        *,
+        apart: SubprocessJob | None = None,
+        step: Step | None = None,
+    ) -> None:
+        """Begin to make something, in a process of its own where there is one.
 
-    # --- in the screen
+        `make` says each step before it begins; `done` takes what was made and says what to show.
+        """
+        self._doing, self._apart, self._step, self._seconds = doing, apart, step, 0
+        self._clock = self._screen.set_interval(1.0, self._tick)
+        self._background.start(
+            doing,
+            lambda tell: make(partial(tell, self._go_on)),
+            lambda made: self._end(*done(made)),
+            lambda error: self._end(((str(error), "error"),)),
+            lambda: self._end((("stopped; nothing was written", "error"),)),
+        )
+        self._say()
+        self._screen.refresh_bindings()
 
-    def begin(self, doing: str, worker: Worker[None], step: Step | None = None) -> None:
-        """Show that work has begun."""
-        self._doing, self._worker, self._step, self._seconds = doing, worker, step, 0
-        self._clock = self.set_interval(1.0, self._tick)
-        self._say_progress()
-        self.refresh_bindings()
+    def stop(self) -> bool:
+        """End what is being made; False when there is nothing to end."""
+        if not self.may_stop:
+            return False
+        self._background.stop()
+        if self._apart is not None:
+            self._apart.stop()
+        return True
+
+    def leave(self) -> None:
+        """End it with the screen that it was for."""
+        if self.stop():
+            said = f"{self._doing} was stopped; nothing was written"
+            self._screen.app.notify(said, markup=False)
 
     def _tick(self) -> None:
         self._seconds += 1
-        self._say_progress()
+        self._say()
 
-    def _say_progress(self) -> None:
-        width, glyphs = self.size.width - 2, self.host.glyphs
+    def _say(self) -> None:
+        width, glyphs = self._screen.size.width - 2, cast("Host", self._screen.app).glyphs
         line = working_line(self._doing, self._step, self._seconds, width, glyphs)
-        self.work_line(line if self._may_stop else line[:-2])
+        self._show(line if self.may_stop else line[:-2])
 
-    def on_worker_state_changed(self, event: Worker.StateChanged) -> None:
-        if event.worker is self._worker and event.worker.error:
-            self.ended(((f"{self._doing} failed: {event.worker.error}", "error"),))
+    def _go_on(self, step: Step) -> None:
+        could_stop, self._step = self.may_stop, step
+        self._say()
+        if could_stop != self.may_stop:
+            self._screen.refresh_bindings()
 
-    def on_working_screen_progress(self, event: Progress) -> None:
-        if self.is_working:
-            could_stop, self._step = self._may_stop, event.step
-            self._say_progress()
-            if could_stop != self._may_stop:
-                self.refresh_bindings()
-
-    def on_working_screen_failed(self, event: Failed) -> None:
-        self.ended(((event.text, "error"),))
-
-    def ended(self, *lines: Line) -> None:
-        """Show what came of the work."""
-        self._worker = self._apart = self._step = None
-        self._stopping = False
+    def _end(self, *lines: Line) -> None:
+        self._doing, self._apart, self._step = "", None, None
         if self._clock is not None:
             self._clock.stop()
-        self.work_line(*lines)
-        self.refresh_bindings()
-
-    def check_action(
-        self,
-        action: str,
-        parameters: tuple[object, ...],  # noqa: ARG002 (Textual calls it so)
-    ) -> bool | None:
-        return self.is_working and self._may_stop if action == "stop" else True
-
-    def action_stop(self) -> None:
-        self._stopping = True
-        if self._apart is not None:
-            self._apart.stop()
-
-    def action_back(self) -> None:
-        """Stop what is being made; only then leave."""
-        if self.is_working and self._may_stop:
-            self.action_stop()
-        else:
-            super().action_back()
-
-    # --- in the worker
-
-    def report(self, make: Callable[[], Message]) -> None:
-        """Do the work and say what came of it."""
-        try:
-            message = make()
-        except CommissionError as error:
-            message = self.Failed(str(error))
-        except StoppedError:
-            message = self.Failed("stopped; nothing was written")
-        self.post_message(message)
-
-    def tell_step(self, step: Step) -> None:
-        """Say that a step begins, unless the work is to stop before it."""
-        if self._stopping:
-            raise StoppedError
-        self.post_message(self.Progress(step))
+        self._show(*lines)
+        self._screen.refresh_bindings()

@@ -6,16 +6,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import ClassVar
 
-from textual import work
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.color import Color
 from textual.containers import Vertical
-from textual.message import Message
 from textual.widgets import Footer
-from textual.worker import Worker, get_current_worker
 
 from commission_tui.errors import CommissionError
+from commission_tui.screens.shared.background_work import Background
 from commission_tui.screens.shared.open_external import open_outside
 from commission_tui.screens.terminal.picture_view import (
     Cells,
@@ -88,26 +86,12 @@ class PictureDialog(Dialog[None]):
     INK: ClassVar[float] = 1.0
     """Above 1 for print, whose strokes are thin and whose margins are empty."""
 
-    @dataclass
-    class Drawn(Message):
-        """A picture is ready to show."""
-
-        request: int
-        cells: Cells
-
-    @dataclass
-    class Refused(Message):
-        """A picture cannot be shown, and why."""
-
-        text: str
-
     def __init__(self) -> None:
         super().__init__()
         self.pictures: Sequence[Shown] = ()
         self.at = 0
         self.zoom = 0
-        self._request = 0
-        self._worker: Worker[None] | None = None
+        self._drawing = Background(self)
 
     def compose_box(self) -> ComposeResult:
         with Vertical():
@@ -120,8 +104,7 @@ class PictureDialog(Dialog[None]):
         self.query_one(PictureBox).focus()
 
     def on_unmount(self) -> None:
-        if self._worker is not None:
-            self._worker.cancel()
+        self._drawing.forget()
 
     def on_resize(self) -> None:
         self.call_after_refresh(self.draw)
@@ -149,10 +132,12 @@ class PictureDialog(Dialog[None]):
                 (f"   {self.at + 1} of {len(self.pictures)}, {ZOOMS[self.zoom]}", "muted"),
             )
         )
-        self._request += 1
-        room = self.query_one(PictureBox).size
-        self._worker = self._draw(
-            self._request, shown.content, (room.width, room.height), self._tint()
+        room, tint = self.query_one(PictureBox).size, self._tint()
+        self._drawing.start(
+            "the picture",
+            lambda _: self._drawn(shown.content, (room.width, room.height), tint),
+            self._show,
+            self._refused,
         )
 
     def title_line(self, line: tuple[Part, ...]) -> None:
@@ -169,34 +154,25 @@ class PictureDialog(Dialog[None]):
         theme = self.app.current_theme
         return Color.parse(theme.foreground or "white").rgb if theme.dark else (255, 255, 255)
 
-    @work(thread=True, exclusive=True, group="draw", exit_on_error=False, description="picture")
-    def _draw(self, request: int, content: bytes, room: tuple[int, int], tint: Tint) -> None:
-        worker = get_current_worker()
-        try:
-            picture = opened(content)
-            if self.INK > 1 and self.zoom:
-                picture = without_margins(picture)
-            # A column stays free for the scroll bar.
-            grid = (
-                fitted(picture.size, room)
-                if self.zoom == 0
-                else across(picture.size, max(1, room[0] - 1) * self.zoom)
-            )
-            cells = cells_of(picture, grid, tint, ink=self.INK)
-            message: Message = self.Drawn(request, cells)
-        except CommissionError as error:
-            message = self.Refused(str(error))
-        if not worker.is_cancelled:
-            self.post_message(message)
+    def _drawn(self, content: bytes, room: tuple[int, int], tint: Tint) -> Cells:
+        picture = opened(content)
+        if self.INK > 1 and self.zoom:
+            picture = without_margins(picture)
+        # A column stays free for the scroll bar.
+        grid = (
+            fitted(picture.size, room)
+            if self.zoom == 0
+            else across(picture.size, max(1, room[0] - 1) * self.zoom)
+        )
+        return cells_of(picture, grid, tint, ink=self.INK)
 
-    def on_picture_dialog_drawn(self, event: Drawn) -> None:
-        if event.request == self._request:
-            self.tell()
-            self.query_one(PictureBox).show(event.cells)
+    def _show(self, cells: Cells) -> None:
+        self.tell()
+        self.query_one(PictureBox).show(cells)
 
-    def on_picture_dialog_refused(self, event: Refused) -> None:
-        self.query_one(PictureBox).show(Cells(0, ()))
-        self.tell((event.text, "error"))
+    def _refused(self, error: CommissionError) -> None:
+        self._show(Cells(0, ()))
+        self.tell((str(error), "error"))
 
     # --- keys
 

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from commission_tui.screens.terminal.styled_text import Glyphs, Line
+from commission_tui.subprocess_job import Step
 
 _STOPS: Line = (("   Esc", "key"), (" stops", "muted"))
 _LEAST_CELLS, _MOST_CELLS = 5, 20
+_WIDE = 36
 
 
 def progress_line(
@@ -26,3 +28,12 @@ def progress_line(
         (numbers, "muted"),
         *_STOPS,
     )
+
+
+def working_line(doing: str, step: Step | None, seconds: int, width: int, glyphs: Glyphs) -> Line:
+    """Say how far long work is, for how long it has run, and that Esc stops it."""
+    if step is None:
+        return progress_line(doing, 0, 0, width, glyphs)
+    more = f"{step.number} of {step.count}: {step.says}, {seconds} s"
+    # As wide for every step, so that the bar does not jump.
+    return progress_line(doing, step.number - 1, step.count, width, glyphs, f"{more:<{_WIDE}}")

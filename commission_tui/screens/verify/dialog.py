@@ -3,20 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from pathlib import Path
 from typing import ClassVar
 
-from textual import work
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Vertical, VerticalScroll
-from textual.message import Message
 from textual.widgets import Footer
-from textual.worker import Worker, get_current_worker
 
-from commission_tui.errors import CommissionError, InputError
-from commission_tui.handover.verify.document_check import Verification, verify_file
+from commission_tui.errors import InputError
+from commission_tui.handover.verify.document_check import verify_file
+from commission_tui.screens.shared.background_work import Background
 from commission_tui.screens.shared.photo_dialog import typed_path
 from commission_tui.screens.terminal.styled_text import Line
 from commission_tui.screens.verify.view import verification_lines
@@ -67,23 +64,11 @@ class VerifyDialog(Dialog[None]):
         Binding("escape,q", "close", "Close", id="verify.close", tooltip="Back to the handover"),
     ]  # fmt: skip
 
-    @dataclass
-    class Found(Message):
-        """It was looked at."""
-
-        verification: Verification
-
-    @dataclass
-    class Refused(Message):
-        """There is nothing to look at, and why."""
-
-        text: str
-
     def __init__(self, file: Path, database: Path) -> None:
         super().__init__()
         self._file = file
         self._database = database
-        self._worker: Worker[None] | None = None
+        self._background = Background(self)
 
     def compose_box(self) -> ComposeResult:
         with Vertical(classes="box tall"):
@@ -95,31 +80,15 @@ class VerifyDialog(Dialog[None]):
     def on_mount(self) -> None:
         self.query_one(".box-title", Painted).show(((f"Verify {self._file.name}", "title"),))
         self._tell(((f"Looking at {self._file} ...", "muted"),))
-        self._worker = self._look()
+        self._background.start(
+            "verifying",
+            lambda _: verify_file(self._file, database=self._database),
+            lambda found: self._tell(*verification_lines(found, self.host.glyphs)),
+            lambda error: self._tell(((str(error), "error"),)),
+        )
 
     def on_unmount(self) -> None:
-        if self._worker is not None:
-            self._worker.cancel()
-
-    @work(thread=True, exclusive=True, group="verify", exit_on_error=False, description="verify")
-    def _look(self) -> None:
-        worker = get_current_worker()
-        try:
-            message: Message = self.Found(verify_file(self._file, database=self._database))
-        except CommissionError as error:
-            message = self.Refused(str(error))
-        if not worker.is_cancelled:
-            self.post_message(message)
-
-    def on_worker_state_changed(self, event: Worker.StateChanged) -> None:
-        if event.worker is self._worker and event.worker.error:
-            self._tell(((f"verifying failed: {event.worker.error}", "error"),))
-
-    def on_verify_dialog_found(self, event: Found) -> None:
-        self._tell(*verification_lines(event.verification, self.host.glyphs))
-
-    def on_verify_dialog_refused(self, event: Refused) -> None:
-        self._tell(((event.text, "error"),))
+        self._background.forget()
 
     def _tell(self, *lines: Line) -> None:
         self.query_one("#verify-text", Painted).show(*lines)

@@ -7,7 +7,6 @@ from functools import lru_cache
 from typing import ClassVar
 
 from textual.binding import Binding, BindingType
-from textual.content import Content
 from textual.widgets import OptionList
 from textual.widgets.option_list import Option
 
@@ -16,12 +15,6 @@ from commission_tui.screens.widgets.text_lines import content_of, spelt
 
 _FEW = 8
 """Items put in place one by one: a mark in a list of thousands is no new list."""
-
-
-@lru_cache(maxsize=4096)
-def _content(lines: tuple[Line, ...]) -> Content:
-    """Join lines once: a list that is sorted or filtered shows the same ones again."""
-    return content_of(lines)
 
 
 def _quiet(key: str, action: str, word: str, name: str, tooltip: str) -> Binding:
@@ -43,6 +36,8 @@ class LineList(OptionList):
 
     def __init__(self, *, id: str | None = None) -> None:  # noqa: A002
         super().__init__(id=id, markup=False, compact=True)
+        # A list that is sorted or filtered shows the same lines again.
+        self._content = lru_cache(maxsize=4096)(content_of)
         self._shown: list[tuple[tuple[Line, ...], bool]] = []
 
     def show(self, items: Sequence[tuple[tuple[Line, ...], bool]], at: int | None = None) -> None:
@@ -53,7 +48,7 @@ class LineList(OptionList):
         differ = self._differing(before)
         if differ is None:
             self.set_options(
-                Option(_content(lines), disabled=not opens) for lines, opens in self._shown
+                Option(self._content(lines), disabled=not opens) for lines, opens in self._shown
             )
         else:
             for number in differ:

@@ -27,6 +27,7 @@ class PictureBox(ScrollView, inherit_bindings=False):
     def __init__(self, *, id: str | None = None) -> None:  # noqa: A002
         super().__init__(id=id)
         self._cells = Cells(0, ())
+        self._style = lru_cache(maxsize=4096)(_style)
 
     @property
     def columns(self) -> int:
@@ -45,7 +46,7 @@ class PictureBox(ScrollView, inherit_bindings=False):
         at = y + top
         if at >= len(self._cells.rows):
             return Strip.blank(width, ground)
-        segments = [Segment(text, _style(over, under)) for text, over, under in self._row(at)]
+        segments = [Segment(text, self._style(over, under)) for text, over, under in self._row(at)]
         beside = max(0, (width - self._cells.columns) // 2)
         strip = Strip([Segment(" " * beside, ground), *segments])
         return strip.crop_extend(left, left + width, ground)
@@ -54,6 +55,5 @@ class PictureBox(ScrollView, inherit_bindings=False):
         return self._cells.rows[at]
 
 
-@lru_cache(maxsize=4096)
 def _style(over: str, under: str) -> Style:
     return Style(color=over, bgcolor=under)

@@ -81,6 +81,8 @@ class WallMap(ScrollView):
         self._names_fit = False
         self._names: dict[int, tuple[int, str]] = {}
         self._roles = RoleStyles(self)
+        self._rows: dict[int, Strip] = {}
+        """Rows without the cursor, which moves over them; `bench_screens` asks for it."""
         self.cursor = Cell(1, 1)
 
     # --- what to show
@@ -101,6 +103,7 @@ class WallMap(ScrollView):
         self._marked = frozenset(cells)
         if self._plan is None:
             return
+        self._rows.clear()
         for cell in changed & self._plan.boxes.keys():
             self.refresh(self._region(self._plan.boxes[cell]))
 
@@ -125,6 +128,7 @@ class WallMap(ScrollView):
         width = max(1, room.width - _MARGIN)
         height = max(1, room.height - 1)
         sizes = scales(self._wall, width, height, self._aspect)
+        self._rows.clear()
         self._steps = len(sizes)
         self._step = min(self._step, self._steps - 1)
         self._plan = plan(self._wall, sizes[self._step], rear=self._rear)
@@ -143,6 +147,7 @@ class WallMap(ScrollView):
     def notify_style_update(self) -> None:
         super().notify_style_update()
         self._roles.clear()
+        self._rows.clear()
 
     def move_to(self, cell: Cell) -> None:
         """Put the cursor on a cabinet; what differs is painted again."""
@@ -205,7 +210,9 @@ class WallMap(ScrollView):
         return line.adjust_cell_length(width, self._roles.style(""))
 
     def _with_cursor(self, drawn: Plan, row: int) -> Strip:
-        painted = self._painted(drawn, row)
+        if row not in self._rows:
+            self._rows[row] = self._painted(drawn, row)
+        painted = self._rows[row]
         box = drawn.boxes[self.cursor]
         if not box.top <= row < box.top + box.height:
             return painted

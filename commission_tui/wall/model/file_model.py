@@ -45,7 +45,7 @@ Region = Annotated[str, StringConstraints(pattern=r"^[A-Z]{2}(-[A-Z0-9]{1,3})?$"
 class Part(BaseModel):
     """Base of every table of the file: nothing unknown, nothing changed afterwards."""
 
-    model_config = ConfigDict(extra="forbid", frozen=True)
+    model_config = ConfigDict(extra="forbid", frozen=True, defer_build=True)
 
 
 class WallHead(Part):

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+import math
 from pathlib import Path
 
 import pytest
 
+from commission_tui.errors import InputError
 from commission_tui.logbook.actions.scope_actions import settle
 from commission_tui.logbook.logbook import Logbook, OpenJob
 from commission_tui.logbook.plan.findings_count import findings
-from commission_tui.logbook.plan.planning import Odds, plan
+from commission_tui.logbook.plan.planning import Odds, plan, tasks
+from tests.logbook.four_checks import POINTS
 from tests.logbook.state.test_agreed_checks import evening_wall
 
 ALONE = ("power on", "house dark")
@@ -104,3 +107,38 @@ def test_a_feature_that_is_settled_changes_the_plan(book: Logbook) -> None:
     settle(job, "backup runs", "yes")
     made = plan(job.state, job.outcomes(), 600, ALONE)
     assert "loop-failure" in [task.check for task in made.now]
+
+
+def test_the_plan_takes_what_blocks_most_per_minute_and_names_what_is_lacking(
+    four_checks: OpenJob,
+) -> None:
+    made = plan(four_checks.state, four_checks.outcomes(), 12, ["house dark"])
+    assert [task.check for task in made.now] == ["label", "level"]
+    assert [task.check for task in made.later] == ["tiles"]
+    dark = plan(four_checks.state, four_checks.outcomes(), 12, [])
+    assert [(task.check, lacks) for task, lacks in dark.lacking] == [("level", ("house dark",))]
+    assert (
+        plan(four_checks.state, four_checks.outcomes(), 9, ["house dark"]).now[0].check == "level"
+    )
+
+
+def test_danger_comes_first_whatever_it_takes(four_checks: OpenJob) -> None:
+    four_checks.fault("lock or bolt not home", "R1C1", "danger")
+    made = plan(four_checks.state, four_checks.outcomes(), 20, ["house dark"])
+    assert made.now[0].fault == 1
+    assert made.minutes <= 20
+
+
+def test_a_check_half_done_takes_half_its_time(four_checks: OpenJob) -> None:
+    for point in POINTS[:3]:
+        four_checks.read("level", "luminance_cd_m2", point, 600.0)
+    (level,) = [
+        task for task in tasks(four_checks.state, four_checks.outcomes()) if task.check == "level"
+    ]
+    assert level.minutes == pytest.approx(6)
+
+
+@pytest.mark.parametrize("minutes", [0.0, -3.0, math.nan, math.inf])
+def test_a_time_without_meaning_is_refused(four_checks: OpenJob, minutes: float) -> None:
+    with pytest.raises(InputError, match="minutes"):
+        plan(four_checks.state, four_checks.outcomes(), minutes, [])

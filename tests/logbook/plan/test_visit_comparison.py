@@ -7,11 +7,13 @@ from pathlib import Path
 
 import pytest
 
+from commission_tui.logbook.actions.settings_log import change_setting
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.logbook import Logbook, OpenJob, body
-from commission_tui.logbook.plan.visit_comparison import compare
+from commission_tui.logbook.plan.visit_comparison import compare, difference_map
 from commission_tui.logbook.state.state import Fault
 from tests.checks.helping import FELLMOOR
+from tests.logbook.four_checks import POINTS, read_level
 
 
 @pytest.fixture
@@ -67,3 +69,24 @@ def test_what_was_done_later_says_nothing_about_an_earlier_visit(job: OpenJob) -
     assert _at(compare(job.state, 0, 1).known_faults) == [pixel]
     assert _at(compare(job.state, 0, 2).settled_faults) == [pixel]
     assert _at(compare(job.state, 1, 2).settled_faults) == [pixel]
+
+
+def test_two_visits_compared(four_checks: OpenJob) -> None:
+    read_level(four_checks, 600.0)
+    four_checks.fault("pixel dark", "x10 y10", "near")
+    change_setting(four_checks, "brightness level", "100 %", kept="as measured")
+    four_checks.record(body(e.VisitBegun, name="1 year", hours_run=2900.0))
+    for point in POINTS:
+        four_checks.read("again", "luminance_cd_m2", point, 400.0 if point == "point 5" else 570.0)
+    four_checks.fault("pixel dark", "x20 y20", "near")
+    change_setting(four_checks, "brightness level", "95 %")
+    found = compare(four_checks.state, 0, 1)
+    assert (found.before, found.after, found.hours) == ("first visit", "1 year", 2900)
+    (drift,) = found.drifts
+    assert drift.median_percent == pytest.approx(-5)
+    assert [pair.place for pair in drift.outliers] == ["point 5"]
+    assert [f.found.body.location for f in found.new_faults] == ["R1C1 x20 y20"]
+    assert [f.found.body.location for f in found.known_faults] == ["R1C1 x10 y10"]
+    assert found.settings == (("brightness level", "wall", "100 %", "95 %"),)
+    changes = difference_map(found.pairs, "again", "luminance_cd_m2")
+    assert changes["point 5"] == pytest.approx(-100 / 3)

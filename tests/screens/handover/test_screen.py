@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import json
 import re
 from pathlib import Path
 
@@ -10,13 +11,14 @@ import pytest
 from textual.pilot import Pilot
 from textual.worker import Worker
 
-from commission_tui.handover import export
+from commission_tui.handover import export, record_fingerprint
 from commission_tui.handover.signing import keys
 from commission_tui.handover.signing.keys import new_key
 from commission_tui.handover.verify.document_check import verify_file
 from commission_tui.logbook.logbook import Logbook, OpenJob
 from commission_tui.screens.handover import key_signing
 from commission_tui.screens.handover.screen import HandoverScreen
+from commission_tui.screens.handover.signature_pad import Pad
 from commission_tui.screens.shared import open_external, work_steps
 from commission_tui.screens.terminal.picture_view import (
     across,
@@ -283,7 +285,7 @@ async def test_the_file_is_signed_with_a_key_and_the_passphrase_kept_nowhere(
         await pilot.pause()
         assert "Signed by R. Fell" in text_of(pilot, "#export-line")
         assert PASSPHRASE not in str(app_of(pilot).drafts)
-    assert any("signing" in line for line in described)
+    assert any("Signing" in line for line in described)
     assert not any(PASSPHRASE in line for line in described)
     found = await asyncio.to_thread(verify_file, document)
     assert found.holds
@@ -308,3 +310,90 @@ def test_a_page_keeps_its_shape_and_the_paper_takes_the_tint(ready: OpenJob) -> 
     assert all(sum(len(text) for text, _, _ in row) == columns for row in cells.rows)
     red, green, blue = (int(cells.rows[0][0][2][i : i + 2], 16) for i in (1, 3, 5))
     assert (red, green, blue) == (200, 120, 70)
+
+
+async def test_signing_names_the_record_as_it_stands(logbook: Logbook, ready: OpenJob) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("f8")
+        await pilot.pause()
+        assert "client: not signed" in text_of(pilot, "#handover-right")
+        assert "signature of the client" in text_of(pilot, "#handover-left")
+        await pilot.press("s", "2", "enter", *"Marit", "enter", "enter", "enter")
+        await pilot.pause()
+        await pilot.press("escape")
+        await pilot.pause()
+        assert "client: Marit" in text_of(pilot, "#handover-right")
+    (signature,) = ready.state.signatures
+    assert signature.body.role == "client"
+    assert signature.body.exceptions == 4
+    assert signature.body.fingerprint == record_fingerprint(ready)
+
+
+async def test_a_signature_is_drawn_with_the_mouse_and_kept_as_strokes(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("f8", "s", "2", "enter", *"Marit", "enter", "enter", "enter")
+        await pilot.pause()
+        for x0, x1 in ((2, 30), (40, 50)):
+            await pilot.mouse_down(Pad, offset=(x0, 3))
+            await pilot.hover(Pad, offset=(x1, 9))
+            await pilot.mouse_up(Pad, offset=(x1, 9))
+        await pilot.press("u", "enter")
+        await pilot.pause()
+    (signature,) = ready.state.signatures
+    assert signature.body.strokes is not None
+    ((first, *_, last),) = signature.body.strokes
+    assert first == (round(2.5 / 56 * 10_000), round(3.5 / 14 * 10_000))
+    assert last == (round(30.5 / 56 * 10_000), round(9.5 / 14 * 10_000))
+
+
+async def test_what_changed_behind_a_signature_is_not_signed(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("f8", "s")
+        ready.skip("kept", "no spares")
+        await put(pilot, "#field-role", "client")
+        await put(pilot, "#field-name", "Marit Hollis")
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        assert "has changed meanwhile" in text_of(pilot, "#form-error")
+    assert not ready.state.signatures
+
+
+async def test_export_writes_the_files_and_says_where(
+    logbook: Logbook, ready: OpenJob, tmp_path: Path
+) -> None:
+    async with running(logbook, ready, export_dir=tmp_path / "out") as pilot:
+        await pilot.press("f8", "e")
+        await put(pilot, "#field-formats", "json html pdf")
+        await pilot.press("ctrl+s")
+        await pilot.app.workers.wait_for_complete()
+        await pilot.pause()
+        said = text_of(pilot, "#export-line")
+        assert str(tmp_path / "out") in said
+    names = sorted(path.name for path in (tmp_path / "out").iterdir())
+    assert names == [f"fellmoor-side-wall.{form}" for form in ("html", "json", "pdf")]
+    record = json.loads((tmp_path / "out" / "fellmoor-side-wall.json").read_text("utf-8"))
+    assert record
+
+
+async def test_an_unknown_format_and_a_failure_are_one_line(
+    logbook: Logbook, ready: OpenJob, tmp_path: Path
+) -> None:
+    (tmp_path / "file").write_text("in the way")
+    async with running(logbook, ready, export_dir=tmp_path / "file") as pilot:
+        await pilot.press("f8", "e")
+        await put(pilot, "#field-formats", "docx")
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        assert "found 'docx'" in text_of(pilot, "#form-error")
+        await put(pilot, "#field-formats", "json")
+        await pilot.press("ctrl+s")
+        await pilot.app.workers.wait_for_complete()
+        await pilot.pause()
+        said = text_of(pilot, "#export-line")
+        assert "cannot be written" in said
+        assert "nothing written" in said
+        await until(pilot, lambda: "Export" in everything(pilot).splitlines()[-1])

@@ -16,6 +16,7 @@ from commission_tui.logbook.tables.table_proposal import read_planned
 from commission_tui.screens.importing import work as import_work
 from commission_tui.screens.importing.dialog import ImportDialog
 from commission_tui.screens.importing.file_choice import ImportFileDialog
+from commission_tui.screens.shared.background_work import Background
 from tests.screens.helping import (
     running,
     text_of,
@@ -185,13 +186,13 @@ async def test_leaving_the_program_before_the_transaction_logs_nothing(
         await opened(pilot)
         await pilot.press("ctrl+s")
         await until(pilot, gate.there.is_set)
-        stop_work = ImportDialog.stop_work
+        stop = Background.stop
 
-        def stopped(self: ImportDialog) -> None:
-            stop_work(self)
+        def stopped(self: Background) -> None:
+            stop(self)
             gate.go_on.set()
 
-        monkeypatch.setattr(ImportDialog, "stop_work", stopped)
+        monkeypatch.setattr(Background, "stop", stopped)
         await pilot.press("ctrl+q")
     assert gate.ended.wait(20)
     assert len(gate.seen) == 2

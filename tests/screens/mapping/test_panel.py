@@ -165,8 +165,7 @@ async def test_leaving_the_explanation_stops_its_search(
         await pilot.pause()
         assert isinstance(pilot.app.screen, WallScreen)
         assert pilot.app.screen.map.cursor == Cell(1, 2)
-        assert dialog._worker is not None
-        assert dialog._worker.is_cancelled
+        assert dialog._background.is_stopping
         go_on.set()
 
 

@@ -14,7 +14,7 @@ from commission_tui.screens.shared import open_external
 from commission_tui.screens.shared.photo_dialog import PhotoDialog, typed_path
 from commission_tui.screens.widgets.lists import LineList
 from commission_tui.screens.widgets.picture_box import PictureBox
-from tests.screens.helping import everything, put, running, text_of, told
+from tests.screens.helping import caption_of, everything, put, running, text_of, told
 
 
 def picture(path: Path, size: tuple[int, int] = (40, 20)) -> Path:
@@ -222,3 +222,72 @@ def test_a_rotated_photo_is_shown_upright() -> None:
     cells = cells_of(upright, fitted(upright.size, (20, 10)))
     (left, right) = (cells.rows[5][0], cells.rows[5][-1])
     assert left[2] > right[2]
+
+
+async def test_mend_verify_reopen_and_accept(logbook: Logbook, ready: OpenJob) -> None:
+    for cell in ("R1C1", "R2C2"):
+        ready.fault("cabinet dark", cell, "stop")
+    async with running(logbook, ready) as pilot:
+        await pilot.press("f5", "m", *"card", "enter", "v", "enter", "o", "enter")
+        await pilot.pause()
+        history = text_of(pilot, "#history-text")
+        assert [w for w in ("found", "mended", "verified", "reopened") if w in history] == [
+            "found", "mended", "verified", "reopened",
+        ]  # fmt: skip
+        assert "card" in history
+        await pilot.press("a", "enter", "enter")
+        await pilot.pause()
+        assert "who accepts it for the client" in text_of(pilot, "#form-error")
+        await put(pilot, "#field-accepted_by", "M. Hollis")
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        assert "by M. Hollis of the client" in text_of(pilot, "#history-text")
+        await pilot.press("down", "v")
+        await pilot.pause()
+        told = [note.message for note in pilot.app._notifications]
+        assert "fault 2 is open: it can be accepted or mended now" in told
+        assert not pilot.app.screen.query("#form-error")
+    assert [fault.state for fault in ready.state.faults] == ["accepted", "open"]
+
+
+async def test_the_filter_narrows_as_one_types_and_escape_empties_it(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    ready.fault("cabinet dark", "R2C2", "stop")
+    ready.fault("dark seam", "R1C1 right", "near")
+    async with running(logbook, ready) as pilot:
+        await pilot.press("f5", "s", "s")
+        assert "by place" in text_of(pilot, "#summary")
+        await pilot.press("slash", *"seam")
+        await pilot.pause()
+        assert "1 of 2 shown" in text_of(pilot, "#summary")
+        assert "dark seam" in text_of(pilot, "#history-text")
+        await pilot.press("escape")
+        await pilot.pause()
+        assert "2 of 2 shown" in text_of(pilot, "#summary")
+        await pilot.press("end", "enter")
+        await pilot.pause()
+        assert " R2C2 " in caption_of(pilot)
+
+
+async def test_a_fault_logged_wrongly_is_corrected_or_withdrawn(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    ready.fault("cabinet dark", "R1C1", "stop")
+    async with running(logbook, ready) as pilot:
+        await pilot.press("f5", "e")
+        await put(pilot, "#field-place", "R9C9")
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        assert "expected a cabinet of this wall" in text_of(pilot, "#form-error")
+        await put(pilot, "#field-place", "r2c2")
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        assert ready.state.faults[0].found.body.location == "R2C2"
+        assert "corrected  typed wrong" in text_of(pilot, "#history-text")
+        await pilot.press("e")
+        await put(pilot, "#field-kind", "")
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        assert "No fault logged" in text_of(pilot, "#history-text")
+    assert ready.state.faults == ()

@@ -49,13 +49,13 @@ async def test_a_move_paints_the_rows_of_two_cabinets_and_no_other(
         await pilot.press("f4")
         await pilot.pause()
         painted: list[int] = []
-        paint = WallMap._painted
+        paint = WallMap._with_cursor
 
         def counting(self: WallMap, drawn: Plan, row: int) -> Strip:
             painted.append(row)
             return paint(self, drawn, row)
 
-        monkeypatch.setattr(WallMap, "_painted", counting)
+        monkeypatch.setattr(WallMap, "_with_cursor", counting)
         shown = pilot.app.screen.query_one(WallMap)
         assert shown._plan is not None
         for key in ("right", "down", "left", "end", "space"):

@@ -13,6 +13,8 @@ from commission_tui.screens.cabinet import view as cabinet_view
 from commission_tui.screens.layers import cell_style as look
 from commission_tui.screens.layers import luminance_layers
 from commission_tui.screens.layers.cell_style import Look
+from commission_tui.screens.layers.chain_layers import chain_arrow
+from commission_tui.screens.layers.progress_layers import cabinet_verdicts
 from commission_tui.screens.layers.wall_geometry import (
     Mark,
     Plan,
@@ -245,9 +247,9 @@ def test_a_wrapped_line_fits_and_keeps_its_words(parts: list[tuple[str, str]], w
 
 def test_chain_arrows_follow_the_data_and_turn_in_rear_view(job: OpenJob) -> None:
     chain = job.state.wall.chains[0]
-    front = [wall_view.chain_arrow(chain, n, DRAWN, rear=False) for n in range(1, 13)]
+    front = [chain_arrow(chain, n, DRAWN, rear=False) for n in range(1, 13)]
     assert front == [*("→" * 5), "↓", *("←" * 5), "■"]
-    rear = [wall_view.chain_arrow(chain, n, DRAWN, rear=True) for n in range(1, 13)]
+    rear = [chain_arrow(chain, n, DRAWN, rear=True) for n in range(1, 13)]
     assert rear == [*("←" * 5), "↓", *("→" * 5), "■"]
 
 
@@ -255,7 +257,7 @@ def test_progress_names_what_is_read_bad_and_faulty(ready: OpenJob) -> None:
     ready.read("each", "upright", "R1C1", True)
     ready.read("each", "upright", "R1C2", False)
     ready.fault("cabinet dark", "R2C4", "stop")
-    verdicts = wall_view.cabinet_verdicts(ready)
+    verdicts = cabinet_verdicts(ready)
     assert verdicts[Cell(1, 1)] is Verdict.PASS
     assert verdicts[Cell(1, 2)] is Verdict.FAIL
     assert verdicts[Cell(1, 3)] is Verdict.OPEN

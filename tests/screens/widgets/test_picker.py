@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from commission_tui.logbook.logbook import Logbook, OpenJob
-from commission_tui.screens.terminal.styled_text import DRAWN
+from commission_tui.screens.terminal.styled_text import (
+    DRAWN,
+)
 from commission_tui.screens.walk.pickers import check_picker
 from commission_tui.screens.widgets.picker import Choice, Picker, narrowed
 from tests.screens.helping import running, text_of
@@ -45,3 +47,11 @@ async def test_what_does_not_fit_the_words_is_not_taken(logbook: Logbook, ready:
         await pilot.press("down", "enter")
         await pilot.pause()
         assert "R1C1" in text_of(pilot, "#asked")
+
+
+def test_a_picker_narrows_by_every_word() -> None:
+    choices = [
+        Choice(str(n), ((text, ""),)) for n, text in enumerate(("White point", "Grey", "Point"))
+    ]
+    assert [c.key for c in narrowed(choices, "POINT wh")] == ["0"]
+    assert len(narrowed(choices, "")) == 3

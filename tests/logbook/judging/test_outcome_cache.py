@@ -21,8 +21,8 @@ from commission_tui.logbook.judging.outcome_cache import changed as checks_chang
 from commission_tui.logbook.logbook import OpenJob
 from commission_tui.logbook.state.fold import fold
 from commission_tui.logbook.state.state import NO_READINGS, State
-from tests.logbook.test_course import METER, POINTS
-from tests.logbook.test_course import job as job  # the fixture, on a checklist of four checks
+from tests.logbook.four_checks import METER, POINTS
+from tests.logbook.four_checks import job as job  # the fixture, on a checklist of four checks
 
 STEPS = 12
 

@@ -1,0 +1,72 @@
+"""Limits as agreed: frozen before the first reading, agreed anew, never moved by a revision."""
+
+from __future__ import annotations
+
+import pytest
+
+from commission_tui.checks.model.types import Verdict
+from commission_tui.errors import InputError
+from commission_tui.logbook.entries import models as e
+from commission_tui.logbook.judging.agreed_limits import changing, frozen_at, limits_of, moved
+from commission_tui.logbook.logbook import OpenJob, body
+from tests.checks.helping import FELLMOOR
+from tests.logbook.four_checks import job as job  # the fixture
+from tests.logbook.four_checks import read_level
+
+
+def test_limits_are_frozen_with_source_before_the_first_reading(job: OpenJob) -> None:
+    assert frozen_at(job.state, "level") is None
+    first = job.read("level", "luminance_cd_m2", "point 1", 600.0)
+    (frozen,) = [x for x in job.state.entries.values() if isinstance(x.body, e.LimitsFrozen)]
+    assert frozen.id < first.id
+    assert isinstance(frozen.body, e.LimitsFrozen)
+    assert frozen.body.limits[0].low == pytest.approx(540)
+    assert frozen.body.limits[0].standing == "contract"
+    job.read("level", "luminance_cd_m2", "point 2", 600.0)
+    assert len(job.state.limits) == 1
+
+
+def test_a_revised_target_does_not_move_a_frozen_limit(job: OpenJob) -> None:
+    read_level(job, 560.0)
+    text = FELLMOOR.read_text(encoding="utf-8").replace(
+        "luminance_cd_m2 = 600", "luminance_cd_m2 = 800"
+    )
+    job.record(body(e.Design, text=text, reason="client wants more"))
+    assert job.outcome("level").verdict is Verdict.PASS
+    ((was, now),) = moved(job.state, "level")
+    assert was.low == pytest.approx(540)
+    assert now.low == pytest.approx(720)
+
+
+def test_a_limit_agreed_anew_counts_and_says_who_and_why(job: OpenJob) -> None:
+    read_level(job, 560.0)
+    change = changing(
+        job.state,
+        "level",
+        "luminance_cd_m2",
+        low=600.0,
+        high=None,
+        source="Addendum 2",
+        agreed_by="Marit Hollis",
+        reason="brighter hall",
+    )
+    job.record(change)
+    assert job.outcome("level").verdict is Verdict.FAIL
+    assert limits_of(job.state, "level")["luminance_cd_m2"].source == "Addendum 2"
+
+
+@pytest.mark.parametrize(
+    ("name", "low", "high", "said"),
+    [
+        ("lumens", 1.0, None, "lumens"),
+        ("luminance_cd_m2", None, None, "neither"),
+        ("luminance_cd_m2", 2.0, 1.0, "above"),
+    ],
+)
+def test_a_limit_without_meaning_is_refused(
+    job: OpenJob, name: str, low: float | None, high: float | None, said: str
+) -> None:
+    with pytest.raises(InputError, match=said):
+        changing(
+            job.state, "level", name, low=low, high=high, source="s", agreed_by="x", reason="r"
+        )

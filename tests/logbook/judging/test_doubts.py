@@ -1,0 +1,98 @@
+"""What a change leaves no longer good, and what makes it good again."""
+
+from __future__ import annotations
+
+import pytest
+
+from commission_tui.checks.model.types import Verdict
+from commission_tui.errors import InputError
+from commission_tui.logbook.actions.settings_log import change_setting, keep_results
+from commission_tui.logbook.entries import models as e
+from commission_tui.logbook.judging.doubts import doubts
+from commission_tui.logbook.logbook import OpenJob, body
+from tests.logbook.four_checks import job as job  # the fixture
+from tests.logbook.four_checks import read_level
+
+
+def test_a_changed_level_leaves_the_readings_no_longer_good(job: OpenJob) -> None:
+    read_level(job, 600.0)
+    assert job.outcome("level").verdict is Verdict.PASS
+    logged = change_setting(job, "brightness level", "50 %")
+    outcome = job.outcome("level")
+    assert outcome.verdict is Verdict.OPEN
+    assert "brightness level set to 50 %" in outcome.reason
+    assert outcome.next_step == "All nine points again."
+    (doubt,) = doubts(job.state, logged.id)
+    assert (doubt.check, len(doubt.slots), doubt.of, doubt.minutes) == ("level", 9, 9, 9)
+    assert len(job.to_do("level")) == 9
+    read_level(job, 590.0)
+    assert job.outcome("level").verdict is Verdict.PASS
+    assert doubts(job.state) == ()
+
+
+def test_one_reading_is_said_as_one(job: OpenJob) -> None:
+    change_setting(job, "brightness level", "100 %")
+    job.read("level", "luminance_cd_m2", "point 1", 600.0)
+    change_setting(job, "brightness level", "40 %")
+    assert ": 1 reading from before is no longer good (it gave: " in job.outcome("level").reason
+    change_setting(job, "brightness level", "100 %")
+    read_level(job, 600.0)
+    change_setting(job, "brightness level", "50 %")
+    assert ": 9 readings from before are no longer good (they gave: pass)" in (
+        job.outcome("level").reason
+    )
+
+
+def test_the_same_value_again_changes_nothing(job: OpenJob) -> None:
+    change_setting(job, "brightness level", "100 %")
+    read_level(job, 600.0)
+    change_setting(job, "brightness level", "100 %")
+    assert job.outcome("level").verdict is Verdict.PASS
+
+
+def test_a_module_swapped_asks_for_that_cabinet_and_those_around_it(job: OpenJob) -> None:
+    for cell in job.state.wall.cabinets:
+        job.read("tiles", "seen", str(cell), True)
+    job.record(body(e.PartFitted, part="module", location="R3C7 m1,1", serial="N", replaces="M"))
+    around = {f"R{row}C{column}" for row in (2, 3, 4) for column in (6, 7, 8)}
+    assert {place for _, place in job.to_do("tiles")} == around
+    (doubt,) = doubts(job.state)
+    assert doubt.minutes == pytest.approx(72 * 9 / 72)
+    assert job.outcome("tiles").verdict is Verdict.OPEN
+
+
+def test_a_part_registered_for_the_first_time_changes_nothing(job: OpenJob) -> None:
+    for cell in job.state.wall.cabinets:
+        job.read("tiles", "seen", str(cell), True)
+    job.record(body(e.PartFitted, part="module", location="R3C7 m1,1", serial="M"))
+    assert job.outcome("tiles").verdict is Verdict.PASS
+
+
+def test_a_spare_that_was_fitted_took_something_out_also_when_nobody_says_what(
+    job: OpenJob,
+) -> None:
+    for cell in job.state.wall.cabinets:
+        job.read("tiles", "seen", str(cell), True)
+    part = {"part": "module", "location": "R3C7 m1,1", "serial": "M", "from_spares": True}
+    job.record(body(e.PartFitted, **part))
+    assert len(job.to_do("tiles")) == 9
+
+
+def test_whoever_knows_better_says_why_results_still_stand(job: OpenJob) -> None:
+    read_level(job, 600.0)
+    logged = change_setting(job, "brightness level", "100 %", kept="it stood so all evening")
+    assert job.outcome("level").verdict is Verdict.PASS
+    other = change_setting(job, "brightness level", "90 %")
+    assert job.outcome("level").verdict is Verdict.OPEN
+    with pytest.raises(InputError, match="tiles"):
+        keep_results(job, other.id, ["tiles"], "no")
+    keep_results(job, other.id, ["level"], "tried on the spare wall")
+    assert job.outcome("level").verdict is Verdict.PASS
+    assert logged.id != other.id
+
+
+def test_a_withdrawn_change_gives_the_results_back(job: OpenJob) -> None:
+    read_level(job, 600.0)
+    logged = change_setting(job, "brightness level", "50 %")
+    job.correct(logged.id, None, "was never changed")
+    assert job.outcome("level").verdict is Verdict.PASS

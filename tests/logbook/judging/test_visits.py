@@ -1,0 +1,55 @@
+"""Visits: each judged on its own readings, found by name and number, begun by mistake."""
+
+from __future__ import annotations
+
+import pytest
+
+from commission_tui.checks.model.types import Verdict
+from commission_tui.errors import InputError
+from commission_tui.logbook.entries import models as e
+from commission_tui.logbook.judging.visits import beginning, visit_index, visit_names, visit_of
+from commission_tui.logbook.logbook import OpenJob, body
+from tests.logbook.four_checks import job as job  # the fixture
+from tests.logbook.four_checks import read_level
+
+
+def test_a_later_visit_is_judged_on_its_own_readings(job: OpenJob) -> None:
+    read_level(job, 600.0)
+    job.record(body(e.VisitBegun, name="30 days", hours_run=400.0))
+    assert job.outcome("level").verdict is Verdict.PASS
+    job.read("level", "luminance_cd_m2", "point 1", 590.0)
+    outcome = job.outcome("level")
+    assert outcome.verdict is Verdict.OPEN
+    assert len(job.to_do("level")) == 8
+
+
+def test_a_revisit_check_does_not_apply_before_a_later_visit(job: OpenJob) -> None:
+    assert job.outcome("again").verdict is Verdict.NOT_APPLICABLE
+    assert job.to_do("again") == ()
+    job.record(body(e.VisitBegun, name="30 days"))
+    assert job.outcome("again").verdict is Verdict.OPEN
+    assert len(job.to_do("again")) == 9
+
+
+def test_visits_are_found_by_name_and_by_number(job: OpenJob) -> None:
+    first = job.read("label", "read", "wall", True)
+    job.record(body(e.VisitBegun, name="service"))
+    job.record(body(e.VisitBegun, name="service"))
+    assert visit_names(job.state) == ("first visit", "service", "service (3)")
+    assert visit_index(job.state, "3") == 2
+    assert visit_of(job.state, first.id) == 0
+    for wrong in ("4", "0", "", "x", "²"):
+        with pytest.raises(InputError, match="visit"):
+            visit_index(job.state, wrong)
+
+
+def test_a_visit_begun_by_mistake_is_refused(job: OpenJob) -> None:
+    job.record(beginning(job.state, "30 days", hours_run=410.0))
+    for name in ("30 days", " 30 Days ", "First visit"):
+        with pytest.raises(InputError, match=r"is visit [12]; expected a new name"):
+            beginning(job.state, name)
+    with pytest.raises(InputError, match="fewer than the 410 of '30 days'"):
+        beginning(job.state, "1 year", hours_run=300.0)
+    anew = beginning(job.state, "1 year", "processor exchanged, counter at 0", 300.0)
+    assert anew.hours_run == 300.0
+    assert beginning(job.state, "1 year").hours_run is None

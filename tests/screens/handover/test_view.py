@@ -1,0 +1,42 @@
+"""The handover as text: state, roles, formats."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from commission_tui.errors import InputError
+from commission_tui.handover import outline
+from commission_tui.handover.content import acceptance
+from commission_tui.logbook.logbook import OpenJob
+from commission_tui.screens.handover import view as handover_view
+from commission_tui.screens.terminal.styled_text import (
+    plain_line,
+)
+
+
+@pytest.mark.parametrize(
+    ("state", "said"),
+    [
+        (acceptance.DRAFT, "The document is a draft; "),
+        (acceptance.FOR_SIGNATURE, "The document is ready for signature; "),
+        (acceptance.SIGNED, "The document is signed; "),
+    ],
+)
+def test_the_state_of_the_document_is_a_sentence(ready: OpenJob, state: str, said: str) -> None:
+    stands = outline(ready)
+    shown = handover_view.left_lines(replace(stands, state=state), ready.blocking())
+    assert plain_line(shown[0]).startswith(said)
+    assert stands.state == acceptance.DRAFT
+
+
+def test_roles_and_formats_are_read_from_few_letters() -> None:
+    assert handover_view.role_of("2") == "client"
+    assert handover_view.role_of("con") == "consultant"
+    assert handover_view.role_of("Witness") == "witness"
+    assert handover_view.role_of("c") == "c"
+    assert handover_view.formats_of("pdf, JSON pdf") == ("pdf", "json")
+    for typed in ("", "docx"):
+        with pytest.raises(InputError, match="formats: found"):
+            handover_view.formats_of(typed)

@@ -1,0 +1,49 @@
+"""The list of jobs: what it says of each, opening one, a new one from a wall file."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from textual.widgets import Input
+
+from commission_tui.logbook.logbook import Logbook, OpenJob
+from tests.screens.conftest import SMALL_WALL
+from tests.screens.helping import everything, put, running, text_of
+
+
+async def test_jobs_are_listed_and_opened(logbook: Logbook, ready: OpenJob) -> None:
+    async with running(logbook) as pilot:
+        assert "0 of 4" in everything(pilot)
+        await pilot.press("enter")
+        await pilot.pause()
+        assert "Brightness at nine points" in everything(pilot)
+        await pilot.press("escape")
+        await pilot.app.workers.wait_for_complete()
+        await pilot.pause()
+        assert "0 of 4" in everything(pilot)
+        await pilot.press("enter")
+        await pilot.pause()
+        assert "Brightness at nine points" in everything(pilot)
+
+
+async def test_a_job_is_opened_from_a_wall_file(logbook: Logbook, tmp_path: Path) -> None:
+    path = tmp_path / "side.toml"
+    async with running(logbook) as pilot:
+        assert "No jobs yet" in text_of(pilot, "#message")
+        await pilot.press("n")
+        for key, value in {
+            "wall": str(path),
+            "name": "Side wall",
+            "client": "Council",
+            "integrator": "Tarnside",
+        }.items():
+            await put(pilot, f"#field-{key}", value)
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        assert "cannot be read" in text_of(pilot, "#form-error")
+        assert pilot.app.screen.query_one("#field-name", Input).value == "Side wall"
+        path.write_text(SMALL_WALL, encoding="utf-8")
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        assert "Side wall" in text_of(pilot, "#heading")
+    assert [job.name for job in logbook.jobs()] == ["Side wall"]

@@ -1,0 +1,22 @@
+"""The overview as text: stages with what is done."""
+
+from __future__ import annotations
+
+from commission_tui.logbook.logbook import OpenJob
+from commission_tui.screens.overview import view as overview_view
+from commission_tui.screens.terminal.styled_text import (
+    DRAWN,
+    plain_line,
+)
+
+
+def test_stages_count_what_is_done_and_name_the_worst(ready: OpenJob) -> None:
+    ready.read("order", "clear", "wall", False)
+    ready.read("order", "colour", "wall", "black")
+    ready.skip("kept", "no spares")
+    rows = overview_view.rows(ready, 60, DRAWN)
+    assert plain_line(rows[0].line) == "Small stage  1/3  ✕ FAIL 1"
+    assert [row.check for row in rows] == [None, "nine", "order", "kept", "each"]
+    assert "n/a" in plain_line(rows[3].line)
+    assert all(len(plain_line(row.line)) <= 60 for row in rows)
+    assert overview_view.next_check(ready) == "nine"

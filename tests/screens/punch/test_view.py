@@ -1,0 +1,56 @@
+"""The punch list filtered, sorted, searched."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any, cast
+
+from commission_tui.logbook.entries.ids_and_clock import short_id
+from commission_tui.logbook.logbook import OpenJob
+from commission_tui.screens.punch import view as punch_view
+from commission_tui.screens.terminal.styled_text import (
+    DRAWN,
+    plain_line,
+)
+
+
+def test_the_punch_list_filters_and_sorts(ready: OpenJob) -> None:
+    ready.fault("cabinet dark", "R2C1", "stop", note="after rain")
+    ready.fault("dark seam", "R1C1 right", "near")
+    ready.fault("lock or bolt not home", "R2C2", "danger")
+    ready.work(ready.state.faults[0], "mended")
+    faults = ready.state.faults
+    assert [f.number for f in punch_view.filtered(faults, "rain MENDED")] == [1]
+    orders = {
+        sort: [f.number for f in punch_view.in_order(faults, sort)] for sort in punch_view.SORTS
+    }
+    assert orders == {
+        "number": [1, 2, 3],
+        "severity": [3, 1, 2],
+        "place": [2, 1, 3],
+        "state": [2, 3, 1],
+    }
+    history = [plain_line(line) for line in punch_view.history(ready, faults[2], DRAWN)]
+    assert history[0].startswith("▲ CAUTION")
+    assert "from behind: row 2, 3rd from left" in history[2]
+
+
+def test_the_punch_list_finds_a_fault_by_its_id(ready: OpenJob) -> None:
+    ready.fault("cabinet dark", "R2C1", "stop")
+    ready.fault("dark seam", "R1C1 right", "near")
+    first, second = (
+        replace(fault, found=replace(cast("Any", fault.found), id=f"{fault.id[:-4]}{end}"))
+        for fault, end in zip(ready.state.faults, ("7c0e", "7cf3"), strict=True)
+    )
+
+    def found(typed: str) -> list[int]:
+        return [fault.number for fault in punch_view.filtered((first, second), typed)]
+
+    assert found("7cf3") == found("7CF") == found("seam 7c") == found(second.id) == [2]
+    assert found("7c0e") == [1]
+    assert found("7c") == [1, 2]
+    assert found("cf3") == found("0e") == []
+    assert " 7cf3 " in plain_line(punch_view.row(second, DRAWN, with_id=True))
+    assert "7cf3" not in plain_line(punch_view.row(second, DRAWN))
+    history = "\n".join(map(plain_line, punch_view.history(ready, ready.state.faults[1], DRAWN)))
+    assert f"2  dark seam  id {short_id(ready.state.faults[1].id)}" in history
