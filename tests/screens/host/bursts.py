@@ -18,7 +18,7 @@ import termios
 from collections.abc import Callable, Sequence
 from pathlib import Path
 from types import TracebackType
-from typing import Any
+from typing import Any, Self
 
 from commission_tui.logbook.entries.chain import plain_body
 from commission_tui.logbook.logbook import Logbook
@@ -81,7 +81,7 @@ class Player:
         self.last: dict[str, Any] = {}
         self._until_done()
 
-    def __enter__(self) -> Player:
+    def __enter__(self) -> Self:
         return self
 
     def __exit__(
