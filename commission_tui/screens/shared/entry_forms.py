@@ -277,6 +277,11 @@ def units_of(job: OpenJob) -> tuple[str, ...]:
     return tuple(unit for unit, _ in count.most_common())
 
 
+_UNIT_CALLED = {
+    "cd/m²": "cd/m2", "nit": "cd/m2", "nits": "cd/m2", "lux": "lx", "k": "K", "kelvin": "K",
+    "ω": "ohm", "ohms": "ohm",
+}  # fmt: skip
+"""What a unit is typed as, in small letters, to how it is stored."""
 _MEASURED = re.compile(
     r"(?P<unit>[^\s=+]+)(?:[\s=]+(?P<percent>[\d.,]+)\s*%?)?(?:\s*\+\s*(?P<absolute>[\d.,]+))?"
     r"(?:\s+repeats\s+(?P<repeatability_percent>[\d.,]+)\s*%?"
@@ -299,15 +304,14 @@ def measured_units(typed: str) -> dict[str, dict[str, float]]:
     found = {}
     for part in filter(None, (part.strip() for part in re.split(r";|,(?!\d)", typed))):
         match = _MEASURED.fullmatch(part)
-        if match is None or match["unit"] not in UNITS:
+        unit = _UNIT_CALLED.get(match["unit"].lower(), match["unit"]) if match else ""
+        if match is None or unit not in UNITS:
             raise InputError(
                 f"measures: found {part[:40]!r}, expected units such as 'cd/m2 2 % + 0.1; lx 3'"
                 f"{nearest(part.split()[0], UNITS)}"
             )
         stated = {part: text for part, text in match.groupdict().items() if text and part != "unit"}
-        found[match["unit"]] = {
-            part: _number(part.replace("_", " "), text) for part, text in stated.items()
-        }
+        found[unit] = {part: _number(part.replace("_", " "), text) for part, text in stated.items()}
     if not found:
         raise InputError("measures: found nothing, expected a unit such as cd/m2")
     return found

@@ -6,6 +6,7 @@ from commission_tui.logbook.logbook import Logbook, OpenJob
 from commission_tui.screens.terminal.styled_text import DRAWN
 from commission_tui.screens.walk.pickers import check_picker
 from commission_tui.screens.widgets.picker import Choice, Picker, narrowed
+from tests.screens.conftest import on_small_wall
 from tests.screens.helping import running, text_of
 
 
@@ -45,3 +46,30 @@ async def test_what_does_not_fit_the_words_is_not_taken(logbook: Logbook, ready:
         await pilot.press("down", "enter")
         await pilot.pause()
         assert "R1C1" in text_of(pilot, "#asked")
+
+
+def test_a_word_is_looked_for_at_the_beginning_of_words_first() -> None:
+    clip = Choice("clip", (("The client's clip played", ""),))
+    late = Choice("sound", (("Sound against picture", ""),), called="lip sync")
+    label = Choice("seats", (("Every seat", ""),), also="Lip movement seen")
+    assert narrowed((clip, label, late), "lip") == (late, clip, label)
+
+
+def test_what_does_not_apply_comes_last_however_well_it_fits() -> None:
+    none = Choice("fibre", (("Loss of the fibre", ""),), last=True)
+    other = Choice("path", (("Way of the data", ""),), also="Length of the fibre")
+    assert narrowed((none, other), "fibre") == (other, none)
+
+
+def test_a_check_is_found_by_what_technicians_call_it_and_an_open_one_first(
+    logbook: Logbook,
+) -> None:
+    job = on_small_wall(logbook, None)
+    for word, check in {
+        "nits": "brightness", "tiles": "cabinet-mapping", "dead pixel": "pixel-faults",
+        "lux": "front-light", "lip": "sound-picture", "hot": "terminal-temperatures",
+    }.items():  # fmt: skip
+        found = narrowed(check_picker(job, "", DRAWN)._choices, word)
+        assert found[0].key == check, word
+    job.skip("sound-picture", "no sound here")
+    assert narrowed(check_picker(job, "", DRAWN)._choices, "lip")[0].key != "sound-picture"
