@@ -39,6 +39,7 @@ _ANSWERS = {
     "wrong": [["page down"]],
     "form": [
         ["x", "done"],
+        ["clear", *"dead pixel", "done"],
         ["clear", *"r1c1", "enter"],
         ["clear", *"601", "done"],
         ["clear", *"605", "done"],
