@@ -21,17 +21,20 @@ NO_NUMBERS = (
 
 
 @pytest.fixture
-def job(logbook: Logbook) -> OpenJob:
-    return metered(
-        logbook.create(
-            by="A. Technician",
-            name="Evening",
-            client="Fellmoor Council",
-            integrator="Tarn & Fell Integration",
-            wall_text=SMALL_WALL,
-            checklist_files={"small.toml": SMALL_CHECKLIST},
-        )
+def unmetered(logbook: Logbook) -> OpenJob:
+    return logbook.create(
+        by="A. Technician",
+        name="Evening",
+        client="Fellmoor Council",
+        integrator="Tarn & Fell Integration",
+        wall_text=SMALL_WALL,
+        checklist_files={"small.toml": SMALL_CHECKLIST},
     )
+
+
+@pytest.fixture
+def job(unmetered: OpenJob) -> OpenJob:
+    return metered(unmetered)
 
 
 async def test_what_is_no_luminance_is_refused_in_a_line_and_stays_in_the_field(
@@ -137,3 +140,15 @@ def test_a_wall_file_that_was_cut_is_told_in_lines_wherever_it_was_cut(
         assert status in {0, 1, 2}
         assert "Traceback" not in said.err
         assert (status == 2) == bool(said.err)
+
+
+async def test_readings_pasted_before_there_is_a_meter_make_none(
+    logbook: Logbook, unmetered: OpenJob
+) -> None:
+    async with running(logbook, unmetered) as pilot:
+        await pilot.press("f3", *"801", "enter")
+        await pilot.press(*"802", "enter", *"803", "enter")
+        assert "expected what the instrument is called" in everything(pilot)
+        await pilot.press("ctrl+u", *"spot", "enter")
+    assert not unmetered.state.instruments
+    assert not unmetered.state.readings
