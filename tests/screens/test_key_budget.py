@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from textual.pilot import Pilot
 
+from commission_tui.checks.model.types import Verdict
 from commission_tui.logbook.logbook import Logbook, OpenJob
+from tests.screens.conftest import SMALL_WALL, on_small_wall
 from tests.screens.helping import running
 
 
@@ -26,11 +28,14 @@ class Counting:
 
 
 async def test_the_first_luminance_from_a_cold_start_takes_sixteen_keys_with_its_meter(
-    logbook: Logbook, small: OpenJob
+    logbook: Logbook,
 ) -> None:
-    async with running(logbook, small) as pilot:
+    job = on_small_wall(logbook, None)
+    async with running(logbook, job) as pilot:
         counting = Counting(pilot)
-        await counting.press("n")
+        await counting.press("f3", "ctrl+g")
+        await counting.type("nits")
+        await counting.press("enter")
         await counting.type("612")
         await counting.press("enter")  # no instrument yet: it is asked for
         await counting.type("spot")
@@ -38,7 +43,7 @@ async def test_the_first_luminance_from_a_cold_start_takes_sixteen_keys_with_its
         await counting.type("42")
         await counting.press("ctrl+s")
         await counting.press("enter")
-    assert small.state.latest("nine", "luminance_cd_m2", "point 1") is not None
+    assert job.state.latest("brightness", "luminance_cd_m2", "point 1") is not None
     assert counting.keys <= 16
 
 
@@ -83,3 +88,54 @@ async def test_found_to_verified_takes_six_keys_and_the_words(
         await counting.press("enter", "v", "enter")
     assert ready.state.faults[0].state == "verified"
     assert counting.keys - words <= 6
+
+
+async def test_a_wrong_tile_from_a_cold_start_takes_eight_keys(logbook: Logbook) -> None:
+    job = on_small_wall(logbook, None)
+    async with running(logbook, job) as pilot:
+        counting = Counting(pilot)
+        await counting.press("f4")
+        await counting.type("r2c3")
+        await counting.press("enter", "t", "enter")  # columns are counted from the front
+        await counting.type("2.4")
+        await counting.press("enter")
+    seen = job.state.latest("cabinet-mapping", "seen", "R2C3")
+    assert seen is not None
+    assert seen.body.value == "R2C4"
+    assert counting.keys <= 8
+
+
+async def test_presenter_against_wall_takes_thirty_keys_with_both_meters(logbook: Logbook) -> None:
+    job = logbook.create(
+        by="A. Technician",
+        name="Side wall",
+        client="Fellmoor Council",
+        integrator="Tarn & Fell Integration",
+        wall_text=f'{SMALL_WALL}\n[[stage_positions]]\nname = "Lectern"\n',
+    )
+    async with running(logbook, job) as pilot:
+        counting = Counting(pilot)
+        await counting.press("f3", "ctrl+g")
+        await counting.type("lux")
+        await counting.press("enter")
+        await counting.type("350")
+        await counting.press("enter")  # no meter yet
+        await counting.type("lux")
+        await counting.press("enter")
+        await counting.type("12")
+        await counting.press("enter", "enter")
+        await counting.type("lx,K")
+        await counting.press("ctrl+s", "enter")
+        await counting.type("4300")
+        await counting.press("enter")
+        await counting.type("120")
+        await counting.press("enter")  # another meter
+        await counting.type("spot")
+        await counting.press("enter")
+        await counting.type("42")
+        await counting.press("ctrl+s", "enter")
+        await counting.type("4500")
+        await counting.press("enter")
+    assert len(job.state.readings["front-light"]) == 4
+    assert job.outcome("front-light").verdict is Verdict.PASS
+    assert counting.keys <= 30

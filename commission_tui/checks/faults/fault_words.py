@@ -27,13 +27,21 @@ def kinds_like(typed: str, form: str = "") -> tuple[FaultKind, ...]:
     form : str
         Form of the place (`Location.form`): of those that fit alike, its own come first.
     """
-    said = typed.strip().lower()
+    said = _spelt(typed)
     found = []
     for order, kind in enumerate(KINDS):
         rank = _rank(kind, said, said.split()) if said else 0
         if rank is not None:
             found.append(((rank, kind.form != form, order), kind))
     return tuple(kind for _, kind in sorted(found, key=lambda item: item[0]))
+
+
+def _spelt(typed: str) -> str:
+    """Return words in small letters, in the spelling of the catalogue."""
+    said = typed.strip().lower()
+    for other, ours in (("color", "colour"), ("gray", "grey"), ("center", "centre")):
+        said = said.replace(other, ours)
+    return said
 
 
 def _rank(kind: FaultKind, typed: str, words: list[str]) -> int | None:
@@ -66,7 +74,7 @@ def named_kind(words: str, form: str = "") -> FaultKind:
     known = known_kind(words.strip())
     if known is not None:
         return known
-    said = words.strip().lower()
+    said = _spelt(words)
     exact = [kind for kind in KINDS if said in (kind.name.lower(), *map(str.lower, kind.also))]
     placed = [kind for kind in exact if kind.form == form]
     for fits in (placed, exact, kinds_like(words) if said else ()):

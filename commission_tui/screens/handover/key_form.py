@@ -23,8 +23,11 @@ class Request:
     passphrase: str = field(repr=False)
 
 
-def form(start: Callable[[Request], None]) -> Form:
-    """Ask whose key it is and for a passphrase, twice; the passphrase is kept nowhere."""
+def form(start: Callable[[Request], None], name: str, organisation: str) -> Form:
+    """Ask whose key it is and for a passphrase, twice; the passphrase is kept nowhere.
+
+    Name and organisation are those of whoever logs; typing replaces them.
+    """
 
     def submit(answers: Mapping[str, str]) -> None:
         start(request(answers))
@@ -32,8 +35,8 @@ def form(start: Callable[[Request], None]) -> Form:
     return Form(
         "Make a key to sign files with",
         [
-            Question("name", "Name", hint="who signs with it; stands in the certificate"),
-            Question("organisation", "Organisation", hint="optional"),
+            Question("name", "Name", name, "who signs with it; stands in the certificate"),
+            Question("organisation", "Organisation", organisation, "optional"),
             Question("passphrase", "Passphrase", hint="at least 8 characters", secret=True),
             Question("again", "Repeat passphrase", secret=True),
         ],

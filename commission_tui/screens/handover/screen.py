@@ -173,13 +173,17 @@ class HandoverScreen(JobScreen):
         if key_signing.known_keys():
             self._ask_to_sign()
         else:
-            self.app.push_screen(key_form.form(self._start_making_key), closed)
+            self.app.push_screen(self._key_form(), closed)
 
     def _ask_to_sign(self) -> None:
         self.app.push_screen(key_signing.form(self.job, self._folder, self._start_signing))
 
     def action_new_key(self) -> None:
-        self.app.push_screen(key_form.form(self._start_making_key))
+        self.app.push_screen(self._key_form())
+
+    def _key_form(self) -> Form:
+        title = self.job.state.title
+        return key_form.form(self._start_making_key, self.job.by, title.integrator)
 
     def _start_signing(self, asked: key_signing.Request) -> None:
         self._work.begin(

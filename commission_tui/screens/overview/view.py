@@ -127,21 +127,17 @@ def next_lines(job: OpenJob, glyphs: Glyphs) -> list[Line]:
 
 def _to_settle(state: State, glyphs: Glyphs) -> list[Line]:
     """Say what nobody has said of the wall yet, a line each; what can hurt somebody has its sign."""
-    return [
-        (
-            (f"{glyphs.caution} " if waits.hurts else "", "caution"),
-            ("To settle ", "marginal"), (f"{feature}? ", "strong"), ("s", "key"),
-            (f" answers; {_that_wait(waits)}", "muted"),
-        )
-        for feature, waits in unsettled(state).items()
-    ]  # fmt: skip
+    left = unsettled(state)
+    if not left:
+        return []
+    head: Line = (("To settle ", "marginal"), ("s", "key"), (" answers", "muted"))
+    return [head, *(_waits(feature, waits, glyphs) for feature, waits in left.items())]
 
 
-def _that_wait(waits: Unsettled) -> str:
-    if waits.hurts:
-        return "it can hurt somebody, so it stays open"
-    count = len(waits.checks)
-    return f"{counted(count, 'check')} wait{'s' if count == 1 else ''}"
+def _waits(feature: str, waits: Unsettled, glyphs: Glyphs) -> Line:
+    if waits.hurts:  # its check is on the left, open
+        return ((f"{glyphs.caution} ", "caution"), (f" {feature}?", "strong"))
+    return ((f"{feature}?", "strong"), (f"  {counted(len(waits.checks), 'check')}", "muted"))
 
 
 def merged_lines(state: State, differing: Differing, glyphs: Glyphs) -> list[Line]:

@@ -11,7 +11,7 @@ from commission_tui.checks.checklists.checklist import unit_named
 from commission_tui.checks.model.definition import CheckDefinition
 from commission_tui.checks.model.input_parsing import typed_value, unit_hint, without_label
 from commission_tui.errors import InputError
-from commission_tui.figures import reading_text
+from commission_tui.figures import reading_text, unit_word
 from commission_tui.logbook.actions.standing import replace_reading
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.entry_factory import body
@@ -250,9 +250,9 @@ def new_instrument(job: OpenJob, unit: str) -> Form:
 
     others = [other for other in units_of(job) if other != unit]
     return Form(
-        f"Instrument that measures {unit}",
+        f"Instrument that measures {unit_word(unit) or unit}",
         [
-            Question("name", "Name"),
+            Question("name", "Name", check=_instrument_name),
             Question("serial", "Serial number"),
             Question("due", "Calibration due", hint="year-month-day; may be empty", check=_day),
             Question(
@@ -267,6 +267,14 @@ def new_instrument(job: OpenJob, unit: str) -> Form:
         submit,
         draft=f"instrument {unit}",
     )
+
+
+def _instrument_name(typed: str) -> None:
+    """Refuse a bare number: readings that were pasted too early are no instrument."""
+    if re.fullmatch(r"[\s\d.,+-]+", typed):
+        raise InputError(
+            f"name: found {typed.strip()[:20]!r}, expected what the instrument is called"
+        )
 
 
 def units_of(job: OpenJob) -> tuple[str, ...]:

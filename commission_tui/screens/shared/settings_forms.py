@@ -187,34 +187,56 @@ def _drop(_entry: object) -> None:
     """Take an entry and return nothing, as a form wants it."""
 
 
+_AT_ONCE = 6
+"""Features on one form: as many as a window of 24 rows shows."""
+
+
 def settle_features(screen: JobScreen, check: str | None = None) -> None:
     """Ask of everything that is not settled whether it is there; Enter leaves one not known.
 
     With a check, of what that check waits for.
     """
-    job = screen.job
-    left = unsettled(job.state)
+    left = unsettled(screen.job.state)
     features = tuple(f for f, waits in left.items() if check is None or check in waits.checks)
-    if not features:
+    if features:
+        _settle(screen, features)
+    else:
         screen.say("Nothing is left to settle")
-        return
+
+
+def _settle(screen: JobScreen, features: tuple[str, ...]) -> None:
+    """Ask of some of them, and then of the rest."""
+    job, now, rest = screen.job, features[:_AT_ONCE], features[_AT_ONCE:]
 
     def submit(answers: Mapping[str, str]) -> None:
-        for feature in features:
-            if answers[feature].strip():
-                settle(job, feature, answers[feature])
+        for feature in now:
+            if answers[_key(feature)].strip():
+                settle(job, feature, answers[_key(feature)])
+
+    def closed(logged: bool | None) -> None:
+        if logged and rest:
+            screen.call_after_refresh(_settle, screen, rest)
+        elif logged:
+            screen.say("Settled")
 
     form = Form(
-        "Is there …",
+        f"Is there …{f'  ({len(rest)} more after these)' if rest else ''}",
         [
             Question(
-                feature, upper_first(feature), hint="y, n; not known: leave empty", check=_answer
+                _key(feature),
+                upper_first(feature),
+                hint="y, n; not known: leave empty",
+                check=_answer,
             )
-            for feature in features
+            for feature in now
         ],
         submit,
     )
-    screen.ask(form, "Settled")
+    screen.app.push_screen(form, closed)
+
+
+def _key(feature: str) -> str:
+    return feature.replace(" ", "-")
 
 
 def _answer(typed: str) -> None:

@@ -24,7 +24,7 @@ KEYS: list[BindingType] = [
         "skip",
         "Not applicable",
         id="walk.skip",
-        tooltip="Say that this check does not apply, and why",
+        tooltip="Say that this check does not apply, and why; or settle what it waits for",
     ),
     Binding("ctrl+n", "note", "Note", id="walk.note", tooltip="Write a note on this check"),
     Binding(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from commission_tui.checks.model.definition import CheckDefinition
-from commission_tui.figures import reading_text
+from commission_tui.figures import reading_text, unit_word
 from commission_tui.logbook.entries.logged import Logged
 from commission_tui.logbook.entries.models import ReadingTaken
 from commission_tui.logbook.job import OpenJob
@@ -35,7 +35,7 @@ def message(
         return ((f"{caution} Enter again logs it as it is: {shown.warning}", "caution"),)
     if step is not None and walk_view.needs_instrument(job, step):
         return (
-            (f"No instrument chosen for {step.field.unit}: ", "caution-text"),
+            (f"No instrument chosen for {unit_word(step.field.unit)}: ", "caution-text"),
             ("Ctrl+T", "key"), (" chooses one", "caution-text"),
         )  # fmt: skip
     if shown.error:

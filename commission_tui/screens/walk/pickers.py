@@ -23,10 +23,11 @@ def check_picker(job: OpenJob, at: str, glyphs: Glyphs) -> Picker:
             also=" ".join(
                 (
                     job.state.checklist.stage_of(check.id).title,
-                    *check.also,
                     *(f.label for f in check.fields),
                 )
             ),
+            called=" ".join(check.also),
+            last=job.outcome(check.id).verdict is Verdict.NOT_APPLICABLE,
         )
         for check in sorted(job.state.checklist, key=lambda check: _rank(job, check.id))
     ]

@@ -327,12 +327,16 @@ class WalkScreen(JobScreen):
             self._advance()
 
     def _advance(self) -> None:
-        next_at = walk_view.next_index(self.walk, self.left, self._at)
-        if next_at is not None:
-            self._at = next_at
-        elif self._at + 1 < len(self.walk):
-            self._at += 1
+        walk, at = self.walk, self._at
+        next_at = walk_view.next_index(walk, self.left, at)
+        if next_at is None:  # what is left may be left: on to the next that was not read
+            unread = [n for n in range(at + 1, len(walk)) if not self._is_read(walk[n])]
+            next_at = min(unread, default=min(at + 1, len(walk) - 1))
+        self._at = next_at
         self._fresh()
+
+    def _is_read(self, step: Step) -> bool:
+        return read_now(self.job.state, self._check_id, *step.slot) is not None
 
     # --- moving
 

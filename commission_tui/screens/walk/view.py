@@ -13,7 +13,7 @@ from commission_tui.checks.model.types import Outcome, Value, Verdict
 from commission_tui.checks.places.applicability import to_settle
 from commission_tui.checks.places.places import places
 from commission_tui.errors import CommissionError
-from commission_tui.figures import reading_text
+from commission_tui.figures import reading_text, unit_word
 from commission_tui.logbook.integrity.merge_conflicts import people
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.judging.agreed_limits import limits_of
@@ -201,10 +201,14 @@ def _instruments(job: OpenJob, check: CheckDefinition, glyphs: Glyphs) -> list[L
     for unit in sorted({item.unit for item in check.fields if item.measured}):
         chosen = job.state.instrument_for(unit)
         if chosen is None:
-            lines.append(((f"  {unit}: ", "muted"), ("none chosen yet", "caution")))
+            lines.append(
+                ((f"  {unit_word(unit) or unit}: ", "muted"), ("none chosen yet", "caution"))
+            )
             continue
         body = chosen.body
-        lines.append(((f"  {unit}: ", "muted"), (f"{body.name} {body.serial}", "")))
+        lines.append(
+            ((f"  {unit_word(unit) or unit}: ", "muted"), (f"{body.name} {body.serial}", ""))
+        )
         due = body.calibration_due
         if due is not None and due < job.today():
             lines.append(((f"  {glyphs.caution} calibration was due {due}", "caution"),))

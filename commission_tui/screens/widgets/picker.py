@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import ClassVar
@@ -28,17 +29,34 @@ class Choice:
     line: Line
     also: str = ""
     """Words it is found by as well, which are not shown."""
+    called: str = ""
+    """What people call it as well, as good as what is shown."""
+    last: bool = False
+    """Whether it comes after all others that hold what is typed."""
 
 
 def narrowed(choices: Sequence[Choice], typed: str) -> tuple[Choice, ...]:
     """Return the choices that hold every word typed, in any order and case.
 
-    Those that show all of them come before those that are only also found by them.
+    Those that begin words of what they are called with all of them come first, then those that show
+    them elsewhere, then those that are only also found by them; what is to be last comes last.
     """
     words = typed.lower().split()
-    shown = [c for c in choices if _holds(plain_line(c.line), words)]
-    also = [c for c in choices if _holds(f"{plain_line(c.line)} {c.also}", words)]
-    return tuple(dict.fromkeys([*shown, *also]))
+    ranked = [(rank, choice) for choice in choices if (rank := _rank(choice, words)) is not None]
+    return tuple(choice for _, choice in sorted(ranked, key=lambda one: (one[1].last, one[0])))
+
+
+def _rank(choice: Choice, words: Sequence[str]) -> int | None:
+    """Return how well a choice fits, 0 the best; nothing when it does not."""
+    shown = plain_line(choice.line)
+    named, every = f"{shown} {choice.called}", f"{shown} {choice.called} {choice.also}"
+    fits = _begins(named, words), _holds(named, words), _begins(every, words), _holds(every, words)
+    return fits.index(True) if any(fits) else None
+
+
+def _begins(text: str, words: Sequence[str]) -> bool:
+    low = text.lower()
+    return all(re.search(rf"(?<!\w){re.escape(word)}", low) for word in words)
 
 
 def _holds(text: str, words: Sequence[str]) -> bool:

@@ -58,3 +58,16 @@ def test_every_kind_is_called_something_else_as_well() -> None:
 )
 def test_own_words_about_pixels_are_told_from_others(words: str, about: bool) -> None:
     assert about_pixels(words) is about
+
+
+@pytest.mark.parametrize(
+    ("typed", "kind"),
+    [
+        ("color shift", "pixel dim or tinted"),
+        ("scratched", "LED knocked off"),
+        ("tripped", "breaker or residual device opens"),
+        ("crushed cable", "chain dark from here on"),
+    ],
+)
+def test_other_spellings_and_forms_of_a_word_are_understood(typed: str, kind: str) -> None:
+    assert kind in {found.name for found in kinds_like(typed)}

@@ -305,3 +305,30 @@ def test_a_refused_file_lists_all_that_is_wrong(
     assert run(["wall", "review", str(wall_file)]) == 2
     keys = [line.split(": ")[1] for line in capsys.readouterr().err.splitlines()]
     assert keys == ["stated[2].pitch_mm", "chains[1].block", "circuits[1].cabinets"]
+
+
+def test_going_back_and_on_keeps_what_was_answered(tmp_path: Path) -> None:
+    path = tmp_path / "asked.toml"
+    done = subprocess.run(
+        [sys.executable, "-m", "commission_tui", "wall", "new", str(path)],
+        input=ANSWERS.replace("Main\nHall\n", "Main\nHall\n<\n<\n\n\n"),
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    assert done.returncode == 0, done.stderr
+    assert "Wall (Main auditorium) [Main]: " in done.stdout
+    wall = read_wall(path)
+    assert (wall.name, wall.file.wall.site) == ("Main", "Hall")
+
+
+def test_a_wall_runs_at_the_rate_of_its_inputs_unless_another_is_said(tmp_path: Path) -> None:
+    path = tmp_path / "said.toml"
+    inputs = ("--input", "Laptop, HDMI 1, 1920x1080, 50", "--input", "Desk, SDI 1, 1920x1080, 50")
+    assert run(["wall", "new", str(path), *PLAIN, *inputs]) == 0
+    assert read_wall(path).file.processor.frame_rate_hz == 50
+    assert run(["wall", "new", str(path), "--replace", *PLAIN, *inputs, "--rate", "60"]) == 0
+    assert read_wall(path).file.processor.frame_rate_hz == 60
+    other = ("--input", "Player, SDI 2, 1920x1080, 59,94")
+    assert run(["wall", "new", str(path), "--replace", *PLAIN, *inputs, *other]) == 0
+    assert read_wall(path).file.processor.frame_rate_hz == 60

@@ -15,19 +15,21 @@ import struct
 import subprocess
 import sys
 import termios
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from types import TracebackType
-from typing import Any
+from typing import Any, Self
 
 from commission_tui.logbook.entries.chain import plain_body
 from commission_tui.logbook.logbook import Logbook
+from tests.paths import ROOT
 
 KEYS = {
     "enter": "\r", "down": "\x1b[B", "up": "\x1b[A", "page down": "\x1b[6~", "page up": "\x1b[5~",
     "walk": "\x1bOR", "wall": "\x1bOS", "clear": "\x15", "fault": "\x0c", "note": "\x0e",
     "find": "\x07", "place": "\x13", "done": "\x13", "again": "\x06", "right": "\x12",
-    "backspace": "\x7f", "tab": "\t", "escape": "\x1b[27u",
+    "backspace": "\x7f", "tab": "\t", "escape": "\x1b[27u", "overview": "\x1bOQ",
+    "punch": "\x1b[15~", "handover": "\x1b[19~",
 }  # fmt: skip
 """As a terminal sends them; Escape as terminals send it that tell it from the start of another key."""
 _LIMIT_S = 120.0
@@ -37,6 +39,7 @@ _ANSWERS = {
     "wrong": [["page down"]],
     "form": [
         ["x", "done"],
+        ["clear", *"dead pixel", "done"],
         ["clear", *"r1c1", "enter"],
         ["clear", *"601", "done"],
         ["clear", *"605", "done"],
@@ -58,7 +61,7 @@ def sent(key: str) -> str:
 class Player:
     """The program on one job, in a terminal of 80 x 24; use as a context."""
 
-    def __init__(self, book: Path, job: str) -> None:
+    def __init__(self, book: Path, job: str, **environment: str) -> None:
         self._book, self._job = book, job
         self._keyboard, inner = pty.openpty()
         fcntl.ioctl(inner, termios.TIOCSWINSZ, struct.pack("HHHH", 24, 80, 0, 0))
@@ -66,7 +69,11 @@ class Player:
         self._process = subprocess.Popen(
             [sys.executable, "-m", "tests.screens.host.played", str(book), job, str(telling)],
             stdin=inner, stdout=inner, stderr=inner, pass_fds=(telling,), start_new_session=True,
-            env={**os.environ, "TERM": "xterm-256color", "TEXTUAL_ANIMATIONS": "none"},
+            cwd=book.parent,
+            env={
+                **os.environ, "TERM": "xterm-256color", "TEXTUAL_ANIMATIONS": "none",
+                "PYTHONPATH": str(ROOT), **environment,
+            },
         )  # fmt: skip
         os.close(inner)
         os.close(telling)
@@ -75,7 +82,7 @@ class Player:
         self.last: dict[str, Any] = {}
         self._until_done()
 
-    def __enter__(self) -> Player:
+    def __enter__(self) -> Self:
         return self
 
     def __exit__(
@@ -91,7 +98,14 @@ class Player:
 
     def _until_done(self) -> None:
         """Wait until all that was typed has come and been done."""
-        while self.last.get("came", -1) != self._typed:
+        self._wait(lambda: bool(self.last.get("came", -1) == self._typed))
+
+    def until_idle(self) -> None:
+        """Wait until no work is left in the background."""
+        self._wait(lambda: not self.last["works"])
+
+    def _wait(self, done: Callable[[], bool]) -> None:
+        while not done():
             ready, _, _ = select.select([self._told, self._keyboard], [], [], _LIMIT_S)
             if not ready:
                 raise TimeoutError(f"nothing came; the last was {self.last}")

@@ -28,15 +28,21 @@ class Played(CommissionApp):
     def __init__(self, book: Logbook, job: OpenJob) -> None:
         super().__init__(book, job.by, job=job)
         self.put: list[Hold] = []
+        self.told: dict[str, object] = {}
 
     def on_mount(self) -> None:
         self.call_after_refresh(self._tell)
-        self.set_interval(1.0, self._alone)
+        self.set_interval(0.2, self._by_itself)
 
-    def _alone(self) -> None:
-        """End with the test: one that was killed ends nothing itself."""
+    def _by_itself(self) -> None:
+        """Tell of work that ended; and end with the test: one that was killed ends nothing itself."""
         if os.getppid() == 1:
             self.exit()
+        elif self.told and not self.takes_keys and self.told["works"] != self._works():
+            self._tell()
+
+    def _works(self) -> bool:
+        return any(getattr(screen, "is_working", False) for screen in self.screen_stack)
 
     async def on_event(self, event: events.Event) -> None:
         if isinstance(event, events.Key | events.Paste) and not event.is_forwarded:
@@ -49,13 +55,14 @@ class Played(CommissionApp):
 
     def _tell(self) -> None:
         self.put += [hold for hold in self._holds if hold not in self.put]
-        told = {
+        self.told = {
             "came": self.came,
+            "works": self._works(),
             "asks": self._asks(),
             "question": self.put.index(self._holds[-1]) if self._holds else None,
             "screen": type(self.screen).__name__,
         }
-        os.write(self.pipe, f"{json.dumps(told)}\n".encode())
+        os.write(self.pipe, f"{json.dumps(self.told)}\n".encode())
 
     def _asks(self) -> str:
         """Name the question that stands."""

@@ -8,6 +8,7 @@ from commission_tui.screens.terminal.styled_text import (
 )
 from commission_tui.screens.walk.pickers import check_picker
 from commission_tui.screens.widgets.picker import Choice, Picker, narrowed
+from tests.screens.conftest import on_small_wall
 from tests.screens.helping import running, text_of
 
 
@@ -55,3 +56,30 @@ def test_a_picker_narrows_by_every_word() -> None:
     ]
     assert [c.key for c in narrowed(choices, "POINT wh")] == ["0"]
     assert len(narrowed(choices, "")) == 3
+
+
+def test_a_word_is_looked_for_at_the_beginning_of_words_first() -> None:
+    clip = Choice("clip", (("The client's clip played", ""),))
+    late = Choice("sound", (("Sound against picture", ""),), called="lip sync")
+    label = Choice("seats", (("Every seat", ""),), also="Lip movement seen")
+    assert narrowed((clip, label, late), "lip") == (late, clip, label)
+
+
+def test_what_does_not_apply_comes_last_however_well_it_fits() -> None:
+    none = Choice("fibre", (("Loss of the fibre", ""),), last=True)
+    other = Choice("path", (("Way of the data", ""),), also="Length of the fibre")
+    assert narrowed((none, other), "fibre") == (other, none)
+
+
+def test_a_check_is_found_by_what_technicians_call_it_and_an_open_one_first(
+    logbook: Logbook,
+) -> None:
+    job = on_small_wall(logbook, None)
+    for word, check in {
+        "nits": "brightness", "tiles": "cabinet-mapping", "dead pixel": "pixel-faults",
+        "lux": "front-light", "lip": "sound-picture", "hot": "terminal-temperatures",
+    }.items():  # fmt: skip
+        found = narrowed(check_picker(job, "", DRAWN)._choices, word)
+        assert found[0].key == check, word
+    job.skip("sound-picture", "no sound here")
+    assert narrowed(check_picker(job, "", DRAWN)._choices, "lip")[0].key != "sound-picture"

@@ -1,0 +1,90 @@
+"""Opening a job: what a script must say, what is asked at a terminal."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+from commission_tui.checks.checklists.checklist import parse_checklist, shipped_files
+from commission_tui.cli.design.interview import interview
+from commission_tui.cli.jobs.job_questions import questions, settled
+from commission_tui.errors import InputError
+from commission_tui.logbook.logbook import Logbook
+from commission_tui.logbook.state.agreed_checks import unsettled
+from commission_tui.wall.model.wall_file import parse_wall
+from tests.cli.helping import Cli
+from tests.logbook.state.test_agreed_checks import evening_wall
+
+
+class Typed:
+    """Answers in order; keeps what was asked."""
+
+    def __init__(self, *lines: str) -> None:
+        self._lines = list(lines)
+        self.asked: list[str] = []
+
+    def line(self, prompt: str) -> str:
+        self.asked.append(prompt)
+        return self._lines.pop(0)
+
+
+def free(_name: str) -> None:
+    """No job has this name."""
+
+
+def taken(name: str) -> None:
+    raise InputError(f"name: found {name!r}, which a job has already")
+
+
+def test_a_script_is_asked_nothing_and_told_what_is_missing(cli: Cli, wall_file: Path) -> None:
+    status, out, err = cli("job", "new", wall_file, "--client", "Council")
+    assert (status, out) == (2, "")
+    assert "--name" in err
+    assert json.loads(cli("job", "list", "--json")[1]) == []
+
+
+def test_what_nobody_settled_is_asked_of_the_checks_that_are_agreed() -> None:
+    wall, checklist = parse_wall(evening_wall()), parse_checklist(shipped_files())
+    typed = Typed("", "Council", "Firm", "", "y", "", "n", "", "")
+    answers = interview(questions(wall, checklist, free), {}, typed)
+    assert answers["name"] == "Fellmoor Town Hall, Main"
+    assert answers["scope"] == "short"
+    assert [prompt.split(" (")[0] for prompt in typed.asked[4:]] == [
+        "An input from the fire alarm",
+        "Emergency stop",
+        "Hoists left in the load path",
+        "Seismic restraint",
+        "A backup run to each chain",
+    ]
+    assert settled(answers) == {"fire input": "yes", "hoists": "no"}
+
+
+def test_more_is_asked_where_more_is_agreed_and_a_name_that_is_taken_is_not_offered() -> None:
+    wall, checklist = parse_wall(evening_wall()), parse_checklist(shipped_files())
+    asked = questions(wall, checklist, taken)
+    assert asked[0].standard is None
+    whole = [q.key for q in asked if q.when({"scope": "all"})]
+    short = [q.key for q in asked if q.when({"scope": "short"})]
+    assert set(short) < set(whole)
+    assert "fibre" in whole
+
+
+def test_a_wall_of_which_all_is_known_asks_no_feature(demo_wall_text: str) -> None:
+    wall, checklist = parse_wall(demo_wall_text), parse_checklist(shipped_files())
+    asked = [q for q in questions(wall, checklist, free) if q.when({"scope": "short"})]
+    assert [q.key for q in asked] == ["name", "client", "integrator", "scope"]
+
+
+def test_what_was_settled_at_the_start_is_in_the_logbook(logbook: Logbook) -> None:
+    job = logbook.create(
+        by="A. Technician",
+        name="Evening",
+        client="Council",
+        integrator="Firm",
+        wall_text=evening_wall(),
+        scope="short",
+        settled={"hoists": "no", "fire input": "yes"},
+    )
+    assert not {"hoists", "fire input"} & set(unsettled(job.state))
+    assert str(job.outcome("hoists").verdict) == "not applicable"
+    assert job.outcome("fire-input").reason == "nothing recorded yet"
