@@ -47,8 +47,8 @@ def unit_named(typed: str) -> str:
     if typed and typed in UNITS:
         return typed
     meant = known_unit(typed)
-    for unit in UNITS:
-        if meant is not None and known_unit(unit) is meant:
+    for unit in UNITS - {""}:
+        if (known_unit(unit) is meant) if meant else (unit.casefold() == typed.casefold()):
             return unit
     raise InputError(
         f"unit: found {quoted(typed)}, expected one such as cd/m2{nearest(typed, UNITS)}"
