@@ -96,10 +96,12 @@ def new(
         else:
             say(opened.id)
             name, left = opened.state.title.name, unsettled(opened.state)
-            message(f"opened '{name}' with {counted(len(list(opened.state.checklist)), 'check')}")
+            message(
+                f"opened '{name}' with {counted(len(list(opened.state.checklist)), 'check')}; "
+                "'commission-tui' opens the screens"
+            )
             if left:
                 message(f"not settled yet: {', '.join(left)}; 'commission-tui job settle' says how")
-            message("next: 'commission-tui' opens the screens")
 
 
 def _asked(

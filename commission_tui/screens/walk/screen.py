@@ -223,7 +223,7 @@ class WalkScreen(JobScreen):
             before = input_prompt.baseline_part(self.job.state, self._check_id, step)
             asked.show((*line, *before))
             field = self.query_one("#value", PlainInput)
-            field.placeholder = input_prompt.wanted(step.field)
+            field.placeholder = input_prompt.wanted(step.field).translate(glyphs.spelling)
             field.set_class(step.field.kind == "text", "-long")
             field.set_class(step.field.kind in {"choice", "yes-no"}, "-short")
             room = max(40, self.size.width - 14)

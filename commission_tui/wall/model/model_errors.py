@@ -10,6 +10,8 @@ from pydantic_core import ErrorDetails
 
 from commission_tui.errors import nearest
 
+_MOST_LINES = 200
+
 
 def printable(text: str) -> str:
     """Write what does not show, or would move the cursor, as an escape."""
@@ -26,8 +28,11 @@ def describe(error: ValidationError, model: type[BaseModel]) -> str:
 
 
 def describe_all(error: ValidationError, model: type[BaseModel]) -> tuple[str, ...]:
-    """Return one line for each thing that is wrong, misspelt keys first."""
-    return tuple(dict.fromkeys(described(one, model) for one in complaints(error)))
+    """Return a line for each of the first 200 things that are wrong, misspelt keys first.
+
+    A hostile file holds half a million of them; nobody reads those.
+    """
+    return tuple(dict.fromkeys(described(one, model) for one in complaints(error)[:_MOST_LINES]))
 
 
 def first_of(error: ValidationError) -> ErrorDetails:

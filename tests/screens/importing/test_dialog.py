@@ -42,7 +42,7 @@ async def test_a_table_is_logged_from_the_walk_whole(
         await pilot.press("ctrl+s")
         await until(pilot, lambda: isinstance(pilot.app.screen, WalkScreen))
         assert logged(ready) == {f"point {n}": 600.0 + n for n in range(1, 10)}
-        assert told(pilot) == ["9 readings logged from meter.csv"]
+        await until(pilot, lambda: told(pilot) == ["9 readings logged from meter.csv"])
         assert "9 of 9" in everything(pilot) or "PASS" in everything(pilot)
     latest = ready.state.latest("nine", FIELD, "point 1")
     assert latest is not None
