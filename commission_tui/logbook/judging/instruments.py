@@ -7,6 +7,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 
+from commission_tui.checks.checklists.checklist import UNITS
 from commission_tui.checks.model.types import Reading
 from commission_tui.engineering.numeric.error_parts import REPEATABILITY_SHARE, Errors
 from commission_tui.errors import InputError, nearest
@@ -138,11 +139,10 @@ def with_same_serial(state: State, instrument: Instrument) -> Instrument:
     Raises
     ------
     InputError
-        When a unit is one that no check of the job reads.
+        When a unit is one that no check can read.
     """
-    read = {item.unit for check in state.checklist for item in check.fields if item.unit}
-    for unit in instrument.accuracy.keys() - read:
-        expected = nearest(unit, read) or f", expected one of {', '.join(sorted(read))}"
+    for unit in sorted(instrument.accuracy.keys() - UNITS):
+        expected = nearest(unit, UNITS) or f", expected one of {', '.join(sorted(UNITS - {''}))}"
         raise InputError(f"accuracy: found {quoted(unit)}, which no check reads{expected}")
     wanted = instrument.serial.strip().casefold()
     for key, known in sorted(state.instruments.items()):

@@ -104,7 +104,7 @@ def test_the_same_serial_number_is_the_same_meter(cli: Cli, opened: str) -> None
         (("--accuracy", "cd/m2=2", "--repeatability", "cd/m2=much"), "much"),
         (("--accuracy", "cd/m2=2", "--accuracy", "cd/m2=3"), "'cd/m2' twice"),
         (("--accuracy", "cd/m=2"), "did you mean 'cd/m2'?"),
-        (("--accuracy", "furlong=2"), "'furlong', which no check reads, expected one of"),
+        (("--accuracy", "furlong=2"), "unit: found 'furlong', expected one such as cd/m2"),
     ],
 )
 def test_parts_without_a_meaning_are_refused(
