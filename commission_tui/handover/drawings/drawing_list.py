@@ -7,14 +7,11 @@ from statistics import fmean
 
 from commission_tui.engineering.colour.colorimetry import delta_uv_prime, xy_to_uv_prime
 from commission_tui.errors import InputError
-from commission_tui.handover.cards.content_specification import grey_levels
 from commission_tui.handover.content.document_inputs import Context
-from commission_tui.handover.drawings import grey_chart, wall_drawing, wall_maps
+from commission_tui.handover.drawings import wall_drawing, wall_maps
 from commission_tui.handover.drawings.chart_drawing import plotted
-from commission_tui.handover.drawings.chromaticity_chart import white_points
 from commission_tui.handover.drawings.wall_drawing import Drawing
-from commission_tui.logbook.charts import reading_charts
-from commission_tui.logbook.charts.reading_charts import Chart, Series
+from commission_tui.logbook.charts.reading_charts import Chart, charts
 from commission_tui.logbook.judging.visits import visit_names
 from commission_tui.logbook.plan.visit_comparison import compare
 from commission_tui.wall.model.location import Cell, Location, parse_location
@@ -43,23 +40,8 @@ def drawings(context: Context) -> Iterator[tuple[str, Drawing]]:
         yield "punch", wall_maps.faults_view(wall, marks)
     points = context.numbers("nine_point_brightness", "luminance_cd_m2")
     if points:
-        yield "chart", grey_chart.nine_points(wall, points)
-    levels = grey_levels(context)
-    if len(levels) > 1:
-        yield "chart", grey_chart.grey_scale(levels, wall.file.targets.grey_exponent)
-    whites = _white_points(context)
-    if whites:
-        targets = wall.file.targets
-        yield (
-            "chart",
-            white_points(
-                whites,
-                (targets.white_x, targets.white_y),
-                context.limit("white_point", "x"),
-                context.limit("white_point", "y"),
-            ),
-        )
-    for chart in _plots(context):
+        yield "chart", wall_maps.nine_points(wall, points)
+    for chart in charts(context.job):
         if not chart.is_empty and _can_be_drawn(chart):
             yield "chart", plotted(chart)
     by_cell = _by_cell(context)
@@ -70,41 +52,9 @@ def drawings(context: Context) -> Iterator[tuple[str, Drawing]]:
     yield from _changes(context)
 
 
-def _plots(context: Context) -> Iterator[Chart]:
-    yield reading_charts.uniformity(context.job)
-    yield reading_charts.cabinet_colours(context.job)
-    minutes = context.numbers("warm_up_drift", "luminance_cd_m2")
-    points = sorted(
-        (float(minute), level)
-        for place, level in minutes.items()
-        if (minute := place.split()[0]).isdecimal()
-    )
-    if len(points) > 2 and points[-1][1] > 0:
-        yield _warm_up(points)
-    else:
-        yield reading_charts.warm_up(context.job)
-    yield reading_charts.drift(context.job)
-
-
 def _can_be_drawn(chart: Chart) -> bool:
     """Whether no number in it was a slip of the keys that no axis can hold."""
     return all(abs(value) < _LARGEST for s in chart.series for point in s.points for value in point)
-
-
-def _warm_up(points: list[tuple[float, float]]) -> Chart:
-    last = points[-1][1]
-    shares = tuple((minute, 100 * level / last) for minute, level in points)
-    return Chart(
-        "warm-up",
-        "Warm-up on white",
-        f"From {shares[0][1]:.1f} % of the last reading to 100 % in {points[-1][0]:g} minutes.",
-        "minutes",
-        "% of the last",
-        (
-            Series("last reading", "limit", ((shares[0][0], 100.0), (shares[-1][0], 100.0))),
-            Series("measured", "points", shares),
-        ),
-    )
 
 
 def _colour_shifts(context: Context) -> dict[Cell, float]:
@@ -145,11 +95,6 @@ def _fault_marks(context: Context) -> list[tuple[int, Location]]:
         if place.cell in context.wall.cabinets:
             found.append((fault.number, place))
     return found
-
-
-def _white_points(context: Context) -> dict[str, tuple[float, float]]:
-    x, y = (context.numbers("white_point", axis) for axis in ("x", "y"))
-    return {place: (x[place], y[place]) for place in x if place in y}
 
 
 def _changes(context: Context) -> Iterator[tuple[str, Drawing]]:

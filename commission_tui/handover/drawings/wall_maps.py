@@ -1,9 +1,11 @@
-"""More drawings of the wall: serials, suspension, faults, and what changed between two visits."""
+"""More drawings of the wall: serials, suspension, faults, nine points, changes between two visits."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
+from commission_tui.checks.places.places import NINE_POINTS, point_fraction
+from commission_tui.handover.drawings.svg import Sketch
 from commission_tui.handover.drawings.wall_drawing import Drawing, View
 from commission_tui.text import listed
 from commission_tui.wall.model.location import Cell, Location
@@ -136,4 +138,29 @@ def change_view(wall: Wall, percent: Mapping[Cell, float], name: str, visit: str
         f"Change of luminance, {visit}",
         "Against the first visit, in percent; the darker, the further it moved. An empty cabinet was "
         "not read on both visits.",
+    )
+
+
+def nine_points(wall: Wall, luminance_cd_m2: Mapping[str, float]) -> Drawing:
+    """Draw the nine points where they are, each with its value and its share of the highest."""
+    width = 480.0
+    height = min(max(width * wall.height_mm / wall.width_mm, 150.0), 600.0)
+    sketch = Sketch(width, height + 30, "Luminance at nine points, front view")
+    sketch.text(width / 2, 18, "FRONT VIEW, cd/m²", 14, bold=True)
+    sketch.rectangle(1, 29, width - 2, height, thick=1.5)
+    high = max(luminance_cd_m2.values())
+    for point in NINE_POINTS:
+        across, down = point_fraction(point)
+        x, y = across * width, 30 + down * height
+        value = luminance_cd_m2.get(point)
+        if value is None:
+            sketch.text(x, y + 5, "not read", 12)
+            continue
+        sketch.text(x, y, f"{value:.4g}", 20, bold=True)
+        if high > 0:
+            sketch.text(x, y + 19, f"{100 * value / high:.1f} %", 13)
+    said = ", ".join(f"{p} {luminance_cd_m2[p]:.4g}" for p in NINE_POINTS if p in luminance_cd_m2)
+    caption = "Full white at nine points; below each, its share of the highest."
+    return Drawing(
+        "nine-points", "Luminance at nine points", caption, f"{caption} {said}.", sketch.to_bytes()
     )

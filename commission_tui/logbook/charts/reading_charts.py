@@ -6,6 +6,7 @@ from collections.abc import Callable, Sequence
 from datetime import datetime
 from statistics import median
 
+from commission_tui.figures import unit_word
 from commission_tui.logbook.charts.chart_model import (
     Chart,
     Kind,
@@ -27,6 +28,7 @@ __all__ = [
     "uniformity", "warm_up", "white_points",
 ]  # fmt: skip
 
+LUMINANCE = unit_word("cd/m2")
 _ENOUGH = 3
 """Fewer readings of one place make no curve over time."""
 
@@ -56,7 +58,7 @@ def grey_scale(job: OpenJob) -> Chart:
     if white is None or white <= black:
         says = f"{len(points)} grey steps; the target needs the step at 100 %."
         measured = Series("measured", "points", points)
-        return Chart(key, title, says, "signal %", "cd/m2", (measured,), can_be_log=True)
+        return Chart(key, title, says, "signal %", LUMINANCE, (measured,), can_be_log=True)
 
     def aim(percent: float) -> float:
         return float(black + (white - black) * (percent / 100) ** exponent)
@@ -68,7 +70,7 @@ def grey_scale(job: OpenJob) -> Chart:
         title,
         _grey_sentence(points, aim, exponent),
         "signal %",
-        "cd/m2",
+        LUMINANCE,
         (Series(f"target, exponent {exponent:g}", "line", target),
          Series("measured", "points", points)),
         can_be_log=True,
@@ -108,10 +110,10 @@ def uniformity(job: OpenJob) -> Chart:
     brightest = max(levels, key=levels.__getitem__)
     ratio = f": {ranked[0] / ranked[-1]:.3f}" if ranked[-1] > 0 else ""
     says = (
-        f"{counted(len(ranked), 'cabinet')} from {ranked[0]:.4g} ({darkest}) to {ranked[-1]:.4g} cd/m2 "
+        f"{counted(len(ranked), 'cabinet')} from {ranked[0]:.4g} ({darkest}) to {ranked[-1]:.4g} {LUMINANCE} "
         f"({brightest}); darkest over brightest{ratio}."
     )
-    return Chart(key, title, says, "cabinets, darkest first", "cd/m2", tuple(drawn))
+    return Chart(key, title, says, "cabinets, darkest first", LUMINANCE, tuple(drawn))
 
 
 # --- drift between visits
@@ -150,7 +152,10 @@ def drift(job: OpenJob) -> Chart:
 
 
 def warm_up(job: OpenJob) -> Chart:
-    """Chart the place that was read most often in one visit, over the minutes since its first."""
+    """Chart how luminance settles: as read minute by minute, else the place that was read most often."""
+    minutes = _by_minute(job)
+    if minutes is not None:
+        return minutes
     key, title = "warm-up", "Warm-up of one point"
     most: list[tuple[datetime, float]] = []
     where = ""
@@ -165,12 +170,31 @@ def warm_up(job: OpenJob) -> Chart:
             f"No point was read {_ENOUGH} times or more in one visit. Read one every five minutes "
             "while the wall warms up.",
         )  # fmt: skip
-    first, last = most[0][0], most[-1][1]
-    points = tuple(((at - first).total_seconds() / 60, 100 * v / last) for at, v in most)
-    minutes = points[-1][0]
+    first = most[0][0]
+    points = [((at - first).total_seconds() / 60, level) for at, level in most]
+    return _settling(title, where, points)
+
+
+def _by_minute(job: OpenJob) -> Chart | None:
+    """Chart what the check of the warm-up holds, when it was read at three minutes or more."""
+    check = next((c for c in job.state.checklist if c.method == "warm_up_drift"), None)
+    read = numbers_read(job, check.id, "luminance_cd_m2") if check else {}
+    minutes = [(place.split()[0], level) for place, level in read.items()]
+    points = sorted((float(minute), level) for minute, level in minutes if minute.isdecimal())
+    if len(points) < _ENOUGH or points[-1][1] <= 0:
+        return None
+    return _settling("Warm-up on white", "", points)
+
+
+def _settling(title: str, where: str, points: Sequence[Point]) -> Chart:
+    """Chart luminance as shares of the last reading."""
+    last = points[-1][1]
+    shares = tuple((minute, 100 * level / last) for minute, level in points)
+    start, end = shares[0][0], shares[-1][0]
     drawn = (
-        Series("last reading", "limit", ((0.0, 100.0), (max(minutes, 1e-3), 100.0))),
-        Series("measured", "points", points),
+        Series("last reading", "limit", ((start, 100.0), (max(end, start + 1e-3), 100.0))),
+        Series("measured", "points", shares),
     )
-    says = f"{where}: from {points[0][1]:.1f} % of the last reading to 100 % in {minutes:.0f} min."
-    return Chart(key, title, says, "minutes", "% of the last", drawn)
+    begin = f"{where}: from" if where else "From"
+    says = f"{begin} {shares[0][1]:.1f} % of the last reading to 100 % in {end:.0f} min."
+    return Chart("warm-up", title, says, "minutes", "% of the last", drawn)

@@ -7,8 +7,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
+from commission_tui.logbook.charts.axis import Ticks, ticks_inside, ticks_of_powers
 from commission_tui.logbook.charts.reading_charts import Chart, Kind, Series, charts
-from commission_tui.screens.terminal.styled_text import Line, Part
+from commission_tui.screens.terminal.styled_text import ASCII, DRAWN, Line, Part
 
 __all__ = [
     "Chart", "Drawn", "Series", "charts", "drawn", "head", "signs_of", "to_ascii", "true_to_scale",
@@ -35,8 +36,8 @@ class Drawn:
     """Sign, role, across, up."""
     x_window: tuple[float, float]
     y_window: tuple[float, float]
-    x_ticks: tuple[tuple[float, str], ...]
-    y_ticks: tuple[tuple[float, str], ...]
+    x_ticks: Ticks
+    y_ticks: Ticks
     x_label: str
     y_label: str
     is_true_to_scale: bool = False
@@ -54,7 +55,7 @@ def to_ascii(text: str) -> str:
 def drawn(chart: Chart, *, log: bool, ascii_only: bool) -> Drawn:
     """Work out where everything of a chart goes; with logarithmic axes what is 0 is left out."""
     log = log and chart.can_be_log
-    signs = signs_of(ascii_only=ascii_only)
+    signs, spelling = signs_of(ascii_only=ascii_only), (ASCII if ascii_only else DRAWN).spelling
     rows = []
     for series in chart.series:
         points = _dense(series.points) if series.kind == "limit" else series.points
@@ -70,7 +71,8 @@ def drawn(chart: Chart, *, log: bool, ascii_only: bool) -> Drawn:
     x_window, y_window = _window(xs), _window(ys)
     return Drawn(
         tuple(rows), x_window, y_window, _ticks(x_window, log), _ticks(y_window, log),
-        chart.x_label, chart.y_label, chart.is_true_to_scale,
+        chart.x_label.translate(spelling), chart.y_label.translate(spelling),
+        chart.is_true_to_scale,
     )  # fmt: skip
 
 
@@ -127,23 +129,8 @@ def _window(values: Sequence[float]) -> tuple[float, float]:
     return low - spare, high + spare
 
 
-def _ticks(window: tuple[float, float], log: bool) -> tuple[tuple[float, str], ...]:
-    """Return round numbers inside a window with what is written beside them."""
-    if log:
-        powers = range(math.floor(window[0]), math.ceil(window[1]) + 1)
-        values = [math.log10(m * 10.0**p) for p in powers for m in (1, 2, 5)]
-        inside = [v for v in values if window[0] <= v <= window[1]]
-        return tuple((v, f"{10**v:.3g}") for v in inside)
-    step = _round_step((window[1] - window[0]) / 5)
-    first = math.ceil(window[0] / step)
-    last = math.floor(window[1] / step)
-    digits = max(0, -math.floor(math.log10(step)))
-    return tuple((n * step, f"{n * step:.{digits}f}") for n in range(first, last + 1))
-
-
-def _round_step(rough: float) -> float:
-    power = 10.0 ** math.floor(math.log10(rough))
-    return next(m * power for m in (1, 2, 5, 10) if m * power >= rough * 0.999)
+def _ticks(window: tuple[float, float], log: bool) -> Ticks:
+    return ticks_of_powers(*window) if log else ticks_inside(*window)
 
 
 _TABS = {

@@ -7,7 +7,6 @@ from xml.etree import ElementTree as ET
 import pytest
 
 from commission_tui.checks.places.places import NINE_POINTS
-from commission_tui.handover.drawings.grey_chart import grey_scale, nine_points
 from commission_tui.handover.drawings.wall_drawing import (
     Drawing,
     circuits_view,
@@ -15,6 +14,7 @@ from commission_tui.handover.drawings.wall_drawing import (
     luminance_map,
     rear_view,
 )
+from commission_tui.handover.drawings.wall_maps import nine_points
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_file import parse_wall
 from commission_tui.wall.model.wall_model import Wall
@@ -109,15 +109,10 @@ def test_a_wall_of_small_cabinets_is_also_numbered_along_its_edges(wall: Wall) -
     assert "C1" not in texts(rear_view(wall))
 
 
-def test_charts_show_what_was_read(wall: Wall) -> None:
+def test_nine_points_show_what_was_read(wall: Wall) -> None:
     points = nine_points(wall, {NINE_POINTS[0]: 600.0, NINE_POINTS[1]: 540.0})
     assert {"600", "540", "100.0 %", "90.0 %", "not read"} <= set(texts(points))
-    scale = grey_scale({0.0: 0.05, 50.0: 130.0, 100.0: 600.0}, 2.2)
-    root = ET.fromstring(scale.svg.decode("utf-8"))  # noqa: S314
-    assert len(list(root.iter(f"{_SVG}circle"))) == 3
-    assert "50 % 130 cd/m²" in scale.alt
 
 
-def test_a_black_wall_has_a_chart(wall: Wall) -> None:
-    assert grey_scale({0.0: 0.0, 100.0: 0.0}, 2.2).svg
+def test_a_black_wall_has_nine_points(wall: Wall) -> None:
     assert nine_points(wall, {NINE_POINTS[0]: 0.0}).svg

@@ -158,7 +158,7 @@ def test_cabinets_are_sorted_from_dark_to_bright(measured: OpenJob) -> None:
     chart = uniformity_chart(measured)
     assert _series(chart, "points") == ((1.0, 180.0), (2.0, 200.0), (3.0, 220.0))
     assert {y for _, y in _series(chart, "limit")} == {200.0}
-    assert "from 180 (R1C2) to 220 cd/m2 (R1C3)" in chart.says
+    assert "from 180 (R1C2) to 220 cd/m² (R1C3)" in chart.says
     assert "0.818" in chart.says
 
 
