@@ -44,9 +44,9 @@ from commission_tui.handover.content.parts_and_people import (
     SparesLogic,
     Training,
 )
+from commission_tui.handover.content.printed_rows import Fact
 from commission_tui.handover.content.reading_tables import Table
 from commission_tui.handover.content.results import InstrumentRow, Results
-from commission_tui.handover.content.rows import Fact
 from commission_tui.handover.record import short_fingerprint
 from commission_tui.logbook.job import OpenJob
 

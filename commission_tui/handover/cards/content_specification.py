@@ -12,8 +12,8 @@ from commission_tui.engineering.structure.geometry import pitch_mm
 from commission_tui.engineering.viewing.sync import delay_window_ms
 from commission_tui.engineering.viewing.viewing import TEXT_MINIMUM_ARCMIN, text_height_px
 from commission_tui.handover.content.document_inputs import Context
+from commission_tui.handover.content.printed_rows import Fact
 from commission_tui.handover.content.reading_tables import said
-from commission_tui.handover.content.rows import Fact
 from commission_tui.text import upper_first
 from commission_tui.wall.model.wall_model import Wall
 

@@ -9,8 +9,8 @@ from datetime import datetime, timedelta
 from commission_tui.checks.model.definition import FieldDefinition
 from commission_tui.handover.content.document_inputs import Context
 from commission_tui.handover.content.parts_and_people import people
+from commission_tui.handover.content.printed_rows import Fact
 from commission_tui.handover.content.reading_tables import Table, recorded, said
-from commission_tui.handover.content.rows import Fact
 from commission_tui.handover.figure_text import sentence
 
 _WHEN_DARK = (

@@ -9,7 +9,7 @@ from commission_tui.checks.faults.blocking import blocks_acceptance
 from commission_tui.checks.faults.severity import SEVERITY_MEANING, SEVERITY_TITLE
 from commission_tui.checks.model.types import SEVERITIES, Verdict
 from commission_tui.handover.content.document_inputs import VERDICT_WORDS, WORST_FIRST, Context
-from commission_tui.handover.content.rows import Event
+from commission_tui.handover.content.printed_rows import Event
 from commission_tui.handover.figure_text import sentence
 from commission_tui.handover.record import fingerprint
 from commission_tui.logbook.entries.models import Signature, Stroke

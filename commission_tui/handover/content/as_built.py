@@ -10,7 +10,7 @@ from commission_tui.checks.places.places import findings_to_answer
 from commission_tui.engineering.structure.geometry import pitch_mm
 from commission_tui.figures import exact
 from commission_tui.handover.content.document_inputs import Context
-from commission_tui.handover.content.rows import Fact
+from commission_tui.handover.content.printed_rows import Fact
 from commission_tui.handover.figure_text import cells_text
 from commission_tui.text import counted
 from commission_tui.wall.model.file_model import CabinetType, Stated

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 
 from commission_tui.checks.model.definition import FieldDefinition
 from commission_tui.handover.content.document_inputs import Context
+from commission_tui.handover.content.printed_rows import Fact
 from commission_tui.handover.content.reading_tables import Table, recorded, said, said_of
-from commission_tui.handover.content.rows import Fact
 
 
 @dataclass(frozen=True, slots=True)

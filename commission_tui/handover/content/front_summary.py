@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from commission_tui.checks.model.types import Verdict
 from commission_tui.handover.content import acceptance
 from commission_tui.handover.content.document_inputs import Context
+from commission_tui.handover.content.printed_rows import Fact
 from commission_tui.handover.content.results import StageCounts, stage_counts
-from commission_tui.handover.content.rows import Fact
 from commission_tui.handover.figure_text import sentence
 from commission_tui.logbook.state.state import Fault
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from commission_tui.figures import with_unit
 from commission_tui.handover.content.acceptance import PunchItem, item
 from commission_tui.handover.content.document_inputs import Context
-from commission_tui.handover.content.rows import Event
+from commission_tui.handover.content.printed_rows import Event
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.state.state import Fault, Logged
 

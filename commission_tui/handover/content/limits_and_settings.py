@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from commission_tui.checks.model.definition import CheckDefinition
 from commission_tui.checks.model.types import Limit, Verdict
 from commission_tui.handover.content.document_inputs import Context
-from commission_tui.handover.content.rows import Event
+from commission_tui.handover.content.printed_rows import Event
 from commission_tui.logbook.entries.models import LimitChanged
 from commission_tui.logbook.judging.agreed_limits import as_limit, frozen_at, limits_of, moved
 from commission_tui.logbook.judging.doubts import changes, doubts, settings_now

@@ -7,8 +7,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from commission_tui.handover.content.document_inputs import Context
+from commission_tui.handover.content.printed_rows import Fact
 from commission_tui.handover.content.reading_tables import said
-from commission_tui.handover.content.rows import Fact
 from commission_tui.handover.figure_text import sentence
 from commission_tui.logbook.entries.models import FileKept
 from commission_tui.logbook.state.parts import inventory, is_exchange

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from commission_tui.checks.model.definition import CheckDefinition, FieldDefinition
 from commission_tui.checks.places.places import places
 from commission_tui.handover.content.document_inputs import Context
-from commission_tui.handover.content.rows import Fact
+from commission_tui.handover.content.printed_rows import Fact
 from commission_tui.logbook.judging.instruments import measured
 from commission_tui.logbook.judging.visits import visit_names
 from commission_tui.logbook.state.state import Readings, Slot

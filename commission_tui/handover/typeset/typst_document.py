@@ -37,6 +37,7 @@ from commission_tui.logbook.job import OpenJob
 from commission_tui.text import clipped, flat
 
 STANDARDS = ("a-3a", "ua-1")
+_SUSPECTS = b"/Suspects false"
 _TEMPLATES = (
     "parts.typ",
     "front.typ",
@@ -242,7 +243,18 @@ def _set(
         raise DocumentError(f"document: the typesetter refused it: {_line(error)}") from None
     if warnings:
         raise DocumentError(f"document: the typesetter warned: {_line(warnings[0])}")
-    return [bytes(page) for page in content] if isinstance(content, list) else [bytes(content)]
+    if isinstance(content, list):
+        return [bytes(page) for page in content]
+    return [_without_suspects(bytes(content))]
+
+
+def _without_suspects(pdf: bytes) -> bytes:
+    """Blank a key that says what is said without it, and which poppler takes for an error when false.
+
+    It stands in the catalog, which the typesetter writes behind everything that anybody typed.
+    """
+    head, mark, tail = pdf.rpartition(b"endstream")
+    return head + mark + tail.replace(_SUSPECTS, b" " * len(_SUSPECTS))
 
 
 def _source(name: str) -> bytes:

@@ -62,7 +62,9 @@ class ChartsScreen(JobScreen):
         ascii_only = self.host.ascii_only
         chart = self._charts[self._at]
         self.query_one("#charts-line", Painted).show(charts_view.head(self._charts, self._at))
-        self.query_one("#chart-says", Painted).show(*charts_view.says(chart, ascii_only=ascii_only))
+        self.query_one("#chart-says", Painted).show(
+            ((chart.title, "title"),), ((chart.says, "muted" if chart.is_empty else ""),)
+        )
         plot, legend = self.query_one(Plot), self.query_one("#chart-legend", Painted)
         plot.display = legend.display = not chart.is_empty
         if not chart.is_empty:
