@@ -5,38 +5,70 @@ Chinese, Japanese or Korean and no pictures. PDF/A refuses a character without a
 would print as an empty box. Such a character, and one that is invisible or turns the direction of
 what follows, is printed by its Unicode number instead, ``[U+6F22]``,
 and the document says so; the attached record holds it as it was typed.
+
+A letter and the marks on it are set in one font, so they are shown or named together.
 """
 
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Iterable
-from functools import cache
+import unicodedata
+from collections.abc import Callable, Iterator
+from importlib import resources
+from itertools import pairwise
 from typing import Any
 
-import typst
+from commission_tui.text import visible
 
-from commission_tui.text import is_hidden, visible
+_JOINERS = "\u200c\u200d"
+"""Invisible, and needed to write some languages."""
+_KEPT = f"\n\t{_JOINERS}"
 
-_ALWAYS = frozenset(chr(code) for code in range(0x20, 0x7F)) | {"\n"}
-_KEPT = "\n\t\u200c\u200d"
-"""Line ends and tabs; and the joiners, which are invisible and needed to write some languages."""
-_SOURCE = b"""#set document(title: "x")
-#set text(font: ("Libertinus Serif", "DejaVu Sans Mono"))
-#read("text.txt")
-"""
+
+def _held() -> dict[str, frozenset[str]]:
+    """Read which characters each font holds; `tests.handover.font_ranges` found them out."""
+    table = resources.files("commission_tui.handover.typeset") / "glyphs.json"
+    spans = json.loads(table.read_text(encoding="ascii"))
+    return {font: frozenset(_in_ranges(written)) for font, written in spans.items()}
+
+
+def _in_ranges(written: str) -> Iterator[str]:
+    for span in written.split():
+        first, _, last = span.partition("-")
+        yield from map(chr, range(int(first, 16), int(last or first, 16) + 1))
+
+
+_HELD = _held()
+_WHOLE = tuple(_HELD[font] for font in ("serif", "mono"))
+"""Fonts of which one must hold a letter and all of its marks."""
+_DRAWN = _HELD["mono"]
+"""What drawings are written in, for want of a second font."""
+_MOST_DRAWN = 2
+"""A letter and one mark; of more the typesetter loses which is which."""
+
+
+def _is_mark(letter: str) -> bool:
+    return letter in _JOINERS or unicodedata.category(letter).startswith("M")
+
+
+_ALONE = frozenset(letter for letter in _HELD["any"] if not _is_mark(letter)) | {"\n"}
+"""Characters that can be shown whatever stands beside them, unless that is a mark."""
 
 
 def printable(data: Any) -> tuple[Any, tuple[str, ...]]:
     """Return the data with every text made printable, and the characters that had to give way."""
-    said = json.dumps(data, ensure_ascii=False)
-    if "\\u" not in said and "\\t" not in said:  # nothing that is written in escapes
-        lacking = unprintable(said)
-        if not lacking:
-            return data, ()
-    lacking = unprintable(_characters(data))
-    spoken = _numbers(lacking) | {ord("\t"): " "}
-    return _mapped(data, lambda text: text.translate(spoken)), tuple(sorted(lacking))
+    lacking: set[str] = set()
+    return _mapped(data, lambda text: _printed(text, lacking)), tuple(sorted(lacking))
+
+
+def drawable(words: str) -> str:
+    """Return the words of a drawing with what its font lacks named."""
+    if words.isascii() and words.isprintable():
+        return words
+    return "".join(
+        c if _DRAWN.issuperset(c) and len(c) <= _MOST_DRAWN else _numbers(c)
+        for c in _clusters(words)
+    )
 
 
 def all_visible(data: Any) -> Any:
@@ -49,57 +81,32 @@ def shown_text(text: str) -> str:
     return visible(text, _KEPT)
 
 
-def _numbers(characters: Iterable[str]) -> dict[int, str]:
-    return {ord(char): f"[U+{ord(char):04X}]" for char in characters}
-
-
-def _hidden(characters: Iterable[str]) -> set[str]:
-    return {char for char in set(characters) if is_hidden(char) and char not in _KEPT}
-
-
-def unprintable(characters: Iterable[str]) -> set[str]:
-    """Return those characters for which the document has no glyph."""
-    unsure = set(characters) - _ALWAYS - {"\t"}
-    hidden = _hidden(unsure)
-    return hidden | set(_lacking(tuple(sorted(unsure - hidden))))
-
-
-@cache
-def _lacking(characters: tuple[str, ...]) -> tuple[str, ...]:
-    """Find them by halving: the typesetter says only that one of a text is lacking."""
-    if not characters or _sets("".join(characters)):
-        return ()
-    if len(characters) == 1:
-        return characters
-    middle = len(characters) // 2
-    return _lacking(characters[:middle]) + _lacking(characters[middle:])
-
-
-def _sets(text: str) -> bool:
-    # Each on its own line: side by side, two characters may join into a glyph that neither has.
-    lines = "\n".join(f"a{char}" for char in text).encode("utf-8", "surrogatepass")
-    try:
-        typst.compile(
-            {"main": _SOURCE, "text.txt": lines},  # type: ignore[call-overload]
-            format="pdf",
-            pdf_standards=["a-3a", "ua-1"],
-            ignore_system_fonts=True,
-            timestamp=0,
-        )
-    except typst.TypstError:
-        return False
-    return True
-
-
-def _characters(data: Any) -> set[str]:
-    found: set[str] = set()
-
-    def take(text: str) -> str:
-        found.update(text)
+def _printed(text: str, lacking: set[str]) -> str:
+    if _ALONE.issuperset(text):
         return text
+    shown = []
+    for cluster in _clusters(text.replace("\t", " ")):
+        if cluster in _ALONE or any(font.issuperset(cluster) for font in _WHOLE):
+            shown.append(cluster)
+        else:
+            lacking.update(cluster)
+            shown.append(_numbers(cluster))
+    return "".join(shown)
 
-    _mapped(data, take)
-    return found
+
+def _clusters(text: str) -> Iterator[str]:
+    """Yield each character with the marks on it and whatever is joined to it."""
+    start = 0
+    for at, (before, letter) in enumerate(pairwise(text), start=1):
+        if "\n" in (before, letter) or not (_is_mark(letter) or before == "\u200d"):
+            yield text[start:at]
+            start = at
+    if text:
+        yield text[start:]
+
+
+def _numbers(characters: str) -> str:
+    return "".join(f"[U+{ord(char):04X}]" for char in characters)
 
 
 def _mapped(data: Any, change: Callable[[str], str]) -> Any:

@@ -14,7 +14,7 @@ from commission_tui.handover.figure_text import sentence
 from commission_tui.handover.record import fingerprint
 from commission_tui.logbook.entries.models import Signature, Stroke
 from commission_tui.logbook.state.state import Fault, Logged
-from commission_tui.text import clipped, counted
+from commission_tui.text import clipped, counted, upper_first
 
 DRAFT, FOR_SIGNATURE, SIGNED = "draft", "for signature", "signed"
 ROLES = ("integrator", "client", "consultant")
@@ -116,6 +116,8 @@ class SignatureRow:
     """A signature, or the room for one."""
 
     role: str
+    title: str
+    """The role, at the beginning of a line."""
     of: str
     signed: bool
     name: str = ""
@@ -253,7 +255,11 @@ def signature_blocks(context: Context) -> list[SignatureRow]:
         signed = context.signatures(role)
         blocks += [_signed(context, role, logged) for logged in signed]
         if not any(_covers(context, logged) for logged in signed):
-            blocks.append(SignatureRow(role=role, of=_side(context, role), signed=False))
+            blocks.append(
+                SignatureRow(
+                    role=role, title=upper_first(role), of=_side(context, role), signed=False
+                )
+            )
     blocks += [
         _signed(context, logged.body.role, logged)
         for logged in context.state.signatures
@@ -266,6 +272,7 @@ def _signed(context: Context, role: str, logged: Logged[Signature]) -> Signature
     body = logged.body
     return SignatureRow(
         role=role,
+        title=upper_first(role),
         of=body.organisation or _side(context, role),
         signed=True,
         name=body.name,

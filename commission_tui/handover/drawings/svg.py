@@ -6,6 +6,8 @@ import math
 from collections.abc import Sequence
 from xml.etree import ElementTree as ET
 
+from commission_tui.handover.font_coverage import drawable
+
 _NAMESPACE = "http://www.w3.org/2000/svg"
 _FONT = "DejaVu Sans Mono"
 """One of the fonts that come with the typesetter, so a drawing looks the same everywhere."""
@@ -105,10 +107,11 @@ class Sketch:
         element = self._add("text", x=x, y=y, font_size=size, text_anchor=anchor, fill=fill)
         if bold:
             element.set("font-weight", "bold")
-        element.text = words
+        element.text = drawable(words)
 
     def label(self, x: float, y: float, words: str, size: float) -> None:
         """Write on a white plate, so that a line beneath does not cross the words."""
+        words = drawable(words)
         width = len(words) * size * 0.62 + size * 0.5
         thick = min(1.2, size * 0.1)
         self.rectangle(x - width / 2, y - size * 0.75, width, size * 1.5, fill="white", thick=thick)

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from commission_tui.handover.drawings.svg import Point, Sketch
+from commission_tui.handover.font_coverage import drawable
 from commission_tui.text import counted
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_model import Cabinet, Wall
@@ -119,7 +120,7 @@ class View:
         """
         for cabinet in self.wall.cabinets.values():
             x, y, width, height = self.box(cabinet)
-            name, words = str(cabinet.cell), below(cabinet)
+            name, words = str(cabinet.cell), drawable(below(cabinet))
             size = min(height * 0.18, width * 1.4 / max(len(name), len(words)))
             for line, base in ((name, y + size * 1.15), (words, y + height - size * 0.45)):
                 if line and plate:

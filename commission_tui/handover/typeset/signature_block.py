@@ -51,7 +51,7 @@ _SOURCE = b"""
   par(text(size: 0.8em, { "Record " + d.fingerprint; linebreak(); "Certificate " + d.certificate }))
 }
 #let mark = if d.strokes { image("strokes.svg", width: 100%, height: 100%, fit: "contain") } else {
-  align(center + horizon, text(size: 14pt, style: "italic", d.name))
+  align(center + horizon, text(size: 14pt, d.name))
 }
 #layout(area => {
   let wide = area.width - d.mark * 1pt - 8pt

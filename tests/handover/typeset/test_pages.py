@@ -126,7 +126,7 @@ def test_the_warm_up_is_drawn_from_its_own_check(job: OpenJob) -> None:
         job.read("warm-up-drift", "luminance_cd_m2", place, level, confirmed=True)
     made = {drawing.name: drawing for _, drawing in drawings(Context(job))}
     assert made["warm-up"].caption.startswith(
-        "From 107.5 % of the last reading to 100 % in 30 minutes."
+        "From 107.5 % of the last reading to 100 % in 30 min."
     )
 
 

@@ -117,6 +117,29 @@ def test_is_sound_and_says_that_it_is_for_keeping_and_reading_aloud(
 
 
 @pytest.mark.outside
+@pytest.mark.parametrize(
+    "program",
+    [
+        *(["qpdf", "--check"], ["pdfinfo"], ["pdffonts"], ["pdftotext", "-l", "1"]),
+        ["pdftoppm", "-r", "20", "-png"],
+    ],
+)
+def test_no_program_says_a_word_of_what_is_wrong(
+    filled: tuple[OpenJob, bytes], tmp_path: Path, program: list[str]
+) -> None:
+    """qpdf, and poppler's programs, which take a false Suspects for an error."""
+    path = tmp_path / "a.pdf"
+    path.write_bytes(filled[1])
+    name, *options = program
+    out = [str(tmp_path / "page")] if name == "pdftoppm" else []
+    done = subprocess.run(
+        [need(name), *options, str(path), *out], capture_output=True, check=True, text=True
+    )
+    assert done.stderr == ""
+    assert "warning" not in done.stdout.lower()
+
+
+@pytest.mark.outside
 def test_the_record_comes_back_byte_for_byte(filled: tuple[OpenJob, bytes], tmp_path: Path) -> None:
     job, content = filled
     path = tmp_path / "a.pdf"
