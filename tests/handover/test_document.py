@@ -107,10 +107,17 @@ def test_a_later_entry_is_not_covered_by_the_signatures(tmp_path: Path) -> None:
     job.record(e.Note(text="afterwards"))
     document = document_data(job)
     blocks = document["signatures"]
-    assert [block["role"] for block in blocks] == ["integrator", "client", "client", "consultant"]
+    assert [block["role"] for block in blocks] == ["integrator", "client", "client"]
     assert "without 1 later entry" in blocks[1]["stands"]
     assert not blocks[2]["signed"]
     assert document["acceptance"]["verdict"] == "not accepted"
+
+
+def test_a_consultant_has_room_to_sign_where_one_is_named(tmp_path: Path) -> None:
+    job = make_job(tmp_path, files=ONE_CHECK)
+    assert [block["role"] for block in document_data(job)["signatures"]] == ["integrator", "client"]
+    job.record(e.Person(name="Asta Lund", role="Consultant to the client"))
+    assert document_data(job)["signatures"][-1]["role"] == "consultant"
 
 
 def test_a_signature_of_another_record_is_told(tmp_path: Path) -> None:
@@ -227,7 +234,7 @@ def test_as_built_of_the_demo_wall(job: OpenJob) -> None:
     """500 mm / 200 px, 12 x 6 cabinets of 8.2 kg and 160 W: worked by hand."""
     built = document_data(job)["as_built"]
     facts = {row["label"]: row["value"] for row in built["facts"]}
-    assert facts["Pitch"] == "5/2 mm = 2.5 mm"
+    assert facts["Pitch"] == "2.5 mm"
     assert facts["Size"] == "6000 mm × 3000 mm"
     assert facts["Pixels"].startswith("2400 × 1200")
     assert facts["Aspect ratio of the canvas"] == "2:1"

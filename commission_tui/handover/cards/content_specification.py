@@ -5,21 +5,26 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
+from math import isclose
+from statistics import fmean
 
 from commission_tui.checks.places.places import SEATS
 from commission_tui.engineering.light.exposure import code_limit_fraction, wall_level_for_stops
 from commission_tui.engineering.structure.geometry import pitch_mm
 from commission_tui.engineering.viewing.sync import delay_window_ms
 from commission_tui.engineering.viewing.viewing import TEXT_MINIMUM_ARCMIN, text_height_px
-from commission_tui.handover.content.document_inputs import Context
+from commission_tui.handover.content.as_built import coding
+from commission_tui.handover.content.document_inputs import NOT_STATED, Context, stated
 from commission_tui.handover.content.printed_rows import Fact
 from commission_tui.handover.content.reading_tables import said
-from commission_tui.text import upper_first
+from commission_tui.text import counted, upper_first
 from commission_tui.wall.model.wall_model import Wall
 
 _PICTURE = (16, 9)
 _FULL_WHITE, _LIMITED_BLACK, _LIMITED_SPAN = 255, 16, 219
 _TEXT_MARGIN = 0.05
+_SQUARE = 0.001
+"""Share by which a pixel may be wider than high before a circle looks like an egg."""
 _FARTHEST_M = 1000.0
 """Farther away than any wall of this kind is read."""
 
@@ -98,17 +103,20 @@ def _template(name: str, width: int, height: int, left: int, top: int) -> Templa
 
 def _facts(context: Context) -> list[Fact]:
     wall = context.wall
-    targets = wall.file.targets
+    targets, rate = wall.file.targets, _frame_rate(wall)
     listed = [
-        ("Canvas", f"{wall.width_px} × {wall.height_px} px, square pixels"),
+        ("Canvas", f"{wall.width_px} × {wall.height_px} px, {_pixel_shape(wall)}"),
         ("Aspect ratio", context.review.aspect),
         (
             "Size as hung",
             f"{context.printing.length(wall.width_mm)} × {context.printing.length(wall.height_mm)}",
         ),
-        ("Frame rate", f"{wall.file.processor.frame_rate_hz:g} Hz, progressive"),
-        ("White of the wall", f"x {targets.white_x:g}, y {targets.white_y:g}"),
-        ("Curve from signal to light", f"exponent {targets.grey_exponent:g}"),
+        ("Frame rate", f"{rate} Hz, progressive" if rate else NOT_STATED),
+        ("White of the wall", _white_point(context)),
+        (
+            "Curve from signal to light",
+            *(stated(targets, grey_exponent=f"exponent {targets.grey_exponent:g}") or [NOT_STATED]),
+        ),
     ]
     if targets.farthest_m is not None:
         listed.append(("Farthest seat", context.printing.distance(targets.farthest_m)))
@@ -120,12 +128,38 @@ def _facts(context: Context) -> list[Fact]:
             f"{wall.height_px - inset_y - 1} (5 % in from every edge)",
         ),
         ("Seams between cabinets", f"{wall.columns - 1} upright, {wall.rows - 1} level"),
-        ("Primaries", "ITU-R BT.709, white D65"),
     ]
     unlit = wall.width_px * wall.height_px - wall.lit_pixels
     if unlit > 0:
         listed.append(("Canvas without LEDs", f"{unlit} px: nothing that matters belongs there"))
     return [Fact(label=label, value=value) for label, value in listed]
+
+
+def _pixel_shape(wall: Wall) -> str:
+    """Say whether pixels are square, which a canvas of several types of cabinet may not be."""
+    kinds = [cabinet.kind for cabinet in wall.cabinets.values()]
+    square = all(
+        isclose(k.width_mm * k.height_px, k.height_mm * k.width_px, rel_tol=_SQUARE) for k in kinds
+    )
+    return "square pixels" if square else "pixels that are not square"
+
+
+def _frame_rate(wall: Wall) -> str:
+    """Return the frame rate as it is stated, [Hz]; nothing when it is not."""
+    processor = wall.file.processor
+    return "".join(stated(processor, frame_rate_hz=f"{processor.frame_rate_hz:g}"))
+
+
+def _white_point(context: Context) -> str:
+    """Say the white that was designed, else the mean of what was measured."""
+    targets = context.wall.file.targets
+    if {"white_x", "white_y"} <= targets.model_fields_set:
+        return f"x {targets.white_x:g}, y {targets.white_y:g}, as designed"
+    x, y = (context.numbers("white_point", axis) for axis in ("x", "y"))
+    if x and y:
+        means = fmean(x.values()), fmean(y.values())
+        return f"x {means[0]:.4f}, y {means[1]:.4f}, measured, mean of {counted(len(x), 'point')}"
+    return NOT_STATED
 
 
 def _text(context: Context) -> list[str]:
@@ -209,9 +243,12 @@ def _white(context: Context) -> list[str]:
 
 
 def _white_code(context: Context, level_cd_m2: float, light_lx: float, most_stops: float) -> str:
+    targets = context.wall.file.targets
+    if "grey_exponent" not in targets.model_fields_set:
+        return "Highest white behind a presenter: not computed, no exponent of the grey scale is stated."
     try:
         allowed = wall_level_for_stops(most_stops, light_lx)
-        exponent = context.wall.file.targets.grey_exponent
+        exponent = targets.grey_exponent
         part = code_limit_fraction(allowed, level_cd_m2, exponent)
     except ValueError as error:
         return f"Highest white behind a presenter: cannot be computed, {error}."
@@ -257,17 +294,20 @@ def _sound(context: Context) -> list[str]:
 
 def _make(context: Context) -> list[str]:
     wall = context.wall
-    rate = wall.file.processor.frame_rate_hz
+    rate = _frame_rate(wall)
     lines = [
         f"Pictures and clips at {wall.width_px} × {wall.height_px} px, or at a size of the "
         "table of templates, so that nothing is scaled.",
-        f"Clips at {rate:g} frames a second, or at a whole part of it, progressive.",
-        "Colours of ITU-R BT.709, levels as the input in the list of inputs expects them.",
+        f"Clips at {rate} frames a second, or at a whole part of it, progressive."
+        if rate
+        else "Clips at the frame rate of the input, progressive.",
+        "Colours of ITU-R BT.709 unless something else is agreed, levels as the input in the list of "
+        "inputs expects them.",
         "Large, plain type without fine strokes; light text on a calm ground.",
     ]
     lines += [
         f"For the input {item.name} ({item.connector}): {item.width_px} × {item.height_px} px, "
-        f"{item.frame_rate_hz:g} Hz, {item.bits} bit, {item.chroma}, {item.quantization} range."
+        f"{item.frame_rate_hz:g} Hz, {coding(item)}."
         for item in wall.file.inputs
     ]
     return lines

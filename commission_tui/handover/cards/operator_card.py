@@ -16,14 +16,13 @@ from commission_tui.handover.figure_text import sentence
 _WHEN_DARK = (
     "Note what is dark, and since when: a whole row or block, one cabinet, or the whole wall.",
     "Whole wall: is the source on, is the right preset chosen, is the wall blacked out or asleep?",
-    "A block or a row: look whether the processor shows an alarm. The wall may still run on its "
-    "backup; leave it running.",
+    "A block or a row: look whether the processor shows an alarm. Leave running what still runs.",
     "Do not open the wall, do not reset a breaker more than once, do not climb.",
     "Call the service with the place as the audience sees it (row and column from the top left).",
 )
 """(Common practice, no published source.)"""
 _LEAVE = (
-    "The brightness levels of the light states: they were measured with cameras and front light.",
+    "The brightness levels of the light states.",
     "The mapping, the card programmes and the firmware.",
     "The input range and format of a preset.",
 )

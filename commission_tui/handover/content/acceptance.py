@@ -249,12 +249,16 @@ def item(context: Context, fault: Fault) -> PunchItem:
 
 
 def signature_blocks(context: Context) -> list[SignatureRow]:
-    """Return a block for each role, signed or to be signed, and for whoever else signed."""
+    """Return a block for each role, signed or to be signed, and for whoever else signed.
+
+    There is room for a consultant only where one is named or has signed.
+    """
     blocks: list[SignatureRow] = []
     for role in ROLES:
         signed = context.signatures(role)
         blocks += [_signed(context, role, logged) for logged in signed]
-        if not any(_covers(context, logged) for logged in signed):
+        expected = role in _NEEDED or signed or _is_there(context, role)
+        if expected and not any(_covers(context, logged) for logged in signed):
             blocks.append(
                 SignatureRow(
                     role=role, title=upper_first(role), of=_side(context, role), signed=False
@@ -266,6 +270,11 @@ def signature_blocks(context: Context) -> list[SignatureRow]:
         if logged.body.role.strip().lower() not in ROLES
     ]
     return blocks
+
+
+def _is_there(context: Context, role: str) -> bool:
+    """Whether somebody of this role is among the people of the job."""
+    return any(role in person.body.role.lower() for person in context.state.people)
 
 
 def _signed(context: Context, role: str, logged: Logged[Signature]) -> SignatureRow:

@@ -9,11 +9,11 @@ from fractions import Fraction
 from commission_tui.checks.places.places import findings_to_answer
 from commission_tui.engineering.structure.geometry import pitch_mm
 from commission_tui.figures import exact
-from commission_tui.handover.content.document_inputs import Context
+from commission_tui.handover.content.document_inputs import NOT_STATED, Context, stated
 from commission_tui.handover.content.printed_rows import Fact
 from commission_tui.handover.figure_text import cells_text
 from commission_tui.text import counted
-from commission_tui.wall.model.file_model import CabinetType, Stated
+from commission_tui.wall.model.file_model import CabinetType, Input, Processor, Stated
 from commission_tui.wall.model.wall_model import ResolvedChain, ResolvedCircuit, Wall
 from commission_tui.wall.review.design_review import CircuitLoad, PortLoad
 
@@ -86,6 +86,7 @@ class AsBuilt:
     types: Sequence[TypeRow]
     ports: Sequence[PortRow]
     load_rule: str
+    factor_rule: str
     circuits: Sequence[CircuitRow]
     suspension: Sequence[PointRow]
     inputs: Sequence[InputRow]
@@ -120,10 +121,8 @@ def as_built(context: Context) -> AsBuilt:
             _port(wall, chain, load)
             for chain, load in zip(wall.chains, context.review.ports, strict=True)
         ],
-        load_rule={
-            "sum": "the sum of the cabinets' pixels",
-            "rectangle": "the rectangle round the cabinets",
-        }[wall.file.processor.load_rule],
+        load_rule=_load_rule(wall),
+        factor_rule=_factor_rule(wall),
         circuits=[
             _circuit(context, circuit, load)
             for circuit, load in zip(wall.circuits, context.review.circuits, strict=True)
@@ -134,11 +133,36 @@ def as_built(context: Context) -> AsBuilt:
                 name=item.name,
                 connector=item.connector,
                 format=f"{item.width_px} × {item.height_px}, {item.frame_rate_hz:g} Hz",
-                coding=f"{item.bits} bit, {item.chroma}, {item.quantization} range",
+                coding=coding(item),
             )
             for item in wall.file.inputs
         ],
     )
+
+
+def coding(item: Input) -> str:
+    """Say how an input is coded, as far as the wall file states it."""
+    found = stated(
+        item,
+        bits=f"{item.bits} bit",
+        chroma=item.chroma,
+        quantization=f"{item.quantization} range",
+    )
+    return ", ".join(found) or f"coding {NOT_STATED}"
+
+
+def _load_rule(wall: Wall) -> str:
+    rule = {
+        "sum": "the sum of the cabinets' pixels",
+        "rectangle": "the rectangle round the cabinets",
+    }[wall.file.processor.load_rule]
+    return rule if stated(wall.file.processor, load_rule=rule) else f"{rule}, for want of a rule"
+
+
+def _factor_rule(wall: Wall) -> str:
+    """Say what the designed currents take for a power factor that nobody states."""
+    silent = [n for n, kind in wall.file.cabinet_types.items() if not stated(kind, power_factor=n)]
+    return f"No power factor is stated for {', '.join(silent)}: taken as 1." if silent else ""
 
 
 def facts(context: Context) -> list[Fact]:
@@ -156,16 +180,26 @@ def facts(context: Context) -> list[Fact]:
         ("Power, all white at full level", _power(context.review.power_max_w)),
         ("Power, typical", _typical(context)),
         ("Heat into the room, at most", _heat(context)),
-        ("Processor", f"{processor.name}, {counted(processor.ports, 'port')}"),
-        ("Bits and frame rate", f"{processor.bits} bit, {processor.frame_rate_hz:g} Hz"),
-        ("Refresh", f"{processor.refresh_hz:g} Hz" if processor.refresh_hz else "not stated"),
+        (
+            "Processor",
+            ", ".join(
+                (*stated(processor, name=processor.name), counted(processor.ports, "port")),
+            ),
+        ),
+        ("Bits and frame rate", _rate(processor)),
+        ("Refresh", f"{processor.refresh_hz:g} Hz" if processor.refresh_hz else NOT_STATED),
     ]
     return [Fact(label=label, value=value) for label, value in listed]
 
 
+def _rate(processor: Processor) -> str:
+    bits, rate = f"{processor.bits} bit", f"{processor.frame_rate_hz:g} Hz"
+    return ", ".join(stated(processor, bits=bits, frame_rate_hz=rate)) or NOT_STATED
+
+
 def documents(context: Context) -> list[StatedDocument]:
     """Return what each document states, as it states it."""
-    return [_document(context, stated) for stated in context.wall.file.stated]
+    return [_document(context, paper) for paper in context.wall.file.stated]
 
 
 def contradictions(context: Context) -> list[Contradiction]:
@@ -202,7 +236,7 @@ def _cabinets_text(wall: Wall) -> str:
 
 
 def _pitches(wall: Wall) -> str:
-    """Say the pitch as the exact fraction, since a printed decimal is rounded or truncated."""
+    """Say the pitch, and what it comes from where no short decimal is exact."""
     used = {cabinet.type_name: cabinet.kind for cabinet in wall.cabinets.values()}
     return "; ".join(dict.fromkeys(_pitch(kind) for kind in used.values()))
 
@@ -214,10 +248,9 @@ def _pitch(kind: CabinetType) -> str:
 
 
 def _one_pitch(size_mm: float, pixels: int) -> str:
-    pitch = Fraction(str(size_mm)) / pixels
-    fraction = f"{pitch.numerator}/{pitch.denominator} mm"
-    decimal = exact(round(pitch_mm(size_mm, pixels), 4))
-    return f"{fraction} = {decimal} mm" if pitch.denominator > 1 else f"{decimal} mm"
+    rounded = exact(round(pitch_mm(size_mm, pixels), 4))
+    whole = Fraction(rounded) == Fraction(str(size_mm)) / pixels
+    return f"{rounded} mm" if whole else f"{rounded} mm ({exact(size_mm)} mm / {pixels} px)"
 
 
 def _power(watts: float) -> str:
@@ -226,7 +259,7 @@ def _power(watts: float) -> str:
 
 def _typical(context: Context) -> str:
     watts = context.review.power_typical_w
-    return "not stated" if watts is None else _power(watts)
+    return NOT_STATED if watts is None else _power(watts)
 
 
 def _heat(context: Context) -> str:
@@ -235,6 +268,7 @@ def _heat(context: Context) -> str:
 
 
 def _type(context: Context, name: str, kind: CabinetType) -> TypeRow:
+    modules = f"{kind.module_columns} × {kind.module_rows}"
     used = sum(cabinet.type_name == name for cabinet in context.wall.cabinets.values())
     return TypeRow(
         name=name,
@@ -242,7 +276,9 @@ def _type(context: Context, name: str, kind: CabinetType) -> TypeRow:
         size=f"{kind.width_mm:g} × {kind.height_mm:g} mm",
         pixels=f"{kind.width_px} × {kind.height_px}",
         pitch=_pitch(kind),
-        modules=f"{kind.module_columns} × {kind.module_rows}",
+        modules=modules
+        if stated(kind, module_columns=modules, module_rows=modules)
+        else NOT_STATED,
         mass=context.printing.mass(kind.weight_kg),
         power=f"{kind.power_max_w:g} W",
     )
@@ -252,7 +288,7 @@ def _port(wall: Wall, chain: ResolvedChain, load: PortLoad) -> PortRow:
     rule = wall.file.processor.load_rule
     return PortRow(
         port=f"P{chain.port}",
-        backup=f"P{chain.backup_port}" if chain.backup_port is not None else "none",
+        backup=_backup(wall, chain),
         cabinets=load.cabinets,
         way=f"{chain.cells[0]} to {chain.cells[-1]}" if chain.cells else "none",
         load=load.sum_px if rule == "sum" else load.rectangle_px,
@@ -260,10 +296,19 @@ def _port(wall: Wall, chain: ResolvedChain, load: PortLoad) -> PortRow:
     )
 
 
+def _backup(wall: Wall, chain: ResolvedChain) -> str:
+    """Name the port of the redundant return; none where the design has it for others, or says so."""
+    if chain.backup_port is not None:
+        return f"P{chain.backup_port}"
+    room = wall.file.room
+    known = any(other.backup_port is not None for other in wall.chains)
+    return "none" if known or (room and "backup runs" in room.without) else NOT_STATED
+
+
 def _circuit(context: Context, fed: ResolvedCircuit, load: CircuitLoad) -> CircuitRow:
     circuit = fed.circuit
     measured = context.numbers("circuit_currents", "current_a").get(circuit.name)
-    cable = "not stated"
+    cable = NOT_STATED
     if circuit.cable_mm2 is not None:
         cable = f"{circuit.cable_mm2:g} mm²"
     elif circuit.cable_awg is not None:
@@ -293,29 +338,29 @@ def _suspension(context: Context) -> list[PointRow]:
                 name=point.name,
                 place=context.printing.length(point.x_mm),
                 rated=quantity(point.rated_kn, "kN", 3),
-                predicted="not stated" if predicted is None else quantity(predicted, "kN", 3),
+                predicted=NOT_STATED if predicted is None else quantity(predicted, "kN", 3),
                 measured="not read" if measured is None else quantity(measured, "kN", 3),
             )
         )
     return rows
 
 
-def _document(context: Context, stated: Stated) -> StatedDocument:
+def _document(context: Context, paper: Stated) -> StatedDocument:
     said = []
-    if stated.width_mm is not None and stated.height_mm is not None:
-        said.append(f"{stated.width_mm:g} × {stated.height_mm:g} mm")
-    if stated.width_px is not None and stated.height_px is not None:
-        said.append(f"{stated.width_px} × {stated.height_px} px")
-    if stated.pitch_mm is not None:
-        said.append(f"pitch {stated.pitch_mm} mm")
-    if stated.aspect is not None:
-        said.append(f"aspect {stated.aspect}")
-    if stated.weight_kg is not None:
-        said.append(context.printing.mass(stated.weight_kg))
-    if stated.view is not None:
-        said.append(f"drawn in {stated.view} view")
+    if paper.width_mm is not None and paper.height_mm is not None:
+        said.append(f"{paper.width_mm:g} × {paper.height_mm:g} mm")
+    if paper.width_px is not None and paper.height_px is not None:
+        said.append(f"{paper.width_px} × {paper.height_px} px")
+    if paper.pitch_mm is not None:
+        said.append(f"pitch {paper.pitch_mm} mm")
+    if paper.aspect is not None:
+        said.append(f"aspect {paper.aspect}")
+    if paper.weight_kg is not None:
+        said.append(context.printing.mass(paper.weight_kg))
+    if paper.view is not None:
+        said.append(f"drawn in {paper.view} view")
     return StatedDocument(
-        document=stated.document,
-        revision=stated.revision or "not stated",
+        document=paper.document,
+        revision=paper.revision or NOT_STATED,
         states=", ".join(said) or "nothing that was compared",
     )

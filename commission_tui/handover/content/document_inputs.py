@@ -6,6 +6,8 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
 
+from pydantic import BaseModel
+
 from commission_tui.checks.model.definition import CheckDefinition
 from commission_tui.checks.model.types import Limit, Outcome, Verdict
 from commission_tui.errors import InputError
@@ -37,6 +39,12 @@ VERDICT_WORDS = {
     Verdict.NOT_APPLICABLE: "does not apply",
     Verdict.OPEN: "not done",
 }
+NOT_STATED = "not stated"
+
+
+def stated(part: BaseModel, **texts: str) -> list[str]:
+    """Return the texts of those keys that the wall file states, never of what stands in for one."""
+    return [text for key, text in texts.items() if key in part.model_fields_set]
 
 
 @dataclass(frozen=True)

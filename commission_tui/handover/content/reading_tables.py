@@ -17,7 +17,7 @@ _WIDEST = 100
 """Characters that a line of a table holds."""
 _MOST_COLUMNS = 5
 _FEW_ROWS = 9
-_HALF_A_LINE = 50
+_HALF_A_LINE = 56
 
 Keep = Callable[[FieldDefinition], bool]
 Slots = dict[Slot, Readings]

@@ -41,7 +41,8 @@ def drawings(context: Context) -> Iterator[tuple[str, Drawing]]:
     points = context.numbers("nine_point_brightness", "luminance_cd_m2")
     if points:
         yield "chart", wall_maps.nine_points(wall, points)
-    for chart in charts(context.job):
+    # Side by side: the wide ones first, so that a tall one does not stand beside a hole.
+    for chart in sorted(charts(context.job), key=lambda chart: chart.is_true_to_scale):
         if not chart.is_empty and _can_be_drawn(chart):
             yield "chart", plotted(chart)
     by_cell = _by_cell(context)

@@ -138,7 +138,10 @@ class View:
             points = [self.centre(cell) for cell in chain.cells]
             self.sketch.path(points, thick=max(size * 0.03, 0.5))
             for start, end in pairwise(points):
-                self.sketch.arrowhead(start, end, size * 0.17)
+                if abs(end[0] - start[0]) >= abs(end[1] - start[1]):
+                    self.sketch.arrowhead(start, end, size * 0.17)
+                else:  # past the name at the edge of the cabinet, before what stands in its middle
+                    self.sketch.arrowhead(start, end, size * 0.13, 0.81)
 
     def ports(self) -> None:
         """Label where each chain begins, and where its redundant return comes in."""

@@ -147,7 +147,7 @@ def _ready(
         _drawn(context, files),
         whole[0] if whole else None,
         attached.listed,
-        frames_mm(said.paper),
+        frames_mm(said.paper)[: len({block.role for block in said.signatures})],
         (*_ABOUT, *_left_out(len(attached.left_out))),
     )
     files["document.json"] = _data(said, pages)

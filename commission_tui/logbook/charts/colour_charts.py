@@ -54,7 +54,9 @@ def _chart(job: OpenJob, key: str, title: str, per: str) -> Chart:
             return empty(key, title, "No chromaticity that light can have is read yet.")
         return _from_mean(key, title, lights, limits[FROM_MEAN].high)
     targets = job.state.wall.file.targets
-    return _in_box(key, title, pairs, (targets.white_x, targets.white_y), limits)
+    target = (targets.white_x, targets.white_y)
+    stated = {"white_x", "white_y"} <= targets.model_fields_set
+    return _in_box(key, title, pairs, target if stated else None, limits)
 
 
 def _chromaticities(job: OpenJob, check: str) -> dict[str, Point]:
@@ -113,14 +115,16 @@ def _apart_sentence(mean: Point, apart: Mapping[str, float], most: float | None)
 
 
 def _in_box(
-    key: str, title: str, pairs: Mapping[str, Point], target: Point, limits: Mapping[str, Limit]
+    key: str,
+    title: str,
+    pairs: Mapping[str, Point],
+    target: Point | None,
+    limits: Mapping[str, Limit],
 ) -> Chart:
     corners = _box(limits.get("x"), limits.get("y"))
     drawn = [Series("tolerance", "limit", corners)] if corners else []
-    drawn += [
-        Series("measured", "points", tuple(pairs.values())),
-        Series("target", "line", (target,)),
-    ]
+    drawn.append(Series("measured", "points", tuple(pairs.values())))
+    drawn += [Series("target", "line", (target,))] if target else []
     says = _box_sentence(pairs, corners)
     return Chart(key, title, says, "x", "y", tuple(drawn), is_true_to_scale=True)
 

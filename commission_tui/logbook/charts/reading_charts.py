@@ -52,13 +52,17 @@ def grey_scale(job: OpenJob) -> Chart:
     points = tuple(sorted((float(step.split()[0]), level) for step, level in levels.items()))
     if not points:
         return empty(key, title, "No grey step is read yet.")
-    exponent = job.state.wall.file.targets.grey_exponent
+    targets = job.state.wall.file.targets
     black = points[0][1] if points[0][0] == 0 else 0.0
     white = points[-1][1] if points[-1][0] == 100 else None
-    if white is None or white <= black:
-        says = f"{len(points)} grey steps; the target needs the step at 100 %."
+    stated = "grey_exponent" in targets.model_fields_set
+    if white is None or white <= black or not stated:
+        wanting = "the target needs the step at 100 %" if stated else "no exponent is agreed"
+        says = f"{len(points)} grey steps; {wanting}."
         measured = Series("measured", "points", points)
         return Chart(key, title, says, "signal %", LUMINANCE, (measured,), can_be_log=True)
+
+    exponent = targets.grey_exponent
 
     def aim(percent: float) -> float:
         return float(black + (white - black) * (percent / 100) ** exponent)

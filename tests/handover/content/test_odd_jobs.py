@@ -92,9 +92,10 @@ def mixed(tmp_path: Path) -> OpenJob:
 def test_a_mixed_wall_says_each_pitch_and_what_is_not_lit(mixed: OpenJob) -> None:
     document = document_data(mixed)
     facts = {row["label"]: row["value"] for row in document["as_built"]["facts"]}
-    # 500/192 = 125/48; 500/168 = 125/42; 1000/168 = 125/21.
+    # 500/192 = 2.60417; 500/168 = 2.97619; 1000/168 = 5.95238: no short decimal is exact.
     assert facts["Pitch"] == (
-        "125/48 mm = 2.6042 mm; 125/42 mm = 2.9762 mm across, 125/21 mm = 5.9524 mm down"
+        "2.6042 mm (500 mm / 192 px); 2.9762 mm (500 mm / 168 px) across, "
+        "5.9524 mm (1000 mm / 168 px) down"
     )
     assert facts["Power, typical"] == "not stated"
     assert document["as_built"]["load_rule"] == "the rectangle round the cabinets"
@@ -111,9 +112,9 @@ def test_a_mixed_wall_says_each_pitch_and_what_is_not_lit(mixed: OpenJob) -> Non
 
 def test_a_mixed_wall_is_set_and_shown(mixed: OpenJob, tmp_path: Path) -> None:
     text = squeezed(pdf_text(export_pdf(mixed), tmp_path))
-    assert "125/48mm" in text
+    assert "2.6042mm(500mm/192px)" in text
     assert "(1)A1,phaseL1" in text
-    assert b"125/48 mm" in export_html(mixed)
+    assert b"2.6042 mm (500 mm / 192 px)" in export_html(mixed)
 
 
 def test_corrections_of_every_kind_are_said_in_words(tmp_path: Path) -> None:

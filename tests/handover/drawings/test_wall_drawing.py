@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from xml.etree import ElementTree as ET
 
 import pytest
@@ -107,6 +108,27 @@ def test_a_wall_of_small_cabinets_is_also_numbered_along_its_edges(wall: Wall) -
     assert columns == [1, 4, 7, *range(10, 60, 3)]
     assert drawn["C1"] > drawn["C58"]
     assert "C1" not in texts(rear_view(wall))
+
+
+@pytest.mark.parametrize("view", [front_view, rear_view])
+def test_no_name_stands_over_an_arrowhead(wall: Wall, view: Callable[[Wall], Drawing]) -> None:
+    root = ET.fromstring(view(wall).svg.decode("utf-8"))  # noqa: S314
+    heads = []
+    for head in root.iter(f"{_SVG}polygon"):
+        corners = [tuple(map(float, c.split(","))) for c in head.attrib["points"].split()]
+        xs, ys = zip(*corners, strict=True)
+        heads.append((min(xs), max(xs), min(ys), max(ys)))
+    assert heads
+    for words in root.iter(f"{_SVG}text"):
+        if not (words.text or "").startswith(("R", "P")) or words.text == "REAR":
+            continue
+        x, base, size = (float(words.attrib[key]) for key in ("x", "y", "font-size"))
+        half, top = 0.3 * size * len(words.text or ""), base - 0.73 * size  # DejaVu Sans Mono
+        assert not [
+            head
+            for head in heads
+            if head[0] < x + half and head[1] > x - half and head[2] < base and head[3] > top
+        ], words.text
 
 
 def test_nine_points_show_what_was_read(wall: Wall) -> None:

@@ -1,0 +1,150 @@
+"""The document of a wall of which hardly anything is stated says nothing that nobody stated."""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from commission_tui.handover.content.document_inputs import Context
+from commission_tui.handover.drawings.drawing_list import drawings
+from commission_tui.logbook.entries import models as e
+from commission_tui.logbook.entries.ids_and_clock import IdSource
+from commission_tui.logbook.job import OpenJob
+from commission_tui.logbook.logbook import Logbook
+from tests.handover.helping import Clock, document_data
+
+BARE = """
+[wall]
+name = "Bare wall"
+mounting = "stacked"
+
+[cabinet_types.A]
+width_mm = 500
+height_mm = 500
+width_px = 192
+height_px = 192
+weight_kg = 8
+power_max_w = 150
+
+[grid]
+columns = 3
+rows = 2
+type = "A"
+
+[processor]
+ports = 4
+pixels_per_port = 600000
+
+[[chains]]
+port = 1
+block = "R1C1:R2C3"
+pattern = "rows, serpentine, from top left"
+
+[[circuits]]
+name = "A1"
+phase = "L1"
+voltage_v = 230
+breaker_a = 16
+cabinets = ["R1C1:R2C3"]
+
+[[inputs]]
+name = "Laptop"
+connector = "HDMI 1"
+width_px = 576
+height_px = 384
+frame_rate_hz = 50
+"""
+INVENTED = re.compile(
+    r"0\.3127|0\.329\b|D65|exponent \d|\b(8|10|12) bit|4:[24]:[024]|(full|limited) range"
+    r"|60 Hz|60 frames|\bbackup|residual|\b1 × 1\b|processor,|= \d|with cameras and front light"
+)
+"""What stands in the wall file's defaults, or was once written as if it were so everywhere."""
+PARTS = (
+    *("cover", "as_built", "documents", "content_sheet", "operator_card", "warranty", "settings"),
+    *("certificates", "parts", "spares", "spares_logic", "backups", "people", "training"),
+)
+"""Parts that say how the wall is; the others say what is asked, and by which limits."""
+
+
+@pytest.fixture
+def bare(tmp_path: Path) -> OpenJob:
+    book = Logbook(tmp_path / "book.db", Clock(), IdSource(lambda bits: 1 << bits - 1))
+    return book.create(
+        by="Ines Okafor", name="Bare", client="The client", integrator="The firm", wall_text=BARE
+    )
+
+
+def metered(job: OpenJob) -> OpenJob:
+    accuracy = {"xy": e.Accuracy(absolute=0.002), "cd/m2": e.Accuracy(percent=2.0)}
+    job.record(e.Instrument(key="m", name="Meter", serial="1", accuracy=accuracy))
+    return job
+
+
+def texts(data: Any) -> Iterator[str]:
+    if isinstance(data, str):
+        yield data
+    elif isinstance(data, dict):
+        for value in data.values():
+            yield from texts(value)
+    elif isinstance(data, list):
+        for value in data:
+            yield from texts(value)
+
+
+def test_nothing_is_invented(bare: OpenJob) -> None:
+    document = document_data(bare)
+    found = {part: list(texts(document[part])) for part in PARTS}
+    assert {
+        part: said
+        for part, lines in found.items()
+        if (said := [x for x in lines if INVENTED.search(x)])
+    } == {}
+
+
+def test_what_is_not_stated_is_said_so(bare: OpenJob) -> None:
+    document = document_data(bare)
+    facts = {row["label"]: row["value"] for row in document["as_built"]["facts"]}
+    for label in ("Power, typical", "Bits and frame rate", "Refresh"):
+        assert facts[label] == "not stated", label
+    assert facts["Processor"] == "4 ports"
+    assert facts["Pitch"] == "2.6042 mm (500 mm / 192 px)"
+    (port,) = document["as_built"]["ports"]
+    assert port["backup"] == "not stated"
+    (item,) = document["as_built"]["inputs"]
+    assert item["coding"] == "coding not stated"
+    (kind,) = document["as_built"]["types"]
+    assert kind["modules"] == "not stated"
+    assert document["as_built"]["factor_rule"] == "No power factor is stated for A: taken as 1."
+    (circuit,) = document["as_built"]["circuits"]
+    assert (circuit["cable"], circuit["measured"]) == ("not stated", "not read")
+    sheet = {row["label"]: row["value"] for row in document["content_sheet"]["facts"]}
+    for label in ("Frame rate", "White of the wall", "Curve from signal to light"):
+        assert sheet[label] == "not stated", label
+    assert document["content_sheet"]["white"] == ["White at the house level: not measured."]
+    assert "not measured" in document["content_sheet"]["grey"]
+
+
+def test_a_measured_white_is_said_to_be_measured(bare: OpenJob) -> None:
+    metered(bare)
+    for point, x in (("point 1", 0.31), ("point 2", 0.312)):
+        bare.read("white-point", "x", point, x, confirmed=True)
+        bare.read("white-point", "y", point, 0.33, confirmed=True)
+    sheet = {row["label"]: row["value"] for row in document_data(bare)["content_sheet"]["facts"]}
+    assert sheet["White of the wall"] == "x 0.3110, y 0.3300, measured, mean of 2 points"
+
+
+def test_charts_aim_at_nothing_that_was_not_agreed(bare: OpenJob) -> None:
+    metered(bare)
+    for percent, level in (("0 %", 0.1), ("50 %", 120.0), ("100 %", 600.0)):
+        bare.read("grey-scale", "luminance_cd_m2", percent, level, confirmed=True)
+    bare.read("white-point", "x", "point 1", 0.31, confirmed=True)
+    bare.read("white-point", "y", "point 1", 0.33, confirmed=True)
+    drawn = {made.name: made.caption for _, made in drawings(Context(bare))}
+    assert drawn["grey-scale"] == "3 grey steps; no exponent is agreed."
+    assert "target" not in drawn["white-points"]
+    assert not any(INVENTED.search(text) for text in drawn.values()), json.dumps(drawn)
