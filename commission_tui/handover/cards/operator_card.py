@@ -111,10 +111,7 @@ def maintenance(context: Context) -> Maintenance:
     revisit = [check for check in context.state.checklist if "revisit" in check.applies]
     return Maintenance(
         visits=[
-            Visit(
-                when=f"{name}: from {context.printing.date(handed + timedelta(days=days))}",
-                what=what,
-            )
+            Visit(f"{name}: from {context.printing.date(handed + timedelta(days=days))}", what)
             for name, days, what in _CARE
         ],
         checks=[

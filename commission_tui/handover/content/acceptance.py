@@ -189,9 +189,7 @@ def acceptance(context: Context) -> Acceptance:
     verdicts = [context.verdict(check) for check in checks]
     unmet = [
         UnmetCheck(
-            title=check.title,
-            verdict=str(context.verdict(check)),
-            why=sentence(context.outcomes[check.id].reason),
+            check.title, str(context.verdict(check)), sentence(context.outcomes[check.id].reason)
         )
         for verdict in _UNMET
         for check in checks
@@ -201,14 +199,7 @@ def acceptance(context: Context) -> Acceptance:
     return Acceptance(
         verdict=verdict,
         statement=statement,
-        counts=[
-            VerdictCount(
-                verdict=str(v),
-                meaning=VERDICT_WORDS[v],
-                count=verdicts.count(v),
-            )
-            for v in WORST_FIRST
-        ],
+        counts=[VerdictCount(str(v), VERDICT_WORDS[v], verdicts.count(v)) for v in WORST_FIRST],
         unmet=unmet,
     )
 
@@ -259,11 +250,7 @@ def signature_blocks(context: Context) -> list[SignatureRow]:
         blocks += [_signed(context, role, logged) for logged in signed]
         expected = role in _NEEDED or signed or _is_there(context, role)
         if expected and not any(_covers(context, logged) for logged in signed):
-            blocks.append(
-                SignatureRow(
-                    role=role, title=upper_first(role), of=_side(context, role), signed=False
-                )
-            )
+            blocks.append(SignatureRow(role, upper_first(role), _side(context, role), False))
     blocks += [
         _signed(context, logged.body.role, logged)
         for logged in context.state.signatures

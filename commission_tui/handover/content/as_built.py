@@ -360,7 +360,5 @@ def _document(context: Context, paper: Stated) -> StatedDocument:
     if paper.view is not None:
         said.append(f"drawn in {paper.view} view")
     return StatedDocument(
-        document=paper.document,
-        revision=paper.revision or NOT_STATED,
-        states=", ".join(said) or "nothing that was compared",
+        paper.document, paper.revision or NOT_STATED, ", ".join(said) or "nothing that was compared"
     )

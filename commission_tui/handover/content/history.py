@@ -9,14 +9,8 @@ from commission_tui.handover.content.acceptance import PunchItem, item
 from commission_tui.handover.content.document_inputs import Context
 from commission_tui.handover.content.printed_rows import Event
 from commission_tui.logbook.entries import models as e
+from commission_tui.logbook.integrity.audit_trail import ACTION_WORDS
 from commission_tui.logbook.state.state import Fault, Logged
-
-_ACTIONS = {
-    "mended": "mended",
-    "verified": "looked at again, good",
-    "accepted": "accepted as it is",
-    "reopened": "open again",
-}
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,12 +59,7 @@ def _with_history(context: Context, fault: Fault) -> PunchItem:
     found = fault.found
     steps = [Event(at=context.printing.moment(found.at), by=found.by, what=_found(found))]
     steps += [
-        Event(
-            at=context.printing.moment(work.at),
-            by=work.by,
-            what=_worked(work.body),
-        )
-        for work in fault.work
+        Event(context.printing.moment(work.at), work.by, _worked(work.body)) for work in fault.work
     ]
     return replace(item(context, fault), history=steps)
 
@@ -81,7 +70,7 @@ def _found(found: Logged[e.FaultFound]) -> str:
 
 
 def _worked(body: e.FaultWork) -> str:
-    said = _ACTIONS[body.action]
+    said = ACTION_WORDS[body.action]
     if body.accepted_by:
         said += f" by {body.accepted_by}"
     return ": ".join(part for part in (said, body.note) if part)

@@ -135,11 +135,7 @@ def settings(context: Context) -> Settings:
             for (setting, place), value in sorted(settings_now(context.state).items())
         ],
         changes=[
-            Event(
-                at=context.printing.moment(change.at),
-                by=change.by,
-                what=change.words,
-            )
+            Event(context.printing.moment(change.at), change.by, change.words)
             for change in changes(context.state)
         ],
         doubts=[

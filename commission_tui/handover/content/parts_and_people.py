@@ -120,12 +120,7 @@ def parts(context: Context) -> Parts:
     batches = Counter((part, entry.batch or "not marked") for (part, _), entry in fitted.items())
     return Parts(
         fitted=[
-            FittedPart(
-                part=part,
-                location=location,
-                serial=entry.serial,
-                batch=entry.batch or "",
-            )
+            FittedPart(part, location, entry.serial, entry.batch or "")
             for (part, location), entry in sorted(
                 fitted.items(), key=lambda item: (_KINDS.index(item[0][0]), _by_place(item[0][1]))
             )
@@ -157,12 +152,7 @@ def _by_place(location: str) -> tuple[object, ...]:
 def spares(context: Context) -> list[Spare]:
     """Return the spares that are left on the shelf."""
     return [
-        Spare(
-            part=spare.part,
-            serial=spare.serial,
-            batch=spare.batch or "",
-            kept_at=spare.kept_at or "not recorded",
-        )
+        Spare(spare.part, spare.serial, spare.batch or "", spare.kept_at or "not recorded")
         for spare in inventory(context.state).shelf.values()
     ]
 

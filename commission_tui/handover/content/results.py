@@ -177,8 +177,7 @@ def _not_agreed(context: Context) -> list[StageLeftOut]:
     outside = set(not_agreed(state))
     return [
         StageLeftOut(
-            stage=stage.title,
-            checks="; ".join(check.title for check in stage.checks if check.id in outside),
+            stage.title, "; ".join(check.title for check in stage.checks if check.id in outside)
         )
         for stage in state.whole_checklist.stages
         if any(check.id in outside for check in stage.checks)
@@ -204,18 +203,14 @@ def _met(context: Context, stage: Stage) -> MetStage:
     """Return what is met in a stage, with one caution for all of it."""
     met = [check for check in stage.checks if context.verdict(check) is Verdict.PASS]
     return MetStage(
-        title=stage.title,
-        caution=HAZARDS.get(stage.hazard or "", ""),
-        checks=[_check(context, check) for check in met],
+        stage.title, HAZARDS.get(stage.hazard or "", ""), [_check(context, check) for check in met]
     )
 
 
 def _short(context: Context, check: CheckDefinition) -> ShortCheck:
     outcome = context.outcomes[check.id]
     return ShortCheck(
-        title=check.title,
-        reason=sentence(outcome.reason),
-        stage=context.state.checklist.stage_of(check.id).title,
+        check.title, sentence(outcome.reason), context.state.checklist.stage_of(check.id).title
     )
 
 
@@ -303,9 +298,7 @@ def _unjudged_limits(
     ]
     return [
         UnjudgedLimit(
-            name=limit.label,
-            limit=context.printing.limit(limit),
-            source=_source(limit.source, limit.standing),
+            limit.label, context.printing.limit(limit), _source(limit.source, limit.standing)
         )
         for limit in limits
     ]

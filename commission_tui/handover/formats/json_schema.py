@@ -11,12 +11,9 @@ from commission_tui.handover.formats.verdict_rows import CheckVerdict
 from commission_tui.handover.record import RECORD_VERSION
 from commission_tui.logbook.entries.models import ENTRY
 
-SCHEMA_NAME = "record.schema.json"
 _DIALECT = "https://json-schema.org/draft/2020-12/schema"
 _REFERENCE = "#/$defs/{model}"
 _TEXT: dict[str, object] = {"type": "string"}
-_MAYBE_REFERENCE = "#/$defs/{model}"
-_TEXT = {"type": ["string", "null"]}
 
 
 def export_schema() -> bytes:

@@ -20,7 +20,7 @@ from commission_tui.logbook.judging.doubts import doubtful, settings_now
 from commission_tui.logbook.state.state import Fault, State
 from commission_tui.text import quoted
 
-_ACTIONS = {
+ACTION_WORDS = {
     "mended": "mended",
     "verified": "looked at again, good",
     "accepted": "accepted as it is",
@@ -267,7 +267,7 @@ def _said_of_fault(body: e.Body) -> str:
         return _joined(f"{body.fault} at {body.location}, {body.severity}", body.note)
     if isinstance(body, e.FaultWork):
         by = f" by {body.accepted_by}" if body.accepted_by else ""
-        return _joined(f"{_ACTIONS[body.action]}{by}", body.note)
+        return _joined(f"{ACTION_WORDS[body.action]}{by}", body.note)
     if isinstance(body, e.Photo):
         return _joined(f"photo {body.name}, SHA-256 {body.sha256}", body.caption)
     if isinstance(body, e.FileKept):
