@@ -24,6 +24,9 @@ _FOOT = 6.0
 _EDGE = 3.0
 """Room for the outermost lines."""
 _NUMBERS = 14.0
+_LARGEST = 22.0
+_LARGEST_CABINET = 110.0
+"""Words, lines and arrows grow with the cabinets no further than this."""
 _READABLE = 45.0
 """Where cabinets are smaller than this, rows and columns are also numbered along the edges."""
 MOST_MARKED = 8
@@ -40,8 +43,8 @@ class Drawing:
     caption: str
     alt: str
     svg: bytes
-    tall: bool = False
-    """Whether it is higher than wide, so that its height decides its size on a page."""
+    high: float = 0.0
+    """How high it is for its width, where that decides its size on a page."""
 
 
 class View:
@@ -121,7 +124,7 @@ class View:
         for cabinet in self.wall.cabinets.values():
             x, y, width, height = self.box(cabinet)
             name, words = str(cabinet.cell), drawable(below(cabinet))
-            size = min(height * 0.18, width * 1.4 / max(len(name), len(words)))
+            size = min(height * 0.18, width * 1.4 / max(len(name), len(words)), _LARGEST)
             for line, base in ((name, y + size * 1.15), (words, y + height - size * 0.45)):
                 if line and plate:
                     wide = len(line) * size * 0.61
@@ -133,7 +136,7 @@ class View:
 
     def chains(self) -> None:
         """Draw how the data runs, an arrow on every link."""
-        size = self.small
+        size = min(self.small, _LARGEST_CABINET)
         for chain in self.wall.chains:
             points = [self.centre(cell) for cell in chain.cells]
             self.sketch.path(points, thick=max(size * 0.03, 0.5))
@@ -145,7 +148,7 @@ class View:
 
     def ports(self) -> None:
         """Label where each chain begins, and where its redundant return comes in."""
-        size = self.small
+        size = min(self.small, _LARGEST_CABINET)
         for chain in self.wall.chains:
             first, last = self.centre(chain.cells[0]), self.centre(chain.cells[-1])
             if last != first:
@@ -157,8 +160,8 @@ class View:
     def done(self, name: str, title: str, caption: str) -> Drawing:
         rows, columns = self.wall.rows, self.wall.columns
         alt = f"{title}: {counted(len(self.wall.cabinets), 'cabinet')}, {counted(rows, 'row')}, {columns} columns. {caption}"
-        tall = self.sketch.height > self.sketch.width
-        return Drawing(name, title, caption, alt, self.sketch.to_bytes(), tall)
+        high = self.sketch.height / self.sketch.width
+        return Drawing(name, title, caption, alt, self.sketch.to_bytes(), high)
 
 
 def front_view(wall: Wall) -> Drawing:

@@ -115,7 +115,7 @@ class DrawingFile:
     title: str
     caption: str
     alt: str
-    tall: bool
+    high: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -177,7 +177,7 @@ def _drawn(context: Context, files: dict[str, bytes]) -> list[DrawingFile]:
     for part, made in drawings(context):
         name = f"{made.name}.svg"
         files[name] = made.svg
-        found.append(DrawingFile(part, name, made.title, made.caption, made.alt, made.tall))
+        found.append(DrawingFile(part, name, made.title, made.caption, made.alt, made.high))
     return found
 
 

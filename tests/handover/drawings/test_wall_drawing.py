@@ -95,8 +95,8 @@ def test_a_tall_wall_says_that_it_is_tall() -> None:
     narrow = text.split("[processor]")[0].replace("columns = 12", "columns = 2")
     rest = text[text.index("[processor]") : text.index("[[chains]]")]
     wall = parse_wall(f"{narrow}{rest}")
-    assert front_view(wall).tall
-    assert not front_view(parse_wall(text)).tall
+    assert front_view(wall).high > 1
+    assert front_view(parse_wall(text)).high < 1
 
 
 def test_a_wall_of_small_cabinets_is_also_numbered_along_its_edges(wall: Wall) -> None:
