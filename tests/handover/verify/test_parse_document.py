@@ -112,7 +112,7 @@ def test_originals_beyond_the_bound_stay_out_and_the_document_says_so(
     found = read_back(export_pdf(mine), "a.pdf")
     assert [len(file.content) for file in found.files] == sizes[:2]
     assert found.lacking == [mine.state.photos[2].body.sha256]
-    assert "1 original photo or file is not attached" in typst_document._left_out(1)
+    assert "1 original photo or file is not attached" in typst_document._left_out(1)[0]
 
 
 def test_files_of_any_kind_come_back(tmp_path: Path) -> None:
