@@ -4,7 +4,9 @@ what they are for.
 
 from __future__ import annotations
 
+import re
 from collections import defaultdict
+from importlib import import_module
 from pathlib import Path
 
 import pytest
@@ -40,3 +42,14 @@ def test_every_room_says_what_it_is_for() -> None:
 def test_the_table_of_rooms_is_current() -> None:
     page = PAGE.read_text("utf-8")
     assert page == page_with_rooms(page)
+
+
+def test_the_two_ways_through_the_house_go_by_functions_that_are_there() -> None:
+    way = PAGE.read_text("utf-8").partition("## Two ways")[2].partition("\n## ")[0]
+    named = re.findall(r"`([a-z_/]+)\.([A-Za-z_.]+)`", way)
+    assert len(named) > 15
+    for module, names in named:
+        found: object = import_module(f"commission_tui.{module.replace('/', '.')}")
+        for name in names.split("."):
+            found = getattr(found, name)
+        assert callable(found)
