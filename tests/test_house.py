@@ -6,6 +6,7 @@ from __future__ import annotations
 
 import re
 from collections import defaultdict
+from importlib import import_module
 from pathlib import Path
 
 import pytest
@@ -63,3 +64,14 @@ def test_every_outside_test_names_what_it_is_held_against() -> None:
     nameless = [test for test, said in told.items() if not SOURCES.search(said)]
     reckoned = [test for test, said in told.items() if OWN.match(said)]
     assert (nameless, reckoned) == ([], [])
+
+
+def test_the_two_ways_through_the_house_go_by_functions_that_are_there() -> None:
+    way = PAGE.read_text("utf-8").partition("## Two ways")[2].partition("\n## ")[0]
+    named = re.findall(r"`([a-z_/]+)\.([A-Za-z_.]+)`", way)
+    assert len(named) > 15
+    for module, names in named:
+        found: object = import_module(f"commission_tui.{module.replace('/', '.')}")
+        for name in names.split("."):
+            found = getattr(found, name)
+        assert callable(found)

@@ -148,7 +148,7 @@ class Logbook:
         )
 
     def _all_there(self, row: JobRow) -> None:
-        found = self.store.there(row.job)
+        found = self.store.count_of_rows(row.job)
         if found != row.entries:
             raise StoreError(
                 f"{self.path}: job {row.job[-12:]}: {row.entries} entries were written and {found} "

@@ -8,7 +8,7 @@ from pathlib import Path
 
 from commission_tui.errors import StoreError
 from commission_tui.handover.verify.parse_document import ReadBack
-from commission_tui.logbook.entries.chain import is_contact, plain, told
+from commission_tui.logbook.entries.chain import entry_name, is_contact, plain
 from commission_tui.logbook.entries.models import DocumentIssued, Entry, Signature
 from commission_tui.logbook.store.database_check import is_database
 from commission_tui.logbook.store.readonly import reading
@@ -39,14 +39,14 @@ def first_difference(read: ReadBack, database: Path) -> Difference | None:
     for entry in read.entries:
         other = theirs.pop(entry.id, None)
         if other is None:
-            return Difference(False, f"{database} lacks {told(entry)}")
+            return Difference(False, f"{database} lacks {entry_name(entry)}")
         if plain(other) != plain(entry):
-            return Difference(False, f"{told(entry)} differs in {_where(entry, other)}")
+            return Difference(False, f"{entry_name(entry)} differs in {_where(entry, other)}")
     later = [entry for entry in theirs.values() if not _may_lack(entry)]
     if later:
         first = min(later, key=lambda entry: entry.id)
         new = first.id > read.entries[-1].id
-        said = f"{database} has {len(later)} entries more, the first {told(first)}"
+        said = f"{database} has {len(later)} entries more, the first {entry_name(first)}"
         return Difference(new, said)
     return None
 

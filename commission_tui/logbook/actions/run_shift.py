@@ -12,7 +12,7 @@ from commission_tui.checks.places.places import places
 from commission_tui.errors import InputError, nearest
 from commission_tui.logbook.entries.entry_factory import body, changed
 from commission_tui.logbook.entries.models import Correction
-from commission_tui.logbook.judging.averaging import together
+from commission_tui.logbook.judging.averaging import with_repeats
 from commission_tui.logbook.judging.visits import between
 from commission_tui.logbook.state.state import Readings, State
 from commission_tui.text import quoted
@@ -120,4 +120,4 @@ def _corrections(
 def _now(state: State, check: str, field: str, place: str) -> Readings:
     """Return what stands at a place since the latest visit began, repeats and all."""
     begun = state.visits[-1].id if state.visits else ""
-    return together(between(state.slot(check, field, place), begun))
+    return with_repeats(between(state.slot(check, field, place), begun))

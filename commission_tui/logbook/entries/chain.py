@@ -132,13 +132,13 @@ def breaks_of(chained: Sequence[tuple[Entry, str]], kept: Mapping[str, str]) -> 
     """Do what `breaks` does for entries in their order with the digests that they have."""
     known = {one for _, one in chained}
     changed = {kept[entry.id]: entry for entry, one in chained if kept.get(entry.id, one) != one}
-    lines = [f"{told(entry)} was changed after it was written" for entry in changed.values()]
+    lines = [f"{entry_name(entry)} was changed after it was written" for entry in changed.values()]
     named: set[str] = {one for entry, _ in chained for one in parents(entry)}
     begun = False
     for number, (entry, _) in enumerate(chained):
         if entry.previous is None and begun:
             lines.append(
-                f"{told(entry)} names no entry before it: put in, "
+                f"{entry_name(entry)} names no entry before it: put in, "
                 "or written by an older version of this program"
             )
         begun = begun or entry.previous is not None
@@ -160,14 +160,14 @@ def _missing(
         None,
     )
     if last is None:
-        return f"an entry before {told(entry)} was taken out"
+        return f"an entry before {entry_name(entry)} was taken out"
     return (
-        f"{told(last)} was changed after the next one was written, or an entry between it and "
-        f"{told(entry)} was taken out"
+        f"{entry_name(last)} was changed after the next one was written, or an entry between it and "
+        f"{entry_name(entry)} was taken out"
     )
 
 
-def told(entry: Entry) -> str:
+def entry_name(entry: Entry) -> str:
     """Name an entry so that a person finds it: the end of its id, what, when and who."""
     return (
         f"entry {entry.id[-12:]} ({entry.body.kind}, {entry.at[:16].replace('T', ' ')}, {entry.by})"

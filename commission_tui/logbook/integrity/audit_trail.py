@@ -233,17 +233,17 @@ def _step(state: State, entry: e.Entry, limits: dict[str, str]) -> Step:
         limits[body.limit.name] = _frozen(body.limit)
     if isinstance(body, e.NotApplicable | e.ResultsKept):
         reason = body.reason
-    said = _said(state, body, entry.id)
+    said = _body_text(state, body, entry.id)
     return Step(entry.id, entry.at, entry.by, body.kind, said, was, reason)
 
 
 def _corrected(state: State, entry: e.Entry, body: e.Correction, before: e.Body | None) -> Step:
-    was = "withdrawn" if before is None else _said(state, before, body.corrects)
-    now = "withdrawn" if body.replacement is None else _said(state, body.replacement, entry.id)
+    was = "withdrawn" if before is None else _body_text(state, before, body.corrects)
+    now = "withdrawn" if body.replacement is None else _body_text(state, body.replacement, entry.id)
     return Step(entry.id, entry.at, entry.by, body.kind, now, was, body.reason)
 
 
-def _said(state: State, body: e.Body, at_id: str) -> str:
+def _body_text(state: State, body: e.Body, at_id: str) -> str:
     if isinstance(body, e.ReadingTaken):
         return _reading(state, body, at_id)
     if isinstance(body, e.LimitsFrozen):
@@ -259,10 +259,10 @@ def _said(state: State, body: e.Body, at_id: str) -> str:
         return f"results kept although {body.change[-12:]} changed something"
     if isinstance(body, e.NotApplicable):
         return "does not apply"
-    return _said_of_fault(body)
+    return _fault_text(body)
 
 
-def _said_of_fault(body: e.Body) -> str:
+def _fault_text(body: e.Body) -> str:
     if isinstance(body, e.FaultFound):
         return _joined(f"{body.fault} at {body.location}, {body.severity}", body.note)
     if isinstance(body, e.FaultWork):

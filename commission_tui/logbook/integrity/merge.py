@@ -116,7 +116,7 @@ def merge(book: Logbook, sources: Sequence[Source]) -> Merged:
     StoreError
         When the same id has different content, or entries do not make a job; nothing is written.
     """
-    coming = _together(sources)
+    coming = _entries_of_all(sources)
     told: list[str] = []
     added = known = 0
     with book.store.merging() as union:
@@ -133,7 +133,7 @@ def merge(book: Logbook, sources: Sequence[Source]) -> Merged:
     return Merged(added, known, len({entry.job for entry, _ in coming.values()}), tuple(told))
 
 
-def _together(sources: Sequence[Source]) -> dict[tuple[str, str], tuple[Entry, str]]:
+def _entries_of_all(sources: Sequence[Source]) -> dict[tuple[str, str], tuple[Entry, str]]:
     """Return every entry once, by job and id."""
     coming: dict[tuple[str, str], tuple[Entry, str]] = {}
     for source in sources:
@@ -160,7 +160,7 @@ def _new(
 
 def _conflict(entry: Entry, name: str) -> StoreError:
     return StoreError(
-        f"{name}: {chain.told(entry)} is not the same in all that is merged: one of them was "
+        f"{name}: {chain.entry_name(entry)} is not the same in all that is merged: one of them was "
         "changed; nothing was merged"
     )
 

@@ -10,7 +10,7 @@ from commission_tui.checks.model.types import Reading
 from commission_tui.logbook.state.state import Readings
 
 
-def together(slot: Readings) -> Readings:
+def with_repeats(slot: Readings) -> Readings:
     """Return the latest reading of a slot with those it repeats, oldest first."""
     first = len(slot) - 1
     while first > 0 and slot[first].body.again:

@@ -14,7 +14,7 @@ from commission_tui.checks.model.types import Outcome, Reading, RecordFacts, See
 from commission_tui.checks.places.applicability import REVISIT
 from commission_tui.logbook.entries.ids_and_clock import day_of
 from commission_tui.logbook.judging.agreed_limits import limits_of
-from commission_tui.logbook.judging.averaging import averaged, together
+from commission_tui.logbook.judging.averaging import averaged, with_repeats
 from commission_tui.logbook.judging.doubts import Change, doubtful
 from commission_tui.logbook.judging.instruments import measured, seen_scatter
 from commission_tui.logbook.judging.record_facts import is_undecided, record_facts
@@ -32,7 +32,9 @@ def current_readings(state: State, check_id: str, visit: int | None = None) -> P
     Of one visit when it is named, else of the latest in which the check was read.
     """
     found: Placed = {}
-    taken = {slot: together(readings) for slot, readings in series(state, check_id, visit).items()}
+    taken = {
+        slot: with_repeats(readings) for slot, readings in series(state, check_id, visit).items()
+    }
     seen = seen_scatter(same for same in taken.values() if same[1:])
     for (field, place), same in sorted(taken.items()):
         readings = [measured(state, logged.body, logged.at, seen) for logged in same]
@@ -46,7 +48,7 @@ def baseline_at(state: State, check_id: str, field: str, place: str) -> Reading 
         return None
     first = state.visits[0].id
     for check in (state.checklist.check(check_id).baseline, check_id):
-        same = together(between(state.slot(check, field, place), "", first)) if check else ()
+        same = with_repeats(between(state.slot(check, field, place), "", first)) if check else ()
         if same:
             readings = [measured(state, logged.body, logged.at) for logged in same]
             return averaged(readings) if readings[1:] else readings[0]

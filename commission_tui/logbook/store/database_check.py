@@ -100,7 +100,7 @@ def _in_job(connection: sqlite3.Connection, job: str) -> list[str]:
             lines.append(f"entry {str(entry_id)[-12:]} is damaged: it cannot be read")
             continue
         if kind != entry.body.kind:
-            lines.append(f"{chain.told(entry)} is listed as another kind: {str(kind)[:40]}")
+            lines.append(f"{chain.entry_name(entry)} is listed as another kind: {str(kind)[:40]}")
         kept[entry.id] = digest
         read.append((entry, chain.digest_of(chain.without_none(json.loads(text)))))
     lines += chain.breaks_of(read, kept)
@@ -141,13 +141,13 @@ def _against_count(
     count, ends = int(row[0]), set(kept_json(row[1], list))
     if len(read) < count and not known:
         gone = ends - {one for _, one in read} - set(kept.values())
-        where = f" after {chain.told(read[-1][0])}" if gone and read else ""
+        where = f" after {chain.entry_name(read[-1][0])}" if gone and read else ""
         yield f"{count} entries were written and {len(read)} are there: the rest was taken out{where}"
     elif len(read) > count:
         named = {one for entry, _ in read for one in chain.parents(entry)}
         for entry, one in read:
             if one not in named and one not in ends and kept.get(entry.id) == one:
-                yield f"{chain.told(entry)} was put in by something else than this program"
+                yield f"{chain.entry_name(entry)} was put in by something else than this program"
         yield f"{count} entries were written and {len(read)} are there"
 
 

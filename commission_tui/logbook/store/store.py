@@ -253,7 +253,7 @@ class Store:
             ).fetchone()
         return int(row[0]) if row else 0
 
-    def there(self, job: str) -> int:
+    def count_of_rows(self, job: str) -> int:
         """Return how many entries of a job are there, which `count` is to agree with."""
         with self._plainly():
             row = self._connection.execute("SELECT count(*) FROM entries WHERE job = ?", (job,))

@@ -221,7 +221,7 @@ def _by_headings(
         if not any(isinstance(cell, str) and cell for cell in row.cells):
             continue
         headings = _headings(row.cells)
-        targets = _told(check, headings, field)
+        targets = _fields_in_headings(check, headings, field)
         count = sum(map(bool, targets))
         if count > most:
             best, most = TablePlan(check.id, number, headings, targets), count
@@ -233,7 +233,9 @@ def _headings(cells: Sequence[Cell]) -> tuple[str, ...]:
     return tuple(" ".join(cell_text(cell).split()) for cell in cells)
 
 
-def _told(check: CheckDefinition, headings: Sequence[str], field: str | None) -> tuple[str, ...]:
+def _fields_in_headings(
+    check: CheckDefinition, headings: Sequence[str], field: str | None
+) -> tuple[str, ...]:
     """Say what headings name: each thing once, the surest first."""
     targets = [UNREAD] * len(headings)
     fields = sorted(check.fields, key=lambda item: item.name != field)

@@ -12,8 +12,8 @@ from commission_tui.errors import DocumentError
 from commission_tui.handover.writing import file_stem
 from commission_tui.logbook.job import OpenJob
 from commission_tui.screens.shared.background_work import SteppedWork
+from commission_tui.screens.shared.document_process import process_request
 from commission_tui.screens.shared.picture_dialog import PictureDialog, Shown
-from commission_tui.screens.shared.work_steps import asked
 from commission_tui.screens.terminal.styled_text import Line
 from commission_tui.subprocess_job import Files, SubprocessJob
 
@@ -45,7 +45,7 @@ class PagesDialog(PictureDialog):
         self._work.stop()
 
     def _begin(self, what: str, doing: str, done: Callable[[Files], Sequence[Line]]) -> None:
-        apart = SubprocessJob(*asked(what, self._job))
+        apart = SubprocessJob(*process_request(what, self._job))
         self._work.begin(doing, lambda tell: apart.run(tell, DocumentError), done, apart=apart)
 
     def _show_pages(self, files: Files) -> Sequence[Line]:

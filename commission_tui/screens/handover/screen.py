@@ -23,8 +23,8 @@ from commission_tui.screens.handover.page_preview import PagesDialog
 from commission_tui.screens.handover.signature_pad import SignaturePad
 from commission_tui.screens.handover.signature_strokes import Stroke
 from commission_tui.screens.shared.background_work import SteppedWork
+from commission_tui.screens.shared.document_process import process_request
 from commission_tui.screens.shared.job_screen import JobScreen
-from commission_tui.screens.shared.work_steps import asked
 from commission_tui.screens.terminal.styled_text import Line
 from commission_tui.screens.verify import dialog as verify_dialog
 from commission_tui.screens.verify.dialog import VerifyDialog
@@ -241,7 +241,7 @@ class HandoverScreen(JobScreen):
         self.app.push_screen(form)
 
     def _start(self, folder: Path, formats: tuple[str, ...]) -> None:
-        apart = SubprocessJob(*asked("export", self.job, formats))
+        apart = SubprocessJob(*process_request("export", self.job, formats))
 
         def write(tell: Callable[[Step], None]) -> list[Path]:
             steps: list[Step] = []

@@ -47,14 +47,14 @@ class TableWork:
     ) -> tuple[Seen, State]:
         """Read the whole table and hold it against the job as it is now."""
 
-        def told(done: int, of: int) -> None:
+        def on_rows(done: int, of: int) -> None:
             on_progress("Holding against the job" if of else "Reading rows", done, of)
 
         book = Logbook(self._job.database, self._clock)
         try:
             job = book.open(self._job.id, self._job.by)
             rows = read_planned(
-                job, self.path, plan, sheet=sheet, decimal=decimal, on_progress=told
+                job, self.path, plan, sheet=sheet, decimal=decimal, on_progress=on_rows
             )
             return Seen(rows, already_read(job.state, rows.good)), job.state
         finally:
@@ -64,7 +64,7 @@ class TableWork:
         """Log all of it in one transaction; return how many readings."""
         where = self._job.database, self._job.id, self._job.by
 
-        def told(done: int, of: int) -> None:
+        def on_rows(done: int, of: int) -> None:
             on_progress("Making entries", done, of)
 
-        return log_table(*where, taken, clock=self._clock, on_progress=told)
+        return log_table(*where, taken, clock=self._clock, on_progress=on_rows)

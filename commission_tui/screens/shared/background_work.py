@@ -49,13 +49,13 @@ class Background:
         """
         self.forget()
         self._wanted = wanted = object()
-        later: Callable[..., object] = partial(self._node.call_later, self._told, wanted)
+        later: Callable[..., object] = partial(self._node.call_later, self._call_if_wanted, wanted)
         self._worker = self._node.run_worker(
             partial(_in_thread, what, make, later, done, failed, stopped),
             thread=True, group=self._group, exit_on_error=False, description=what,
         )  # fmt: skip
 
-    def _told(self, wanted: object, show: Callable[..., None], *values: Any) -> None:
+    def _call_if_wanted(self, wanted: object, show: Callable[..., None], *values: Any) -> None:
         if wanted is self._wanted:
             show(*values)
 

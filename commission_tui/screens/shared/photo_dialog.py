@@ -21,7 +21,7 @@ class PhotoDialog(PictureDialog):
 
     def __init__(self, job: OpenJob, fault: Fault) -> None:
         super().__init__()
-        self.pictures, self._lacking = shown(job, fault)
+        self.pictures, self._lacking = photos_of(job, fault)
 
     def on_mount(self) -> None:
         super().on_mount()
@@ -30,7 +30,7 @@ class PhotoDialog(PictureDialog):
             self.tell((self._lacking, "error"))
 
 
-def shown(job: OpenJob, fault: Fault) -> tuple[Sequence[Shown], str]:
+def photos_of(job: OpenJob, fault: Fault) -> tuple[Sequence[Shown], str]:
     """Return the photos that this database holds, and one line when it holds none of them."""
     found: list[Shown] = []
     for photo in fault.photos:

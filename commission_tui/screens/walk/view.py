@@ -17,7 +17,7 @@ from commission_tui.figures import reading_text, unit_word
 from commission_tui.logbook.integrity.merge_conflicts import people
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.judging.agreed_limits import limits_of
-from commission_tui.logbook.judging.averaging import together
+from commission_tui.logbook.judging.averaging import with_repeats
 from commission_tui.logbook.judging.outcomes import baseline_at
 from commission_tui.logbook.judging.visits import between, series
 from commission_tui.logbook.plan.planning import nearest
@@ -225,7 +225,7 @@ LONG_PLACE = 28
 
 def repeated(state: State, check_id: str, step: Step) -> int:
     """Return how many readings stand together at a place: the first and its repeats."""
-    return len(together(series(state, check_id).get(step.slot, ())))
+    return len(with_repeats(series(state, check_id).get(step.slot, ())))
 
 
 @dataclass(frozen=True, slots=True)

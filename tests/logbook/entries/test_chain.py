@@ -90,8 +90,8 @@ def test_an_entry_taken_out_of_a_record_is_noticed(walked: OpenJob, number: int)
     entries = listed(walked)
     entries.pop(number)
     (line,) = chain.breaks(entries)
-    assert chain.told(entries[number]) in line  # the one after it
-    assert chain.told(entries[number - 1]) in line
+    assert chain.entry_name(entries[number]) in line  # the one after it
+    assert chain.entry_name(entries[number - 1]) in line
 
 
 def test_an_entry_changed_in_a_record_is_named(walked: OpenJob) -> None:
@@ -100,16 +100,16 @@ def test_an_entry_changed_in_a_record_is_named(walked: OpenJob) -> None:
         forged = [*entries]
         forged[number] = replace(entry, by="Somebody Else")
         (line,) = chain.breaks(forged)
-        assert chain.told(forged[number]) in line
+        assert chain.entry_name(forged[number]) in line
         (line,) = chain.breaks(forged, {entry.id: chain.digest(entry)})
-        assert line == f"{chain.told(forged[number])} was changed after it was written"
+        assert line == f"{chain.entry_name(forged[number])} was changed after it was written"
 
 
 def test_an_entry_put_into_a_record_without_a_chain_is_named(walked: OpenJob) -> None:
     entries = listed(walked)
     extra = replace(entries[5], id=entries[5].id[:-1] + "f", previous=None)
     (line,) = chain.breaks([*entries, extra])
-    assert f"{chain.told(extra)} names no entry before it: put in" in line
+    assert f"{chain.entry_name(extra)} names no entry before it: put in" in line
 
 
 READING = "(SELECT min(id) FROM entries WHERE kind = 'reading')"
@@ -205,7 +205,9 @@ def test_an_entry_put_in_with_a_sound_chain_of_its_own_is_found_by_the_count(
         f"'{BODY.dump_json(forged.body).decode()}')",
     )
     lines = verify_database(walked.database)
-    assert any(chain.told(forged) in line and "put in by something else" in line for line in lines)
+    assert any(
+        chain.entry_name(forged) in line and "put in by something else" in line for line in lines
+    )
 
 
 def test_any_bit_of_any_row_is_found(walked: OpenJob) -> None:

@@ -19,7 +19,7 @@ from commission_tui.logbook.logbook import Logbook, OpenJob
 from commission_tui.screens.handover import key_signing
 from commission_tui.screens.handover.screen import HandoverScreen
 from commission_tui.screens.handover.signature_pad import Pad
-from commission_tui.screens.shared import open_external, work_steps
+from commission_tui.screens.shared import document_process, open_external
 from commission_tui.screens.terminal.picture_view import (
     across,
     cells_of,
@@ -82,7 +82,7 @@ async def test_the_pages_are_shown_one_after_the_other_and_closer(
 @pytest.fixture
 def endless(monkeypatch: pytest.MonkeyPatch) -> None:
     """Let what is made for the screen never be done."""
-    monkeypatch.setattr(work_steps, "WORK", answers.__name__)
+    monkeypatch.setattr(document_process, "WORK", answers.__name__)
 
 
 async def begun(pilot: Pilot[None], selector: str) -> int:

@@ -30,6 +30,25 @@ async def test_nine_points_cost_nine_numbers_and_nine_enters(
     assert ready.outcome("nine").verdict is Verdict.PASS
 
 
+async def test_one_enter_draws_the_screen_once(
+    logbook: Logbook, ready: OpenJob, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("n", *"600")
+        drawn: list[str] = []
+        redraw = WalkScreen.redraw
+
+        def counting(self: WalkScreen) -> None:
+            redraw(self)
+            drawn.append(text_of(pilot, "#asked"))
+
+        monkeypatch.setattr(WalkScreen, "redraw", counting)
+        await pilot.press("enter")
+        await pilot.pause()
+    assert len(drawn) == 1
+    assert "point 2" in drawn[0]
+
+
 async def test_three_checks_from_the_first_to_the_last_key(
     logbook: Logbook, ready: OpenJob
 ) -> None:

@@ -10,7 +10,9 @@ from commission_tui.logbook.job import OpenJob
 WORK = "commission_tui.handover.export_process"
 
 
-def asked(what: str, job: OpenJob, formats: Sequence[str] = ()) -> tuple[str, dict[str, Any]]:
+def process_request(
+    what: str, job: OpenJob, formats: Sequence[str] = ()
+) -> tuple[str, dict[str, Any]]:
     """Return the name of some work on a document, and what it must be told to do it."""
     request = {
         "database": str(job.database.absolute()),
