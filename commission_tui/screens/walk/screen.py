@@ -26,14 +26,14 @@ from commission_tui.screens.layers.place_lookup import fault_location, step_mark
 from commission_tui.screens.layers.wall_geometry import small_drawing, small_plan
 from commission_tui.screens.shared import entry_forms, settings_forms
 from commission_tui.screens.shared.job_screen import JobScreen
-from commission_tui.screens.terminal.styled_text import clipped
+from commission_tui.screens.terminal.styled_text import clipped, plain_line
 from commission_tui.screens.walk import input_prompt, message, pickers
 from commission_tui.screens.walk import view as walk_view
 from commission_tui.screens.walk.keys import KEYS
 from commission_tui.screens.walk.view import Preview, Step
 from commission_tui.screens.widgets.plain_input import PlainInput
 from commission_tui.screens.widgets.screen_frame import too_small
-from commission_tui.screens.widgets.text_lines import Painted
+from commission_tui.screens.widgets.text_lines import Painted, spelt
 
 _LEFT_EMPTY = 12
 """Characters that a broken row of words may leave empty."""
@@ -225,7 +225,9 @@ class WalkScreen(JobScreen):
             before = input_prompt.baseline_part(self.job.state, self._check_id, step)
             asked.show((*line, *before))
             field = self.query_one("#value", PlainInput)
-            field.placeholder = input_prompt.wanted(step.field)
+            field.placeholder = plain_line(
+                spelt([((input_prompt.wanted(step.field), ""),)], self)[0]
+            )
             field.set_class(step.field.kind == "text", "-long")
             field.set_class(step.field.kind in {"choice", "yes-no"}, "-short")
             room = max(40, self.size.width - 14)
