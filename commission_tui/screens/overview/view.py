@@ -28,6 +28,8 @@ from commission_tui.screens.terminal.styled_text import (
 from commission_tui.text import counted
 
 _VERDICT_WIDTH = 13
+_NAMED = 4
+"""Features to settle that are named in the window; the form names all."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,11 +129,13 @@ def next_lines(job: OpenJob, glyphs: Glyphs) -> list[Line]:
 
 def _to_settle(state: State, glyphs: Glyphs) -> list[Line]:
     """Say what nobody has said of the wall yet, a line each; what can hurt somebody has its sign."""
-    left = unsettled(state)
+    left = list(unsettled(state).items())
     if not left:
         return []
-    head: Line = (("To settle ", "marginal"), ("s", "key"), (" answers", "muted"))
-    return [head, *(_waits(feature, waits, glyphs) for feature, waits in left.items())]
+    more = len(left) - _NAMED
+    also = f"  and {more} more" if more > 0 else " answers"
+    head: Line = (("To settle ", "marginal"), ("s", "key"), (also, "muted"))
+    return [head, *(_waits(feature, waits, glyphs) for feature, waits in left[:_NAMED])]
 
 
 def _waits(feature: str, waits: Unsettled, glyphs: Glyphs) -> Line:

@@ -228,11 +228,11 @@ class WalkScreen(JobScreen):
             field.set_class(step.field.kind in {"choice", "yes-no"}, "-short")
             room = max(40, self.size.width - 14)
             shown = self._shown
-            unit.show(
-                *input_prompt.takes(
-                    step.field, shown.value, shown.echo, room, typed=bool(field.value)
-                )
+            takes = input_prompt.takes(
+                step.field, shown.value, shown.echo, room, typed=bool(field.value)
             )
+            unit.show(*takes)
+            self.query_one("#entry").set_class(len(takes) > 1, "-more")
         self._draw_message()
         # Two rows, less what breaking them leaves empty: so the next step is seen in 80 x 24.
         room = 2 * max(40, self.size.width - 2) - _LEFT_EMPTY

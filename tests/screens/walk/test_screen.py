@@ -12,6 +12,7 @@ from commission_tui.checks.model.types import Verdict
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.logbook import Logbook, OpenJob
 from commission_tui.screens.walk.screen import WalkScreen
+from tests.screens.conftest import on_small_wall
 from tests.screens.helping import app_of, enter, everything, put, running, text_of, walk_of
 
 
@@ -469,3 +470,20 @@ async def test_what_to_do_next_is_seen_without_scrolling(logbook: Logbook, ready
         shown = everything(pilot)
         assert "FAIL" in shown
         assert "Next: " in shown
+
+
+async def test_choices_on_several_rows_do_not_push_out_what_is_next(logbook: Logbook) -> None:
+    job = on_small_wall(logbook, None)
+    async with running(logbook, job) as pilot:
+        await pilot.press("f3")
+        walk_of(pilot).go_to("power-cut")
+        fields = [step.field.name for step in walk_of(pilot).walk]
+        at = walk_of(pilot).step_now
+        assert at is not None
+        await pilot.press(*["down"] * (fields.index("state_after") - fields.index(at.field.name)))
+        await pilot.pause()
+        shown = everything(pilot)
+        assert "4 a maker's picture" in shown
+        assert "Now: " in shown
+        assert pilot.app.screen.query_one("#entry").size.height == 9
+        assert pilot.app.screen.query_one("#standing").size.height >= 4
