@@ -51,7 +51,7 @@ class EntryPlace:
 
 @dataclass(frozen=True, slots=True)
 class Check:
-    """What to hold against the drawing as well, since nobody looked at the cabinets there."""
+    """What to hold against the drawing as well: it shows the same, or nobody looked there."""
 
     jumpers: tuple[tuple[str, str], ...] = ()
     places: tuple[EntryPlace, ...] = ()
@@ -72,7 +72,7 @@ class Check:
                 f"places {min(numbers)} to {max(numbers)}" if numbers[1:] else f"place {numbers[0]}"
             )
             told.append(f"the entries of P{port}, {many}")
-        return "hold against the drawing, not looked at: " + "; ".join(told) if told else ""
+        return "hold against the drawing as well: " + "; ".join(told) if told else ""
 
     @property
     def count(self) -> int:
