@@ -260,6 +260,7 @@ class MappingScreen(JobScreen):
         self._chosen = Chosen(taken.explanation, corrections)
         concerned = sorted(self._chosen.concerned)
         self.go_to(concerned[0] if concerned else self.here)
+        self._go_to_plug()
         if not corrections.steps:
             self._next_look()
 
@@ -283,7 +284,15 @@ class MappingScreen(JobScreen):
         note = step_note(self.job.state, how_far.next_step, needless=needless)
         done = "Logged as not needed" if needless else "Move logged as done"
         if self.attempt(lambda: self.job.record(note), done):
+            self._go_to_plug()
             self._next_look()
+
+    def _go_to_plug(self) -> None:
+        """Put the cursor where the next move begins."""
+        step = self._how_far.next_step if self._how_far else None
+        ends = (step.unplugged - step.plugged or step.plugged or step.unplugged) if step else ()
+        if ends:
+            self.go_to(min(ends))
 
     def _next_look(self) -> None:
         """Once every move is done: go to the next cabinet to look at, and ask what it shows."""

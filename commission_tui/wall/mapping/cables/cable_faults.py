@@ -250,7 +250,7 @@ class Namer:
         look = (
             f"look at the supply and the lamps of {name}; fit a spare card, else a spare cabinet",
         )
-        says = f"{name} is dark and the next is lit: its card or its supply, not the cables"
+        says = f"{name} alone is dark: its card or its supply, not the cables"
         return CableFault(
             "card-dead", name, says, handling=look, suspects=(name,), dark=frozenset((node,))
         )

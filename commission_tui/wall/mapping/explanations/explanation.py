@@ -11,6 +11,9 @@ from commission_tui.wall.mapping.next_look.looks import Look
 from commission_tui.wall.mapping.observed.observation import Dimness
 from commission_tui.wall.model.location import Cell
 
+_TOLD = 12
+"""Cables and places that a person is asked to hold against the drawing."""
+
 
 @dataclass(frozen=True, slots=True)
 class Jumpers:
@@ -58,7 +61,9 @@ class Check:
 
     @property
     def text(self) -> str:
-        """Say it in one line; empty where all was looked at."""
+        """Say it in one line; empty where all was looked at, or so little that looks tell sooner."""
+        if self.count > _TOLD:
+            return ""
         runs: list[tuple[str, str]] = []
         for a, b in self.jumpers:
             if runs and runs[-1][1] == a:
