@@ -169,7 +169,7 @@ def diagnose(ctx: click.Context, job: str, observed: Path, rear: bool, as_json: 
         emit(found.as_dict())
         return
     for number, explanation in enumerate(found.explanations, start=1):
-        say(f"{number}. {_heading(explanation)}")
+        say(f"{number}. {_heading(explanation, any(r.seen for r in table.values()))}")
         for cause in explanation.causes:
             _say_cause(cause.as_dict())
         for change in explanation.configuration[:_ENTRIES] if explanation.causes else ():
@@ -190,7 +190,9 @@ _ENTRIES = 8
 """Entries of the configuration that are listed one by one."""
 
 
-def _heading(explanation: Any) -> str:
+def _heading(explanation: Any, looked: bool) -> str:
+    if not looked:
+        return "nobody has looked yet: two cabinets are enough to begin with"
     if not explanation.causes and explanation.unexplained:
         return "no cause explains what was seen: misread, or of a kind of its own"
     if not explanation.causes:
@@ -203,6 +205,7 @@ def _say_cause(cause: dict[str, Any]) -> None:
     for move in cause["moves"]:
         say(f"   - {move}")
     if cause["moves_after_the_next_look"]:
-        say(f"   - then look again; {cause['moves_after_the_next_look']} more moves follow")
+        left = counted(cause["moves_after_the_next_look"], "move")
+        say(f"   - then look again; {left} more")
     if cause["configuration_edit"]:
         say(f"   or in the configuration: {cause['configuration_edit']}")

@@ -86,7 +86,9 @@ def correction_list(
         ends = frozenset(
             Cell.parse(name) for pair in check.jumpers for name in pair if name[0] == "R"
         )
-        steps.append(Step(check.text, "nobody looked there", frozenset(), ends))
+        steps.append(
+            Step(check.text, "it shows the same, or nobody looked there", frozenset(), ends)
+        )
         everything += 1
     now = tuple(steps[:MOVES_AT_ONCE])
     if not explanation.causes:

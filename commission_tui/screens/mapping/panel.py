@@ -266,6 +266,7 @@ class MappingPanel:
         self.chosen = Chosen(taken.explanation, corrections)
         concerned = sorted(self.chosen.concerned)
         self._go_to(concerned[0] if concerned else self._here())
+        self._go_to_plug()
         if not corrections.steps:
             self._next_look()
 
@@ -291,7 +292,15 @@ class MappingPanel:
         note = step_note(self._job.state, how_far.next_step, needless=needless)
         done = "Logged as not needed" if needless else "Move logged as done"
         if self._screen.attempt(lambda: self._job.record(note), done):
+            self._go_to_plug()
             self._next_look()
+
+    def _go_to_plug(self) -> None:
+        """Put the cursor where the next move begins."""
+        step = self._how_far.next_step if self._how_far else None
+        ends = (step.unplugged - step.plugged or step.plugged or step.unplugged) if step else ()
+        if ends:
+            self._go_to(min(ends))
 
     def _next_look(self) -> None:
         """Once every move is done: go to the next cabinet to look at, and ask what it shows."""

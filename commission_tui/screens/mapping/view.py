@@ -325,8 +325,9 @@ def explanation_lines(explanation: Explanation, next_look: str | None) -> list[L
         edit = cause.configuration_edit
         lead = "  or in the processor: " if by_hand else "  in the processor: "
         lines.append(((lead, "muted"), (edit.text if edit else "no edit does the same", "")))
-    if explanation.check.text:
-        lines.append((("As well: ", "muted"), (explanation.check.text, "")))
+    if told := explanation.check.text:
+        lead, _, rest = told.partition(": ")
+        lines.append(((f"{lead.capitalize()}: ", "muted"), (rest, "")))
     if explanation.unexplained:
         lines.append((("Not explained: ", "marginal"), (few(explanation.unexplained, 12), "")))
     for twin in explanation.twins[:2]:

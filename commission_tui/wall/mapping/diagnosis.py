@@ -99,6 +99,8 @@ def diagnose(
     for draft in ranked:
         go_on(stopped)
         explanations.append(draft.explanation())
+    if not explanations[0].causes and explanations[0].explained:
+        return Diagnosis((explanations[0],), None)
     if len(explanations) == 1 and explanations[0].causes:
         explanations.append(_bare(layout, observations))
     look = guesses.look(answers)

@@ -92,6 +92,15 @@ def test_a_jumper_out_is_named_and_every_fault_of_a_table_is_said(
     assert "R88C1" in said[2]
 
 
+def test_a_table_of_nothing_is_not_said_to_be_well(
+    database: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    table = tmp_path / "seen.csv"
+    table.write_text("position,seen\nR1C1,\n", encoding="utf-8")
+    assert run(["--database", database, "diagnose", "Hall", str(table)]) == 0
+    assert capsys.readouterr().out.startswith("1. nobody has looked yet")
+
+
 def test_a_program_does_what_json_says_and_the_wall_is_right(
     database: str, wall_file: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

@@ -271,6 +271,13 @@ def test_little_or_nothing_to_go_by_still_gives_an_answer(seen: dict[Cell, Readi
     assert diagnosis.explanations
 
 
+def test_where_nothing_is_wrong_nothing_is_guessed() -> None:
+    for seen in ({}, {Cell(1, 1): Reading(Cell(1, 1))}, as_designed(WALL)):
+        diagnosis = diagnose(WALL, seen)
+        assert [explanation.causes for explanation in diagnosis.explanations] == [()]
+        assert diagnosis.next_look is None
+
+
 _SHOWN = st.one_of(st.none(), st.just("dark"), st.just("garbled"), st.integers(0, 999))
 
 

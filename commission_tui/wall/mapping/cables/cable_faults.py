@@ -36,6 +36,8 @@ class CableFault:
     """Cabinets that stay dark whatever the cables are."""
     carried: tuple[tuple[Node, Node], ...] = ()
     """Cables that are there and carry something again once the rest is put right."""
+    as_well: tuple[tuple[Node, Node], ...] = ()
+    """Cables without which the wall would show the same."""
 
 
 class Namer:
@@ -248,7 +250,7 @@ class Namer:
         look = (
             f"look at the supply and the lamps of {name}; fit a spare card, else a spare cabinet",
         )
-        says = f"{name} is dark and the next is lit: its card or its supply, not the cables"
+        says = f"{name} alone is dark: its card or its supply, not the cables"
         return CableFault(
             "card-dead", name, says, handling=look, suspects=(name,), dark=frozenset((node,))
         )
@@ -298,9 +300,12 @@ def _fed(faults: list[CableFault], feeds: Iterable[Feed], seen: Sequence[int]) -
             break
         faults = [fault for fault in faults if fault not in gone]
         into = tuple(pair for fault in gone for pair in (*fault.into, *fault.carried))
+        alone = gone[0] if len(gone) == 1 and len(into) == 1 else None
+        handling = [best.handling, *((f"if it is well: {alone.handling[0]}",) if alone else ())]
         found.append(
             CableFault(
-                best.kind, best.name, best.says, handling=(best.handling,), carried=into,
+                best.kind, best.name, best.says, handling=tuple(handling), carried=into,
+                as_well=into if alone else (),
                 suspects=tuple(dict.fromkeys(name for fault in gone for name in fault.suspects)),
                 dark=best.cabinets.union(*(fault.dark for fault in gone)),
             )

@@ -173,6 +173,7 @@ class SearchDraft:
                 (pair for fault in self._differences for pair in fault.into),
                 self.start,
                 self.state.strands,
+                self.state.unexplained,
             ),
         )
 
@@ -320,6 +321,8 @@ class CableDraft:
                 (pair for fault in self.reading.faults for pair in fault.into),
                 self.start,
                 self.reading.strands,
+                cabling.strays,
+                (pair for fault in self.reading.faults for pair in fault.as_well),
             ),
         )
 

@@ -1,4 +1,4 @@
-"""What nobody looked at beside a fault: there it may begin or end as well."""
+"""What to hold against the drawing as well: what nobody looked at, and entries of odd cabinets."""
 
 from __future__ import annotations
 
@@ -8,6 +8,9 @@ from commission_tui.wall.mapping.cables.routes import Cable, Node, Routes, cable
 from commission_tui.wall.mapping.explanations.explanation import Check, EntryPlace
 from commission_tui.wall.mapping.layout import UNKNOWN, Layout, Start, Strand
 
+_FEW = 4
+"""Strays whose entries are told; of more, something else is wrong."""
+
 
 def to_check(
     layout: Layout,
@@ -16,20 +19,43 @@ def to_check(
     into: Iterable[tuple[Node, Node]],
     start: Start,
     strands: Sequence[Strand],
+    strays: Iterable[int] = (),
+    as_well: Iterable[tuple[Node, Node]] = (),
 ) -> Check:
     """Return the cables and places that hang on cabinets not looked at, next to what is wrong.
+
+    Of a stray, misread or not, the entries that would have to be exchanged are told too.
 
     Parameters
     ----------
     into
         Cables of the drawing that are not there.
+    strays
+        Cabinets that show a tile which nothing explains.
+    as_well
+        Cables without which the wall would show the same.
     start, strands
         How the picture came to the wall, and the entries as they are taken to be.
     """
+    odd = list(strays)
+    places = [*_places(layout, seen, start, strands)]
+    if len(odd) <= _FEW:
+        places += _of_strays(layout, routes, seen, start, odd)
     return Check(
-        tuple(_cables(layout, routes, seen, list(into))),
-        tuple(_places(layout, seen, start, strands)),
+        tuple(_cables(layout, routes, seen, list(into), list(as_well))),
+        tuple(sorted(set(places), key=lambda place: (place.port, place.place))),
     )
+
+
+def _of_strays(
+    layout: Layout, routes: Routes, seen: Sequence[int], start: Start, strays: Iterable[int]
+) -> Iterator[EntryPlace]:
+    for stray in strays:
+        tile = start.entry_of[seen[stray]] if seen[stray] >= 0 else stray
+        for cabinet in (stray, tile) if tile != stray else ():
+            if cabinet in routes.at:
+                number, place = routes.at[cabinet]
+                yield EntryPlace(layout.strands[number].port, place, str(layout.cells[cabinet]))
 
 
 def name_of(layout: Layout, node: Node) -> str:
@@ -50,10 +76,14 @@ def unseen_beside(
 
 
 def _cables(
-    layout: Layout, routes: Routes, seen: Sequence[int], into: Sequence[tuple[Node, Node]]
+    layout: Layout,
+    routes: Routes,
+    seen: Sequence[int],
+    into: Sequence[tuple[Node, Node]],
+    as_well: Sequence[tuple[Node, Node]],
 ) -> Iterator[tuple[str, str]]:
     known = {cable(a, b) for a, b in into}
-    found: set[Cable] = set()
+    found: set[Cable] = {cable(a, b) for a, b in as_well}
     for a, b in into:
         found.update(cable(*pair) for pair in unseen_beside(routes, seen, a, b))
     for a, b in routes.order:

@@ -14,7 +14,7 @@ from commission_tui.wall.model.location import Cell
 LookKind = Literal["cabinet", "chain number", "link light", "breaker"]
 _PROOFS = 3
 _LEAST_BITS = 0.05
-_SURE = 0.85
+_SURE = 0.93
 """How likely a fault must be for its correction to be tried before another look."""
 
 

@@ -103,8 +103,10 @@ class _Proposer:
                 kind = "chain-open" if k > 1 else "port-dead"
                 yield SingleFault(kind, dict.fromkeys(way[k:], DARK))
         for feed in self.feeds:
-            if clue in feed.cabinets or way[0] in feed.ports:
-                yield self._without(feed)
+            if way[0] in feed.ports or not feed.cabinets.isdisjoint(way):
+                fault = self._without(feed)
+                if clue in fault.changes:
+                    yield fault
 
     def _without(self, feed: Feed) -> SingleFault:
         dark: dict[int, int] = {}

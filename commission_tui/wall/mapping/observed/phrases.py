@@ -14,7 +14,7 @@ from commission_tui.wall.model.wall_model import Wall
 
 _AREA = (
     r"(?:wall|(?:rows?|columns?) \d{1,4}(?: ?- ?\d{1,4})?|C\d{1,4}(?: ?- ?C?\d{1,4})?"
-    r"|R\d{1,4}(?: ?- ?R?\d{1,4})?|R\d{1,4}C\d{1,4}(?: ?(?:\.\.|[:-] ?R\d{1,4}C\d{1,4}))?"
+    r"|R\d{1,4}(?: ?- ?R?\d{1,4})?|R\d{1,4}C\d{1,4}(?: ?(?:\.\.|[:-] ?(?:R\d{1,4})?C\d{1,4}))?"
     r"|P\d{1,4}(?:\.\d{1,5}(?: ?\.\.)?)?)"
 )
 _PHRASE = re.compile(
@@ -157,7 +157,8 @@ def _bounds(wall: Wall, word: str) -> tuple[list[int], list[int] | None]:
     if word.startswith("c"):
         return every_row, sorted([numbers[0], numbers[-1]])
     if "c" in word.removeprefix("row"):
-        first, last = numbers[:2], numbers[-2:]
+        first = numbers[:2]
+        last = numbers[::2] if len(numbers) == 3 else numbers[-2:]  # R1C4-C6 stays in its row
         return sorted([first[0], last[0]]), sorted([first[1], last[1]])
     return sorted([numbers[0], numbers[-1]]), None
 

@@ -25,6 +25,7 @@ WALL = vector_wall()
         ("column 2", "R1C2", "R4C2", 4),
         ("R1C1:R2C6", "R1C1", "R2C6", 12),
         ("R1C2-R1C4", "R1C2", "R1C4", 3),
+        ("R1C2-C4", "R1C2", "R1C4", 3),
         ("R1C5..", "R1C5", "R2C1", 8),  # to the end of P1
         ("P2", "R3C1", "R4C1", 12),
         ("P2.11..", "R4C2", "R4C1", 2),
