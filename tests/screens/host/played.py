@@ -13,6 +13,7 @@ from commission_tui.logbook.logbook import Logbook, OpenJob
 from commission_tui.screens.app import app
 from commission_tui.screens.app.app import CommissionApp
 from commission_tui.screens.host.key_queue import Hold
+from commission_tui.screens.shared.background_work import SteppedWork
 from commission_tui.screens.walk.screen import WalkScreen
 from tests.screens import answers  # noqa: F401 (registers the method of the small checklist)
 
@@ -42,7 +43,8 @@ class Played(CommissionApp):
             self._tell()
 
     def _works(self) -> bool:
-        return any(getattr(screen, "is_working", False) for screen in self.screen_stack)
+        works = [getattr(screen, "_work", None) for screen in self.screen_stack]
+        return any(isinstance(work, SteppedWork) and work.is_on for work in works)
 
     async def on_event(self, event: events.Event) -> None:
         if isinstance(event, events.Key | events.Paste) and not event.is_forwarded:
