@@ -16,6 +16,9 @@ from commission_tui.errors import InputError, nearest
 
 _ABOUT_PIXELS = frozenset(tomllib.loads(CATALOGUE)["about_pixels"])
 
+_LEVEL = (0, 1, 1, 1, 2)
+"""Of how well a kind fits: called exactly so, called so in part, or its letters anywhere."""
+
 
 def kinds_like(typed: str, form: str = "") -> tuple[FaultKind, ...]:
     """Return the kinds that a word or a part of it may mean, the likeliest first.
@@ -25,14 +28,16 @@ def kinds_like(typed: str, form: str = "") -> tuple[FaultKind, ...]:
     typed : str
         A name, another word for it, or parts of them in any order; nothing gives every kind.
     form : str
-        Form of the place (`Location.form`): of those that fit alike, its own come first.
+        Form of the place (`Location.form`): of those that fit alike, its own come first; then
+        the shorter names.
     """
     said = _spelt(typed)
     found = []
     for order, kind in enumerate(KINDS):
         rank = _rank(kind, said, said.split()) if said else 0
         if rank is not None:
-            found.append(((rank, kind.form != form, order), kind))
+            plainer = len(kind.name.split()) if said else 0
+            found.append(((_LEVEL[rank], kind.form != form, rank, plainer, order), kind))
     return tuple(kind for _, kind in sorted(found, key=lambda item: item[0]))
 
 

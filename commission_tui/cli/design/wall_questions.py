@@ -34,10 +34,17 @@ class Question:
         return "--" + self.key.replace("_", "-")
 
 
+_LONGEST_LINE = 200
+"""Of a name in the logbook."""
+
+
 def some_text(text: str) -> str:
-    if not text.strip():
+    said = text.strip()
+    if not said:
         raise InputError("found nothing, expected some text")
-    return text.strip()
+    if len(said) > _LONGEST_LINE:
+        raise InputError(f"found {len(said)} characters, expected at most {_LONGEST_LINE}")
+    return said
 
 
 def _choice(words: tuple[str, ...], text: str) -> str:

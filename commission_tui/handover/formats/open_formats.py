@@ -151,9 +151,10 @@ def _instrument_rows(context: Context) -> Iterator[Row]:
         body = logged.body
         due = body.calibration_due.isoformat() if body.calibration_due else None
         for unit, accuracy in sorted(body.accuracy.items()):
+            is_known = bool(accuracy.percent or accuracy.absolute)
             yield (
                 *(key, body.name, body.serial, due, body.certificate),
-                *(unit, accuracy.percent, accuracy.absolute),
+                *((unit, accuracy.percent, accuracy.absolute) if is_known else (unit, None, None)),
                 *(accuracy.repeatability_percent, accuracy.repeatability_absolute),
                 accuracy.resolution,
             )

@@ -132,7 +132,7 @@ class FaultForm(Dialog[bool]):
         return self._kinds[at] if at is not None and at < len(self._kinds) else None
 
     def _narrow(self, typed: str) -> None:
-        self._kinds = offered(typed, form_of(self._location))
+        self._kinds = offered(typed, form_of(self._value("place")))
         options = self.query_one(OptionList)
         options.set_options(Option(content_of([kind_line(kind)])) for kind in self._kinds)
         # Nothing is chosen before somebody types or goes down: a stray key would log it.
@@ -223,7 +223,10 @@ class FaultForm(Dialog[bool]):
 
     def keep_draft(self) -> None:
         """Keep what is typed so far."""
-        self.host.drafts[self._draft] = {key: self._value(key) for key in _ORDER}
+        kept = {key: self._value(key) for key in _ORDER}
+        if kept["severity"] == self._usual:  # of the kind, which may be another when it comes back
+            del kept["severity"]
+        self.host.drafts[self._draft] = kept
 
     def action_close(self) -> None:
         self.keep_draft()

@@ -72,6 +72,7 @@ class WalkScreen(JobScreen):
         self._hold: Hold | None = None
         self._shown = Preview()
         self._again = False
+        self._half: dict[tuple[str, str, str], str] = {}
         self._start()
 
     # --- where one is
@@ -110,7 +111,8 @@ class WalkScreen(JobScreen):
         self._at = at or 0
 
     def go_to(self, check_id: str, place: str | None = None) -> None:
-        """Show a check, at its first open place or at one given."""
+        """Show a check, at its first open place or at one given; what is half typed waits here."""
+        self._put_aside()
         self._check_id = check_id
         self._start()
         places = [step.place for step in self.walk]
@@ -118,6 +120,21 @@ class WalkScreen(JobScreen):
             self._at = places.index(place)
         if self.is_mounted:
             self._fresh()
+            self._take_up()
+
+    def _put_aside(self) -> None:
+        kept = self.unfinished()
+        if kept and kept["value"]:
+            self._half[kept["check"], kept["field"], kept["place"]] = kept["value"]
+
+    def _take_up(self) -> None:
+        """Put what was half typed here back into the field, where nothing was logged since."""
+        step = self.step_now
+        if step is None:
+            return
+        typed = self._half.pop((self._check_id, *step.slot), "")
+        if typed and self.job.state.latest(self._check_id, *step.slot) is None:
+            self.query_one("#value", PlainInput).value = typed
 
     def unfinished(self) -> dict[str, str]:
         """Return where one is and what is half typed there."""

@@ -71,3 +71,8 @@ def test_own_words_about_pixels_are_told_from_others(words: str, about: bool) ->
 )
 def test_other_spellings_and_forms_of_a_word_are_understood(typed: str, kind: str) -> None:
     assert kind in {found.name for found in kinds_like(typed)}
+
+
+@pytest.mark.parametrize(("form", "first"), [("pixel", "pixel dark"), ("cabinet", "cabinet dark")])
+def test_a_word_that_begins_many_names_means_what_is_at_that_place(form: str, first: str) -> None:
+    assert kinds_like("dark", form)[0].name == first

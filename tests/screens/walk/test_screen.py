@@ -8,6 +8,7 @@ import pytest
 from textual import events
 from textual.widgets import Input
 
+from commission_tui.checks.faults.kinds import known_kind
 from commission_tui.checks.model.types import Verdict
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.logbook import Logbook, OpenJob
@@ -487,3 +488,34 @@ async def test_choices_on_several_rows_do_not_push_out_what_is_next(logbook: Log
         assert "Now: " in shown
         assert pilot.app.screen.query_one("#entry").size.height == 9
         assert pilot.app.screen.query_one("#standing").size.height >= 4
+
+
+async def test_what_is_half_typed_waits_while_another_check_is_looked_at(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("f3")
+        walk = walk_of(pilot)
+        walk.go_to("nine", "point 3")
+        await pilot.press("9", "8")
+        walk.action_check(1)
+        await pilot.pause()
+        assert pilot.app.screen.query_one("#value", Input).value == ""
+        walk.go_to("nine", "point 3")
+        await pilot.pause()
+        assert pilot.app.screen.query_one("#value", Input).value == "98"
+
+
+async def test_a_fault_form_that_comes_back_has_the_severity_of_the_kind_that_is_chosen_now(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("f3", "ctrl+l", *"cabinet dark", "escape", "ctrl+l")
+        await pilot.pause()
+        await put(pilot, "#field-kind", "line in module")
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+    (fault,) = ready.state.faults
+    kind = known_kind(fault.found.body.fault)
+    assert kind is not None
+    assert fault.found.body.severity == kind.severity != "stop"
