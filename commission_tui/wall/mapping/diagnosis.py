@@ -58,7 +58,8 @@ def diagnose(
     """Explain what the cabinets show by the fewest causes, or raise StoppedError when stopped.
 
     `answers` tells what else was looked at: ``circuit C2`` and ``R1C5 link`` on or off, ``R1C5
-    chain`` the chain number that the processor shows there, such as ``P1.5``.
+    chain`` the chain number that the processor shows there, such as ``P1.5``, ``R1C5 cable`` where
+    the cable from its output leads (``R2C7 input``, ``R2C7 output``, a port or ``none``).
 
     Raises
     ------
@@ -93,7 +94,7 @@ def diagnose(
             go_on(stopped)
             drafts.append(CableDraft(layout, routes, surface, cables))
     for draft in drafts:
-        draft.against = contradictions(layout, draft.places(), answers)
+        draft.against = contradictions(layout, draft, answers)
     ranked = _ranked(drafts)
     explanations = []
     for draft in ranked:

@@ -10,7 +10,7 @@ from typing import Protocol
 
 from commission_tui.wall.mapping.cables.cable_faults import CableFault, Namer
 from commission_tui.wall.mapping.cables.cabling import Cabling
-from commission_tui.wall.mapping.cables.routes import Routes, Sockets, cable
+from commission_tui.wall.mapping.cables.routes import Node, Routes, Sockets, cable
 from commission_tui.wall.mapping.configuration.search import CAUSE, LONE, State
 from commission_tui.wall.mapping.explanations.cable_drafts import CableReading
 from commission_tui.wall.mapping.explanations.cable_moves import CableMoves, jumpers
@@ -53,6 +53,7 @@ class Draft(Protocol):
     """What chain numbers that were read weigh against it."""
 
     def places(self) -> dict[int, tuple[int, int]]: ...
+    def joins(self, one: Node, other: Node) -> bool: ...
     @property
     def score(self) -> int: ...
     @property
@@ -100,6 +101,13 @@ class SearchDraft:
             for strand in self.state.strands
             for place, node in enumerate(strand.cabled, start=1)
         }
+
+    def joins(self, one: Node, other: Node) -> bool:
+        """Say whether a cable leads from one to the other."""
+        pairs = (
+            cable(*pair) for s in self.state.strands for pair in pairwise((-s.port, *s.cabled))
+        )
+        return cable(one, other) in pairs
 
     @property
     def rare(self) -> int:
@@ -252,6 +260,11 @@ class CableDraft:
             for place, node in enumerate(way, start=1)
             if node is not None
         }
+
+    def joins(self, one: Node, other: Node) -> bool:
+        """Say whether a cable leads from one to the other, or may though nothing passes it."""
+        wrong = (pair for fault in self.reading.faults for pair in fault.out)
+        return cable(one, other) in self.routes.cables.union(self.reading.cabling.cables, wrong)
 
     @cached_property
     def causes(self) -> list[Cause]:

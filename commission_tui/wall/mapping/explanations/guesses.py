@@ -3,14 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
+from commission_tui.wall.mapping.cables.routes import Node
+from commission_tui.wall.mapping.configuration.search import CAUSE
 from commission_tui.wall.mapping.explanations.cable_drafts import CableReader
-from commission_tui.wall.mapping.explanations.drafts import CableDraft
+from commission_tui.wall.mapping.explanations.drafts import CableDraft, Draft
 from commission_tui.wall.mapping.explanations.explanation import Explanation
 from commission_tui.wall.mapping.layout import UNKNOWN, Layout
 from commission_tui.wall.mapping.next_look.looks import Look, best_look
-from commission_tui.wall.mapping.next_look.single_faults import SingleFault, single_faults
+from commission_tui.wall.mapping.next_look.single_faults import (
+    Followed,
+    SingleFault,
+    single_faults,
+)
 from commission_tui.wall.mapping.observed.tile_faces import Surface
 from commission_tui.wall.model.location import Cell
 
@@ -35,7 +41,8 @@ class Guesses:
         layout, seen, start = reader.layout, reader.seen, reader.start
         if all(seen[i] > UNKNOWN for i in reader.routes.at if i >= 0):
             return cls.none()
-        found = single_faults(layout, reader.routes, reader.feeds, start, seen)
+        followed = followed_cables(layout, answers)
+        found = single_faults(layout, reader.routes, reader.feeds, start, seen, followed)
         return cls(reader, tuple(f for f in found if _agrees(layout, f, answers)))
 
     def drafts(self, surface: Surface) -> Iterator[CableDraft]:
@@ -66,6 +73,8 @@ class Guesses:
             reader.links,
         )  # fmt: skip
         reading = full.with_edits(() if fault.edit is None else (fault.edit,))
+        # One act is one cause, though where two feeds meet its picture reads as if more were wrong.
+        reading = replace(reading, score=min(reading.score, CAUSE))
         return CableDraft(reader.layout, reader.routes, surface, reading)
 
     def look(self, answers: Mapping[str, str]) -> Look | None:
@@ -75,6 +84,21 @@ class Guesses:
         looked = {i for i, shown in enumerate(self.reader.seen) if shown > UNKNOWN}
         answered = {name.removeprefix("circuit ").removesuffix(" chain") for name in answers}
         return best_look(self.reader.layout, self.faults, looked, answered)
+
+
+def followed_cables(layout: Layout, answers: Mapping[str, str]) -> dict[Node, Followed | None]:
+    """Return where the cables lead that were followed from an output."""
+
+    def node(name: str) -> Node:
+        return -int(name[1:]) if name.startswith("P") else layout.index[Cell.parse(name)]
+
+    found: dict[Node, Followed | None] = {}
+    for what, answer in answers.items():
+        if what.endswith(" cable"):
+            far, _, side = answer.partition(" ")
+            end = None if far == "none" else (node(far), side == "input")
+            found[node(what.removesuffix(" cable"))] = end
+    return found
 
 
 def _agrees(layout: Layout, fault: SingleFault, answers: Mapping[str, str]) -> bool:
@@ -106,16 +130,17 @@ def says_as_drawn(layout: Layout, answers: Mapping[str, str]) -> bool:
     )
 
 
-def contradictions(
-    layout: Layout, places: Mapping[int, tuple[int, int]], answers: Mapping[str, str]
-) -> int:
-    """Return what the chain numbers that were read weigh against cables as they are said to be."""
-    weight = 0
+def contradictions(layout: Layout, draft: Draft, answers: Mapping[str, str]) -> int:
+    """Return what the chain numbers that were read and the cables followed weigh against a draft."""
+    weight, places = 0, draft.places()
     for what, answer in answers.items():
         if what.endswith(" chain"):
             place = places.get(layout.index[Cell.parse(what.removesuffix(" chain"))])
             if place is not None and f"P{place[0]}.{place[1]}" != answer:
                 weight += _AGAINST
+    for node, end in followed_cables(layout, answers).items():
+        if end is not None and not draft.joins(node, end[0]):
+            weight += _AGAINST
     return weight
 
 
@@ -123,6 +148,11 @@ def look_text(look: Look, explanations: Sequence[Explanation]) -> str:
     """Say where to look and what each answer speaks for."""
     if look.kind == "breaker":
         return f"look at the breaker of circuit {look.at}"
+    if look.kind == "cable":
+        return (
+            f"follow the cable from the output of {look.at} to its other end: in another chain, two "
+            "plugs are exchanged, and that chain is dark too"
+        )
     if look.kind == "chain number":
         return (
             f"read the chain number on {look.at}: as drawn means the configuration is wrong, any "

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from commission_tui.wall.mapping.cables.routes import Cable, Node, Routes, cable
 from commission_tui.wall.mapping.explanations.explanation import Check, EntryPlace
-from commission_tui.wall.mapping.layout import UNKNOWN, Layout, Start, Strand
+from commission_tui.wall.mapping.layout import DARK, UNKNOWN, Layout, Start, Strand
 
 _FEW = 4
 """Strays whose entries are told; of more, something else is wrong."""
@@ -24,7 +24,8 @@ def to_check(
 ) -> Check:
     """Return the cables and places that hang on cabinets not looked at, next to what is wrong.
 
-    Of a stray, misread or not, the entries that would have to be exchanged are told too.
+    Of a stray, misread or not, the entries that would have to be exchanged are told too; where the
+    last cabinet of a chain alone is dark, its entry, which may be left out.
 
     Parameters
     ----------
@@ -39,6 +40,7 @@ def to_check(
     """
     odd = list(strays)
     places = [*_places(layout, seen, start, strands)]
+    places += _of_dark_ends(layout, routes, seen)
     if len(odd) <= _FEW:
         places += _of_strays(layout, routes, seen, start, odd)
     return Check(
@@ -56,6 +58,14 @@ def _of_strays(
             if cabinet in routes.at:
                 number, place = routes.at[cabinet]
                 yield EntryPlace(layout.strands[number].port, place, str(layout.cells[cabinet]))
+
+
+def _of_dark_ends(layout: Layout, routes: Routes, seen: Sequence[int]) -> Iterator[EntryPlace]:
+    """Yield the last place of each map whose last cabinet alone is dark: it may be left out."""
+    for strand, looped in zip(layout.strands, routes.looped, strict=True):
+        *before, last = strand.cabled
+        if not looped and seen[last] == DARK and before and seen[before[-1]] != DARK:
+            yield EntryPlace(strand.port, len(strand.cabled), str(layout.cells[last]))
 
 
 def name_of(layout: Layout, node: Node) -> str:

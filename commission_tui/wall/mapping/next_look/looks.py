@@ -7,11 +7,12 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
+from commission_tui.wall.mapping.cables.routes import Node
 from commission_tui.wall.mapping.layout import Layout
 from commission_tui.wall.mapping.next_look.single_faults import SingleFault
 from commission_tui.wall.model.location import Cell
 
-LookKind = Literal["cabinet", "chain number", "link light", "breaker"]
+LookKind = Literal["cabinet", "chain number", "link light", "breaker", "cable"]
 _PROOFS = 3
 _LEAST_BITS = 0.05
 _SURE = 0.93
@@ -24,7 +25,7 @@ class Look:
 
     kind: LookKind
     at: str
-    """A cabinet, or the name of a circuit."""
+    """A cabinet, the name of a circuit, or what the cable to follow leads from."""
     bits: float = 0.0
     """How much its answer is expected to tell."""
 
@@ -62,15 +63,24 @@ def best_look(
         if name not in answered
     ]
     looks.append(_chain_number(layout, faults, looked, total, answered))
+    looks += [
+        Look("cable", _name(layout, start), _bits({1: fault.weight}, total))
+        for fault in faults
+        if (start := fault.crossed) is not None
+    ]
     best = max(looks, key=lambda look: look.bits)
     return best if best.bits > _LEAST_BITS else None
+
+
+def _name(layout: Layout, node: Node) -> str:
+    return f"P{-node}" if node < 0 else str(layout.cells[node])
 
 
 def _surest(faults: Sequence[SingleFault]) -> float:
     """Return the weight of the likeliest thing to do; what shows the same is mended the same way."""
     weights: dict[tuple[object, ...], float] = {}
     for fault in faults:
-        key = frozenset(fault.changes.items()), fault.edit is None, fault.feed
+        key = frozenset(fault.changes.items()), fault.edit is None, fault.feed, fault.crossed
         weights[key] = weights.get(key, 0.0) + fault.weight
     return max(weights.values(), default=0.0)
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
+from types import MappingProxyType
 
 from commission_tui.wall.mapping.cables.darkness import Feed
 from commission_tui.wall.mapping.cables.routes import Cable, Node, Routes, cable, picture
@@ -18,10 +19,12 @@ from commission_tui.wall.mapping.layout import DARK, UNKNOWN, Edit, Layout, Star
 _OFTEN: Mapping[str, float] = {
     "chain-open": 30, "circuit-off": 12, "ports-swapped": 12, "card-dead": 10, "port-dead": 8,
     "tails-exchanged": 6, "reversed": 12, "neighbours-crossed": 5, "loop-closed": 6, "heads-joined": 3, "plan": 8,
+    "heads-unseen": 5,
     "entries-exchanged": 3, "cabinet-missing-in-configuration": 4, "duplicate-assignment": 2,
     "one place late": 3, "cabinet-skipped": 2,
 }  # fmt: skip
 _MOST = 4000
+Followed = tuple[Node, bool]
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,18 +40,30 @@ class SingleFault:
     edit: Edit | None = None
     """The change of the entries that it is; else it lies in cables, cards or power."""
 
+    crossed: Node | None = None
+    """What a cable leads from to a chain not looked at; both chains are dark beyond."""
+
     def shows(self, cabinet: int) -> int:
         return self.changes.get(cabinet, cabinet)
 
 
 def single_faults(
-    layout: Layout, routes: Routes, feeds: Iterable[Feed], start: Start, seen: Sequence[int]
+    layout: Layout,
+    routes: Routes,
+    feeds: Iterable[Feed],
+    start: Start,
+    seen: Sequence[int],
+    followed: Mapping[Node, Followed | None] = MappingProxyType({}),
 ) -> list[SingleFault]:
-    """Return the single faults that explain every cabinet looked at, the likeliest first."""
+    """Return the single faults that explain every cabinet looked at, the likeliest first.
+
+    `followed` tells where the cables lead that were followed, and whether to the input there; None
+    where there was no cable.
+    """
     wrong = [i for i in routes.at if i >= 0 and seen[i] > UNKNOWN and seen[i] != i]
     if not wrong:
         return []
-    proposer = _Proposer(layout, routes, feeds, start, seen)
+    proposer = _Proposer(layout, routes, feeds, start, seen, followed)
     clue = next((i for i in wrong if seen[i] != DARK), wrong[0])
     looked = [i for i in routes.at if i >= 0 and seen[i] > UNKNOWN]
     counts: dict[str, int] = {}
@@ -56,7 +71,7 @@ def single_faults(
     for fault in proposer.faults(clue, wrong):
         counts[fault.kind] = counts.get(fault.kind, 0) + 1
         if all(fault.shows(i) == seen[i] for i in looked):
-            key = frozenset(fault.changes.items()), fault.feed, fault.edit is None
+            key = frozenset(fault.changes.items()), fault.feed, fault.edit is None, fault.crossed
             found.setdefault(key, fault)
         if sum(counts.values()) >= _MOST:
             break
@@ -75,12 +90,16 @@ class _Proposer:
         feeds: Iterable[Feed],
         start: Start,
         seen: Sequence[int],
+        followed: Mapping[Node, Followed | None],
     ) -> None:
         self.layout, self.routes, self.start = layout, routes, start
-        self.feeds, self.seen = tuple(feeds), seen
+        self.feeds, self.seen, self.followed = tuple(feeds), seen, followed
 
     def faults(self, clue: int, wrong: Sequence[int]) -> Iterator[SingleFault]:
         number, i = self.routes.at[clue]
+        if told := list(self._as_followed()):
+            yield from told
+            return
         if self.seen[clue] == DARK:
             yield from self._dark(clue, number, i)
             yield from self._passed_by(number, i)
@@ -88,6 +107,7 @@ class _Proposer:
             if other is not None and self.seen[other] == DARK:
                 yield from self._both_dark(number, i, *self.routes.at[other])
             yield from self._cut_short(number, i)
+            yield from self._crossed(number, i)
         elif self.seen[clue] >= 0 and self.seen[clue] in self.routes.at:
             yield from self._elsewhere(number, i, *self.routes.at[self.seen[clue]])
         yield from self._entries(clue)
@@ -128,6 +148,24 @@ class _Proposer:
     def _both_dark(self, number: int, i: int, other: int, j: int) -> Iterator[SingleFault]:
         for a in range(i - 1, -1, -1):
             for c in range(j - 1, -1, -1):
+                yield from self._exchange(number, a, other, c, "heads-joined")
+
+    def _crossed(self, number: int, i: int) -> Iterator[SingleFault]:
+        """Yield exchanges of plugs with a chain not looked at, so that both are dark from there on."""
+        way = self.routes.ways[number]
+        for a in range(i - 1, -1, -1) if not self.routes.looped[number] else ():
+            if way[a] not in self.followed:
+                dark = dict.fromkeys(way[a + 1 :], DARK)
+                yield SingleFault("heads-unseen", dark, crossed=way[a])
+
+    def _as_followed(self) -> Iterator[SingleFault]:
+        """Yield the exchange that a cable tells which leads to another chain."""
+        for node, end in self.followed.items():
+            number, a = self.routes.at[node]
+            other, c = self.routes.at[end[0]] if end else (number, a)
+            if other != number and end and end[1]:
+                yield from self._exchange(number, a, other, c - 1, "tails-exchanged")
+            elif other != number:
                 yield from self._exchange(number, a, other, c, "heads-joined")
 
     def _cut_short(self, number: int, i: int) -> Iterator[SingleFault]:

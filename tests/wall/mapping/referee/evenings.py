@@ -167,6 +167,8 @@ def looks_to_find(site: Plugged, rng: random.Random, most: int = 20) -> int | No
             return looks if trial.is_right() else None
         if look.kind == "breaker":
             answers[f"circuit {look.at}"] = "off" if look.at in site.breakers_off else "on"
+        elif look.kind == "cable":
+            answers[f"{look.at} cable"] = site.far_end(look.at)
         elif look.kind == "chain number":
             answers[f"{look.at} chain"] = site.chain_number(look.at)
         else:

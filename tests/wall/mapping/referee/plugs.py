@@ -137,6 +137,11 @@ class Plugged:
         numbered._flow([(f"P{port}", tiles) for port, tiles in numbered.entries.items()], shown)
         return shown.get(unit) or "none"
 
+    def far_end(self, unit: Unit) -> str:
+        """Return the cabinet and socket, or the port, to which the cable at an output leads."""
+        far, side = self.other_end.get((unit, "out"), ("none", ""))
+        return f"{far} {side}put" if far.startswith("R") else far
+
     def is_right(self) -> bool:
         return all(reading == Reading(cell) for cell, reading in self.look().items())
 
