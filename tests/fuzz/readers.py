@@ -28,7 +28,7 @@ from commission_tui.logbook.store.photos import read_photo
 from commission_tui.logbook.tables.part_list_import import read_parts
 from commission_tui.logbook.tables.table_import import read_table
 from commission_tui.logbook.tables.table_mapping import new_mapping
-from commission_tui.wall.mapping.observed.observation import read_observations
+from commission_tui.wall.mapping.observed.observation import read_looks
 from commission_tui.wall.model.wall_file import read_wall
 from commission_tui.wall.scan.scan_table import read_scan_table
 from tests.fuzz.seeds import PASSPHRASE, Seeds
@@ -104,7 +104,7 @@ READERS: dict[str, tuple[str, Reads]] = {
     "readings": ("meter.csv", _readings),
     "mapped": ("meter.csv", _mapped),
     "parts": ("parts.csv", lambda seeds, path: read_parts(seeds.small.state, path)),
-    "observations": ("seen.csv", lambda seeds, path: read_observations(path, seeds.job.state.wall)),
+    "observations": ("seen.csv", lambda seeds, path: read_looks(path, seeds.job.state.wall)),
     "scan": ("scan.csv", lambda seeds, path: read_scan_table(path, seeds.job.state.wall)),
     "record": ("record.json", _handed_over),
     "document": ("handover.pdf", _handed_over),

@@ -151,7 +151,8 @@ def diagnose(ctx: click.Context, job: str, observed: Path, rear: bool, as_json: 
     OBSERVED is CSV with two columns, position,seen; angle,mirrored,dx,dy,confirmed may follow. Seen
     is a tile's position (R3C7), 'dark', 'garbled', or empty for not looked at. Two cabinets are
     enough to begin with. Other looks are rows too: 'circuit C2' and 'R1C5 link' with on or off,
-    'R1C5 chain' with its chain number, such as P1.5.
+    'R1C5 chain' with its chain number, such as P1.5, 'R1C5 cable' with where the cable from its
+    output leads: 'R2C7 input', a port or 'none'.
     """
     from commission_tui.wall.mapping import TableError, from_rear, read_looks
     from commission_tui.wall.mapping import diagnose as explain

@@ -100,8 +100,11 @@ def instrument(
 
 def _once(option: str, stated: Iterable[tuple[str, Stated]]) -> dict[str, Stated]:
     """Return unit to what is stated of it, and refuse a unit of which two things are."""
+    from commission_tui.checks.checklists.checklist import unit_named
+
     found: dict[str, Stated] = {}
-    for unit, parts in stated:
+    for typed, parts in stated:
+        unit = unit_named(typed)
         if unit in found:
             raise InputError(f"--{option}: found {quoted(unit)} twice, expected each unit once")
         found[unit] = parts
@@ -110,12 +113,10 @@ def _once(option: str, stated: Iterable[tuple[str, Stated]]) -> dict[str, Stated
 
 def _parts(option: str, text: str) -> tuple[str, tuple[float, float]]:
     """Read a unit with a share of the reading and a fixed part."""
-    from commission_tui.checks.checklists.checklist import unit_named
-
     unit, _, rest = text.partition("=")
     percent, _, absolute = rest.partition("+")
     try:
-        return unit_named(unit), (float(percent or 0), float(absolute or 0))
+        return unit, (float(percent or 0), float(absolute or 0))
     except ValueError:
         raise InputError(
             f"--{option}: found {quoted(text)}, expected UNIT=PERCENT[+ABSOLUTE]"
@@ -123,10 +124,8 @@ def _parts(option: str, text: str) -> tuple[str, tuple[float, float]]:
 
 
 def _step(text: str) -> tuple[str, float]:
-    from commission_tui.checks.checklists.checklist import unit_named
-
     unit, _, step = text.partition("=")
     try:
-        return unit_named(unit), float(step)
+        return unit, float(step)
     except ValueError:
         raise InputError(f"--resolution: found {quoted(text)}, expected UNIT=STEP") from None

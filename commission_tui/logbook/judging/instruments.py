@@ -7,15 +7,13 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 
-from commission_tui.checks.checklists.checklist import UNITS
 from commission_tui.checks.model.types import Reading
 from commission_tui.engineering.numeric.error_parts import REPEATABILITY_SHARE, Errors
-from commission_tui.errors import InputError, nearest
+from commission_tui.errors import InputError
 from commission_tui.logbook.entries.entry_factory import changed
 from commission_tui.logbook.entries.logged import Logged
 from commission_tui.logbook.entries.models import Accuracy, Instrument, ReadingTaken
 from commission_tui.logbook.state.state import State
-from commission_tui.text import quoted
 
 _FEWEST_FREEDOM = 4
 """Repeats (readings less places) from which they tell a meter's scatter (common practice)."""
@@ -134,16 +132,7 @@ def _overdue(instrument: Instrument, at: str) -> tuple[str, ...]:
 
 
 def with_same_serial(state: State, instrument: Instrument) -> Instrument:
-    """Return an instrument as it is to be logged: one whose serial number is there gains its units.
-
-    Raises
-    ------
-    InputError
-        When a unit is one that no check can read.
-    """
-    for unit in sorted(instrument.accuracy.keys() - UNITS):
-        expected = nearest(unit, UNITS) or f", expected one of {', '.join(sorted(UNITS - {''}))}"
-        raise InputError(f"accuracy: found {quoted(unit)}, which no check reads{expected}")
+    """Return an instrument as it is to be logged: one whose serial number is there gains its units."""
     wanted = instrument.serial.strip().casefold()
     for key, known in sorted(state.instruments.items()):
         if known.body.serial.strip().casefold() == wanted:

@@ -38,11 +38,6 @@ class Pair:
     def percent(self) -> float | None:
         return 100 * self.difference / self.before if self.before else None
 
-    @property
-    def beyond_doubt(self) -> bool:
-        """Whether the difference is larger than its uncertainty."""
-        return self.expanded is not None and abs(self.difference) > self.expanded
-
 
 @dataclass(frozen=True, slots=True)
 class Drift:

@@ -90,6 +90,7 @@ class CommissionApp(Host):
         self._screens: dict[str, JobScreen] = {}
         self._trouble = ""
         self._unfinished = Unfinished(logbook.path)
+        self._drafts_of: dict[str, dict[str, dict[str, str]]] = {}
         self._came_from: dict[str, str] = {}
         """Place of the walk that an earlier run left, until the walk is opened."""
         ScrollBar.renderer = AsciiScrollBarRender if ascii_only else ScrollBarRender
@@ -137,7 +138,8 @@ class CommissionApp(Host):
         self._job = job
         self._screens = {}
         drafts, self._came_from = self._unfinished.recall(job.id)
-        self.drafts |= drafts
+        self.drafts = self._drafts_of.setdefault(job.id, {})
+        self.drafts.update(drafts)
         self.push_screen(self._made("overview"))
 
     def _made(self, name: str) -> JobScreen:

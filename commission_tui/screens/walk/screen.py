@@ -72,7 +72,6 @@ class WalkScreen(JobScreen):
         self._hold: Hold | None = None
         self._shown = Preview()
         self._again = False
-        self._half: dict[tuple[str, str, str], str] = {}
         self._start()
 
     # --- where one is
@@ -125,14 +124,14 @@ class WalkScreen(JobScreen):
     def _put_aside(self) -> None:
         kept = self.unfinished()
         if kept and kept["value"]:
-            self._half[kept["check"], kept["field"], kept["place"]] = kept["value"]
+            self.host.drafts[_draft(kept["check"], kept["field"], kept["place"])] = kept
 
     def _take_up(self) -> None:
         """Put what was half typed here back into the field, where nothing was logged since."""
         step = self.step_now
         if step is None:
             return
-        typed = self._half.pop((self._check_id, *step.slot), "")
+        typed = self.host.drafts.pop(_draft(self._check_id, *step.slot), {}).get("value", "")
         if typed and self.job.state.latest(self._check_id, *step.slot) is None:
             self.query_one("#value", PlainInput).value = typed
 
@@ -490,3 +489,8 @@ class WalkScreen(JobScreen):
             self.say("This field needs no instrument")
             return
         entry_forms.choose_instrument(self, step.field.unit)
+
+
+def _draft(check: str, field: str, place: str) -> str:
+    """Name what is half typed, so that it is kept with what is unfinished in forms."""
+    return f"reading {check} {field} {place}"

@@ -10,9 +10,8 @@ from commission_tui.wall.mapping.observed.observation import (
     as_designed,
     from_rear,
     not_looked_at,
-    parse_observations,
+    parse_looks,
     read_looks,
-    read_observations,
 )
 from commission_tui.wall.mapping.observed.phrases import PHRASES, enter, is_phrase, named_readings
 
@@ -33,7 +32,6 @@ __all__ = [
     "is_phrase",
     "named_readings",
     "not_looked_at",
-    "parse_observations",
+    "parse_looks",
     "read_looks",
-    "read_observations",
 ]

@@ -21,23 +21,12 @@ def printable(text: str) -> str:
     )
 
 
-def describe(error: ValidationError, model: type[BaseModel]) -> str:
-    """Turn pydantic's first complaint into ``key: found …, expected …``."""
-    lines = describe_all(error, model)
-    return lines[0] + (f" (and {len(lines) - 1} more)" if lines[1:] else "")
-
-
 def describe_all(error: ValidationError, model: type[BaseModel]) -> tuple[str, ...]:
     """Return a line for each of the first 200 things that are wrong, misspelt keys first.
 
     A hostile file holds half a million of them; nobody reads those.
     """
     return tuple(dict.fromkeys(described(one, model) for one in complaints(error)[:_MOST_LINES]))
-
-
-def first_of(error: ValidationError) -> ErrorDetails:
-    """Return the complaint that is told first."""
-    return complaints(error)[0]
 
 
 def complaints(error: ValidationError) -> list[ErrorDetails]:

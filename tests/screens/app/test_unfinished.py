@@ -9,6 +9,7 @@ from textual.widgets import Input
 
 from commission_tui.logbook.logbook import Logbook, OpenJob
 from commission_tui.screens.app.unfinished import Unfinished
+from tests.screens.conftest import on_small_wall
 from tests.screens.helping import app_of, put, running, screen_of, text_of
 
 
@@ -52,3 +53,18 @@ def test_another_jobs_words_are_not_offered(tmp_path: Path) -> None:
     kept.keep("a", {"note": {"text": "x"}}, {"check": "c"})
     assert kept.recall("a") == ({"note": {"text": "x"}}, {"check": "c"})
     assert kept.recall("b") == ({}, {})
+
+
+async def test_what_is_half_typed_in_one_job_is_not_offered_in_another(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    other = on_small_wall(logbook, None)
+    async with running(logbook, ready) as pilot:
+        app = app_of(pilot)
+        app.drafts["fault wall"] = {"note": "of the first"}
+        app.open_job(other)
+        await pilot.pause()
+        assert not app.drafts
+        app.open_job(ready)
+        await pilot.pause()
+        assert app.drafts == {"fault wall": {"note": "of the first"}}

@@ -20,10 +20,19 @@ COLUMNS = ("position", "seen", "angle", "mirrored", "dx", "dy", "confirmed")
 _NEEDED = COLUMNS[:2]
 """The others may be left out; ``confirmed`` says that a cabinet was looked at twice."""
 _ANSWER = re.compile(
-    r"(?P<circuit>circuit \S.*)|(?P<cell>R\d+C\d+) (?P<what>chain|link)", re.IGNORECASE
+    r"(?P<circuit>circuit \S.*)|(?P<port>P\d{1,4}) cable|(?P<cell>R\d+C\d+) (?P<what>chain|link|cable)",
+    re.IGNORECASE,
 )
-_ON_OFF = re.compile(r"on|off", re.IGNORECASE)
-_CHAIN_NUMBER = re.compile(r"P[1-9]\d{0,3}\.[1-9]\d{0,4}|none", re.IGNORECASE)
+_SEEN_OF = {
+    "circuit": ("on|off", "on or off"),
+    "link": ("on|off", "on or off"),
+    "chain": (r"P[1-9]\d{0,3}\.[1-9]\d{0,4}|none", "such as P1.5"),
+    "cable": (
+        r"(?P<cell>R\d+C\d+) (?P<side>input|output)|P\d{1,4}|none",
+        "where it leads, such as R3C7 input, P2 or none",
+    ),
+}
+"""What may be seen of what else is looked at, and how that is said."""
 _T = TypeVar("_T")
 Dimness = Literal["dark", "garbled"]
 _LONGEST = 4_000_000
@@ -61,8 +70,20 @@ class TableError(InputError):
         super().__init__(lines[0] + more)
 
 
-def read_observations(path: Path, wall: Wall) -> dict[Cell, Reading]:
-    """Read a CSV file of what was seen.
+def read_looks(path: Path, wall: Wall) -> tuple[dict[Cell, Reading], dict[str, str]]:
+    """Read a CSV file of what was seen; see `parse_looks`."""
+    text = read_text(path, _LONGEST, "a table of cabinets", InputError)
+    return parse_looks(text, wall, str(path))
+
+
+def parse_looks(
+    text: str, wall: Wall, source: str = "observations"
+) -> tuple[dict[Cell, Reading], dict[str, str]]:
+    """Read a CSV table ``position,seen,…`` of cabinets, and what else was looked at; `source` names it.
+
+    Besides cabinets, ``circuit C2`` and ``R1C5 link`` may stand as positions, with on or off,
+    ``R1C5 chain`` with the chain number that the processor shows there (``P1.5``), ``R1C5 cable`` or
+    ``P1 cable`` with where the cable from that output leads (``R2C7 input``, ``P2``, ``none``).
 
     Raises
     ------
@@ -70,28 +91,7 @@ def read_observations(path: Path, wall: Wall) -> dict[Cell, Reading]:
         One line: file, line, column, what was found, what was expected; TableError when there
         are several such lines.
     """
-    text = read_text(path, _LONGEST, "a table of cabinets", InputError)
-    return parse_observations(text, wall, str(path))
-
-
-def parse_observations(text: str, wall: Wall, source: str = "observations") -> dict[Cell, Reading]:
-    """Read the text of a CSV table ``position,seen,…``; `source` names it."""
-    return _Table(text.removeprefix("\ufeff"), wall, source).readings()
-
-
-def read_looks(path: Path, wall: Wall) -> tuple[dict[Cell, Reading], dict[str, str]]:
-    """Read a CSV file of what was seen, and what else was looked at.
-
-    Besides cabinets, ``circuit C2`` and ``R1C5 link`` may stand as positions, with on or off, and
-    ``R1C5 chain`` with the chain number that the processor shows there (``P1.5``).
-
-    Raises
-    ------
-    InputError
-        As `read_observations`.
-    """
-    text = read_text(path, _LONGEST, "a table of cabinets", InputError)
-    table = _Table(text.removeprefix("\ufeff"), wall, str(path))
+    table = _Table(text.removeprefix("\ufeff"), wall, source)
     return table.readings(), table.answers
 
 
@@ -181,21 +181,27 @@ class _Table:
         )
 
     def _answer(self, match: re.Match[str], seen: str) -> None:
-        """Take what was seen of a breaker, a link light or a chain number."""
-        what = match["circuit"]
-        if what is not None:
-            named = what.split(" ", 1)[1]
+        """Take what was seen of a breaker, a link light or a chain number, or where a cable leads."""
+        if match["circuit"] is not None:
+            kind, named = "circuit", match["circuit"].split(" ", 1)[1]
             known = {c.name.casefold(): c.name for c in self.wall.circuits}
             if named.casefold() not in known:
                 expected = f"a circuit of this wall{nearest(named, known.values())}"
                 raise self.fail("position", quoted(named), expected)
             what = f"circuit {known[named.casefold()]}"
+        elif match["port"] is not None:
+            kind, what = "cable", f"{match['port'].upper()} cable"
         else:
-            what = f"{self._cell('position', match['cell'])} {match['what'].lower()}"
-        chain = what.endswith(" chain")
-        if not (_CHAIN_NUMBER if chain else _ON_OFF).fullmatch(seen):
-            raise self.fail("seen", quoted(seen), "such as P1.5" if chain else "on or off")
-        self.answers[what] = seen.upper() if chain and seen.lower() != "none" else seen.lower()
+            kind = match["what"].lower()
+            what = f"{self._cell('position', match['cell'])} {kind}"
+        form, expected = _SEEN_OF[kind]
+        answer = re.fullmatch(form, " ".join(seen.split()), re.IGNORECASE)
+        if answer is None:
+            raise self.fail("seen", quoted(seen), expected)
+        if kind == "cable" and answer["cell"] is not None:
+            self.answers[what] = f"{self._cell('seen', answer['cell'])} {answer['side'].lower()}"
+        else:
+            self.answers[what] = answer[0].upper() if answer[0][0] in "pP" else answer[0].lower()
 
     def _cell(self, column: str, text: str) -> Cell:
         try:

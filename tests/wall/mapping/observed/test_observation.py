@@ -15,9 +15,8 @@ from commission_tui.wall.mapping import (
     as_designed,
     enter,
     from_rear,
-    parse_observations,
+    parse_looks,
     read_looks,
-    read_observations,
 )
 from commission_tui.wall.model.location import Cell
 from tests.wall.mapping.walls import grid_wall, vector_wall
@@ -28,7 +27,7 @@ WALL = vector_wall()
 
 def test_a_whole_row_of_values_is_read() -> None:
     text = HEAD + "R1C1,R2C3,180,yes,24,-1.5\nR1C2,dark,,,,\nR1C3,garbled,0,no,0,0\nR1C4,,,,,\n"
-    assert parse_observations(text, WALL) == {
+    assert parse_looks(text, WALL)[0] == {
         Cell(1, 1): Reading(Cell(2, 3), 180, True, 24.0, -1.5),
         Cell(1, 2): Reading("dark"),
         Cell(1, 3): Reading("garbled"),
@@ -38,7 +37,7 @@ def test_a_whole_row_of_values_is_read() -> None:
 
 def test_a_byte_order_mark_windows_line_ends_and_column_order_do_not_matter() -> None:
     text = "\ufeffseen,position,dx,dy,mirrored,angle\r\nR1C2,R1C1,0,0,no,0\r\n"
-    assert parse_observations(text, WALL) == {Cell(1, 1): Reading(Cell(1, 2))}
+    assert parse_looks(text, WALL)[0] == {Cell(1, 1): Reading(Cell(1, 2))}
 
 
 @pytest.mark.parametrize(
@@ -69,7 +68,7 @@ def test_a_byte_order_mark_windows_line_ends_and_column_order_do_not_matter() ->
 )  # fmt: skip
 def test_a_bad_table_is_one_line_with_line_and_column(text: str, says: str) -> None:
     with pytest.raises(InputError) as caught:
-        parse_observations(text, WALL, "seen.csv")
+        parse_looks(text, WALL, "seen.csv")[0]
     assert str(caught.value).startswith("seen.csv: ")
     assert says in str(caught.value)
     assert "\n" not in str(caught.value)
@@ -78,29 +77,35 @@ def test_a_bad_table_is_one_line_with_line_and_column(text: str, says: str) -> N
 
 def test_two_columns_are_enough() -> None:
     text = "position,seen\nR1C1,R2C3\nR1C2,dark\nR1C3,\n"
-    assert parse_observations(text, WALL) == {
+    assert parse_looks(text, WALL)[0] == {
         Cell(1, 1): Reading(Cell(2, 3)),
         Cell(1, 2): Reading("dark"),
         Cell(1, 3): Reading(),
     }
-    twice = parse_observations("seen,position,confirmed\nR2C3,R1C1,yes\n", WALL)
+    twice = parse_looks("seen,position,confirmed\nR2C3,R1C1,yes\n", WALL)[0]
     assert twice == {Cell(1, 1): Reading(Cell(2, 3), confirmed=True)}
 
 
 def test_breakers_link_lights_and_chain_numbers_are_looks_too(tmp_path: Path) -> None:
     table = tmp_path / "seen.csv"
-    rows = "R1C1,R2C3\nR1C5 chain,p1.5\nR1C6 link,OFF\nR1C4 chain,none\n"
+    rows = (
+        "R1C1,R2C3\nR1C5 chain,p1.5\nR1C6 link,OFF\nR1C4 chain,none\n"
+        "R1C3 cable,r2c4  Input\np1 cable,none\nR1C2 cable,p2\n"
+    )
     table.write_text("position,seen\n" + rows, encoding="utf-8")
     readings, answers = read_looks(table, WALL)
     assert readings == {Cell(1, 1): Reading(Cell(2, 3))}
-    assert answers == {"R1C5 chain": "P1.5", "R1C6 link": "off", "R1C4 chain": "none"}
+    assert answers == {
+        "R1C5 chain": "P1.5", "R1C6 link": "off", "R1C4 chain": "none",
+        "R1C3 cable": "R2C4 input", "P1 cable": "none", "R1C2 cable": "P2",
+    }  # fmt: skip
 
 
 def test_everything_that_is_wrong_with_a_table_is_said_at_once() -> None:
     """A cabinet twice, a tile and a position of another wall, and an angle that is none."""
     rows = "R1C1,R1C1,,,,\nR1C1,R1C2,,,,\nR1C2,R7C1,,,,\nR9C1,dark,,,,\nR1C4,R1C4,45,,,\n"
     with pytest.raises(TableError) as caught:
-        parse_observations(HEAD + rows, WALL, "seen.csv")
+        parse_looks(HEAD + rows, WALL, "seen.csv")[0]
     assert [line.split(":")[1].strip() for line in caught.value.lines] == [
         "line 3, column position",
         "line 4, column seen",
@@ -113,27 +118,27 @@ def test_everything_that_is_wrong_with_a_table_is_said_at_once() -> None:
 def test_ten_thousand_lines_begin_with_the_first_that_is_wrong() -> None:
     rows = [f"R{row}C{column},,,,," for row in range(1, 101) for column in range(1, 101)]
     with pytest.raises(InputError, match=r"line 8, column position: found R1C7"):
-        parse_observations(HEAD + "\n".join(rows), WALL)
+        parse_looks(HEAD + "\n".join(rows), WALL)[0]
 
 
 def test_ten_thousand_lines_of_a_wall_that_large_are_read() -> None:
     wall = grid_wall(100, 100, [("R1C1:R100C100", "rows, serpentine, from top left")])
     rows = [f"{cell},{cell},,,," for cell in wall.cabinets]
-    assert parse_observations(HEAD + "\n".join(rows), wall) == as_designed(wall)
+    assert parse_looks(HEAD + "\n".join(rows), wall)[0] == as_designed(wall)
 
 
 def test_a_file_that_cannot_be_read_says_so(tmp_path: Path) -> None:
     with pytest.raises(InputError, match="cannot be read"):
-        read_observations(tmp_path / "none.csv", WALL)
+        read_looks(tmp_path / "none.csv", WALL)
     (tmp_path / "latin.csv").write_bytes(HEAD.encode() + b"R1C1,\xe9,,,,\n")
     with pytest.raises(InputError, match="not UTF-8"):
-        read_observations(tmp_path / "latin.csv", WALL)
+        read_looks(tmp_path / "latin.csv", WALL)
 
 
 @given(st.text(max_size=200))
 def test_any_text_is_a_table_or_one_clear_line(text: str) -> None:
     try:
-        parse_observations(HEAD + text, WALL)
+        parse_looks(HEAD + text, WALL)[0]
     except CommissionError as error:
         assert len(str(error).splitlines()) == 1  # noqa: PT017
 
