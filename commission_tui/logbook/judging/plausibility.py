@@ -8,6 +8,7 @@ line is a question; whoever typed the value may confirm it.
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Callable, Mapping, Sequence
 from datetime import date
 from math import isfinite
@@ -29,6 +30,8 @@ Lookup = Callable[[str], float | None]
 _FEWEST_MIRRORED = 6
 _FITS, _FITS_NOT = 0.9, 0.5
 _LIMITED_WHITE = (235 / 255) ** 2.2
+_BARE_NUMBER = re.compile(r"[+-]?\d{2,}(?:[.,]\d+)?|[+-]?\d+[.,]\d+")
+"""What a meter gives, pasted into the wrong check; a single figure may be a count or a revision."""
 _NEAR = 0.02
 _NO_AGEING = 2.0
 """A level that more than doubled or halved between two visits is asked about (common practice, no
@@ -64,6 +67,8 @@ def slips(
     """
     item = state.checklist.check(check).field(field)
     found = _instrument(state, check, item, today) if today and item.measured else ()
+    if item.kind == "text" and _BARE_NUMBER.fullmatch(str(value)):
+        return (f"'{item.label}' takes words, and {value} is a bare number; right?",)
     if isinstance(value, bool | str) or not isfinite(value):
         return found
     there = _lookup(state, check, field, also or {})

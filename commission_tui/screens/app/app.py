@@ -152,6 +152,7 @@ class CommissionApp(Host):
         return made
 
     def leave_job(self) -> None:
+        self.keep_unfinished()
         screens, self._screens, self._job = self._screens, {}, None
         if any(isinstance(screen, JobsScreen) for screen in self.screen_stack):
             self.pop_screen()
@@ -187,6 +188,13 @@ class CommissionApp(Host):
         if isinstance(screen, WalkScreen):
             screen.go_to(check_id, place)
         self.go("walk")
+
+    def find_check(self) -> None:
+        from commission_tui.screens.walk.screen import WalkScreen
+
+        self.go("walk")
+        if isinstance(self.screen, WalkScreen):
+            self.screen.action_find_check()
 
     def wall_at(self, place: str, layer: str = "") -> None:
         from commission_tui.screens.cabinet.view import typed_position

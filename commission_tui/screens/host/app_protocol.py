@@ -46,5 +46,9 @@ class Host(KeyQueue):
         """Switch to the walk, at a check."""
 
     @abstractmethod
+    def find_check(self) -> None:
+        """Switch to the walk, and ask for a check."""
+
+    @abstractmethod
     def wall_at(self, place: str, layer: str = "") -> None:
         """Switch to the wall, at a cabinet, in a layer when one is named."""

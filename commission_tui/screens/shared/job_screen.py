@@ -44,6 +44,14 @@ class JobScreen(Screen[None]):
         _to("f7", "charts", "Charts"),
         _to("f8", "handover", "Handover"),
         Binding(
+            "ctrl+g",
+            "find_check",
+            "Find check",
+            id="find",
+            tooltip="Go to any check by typing a part of its name",
+            show=False,
+        ),
+        Binding(
             "escape",
             "back",
             "Back",
@@ -106,6 +114,9 @@ class JobScreen(Screen[None]):
     def _job_changed(self, _state: State) -> None:
         if self.is_current:
             self._redraw_all()
+
+    def action_find_check(self) -> None:
+        self.host.find_check()
 
     @contextmanager
     def drawn_once(self) -> Iterator[None]:

@@ -43,14 +43,6 @@ KEYS: list[BindingType] = [
         show=False,
     ),
     Binding(
-        "ctrl+g",
-        "find_check",
-        "Find check",
-        id="walk.find",
-        tooltip="Go to any check by typing a part of its name",
-        show=False,
-    ),
-    Binding(
         "ctrl+t",
         "instrument",
         "Instrument",

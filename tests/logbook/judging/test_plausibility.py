@@ -239,3 +239,14 @@ def test_a_gap_of_many_pitches_is_asked_about(job: OpenJob) -> None:
     with pytest.raises(OddReadingError, match=r"50 mm is 20 pitches of 2\.5 mm"):
         job.read("seam-gaps", "gap_mm", seam, 50.0)
     assert slips(job.state, "seam-gaps", "gap_mm", seam, 0.2) == ()
+
+
+@pytest.mark.parametrize(
+    ("typed", "asked"), [("981", True), ("60,5", True), ("3", False), ("M. Lund, 77", False)]
+)
+def test_a_bare_number_in_the_place_of_a_name_is_asked_about(
+    job: OpenJob, typed: str, asked: bool
+) -> None:
+    """Readings pasted into the wrong check would be the name of whoever certified the suspension."""
+    found = slips(job.state, "suspension-certificate", "person", "wall", typed)
+    assert bool(found) == asked

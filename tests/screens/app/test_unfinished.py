@@ -9,7 +9,7 @@ from textual.widgets import Input
 
 from commission_tui.logbook.logbook import Logbook, OpenJob
 from commission_tui.screens.app.unfinished import Unfinished
-from tests.screens.conftest import on_small_wall
+from tests.screens.conftest import SMALL_WALL
 from tests.screens.helping import app_of, put, running, screen_of, text_of
 
 
@@ -58,13 +58,32 @@ def test_another_jobs_words_are_not_offered(tmp_path: Path) -> None:
 async def test_what_is_half_typed_in_one_job_is_not_offered_in_another(
     logbook: Logbook, ready: OpenJob
 ) -> None:
-    other = on_small_wall(logbook, None)
+    other = logbook.create(
+        by="A. Technician", name="Another", client="c", integrator="i", wall_text=SMALL_WALL
+    )
     async with running(logbook, ready) as pilot:
         app = app_of(pilot)
         app.drafts["fault wall"] = {"note": "of the first"}
+        app.leave_job()
         app.open_job(other)
         await pilot.pause()
         assert not app.drafts
+        app.leave_job()
         app.open_job(ready)
         await pilot.pause()
         assert app.drafts == {"fault wall": {"note": "of the first"}}
+
+
+async def test_what_is_half_typed_is_still_there_after_the_list_of_jobs(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("n", "down", "6", "1")
+        app = app_of(pilot)
+        app.leave_job()
+        app.open_job(ready)
+        await pilot.press("f3")
+        await pilot.pause()
+        await pilot.pause()
+        assert "point 2" in text_of(pilot, "#asked")
+        assert screen_of(pilot).query_one("#value", Input).value == "61"

@@ -55,7 +55,7 @@ async def test_what_is_not_known_stays_on_the_list(logbook: Logbook) -> None:
 async def test_the_walk_asks_what_its_check_waits_for(logbook: Logbook) -> None:
     job = evening_job(logbook, "short")
     async with running(logbook, job) as pilot:
-        await pilot.press("f3", "ctrl+g", *"fire", "enter")
+        await pilot.press("ctrl+g", *"fire", "enter")  # from the overview
         assert "Not settled: fire input?" in everything(pilot)
         await pilot.press("ctrl+o", "n", "enter")
         await pilot.pause()
