@@ -72,6 +72,8 @@ class FieldDefinition(Part):
     answer is only recorded."""
     measured: bool = False
     """Whether an instrument must be chosen for the unit before a reading is taken."""
+    number_too: bool = False
+    """Whether a text may be a bare number, as a version is; elsewhere one is asked about."""
     at_least: Annotated[int, Field(ge=0)] | None = None
     """How many places must be read; every one when not given."""
 

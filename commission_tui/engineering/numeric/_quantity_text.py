@@ -77,7 +77,9 @@ def parse_quantity(text: str, unit: str) -> float:
     """
     shown = quoted(text, _LONGEST)
     tidy = re.sub(r"\s+", " ", text.translate(_TIDY)).strip()
-    if not tidy or len(text) > _LONGEST:
+    if not tidy:
+        raise ValueError(f"nothing, expected a number{_in(unit)}")
+    if len(text) > _LONGEST:
         raise ValueError(f"{shown} is not a value, expected a number{_in(unit)}")
     try:
         value = _signed(tidy, unit)

@@ -67,7 +67,7 @@ def slips(
     """
     item = state.checklist.check(check).field(field)
     found = _instrument(state, check, item, today) if today and item.measured else ()
-    if item.kind == "text" and _BARE_NUMBER.fullmatch(str(value)):
+    if item.kind == "text" and not item.number_too and _BARE_NUMBER.fullmatch(str(value)):
         return (f"'{item.label}' takes words, and {value} is a bare number; right?",)
     if isinstance(value, bool | str) or not isfinite(value):
         return found

@@ -436,12 +436,13 @@ class WalkScreen(JobScreen):
         self.app.push_screen(entry_forms.put_right(self.job, here, typed), closed)
 
     def action_back(self) -> None:
-        """Take back the question first, and with it what was typed before it."""
+        """Take back the question first, and what was typed before it; the next key replaces the value."""
         asks = self._asked or self._over or (self._hold and self._hold.typed)
         self.host.taken_back(self._hold)
         self._hold = self._asked = self._over = None
         if asks:
             self._draw_message()
+            self.query_one("#value", PlainInput).select_all()
         else:
             super().action_back()
 

@@ -250,3 +250,4 @@ def test_a_bare_number_in_the_place_of_a_name_is_asked_about(
     """Readings pasted into the wrong check would be the name of whoever certified the suspension."""
     found = slips(job.state, "suspension-certificate", "person", "wall", typed)
     assert bool(found) == asked
+    assert slips(job.state, "known-good-files", "card_firmware", "wall", typed) == ()

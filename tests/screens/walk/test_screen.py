@@ -520,3 +520,16 @@ async def test_a_fault_form_that_comes_back_has_the_severity_of_the_kind_that_is
     kind = known_kind(fault.found.body.fault)
     assert kind is not None
     assert fault.found.body.severity == kind.severity != "stop"
+
+
+async def test_after_a_question_is_taken_back_typing_replaces_the_value(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("n", *"601", "enter", *"60.2", "enter")
+        assert "Enter again" in text_of(pilot, "#message")
+        await pilot.press("escape", *"602", "enter")
+        await pilot.pause()
+    logged = ready.state.latest("nine", "luminance_cd_m2", "point 2")
+    assert logged is not None
+    assert logged.body.value == 602.0
