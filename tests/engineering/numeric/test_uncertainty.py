@@ -23,8 +23,8 @@ from commission_tui.engineering.numeric.uncertainty import (
     readings_to_decide,
 )
 
-NUMBER = st.floats(-1e6, 1e6)
-WIDTH = st.floats(0, 1e6)
+NUMBER = st.floats(-1e6, 1e6, allow_subnormal=False)
+WIDTH = st.floats(0, 1e6, allow_subnormal=False)
 ANY = st.floats()
 
 

@@ -5,7 +5,6 @@ The expected dark cabinets are worked by hand from the drawings of small walls.
 
 from __future__ import annotations
 
-import time
 from itertools import pairwise
 
 import pytest
@@ -15,6 +14,7 @@ from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_file import parse_wall
 from commission_tui.wall.model.wall_model import Wall
 from commission_tui.wall.review.redundancy import LinkGraph, Part, failover_script, ranges
+from tests.benchmarks.bench_calls import counted
 from tests.wall.mapping.walls import HEAD
 
 SHARED = Part("converter 1", "converter", ("processor",))
@@ -169,14 +169,23 @@ def test_the_demo_wall_survives_every_port(demo_wall: Wall) -> None:
     assert (worst.kind, len(worst.dark)) == ("processor", 72)
 
 
-def test_five_thousand_cabinets_are_surveyed_in_seconds() -> None:
-    text = HEAD.replace("ports = 64", "ports = 200")
-    text += '[grid]\ncolumns = 100\nrows = 50\ntype = "F500"\n'
-    for port in range(1, 101):
+def _wide(rows: int) -> Wall:
+    """A wall of a hundred columns, two looped chains to a row."""
+    text = HEAD.replace("ports = 64", f"ports = {4 * rows}")
+    text += f'[grid]\ncolumns = 100\nrows = {rows}\ntype = "F500"\n'
+    for port in range(1, 2 * rows + 1):
         row, left = (port + 1) // 2, 1 if port % 2 else 51
         text += f'[[chains]]\nport = {port}\nblock = "R{row}C{left}:R{row}C{left + 49}"\n'
-        text += f'pattern = "rows, serpentine, from top left"\nbackup_port = {port + 100}\n'
-    graph = LinkGraph(parse_wall(text))
-    began = time.process_time()
-    assert len(graph.failures()) == 5001
-    assert time.process_time() - began < 5
+        text += f'pattern = "rows, serpentine, from top left"\nbackup_port = {port + 2 * rows}\n'
+    return parse_wall(text)
+
+
+def test_the_survey_of_five_thousand_cabinets_grows_as_the_wall() -> None:
+    """In calls, which no other load on the machine changes."""
+    calls = []
+    for rows in (10, 50):
+        graph = LinkGraph(_wide(rows))
+        with counted() as work:
+            assert len(graph.failures()) == 100 * rows + 1
+        calls.append(work.by_function.total())
+    assert calls[1] <= 5**1.3 * calls[0]
