@@ -116,7 +116,8 @@ class Namer:
         start, end = self.name(a), self.name(b)
         if a < 0:
             handling: tuple[str, ...] = (
-                f"look at the lamp of {start}; then at the plug of its home run there and at {end}",
+                f"look at the lamp of {start}; then at the plug of its home run there and at {end}, or "
+                f"log where it leads ({start} cable)",
                 f"swap that home run to a port that works: dark still means the cable or {end}",
             )
             says = f"all that hangs on {start} is dark: its home run is out, or the port is dead"
@@ -126,7 +127,8 @@ class Namer:
             look = (f"look at the supply and the lamps of {end}; fit a spare card",)
             return replace(self._dead(b), says=says, handling=look, carried=((a, b),))
         handling = (
-            f"see that the jumper from {start} to {end} sits at both ends, then try another one",
+            f"see that the jumper from {start} to {end} sits at both ends, or log where it leads "
+            f"({start} cable); then try another one",
             f"look at the link light of {end}'s input: dark with a good jumper is {start}'s output",
             f"lit, and {end} dark all the same: its card or its supply; fit a spare",
         )
@@ -141,10 +143,13 @@ class Namer:
         return CableFault("chain-open", where, says, (), ((a, b),), handling, 1, suspects)
 
     def _exchange(self, missing: list[tuple[Node, Node]], there: list[Cable]) -> CableFault | None:
-        if len(missing) != 2 or len(there) != 2:
+        if len(missing) != 2 or len(there) not in (1, 2):
             return None
         (a, b), (c, d) = sorted(missing, key=lambda pair: self.routes.at[pair[0]])
         same = self.routes.at[a][0] == self.routes.at[c][0]
+        if len(there) == 1:  # a loop of two cabinets: its second cable lies beside a drawn one
+            passed_by = same and there == [cable(a, d)] and self.routes.step(b, c) == 1
+            return self._looped(a, b, c, d) if passed_by else None
         straight = set(there) == {cable(a, d), cable(c, b)}
         if not straight and set(there) != {cable(a, c), cable(b, d)}:
             return None

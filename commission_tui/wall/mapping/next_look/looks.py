@@ -77,10 +77,13 @@ def _name(layout: Layout, node: Node) -> str:
 
 
 def _surest(faults: Sequence[SingleFault]) -> float:
-    """Return the weight of the likeliest thing to do; what shows the same is mended the same way."""
+    """Return the weight of the likeliest thing to do; what shows the same is mended the same way.
+
+    Whether a cable that nothing passes is out or leads elsewhere is seen where it is mended.
+    """
     weights: dict[tuple[object, ...], float] = {}
     for fault in faults:
-        key = frozenset(fault.changes.items()), fault.edit is None, fault.feed, fault.crossed
+        key = frozenset(fault.changes.items()), fault.edit is None, fault.feed
         weights[key] = weights.get(key, 0.0) + fault.weight
     return max(weights.values(), default=0.0)
 

@@ -17,7 +17,7 @@ from commission_tui.wall.mapping.configuration.plan_causes import whole_plans
 from commission_tui.wall.mapping.layout import DARK, UNKNOWN, Edit, Layout, Start, predicted
 
 _OFTEN: Mapping[str, float] = {
-    "chain-open": 30, "circuit-off": 12, "ports-swapped": 12, "card-dead": 10, "port-dead": 8,
+    "chain-open": 60, "circuit-off": 24, "port-dead": 20, "ports-swapped": 12, "card-dead": 12,
     "tails-exchanged": 6, "reversed": 12, "neighbours-crossed": 5, "loop-closed": 6, "heads-joined": 3, "plan": 8,
     "heads-unseen": 5,
     "entries-exchanged": 3, "cabinet-missing-in-configuration": 4, "duplicate-assignment": 2,
@@ -159,14 +159,20 @@ class _Proposer:
                 yield SingleFault("heads-unseen", dark, crossed=way[a])
 
     def _as_followed(self) -> Iterator[SingleFault]:
-        """Yield the exchange that a cable tells which leads to another chain."""
+        """Yield the exchange that a cable tells which leads elsewhere than drawn."""
         for node, end in self.followed.items():
-            number, a = self.routes.at[node]
-            other, c = self.routes.at[end[0]] if end else (number, a)
-            if other != number and end and end[1]:
-                yield from self._exchange(number, a, other, c - 1, "tails-exchanged")
-            elif other != number:
-                yield from self._exchange(number, a, other, c, "heads-joined")
+            if end is None:
+                continue
+            (number, a), (other, c), is_input = self.routes.at[node], self.routes.at[end[0]], end[1]
+            if other != number:
+                kind = "tails-exchanged" if is_input else "heads-joined"
+                yield from self._exchange(number, a, other, c - is_input, kind)
+            elif is_input and c > a + 1:
+                kind = "cabinet-skipped" if c == a + 2 else "loop-closed"
+                yield from self._exchange(number, a, number, c - 1, kind)
+            elif not is_input and c > a:
+                kind = "neighbours-crossed" if c == a + 2 else "reversed"
+                yield from self._exchange(number, a, number, c, kind)
 
     def _cut_short(self, number: int, i: int) -> Iterator[SingleFault]:
         """Yield tails exchanged, so that the longer one ends dark."""

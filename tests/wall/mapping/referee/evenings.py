@@ -147,6 +147,7 @@ def looks_to_find(site: Plugged, rng: random.Random, most: int = 20) -> int | No
     """Return the looks until the tool asks for no more and the first explanation is right.
 
     The wrong cabinet that someone noticed is what it begins with. None when what is said is wrong.
+    A cable that is to be seen to and leads elsewhere is one look more.
     """
     now = site.look()
     noticed = rng.choice([cell for cell, reading in now.items() if reading.seen != cell])
@@ -161,6 +162,9 @@ def looks_to_find(site: Plugged, rng: random.Random, most: int = 20) -> int | No
                 return None
             table = dict(again)
             continue
+        if look is None and (elsewhere := _leads_elsewhere(site, found, answers)):
+            answers |= elsewhere
+            continue
         if look is None:
             trial = site.copy()
             trial.do(found.explanations[0].as_dict())
@@ -174,6 +178,17 @@ def looks_to_find(site: Plugged, rng: random.Random, most: int = 20) -> int | No
         else:
             table[Cell.parse(look.at)] = now[Cell.parse(look.at)]
     return None
+
+
+def _leads_elsewhere(site: Plugged, found: Diagnosis, answers: Mapping[str, str]) -> dict[str, str]:
+    """Return where the cable of an open chain leads, if not where it is said to, nor to nothing."""
+    told = found.explanations[0].as_dict()["causes"]
+    if len(told) == 1 and told[0]["kind"] in ("chain-open", "port-dead"):
+        ((start, end),) = told[0]["jumpers"]["add"]
+        far = site.far_end(start)
+        if f"{start} cable" not in answers and far not in ("none", f"{end} input"):
+            return {f"{start} cable": far}
+    return {}
 
 
 def hundred_cabinets(rng: random.Random) -> Wall:
