@@ -21,7 +21,7 @@ _CLEAR = Air(angle_power=0, vignetting=0, ambient=0, room=0, blur_px=1.0)
 
 @pytest.mark.parametrize(("yaw", "pitch", "roll"), [(0, 0, 0), (45, 0, 3), (-30, 12, -5)])
 def test_points_land_where_opencv_puts_them(yaw: float, pitch: float, roll: float) -> None:
-    """`cv2.projectPoints` of OpenCV: pose and the radial terms of its lens model."""
+    """Reference: `cv2.projectPoints` of OpenCV (PyPI): pose and the radial terms of its lens model."""
     camera = standing(
         (6000, 3000),
         px_a_mm=0.3,
@@ -51,7 +51,7 @@ def test_points_land_where_opencv_puts_them(yaw: float, pitch: float, roll: floa
 
 
 def test_a_plane_lands_by_one_homography() -> None:
-    """`cv2.findHomography` of OpenCV: without a lens's bend four points fix where all others land."""
+    """Reference: `cv2.findHomography` of OpenCV (PyPI): without a lens's bend four points fix where all others land."""
     wall = grid_wall(6, 4, [])
     camera = before(wall, 60, yaw_deg=40, pitch_deg=10).camera
     corner = np.array([(0, 0), (3000, 0), (3000, 2000), (0, 2000)], float)
@@ -62,7 +62,7 @@ def test_a_plane_lands_by_one_homography() -> None:
 
 
 def test_an_even_wall_falls_off_by_the_fourth_power_of_the_cosine() -> None:
-    """The law of the fourth power of the cosine, as in every handbook of optics (from memory)."""
+    """The law of the fourth power of the cosine of natural vignetting, handbooks of optics (from memory)."""
     wall = grid_wall(8, 6, [])
     scene = before(wall, 60, distance_walls=0.8)
     image = image_of(even(wall), scene.camera, _CLEAR, np.random.default_rng(1))
@@ -76,7 +76,7 @@ def test_an_even_wall_falls_off_by_the_fourth_power_of_the_cosine() -> None:
 
 
 def test_the_noise_of_light_is_that_of_counted_photons() -> None:
-    """The Poisson distribution of counted photons: variance is the mean (EMVA 1288, published standard)."""
+    """Published standard EMVA 1288: of counted photons the variance is the mean (from memory)."""
     sensor = Sensor(mosaic=False, full_electrons=5000, read_electrons=6, white_at=1.0)
     for level in (0.05, 0.3, 0.8):
         light = np.full((400, 400, 3), level, np.float32)
@@ -95,7 +95,7 @@ def test_the_tone_curve_is_that_of_srgb() -> None:
 
 
 def test_colours_come_out_as_they_went_in() -> None:
-    """OpenCV's demosaicing: red stays red, whatever the mosaic's order is called."""
+    """Reference: OpenCV's demosaicing (PyPI): red stays red, whatever the mosaic's order is called."""
     wall = grid_wall(2, 2, [])
     codes = np.zeros((wall.height_px, wall.width_px, 3), np.uint8)
     codes[..., 0] = 255
