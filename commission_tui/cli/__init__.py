@@ -1,7 +1,8 @@
 """The command line: everything the program does, without its screens.
 
 Data goes to stdout, messages to stderr. Exit status: 0 done, 1 a check failed (or the wall file
-contradicts itself), 2 the input was wrong, 3 the database, 4 the document, 130 interrupted.
+contradicts itself), 2 the input was wrong, 3 the database, 4 the document, 5 nothing proves a
+document that is intact for all that can be told (`verify`), 130 interrupted.
 """
 
 from __future__ import annotations
@@ -32,6 +33,7 @@ class Exit(IntEnum):
     INPUT = 2
     STORE = 3
     DOCUMENT = 4
+    UNPROVED = 5
     INTERRUPTED = 130
 
 

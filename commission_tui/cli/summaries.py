@@ -27,7 +27,7 @@ SUMMARIES: Mapping[str, str] = {
     "export": "Write the handover document (pdf, or png pictures of its pages) or the record in an open form.",
     "key": "Keys that documents are signed with.",
     "sign": "Sign a handover document; each further signer signs what the one before left.",
-    "verify": "Check a document (PDF), a record (JSON) or a logbook; exit status 1 when anything fails.",
+    "verify": "Check a document (PDF), a record (JSON) or a logbook.",
     "import": "Read a job back out of its document or record, into the logbook.",
     "backup": "Copy the logbook while it is in use: to a file or folder, or beside it with the rolling copies.",
     "restore": "Put a copy in the place of the logbook; the logbook that it replaces is kept.",

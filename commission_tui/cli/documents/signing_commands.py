@@ -19,7 +19,7 @@ from commission_tui.cli.output import (
     terminal,
 )
 from commission_tui.errors import InputError
-from commission_tui.text import counted
+from commission_tui.text import counted, quoted
 
 if TYPE_CHECKING:
     from commission_tui.handover.typeset.signature_block import Strokes
@@ -27,6 +27,7 @@ if TYPE_CHECKING:
 
 PASSPHRASE = "COMMISSION_TUI_PASSPHRASE"  # noqa: S105 (the variable's name)
 _LONGEST_PASSPHRASE = 1024
+_STATUS = {"proved": 0, "changed": 1, "unproved": 5}
 
 fd_option = click.option(
     "--passphrase-fd",
@@ -99,6 +100,11 @@ def key_new(
 @click.option("--strokes", type=click.Path(path_type=Path), help="A drawn signature, as JSON.")
 @click.option("--tsa", help="Address of a time-stamp authority; nothing is asked without it.")
 @click.option("--job", help="Also log the signature in this job of the logbook.")
+@click.option(
+    "--for-another",
+    is_flag=True,
+    help="The key is another person's than the one named; verify then says whose.",
+)
 @click.option("-o", "--output", type=click.Path(path_type=Path), help="Default: FILE itself.")
 @fd_option
 @json_option
@@ -115,13 +121,14 @@ def sign(
     strokes: Path | None,
     tsa: str | None,
     job: str | None,
+    for_another: bool,
     output: Path | None,
     passphrase_fd: int | None,
     as_json: bool,
 ) -> None:
     """Sign a handover document; each further signer signs what the one before left."""
     from commission_tui.handover.signing.document_signing import exceptions_of, is_draft
-    from commission_tui.handover.signing.keys import open_to_others, read_key
+    from commission_tui.handover.signing.keys import open_to_others, other_owner, read_key
     from commission_tui.handover.signing.signing_log import sign_file
     from commission_tui.handover.typeset.signature_block import SignatureBlock
     from commission_tui.handover.verify.pdf_reading import read_file
@@ -137,6 +144,8 @@ def sign(
     )
     secret = _passphrase(passphrase_fd, f"passphrase of {key_file.name}")
     opened_key = read_key(key_file, secret)
+    if not for_another:
+        _own_name(other_owner(opened_key, name, organisation), name)
     if open_to_others(key_file):
         message(f"{key_file}: others than its owner may read it; chmod 600 it")
     if is_draft(content):
@@ -163,9 +172,10 @@ def sign(
     help="A logbook that must have the same entries. Default: the one of --database, where given.",
 )
 @click.option(
-    "--again",
-    is_flag=True,
-    help="Also set the document again from its record: finds changed pages without a signature.",
+    "--again/--not-again",
+    default=True,
+    show_default=True,
+    help="Set the document again from its record: finds changed pages without a signature.",
 )
 @json_option
 @click.pass_obj
@@ -177,9 +187,11 @@ def verify(
     again: bool,
     as_json: bool,
 ) -> int:
-    """Check a document (PDF), a record (JSON) or a logbook; exit status 1 when anything fails.
+    """Check a document (PDF), a record (JSON) or a logbook.
 
-    Nothing but the file is needed, and no network is asked.
+    Nothing but the file is needed, and no network is asked. Exit status: 0 intact and signed with a
+    key, or a logbook as it was written; 1 changed; 5 intact for all that can be told, and nothing
+    proves it. With --trust every signature must be by a key that is vouched for.
     """
     from commission_tui.handover.verify.document_check import verify_file
 
@@ -190,7 +202,7 @@ def verify(
         emit(_plain(found))
     else:
         _say(found)
-    return 0 if found.holds else 1
+    return _STATUS[found.standing]
 
 
 @click.command("import")
@@ -222,6 +234,8 @@ def _named_database(session: Session) -> Path | None:
 def _plain(found: Verification) -> dict[str, object]:
     return {
         "holds": found.holds,
+        "standing": found.standing,
+        "said": found.said,
         "first_failure": found.first_failure,
         "kind": found.kind,
         "sha256": found.sha256,
@@ -242,6 +256,7 @@ def _plain(found: Verification) -> dict[str, object]:
                 "trusted": one.trusted,
                 "trust": one.trust,
                 "failures": list(one.failures),
+                "advice": list(one.advice),
             }
             for one in found.signatures
         ],
@@ -260,7 +275,18 @@ def _say(found: Verification) -> None:
         stamped = f", stamped {made.stamped_at}" if made.stamped_at else ""
         say(f"signature {number}: {made.reason}")
         say(f"  by the signer's clock {made.signed_at}{stamped}; certificate of {made.subject}")
-    say("holds" if found.holds else f"does not hold: {found.first_failure}")
+    say(found.said)
+
+
+def _own_name(owner: str, name: str) -> None:
+    """Ask before somebody signs in another person's name, or refuse where nobody can be asked."""
+    if not owner:
+        return
+    said = f"name: found {quoted(name, 60)}, the key is {quoted(owner, 60)}'s"
+    if not terminal():
+        raise InputError(f"{said}; expected the name on the key, or --for-another")
+    if not click.confirm(f"{said}. Sign with it all the same?", err=True):
+        raise InputError(f"{said}; nothing was signed")
 
 
 def _passphrase(descriptor: int | None, question: str, *, twice: bool = False) -> str:

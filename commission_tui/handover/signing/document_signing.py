@@ -9,10 +9,12 @@ from __future__ import annotations
 
 import io
 import tempfile
+from collections.abc import Sequence
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from commission_tui import __version__
 from commission_tui.errors import DocumentError
 from commission_tui.handover.signing.keys import SigningKey, certificate_sha256
 from commission_tui.handover.signing.pdf_tags import tag_fields
@@ -20,7 +22,9 @@ from commission_tui.handover.typeset.signature_block import LONGEST_STATEMENT, S
 from commission_tui.handover.typeset.signing_areas import COUNT, Box
 from commission_tui.handover.verify.parse_document import read_back
 from commission_tui.handover.verify.pdf_reading import OpenedPdf, one_line
+from commission_tui.handover.verify.signature_checks import PROGRAM
 from commission_tui.logbook.state.fold import folded
+from commission_tui.logbook.store.store import StoredFile
 from commission_tui.text import clipped, flat, quoted
 
 if TYPE_CHECKING:
@@ -41,8 +45,11 @@ def sign_document(
     block: SignatureBlock,
     *,
     tsa: str | None = None,
+    originals: Sequence[StoredFile] = (),
 ) -> bytes:
     """Return the document with one more signature.
+
+    Its pages are set anew from its record before; what the first signature is put under is what was set.
 
     Parameters
     ----------
@@ -54,6 +61,8 @@ def sign_document(
         What the signature shows and says.
     tsa : str, optional
         Address of a time-stamp authority (RFC 3161); without one, no network is asked for anything.
+    originals : sequence of StoredFile
+        Photos and files of the job that the document was too small to carry.
 
     Raises
     ------
@@ -61,10 +70,12 @@ def sign_document(
         When the document was changed since it was made or signed, has no room for another
         signature, or cannot be signed.
     """
-    pdf = _signable(content)
-    number = len(pdf.reader.embedded_signatures) + 1
-    if number > COUNT:
+    pdf = _signable(content, originals)
+    taken = {str(one.field_name) for one in pdf.reader.embedded_signatures}
+    free = [n for n in range(1, COUNT + 1) if field_name(n) not in taken]
+    if not free:
         raise DocumentError(f"{pdf.name}: found {COUNT} signatures, expected at most that many")
+    number = free[0]
     if len(block.statement) > LONGEST_STATEMENT:
         raise DocumentError(
             f"statement: found {len(block.statement)} characters, expected at most "
@@ -81,7 +92,7 @@ def sign_document(
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "block.pdf"
         path.write_bytes(look)
-        return _signed(content, key, block, (number, boxes, path), tsa)
+        return _signed(pdf.content, key, block, (number, boxes, path), tsa)
 
 
 def is_draft(content: bytes) -> bool:
@@ -96,17 +107,24 @@ def exceptions_of(content: bytes) -> int:
     return sum(fault.state == "accepted" for fault in faults)
 
 
-def _signable(content: bytes) -> OpenedPdf:
-    """Refuse to put a signature under what does not hold already."""
-    from commission_tui.handover.verify.document_check import verify_content
+def _signable(content: bytes, originals: Sequence[StoredFile] = ()) -> OpenedPdf:
+    """Refuse to put a signature under what does not hold already, or is not what is set here.
 
-    found = verify_content(content, "document")
+    Returns what is to be signed: of an unsigned document, the one that its record gives.
+    """
+    from commission_tui.handover.verify.document_check import check_content
+
+    found, made = check_content(content, "document", originals=originals)
     if not found.holds:
         raise DocumentError(f"document: not signed: it failed verification: {found.first_failure}")
-    pdf = OpenedPdf(content)
-    if not pdf.note:
+    if not OpenedPdf(content).note:
         raise DocumentError("document: found no handover, expected one made by this program")
-    return pdf
+    pages = next(one for one in found.findings if one.what == "pages")
+    if not pages.holds or not made:
+        raise DocumentError(
+            f"document: not signed: its pages cannot be set again here: {pages.said}; export it again"
+        )
+    return OpenedPdf(content if found.signatures else made)
 
 
 def _boxes(pdf: OpenedPdf) -> list[Box]:
@@ -171,6 +189,7 @@ def _signer(
     from pyhanko.pdf_utils.content import ImportedPdfPage
     from pyhanko.sign import PdfSignatureMetadata, PdfSigner
     from pyhanko.sign.fields import MDPPerm, SigSeedSubFilter
+    from pyhanko.sign.signers.pdf_byterange import BuildProps
     from pyhanko.stamp import StaticStampStyle
 
     by = f"{block.name}, {block.organisation}" if block.organisation else block.name
@@ -184,6 +203,7 @@ def _signer(
             subfilter=SigSeedSubFilter.PADES,
             docmdp_permissions=MDPPerm.FILL_FORMS,
             signer_key_usage=set(),
+            app_build_props=BuildProps(name=PROGRAM, revision=__version__),
         ),
         _simple_signer(key),
         timestamper=_timestamper(tsa),

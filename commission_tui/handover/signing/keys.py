@@ -7,6 +7,8 @@ kept encrypted under a passphrase, readable by its owner only.
 
 from __future__ import annotations
 
+import hashlib
+import hmac
 import os
 import warnings
 from dataclasses import dataclass
@@ -138,6 +140,18 @@ def certificate_sha256(certificate: x509.Certificate) -> str:
     return certificate.fingerprint(hashes.SHA256()).hex()
 
 
+def other_owner(key: SigningKey, name: str, organisation: str = "") -> str:
+    """Return whose a key is when it is neither the signer's nor his firm's; nothing when it is."""
+    from asn1crypto import x509 as parsed
+    from cryptography.hazmat.primitives.serialization import Encoding
+
+    from commission_tui.handover.verify.signature_checks import common_name, names_fit
+
+    subject = parsed.Certificate.load(key.certificate.public_bytes(Encoding.DER)).subject
+    owner = common_name(subject)
+    return "" if names_fit(f"{name},{organisation}", owner) else owner
+
+
 def check_new(path: Path, passphrase: str, name: str, organisation: str) -> None:
     """Refuse what no key can be made of, before the seconds that one takes.
 
@@ -223,9 +237,43 @@ def _packed(
         .hmac_hash(hashes.SHA256())
         .build(passphrase.encode("utf-8"))
     )
-    return pkcs12.serialize_key_and_certificates(
+    packed = pkcs12.serialize_key_and_certificates(
         name.strip().encode("utf-8"), private, certificate, None, encryption
     )
+    return _sealed(packed, passphrase)
+
+
+def _sealed(packed: bytes, passphrase: str) -> bytes:
+    """Make a file's seal anew with as many rounds as its content: a guess costs the same either way.
+
+    RFC 7292, 4 and appendix B.2, with HMAC-SHA-256; the library seals with 2,048 rounds, whatever it is
+    told of the content.
+    """
+    from asn1crypto import pkcs12
+
+    file = pkcs12.Pfx.load(packed)
+    seal = file["mac_data"]
+    secret = _seal_key(passphrase, seal["mac_salt"].native, _ROUNDS)
+    seal["iterations"] = _ROUNDS
+    seal["mac"]["digest"] = hmac.digest(secret, file["auth_safe"]["content"].native, "sha256")
+    return bytes(file.dump(force=True))
+
+
+def _seal_key(passphrase: str, salt: bytes, rounds: int) -> bytes:
+    """Derive the key of a seal (RFC 7292, appendix B.2, for one block of SHA-256, purpose 3)."""
+    block = 64
+    typed = passphrase.encode("utf-16-be") + bytes(2)
+    start = bytes([3]) * block + _filled(salt, block) + _filled(typed, block)
+    secret = hashlib.sha256(start).digest()
+    for _ in range(rounds - 1):
+        secret = hashlib.sha256(secret).digest()
+    return secret
+
+
+def _filled(part: bytes, block: int) -> bytes:
+    """Repeat a part until it fills whole blocks."""
+    whole = -(-len(part) // block) * block
+    return (part * (whole // len(part) + 1))[:whole]
 
 
 def _make_folder(folder: Path) -> None:

@@ -7,15 +7,16 @@ from pathlib import Path
 
 from commission_tui.errors import DocumentError
 from commission_tui.files import write_whole
-from commission_tui.handover.record import fingerprint
+from commission_tui.handover.record import fingerprint, kept_files
 from commission_tui.handover.signing.document_signing import sign_document
 from commission_tui.handover.signing.keys import SigningKey
 from commission_tui.handover.typeset.signature_block import SignatureBlock
-from commission_tui.handover.verify.parse_document import read_back
+from commission_tui.handover.verify.parse_document import ReadBack, read_back
 from commission_tui.handover.verify.pdf_reading import OpenedPdf, read_file
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.entry_factory import body
 from commission_tui.logbook.job import OpenJob
+from commission_tui.logbook.store.store import StoredFile
 
 
 def sign_file(
@@ -39,17 +40,29 @@ def sign_file(
     """
     content = read_file(path)
     target = output or path
+    originals: list[StoredFile] = []
     if job is not None:
-        may_log(job, content, block)
-    signed = sign_document(content, key, block, tsa=tsa)
+        originals = _lacking(job, may_log(job, content, block))
+    signed = sign_document(content, key, block, tsa=tsa, originals=originals)
     write_whole(target, signed, DocumentError)
     if job is not None:
         log_signature(job, signed, block)
     return target
 
 
-def may_log(job: OpenJob, content: bytes, block: SignatureBlock) -> None:
-    """Refuse before anything is signed what could not be logged afterwards.
+def _lacking(job: OpenJob, read: ReadBack) -> list[StoredFile]:
+    """Return the photos and files of the job that the document was too small to carry."""
+    named = kept_files(read.entries)
+    held = {digest: job.file(digest) for digest in read.lacking}
+    return [
+        StoredFile(digest, named[digest].media_type, content)
+        for digest, content in held.items()
+        if content is not None
+    ]
+
+
+def may_log(job: OpenJob, content: bytes, block: SignatureBlock) -> ReadBack:
+    """Refuse before anything is signed what could not be logged afterwards; return what was read.
 
     Raises
     ------
@@ -66,6 +79,7 @@ def may_log(job: OpenJob, content: bytes, block: SignatureBlock) -> None:
             "document: the logbook has changed since it was made "
             f"(fingerprint {read.fingerprint[:16]}, now {now[:16]}); export it again"
         )
+    return read
 
 
 def log_signature(job: OpenJob, signed: bytes, block: SignatureBlock) -> None:

@@ -82,12 +82,19 @@ def _manifest(attached: Attached, said: Document) -> bytes:
         "files": [file.name for file in attached.listed],
         "left_out": attached.left_out,
         "paper": said.paper,
-        "program": __version__,
         "signature_boxes_pt": [[round(x, 3) for x in box] for box in boxes_pt(said.paper)],
         "state": said.cover.state,
         "supplements": None if before is None else asdict(before),
+        **made_with(),
     }
     return (canonical(note) + "\n").encode("utf-8")
+
+
+def made_with() -> dict[str, str]:
+    """Return the versions on which the look of every page rests; they stand in the document."""
+    from importlib.metadata import version
+
+    return {"program": __version__, "typesetter": version("typst"), "pictures": version("pillow")}
 
 
 def _media_type(body: Photo | FileKept) -> str:

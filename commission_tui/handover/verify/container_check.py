@@ -24,13 +24,15 @@ class FormError(ValueError):
     """Says in plain words what is not as it must be."""
 
 
-def check_container(gap: bytes) -> None:
+def check_container(gap: bytes) -> bytes:
     """Check what stands between the two parts of the file that a signature covers.
+
+    Returns the message in it, for `check_message`.
 
     Raises
     ------
     FormError
-        When a byte of it is not as it must be.
+        When a byte round it is not as it must be.
     """
     if not _HEX.fullmatch(gap) or len(gap) % 2:
         raise FormError("its container is not written in hexadecimal digits of one case")
@@ -38,7 +40,7 @@ def check_container(gap: bytes) -> None:
     length = _der_length(packed)
     if length > len(packed) or any(packed[length:]):
         raise FormError("its container is not filled up with zeros")
-    check_message(packed[:length])
+    return packed[:length]
 
 
 def check_message(der: bytes, *, time_stamp: bool = False) -> None:
@@ -57,7 +59,7 @@ def check_message(der: bytes, *, time_stamp: bool = False) -> None:
         (signer,) = signed["signer_infos"]
         certificates = [choice.chosen for choice in signed["certificates"]]
         leaf = _leaf(signer, certificates)
-        _check_bound(signer, leaf, certificates)
+        _check_bound(signer, leaf, certificates, all_named=not time_stamp)
         _check_algorithms(signer, required=not time_stamp)
         stamps = _stamps(signer)
         rebuilt = _rebuilt(signed, signer, leaf, time_stamp=time_stamp)
@@ -94,7 +96,11 @@ def _leaf(signer: cms.SignerInfo, certificates: list[x509.Certificate]) -> x509.
 
 
 def _check_bound(
-    signer: cms.SignerInfo, leaf: x509.Certificate, certificates: list[x509.Certificate]
+    signer: cms.SignerInfo,
+    leaf: x509.Certificate,
+    certificates: list[x509.Certificate],
+    *,
+    all_named: bool,
 ) -> None:
     from pyhanko.sign.general import check_ess_certid
     from pyhanko.sign.validation.generic_cms import get_signing_cert_attr
@@ -104,7 +110,8 @@ def _check_bound(
     for certificate in certificates:
         if any(check_ess_certid(certificate, one) for one in named):
             continue
-        if certificate is leaf or not any(_issued(certificate, one) for one in certificates):
+        issued = any(_issued(certificate, one) for one in certificates)
+        if all_named or certificate is leaf or not issued:
             raise FormError("a certificate in its container is bound to nothing")
 
 

@@ -3,6 +3,9 @@
 ``verify_file(path)`` says of a file: what was looked at, whether each thing holds, and who signed
 which bytes. It needs nothing but the file; with a database it also compares the entries. Call it from
 a thread without a running event loop.
+
+Three answers are kept apart: whether the pages follow from the record, whether anything was changed
+since it was signed, and who signed with a key and who only by name.
 """
 
 from __future__ import annotations
@@ -16,12 +19,17 @@ from typing import TYPE_CHECKING, Literal
 
 from commission_tui.errors import CommissionError, DocumentError
 from commission_tui.files import read_bounded
+from commission_tui.handover.record import RECORD_NAME, kept_files
+from commission_tui.handover.typeset.attachments import MANIFEST_NAME, attached_name
+from commission_tui.handover.verify.allowed_content import first_stranger
 from commission_tui.handover.verify.parse_document import ReadBack, read_back, read_back_pdf
 from commission_tui.handover.verify.pdf_reading import OpenedPdf, entry, is_pdf, one_line, read_file
-from commission_tui.handover.verify.record_comparison import first_difference
+from commission_tui.handover.verify.record_comparison import first_difference, signatures_known
 from commission_tui.handover.verify.signature_checks import SignatureFound, signatures_of
 from commission_tui.logbook.entries import chain
+from commission_tui.logbook.entries.models import Signature
 from commission_tui.logbook.store.database_check import is_database, verify_database
+from commission_tui.logbook.store.store import StoredFile
 from commission_tui.text import counted
 
 if TYPE_CHECKING:
@@ -30,6 +38,9 @@ if TYPE_CHECKING:
 _FINGERPRINT = re.compile(r"record ([0-9a-f]{64})")
 _LARGEST_CERTIFICATE = 1_000_000
 Kind = Literal["document", "record", "database"]
+Standing = Literal["proved", "changed", "unproved"]
+"""Intact and signed by key (or a logbook as it was written); changed; intact for all that can be told,
+and nothing proves it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,6 +70,34 @@ class Verification:
         return all(finding.holds is not False for finding in self.findings)
 
     @property
+    def standing(self) -> Standing:
+        if not self.holds:
+            return "changed"
+        if self.kind == "database":
+            return "proved"
+        pages = [one.holds for one in self.findings if one.what == "pages"]
+        vouched = bool(self.signatures) and all(one.trusted for one in self.signatures)
+        proved = bool(self.signatures) and (pages == [True] or vouched)
+        return "proved" if proved else "unproved"
+
+    @property
+    def said(self) -> str:
+        """The answer in one line."""
+        if not self.holds:
+            return f"does not hold: {self.first_failure}"
+        if self.kind == "database":
+            return "holds"
+        if not self.signatures:
+            return "intact in itself, and nothing proves it: nobody signed it with a key"
+        if self.standing == "unproved":
+            return (
+                "signed with a key, but nothing here proves that its pages follow from its record"
+            )
+        if all(one.trusted for one in self.signatures):
+            return "holds: intact, and signed with keys that are vouched for"
+        return "holds: intact and signed with a key; nobody vouches here for whose key it is"
+
+    @property
     def first_failure(self) -> str:
         failed = (f"{one.what}: {one.said}" for one in self.findings if one.holds is False)
         return next(failed, "")
@@ -72,7 +111,7 @@ def verify_file(
     *,
     trusted: Sequence[Path] = (),
     database: Path | None = None,
-    again: bool = False,
+    again: bool = True,
 ) -> Verification:
     """Check a document (PDF), a record (JSON) or a database.
 
@@ -81,11 +120,11 @@ def verify_file(
     path : Path
         What to check.
     trusted : sequence of Path
-        Certificates (PEM or DER) that vouch for signers.
+        Certificates (PEM or DER) that vouch for signers; every signature must reach one of them.
     database : Path, optional
         A logbook whose entries of this job must be the same.
     again : bool
-        Also set the document again from its record and compare; see `setting_again`.
+        Set the document again from its record and compare, where all else holds; see `reproduction`.
 
     Raises
     ------
@@ -104,25 +143,44 @@ def verify_content(
     trusted: Sequence[x509.Certificate] = (),
     database: Path | None = None,
     *,
-    again: bool = False,
+    again: bool = True,
 ) -> Verification:
-    """Check a document or a record that was read already."""
+    """Check a document or a record that was read already; see `verify_file`."""
+    return check_content(content, name, trusted, database, again=again)[0]
+
+
+def check_content(
+    content: bytes,
+    name: str,
+    trusted: Sequence[x509.Certificate] = (),
+    database: Path | None = None,
+    *,
+    again: bool = True,
+    originals: Sequence[StoredFile] = (),
+) -> tuple[Verification, bytes]:
+    """Do what `verify_content` does, and return the document as its record gives it, where it does.
+
+    `originals` are photos and files of the job that the document does not carry.
+    """
     kind: Kind = "document" if is_pdf(content) else "record"
     found = Verification(kind, hashlib.sha256(content).hexdigest())
-    read = None
+    pdf = read = None
     try:
         if kind == "document":
-            read = _document(found, content, name, trusted, again=again)
+            pdf = OpenedPdf(content, name)
+            read = _document(found, pdf, trusted)
         else:
             read = read_back(content, name)
             found.add("record", True, _told(read))
     except CommissionError as error:
         found.add(kind, False, str(error))
-    if read is not None:
-        _chain(found, read)
-        if database is not None:
-            _against(found, read, database)
-    return found
+    if read is None:
+        return found, b""
+    _chain(found, read)
+    if database is not None:
+        _against(found, read, database)
+    made = _pages(found, pdf, read, originals) if pdf is not None and again else b""
+    return found, made
 
 
 def read_certificates(paths: Sequence[Path]) -> list[x509.Certificate]:
@@ -152,15 +210,7 @@ def read_certificates(paths: Sequence[Path]) -> list[x509.Certificate]:
     return found
 
 
-def _document(
-    found: Verification,
-    content: bytes,
-    name: str,
-    trusted: Sequence[x509.Certificate],
-    *,
-    again: bool,
-) -> ReadBack:
-    pdf = OpenedPdf(content, name)
+def _document(found: Verification, pdf: OpenedPdf, trusted: Sequence[x509.Certificate]) -> ReadBack:
     _signatures(found, pdf, trusted)
     read = read_back_pdf(pdf)
     found.add("record", True, _told(read))
@@ -169,6 +219,19 @@ def _document(
     before = pdf.note.get("supplements")
     if isinstance(before, dict):
         found.supplements = f"{before.get('number', '')} (SHA-256 {before.get('sha256', '')})"
+    _carried(found, pdf, read)
+    _by_name(found, read)
+    return read
+
+
+def _carried(found: Verification, pdf: OpenedPdf, read: ReadBack) -> None:
+    """Look at what it holds besides its pages: its own files, and nothing else."""
+    named = {attached_name(body) for body in kept_files(read.entries).values()}
+    stranger = first_stranger(pdf, named | {RECORD_NAME, MANIFEST_NAME})
+    if stranger:
+        found.add("contents", False, stranger)
+    else:
+        found.add("contents", True, "no script, no action, no note on a page, no other file")
     if read.lacking:
         found.add(
             "files", None, f"not in it, only by hash: {counted(len(read.lacking), 'original')}"
@@ -181,21 +244,49 @@ def _document(
             else ("photos and files have the hashes they name")
         )
         found.add("files", True, f"{count} {said}")
-    if again:
-        # Here, not at the top: the typesetter is large, and seldom wanted.
-        from commission_tui.handover.verify.reproduction import pages_as_recorded
 
-        found.add("pages", *pages_as_recorded(pdf, read))
-    return read
+
+def _pages(
+    found: Verification, pdf: OpenedPdf, read: ReadBack, originals: Sequence[StoredFile]
+) -> bytes:
+    if not found.holds:
+        found.add("pages", None, "not set again, since something else fails already")
+        return b""
+    # Here, not at the top: the typesetter is large, and not wanted for a record.
+    from commission_tui.handover.verify.reproduction import pages_as_recorded
+
+    try:
+        pages = pages_as_recorded(pdf, read, originals)
+    except CommissionError as error:
+        found.add("pages", False, str(error))
+        return b""
+    found.add("pages", pages.holds, pages.said)
+    return pages.again
+
+
+def _by_name(found: Verification, read: ReadBack) -> None:
+    """Tell who signed on a screen: their names stand in the record, which proves nothing by itself."""
+    for logged in read.entries:
+        body = logged.body
+        if isinstance(body, Signature):
+            found.add(
+                f"signed by name, {body.name} ({body.role})",
+                None,
+                f"on the screen of {logged.by}, {logged.at[:10]}: no key, so only the record says so",
+            )
 
 
 def _signatures(found: Verification, pdf: OpenedPdf, trusted: Sequence[x509.Certificate]) -> None:
     found.signatures = signatures_of(pdf, trusted)
     for one in found.signatures:
         said = "; ".join(one.failures) or f"covers {one.covers}; {one.trust}"
-        found.add(f"signature {one.field} of {one.name or one.subject}", one.holds, said)
+        holds = one.holds and (one.trusted or not trusted)
+        if one.advice:
+            said += f" ({'; '.join(one.advice)})"
+        found.add(f"signature {one.field} of {one.name or one.subject}", holds, said)
     if not found.signatures:
-        found.add("signatures", None, "none, so changes to its pages cannot be detected")
+        said = "none with a key, so nothing proves who stands behind it"
+        found.add("signatures", False if trusted else None, said)
 
 
 def _told(read: ReadBack) -> str:
@@ -237,6 +328,15 @@ def _against(found: Verification, read: ReadBack, database: Path) -> None:
         found.add("logbook", True, f"{database} has the same entries")
     else:
         found.add("logbook", difference.holds, difference.said)
+    known = signatures_known(read, found.document, database) if found.document else 0
+    if known > len(found.signatures):
+        has = counted(len(found.signatures), "signature")
+        found.add(
+            "state",
+            False,
+            f"the logbook knows {counted(known, 'signature')} under this document, the file has "
+            f"{has}: it is an earlier state of it, or was cut back",
+        )
 
 
 def _database(path: Path) -> Verification:

@@ -39,7 +39,7 @@ def import_document(book: Logbook, path: Path) -> Imported:
         When the logbook has an entry of the same id with other content.
     """
     content = read_file(path)
-    checked = verify_content(content, str(path))
+    checked = verify_content(content, str(path), again=False)
     if not checked.holds:
         raise DocumentError(
             f"{path}: not imported: it failed verification: {checked.first_failure}"

@@ -84,11 +84,16 @@ class OpenedPdf:
             raise DocumentError(f"{name}: found an encrypted file, expected one that can be read")
 
     @cached_property
-    def _attached(self) -> dict[str, DictionaryObject]:
-        """Name to file specification, as the catalog lists them."""
+    def specifications(self) -> list[tuple[str, Any]]:
+        """Name and reference of each attached file, as the catalog lists them; a name may come twice."""
         with one_line(self.name):
             tree = entry(entry(self.reader.root, "/Names"), "/EmbeddedFiles")
-            return dict(_leaves(tree)) if tree is not None else {}
+            return [*_leaves(tree)] if tree is not None else []
+
+    @cached_property
+    def _attached(self) -> dict[str, DictionaryObject]:
+        with one_line(self.name):
+            return {name: one.get_object() for name, one in self.specifications}
 
     @property
     def names(self) -> list[str]:
@@ -140,8 +145,13 @@ def entry(dictionary: Any, key: str) -> Any:
     return dictionary[key] if dictionary is not None and key in dictionary else None
 
 
-def _leaves(tree: Any) -> Iterator[tuple[str, DictionaryObject]]:
-    """Yield the names and values of a name tree (ISO 32000-1, 7.9.6), each node once."""
+def items(array: Any) -> list[Any]:
+    """Return what an array holds, wherever in the file it stands; nothing without an array."""
+    return [] if array is None else [array[n] for n in range(len(array))]
+
+
+def _leaves(tree: Any) -> Iterator[tuple[str, Any]]:
+    """Yield the names and the references of a name tree (ISO 32000-1, 7.9.6), each node once."""
     waiting, seen = [tree], 0
     while waiting:
         node = waiting.pop()
@@ -155,4 +165,4 @@ def _leaves(tree: Any) -> Iterator[tuple[str, DictionaryObject]]:
             if len(names) > _MOST_NODES:
                 raise DocumentError("attachments: found more than make sense")
             for at in range(0, len(names) - 1, 2):
-                yield str(names[at]), names[at + 1]
+                yield str(names[at]), names.raw_get(at + 1)

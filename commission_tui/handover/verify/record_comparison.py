@@ -25,6 +25,21 @@ class Difference:
     said: str
 
 
+def signatures_known(read: ReadBack, number: str, database: Path) -> int:
+    """Return how many signatures with keys a logbook knows under a document of this record.
+
+    Raises
+    ------
+    StoreError
+        When there is no logbook that can be read.
+    """
+    return sum(
+        isinstance(entry.body, DocumentIssued)
+        and (entry.body.number, entry.body.fingerprint) == (number, read.fingerprint)
+        for entry in _entries(database, read.job)
+    )
+
+
 def first_difference(read: ReadBack, database: Path) -> Difference | None:
     """Compare a record with the job of that id in a logbook, which is only read.
 

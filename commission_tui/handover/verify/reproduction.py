@@ -1,49 +1,101 @@
-"""A document set again from the record that it carries, to tell whether its pages say the same.
+"""A document set again from the record that it carries, to tell whether its pages follow from it.
 
-The same record gives the same bytes, so this finds every change of a page, in a document that nobody
-signed as well. It needs the version of this program that made the document, and the originals in it.
+The same record gives the same pages, so this finds every change of a page, in a document that nobody
+signed as well. It needs the version of this program and of its typesetter that made the document, which
+stand in it, and the originals that its pages show. With another version words and figures are compared.
 """
 
 from __future__ import annotations
 
 import tempfile
+from collections.abc import Sequence
+from dataclasses import dataclass
 from pathlib import Path
 
-from commission_tui import __version__
+from commission_tui.handover.typeset.attachments import made_with
 from commission_tui.handover.typeset.typst_document import export_pdf
+from commission_tui.handover.verify.page_comparison import first_difference
 from commission_tui.handover.verify.parse_document import ReadBack
 from commission_tui.handover.verify.pdf_reading import OpenedPdf
+from commission_tui.handover.verify.text_comparison import other_words
 from commission_tui.logbook.integrity.merge import document_source, merge
 from commission_tui.logbook.logbook import Logbook
-from commission_tui.text import clipped
+from commission_tui.logbook.store.store import StoredFile
+from commission_tui.text import clipped, quoted
 
 
-def pages_as_recorded(pdf: OpenedPdf, read: ReadBack) -> tuple[bool | None, str]:
-    """Say whether a document is what its record gives; None where that cannot be told here."""
-    made_by = str(pdf.note.get("program", ""))
-    if made_by != __version__:
-        return (
-            None,
-            f"it was made by version {clipped(made_by, 20)} of this program, this is {__version__}",
+@dataclass(frozen=True, slots=True)
+class PagesFound:
+    """Whether a document's pages follow from its record; `holds` is None where nobody can tell here."""
+
+    holds: bool | None
+    said: str
+    again: bytes = b""
+    """The document as this version sets it; nothing where it cannot."""
+
+
+def pages_as_recorded(
+    pdf: OpenedPdf, read: ReadBack, originals: Sequence[StoredFile] = ()
+) -> PagesFound:
+    """Hold a document against what its record gives.
+
+    Parameters
+    ----------
+    pdf : OpenedPdf
+        The document.
+    read : ReadBack
+        What was read back from it.
+    originals : sequence of StoredFile
+        Photos and files that it does not carry, from elsewhere.
+    """
+    missing = set(read.lacking) - {one.sha256 for one in originals}
+    if missing:
+        return PagesFound(None, "originals that its pages show are not in it")
+    again = _made_again(read, originals, draft=pdf.note.get("state") == "draft")
+    theirs = {key: str(pdf.note.get(key, "unknown")) for key in made_with()}
+    if theirs != made_with():
+        return _by_words(pdf, OpenedPdf(again, "the document set again"), theirs)
+    if pdf.content == again:
+        return PagesFound(True, "set again from its record it has the same bytes", again)
+    found = first_difference(pdf, OpenedPdf(again, "the document set again"))
+    if found:
+        return PagesFound(False, found, again)
+    if pdf.content.startswith(again):
+        return PagesFound(
+            True, "set again from its record it has the same bytes, up to its signatures", again
         )
-    if read.lacking:
-        return None, "originals that its pages show are not in it"
-    made = _made_again(read)
-    if pdf.content == made or (pdf.content.startswith(made) and pdf.reader.embedded_signatures):
-        return True, "set again from its record it has the same bytes, up to its signatures"
-    at = next((n for n, (a, b) in enumerate(zip(pdf.content, made, strict=False)) if a != b), None)
-    where = len(made) if at is None else at
-    return False, (
-        f"set again from its record it differs from byte {where} on: its pages were changed, or "
-        "other versions of the libraries set it"
+    return PagesFound(
+        True,
+        "its bytes were written by another program; contents, fonts and pictures of every page are "
+        "what its record gives",
+        again,
     )
 
 
-def _made_again(read: ReadBack) -> bytes:
+def _by_words(pdf: OpenedPdf, again: OpenedPdf, made_by: dict[str, str]) -> PagesFound:
+    said = ", ".join(f"{key} {clipped(value, 20)}" for key, value in made_by.items())
+    here = ", ".join(f"{key} {value}" for key, value in made_with().items())
+    other = other_words(pdf, again, {*made_by.values(), *made_with().values()})
+    if not other:
+        return PagesFound(
+            True,
+            f"it was made by {said}, this is {here}: text and figures are what its record gives, "
+            "pictures and drawings were not compared",
+        )
+    figures = [word for word in other if any(char.isdigit() for char in word)]
+    return PagesFound(
+        None,
+        f"it was made by {said}, this is {here}, which sets {len(other)} words otherwise, "
+        f"{len(figures)} of them figures, the first {quoted(([*figures, *other])[0], 40)}: look with "
+        "the version that made it",
+    )
+
+
+def _made_again(read: ReadBack, originals: Sequence[StoredFile], *, draft: bool) -> bytes:
     with tempfile.TemporaryDirectory() as folder:
         book = Logbook(Path(folder) / "again.db")
         try:
-            merge(book, [document_source("document", read.entries, read.files)])
-            return export_pdf(book.open(read.job, "verify"))
+            merge(book, [document_source("document", read.entries, [*read.files, *originals])])
+            return export_pdf(book.open(read.job, "verify"), draft=draft)
         finally:
             book.close()

@@ -1,12 +1,15 @@
 """Each signature of a document: who, when, over which bytes, and whether it holds.
 
-The cryptography is pyHanko's; what it does not cover is held by `cms_form`, and that the last
-signature reaches to the end of the file is demanded here.
+The cryptography is pyHanko's; what it does not cover is held by `container_check`, and that the last
+signature reaches to the end of the file is demanded here. Of a signature by another program only what
+its standard asks for is demanded (PAdES baseline B, ETSI EN 319 142-1); what it leaves out beyond that
+is told.
 """
 
 from __future__ import annotations
 
 import re
+import unicodedata
 import warnings
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -15,14 +18,20 @@ from typing import TYPE_CHECKING, Any
 
 from commission_tui.errors import DocumentError
 from commission_tui.handover.font_coverage import shown_text
-from commission_tui.handover.verify.container_check import FormError, check_container
+from commission_tui.handover.verify.container_check import (
+    FormError,
+    check_container,
+    check_message,
+)
 from commission_tui.handover.verify.pdf_reading import OpenedPdf, entry, one_line
-from commission_tui.text import counted
+from commission_tui.text import counted, quoted
 
 if TYPE_CHECKING:
     from asn1crypto import x509
     from pyhanko.sign.validation import EmbeddedPdfSignature, PdfSignatureStatus
 
+PROGRAM = "commission_tui"
+_TITLES = frozenset({"mr", "mrs", "ms", "miss", "dr", "prof"})
 _CONTAINER = re.compile(rb"/Contents\s*<[0-9A-Fa-f]{1000,}>")
 """What only a signature's container looks like."""
 
@@ -47,6 +56,8 @@ class SignatureFound:
     trusted: bool
     trust: str
     failures: tuple[str, ...]
+    advice: tuple[str, ...] = ()
+    """What is worth knowing and no failure."""
 
     @property
     def holds(self) -> bool:
@@ -109,10 +120,10 @@ def _checked(
     from pyhanko.sign.validation.settings import KeyUsageConstraints
 
     field = str(signature.field_name)
-    failures = [*_range_failures(pdf.content, signature, last=last)]
+    failures, advice = _outside_its_reach(pdf.content, signature, last=last)
     status = validate_pdf_signature(
         signature,
-        signer_validation_context=_context(trusted, _claimed(signature)),
+        signer_validation_context=_context(trusted, signature),
         key_usage_settings=KeyUsageConstraints(key_usage=set()),
         skip_diff=not added,
     )
@@ -121,11 +132,17 @@ def _checked(
     if stamp is not None and not (stamp.intact and stamp.valid):
         failures.append("its time stamp does not hold")
     certificate = signature.signer_cert
+    if not _was_valid(certificate, _claimed(signature)):
+        failures.append("its certificate was not valid at the time of signing")
     sound = status.valid and status.intact
     words = signature.sig_object
+    name = shown_text(str(entry(words, "/Name") or ""))
+    subject = common_name(certificate.subject)
+    if name and not names_fit(name, subject):
+        advice.append(f"it names {quoted(name, 60)}, its key is {quoted(subject, 60)}'s")
     return SignatureFound(
         field=field,
-        name=shown_text(str(entry(words, "/Name") or "")),
+        name=name,
         reason=shown_text(str(entry(words, "/Reason") or "")),
         subject=shown_text(str(certificate.subject.human_friendly)),
         certificate_sha256=bytes(certificate.sha256).hex(),
@@ -136,22 +153,39 @@ def _checked(
         trusted=sound and status.trusted,
         trust=_trust(status, certificate),
         failures=tuple(failures),
+        advice=tuple(advice),
     )
 
 
-def _range_failures(content: bytes, signature: EmbeddedPdfSignature, *, last: bool) -> list[str]:
-    """Check that it covers all but its own container, and what stands in that."""
+def _outside_its_reach(
+    content: bytes, signature: EmbeddedPdfSignature, *, last: bool
+) -> tuple[list[str], list[str]]:
+    """Check that it covers all but its own container, and what stands in that.
+
+    Returns failures and advice. This program's signatures bind all of the container, and say that they
+    are this program's where they cover it; other programs' need not.
+    """
     start, length, again, rest = (int(number) for number in signature.byte_range)
-    failures = []
+    failures: list[str] = []
+    advice: list[str] = []
     if start != 0 or not 0 < length < again or rest <= 0 or again + rest > len(content):
-        return ["it does not cover the file from its beginning"]
+        return ["it does not cover the file from its beginning"], advice
     if last and again + rest != len(content):
         failures.append(f"{len(content) - again - rest} bytes after it are signed by nobody")
     try:
-        check_container(content[length:again])
+        message = check_container(content[length:again])
     except FormError as error:
-        failures.append(str(error))
-    return failures
+        return [*failures, str(error)], advice
+    try:
+        check_message(message)
+    except FormError as error:
+        (failures if _is_ours(signature) else advice).append(str(error))
+    return failures, advice
+
+
+def _is_ours(signature: EmbeddedPdfSignature) -> bool:
+    made_by = entry(entry(signature.sig_object, "/Prop_Build"), "/App")
+    return str(entry(made_by, "/Name")) == f"/{PROGRAM}"
 
 
 def _status_failures(status: PdfSignatureStatus) -> list[str]:
@@ -177,17 +211,26 @@ def _claimed(signature: EmbeddedPdfSignature) -> datetime | None:
     return signature.self_reported_timestamp
 
 
+def _was_valid(certificate: x509.Certificate, at: datetime | None) -> bool:
+    return at is None or certificate.not_valid_before <= at <= certificate.not_valid_after
+
+
 def _utc(moment: datetime | None) -> str:
     return "" if moment is None else f"{moment.astimezone(UTC):%Y-%m-%dT%H:%M:%SZ}"
 
 
-def _context(trusted: Sequence[x509.Certificate], at: datetime | None) -> Any:
-    """Vouch by the given certificates only, never by a network, at the time of signing."""
+def _context(trusted: Sequence[x509.Certificate], signature: EmbeddedPdfSignature) -> Any:
+    """Vouch by the given certificates only, never by a network, at the time of signing.
+
+    A certificate of an authority vouches for those that it issued; one of a signer for itself alone,
+    so that whoever holds a trusted key cannot make another person's certificate with it.
+    """
     from pyhanko_certvalidator import ValidationContext
 
-    return ValidationContext(
-        trust_roots=list(trusted), allow_fetching=False, moment=at or datetime.now(UTC)
-    )
+    own = signature.signer_cert.dump()
+    roots = [one for one in trusted if one.ca or one.dump() == own]
+    at = _claimed(signature) or datetime.now(UTC)
+    return ValidationContext(trust_roots=roots, allow_fetching=False, moment=at)
 
 
 def _trust(status: PdfSignatureStatus, certificate: x509.Certificate) -> str:
@@ -195,9 +238,33 @@ def _trust(status: PdfSignatureStatus, certificate: x509.Certificate) -> str:
     valid = certificate["tbs_certificate"]["validity"]
     ends = valid["not_after"].native.date().isoformat()
     if status.trusted:
-        return f"its certificate was issued by one that was given as trusted; valid to {ends}"
+        return f"its certificate is vouched for by one that was given as trusted; valid to {ends}"
     who = "itself" if certificate.self_issued else "an issuer that was not given as trusted"
     return (
-        f"its certificate was issued by {who}, not trusted on this machine: compare its "
+        f"its certificate was issued by {who}, so nobody vouches for it here: compare its "
         f"SHA-256 with what the signer tells you: {digest}; valid to {ends}"
     )
+
+
+def common_name(subject: x509.Name) -> str:
+    """Return whom a certificate is for: a common name, or all that it says."""
+    found = subject.native.get("common_name", "")
+    return shown_text(str(found if isinstance(found, str) and found else subject.human_friendly))
+
+
+def names_fit(named: str, subject: str) -> bool:
+    """Whether a key's certificate is for who a signature names: a person, or after a comma a firm.
+
+    Case, titles and how characters are composed do not count.
+    """
+    person, _, organisation = named.partition(",")
+    return _plain_name(subject) in {
+        _plain_name(named),
+        _plain_name(person),
+        _plain_name(organisation),
+    }
+
+
+def _plain_name(text: str) -> str:
+    words = [word.strip(".") for word in unicodedata.normalize("NFKC", text).casefold().split()]
+    return " ".join(word for word in words if word not in _TITLES)

@@ -8,7 +8,12 @@ from pathlib import Path
 
 from commission_tui.errors import CommissionError, InputError
 from commission_tui.handover.signing.document_signing import exceptions_of, is_draft
-from commission_tui.handover.signing.keys import key_folder, open_to_others, read_key
+from commission_tui.handover.signing.keys import (
+    key_folder,
+    open_to_others,
+    other_owner,
+    read_key,
+)
 from commission_tui.handover.signing.signing_log import sign_file
 from commission_tui.handover.typeset.signature_block import SignatureBlock
 from commission_tui.handover.verify.pdf_reading import read_file
@@ -20,6 +25,7 @@ from commission_tui.screens.shared.photo_dialog import typed_path
 from commission_tui.screens.terminal.styled_text import Line
 from commission_tui.screens.widgets.form import Form, Question
 from commission_tui.subprocess_job import Step
+from commission_tui.text import quoted
 
 
 @dataclass(frozen=True, slots=True)
@@ -145,6 +151,11 @@ def sign(
     )
     on_step(next(steps))
     key = read_key(asked.key, asked.passphrase)
+    if owner := other_owner(key, asked.name, asked.organisation):
+        raise InputError(
+            f"name: found {quoted(asked.name, 60)}, the key is {quoted(owner, 60)}'s; expected its "
+            "owner's name, or a key of whoever signs"
+        )
     on_step(next(steps))
     book = Logbook(database)
     try:

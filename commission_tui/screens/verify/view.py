@@ -34,12 +34,14 @@ def verification_lines(found: Verification, glyphs: Glyphs) -> list[Line]:
     return lines
 
 
+_STANDING: dict[str, bool | None] = {"proved": True, "changed": False, "unproved": None}
+
+
 def _verdict(found: Verification, glyphs: Glyphs) -> Line:
-    word, role, verdict = _WORDS[found.holds]
-    mark = f"{glyphs.verdict[verdict]} "
-    if found.holds:
-        return ((f"{mark}It {word}", role), (": nothing that was looked at fails", ""))
-    return ((f"{mark}It {word}: ", role), (found.first_failure, ""))
+    _, role, verdict = _WORDS[_STANDING[found.standing]]
+    words, _, rest = found.said.partition(": ")
+    first = f"{glyphs.verdict[verdict]} {words[:1].upper()}{words[1:]}"
+    return ((f"{first}: ", role), (rest, "")) if rest else ((first, role),)
 
 
 def _signature(number: int, made: SignatureFound) -> list[Line]:

@@ -84,7 +84,7 @@ def test_a_document_goes_from_export_to_two_signatures_to_another_machine(
     status, out, _ = cli("verify", document)
     assert status == 0
     assert out.splitlines()[0] == "document H-1/1"
-    assert out.splitlines()[-1] == "holds"
+    assert out.splitlines()[-1].startswith("holds: intact and signed with a key; nobody vouches")
     assert out.count("signature Signature") == 2
     assert "holds: logbook:" in out
     taken = as_json(cli("import", document, "--json", database="other.db"))
@@ -129,7 +129,7 @@ def test_a_changed_document_is_exit_status_1_and_names_what(
 
 def test_a_logbook_that_differs_is_exit_status_1(cli: Cli, document: Path, tmp_path: Path) -> None:
     status, out, _ = cli("verify", document, "--against", tmp_path / "logbook.db")
-    assert status == 0
+    assert (status, "holds: logbook:" in out) == (5, True)
     assert cli("import", document, database="other.db")[0] == 0
     assert cli("log", "note", "Hall", "more")[0] == 0
     assert cli("export", "Hall", "-o", document.parent)[0] == 0
@@ -148,7 +148,7 @@ def test_the_logbook_of_the_environment_is_not_compared(
     """It may hold other jobs only: a document is verified on a machine that never saw its job."""
     Logbook(tmp_path / "other.db").close()
     monkeypatch.setenv("COMMISSION_TUI_DATABASE", str(tmp_path / "other.db"))
-    assert run(["verify", str(document)]) == 0
+    assert run(["verify", str(document)]) == 5
     assert "logbook" not in capsys.readouterr().out
     assert cli("verify", document, database="other.db")[0] == 1
 
@@ -166,6 +166,17 @@ def test_what_was_signed_is_frozen(cli: Cli, document: Path, key: Path) -> None:
     assert "has changed since it was made" in err
     assert cli("export", "Hall", "-o", document.parent)[0] == 0
     assert "document H-1/2, supplement to H-1/1 (SHA-256" in cli("verify", document)[1]
+
+
+def test_signing_in_another_name_is_asked_for(cli: Cli, document: Path, key: Path) -> None:
+    before = document.read_bytes()
+    words = ("sign", document, "--key", key, "--role", "client", "--name", "Marit Hollis")
+    status, _, err = cli(*words)
+    assert (status, document.read_bytes()) == (2, before)
+    assert "found 'Marit Hollis', the key is 'Ines Okafor''s" in err
+    assert cli(*words, "--for-another")[0] == 0
+    out = cli("verify", document)[1]
+    assert "it names 'Marit Hollis', its key is 'Ines Okafor''s" in out
 
 
 def test_a_wrong_passphrase_is_one_line(

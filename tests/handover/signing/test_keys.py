@@ -13,9 +13,12 @@ from cryptography.hazmat.primitives.asymmetric import ec, rsa
 from cryptography.hazmat.primitives.serialization import BestAvailableEncryption, pkcs12
 
 from commission_tui.errors import DocumentError, InputError
-from commission_tui.handover.signing.keys import new_key, open_to_others, read_key
+from commission_tui.handover.signing.keys import new_key, open_to_others, other_owner, read_key
 from tests.handover.helping import need
 from tests.handover.signing_help import PASSPHRASE, key, key_made
+
+LONG = "lämps, and a long one: " + "x" * 80
+"""Longer than one block of the hash, and beyond ASCII."""
 
 
 def test_keys_are_of_the_kind_asked_for_and_strong() -> None:
@@ -111,3 +114,50 @@ def test_openssl_opens_it_and_finds_the_certificate_sound() -> None:
         check=True,
         capture_output=True,
     )
+
+
+def test_a_guess_costs_the_same_at_the_seal_as_at_the_content(tmp_path: Path) -> None:
+    """Both counts stand in the file (RFC 7292, 4): the seal's beside the content's."""
+    from asn1crypto import pkcs12
+
+    made = new_key(tmp_path / "a.p12", PASSPHRASE, name="Ines Okafor")
+    file = pkcs12.Pfx.load(made.key.read_bytes())
+    seal = file["mac_data"]
+    assert seal["iterations"].native == 600_000
+    assert seal["mac"]["digest_algorithm"]["algorithm"].native == "sha256"
+    with pytest.raises(DocumentError, match="passphrase does not fit"):
+        read_key(made.key, "lamps and laddert")
+    assert read_key(made.key, PASSPHRASE).certificate
+
+
+@pytest.mark.outside
+def test_the_seal_is_one_that_openssl_takes(tmp_path: Path) -> None:
+    """Opened with OpenSSL's pkcs12."""
+    made = new_key(tmp_path / "a.p12", LONG, name="Ines Okafor")
+    secret = tmp_path / "secret"
+    secret.write_text(LONG, encoding="utf-8")
+    said = subprocess.run(
+        [
+            need("openssl"),
+            "pkcs12",
+            "-in",
+            made.key,
+            "-info",
+            "-noout",
+            "-passin",
+            f"file:{secret}",
+        ],
+        check=True,
+        capture_output=True,
+        text=True,
+    ).stderr
+    assert "MAC: sha256, Iteration 600000" in said
+
+
+def test_a_key_is_its_owners(tmp_path: Path) -> None:
+    made = key_made()
+    key = read_key(made.key, PASSPHRASE)
+    assert other_owner(key, "ines  okafor") == ""
+    assert other_owner(key, "Ms. Ines Okafor", "Tarnside Integration") == ""
+    assert other_owner(key, "Marit Hollis", "Ines Okafor") == ""  # a firm's key
+    assert other_owner(key, "Marit Hollis", "Fellmoor Town Council") == "Ines Okafor"

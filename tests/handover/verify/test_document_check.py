@@ -20,6 +20,8 @@ from commission_tui.handover import export_json, export_pdf, export_record
 from commission_tui.handover.signing import document_signing
 from commission_tui.handover.signing.document_signing import sign_document
 from commission_tui.handover.signing.signing_log import log_signature
+from commission_tui.handover.typeset.attachments import made_with
+from commission_tui.handover.verify import reproduction
 from commission_tui.handover.verify.document_check import (
     Verification,
     read_certificates,
@@ -122,7 +124,7 @@ def test_it_says_who_signed_when_and_what_covers_what() -> None:
 def test_trust_is_told_as_it_is() -> None:
     (alone,) = verify_content(signed_once(), "document").signatures
     assert not alone.trusted
-    assert "not trusted on this machine" in alone.trust
+    assert "nobody vouches for it here" in alone.trust
     assert key_made().sha256 in alone.trust
     known = read_certificates([key_made().certificate])
     (vouched,) = verify_content(signed_once(), "document", known).signatures
@@ -136,7 +138,7 @@ def test_trust_is_told_as_it_is() -> None:
 def test_an_unsigned_document_says_what_cannot_be_told() -> None:
     holds, said = by_what(verify_content(unsigned(), "document"))["signatures"]
     assert holds is None
-    assert "cannot be detected" in said
+    assert "nothing proves" in said
 
 
 def test_what_is_added_after_a_signature_is_named() -> None:
@@ -330,28 +332,49 @@ def test_photos_of_a_real_size_are_checked(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("make", [unsigned, signed_once, signed_twice])
 def test_set_again_from_its_record_it_is_the_same(make: Callable[[], bytes]) -> None:
-    holds, said = by_what(verify_content(make(), "document", again=True))["pages"]
+    holds, said = by_what(verify_content(make(), "document"))["pages"]
     assert holds is True, said
+    assert "pages" not in by_what(verify_content(make(), "document", again=False))
 
 
 def test_set_again_a_changed_page_without_a_signature_is_found() -> None:
+    content = page_with(b"BT ET")
+    assert verify_content(content, "document", again=False).holds
+    found = verify_content(content, "document")
+    assert found.first_failure == "pages: page 2 is not what its record gives: its contents"
+
+
+def page_with(what: bytes) -> bytes:
     import pikepdf
 
     out = io.BytesIO()
     with pikepdf.open(io.BytesIO(unsigned())) as pdf:
-        page = pdf.pages[1]
-        page.contents_add(b"BT ET", prepend=False)
+        pdf.pages[1].contents_add(what, prepend=False)
         pdf.save(out)
-    found = verify_content(out.getvalue(), "document", again=True)
-    assert verify_content(out.getvalue(), "document").holds
-    assert found.first_failure.startswith("pages: set again from its record it differs")
+    return out.getvalue()
 
 
-def test_another_version_cannot_set_it_again(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("commission_tui.handover.verify.reproduction.__version__", "99")
-    holds, said = by_what(verify_content(unsigned(), "document", again=True))["pages"]
-    assert holds is None
-    assert "this is 99" in said
+def test_with_another_version_words_and_figures_are_compared(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    unsigned()
+    changed = page_with(b"BT /f0 12 Tf 100 300 Td (12) Tj ET")
+    made = made_with()
+    monkeypatch.setattr(reproduction, "made_with", lambda: {**made, "program": "99"})
+    found = verify_content(unsigned(), "document")
+    holds, said = by_what(found)["pages"]
+    assert (holds, "text and figures are what its record gives" in said) == (True, True)
+    assert "this is program 99" in said
+    found = verify_content(changed, "document")
+    holds, said = by_what(found)["pages"]
+    assert (holds, found.standing) == (None, "unproved")
+    assert re.search(r"sets \d+ words otherwise", said)
+
+
+def test_the_answer_is_one_of_three() -> None:
+    assert verify_content(unsigned(), "document").standing == "unproved"
+    assert verify_content(signed_once(), "document").standing == "proved"
+    assert verify_content(signed_once() + b"\n", "document").standing == "changed"
 
 
 def test_a_broken_file_writes_nothing_to_the_terminal(capfd: pytest.CaptureFixture[str]) -> None:
