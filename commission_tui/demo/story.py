@@ -11,11 +11,12 @@ from __future__ import annotations
 import inspect
 import random
 import tempfile
-import tomllib
 from collections.abc import Iterator, Mapping
 from importlib import resources
 from pathlib import Path
 from typing import Any
+
+import tomli
 
 from commission_tui.checks.model.types import Value
 from commission_tui.checks.places.places import places
@@ -41,7 +42,7 @@ def chapters() -> Iterator[tuple[str, list[dict[str, Any]]]]:
     folder = resources.files("commission_tui.demo") / "story"
     for item in sorted(folder.iterdir(), key=lambda entry: entry.name):
         if item.name.endswith(".toml"):
-            steps = tomllib.loads(item.read_text(encoding="utf-8"))["steps"]
+            steps = tomli.loads(item.read_text(encoding="utf-8"))["steps"]
             yield item.name.removesuffix(".toml"), steps
 
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import itertools
-import tomllib
 from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property, lru_cache
@@ -11,6 +10,7 @@ from importlib import resources
 from pathlib import Path
 from typing import Any
 
+import tomli
 from pydantic import ValidationError
 
 from commission_tui.checks.methods import methods
@@ -226,7 +226,7 @@ def files_with(folder: Path) -> dict[str, str]:
 
 def _stage(name: str, text: str, *, stored: bool = False) -> Stage:
     try:
-        table = tomllib.loads(text)
+        table = tomli.loads(text)
         stage = Stage.model_validate(_brought_up(table) if stored else table)
     except ValidationError as error:
         first, *others = _all_wrong(error, text)
@@ -316,7 +316,7 @@ def errors_in(name: str, text: str) -> tuple[str, ...]:
     else:
         return ()
     try:
-        table = tomllib.loads(text)
+        table = tomli.loads(text)
     except (ValueError, RecursionError):
         return (first,)
     checks = table.get("checks")

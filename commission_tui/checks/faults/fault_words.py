@@ -3,18 +3,15 @@
 from __future__ import annotations
 
 import re
-import tomllib
 
 from commission_tui.checks.faults.kinds import (
-    CATALOGUE,
     KINDS,
+    PIXEL_WORDS,
     SOMETHING_ELSE,
     FaultKind,
     known_kind,
 )
 from commission_tui.errors import InputError, nearest
-
-_ABOUT_PIXELS = frozenset(tomllib.loads(CATALOGUE)["about_pixels"])
 
 _LEVEL = (0, 1, 1, 1, 2)
 """Of how well a kind fits: called exactly so, called so in part, or its letters anywhere."""
@@ -99,4 +96,4 @@ def named_kind(words: str, form: str = "") -> FaultKind:
 def about_pixels(text: str) -> bool:
     """Whether somebody's own words are about pixels."""
     said = text.lower()
-    return bool(_ABOUT_PIXELS & set(re.findall(r"[a-z]+", said)))
+    return bool(PIXEL_WORDS & set(re.findall(r"[a-z]+", said)))

@@ -8,11 +8,12 @@ severity for any fault.)
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass, fields
 from importlib import resources
 from typing import Any, Literal, get_args
+
+import tomli
 
 from commission_tui.checks.model.types import SEVERITIES, Severity
 from commission_tui.errors import ChecklistError, nearest
@@ -90,12 +91,19 @@ def read_kinds(text: str) -> tuple[FaultKind, ...]:
     ChecklistError
         Names the kind and the key that is not sound.
     """
+    return _kinds(_table(text))
+
+
+def _table(text: str) -> dict[str, Any]:
     try:
-        table = tomllib.loads(text)
+        return tomli.loads(text)
     except ValueError as error:  # bad TOML, or a number of thousands of digits
         raise ChecklistError(f"faults: not TOML: {error}") from None
     except RecursionError:
         raise ChecklistError("faults: nested too deeply, expected a catalogue") from None
+
+
+def _kinds(table: Mapping[str, Any]) -> tuple[FaultKind, ...]:
     cautions, rows = table.get("cautions", {}), table.get("faults", [])
     if not isinstance(cautions, dict) or not isinstance(rows, list):
         raise ChecklistError("faults: expected a table of cautions and a list of faults")
@@ -143,10 +151,13 @@ def _one_of(where: str, found: Any, allowed: tuple[str, ...]) -> None:
         )
 
 
-CATALOGUE = (resources.files("commission_tui.checks.faults") / "faults.toml").read_text(
+_CATALOGUE = (resources.files("commission_tui.checks.faults") / "faults.toml").read_text(
     encoding="utf-8"
 )
-KINDS = read_kinds(CATALOGUE)
+_OURS = _table(_CATALOGUE)
+KINDS = _kinds(_OURS)
+PIXEL_WORDS: frozenset[str] = frozenset(_OURS["about_pixels"])
+"""What makes a fault in somebody's own words one of pixels."""
 SOMETHING_ELSE = "something else"
 """The kind of what fits no other; what it is stands in the words beside it."""
 _BY_NAME = {kind.name: kind for kind in KINDS}

@@ -1,11 +1,9 @@
 """A check as a checklist file defines it."""
 
-from __future__ import annotations
-
 import math
 import re
 from datetime import date
-from typing import Annotated, Literal
+from typing import Annotated, Literal, Self
 
 from pydantic import BaseModel, ConfigDict, Field, model_validator
 
@@ -309,7 +307,7 @@ class CheckDefinition(Part):
     minutes: Annotated[float, Field(gt=0, le=1000, allow_inf_nan=False)] = 5
 
     @model_validator(mode="after")
-    def _named_once(self) -> CheckDefinition:
+    def _named_once(self) -> Self:
         for what in (self.fields, self.limits):
             names = [item.name for item in what]
             if len(set(names)) != len(names):

@@ -23,6 +23,18 @@ _STRIDES = (64, 8, 1)
 _PARABOLIC_FROM = 0.002
 _END_WEIGHT = 0.6
 """The standard sums every 1 nm, ends included whole: 2.5 nm and 0.5 nm of a 5 nm step."""
+_SUMMED = tuple(
+    # Relative to the wavelength and radiance of the table's middle; only the shape matters.
+    (
+        wavelength_nm * 1e-9,
+        (wavelength_nm / 560) ** -5.0
+        * STEP_NM
+        * (_END_WEIGHT if n in (0, len(COLOUR_MATCHING) - 1) else 1.0),
+        *matching,
+    )
+    for n, (wavelength_nm, *matching) in enumerate(COLOUR_MATCHING)
+)
+"""Wavelength, what does not depend on the temperature, and the colour-matching functions."""
 
 
 class CctDuv(NamedTuple):
@@ -45,15 +57,12 @@ class _Point(NamedTuple):
 def _locus(index: int) -> tuple[float, float, float]:
     """Return temperature, u and v of a point of the locus."""
     temperature = _FIRST_K * _STEP**index
-    sums = [0.0, 0.0, 0.0]
-    last = len(COLOUR_MATCHING) - 1
-    for n, (wavelength_nm, *matching) in enumerate(COLOUR_MATCHING):
-        exponent = _SECOND_RADIATION_CONSTANT_M_K / (wavelength_nm * 1e-9 * temperature)
-        # Relative to the wavelength and radiance of the table's middle; only the shape matters.
-        radiance = (wavelength_nm / 560) ** -5.0 / math.expm1(exponent)
-        part = radiance * STEP_NM * (_END_WEIGHT if n in (0, last) else 1.0)
-        sums = [total + part * one for total, one in zip(sums, matching, strict=True)]
-    x, y, z = sums
+    x = y = z = 0.0
+    for wavelength_m, shape, to_x, to_y, to_z in _SUMMED:
+        part = shape / math.expm1(_SECOND_RADIATION_CONSTANT_M_K / (wavelength_m * temperature))
+        x += part * to_x
+        y += part * to_y
+        z += part * to_z
     total = x + 15.0 * y + 3.0 * z
     return temperature, 4.0 * x / total, 6.0 * y / total
 
@@ -65,9 +74,14 @@ def _point(index: int, u: float, v: float) -> _Point:
 
 def _nearest(u: float, v: float) -> int:
     """Return the nearest point of the locus, from wide strides to narrow ones: it has no bights."""
+
+    def away(index: int) -> float:
+        _, at_u, at_v = _locus(index)
+        return math.hypot(at_u - u, at_v - v)
+
     low, high = 0, _LAST
     for stride in _STRIDES:
-        nearest = min(range(low, high + 1, stride), key=lambda index: _point(index, u, v).distance)
+        nearest = min(range(low, high + 1, stride), key=away)
         low, high = max(0, nearest - stride), min(_LAST, nearest + stride)
     return nearest
 

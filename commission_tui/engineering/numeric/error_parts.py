@@ -26,6 +26,8 @@ due when it may have left its accuracy, and visits lie within (common practice, 
 _ROOT_3 = math.sqrt(3.0)
 _MOST_FREEDOM = 1e6
 _MOST_RATIO = 1e3
+_MOST_STEPS = 60
+_CLOSE = 1e-15
 
 Function = Callable[..., float]
 
@@ -174,18 +176,22 @@ def _factor(thousandths: int) -> float:
     half = thousandths / 1000.0
     if half == 0.0:
         return 2.0
-    low, high = 0.0, 3.0 + half
-    for _ in range(60):
-        middle = (low + high) / 2.0
-        share = (_integral(middle + half) - _integral(middle - half)) / half - 1.0
-        low, high = (middle, high) if share < COVERAGE_PROBABILITY else (low, middle)
-    return low
+    # Newton from below: the share bends down from 0 on, so that no step goes past the root.
+    wide = 0.0
+    for _ in range(_MOST_STEPS):
+        (above, slope_above), (below, slope_below) = _integral(wide + half), _integral(wide - half)
+        missing = COVERAGE_PROBABILITY + 1.0 - (above - below) / half
+        step = missing * half / (slope_above - slope_below)
+        wide += step
+        if step <= _CLOSE * wide:
+            break
+    return wide
 
 
-def _integral(z: float) -> float:
-    """Integral of the normal distribution function."""
+def _integral(z: float) -> tuple[float, float]:
+    """Integral of the normal distribution function, and that function."""
     share = 0.5 * (1.0 + math.erf(z / math.sqrt(2.0)))
-    return z * share + math.exp(-z * z / 2.0) / math.sqrt(2.0 * math.pi)
+    return z * share + math.exp(-z * z / 2.0) / math.sqrt(2.0 * math.pi), share
 
 
 @dataclass(frozen=True, slots=True)

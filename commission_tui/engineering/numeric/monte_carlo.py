@@ -28,6 +28,8 @@ if TYPE_CHECKING:
 TRIALS = 4000
 _SEED = 20080101
 _DIRECTIONS = 64
+_MOST_STEPS = 40
+_CLOSE = 1e-15
 
 Step = Callable[..., tuple[float, float]]
 
@@ -95,12 +97,17 @@ def _length_factor(hundredths: int) -> float:
     lesser = (hundredths / 100.0) ** 2
     turns = [math.pi * (index + 0.5) / (2 * _DIRECTIONS) for index in range(_DIRECTIONS)]
     widths = [2.0 * (math.cos(t) ** 2 + lesser * math.sin(t) ** 2) for t in turns]
-    low, high = 1.9, 2.6
-    for _ in range(40):
-        middle = (low + high) / 2.0
-        outside = math.fsum(math.exp(-middle * middle / w) for w in widths) / _DIRECTIONS
-        low, high = (middle, high) if outside > 1.0 - COVERAGE_PROBABILITY else (low, middle)
-    return max(low, 2.0)
+    # Newton for the logarithm of what lies outside, which is nearly straight in the square.
+    square = 4.0
+    for _ in range(_MOST_STEPS):
+        shares = [math.exp(-square / width) for width in widths]
+        outside = math.fsum(shares)
+        slope = math.fsum(share / width for share, width in zip(shares, widths, strict=True))
+        step = math.log(outside / (_DIRECTIONS * (1.0 - COVERAGE_PROBABILITY))) * outside / slope
+        square += step
+        if abs(step) <= _CLOSE * square:
+            break
+    return max(math.sqrt(square), 2.0)
 
 
 def of_trials(function: Callable[[Rows], Any], measured: Sequence[Measured]) -> float:

@@ -1,7 +1,5 @@
 """What can be written into the logbook: one model a kind, written once, never changed."""
 
-from __future__ import annotations
-
 import math
 from datetime import date
 from typing import Annotated, Literal, TypeVar, cast, dataclass_transform

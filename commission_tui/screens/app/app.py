@@ -17,10 +17,9 @@ from textual.scrollbar import ScrollBar, ScrollBarRender
 from commission_tui.errors import CommissionError, InputError
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.logbook import Logbook
-from commission_tui.screens.app.help import HelpDialog, key_name, short_key
+from commission_tui.screens.app.key_names import key_name, short_key
 from commission_tui.screens.app.unfinished import Unfinished
 from commission_tui.screens.host.app_protocol import Host
-from commission_tui.screens.jobs.screen import JobsScreen
 from commission_tui.screens.shared.job_screen import JobScreen
 from commission_tui.screens.terminal.themes import THEMES
 from commission_tui.screens.widgets.ascii_scrollbar import AsciiScrollBarRender
@@ -102,6 +101,8 @@ class CommissionApp(Host):
 
     def on_mount(self) -> None:
         if self._job is None:
+            from commission_tui.screens.jobs.screen import JobsScreen
+
             self.push_screen(JobsScreen())
         else:
             self.open_job(self._job)
@@ -152,6 +153,8 @@ class CommissionApp(Host):
         return made
 
     def leave_job(self) -> None:
+        from commission_tui.screens.jobs.screen import JobsScreen
+
         self.keep_unfinished()
         screens, self._screens, self._job = self._screens, {}, None
         if any(isinstance(screen, JobsScreen) for screen in self.screen_stack):
@@ -212,6 +215,8 @@ class CommissionApp(Host):
     # --- what works everywhere
 
     def action_help(self) -> None:
+        from commission_tui.screens.app.help import HelpDialog
+
         screen = self.screen
         text = getattr(screen, "HELP_TEXT", "")
         self.push_screen(HelpDialog(text, screen.active_bindings))

@@ -9,38 +9,16 @@ from typing import ClassVar
 from textual.app import ComposeResult
 from textual.binding import ActiveBinding, Binding, BindingType
 from textual.containers import Vertical, VerticalScroll
-from textual.widgets import Footer
 
+from commission_tui.screens.app.key_names import key_name
 from commission_tui.screens.terminal.styled_text import Line
+from commission_tui.screens.widgets.key_line import KeyLine
 from commission_tui.screens.widgets.screen_frame import Dialog
 from commission_tui.screens.widgets.text_lines import Painted
-
-_NAMES = {
-    "slash": "/", "question_mark": "?", "pagedown": "Page Down", "pageup": "Page Up", "plus": "+",
-    "minus": "-", "escape": "Esc", "enter": "Enter", "R": "R",
-}  # fmt: skip
 
 _KEYS_WIDTH = 17
 _LEAST, _WIDE, _WIDE_FROM = 71, 91, 112
 """Room for text in the box of a small and of a large window, and from which width it is large."""
-
-
-def key_name(key: str) -> str:
-    """Return a key as it is printed on the keyboard."""
-    if key in _NAMES:
-        return _NAMES[key]
-    if key.startswith("ctrl+"):
-        return f"Ctrl+{key[5:].upper()}"
-    if key[:1] == "f" and key[1:].isdecimal():
-        return key.upper()
-    return key if len(key) == 1 else key.capitalize()
-
-
-def short_key(key: str) -> str:
-    """Return a key as the footer has room for it."""
-    if key.startswith("ctrl+"):
-        return f"^{key[5:].upper()}"
-    return {"pagedown": "PgDn", "pageup": "PgUp"}.get(key, key_name(key))
 
 
 def key_lines(bindings: Mapping[str, ActiveBinding], width: int) -> list[Line]:
@@ -94,7 +72,7 @@ class HelpDialog(Dialog[None]):
             yield Painted(classes="box-title")
             with VerticalScroll(id="help-scroll", can_focus=False):
                 yield Painted(id="help-text")
-            yield Footer(show_command_palette=False, compact=True)
+            yield KeyLine()
 
     def on_mount(self) -> None:
         self.query_one(".box-title", Painted).show((("Keys here", "title"),))

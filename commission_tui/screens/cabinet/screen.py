@@ -8,7 +8,6 @@ from typing import ClassVar
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, Vertical, VerticalScroll
-from textual.widgets import Footer
 
 from commission_tui.errors import InputError
 from commission_tui.logbook.job import OpenJob
@@ -17,6 +16,7 @@ from commission_tui.screens.cabinet.close_up import Spot, location_of, spot_at
 from commission_tui.screens.cabinet.view import cabinet_lines, typed_location
 from commission_tui.screens.shared.fault_form import FaultForm
 from commission_tui.screens.widgets.form import Form, Question
+from commission_tui.screens.widgets.key_line import KeyLine
 from commission_tui.screens.widgets.screen_frame import Dialog
 from commission_tui.screens.widgets.text_lines import Painted
 from commission_tui.text import quoted
@@ -110,7 +110,7 @@ class CabinetDialog(Dialog[None]):
                 with VerticalScroll(id="cabinet-text", can_focus=False):
                     yield Painted(id="cabinet-lines")
             yield Painted(id="spot-lines")
-            yield Footer(show_command_palette=False, compact=True)
+            yield KeyLine()
 
     def on_mount(self) -> None:
         self._draw()

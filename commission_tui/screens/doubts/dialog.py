@@ -8,13 +8,14 @@ from textual import on
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Vertical
-from textual.widgets import Footer, OptionList
+from textual.widgets import OptionList
 
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.judging.doubts import doubts
 from commission_tui.screens.doubts import view as doubts_view
 from commission_tui.screens.doubts.view import Row
 from commission_tui.screens.shared import settings_forms
+from commission_tui.screens.widgets.key_line import KeyLine
 from commission_tui.screens.widgets.lists import LineList
 from commission_tui.screens.widgets.screen_frame import Dialog
 from commission_tui.screens.widgets.text_lines import Painted
@@ -49,7 +50,7 @@ class DoubtsDialog(Dialog[str | None]):
         with Vertical(classes="box tall"):
             yield Painted(classes="box-title")
             yield LineList(id="picker-list")
-            yield Footer(show_command_palette=False, compact=True)
+            yield KeyLine()
 
     def on_mount(self) -> None:
         self._redraw()

@@ -11,9 +11,9 @@ from textual.containers import Vertical
 from textual.content import Content
 from textual.geometry import Offset
 from textual.widget import Widget
-from textual.widgets import Footer
 
 from commission_tui.screens.handover.signature_strokes import Drawing, Stroke, rows
+from commission_tui.screens.widgets.key_line import KeyLine
 from commission_tui.screens.widgets.screen_frame import Dialog, too_small
 from commission_tui.screens.widgets.text_lines import Painted
 
@@ -93,7 +93,7 @@ class SignaturePad(Dialog[tuple[Stroke, ...] | None]):
             yield Painted(classes="box-title")
             yield Painted(classes="box-notes")
             yield self._pad
-            yield Footer(show_command_palette=False, compact=True)
+            yield KeyLine()
 
     def on_mount(self) -> None:
         self.query_one(".box-title", Painted).show(((f"{self._name} signs", "title"),))

@@ -13,7 +13,7 @@ from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.containers import Vertical, VerticalScroll
 from textual.timer import Timer
-from textual.widgets import Footer, OptionList
+from textual.widgets import OptionList
 
 from commission_tui.errors import CommissionError, InputError
 from commission_tui.logbook.entries.ids_and_clock import Clock
@@ -32,6 +32,7 @@ from commission_tui.screens.shared.job_screen import JobScreen
 from commission_tui.screens.shared.progress_line import progress_line
 from commission_tui.screens.terminal.styled_text import Line, counted, in_cells
 from commission_tui.screens.widgets.form import Form, Question
+from commission_tui.screens.widgets.key_line import KeyLine
 from commission_tui.screens.widgets.lists import LineList
 from commission_tui.screens.widgets.picker import Picker
 from commission_tui.screens.widgets.screen_frame import Dialog, too_small
@@ -117,7 +118,7 @@ class ImportDialog(Dialog[int | None]):
             with VerticalScroll(id="import-scroll", can_focus=False):
                 yield Painted(id="import-rows")
             yield Painted(id="import-message", classes="message")
-            yield Footer(show_command_palette=False, compact=True)
+            yield KeyLine()
 
     def on_mount(self) -> None:
         self.query_one(".box-title", Painted).show(

@@ -9,7 +9,7 @@ from textual import on
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Vertical
-from textual.widgets import Footer, Input, OptionList
+from textual.widgets import Input, OptionList
 from textual.widgets.option_list import Option
 
 from commission_tui.screens.shared.path_choices import (
@@ -20,6 +20,7 @@ from commission_tui.screens.shared.path_choices import (
     folder_text,
 )
 from commission_tui.screens.terminal.styled_text import Line
+from commission_tui.screens.widgets.key_line import KeyLine
 from commission_tui.screens.widgets.plain_input import PlainInput
 from commission_tui.screens.widgets.screen_frame import Dialog, too_small
 from commission_tui.screens.widgets.text_lines import Painted, content_of
@@ -69,7 +70,7 @@ class ImportFileDialog(Dialog[Path | None]):
             options.can_focus = False
             yield options
             yield Painted(id="table-message", classes="message")
-            yield Footer(show_command_palette=False, compact=True)
+            yield KeyLine()
 
     def on_mount(self) -> None:
         self._base = Path(self.host.drafts.get(_KEPT, {}).get("folder", ""))

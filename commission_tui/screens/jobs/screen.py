@@ -10,7 +10,7 @@ from textual import on
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.screen import Screen
-from textual.widgets import Footer, OptionList
+from textual.widgets import OptionList
 
 from commission_tui.errors import CommissionError
 from commission_tui.logbook.job import OpenJob
@@ -20,6 +20,7 @@ from commission_tui.screens.host.key_queue import AWAITED
 from commission_tui.screens.jobs.view import job_lines, open_new, scope_hint, wall_text
 from commission_tui.screens.shared.background_work import Background
 from commission_tui.screens.widgets.form import Form, Question
+from commission_tui.screens.widgets.key_line import KeyLine
 from commission_tui.screens.widgets.lists import LineList
 from commission_tui.screens.widgets.screen_frame import TooSmall
 from commission_tui.screens.widgets.text_lines import Painted
@@ -52,7 +53,7 @@ class JobsScreen(Screen[None]):
         yield Painted(id="heading")
         yield LineList(id="jobs")
         yield Painted(id="message")
-        yield Footer(compact=True)
+        yield KeyLine(palette=True)
 
     def on_mount(self) -> None:
         where = str(self.host.logbook.path)

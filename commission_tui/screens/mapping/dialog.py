@@ -10,12 +10,13 @@ from textual import on
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Vertical, VerticalScroll
-from textual.widgets import Footer, OptionList
+from textual.widgets import OptionList
 from textual.worker import get_current_worker
 
 from commission_tui.errors import CommissionError
 from commission_tui.screens.mapping import view as mapping_view
 from commission_tui.screens.shared.background_work import Background, Tell
+from commission_tui.screens.widgets.key_line import KeyLine
 from commission_tui.screens.widgets.lists import LineList
 from commission_tui.screens.widgets.screen_frame import Dialog, too_small
 from commission_tui.screens.widgets.text_lines import Painted
@@ -89,7 +90,7 @@ class ExplainDialog(Dialog[Choice | None]):
             yield LineList(id="explanations")
             with VerticalScroll(id="explain-scroll", can_focus=False):
                 yield Painted(id="explain-text")
-            yield Footer(show_command_palette=False, compact=True)
+            yield KeyLine()
 
     def on_mount(self) -> None:
         self._say_searching()

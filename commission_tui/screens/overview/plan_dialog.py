@@ -9,7 +9,7 @@ from textual import on
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, Vertical
-from textual.widgets import Footer, Input, OptionList
+from textual.widgets import Input, OptionList
 
 from commission_tui.errors import CommissionError
 from commission_tui.logbook.job import OpenJob
@@ -17,6 +17,7 @@ from commission_tui.logbook.plan.findings_count import findings
 from commission_tui.logbook.plan.planning import Found
 from commission_tui.screens.overview import plan_view
 from commission_tui.screens.overview.plan_view import NEEDS, Row
+from commission_tui.screens.widgets.key_line import KeyLine
 from commission_tui.screens.widgets.lists import LineList
 from commission_tui.screens.widgets.plain_input import PlainInput
 from commission_tui.screens.widgets.screen_frame import Dialog
@@ -62,7 +63,7 @@ class PlanDialog(Dialog[Row | None]):
             with Horizontal(id="plan-columns"):
                 yield LineList(id="plan-needs")
                 yield LineList(id="plan-tasks")
-            yield Footer(show_command_palette=False, compact=True)
+            yield KeyLine()
 
     def on_mount(self) -> None:
         self.query_one(".box-title", Painted).show(

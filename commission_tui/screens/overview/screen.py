@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import ClassVar
+from typing import TYPE_CHECKING, ClassVar
 
 from textual import on
 from textual.app import ComposeResult
@@ -13,15 +13,16 @@ from textual.widgets import OptionList
 from commission_tui.errors import CommissionError
 from commission_tui.logbook.integrity.merge_conflicts import Differing
 from commission_tui.logbook.job import OpenJob
-from commission_tui.screens.doubts.dialog import DoubtsDialog
-from commission_tui.screens.overview import plan_view
 from commission_tui.screens.overview import view as overview_view
 from commission_tui.screens.overview.view import Row
-from commission_tui.screens.shared import settings_forms
 from commission_tui.screens.shared.job_screen import JobScreen
 from commission_tui.screens.terminal.styled_text import clipped
 from commission_tui.screens.widgets.lists import LineList
 from commission_tui.screens.widgets.text_lines import Painted
+
+# Forms and dialogs are read in when they are opened: the first screen does not wait for them.
+if TYPE_CHECKING:
+    from commission_tui.screens.overview import plan_view
 
 
 class OverviewScreen(JobScreen):
@@ -178,15 +179,18 @@ class OverviewScreen(JobScreen):
             else:
                 self.host.go("punch")
 
-        # Here, not at the top: the first screen does not wait for it.
         from commission_tui.screens.overview.plan_dialog import PlanDialog
 
         self.app.push_screen(PlanDialog(self.job), chosen)
 
     def action_setting(self) -> None:
-        settings_forms.pick_setting(self)
+        from commission_tui.screens.shared.settings_forms import pick_setting
+
+        pick_setting(self)
 
     def action_doubts(self) -> None:
+        from commission_tui.screens.doubts.dialog import DoubtsDialog
+
         def chosen(check: str | None) -> None:
             if check is not None:
                 self.host.walk_to(check)
@@ -194,12 +198,14 @@ class OverviewScreen(JobScreen):
         self.app.push_screen(DoubtsDialog(self.job), chosen)
 
     def action_limit(self) -> None:
+        from commission_tui.screens.shared.settings_forms import pick_limit
+
         check = self._marked()
         if check is None:
             self.say("Mark a check first", error=True)
             return
         try:
-            settings_forms.pick_limit(self, self.job.state.checklist.check(check))
+            pick_limit(self, self.job.state.checklist.check(check))
         except CommissionError as error:
             self.say(str(error), error=True)
 
@@ -233,10 +239,14 @@ class OverviewScreen(JobScreen):
         self.ask(form, f"{len(checks)} logged as not applicable")
 
     def action_settle(self) -> None:
-        settings_forms.settle_features(self)
+        from commission_tui.screens.shared.settings_forms import settle_features
+
+        settle_features(self)
 
     def action_scope(self) -> None:
-        self.ask(settings_forms.scope(self.job), "Scope agreed")
+        from commission_tui.screens.shared.settings_forms import scope
+
+        self.ask(scope(self.job), "Scope agreed")
 
     def action_visits(self) -> None:
         from commission_tui.screens.visits import view as visits_view

@@ -10,13 +10,14 @@ from textual import on
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Vertical, VerticalScroll
-from textual.widgets import Footer, Input, OptionList
+from textual.widgets import Input, OptionList
 
 from commission_tui.errors import CommissionError
 from commission_tui.screens.patterns import view as patterns_view
 from commission_tui.screens.patterns.view import ALL
 from commission_tui.screens.shared.background_work import Background, Tell
 from commission_tui.screens.terminal.styled_text import Line
+from commission_tui.screens.widgets.key_line import KeyLine
 from commission_tui.screens.widgets.lists import LineList
 from commission_tui.screens.widgets.plain_input import PlainInput
 from commission_tui.screens.widgets.screen_frame import Dialog, too_small
@@ -89,7 +90,7 @@ class PatternsDialog(Dialog[None]):
             with VerticalScroll(id="pattern-scroll", can_focus=False):
                 yield Painted(id="pattern-text")
             yield Painted(id="pattern-message", classes="message")
-            yield Footer(show_command_palette=False, compact=True)
+            yield KeyLine()
 
     def on_mount(self) -> None:
         size = patterns_view.canvas_text(self._wall)

@@ -9,7 +9,7 @@ from textual import on
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Vertical
-from textual.widgets import Footer, Input, OptionList
+from textual.widgets import Input, OptionList
 from textual.widgets.option_list import Option
 
 from commission_tui.checks.faults.kinds import KINDS, FaultKind
@@ -29,6 +29,7 @@ from commission_tui.screens.shared.fault_choices import (
     usual,
 )
 from commission_tui.screens.terminal.styled_text import Glyphs, Line
+from commission_tui.screens.widgets.key_line import KeyLine
 from commission_tui.screens.widgets.plain_input import PlainInput
 from commission_tui.screens.widgets.screen_frame import Dialog, too_small
 from commission_tui.screens.widgets.text_lines import Painted, content_of
@@ -109,7 +110,7 @@ class FaultForm(Dialog[bool]):
                 )  # what is filled in gives way to what is typed
                 yield field
             yield Painted(id="form-error", classes="message")
-            yield Footer(show_command_palette=False, compact=True)
+            yield KeyLine()
 
     def on_mount(self) -> None:
         where = counted(len(self._places), "cabinet") if self._places else self._location

@@ -4,24 +4,25 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
-from typing import ClassVar, cast
+from typing import TYPE_CHECKING, ClassVar, cast
 
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.geometry import Size
 from textual.screen import Screen
-from textual.widgets import Footer
 
 from commission_tui.errors import CommissionError
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.state.state import State
 from commission_tui.screens.host.app_protocol import Host
-from commission_tui.screens.shared.fault_form import FaultForm
 from commission_tui.screens.shared.job_header import heading
 from commission_tui.screens.terminal.styled_text import visible
-from commission_tui.screens.widgets.form import Form
+from commission_tui.screens.widgets.key_line import KeyLine
 from commission_tui.screens.widgets.screen_frame import TooSmall
 from commission_tui.screens.widgets.text_lines import Painted
+
+if TYPE_CHECKING:
+    from commission_tui.screens.widgets.form import Form
 
 
 def _to(key: str, name: str, word: str) -> Binding:
@@ -77,7 +78,7 @@ class JobScreen(Screen[None]):
         yield TooSmall()
         yield Painted(id="heading")
         yield from self.compose_content()
-        yield Footer(compact=True)
+        yield KeyLine(palette=True)
 
     def compose_content(self) -> ComposeResult:
         raise NotImplementedError
@@ -103,8 +104,8 @@ class JobScreen(Screen[None]):
 
     def _fit(self) -> None:
         """Draw for a new size, until every part has its own: a wide window changes the styles, too."""
-        # What lies in a scroller fits itself; the footer is the library's.
-        parts = self.query("*").exclude("VerticalScroll *, Footer *")
+        # What lies in a scroller fits itself.
+        parts = self.query("*").exclude("VerticalScroll *")
         sizes = (self.size, *(Size(part.size.width) for part in parts))
         if sizes != self._fits:
             self._fits = sizes
@@ -167,6 +168,7 @@ class JobScreen(Screen[None]):
 
     def log_fault(self, location: str, check: str | None = None) -> None:
         """Open the form for a fault at a place."""
+        from commission_tui.screens.shared.fault_form import FaultForm
 
         def closed(logged: bool | None) -> None:
             if logged:

@@ -10,7 +10,6 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.color import Color
 from textual.containers import Vertical
-from textual.widgets import Footer
 
 from commission_tui.errors import CommissionError
 from commission_tui.screens.shared.background_work import Background
@@ -25,6 +24,7 @@ from commission_tui.screens.terminal.picture_view import (
     without_margins,
 )
 from commission_tui.screens.terminal.styled_text import Part
+from commission_tui.screens.widgets.key_line import KeyLine
 from commission_tui.screens.widgets.picture_box import PictureBox
 from commission_tui.screens.widgets.screen_frame import Dialog
 from commission_tui.screens.widgets.text_lines import Painted
@@ -98,7 +98,7 @@ class PictureDialog(Dialog[None]):
             yield Painted(id="picture-title")
             yield Painted(id="picture-says")
             yield PictureBox(id="picture")
-            yield Footer(show_command_palette=False, compact=True)
+            yield KeyLine()
 
     def on_mount(self) -> None:
         self.query_one(PictureBox).focus()

@@ -9,7 +9,6 @@ from typing import ClassVar
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Vertical, VerticalScroll
-from textual.widgets import Footer
 
 from commission_tui.errors import InputError
 from commission_tui.handover.verify.document_check import verify_file
@@ -18,6 +17,7 @@ from commission_tui.screens.shared.photo_dialog import typed_path
 from commission_tui.screens.terminal.styled_text import Line
 from commission_tui.screens.verify.view import verification_lines
 from commission_tui.screens.widgets.form import Form, Question
+from commission_tui.screens.widgets.key_line import KeyLine
 from commission_tui.screens.widgets.screen_frame import Dialog
 from commission_tui.screens.widgets.text_lines import Painted
 
@@ -75,7 +75,7 @@ class VerifyDialog(Dialog[None]):
             yield Painted(classes="box-title")
             with VerticalScroll(id="verify-scroll", can_focus=False):
                 yield Painted(id="verify-text")
-            yield Footer(show_command_palette=False, compact=True)
+            yield KeyLine()
 
     def on_mount(self) -> None:
         self.query_one(".box-title", Painted).show(((f"Verify {self._file.name}", "title"),))

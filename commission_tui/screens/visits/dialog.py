@@ -9,7 +9,7 @@ from textual import on
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Vertical
-from textual.widgets import Footer, OptionList
+from textual.widgets import OptionList
 
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.judging.visits import visit_names
@@ -18,6 +18,7 @@ from commission_tui.screens.shared import settings_forms
 from commission_tui.screens.terminal.styled_text import Line
 from commission_tui.screens.visits import view as visits_view
 from commission_tui.screens.visits.view import Row
+from commission_tui.screens.widgets.key_line import KeyLine
 from commission_tui.screens.widgets.lists import LineList
 from commission_tui.screens.widgets.screen_frame import Dialog
 from commission_tui.screens.widgets.text_lines import Painted
@@ -61,7 +62,7 @@ class VisitsDialog(Dialog[Row | None]):
             yield Painted(classes="box-title")
             yield Painted(id="visits-list", classes="box-notes")
             yield LineList(id="picker-list")
-            yield Footer(show_command_palette=False, compact=True)
+            yield KeyLine()
 
     def on_mount(self) -> None:
         self.query_one(LineList).focus()

@@ -7,10 +7,10 @@ from typing import ClassVar
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Vertical
-from textual.widgets import Footer
 
 from commission_tui.screens.host.key_queue import Hold
 from commission_tui.screens.terminal.styled_text import Line
+from commission_tui.screens.widgets.key_line import KeyLine
 from commission_tui.screens.widgets.screen_frame import Dialog, too_small
 from commission_tui.screens.widgets.text_lines import Painted
 
@@ -36,7 +36,7 @@ class Confirm(Dialog[bool]):
     def compose_box(self) -> ComposeResult:
         with Vertical(classes="box"):
             yield Painted(classes="box-notes")
-            yield Footer(show_command_palette=False, compact=True)
+            yield KeyLine()
 
     def on_mount(self) -> None:
         self.query_one(".box-notes", Painted).show(*self._lines)

@@ -10,11 +10,12 @@ from textual import on
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Vertical
-from textual.widgets import Footer, Input
+from textual.widgets import Input
 
 from commission_tui.errors import CommissionError
 from commission_tui.screens.host.key_queue import Hold
 from commission_tui.screens.terminal.styled_text import Line
+from commission_tui.screens.widgets.key_line import KeyLine
 from commission_tui.screens.widgets.plain_input import PlainInput
 from commission_tui.screens.widgets.screen_frame import Dialog, too_small
 from commission_tui.screens.widgets.text_lines import Painted
@@ -112,7 +113,7 @@ class Form(Dialog[bool]):
                     prefilled=value == question.value and not question.begun,
                 )
             yield Painted(id="form-error", classes="message")
-            yield Footer(show_command_palette=False, compact=True)
+            yield KeyLine()
 
     def on_mount(self) -> None:
         self.query_one(".box-title", Painted).show(((self._title, "title"),))

@@ -11,11 +11,12 @@ from textual import on
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Vertical
-from textual.widgets import Footer, Input, OptionList
+from textual.widgets import Input, OptionList
 from textual.widgets.option_list import Option
 
 from commission_tui.screens.host.key_queue import Hold
 from commission_tui.screens.terminal.styled_text import Line, Part, plain_line
+from commission_tui.screens.widgets.key_line import KeyLine
 from commission_tui.screens.widgets.plain_input import PlainInput
 from commission_tui.screens.widgets.screen_frame import Dialog, too_small
 from commission_tui.screens.widgets.text_lines import Painted, content_of, spelt
@@ -99,7 +100,7 @@ class Picker(Dialog[str | None]):
             options = OptionList(id="picker-list", markup=False, compact=True)
             options.can_focus = False
             yield options
-            yield Footer(show_command_palette=False, compact=True)
+            yield KeyLine()
 
     def on_mount(self) -> None:
         self._fill("")

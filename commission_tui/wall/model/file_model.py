@@ -4,8 +4,6 @@ What the keys mean is in the field descriptions; `read_wall` in ``reading.py`` t
 `Wall`, which is what the rest of the house uses.
 """
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from typing import Annotated, Literal
 
@@ -451,5 +449,5 @@ class WallFile(Part):
     signal_parts: tuple[SignalPart, ...] = ()
     room: Room | None = None
     canvas: Canvas | None = None
-    targets: Targets = Targets()
+    targets: Targets = Field(default_factory=Targets)
     stated: tuple[Stated, ...] = ()

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import re
-import tomllib
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Any, NoReturn
 
+import tomli
 from pydantic import ValidationError
 
 from commission_tui.errors import InputError, WallFileError, nearest
@@ -52,7 +52,7 @@ def parse_wall(text: str, source: str = "wall file") -> Wall:
 
 def _parse(text: str, source: str) -> Wall:
     try:
-        data = tomllib.loads(text)
+        data = tomli.loads(text)
     except ValueError as error:  # bad TOML, or a number of thousands of digits
         raise WallFileError(f"{source}: not TOML: {error}") from None
     except RecursionError:

@@ -219,7 +219,7 @@ def test_an_empty_line_and_a_control_character_are_refused_wherever_a_line_is_fi
     """So that the tests above cannot pass by taking everything."""
     lines = 0
     for model, name in filled():
-        if model.__annotations__[name] in {"Line", "Line | None"}:
+        if model.__annotations__[name] in (e.Line, e.Line | None):
             lines += 1
             for what, found, expected in (
                 ("empty", "nothing", "some text"),
