@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from commission_tui.logbook.logbook import Logbook, OpenJob
 
 _LONGEST_LINE = 1000
+_MOST_ODD = 5
 
 json_option: Callable[[Any], Any] = click.option(
     "--json", "as_json", is_flag=True, help="Machine-readable output on stdout."
@@ -75,6 +76,8 @@ class Session:
         from commission_tui.logbook.store.backup import rolling
 
         book = Logbook(self.path)
+        for line in book.oddities[:_MOST_ODD]:
+            message(f"{self.path}: not as this program writes it: {line}; verify it")
         with rolling(self.path):
             try:
                 yield book
@@ -94,6 +97,10 @@ class Session:
         require_terminal()
         message(f"Opening {self.path} ...")
         with self.logbook() as book:
+            if not book.oddities:
+                message(
+                    "schema, triggers, views and the ends of every job are as they were written"
+                )
             first(book)
             from commission_tui.screens import run
 

@@ -16,13 +16,19 @@ from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.logbook import Logbook
 from commission_tui.subprocess_job import Files, Tell
 
+_WITHOUT_THE_RECORD = ("-sheet.pdf", "-card.pdf", "-schema.json")
+
 
 def export(request: Mapping[str, Any], tell: Tell) -> Files:
     """Return the files of an export; whoever asked writes them, which is its last step."""
     forms = list(dict.fromkeys(request["formats"]))
     on_step = _counting(tell, progress_steps.of_export(forms))
     with _opened(request, on_step) as job:
-        return make_files(job, forms, on_step, without_contacts=request["without_contacts"])
+        files = make_files(job, forms, on_step, without_contacts=request["without_contacts"])
+        for name in files:
+            if name.endswith((".pdf", ".json")) and not name.endswith(_WITHOUT_THE_RECORD):
+                job.leave_end(str(Path(request["folder"]) / name))
+        return files
 
 
 def pages(request: Mapping[str, Any], tell: Tell) -> Files:

@@ -26,6 +26,7 @@ from commission_tui.logbook.state.fault_steps import work_body
 from commission_tui.logbook.state.fold import fold, folded
 from commission_tui.logbook.state.job_summary import summary_after, summary_text
 from commission_tui.logbook.state.state import Fault, State
+from commission_tui.logbook.store import ends_left
 from commission_tui.logbook.store.photos import read_file, read_photo
 from commission_tui.logbook.store.store import Store, StoredFile
 from commission_tui.text import listed, quoted
@@ -303,6 +304,10 @@ class OpenJob:
             note=note,
         )
         return self.record_all([logged], files=[kept])[0]
+
+    def leave_end(self, place: str) -> None:
+        """Keep that the end of this job's chain, as it is now, is known elsewhere too."""
+        ends_left.leave(self.database, place, job=self.id, at=self._clock())
 
     def file(self, digest: str) -> bytes | None:
         """Return a kept file by its SHA-256."""

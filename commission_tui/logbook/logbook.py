@@ -30,6 +30,11 @@ class Logbook:
         self.ids = ids or IdSource()
         self.store = Store(path)
 
+    @property
+    def oddities(self) -> tuple[str, ...]:
+        """What a quick look at opening found: schema, triggers, views and ends; `verify` says all."""
+        return self.store.oddities
+
     def close(self) -> None:
         self.store.close()
 

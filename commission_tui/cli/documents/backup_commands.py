@@ -29,8 +29,10 @@ def backup(session: Session, to: str | None, as_json: bool) -> None:
     Copies are also made by themselves, every four hours of use and before every migration.
     """
     from commission_tui.logbook.store import backup as copies
+    from commission_tui.logbook.store.ends_left import leave
 
     made = copies.copy(session.path, _target(session.path, to))
+    leave(session.path, str(made.absolute()))
     if as_json:
         emit({"copy": str(made), "bytes": made.stat().st_size})
     else:

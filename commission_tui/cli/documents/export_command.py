@@ -59,6 +59,7 @@ def export(
         "by": session.person,
         "formats": formats,
         "without_contacts": without_contacts,
+        "folder": str(output.absolute()),
     }
     work = SubprocessJob("commission_tui.handover.export_process:export", asked)
     with rolling(session.path):

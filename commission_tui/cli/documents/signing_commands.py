@@ -168,8 +168,10 @@ def sign(
 )
 @click.option(
     "--against",
+    multiple=True,
     type=click.Path(path_type=Path),
-    help="A logbook that must have the same entries. Default: the one of --database, where given.",
+    help="A logbook that must have the same entries; of a logbook, a copy, document or record that it "
+    "must still hold. May be given again. Default: --database, or the usual one if it has the job.",
 )
 @click.option(
     "--again/--not-again",
@@ -183,7 +185,7 @@ def verify(
     session: Session,
     file: Path,
     trust: tuple[Path, ...],
-    against: Path | None,
+    against: tuple[Path, ...],
     again: bool,
     as_json: bool,
 ) -> int:
@@ -195,8 +197,14 @@ def verify(
     """
     from commission_tui.handover.verify.document_check import verify_file
 
+    named = _named_database(session)
     found = verify_file(
-        file, trusted=trust, database=against or _named_database(session), again=again
+        file,
+        trusted=trust,
+        database=None if against else named,
+        against=against,
+        usual=session.path if named is None else None,
+        again=again,
     )
     if as_json:
         emit(_plain(found))

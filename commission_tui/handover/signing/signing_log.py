@@ -47,6 +47,7 @@ def sign_file(
     write_whole(target, signed, DocumentError)
     if job is not None:
         log_signature(job, signed, block)
+        job.leave_end(str(target.absolute()))
     return target
 
 

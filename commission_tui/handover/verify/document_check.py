@@ -22,12 +22,19 @@ from commission_tui.files import read_bounded
 from commission_tui.handover.record import RECORD_NAME, kept_files
 from commission_tui.handover.typeset.attachments import MANIFEST_NAME, attached_name
 from commission_tui.handover.verify.allowed_content import first_stranger
+from commission_tui.handover.verify.other_ends import compared
 from commission_tui.handover.verify.parse_document import ReadBack, read_back, read_back_pdf
 from commission_tui.handover.verify.pdf_reading import OpenedPdf, entry, is_pdf, one_line, read_file
-from commission_tui.handover.verify.record_comparison import first_difference, signatures_known
+from commission_tui.handover.verify.record_comparison import (
+    first_difference,
+    knows,
+    signatures_known,
+    signed_otherwise,
+)
 from commission_tui.handover.verify.signature_checks import SignatureFound, signatures_of
 from commission_tui.logbook.entries import chain
 from commission_tui.logbook.entries.models import Signature
+from commission_tui.logbook.integrity.kept_results import odd_results
 from commission_tui.logbook.store.database_check import is_database, verify_database
 from commission_tui.logbook.store.store import StoredFile
 from commission_tui.text import counted
@@ -111,6 +118,8 @@ def verify_file(
     *,
     trusted: Sequence[Path] = (),
     database: Path | None = None,
+    against: Sequence[Path] = (),
+    usual: Path | None = None,
     again: bool = True,
 ) -> Verification:
     """Check a document (PDF), a record (JSON) or a database.
@@ -122,7 +131,12 @@ def verify_file(
     trusted : sequence of Path
         Certificates (PEM or DER) that vouch for signers; every signature must reach one of them.
     database : Path, optional
-        A logbook whose entries of this job must be the same.
+        A logbook whose entries of this job must be the same, for a document or a record.
+    against : sequence of Path
+        Further logbooks; of a database, copies, documents and records whose ends it must still hold,
+        besides those that it finds by itself.
+    usual : Path, optional
+        A logbook that is compared only where none was given and it has the job.
     again : bool
         Set the document again from its record and compare, where all else holds; see `reproduction`.
 
@@ -132,9 +146,12 @@ def verify_file(
         When there is nothing that can be looked at: no such file, a file of another kind.
     """
     if is_database(path):
-        return _database(path)
+        return _database(path, against)
     content = read_file(path)
-    return verify_content(content, str(path), read_certificates(trusted), database, again=again)
+    databases = dict.fromkeys([*([] if database is None else [database]), *against])
+    return check_content(
+        content, str(path), read_certificates(trusted), [*databases], usual=usual, again=again
+    )[0]
 
 
 def verify_content(
@@ -146,15 +163,17 @@ def verify_content(
     again: bool = True,
 ) -> Verification:
     """Check a document or a record that was read already; see `verify_file`."""
-    return check_content(content, name, trusted, database, again=again)[0]
+    databases = () if database is None else (database,)
+    return check_content(content, name, trusted, databases, again=again)[0]
 
 
 def check_content(
     content: bytes,
     name: str,
     trusted: Sequence[x509.Certificate] = (),
-    database: Path | None = None,
+    databases: Sequence[Path] = (),
     *,
+    usual: Path | None = None,
     again: bool = True,
     originals: Sequence[StoredFile] = (),
 ) -> tuple[Verification, bytes]:
@@ -177,7 +196,9 @@ def check_content(
     if read is None:
         return found, b""
     _chain(found, read)
-    if database is not None:
+    if usual is not None and not databases and knows(usual, read.job):
+        databases = (usual,)
+    for database in databases:
         _against(found, read, database)
     made = _pages(found, pdf, read, originals) if pdf is not None and again else b""
     return found, made
@@ -313,6 +334,8 @@ def _printed(found: Verification, pdf: OpenedPdf, read: ReadBack) -> None:
 
 def _chain(found: Verification, read: ReadBack) -> None:
     broken = chain.breaks(read.entries)
+    for one in signed_otherwise(read.entries):
+        found.add("signed record", False, f"{chain.entry_name(one)} was put under another record")
     if not broken:
         found.add("chain", True, "each entry names the one before it")
     elif all(entry.previous is None for entry in read.entries):
@@ -339,14 +362,17 @@ def _against(found: Verification, read: ReadBack, database: Path) -> None:
         )
 
 
-def _database(path: Path) -> Verification:
+def _database(path: Path, against: Sequence[Path]) -> Verification:
     with path.open("rb") as file:
         digest = hashlib.file_digest(file, "sha256").hexdigest()
     found = Verification("database", digest)
-    for line in verify_database(path):
+    for line in verify_database(path) or odd_results(path):
         found.add("database", False, line)
     if not found.findings:
         found.add("database", True, "every entry and file is as it was written")
+        found.add("results", True, "lists, verdicts and views say what follows from the entries")
+        for one in compared(path, against):
+            found.add("other places", one.holds, one.said)
     return found
 
 

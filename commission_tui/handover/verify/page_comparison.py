@@ -1,12 +1,16 @@
 """The pages of a document held against the pages that its record gives: contents, fonts, pictures.
 
 The two are compared as readers see them last, after every signature. Signatures may add their own
-fields, in the places that are kept for them, and nothing else.
+fields, in the places that are kept for them, and nothing else. Where another version set the pages, their
+words and figures are compared.
 """
 
 from __future__ import annotations
 
+import io
 import re
+from collections import Counter
+from collections.abc import Iterator, Set
 from typing import Any
 
 from commission_tui.handover.verify.allowed_content import pages_of
@@ -17,7 +21,8 @@ _OF_SIGNATURES = frozenset({"/AcroForm", "/Perms", "/Extensions", "/DSS", "/Vers
 _ELSEWHERE = frozenset({"/Pages", "/Metadata"})
 """Pages are compared one by one; what the metadata says of the record is looked at elsewhere."""
 _ADDED_TO_A_PAGE = frozenset({"/Annots", "/Tabs"})
-_WORDS = re.compile(r"<dc:(title|description|creator)\b[^>]*>(.*?)</dc:\1>", re.DOTALL)
+_SOFT_HYPHEN = "\u00ad"
+_DESCRIBED = re.compile(r"<dc:(title|description|creator)\b[^>]*>(.*?)</dc:\1>", re.DOTALL)
 _TAG = re.compile(r"<[^>]*>")
 _TOLD = frozenset({"/ModDate", "/Producer"})
 """Of what a file says of itself: who wrote it last."""
@@ -47,7 +52,7 @@ def first_difference(pdf: OpenedPdf, made: OpenedPdf) -> str:
 def _metadata(pdf: OpenedPdf) -> list[tuple[str, str]]:
     """Return what the metadata says of the document in words; programs that sign lay it out anew."""
     said = pdf.reader.root["/Metadata"].data.decode("utf-8", "replace")
-    return [(key, _TAG.sub("", words).strip()) for key, words in _WORDS.findall(said)]
+    return [(key, _TAG.sub("", words).strip()) for key, words in _DESCRIBED.findall(said)]
 
 
 def _info(pdf: OpenedPdf) -> Any:
@@ -95,3 +100,24 @@ def _part(at: tuple[str, ...]) -> str:
     named = [_PARTS[key] for key in at if key in _PARTS]
     way = "/".join(key.strip("/") for key in at[:3])
     return named[-1] if named else way or "it holds something else"
+
+
+def other_words(pdf: OpenedPdf, again: OpenedPdf, apart_from: Set[str]) -> list[str]:
+    """Return the words that one document has and the other has not, or not as often.
+
+    Words and not lines, since another version may break them elsewhere; `apart_from` are words that
+    must differ, such as the versions themselves.
+    """
+    found, wanted = Counter(_words(pdf)), Counter(_words(again))
+    other = (found - wanted) + (wanted - found)
+    return [word for word in other if word not in apart_from]
+
+
+def _words(pdf: OpenedPdf) -> Iterator[str]:
+    # Here, not at the top: it is needed only for documents of another version.
+    from pypdf import PdfReader
+
+    with one_line(pdf.name):
+        pages = [page.extract_text() for page in PdfReader(io.BytesIO(pdf.content)).pages]
+    for text in pages:
+        yield from text.replace(_SOFT_HYPHEN, "").split()

@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 import contextlib
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
 from commission_tui.errors import StoreError
+from commission_tui.handover.record import fingerprint
 from commission_tui.handover.verify.parse_document import ReadBack
+from commission_tui.logbook.entries import chain
 from commission_tui.logbook.entries.chain import entry_name, is_contact, plain
 from commission_tui.logbook.entries.models import DocumentIssued, Entry, Signature
 from commission_tui.logbook.store.database_check import is_database
@@ -25,6 +28,14 @@ class Difference:
     said: str
 
 
+def knows(database: Path, job: str) -> bool:
+    """Whether a logbook has entries of a job; what cannot be read has none."""
+    try:
+        return bool(_entries(database, job))
+    except StoreError:
+        return False
+
+
 def signatures_known(read: ReadBack, number: str, database: Path) -> int:
     """Return how many signatures with keys a logbook knows under a document of this record.
 
@@ -38,6 +49,26 @@ def signatures_known(read: ReadBack, number: str, database: Path) -> int:
         and (entry.body.number, entry.body.fingerprint) == (number, read.fingerprint)
         for entry in _entries(database, read.job)
     )
+
+
+def signed_otherwise(entries: Sequence[Entry]) -> Iterator[Entry]:
+    """Yield the signatures whose fingerprint is not that of the record as their writer knew it."""
+    signed = [entry for entry in entries if isinstance(entry.body, Signature)]
+    if not signed:
+        return
+    by_digest = {chain.digest(entry): entry for entry in entries}
+    unchained = [entry for entry in entries if entry.previous is None]
+    for entry in signed:
+        known = {one.id: one for one in unchained if one.id < entry.id}
+        waiting = [*chain.parents(entry)]
+        while waiting:
+            before = by_digest.get(waiting.pop())
+            if before is not None and before.id not in known:
+                known[before.id] = before
+                waiting += chain.parents(before)
+        body = entry.body
+        if isinstance(body, Signature) and body.fingerprint != fingerprint(known.values()):
+            yield entry
 
 
 def first_difference(read: ReadBack, database: Path) -> Difference | None:

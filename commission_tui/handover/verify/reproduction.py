@@ -14,10 +14,9 @@ from pathlib import Path
 
 from commission_tui.handover.typeset.attachments import made_with
 from commission_tui.handover.typeset.typst_document import export_pdf
-from commission_tui.handover.verify.page_comparison import first_difference
+from commission_tui.handover.verify.page_comparison import first_difference, other_words
 from commission_tui.handover.verify.parse_document import ReadBack
 from commission_tui.handover.verify.pdf_reading import OpenedPdf
-from commission_tui.handover.verify.text_comparison import other_words
 from commission_tui.logbook.integrity.merge import document_source, merge
 from commission_tui.logbook.logbook import Logbook
 from commission_tui.logbook.store.store import StoredFile

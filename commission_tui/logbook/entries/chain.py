@@ -130,12 +130,14 @@ def breaks(entries: Iterable[Entry], kept: Mapping[str, str] | None = None) -> t
 
 def breaks_of(chained: Sequence[tuple[Entry, str]], kept: Mapping[str, str]) -> tuple[str, ...]:
     """Do what `breaks` does for entries in their order with the digests that they have."""
-    known = {one for _, one in chained}
+    known = {one: number for number, (_, one) in enumerate(chained)}
     changed = {kept[entry.id]: entry for entry, one in chained if kept.get(entry.id, one) != one}
     lines = [f"{entry_name(entry)} was changed after it was written" for entry in changed.values()]
     named: set[str] = {one for entry, _ in chained for one in parents(entry)}
     begun = False
     for number, (entry, _) in enumerate(chained):
+        if any(known.get(one, -1) >= number for one in parents(entry)):
+            lines.append(f"{entry_name(entry)} names an entry that was written after it: put in")
         if entry.previous is None and begun:
             lines.append(
                 f"{entry_name(entry)} names no entry before it: put in, "

@@ -27,6 +27,7 @@ from commission_tui.logbook.state.job_summary import summary_of
 from commission_tui.logbook.state.state import Readings, State
 from commission_tui.logbook.store.backup import copy
 from commission_tui.logbook.store.database_check import problems
+from commission_tui.logbook.store.ends_left import leave_known
 from commission_tui.logbook.store.store import MergedJob, Store, StoredFile
 from commission_tui.text import counted
 
@@ -130,7 +131,18 @@ def merge(book: Logbook, sources: Sequence[Source]) -> Merged:
                 union.put(merged)
                 told += lines
         union.put_files(_sound(sources, told))
+    for source in sources:
+        leave_known(book.path, _ends_of_jobs(source), source.name)
     return Merged(added, known, len({entry.job for entry, _ in coming.values()}), tuple(told))
+
+
+def _ends_of_jobs(source: Source) -> Iterator[tuple[str, int, tuple[str, ...]]]:
+    """Yield what a source knows of each of its jobs: how many entries, and the ends of the chain."""
+    jobs: dict[str, list[tuple[Entry, str]]] = {}
+    for pair in source.chained:
+        jobs.setdefault(pair[0].job, []).append(pair)
+    for job, chained in jobs.items():
+        yield job, len(chained), chain.ends_of(sorted(chained, key=lambda pair: pair[0].id))
 
 
 def _entries_of_all(sources: Sequence[Source]) -> dict[tuple[str, str], tuple[Entry, str]]:

@@ -17,6 +17,7 @@ from pathlib import Path
 
 from commission_tui.errors import CommissionError, StoreError
 from commission_tui.logbook.entries.ids_and_clock import now
+from commission_tui.logbook.store.ends_left import RESTORED, leave
 from commission_tui.logbook.store.readonly import reading
 from commission_tui.logbook.store.sqlite_errors import plainly
 
@@ -183,6 +184,7 @@ def restore(database: Path, source: Path) -> Path | None:
             kept = _set_aside(database, folder)
             coming.replace(database)
             _to_the_disk(database.parent)
+        leave(database, f"{RESTORED}{source.name}")
     finally:
         coming.unlink(missing_ok=True)
     return kept

@@ -6,7 +6,7 @@ import contextlib
 import hashlib
 import json
 import sqlite3
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 
 from pydantic import ValidationError
@@ -14,9 +14,12 @@ from pydantic import ValidationError
 from commission_tui.errors import StoreError
 from commission_tui.logbook.entries import chain
 from commission_tui.logbook.entries.models import ENTRY, Entry
+from commission_tui.logbook.store.ends_left import EndsLeft, left
+from commission_tui.logbook.store.job_rows import against_line
 from commission_tui.logbook.store.readonly import reading
-from commission_tui.logbook.store.rows import TEXT, TEXT_BEFORE_CHAIN
-from commission_tui.logbook.store.schema_version import KNOWN
+from commission_tui.logbook.store.rows import TEXT, TEXT_BEFORE_CHAIN, odd_text
+from commission_tui.logbook.store.schema_check import oddities
+from commission_tui.logbook.store.schema_version import KNOWN, applied
 from commission_tui.logbook.store.sqlite_errors import kept_json, plainly
 from commission_tui.text import clipped, escaped, flat
 
@@ -46,26 +49,33 @@ def verify_database(path: Path) -> list[str]:
     StoreError
         When it cannot be read at all: no such file, no logbook, a newer one.
     """
+    return _looked_at(path, whole=True)
+
+
+def problems(path: Path) -> list[str]:
+    """Return what is wrong with a database's rows, and with its schema where that decides what they say.
+
+    One from before the chain is taken for sound, and one with a view or an index more.
+    """
+    return _looked_at(path, whole=False)
+
+
+def _looked_at(path: Path, *, whole: bool) -> list[str]:
     with plainly(path):
         if not path.is_file():
             raise StoreError(f"{path}: found no such file, expected a logbook")
         with contextlib.closing(reading(path)) as connection:
             # What a damaged file holds may be anything; a line is printed as one line.
-            found = [escaped(line) for line in _in_file(connection, path)]
-            return found if _chained(connection, path) else [*found, _UNCHAINED]
-
-
-def problems(path: Path) -> list[str]:
-    """Return what `verify_database` finds, but take a database from before the chain for sound."""
-    return [line for line in verify_database(path) if line != _UNCHAINED]
+            found = [escaped(line) for line in _in_file(connection, path, whole=whole)]
+            return found if _chained(connection, path) or not whole else [*found, _UNCHAINED]
 
 
 def _chained(connection: sqlite3.Connection, path: Path) -> bool:
     tables = {row[0] for row in connection.execute("SELECT name FROM sqlite_master")}
     if not {"_sqlite_migrations", "entries"} <= tables:
         raise StoreError(f"{path}: a database of another program, expected a logbook")
-    applied = {row[0] for row in connection.execute("SELECT name FROM _sqlite_migrations")}
-    if unknown := applied - KNOWN:
+    known = {row[0] for row in connection.execute("SELECT name FROM _sqlite_migrations")}
+    if unknown := known - KNOWN:
         raise StoreError(
             f"{path}: written by a newer version of this program (it knows {max(unknown)}); "
             "update the program"
@@ -73,21 +83,27 @@ def _chained(connection: sqlite3.Connection, path: Path) -> bool:
     return "jobs" in tables
 
 
-def _in_file(connection: sqlite3.Connection, path: Path) -> list[str]:
+def _in_file(connection: sqlite3.Connection, path: Path, *, whole: bool) -> list[str]:
     said = [str(row[0]) for row in connection.execute("PRAGMA integrity_check(20)")]
     if said != ["ok"]:
         return [f"the file is damaged: {clipped(flat(line), 200)}" for line in said]
     chained = _chained(connection, path)
+    odd = oddities(connection, applied(path, connection) or set())
+    if deciding := [one.said for one in odd if one.deciding]:
+        return deciding
+    found: list[str] = []
+    elsewhere = left(path)
     jobs = [row[0] for row in connection.execute("SELECT DISTINCT job FROM entries ORDER BY job")]
-    found = []
     for job in jobs:
-        found += _in_job(connection, job) if chained else _unsound(connection, job)
+        found += _in_job(connection, job, elsewhere) if chained else _unsound(connection, job)
     if chained:
         found += _empty_jobs(connection)
-    return found + list(_in_files(connection))
+        found += _in_two_jobs(connection)
+    found += _in_files(connection)
+    return [*found, *(one.said for one in odd)] if whole else found
 
 
-def _in_job(connection: sqlite3.Connection, job: str) -> list[str]:
+def _in_job(connection: sqlite3.Connection, job: str, elsewhere: Sequence[EndsLeft]) -> list[str]:
     lines, read = [], []
     kept: dict[str, str] = {}
     rows = connection.execute(
@@ -99,6 +115,8 @@ def _in_job(connection: sqlite3.Connection, job: str) -> list[str]:
         if entry is None:
             lines.append(f"entry {str(entry_id)[-12:]} is damaged: it cannot be read")
             continue
+        if said := odd_text(text, entry):
+            lines.append(f"{chain.entry_name(entry)} was changed: {said}")
         if kind != entry.body.kind:
             lines.append(f"{chain.entry_name(entry)} is listed as another kind: {str(kind)[:40]}")
         kept[entry.id] = digest
@@ -106,7 +124,26 @@ def _in_job(connection: sqlite3.Connection, job: str) -> list[str]:
     lines += chain.breaks_of(read, kept)
     row = connection.execute("SELECT entries, ends FROM jobs WHERE job = ?", (job,)).fetchone()
     lines += _against_count(read, kept, row, len(lines))
+    row = connection.execute(
+        "SELECT last_id, last_at, ends FROM jobs WHERE job = ?", (job,)
+    ).fetchone()
+    if not lines:
+        lines += against_line(read, kept, row)
+        lines += _left_elsewhere(elsewhere, job, kept)
     return [f"job {job[-12:]}: {line}" for line in lines]
+
+
+def _left_elsewhere(
+    elsewhere: Sequence[EndsLeft], job: str, kept: Mapping[str, str]
+) -> Iterator[str]:
+    """Hold a job's entries against the ends of it that were left elsewhere."""
+    known = set(kept.values())
+    for one in elsewhere:
+        if one.job == job and set(one.ends) - known:
+            yield (
+                f"what it was on {one.at[:16].replace('T', ' ')} ({one.place}) is no longer in it: "
+                "entries were changed or taken out, and the rest computed anew"
+            )
 
 
 def _unsound(connection: sqlite3.Connection, job: str) -> list[str]:
@@ -159,10 +196,23 @@ def _empty_jobs(connection: sqlite3.Connection) -> Iterator[str]:
         yield f"job {job[-12:]}: {count} entries were written and none is there"
 
 
+def _in_two_jobs(connection: sqlite3.Connection) -> Iterator[str]:
+    rows = connection.execute("SELECT id FROM entries GROUP BY id HAVING count(*) > 1 ORDER BY id")
+    for (entry_id,) in rows:
+        yield f"entry {str(entry_id)[-12:]} is in two jobs: one of them is another's"
+
+
 def _in_files(connection: sqlite3.Connection) -> Iterator[str]:
-    for name, content in connection.execute("SELECT sha256, bytes FROM files ORDER BY sha256"):
+    said = _files_named(connection)
+    for name, kind, content in connection.execute(
+        "SELECT sha256, media_type, bytes FROM files ORDER BY sha256"
+    ):
         if hashlib.sha256(content).hexdigest() != name:
             yield f"file {name[:16]} was changed after it was kept"
+        elif name not in said:
+            yield f"file {name[:16]} was put in by something else: no entry names it"
+        elif (kind, len(content)) not in said[name]:
+            yield f"file {name[:16]} is listed as another kind or size than its entry says"
     named = connection.execute(
         """
         SELECT DISTINCT json_extract(body, '$.sha256'), json_extract(body, '$.name') FROM entries
@@ -172,3 +222,24 @@ def _in_files(connection: sqlite3.Connection) -> Iterator[str]:
     )
     for name, said in named:
         yield f"file {str(name)[:16]} ({said}) is named by an entry and is not there"
+
+
+def _files_named(connection: sqlite3.Connection) -> dict[str, set[tuple[str, int]]]:
+    """Return each file that an entry names, as logged or as corrected, with its kind and size."""
+    rows = connection.execute(
+        """
+        WITH said AS (
+            SELECT body FROM entries WHERE kind IN ('photo', 'file')
+            UNION ALL
+            SELECT json_extract(body, '$.replacement') FROM entries
+            WHERE kind = 'correction' AND json_extract(body, '$.replacement.sha256') IS NOT NULL
+        )
+        SELECT json_extract(body, '$.sha256'), json_extract(body, '$.media_type'),
+               json_extract(body, '$.size')
+        FROM said
+        """
+    )
+    found: dict[str, set[tuple[str, int]]] = {}
+    for digest, kind, size in rows:
+        found.setdefault(str(digest), set()).add((kind or "application/octet-stream", size))
+    return found

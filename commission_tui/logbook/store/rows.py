@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Iterable, Sequence
 from itertools import islice
 from pathlib import Path
+from typing import Any
 
-from pydantic import TypeAdapter, ValidationError
+from pydantic import ConfigDict, TypeAdapter, ValidationError
 
 from commission_tui.errors import StoreError
-from commission_tui.logbook.entries.models import BODY, ENTRY, Entry
+from commission_tui.logbook.entries.chain import without_none
+from commission_tui.logbook.entries.models import BODY, ENTRY, AnyBody, Entry
 
 TEXT_BEFORE_CHAIN = (
     """'{"id":"' || id || '","job":"' || job || '","at":"' || at || '","by":' || json_quote(by)"""
@@ -24,6 +27,13 @@ TEXT = TEXT_BEFORE_CHAIN.replace(
 """An entry as JSON, in SQL: SQLite puts a hundred thousand together faster than Python does."""
 _AT_ONCE = 256
 _ENTRIES: TypeAdapter[list[Entry]] = TypeAdapter(list[Entry])
+_BODIES: TypeAdapter[list[AnyBody]] = TypeAdapter(
+    list[AnyBody], config=ConfigDict(defer_build=True)
+)
+_BODY = ',"body":'
+_QUOTED = re.compile(r'"(?:[^"\\]|\\.)*"', re.DOTALL)
+_NEEDLESS = re.compile(r"\\(?:/|u(?!00[01]))")
+"""An escape that nothing asks for: another spelling of the same text."""
 
 
 def row_of(entry: Entry, digest: str) -> dict[str, str | None]:
@@ -58,9 +68,58 @@ def read_all(path: Path, texts: Iterable[tuple[str]]) -> list[Entry]:
 
 def _validated(path: Path, texts: Sequence[str]) -> list[Entry]:
     try:
-        return _ENTRIES.validate_json(f"[{','.join(texts)}]")
+        found = _ENTRIES.validate_json(f"[{','.join(texts)}]")
     except ValidationError:
         raise _first_damaged(path, texts) from None
+    if not _all_as_written(texts, found):
+        for text, entry in zip(texts, found, strict=True):
+            if said := odd_text(text, entry):
+                raise StoreError(f"{path}: entry {entry.id} is damaged: {said}; restore a backup")
+    return found
+
+
+def _all_as_written(texts: Sequence[str], entries: Sequence[Entry]) -> bool:
+    """Whether rows are the very text that their entries are written as, many at once."""
+    parts = [text.partition(_BODY) for text in texts]
+    bodies = f"[{','.join(body[:-1] for _, _, body in parts)}]".encode("utf-8", "surrogatepass")
+    heads = all(head == _head(entry) for (head, _, _), entry in zip(parts, entries, strict=True))
+    return heads and bodies == _BODIES.dump_json([entry.body for entry in entries])
+
+
+def _head(entry: Entry) -> str:
+    previous = "" if entry.previous is None else f',"previous":"{entry.previous}"'
+    joins = "" if entry.joins is None else f',"joins":{json.dumps(entry.joins)}'
+    by = json.dumps(entry.by, ensure_ascii=False)
+    return f'{{"id":"{entry.id}","job":"{entry.job}","at":"{entry.at}","by":{by}{previous}{joins}'
+
+
+def odd_text(text: str, entry: Entry) -> str:
+    """Say why a row's text is not one that an entry is written as; nothing when it is.
+
+    What reads a row in SQL takes its text as it stands: it must say one thing only, in one spelling. A
+    key without a value may be left out, as an older version did that did not know the key.
+    """
+    head, _, body = text.partition(_BODY)
+    if head != _head(entry):
+        return "who, when or what it names is not written as this program writes it"
+    try:
+        said = json.loads(body[:-1], object_pairs_hook=_each_key_once)
+    except ValueError as error:
+        return str(error)
+    if without_none(said) != without_none(json.loads(BODY.dump_json(entry.body))):
+        return "its text is read otherwise than it is written"
+    if re.search(r"\s", _QUOTED.sub("", body)) or _NEEDLESS.search(body.replace("\\\\", "")):
+        return "its text is spelled otherwise than this program writes it"
+    return ""
+
+
+def _each_key_once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+    found = dict(pairs)
+    if len(found) < len(pairs):
+        names = [key for key, _ in pairs]
+        twice = next(key for key in names if names.count(key) > 1)
+        raise ValueError(f"it says {twice[:40]!r} twice")
+    return found
 
 
 def _first_damaged(path: Path, listed: Iterable[str]) -> StoreError:

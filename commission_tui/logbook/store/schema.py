@@ -246,3 +246,27 @@ def _jobs_and_verdicts(db: Database) -> None:
     )
     db.execute("INSERT INTO computed SELECT * FROM judged")
     db.execute("DROP TABLE judged")
+
+
+@MIGRATIONS()
+def m005_ends_seen(db: Database) -> None:
+    """Keep where else the end of a job's chain is known: an export, a copy, another laptop, a signature."""
+    db.execute(
+        """
+        CREATE TABLE ends_seen (
+            job     TEXT NOT NULL,
+            at      TEXT NOT NULL,
+            place   TEXT NOT NULL,
+            entries INTEGER NOT NULL,
+            ends    TEXT NOT NULL CHECK (json_valid(ends)),
+            PRIMARY KEY (job, at, place)
+        ) STRICT, WITHOUT ROWID
+        """
+    )
+    for verb in ("UPDATE", "DELETE"):
+        db.execute(
+            f"""
+            CREATE TRIGGER ends_seen_refuse_{verb.lower()} BEFORE {verb} ON ends_seen
+            BEGIN SELECT RAISE(ABORT, 'what was seen stays so'); END
+            """
+        )

@@ -8,7 +8,8 @@ from pathlib import Path
 
 from commission_tui.errors import StoreError
 
-KNOWN: Set[str] = frozenset({"m001_entries", "m002_views", "m003_no_replacing", "m004_chain"})
+ORDER = ("m001_entries", "m002_views", "m003_no_replacing", "m004_chain", "m005_ends_seen")
+KNOWN: Set[str] = frozenset(ORDER)
 """Names of every migration of this program; a database that applied another is newer."""
 
 

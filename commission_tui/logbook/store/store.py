@@ -14,7 +14,9 @@ from commission_tui.errors import StoreError
 from commission_tui.logbook.entries.chain import digest, is_contact, parents
 from commission_tui.logbook.entries.models import Entry
 from commission_tui.logbook.store import backup
+from commission_tui.logbook.store.job_rows import odd_ends
 from commission_tui.logbook.store.rows import TEXT, read_all, row_of
+from commission_tui.logbook.store.schema_check import Oddity, oddities
 from commission_tui.logbook.store.schema_version import KNOWN, applied
 from commission_tui.logbook.store.sqlite_errors import WAIT_S, kept_json, plainly
 
@@ -72,10 +74,27 @@ class Store:
             self._connection = self._connected()
             self._identity = _identity(path)
             made_by = applied(path, self._connection)
+            if made_by is not None:
+                self._decided(oddities(self._connection, made_by))
             if made_by != KNOWN:
                 if made_by is not None:
                     backup.before_migration(path)
                 self._migrate()
+            self.oddities = tuple(
+                [one.said for one in oddities(self._connection, KNOWN)]
+                + [*odd_ends(self._connection)]
+            )
+            """What a quick look found that is not as this program writes it, a line each: at the
+            schema, the triggers, the views, and the ends of every job's chain."""
+
+    def _decided(self, found: Sequence[Oddity]) -> None:
+        """Refuse a database in which something else decides what is read and written."""
+        for one in found:
+            if one.deciding:
+                raise StoreError(
+                    f"{self.path}: {one.said}: what is read and written would not be what it says; "
+                    "nothing was opened; restore a backup"
+                )
 
     def _connected(self) -> sqlite3.Connection:
         try:

@@ -241,7 +241,7 @@ class HandoverScreen(JobScreen):
         self.app.push_screen(form)
 
     def _start(self, folder: Path, formats: tuple[str, ...]) -> None:
-        apart = SubprocessJob(*process_request("export", self.job, formats))
+        apart = SubprocessJob(*process_request("export", self.job, formats, folder))
 
         def write(tell: Callable[[Step], None]) -> list[Path]:
             steps: list[Step] = []

@@ -82,7 +82,7 @@ def connections(monkeypatch: pytest.MonkeyPatch) -> list[sqlite3.Connection]:
     return opened
 
 
-@pytest.mark.parametrize("made_by", ["", *(f"m00{number}.db" for number in (1, 2, 3, 4))])
+@pytest.mark.parametrize("made_by", ["", *(f"m00{number}.db" for number in (1, 2, 3, 4, 5))])
 def test_every_connection_that_a_logbook_holds_is_durable(
     made_by: str, tmp_path: Path, connections: list[sqlite3.Connection]
 ) -> None:
@@ -117,9 +117,7 @@ def _told(connection: sqlite3.Connection, pragma: str) -> object:
 
 
 @pytest.mark.parametrize("table", ["entries", "files"])
-def test_a_row_that_replaces_another_is_refused_as_a_deletion_is(
-    job: OpenJob, table: str, connections: list[sqlite3.Connection]
-) -> None:
+def test_a_row_that_replaces_another_is_refused_as_a_deletion_is(job: OpenJob, table: str) -> None:
     """Also where nothing but the trigger of deletions is left to refuse it."""
     job.record(body(e.Note, text="as it was"))
     job.record_all([], files=[StoredFile("0" * 64, "text/plain", b"x")])
@@ -127,7 +125,7 @@ def test_a_row_that_replaces_another_is_refused_as_a_deletion_is(
         other.execute(f"DROP TRIGGER {table}_refuse_replace")
     other.close()
     book = Logbook(job.database)
-    connection = connections[-1]
+    connection = book.store._connection
     with pytest.raises(sqlite3.IntegrityError, match=f"{table} are written once"):
         connection.execute(f"INSERT OR REPLACE INTO {table} SELECT * FROM {table}")  # noqa: S608
     assert [note.body.text for note in book.open(job.id, "B").state.notes] == ["as it was"]

@@ -1,0 +1,107 @@
+"""A logbook held against every copy, document and record of its jobs that can be found.
+
+Whoever computes a history anew in one file cannot reach those that were handed on: each holds the end
+that its job's chain had, and that end must still be in the logbook.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import re
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from commission_tui.errors import CommissionError
+from commission_tui.handover.verify.parse_document import read_document
+from commission_tui.logbook.entries import chain
+from commission_tui.logbook.store.backup import copies
+from commission_tui.logbook.store.database_check import is_database
+from commission_tui.logbook.store.ends_left import RESTORED, left
+from commission_tui.logbook.store.readonly import reading
+from commission_tui.logbook.store.sqlite_errors import kept_json, plainly
+from commission_tui.text import counted
+
+_TAKEN = re.compile(r"(\d{4}-\d\d-\d\dT\d\d)(\d\d)(\d\d)Z\.db")
+
+
+@dataclass(frozen=True, slots=True)
+class Compared:
+    """What comparing with other places gave; `holds` is None where nothing was found."""
+
+    holds: bool | None
+    said: str
+
+
+def compared(database: Path, given: Sequence[Path] = ()) -> list[Compared]:
+    """Compare a logbook with what was given, its rolling copies, and where its ends were left.
+
+    Raises
+    ------
+    StoreError, DocumentError
+        When what was given cannot be read.
+    """
+    ours = _digests(database)
+    elsewhere = left(database)
+    restored = max((one.at for one in elsewhere if one.place.startswith(RESTORED)), default="")
+    rolling = [path for path in copies(database) if _taken(path) > restored]
+    noted = [Path(one.place) for one in elsewhere if not one.place.startswith(RESTORED)]
+    found: list[Compared] = []
+    count = 0
+    for path in dict.fromkeys((*given, *rolling, *noted)):
+        with contextlib.nullcontext() if path in given else contextlib.suppress(CommissionError):
+            if path in given or _is_file(path):
+                held = _ends(path)
+                count += 1
+                found += _missing(path, ours, held)
+    if found:
+        return found
+    if not count:
+        said = "no copy, document or record of its jobs was found to compare it with"
+        return [Compared(None, f"{said}; what was computed anew as a whole cannot be told")]
+    what = "copy, document or record" if count == 1 else "copies, documents and records"
+    return [Compared(True, f"{count} {what} of its jobs: what they end with is in it")]
+
+
+def _missing(
+    path: Path, ours: Mapping[str, set[str]], held: Mapping[str, set[str]]
+) -> Iterator[Compared]:
+    for job, ends in held.items():
+        if job not in ours:
+            yield Compared(False, f"job {job[-12:]} is in {path} and not in it")
+        elif gone := ends - ours[job]:
+            yield Compared(
+                False,
+                f"job {job[-12:]}: {path} ends with {counted(len(gone), 'entry', 'entries')} that "
+                "it does not have: taken out, or changed and the rest computed anew",
+            )
+
+
+def _ends(path: Path) -> dict[str, set[str]]:
+    """Return the ends of each job's chain that a copy, a document or a record has."""
+    if is_database(path):
+        with plainly(path), contextlib.closing(reading(path)) as connection:
+            rows = connection.execute("SELECT job, ends FROM jobs").fetchall()
+            return {str(job): set(kept_json(text, list)) for job, text in rows}
+    entries, _ = read_document(path)
+    return {entries[0].job: {*chain.ends(entries)}}
+
+
+def _digests(database: Path) -> dict[str, set[str]]:
+    with plainly(database), contextlib.closing(reading(database)) as connection:
+        found: dict[str, set[str]] = {}
+        for job, digest in connection.execute("SELECT job, digest FROM entries"):
+            found.setdefault(str(job), set()).add(str(digest))
+        return found
+
+
+def _taken(path: Path) -> str:
+    named = _TAKEN.fullmatch(path.name)
+    return f"{named[1]}:{named[2]}:{named[3]}" if named else ""
+
+
+def _is_file(path: Path) -> bool:
+    try:
+        return path.is_file()
+    except (OSError, ValueError):
+        return False
