@@ -2,13 +2,24 @@
 
 from __future__ import annotations
 
+import contextlib
 import os
-import tempfile
-from collections.abc import Mapping
+import secrets
+import shutil
+import time
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from pathlib import Path
 
 from commission_tui.errors import CommissionError
-from commission_tui.text import counted
+from commission_tui.text import counted, listed
+
+FOR_ITS_OWNER = 0o600
+_FOR_OTHERS = 0o666
+"""What a file for others may be at most; the umask of who writes it takes the rest away."""
+_PART = ".commission-tui-"
+_LONG_S = 60.0
+"""A file that waits for its name is written within seconds; after this it is nobody's."""
 
 
 def read_bounded(path: Path, largest: int, expected: str, error: type[CommissionError]) -> bytes:
@@ -41,8 +52,12 @@ def read_text(path: Path, largest: int, expected: str, error: type[CommissionErr
         raise error(f"{path}: cannot be read: byte {cause.start} is not UTF-8 text") from None
 
 
-def write_whole(path: Path, content: bytes, error: type[CommissionError]) -> None:
+def write_whole(
+    path: Path, content: bytes, error: type[CommissionError], *, mode: int = _FOR_OTHERS
+) -> None:
     """Write a file so that its name never stands for a part of it.
+
+    `mode` are the rights of the file, of which the umask takes away what it does.
 
     Raises
     ------
@@ -50,12 +65,15 @@ def write_whole(path: Path, content: bytes, error: type[CommissionError]) -> Non
         The given one; what was there before is left as it was.
     """
     try:
-        waiting = _waiting(path.parent, content)
+        clear_left(path.parent)
+        waiting = _waiting(path.parent, content, mode)
         try:
             waiting.replace(path)
         except BaseException:
             waiting.unlink(missing_ok=True)
             raise
+        with contextlib.suppress(OSError):
+            to_the_disk(path.parent)
     except OSError as cause:
         raise error(
             f"{path}: cannot be written: {cause.strerror or cause}; nothing written"
@@ -71,40 +89,129 @@ def write_all(folder: Path, files: Mapping[str, bytes], error: type[CommissionEr
     ------
     CommissionError
         The given one: which file, and what the system said. Every earlier file is as it was and
-        nothing is half-written.
+        nothing is half-written; where the system refuses even the way back, the line says what is new.
     """
     waiting: list[tuple[Path, Path]] = []
+    given: list[_Given] = []
     target = folder
     try:
         folder.mkdir(parents=True, exist_ok=True)
+        clear_left(folder)
         for name, content in files.items():
             target = folder / name
             waiting.append((_waiting(folder, content), target))
         for _, target in waiting:
-            if target.is_dir():
-                raise error(f"{target}: found a folder, expected a file; nothing written")
+            _no_folder(target, error)
         for temporary, target in waiting:
+            earlier = _set_aside(target)
+            given.append(_Given(target, earlier))
             temporary.replace(target)
+        with contextlib.suppress(OSError):
+            to_the_disk(folder)
     except OSError as cause:
         what = cause.strerror or str(cause)
-        raise error(f"{target}: cannot be written: {what}; nothing written") from None
+        new = _taken_back(given)
+        said = f"written: {listed(new, 5)}" if new else "nothing written"
+        raise error(f"{target}: cannot be written: {what}; {said}") from None
+    except BaseException:
+        _taken_back(given)
+        raise
     finally:
-        for temporary, _ in waiting:
-            temporary.unlink(missing_ok=True)
+        for hidden in (*(part for part, _ in waiting), *(one.earlier for one in given)):
+            if hidden is not None:
+                with contextlib.suppress(OSError):
+                    hidden.unlink(missing_ok=True)
     return [target for _, target in waiting]
 
 
-def _waiting(folder: Path, content: bytes) -> Path:
+def _no_folder(target: Path, error: type[CommissionError]) -> None:
+    if target.is_dir():
+        raise error(f"{target}: found a folder, expected a file; nothing written")
+
+
+@dataclass(frozen=True, slots=True)
+class _Given:
+    """A name that a new file is given, and what stood there before."""
+
+    target: Path
+    earlier: Path | None
+
+
+def _set_aside(target: Path) -> Path | None:
+    """Keep what a file is now under a hidden name beside its own; None where there is none."""
+    if not target.exists():
+        return None
+    aside = hidden_name(target.parent)
+    try:
+        os.link(target, aside)
+    except OSError:  # a file system without links
+        shutil.copy2(target, aside)
+    return aside
+
+
+def _taken_back(given: Sequence[_Given]) -> list[str]:
+    """Put every earlier file back; return the names of those that are new all the same."""
+    new = []
+    for one in reversed(given):
+        try:
+            if one.earlier is None:
+                one.target.unlink(missing_ok=True)
+            elif not one.target.exists() or not one.target.samefile(one.earlier):
+                one.earlier.replace(one.target)
+        except OSError:
+            new.append(one.target.name)
+    return new[::-1]
+
+
+def _waiting(folder: Path, content: bytes, mode: int = _FOR_OTHERS) -> Path:
     """Write a file that waits for its name, and is on the disk before it gets it."""
-    handle, name = tempfile.mkstemp(dir=folder, prefix=".", suffix=".part")
-    path = Path(name)
+    path = hidden_name(folder)
+    handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0), mode)
     try:
         with os.fdopen(handle, "wb") as file:
             file.write(content)
             file.flush()
             os.fsync(file.fileno())
-        path.chmod(0o644)
     except BaseException:
         path.unlink(missing_ok=True)
         raise
     return path
+
+
+def hidden_name(folder: Path) -> Path:
+    """Return a name for a file that waits for its own, by which `clear_left` knows whose it is."""
+    return folder / f"{_PART}{os.getpid()}-{secrets.token_hex(8)}.part"
+
+
+def clear_left(folder: Path) -> None:
+    """Remove what a killed program left waiting; what one that runs may still write stays."""
+    for path in folder.glob(f"{_PART}*.part"):
+        process = path.name.removeprefix(_PART).partition("-")[0]
+        with contextlib.suppress(OSError):
+            if time.time() - path.stat().st_mtime > _LONG_S and not _runs(process):
+                path.unlink()
+
+
+def _runs(process: str) -> bool:
+    """Whether there is a process of a number here; on Windows a file that is open stays anyway."""
+    if os.name != "posix" or not process.isdecimal():
+        return False
+    try:
+        os.kill(int(process), 0)
+    except (ProcessLookupError, OverflowError):
+        return False
+    except OSError:  # somebody else's
+        return True
+    return True
+
+
+def to_the_disk(path: Path) -> None:
+    """Have a file's content, or the names in a folder, written now; Windows takes only files."""
+    is_folder = path.is_dir()
+    if is_folder and os.name != "posix":
+        return
+    handle = os.open(path, os.O_RDONLY if is_folder else os.O_RDWR)
+    try:
+        os.fsync(handle)
+    finally:
+        os.close(handle)

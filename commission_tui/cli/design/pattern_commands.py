@@ -111,6 +111,7 @@ def edid(
     """Write the EDID block that offers a source the canvas of one input."""
     from commission_tui.engineering.signal.edid import edid_lines, read_edid, write_edid
     from commission_tui.engineering.signal.video_timing import cvt_timing
+    from commission_tui.files import write_whole
     from commission_tui.wall.model.wall_file import read_wall
 
     wall = read_wall(wall_file)
@@ -125,11 +126,9 @@ def edid(
         block = write_edid(
             timing, shown, year, interface=interface, bits_per_colour=item.bits, size_mm=size
         )
-        output.write_bytes(block.data)
     except ValueError as error:
         raise InputError(str(error)) from None
-    except OSError as error:
-        raise InputError(f"{output}: cannot be written: {error.strerror}") from None
+    write_whole(output, block.data, InputError)
     contents = read_edid(block.data)
     if as_json:
         emit({"file": output, "bytes": len(block.data), "offers": contents, "notes": block.notes})

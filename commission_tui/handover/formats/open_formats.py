@@ -43,6 +43,8 @@ _PLAIN_NUMBER = re.compile(
 """A number, and a figure or a limit as it is printed: no formula."""
 _FORMULA_STARTS = tuple("=+-@\t\r\n＝＋－＠")
 """What spreadsheets take for the beginning of a formula, also in full width (OWASP, CSV Injection)."""
+_PARTED = re.compile(r"(?<=[;|\t\r\n])")
+"""Where programs part that take no comma: a formula may begin after each."""
 
 Cell = str | float | int | bool | None
 Row = Sequence[Cell]
@@ -188,15 +190,20 @@ def _csv(header: str, rows: Iterable[Row]) -> bytes:
 
 
 def _cell(value: Cell) -> str:
-    """Return a cell that no spreadsheet takes for a formula."""
+    """Return a cell that no spreadsheet takes for a formula, wherever it parts what it reads."""
     if value is None:
         return ""
     if isinstance(value, bool):
         return "yes" if value else "no"
     if isinstance(value, int | float):
         return repr(value)
-    risky = value.startswith(_FORMULA_STARTS) and not _PLAIN_NUMBER.fullmatch(value)
-    return f"'{value}" if risky else value
+    return "".join(f"'{piece}" if _is_risky(piece) else piece for piece in _PARTED.split(value))
+
+
+def _is_risky(piece: str) -> bool:
+    """Whether a part of a cell begins as a formula does and is no number."""
+    bare = piece.lstrip(" \"'")
+    return bare.startswith(_FORMULA_STARTS) and not _PLAIN_NUMBER.fullmatch(bare.rstrip())
 
 
 def export_html(job: OpenJob, *, without_contacts: bool = False) -> bytes:

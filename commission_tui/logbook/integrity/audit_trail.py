@@ -6,6 +6,7 @@ same as where it was logged.
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
@@ -209,21 +210,35 @@ def _fault(state: State, names: Sequence[str]) -> Fault:
 # --- entries in words
 
 
+class _Record:
+    """A job, and its instruments as they stood one after another, looked for once."""
+
+    def __init__(self, state: State) -> None:
+        self.state = state
+        self.instruments: dict[str, list[tuple[str, e.Instrument]]] = {}
+        logged = (x.id for x in state.entries.values() if isinstance(x.body, e.Instrument))
+        for one in sorted(logged):
+            known = state.effective(one)
+            if isinstance(known, e.Instrument):
+                self.instruments.setdefault(known.key, []).append((one, known))
+
+
 def _with_corrections(state: State, own: Sequence[e.Entry]) -> Iterator[Step]:
     """Yield every entry and every correction of one, in their order, with what stood before."""
+    record = _Record(state)
     limits: dict[str, str] = {}
     made: list[Step] = []
     for entry in sorted(own, key=lambda one: one.id):
-        made.append(_step(state, entry, limits))
+        made.append(_step(record, entry, limits))
         before: e.Body | None = entry.body
         for later in state.corrections.get(entry.id, ()):
             if isinstance(later.body, e.Correction):
-                made.append(_corrected(state, later, later.body, before))
+                made.append(_corrected(record, later, later.body, before))
                 before = later.body.replacement
     yield from sorted(made, key=lambda step: step.id)
 
 
-def _step(state: State, entry: e.Entry, limits: dict[str, str]) -> Step:
+def _step(record: _Record, entry: e.Entry, limits: dict[str, str]) -> Step:
     body = entry.body
     was = reason = ""
     if isinstance(body, e.LimitsFrozen):
@@ -233,19 +248,21 @@ def _step(state: State, entry: e.Entry, limits: dict[str, str]) -> Step:
         limits[body.limit.name] = _frozen(body.limit)
     if isinstance(body, e.NotApplicable | e.ResultsKept):
         reason = body.reason
-    said = _body_text(state, body, entry.id)
+    said = _body_text(record, body, entry.id)
     return Step(entry.id, entry.at, entry.by, body.kind, said, was, reason)
 
 
-def _corrected(state: State, entry: e.Entry, body: e.Correction, before: e.Body | None) -> Step:
-    was = "withdrawn" if before is None else _body_text(state, before, body.corrects)
-    now = "withdrawn" if body.replacement is None else _body_text(state, body.replacement, entry.id)
+def _corrected(record: _Record, entry: e.Entry, body: e.Correction, before: e.Body | None) -> Step:
+    was = "withdrawn" if before is None else _body_text(record, before, body.corrects)
+    now = (
+        "withdrawn" if body.replacement is None else _body_text(record, body.replacement, entry.id)
+    )
     return Step(entry.id, entry.at, entry.by, body.kind, now, was, body.reason)
 
 
-def _body_text(state: State, body: e.Body, at_id: str) -> str:
+def _body_text(record: _Record, body: e.Body, at_id: str) -> str:
     if isinstance(body, e.ReadingTaken):
-        return _reading(state, body, at_id)
+        return _reading(record, body, at_id)
     if isinstance(body, e.LimitsFrozen):
         return f"limits frozen: {'; '.join(map(_frozen, body.limits)) or 'none, recorded only'}"
     if isinstance(body, e.LimitChanged):
@@ -275,10 +292,10 @@ def _fault_text(body: e.Body) -> str:
     return body.text if isinstance(body, e.Note) else "an entry of another kind"
 
 
-def _reading(state: State, body: e.ReadingTaken, at_id: str) -> str:
-    parts = [f"{_label(state, body)} at {body.place}: {reading_text(body.value, body.unit)}"]
+def _reading(record: _Record, body: e.ReadingTaken, at_id: str) -> str:
+    parts = [f"{_label(record.state, body)} at {body.place}: {reading_text(body.value, body.unit)}"]
     if body.instrument is not None:
-        parts.append(f"with {_instrument(state, body.instrument, at_id)}")
+        parts.append(f"with {_instrument(record, body.instrument, at_id)}")
     if body.again:
         parts.append("to be averaged with the one before")
     if body.meter_time:
@@ -294,14 +311,13 @@ def _label(state: State, body: e.ReadingTaken) -> str:
     return state.checklist.check(body.check).label_of(body.field)
 
 
-def _instrument(state: State, key: str, at_id: str) -> str:
+def _instrument(record: _Record, key: str, at_id: str) -> str:
     """Say what an instrument was when the reading was taken, not what it became."""
-    logged = (entry for entry in state.in_order() if isinstance(entry.body, e.Instrument))
-    known = (state.effective(one) for one in sorted(x.id for x in logged) if one < at_id)
-    fitting = [one for one in known if isinstance(one, e.Instrument) and one.key == key]
-    if not fitting:
+    logged = record.instruments.get(key, [])
+    before = bisect_left(logged, at_id, key=lambda one: one[0])
+    if not before:
         return key
-    one = fitting[-1]
+    _, one = logged[before - 1]
     due = one.calibration_due.isoformat() if one.calibration_due else "not recorded"
     return f"{one.name}, serial {one.serial}, calibration due {due}"
 

@@ -9,13 +9,13 @@ from __future__ import annotations
 import contextlib
 import os
 import sqlite3
-import tempfile
 import threading
 from collections.abc import Iterator
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 from commission_tui.errors import CommissionError, StoreError
+from commission_tui.files import FOR_ITS_OWNER, clear_left, hidden_name, to_the_disk
 from commission_tui.logbook.entries.ids_and_clock import now
 from commission_tui.logbook.store.ends_left import RESTORED, leave
 from commission_tui.logbook.store.readonly import reading
@@ -56,15 +56,15 @@ def copy(database: Path, to: Path) -> Path:
         if not database.is_file():
             raise StoreError(f"{database}: found no such file, expected a logbook")
     with plainly(to):
-        handle, name = tempfile.mkstemp(dir=to.parent, prefix=".", suffix=".part")
-        os.close(handle)
-    part = Path(name)
+        clear_left(to.parent)
+        part = hidden_name(to.parent)
+        part.touch(FOR_ITS_OWNER, exist_ok=False)
     try:
         _copy_into(database, part)
         with plainly(to):
-            _to_the_disk(part)
+            to_the_disk(part)
             part.replace(to)
-            _to_the_disk(to.parent)
+            to_the_disk(to.parent)
     finally:
         for rest in (part, *(part.with_name(part.name + end) for end in ("-wal", "-shm"))):
             rest.unlink(missing_ok=True)
@@ -83,14 +83,6 @@ def _copy_into(database: Path, part: Path) -> None:
         sound = target.execute("PRAGMA quick_check").fetchone() == ("ok",)
     if not sound:
         raise StoreError(f"{database}: damaged; restore a backup")
-
-
-def _to_the_disk(path: Path) -> None:
-    handle = os.open(path, os.O_RDONLY)
-    try:
-        os.fsync(handle)
-    finally:
-        os.close(handle)
 
 
 def _made_folder(database: Path) -> Path:
@@ -183,7 +175,7 @@ def restore(database: Path, source: Path) -> Path | None:
         with plainly(database):
             kept = _set_aside(database, folder)
             coming.replace(database)
-            _to_the_disk(database.parent)
+            to_the_disk(database.parent)
         leave(database, f"{RESTORED}{source.name}")
     finally:
         coming.unlink(missing_ok=True)

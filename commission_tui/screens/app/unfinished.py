@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from commission_tui.errors import CommissionError, InputError
-from commission_tui.files import read_text, write_whole
+from commission_tui.files import FOR_ITS_OWNER, read_text, write_whole
 
 _LONGEST = 1_000_000
 
@@ -43,8 +43,7 @@ class Unfinished:
         if text == self._kept or len(text) > _LONGEST:
             return
         with contextlib.suppress(CommissionError, OSError):
-            write_whole(self._path, text.encode(), InputError)
-            self._path.chmod(0o600)
+            write_whole(self._path, text.encode(), InputError, mode=FOR_ITS_OWNER)
             self._kept = text
 
 

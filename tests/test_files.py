@@ -1,0 +1,111 @@
+"""Files written whole or not at all, with the rights that whoever writes them gives."""
+
+from __future__ import annotations
+
+import errno
+import os
+import stat
+import time
+from pathlib import Path
+
+import pytest
+
+from commission_tui.errors import DocumentError
+from commission_tui.files import FOR_ITS_OWNER, write_all, write_whole
+
+posix = pytest.mark.skipif(os.name != "posix", reason="modes are of POSIX")
+
+
+def mode_of(path: Path) -> int:
+    return stat.S_IMODE(path.stat().st_mode)
+
+
+def contents(folder: Path) -> dict[str, bytes]:
+    return {path.name: path.read_bytes() for path in folder.iterdir()}
+
+
+@pytest.mark.parametrize("refused", [1, 2, 3])
+def test_when_a_rename_fails_every_earlier_file_is_as_it_was(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, refused: int
+) -> None:
+    """The system takes the first renames and refuses one: nothing is new, and that is what is said."""
+    write_all(tmp_path, {"a": b"old a", "c": b"old c"}, DocumentError)
+    real, calls = Path.replace, 0
+
+    def replace(self: Path, target: Path) -> Path:
+        nonlocal calls
+        calls += 1
+        if calls == refused:
+            raise OSError(errno.EIO, os.strerror(errno.EIO))
+        return real(self, target)
+
+    monkeypatch.setattr(Path, "replace", replace)
+    with pytest.raises(DocumentError, match=r"cannot be written: .*; nothing written"):
+        write_all(tmp_path, {"a": b"new", "b": b"new", "c": b"new"}, DocumentError)
+    assert contents(tmp_path) == {"a": b"old a", "c": b"old c"}
+
+
+def test_where_even_the_way_back_is_refused_what_is_new_is_named(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    write_all(tmp_path, {"a": b"old"}, DocumentError)
+    real, calls = Path.replace, 0
+
+    def replace(self: Path, target: Path) -> Path:
+        nonlocal calls
+        calls += 1
+        if calls > 1:
+            raise OSError(errno.EIO, os.strerror(errno.EIO))
+        return real(self, target)
+
+    monkeypatch.setattr(Path, "replace", replace)
+    with pytest.raises(DocumentError, match=r"b: cannot be written: .*; written: a$"):
+        write_all(tmp_path, {"a": b"new", "b": b"new"}, DocumentError)
+    assert contents(tmp_path) == {"a": b"new"}
+
+
+def test_an_interrupt_between_two_renames_takes_the_first_back(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    write_all(tmp_path, {"a": b"old"}, DocumentError)
+    real, calls = Path.replace, 0
+
+    def replace(self: Path, target: Path) -> Path:
+        nonlocal calls
+        calls += 1
+        if calls == 2:
+            raise KeyboardInterrupt
+        return real(self, target)
+
+    monkeypatch.setattr(Path, "replace", replace)
+    with pytest.raises(KeyboardInterrupt):
+        write_all(tmp_path, {"a": b"new", "b": b"new"}, DocumentError)
+    assert contents(tmp_path) == {"a": b"old"}
+
+
+@posix
+@pytest.mark.parametrize(("umask", "mode"), [(0o022, 0o644), (0o077, 0o600), (0o002, 0o664)])
+def test_what_is_written_keeps_to_the_umask(tmp_path: Path, umask: int, mode: int) -> None:
+    before = os.umask(umask)
+    try:
+        write_whole(tmp_path / "one", b"x", DocumentError)
+        write_all(tmp_path, {"all": b"x"}, DocumentError)
+        write_whole(tmp_path / "own", b"x", DocumentError, mode=FOR_ITS_OWNER)
+    finally:
+        os.umask(before)
+    assert [mode_of(tmp_path / name) for name in ("one", "all", "own")] == [mode, mode, 0o600]
+
+
+def test_what_a_killed_program_left_is_cleared_at_the_next_writing(tmp_path: Path) -> None:
+    ours = [tmp_path / f".commission-tui-{pid}-0123.part" for pid in (os.getpid(), 2**22 + 7)]
+    fresh = tmp_path / f".commission-tui-{2**22 + 9}-4567.part"
+    foreign = tmp_path / ".somebody.part"
+    for path in (*ours, fresh, foreign):
+        path.write_bytes(b"half of a f")
+    hour_ago = time.time() - 3600
+    for path in (*ours, foreign):
+        os.utime(path, (hour_ago, hour_ago))
+    write_whole(tmp_path / "file", b"x", DocumentError)
+    left = {path.name for path in tmp_path.iterdir()}
+    stays = {"file", fresh.name, foreign.name} | ({ours[0].name} if os.name == "posix" else set())
+    assert left == stays
