@@ -61,6 +61,7 @@ class Exit(IntEnum):
         "trail": "commission_tui.cli.jobs.trail_command:trail",
         "export": "commission_tui.cli.documents.export_command:export",
         "key": "commission_tui.cli.documents.signing_commands:key",
+        "accept": "commission_tui.cli.documents.acceptance_command:accept",
         "sign": "commission_tui.cli.documents.signing_commands:sign",
         "verify": "commission_tui.cli.documents.signing_commands:verify",
         "import": "commission_tui.cli.documents.signing_commands:import_",

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 import random
+from collections.abc import Mapping
 
 from commission_tui.checks.places.places import GREY_STEPS, NINE_POINTS, places, point_fraction
 from commission_tui.wall.model.location import Cell
@@ -20,6 +21,15 @@ REFERENCE = "FTH-26-014"
 LEAD = "Ines Okafor"
 SECOND = "Tobias Brandl"
 CLIENT_PERSON = "Marit Hollis"
+
+USUAL_CONSENT = (INTEGRATOR, "2026-07-14", "M. H.")
+CONSENTS: Mapping[str, tuple[str, str, str]] = {
+    "Cameras see": (INTEGRATOR, "2026-07-14", "M. H., camera 2 stays at 1/60 s until then"),
+    "bands or moire": (INTEGRATOR, "2026-07-14", "M. H., as for the cameras"),
+    "Sound of the wall": (CLIENT, "2026-09-01", "M. H., we listen again with the house full"),
+    "accepted": (INTEGRATOR, "2027-06-12", "M. H., only if it grows"),
+}
+"""What the client said to an exception, by words that it holds: owner, date, consent."""
 
 INSTRUMENTS: tuple[dict[str, object], ...] = (
     {

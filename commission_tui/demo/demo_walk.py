@@ -7,6 +7,7 @@ import re
 import tempfile
 from collections.abc import Callable
 from dataclasses import dataclass
+from datetime import date
 from importlib import resources
 from pathlib import Path
 
@@ -17,7 +18,9 @@ from commission_tui.demo.story import Teller, chapters
 from commission_tui.handover import export_pdf, make_files, record_fingerprint
 from commission_tui.handover.content.document_number import identity
 from commission_tui.handover.writing import file_stem, write_files
+from commission_tui.logbook.actions.signature_entry import Consent, signature
 from commission_tui.logbook.entries import models as e
+from commission_tui.logbook.judging.acceptance_state import Item
 from commission_tui.logbook.logbook import Logbook, OpenJob, body
 
 Progress = Callable[[str], None]
@@ -44,7 +47,7 @@ def make_demo(
 ) -> str:
     """Put the demo job into a logbook, unless it is there; return its id.
 
-    `at_handover` is called with the job as it stands when the integrator has signed, a month before
+    `at_handover` is called with the job as it stands when both sides have signed, a month before
     the visit that follows.
     """
     job_id = demo_id()
@@ -125,16 +128,32 @@ class _Walk:
         return self.job.id
 
     def signature(self) -> None:
-        """Let the integrator sign; the client has yet to."""
+        """Let the integrator sign, then the client, who takes each exception in words."""
         self.job.by = cast.LEAD
         self.clock.pass_minutes(20)
         self.job.record(
-            body(
-                e.Signature,
+            signature(
+                self.job,
                 role="integrator",
                 name=cast.LEAD,
+                organisation=cast.INTEGRATOR,
                 statement="The results above were measured as stated.",
-                fingerprint=record_fingerprint(self.job),
-                exceptions=len(self.job.blocking()),
             )
         )
+        self.clock.pass_minutes(10)
+        self.job.record(
+            signature(
+                self.job,
+                role="client",
+                name=cast.CLIENT_PERSON,
+                organisation=cast.CLIENT,
+                statement="I take over the wall as described in this record, with its exceptions.",
+                taken={item.key: self._consent(item) for item in self.job.acceptance().left},
+            )
+        )
+
+    def _consent(self, item: Item) -> Consent:
+        """Return who puts an exception right and until when, as it was agreed with the client."""
+        kind = next((kind for kind in cast.CONSENTS if kind in item.what), "")
+        owner, due, words = cast.CONSENTS.get(kind, cast.USUAL_CONSENT)
+        return Consent(owner, date.fromisoformat(due), words)

@@ -25,6 +25,7 @@ from commission_tui.handover.content.acceptance import (
     CAUTIONS,
     Acceptance,
     Cover,
+    ExceptionRow,
     PunchItem,
     SignatureRow,
 )
@@ -49,6 +50,7 @@ from commission_tui.handover.content.reading_tables import Table
 from commission_tui.handover.content.results import InstrumentRow, Results
 from commission_tui.handover.record import short_fingerprint
 from commission_tui.logbook.job import OpenJob
+from commission_tui.logbook.judging.acceptance_state import AcceptanceState
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,7 +64,7 @@ class Document:
     cover: Cover
     summary: Summary
     acceptance: Acceptance
-    exceptions: Sequence[PunchItem]
+    exceptions: Sequence[ExceptionRow]
     open_items: Sequence[PunchItem]
     exceptions_read: Sequence[Fact]
     limits: Limits
@@ -112,7 +114,7 @@ def build_document(job: OpenJob, *, draft: bool = False) -> Document:
 
 def build_from(context: Context, *, draft: bool = False) -> Document:
     """Return the same from a context that is there already."""
-    state = acceptance.DRAFT if draft else acceptance.document_state(context)
+    state = str(AcceptanceState.DRAFT if draft else context.stands.state)
     return Document(
         paper=context.printing.paper,
         fingerprint=context.fingerprint,

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from commission_tui.checks.model.types import Verdict
 from commission_tui.handover.content import acceptance
-from commission_tui.handover.content.acceptance import SignatureRow
+from commission_tui.handover.content.acceptance import ExceptionRow, SignatureRow, VisitLine
 from commission_tui.handover.content.document_inputs import Context
 from commission_tui.handover.content.results import known_instruments
 from commission_tui.handover.record import short_fingerprint
@@ -25,10 +25,14 @@ class Outline:
     """What the document would say of the whole, and how much of each part it would hold."""
 
     state: str
-    verdict: str
+    """One of `AcceptanceState`."""
     statement: str
+    visit: VisitLine | None
+    """The state of the latest later visit."""
+    exceptions: Sequence[ExceptionRow]
+    """As taken, or as they would be if the client signed now."""
     missing: Sequence[str]
-    """What is not yet there for both sides to sign, a line each."""
+    """The signatures that are not there."""
     counts: Mapping[str, int]
     """Part of the document to how many it lists."""
     signatures: Sequence[SignatureRow]
@@ -42,12 +46,12 @@ class Outline:
 def outline(job: OpenJob) -> Outline:
     """Return how the handover of a job stands."""
     context = Context(job)
-    verdict, statement = acceptance.whole_verdict(context)
     return Outline(
-        acceptance.document_state(context),
-        verdict,
-        statement,
-        acceptance.missing_lines(context),
+        str(context.stands.state),
+        acceptance.statement(context),
+        acceptance.visit_line(context),
+        acceptance.exceptions(context),
+        acceptance.unsigned(context),
         _counts(context),
         acceptance.signature_blocks(context),
         context.fingerprint,
@@ -60,8 +64,8 @@ def _counts(context: Context) -> dict[str, int]:
     apply = [c.id for c in state.checklist if context.verdict(c) is not Verdict.NOT_APPLICABLE]
     visits = range(len(visit_names(state)))
     return {
-        "exceptions": faults["accepted"],
-        "open_items": faults["open"] + faults["mended"],
+        "exceptions": context.stands.count,
+        "open_items": len(context.faults) - faults["verified"],
         "contradictions": sum(x.severity != "note" for x in context.review.findings),
         "results": len(list(state.checklist)),
         "instruments": len(known_instruments(context)),

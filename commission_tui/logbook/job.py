@@ -17,6 +17,7 @@ from commission_tui.logbook.entries.chain import digest, is_contact
 from commission_tui.logbook.entries.entry_factory import body
 from commission_tui.logbook.entries.ids_and_clock import Clock, IdSource
 from commission_tui.logbook.judging import outcomes as judging
+from commission_tui.logbook.judging.acceptance_state import Acceptance, PastSignatures, acceptance
 from commission_tui.logbook.judging.agreed_limits import freezing
 from commission_tui.logbook.judging.instruments import measured
 from commission_tui.logbook.judging.outcome_cache import OutcomeCache, changed
@@ -55,6 +56,7 @@ class OpenJob:
         self._listeners: list[Listener] = []
         self._named: tuple[object, dict[str | tuple[str, ...], dict[str, None]]] = (None, {})
         self._verdicts = OutcomeCache()
+        self._past = PastSignatures()
         self._worked_out: dict[Callable[[State], Any], Any] = {}
         self._ends = store.ends(job_id)
         ids.after(state.last_id)
@@ -357,8 +359,12 @@ class OpenJob:
         """Return the fields and places of a check that are still to be recorded, or read again."""
         return self.outcome(check_id).to_do
 
-    def blocking(self) -> tuple[str, ...]:
-        return judging.blocking(self._state, self.outcomes())
+    def acceptance(self) -> Acceptance:
+        """Return how the handover stands; worked out once for each state."""
+        return self.once(self._acceptance)
+
+    def _acceptance(self, state: State) -> Acceptance:
+        return acceptance(state, self.outcomes(), self._past)
 
     def refresh(self) -> bool:
         """Take in what other programs wrote; True when there was anything."""

@@ -23,7 +23,7 @@ def test_a_job_is_made_listed_and_shown(cli: Cli, opened: str) -> None:
     shown = as_json(cli("job", "show", "Hall", "--json"))
     assert shown["wall"] == "Main auditorium"
     assert shown["checks"] == jobs[0]["checks"] > 15
-    assert "blocks acceptance" in cli("job", "show", "Hall")[1]
+    assert "handover: draft" in cli("job", "show", "Hall")[1]
 
 
 def test_nine_readings_make_a_verdict(cli: Cli, opened: str) -> None:

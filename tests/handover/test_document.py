@@ -53,8 +53,8 @@ def test_the_document_is_plain_data_and_the_same_twice(job: OpenJob) -> None:
 
 def test_an_empty_job_is_a_draft_in_which_every_check_is_not_done(tmp_path: Path) -> None:
     document = document_data(make_job(tmp_path))
-    assert document["cover"]["state"] == "draft"
-    assert document["acceptance"]["verdict"] == "not accepted"
+    assert document["cover"]["state"] == document["acceptance"]["verdict"] == "draft"
+    assert document["cover"]["accepted"] == ""
     counts = {row["verdict"]: row["count"] for row in document["acceptance"]["counts"]}
     assert counts["open"] == sum(counts.values()) - counts["not applicable"]
     assert counts["pass"] == counts["fail"] == 0
@@ -80,22 +80,17 @@ def test_every_limit_not_met_has_a_sentence(job: OpenJob) -> None:
 def test_a_job_goes_from_draft_to_signed(tmp_path: Path) -> None:
     job = make_job(tmp_path, files=ONE_CHECK)
     assert document_data(job)["cover"]["state"] == "draft"
-    assert outline(job).missing == [
-        "In order: not done",
-        "signature of the integrator",
-        "signature of the client",
-    ]
+    assert outline(job).missing == ["signature of the integrator", "signature of the client"]
+    assert [one.what for one in outline(job).exceptions] == ["In order: not done."]
     job.read("order", "fine", "wall", True)
     document = document_data(job)
-    assert document["cover"]["state"] == "for signature"
-    assert document["acceptance"]["verdict"] == "not accepted"
+    assert document["cover"]["state"] == document["acceptance"]["verdict"] == "ready to sign"
     assert "when the client signs" in document["acceptance"]["statement"]
     sign(job, "integrator", "Ines Okafor")
-    assert document_data(job)["cover"]["state"] == "for signature"
+    assert document_data(job)["cover"]["state"] == "ready to sign"
     sign(job, "client", "Marit Hollis")
     document = document_data(job)
-    assert document["cover"]["state"] == "signed"
-    assert document["acceptance"]["verdict"] == "accepted"
+    assert document["cover"]["state"] == document["acceptance"]["verdict"] == "accepted"
     assert outline(job).missing == []
     assert document_data(job, draft=True)["cover"]["state"] == "draft"
 
@@ -107,10 +102,10 @@ def test_a_later_entry_is_not_covered_by_the_signatures(tmp_path: Path) -> None:
     job.record(e.Note(text="afterwards"))
     document = document_data(job)
     blocks = document["signatures"]
-    assert [block["role"] for block in blocks] == ["integrator", "client", "client"]
+    assert [block["role"] for block in blocks] == ["integrator", "client"]
     assert "without 1 later entry" in blocks[1]["stands"]
-    assert not blocks[2]["signed"]
-    assert document["acceptance"]["verdict"] == "not accepted"
+    assert document["acceptance"]["verdict"] == "accepted"  # what was accepted stays so
+    assert "Since then 1 entry was logged" in document["acceptance"]["statement"]
 
 
 def test_a_consultant_has_room_to_sign_where_one_is_named(tmp_path: Path) -> None:
@@ -134,7 +129,7 @@ def test_limits_not_met_are_accepted_only_by_a_client_who_names_exceptions(tmp_p
     job = make_job(tmp_path, files=ONE_CHECK)
     job.read("order", "fine", "wall", False)
     sign(job, "client", "Marit Hollis", exceptions=0)
-    assert document_data(job)["acceptance"]["verdict"] == "not accepted"
+    assert document_data(job)["acceptance"]["verdict"] == "ready to sign"
     sign(job, "client", "Marit Hollis", exceptions=1)
     assert document_data(job)["acceptance"]["verdict"] == "accepted with exceptions"
 
@@ -146,7 +141,7 @@ def test_an_open_danger_is_never_accepted(tmp_path: Path) -> None:
     sign(job, "integrator", "Ines Okafor", exceptions=1)
     sign(job, "client", "Marit Hollis", exceptions=1)
     acceptance = document_data(job)["acceptance"]
-    assert acceptance["verdict"] == "not accepted"
+    assert acceptance["verdict"] == "draft"
     assert "hazard" in acceptance["statement"]
 
 
@@ -155,12 +150,12 @@ def test_exceptions_and_open_items_name_place_consequence_and_photo(
 ) -> None:
     job.photo(photo(tmp_path), about=job.state.faults[1].id, caption="the seam")
     document = document_data(job)
-    (taken,) = document["exceptions"]
+    (taken,) = [item for item in document["open_items"] if item["state"] == "accepted"]
     assert taken["location"].startswith("R3C12 x7 y2")
     assert "from behind: row 3, 1st from left" in taken["location"]
     assert taken["accepted_by"] == "Marit Hollis, 8 Jun 2026"
-    assert [item["number"] for item in document["open_items"]] == [4, 2]  # gravest first
-    assert document["open_items"][1]["photos"] == [1]
+    assert [item["number"] for item in document["open_items"]] == [4, 1, 2]  # gravest first
+    assert document["open_items"][2]["photos"] == [1]
     assert all(item["consequence"] for item in document["open_items"])
 
 

@@ -42,7 +42,7 @@ def listed(document: Document) -> dict[str, int]:
 def same(job: OpenJob) -> None:
     stands, document = outline(job), build_document(job)
     assert stands.counts == listed(document)
-    assert (stands.state, stands.verdict) == (document.cover.state, document.acceptance.verdict)
+    assert stands.state == document.cover.state == document.acceptance.verdict
     assert stands.fingerprint == document.fingerprint
     assert stands.signatures == document.signatures
 

@@ -127,6 +127,7 @@ def sign(
     as_json: bool,
 ) -> None:
     """Sign a handover document; each further signer signs what the one before left."""
+    from commission_tui.handover.signing.client_consent import refuse_untaken
     from commission_tui.handover.signing.document_signing import exceptions_of, is_draft
     from commission_tui.handover.signing.keys import open_to_others, other_owner, read_key
     from commission_tui.handover.signing.signing_log import sign_file
@@ -142,6 +143,7 @@ def sign(
         organisation=organisation,
         strokes=_strokes(strokes),
     )
+    refuse_untaken(content, role)
     secret = _passphrase(passphrase_fd, f"passphrase of {key_file.name}")
     opened_key = read_key(key_file, secret)
     if not for_another:

@@ -254,13 +254,18 @@ def show(session: Session, name: str, as_json: bool) -> None:
         say(f"instrument {instrument['name']} {instrument['serial']}, calibration due {due}")
     for fault in data["faults"]:
         say(f"fault {fault['number']}  {fault['state']:<9} {fault['location']}  {fault['fault']}")
-    say("blocks acceptance:" if data["blocking"] else "nothing blocks acceptance")
-    for line in data["blocking"]:
-        say(f"  {line}")
+    say(f"handover: {data['state']}")
+    if data["visit"]:
+        say(f"visit {data['visit']['name']}: {data['visit']['state']}")
+    say(f"exceptions: {len(data['exceptions'])}")
+    for number, line in enumerate(data["exceptions"], start=1):
+        say(f"  {number}. {line}")
 
 
 def _shown(opened: Any) -> dict[str, Any]:
-    state = opened.state
+    from commission_tui.logbook.plan.visit_state import visit_state
+
+    state, stands, visit = opened.state, opened.acceptance(), visit_state(opened)
     outcomes = opened.outcomes()
     apply = [o.verdict for o in outcomes.values() if o.verdict != "not applicable"]
     return {
@@ -282,7 +287,11 @@ def _shown(opened: Any) -> dict[str, Any]:
             for _, logged in sorted(state.instruments.items())
         ],
         "faults": [fault_row(fault) for fault in state.faults],
-        "blocking": list(opened.blocking()),
+        "state": str(stands.state),
+        "visit": visit and {"name": visit.name, "state": visit.word},
+        "exceptions": [
+            one.what for one in (stands.exceptions if stands.state.is_accepted else stands.left)
+        ],
     }
 
 

@@ -5,18 +5,23 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from commission_tui.checks.faults.blocking import blocks_acceptance
 from commission_tui.checks.faults.severity import SEVERITY_MEANING, SEVERITY_TITLE
 from commission_tui.checks.model.types import SEVERITIES, Verdict
-from commission_tui.handover.content.document_inputs import VERDICT_WORDS, WORST_FIRST, Context
+from commission_tui.handover.content.document_inputs import (
+    NOT_STATED,
+    VERDICT_WORDS,
+    WORST_FIRST,
+    Context,
+)
 from commission_tui.handover.content.printed_rows import Event
 from commission_tui.handover.figure_text import sentence
 from commission_tui.handover.record import fingerprint
 from commission_tui.logbook.entries.models import Signature, Stroke
+from commission_tui.logbook.judging.acceptance_state import CLIENT, AcceptanceState
+from commission_tui.logbook.plan.visit_state import visit_state
 from commission_tui.logbook.state.state import Fault, Logged
 from commission_tui.text import clipped, counted, upper_first
 
-DRAFT, FOR_SIGNATURE, SIGNED = "draft", "for signature", "signed"
 ROLES = ("integrator", "client", "consultant")
 _NEEDED = ("integrator", "client")
 _HEADER_LENGTH = 80
@@ -46,6 +51,30 @@ CAUTIONS = (
 
 
 @dataclass(frozen=True, slots=True)
+class ExceptionRow:
+    """An exception: taken by the client, or to be taken if he signed now."""
+
+    number: int
+    what: str
+    owner: str
+    due: str
+    consent: str
+    now: str
+    """What became of it since it was taken."""
+
+
+@dataclass(frozen=True, slots=True)
+class VisitLine:
+    """The state of the latest later visit, beside the acceptance."""
+
+    name: str
+    state: str
+    changed: Sequence[str]
+    to_put_right: Sequence[str]
+    not_done: str
+
+
+@dataclass(frozen=True, slots=True)
 class Cover:
     """What the first page says."""
 
@@ -59,6 +88,10 @@ class Cover:
     integrator: str
     date: str
     state: str
+    """One of `AcceptanceState`."""
+    accepted: str
+    """Who decided for the client, and when; nothing before."""
+    visit: VisitLine | None
     design: str
     entries: int
 
@@ -123,46 +156,21 @@ class SignatureRow:
     name: str = ""
     at: str = ""
     statement: str = ""
-    exceptions: int = 0
+    decision: str = ""
     fingerprint: str = ""
     strokes: tuple[Stroke, ...] | None = None
     stands: str = ""
     mark: str | None = None
 
 
-def missing_lines(context: Context) -> list[str]:
-    """Say, one line each, what is not yet there for a handover that both sides can sign."""
-    lines = [
-        f"{check.title}: not done"
-        for check in context.state.checklist
-        if context.verdict(check) is Verdict.OPEN
-    ]
-    lines += [
-        f"fault {fault.number} at {fault.found.body.location}: {fault.found.body.fault}, {fault.state}"
-        for fault in context.faults
-        if fault.state == "mended" or _grave(fault)
-    ]
-    return lines + unsigned(context)
-
-
 def unsigned(context: Context) -> list[str]:
+    """Say which signatures are missing; the client's acceptance stands whatever is logged later."""
     return [
         f"signature of the {role}"
         for role in _NEEDED
         if not any(_covers(context, signature) for signature in context.signatures(role))
+        and not (role == CLIENT and context.stands.state.is_accepted)
     ]
-
-
-def document_state(context: Context) -> str:
-    """Return draft, for signature or signed; what is undone or unseen keeps it a draft."""
-    undone = any(context.verdict(check) is Verdict.OPEN for check in context.state.checklist)
-    unseen = any(
-        fault.state == "mended" or (fault.state == "open" and fault.found.body.severity == "danger")
-        for fault in context.faults
-    )
-    if all(any(_covers(context, s) for s in context.signatures(role)) for role in _NEEDED):
-        return SIGNED
-    return DRAFT if undone or unseen else FOR_SIGNATURE
 
 
 def cover(context: Context, state: str) -> Cover:
@@ -178,6 +186,8 @@ def cover(context: Context, state: str) -> Cover:
         integrator=title.integrator,
         date=context.printing.day(context.last_at),
         state=state,
+        accepted=_decided(context),
+        visit=visit_line(context),
         design=f"design revision {designs}" if designs > 1 else "design as first received",
         entries=len(context.state.entries),
     )
@@ -195,23 +205,85 @@ def acceptance(context: Context) -> Acceptance:
         for check in checks
         if context.verdict(check) is verdict
     ]
-    verdict, statement = whole_verdict(context)
     return Acceptance(
-        verdict=verdict,
-        statement=statement,
+        verdict=str(context.stands.state),
+        statement=statement(context),
         counts=[VerdictCount(str(v), VERDICT_WORDS[v], verdicts.count(v)) for v in WORST_FIRST],
         unmet=unmet,
     )
 
 
-def exceptions(context: Context) -> list[PunchItem]:
-    """List what the client took as it is."""
-    return [item(context, fault) for fault in context.faults if fault.state == "accepted"]
+def statement(context: Context) -> str:
+    """Say the state in plain words, with the day of the client's decision."""
+    stands = context.stands
+    if stands.signature is None:
+        return stands.statement
+    day = context.printing.day(stands.signature.at)
+    if stands.state is AcceptanceState.REFUSED:
+        return f"On {day} {stands.statement}"
+    since = counted(stands.later, "entry was logged", "entries were logged")
+    unchanged = f" Since then {since}, which change nothing of it." if stands.later else ""
+    return f"On {day} {stands.statement}{unchanged}"
+
+
+def _decided(context: Context) -> str:
+    signature = context.stands.signature
+    return (
+        f"{signature.body.name}, {context.printing.day(signature.at)}"
+        if signature is not None
+        else ""
+    )
+
+
+def visit_line(context: Context) -> VisitLine | None:
+    """Return the state of the latest later visit."""
+    found = visit_state(context.job)
+    if found is None:
+        return None
+    return VisitLine(
+        found.name,
+        found.word,
+        [sentence(line) for line in found.changed],
+        [sentence(line) for line in found.to_put_right],
+        counted(found.not_done, "check of this visit is", "checks of this visit are") + " not done."
+        if found.not_done
+        else "",
+    )
+
+
+def exceptions(context: Context) -> list[ExceptionRow]:
+    """List what the client took, each with its owner, its date and his consent.
+
+    Before that, what he would take if he signed now, with what he already took on the punch list.
+    """
+    stands = context.stands
+    if not stands.state.is_accepted:
+        by = {fault.id: item(context, fault) for fault in context.faults}
+        return [
+            ExceptionRow(n, sentence(one.what), "", "", _on_the_list(by.get(one.key)), "")
+            for n, one in enumerate(stands.left, start=1)
+        ]
+    there = {one.key for one in stands.left}
+    return [
+        ExceptionRow(
+            one.number,
+            sentence(one.what),
+            one.owner or NOT_STATED,
+            context.printing.date(one.due) if one.due else NOT_STATED,
+            one.consent or "by the signature, as a whole",
+            "" if one.key in there else "put right since",
+        )
+        for one in stands.exceptions
+    ]
+
+
+def _on_the_list(found: PunchItem | None) -> str:
+    return found.accepted_by if found is not None else ""
 
 
 def open_items(context: Context) -> list[PunchItem]:
-    """List what is open, or mended and not yet looked at again; gravest first."""
-    left = [fault for fault in context.faults if fault.state in {"open", "mended"}]
+    """List the faults that are still there, whoever took them; gravest first."""
+    left = [fault for fault in context.faults if fault.state != "verified"]
     left.sort(key=lambda fault: (SEVERITIES.index(fault.found.body.severity), fault.number))
     return [item(context, fault) for fault in left]
 
@@ -249,6 +321,8 @@ def signature_blocks(context: Context) -> list[SignatureRow]:
         signed = context.signatures(role)
         blocks += [_signed(context, role, logged) for logged in signed]
         expected = role in _NEEDED or signed or _is_there(context, role)
+        if role == CLIENT and context.stands.state.is_accepted and not context.state.visits:
+            expected = False
         if expected and not any(_covers(context, logged) for logged in signed):
             blocks.append(SignatureRow(role, upper_first(role), _side(context, role), False))
     blocks += [
@@ -274,11 +348,21 @@ def _signed(context: Context, role: str, logged: Logged[Signature]) -> Signature
         name=body.name,
         at=context.printing.moment(logged.at),
         statement=body.statement,
-        exceptions=body.exceptions,
+        decision=_decision(body),
         fingerprint=body.fingerprint,
         strokes=body.strokes,
         stands=_standing(context, logged),
     )
+
+
+def _decision(body: Signature) -> str:
+    """Say what the client decided, as his entry has it."""
+    if body.decision == "refuses":
+        return "Refused."
+    if body.decision == "accepts":
+        many = counted(len(body.taken or ()), "exception")
+        return f"Accepted with {many}, each taken in words." if body.taken else "Accepted."
+    return f"Named with the signature: {counted(body.exceptions, 'exception')}."
 
 
 def _standing(context: Context, logged: Logged[Signature]) -> str:
@@ -302,39 +386,3 @@ def _covers(context: Context, logged: Logged[Signature]) -> bool:
 def _side(context: Context, role: str) -> str:
     title = context.state.title
     return {"integrator": title.integrator, "client": title.client}.get(role, "")
-
-
-def _grave(fault: Fault) -> bool:
-    found = fault.found.body
-    return blocks_acceptance(found.fault, found.severity, fault.state)
-
-
-def whole_verdict(context: Context) -> tuple[str, str]:
-    """Return the verdict on the whole and the plain words for it."""
-    blocking = context.job.blocking()
-    taken = len(exceptions(context))
-    client = [s for s in context.signatures("client") if _covers(context, s)]
-    danger = any(
-        f.found.body.severity == "danger" and f.state in {"open", "mended"} for f in context.faults
-    )
-    if danger:
-        return "not accepted", "An open hazard blocks acceptance until it is fixed."
-    if blocking and not (client and client[-1].body.exceptions):
-        verb = "blocks" if len(blocking) == 1 else "block"
-        many = counted(len(blocking), "item")
-        return "not accepted", f"{many} {verb} acceptance, each of them listed."
-    if blocking:
-        return (
-            "accepted with exceptions",
-            f"The client's signature takes the wall with {client[-1].body.exceptions} exceptions; "
-            "every limit that is not met is listed.",
-        )
-    left = taken + sum(f.state in {"open", "mended"} for f in context.faults)
-    verdict = "accepted with exceptions" if left else "accepted"
-    if client:
-        return verdict, "The client has signed this record as it is printed here."
-    return "not accepted", (
-        "Nothing stands in the way of acceptance"
-        + (f" with {counted(left, 'exception')}" if left else "")
-        + "; it becomes acceptance when the client signs this record."
-    )

@@ -16,6 +16,7 @@ from commission_tui.handover.record import fingerprint
 from commission_tui.logbook.entries.chain import is_contact
 from commission_tui.logbook.entries.models import Entry, ReadingTaken, Signature
 from commission_tui.logbook.job import OpenJob
+from commission_tui.logbook.judging.acceptance_state import Acceptance
 from commission_tui.logbook.judging.agreed_limits import limits_of
 from commission_tui.logbook.judging.visits import series
 from commission_tui.logbook.state.state import Fault, Logged, Readings, Slot, State
@@ -79,6 +80,11 @@ class Context:
     @cached_property
     def outcomes(self) -> Mapping[str, Outcome]:
         return self.job.outcomes()
+
+    @cached_property
+    def stands(self) -> Acceptance:
+        """How the handover stands."""
+        return self.job.acceptance()
 
     @cached_property
     def review(self) -> Review:

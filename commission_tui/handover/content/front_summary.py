@@ -23,8 +23,7 @@ class Summary:
 
     facts: Sequence[Fact]
     stages: Sequence[StageCounts]
-    blocks_title: str
-    blocks: Sequence[str]
+    exceptions_title: str
     exceptions: Sequence[str]
     next: Sequence[str]
 
@@ -36,11 +35,10 @@ def summary(context: Context) -> Summary:
     return Summary(
         facts=_facts(context, taken, left),
         stages=[stage_counts(context, stage) for stage in context.state.checklist.stages],
-        blocks_title="Not met, and taken with the client's signature"
-        if acceptance.whole_verdict(context)[0].startswith("accepted")
-        else "What blocks acceptance",
-        blocks=_few([sentence(line) for line in context.job.blocking()]),
-        exceptions=_few([sentence(_said(fault)) for fault in taken]),
+        exceptions_title="Exceptions that the client took"
+        if context.stands.state.is_accepted
+        else "Exceptions, if it were signed now",
+        exceptions=_few([f"{one.number}. {one.what}" for one in acceptance.exceptions(context)]),
         next=_few(_next(context, left), _MOST + 2),
     )
 

@@ -8,8 +8,8 @@ from typing import Any
 from pydantic import TypeAdapter
 
 from commission_tui.handover.formats.verdict_rows import CheckVerdict
-from commission_tui.handover.record import RECORD_VERSION
 from commission_tui.logbook.entries.models import ENTRY
+from commission_tui.logbook.entries.record_form import RECORD_VERSION
 
 _DIALECT = "https://json-schema.org/draft/2020-12/schema"
 _REFERENCE = "#/$defs/{model}"

@@ -101,7 +101,10 @@ def is_draft(content: bytes) -> bool:
 
 
 def exceptions_of(content: bytes) -> int:
-    """Return how many faults the record of a document has taken as they are."""
+    """Return how many exceptions a document lists, as on its pages."""
+    listed = OpenedPdf(content).note.get("exceptions")
+    if isinstance(listed, int):
+        return listed
     read = read_back(content, "document")
     faults = folded(Path("document"), read.entries).faults
     return sum(fault.state == "accepted" for fault in faults)

@@ -13,6 +13,7 @@ from commission_tui.handover.signing.keys import SigningKey
 from commission_tui.handover.typeset.signature_block import SignatureBlock
 from commission_tui.handover.verify.parse_document import ReadBack, read_back
 from commission_tui.handover.verify.pdf_reading import OpenedPdf, read_file
+from commission_tui.logbook.actions.signature_entry import is_client
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.entry_factory import body
 from commission_tui.logbook.job import OpenJob
@@ -108,4 +109,13 @@ def _signature(job: OpenJob, block: SignatureBlock) -> e.Signature:
         fingerprint=fingerprint(job.state.entries.values()),
         exceptions=block.exceptions,
         strokes=block.strokes,
+        **_decided(job, block),
     )
+
+
+def _decided(job: OpenJob, block: SignatureBlock) -> dict[str, object]:
+    """Take over what the client decided on this record, whose key now says the same."""
+    before = job.acceptance().signature
+    if before is None or not is_client(block.role) or job.acceptance().later:
+        return {}
+    return {"decision": before.body.decision, "taken": before.body.taken}

@@ -77,6 +77,7 @@ def _manifest(attached: Attached, said: Document) -> bytes:
     before = said.document.supplement
     note = {
         "document": said.document.number,
+        "exceptions": len(said.exceptions),
         "fingerprint": said.fingerprint,
         "form": MANIFEST_FORM,
         "files": [file.name for file in attached.listed],

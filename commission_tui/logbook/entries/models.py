@@ -370,6 +370,22 @@ Stroke = Annotated[tuple[tuple[Coordinate, Coordinate], ...], Field(min_length=1
 
 
 @validated
+class TakenException:
+    """Something that is not as agreed, and that the client takes as it is until it is put right."""
+
+    what: Reason
+    """As it was shown to the client."""
+    check: Line | None = None
+    fault: EntryId | None = None
+    """One of the two: what it is about."""
+    owner: Line
+    """Who puts it right."""
+    due: date
+    consent: Line
+    """The client's initials or words."""
+
+
+@validated
 class Signature(Body):
     """A name put under the record as it stood; what is signed is named by its fingerprint."""
 
@@ -382,6 +398,10 @@ class Signature(Body):
     exceptions: Annotated[int, Field(ge=0)]
     strokes: Annotated[tuple[Stroke, ...], Field(max_length=200)] | None = None
     """As drawn, in a box of 10,000 by 10,000 from its top left; none where the name was typed."""
+    decision: Literal["accepts", "refuses"] | None = None
+    """What the client decides; none for other roles, and in entries from before it was asked."""
+    taken: Annotated[tuple[TakenException, ...], Field(max_length=5000)] | None = None
+    """Every exception that the client takes, in the order of their numbers from 1."""
 
 
 Correctable = Annotated[

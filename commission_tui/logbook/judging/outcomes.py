@@ -8,7 +8,6 @@ from dataclasses import replace
 from functools import partial
 
 from commission_tui.checks.evaluation import evaluate
-from commission_tui.checks.faults.blocking import blocks_acceptance
 from commission_tui.checks.model.definition import CheckDefinition
 from commission_tui.checks.model.types import Outcome, Reading, RecordFacts, SeenFault, Verdict
 from commission_tui.checks.places.applicability import REVISIT
@@ -92,7 +91,7 @@ def outcome(
 
     `record` tells what the record says of itself, where it is known already.
     """
-    record = record or partial(_record, state)
+    record = record or partial(record_of, state)
     skipped = state.skipped.get(check_id)
     if skipped:
         return Outcome(Verdict.NOT_APPLICABLE, skipped[-1].body.reason)
@@ -119,7 +118,8 @@ def judged_apart(state: State) -> list[CheckDefinition]:
     return [c for c in state.checklist if c.id not in state.checklist.judged_by_record]
 
 
-def _record(state: State) -> RecordFacts:
+def record_of(state: State) -> RecordFacts:
+    """Work out what the record says of itself."""
     apart = judged_apart(state)
     found = {check.id: outcome(state, check.id) for check in apart}
     return record_facts(state, found, {c.id for c in state.checklist if is_undecided(state, c)})
@@ -182,19 +182,3 @@ def _beside(state: State, known: str) -> dict[str, Reading]:
     if other not in state.checklist:
         return {}
     return good_readings(state, other)[0].get(name, {})
-
-
-def blocking(state: State, outcomes: Mapping[str, Outcome]) -> tuple[str, ...]:
-    """Say, one line each, what stands between this job and acceptance."""
-    lines = [
-        f"{check.title}: {result.verdict}"
-        for check in state.checklist
-        if check.blocks_acceptance
-        and (result := outcomes[check.id]).verdict in {Verdict.FAIL, Verdict.MARGINAL, Verdict.OPEN}
-    ]
-    lines += [
-        f"fault {fault.number} at {fault.found.body.location}: {fault.found.body.fault}, {fault.state}"
-        for fault in state.faults
-        if blocks_acceptance(fault.found.body.fault, fault.found.body.severity, fault.state)
-    ]
-    return tuple(lines)

@@ -97,7 +97,7 @@ def compare(state: State, before: int, after: int) -> Comparison:
         new,
         known,
         settled,
-        tuple(_settings(state, before, after)),
+        tuple(changed_settings(state, before, after)),
         tuple(
             check.title
             for check in state.checklist
@@ -228,7 +228,8 @@ def _gone_by(state: State, fault: Fault, visit: int) -> bool:
     return bool(done) and done[-1] == "verified"
 
 
-def _settings(state: State, before: int, after: int) -> list[tuple[str, str, str, str]]:
+def changed_settings(state: State, before: int, after: int) -> list[tuple[str, str, str, str]]:
+    """Return setting, place, value before and value now of each that differs."""
     at: list[dict[tuple[str, str], str]] = [{}, {}]
     for logged in state.settings:
         visit = visit_of(state, logged.id)

@@ -14,11 +14,11 @@ from commission_tui.errors import DocumentError, InputError
 from commission_tui.handover import FORMATS, outline
 from commission_tui.handover.progress_steps import WRITING
 from commission_tui.handover.writing import write_files
-from commission_tui.logbook.entries.entry_factory import changed
-from commission_tui.logbook.entries.models import Signature
+from commission_tui.logbook.actions.signature_entry import Consent, is_client
 from commission_tui.logbook.job import OpenJob
 from commission_tui.screens.handover import key_form, key_signing
 from commission_tui.screens.handover import view as handover_view
+from commission_tui.screens.handover.exceptions_form import ExceptionsDialog
 from commission_tui.screens.handover.page_preview import PagesDialog
 from commission_tui.screens.handover.signature_pad import SignaturePad
 from commission_tui.screens.handover.signature_strokes import Stroke
@@ -104,7 +104,7 @@ class HandoverScreen(JobScreen):
         if self._seen is not self.job.state:
             self._outline = outline(self.job)
             self._seen = self.job.state
-        left = handover_view.left_lines(self._outline, self.job.blocking())
+        left = handover_view.left_lines(self._outline)
         self.query_one("#handover-left", Painted).show(*left)
         right = handover_view.right_lines(self._outline)
         self.query_one("#handover-right", Painted).show(*right)
@@ -133,19 +133,28 @@ class HandoverScreen(JobScreen):
 
     def action_sign(self) -> None:
         shown = self._outline.fingerprint
-        made: list[Signature] = []
+        made: list[handover_view.Signing] = []
 
         def submit(answers: Mapping[str, str]) -> None:
-            made.append(handover_view.signature(self.job, shown, answers))
+            made.append(handover_view.signing(self.job, shown, answers))
 
         def filled_in(done: bool | None) -> None:
-            if done:
-                pad = SignaturePad(made[-1].name, ascii_only=self.host.ascii_only)
-                self.app.push_screen(pad, drawn)
+            if not done:
+                return
+            asked = made[-1]
+            if is_client(asked.role) and not asked.refuses:
+                ExceptionsDialog(self.app, self.job, lambda taken: draw(asked, taken)).ask()
+            else:
+                draw(asked, {})
 
-        def drawn(strokes: tuple[Stroke, ...] | None) -> None:
-            signed = changed(made[-1], strokes=strokes)
-            self.attempt(lambda: self._log_signature(shown, signed), "Signature logged")
+        def draw(asked: handover_view.Signing, taken: Mapping[str, Consent]) -> None:
+            def drawn(strokes: tuple[Stroke, ...] | None) -> None:
+                self.attempt(
+                    lambda: self.job.record(asked.made(self.job, taken, strokes)),
+                    "Signature logged",
+                )
+
+            self.app.push_screen(SignaturePad(asked.name, ascii_only=self.host.ascii_only), drawn)
 
         form = Form(
             "Sign the record",
@@ -156,14 +165,10 @@ class HandoverScreen(JobScreen):
                 Question("statement", "Statement", hint="empty takes the usual one for the role"),
             ],
             submit,
-            notes=handover_view.meaning_lines(shown, len(self.job.blocking())),
+            notes=handover_view.meaning_lines(shown, self.job.acceptance()),
             draft=f"sign {self.job.id}",
         )
         self.app.push_screen(form, filled_in)
-
-    def _log_signature(self, shown: str, signed: Signature) -> None:
-        handover_view.still_shown(self.job, shown)
-        self.job.record(signed)
 
     def action_sign_file(self) -> None:
         def closed(made: bool | None) -> None:

@@ -3,25 +3,27 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
 from pathlib import Path
 
 from commission_tui.errors import InputError
 from commission_tui.handover import FORMATS, record_fingerprint, short_fingerprint
 from commission_tui.handover.content.acceptance import (
-    DRAFT,
-    FOR_SIGNATURE,
     MEANING,
     NO_MEANING,
     ROLES,
-    SIGNED,
+    ExceptionRow,
     SignatureRow,
 )
 from commission_tui.handover.outline import Outline
+from commission_tui.logbook.actions.signature_entry import Consent, is_client, signature
 from commission_tui.logbook.entries import models as e
-from commission_tui.logbook.entries.entry_factory import body
 from commission_tui.logbook.job import OpenJob
+from commission_tui.logbook.judging.acceptance_state import Acceptance
+from commission_tui.screens.handover.signature_strokes import Stroke
 from commission_tui.screens.terminal.styled_text import Line, Part
-from commission_tui.text import counted
+from commission_tui.text import counted, upper_first
 
 STATEMENTS = {
     "integrator": "The results in this record were measured as stated.",
@@ -29,8 +31,8 @@ STATEMENTS = {
     "consultant": "I have seen this record and the wall it describes.",
 }
 _CONTENTS: Sequence[tuple[str, str]] = (
-    ("exceptions", "Accepted exceptions"),
-    ("open_items", "Open items"),
+    ("exceptions", "Exceptions"),
+    ("open_items", "Faults that are still there"),
     ("contradictions", "Contradictions between documents"),
     ("results", "Results, check by check"),
     ("instruments", "Instruments"),
@@ -51,29 +53,46 @@ _SINGLE = (
     "As-built data and drawings",
     "Content specification",
     "Operator's card",
+    "Electrician's page",
+    "Rigger's page",
     "Maintenance and warranty",
 )
-_STATE_WORDS = {DRAFT: "a draft", FOR_SIGNATURE: "ready for signature", SIGNED: "signed"}
 
 
-def left_lines(outline: Outline, blocking: Sequence[str]) -> list[Line]:
-    """Say how the handover stands, what is missing and what blocks acceptance."""
-    state = f"{_STATE_WORDS[outline.state]}; {outline.verdict}"
-    return [
-        (("The document is ", "muted"), (state, "strong")),
+def left_lines(outline: Outline) -> list[Line]:
+    """Say how the handover stands, who has to sign, and every exception."""
+    lines: list[Line] = [
+        (("The handover: ", "muted"), (outline.state, "strong")),
         ((outline.statement, ""),),
-        (("", ""),),
-        *_listed("Still missing for both sides to sign", outline.missing, "Nothing missing"),
-        (("", ""),),
-        *_listed("Blocks acceptance", blocking, "Nothing blocks acceptance"),
     ]
+    if outline.visit is not None:
+        visit = outline.visit
+        lines.append(((f"Visit {visit.name}: ", "muted"), (visit.state, "strong")))
+        lines += [((f"- {line}", ""),) for line in (*visit.to_put_right, *visit.changed)]
+    taken = outline.state.startswith("accepted")
+    return [
+        *lines,
+        (("", ""),),
+        *_listed("Not signed yet", outline.missing, "Both sides have signed"),
+        (("", ""),),
+        *_listed(
+            "Exceptions taken" if taken else "Exceptions, if the client signed now",
+            [f"{one.number}. {_said(one)}" for one in outline.exceptions],
+            "No exception: everything is as agreed",
+        ),
+    ]
+
+
+def _said(one: ExceptionRow) -> str:
+    who = f" {one.owner}, until {one.due}; {one.consent}." if one.owner else ""
+    return f"{one.what}{who}{f' {upper_first(one.now)}.' if one.now else ''}"
 
 
 def _listed(title: str, items: Sequence[str], none: str) -> list[Line]:
     if not items:
         return [((none, "pass"),)]
     head: tuple[Part, ...] = ((f"{title} ", "title"), (str(len(items)), "strong"))
-    return [head, *(((f"- {item}", ""),) for item in items)]
+    return [head, *(((item, ""),) for item in items)]
 
 
 def right_lines(outline: Outline) -> list[Line]:
@@ -115,32 +134,74 @@ def still_shown(job: OpenJob, shown: str) -> None:
         raise InputError("signature: the record has changed meanwhile; close this and look again")
 
 
-def signature(job: OpenJob, shown: str, answers: Mapping[str, str]) -> e.Signature:
-    """Make a signature under the record as it was shown.
+@dataclass(frozen=True, slots=True)
+class Signing:
+    """Who signs, as typed, before what a client decides is asked."""
+
+    shown: str
+    """The fingerprint of the record that was shown."""
+    role: str
+    name: str
+    organisation: str | None
+    statement: str
+    refuses: bool = False
+
+    def made(
+        self, job: OpenJob, taken: Mapping[str, Consent], strokes: tuple[Stroke, ...] | None = None
+    ) -> e.Signature:
+        """Make the entry.
+
+        Raises
+        ------
+        InputError
+            When the record is not the one shown any more, or an exception is not taken.
+        """
+        still_shown(job, self.shown)
+        return signature(
+            job,
+            role=self.role,
+            name=self.name,
+            organisation=self.organisation,
+            statement=self.statement,
+            taken=taken,
+            refuses=self.refuses,
+            strokes=strokes,
+        )
+
+
+def signing(job: OpenJob, shown: str, answers: Mapping[str, str]) -> Signing:
+    """Read who signs.
 
     Raises
     ------
     InputError
-        When the record is not the one shown any more, or an answer is missing.
+        When an answer is missing, the record has changed, or a hazard is open that nobody may accept.
     """
-    still_shown(job, shown)
     role = role_of(answers["role"])
-    return body(
-        e.Signature,
-        role=role,
-        name=answers["name"],
-        organisation=answers["organisation"].strip() or None,
-        statement=answers["statement"].strip() or STATEMENTS.get(role, ""),
-        fingerprint=shown,
-        exceptions=len(job.blocking()),
+    statement = answers["statement"].strip()
+    refuses = is_client(role) and statement.lower().startswith("refuse")
+    if refuses and not statement.partition(" ")[2].strip():
+        raise InputError("statement: found no reason, expected why it is refused")
+    made = Signing(
+        shown,
+        role,
+        answers["name"].strip(),
+        answers["organisation"].strip() or None,
+        statement or STATEMENTS.get(role, ""),
+        refuses,
     )
+    # Whether it can be an entry at all is told now; the exceptions are asked next.
+    far = date(9999, 12, 31)
+    made.made(job, {item.key: Consent("?", far, "?") for item in job.acceptance().left})
+    return made
 
 
-def meaning_lines(fingerprint: str, blocking: int) -> list[Line]:
+def meaning_lines(fingerprint: str, stands: Acceptance) -> list[Line]:
     """Say what a signature means before somebody gives one."""
     lines: list[Line] = [((text, "muted"),) for text in (*MEANING, NO_MEANING[0])]
-    verb = "blocks" if blocking == 1 else "block"
-    lines.append(((f"{counted(blocking, 'item')} {verb} acceptance. ", "strong" if blocking else "pass"),
+    many = counted(len(stands.left), "exception")
+    lines.append(((f"A client is asked to take {many}; 'refuse' and why in the statement refuses. "
+                   if stands.left else "Everything is as agreed. ", "strong" if stands.left else "pass"),
                   ("Record ", "muted"), (short_fingerprint(fingerprint), "strong")))  # fmt: skip
     return lines
 

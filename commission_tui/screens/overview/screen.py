@@ -127,7 +127,7 @@ class OverviewScreen(JobScreen):
             *overview_view.next_lines(self.job, glyphs),
             *overview_view.merged_lines(self.job.state, self._differing, glyphs),
         )
-        self.query_one("#blocking-text", Painted).show(*overview_view.blocking_lines(self.job))
+        self.query_one("#blocking-text", Painted).show(*overview_view.acceptance_lines(self.job))
 
     def _fill(self) -> None:
         stages = self.query_one("#stages", LineList)

@@ -12,6 +12,7 @@ from commission_tui.logbook.integrity.merge_conflicts import Differing
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.judging.doubts import doubts
 from commission_tui.logbook.plan.planning import time_to_do
+from commission_tui.logbook.plan.visit_state import visit_state
 from commission_tui.logbook.state.agreed_checks import Unsettled, unsettled
 from commission_tui.logbook.state.state import State
 from commission_tui.screens.layers.progress_layers import progress_looks
@@ -191,15 +192,24 @@ def _next(job: OpenJob) -> list[Line]:
     ]
 
 
-def blocking_lines(job: OpenJob) -> list[Line]:
-    """Return how many things stand before acceptance, and each."""
-    blocking = job.blocking()
-    if not blocking:
-        return [(("Nothing blocks acceptance", "pass"),)]
-    head: Line = (("Blocks acceptance ", "key"), (str(len(blocking)), "strong"))
+def acceptance_lines(job: OpenJob) -> list[Line]:
+    """Return the state of the handover, of the latest later visit, and each exception."""
+    stands, visit = job.acceptance(), visit_state(job)
+    head: list[Line] = [(("Handover ", "key"), (str(stands.state), "strong"))]
+    if stands.signature is not None:
+        head.append(((f"  {stands.signature.body.name}, {stands.signature.at[:10]}", "muted"),))
+    if visit is not None:
+        head.append(((f"Visit {visit.name} ", "key"), (visit.word, "strong")))
+        head += [((line, ""),) for line in (*visit.to_put_right, *visit.changed)]
+    if not stands.count:
+        return [*head, (("No exception", "pass"),)]
+    title = "Exceptions taken " if stands.state.is_accepted else "Exceptions if signed now "
+    head.append(((title, "key"), (str(stands.count), "strong")))
+    if stands.state.is_accepted:
+        return [*head, *(((f"{one.number}. {one.what}", ""),) for one in stands.exceptions)]
     # What failed needs somebody; what was not done yet is in the list on the left.
-    order = sorted(blocking, key=lambda line: line.endswith(": open"))
-    return [head, *(((line, ""),) for line in order)]
+    order = sorted(stands.left, key=lambda item: item.check is not None and item.unseen)
+    return [*head, *(((item.what, ""),) for item in order)]
 
 
 def wall_lines(job: OpenJob, width: int, height: int, glyphs: Glyphs) -> list[Line]:

@@ -80,7 +80,14 @@ def test_a_document_goes_from_export_to_two_signatures_to_another_machine(
     made = cli("key", "new", "--name", "Marit Hollis", "--kind", "rsa", "-o", client)
     assert (made[0], "SHA-256" in made[1]) == (0, True)
     words = ("sign", document, "--key", client, "--role", "client", "--name", "Marit Hollis")
-    assert cli(*words, "--job", "Hall", "--exceptions", 2)[0] == 0
+    status, _, err = cli(*words, "--job", "Hall")
+    assert status == 4
+    assert "exceptions that the client has not taken" in err
+    taken_all = ("--take", "all: The firm; 2026-12-01; M. H.")
+    assert cli("accept", "Hall", "--name", "Marit Hollis", *taken_all)[0] == 0
+    assert cli("export", "Hall", "-o", document.parent)[0] == 0
+    assert signed_by(cli, document, key, "--job", "Hall")[0] == 0
+    assert cli(*words, "--job", "Hall")[0] == 0
     status, out, _ = cli("verify", document)
     assert status == 0
     assert out.splitlines()[0] == "document H-1/1"

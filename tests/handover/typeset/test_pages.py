@@ -38,23 +38,22 @@ def test_the_one_page_counts_the_job_and_says_what_holds_it_up(job: OpenJob) -> 
     said = document_data(job)["summary"]
     facts = {fact["label"]: fact["value"] for fact in said["facts"]}
     assert facts["Punch list"].startswith("4 found: 1 put right and looked at again, 2 open")
-    assert said["exceptions"] == ["No. 1, pixel dark at R3C12 x7 y2."]
     assert said["next"][0].startswith("Do the checks that are not done: ")
     assert "Look again at no. 2, dark seam at R3C9 right." in said["next"]
-    assert said["blocks_title"] == "What blocks acceptance"
+    assert said["exceptions_title"] == "Exceptions, if it were signed now"
     assert len(said["stages"]) == len(job.state.checklist.stages)
 
 
 def test_the_lists_of_the_one_page_stay_short_and_say_how_much_is_left_out(job: OpenJob) -> None:
     said = document_data(job)["summary"]
-    assert len(said["blocks"]) == 9
-    left = len(job.blocking()) - 8
-    assert said["blocks"][-1] == f"and {left} more, on the pages that follow"
+    assert len(said["exceptions"]) == 9
+    left = len(job.acceptance().left) - 8
+    assert said["exceptions"][-1] == f"and {left} more, on the pages that follow"
 
 
 def test_what_a_client_signed_for_is_not_called_a_hindrance(job: OpenJob) -> None:
     sign(job, "client", "Marit Hollis", exceptions=3)
-    assert document_data(job)["summary"]["blocks_title"].startswith("Not met, and taken")
+    assert document_data(job)["summary"]["exceptions_title"] == "Exceptions that the client took"
 
 
 def test_certificates_name_what_was_written_down_and_only_that(job: OpenJob) -> None:

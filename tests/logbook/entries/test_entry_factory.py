@@ -117,6 +117,10 @@ GOOD: dict[type, dict[str, Any]] = {
         "fingerprint": HASH,
         "exceptions": 0,
         "strokes": (((1, 2),),),
+        "decision": "accepts",
+        "taken": (
+            {"what": "w", "check": "nine", "owner": "O", "due": "2026-07-01", "consent": "M. H."},
+        ),
     },
     e.Correction: {"corrects": ID, "reason": "slip"},
 }
@@ -177,7 +181,7 @@ def test_the_table_has_every_kind_and_every_field_a_person_fills() -> None:
 
 def test_every_field_has_a_name_of_its_own_and_no_name_is_left_over() -> None:
     used = set()
-    kinds: tuple[type, ...] = (*GOOD, e.Entry)
+    kinds: tuple[type, ...] = (*GOOD, e.Entry, e.TakenException)
     for model in kinds:
         for name in set(fields(model)) - {"kind"}:
             assert name in OF_KIND.get(model.__name__, {}) or name in EVERYWHERE, (model, name)

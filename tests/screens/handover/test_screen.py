@@ -228,7 +228,9 @@ def test_signing_can_be_stopped_until_it_is_written(ready: OpenJob, tmp_path: Pa
     made = new_key(tmp_path / "a.p12", PASSPHRASE, name="R. Fell")
     (document,) = export(ready, tmp_path / "out", ("pdf",))
     unsigned = document.read_bytes()
-    asked = key_signing.Request(document, made.key, "client", "R. Fell", "", "Taken.", PASSPHRASE)
+    asked = key_signing.Request(
+        document, made.key, "integrator", "R. Fell", "", "Taken.", PASSPHRASE
+    )
     seen: list[Step] = []
 
     def stop_at_last(step: Step) -> None:
@@ -312,6 +314,46 @@ def test_a_page_keeps_its_shape_and_the_paper_takes_the_tint(ready: OpenJob) -> 
     assert (red, green, blue) == (200, 120, 70)
 
 
+async def take_all(pilot: Pilot[None]) -> None:
+    """Take every exception at once in words, and go on to sign."""
+    await pilot.pause()
+    assert "4 exceptions, 4 not taken" in text_of(pilot, ".box-title")
+    await pilot.press(*"that", "enter")
+    await pilot.pause()
+    await put(pilot, "#field-words", "M. H.")
+    await pilot.press("ctrl+s")
+    await pilot.pause()
+    assert "4 exceptions, 0 not taken" in text_of(pilot, ".box-title")
+    await pilot.press("enter")
+    await pilot.pause()
+
+
+async def test_a_client_who_stops_at_the_exceptions_signs_nothing(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("f8", "s", "2", "enter", *"Marit", "enter", "enter", "enter")
+        await pilot.pause()
+        await pilot.press("enter", "escape", "escape")
+        await pilot.pause()
+    assert not ready.state.signatures
+
+
+async def test_a_client_refuses_with_a_reason(logbook: Logbook, ready: OpenJob) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("f8", "s")
+        await pilot.pause()
+        await put(pilot, "#field-role", "client")
+        await put(pilot, "#field-name", "Marit")
+        await put(pilot, "#field-statement", "Refused: too dark")
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        await pilot.press("escape")
+        await pilot.pause()
+        assert "The handover: refused" in text_of(pilot, "#handover-left")
+    assert ready.acceptance().state == "refused"
+
+
 async def test_signing_names_the_record_as_it_stands(logbook: Logbook, ready: OpenJob) -> None:
     async with running(logbook, ready) as pilot:
         await pilot.press("f8")
@@ -319,13 +361,15 @@ async def test_signing_names_the_record_as_it_stands(logbook: Logbook, ready: Op
         assert "client: not signed" in text_of(pilot, "#handover-right")
         assert "signature of the client" in text_of(pilot, "#handover-left")
         await pilot.press("s", "2", "enter", *"Marit", "enter", "enter", "enter")
-        await pilot.pause()
+        await take_all(pilot)
         await pilot.press("escape")
         await pilot.pause()
         assert "client: Marit" in text_of(pilot, "#handover-right")
     (signature,) = ready.state.signatures
     assert signature.body.role == "client"
     assert signature.body.exceptions == 4
+    assert [one.consent for one in signature.body.taken or ()] == ["M. H."] * 4
+    assert ready.acceptance().state == "accepted with exceptions"
     assert signature.body.fingerprint == record_fingerprint(ready)
 
 
@@ -334,7 +378,7 @@ async def test_a_signature_is_drawn_with_the_mouse_and_kept_as_strokes(
 ) -> None:
     async with running(logbook, ready) as pilot:
         await pilot.press("f8", "s", "2", "enter", *"Marit", "enter", "enter", "enter")
-        await pilot.pause()
+        await take_all(pilot)
         for x0, x1 in ((2, 30), (40, 50)):
             await pilot.mouse_down(Pad, offset=(x0, 3))
             await pilot.hover(Pad, offset=(x1, 9))

@@ -1,0 +1,89 @@
+"""What the client decides, without the screens: take the wall with its exceptions, or refuse it."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import click
+
+from commission_tui.cli.output import Session, emit, json_option, say
+from commission_tui.errors import InputError
+from commission_tui.text import counted, quoted
+
+if TYPE_CHECKING:
+    from commission_tui.logbook.actions.signature_entry import Consent
+    from commission_tui.logbook.judging.acceptance_state import Item
+
+
+@click.command()
+@click.argument("job")
+@click.option("--name", required=True, help="Who decides for the client.")
+@click.option("--organisation", default="", help="For whom.")
+@click.option(
+    "--take",
+    "taken",
+    multiple=True,
+    metavar="'WHICH: OWNER; DATE; WORDS'",
+    help="An exception by its number, or all: who puts it right, until when, the client's initials "
+    "or words. May be given again; a number counts more than all.",
+)
+@click.option("--refuse", metavar="REASON", help="Refuse the wall, and why.")
+@click.option("--statement", default="Taken as described in this record.", show_default=True)
+@json_option
+@click.pass_obj
+def accept(
+    session: Session,
+    job: str,
+    name: str,
+    organisation: str,
+    taken: tuple[str, ...],
+    refuse: str | None,
+    statement: str,
+    as_json: bool,
+) -> None:
+    """Log the client's decision; without --take it lists what there is to take (see job show)."""
+    from commission_tui.logbook.actions.signature_entry import signature
+
+    with session.job(job) as opened:
+        left = opened.acceptance().left
+        consents: dict[str, Consent] = {}
+        for text in sorted(taken, key=lambda text: not text.lower().startswith("all")):
+            items, consent = _consent(text, left)
+            consents |= dict.fromkeys((item.key for item in items), consent)
+        opened.record(
+            signature(
+                opened,
+                role="client",
+                name=name,
+                organisation=organisation or None,
+                statement=refuse or statement,
+                taken=consents,
+                refuses=refuse is not None,
+            )
+        )
+        stands = opened.acceptance()
+    if as_json:
+        emit({"state": str(stands.state), "exceptions": stands.count})
+    else:
+        say(f"{stands.state}: {counted(stands.count, 'exception')}")
+
+
+def _consent(text: str, left: tuple[Item, ...]) -> tuple[tuple[Item, ...], Consent]:
+    """Read which exceptions are taken, and how."""
+    from commission_tui.checks.model.definition import parsed_day
+    from commission_tui.logbook.actions.signature_entry import Consent
+
+    which, _, rest = text.partition(":")
+    parts = [part.strip() for part in rest.split(";", 2)]
+    due = parsed_day(parts[1]) if len(parts) == 3 else None
+    if due is None or not all(parts):
+        raise InputError(
+            f"--take: found {quoted(text)}, expected such as '3: Our firm; 2026-11-28; M. H.'"
+        )
+    consent = Consent(parts[0], due, parts[2])
+    word = which.strip().lower()
+    if word == "all":
+        return left, consent
+    if not (word.isascii() and word.isdigit() and 1 <= int(word[:6]) <= len(left)):
+        raise InputError(f"--take: found {quoted(which)}, expected 1 to {len(left)}, or all")
+    return (left[int(word) - 1],), consent

@@ -1,0 +1,256 @@
+"""Whether the wall is accepted: one state, and one list of what is not as agreed.
+
+Before the client decides, the list is what he would take as exceptions if he signed now. With his
+signature it is frozen: numbered, each with its owner, its date and his consent. Nothing that is
+recorded later changes what was accepted; a later visit has a state of its own (`visit_state`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from datetime import date
+from enum import StrEnum
+from functools import lru_cache, partial
+
+from commission_tui.checks.faults.blocking import blocks_acceptance
+from commission_tui.checks.model.definition import CheckDefinition
+from commission_tui.checks.model.types import Outcome, RecordFacts, Verdict
+from commission_tui.checks.places.applicability import REVISIT
+from commission_tui.logbook.entries.chain import is_contact
+from commission_tui.logbook.entries.models import DocumentIssued, Entry, Signature, TakenException
+from commission_tui.logbook.entries.record_form import fingerprint
+from commission_tui.logbook.judging.outcomes import outcome, record_of
+from commission_tui.logbook.judging.visits import visit_of
+from commission_tui.logbook.state.fold import fold
+from commission_tui.logbook.state.state import Fault, Logged, State
+from commission_tui.text import counted
+
+CLIENT = "client"
+_NOT_AS_AGREED = (Verdict.FAIL, Verdict.MARGINAL, Verdict.OPEN)
+_WORDS = {Verdict.FAIL: "not met", Verdict.MARGINAL: "not decided", Verdict.OPEN: "not done"}
+
+
+class AcceptanceState(StrEnum):
+    """The one state of a handover."""
+
+    DRAFT = "draft"
+    READY = "ready to sign"
+    ACCEPTED = "accepted"
+    WITH_EXCEPTIONS = "accepted with exceptions"
+    REFUSED = "refused"
+
+    @property
+    def is_accepted(self) -> bool:
+        return self in {AcceptanceState.ACCEPTED, AcceptanceState.WITH_EXCEPTIONS}
+
+
+@dataclass(frozen=True, slots=True)
+class Item:
+    """A check that is not met, not decided or not done, or a fault that is still there."""
+
+    what: str
+    check: str | None = None
+    fault: str | None = None
+    blocks: bool = True
+    """Whether it is grave enough to stand in the way by itself."""
+    danger: bool = False
+    unseen: bool = False
+    """Whether nobody has looked: a check not done, a fault mended and not looked at again."""
+
+    @property
+    def key(self) -> str:
+        return self.check or self.fault or ""
+
+
+@dataclass(frozen=True, slots=True)
+class Exceptional:
+    """An exception as it was accepted; without owner and date in entries from before those were asked."""
+
+    number: int
+    what: str
+    key: str
+    owner: str = ""
+    due: date | None = None
+    consent: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Acceptance:
+    """How the handover stands."""
+
+    state: AcceptanceState
+    left: tuple[Item, ...]
+    """What is not as agreed now: exceptions, if the client signed now."""
+    exceptions: tuple[Exceptional, ...] = ()
+    """What the client took, in the order of their numbers."""
+    signature: Logged[Signature] | None = None
+    """The client's, that accepted or refused."""
+    later: int = 0
+    """Entries since that signature."""
+
+    @property
+    def count(self) -> int:
+        """How many exceptions there are: taken, or to be taken if the client signed now."""
+        if self.state.is_accepted:
+            return len(self.exceptions)
+        return len(self.left)
+
+    @property
+    def statement(self) -> str:
+        """Say the state in plain words."""
+        if self.state.is_accepted and self.signature is not None:
+            taken = f" with {counted(self.count, 'exception')}" if self.count else ""
+            return f"{self.signature.body.name} accepted the wall for the client{taken}."
+        if self.state is AcceptanceState.REFUSED and self.signature is not None:
+            return f"{self.signature.body.name} refused it for the client: {self.signature.body.statement}"
+        if any(item.danger for item in self.left):
+            return "An open hazard blocks acceptance until it is fixed."
+        if not self.left:
+            return "Everything is as agreed; it is accepted when the client signs."
+        would = f"Signed now, it would have {counted(self.count, 'exception')}"
+        if self.state is AcceptanceState.DRAFT:
+            return f"{would}, some not looked at yet."
+        return f"{would}; each is listed."
+
+
+def items(state: State, outcomes: Mapping[str, Outcome]) -> tuple[Item, ...]:
+    """Return what is not as agreed: checks in their order, then faults by their numbers.
+
+    What a later visit asks for is no part of the handover; a note on the punch list is no exception.
+    """
+    found = [
+        Item(
+            f"{check.title}: {_WORDS[verdict]}",
+            check=check.id,
+            blocks=check.blocks_acceptance,
+            unseen=verdict is Verdict.OPEN,
+        )
+        for check in state.checklist
+        if _is_of_handover(check) and (verdict := outcomes[check.id].verdict) in _NOT_AS_AGREED
+    ]
+    return (*found, *(_item(fault) for fault in state.faults if _is_still_there(fault)))
+
+
+def acceptance(state: State, outcomes: Mapping[str, Outcome], held: PastSignatures) -> Acceptance:
+    """Return how the handover stands, from the state and how every check stands in it."""
+    left = items(state, outcomes)
+    decided = _decisive(state, left, held)
+    if decided is not None:
+        return decided
+    unsure = any(item.unseen or item.danger for item in left)
+    return Acceptance(AcceptanceState.DRAFT if unsure else AcceptanceState.READY, left)
+
+
+def _decisive(state: State, left: tuple[Item, ...], held: PastSignatures) -> Acceptance | None:
+    """Return what the client decided: what was accepted first stands, a later visit changes nothing.
+
+    Within the visit of the handover the latest decision counts. A refusal stands until something
+    is recorded after it.
+    """
+    found: Acceptance | None = None
+    for logged in state.signatures:
+        if logged.body.role.strip().lower() != CLIENT:
+            continue
+        if found is not None and found.state.is_accepted and visit_of(state, logged.id) > 0:
+            break
+        made = _decided(state, logged, left, held)
+        found = made or found
+    if found is not None and found.state is AcceptanceState.REFUSED and found.later:
+        return None
+    return found
+
+
+def _decided(
+    state: State, logged: Logged[Signature], left: tuple[Item, ...], held: PastSignatures
+) -> Acceptance | None:
+    """Return what one signature of the client decides; nothing where it decides nothing."""
+    if not held.fits(state, logged):
+        return None
+    body, later = logged.body, _later(state, logged)
+    if body.decision == "refuses":
+        return Acceptance(AcceptanceState.REFUSED, left, signature=logged, later=later)
+    then = held.items(state, logged) if later or body.decision is None else left
+    if any(item.danger for item in then):
+        return None
+    if body.decision is None:  # from before exceptions were listed: it says how many
+        if not body.exceptions and any(item.blocks for item in then):
+            return None
+        taken = tuple(Exceptional(n, item.what, item.key) for n, item in enumerate(then, start=1))
+    else:
+        taken = tuple(_taken(n, one) for n, one in enumerate(body.taken or (), start=1))
+        if not {item.key for item in then} <= {one.key for one in taken}:
+            return None
+    state_of = AcceptanceState.WITH_EXCEPTIONS if taken else AcceptanceState.ACCEPTED
+    return Acceptance(state_of, left, taken, logged, later)
+
+
+def _taken(number: int, one: TakenException) -> Exceptional:
+    return Exceptional(
+        number, one.what, one.check or one.fault or "", one.owner, one.due, one.consent
+    )
+
+
+def _is_of_handover(check: CheckDefinition) -> bool:
+    return REVISIT not in check.applies
+
+
+def _is_still_there(fault: Fault) -> bool:
+    return fault.state != "verified" and fault.found.body.severity != "note"
+
+
+def _item(fault: Fault) -> Item:
+    found = fault.found.body
+    return Item(
+        f"fault {fault.number} at {found.location}: {found.fault}, {fault.state}",
+        fault=fault.id,
+        blocks=blocks_acceptance(found.fault, found.severity, fault.state),
+        danger=found.severity == "danger",
+        unseen=fault.state == "mended",
+    )
+
+
+def _later(state: State, logged: Logged[Signature]) -> int:
+    """Count what was recorded since a signature, other than signatures, documents and contact data."""
+    return sum(
+        entry.id > logged.id
+        and not isinstance(entry.body, Signature | DocumentIssued)
+        and not is_contact(entry)
+        for entry in state.entries.values()
+    )
+
+
+def _before(state: State, logged: Logged[Signature]) -> list[Entry]:
+    return [entry for entry in state.in_order() if entry.id < logged.id]
+
+
+class PastSignatures:
+    """Holds what a past signature was put under; one belongs to each open job.
+
+    Entries before a signature only ever change by a merge, which changes their number.
+    """
+
+    def __init__(self) -> None:
+        self._fits: dict[tuple[str, int], bool] = {}
+        self._items: dict[tuple[str, int], tuple[Item, ...]] = {}
+
+    def fits(self, state: State, logged: Logged[Signature]) -> bool:
+        """Whether a signature names the record as it stood before it."""
+        key = self._key(state, logged)
+        if key not in self._fits:
+            self._fits[key] = fingerprint(_before(state, logged)) == logged.body.fingerprint
+        return self._fits[key]
+
+    def items(self, state: State, logged: Logged[Signature]) -> tuple[Item, ...]:
+        """Return what was not as agreed when a signature was given."""
+        key = self._key(state, logged)
+        if key not in self._items:
+            then = fold(_before(state, logged))
+            record: Callable[[], RecordFacts] = lru_cache(partial(record_of, then))
+            found = {c.id: outcome(then, c.id, record=record) for c in then.checklist}
+            self._items[key] = items(then, found)
+        return self._items[key]
+
+    @staticmethod
+    def _key(state: State, logged: Logged[Signature]) -> tuple[str, int]:
+        return logged.id, sum(entry < logged.id for entry in state.entries)

@@ -1,0 +1,111 @@
+"""What a client takes: every exception listed, each or all taken in words, with an owner and a date."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from datetime import date, timedelta
+
+from textual.app import App
+
+from commission_tui.checks.model.definition import parsed_day
+from commission_tui.errors import InputError
+from commission_tui.logbook.actions.signature_entry import Consent, untaken
+from commission_tui.logbook.job import OpenJob
+from commission_tui.screens.terminal.styled_text import Line
+from commission_tui.screens.widgets.form import Form, Question
+from commission_tui.screens.widgets.picker import Choice, Picker
+from commission_tui.text import counted, quoted
+
+Done = Callable[[Mapping[str, Consent]], None]
+_ALL, _GO_ON = "all that are left", "go on"
+_USUAL_DAYS = 30
+
+
+class ExceptionsDialog:
+    """Asks until every exception is taken or the client stops; nothing is logged before he signs."""
+
+    def __init__(self, app: App[object], job: OpenJob, done: Done) -> None:
+        self._app = app
+        self._job = job
+        self._done = done
+        self._taken: dict[str, Consent] = {}
+
+    def ask(self) -> None:
+        """List what is taken and what is not; at once go on where there is no exception."""
+        left = self._job.acceptance().left
+        if not left:
+            self._done({})
+            return
+        missing = len(untaken(self._job, self._taken))
+        last = Choice(_ALL, ((f"Take all that are left, {missing}", "key"),), last=True)
+        if not missing:
+            last = Choice(_GO_ON, (("Every exception is taken: sign", "pass"),), last=True)
+        choices = [
+            Choice(item.key, self._line(number, item.what, item.key))
+            for number, item in enumerate(left, start=1)
+        ]
+        title = f"{counted(len(left), 'exception')}, {missing} not taken"
+        picker = Picker(title, choices, at=_next(choices, self._taken), extra=last)
+        self._app.push_screen(picker, self._picked)
+
+    def _line(self, number: int, what: str, key: str) -> Line:
+        consent = self._taken.get(key)
+        if consent is None:
+            return ((f"{number}. ", "muted"), (what, ""), ("  not taken", "marginal"))
+        said = f"  {consent.owner}, {consent.due}; {consent.words}"
+        return ((f"{number}. ", "muted"), (what, ""), (said, "pass"))
+
+    def _picked(self, key: str | None) -> None:
+        if key is None:
+            return
+        if key == _GO_ON:
+            self._done(self._taken)
+            return
+        items = untaken(self._job, self._taken)
+        keys = [item.key for item in items] if key == _ALL else [key]
+
+        def submit(answers: Mapping[str, str]) -> None:
+            consent = consent_of(answers)
+            self._taken.update(dict.fromkeys(keys, consent))
+
+        notes: list[Line] = [
+            ((item.what, ""),) for item in self._job.acceptance().left if item.key in keys
+        ]
+        last = next(reversed(self._taken.values()), None)
+        due = last.due if last else self._job.today() + timedelta(days=_USUAL_DAYS)
+        owner = last.owner if last else self._job.state.title.integrator
+        form = Form(
+            "Take as it is" if len(keys) == 1 else f"Take all {len(keys)} as they are",
+            [
+                Question("owner", "Who puts it right", owner),
+                Question("due", "Until", due.isoformat(), "year-month-day"),
+                Question("words", "The client's initials or words", hint="typed by the client"),
+            ],
+            submit,
+            notes=notes,
+        )
+        self._app.push_screen(form, lambda _: self.ask())
+
+
+def _next(choices: list[Choice], taken: Mapping[str, Consent]) -> str:
+    return next((choice.key for choice in choices if choice.key not in taken), _GO_ON)
+
+
+def consent_of(answers: Mapping[str, str]) -> Consent:
+    """Read who puts it right, until when, and the client's words.
+
+    Raises
+    ------
+    InputError
+        Names what is missing or no date.
+    """
+    owner, words = answers["owner"].strip(), answers["words"].strip()
+    for what, said in (("who puts it right", owner), ("the client's initials or words", words)):
+        if not said:
+            raise InputError(f"{what}: found nothing, expected some")
+    due: date | None = parsed_day(answers["due"].strip())
+    if due is None:
+        raise InputError(
+            f"until: found {quoted(answers['due'].strip())}, expected a date such as 2026-11-28"
+        )
+    return Consent(owner, due, words)

@@ -1,0 +1,134 @@
+"""Acceptance that cannot be misread: one state, one count, and a later visit that changes nothing of it."""
+
+from __future__ import annotations
+
+from datetime import date
+from pathlib import Path
+
+import pytest
+
+from commission_tui.errors import InputError
+from commission_tui.logbook.actions.signature_entry import Consent, signature
+from commission_tui.logbook.entries import models as e
+from commission_tui.logbook.job import OpenJob
+from commission_tui.logbook.plan.visit_state import visit_state
+from tests.handover.helping import document_data, make_job, sign
+from tests.handover.test_document import ONE_CHECK
+
+CONSENT = Consent("The firm", date(2026, 7, 1), "M. H.")
+
+
+@pytest.fixture
+def job(tmp_path: Path) -> OpenJob:
+    return make_job(tmp_path, files=ONE_CHECK)
+
+
+def client(job: OpenJob, *keys: str, refuses: bool = False) -> None:
+    taken = dict.fromkeys(keys, CONSENT)
+    job.record(
+        signature(
+            job, role="Client", name="M. Hollis", statement="So.", taken=taken, refuses=refuses
+        )
+    )
+
+
+def test_the_states_of_a_handover_follow_each_other(job: OpenJob) -> None:
+    assert job.acceptance().state == "draft"
+    job.read("order", "fine", "wall", True)
+    assert job.acceptance().state == "ready to sign"
+    client(job, refuses=True)
+    assert job.acceptance().state == "refused"
+    job.record(e.Note(text="put right"))
+    assert job.acceptance().state == "ready to sign"
+    client(job)
+    assert job.acceptance().state == "accepted"
+
+
+def test_a_client_signs_only_with_each_undone_check_and_fault_taken_in_words(job: OpenJob) -> None:
+    job.fault("pixel dark", "R1C1 x1 y1", "near")
+    with pytest.raises(
+        InputError, match="2 exceptions of 2 not taken: In order: not done, fault 1"
+    ):
+        client(job)
+    with pytest.raises(InputError, match="1 exception of 2 not taken"):
+        client(job, "order")
+    assert not job.state.signatures
+    client(job, "order", job.state.faults[0].id)
+    stands = job.acceptance()
+    assert (stands.state, stands.count) == ("accepted with exceptions", 2)
+    assert [(one.number, one.owner, one.consent) for one in stands.exceptions] == [
+        (1, "The firm", "M. H."),
+        (2, "The firm", "M. H."),
+    ]
+
+
+def test_a_hazard_is_taken_by_nobody(job: OpenJob) -> None:
+    job.fault("lock or bolt not home", "R1C1", "danger")
+    with pytest.raises(InputError, match="an open hazard blocks acceptance"):
+        client(job, "order", job.state.faults[0].id)
+
+
+def test_the_count_is_the_same_everywhere(job: OpenJob) -> None:
+    job.fault("pixel dark", "R1C1 x1 y1", "near")
+    document = document_data(job)
+    assert len(document["exceptions"]) == len(job.acceptance().left) == job.acceptance().count == 2
+    client(job, "order", job.state.faults[0].id)
+    document = document_data(job)
+    assert len(document["exceptions"]) == job.state.signatures[0].body.exceptions == 2
+    assert "with 2 exceptions" in document["acceptance"]["statement"]
+    assert (
+        document["signatures"][1]["decision"] == "Accepted with 2 exceptions, each taken in words."
+    )
+
+
+def test_a_later_visit_never_changes_what_was_accepted(job: OpenJob) -> None:
+    job.fault("pixel dark", "R1C1 x1 y1", "near")
+    client(job, "order", job.state.faults[0].id)
+    before = job.acceptance()
+    job.record(e.VisitBegun(name="30 days"))
+    found = visit_state(job)
+    assert found is not None
+    assert found.word == "as at handover"
+    job.read("order", "fine", "wall", True)
+    changed = visit_state(job)
+    assert changed is not None
+    assert (changed.word, changed.changed) == (
+        "changed since",
+        ("exception 1 put right: In order: not done",),
+    )
+    job.fault("cabinet dark", "R1C2", "stop")
+    worse = visit_state(job)
+    assert worse is not None
+    assert worse.word == "1 item to be put right"
+    after = job.acceptance()
+    assert (after.state, after.exceptions) == (before.state, before.exceptions)
+    cover = document_data(job)["cover"]
+    assert (cover["state"], cover["visit"]["state"]) == ("accepted with exceptions", worse.word)
+    client(job, *(item.key for item in job.acceptance().left))  # the supplement is signed as well
+    assert job.acceptance().exceptions == before.exceptions
+
+
+def test_entries_from_before_keep_their_meaning(job: OpenJob) -> None:
+    """A signature without a decision names how many exceptions; it stands after later entries too."""
+    job.read("order", "fine", "wall", False)
+    sign(job, "client", "Marit Hollis", exceptions=0)
+    assert job.acceptance().state == "ready to sign"
+    sign(job, "client", "Marit Hollis", exceptions=1)
+    assert job.acceptance().state == "accepted with exceptions"
+    job.read("order", "fine", "wall", True)
+    stands = job.acceptance()
+    assert (stands.state, [one.what for one in stands.exceptions]) == (
+        "accepted with exceptions",
+        ["In order: not met"],
+    )
+
+
+def test_a_signature_under_another_record_decides_nothing(job: OpenJob) -> None:
+    job.read("order", "fine", "wall", True)
+    job.record(
+        e.Signature(
+            role="client", name="M. H.", statement="x", fingerprint="0" * 64, exceptions=0,
+            decision="accepts",
+        )
+    )  # fmt: skip
+    assert job.acceptance().state == "ready to sign"
