@@ -143,11 +143,11 @@ def sign(
         organisation=organisation,
         strokes=_strokes(strokes),
     )
-    refuse_untaken(content, role)
     secret = _passphrase(passphrase_fd, f"passphrase of {key_file.name}")
     opened_key = read_key(key_file, secret)
     if not for_another:
         _own_name(other_owner(opened_key, name, organisation), name)
+    refuse_untaken(content, role)
     if open_to_others(key_file):
         message(f"{key_file}: others than its owner may read it; chmod 600 it")
     if is_draft(content):

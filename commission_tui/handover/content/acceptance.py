@@ -169,7 +169,7 @@ def unsigned(context: Context) -> list[str]:
         f"signature of the {role}"
         for role in _NEEDED
         if not any(_covers(context, signature) for signature in context.signatures(role))
-        and not (role == CLIENT and context.stands.state.is_accepted)
+        and not (context.stands.state.is_accepted and context.signatures(role))
     ]
 
 
