@@ -73,7 +73,7 @@ __all__ = [
 
 FORMATS = (
     *("pdf", "png", "json", "record", "schema", "csv", "html", "xlsx", "dxf"),
-    *("sheet", "card"),
+    *("client", "sheet", "card", "electrician", "rigger"),
 )
 
 

@@ -5,9 +5,15 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from commission_tui.handover.cards import content_specification, operator_card
+from commission_tui.handover.cards import (
+    client_page,
+    content_specification,
+    operator_card,
+    trade_pages,
+)
 from commission_tui.handover.cards.content_specification import ContentSheet
 from commission_tui.handover.cards.operator_card import Maintenance, OperatorCard
+from commission_tui.handover.cards.trade_pages import ElectricianPage, RiggerPage
 from commission_tui.handover.content import (
     acceptance,
     as_built,
@@ -62,6 +68,8 @@ class Document:
     fingerprint_short: str
     document: DocumentHead
     cover: Cover
+    client: Sequence[Fact]
+    """The first page, in plain words."""
     summary: Summary
     acceptance: Acceptance
     exceptions: Sequence[ExceptionRow]
@@ -91,6 +99,8 @@ class Document:
     revisits: Sequence[LaterVisit]
     content_sheet: ContentSheet
     operator_card: OperatorCard
+    electrician: ElectricianPage
+    rigger: RiggerPage
     maintenance: Maintenance
     warranty: Sequence[Fact]
     signatures: Sequence[SignatureRow]
@@ -121,6 +131,7 @@ def build_from(context: Context, *, draft: bool = False) -> Document:
         fingerprint_short=short_fingerprint(context.fingerprint),
         document=document_number.said(context.state, context.fingerprint, context.printing),
         cover=acceptance.cover(context, state),
+        client=client_page.client_facts(context),
         summary=front_summary.summary(context),
         acceptance=acceptance.acceptance(context),
         exceptions=acceptance.exceptions(context),
@@ -150,6 +161,8 @@ def build_from(context: Context, *, draft: bool = False) -> Document:
         revisits=later_visits.revisits(context),
         content_sheet=content_specification.content_sheet(context),
         operator_card=operator_card.operator_card(context),
+        electrician=trade_pages.electrician_page(context),
+        rigger=trade_pages.rigger_page(context),
         maintenance=operator_card.maintenance(context),
         warranty=operator_card.warranty(context),
         signatures=acceptance.signature_blocks(context),

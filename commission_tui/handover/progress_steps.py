@@ -19,8 +19,7 @@ _OF_PAGES = (GATHERING, DRAWING, SETTING)
 _OF_FORM = {
     "pdf": _OF_PAGES,
     "png": _OF_PAGES,
-    "sheet": (GATHERING, SETTING),
-    "card": (GATHERING, SETTING),
+    **dict.fromkeys(("client", "sheet", "card", "electrician", "rigger"), (GATHERING, SETTING)),
 }
 
 

@@ -71,7 +71,7 @@ WALK: Sequence[Shot] = (
     Shot("charts", ("escape", "f7")),
     Shot("handover", ("f8",)),
     Shot("handover-sign", ("s",)),
-    Shot("handover-signature-pad", ("2", "enter", *"Marit", "enter", "enter", "enter")),
+    Shot("handover-signature-pad", ("1", "enter", *"Marit", "enter", "enter", "enter")),
     Shot("handover-new-key", ("escape", "f")),
     Shot("handover-sign-file", ("escape",)),
     Shot("handover-verify", ("escape", "v")),

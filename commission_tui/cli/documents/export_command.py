@@ -11,7 +11,7 @@ from commission_tui.errors import DocumentError
 
 FORMATS = (
     *("pdf", "png", "json", "record", "schema", "csv", "html", "xlsx", "dxf"),
-    *("sheet", "card"),
+    *("client", "sheet", "card", "electrician", "rigger"),
 )
 
 

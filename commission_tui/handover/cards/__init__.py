@@ -1,4 +1,4 @@
-"""What one reader needs on a side: the operator's card, the content specification.
+"""What one reader needs on a side: client, operator, electrician, rigger, makers of pictures.
 
 The rooms of the handover import them.
 """

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from commission_tui.checks.model.definition import FieldDefinition
-from commission_tui.handover.content.document_inputs import Context
+from commission_tui.handover.content.document_inputs import NOT_KNOWN, Context
 from commission_tui.handover.content.parts_and_people import people
 from commission_tui.handover.content.printed_rows import Fact
 from commission_tui.handover.content.reading_tables import Table, recorded, said
@@ -48,7 +48,10 @@ class OperatorCard:
     starting: Sequence[Table]
     blackout: Sequence[Table]
     levels: Sequence[Table]
+    inputs: Sequence[str]
     presets: Sequence[str]
+    breakers: Sequence[str]
+    """Panel by panel."""
     dark: Sequence[str]
     leave: Sequence[str]
     caution: str
@@ -90,6 +93,8 @@ def operator_card(context: Context) -> OperatorCard:
         starting=recorded(context, "start-up", _is_told),
         blackout=recorded(context, "blackout", _is_told),
         levels=recorded(context, "levels", _is_told),
+        inputs=[f"{one.name}: {one.connector}." for one in context.wall.file.inputs],
+        breakers=_breakers(context),
         presets=list(room.presets) if room is not None else [],
         dark=list(_WHEN_DARK),
         leave=list(_LEAVE),
@@ -98,6 +103,15 @@ def operator_card(context: Context) -> OperatorCard:
             ", ".join(part for part in (p.name, p.role, p.reach) if part) for p in people(context)
         ],
     )
+
+
+def _breakers(context: Context) -> list[str]:
+    """Say the breakers by panel, so that somebody in the dark finds them."""
+    by: dict[str, list[str]] = {}
+    for circuit in context.wall.file.circuits:
+        place = circuit.panel or f"Panel {NOT_KNOWN}"
+        by.setdefault(place, []).append(f"{circuit.name} ({circuit.breaker_a:g} A)")
+    return [f"{place}: {', '.join(there)}." for place, there in by.items()]
 
 
 def _is_told(item: FieldDefinition) -> bool:

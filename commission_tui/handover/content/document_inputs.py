@@ -41,6 +41,7 @@ VERDICT_WORDS = {
     Verdict.OPEN: "not done",
 }
 NOT_STATED = "not stated"
+NOT_KNOWN = "not known"
 
 
 def stated(part: BaseModel, **texts: str) -> list[str]:

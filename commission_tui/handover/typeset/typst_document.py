@@ -45,11 +45,24 @@ _TEMPLATES = (
     "course.typ",
     "sheet.typ",
     "operator.typ",
+    "trades.typ",
     "signing.typ",
     "alone.typ",
 )
-ALONE = {"sheet": "sheet-alone.typ", "card": "card-alone.typ"}
-"""Parts that are exported alone, and how each is set."""
+ALONE = {
+    "client": ("front.typ", "client-page"),
+    "sheet": ("sheet.typ", "content-sheet"),
+    "card": ("operator.typ", "card-page"),
+    "electrician": ("trades.typ", "electrician-page"),
+    "rigger": ("trades.typ", "rigger-page"),
+}
+"""Parts that are exported alone: the template of each, and what of it is set."""
+_MAIN_ALONE = """#import "alone.typ": alone
+#import "{template}": {part}
+#let d = json("document.json")
+#show: body => alone(d, body)
+#{part}(d)
+"""
 _PICTURE_PPI = 84.0
 _ABOUT = (
     "Rows and columns count from 1, from the top left, as the audience sees the wall; pixels count "
@@ -217,7 +230,12 @@ def export_alone(
     context = Context(job, without_contacts)
     files = {"document.json": _data(build_from(context))}
     on_step(SETTING)
-    return _set(files, context.last_at, "pdf", main=ALONE[part])[0]
+    return _set(
+        files,
+        context.last_at,
+        "pdf",
+        main=_MAIN_ALONE.format(template=ALONE[part][0], part=ALONE[part][1]).encode(),
+    )[0]
 
 
 def _set(
@@ -225,13 +243,13 @@ def _set(
     last_at: str,
     form: Literal["pdf", "png"],
     folder: Path | None = None,
-    main: str = "document.typ",
+    main: bytes | None = None,
 ) -> list[bytes]:
     """Set the document; what is no text, the typesetter reads from the folder."""
     sources = {name: _source(name) for name in _TEMPLATES}
     try:
         content, warnings = typst.compile_with_warnings(
-            {"main": _source(main), **sources, **files},  # type: ignore[call-overload]
+            {"main": main or _source("document.typ"), **sources, **files},  # type: ignore[call-overload]
             format=form,
             ppi=_PICTURE_PPI if form == "png" else None,
             pdf_standards=list(STANDARDS) if form == "pdf" else [],

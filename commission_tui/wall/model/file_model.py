@@ -180,6 +180,8 @@ class Circuit(Part):
     """Length of its cable, one way."""
     residual_ma: Positive | None = None
     """Rated residual current of the protective device, when one is fitted."""
+    panel: Name | None = None
+    """The panel that it comes from, and where that is."""
     cabinets: tuple[str, ...]
     """Cells or ranges that it feeds."""
 

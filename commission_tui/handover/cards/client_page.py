@@ -1,0 +1,109 @@
+"""What the client reads on the first page, in plain words: what, how bright, how even, whom to ring."""
+
+from __future__ import annotations
+
+from commission_tui.checks.model.types import Figure, Outcome, Verdict
+from commission_tui.handover.content.document_inputs import NOT_KNOWN, VERDICT_WORDS, Context
+from commission_tui.handover.content.parts_and_people import people
+from commission_tui.handover.content.printed_rows import Fact
+from commission_tui.handover.content.reading_tables import said
+from commission_tui.handover.figure_text import sentence
+from commission_tui.logbook.state.agreed_checks import not_agreed
+from commission_tui.text import counted, listed
+
+_BRIGHT, _MEAN, _EVEN = "nine_point_brightness", "mean", "darkest over brightest point"
+_RUNG = 2
+
+
+def client_facts(context: Context) -> list[Fact]:
+    """Return the lines of the first page; what nobody stated or measured is not known."""
+    wall, printing = context.wall, context.printing
+    size = f"{printing.length(wall.width_mm)} × {printing.length(wall.height_mm)}"
+    lines = (
+        (
+            "Handed over",
+            f"{counted(len(wall.cabinets), 'cabinet')}, {size}, "
+            f"{wall.width_px} × {wall.height_px} pixels",
+        ),
+        ("How bright", _bright(context)),
+        ("How even", _even(context)),
+        ("Faults", _faults(context)),
+        ("Left out", _left_out(context)),
+        ("Warranty", _warranty(context)),
+        ("Ring", _ring(context)),
+    )
+    return [Fact(label=label, value=value) for label, value in lines]
+
+
+def _judged(context: Context, name: str) -> list[tuple[str, Outcome, Figure]]:
+    found = []
+    for check in context.by_method(_BRIGHT):
+        outcome = context.outcomes[check.id]
+        figure = next((one for one in outcome.figures if one.name == name), None)
+        if figure is not None and outcome.verdict is not Verdict.OPEN:
+            found.append((check.title, outcome, figure))
+    return found
+
+
+def _bright(context: Context) -> str:
+    """Say the mean on white, and what was agreed for it."""
+    return (
+        " ".join(
+            sentence(f"{title}: {context.printing.figure(one)}{_agreed(context, one)}")
+            for title, _, one in _judged(context, _MEAN)
+        )
+        or f"{NOT_KNOWN}: it was not measured"
+    )
+
+
+def _even(context: Context) -> str:
+    """Say how bright the darkest of the points is beside the brightest."""
+    return (
+        " ".join(
+            sentence(
+                f"{title}: the darkest point is {100 * one.value:.0f} % as bright as the brightest"
+                f"{_agreed(context, one)}"
+            )
+            for title, _, one in _judged(context, _EVEN)
+        )
+        or f"{NOT_KNOWN}: it was not measured"
+    )
+
+
+def _agreed(context: Context, figure: Figure) -> str:
+    if figure.limit is None:
+        return ""
+    verdict = f", {VERDICT_WORDS[figure.verdict]}" if figure.verdict is not None else ""
+    return f" (agreed: {context.printing.limit(figure.limit)}{verdict})"
+
+
+def _faults(context: Context) -> str:
+    if not context.faults:
+        return "None was logged"
+    gone = sum(fault.state == "verified" for fault in context.faults)
+    left = len(context.faults) - gone
+    return f"{len(context.faults)} found; {gone} put right and looked at again, {left} still there"
+
+
+def _left_out(context: Context) -> str:
+    """Say what was not agreed, not done, or cannot be; each is listed under Results."""
+    verdicts = [context.verdict(check) for check in context.state.checklist]
+    parts = [
+        f"{counted(len(not_agreed(context.state)), 'check')} not agreed for this job",
+        f"{verdicts.count(Verdict.OPEN)} not done",
+        f"{verdicts.count(Verdict.NOT_APPLICABLE)} that do not apply",
+    ]
+    return ", ".join(parts)
+
+
+def _warranty(context: Context) -> str:
+    written = [
+        f"{one.label}: {one.value}"
+        for one in said(context, "warranty", keep=lambda item: item.kind in {"date", "text"})
+    ]
+    return listed(written, 4) or NOT_KNOWN
+
+
+def _ring(context: Context) -> str:
+    reached = [f"{one.name}, {one.role}, {one.reach}" for one in people(context) if one.reach]
+    return "; ".join(reached[:_RUNG]) or NOT_KNOWN

@@ -1,0 +1,161 @@
+"""The electrician's page and the rigger's page: what each of them answers for, with who measured it.
+
+What nobody stated or measured is said to be not known. Neither page approves anything.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from commission_tui.checks.model.definition import CheckDefinition, FieldDefinition
+from commission_tui.handover.content.as_built import CircuitRow, PointRow, as_built
+from commission_tui.handover.content.document_inputs import NOT_KNOWN, Context
+from commission_tui.handover.content.printed_rows import Fact
+from commission_tui.handover.content.reading_tables import said_of
+
+_MAINS, _SUSPENSION = "mains", "suspension"
+Printed = Callable[[float], str]
+
+
+@dataclass(frozen=True, slots=True)
+class CircuitLine:
+    """A circuit as its electrician looks for it."""
+
+    circuit: CircuitRow
+    panel: str
+    residual: str
+    trip: str
+    leakage: str
+    by: str
+    """Who measured the current, and when."""
+
+
+@dataclass(frozen=True, slots=True)
+class PaperOf:
+    """What was recorded of a certificate or an inspection."""
+
+    check: str
+    verdict: str
+    says: Sequence[Fact]
+    by: str
+
+
+@dataclass(frozen=True, slots=True)
+class ElectricianPage:
+    """Circuits, what protects them, what they were measured to draw."""
+
+    wall: str
+    supply: str
+    factor_rule: str
+    circuits: Sequence[CircuitLine]
+    papers: Sequence[PaperOf]
+
+
+@dataclass(frozen=True, slots=True)
+class RiggerLine:
+    """A suspension point, and who read its load."""
+
+    point: PointRow
+    by: str
+
+
+@dataclass(frozen=True, slots=True)
+class RiggerPage:
+    """Points with their loads, certificates, inspections."""
+
+    wall: str
+    mounting: str
+    mass: str
+    points: Sequence[RiggerLine]
+    papers: Sequence[PaperOf]
+
+
+def electrician_page(context: Context) -> ElectricianPage:
+    """Return what an electrician needs of this wall."""
+    built = as_built(context)
+    trips, leaks = (
+        context.numbers(method, field)
+        for method, field in (("residual_device_times", "trip_ms"), ("earth_leakage", "leakage_ma"))
+    )
+    who = _who(context, "circuit_currents", "current_a")
+    quantity = context.printing.quantity
+    return ElectricianPage(
+        wall=f"{context.state.title.name}: {context.wall.name}",
+        supply=next(f.value for f in built.facts if f.label.startswith("Power, all white")),
+        factor_rule=built.factor_rule,
+        circuits=[
+            CircuitLine(
+                circuit=row,
+                panel=fed.circuit.panel or NOT_KNOWN,
+                residual=_residual(context, fed.circuit.residual_ma),
+                trip=_read(trips, row.name, lambda ms: quantity(ms, "ms")),
+                leakage=_read(leaks, row.name, lambda ma: quantity(ma, "mA", 3)),
+                by=who.get(row.name, "nobody"),
+            )
+            for row, fed in zip(built.circuits, context.wall.circuits, strict=True)
+        ],
+        papers=_papers(context, _MAINS),
+    )
+
+
+def rigger_page(context: Context) -> RiggerPage:
+    """Return what a rigger needs of this wall."""
+    built = as_built(context)
+    who = _who(context, "suspension_loads", "load_kn")
+    return RiggerPage(
+        wall=f"{context.state.title.name}: {context.wall.name}",
+        mounting=context.wall.file.wall.mounting,
+        mass=context.printing.mass(context.wall.weight_kg),
+        points=[RiggerLine(row, who.get(row.name, "nobody")) for row in built.suspension],
+        papers=_papers(context, _SUSPENSION),
+    )
+
+
+def _residual(context: Context, rated_ma: float | None) -> str:
+    room = context.wall.file.room
+    if rated_ma is not None:
+        return f"{rated_ma:g} mA"
+    none_there = room is not None and "residual-current devices" in room.without
+    return "none, as stated" if none_there else NOT_KNOWN
+
+
+def _read(found: dict[str, float], name: str, text: Printed) -> str:
+    return text(found[name]) if name in found else "not read"
+
+
+def _who(context: Context, method: str, field: str) -> dict[str, str]:
+    """Return place to who read a field there, and when."""
+    return {
+        logged.body.place: f"{logged.by}, {context.printing.day(logged.at)}"
+        for check in context.by_method(method)
+        for logged in context.standing(check.id)
+        if logged.body.field == field
+    }
+
+
+def _papers(context: Context, hazard: str) -> list[PaperOf]:
+    """Return what was written in the checks of a hazard that are others' papers or have a date."""
+    found = []
+    for check in context.state.checklist:
+        if not _is_paper(context, check, hazard):
+            continue
+        says = said_of(context, check, _is_written)
+        logged = list(context.standing(check.id))
+        if says and logged:
+            last = max(logged, key=lambda one: one.at)
+            by = f"{last.by}, {context.printing.day(last.at)}"
+            found.append(PaperOf(check.title, str(context.verdict(check)), says, by))
+    return found
+
+
+def _is_paper(context: Context, check: CheckDefinition, hazard: str) -> bool:
+    of_hazard = context.state.checklist.stage_of(check.id).hazard == hazard
+    about = of_hazard or (hazard in check.rests_on)
+    return about and (
+        check.role == "certificate" or any(item.kind == "date" for item in check.fields)
+    )
+
+
+def _is_written(item: FieldDefinition) -> bool:
+    return item.kind in {"text", "date"}

@@ -1,0 +1,107 @@
+"""Each reader's question and the page that answers it, on the demo and on a wall of which hardly anything is known."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from commission_tui.handover import make_files
+from commission_tui.handover.typeset.typst_document import ALONE, export_alone
+from commission_tui.logbook.entries.ids_and_clock import IdSource
+from commission_tui.logbook.job import OpenJob
+from commission_tui.logbook.logbook import Logbook
+from tests.handover.content.test_only_known import BARE, INVENTED, texts
+from tests.handover.helping import Clock, document_data, pdf_text, squeezed
+
+ANSWERS = {
+    "client": {
+        "Is it accepted?": "ACCEPTED WITH EXCEPTIONS",
+        "How bright is it?": "575 cd/m² (agreed: 540 to 660 cd/m², met)",
+        "How even?": "the darkest point is 92 % as bright as the brightest",
+        "Whom do I ring?": "Marit Hollis, technical director, 01632 960 014",
+        "How long is the warranty?": "Warranty ends on: 2031-06-12",
+        "What is not as agreed?": "Cameras see a clean wall: not met. Tarnside Integration, until",
+    },
+    "card": {
+        "How do I switch it on?": "Touch panel, page 1, WALL ON",
+        "Where is the breaker?": "LP1, stage left, beside the dimmer room: LP1-1-L1 (16 A)",
+        "Which input is the laptop?": "Stage laptop: HDMI 1.",
+        "How bright at a concert?": "Light desk, cue group 1 20 % 121 ±",
+        "It is dark: what now?": "Do not open the wall, do not reset a breaker more than once",
+    },
+    "electrician": {
+        "What protects the circuit?": "L1 230 V, 16 A 30 mA",
+        "What does it draw?": "8.8 A 8.3 A",
+        "Who measured it?": "Ines Okafor, 9 Jun 2026",
+        "Where is its panel?": "LP1, stage left, beside the dimmer room",
+    },
+    "sheet": {
+        "How large is the canvas?": "2400 × 1200 px, square pixels",
+        "How small may text be?": "Capital letters at least",
+        "At what rate?": "60 Hz, progressive",
+    },
+    "rigger": {
+        "What hangs on the point?": "2083 mm 5 kN 2.2 kN 2.31 kN",
+        "Whose certificate?": "Kaspar Lind, Eldwick Rigging",
+        "Until when does it hold?": "Holds until: 2027-06-05",
+        "May I rely on it?": "approves no suspension",
+    },
+}
+UNKNOWN = {
+    "client": ("not known: it was not measured", "Warranty not known", "Ring not known"),
+    "card": ("Switching on and off Not known", "Call Not known", "Panel not known: A1 (16 A)."),
+    "electrician": ("A1 not known L1 230 V, 16 A not known not read not stated", "nobody"),
+    "sheet": ("Frame rate not stated", "White of the wall not stated"),
+    "rigger": ("Not known: the design names no suspension point", "Not known: none was recorded"),
+}
+"""What stands in the place of each answer where nobody stated or measured it."""
+
+
+@pytest.fixture
+def bare(tmp_path: Path) -> OpenJob:
+    book = Logbook(tmp_path / "book.db", Clock(), IdSource(lambda bits: 1 << bits - 1))
+    return book.create(by="I. O.", name="Bare", client="C", integrator="F", wall_text=BARE)
+
+
+def test_every_reader_has_answers() -> None:
+    assert ANSWERS.keys() == UNKNOWN.keys() == ALONE.keys()
+
+
+@pytest.mark.outside
+@pytest.mark.parametrize("part", ALONE)
+def test_the_page_answers_its_reader(demo_job: OpenJob, part: str, tmp_path: Path) -> None:
+    """The words are read by poppler's pdftotext."""
+    text = squeezed(pdf_text(export_alone(demo_job, part), tmp_path))
+    missing = {asked: said for asked, said in ANSWERS[part].items() if squeezed(said) not in text}
+    assert missing == {}
+
+
+@pytest.mark.outside
+@pytest.mark.parametrize("part", ALONE)
+def test_what_nobody_said_is_not_known(bare: OpenJob, part: str, tmp_path: Path) -> None:
+    """The words are read by poppler's pdftotext."""
+    text = pdf_text(export_alone(bare, part), tmp_path)
+    assert [said for said in UNKNOWN[part] if squeezed(said) not in squeezed(text)] == []
+    document = document_data(bare)
+    said = [*texts(document["client"]), *texts(document["electrician"]["circuits"])]
+    assert [words for words in said if INVENTED.search(words)] == []
+
+
+@pytest.mark.outside
+def test_the_first_page_leads_each_reader_to_his(demo_job: OpenJob, tmp_path: Path) -> None:
+    """Links and bookmarks are read by pikepdf, the words by poppler's pdftotext."""
+    import pikepdf
+
+    content = make_files(demo_job, ("pdf",))
+    ((_, pdf),) = content.items()
+    first = squeezed(pdf_text(pdf, tmp_path).split("\f")[0])
+    for who in ("Operator", "Electrician", "Rigger", "Makersofpictures"):
+        assert f"{who}page" in first
+    path = tmp_path / "a.pdf"
+    path.write_bytes(pdf)
+    with pikepdf.open(path) as opened:
+        assert len(opened.pages[0].Annots) > 10
+        with opened.open_outline() as outline:
+            titles = [str(item.title) for item in outline.root]
+    assert {"Operator's card", "Electrician's page", "Rigger's page"} <= set(titles)
