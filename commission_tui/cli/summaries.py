@@ -25,6 +25,7 @@ SUMMARIES: Mapping[str, str] = {
     "compare": "Compare two visits: what drifted, what is new, what is gone.",
     "trail": "Print the trail of a figure: every reading, correction, limit and setting behind it.",
     "export": "Write the handover document (pdf, or png pictures of its pages) or the record in an open form.",
+    "accept": "Log the client's decision; without --take it lists what there is to take (see job show).",
     "key": "Keys that documents are signed with.",
     "sign": "Sign a handover document; each further signer signs what the one before left.",
     "verify": "Check a document (PDF), a record (JSON) or a logbook.",

@@ -7,14 +7,15 @@ and reasons are stated in the unit of the reading.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from datetime import date, datetime
+from collections.abc import Iterable, Sequence
+from datetime import UTC, date, datetime, tzinfo
 
 from commission_tui.checks.model.types import Figure, Limit, Value
 from commission_tui.engineering.numeric.units import convert, feet_inches_text
 from commission_tui.figures import reading_text, shown, with_unit
 from commission_tui.text import upper_first
 from commission_tui.wall.model.location import Cell
+from commission_tui.wall.model.time_zones import time_zone
 
 _MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 _US = {"mm": "in", "m": "ft", "lx": "fc", "kg": "lb", "kN": "lbf", "°C": "°F"}
@@ -24,8 +25,9 @@ _US = {"mm": "in", "m": "ft", "lx": "fc", "kg": "lb", "kN": "lbf", "°C": "°F"}
 class Printing:
     """How one job prints: metric on A4, or US units on Letter."""
 
-    def __init__(self, *, us: bool) -> None:
+    def __init__(self, *, us: bool, zone: str | None = None) -> None:
         self.us = us
+        self._zone: tzinfo = UTC if zone is None else time_zone(zone)
         self.paper = "us-letter" if us else "a4"
 
     def date(self, day: date) -> str:
@@ -34,11 +36,26 @@ class Printing:
 
     def day(self, at: str) -> str:
         """Print the day of an entry's time."""
-        return self.date(datetime.fromisoformat(at).date())
+        return self.date(self.local(at).date())
+
+    def local(self, at: str) -> datetime:
+        """Return an entry's time in the job's own zone."""
+        return datetime.fromisoformat(at).astimezone(self._zone)
 
     def moment(self, at: str) -> str:
-        """Print an entry's time; always in UTC, and saying so."""
-        return f"{self.day(at)}, {at[11:16]} UTC"
+        """Print an entry's time in the job's own zone, and which that is."""
+        local = self.local(at)
+        return f"{self.date(local.date())}, {local:%H:%M} {_zone_name(local)}"
+
+    def zones(self, ats: Iterable[str]) -> str:
+        """Say in which zone times are printed."""
+        if self._zone is UTC:
+            return "Times are in UTC: the wall file states no time zone."
+        names = dict.fromkeys(
+            f"{_zone_name(local)} (UTC{local:%z})" for local in map(self.local, ats)
+        )
+        said = " and ".join(names)
+        return f"Times are in the zone {self._zone}: {said}. The record holds them in UTC."
 
     def quantity(self, value: float, unit: str = "", digits: int = 4) -> str:
         """Print a figure with its unit; a US job gets its own unit beside it."""
@@ -74,6 +91,12 @@ class Printing:
     def mass(self, kg: float) -> str:
         metric = f"{shown(kg, 4)} kg"
         return f"{shown(convert(kg, 'kg', 'lb'), 4)} lb ({metric})" if self.us else metric
+
+
+def _zone_name(local: datetime) -> str:
+    """Name a zone as its people do; one without a name by its distance from UTC."""
+    name = local.tzname() or "UTC"
+    return name if name[:1].isalpha() else f"UTC{name}"
 
 
 def cells_text(cells: Sequence[Cell]) -> str:

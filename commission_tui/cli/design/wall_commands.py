@@ -128,7 +128,18 @@ def _plan(answers: Mapping[str, Any]) -> Plan:
 
 
 _AS_ASKED = (
-    *("name", "site", "mounting", "region", "cabinet_mm", "cabinet_px", "modules", "weight_kg"),
+    *(
+        "name",
+        "site",
+        "mounting",
+        "region",
+        "units",
+        "time_zone",
+        "cabinet_mm",
+        "cabinet_px",
+        "modules",
+        "weight_kg",
+    ),
     *("power_factor", "power_typical_w", "ports", "pixels_per_port", "ports_in_use", "route"),
     *("load_rule", "phases", "circuits", "residual_ma"),
 )

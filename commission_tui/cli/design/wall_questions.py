@@ -10,6 +10,7 @@ from typing import Any
 
 from commission_tui.errors import InputError
 from commission_tui.wall.model import typed_design as typed
+from commission_tui.wall.model.time_zones import machine_zone, time_zone
 from commission_tui.wall.model.wall_draft import USUAL_ROUTE
 
 Answers = Mapping[str, Any]
@@ -76,6 +77,13 @@ def _region(text: str) -> str | None:
             f"found {text.strip()[:30]!r}, expected a country's code such as GB or US-NY"
         )
     return code or None
+
+
+def _time_zone(text: str) -> str | None:
+    try:
+        return time_zone(text.strip()).key if text.strip() else machine_zone()
+    except ValueError as error:
+        raise InputError(str(error)) from None
 
 
 def known(text: str) -> bool | None:
@@ -236,6 +244,14 @@ QUESTIONS: tuple[Question, ...] = (
     Question(
         "rate", "Frame rate, Hz", partial(_perhaps, partial(_positive, "Hz")), "as the inputs: Enter",
         "", when=lambda _: False,
+    ),
+    Question(
+        "units", "Units of the document", partial(_choice, ("metric", "us")),
+        "metric on A4, or us on Letter", "metric",
+    ),
+    Question(
+        "time_zone", "Time zone of the document's times", _time_zone,
+        "Europe/London; that of this machine: Enter", "",
     ),
 )  # fmt: skip
 """The last ones are options alone: they are asked of nobody."""

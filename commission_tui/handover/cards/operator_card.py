@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import timedelta
 
 from commission_tui.checks.model.definition import FieldDefinition
 from commission_tui.handover.content.document_inputs import NOT_KNOWN, Context
@@ -121,7 +121,7 @@ def _is_told(item: FieldDefinition) -> bool:
 
 def maintenance(context: Context) -> Maintenance:
     """Return the visits to come with their dates, and what each looks at."""
-    handed = datetime.fromisoformat(context.last_at).date()
+    handed = context.printing.local(context.last_at).date()
     revisit = [check for check in context.state.checklist if "revisit" in check.applies]
     return Maintenance(
         visits=[

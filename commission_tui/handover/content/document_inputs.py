@@ -76,7 +76,8 @@ class Context:
 
     @cached_property
     def printing(self) -> Printing:
-        return Printing(us=self.wall.file.wall.units == "us")
+        head = self.wall.file.wall
+        return Printing(us=head.units == "us", zone=head.time_zone)
 
     @cached_property
     def outcomes(self) -> Mapping[str, Outcome]:

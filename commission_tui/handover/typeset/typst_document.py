@@ -67,7 +67,7 @@ _PICTURE_PPI = 84.0
 _ABOUT = (
     "Rows and columns count from 1, from the top left, as the audience sees the wall; pixels count "
     "from 0. R3C7 x59 y18 is a pixel of a cabinet, R3C7 right the seam at its right edge.",
-    "Times are in UTC. A figure is judged as it was read and rounded only for print.",
+    "A figure is judged as it was read and rounded only for print.",
     "The record is attached to this file as record.json: every entry as it was written, and the "
     "SHA-256 of every photo; so are the photos and files themselves, named by their SHA-256. The "
     "fingerprint is the SHA-256 of the record without its signatures and issued documents, so that "
@@ -161,7 +161,11 @@ def _ready(
         whole[0] if whole else None,
         attached.listed,
         frames_mm(said.paper)[: len({block.role for block in said.signatures})],
-        (*_ABOUT, *_left_out(len(attached.left_out))),
+        (
+            *_ABOUT,
+            context.printing.zones(entry.at for entry in context.entries),
+            *_left_out(len(attached.left_out)),
+        ),
     )
     files["document.json"] = _data(said, pages)
     on_step(SETTING)

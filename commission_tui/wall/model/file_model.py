@@ -20,6 +20,7 @@ from pydantic import (
 from commission_tui.engineering.colour.colorimetry import is_light
 from commission_tui.engineering.viewing.camera import Sensor, parse_shutter_s
 from commission_tui.text import NO_CONTROLS_IN_LINE
+from commission_tui.wall.model.time_zones import time_zone
 
 # Strict, since TOML's `true` is no number and a number in quotes is a slip.
 Positive = Annotated[float, Field(gt=0, le=1e6, allow_inf_nan=False, strict=True)]
@@ -40,6 +41,14 @@ Region = Annotated[str, StringConstraints(pattern=r"^[A-Z]{2}(-[A-Z0-9]{1,3})?$"
 """A country or one of its parts, as ISO 3166-1 alpha-2 and ISO 3166-2 code them."""
 
 
+def _zone(key: str) -> str:
+    return str(time_zone(key).key)
+
+
+Zone = Annotated[str, AfterValidator(_zone)]
+"""A time zone of the IANA database."""
+
+
 class Part(BaseModel):
     """Base of every table of the file: nothing unknown, nothing changed afterwards."""
 
@@ -57,6 +66,9 @@ class WallHead(Part):
     """Whether it hangs from above, stands on its base or is fixed to the building."""
     units: Literal["metric", "us"] = "metric"
     """What the document shows lengths and weights in; the file itself is always metric."""
+    time_zone: Zone | None = None
+    """The zone in which the document prints times, as the IANA database names it: `Europe/London`.
+    Without it times are printed in UTC."""
     region: Region | None = None
     """Where the wall stands, as ISO 3166 codes it: `GB`, `US`, `US-NY`. National codes hold only where
     they are in force; without it none of them is applied."""

@@ -50,6 +50,8 @@ class Plan:
     voltage_v: float
     breaker_a: float
     region: str | None = None
+    units: str = "metric"
+    time_zone: str | None = None
     power_typical_w: float | None = None
     ports_in_use: int | None = None
     """Worked out, 5 % of each port kept free, when not given."""
@@ -91,9 +93,10 @@ def new_wall_text(plan: Plan) -> str:
 
 def _data(plan: Plan) -> dict[str, Any]:
     """Return the file as a table of tables."""
-    head = {"name": plan.name, "site": plan.site, "mounting": plan.mounting}
+    head = {"name": plan.name, "site": plan.site, "mounting": plan.mounting, "units": plan.units}
+    stated = {"time_zone": plan.time_zone, "region": plan.region}
     return {
-        "wall": head | ({"region": plan.region} if plan.region else {}),
+        "wall": head | {key: value for key, value in stated.items() if value},
         "cabinet_types": {_TYPE: _cabinet(plan)},
         "grid": {"columns": plan.columns, "rows": plan.rows, "type": _TYPE},
         "processor": {

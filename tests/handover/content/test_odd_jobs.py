@@ -176,7 +176,7 @@ def test_notes_and_photos_of_a_check_name_it(tmp_path: Path) -> None:
     job.photo(photo(tmp_path), check="brightness")
     document = document_data(job)
     check = next(c for c in every_check(document) if c["id"] == "brightness")
-    assert check["notes"][0].startswith("a truss stood in front (Ines Okafor, 8 Jun 2026, 13:0")
+    assert check["notes"][0].startswith("a truss stood in front (Ines Okafor, 8 Jun 2026, 14:0")
     assert document["notes"] == []
     assert document["photos"][0]["about"] == "Brightness at nine points"
 
