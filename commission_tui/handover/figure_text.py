@@ -8,6 +8,7 @@ and reasons are stated in the unit of the reading.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from datetime import UTC, date, datetime, tzinfo
 
 from commission_tui.checks.model.types import Figure, Limit, Value
@@ -68,8 +69,9 @@ class Printing:
         return f" ({shown(convert(value, unit, other), min(digits, 4))} {other})"
 
     def value(self, value: Value, unit: str, expanded: float | None = None) -> str:
-        """Print a reading as it was logged, without rounding it."""
-        return reading_text(value, unit, expanded)
+        """Print a reading as it was logged, without rounding it; a US job gets its unit beside it."""
+        text = reading_text(value, unit, expanded)
+        return text if isinstance(value, bool | str) else text + self._beside(value, unit, 4)
 
     def figure(self, figure: Figure) -> str:
         """Print a computed figure; a US job gets its own unit beside it."""
@@ -77,8 +79,22 @@ class Printing:
         return text + self._beside(figure.value, figure.unit, figure.digits)
 
     def limit(self, limit: Limit | None) -> str:
-        """Print a limit as it is judged by."""
-        return "" if limit is None else str(limit)
+        """Print a limit as it is judged by; a US job gets its own unit beside it."""
+        if limit is None or not self.us or limit.unit not in _US:
+            return "" if limit is None else str(limit)
+        other = _US[limit.unit]
+        low, high = (
+            None if end is None else float(f"{convert(end, limit.unit, other):.3g}")
+            for end in (limit.low, limit.high)
+        )
+        beside = str(replace(limit, low=low, high=high, unit=other))
+        return f"{limit} ({beside.removeprefix('at most ').removeprefix('at least ')})"
+
+    def size(self, width_mm: float, height_mm: float) -> str:
+        """Print width and height together."""
+        if self.us:
+            return f"{self.length(width_mm)} × {self.length(height_mm)}"
+        return f"{width_mm:g} × {height_mm:g} mm"
 
     def length(self, mm: float) -> str:
         metric = f"{shown(mm, 6)} mm"

@@ -273,7 +273,7 @@ def _type(context: Context, name: str, kind: CabinetType) -> TypeRow:
     return TypeRow(
         name=name,
         count=used,
-        size=f"{kind.width_mm:g} × {kind.height_mm:g} mm",
+        size=context.printing.size(kind.width_mm, kind.height_mm),
         pixels=f"{kind.width_px} × {kind.height_px}",
         pitch=_pitch(kind),
         modules=modules
@@ -348,7 +348,7 @@ def _suspension(context: Context) -> list[PointRow]:
 def _document(context: Context, paper: Stated) -> StatedDocument:
     said = []
     if paper.width_mm is not None and paper.height_mm is not None:
-        said.append(f"{paper.width_mm:g} × {paper.height_mm:g} mm")
+        said.append(context.printing.size(paper.width_mm, paper.height_mm))
     if paper.width_px is not None and paper.height_px is not None:
         said.append(f"{paper.width_px} × {paper.height_px} px")
     if paper.pitch_mm is not None:
