@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from math import isclose
 from statistics import fmean
@@ -14,7 +14,7 @@ from commission_tui.engineering.structure.geometry import pitch_mm
 from commission_tui.engineering.viewing.sync import delay_window_ms
 from commission_tui.engineering.viewing.viewing import TEXT_MINIMUM_ARCMIN, text_height_px
 from commission_tui.handover.content.as_built import coding
-from commission_tui.handover.content.document_inputs import NOT_STATED, Context, stated
+from commission_tui.handover.content.document_inputs import NOT_KNOWN, NOT_STATED, Context, stated
 from commission_tui.handover.content.printed_rows import Fact
 from commission_tui.handover.content.reading_tables import said
 from commission_tui.text import counted, upper_first
@@ -39,6 +39,26 @@ class Template:
 
 
 @dataclass(frozen=True, slots=True)
+class Area:
+    """A rectangle of the canvas, in pixels from its top left."""
+
+    x: int
+    y: int
+    width: int
+    height: int
+
+
+@dataclass(frozen=True, slots=True)
+class CanvasPicture:
+    """The canvas with the shape of what is lit in it."""
+
+    width: int
+    height: int
+    lit: Sequence[Area]
+    safe: Area
+
+
+@dataclass(frozen=True, slots=True)
 class ContentSheet:
     """What the people who make pictures need."""
 
@@ -49,6 +69,7 @@ class ContentSheet:
     white: Sequence[str]
     sound: Sequence[str]
     templates: Sequence[Template]
+    canvas: CanvasPicture
     make: Sequence[str]
     avoid: Sequence[str]
     played: Sequence[Fact]
@@ -65,6 +86,7 @@ def content_sheet(context: Context) -> ContentSheet:
         white=_white(context),
         sound=_sound(context),
         templates=templates(wall),
+        canvas=canvas_picture(wall),
         make=_make(context),
         avoid=_avoid(context),
         played=said(context, "clip", keep=lambda item: item.kind == "text"),
@@ -97,6 +119,25 @@ def templates(wall: Wall) -> list[Template]:
     return found
 
 
+def canvas_picture(wall: Wall) -> CanvasPicture:
+    """Return the canvas to draw: cabinets side by side as one area, the area for text in it."""
+    lit: list[Area] = []
+    hung = sorted(wall.cabinets.values(), key=lambda c: (c.y_px, c.height_px, c.x_px))
+    for one in hung:
+        last = lit[-1] if lit else None
+        if (
+            last is not None
+            and (last.y, last.height) == (one.y_px, one.height_px)
+            and last.x + last.width == one.x_px
+        ):
+            lit[-1] = replace(last, width=last.width + one.width_px)
+        else:
+            lit.append(Area(one.x_px, one.y_px, one.width_px, one.height_px))
+    x, y = round(wall.width_px * _TEXT_MARGIN), round(wall.height_px * _TEXT_MARGIN)
+    safe = Area(x, y, wall.width_px - 2 * x, wall.height_px - 2 * y)
+    return CanvasPicture(wall.width_px, wall.height_px, lit, safe)
+
+
 def _template(name: str, width: int, height: int, left: int, top: int) -> Template:
     return Template(name=name, size=f"{width} × {height}", place=f"x {left}, y {top}")
 
@@ -112,6 +153,7 @@ def _facts(context: Context) -> list[Fact]:
             f"{context.printing.length(wall.width_mm)} × {context.printing.length(wall.height_mm)}",
         ),
         ("Frame rate", f"{rate} Hz, progressive" if rate else NOT_STATED),
+        ("File types", f"{NOT_KNOWN}: ask the house what its players take"),
         ("White of the wall", _white_point(context)),
         (
             "Curve from signal to light",

@@ -7,10 +7,12 @@ from pathlib import Path
 import pytest
 
 from commission_tui.handover import make_files
+from commission_tui.handover.cards.content_specification import canvas_picture
 from commission_tui.handover.typeset.typst_document import ALONE, export_alone
 from commission_tui.logbook.entries.ids_and_clock import IdSource
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.logbook import Logbook
+from commission_tui.wall.model.wall_file import parse_wall
 from tests.handover.content.test_only_known import BARE, INVENTED, texts
 from tests.handover.helping import Clock, document_data, pdf_text, squeezed
 
@@ -71,8 +73,10 @@ def test_every_reader_has_answers() -> None:
 @pytest.mark.outside
 @pytest.mark.parametrize("part", ALONE)
 def test_the_page_answers_its_reader(demo_job: OpenJob, part: str, tmp_path: Path) -> None:
-    """The words are read by poppler's pdftotext."""
-    text = squeezed(pdf_text(export_alone(demo_job, part), tmp_path))
+    """The words are read by poppler's pdftotext; each stands on one side."""
+    read = pdf_text(export_alone(demo_job, part), tmp_path)
+    assert read.count("\f") == 1, part
+    text = squeezed(read)
     missing = {asked: said for asked, said in ANSWERS[part].items() if squeezed(said) not in text}
     assert missing == {}
 
@@ -105,3 +109,20 @@ def test_the_first_page_leads_each_reader_to_his(demo_job: OpenJob, tmp_path: Pa
         with opened.open_outline() as outline:
             titles = [str(item.title) for item in outline.root]
     assert {"Operator's card", "Electrician's page", "Rigger's page"} <= set(titles)
+
+
+def test_the_canvas_is_drawn_with_its_odd_shape(tmp_path: Path) -> None:
+    """Two rows of a wall without its middle cabinet: what is lit is three areas."""
+    text = BARE.replace('type = "A"\n\n[processor]', 'type = "A"\nabsent = ["R1C2"]\n\n[processor]')
+    text = text.replace(
+        'block = "R1C1:R2C3"\npattern = "rows, serpentine, from top left"',
+        'order = ["R1C1", "R2C1", "R2C2", "R2C3", "R1C3"]',
+    )
+    text = text.replace('cabinets = ["R1C1:R2C3"]', 'cabinets = ["R1C1", "R2C1:R2C3", "R1C3"]')
+    drawn = canvas_picture(parse_wall(text, "test"))
+    assert [(a.x, a.y, a.width, a.height) for a in drawn.lit] == [
+        (0, 0, 192, 192),
+        (384, 0, 192, 192),
+        (0, 192, 576, 192),
+    ]
+    assert (drawn.width, drawn.height) == (576, 384)
