@@ -202,7 +202,7 @@ async def test_without_a_key_one_is_made_here_and_says_what_it_is_worth(
         await pilot.app.workers.wait_for_complete()
         await pilot.pause()
         said = text_of(pilot, "#verify-text")
-        assert said.startswith("● It holds")
+        assert said.startswith("● Holds: intact and signed with a key")
         assert digest in said
         assert f"{ready.database} has the same entries" in said
         await pilot.press("escape", "v")
