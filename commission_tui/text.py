@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import unicodedata
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 NO_CONTROLS = r"^[^\x00-\x08\x0b-\x1f\x7f-\x9f\u2028-\u202e\u2066-\u2069]*$"
 """A pattern: no control characters and no direction overrides; tabs and line ends may be."""
 NO_CONTROLS_IN_LINE = NO_CONTROLS.replace(r"\x08\x0b", r"\x09\x0a\x0b")
 """The same for one line, which has neither."""
+JOINERS = "\u200c\u200d"
+"""Invisible, and needed to write some languages, and people and flags among emoji."""
 CUT = ".."
 """Stands for what is left out; every terminal and every font has it."""
 _QUOTED = 40
@@ -47,7 +49,7 @@ def clipped(text: str, width: int) -> str:
 
 def flat(text: str) -> str:
     """Return text as one line: what breaks it, or cannot be printed, becomes a space."""
-    return " ".join("".join(c if c.isprintable() else " " for c in text).split())
+    return " ".join(_each(text, lambda _: " ", "").split())
 
 
 def is_hidden(letter: str) -> bool:
@@ -57,16 +59,30 @@ def is_hidden(letter: str) -> bool:
 
 def visible(text: str, keep: str = "\n") -> str:
     """Return text in which what is hidden shows as its code, ``[U+202E]``, and so does nothing."""
-    if text.isprintable():
-        return text
-    return "".join(f"[U+{ord(c):04X}]" if is_hidden(c) and c not in keep else c for c in text)
+    return _each(text, lambda letter: f"[U+{ord(letter):04X}]", keep)
 
 
 def escaped(text: str) -> str:
     """Return text as one line, what is hidden written as its escape."""
+    return _each(text, lambda letter: letter.encode("unicode_escape").decode("ascii"), "")
+
+
+def _each(text: str, shown: Callable[[str], str], keep: str) -> str:
+    """Return text with each hidden character shown in its way; a joiner that joins stays."""
     if text.isprintable():
         return text
-    return "".join(c.encode("unicode_escape").decode("ascii") if is_hidden(c) else c for c in text)
+    return "".join(
+        shown(letter)
+        if is_hidden(letter) and letter not in keep and not joins(text, at)
+        else letter
+        for at, letter in enumerate(text)
+    )
+
+
+def joins(text: str, at: int) -> bool:
+    """Whether a character is a joiner behind a letter or a picture; no letter of ASCII is joined."""
+    before = text[at - 1] if at else ""
+    return text[at] in JOINERS and before > "\x7f" and before.isprintable()
 
 
 def quoted(text: str, most: int = _QUOTED) -> str:

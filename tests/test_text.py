@@ -54,8 +54,23 @@ def test_a_clipped_text_fits_and_begins_as_it_did(typed: str, width: int) -> Non
 def test_nothing_hidden_is_left(typed: str) -> None:
     """Unicode's categories of what is no character to read (UAX 44, table 12)."""
     for said in (text.visible(typed, ""), text.escaped(typed), text.flat(typed)):
-        hidden = {c for c in said if unicodedata.category(c)[0] == "C" or c in "\u2028\u2029"}
+        hidden = {
+            c
+            for at, c in enumerate(said)
+            if unicodedata.category(c)[0] == "C" or c in "\u2028\u2029"
+            if not text.joins(said, at)
+        }
         assert not hidden
+
+
+@pytest.mark.parametrize("word", ["\U0001f469\u200d\U0001f527", "\u0645\u06cc\u200c\u062e\u0648\u0627\u0645"])
+def test_a_joiner_that_joins_is_a_part_of_the_word(word: str) -> None:
+    assert text.visible(word) == text.escaped(word) == text.flat(word) == word
+
+
+@pytest.mark.parametrize(("typed", "said"), [("\u200d", "[U+200D]"), ("8\u200d1", "8[U+200D]1")])
+def test_a_joiner_that_joins_nothing_shows(typed: str, said: str) -> None:
+    assert text.visible(typed) == said
 
 
 @given(st.text(min_size=1))
@@ -63,7 +78,7 @@ def test_what_is_quoted_is_one_short_line(typed: str) -> None:
     said = text.quoted(typed)
     assert said[0] == said[-1] == "'"
     assert len(said) <= 42
-    assert not any(text.is_hidden(c) for c in said)
+    assert not any(text.is_hidden(c) and not text.joins(said, n) for n, c in enumerate(said))
 
 
 @given(st.text())

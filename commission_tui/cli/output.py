@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from commission_tui.errors import InputError, StoreError
-from commission_tui.text import counted
+from commission_tui.text import counted, joins
 
 if TYPE_CHECKING:
     from commission_tui.logbook.logbook import Logbook, OpenJob
@@ -128,9 +128,12 @@ def require_terminal() -> None:
 def plain(text: str) -> str:
     """Return text without anything a terminal would act on."""
     return "".join(
-        char if char in "\n" or unicodedata.category(char) not in {"Cc", "Cf", "Cs", "Co"} else "?"
-        for char in text
+        "?" if _acts(char) and not joins(text, at) else char for at, char in enumerate(text)
     )
+
+
+def _acts(char: str) -> bool:
+    return char != "\n" and unicodedata.category(char) in {"Cc", "Cf", "Cs", "Co"}
 
 
 def message(text: str) -> None:

@@ -18,11 +18,9 @@ from importlib import resources
 from itertools import pairwise
 from typing import Any
 
-from commission_tui.text import visible
+from commission_tui.text import JOINERS, visible
 
-_JOINERS = "\u200c\u200d"
-"""Invisible, and needed to write some languages."""
-_KEPT = f"\n\t{_JOINERS}"
+_KEPT = f"\n\t{JOINERS}"
 
 
 def _held() -> dict[str, frozenset[str]]:
@@ -48,7 +46,7 @@ _MOST_DRAWN = 2
 
 
 def _is_mark(letter: str) -> bool:
-    return letter in _JOINERS or unicodedata.category(letter).startswith("M")
+    return letter in JOINERS or unicodedata.category(letter).startswith("M")
 
 
 _ALONE = frozenset(letter for letter in _HELD["any"] if not _is_mark(letter)) | {"\n"}

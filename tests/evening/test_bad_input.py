@@ -2,14 +2,21 @@
 
 from __future__ import annotations
 
+import json
+import sys
 from pathlib import Path
 
 import pytest
 
 from commission_tui.cli import run
+from commission_tui.handover import export, export_json
+from commission_tui.handover.verify.parse_document import read_document
+from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.logbook import Logbook, OpenJob
 from tests.screens.conftest import SMALL_CHECKLIST, SMALL_WALL
 from tests.screens.helping import enter, everything, metered, put, running, text_of
+from tests.screens.host.bursts import paste
+from tests.screens.host.test_bursts import player
 
 NO_NUMBERS = (
     *("nan", "NaN", "-nan", "inf", "-inf", "Infinity", "1e999", "-1e999", "0x1F", "1_000"),
@@ -140,6 +147,26 @@ def test_a_wall_file_that_was_cut_is_told_in_lines_wherever_it_was_cut(
         assert status in {0, 1, 2}
         assert "Traceback" not in said.err
         assert (status == 2) == bool(said.err)
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="needs a pseudo-terminal")
+def test_what_joins_in_a_note_is_kept_from_the_keyboard_to_the_document(tmp_path: Path) -> None:
+    """Typed as keys, and pasted: the same characters in the file, in JSON, and in the PDF's record."""
+    word = "ask \U0001f469\U0001f3fd\u200d\U0001f527 \u0645\u06cc\u200c\u062e\u0648\u0627\u0645"
+    with player(tmp_path) as one:
+        one.slowly(["note", *word, "enter"])
+        one.slowly(["note", paste(word), "enter"])
+    book = Logbook(tmp_path / "logbook.db")
+    (only,) = book.jobs()
+    job = book.open(only.id, "A. Reader")
+    (document,) = export(job, tmp_path)
+    kept = [note.body.text for note in job.state.notes]
+    bodies = [entry["body"] for entry in json.loads(export_json(job))["entries"]]
+    written = [body["text"] for body in bodies if body["kind"] == "note"]
+    book.close()
+    entries, _ = read_document(document)
+    printed = [entry.body.text for entry in entries if isinstance(entry.body, e.Note)]
+    assert kept == written == printed == [word, word]
 
 
 async def test_readings_pasted_before_there_is_a_meter_make_none(

@@ -14,6 +14,7 @@ import click
 from commission_tui.cli.design.wall_questions import Question
 from commission_tui.cli.output import plain, terminal
 from commission_tui.errors import InputError
+from commission_tui.text import JOINERS
 
 _BACK_WORD = "<"
 
@@ -168,7 +169,7 @@ class KeyReader:
             elif key == "\x15":
                 click.echo("\b \b" * len(text), nl=False)
                 text = ""
-            elif key.isprintable():
+            elif key.isprintable() or key in JOINERS:
                 text += key
                 click.echo(key, nl=False)
 

@@ -27,6 +27,8 @@ from textual.screen import Screen
 from textual.widgets import Input, OptionList
 from textual.worker import Worker
 
+from commission_tui.text import JOINERS
+
 AWAITED = "keys wait for this"
 """The group of workers without which a screen cannot take a key: those that fetch its list."""
 _AT_MOST_S = 8.0
@@ -55,14 +57,19 @@ class _Typed:
 
     @property
     def is_text(self) -> bool:
-        return isinstance(self.event, events.Paste) or self.event.is_printable
+        return isinstance(self.event, events.Paste) or self.event.is_printable or self._joins
 
     @property
     def text(self) -> str:
         if isinstance(self.event, events.Paste):
             return self.event.text
         character = self.event.character
-        return character if self.event.is_printable and character else f"<{self.event.key}>"
+        return character if self.is_text and character else f"<{self.event.key}>"
+
+    @property
+    def _joins(self) -> bool:
+        character = getattr(self.event, "character", None)
+        return character is not None and character in JOINERS
 
 
 @dataclass(slots=True, eq=False)

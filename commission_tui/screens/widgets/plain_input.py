@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from typing import ClassVar
 
+from textual import events
 from textual.binding import BindingType
 from textual.widgets import Input
 
 from commission_tui.screens.terminal.styled_text import visible
+from commission_tui.text import JOINERS
 
 
 class PlainInput(Input, inherit_bindings=False):
@@ -43,6 +45,13 @@ class PlainInput(Input, inherit_bindings=False):
         )
         self.cursor_blink = False
         self._prefilled = value if prefilled else ""
+
+    def on_key(self, event: events.Key) -> None:
+        """Take a joiner, of which Textual says that it cannot be printed: what it joins comes next."""
+        if event.character and event.character in JOINERS:
+            event.stop()
+            event.prevent_default()
+            self.insert_text_at_cursor(event.character)
 
     def on_focus(self) -> None:
         # Before Input's own handler, which selects.
