@@ -161,7 +161,7 @@ def test_what_joins_in_a_note_is_kept_from_the_keyboard_to_the_document(tmp_path
     job = book.open(only.id, "A. Reader")
     (document,) = export(job, tmp_path)
     kept = [note.body.text for note in job.state.notes]
-    bodies = [entry["body"] for entry in json.loads(export_json(job))["entries"]]
+    bodies = [entry["body"] for entry in json.loads(export_json(job))["record"]["entries"]]
     written = [body["text"] for body in bodies if body["kind"] == "note"]
     book.close()
     entries, _ = read_document(document)

@@ -182,9 +182,10 @@ class MappingPanel:
         def picked(which: str | None) -> None:
             if which == mapping_view.REST:
                 bodies = rest_in_place(self._job)
-                self._screen.attempt(
+                if self._screen.attempt(
                     lambda: self._job.record_all(bodies), "Logged: the rest as designed"
-                )
+                ):
+                    self._put_away_when_finished()
             elif which is not None:
                 self._ask_all()
 

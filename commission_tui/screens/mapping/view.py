@@ -127,6 +127,8 @@ def _marks(job: OpenJob, glyphs: Glyphs, chosen: Chosen | None) -> dict[Cell, st
     if chosen is None:
         return {}
     how_far = progress(job.state, chosen.corrections)
+    if how_far.is_finished:  # each was moved and looked at again: nothing there is marked any more
+        return {}
     marks = dict.fromkeys(chosen.concerned, glyphs.here)
     marks |= dict.fromkeys(how_far.to_look, glyphs.caution)
     if (step := how_far.next_step) is not None:
@@ -147,8 +149,9 @@ def legend(job: OpenJob, table: SeenTable, glyphs: Glyphs, chosen: Chosen | None
     there = {what.sign: what for what in shown}
     parts: list[Part] = [(f"{sign} {what.kind}", what.role) for sign, what in there.items()]
     if chosen is not None:
-        parts.append((f"{glyphs.here} concerned", "strong"))
         drawn = set(_marks(job, glyphs, chosen).values())
+        if drawn:
+            parts.append((f"{glyphs.here} concerned", "strong"))
         words = {glyphs.caution: "look again", **_MOVE_WORDS}
         parts += [(f"{sign} {word}", "strong") for sign, word in words.items() if sign in drawn]
     gap: Part = ("  ", "")

@@ -99,6 +99,8 @@ async def test_two_crossed_neighbours_from_the_first_look_to_a_pass(
             await pilot.pause()
         assert isinstance(pilot.app.screen, WallScreen)
         assert "Read the whole wall once more" in text_of(pilot, "#mapping-lines")
+        assert "concerned" not in text_of(pilot, "#legend")
+        assert "look again" not in text_of(pilot, "#legend")
         await pilot.press("a")
         await pilot.pause()
         await pilot.press("enter")
