@@ -63,7 +63,9 @@ def test_nothing_hidden_is_left(typed: str) -> None:
         assert not hidden
 
 
-@pytest.mark.parametrize("word", ["\U0001f469\u200d\U0001f527", "\u0645\u06cc\u200c\u062e\u0648\u0627\u0645"])
+@pytest.mark.parametrize(
+    "word", ["\U0001f469\u200d\U0001f527", "\u0645\u06cc\u200c\u062e\u0648\u0627\u0645"]
+)
 def test_a_joiner_that_joins_is_a_part_of_the_word(word: str) -> None:
     assert text.visible(word) == text.escaped(word) == text.flat(word) == word
 

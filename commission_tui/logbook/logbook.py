@@ -17,7 +17,7 @@ from commission_tui.logbook.state.fold import folded
 from commission_tui.logbook.state.job_summary import JobSummary, summary_text
 from commission_tui.logbook.state.state import State
 from commission_tui.logbook.store.store import JobRow, Store
-from commission_tui.text import counted, quoted
+from commission_tui.text import counted, listed, quoted
 from commission_tui.wall.model.wall_file import parse_wall
 
 
@@ -100,7 +100,7 @@ class Logbook:
                 )
 
     def open(self, job: str, by: str) -> OpenJob:
-        """Open a job by id, the end of its id, or its name.
+        """Open a job by id, the end of its id, its name, or a part of its name.
 
         Raises
         ------
@@ -119,14 +119,22 @@ class Logbook:
         if wanted in known:
             return wanted
         matches = [job_id for job_id in known if len(wanted) >= 4 and job_id.endswith(wanted)]
+        names = {row.job: str(self._summary(row).name) for row in rows} if not matches else {}
+        word = wanted.strip().casefold()
+        matches = matches or [job for job, name in names.items() if name.casefold() == word]
         matches = matches or [
-            row.job for row in rows if str(self._summary(row).name).lower() == wanted.lower()
+            job for job, name in names.items() if word and word in name.casefold()
         ]
         if len(matches) == 1:
             return matches[0]
-        what = "no job" if not matches else counted(len(matches), "job")
+        if not matches:
+            raise InputError(
+                f"job: found no job named {quoted(wanted, 60)}, see 'commission-tui job list'"
+            )
+        shown = listed([quoted(f"{names.get(job, '')} {job[-12:]}", 60) for job in matches])
         raise InputError(
-            f"job: found {what} named {quoted(wanted, 60)}, see 'commission-tui job list'"
+            f"job: found {counted(len(matches), 'job')} that fit {quoted(wanted, 60)}: {shown}; "
+            "expected more of one's name, or the end of its id"
         )
 
     def jobs(self) -> list[JobSummary]:

@@ -15,7 +15,6 @@ from hypothesis import HealthCheck, Phase, given, seed, settings
 
 from tests.screens.host.test_bursts import SCRIPTS, player
 
-
 MINUTES, SEED = 8.0, 1
 _MOST_SCRIPTS = 10_000
 

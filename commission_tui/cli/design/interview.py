@@ -59,7 +59,9 @@ def interview(
             continue
         try:
             answers[question.key] = (
-                _asked(question, reader, typed) if asks else _usual(question, ended)
+                _asked(question, reader, typed, _far(questions, given, answers, at))
+                if asks
+                else _usual(question, ended)
             )
         except Back:
             at = shown.pop() if shown else at
@@ -74,6 +76,26 @@ def interview(
     return answers
 
 
+def _far(
+    questions: Sequence[Question], given: Mapping[str, Any], answers: Mapping[str, Any], at: int
+) -> str:
+    """Say which question this is of how many; an answer may add some, or spare some."""
+    asked = [
+        number
+        for number, question in enumerate(questions)
+        if number == at or (question.key not in given and _may_apply(question, answers))
+    ]
+    return f"{asked.index(at) + 1}/{len(asked)} "
+
+
+def _may_apply(question: Question, answers: Mapping[str, Any]) -> bool:
+    """Whether a question applies by the answers so far; one that rests on a later answer may."""
+    try:
+        return question.when(answers)
+    except KeyError:
+        return True
+
+
 def _usual(question: Question, ended: bool = False) -> Any:
     if question.many:
         return []
@@ -82,13 +104,13 @@ def _usual(question: Question, ended: bool = False) -> Any:
     return None if question.standard is None else question.read(question.standard)
 
 
-def _asked(question: Question, reader: Reader, typed: dict[str, str]) -> Any:
+def _asked(question: Question, reader: Reader, typed: dict[str, str], far: str) -> Any:
     if not question.many:
-        return _read_one(question, reader, typed)
+        return _read_one(question, reader, typed, far)
     found: list[Any] = []
     while True:
         try:
-            one = _read_one(question, reader, {})
+            one = _read_one(question, reader, {}, far)
         except Back:
             if not found:
                 raise
@@ -99,7 +121,7 @@ def _asked(question: Question, reader: Reader, typed: dict[str, str]) -> Any:
         found.append(one)
 
 
-def _read_one(question: Question, reader: Reader, typed: dict[str, str]) -> Any:
+def _read_one(question: Question, reader: Reader, typed: dict[str, str], far: str) -> Any:
     """Ask until the answer is one; on coming back, Enter alone answers what was typed before."""
     before = typed.get(question.key)
     standard = question.standard if before is None else before
@@ -107,7 +129,7 @@ def _read_one(question: Question, reader: Reader, typed: dict[str, str]) -> Any:
     usual = f" [{plain(standard)}{clears}]" if standard else ""
     example = f" ({question.example})" if question.example else ""
     while True:
-        text = reader.line(f"{question.words}{example}{usual}: ").strip()
+        text = reader.line(f"{far}{question.words}{example}{usual}: ").strip()
         if text == "-" and clears:
             text = standard = ""
         if not text and standard is not None:

@@ -94,21 +94,6 @@ def known(text: str) -> bool | None:
     return _choice(("yes", "no"), word) == "yes"
 
 
-FEATURES: Mapping[str, str] = {
-    "residual-current devices": "Residual-current devices in the circuits",
-    "two supplies": "A second supply in each cabinet",
-    "two processors": "A second processor",
-    "backup runs": "A backup run to each chain",
-    "fibre": "Fibre on the way to the wall",
-    "hoists": "Hoists left in the load path",
-    "fire input": "An input from the fire alarm",
-    "cameras": "Cameras that shoot the wall",
-    "sound from picture": "Loudspeakers that take their sound from the picture",
-    "daylight": "Daylight on the wall",
-}
-"""What is asked of every wall, since silence would pass for a no."""
-
-
 def _is(feature: str, there: bool = True) -> Callable[[Answers], bool]:
     return lambda answers: answers.get(_feature_key(feature)) is there
 
@@ -120,7 +105,7 @@ def _feature_key(feature: str) -> str:
 def _feature(feature: str) -> Question:
     when = (lambda a: a.get("mounting") == "flown") if feature == "hoists" else (lambda _: True)
     return Question(
-        _feature_key(feature), FEATURES[feature], known, "y, n; not known: Enter", "", when
+        _feature_key(feature), typed.FEATURES[feature], known, "y, n; not known: Enter", "", when
     )
 
 
@@ -203,7 +188,7 @@ QUESTIONS: tuple[Question, ...] = (
     _feature("hoists"),
     Question(
         "suspension_point",
-        "Suspension point",
+        "Suspension point, from the left edge",
         typed.suspension_line,
         "H1, 250 mm, 5 kN; no more: Enter",
         "",
@@ -272,6 +257,6 @@ def settled(answers: Answers) -> dict[str, bool | None]:
     """Return feature to whether it is there, as answered; what was not asked is not known."""
     return {
         feature: answers.get(_feature_key(feature))
-        for feature in FEATURES
+        for feature in typed.FEATURES
         if feature != "hoists" or answers.get("mounting") == "flown"
     }

@@ -22,7 +22,7 @@ from commission_tui.errors import StoreError, WallFileError
 from commission_tui.text import counted
 
 if TYPE_CHECKING:
-    from commission_tui.logbook.logbook import Logbook
+    from commission_tui.logbook.logbook import Logbook, OpenJob
     from commission_tui.wall.model.wall_model import Wall
 
 
@@ -96,12 +96,18 @@ def new(
         else:
             say(opened.id)
             name, left = opened.state.title.name, unsettled(opened.state)
+            agreed = counted(len(list(opened.state.checklist)), "check")
             message(
-                f"opened '{name}' with {counted(len(list(opened.state.checklist)), 'check')}; "
+                f"opened '{name}': {agreed} agreed, {_applying(opened)} of them apply to this wall; "
                 "'commission-tui' opens the screens"
             )
             if left:
                 message(f"not settled yet: {', '.join(left)}; 'commission-tui job settle' says how")
+
+
+def _applying(opened: OpenJob) -> int:
+    """Return how many checks are counted everywhere: the agreed ones that the wall can have."""
+    return sum(o.verdict != "not applicable" for o in opened.outcomes().values())
 
 
 def _asked(
@@ -248,7 +254,9 @@ def show(session: Session, name: str, as_json: bool) -> None:
         emit(data)
         return
     say(f"{data['name']}, {data['site']}, {data['wall']}")
-    say(f"{data['done']} of {data['checks']} checks done, {data['entries']} entries")
+    agreed = counted(data["agreed"], "check")
+    say(f"{agreed} agreed, {data['checks']} of them apply: {data['done']} done")
+    say(counted(data["entries"], "entry", "entries"))
     for instrument in data["instruments"]:
         due = instrument["calibration_due"] or "not stated"
         say(f"instrument {instrument['name']} {instrument['serial']}, calibration due {due}")
@@ -277,6 +285,7 @@ def _shown(opened: Any) -> dict[str, Any]:
         "entries": len(state.entries),
         "done": sum(verdict != "open" for verdict in apply),
         "checks": len(apply),
+        "agreed": len(outcomes),
         "instruments": [
             {
                 "key": logged.body.key,

@@ -9,10 +9,11 @@ from typing import Any, get_args
 from commission_tui.checks.checklists.checklist import Checklist
 from commission_tui.checks.checklists.scope import checks_of, sizes, usual_size
 from commission_tui.checks.places.applicability import to_settle
-from commission_tui.cli.design.wall_questions import FEATURES, Question, known, some_text
+from commission_tui.cli.design.wall_questions import Question, known, some_text
 from commission_tui.errors import InputError
-from commission_tui.text import counted, upper_first
+from commission_tui.text import counted
 from commission_tui.wall.model.file_model import Feature
+from commission_tui.wall.model.typed_design import feature_words
 from commission_tui.wall.model.wall_model import Wall
 
 
@@ -40,7 +41,7 @@ def questions(
         *(
             Question(
                 feature,
-                FEATURES.get(feature, upper_first(feature)),
+                feature_words(feature),
                 known,
                 "y, n; not known: Enter",
                 "",

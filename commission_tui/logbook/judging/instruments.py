@@ -131,11 +131,16 @@ def _overdue(instrument: Instrument, at: str) -> tuple[str, ...]:
     return (f"read with {meter}, whose calibration was due on {due.isoformat()}",)
 
 
+UNKNOWN = "not known"
+"""Stands for a name or a serial number that nobody knows."""
+
+
 def with_same_serial(state: State, instrument: Instrument) -> Instrument:
     """Return an instrument as it is to be logged: one whose serial number is there gains its units."""
     wanted = instrument.serial.strip().casefold()
     for key, known in sorted(state.instruments.items()):
-        if known.body.serial.strip().casefold() == wanted:
+        same_name = known.body.name.casefold() == instrument.name.casefold()
+        if known.body.serial.strip().casefold() == wanted and (wanted != UNKNOWN or same_name):
             return changed(
                 instrument,
                 key=key,

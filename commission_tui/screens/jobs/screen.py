@@ -15,15 +15,20 @@ from textual.widgets import OptionList
 from commission_tui.errors import CommissionError
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.logbook import JobSummary, Logbook
+from commission_tui.logbook.state.agreed_checks import unsettled
 from commission_tui.screens.host.app_protocol import Host
 from commission_tui.screens.host.key_queue import AWAITED
 from commission_tui.screens.jobs.view import job_lines, open_new, scope_hint, wall_text
 from commission_tui.screens.shared.background_work import Background
+from commission_tui.screens.shared.job_screen import JobScreen
+from commission_tui.screens.shared.settings_forms import settle_features
 from commission_tui.screens.widgets.form import Form, Question
 from commission_tui.screens.widgets.key_line import KeyLine
 from commission_tui.screens.widgets.lists import LineList
 from commission_tui.screens.widgets.screen_frame import TooSmall
 from commission_tui.screens.widgets.text_lines import Painted
+
+_MARGIN = 4
 
 
 class JobsScreen(Screen[None]):
@@ -62,7 +67,7 @@ class JobsScreen(Screen[None]):
             (
                 ("Logging as ", "muted"),
                 (self.host.by, "strong"),
-                ("; --as NAME on the command line logs as somebody else", "muted"),
+                ("; start with --as NAME to log as another", "muted"),
             ),
         )
 
@@ -76,7 +81,8 @@ class JobsScreen(Screen[None]):
     def _show_jobs(self, jobs: list[JobSummary]) -> None:
         filled, empty = ("#", ".") if self.host.ascii_only else ("━", "─")
         self._jobs = jobs
-        rows = [(job_lines(job, filled, empty), True) for job in jobs]
+        room = self.size.width - _MARGIN
+        rows = [(job_lines(job, filled, empty, room), True) for job in jobs]
         self.query_one("#jobs", LineList).show(rows)
         nothing = (
             "No jobs yet: n opens one from a wall file; 'commission-tui demo' makes an example."
@@ -104,6 +110,8 @@ class JobsScreen(Screen[None]):
         def closed(logged: bool | None) -> None:
             if logged and made:
                 self.host.open_job(made[0])
+                if unsettled(made[0].state):  # asked at once, as `job new` does
+                    self.app.call_after_refresh(self._settle)
 
         form = Form(
             "New job from a wall file",
@@ -124,6 +132,11 @@ class JobsScreen(Screen[None]):
             draft="new job",
         )
         self.app.push_screen(form, closed)
+
+    def _settle(self) -> None:
+        screen = self.app.screen
+        if isinstance(screen, JobScreen):
+            settle_features(screen)
 
 
 def _jobs_in(path: Path) -> list[JobSummary]:

@@ -11,14 +11,18 @@ from commission_tui.errors import InputError, WallFileError
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.logbook import JobSummary, Logbook
 from commission_tui.screens.terminal.styled_text import Line, moment_text
-from commission_tui.text import counted
+from commission_tui.text import clipped, counted
 from commission_tui.wall.model.wall_file import read_wall
 
 _BAR = 10
+_WIDE = 200
 
 
-def job_lines(job: JobSummary, filled: str, empty: str) -> tuple[Line, Line, Line]:
-    """Return three lines: name and how far; for whom and where; faults and the last entry."""
+def job_lines(
+    job: JobSummary, filled: str, empty: str, width: int = _WIDE
+) -> tuple[Line, Line, Line]:
+    """Return three lines that fit: name and how far; for whom and where; faults and the last entry."""
+    room = width - _BAR - 1
     share = job.done / job.checks if job.checks else 0.0
     full = int(share * _BAR)
     faults = (
@@ -39,11 +43,11 @@ def job_lines(job: JobSummary, filled: str, empty: str) -> tuple[Line, Line, Lin
         (
             (filled * full, "pass"),
             (empty * (_BAR - full), "muted"),
-            (f" {job.name}", "title"),
+            (f" {clipped(job.name, room)}", "title"),
         ),
-        ((f"{indent}{job.client}; {job.site}, {job.wall}", ""),),
+        ((indent + clipped(f"{job.client}; {job.site}, {job.wall}", room), ""),),
         (
-            (f"{indent}{job.done} of {job.checks} done", "strong"),
+            (f"{indent}{job.done} of {counted(job.checks, 'check')} done", "strong"),
             (f"; {faults}; last entry {moment_text(job.last_entry_at)}", "muted"),
         ),
     )

@@ -64,15 +64,29 @@ def need_lines(there: Collection[str], found: Plan | None = None) -> list[Line]:
     ]
 
 
+_ENTER = {
+    "plan-needs": ("What is there", "   Space ticks, Enter goes on to the plan"),
+    "plan-tasks": ("The plan", "   Enter walks to the line; Tab: minutes, what is there"),
+}
+
+
+def title(focused: str | None) -> Line:
+    """Say which of the three parts one is in, and what Enter does there."""
+    where, enter = _ENTER.get(
+        focused or "", ("Remaining minutes", "   Enter goes on to what is there")
+    )
+    return ((where, "title"), (enter, "muted"))
+
+
 def summary(found: Plan | None) -> Line:
     if found is None:
         return (("Type the remaining minutes, such as 40 or 1h30", "muted"),)
     blocks = sum(task.blocks for task in found.now)
+    late = f"No time for {len(found.later)}; " if found.later else "Time for all that can be done; "
     return (
         (minutes_text(found.minutes), "strong"),
         (f" for {counted(len(found.now), 'thing')}, {_blocking(blocks)} acceptance. ", ""),
-        ("n/m: found something in n of m jobs here. ", "muted"),
-        (f"No time for {len(found.later)}; {_waiting(len(found.lacking))}.", "muted"),
+        (f"{late}{_waiting(len(found.lacking))} for what is not ticked.", "muted"),
     )
 
 
@@ -103,11 +117,12 @@ def rows(found: Plan | None, width: int) -> list[Row]:
 
 
 def _row(task: Task, width: int) -> Row:
-    mark: tuple[str, str] = ("blocks ", "marginal") if task.blocks else ("       ", "")
     head = f"{task.minutes:>4.0f} min "
-    odds = f"  {task.odds.counted[0]}/{task.odds.counted[1]}" if task.odds else ""
-    room = width - len(head) - 7 - len(odds)
-    line: Line = ((head, "muted"), mark, (clipped(task.title, room), ""), (odds, "muted"))
+    counts = task.odds.counted if task.odds else (0, 0)
+    tail = f"  {counts[0]}/{counts[1]}" if counts[1] else ""
+    tail += "" if task.blocks else "  blocks nothing"
+    room = width - len(head) - len(tail)
+    line: Line = ((head, "muted"), (clipped(task.title, room), ""), (tail, "muted"))
     return Row(line, task.check, task.fault)
 
 

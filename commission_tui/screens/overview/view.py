@@ -94,7 +94,7 @@ def stage_line(job: OpenJob, stage: Stage, width: int, glyphs: Glyphs) -> Line:
     every = [job.outcome(check.id).verdict for check in stage.checks]
     verdicts = [verdict for verdict in every if verdict is not Verdict.NOT_APPLICABLE]
     done = sum(verdict is not Verdict.OPEN for verdict in verdicts)
-    far = f"{done}/{len(verdicts)}" if verdicts else VERDICT_SHORT[Verdict.NOT_APPLICABLE]
+    far = f"{done} of {len(verdicts)} done" if verdicts else VERDICT_SHORT[Verdict.NOT_APPLICABLE]
     parts: list[Part] = [(f"  {far}", "muted")]
     tally = Counter(verdicts)
     for verdict in (Verdict.FAIL, Verdict.MARGINAL):
@@ -171,6 +171,10 @@ def _time(job: OpenJob) -> list[Line]:
         (("To do ", "key"), (f"{count}", "strong"), (f" checks and faults, {hours}; ", "muted"), ("t", "key"),
          (" plans the remaining time", "muted")),
     ]  # fmt: skip
+    verdicts = [outcome.verdict for outcome in job.outcomes().values()]
+    if left_out := verdicts.count(Verdict.NOT_APPLICABLE):
+        said = f"{len(verdicts)} checks agreed, {left_out} n/a; "
+        lines.append(((said, "muted"), ("h", "key"), (" shows", "muted")))
     doubted = doubts(job.state)
     if doubted:
         lines.append(

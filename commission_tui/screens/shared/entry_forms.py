@@ -16,7 +16,7 @@ from commission_tui.logbook.actions.standing import replace_reading
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.entry_factory import body
 from commission_tui.logbook.job import OddReadingError, OpenJob
-from commission_tui.logbook.judging.instruments import with_same_serial
+from commission_tui.logbook.judging.instruments import UNKNOWN, with_same_serial
 from commission_tui.logbook.state.state import Fault, Logged
 from commission_tui.screens.shared.fault_choices import severity_of
 from commission_tui.screens.shared.job_screen import JobScreen
@@ -241,8 +241,8 @@ def new_instrument(job: OpenJob, unit: str) -> Form:
         made = body(
             e.Instrument,
             key=_key(answers["name"], answers["serial"]),
-            name=answers["name"],
-            serial=answers["serial"],
+            name=UNKNOWN if answers["name"].strip() == "?" else answers["name"],
+            serial=UNKNOWN if answers["serial"].strip() == "?" else answers["serial"],
             calibration_due=_day(answers["due"]),
             accuracy=measured_units(answers["units"]),
         )
@@ -252,15 +252,21 @@ def new_instrument(job: OpenJob, unit: str) -> Form:
     return Form(
         f"Instrument that measures {unit_word(unit) or unit}",
         [
-            Question("name", "Name", check=_instrument_name),
-            Question("serial", "Serial number"),
-            Question("due", "Calibration due", hint="year-month-day; may be empty", check=_day),
+            Question("name", "Name", hint="not known: ?", check=_instrument_name),
+            Question(
+                "serial",
+                "Serial number",
+                hint="not known: ?",
+                check=lambda typed: _said("serial number", typed),
+            ),
+            Question(
+                "due", "Calibration due", hint="year-month-day; not stated: leave empty", check=_day
+            ),
             Question(
                 "units",
                 "All that it measures",
                 unit,
-                f"such as {unit} 2 % + 0.1 repeats 0.3 % step 0.01; also used here: "
-                f"{', '.join(others[:8])}",
+                f"accuracy where stated: {unit} 2 % + 0.1; also used here: {', '.join(others[:8])}",
                 check=measured_units,
             ),
         ],
@@ -271,10 +277,17 @@ def new_instrument(job: OpenJob, unit: str) -> Form:
 
 def _instrument_name(typed: str) -> None:
     """Refuse a bare number: readings that were pasted too early are no instrument."""
+    _said("name", typed)
     if re.fullmatch(r"[\s\d.,+-]+", typed):
         raise InputError(
             f"name: found {typed.strip()[:20]!r}, expected what the instrument is called"
         )
+
+
+def _said(what: str, typed: str) -> None:
+    """Refuse silence: who does not know says so."""
+    if not typed.strip():
+        raise InputError(f"{what}: found nothing, expected what stands on it, or ? for not known")
 
 
 def units_of(job: OpenJob) -> tuple[str, ...]:

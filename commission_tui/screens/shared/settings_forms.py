@@ -19,6 +19,7 @@ from commission_tui.screens.terminal.styled_text import source_text
 from commission_tui.screens.widgets.form import Form, Question
 from commission_tui.screens.widgets.picker import Choice, Picker
 from commission_tui.text import lower_first, quoted, upper_first
+from commission_tui.wall.model.typed_design import feature_words
 
 
 def pick_setting(screen: JobScreen) -> None:
@@ -224,7 +225,7 @@ def _settle(screen: JobScreen, features: tuple[str, ...]) -> None:
         [
             Question(
                 _key(feature),
-                upper_first(feature),
+                feature_words(feature),
                 hint="y, n; not known: leave empty",
                 check=_answer,
             )

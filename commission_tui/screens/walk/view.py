@@ -125,7 +125,7 @@ def check_line(
         for item in stage.checks
         if item.id == check.id or outcomes[item.id].verdict is not Verdict.NOT_APPLICABLE
     ]
-    number = f" {apply.index(check.id) + 1}/{len(apply)}  "
+    number = f", check {apply.index(check.id) + 1} of {len(apply)}  "
     room = width - len(verdict[0]) - 2 - len(number)
     name = clipped(stage.title, max(_LEAST_STAGE, room - len(check.title)))
     where: Line = (

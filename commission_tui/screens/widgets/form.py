@@ -97,6 +97,7 @@ class Form(Dialog[bool]):
         self._draft = draft
         self._at_once = at_once
         self._hold: Hold | None = None
+        self._refused: Question | None = None
 
     def compose_box(self) -> ComposeResult:
         with Vertical(classes="box"):
@@ -116,7 +117,6 @@ class Form(Dialog[bool]):
             yield KeyLine()
 
     def on_mount(self) -> None:
-        self.query_one(".box-title", Painted).show(((self._title, "title"),))
         notes = self.query_one(".box-notes", Painted)
         notes.show(*self._notes)
         notes.display = bool(self._notes)
@@ -124,8 +124,23 @@ class Form(Dialog[bool]):
             label = self.query_one(f"#label-{question.key}", Painted)
             label.show(((question.label, "strong"), (f"  {question.hint}", "muted")))
 
+    def on_descendant_focus(self) -> None:
+        """Say which of the lines one is on, and what Enter does there."""
+        at = next((n for n, q in enumerate(self._questions) if self._field(q).has_focus), 0)
+        of = len(self._questions)
+        if of == 1:
+            says = ""
+        elif self._at_once:
+            says = f"   {at + 1} of {of}, Enter: done"
+        else:
+            says = f"   {at + 1} of {of}, Enter: {'next' if at + 1 < of else 'done'}"
+        self.query_one(".box-title", Painted).show(((self._title, "title"), (says, "muted")))
+
+    def _field(self, question: Question) -> PlainInput:
+        return self.query_one(f"#field-{question.key}", PlainInput)
+
     def answers(self) -> dict[str, str]:
-        return {q.key: self.query_one(f"#field-{q.key}", PlainInput).value for q in self._questions}
+        return {q.key: self._field(q).value for q in self._questions}
 
     @on(Input.Submitted)
     def next_or_submit(self, event: Input.Submitted) -> None:
@@ -134,7 +149,8 @@ class Form(Dialog[bool]):
         if self._at_once or at is self._questions[-1]:
             self.action_submit()
         elif self._fits(at):
-            self.host.answered(self._hold)
+            if self._refused in (None, at):  # what waits goes on behind the line that was wrong
+                self.host.answered(self._hold)
             self.focus_next(PlainInput)
 
     @on(Input.Changed)
@@ -143,11 +159,12 @@ class Form(Dialog[bool]):
 
     def _fits(self, question: Question) -> bool:
         """Whether an answer can be; where not, say why and go back to it."""
-        field = self.query_one(f"#field-{question.key}", PlainInput)
+        field = self._field(question)
         try:
             if question.check is not None:
                 question.check(field.value)
         except CommissionError as error:
+            self._refused = question
             field.focus()
             self._say_error(error)
             return False

@@ -9,6 +9,7 @@ from typing import Any
 
 from commission_tui.engineering.numeric.units import parse_quantity
 from commission_tui.errors import InputError
+from commission_tui.text import upper_first
 
 _TIMES = re.compile(r"\s*(?:[x×*]|\bby\b)\s*", re.IGNORECASE)
 _UNIT = re.compile(r"[^\W\d_]|[\"']")
@@ -161,3 +162,23 @@ def stated_line(text: str) -> dict[str, Any]:
         else:
             raise InputError(f"found {part[:40]!r}, expected {wanted}")
     return found
+
+
+FEATURES: Mapping[str, str] = {
+    "residual-current devices": "Residual-current devices in the circuits",
+    "two supplies": "A second supply in each cabinet",
+    "two processors": "A second processor",
+    "backup runs": "A backup run to each chain",
+    "fibre": "Fibre on the way to the wall",
+    "hoists": "Hoists left in the load path",
+    "fire input": "An input from the fire alarm",
+    "cameras": "Cameras that shoot the wall",
+    "sound from picture": "Loudspeakers that take their sound from the picture",
+    "daylight": "Daylight on the wall",
+}
+"""What is asked of every wall, since silence would pass for a no."""
+
+
+def feature_words(feature: str) -> str:
+    """Return how a feature of a wall or its room is asked for."""
+    return FEATURES.get(feature, upper_first(feature))

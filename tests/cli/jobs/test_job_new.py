@@ -49,7 +49,7 @@ def test_what_nobody_settled_is_asked_of_the_checks_that_are_agreed() -> None:
     answers = interview(questions(wall, checklist, free), {}, typed)
     assert answers["name"] == "Fellmoor Town Hall, Main"
     assert answers["scope"] == "short"
-    assert [prompt.split(" (")[0] for prompt in typed.asked[4:]] == [
+    assert [prompt.split(" (")[0].split(" ", 1)[1] for prompt in typed.asked[4:]] == [
         "An input from the fire alarm",
         "Emergency stop",
         "Hoists left in the load path",

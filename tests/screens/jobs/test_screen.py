@@ -45,5 +45,8 @@ async def test_a_job_is_opened_from_a_wall_file(logbook: Logbook, tmp_path: Path
         path.write_text(SMALL_WALL, encoding="utf-8")
         await pilot.press("ctrl+s")
         await pilot.pause()
+        await pilot.pause()
+        assert "not known: leave empty" in everything(pilot)  # as `job new` asks
+        await pilot.press("escape")
         assert "Side wall" in text_of(pilot, "#heading")
     assert [job.name for job in logbook.jobs()] == ["Side wall"]

@@ -26,7 +26,8 @@ def test_what_is_no_time_makes_no_plan(ready: OpenJob, typed: str) -> None:
 def test_lines_say_what_blocks_and_what_there_is_no_time_for(ready: OpenJob) -> None:
     found = plan_view.made(ready, "6", ())
     lines = [plain_line(row.line) for row in plan_view.rows(found, 60)]
-    assert lines[0].startswith("   5 min blocks ")
+    assert lines[0].startswith("   5 min ")
+    assert "blocks nothing" not in lines[0]
     assert "No time for" in lines
 
 
@@ -35,13 +36,24 @@ async def test_the_plan_leads_to_the_check(logbook: Logbook, ready: OpenJob) -> 
         await pilot.press("t")
         await put(pilot, "#plan-minutes", "6")
         assert "5 min for 1 thing," in text_of(pilot, "#plan-summary")
-        await pilot.press("enter", "enter")
-        await pilot.pause()
+        for part in ("what is there", "goes on to the plan", "walks to the line"):
+            assert part in text_of(pilot, ".box-title")
+            await pilot.press("enter")
+            await pilot.pause()
         walk_of(pilot)
         await pilot.press("f2", "t")
         await pilot.pause()
         assert isinstance(pilot.app.screen, PlanDialog)
         assert "5 min" in text_of(pilot, "#plan-summary")
+
+
+async def test_enter_waits_for_a_time_and_space_ticks(logbook: Logbook, ready: OpenJob) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("t", *"soon", "enter")
+        assert "such as 40" in text_of(pilot, "#plan-summary")
+        assert pilot.app.focused is pilot.app.screen.query_one("#plan-minutes")
+        await pilot.press("ctrl+u", *"60", "enter", "space", "enter", "escape")
+        assert "power on" not in pilot.app.drafts["plan"]["there"]  # type: ignore[attr-defined]
 
 
 def test_each_need_says_how_many_things_wait_for_it(ready: OpenJob) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from commission_tui.logbook.logbook import Logbook, OpenJob
 from commission_tui.logbook.state.agreed_checks import unsettled
+from commission_tui.wall.model.typed_design import feature_words
 from tests.logbook.state.test_agreed_checks import evening_wall
 from tests.screens.helping import everything, running, told
 
@@ -27,7 +28,7 @@ async def test_every_feature_is_asked_in_a_window_of_24_rows(logbook: Logbook) -
         await pilot.press("s")
         for at, feature in enumerate(features):
             shown = everything(pilot)
-            assert feature[1:] in shown
+            assert feature_words(feature) in shown
             assert "Done" in shown  # the foot of the form is on the screen
             await pilot.press("n" if at % 2 else "y", "enter")
             await pilot.pause()

@@ -15,7 +15,7 @@ def test_stages_count_what_is_done_and_name_the_worst(ready: OpenJob) -> None:
     ready.read("order", "colour", "wall", "black")
     ready.skip("kept", "no spares")
     rows = overview_view.rows(ready, 60, DRAWN)
-    assert plain_line(rows[0].line) == "Small stage  1/3  ✕ FAIL 1"
+    assert plain_line(rows[0].line) == "Small stage  1 of 3 done  ✕ FAIL 1"
     assert [row.check for row in rows] == [None, "nine", "order", "kept", "each"]
     assert "n/a" in plain_line(rows[3].line)
     assert all(len(plain_line(row.line)) <= 60 for row in rows)

@@ -28,7 +28,7 @@ def test_a_title_is_whole_where_its_stage_can_give_way(job: OpenJob) -> None:
     check = job.state.checklist.check("house-level")
     where, _ = check_line(job, check, DRAWN, _WIDTH)
     assert plain_line(where).endswith("White at the house level, nine points")
-    assert plain_line(where).startswith("Brightness, colour and")
+    assert plain_line(where).startswith("Brightness, ")
 
 
 def test_every_choice_of_every_field_is_offered_with_its_number(job: OpenJob) -> None:
