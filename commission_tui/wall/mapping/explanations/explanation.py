@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from commission_tui.wall.mapping.moves import MOVES_AT_ONCE, ConfigurationEdit, Move
-from commission_tui.wall.mapping.next_look.looks import Look
+from commission_tui.wall.mapping.next_look.looks import NextLook
 from commission_tui.wall.mapping.observed.observation import Dimness
 from commission_tui.wall.model.location import Cell
 
@@ -177,8 +177,10 @@ class Diagnosis:
 
     explanations: tuple[Explanation, ...]
     next_look: str | None
-    look: Look | None = None
+    look: NextLook | None = None
     """The same for a program, where it tells single faults apart."""
+    goes_to: NextLook | None = None
+    """Where `next_look` sends a person, whatever it tells apart."""
 
     def as_dict(self) -> dict[str, Any]:
         return {
