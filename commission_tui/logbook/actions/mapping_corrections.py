@@ -43,6 +43,8 @@ class Step:
     """Cabinets at which the cable hangs that is taken out."""
     plugged: frozenset[Cell] = frozenset()
     """Cabinets at which it, or another, hangs afterwards."""
+    is_further_try: bool = False
+    """Of no use once an earlier step for the same cause was done: first it is looked at."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,8 +127,10 @@ def _steps(cause: Cause, by_configuration: bool) -> Iterator[Step]:
     ends = frozenset(
         Cell.parse(name) for pair in cause.jumpers.add for name in pair if name.startswith("R")
     )
-    for text in cause.handling:
-        yield Step(text, cause.says, frozenset(), frozenset() if cause.moves else ends)
+    for number, text in enumerate(cause.handling):
+        at = frozenset() if cause.moves else ends
+        further = number > 0 and not cause.moves
+        yield Step(text, cause.says, frozenset(), at, is_further_try=further)
 
 
 def _last_reading(state: State) -> str:
@@ -143,8 +147,7 @@ def progress(state: State, corrections: CorrectionList) -> Progress:
         for note in state.notes
         if note.body.check == check and note.id > corrections.since and note.body.text in texts
     )
-    said = {note.body.text.removeprefix(DONE).removeprefix(NEEDLESS) for note in notes}
-    following = next((step for step in corrections.steps if step.text not in said), None)
+    following = _following(corrections, {note.body.text for note in notes})
     if following is not None:
         return Progress(notes, following, ())
     after = max((note.id for note in notes), default=corrections.since)
@@ -152,9 +155,22 @@ def progress(state: State, corrections: CorrectionList) -> Progress:
     return Progress(notes, None, tuple(left))
 
 
+def _following(corrections: CorrectionList, logged: set[str]) -> Step | None:
+    """Return the first step that is neither logged nor of no use any more."""
+    tried: set[str] = set()
+    for step in corrections.steps:
+        if DONE + step.text in logged:
+            tried.add(step.cause)
+        elif NEEDLESS + step.text not in logged and not (
+            step.is_further_try and step.cause in tried
+        ):
+            return step
+    return None
+
+
 def _looked_since(state: State, cell: Cell, entry_id: str) -> bool:
-    latest = state.latest(check_id(state), SEEN, str(cell))
-    return latest is not None and latest.id > entry_id and latest.body.value != UNSEEN
+    slot = state.slot(check_id(state), SEEN, str(cell))
+    return any(r.id > entry_id and r.body.value != UNSEEN for r in slot)
 
 
 def step_bodies(
@@ -167,10 +183,8 @@ def step_bodies(
     state = job.state
     check, text = check_id(state), f"{NEEDLESS if needless else DONE}{step.text}"
     bodies: list[e.Body] = [body(e.Note, text=text, check=check)]
-    how_far = progress(state, corrections)
-    notes = {note.body.text for note in how_far.done} | {text}
-    left = [one for one in corrections.steps if not {DONE + one.text, NEEDLESS + one.text} & notes]
-    if not left and any(note.startswith(DONE) for note in notes):
+    logged = {note.body.text for note in progress(state, corrections).done} | {text}
+    if _following(corrections, logged) is None and any(t.startswith(DONE) for t in logged):
         wrong = set(seen_table(state).exceptions)
         bodies += [
             job.reading(check, SEEN, str(cell), UNSEEN)

@@ -218,6 +218,7 @@ class MappingPanel:
         then = then or self._next_look
         cell, behind = self._here(), bool(self._from_behind)
         logged: list[str] = []
+        before = self.table.answers
 
         def submit(answers: Mapping[str, str]) -> None:
             said, bodies = typed_bodies(self._job, cell, answers["seen"], from_behind=behind)
@@ -227,6 +228,8 @@ class MappingPanel:
         def closed(yes: bool | None) -> None:
             if yes:
                 self._screen.say(f"Logged {logged[-1]}")
+                if self.table.answers != before:
+                    self.drop_list()  # it was drawn up without this
                 then()
 
         self._screen.app.push_screen(self._tile_form(cell, submit, begun), closed)
@@ -329,9 +332,11 @@ class MappingPanel:
     def _next_look(self) -> None:
         """Once every move is done: go to the next cabinet to look at, and ask what it shows."""
         how_far = self._how_far
-        if how_far is None or how_far.next_step is not None:
+        if self.chosen is None or how_far is None or how_far.next_step is not None:
             return
-        if how_far.to_look:
+        if set(self.table.exceptions).difference(self.chosen.corrections.look_after):
+            self.drop_list()  # something else is wrong, which it does not put right
+        elif how_far.to_look:
             self._go_to(how_far.to_look[0])
             self._screen.call_later(self._begin, self._ask_tile)
 

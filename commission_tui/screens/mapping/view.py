@@ -304,15 +304,19 @@ def explanation_titles(explanations: Sequence[Explanation], width: int) -> list[
     common = (
         set.intersection(*(_names(e) for e in explanations)) if len(explanations) > 1 else set()
     )
-    return [_title(n, e, common, width) for n, e in enumerate(explanations, start=1)]
+    titles, before = [], set(common)
+    for number, explanation in enumerate(explanations, start=1):
+        titles.append(_title(number, explanation, before, width))
+        before |= _names(explanation)
+    return titles
 
 
 def _names(explanation: Explanation) -> set[tuple[str, str]]:
     return {(cause.kind, cause.where) for cause in explanation.causes}
 
 
-def _title(number: int, explanation: Explanation, common: Set[tuple[str, str]], width: int) -> Line:
-    own = [c.says for c in explanation.causes if (c.kind, c.where) not in common]
+def _title(number: int, explanation: Explanation, before: Set[tuple[str, str]], width: int) -> Line:
+    own = [c.says for c in explanation.causes if (c.kind, c.where) not in before]
     own = own or [cause.says for cause in explanation.causes]
     if not explanation.causes:
         own = [f"misread, or dead: {few(explanation.unexplained)}"]

@@ -58,6 +58,8 @@ class Check:
 
     jumpers: tuple[tuple[str, str], ...] = ()
     places: tuple[EntryPlace, ...] = ()
+    twins: tuple[EntryPlace, ...] = ()
+    """Entries that would show the same as plugs that are told: theirs, where the plugs are right."""
 
     @property
     def text(self) -> str:
@@ -85,7 +87,7 @@ class Check:
 
     def as_dict(self) -> dict[str, Any]:
         return {"jumpers": [list(ends) for ends in self.jumpers],
-                "configuration": [place.as_dict() for place in self.places]}  # fmt: skip
+                "configuration": [place.as_dict() for place in (*self.places, *self.twins)]}  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
