@@ -153,7 +153,7 @@ def diagnose(ctx: click.Context, job: str, observed: Path, rear: bool, as_json: 
     'R1C5 chain' with its chain number, such as P1.5, 'R1C5 cable' with where the cable from its
     output leads: 'R2C7 input', a port or 'none'.
     """
-    from commission_tui.wall.mapping import TableError, from_rear, read_looks
+    from commission_tui.wall.mapping import TableError, answers_from_rear, from_rear, read_looks
     from commission_tui.wall.mapping import diagnose as explain
 
     with ctx.find_object(Session).job(job) as opened:  # type: ignore[union-attr]
@@ -164,7 +164,9 @@ def diagnose(ctx: click.Context, job: str, observed: Path, rear: bool, as_json: 
         for line in error.lines:
             message(line)
         ctx.exit(2)
-    found = explain(wall, from_rear(wall, table) if rear else table, answers=answers)
+    if rear:
+        table, answers = from_rear(wall, table), answers_from_rear(wall, answers)
+    found = explain(wall, table, answers=answers)
     if as_json:
         emit(found.as_dict())
         return

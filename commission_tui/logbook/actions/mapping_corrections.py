@@ -9,17 +9,27 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from commission_tui.logbook.actions.mapping_log import SEEN, check_id
+from commission_tui.logbook.actions.mapping_log import (
+    DONE,
+    NEEDLESS,
+    SEEN,
+    UNSEEN,
+    check_id,
+    other_looks,
+    seen_table,
+)
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.entry_factory import body
+from commission_tui.logbook.job import OpenJob
+from commission_tui.logbook.state.corrections import correction
 from commission_tui.logbook.state.state import Logged, State
 from commission_tui.wall.mapping import Cause, Explanation
 from commission_tui.wall.mapping.moves import MOVES_AT_ONCE
 from commission_tui.wall.model.location import Cell
 
+_WITHDRAWN = "not so after all"
 _CHECKED_AT_ONCE = 6
 """Cables and places held against the drawing at once; of more, a look tells sooner."""
-DONE, NEEDLESS = "Mapping correction done: ", "Mapping correction not needed: "
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,6 +43,8 @@ class Step:
     """Cabinets at which the cable hangs that is taken out."""
     plugged: frozenset[Cell] = frozenset()
     """Cabinets at which it, or another, hangs afterwards."""
+    is_further_try: bool = False
+    """Of no use once an earlier step for the same cause was done: first it is looked at."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,6 +55,8 @@ class CorrectionList:
     look_after: tuple[Cell, ...]
     left_over: int
     """Further steps, which wait until what was seen then is explained anew."""
+    changes: tuple[Cell, ...]
+    """The cabinets whose picture the steps change, so that what they showed before is out of date."""
     since: str
     """Id of the latest reading when it was drawn up; what was logged before does not count."""
 
@@ -97,7 +111,8 @@ def correction_list(
         look = explanation.look_after
     else:
         look = tuple(sorted({c for cause in explanation.causes[:taken] for c in cause.proved_by}))
-    return CorrectionList(now, look, everything - len(now), _last_reading(state))
+    changes = tuple(sorted({c for cause in explanation.causes[:taken] for c in cause.changes}))
+    return CorrectionList(now, look, everything - len(now), changes, _last_reading(state))
 
 
 def _steps(cause: Cause, by_configuration: bool) -> Iterator[Step]:
@@ -112,8 +127,10 @@ def _steps(cause: Cause, by_configuration: bool) -> Iterator[Step]:
     ends = frozenset(
         Cell.parse(name) for pair in cause.jumpers.add for name in pair if name.startswith("R")
     )
-    for text in cause.handling:
-        yield Step(text, cause.says, frozenset(), frozenset() if cause.moves else ends)
+    for number, text in enumerate(cause.handling):
+        at = frozenset() if cause.moves else ends
+        further = number > 0 and not cause.moves
+        yield Step(text, cause.says, frozenset(), at, is_further_try=further)
 
 
 def _last_reading(state: State) -> str:
@@ -130,8 +147,7 @@ def progress(state: State, corrections: CorrectionList) -> Progress:
         for note in state.notes
         if note.body.check == check and note.id > corrections.since and note.body.text in texts
     )
-    said = {note.body.text.removeprefix(DONE).removeprefix(NEEDLESS) for note in notes}
-    following = next((step for step in corrections.steps if step.text not in said), None)
+    following = _following(corrections, {note.body.text for note in notes})
     if following is not None:
         return Progress(notes, following, ())
     after = max((note.id for note in notes), default=corrections.since)
@@ -139,11 +155,53 @@ def progress(state: State, corrections: CorrectionList) -> Progress:
     return Progress(notes, None, tuple(left))
 
 
+def _following(corrections: CorrectionList, logged: set[str]) -> Step | None:
+    """Return the first step that is neither logged nor of no use any more."""
+    tried: set[str] = set()
+    for step in corrections.steps:
+        if DONE + step.text in logged:
+            tried.add(step.cause)
+        elif NEEDLESS + step.text not in logged and not (
+            step.is_further_try and step.cause in tried
+        ):
+            return step
+    return None
+
+
 def _looked_since(state: State, cell: Cell, entry_id: str) -> bool:
-    latest = state.latest(check_id(state), SEEN, str(cell))
-    return latest is not None and latest.id > entry_id
+    slot = state.slot(check_id(state), SEEN, str(cell))
+    return any(r.id > entry_id and r.body.value != UNSEEN for r in slot)
 
 
-def step_note(state: State, step: Step, *, needless: bool = False) -> e.Note:
-    """Return the entry that says a step was done, or was found not to be needed."""
-    return body(e.Note, text=f"{NEEDLESS if needless else DONE}{step.text}", check=check_id(state))
+def step_bodies(
+    job: OpenJob, corrections: CorrectionList, step: Step, *, needless: bool = False
+) -> list[e.Body]:
+    """Return the entries that say a step was done, or was found not to be needed.
+
+    After the last step what the wall showed before is out of date: nobody has looked there since.
+    """
+    state = job.state
+    check, text = check_id(state), f"{NEEDLESS if needless else DONE}{step.text}"
+    bodies: list[e.Body] = [body(e.Note, text=text, check=check)]
+    logged = {note.body.text for note in progress(state, corrections).done} | {text}
+    if _following(corrections, logged) is None and any(t.startswith(DONE) for t in logged):
+        wrong = set(seen_table(state).exceptions)
+        bodies += [
+            job.reading(check, SEEN, str(cell), UNSEEN)
+            for cell in corrections.changes
+            if cell in wrong
+        ]
+    return bodies
+
+
+def undo_bodies(state: State, corrections: CorrectionList | None) -> list[e.Body]:
+    """Return what withdraws the last step, with what it put out of date, or the look logged since."""
+    steps = progress(state, corrections).done if corrections else ()
+    notes = sorted((*steps[-1:], *other_looks(state)[-1:]), key=lambda note: note.id)
+    if not notes:
+        return []
+    last = notes[-1].id
+    changes = corrections.changes if corrections and steps and steps[-1].id == last else ()
+    cells = (state.latest(check_id(state), SEEN, str(cell)) for cell in changes)
+    dated = [r.id for r in cells if r is not None and r.id > last and r.body.value == UNSEEN]
+    return [correction(state, entry_id, None, _WITHDRAWN) for entry_id in (last, *dated)]

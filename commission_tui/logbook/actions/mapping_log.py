@@ -10,10 +10,11 @@ from commission_tui.checks.checklists.checklist import mapping_check
 from commission_tui.checks.model.types import Value
 from commission_tui.errors import InputError
 from commission_tui.logbook.entries import models as e
+from commission_tui.logbook.entries.entry_factory import body
 from commission_tui.logbook.job import OpenJob
-from commission_tui.logbook.state.state import Readings, State
+from commission_tui.logbook.state.state import Logged, Readings, State
 from commission_tui.text import listed, quoted
-from commission_tui.wall.mapping import Reading, is_phrase, named_readings
+from commission_tui.wall.mapping import Reading, is_phrase, named_readings, typed_answer
 from commission_tui.wall.mapping.observed.observation import Dimness
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_model import Wall
@@ -24,6 +25,10 @@ UNSEEN = "not looked at"
 ARROWS = {"up": 0, "right": 90, "down": 180, "left": 270}
 """How an arrow stands, and its clockwise turn in degrees."""
 _WORD_AT = {angle: word for word, angle in ARROWS.items()}
+
+DONE, NEEDLESS = "Mapping correction done: ", "Mapping correction not needed: "
+_LOOKED_AT = "Mapping, also looked at: "
+"""What notes on the mapping check begin with."""
 
 _OWN = {"own", "ok", "as designed"}
 _DIM: Mapping[str, Dimness] = {
@@ -49,6 +54,8 @@ class SeenTable:
     readings: Mapping[Cell, Reading]
     unclear: Mapping[Cell, str]
     """Cabinets whose logged words name no tile of this wall; nothing is concluded from them."""
+    answers: Mapping[str, str]
+    """What else was looked at since the last move, such as ``R1C5 cable``, and what was seen."""
 
     @property
     def looked_at(self) -> tuple[Cell, ...]:
@@ -90,7 +97,27 @@ def seen_table(state: State) -> SeenTable:
             continue
         twice = len(seen) > 1 and seen[-2].body.value == seen[-1].body.value
         readings[cell] = replace(_with_arrow(reading, arrow), confirmed=twice)
-    return SeenTable(readings, unclear)
+    return SeenTable(readings, unclear, _answers(state))
+
+
+def other_looks(state: State) -> tuple[Logged[e.Note], ...]:
+    """Return the notes of what else was looked at; a move done since may have changed any of it."""
+    check, whole = mapping_check(state.checklist), _slot(state, WHOLE, "wall")
+    right_since = whole[-1].id if whole and whole[-1].body.value is True else ""
+    found: list[Logged[e.Note]] = []
+    for note in state.notes:
+        if check is None or note.body.check != check.id or note.id < right_since:
+            continue
+        if note.body.text.startswith(DONE):
+            found = []
+        elif note.body.text.startswith(_LOOKED_AT):
+            found.append(note)
+    return tuple(found)
+
+
+def _answers(state: State) -> dict[str, str]:
+    said = (note.body.text.removeprefix(_LOOKED_AT) for note in other_looks(state))
+    return {look: seen for look, _, seen in (text.partition(": ") for text in said)}
 
 
 def _slot(state: State, field: str, place: str) -> Readings:
@@ -210,8 +237,8 @@ def _arrow_bodies(job: OpenJob, cell: Cell, reading: Reading) -> list[e.Body]:
 
 def typed_bodies(
     job: OpenJob, at: Cell, typed: str, *, from_behind: bool = False
-) -> tuple[tuple[Cell, ...], list[e.Body]]:
-    """Return the cabinets that a typed line speaks of, and the entries that log it.
+) -> tuple[str, list[e.Body]]:
+    """Return in words what a typed line speaks of, and the entries that log it.
 
     Parameters
     ----------
@@ -220,7 +247,8 @@ def typed_bodies(
     at
         The cabinet of which a line without a place speaks.
     typed
-        What one cabinet shows, or a phrase such as ``row 3 backwards``.
+        What one cabinet shows, a phrase such as ``row 3 backwards``, or what else was looked at,
+        such as ``circuit C2 off``.
     from_behind
         Columns in a phrase are counted from behind; tiles keep the names they show.
 
@@ -230,11 +258,14 @@ def typed_bodies(
         When the line has no meaning here.
     """
     wall, table = job.state.wall, seen_table(job.state)
+    if answer := typed_answer(wall, at, typed, from_behind=from_behind):
+        text = f"{_LOOKED_AT}{answer.look}: {answer.seen}"
+        return f"{answer.look}: {answer.seen}", [body(e.Note, text=text, check=check_id(job.state))]
     if is_phrase(typed):
         new = _phrase(wall, table.readings, typed, from_behind=from_behind)
     else:
         new = {at: reading_of(wall, at, typed, table.readings[at])}
-    return tuple(new), _bodies(job, new)
+    return f"what {few(new)} {'shows' if len(new) == 1 else 'show'}", _bodies(job, new)
 
 
 def _bodies(job: OpenJob, new: Mapping[Cell, Reading]) -> list[e.Body]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import partial
 from typing import ClassVar
@@ -24,6 +25,7 @@ from commission_tui.text import counted
 from commission_tui.wall.mapping import (
     Diagnosis,
     Explanation,
+    NextLook,
     Observations,
     diagnose,
 )
@@ -38,13 +40,13 @@ class Choice:
     by_configuration: bool
 
 
-class ExplainDialog(Dialog[Choice | None]):
-    """Closes with what was chosen; the search ends with it."""
+class ExplainDialog(Dialog[Choice | NextLook | None]):
+    """Closes with what was chosen, or where to look first; the search ends with it."""
 
     HELP_TEXT = (
         "What would make the wall show what was logged, the likeliest first. Up and down mark "
         "one; Enter takes it and walks its plug moves, c puts it right in the processor "
-        "instead."
+        "instead. n goes where a look tells them apart, and explains anew what is seen there."
     )
 
     DEFAULT_CSS = """
@@ -62,6 +64,10 @@ class ExplainDialog(Dialog[Choice | None]):
             tooltip="Take the selected explanation and correct it in the processor, not at plugs",
         ),
         Binding(
+            "n", "next_look", "Look there", id="explain.next_look",
+            tooltip="Go where a look tells them apart, log it, and have all explained anew",
+        ),
+        Binding(
             "pagedown", "scroll(1)", "Scroll", id="explain.page_down", tooltip="Scroll the text down",
             priority=True,
         ),
@@ -74,9 +80,11 @@ class ExplainDialog(Dialog[Choice | None]):
         ),
     ]  # fmt: skip
 
-    def __init__(self, wall: Wall, observations: Observations) -> None:
+    def __init__(self, wall: Wall, observations: Observations, answers: Mapping[str, str]) -> None:
+        """Explain what cabinets show and what else was looked at, as `diagnose` takes them."""
         super().__init__()
         self._wall = wall
+        self._answers = dict(answers)
         self._observations = dict(observations)
         self._diagnosis: Diagnosis | None = None
         self._background = Background(self)
@@ -124,7 +132,9 @@ class ExplainDialog(Dialog[Choice | None]):
     def _search(self, tell: Tell) -> Diagnosis:
         worker = get_current_worker()
         further = partial(tell, self._got_further)
-        return diagnose(self._wall, self._observations, lambda: worker.is_cancelled, further)
+        return diagnose(
+            self._wall, self._observations, lambda: worker.is_cancelled, further, self._answers
+        )
 
     def _refused(self, error: CommissionError) -> None:
         self._is_over = True
@@ -133,6 +143,7 @@ class ExplainDialog(Dialog[Choice | None]):
 
     def _explained(self, diagnosis: Diagnosis) -> None:
         self._diagnosis, self._is_over = diagnosis, True
+        self.refresh_bindings()
         count = len(diagnosis.explanations)
         self._title(
             f"{counted(count, 'explanation')}, likeliest first",
@@ -178,6 +189,20 @@ class ExplainDialog(Dialog[Choice | None]):
     def _take(self, *, by_configuration: bool) -> None:
         if self.marked is not None and not too_small(self):
             self.dismiss(Choice(self.marked, by_configuration))
+
+    def action_next_look(self) -> None:
+        if self._diagnosis is not None and self._diagnosis.goes_to is not None:
+            self.dismiss(self._diagnosis.goes_to)
+
+    def check_action(
+        self,
+        action: str,
+        parameters: tuple[object, ...],  # noqa: ARG002 (Textual calls it so)
+    ) -> bool | None:
+        """Offer the next look where there is one."""
+        if action == "next_look":
+            return self._diagnosis is not None and self._diagnosis.goes_to is not None
+        return True
 
     def action_scroll(self, by: int) -> None:
         text = self.query_one("#explain-scroll", VerticalScroll)

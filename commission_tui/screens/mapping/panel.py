@@ -12,14 +12,14 @@ from commission_tui.logbook.actions.mapping_corrections import (
     Progress,
     correction_list,
     progress,
-    step_note,
+    step_bodies,
+    undo_bodies,
 )
 from commission_tui.logbook.actions.mapping_log import (
     NO_CHECK,
     TYPED,
     SeenTable,
     all_in_place,
-    few,
     rest_in_place,
     seen_table,
     typed_bodies,
@@ -37,6 +37,7 @@ from commission_tui.screens.widgets.form import Form, Question
 from commission_tui.screens.widgets.picker import Choice, Picker
 from commission_tui.screens.widgets.text_lines import Painted
 from commission_tui.text import counted
+from commission_tui.wall.mapping import NextLook
 from commission_tui.wall.model.location import Cell
 
 
@@ -71,13 +72,15 @@ def _key(key: str, action: str, word: str, tooltip: str) -> Binding:
 
 
 KEYS: list[BindingType] = [
-    _key("t", "tile_seen", "Tile seen", "Log the tile seen here, or a phrase for many cabinets"),
+    _key(
+        "t", "tile_seen", "Tile seen", "Log the tile seen here, a phrase for many, or another look"
+    ),
     _key("a", "all_as_designed", "All as designed", "Log that every cabinet shows its own tile"),
     _key("s", "side", "Front or behind", "Say from which side columns in phrases are counted"),
     _key("e", "explain", "Explain", "Find what may be wrong with the mapping"),
     _key("d", "move_done", "Move done", "Log that the move shown was done, go to the next"),
     _key("n", "move_needless", "Not needed", "Log that the move shown is not needed"),
-    _key("u", "undo_move", "Undo move", "Withdraw the last move that was logged as done"),
+    _key("u", "undo_move", "Undo", "Withdraw the last move, or other look, that was logged"),
     _key("c", "drop_list", "Drop corrections", "Put the correction list away; the log keeps it"),
 ]
 """Each does what the panel's method of that name does."""
@@ -211,25 +214,30 @@ class MappingPanel:
     def tile_seen(self) -> None:
         self._begin(self._ask_tile)
 
-    def _ask_tile(self) -> None:
+    def _ask_tile(self, then: Callable[[], None] | None = None, begun: str = "") -> None:
+        """Ask what the cabinet under the cursor shows, or what else was seen; then go on."""
+        then = then or self._next_look
         cell, behind = self._here(), bool(self._from_behind)
-        logged: list[Cell] = []
+        logged: list[str] = []
+        before = self.table.answers
 
         def submit(answers: Mapping[str, str]) -> None:
-            cells, bodies = typed_bodies(self._job, cell, answers["seen"], from_behind=behind)
+            said, bodies = typed_bodies(self._job, cell, answers["seen"], from_behind=behind)
             self._job.record_all(bodies)
-            logged.extend(cells)
+            logged.append(said)
 
         def closed(yes: bool | None) -> None:
             if yes:
-                self._screen.say(
-                    f"Logged what {few(logged)} {'shows' if len(logged) == 1 else 'show'}"
-                )
-                self._next_look()
+                self._screen.say(f"Logged {logged[-1]}")
+                if self.table.answers != before:
+                    self.drop_list()  # it was drawn up without this
+                then()
 
-        self._screen.app.push_screen(self._tile_form(cell, submit), closed)
+        self._screen.app.push_screen(self._tile_form(cell, submit, begun), closed)
 
-    def _tile_form(self, cell: Cell, submit: Callable[[Mapping[str, str]], None]) -> Form:
+    def _tile_form(
+        self, cell: Cell, submit: Callable[[Mapping[str, str]], None], begun: str
+    ) -> Form:
         rear_name = self._job.state.wall.rear_name(cell)
         notes: list[Line] = [
             ((f"{cell}", "strong"), (f", from behind: {rear_name}", ""),
@@ -239,8 +247,12 @@ class MappingPanel:
              ("C1-C3 show C4-C6", "key"), (",  ", "muted"),
              ("R1C5.. dark", "key"), (" (to the end of its chain),  ", "muted"),
              ("P2 dark", "key"), (",  ", "muted"), ("wall ok", "key"), (".", "muted")),
+            (("Other looks: ", "muted"), ("cable R2C7 input", "key"),
+             (" (where the cable from its output leads),  ", "muted"), ("chain P1.5", "key"),
+             (",  ", "muted"), ("link off", "key"), (",  ", "muted"), ("circuit C2 off", "key"),
+             (".", "muted")),
         ]  # fmt: skip
-        question = Question("seen", f"{cell} shows")
+        question = Question("seen", f"{cell} shows", begun, begun=bool(begun))
         return Form("What is seen", [question], submit, notes=notes, at_once=True)
 
     # --- explaining
@@ -255,11 +267,14 @@ class MappingPanel:
         elif not table.exceptions:
             self._screen.say("Every cabinet looked at is as designed: nothing to explain")
         else:
-            dialog = ExplainDialog(self._job.state.wall, table.readings)
+            dialog = ExplainDialog(self._job.state.wall, table.readings, table.answers)
             self._screen.app.push_screen(dialog, self._choose)
 
-    def _choose(self, taken: Taken | None) -> None:
+    def _choose(self, taken: Taken | NextLook | None) -> None:
         if taken is None:
+            return
+        if isinstance(taken, NextLook):
+            self._look_there(taken)
             return
         corrections = correction_list(
             self._job.state, taken.explanation, by_configuration=taken.by_configuration
@@ -270,6 +285,16 @@ class MappingPanel:
         self._go_to_plug()
         if not corrections.steps:
             self._next_look()
+
+    def _look_there(self, look: NextLook) -> None:
+        """Ask for the look that tells most, then have what is seen explained anew."""
+        begun = {"breaker": f"circuit {look.at} ", "cabinet": ""}
+        kinds = {"chain number": "chain", "link light": "link", "cable": "cable"}
+        typed = begun.get(look.kind, f"{look.at} {kinds.get(look.kind, '')} ")
+        self.chosen = None
+        if look.at.startswith("R"):
+            self._go_to(Cell.parse(look.at))
+        self._begin(lambda: self._ask_tile(self.explain, typed))
 
     # --- walking the correction
 
@@ -285,14 +310,16 @@ class MappingPanel:
 
     def _log_step(self, *, needless: bool) -> None:
         how_far = self._how_far
-        if how_far is None or how_far.next_step is None:
+        if self.chosen is None or how_far is None or how_far.next_step is None:
             self._screen.say(
                 "There is no move to do: press e to have the mapping explained", error=True
             )
             return
-        note = step_note(self._job.state, how_far.next_step, needless=needless)
+        bodies = step_bodies(
+            self._job, self.chosen.corrections, how_far.next_step, needless=needless
+        )
         done = "Logged as not needed" if needless else "Move logged as done"
-        if self._screen.attempt(lambda: self._job.record(note), done):
+        if self._screen.attempt(lambda: self._job.record_all(bodies), done):
             self._go_to_plug()
             self._next_look()
 
@@ -306,21 +333,20 @@ class MappingPanel:
     def _next_look(self) -> None:
         """Once every move is done: go to the next cabinet to look at, and ask what it shows."""
         how_far = self._how_far
-        if how_far is None or how_far.next_step is not None:
+        if self.chosen is None or how_far is None or how_far.next_step is not None:
             return
-        if how_far.to_look:
+        if set(self.table.exceptions).difference(self.chosen.corrections.look_after):
+            self.drop_list()  # something else is wrong, which it does not put right
+        elif how_far.to_look:
             self._go_to(how_far.to_look[0])
             self._screen.call_later(self._begin, self._ask_tile)
 
     def undo_move(self) -> None:
-        how_far = self._how_far
-        if how_far is None or not how_far.done:
-            self._screen.say("No move of this list is logged", error=True)
+        bodies = undo_bodies(self._job.state, self.chosen.corrections if self.chosen else None)
+        if not bodies:
+            self._screen.say("No move of a list, and no other look, is logged", error=True)
             return
-        last = how_far.done[-1].id
-        self._screen.attempt(
-            lambda: self._job.correct(last, None, "not done after all"), "Move withdrawn"
-        )
+        self._screen.attempt(lambda: self._job.record_all(bodies), "Withdrawn")
 
     def drop_list(self) -> None:
         self.chosen = None

@@ -127,9 +127,10 @@ def _marks(job: OpenJob, glyphs: Glyphs, chosen: Chosen | None) -> dict[Cell, st
     if chosen is None:
         return {}
     how_far = progress(job.state, chosen.corrections)
-    if how_far.is_finished:  # each was moved and looked at again: nothing there is marked any more
-        return {}
-    marks = dict.fromkeys(chosen.concerned, glyphs.here)
+    moving = how_far.next_step is not None or not chosen.corrections.steps
+    marks = (
+        dict.fromkeys(chosen.concerned, glyphs.here) if moving and not how_far.is_finished else {}
+    )
     marks |= dict.fromkeys(how_far.to_look, glyphs.caution)
     if (step := how_far.next_step) is not None:
         marks |= dict.fromkeys(step.unplugged | step.plugged, STAYS)
@@ -150,9 +151,7 @@ def legend(job: OpenJob, table: SeenTable, glyphs: Glyphs, chosen: Chosen | None
     parts: list[Part] = [(f"{sign} {what.kind}", what.role) for sign, what in there.items()]
     if chosen is not None:
         drawn = set(_marks(job, glyphs, chosen).values())
-        if drawn:
-            parts.append((f"{glyphs.here} concerned", "strong"))
-        words = {glyphs.caution: "look again", **_MOVE_WORDS}
+        words = {glyphs.here: "concerned", glyphs.caution: "look again", **_MOVE_WORDS}
         parts += [(f"{sign} {word}", "strong") for sign, word in words.items() if sign in drawn]
     gap: Part = ("  ", "")
     return tuple(part for item in parts for part in (item, gap))
@@ -182,6 +181,8 @@ def cell_lines(
     rear = f" from behind: {wall.rear_name(cell)}"
     if chosen is not None and progress(job.state, chosen.corrections).next_step is not None:
         return [(here, ("   ", ""), *shown)]  # one line leaves room for the move
+    shown += [(f"   {look.split()[-1]} {seen}", "strong") for look, seen in table.answers.items()
+              if look.startswith(f"{cell} ")]  # fmt: skip
     side = (f"   {side_text(from_behind)}", "caution-text" if from_behind else "muted")
     return [(here, (rear, "strong"), side), (("designed ", "muted"), *shown)]
 
@@ -223,7 +224,9 @@ def now_lines(job: OpenJob, table: SeenTable, glyphs: Glyphs, chosen: Chosen | N
     if check is None:
         return [((NO_CHECK, "error"),)]
     if chosen is not None:
-        return _walk_lines(chosen.corrections, progress(job.state, chosen.corrections), glyphs)
+        return _walk_lines(
+            chosen.corrections, progress(job.state, chosen.corrections), table, glyphs
+        )
     keys = _keys(("t", "tile seen here, or a phrase"), ("a", "all as designed"), ("e", "explain"))
     return [_standing(job, check, table, glyphs), keys]
 
@@ -235,6 +238,7 @@ def _standing(job: OpenJob, check: CheckDefinition, table: SeenTable, glyphs: Gl
         verdict_part(job.outcome(check.id).verdict, glyphs),
         (f"  {len(table.looked_at)} of {len(table.readings)} looked at, ", ""),
         (f"{wrong} not as designed", "fail" if wrong else ""),
+        (f", {counted(len(table.answers), 'other look')}" if table.answers else "", ""),
     )
 
 
@@ -242,7 +246,9 @@ def _keys(*pairs: tuple[str, str]) -> Line:
     return tuple(part for key, word in pairs for part in ((key, "key"), (f" {word}   ", "muted")))
 
 
-def _walk_lines(corrections: CorrectionList, how_far: Progress, glyphs: Glyphs) -> list[Line]:
+def _walk_lines(
+    corrections: CorrectionList, how_far: Progress, table: SeenTable, glyphs: Glyphs
+) -> list[Line]:
     if (step := how_far.next_step) is not None:
         number = corrections.steps.index(step) + 1
         return [
@@ -263,13 +269,16 @@ def _walk_lines(corrections: CorrectionList, how_far: Progress, glyphs: Glyphs) 
             _keys(("t", f"what {how_far.to_look[0]} shows now"), ("u", "undo the last move")),
         ]
     return [
-        ((after_words(corrections), "title"),),
+        ((after_words(corrections, table), "title"),),
         _keys(("a", "all as designed"), ("e", "explain")),
     ]
 
 
-def after_words(corrections: CorrectionList) -> str:
+def after_words(corrections: CorrectionList, table: SeenTable) -> str:
     """Say what follows once a correction list is walked and looked at."""
+    if still := [cell for cell in corrections.look_after if cell in table.exceptions]:
+        shows = "does not show its" if len(still) == 1 else "do not show their"
+        return f"{few(still)} still {shows} own tile: explain what is seen now (e)."
     if corrections.left_over:
         return f"{corrections.left_over} further moves wait: explain what is seen now (e)."
     return "Corrected and looked at. Read the whole wall once more for the record, then a; else e."
@@ -295,15 +304,19 @@ def explanation_titles(explanations: Sequence[Explanation], width: int) -> list[
     common = (
         set.intersection(*(_names(e) for e in explanations)) if len(explanations) > 1 else set()
     )
-    return [_title(n, e, common, width) for n, e in enumerate(explanations, start=1)]
+    titles, before = [], set(common)
+    for number, explanation in enumerate(explanations, start=1):
+        titles.append(_title(number, explanation, before, width))
+        before |= _names(explanation)
+    return titles
 
 
 def _names(explanation: Explanation) -> set[tuple[str, str]]:
     return {(cause.kind, cause.where) for cause in explanation.causes}
 
 
-def _title(number: int, explanation: Explanation, common: Set[tuple[str, str]], width: int) -> Line:
-    own = [c.says for c in explanation.causes if (c.kind, c.where) not in common]
+def _title(number: int, explanation: Explanation, before: Set[tuple[str, str]], width: int) -> Line:
+    own = [c.says for c in explanation.causes if (c.kind, c.where) not in before]
     own = own or [cause.says for cause in explanation.causes]
     if not explanation.causes:
         own = [f"misread, or dead: {few(explanation.unexplained)}"]

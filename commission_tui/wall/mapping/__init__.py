@@ -3,6 +3,8 @@
 from commission_tui.wall.mapping.configuration.search import StoppedError
 from commission_tui.wall.mapping.diagnosis import KINDS, diagnose
 from commission_tui.wall.mapping.explanations.explanation import Cause, Diagnosis, Explanation
+from commission_tui.wall.mapping.next_look.looks import NextLook
+from commission_tui.wall.mapping.observed.answers import ANSWERS, answers_from_rear, typed_answer
 from commission_tui.wall.mapping.observed.observation import (
     Observations,
     Reading,
@@ -16,15 +18,18 @@ from commission_tui.wall.mapping.observed.observation import (
 from commission_tui.wall.mapping.observed.phrases import PHRASES, enter, is_phrase, named_readings
 
 __all__ = [
+    "ANSWERS",
     "KINDS",
     "PHRASES",
     "Cause",
     "Diagnosis",
     "Explanation",
+    "NextLook",
     "Observations",
     "Reading",
     "StoppedError",
     "TableError",
+    "answers_from_rear",
     "as_designed",
     "diagnose",
     "enter",
@@ -34,4 +39,5 @@ __all__ = [
     "not_looked_at",
     "parse_looks",
     "read_looks",
+    "typed_answer",
 ]

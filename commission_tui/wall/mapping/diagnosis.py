@@ -34,6 +34,7 @@ from commission_tui.wall.mapping.explanations.guesses import (
 )
 from commission_tui.wall.mapping.layout import UNKNOWN, Layout
 from commission_tui.wall.mapping.moves import MOVES_AT_ONCE
+from commission_tui.wall.mapping.next_look.looks import NextLook
 from commission_tui.wall.mapping.observed.observation import Dimness, Observations, Reading
 from commission_tui.wall.mapping.observed.tile_faces import Surface, read_surfaces
 from commission_tui.wall.model.location import Cell
@@ -105,9 +106,10 @@ def diagnose(
     if len(explanations) == 1 and explanations[0].causes:
         explanations.append(_bare(layout, observations))
     look = guesses.look(answers)
-    says = look_text(look, explanations) if look else None
-    says = says or _next_look(layout, ranked[0].surface, explanations)
-    return Diagnosis(tuple(explanations), says, look)
+    if look is not None:
+        return Diagnosis(tuple(explanations), look_text(look, explanations), look, look)
+    says, goes_to = _next_look(layout, ranked[0].surface, explanations)
+    return Diagnosis(tuple(explanations), says, None, goes_to)
 
 
 def _still_possible(feeds: Iterable[Feed], answers: Mapping[str, str]) -> list[Feed]:
@@ -160,17 +162,22 @@ def _ranked(drafts: list[Draft]) -> list[Draft]:
     return ranked[: min(max(close, _FEWEST), EXPLANATIONS)]
 
 
-def _next_look(layout: Layout, surface: Surface, explanations: Sequence[Explanation]) -> str | None:
+_Sent = tuple[str | None, NextLook | None]
+"""What a person is asked to look at, in words and as the place."""
+
+
+def _next_look(layout: Layout, surface: Surface, explanations: Sequence[Explanation]) -> _Sent:
     first = explanations[0]
     rivals = [other for other in explanations[1:] if other.score <= first.score + LONE]
     if rivals and (look := _separating(layout, surface, [first, *rivals])):
         return look
     if first.unexplained and len(first.unexplained) <= MOVES_AT_ONCE:
-        return "look again at " + ", ".join(str(cell) for cell in first.unexplained)
+        again = [str(cell) for cell in first.unexplained]
+        return "look again at " + ", ".join(again), NextLook("cabinet", again[0])
     return _chain_look(layout, first)
 
 
-def _separating(layout: Layout, surface: Surface, rivals: Sequence[Explanation]) -> str | None:
+def _separating(layout: Layout, surface: Surface, rivals: Sequence[Explanation]) -> _Sent | None:
     """Name the cabinet on which most rivals differ, one not looked at if there is any."""
 
     def worth(cell: Cell) -> tuple[int, bool]:
@@ -183,15 +190,15 @@ def _separating(layout: Layout, surface: Surface, rivals: Sequence[Explanation])
     if worth(best)[0] < 2:
         return None
     if best not in unseen:
-        return f"look again at {best}"
+        return f"look again at {best}", NextLook("cabinet", str(best))
     answers = ", ".join(
         f"{rival.shows[best] or 'anything else'} speaks for explanation {number}"
         for number, rival in enumerate(rivals, start=1)
     )
-    return f"look at {best}: {answers}"
+    return f"look at {best}: {answers}", NextLook("cabinet", str(best))
 
 
-def _chain_look(layout: Layout, first: Explanation) -> str | None:
+def _chain_look(layout: Layout, first: Explanation) -> _Sent:
     """Name the cabinet whose chain number tells a cabling fault from a configuration fault."""
     for cause in first.causes:
         place, edit = None, cause.configuration_edit
@@ -199,8 +206,9 @@ def _chain_look(layout: Layout, first: Explanation) -> str | None:
             place = next((layout.wall.chain_place(c) for c in cause.changes), None)
         if place is not None:
             cell = cause.changes[0]
-            return (
+            says = (
                 f"read the chain number on {cell}: P{place[0]}.{place[1]} as drawn means the "
                 "configuration is wrong, any other means the cabling is"
             )
-    return None
+            return says, NextLook("chain number", str(cell))
+    return None, None

@@ -10,7 +10,12 @@ from hypothesis import strategies as st
 
 from commission_tui.checks.model.types import Verdict
 from commission_tui.errors import InputError
-from commission_tui.logbook.actions.mapping_corrections import correction_list, progress, step_note
+from commission_tui.logbook.actions.mapping_corrections import (
+    correction_list,
+    progress,
+    step_bodies,
+    undo_bodies,
+)
 from commission_tui.logbook.actions.mapping_log import (
     all_in_place,
     reading_of,
@@ -147,16 +152,50 @@ def test_a_correction_is_walked_from_the_log_alone(job: OpenJob) -> None:
     first = diagnose(job.state.wall, table(job)).explanations[0]
     steps = correction_list(job.state, first)
     assert [step.text for step in steps.steps] == [move.text for move in first.causes[0].moves]
-    job.record(step_note(job.state, steps.steps[0]))
+    job.record_all(step_bodies(job, steps, steps.steps[0]))
     # Drawn up again, as after a restart, it is as far as it was.
     steps = correction_list(job.state, diagnose(job.state.wall, table(job)).explanations[0])
     assert progress(job.state, steps).next_step == steps.steps[1]
-    last = job.record(step_note(job.state, steps.steps[1], needless=True))
+    last = job.record_all(step_bodies(job, steps, steps.steps[1], needless=True))[0]
     assert progress(job.state, steps).to_look == (Cell(1, 2), Cell(1, 3))
     log(job, "ok", at=Cell(1, 2))
     assert progress(job.state, steps).to_look == (Cell(1, 3),)
     job.correct(last.id, None, "not done after all")
     assert progress(job.state, steps).next_step == steps.steps[1]
+
+
+def test_after_the_last_move_what_was_wrong_before_counts_no_longer_until_it_is_undone(
+    job: OpenJob,
+) -> None:
+    job.record_all(all_in_place(job))
+    log(job, "R1C2 shows R1C3", "R1C3 shows R1C2", "R1C4 cable R1C5 input", "R4C4 dark")
+    first = diagnose(job.state.wall, table(job)).explanations[0]
+    steps = correction_list(job.state, first)
+    crossed = [step for step in steps.steps if "jumper" in step.text]
+    assert seen_table(job.state).answers == {"R1C4 cable": "R1C5 input"}
+    for step in steps.steps:
+        job.record_all(step_bodies(job, steps, step, needless=step not in crossed))
+    assert table(job)[Cell(1, 2)] == table(job)[Cell(1, 3)] == Reading()
+    assert not seen_table(job.state).answers
+    assert progress(job.state, steps).next_step is None
+    assert set(progress(job.state, steps).to_look) >= {Cell(1, 2), Cell(1, 3)}
+    job.record_all(undo_bodies(job.state, steps))
+    assert table(job)[Cell(1, 2)] == Reading(Cell(1, 3))
+    assert progress(job.state, steps).next_step == steps.steps[-1]
+
+
+def test_the_latest_of_moves_and_other_looks_is_withdrawn_first(job: OpenJob) -> None:
+    job.record_all(all_in_place(job))
+    log(job, "R1C2 shows R1C3", "R1C3 shows R1C2")
+    steps = correction_list(job.state, diagnose(job.state.wall, table(job)).explanations[0])
+    assert not undo_bodies(job.state, steps)
+    job.record_all(step_bodies(job, steps, steps.steps[0]))
+    log(job, "chain P1.2", at=Cell(1, 2))
+    job.record_all(undo_bodies(job.state, steps))
+    assert not seen_table(job.state).answers
+    assert progress(job.state, steps).next_step == steps.steps[1]
+    job.record_all(undo_bodies(job.state, steps))
+    assert progress(job.state, steps).next_step == steps.steps[0]
 
 
 def test_at_most_four_moves_are_asked_for_before_the_next_look(job: OpenJob) -> None:

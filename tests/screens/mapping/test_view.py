@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from commission_tui.logbook.actions.mapping_corrections import correction_list, step_note
+from commission_tui.logbook.actions.mapping_corrections import correction_list, step_bodies
 from commission_tui.logbook.actions.mapping_log import all_in_place, seen_table, typed_bodies
 from commission_tui.logbook.job import OpenJob
 from commission_tui.screens.mapping import view as mapping_view
@@ -86,7 +86,7 @@ def test_the_chosen_explanation_is_drawn_with_sign_and_word(job: OpenJob) -> Non
     assert all(words in legend for words in ("- unplug here", "+ plug in here", "= this end stays"))
     lines = mapping_view.cell_lines(job, seen_table(job.state), Cell(1, 2), False, DRAWN, chosen)
     assert "+ plug in here" in " ".join(map(plain_line, lines))
-    job.record(step_note(job.state, step))
+    job.record_all(step_bodies(job, chosen.corrections, step))
     looks = mapping_view.looks(job, seen_table(job.state), DRAWN, chosen)
     assert looks[Cell(1, 1)].text[0] not in "-+=▸"
 
@@ -99,7 +99,7 @@ def test_the_walk_names_one_move_then_what_to_look_at(job: OpenJob) -> None:
         )
         assert f"Move {number} of 2: {step.text}" in now
         assert mapping_view.CAUTION in now
-        job.record(step_note(job.state, step))
+        job.record_all(step_bodies(job, chosen.corrections, step))
     now = " ".join(
         map(plain_line, mapping_view.now_lines(job, seen_table(job.state), DRAWN, chosen))
     )

@@ -12,6 +12,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise
 
+from commission_tui.wall.mapping.cables.loop_exchanges import LoopExchange
 from commission_tui.wall.mapping.cables.routes import Cable, Node, Place, Routes, cable, completed
 from commission_tui.wall.mapping.layout import DARK, UNKNOWN
 
@@ -38,6 +39,25 @@ class Cabling:
     """Cabinets that show a tile a second time, fed from the other end of a loop, and that tile."""
     ends: set[Node] = field(default_factory=set)
     """What would light a dark cabinet, were one plugged in there."""
+    as_well: set[Cable] = field(default_factory=set)
+    """Drawn cables that may be out instead of others: the wall would show the same."""
+
+    def take(self, exchange: LoopExchange, tiles: Sequence[Sequence[int]]) -> None:
+        """Take some chains to be as one exchange of plugs leaves them."""
+        numbers = set(exchange.numbers)
+        inside = {node for link in exchange.cables for node in link} | set(exchange.shown)
+        self.cables = {c for c in self.cables if not inside.intersection(c)} | exchange.cables
+        self.strays = [i for i in self.strays if i not in inside]
+        self.gaps = [gap for gap in self.gaps if gap[0] not in numbers]
+        self.dim = [i for i in self.dim if i not in inside]
+        self.again = {i: tile for i, tile in self.again.items() if i not in inside}
+        holders: dict[int, Node] = {}
+        for node, tile in exchange.shown.items():
+            if holders.setdefault(tile, node) != node:
+                self.again[node] = tile
+        for number in numbers:
+            self.ways[number] = [holders.get(tile) for tile in tiles[number]]
+        self.as_well |= exchange.alike
 
 
 def read_cabling(

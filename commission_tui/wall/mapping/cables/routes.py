@@ -51,6 +51,15 @@ class Routes:
             k += step
 
 
+class SomeRoutes:
+    """Some of the routes, for the picture of a fault that touches no other."""
+
+    def __init__(self, routes: Routes, numbers: Sequence[int]) -> None:
+        self.numbers = tuple(numbers)
+        self.ways: tuple[tuple[Node, ...], ...] = tuple(routes.ways[n] for n in numbers)
+        self.looped = tuple(routes.looped[n] for n in numbers)
+
+
 class Sockets:
     """How many sockets of each node are taken: a port has one, a cabinet two."""
 
@@ -88,7 +97,7 @@ def completed(
 
 
 def picture(
-    routes: Routes, cables: Iterable[Cable], maps: Sequence[Sequence[int]]
+    routes: Routes | SomeRoutes, cables: Iterable[Cable], maps: Sequence[Sequence[int]]
 ) -> dict[int, int]:
     """Return the tile of each cabinet that data reaches: main ports first, then backups.
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import heapq
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import combinations, count, pairwise, zip_longest
 from types import MappingProxyType
 
@@ -12,6 +12,7 @@ from commission_tui.wall.mapping.cables.cable_faults import CableFault, Namer
 from commission_tui.wall.mapping.cables.cabling import Cabling, read_cabling
 from commission_tui.wall.mapping.cables.darkness import Feed
 from commission_tui.wall.mapping.cables.entry_slips import Slips
+from commission_tui.wall.mapping.cables.loop_exchanges import LoopExchanges
 from commission_tui.wall.mapping.cables.routes import Cable, Node, Routes, cable, completed, picture
 from commission_tui.wall.mapping.configuration.search import CAUSE, LONE, STRAY, TELLING
 from commission_tui.wall.mapping.layout import DARK, UNKNOWN, Edit, Layout, Start, Strand
@@ -168,7 +169,13 @@ class CableReader:
             cabling = read_cabling(self.routes, self.seen, maps, ignored, two_feeds=False)
         if any(self.routes.looped) and not cabling.again and cabling.cables != self.routes.cables:
             self._meet(cabling, maps)
+        if any(self.routes.looped):
+            for exchange in LoopExchanges(self.routes, self.seen, maps).found():
+                cabling.take(exchange, maps)
         faults = Namer(self.layout, self.routes, cabling, self.links).faults(self.feeds, self.seen)
+        if cabling.as_well and faults:
+            well = tuple(sorted(cabling.as_well))
+            faults[0] = replace(faults[0], as_well=(*faults[0].as_well, *well))
         score = CAUSE * (len(edits) + sum(fault.acts for fault in faults))
         score += self._strays(cabling, strands)
         score += sum(self._gap(cabling, *gap) for gap in cabling.gaps)

@@ -23,7 +23,7 @@ from commission_tui.wall.mapping.explanations.causes import (
 )
 from commission_tui.wall.mapping.explanations.equivalent_causes import from_entries, other_orders
 from commission_tui.wall.mapping.explanations.explanation import Cause, Explanation, Jumpers
-from commission_tui.wall.mapping.explanations.unseen import to_check
+from commission_tui.wall.mapping.explanations.unseen import to_check, twin_places
 from commission_tui.wall.mapping.layout import Edit, Layout, Start, predicted
 from commission_tui.wall.mapping.observed.observation import Dimness
 from commission_tui.wall.mapping.observed.tile_faces import Surface
@@ -182,6 +182,7 @@ class SearchDraft:
                 self.start,
                 self.state.strands,
                 self.state.unexplained,
+                twins=twin_places(self.causes),
             ),
         )
 
@@ -336,6 +337,7 @@ class CableDraft:
                 self.reading.strands,
                 cabling.strays,
                 (pair for fault in self.reading.faults for pair in fault.as_well),
+                twin_places(self.causes),
             ),
         )
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from commission_tui.wall.mapping.moves import MOVES_AT_ONCE, ConfigurationEdit, Move
-from commission_tui.wall.mapping.next_look.looks import Look
+from commission_tui.wall.mapping.next_look.looks import NextLook
 from commission_tui.wall.mapping.observed.observation import Dimness
 from commission_tui.wall.model.location import Cell
 
@@ -58,6 +58,8 @@ class Check:
 
     jumpers: tuple[tuple[str, str], ...] = ()
     places: tuple[EntryPlace, ...] = ()
+    twins: tuple[EntryPlace, ...] = ()
+    """Entries that would show the same as plugs that are told: theirs, where the plugs are right."""
 
     @property
     def text(self) -> str:
@@ -85,7 +87,7 @@ class Check:
 
     def as_dict(self) -> dict[str, Any]:
         return {"jumpers": [list(ends) for ends in self.jumpers],
-                "configuration": [place.as_dict() for place in self.places]}  # fmt: skip
+                "configuration": [place.as_dict() for place in (*self.places, *self.twins)]}  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -177,8 +179,10 @@ class Diagnosis:
 
     explanations: tuple[Explanation, ...]
     next_look: str | None
-    look: Look | None = None
+    look: NextLook | None = None
     """The same for a program, where it tells single faults apart."""
+    goes_to: NextLook | None = None
+    """Where `next_look` sends a person, whatever it tells apart."""
 
     def as_dict(self) -> dict[str, Any]:
         return {

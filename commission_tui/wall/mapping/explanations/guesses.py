@@ -11,7 +11,7 @@ from commission_tui.wall.mapping.explanations.cable_drafts import CableReader
 from commission_tui.wall.mapping.explanations.drafts import CableDraft, Draft
 from commission_tui.wall.mapping.explanations.explanation import Explanation
 from commission_tui.wall.mapping.layout import UNKNOWN, Layout
-from commission_tui.wall.mapping.next_look.looks import Look, best_look
+from commission_tui.wall.mapping.next_look.looks import NextLook, best_look
 from commission_tui.wall.mapping.next_look.single_faults import (
     Followed,
     SingleFault,
@@ -77,7 +77,7 @@ class Guesses:
         reading = replace(reading, score=min(reading.score, CAUSE))
         return CableDraft(reader.layout, reader.routes, surface, reading)
 
-    def look(self, answers: Mapping[str, str]) -> Look | None:
+    def look(self, answers: Mapping[str, str]) -> NextLook | None:
         """Return the look that tells most between them."""
         if self.reader is None or not self.faults:
             return None
@@ -144,7 +144,7 @@ def contradictions(layout: Layout, draft: Draft, answers: Mapping[str, str]) -> 
     return weight
 
 
-def look_text(look: Look, explanations: Sequence[Explanation]) -> str:
+def look_text(look: NextLook, explanations: Sequence[Explanation]) -> str:
     """Say where to look and what each answer speaks for."""
     if look.kind == "breaker":
         return f"look at the breaker of circuit {look.at}"
@@ -162,6 +162,8 @@ def look_text(look: Look, explanations: Sequence[Explanation]) -> str:
     speaks: dict[str, list[str]] = {}
     for number, explanation in enumerate(explanations, start=1):
         speaks.setdefault(str(explanation.shows[cell] or "anything else"), []).append(str(number))
+    if len(speaks) == 1:
+        return f"look at {look.at}: of all that is still possible it tells most"
     told = ", ".join(
         f"{shown} speaks for explanation {' and '.join(numbers)}"
         for shown, numbers in speaks.items()

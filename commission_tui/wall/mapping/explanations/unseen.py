@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 
 from commission_tui.wall.mapping.cables.routes import Cable, Node, Routes, cable
-from commission_tui.wall.mapping.explanations.explanation import Check, EntryPlace
+from commission_tui.wall.mapping.explanations.explanation import Cause, Check, EntryPlace
 from commission_tui.wall.mapping.layout import DARK, UNKNOWN, Layout, Start, Strand
 
 _FEW = 4
@@ -21,6 +21,7 @@ def to_check(
     strands: Sequence[Strand],
     strays: Iterable[int] = (),
     as_well: Iterable[tuple[Node, Node]] = (),
+    twins: Iterable[tuple[int, int]] = (),
 ) -> Check:
     """Return the cables and places that hang on cabinets not looked at, next to what is wrong.
 
@@ -35,6 +36,8 @@ def to_check(
         Cabinets that show a tile which nothing explains.
     as_well
         Cables without which the wall would show the same.
+    twins
+        Ports and places whose entries would show the same as plugs that are told.
     start, strands
         How the picture came to the wall, and the entries as they are taken to be.
     """
@@ -46,7 +49,21 @@ def to_check(
     return Check(
         tuple(_cables(layout, routes, seen, list(into), list(as_well))),
         tuple(sorted(set(places), key=lambda place: (place.port, place.place))),
+        tuple(_designed(layout, sorted(twins)[: _FEW + 1])),
     )
+
+
+def twin_places(causes: Iterable[Cause]) -> Iterator[tuple[int, int]]:
+    """Yield the places whose entries, exchanged, show the same as the plugs that are to be moved."""
+    for cause in causes:
+        if cause.moves and cause.configuration_edit is not None:
+            yield from cause.configuration_edit.takes
+
+
+def _designed(layout: Layout, places: Sequence[tuple[int, int]]) -> Iterator[EntryPlace]:
+    ways = {strand.port: strand.mapped for strand in layout.strands}
+    for port, place in places if len(places) <= _FEW else ():
+        yield EntryPlace(port, place, str(layout.cells[ways[port][place - 1]]))
 
 
 def _of_strays(

@@ -20,7 +20,7 @@ _SURE = 0.93
 
 
 @dataclass(frozen=True, slots=True)
-class Look:
+class NextLook:
     """One thing to look at."""
 
     kind: LookKind
@@ -38,7 +38,7 @@ def best_look(
     faults: Sequence[SingleFault],
     looked: Collection[int],
     answered: Collection[str] = (),
-) -> Look | None:
+) -> NextLook | None:
     """Return the look that is expected to tell most between faults; None when none tells anything."""
     total = sum(fault.weight for fault in faults)
     if _surest(faults) >= _SURE * total:
@@ -50,7 +50,7 @@ def best_look(
                 told = answers.setdefault(cabinet, {})
                 told[tile] = told.get(tile, 0.0) + fault.weight
     looks = [
-        Look("cabinet", str(layout.cells[cabinet]), _bits(told, total))
+        NextLook("cabinet", str(layout.cells[cabinet]), _bits(told, total))
         for cabinet, told in answers.items()
     ]
     feeds: dict[str, float] = {}
@@ -58,13 +58,13 @@ def best_look(
         if fault.feed is not None and fault.kind == "circuit-off":
             feeds[fault.feed] = feeds.get(fault.feed, 0.0) + fault.weight
     looks += [
-        Look("breaker", name, _bits({1: weight}, total))
+        NextLook("breaker", name, _bits({1: weight}, total))
         for name, weight in feeds.items()
         if name not in answered
     ]
     looks.append(_chain_number(layout, faults, looked, total, answered))
     looks += [
-        Look("cable", _name(layout, start), _bits({1: fault.weight}, total))
+        NextLook("cable", _name(layout, start), _bits({1: fault.weight}, total))
         for fault in faults
         if (start := fault.crossed) is not None
     ]
@@ -94,7 +94,7 @@ def _chain_number(
     looked: Collection[int],
     total: float,
     answered: Collection[str],
-) -> Look:
+) -> NextLook:
     """Return the chain number that tells cables from entries where both show the same."""
     cell = next(
         (
@@ -105,9 +105,9 @@ def _chain_number(
         None,
     )
     if cell is None or str(layout.cells[cell]) in answered:
-        return Look("chain number", "", 0.0)
+        return NextLook("chain number", "", 0.0)
     entries = sum(fault.weight for fault in faults if fault.edit is not None)
-    return Look("chain number", str(layout.cells[cell]), _bits({1: entries}, total))
+    return NextLook("chain number", str(layout.cells[cell]), _bits({1: entries}, total))
 
 
 def _bits(told: Mapping[int, float], total: float) -> float:

@@ -12,7 +12,14 @@ from itertools import pairwise
 from types import MappingProxyType
 
 from commission_tui.wall.mapping.cables.darkness import Feed
-from commission_tui.wall.mapping.cables.routes import Cable, Node, Routes, cable, picture
+from commission_tui.wall.mapping.cables.routes import (
+    Cable,
+    Node,
+    Routes,
+    SomeRoutes,
+    cable,
+    picture,
+)
 from commission_tui.wall.mapping.configuration.plan_causes import whole_plans
 from commission_tui.wall.mapping.layout import DARK, UNKNOWN, Edit, Layout, Start, predicted
 
@@ -226,10 +233,10 @@ class _Proposer:
 
     def _picture(self, numbers: Iterable[int], gone: set[Cable], new: set[Cable]) -> dict[int, int]:
         chosen = sorted(numbers)
-        part = _Part(self.routes, chosen)
+        part = SomeRoutes(self.routes, chosen)
         cables = {cable(x, y) for way in part.ways for x, y in pairwise(way)}
         maps = [self.start.strands[number].mapped for number in chosen]
-        shown = picture(part, cables - gone | new, maps)  # type: ignore[arg-type]
+        shown = picture(part, cables - gone | new, maps)
         cells = [node for way in part.ways for node in way if node >= 0]
         return {i: tile for i in cells if (tile := shown.get(i, DARK)) != i}
 
@@ -311,11 +318,3 @@ def _before(cells: Sequence[int], stops: frozenset[int]) -> Iterator[int]:
         if cell in stops:
             return
         yield cell
-
-
-class _Part:
-    """Some of the routes, for the picture of a fault that touches no other."""
-
-    def __init__(self, routes: Routes, numbers: Sequence[int]) -> None:
-        self.ways: tuple[tuple[Node, ...], ...] = tuple(routes.ways[n] for n in numbers)
-        self.looped = tuple(routes.looped[n] for n in numbers)

@@ -13,26 +13,13 @@ from typing import Literal, TypeVar
 from commission_tui.errors import InputError, nearest
 from commission_tui.files import read_text
 from commission_tui.text import counted, quoted
+from commission_tui.wall.mapping.observed.answers import Answer, answer_of
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_model import Wall
 
 COLUMNS = ("position", "seen", "angle", "mirrored", "dx", "dy", "confirmed")
 _NEEDED = COLUMNS[:2]
 """The others may be left out; ``confirmed`` says that a cabinet was looked at twice."""
-_ANSWER = re.compile(
-    r"(?P<circuit>circuit \S.*)|(?P<port>P\d{1,4}) cable|(?P<cell>R\d+C\d+) (?P<what>chain|link|cable)",
-    re.IGNORECASE,
-)
-_SEEN_OF = {
-    "circuit": ("on|off", "on or off"),
-    "link": ("on|off", "on or off"),
-    "chain": (r"P[1-9]\d{0,3}\.[1-9]\d{0,4}|none", "such as P1.5"),
-    "cable": (
-        r"(?P<cell>R\d+C\d+) (?P<side>input|output)|P\d{1,4}|none",
-        "where it leads, such as R3C7 input, P2 or none",
-    ),
-}
-"""What may be seen of what else is looked at, and how that is said."""
 _T = TypeVar("_T")
 Dimness = Literal["dark", "garbled"]
 _LONGEST = 4_000_000
@@ -165,8 +152,8 @@ class _Table:
             last = header[min(len(row), len(header)) - 1]
             raise self.fail(last, f"{len(row)} values", f"{len(header)}{hint}")
         value = {name: text.strip() for name, text in zip(header, row, strict=True)}
-        if match := _ANSWER.fullmatch(" ".join(value["position"].split())):
-            self._answer(match, value["seen"])
+        if answer := self._answer(value["position"], value["seen"]):
+            self.answers[answer.look] = answer.seen
             return
         cell = self._cell("position", value["position"])
         if cell in found:
@@ -180,28 +167,16 @@ class _Table:
             self._choice("confirmed", value.get("confirmed", "").lower(), _YES_NO, "yes or no"),
         )
 
-    def _answer(self, match: re.Match[str], seen: str) -> None:
-        """Take what was seen of a breaker, a link light or a chain number, or where a cable leads."""
-        if match["circuit"] is not None:
-            kind, named = "circuit", match["circuit"].split(" ", 1)[1]
-            known = {c.name.casefold(): c.name for c in self.wall.circuits}
-            if named.casefold() not in known:
-                expected = f"a circuit of this wall{nearest(named, known.values())}"
-                raise self.fail("position", quoted(named), expected)
-            what = f"circuit {known[named.casefold()]}"
-        elif match["port"] is not None:
-            kind, what = "cable", f"{match['port'].upper()} cable"
-        else:
-            kind = match["what"].lower()
-            what = f"{self._cell('position', match['cell'])} {kind}"
-        form, expected = _SEEN_OF[kind]
-        answer = re.fullmatch(form, " ".join(seen.split()), re.IGNORECASE)
-        if answer is None:
-            raise self.fail("seen", quoted(seen), expected)
-        if kind == "cable" and answer["cell"] is not None:
-            self.answers[what] = f"{self._cell('seen', answer['cell'])} {answer['side'].lower()}"
-        else:
-            self.answers[what] = answer[0].upper() if answer[0][0] in "pP" else answer[0].lower()
+    def _answer(self, position: str, seen: str) -> Answer | None:
+        """Return what was seen of a breaker, a link light or a chain number, or where a cable leads."""
+        try:
+            answer = answer_of(self.wall, position, seen)
+        except InputError as error:
+            column, _, told = str(error).partition(": ")
+            raise InputError(f"{self.source}: line {self.line}, column {column}: {told}") from None
+        if answer is not None and answer.look in self.answers:
+            raise self.fail("position", f"{answer.look} a second time", "each look once")
+        return answer
 
     def _cell(self, column: str, text: str) -> Cell:
         try:
