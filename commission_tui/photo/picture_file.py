@@ -22,6 +22,8 @@ MOST_PIXELS = 100_000_000
 _LARGEST_BYTES = 400_000_000
 _HEIC = {".heic", ".heif", ".hif"}
 _RAW = {".dng", ".cr2", ".cr3", ".nef", ".arw", ".raf", ".rw2", ".orf", ".pef", ".srw"}
+_PNG_DEPTH_AT = 24
+"""PNG specification, third edition, W3C 2025, 11.2.1: the bit depth in the header."""
 _EXPECTED = "a JPEG, PNG, TIFF, HEIC, DNG or other raw file of a camera"
 
 
@@ -78,7 +80,9 @@ def _common(path: Path, content: bytes, *, keep_place: bool) -> Picture:
     try:
         image = Image.open(io.BytesIO(content))
     except UnidentifiedImageError:
-        raise InputError(f"{path}: found no picture that can be read, expected {_EXPECTED}") from None
+        raise InputError(
+            f"{path}: found no picture that can be read, expected {_EXPECTED}"
+        ) from None
     except Image.DecompressionBombError:
         raise _too_large(path, "more than a hundred") from None
     except Exception as error:
@@ -102,7 +106,7 @@ def _common(path: Path, content: bytes, *, keep_place: bool) -> Picture:
 
 def _deep(image: Image.Image, content: bytes) -> NDArray[np.uint16] | None:
     """Return the values of a picture of 16 bits, which the imaging library would make 8 of."""
-    if image.format not in {"TIFF", "PNG"} or not _is_deep(image):
+    if image.format not in {"TIFF", "PNG"} or not _is_deep(image, content):
         return None
     cv2 = opencv()
     held = cv2.imdecode(np.frombuffer(content, np.uint8), cv2.IMREAD_UNCHANGED)
@@ -115,23 +119,12 @@ def _deep(image: Image.Image, content: bytes) -> NDArray[np.uint16] | None:
     return np.ascontiguousarray(held[:, :, 2::-1])
 
 
-def _is_deep(image: Image.Image) -> bool:
+def _is_deep(image: Image.Image, content: bytes) -> bool:
     if image.format == "TIFF":
         bits = image.tag_v2.get(258, (8,)) if hasattr(image, "tag_v2") else (8,)
-        return max(bits if isinstance(bits, tuple) else (bits,)) > 8
+        return bool(max(bits if isinstance(bits, tuple) else (bits,)) > 8)
     # Of a PNG the mode does not say it: 16 bits of colour are opened as 8.
-    return bool(image.mode.startswith("I")) or _png_bits(image) > 8
-
-
-def _png_bits(image: Image.Image) -> int:
-    stream = image.fp
-    if stream is None:
-        return 8
-    at = stream.tell()
-    stream.seek(24)  # the depth in the header, PNG specification, 11.2.1
-    bits = stream.read(1)
-    stream.seek(at)
-    return bits[0] if bits else 8
+    return len(content) > _PNG_DEPTH_AT and content[_PNG_DEPTH_AT] > 8
 
 
 def _upright(pixels: NDArray[np.uint16], orientation: int) -> NDArray[np.uint16]:

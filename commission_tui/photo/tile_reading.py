@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from commission_tui.errors import InputError
-from commission_tui.photo.marks.decoding import Decoder
+from commission_tui.photo.marks.decoding import TURNS, Decoder
 from commission_tui.photo.marks.faces import Faces
 from commission_tui.photo.marks.growth import grown
 from commission_tui.photo.marks.lattice import (
@@ -35,8 +35,9 @@ Progress = Callable[[int, int], None]
 """Told before each picture: how many are done, of how many."""
 
 _FEWEST = 3
-_HALF = 0.5
+_ENOUGH = 0.25
 _CLEARLY = 2.0
+_MIXED = 0.1
 _FOREIGN = 3
 
 
@@ -92,7 +93,9 @@ def read_tiles(
     return _read(wall, spotted)
 
 
-def read_tile_pictures(wall: Wall, pictures: Sequence[Pixels], *, rear: bool = False) -> TileReadings:
+def read_tile_pictures(
+    wall: Wall, pictures: Sequence[Pixels], *, rear: bool = False
+) -> TileReadings:
     """Read pictures that are in memory: H x W x 3 red, green, blue, or H x W; see `read_tiles`."""
     spotted = [
         _spotted(wall, f"picture {number}", pixels, linear=False, rear=rear)
@@ -128,6 +131,9 @@ def _spotted(wall: Wall, name: str, pixels: Pixels, *, linear: bool, rear: bool)
                 f"{name}: found {counted(foreign, 'mark')} that {wall.name} does not have, expected "
                 "the pattern drawn from this wall's design: write it anew"
             )
+    mirrored = float((found.turn[own] >= len(TURNS) // 2).mean())
+    if own.sum() >= _FEWEST and not _MIXED < mirrored < 1 - _MIXED:
+        decoder.mirrored = mirrored > _ENOUGH
     tile, squares = faces.tiles(found[own], decoder)
     size = (grey.shape[1], grey.shape[0])
     squares, tile = grown(wall, squares[tile >= 0], tile[tile >= 0], decoder, size)
@@ -180,9 +186,7 @@ def _read(wall: Wall, pictures: Sequence[Spotted]) -> TileReadings:
         sightings.append(sighting)
     readings, twice = _merged(wall, sightings)
     if twice:
-        notes.append(
-            f"read differently in two pictures, so not looked at: {listed(map(str, twice), 8)}"
-        )
+        notes.append(f"read differently in two pictures, so not looked at: {listed(twice, 8)}")
     if not any(isinstance(reading.seen, Cell) for reading in readings.values()):
         raise InputError(
             f"{pictures[0].name}: found {counted(len(merged), 'mark')}, too few to tell where the "
@@ -225,7 +229,10 @@ def _placed(
     if len(rivals) == 1 and len(part) >= _FEWEST:
         return first, "shape"
     others = max((place.at_home for place in rivals if place is not by_marks), default=0)
-    if by_marks.at_home >= max(_FEWEST, _HALF * len(part)) and by_marks.at_home > _CLEARLY * others:
+    if (
+        by_marks.at_home >= max(_FEWEST, _ENOUGH * len(part))
+        and by_marks.at_home > _CLEARLY * others
+    ):
         return by_marks, "marks"
     raise InputError(
         f"{name}: found {counted(len(part), 'cabinet')} of {len(wall.cabinets)}, and they fit in "

@@ -28,7 +28,9 @@ _NAMED = 12
     type=click.Path(dir_okay=False, path_type=Path),
     help="Where to write the table that 'diagnose' takes, a .csv file.",
 )
-@click.option("--rear", is_flag=True, help="Taken from behind, through a wall that lets light pass.")
+@click.option(
+    "--rear", is_flag=True, help="Taken from behind, through a wall that lets light pass."
+)
 @json_option
 @click.pass_context
 def tiles(

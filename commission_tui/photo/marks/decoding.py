@@ -23,6 +23,7 @@ _AROUND = 1.5
 _LEAST_FIT = 0.80
 _LEAST_LEAD = 0.09
 """Of a correlation over the 49 modules; see `tests.photo.bench_tiles` for what comes through."""
+_NEARLY_ALIKE = 0.02
 _BATCH = 512
 
 _Singles = NDArray[np.float32]
@@ -70,6 +71,8 @@ class Decoder:
         self._grey = grey
         self._numbers = np.arange(len(mark_bits())) if numbers is None else numbers
         self._words: dict[int, _Singles] = {}
+        self.mirrored: bool | None = None
+        """How nearly all of the picture is, once that is known; None before."""
 
     def decode(self, quads: Floats, reach: float = 0.75) -> Decoded:
         """Say what each square says; each is first moved by up to `reach` modules to where it fits."""
@@ -94,6 +97,14 @@ class Decoder:
         fits = (centred / np.maximum(size, 1e-6)[:, None]) @ words.T
         best = fits.argmax(1)
         rows = np.arange(len(quads))
+        if self.mirrored is not None:
+            # What is nearly alike both ways is read the way of the whole picture.
+            own = np.tile(np.arange(len(TURNS)) >= len(TURNS) // 2, len(self._numbers))
+            own = own == self.mirrored
+            rather = np.where(own, fits, -1).argmax(1)
+            near = fits[rows, rather] >= fits[rows, best] - _NEARLY_ALIKE
+            best = np.where(near, rather, best)
+            fits[np.ix_(near & (rather == best), ~own)] = -1
         fit = fits[rows, best]
         number = best // len(TURNS)
         turn = best % len(TURNS)
@@ -151,7 +162,8 @@ def _spread(sigma: float) -> _Singles:
     # The means are taken over the middle half of a module.
     weights = np.exp(-0.5 * ((places[None] - middles[:, None]) / np.hypot(sigma, 0.15)) ** 2)
     weights = weights.reshape(MODULES + 2, MODULES + 2, fine).sum(2)
-    return (weights / weights.sum(1, keepdims=True)).astype(np.float32)
+    shares: _Singles = (weights / weights.sum(1, keepdims=True)).astype(np.float32)
+    return shares
 
 
 def _all_bits() -> _Singles:
@@ -175,9 +187,7 @@ def _border() -> NDArray[np.bool_]:
     return border
 
 
-def _modules(
-    grey: NDArray[np.uint8], quads: Floats, reach: float
-) -> tuple[_Singles, Floats]:
+def _modules(grey: NDArray[np.uint8], quads: Floats, reach: float) -> tuple[_Singles, Floats]:
     """Return the mean of each module of each square, and the squares moved to where they fit.
 
     A square is moved so that its ring of black stands out most from the light about it.
@@ -199,15 +209,16 @@ def _modules(
     shape = _ring()
     size = len(shape)
     first = margin - (size - MODULES * _SAMPLES) // 2
-    best = np.full(len(quads), -np.inf)
-    shift = np.zeros((len(quads), 2), int)
+    fits = np.zeros((len(quads), 2 * steps + 1, 2 * steps + 1))
     for down in range(-steps, steps + 1):
         for right in range(-steps, steps + 1):
-            part = patch[:, first + down : first + down + size, first + right : first + right + size]
-            told = np.einsum("nij,ij->n", part, shape) * (1 - 0.01 * np.hypot(down, right))
-            better = told > best
-            best[better] = told[better]
-            shift[better] = down, right
+            part = patch[
+                :, first + down : first + down + size, first + right : first + right + size
+            ]
+            told = np.einsum("nij,ij->n", part, shape)
+            fits[:, down + steps, right + steps] = told * (1 - 0.01 * np.hypot(down, right))
+    shift, between = _peaks(fits)
+    shift -= steps
     means = np.zeros((len(quads), MODULES, MODULES), np.float32)
     for way in np.unique(shift, axis=0):
         those = (shift == way).all(1)
@@ -215,9 +226,28 @@ def _modules(
         part = patch[those, top : top + MODULES * _SAMPLES, left : left + MODULES * _SAMPLES]
         cut = part.reshape(-1, MODULES, _SAMPLES, MODULES, _SAMPLES)
         means[those] = cut[:, :, 1:-1, :, 1:-1].mean((2, 4))
-    unit = shift[:, ::-1] / _SAMPLES / MODULES
+    unit = (shift + between)[:, ::-1] / _SAMPLES / MODULES
     corners = np.array([(0, 0), (1, 0), (1, 1), (0, 1)])[None] + unit[:, None]
     return means, mapped(homographies(quads), corners)
+
+
+def _peaks(fits: Floats) -> tuple[NDArray[np.int64], Floats]:
+    """Return where each of n x rows x columns is highest, and how far beside that the peak lies."""
+    count, rows, columns = fits.shape
+    best = fits.reshape(count, -1).argmax(1)
+    peak = np.stack([best // columns, best % columns], 1)
+    between = np.zeros((count, 2))
+    every = np.arange(count)
+    for axis, most in enumerate((rows, columns)):
+        inner = (peak[:, axis] > 0) & (peak[:, axis] < most - 1)
+        step = np.zeros((count, 2), int)
+        step[inner, axis] = 1
+        before = fits[every, *(peak - step).T]
+        after = fits[every, *(peak + step).T]
+        bend = before - 2 * fits[every, *peak.T] + after
+        shape = np.where(bend < -1e-9, bend, -np.inf)
+        between[:, axis] = np.clip(0.5 * (before - after) / shape, -0.5, 0.5)
+    return peak, between
 
 
 def _ring() -> _Singles:
@@ -257,7 +287,9 @@ def mapped(homography: Floats, points: Floats) -> Floats:
     """Map n x m x 2 points by n homographies."""
     ones = np.concatenate([points, np.ones((*points.shape[:-1], 1))], -1)
     out = ones @ np.swapaxes(homography, -1, -2)
-    return out[..., :2] / out[..., 2:]
+    depth = np.where(np.abs(out[..., 2:]) < 1e-12, 1e-12, out[..., 2:])
+    there: Floats = out[..., :2] / depth
+    return there
 
 
 def map_unit(homography: Floats, at: Floats) -> tuple[Floats, Floats]:

@@ -48,8 +48,7 @@ class Faces:
         self.cells = tuple(wall.cabinets)
         self.marks: Mapping[Cell, tuple[CodedMark, ...]] = coded_marks(wall)
         self.index = {
-            tuple(mark.number for mark in marks): i
-            for i, marks in enumerate(self.marks.values())
+            tuple(mark.number for mark in marks): i for i, marks in enumerate(self.marks.values())
         }
         self.own = frozenset(n for numbers in self.index for n in numbers)
         self.paired = any(len(numbers) > 1 for numbers in self.index)
@@ -111,7 +110,8 @@ class Faces:
         side = boxes[1][2] - boxes[1][0]
         step = (np.array(first) - np.array(second)) / side
         corners = np.array([(0, 0), (1, 0), (1, 1), (0, 1)]) + step
-        return mapped(homographies(quad[None]), corners[None])[0]
+        beside: Floats = mapped(homographies(quad[None]), corners[None])[0]
+        return beside
 
     def nodes(self, tile: NDArray[np.int64], decoded: Decoded) -> Nodes:
         """Return the marks as points of the grid: the middles of their tiles, and the scale there."""

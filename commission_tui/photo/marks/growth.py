@@ -64,14 +64,14 @@ def grown(
             np.nan_to_num(view(quads) + shift[np.arange(len(quads)) // len(turns), None], nan=-1e6),
             reach=1.0,
         )
-        inside = (found.quads > -2).all((1, 2)) & (found.quads < np.array(size) + 1).all((1, 2))
         fitting = np.array(
             [
-                int(t) in turns[i % len(turns)] and inside[i] and found.number[i] >= 0
+                int(t) in turns[i % len(turns)] and found.number[i] >= 0
                 for i, t in enumerate(found.turn)
             ],
-            dtype=bool,
+            dtype=np.bool_,
         )
+        fitting &= np.all((found.quads > -2) & (found.quads < np.array(size) + 1), axis=(1, 2))
         tried |= open_places
         more_tile, more = faces.tiles(_own(found[fitting], faces), decoder)
         more, more_tile = more[more_tile >= 0], more_tile[more_tile >= 0]
@@ -82,7 +82,7 @@ def grown(
 
 
 def _own(squares: Decoded, faces: Faces) -> Decoded:
-    return squares[np.array([int(n) in faces.own for n in squares.number], dtype=bool)]
+    return squares[np.array([int(n) in faces.own for n in squares.number], dtype=np.bool_)]
 
 
 def _kinds(faces: Faces) -> list[Cabinet]:

@@ -103,9 +103,7 @@ def relative_places(wall: Wall, nodes: Nodes) -> list[dict[int, tuple[int, int]]
     return sorted(groups, key=len, reverse=True)
 
 
-def _edges(
-    wall: Wall, nodes: Nodes, ways: Floats
-) -> list[tuple[float, int, int, tuple[int, int]]]:
+def _edges(wall: Wall, nodes: Nodes, ways: Floats) -> list[tuple[float, int, int, tuple[int, int]]]:
     """Return the ways between neighbours, each with how far it is off and long, the best to come first."""
     least = min(min(c.width_mm, c.height_mm) for c in wall.cabinets.values())
     inverse = np.linalg.inv(nodes.scale)

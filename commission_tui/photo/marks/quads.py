@@ -33,9 +33,7 @@ def find_quads(grey: Grey, enlarge: int) -> Floats:
     if enlarge > 1:
         size = (grey.shape[1] * enlarge, grey.shape[0] * enlarge)
         grey = cv2.resize(grey, size, interpolation=cv2.INTER_CUBIC)
-    found = [
-        quad for window in _WINDOWS for quad in _in_window(cv2, grey, window, min(grey.shape))
-    ]
+    found = [quad for window in _WINDOWS for quad in _in_window(cv2, grey, window, min(grey.shape))]
     if not found:
         return np.zeros((0, 4, 2))
     quads = np.array(found, dtype=np.float64)

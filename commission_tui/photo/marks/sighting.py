@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
-from commission_tui.photo.marks.darkness import dark_cells
+from commission_tui.photo.marks.dark_cabinets import dark_cells
 from commission_tui.photo.marks.decoding import (
     TURNS,
     Decoded,
@@ -124,7 +124,7 @@ class _Reader:
         cells = list(self.wall.cabinets)
         quads = self._in_picture(outlines(iter(self.wall.cabinets.values())))
         width, height = _size(self.picture)
-        inside = (quads >= 0).all((1, 2)) & (quads <= (width - 1, height - 1)).all((1, 2))
+        inside = np.all((quads >= 0) & (quads <= (width - 1, height - 1)), axis=(1, 2))
         corners = {cell: quads[i] for i, cell in enumerate(cells) if inside[i]}
         found = self._found(cells, quads)
         missing = [cell for cell in corners if cell not in found]
@@ -160,11 +160,11 @@ class _Reader:
         """
         squares, nodes = self.picture.squares, self.picture.nodes
         unit = homographies(quads)
-        back = np.linalg.inv(unit)
+        back: Floats = np.linalg.inv(unit).astype(np.float64)
         middles = _middles(squares.quads)
         found: dict[Cell, list[tuple[int, int, Floats]]] = {}
         for i, middle in enumerate(middles):
-            at = mapped(back, np.broadcast_to(middle, (len(quads), 1, 2)))[:, 0]
+            at = mapped(back, np.tile(middle, (len(quads), 1, 1)))[:, 0]
             hit = np.nonzero(((at >= 0) & (at < 1)).all(1))[0]
             if len(hit):
                 seen = (int(nodes.said[i]), int(squares.turn[i]), squares.quads[i])
@@ -174,25 +174,21 @@ class _Reader:
     def _looked_up(self, cells: list[Cell]) -> dict[Cell, tuple[int, int, Floats]]:
         """Look for marks where the cabinets that were not read must have them."""
         wanted: list[tuple[Cell, tuple[int, ...]]] = []
-        boxes: list[Floats] = []
+        corners: list[Floats] = []
         for cell in cells:
             cabinet = self.wall.cabinets[cell]
             last = len(self.faces.marks[cell]) - 1
             for (which, box), turns in self.faces.layouts(cabinet).items():
                 if which == last:
                     wanted.append((cell, tuple(turns)))
-                    boxes.append(_box_mm(cabinet, box))
+                    corners.append(_box_mm(cabinet, box))
         if not wanted:
             return {}
-        decoded = self.picture.decoder.decode(self._in_picture(np.array(boxes)), reach=1.0)
-        tile, squares = (
-            (np.array([self.faces.index.get((int(n),), -1) for n in decoded.number]), decoded)
-            if not self.faces.paired
-            else self._pairs(decoded)
-        )
+        decoded = self.picture.decoder.decode(self._in_picture(np.array(corners)), reach=1.0)
+        tile, squares = self._tiles(decoded)
         best: dict[Cell, tuple[float, int]] = {}
-        for i, (cell, turns) in enumerate(wanted):
-            if tile[i] < 0 or int(squares.turn[i]) not in turns:
+        for i, (cell, allowed) in enumerate(wanted):
+            if tile[i] < 0 or int(squares.turn[i]) not in allowed:
                 continue
             if cell not in best or squares.fit[i] > best[cell][0]:
                 best[cell] = float(squares.fit[i]), i
@@ -201,7 +197,10 @@ class _Reader:
             for cell, (_, i) in best.items()
         }
 
-    def _pairs(self, decoded: Decoded) -> tuple[NDArray[np.int64], Decoded]:
+    def _tiles(self, decoded: Decoded) -> tuple[NDArray[np.int64], Decoded]:
+        """Return the tile of each square, row by row; of pairs the squares are the second marks."""
+        if not self.faces.paired:
+            return self.faces.tiles(decoded, self.picture.decoder)
         seconds = np.nonzero([self.faces.is_second(int(n)) for n in decoded.number])[0]
         tile = np.full(len(decoded.number), -1)
         tile[seconds], _ = self.faces.tiles(decoded[seconds], self.picture.decoder)
@@ -222,7 +221,7 @@ class _Reader:
         cabinet = self.wall.cabinets[cell]
         mm = self._mark_mm(cell, tile, turn)
         x, y = _pitch(cabinet)
-        at, across, below = self.view(np.array([mm, mm + (x, 0), mm + (0, y)]))
+        at, across, below = self.view(np.array([mm, mm + np.array((x, 0)), mm + np.array((0, y))]))
         off = _middles(quad[None])[0] - at
         led = np.linalg.solve(np.stack([across - at, below - at], 1), off)
         a_led_px = min(np.linalg.norm(across - at), np.linalg.norm(below - at))

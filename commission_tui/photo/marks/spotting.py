@@ -42,7 +42,7 @@ def spot(grey: NDArray[np.uint8], decoder: Decoder) -> Decoded:
     for enlarge in _enlargements(side, box):
         left, top, right, bottom = box
         quads = find_quads(np.ascontiguousarray(grey[top:bottom, left:right]), enlarge)
-        again = decoder.decode(quads + (left, top))
+        again = decoder.decode(quads + np.array((left, top)))
         again = again[again.number >= 0]
         if len(again.number) > len(best.number):
             best = again
@@ -106,8 +106,7 @@ def _merged(first: Decoded, second: Decoded) -> Decoded:
     new = [
         i
         for i, quad in enumerate(second.quads)
-        if not len(middles)
-        or np.abs(middles - quad.mean(0)).max(1).min() > 0.3 * _side(quad[None])
+        if not len(middles) or np.abs(middles - quad.mean(0)).max(1).min() > 0.3 * _side(quad[None])
     ]
     if not new:
         return first

@@ -35,7 +35,8 @@ class View:
         out = held[:, :2] / depth
         away = (out - self.middle) / self.radius
         bent = self.middle + self.radius * away * (1 + self.bend * (away**2).sum(1))[:, None]
-        return bent.reshape(mm.shape)
+        shaped: Floats = bent.reshape(mm.shape)
+        return shaped
 
 
 def fit_view(mm: Floats, px: Floats, size: tuple[int, int]) -> View | None:
@@ -77,7 +78,7 @@ def fit_view(mm: Floats, px: Floats, size: tuple[int, int]) -> View | None:
             )
         except np.linalg.LinAlgError:
             break
-        held[:free] += step * _units(held)[:free]
+        held[:free] += step * _units()[:free]
         if np.abs(step).max() < 1e-7:
             break
     done = _unpacked(held, view)
@@ -117,7 +118,7 @@ def _unpacked(held: Floats, like: View) -> View:
     return View(np.append(held[:8], 1.0).reshape(3, 3), float(held[8]), like.middle, like.radius, 0)
 
 
-def _units(held: Floats) -> Floats:
+def _units() -> Floats:
     """Return steps of a like effect for each number of the view."""
     return np.array([1e-3, 1e-3, 1.0, 1e-3, 1e-3, 1.0, 1e-7, 1e-7, 1e-3])
 
@@ -125,7 +126,7 @@ def _units(held: Floats) -> Floats:
 def _slope(held: Floats, like: View, mm: Floats, free: int) -> Floats:
     """Return how the places in the picture follow each number, n x 2 x numbers."""
     base = _unpacked(held, like)(mm)
-    units = _units(held)
+    units = _units()
     slope = np.zeros((len(mm), 2, free))
     for k in range(free):
         moved = held.copy()

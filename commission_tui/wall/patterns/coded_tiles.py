@@ -107,7 +107,9 @@ def _boxes(cabinet: Cabinet, count: int) -> tuple[Box, ...]:
     across = count if width >= height else 1
     down = count // across
     room_x = (width - (across + 1) * margin - (3 * words if beside else 0)) // across
-    room_y = (height - (down + 1) * margin // (1 if beside else 2) - (0 if beside else words)) // down
+    room_y = (
+        height - (down + 1) * margin // (1 if beside else 2) - (0 if beside else words)
+    ) // down
     side = min(room_x, room_y) // MODULES * MODULES
     free_x = width - across * side - (3 * words if beside else 0)
     free_y = height - down * side - (0 if beside else words)
@@ -140,7 +142,9 @@ def coded_tiles(wall: Wall) -> Sheet:
             near = left + max(mark.box[2] for mark in marks) + words // 4
             middle = (top + bottom) // 2
             _arrow(sheet, ((near + right - words) // 2, middle - words, words))
-            sheet.text((near, middle, right - 1, bottom), f"R{cell.row}|C{cell.column}", _WORDS, words)
+            sheet.text(
+                (near, middle, right - 1, bottom), f"R{cell.row}|C{cell.column}", _WORDS, words
+            )
         else:
             _arrow(sheet, (left + 1, bottom - words, words))
             box = (left + words, bottom - words, right, bottom)

@@ -17,9 +17,9 @@ from commission_tui.wall.model.location import Cell
 
 _DARK_BELOW = 0.30
 """Of the way from a mark's black to its light, in the picture's own values."""
-_LIT_ABOVE = 0.5
+_LIT_ABOVE = 0.35
 _EVENLY = 0.97
-_LIT_EDGE = 0.75
+_LIT_EDGE = 0.6
 """Of the strip along a seam of a light neighbour, how much must be light."""
 _GRID = 24
 
@@ -59,13 +59,16 @@ def dark_cells(
     dark = {
         cell
         for cell in cells
-        if cell not in showing and (of[cell][1:-1, 1:-1] < _DARK_BELOW).mean() >= _EVENLY
+        if cell not in showing and (of[cell][2:-2, 2:-2] < _DARK_BELOW).mean() >= _EVENLY
     }
     doubtful: set[Cell] = set()
     for cell in dark:
-        for (down, right), _ in _SIDES.items():
+        for down, right in _SIDES:
             beside = Cell(cell.row + down, cell.column + right)
-            if beside in of and beside not in dark and not _light_along(of[beside], (-down, -right)):
+            if beside not in of or beside in dark:
+                continue
+            # Beside what could not be read somebody may stand.
+            if beside not in showing or not _light_along(of[beside], (-down, -right)):
                 doubtful.add(cell)
     return dark - _connected(doubtful, dark)
 
@@ -75,8 +78,7 @@ def _shares(
 ) -> NDArray[np.float32]:
     """Return how light cabinets are, n x grid x grid, 0 a mark's black and 1 its light."""
     cv2 = opencv()
-    inset = 0.04
-    at = inset + (1 - 2 * inset) * (np.arange(_GRID) + 0.5) / _GRID
+    at = (np.arange(_GRID) + 0.5) / _GRID
     x, y = map_unit(homographies(quads), at)
     taken = cv2.remap(
         grey,
