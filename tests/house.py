@@ -12,7 +12,7 @@ from tests.paths import ROOT
 
 PACKAGE = ROOT / "commission_tui"
 PAGE = ROOT / "DEVELOPERS.md"
-FLOORS = ("cli", "screens", "demo", "handover", "logbook", "checks", "wall", "engineering")
+FLOORS = ("cli", "screens", "demo", "handover", "logbook", "checks", "photo", "wall", "engineering")
 _OUTSIDE = "pytest.mark.outside"
 _BEGIN, _END = "<!-- rooms -->\n", "<!-- end of rooms -->\n"
 

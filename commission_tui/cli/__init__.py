@@ -50,6 +50,7 @@ class Exit(IntEnum):
         "calc": "commission_tui.cli.design.calc:calc",
         "pattern": "commission_tui.cli.design.pattern_commands:pattern",
         "edid": "commission_tui.cli.design.pattern_commands:edid",
+        "photo": "commission_tui.cli.photo.photo_group:photo",
         "diagnose": "commission_tui.cli.design.pattern_commands:diagnose",
         "setting": "commission_tui.cli.jobs.settings_and_visits:setting",
         "doubts": "commission_tui.cli.jobs.settings_and_visits:doubts",

@@ -57,6 +57,14 @@ _ALL = (
         "processor draws.",
     ),
     Pattern(
+        "coded tiles",
+        "In each cabinet a square mark for the camera, its own row and column and the arrow up.",
+        "In a photograph, read by 'photo tiles': which tile every cabinet shows, turned, mirrored "
+        "or shifted.",
+        "What lies beside or behind what the camera saw; which of cable and programme is wrong.",
+        _BRIGHT,
+    ),
+    Pattern(
         "port and place",
         "In each cabinet the port and the place in the chain that the wall file gives it.",
         "That cabinets show what the design says, for reading beside the numbers that the "

@@ -13,7 +13,7 @@ from PIL import Image
 
 from commission_tui.errors import InputError
 from commission_tui.wall.model.wall_model import Wall
-from commission_tui.wall.patterns import fields, lines, moving_patterns, tiles
+from commission_tui.wall.patterns import coded_tiles, fields, lines, moving_patterns, tiles
 from commission_tui.wall.patterns.animation import Animation
 from commission_tui.wall.patterns.catalogue import Pattern, find_pattern
 from commission_tui.wall.patterns.sheet import Sheet
@@ -25,6 +25,7 @@ _SLOWEST_STEPS_PER_S, _FASTEST_STEPS_PER_S = 0.1, 60.0
 
 _STILL: dict[str, Callable[[Wall], Sheet]] = {
     "cabinet numbers": tiles.cabinet_numbers,
+    "coded tiles": coded_tiles.coded_tiles,
     "port and place": tiles.port_and_place,
     "module numbers": tiles.module_numbers,
     "reading direction": tiles.reading_direction,

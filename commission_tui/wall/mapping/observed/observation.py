@@ -215,6 +215,19 @@ class _Table:
         return float(text)
 
 
+def table_text(observations: Observations) -> str:
+    """Return a table that `parse_looks` reads back; of cabinets not looked at the rest is empty."""
+    lines = [",".join(COLUMNS[:6])]
+    for cell, reading in observations.items():
+        if reading.seen is None or isinstance(reading.seen, str):
+            lines.append(f"{cell},{reading.seen or ''},,,,")
+            continue
+        mirrored = "yes" if reading.mirrored else ""
+        moved = ",".join(f"{px:g}" if px else "" for px in (reading.dx_px, reading.dy_px))
+        lines.append(f"{cell},{reading.seen},{reading.angle_deg or ''},{mirrored},{moved}")
+    return "\n".join(lines) + "\n"
+
+
 def as_designed(wall: Wall) -> dict[Cell, Reading]:
     """Every cabinet shows its own number; the start for entering exceptions."""
     return {cell: Reading(cell) for cell in wall.cabinets}

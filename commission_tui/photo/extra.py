@@ -1,0 +1,32 @@
+"""The libraries of the extra ``[photo]``, imported when used, or one line that says how to install them."""
+
+from __future__ import annotations
+
+from importlib import import_module
+from typing import Any
+
+from commission_tui.errors import InputError
+
+_NAMES = {"cv2": "OpenCV", "rawpy": "rawpy", "pillow_heif": "pillow-heif"}
+
+
+def library(module: str, what_for: str) -> Any:
+    """Return a module of the extra.
+
+    Raises
+    ------
+    InputError
+        When it is not installed: what for, and how to install it.
+    """
+    try:
+        return import_module(module)
+    except ImportError:
+        raise InputError(
+            f"{what_for}: needs {_NAMES[module]}, which is not installed; "
+            "pip install 'commission-tui[photo]'"
+        ) from None
+
+
+def opencv() -> Any:
+    """Return OpenCV."""
+    return library("cv2", "photographs")

@@ -1,0 +1,163 @@
+"""Tiles as they are seen: where a mark lies in a tile that is turned or mirrored, and the tile about a mark."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from commission_tui.photo.marks.decoding import TURNS, Decoded, Decoder, Turn, homographies, mapped
+from commission_tui.photo.marks.lattice import Nodes
+from commission_tui.photo.marks.quads import Floats
+from commission_tui.wall.model.location import Cell
+from commission_tui.wall.model.wall_model import Cabinet, Wall
+from commission_tui.wall.patterns.coded_tiles import CodedMark, coded_marks
+from commission_tui.wall.patterns.sheet import Box
+
+
+@dataclass(frozen=True, slots=True)
+class Face:
+    """A tile as seen: its size and its marks' boxes, in LED pixels."""
+
+    width: int
+    height: int
+    boxes: tuple[Box, ...]
+
+
+def face(cabinet: Cabinet, marks: tuple[CodedMark, ...], turn: Turn) -> Face:
+    """Return a cabinet's tile mirrored left to right where it is, then turned clockwise."""
+    degrees, mirrored = turn
+    width, height = cabinet.width_px, cabinet.height_px
+    boxes = [mark.box for mark in marks]
+    if mirrored:
+        boxes = [(width - r, t, width - le, b) for le, t, r, b in boxes]
+    for _ in range(degrees // 90):
+        boxes = [(height - b, le, height - t, r) for le, t, r, b in boxes]
+        width, height = height, width
+    return Face(width, height, tuple(boxes))
+
+
+class Faces:
+    """The tiles of one wall, by what their marks say."""
+
+    def __init__(self, wall: Wall) -> None:
+        self.wall = wall
+        self.cells = tuple(wall.cabinets)
+        self.marks: Mapping[Cell, tuple[CodedMark, ...]] = coded_marks(wall)
+        self.index = {
+            tuple(mark.number for mark in marks): i for i, marks in enumerate(self.marks.values())
+        }
+        self.own = frozenset(n for numbers in self.index for n in numbers)
+        self.paired = any(len(numbers) > 1 for numbers in self.index)
+
+    def cabinet(self, tile: int) -> Cabinet:
+        return self.wall.cabinets[self.cells[tile]]
+
+    def face(self, tile: int, turn: int) -> Face:
+        cell = self.cells[tile]
+        return face(self.wall.cabinets[cell], self.marks[cell], TURNS[turn])
+
+    def layouts(self, cabinet: Cabinet) -> Mapping[tuple[int, Box], list[int]]:
+        """Return every place that a mark may have in a cabinet: which of a tile's marks, its box; the turns."""
+        marks = self.marks[cabinet.cell]
+        found: dict[tuple[int, Box], list[int]] = defaultdict(list)
+        for turn, way in enumerate(TURNS):
+            seen = face(cabinet, marks, way)
+            if (seen.width, seen.height) == (cabinet.width_px, cabinet.height_px):
+                for which, box in enumerate(seen.boxes):
+                    found[which, box].append(turn)
+        return found
+
+    def tiles(self, decoded: Decoded, decoder: Decoder) -> tuple[NDArray[np.int64], Decoded]:
+        """Return which tile each square belongs to (-1 for none), and the squares that say it.
+
+        Of pairs the second mark names the row, and the first is looked for beside it.
+        """
+        if not self.paired:
+            tile = np.array([self.index.get((int(n),), -1) for n in decoded.number], dtype=int)
+            return tile, decoded
+        seconds = decoded[np.array([self.is_second(int(n)) for n in decoded.number], dtype=bool)]
+        tile = np.full(len(seconds.number), -1)
+        for boxes in {tuple(m.box for m in marks) for marks in self.marks.values()}:
+            quads = np.array(
+                [
+                    self._beside(seconds.quads[i], boxes, int(seconds.turn[i]))
+                    for i in range(len(tile))
+                ]
+            ).reshape(-1, 4, 2)
+            firsts = decoder.decode(quads)
+            for i in range(len(tile)):
+                pair = (int(firsts.number[i]), int(seconds.number[i]))
+                at = self.index.get(pair, -1)
+                same = firsts.turn[i] == seconds.turn[i]
+                if at >= 0 and same and tuple(m.box for m in self.marks[self.cells[at]]) == boxes:
+                    tile[i] = at
+        return tile, seconds
+
+    def is_second(self, number: int) -> bool:
+        return number in self._seconds
+
+    @property
+    def _seconds(self) -> frozenset[int]:
+        return self.wall.once(_second_numbers)
+
+    def _beside(self, quad: Floats, boxes: tuple[Box, ...], turn: int) -> Floats:
+        """Return where the first mark of a pair is, from where the second is."""
+        first, second = (_turned_step(box, TURNS[turn]) for box in boxes)
+        side = boxes[1][2] - boxes[1][0]
+        step = (np.array(first) - np.array(second)) / side
+        corners = np.array([(0, 0), (1, 0), (1, 1), (0, 1)]) + step
+        beside: Floats = mapped(homographies(quad[None]), corners[None])[0]
+        return beside
+
+    def nodes(self, tile: NDArray[np.int64], decoded: Decoded) -> Nodes:
+        """Return the marks as points of the grid: the middles of their tiles, and the scale there."""
+        middles, scales = np.zeros((len(tile), 2)), np.zeros((len(tile), 2, 2))
+        for i, quad in enumerate(decoded.quads):
+            middles[i], scales[i] = self._node(int(tile[i]), int(decoded.turn[i]), quad)
+        return Nodes(tile, middles, scales)
+
+    def _node(self, tile: int, turn: int, quad: Floats) -> tuple[Floats, Floats]:
+        seen, cabinet = self.face(tile, turn), self.cabinet(tile)
+        left, top, right, _ = seen.boxes[-1]
+        side = right - left
+        unit = ((seen.width / 2 - left) / side, (seen.height / 2 - top) / side)
+        middle = mapped(homographies(quad[None]), np.array([[unit]]))[0, 0]
+        across = (quad[1] - quad[0] + quad[2] - quad[3]) / 2
+        down = (quad[3] - quad[0] + quad[2] - quad[1]) / 2
+        turned = seen.width != cabinet.width_px
+        pitch = (cabinet.width_mm / cabinet.width_px, cabinet.height_mm / cabinet.height_px)
+        x, y = pitch[::-1] if turned else pitch
+        return middle, np.stack([across / (side * x), down / (side * y)], 1)
+
+
+def _second_numbers(wall: Wall) -> frozenset[int]:
+    return frozenset(marks[-1].number for marks in coded_marks(wall).values())
+
+
+def _turned_step(box: Box, turn: Turn) -> tuple[float, float]:
+    """Return a mark's upper left corner as seen, about any point that turns with it."""
+    degrees, mirrored = turn
+    middle_x, middle_y = (box[0] + box[2]) / 2, (box[1] + box[3]) / 2
+    x, y = (-middle_x if mirrored else middle_x), middle_y
+    for _ in range(degrees // 90):
+        x, y = -y, x
+    return x, y
+
+
+def outlines(cabinets: Iterator[Cabinet]) -> Floats:
+    """Return the corners of cabinets on the wall, n x 4 x 2 mm, clockwise from the upper left."""
+    return np.array(
+        [
+            [
+                (c.x_mm, c.y_mm),
+                (c.x_mm + c.width_mm, c.y_mm),
+                (c.x_mm + c.width_mm, c.y_mm + c.height_mm),
+                (c.x_mm, c.y_mm + c.height_mm),
+            ]
+            for c in cabinets
+        ]
+    ).reshape(-1, 4, 2)

@@ -1,0 +1,217 @@
+"""Where marks hang relative to each other, from their places alone, and where on the wall that is.
+
+Each mark, a square of known size, gives the scale about it; from mark to mark the way is one of the few
+that the design has between neighbours. So places come out exact however the camera stood, and whatever
+the marks say.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from commission_tui.photo.marks.quads import Floats
+from commission_tui.wall.model.location import Cell
+from commission_tui.wall.model.wall_model import Wall
+
+_REACH = 2.6
+"""How far away, in cabinets, a mark's neighbours are looked for."""
+_SNAP = 0.27
+"""Of the least side of a cabinet: how far off the way to a neighbour may be."""
+_NEIGHBOURS = 24
+_COMMON_LEAST = 3
+_COMMON_SHARE = 0.6
+_FITTING = 0.85
+"""Of the marks, how many must find a cabinet for a place of the whole to be possible."""
+
+Tenths = NDArray[np.int64]
+"""Places in tenths of a millimetre, x and y."""
+
+
+@dataclass(frozen=True, slots=True)
+class Nodes:
+    """What is known of every mark that was read in one picture, one row each."""
+
+    said: NDArray[np.int64]
+    """Which cabinet's tile, in the order of the wall."""
+    middle_px: Floats
+    """The tile's middle in the picture."""
+    scale: Floats
+    """n x 2 x 2: columns are a millimetre right and a millimetre down in the picture."""
+
+
+def centres(wall: Wall) -> Tenths:
+    """Return the cabinets' middles."""
+    return np.array(
+        [
+            (round(10 * (c.x_mm + c.width_mm / 2)), round(10 * (c.y_mm + c.height_mm / 2)))
+            for c in wall.cabinets.values()
+        ]
+    )
+
+
+def _ways(wall: Wall) -> Floats:
+    """Return the ways between the middles of cabinets near each other, mm."""
+    middles = centres(wall) / 10
+    reach = _REACH * max(max(c.width_mm, c.height_mm) for c in wall.cabinets.values())
+    found: set[tuple[float, float]] = set()
+    for start in range(0, len(middles), 256):
+        ways = (middles[None] - middles[start : start + 256, None]).reshape(-1, 2)
+        near = ways[(np.abs(ways) <= reach).all(1)]
+        found.update(map(tuple, np.unique(np.round(near, 1), axis=0)))
+    found.discard((0.0, 0.0))
+    # A wall of one row or one column is still told when it hangs the other way in the picture.
+    return np.array(sorted(found)).reshape(-1, 2)
+
+
+def relative_places(wall: Wall, nodes: Nodes) -> list[dict[int, tuple[int, int]]]:
+    """Return groups of marks with places relative to each other, the largest first.
+
+    A place is in tenths of a millimetre from the group's first mark.
+    """
+    count = len(nodes.said)
+    ways = wall.once(_ways)
+    if not count:
+        return []
+    if not len(ways) or count == 1:
+        return [{i: (0, 0)} for i in range(count)]
+    edges = _edges(wall, nodes, ways)
+    parent = list(range(count))
+    place = [(0, 0)] * count
+    members: list[list[int]] = [[i] for i in range(count)]
+    for _, i, j, way in sorted(edges):
+        a, b = parent[i], parent[j]
+        if a == b:
+            continue
+        if len(members[a]) < len(members[b]):
+            i, j, a, b = j, i, b, a
+            way = (-way[0], -way[1])
+        shift = (
+            place[i][0] + way[0] - place[j][0],
+            place[i][1] + way[1] - place[j][1],
+        )
+        for member in members[b]:
+            parent[member] = a
+            place[member] = (place[member][0] + shift[0], place[member][1] + shift[1])
+        members[a] += members[b]
+        members[b] = []
+    groups = [{i: place[i] for i in group} for group in members if group]
+    return sorted(groups, key=len, reverse=True)
+
+
+def _edges(wall: Wall, nodes: Nodes, ways: Floats) -> list[tuple[float, int, int, tuple[int, int]]]:
+    """Return the ways between neighbours, each with how far it is off and long, the best to come first."""
+    least = min(min(c.width_mm, c.height_mm) for c in wall.cabinets.values())
+    inverse = np.linalg.inv(nodes.scale)
+    found: list[tuple[float, int, int, tuple[int, int]]] = []
+    for i in range(len(nodes.said)):
+        away = nodes.middle_px - nodes.middle_px[i]
+        mm = 0.5 * (away @ inverse[i].T + np.einsum("nij,nj->ni", inverse, away))
+        far = np.abs(mm).max(1)
+        near = np.argsort(far)[1 : _NEIGHBOURS + 1]
+        near = near[far[near] < 1.1 * np.abs(ways).max()]
+        off = np.linalg.norm(mm[near, None] - ways[None], axis=2)
+        best = off.argmin(1)
+        for j, way, error in zip(near, best, off[np.arange(len(near)), best], strict=True):
+            length = float(np.linalg.norm(ways[way]))
+            # Over two cabinets the way is known half as well.
+            if error < _SNAP * least:
+                x, y = np.round(10 * ways[way]).astype(int)
+                cost = float(error / least + 0.2 * length / least)
+                found.append((cost, i, int(j), (int(x), int(y))))
+    return found
+
+
+def joined(
+    groups: Sequence[tuple[int, Mapping[int, tuple[int, int]], NDArray[np.int64]]],
+) -> list[list[tuple[int, Mapping[int, tuple[int, int]], tuple[int, int]]]]:
+    """Put groups of several pictures together that show the same tiles in the same arrangement.
+
+    Parameters
+    ----------
+    groups : sequence of (picture, places, said)
+        The largest first.
+
+    Returns
+    -------
+    list
+        Of parts, each a list of (picture, places, shift to add).
+    """
+    parts: list[list[tuple[int, Mapping[int, tuple[int, int]], tuple[int, int]]]] = []
+    known: list[dict[int, tuple[int, int]]] = []
+    waiting = list(groups)
+    while waiting:
+        picture, places, said = waiting.pop(0)
+        parts.append([(picture, places, (0, 0))])
+        known.append({int(said[i]): at for i, at in places.items()})
+        grown = True
+        while grown:
+            grown = False
+            for item in list(waiting):
+                other, there, says = item
+                shift = _shift(known[-1], there, says)
+                if shift is None:
+                    continue
+                waiting.remove(item)
+                parts[-1].append((other, there, shift))
+                for i, (x, y) in there.items():
+                    known[-1].setdefault(int(says[i]), (x + shift[0], y + shift[1]))
+                grown = True
+    return parts
+
+
+def _shift(
+    known: Mapping[int, tuple[int, int]],
+    places: Mapping[int, tuple[int, int]],
+    said: NDArray[np.int64],
+) -> tuple[int, int] | None:
+    votes: Counter[tuple[int, int]] = Counter()
+    for i, (x, y) in places.items():
+        if (at := known.get(int(said[i]))) is not None:
+            votes[at[0] - x, at[1] - y] += 1
+    if not votes:
+        return None
+    shift, count = votes.most_common(1)[0]
+    return shift if count >= max(_COMMON_LEAST, _COMMON_SHARE * votes.total()) else None
+
+
+@dataclass(frozen=True, slots=True)
+class Placing:
+    """Where on the wall a part's first mark may be, from the most likely on."""
+
+    shift: tuple[int, int]
+    fitting: int
+    """Marks that hang where the design has a cabinet."""
+    at_home: int
+    """Of those, marks that say the cabinet in which they hang."""
+
+
+def placings(wall: Wall, part: Sequence[tuple[tuple[int, int], int]]) -> list[Placing]:
+    """Return where a part may hang on the wall; `part` is places and what the mark there says."""
+    middles = centres(wall)
+    places = np.array([at for at, _ in part], dtype=np.int64)
+    said = np.array([number for _, number in part])
+    votes: Counter[tuple[int, int]] = Counter()
+    home: Counter[tuple[int, int]] = Counter()
+    for at, number in zip(places, said, strict=True):
+        # Two tenths are what rounding two middles may be off.
+        votes.update(map(tuple, ((middles - at + 2) // 5 * 5).tolist()))
+        home[tuple(((middles[number] - at + 2) // 5 * 5).tolist())] += 1
+    most = max(votes.values())
+    found = [
+        Placing(shift, count, home[shift])
+        for shift, count in votes.items()
+        if count >= max(_FITTING * most, _FITTING * len(part))
+    ]
+    return sorted(found, key=lambda p: (-p.fitting, -p.at_home, p.shift))
+
+
+def cell_at(wall: Wall) -> dict[tuple[int, int], Cell]:
+    """Return the cabinets by their middles."""
+    return {
+        (int(x), int(y)): cell for (x, y), cell in zip(centres(wall), wall.cabinets, strict=True)
+    }

@@ -1,0 +1,249 @@
+"""One picture held against the wall: where every cabinet is in it, and what each shows."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from commission_tui.photo.marks.dark_cabinets import dark_cells
+from commission_tui.photo.marks.decoding import (
+    TURNS,
+    Decoded,
+    Decoder,
+    homographies,
+    mapped,
+)
+from commission_tui.photo.marks.faces import Faces, outlines
+from commission_tui.photo.marks.lattice import Nodes
+from commission_tui.photo.marks.quads import Floats
+from commission_tui.photo.marks.view import View, fit_view, local_shift
+from commission_tui.wall.mapping import Reading
+from commission_tui.wall.model.location import Cell
+from commission_tui.wall.model.wall_model import Cabinet, Wall
+
+_LEAST_ANCHORS = 4
+_SHIFT_LEAST_LED = 1.5
+_SHIFT_SPREADS = 5.0
+_SHIFT_LEAST_PX = 0.6
+"""A tile counts as moved from so many LED pixels, spreads of all marks and camera pixels on."""
+
+
+@dataclass(frozen=True, slots=True)
+class Spotted:
+    """A picture and the tiles found in it before anything is known of where it was taken."""
+
+    name: str
+    grey: NDArray[np.uint8]
+    decoder: Decoder
+    squares: Decoded
+    nodes: Nodes
+
+
+@dataclass(frozen=True)
+class Sighting:
+    """Where a picture has the cabinets, and what they show in it."""
+
+    name: str
+    size: tuple[int, int]
+    """Width and height in pixels."""
+    readings: Mapping[Cell, Reading] = field(default_factory=dict)
+    """Of the cabinets that were read or are dark."""
+    corners: Mapping[Cell, Floats] = field(default_factory=dict)
+    """Of the cabinets that are whole in the picture."""
+    notes: tuple[str, ...] = ()
+
+    def outline(self, cell: Cell) -> Floats:
+        """Return a cabinet's corners in the picture, 4 x 2 pixels, clockwise from the upper left.
+
+        Raises
+        ------
+        KeyError
+            When the picture does not have it whole.
+        """
+        return self.corners[cell]
+
+    @classmethod
+    def nowhere(cls, picture: Spotted) -> Sighting:
+        return cls(picture.name, _size(picture))
+
+    @classmethod
+    def of(cls, wall: Wall, picture: Spotted, anchors: Mapping[int, Cell]) -> Sighting | None:
+        """Read a picture whose marks hang in the given cabinets; None when they are too few.
+
+        Parameters
+        ----------
+        wall : Wall
+        picture : Spotted
+        anchors : mapping
+            The cabinet in which a mark hangs, by its row in ``picture.nodes``.
+        """
+        if len(anchors) < _LEAST_ANCHORS:
+            return None
+        reader = _Reader(wall, picture)
+        if not reader.fit(anchors):
+            return None
+        return reader.sighting()
+
+
+def _size(picture: Spotted) -> tuple[int, int]:
+    return picture.grey.shape[1], picture.grey.shape[0]
+
+
+class _Reader:
+    """Reads one picture: first the marks that were found by themselves, then where others must be."""
+
+    def __init__(self, wall: Wall, picture: Spotted) -> None:
+        self.wall, self.picture = wall, picture
+        self.faces = wall.once(Faces)
+        self.view: View | None = None
+
+    def fit(self, anchors: Mapping[int, Cell]) -> bool:
+        """Fit the view to the marks' places in their cabinets."""
+        rows = np.array(sorted(anchors))
+        squares, said = self.picture.squares[rows], self.picture.nodes.said[rows]
+        mm = np.array(
+            [
+                self._mark_mm(anchors[int(row)], int(tile), int(turn))
+                for row, tile, turn in zip(rows, said, squares.turn, strict=True)
+            ]
+        )
+        px = _middles(squares.quads)
+        self.view = fit_view(mm, px, _size(self.picture))
+        if self.view is None:
+            return False
+        off = px - self.view(mm)
+        # A tile that was moved on the canvas must not bend the view about it.
+        near = np.linalg.norm(off, axis=1) < max(4 * self.view.spread_px, 1.0)
+        self._known_px, self._known_off = px[near], off[near]
+        return bool(near.sum() >= _LEAST_ANCHORS)
+
+    def sighting(self) -> Sighting:
+        cells = list(self.wall.cabinets)
+        quads = self._in_picture(outlines(iter(self.wall.cabinets.values())))
+        width, height = _size(self.picture)
+        inside = np.all((quads >= 0) & (quads <= (width - 1, height - 1)), axis=(1, 2))
+        corners = {cell: quads[i] for i, cell in enumerate(cells) if inside[i]}
+        found = self._found(cells, quads)
+        missing = [cell for cell in corners if cell not in found]
+        found |= self._looked_up(missing)
+        readings = {cell: self._reading(cell, *seen) for cell, seen in found.items()}
+        if found:
+            levels = self._levels()
+            dark = dark_cells(self.picture.grey, corners, found, levels)
+            readings |= {cell: Reading("dark") for cell in dark}
+        return Sighting(self.picture.name, (width, height), readings, corners)
+
+    def _mark_mm(self, cell: Cell, tile: int, turn: int) -> Floats:
+        """Return where a tile's mark is on the wall when the tile starts at a cabinet's corner."""
+        cabinet, seen = self.wall.cabinets[cell], self.faces.face(tile, turn)
+        left, top, right, bottom = seen.boxes[-1]
+        x, y = _pitch(cabinet)
+        return np.array(
+            [cabinet.x_mm + x * (left + right) / 2, cabinet.y_mm + y * (top + bottom) / 2]
+        )
+
+    def _in_picture(self, mm: Floats) -> Floats:
+        """Return where points of cabinets, n x m x 2 mm, are in the picture; each cabinet as it hangs."""
+        assert self.view is not None  # noqa: S101 (fitted first)
+        px = self.view(mm)
+        shift = local_shift(np.nan_to_num(px.mean(1), nan=-1e6), self._known_px, self._known_off)
+        moved: Floats = np.nan_to_num(px + shift[:, None], nan=-1e6)
+        return moved
+
+    def _found(self, cells: list[Cell], quads: Floats) -> dict[Cell, tuple[int, int, Floats]]:
+        """Return what was found by itself: tile, turn and the mark's corners, by the cabinet it is in.
+
+        A mark is in the cabinet in which its middle is; where two are in one, neither counts.
+        """
+        squares, nodes = self.picture.squares, self.picture.nodes
+        unit = homographies(quads)
+        back: Floats = np.linalg.inv(unit).astype(np.float64)
+        middles = _middles(squares.quads)
+        found: dict[Cell, list[tuple[int, int, Floats]]] = {}
+        for i, middle in enumerate(middles):
+            at = mapped(back, np.tile(middle, (len(quads), 1, 1)))[:, 0]
+            hit = np.nonzero(((at >= 0) & (at < 1)).all(1))[0]
+            if len(hit):
+                seen = (int(nodes.said[i]), int(squares.turn[i]), squares.quads[i])
+                found.setdefault(cells[int(hit[0])], []).append(seen)
+        return {cell: seen[0] for cell, seen in found.items() if len(seen) == 1}
+
+    def _looked_up(self, cells: list[Cell]) -> dict[Cell, tuple[int, int, Floats]]:
+        """Look for marks where the cabinets that were not read must have them."""
+        wanted: list[tuple[Cell, tuple[int, ...]]] = []
+        corners: list[Floats] = []
+        for cell in cells:
+            cabinet = self.wall.cabinets[cell]
+            last = len(self.faces.marks[cell]) - 1
+            for (which, box), turns in self.faces.layouts(cabinet).items():
+                if which == last:
+                    wanted.append((cell, tuple(turns)))
+                    corners.append(_box_mm(cabinet, box))
+        if not wanted:
+            return {}
+        decoded = self.picture.decoder.decode(self._in_picture(np.array(corners)), reach=1.0)
+        tile, squares = self._tiles(decoded)
+        best: dict[Cell, tuple[float, int]] = {}
+        for i, (cell, allowed) in enumerate(wanted):
+            if tile[i] < 0 or int(squares.turn[i]) not in allowed:
+                continue
+            if cell not in best or squares.fit[i] > best[cell][0]:
+                best[cell] = float(squares.fit[i]), i
+        return {
+            cell: (int(tile[i]), int(squares.turn[i]), squares.quads[i])
+            for cell, (_, i) in best.items()
+        }
+
+    def _tiles(self, decoded: Decoded) -> tuple[NDArray[np.int64], Decoded]:
+        """Return the tile of each square, row by row; of pairs the squares are the second marks."""
+        if not self.faces.paired:
+            return self.faces.tiles(decoded, self.picture.decoder)
+        seconds = np.nonzero([self.faces.is_second(int(n)) for n in decoded.number])[0]
+        tile = np.full(len(decoded.number), -1)
+        tile[seconds], _ = self.faces.tiles(decoded[seconds], self.picture.decoder)
+        return tile, decoded
+
+    def _levels(self) -> tuple[float, float]:
+        squares = self.picture.squares
+        return float(np.median(squares.dark)), float(np.median(squares.light))
+
+    def _reading(self, cell: Cell, tile: int, turn: int, quad: Floats) -> Reading:
+        degrees, mirrored = TURNS[turn]
+        right, down = self._moved_led(cell, tile, turn, quad)
+        return Reading(self.faces.cells[tile], degrees, mirrored, right, down)
+
+    def _moved_led(self, cell: Cell, tile: int, turn: int, quad: Floats) -> tuple[float, float]:
+        """Return how far a tile lies right of and below its place, in LED pixels; nought when in doubt."""
+        assert self.view is not None  # noqa: S101 (fitted first)
+        cabinet = self.wall.cabinets[cell]
+        mm = self._mark_mm(cell, tile, turn)
+        x, y = _pitch(cabinet)
+        at, across, below = self.view(np.array([mm, mm + np.array((x, 0)), mm + np.array((0, y))]))
+        off = _middles(quad[None])[0] - at
+        led = np.linalg.solve(np.stack([across - at, below - at], 1), off)
+        a_led_px = min(np.linalg.norm(across - at), np.linalg.norm(below - at))
+        least = max(
+            _SHIFT_LEAST_LED,
+            max(_SHIFT_SPREADS * self.view.spread_px, _SHIFT_LEAST_PX) / float(a_led_px),
+        )
+        moved = np.where(np.abs(led) < least, 0.0, np.round(led))
+        return float(moved[0]), float(moved[1])
+
+
+def _middles(quads: Floats) -> Floats:
+    """Return the middles of marks, where their diagonals cross."""
+    return mapped(homographies(quads), np.full((len(quads), 1, 2), 0.5))[:, 0]
+
+
+def _pitch(cabinet: Cabinet) -> tuple[float, float]:
+    return cabinet.width_mm / cabinet.width_px, cabinet.height_mm / cabinet.height_px
+
+
+def _box_mm(cabinet: Cabinet, box: tuple[int, int, int, int]) -> Floats:
+    left, top, right, bottom = box
+    x, y = _pitch(cabinet)
+    corners = np.array([(left, top), (right, top), (right, bottom), (left, bottom)], dtype=float)
+    return corners * (x, y) + (cabinet.x_mm, cabinet.y_mm)

@@ -1,0 +1,113 @@
+"""The marks of one picture, found without knowing how large they are in it."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from commission_tui.photo.extra import opencv
+from commission_tui.photo.marks.decoding import Decoded, Decoder
+from commission_tui.photo.marks.quads import Floats, find_quads
+
+_WANTED_SIDE_PX = 48
+"""From this size on a mark's outline is found as it is."""
+_LARGEST_ENLARGED_PX = 36_000_000
+_MOST_ENLARGED = 3
+_FEW = 4
+_COARSE = 8
+
+
+def grey_of(pixels: NDArray[np.uint8] | NDArray[np.uint16], *, linear: bool) -> NDArray[np.uint8]:
+    """Return a picture as bytes of grey, its dark parts lifted when it is linear."""
+    cv2 = opencv()
+    grey = pixels if pixels.ndim == 2 else cv2.cvtColor(pixels, cv2.COLOR_RGB2GRAY)
+    if grey.dtype == np.uint8 and not linear:
+        return np.asarray(grey)
+    full = 255.0 if grey.dtype == np.uint8 else 65535.0
+    scale = np.arange(int(full) + 1) / full
+    table = np.round(255 * (scale ** (1 / 2.2) if linear else scale)).astype(np.uint8)
+    lifted: NDArray[np.uint8] = table[grey]
+    return lifted
+
+
+def spot(grey: NDArray[np.uint8], decoder: Decoder) -> Decoded:
+    """Return every square of a picture that says a mark, in pixels of that picture."""
+    found = decoder.decode(find_quads(grey, 1))
+    read = found.number >= 0
+    side = _side(found.quads[read]) if read.sum() >= _FEW else 0.0
+    if side >= _WANTED_SIDE_PX:
+        return found[read]
+    box = _about(found.quads[read], grey) if read.sum() >= _FEW else _lit(grey)
+    best = found[read]
+    for enlarge in _enlargements(side, box):
+        left, top, right, bottom = box
+        quads = find_quads(np.ascontiguousarray(grey[top:bottom, left:right]), enlarge)
+        again = decoder.decode(quads + np.array((left, top)))
+        again = again[again.number >= 0]
+        if len(again.number) > len(best.number):
+            best = again
+        if side or len(best.number) >= _FEW:
+            break
+    return _merged(best, found[read])
+
+
+def _enlargements(side: float, box: tuple[int, int, int, int]) -> list[int]:
+    area = (box[2] - box[0]) * (box[3] - box[1])
+    most = min(_MOST_ENLARGED, int(np.sqrt(_LARGEST_ENLARGED_PX / max(area, 1))))
+    if side:
+        return [n for n in [min(most, int(np.ceil(_WANTED_SIDE_PX / side)))] if n > 1]
+    return [n for n in (3, 2) if n <= most]
+
+
+def _side(quads: Floats) -> float:
+    return float(np.median(np.linalg.norm(np.roll(quads, -1, 1) - quads, axis=2)))
+
+
+def _about(quads: Floats, grey: NDArray[np.uint8]) -> tuple[int, int, int, int]:
+    """Return the box of what is light, or of the marks read and a third as much about them."""
+    low, high = quads.reshape(-1, 2).min(0), quads.reshape(-1, 2).max(0)
+    room = 0.3 * (high - low) + 3 * _side(quads)
+    left, top = np.maximum(low - room, 0).astype(int)
+    right, bottom = np.minimum(high + room, (grey.shape[1], grey.shape[0])).astype(int)
+    lit = _lit(grey)
+    return (
+        max(int(left), lit[0]) if lit[0] < low[0] else int(left),
+        max(int(top), lit[1]) if lit[1] < low[1] else int(top),
+        min(int(right), lit[2]) if lit[2] > high[0] else int(right),
+        min(int(bottom), lit[3]) if lit[3] > high[1] else int(bottom),
+    )
+
+
+def _lit(grey: NDArray[np.uint8]) -> tuple[int, int, int, int]:
+    """Return the box about what is as light as the wall, with a little room."""
+    cv2 = opencv()
+    height, width = grey.shape
+    small = cv2.resize(
+        grey, (max(1, width // _COARSE), max(1, height // _COARSE)), interpolation=cv2.INTER_AREA
+    )
+    light = np.percentile(small, 99)
+    rows, columns = np.nonzero(cv2.medianBlur(small, 3) > 0.45 * light)
+    if not len(rows):
+        return 0, 0, width, height
+    room = 3
+    return (
+        max(0, (int(columns.min()) - room) * _COARSE),
+        max(0, (int(rows.min()) - room) * _COARSE),
+        min(width, (int(columns.max()) + 1 + room) * _COARSE),
+        min(height, (int(rows.max()) + 1 + room) * _COARSE),
+    )
+
+
+def _merged(first: Decoded, second: Decoded) -> Decoded:
+    """Return the squares of both, each once."""
+    if not len(second.number):
+        return first
+    middles = first.quads.mean(1)
+    new = [
+        i
+        for i, quad in enumerate(second.quads)
+        if not len(middles) or np.abs(middles - quad.mean(0)).max(1).min() > 0.3 * _side(quad[None])
+    ]
+    if not new:
+        return first
+    return first.with_more(second[np.array(new)])

@@ -1,0 +1,227 @@
+"""Picture files as cameras write them, read within bounds: JPEG, PNG, TIFF, HEIC, DNG and other raw."""
+
+from __future__ import annotations
+
+import io
+import warnings
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+from PIL import ExifTags, Image, ImageOps, UnidentifiedImageError
+
+from commission_tui.errors import InputError
+from commission_tui.files import read_bounded
+from commission_tui.photo.extra import library, opencv
+from commission_tui.text import counted
+
+MOST_PIXELS = 100_000_000
+_LARGEST_BYTES = 400_000_000
+_HEIC = {".heic", ".heif", ".hif"}
+_RAW = {".dng", ".cr2", ".cr3", ".nef", ".arw", ".raf", ".rw2", ".orf", ".pef", ".srw"}
+_PNG_DEPTH_AT = 24
+"""PNG specification, third edition, W3C 2025, 11.2.1: the bit depth in the header."""
+_EXPECTED = "a JPEG, PNG, TIFF, HEIC, DNG or other raw file of a camera"
+
+
+@dataclass(frozen=True)
+class Picture:
+    """A picture upright, with what its file says of how it was taken."""
+
+    pixels: NDArray[np.uint8] | NDArray[np.uint16]
+    """H x W x 3: red, green, blue."""
+    linear: bool
+    """Values are in proportion to light: developed from raw."""
+    taken: str = ""
+    """The camera's own clock, as it wrote it; it has no time zone."""
+    exposure_s: float | None = None
+    f_number: float | None = None
+    iso: int | None = None
+    focal_mm: float | None = None
+    camera: str = ""
+    lens: str = ""
+    place: tuple[float, float] | None = None
+    """Latitude and longitude in degrees; only when it was asked for."""
+
+
+def read_picture(path: Path, *, keep_place: bool = False) -> Picture:
+    """Read a picture file.
+
+    Parameters
+    ----------
+    path : Path
+    keep_place : bool
+        Keep where it was taken, when the file says so.
+
+    Raises
+    ------
+    InputError
+        One line, when the file is no picture, is cut off, is too large, or needs a library that is
+        not installed.
+    """
+    kind = path.suffix.lower()
+    content = read_bounded(path, _LARGEST_BYTES, "a photograph", InputError)
+    if not content:
+        raise InputError(f"{path}: found an empty file, expected {_EXPECTED}")
+    if kind in _RAW:
+        return _raw(path, content)
+    if kind in _HEIC or content[4:12] in {b"ftypheic", b"ftypheix", b"ftypmif1", b"ftypheif"}:
+        library("pillow_heif", f"{path}: a HEIC picture").register_heif_opener()
+    with warnings.catch_warnings():
+        # Ours is the bound that counts; oddities in a camera's notes are no concern.
+        warnings.simplefilter("ignore")
+        return _common(path, content, keep_place=keep_place)
+
+
+def _common(path: Path, content: bytes, *, keep_place: bool) -> Picture:
+    try:
+        image = Image.open(io.BytesIO(content))
+    except UnidentifiedImageError:
+        raise InputError(
+            f"{path}: found no picture that can be read, expected {_EXPECTED}"
+        ) from None
+    except Image.DecompressionBombError:
+        raise _too_large(path, "more than a hundred") from None
+    except Exception as error:
+        raise InputError(f"{path}: cannot be read: {error or type(error).__name__}") from None
+    with image:
+        _bounded(path, *image.size)
+        try:
+            exif = image.getexif()
+            said = _said(exif, keep_place=keep_place)
+            orientation = int(exif.get(ExifTags.Base.Orientation, 1) or 1)
+            deep = _deep(image, content)
+            if deep is not None:
+                return Picture(_upright(deep, orientation), linear=False, **said)
+            shown = ImageOps.exif_transpose(image).convert("RGB")
+        except InputError:
+            raise
+        except Exception as error:  # whatever a broken file makes a decoder raise
+            raise _cut_off(path, error) from None
+    return Picture(np.asarray(shown), linear=False, **said)
+
+
+def _deep(image: Image.Image, content: bytes) -> NDArray[np.uint16] | None:
+    """Return the values of a picture of 16 bits, which the imaging library would make 8 of."""
+    if image.format not in {"TIFF", "PNG"} or not _is_deep(image, content):
+        return None
+    cv2 = opencv()
+    held = cv2.imdecode(np.frombuffer(content, np.uint8), cv2.IMREAD_UNCHANGED)
+    if held is None:
+        raise OSError("its data cannot be decoded")
+    if held.dtype != np.uint16:
+        return None
+    if held.ndim == 2:
+        held = np.repeat(held[:, :, None], 3, 2)
+    return np.ascontiguousarray(held[:, :, 2::-1])
+
+
+def _is_deep(image: Image.Image, content: bytes) -> bool:
+    if image.format == "TIFF":
+        bits = image.tag_v2.get(258, (8,)) if hasattr(image, "tag_v2") else (8,)
+        return bool(max(bits if isinstance(bits, tuple) else (bits,)) > 8)
+    # Of a PNG the mode does not say it: 16 bits of colour are opened as 8.
+    return len(content) > _PNG_DEPTH_AT and content[_PNG_DEPTH_AT] > 8
+
+
+def _upright(pixels: NDArray[np.uint16], orientation: int) -> NDArray[np.uint16]:
+    """Turn by the orientation as EXIF counts it (EXIF 2.32, tag 274)."""
+    ways: Mapping[int, Callable[[Any], Any]] = {
+        2: lambda p: p[:, ::-1],
+        3: lambda p: p[::-1, ::-1],
+        4: lambda p: p[::-1],
+        5: lambda p: np.swapaxes(p, 0, 1),
+        6: lambda p: np.rot90(p, -1),
+        7: lambda p: np.swapaxes(p, 0, 1)[::-1, ::-1],
+        8: lambda p: np.rot90(p, 1),
+    }
+    turned: NDArray[np.uint16] = np.ascontiguousarray(ways.get(orientation, lambda p: p)(pixels))
+    return turned
+
+
+def _raw(path: Path, content: bytes) -> Picture:
+    rawpy = library("rawpy", f"{path}: a raw picture")
+    try:
+        with rawpy.imread(io.BytesIO(content)) as raw:
+            _bounded(path, raw.sizes.width, raw.sizes.height)
+            pixels = raw.postprocess(
+                gamma=(1, 1), no_auto_bright=True, output_bps=16, use_camera_wb=True
+            )
+    except InputError:
+        raise
+    except Exception as error:
+        raise _cut_off(path, error) from None
+    said: dict[str, Any] = {}
+    try:
+        with Image.open(io.BytesIO(content)) as image:
+            said = _said(image.getexif(), keep_place=False)
+    except Exception:  # a raw file without notes that can be read is still a picture
+        said = {}
+    return Picture(pixels, linear=True, **said)
+
+
+def _said(exif: Image.Exif, *, keep_place: bool) -> dict[str, Any]:
+    """Return what EXIF says of how the picture was taken; values that make no sense are left out."""
+    more = exif.get_ifd(ExifTags.IFD.Exif)
+    tag = ExifTags.Base
+    return {
+        "taken": _text(more.get(tag.DateTimeOriginal) or exif.get(tag.DateTime)),
+        "exposure_s": _number(more.get(tag.ExposureTime)),
+        "f_number": _number(more.get(tag.FNumber)),
+        "iso": _whole(more.get(tag.ISOSpeedRatings)),
+        "focal_mm": _number(more.get(tag.FocalLength)),
+        "camera": _text(exif.get(tag.Model)),
+        "lens": _text(more.get(tag.LensModel)),
+        "place": _place(exif.get_ifd(ExifTags.IFD.GPSInfo)) if keep_place else None,
+    }
+
+
+def _text(value: Any) -> str:
+    return " ".join(str(value).replace("\x00", " ").split())[:100] if value else ""
+
+
+def _number(value: Any) -> float | None:
+    try:
+        number = float(value)
+    except (TypeError, ValueError, ZeroDivisionError):
+        return None
+    return number if 0 < number < 1e6 else None
+
+
+def _whole(value: Any) -> int | None:
+    number = _number(value[0] if isinstance(value, tuple) and value else value)
+    return round(number) if number else None
+
+
+def _place(gps: Mapping[int, Any]) -> tuple[float, float] | None:
+    def degrees(angle: Any, reference: Any, negative: str) -> float:
+        parts = [float(part) for part in angle]
+        whole = parts[0] + parts[1] / 60 + parts[2] / 3600
+        return -whole if reference == negative else whole
+
+    try:
+        return degrees(gps[2], gps[1], "S"), degrees(gps[4], gps[3], "W")
+    except (KeyError, IndexError, TypeError, ValueError, ZeroDivisionError):
+        return None
+
+
+def _bounded(path: Path, width: int, height: int) -> None:
+    if width * height > MOST_PIXELS:
+        raise _too_large(path, f"{width * height / 1e6:.0f}")
+
+
+def _too_large(path: Path, found: str) -> InputError:
+    most = counted(MOST_PIXELS // 1_000_000, "megapixel")
+    return InputError(
+        f"{path}: found a picture of {found} megapixels, expected at most {most}: save it smaller"
+    )
+
+
+def _cut_off(path: Path, error: Exception) -> InputError:
+    why = " ".join(str(error).split())[:120] or type(error).__name__
+    return InputError(
+        f"{path}: the picture is cut off or broken ({why}), expected a whole file: copy it again"
+    )

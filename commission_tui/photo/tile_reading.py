@@ -1,0 +1,264 @@
+"""From photographs of the pattern *coded tiles* to what every cabinet shows."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+
+from commission_tui.errors import InputError
+from commission_tui.photo.marks.decoding import TURNS, Decoder
+from commission_tui.photo.marks.faces import Faces
+from commission_tui.photo.marks.growth import grown
+from commission_tui.photo.marks.lattice import (
+    Placing,
+    cell_at,
+    joined,
+    placings,
+    relative_places,
+)
+from commission_tui.photo.marks.quads import Floats
+from commission_tui.photo.marks.sighting import Sighting, Spotted
+from commission_tui.photo.marks.spotting import grey_of, spot
+from commission_tui.photo.picture_file import read_picture
+from commission_tui.text import counted, listed
+from commission_tui.wall.mapping import Reading
+from commission_tui.wall.model.location import Cell
+from commission_tui.wall.model.wall_model import Wall
+
+Pixels = NDArray[np.uint8] | NDArray[np.uint16]
+Progress = Callable[[int, int], None]
+"""Told before each picture: how many are done, of how many."""
+
+_FEWEST = 3
+_ENOUGH = 0.25
+_CLEARLY = 2.0
+_MIXED = 0.1
+_FOREIGN = 3
+
+
+@dataclass(frozen=True)
+class TileReadings:
+    """What photographs show of a wall."""
+
+    readings: Mapping[Cell, Reading]
+    """Every cabinet; `seen` is None where nothing was read."""
+    placed_by: str
+    """``shape`` when the lit cabinets fit the wall in one way only, ``marks`` when several fit and
+    in one of them most marks are in their own places."""
+    notes: tuple[str, ...]
+    pictures: tuple[Sighting, ...]
+    """Where each picture has the cabinets, in the order in which the pictures were given."""
+
+    @property
+    def read(self) -> int:
+        """How many cabinets show a tile or are dark."""
+        return sum(reading.seen is not None for reading in self.readings.values())
+
+
+def read_tiles(
+    wall: Wall,
+    paths: Sequence[Path],
+    *,
+    rear: bool = False,
+    progress: Progress = lambda _done, _of: None,
+) -> TileReadings:
+    """Read photographs of the pattern *coded tiles*.
+
+    Parameters
+    ----------
+    wall : Wall
+        The wall for which the pattern was drawn.
+    paths : sequence of paths
+        Pictures that overlap when there are several.
+    rear : bool
+        The pictures were taken from behind, of a wall that can be seen through; they are turned
+        round left to right before anything is read, and so are the places given for them.
+
+    Raises
+    ------
+    InputError
+        When a picture cannot be read, shows no mark or another wall's, or when it cannot be told
+        where on the wall the cabinets hang.
+    """
+    spotted = []
+    for number, path in enumerate(paths):
+        progress(number, len(paths))
+        picture = read_picture(path)
+        spotted.append(_spotted(wall, str(path), picture.pixels, linear=picture.linear, rear=rear))
+    return _read(wall, spotted)
+
+
+def read_tile_pictures(
+    wall: Wall, pictures: Sequence[Pixels], *, rear: bool = False
+) -> TileReadings:
+    """Read pictures that are in memory: H x W x 3 red, green, blue, or H x W; see `read_tiles`."""
+    spotted = [
+        _spotted(wall, f"picture {number}", pixels, linear=False, rear=rear)
+        for number, pixels in enumerate(pictures, start=1)
+    ]
+    return _read(wall, spotted)
+
+
+def _spotted(wall: Wall, name: str, pixels: Pixels, *, linear: bool, rear: bool) -> Spotted:
+    """Find what one picture shows of a wall.
+
+    Raises
+    ------
+    InputError
+        When there is no mark, or only those of another wall.
+    """
+    faces = wall.once(Faces)
+    grey = grey_of(pixels, linear=linear)
+    if rear:
+        grey = np.ascontiguousarray(grey[:, ::-1])
+    decoder = Decoder(grey)
+    found = spot(grey, decoder)
+    if not len(found.number):
+        raise InputError(
+            f"{name}: found no mark, expected a sharp picture of the pattern 'coded tiles' with at "
+            "least 24 camera pixels a cabinet: stand nearer, no flash"
+        )
+    own = np.array([int(n) in faces.own for n in found.number])
+    if not own.all():
+        foreign = int((~own).sum())
+        if foreign > max(_FOREIGN, own.sum()) or not own.any():
+            raise InputError(
+                f"{name}: found {counted(foreign, 'mark')} that {wall.name} does not have, expected "
+                "the pattern drawn from this wall's design: write it anew"
+            )
+    mirrored = float((found.turn[own] >= len(TURNS) // 2).mean())
+    if own.sum() >= _FEWEST and not _MIXED < mirrored < 1 - _MIXED:
+        decoder.mirrored = mirrored > _ENOUGH
+    tile, squares = faces.tiles(found[own], decoder)
+    size = (grey.shape[1], grey.shape[0])
+    squares, tile = grown(wall, squares[tile >= 0], tile[tile >= 0], decoder, size)
+    return Spotted(name, grey, decoder, squares, faces.nodes(tile, squares))
+
+
+def _read(wall: Wall, pictures: Sequence[Spotted]) -> TileReadings:
+    groups = sorted(
+        (
+            (number, places, picture.nodes.said)
+            for number, picture in enumerate(pictures)
+            for places in relative_places(wall, picture.nodes)
+        ),
+        key=lambda group: -len(group[1]),
+    )
+    if not groups:
+        raise InputError(
+            f"{pictures[0].name}: found marks but no pair that names a cabinet of {wall.name}, "
+            "expected a sharper picture: stand nearer"
+        )
+    part = joined(groups)[0]
+    merged: dict[tuple[int, int], int] = {}
+    for number, places, (x, y) in part:
+        for i, (right, down) in places.items():
+            merged.setdefault((right + x, down + y), int(pictures[number].nodes.said[i]))
+    placing, by = _placed(wall, list(merged.items()), pictures[0].name)
+    notes = []
+    if by == "marks":
+        notes.append(
+            "what is lit fits the wall in more than one place; taken is the one where most cabinets "
+            "show their own tile: look which side is dark or not in the picture"
+        )
+    at = cell_at(wall)
+    anchors: dict[int, dict[int, Cell]] = {}
+    for number, places, (x, y) in part:
+        for i, (right, down) in places.items():
+            key = (right + x + placing.shift[0], down + y + placing.shift[1])
+            cell = _nearest(at, key)
+            if cell is not None:
+                anchors.setdefault(number, {}).setdefault(i, cell)
+    sightings = []
+    for number, picture in enumerate(pictures):
+        sighting = Sighting.of(wall, picture, anchors.get(number, {}))
+        if sighting is None:
+            sighting = Sighting.nowhere(picture)
+            notes.append(
+                f"{picture.name}: its place on the wall cannot be told, not used: take pictures that "
+                "overlap by two cabinets"
+            )
+        sightings.append(sighting)
+    readings, twice = _merged(wall, sightings)
+    if twice:
+        notes.append(f"read differently in two pictures, so not looked at: {listed(twice, 8)}")
+    if not any(isinstance(reading.seen, Cell) for reading in readings.values()):
+        raise InputError(
+            f"{pictures[0].name}: found {counted(len(merged), 'mark')}, too few to tell where the "
+            f"{counted(len(wall.cabinets), 'cabinet')} hang: stand nearer, all four corners in"
+        )
+    notes += [note for sighting in sightings for note in sighting.notes]
+    return TileReadings(readings, by, tuple(dict.fromkeys(notes)), tuple(sightings))
+
+
+def _nearest(at: Mapping[tuple[int, int], Cell], key: tuple[int, int]) -> Cell | None:
+    """Return the cabinet at a place; places are rounded, so that a few tenths are allowed."""
+    if key in at:
+        return at[key]
+    near = range(-5, 6)
+    return next(
+        (at[key[0] + a, key[1] + b] for a in near for b in near if (key[0] + a, key[1] + b) in at),
+        None,
+    )
+
+
+def _placed(
+    wall: Wall, part: Sequence[tuple[tuple[int, int], int]], name: str
+) -> tuple[Placing, str]:
+    """Say where on the wall the cabinets that were read hang, by their shape or else by what most say.
+
+    Raises
+    ------
+    InputError
+        When no place or no single place fits.
+    """
+    found = placings(wall, part)
+    if not found:
+        raise InputError(
+            f"{name}: found {counted(len(part), 'cabinet')} that hang as {wall.name} does not, "
+            "expected its rows and columns: is this its revision, and no other wall in the picture?"
+        )
+    first = found[0]
+    rivals = [place for place in found if place.fitting == first.fitting]
+    by_marks = max(found, key=lambda place: place.at_home)
+    if len(rivals) == 1 and len(part) >= _FEWEST:
+        return first, "shape"
+    others = max((place.at_home for place in rivals if place is not by_marks), default=0)
+    if (
+        by_marks.at_home >= max(_FEWEST, _ENOUGH * len(part))
+        and by_marks.at_home > _CLEARLY * others
+    ):
+        return by_marks, "marks"
+    raise InputError(
+        f"{name}: found {counted(len(part), 'cabinet')} of {len(wall.cabinets)}, and they fit in "
+        f"{counted(len(rivals), 'place')}: take all four corners of the wall in, or pictures that "
+        "overlap by two cabinets"
+    )
+
+
+def _merged(
+    wall: Wall, sightings: Sequence[Sighting]
+) -> tuple[dict[Cell, Reading], tuple[Cell, ...]]:
+    """Return what all pictures show, and the cabinets that two pictures show differently."""
+    readings, twice = dict.fromkeys(wall.cabinets, Reading()), []
+    for cell in wall.cabinets:
+        seen = [s.readings[cell] for s in sightings if cell in s.readings]
+        # Dark in one picture and lit in another: it flickers, or someone stood there.
+        kinds = Counter((r.seen, r.angle_deg, r.mirrored) for r in seen)
+        if len(kinds) == 1:
+            readings[cell] = replace(
+                seen[0],
+                dx_px=float(np.median([r.dx_px for r in seen])),
+                dy_px=float(np.median([r.dy_px for r in seen])),
+            )
+        elif kinds:
+            twice.append(cell)
+    return readings, tuple(twice)
+
+
+__all__ = ["Floats", "Pixels", "TileReadings", "read_tile_pictures", "read_tiles"]

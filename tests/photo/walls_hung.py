@@ -1,0 +1,68 @@
+"""Walls that hang as they should not, and photographs of them by the renderer."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+
+from commission_tui.wall.mapping import Reading
+from commission_tui.wall.model.location import Cell
+from commission_tui.wall.model.wall_file import parse_wall
+from commission_tui.wall.model.wall_model import Wall
+from commission_tui.wall.patterns.pattern_files import picture
+from tests.photo.scene.lit_wall import LitWall, showing
+from tests.photo.scene.scene import Scene, before
+from tests.wall.mapping.walls import HEAD
+
+_BESIDE = 400
+
+
+def small_wall(columns: int, rows: int, px: int = 64, more: str = "") -> Wall:
+    return parse_wall(
+        HEAD.replace("192", str(px))
+        + f'[grid]\ncolumns = {columns}\nrows = {rows}\ntype = "F500"\n{more}'
+    )
+
+
+def own_tiles(wall: Wall) -> dict[Cell, Reading]:
+    return {cell: Reading(cell) for cell in wall.cabinets}
+
+
+def scrambled(wall: Wall, seed: int) -> dict[Cell, Reading]:
+    cells = list(wall.cabinets)
+    order = np.random.default_rng(seed).permutation(len(cells))
+    return {cell: Reading(cells[i]) for cell, i in zip(cells, order, strict=True)}
+
+
+def hung(wall: Wall, shows: Mapping[Cell, Reading]) -> LitWall:
+    """Return the wall lit as the readings say, each cabinet with its piece of the pattern."""
+    canvas = np.asarray(picture(wall, "coded tiles").convert("RGB"))
+    wide = np.pad(canvas, ((_BESIDE, _BESIDE), (_BESIDE, _BESIDE), (0, 0)))
+    lit: NDArray[np.uint8] = np.zeros_like(canvas)
+    for cell, cabinet in wall.cabinets.items():
+        reading = shows[cell]
+        if not isinstance(reading.seen, Cell):
+            continue
+        tile = wall.cabinets[reading.seen]
+        x = tile.x_px - int(reading.dx_px) + _BESIDE
+        y = tile.y_px - int(reading.dy_px) + _BESIDE
+        piece = wide[y : y + cabinet.height_px, x : x + cabinet.width_px]
+        if reading.mirrored:
+            piece = piece[:, ::-1]
+        piece = np.rot90(piece, -(reading.angle_deg // 90))
+        lit[
+            cabinet.y_px : cabinet.y_px + cabinet.height_px,
+            cabinet.x_px : cabinet.x_px + cabinet.width_px,
+        ] = piece
+    return showing(wall, lit)
+
+
+def photographed(
+    wall: Wall, shows: Mapping[Cell, Reading], folder: Path, scene: Scene | None = None
+) -> Path:
+    """Return a JPEG of the wall, by default from 20 degrees at 40 camera pixels a cabinet."""
+    seen_by = scene or before(wall, 40, yaw_deg=20, k1=-0.03)
+    return seen_by.file(hung(wall, shows), 1, folder, "wall", "jpeg")
