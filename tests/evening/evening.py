@@ -29,6 +29,7 @@ WALL = (
     *("y", "Camera 1, 12 m, 1/50, 50", "", "Lectern", ""),
     *("", "n", ""),  # sound from picture, daylight, fire input
     *("800", "120", "4", "20", "30", "4", ""),
+    *("", ""),  # units and time zone of the document
 )
 JOB = ("", "Fellmoor Council", "Tarn & Fell Integration", "", "n", "n", "")
 """Name and scope as offered; fire input and emergency stop are not there, of restraint nobody knows."""

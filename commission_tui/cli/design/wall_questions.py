@@ -220,6 +220,14 @@ QUESTIONS: tuple[Question, ...] = (
         many=True,
     ),
     Question(
+        "units", "Units of the document", partial(_choice, ("metric", "us")),
+        "metric on A4, or us on Letter", "metric",
+    ),
+    Question(
+        "time_zone", "Time zone of the document's times", _time_zone,
+        "Europe/London; that of this machine: Enter", "",
+    ),
+    Question(
         "power_factor", "Power factor", partial(_positive, ""), standard="0.95", when=lambda _: False
     ),
     Question(
@@ -229,14 +237,6 @@ QUESTIONS: tuple[Question, ...] = (
     Question(
         "rate", "Frame rate, Hz", partial(_perhaps, partial(_positive, "Hz")), "as the inputs: Enter",
         "", when=lambda _: False,
-    ),
-    Question(
-        "units", "Units of the document", partial(_choice, ("metric", "us")),
-        "metric on A4, or us on Letter", "metric",
-    ),
-    Question(
-        "time_zone", "Time zone of the document's times", _time_zone,
-        "Europe/London; that of this machine: Enter", "",
     ),
 )  # fmt: skip
 """The last ones are options alone: they are asked of nobody."""
