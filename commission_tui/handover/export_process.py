@@ -16,7 +16,9 @@ from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.logbook import Logbook
 from commission_tui.subprocess_job import Files, Tell
 
-_WITHOUT_THE_RECORD = ("-sheet.pdf", "-card.pdf", "-schema.json")
+_WITHOUT_THE_RECORD = tuple(
+    f"-{page}.pdf" for page in ("sheet", "card", "client", "electrician", "rigger")
+) + ("-schema.json",)
 
 
 def export(request: Mapping[str, Any], tell: Tell) -> Files:

@@ -47,7 +47,7 @@ def failing(request: Mapping[str, Any], tell: Tell) -> Files:
 
 
 def asked(job: OpenJob, *formats: str) -> dict[str, Any]:
-    told = {"database": str(job.database), "job": job.id, "by": job.by}
+    told = {"database": str(job.database), "job": job.id, "by": job.by, "folder": "exports"}
     return told | {"formats": formats, "without_contacts": False}
 
 
