@@ -339,7 +339,9 @@ def test_one_damaged_job_does_not_stop_the_list(
     said = capsys.readouterr()
     assert "Side wall" in said.out
     assert "damaged" in said.out
-    assert len(said.err.splitlines()) == 1
+    odd, damage = said.err.splitlines()
+    assert "'entries_refuse_delete' was taken out" in odd
+    assert "restore a backup" in damage
     assert book.open("Side wall", "A").state.title.name == "Side wall"
     book.close()
 
