@@ -16,9 +16,8 @@ from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.logbook import Logbook
 from commission_tui.subprocess_job import Files, Tell
 
-_WITHOUT_THE_RECORD = tuple(
-    f"-{page}.pdf" for page in ("sheet", "card", "client", "electrician", "rigger")
-) + ("-schema.json",)
+_ONE_READER = ("sheet", "card", "client", "electrician", "rigger")
+_WITHOUT_THE_RECORD = (*(f"-{page}.pdf" for page in _ONE_READER), "-schema.json")
 
 
 def export(request: Mapping[str, Any], tell: Tell) -> Files:
