@@ -6,6 +6,7 @@ import errno
 import os
 import stat
 import time
+from collections.abc import Container
 from pathlib import Path
 
 import pytest
@@ -14,6 +15,25 @@ from commission_tui.errors import DocumentError
 from commission_tui.files import FOR_ITS_OWNER, write_all, write_whole
 
 posix = pytest.mark.skipif(os.name != "posix", reason="modes are of POSIX")
+
+
+REFUSED = OSError(errno.EIO, os.strerror(errno.EIO))
+
+
+def renames_fail(
+    monkeypatch: pytest.MonkeyPatch, which: Container[int], error: BaseException
+) -> None:
+    """Let the system refuse some renames, counted from 1, and do the others."""
+    real, calls = Path.replace, 0
+
+    def replace(self: Path, target: Path) -> Path:
+        nonlocal calls
+        calls += 1
+        if calls in which:
+            raise error
+        return real(self, target)
+
+    monkeypatch.setattr(Path, "replace", replace)
 
 
 def mode_of(path: Path) -> int:
@@ -30,16 +50,7 @@ def test_when_a_rename_fails_every_earlier_file_is_as_it_was(
 ) -> None:
     """The system takes the first renames and refuses one: nothing is new, and that is what is said."""
     write_all(tmp_path, {"a": b"old a", "c": b"old c"}, DocumentError)
-    real, calls = Path.replace, 0
-
-    def replace(self: Path, target: Path) -> Path:
-        nonlocal calls
-        calls += 1
-        if calls == refused:
-            raise OSError(errno.EIO, os.strerror(errno.EIO))
-        return real(self, target)
-
-    monkeypatch.setattr(Path, "replace", replace)
+    renames_fail(monkeypatch, {refused}, REFUSED)
     with pytest.raises(DocumentError, match=r"cannot be written: .*; nothing written"):
         write_all(tmp_path, {"a": b"new", "b": b"new", "c": b"new"}, DocumentError)
     assert contents(tmp_path) == {"a": b"old a", "c": b"old c"}
@@ -49,16 +60,7 @@ def test_where_even_the_way_back_is_refused_what_is_new_is_named(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     write_all(tmp_path, {"a": b"old"}, DocumentError)
-    real, calls = Path.replace, 0
-
-    def replace(self: Path, target: Path) -> Path:
-        nonlocal calls
-        calls += 1
-        if calls > 1:
-            raise OSError(errno.EIO, os.strerror(errno.EIO))
-        return real(self, target)
-
-    monkeypatch.setattr(Path, "replace", replace)
+    renames_fail(monkeypatch, range(2, 99), REFUSED)
     with pytest.raises(DocumentError, match=r"b: cannot be written: .*; written: a$"):
         write_all(tmp_path, {"a": b"new", "b": b"new"}, DocumentError)
     assert contents(tmp_path) == {"a": b"new"}
@@ -68,16 +70,7 @@ def test_an_interrupt_between_two_renames_takes_the_first_back(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     write_all(tmp_path, {"a": b"old"}, DocumentError)
-    real, calls = Path.replace, 0
-
-    def replace(self: Path, target: Path) -> Path:
-        nonlocal calls
-        calls += 1
-        if calls == 2:
-            raise KeyboardInterrupt
-        return real(self, target)
-
-    monkeypatch.setattr(Path, "replace", replace)
+    renames_fail(monkeypatch, {2}, KeyboardInterrupt())
     with pytest.raises(KeyboardInterrupt):
         write_all(tmp_path, {"a": b"new", "b": b"new"}, DocumentError)
     assert contents(tmp_path) == {"a": b"old"}

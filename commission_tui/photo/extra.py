@@ -23,7 +23,7 @@ def library(module: str, what_for: str) -> Any:
     except ImportError:
         raise InputError(
             f"{what_for}: needs {_NAMES[module]}, which is not installed; "
-            "pip install 'commission-tui[photo]'"
+            "in the program's folder: .venv/bin/pip install '.[photo]'"
         ) from None
 
 

@@ -21,7 +21,6 @@ from commission_tui.photo.marks.lattice import (
     placings,
     relative_places,
 )
-from commission_tui.photo.marks.quads import Floats
 from commission_tui.photo.marks.sighting import Sighting, Spotted
 from commission_tui.photo.marks.spotting import grey_of, spot
 from commission_tui.photo.picture_file import read_picture
@@ -259,6 +258,3 @@ def _merged(
         elif kinds:
             twice.append(cell)
     return readings, tuple(twice)
-
-
-__all__ = ["Floats", "Pixels", "TileReadings", "read_tile_pictures", "read_tiles"]

@@ -72,7 +72,7 @@ def test_heic_without_the_extra_says_how_to_install_it(
 ) -> None:
     monkeypatch.setitem(sys.modules, "pillow_heif", None)
     (tmp_path / "a.heic").write_bytes(b"0000ftypheic")
-    with pytest.raises(InputError, match=r"pip install 'commission-tui\[photo\]'"):
+    with pytest.raises(InputError, match=r"pip install '\.\[photo\]'"):
         read_picture(tmp_path / "a.heic")
 
 

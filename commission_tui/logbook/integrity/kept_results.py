@@ -93,8 +93,7 @@ def _verdicts(connection: sqlite3.Connection, job: str, state: State) -> Iterato
         ):
             yield (
                 f"the verdict kept of {row['check']} is {quoted(str(verdict), 30)}, its entries give "
-                f"{row['verdict']}: it was changed, or judged by another version; evaluate the job "
-                "to have it judged anew"
+                f"{row['verdict']}: it was changed, or judged by another version"
             )
     for check in sorted(kept):
         yield f"a verdict is kept of {quoted(check, 60)}, which is no check of it"

@@ -74,16 +74,14 @@ class Store:
             self._connection = self._connected()
             self._identity = _identity(path)
             made_by = applied(path, self._connection)
-            if made_by is not None:
-                self._decided(oddities(self._connection, made_by))
+            odd = [] if made_by is None else oddities(self._connection, made_by)
+            self._decided(odd)
             if made_by != KNOWN:
                 if made_by is not None:
                     backup.before_migration(path)
                 self._migrate()
-            self.oddities = tuple(
-                [one.said for one in oddities(self._connection, KNOWN)]
-                + [*odd_ends(self._connection)]
-            )
+                odd = oddities(self._connection, KNOWN)
+            self.oddities = (*(one.said for one in odd), *odd_ends(self._connection))
             """What a quick look found that is not as this program writes it, a line each: at the
             schema, the triggers, the views, and the ends of every job's chain."""
 

@@ -42,6 +42,13 @@ async def _seen(pilot: Pilot[None], typed: str) -> None:
     await pilot.pause()
 
 
+async def _tile_form(pilot: Pilot[None]) -> None:
+    await pilot.press("f4", "t")
+    await pilot.pause()
+    await pilot.press("enter")
+    await pilot.pause()
+
+
 async def _explained(pilot: Pilot[None]) -> ExplainDialog:
     await pilot.press("e")
     await pilot.pause()
@@ -189,10 +196,7 @@ async def test_after_the_exceptions_the_rest_is_logged_as_designed_and_they_stay
     logbook: Logbook, side_wall: OpenJob
 ) -> None:
     async with running(logbook, side_wall) as pilot:
-        await pilot.press("f4", "t")
-        await pilot.pause()
-        await pilot.press("enter")
-        await pilot.pause()
+        await _tile_form(pilot)
         await _seen(pilot, "dark")
         await pilot.press("a")
         await pilot.pause()
@@ -213,10 +217,7 @@ async def test_all_can_be_logged_as_designed_over_exceptions_once_that_is_confir
     logbook: Logbook, side_wall: OpenJob
 ) -> None:
     async with running(logbook, side_wall) as pilot:
-        await pilot.press("f4", "t")
-        await pilot.pause()
-        await pilot.press("enter")
-        await pilot.pause()
+        await _tile_form(pilot)
         await _seen(pilot, "dark")
         await pilot.press("a", "down", "enter")
         await pilot.pause()
@@ -230,10 +231,7 @@ async def test_other_looks_are_typed_logged_withdrawn_and_used_by_the_next_look(
     logbook: Logbook, side_wall: OpenJob
 ) -> None:
     async with running(logbook, side_wall) as pilot:
-        await pilot.press("f4", "t")
-        await pilot.pause()
-        await pilot.press("enter")
-        await pilot.pause()
+        await _tile_form(pilot)
         for refused in ("cable R9C9 input", "chain 1.5", "circuit C99 off", "link perhaps"):
             await _seen(pilot, refused)
             assert "expected" in text_of(pilot, "#form-error"), refused
