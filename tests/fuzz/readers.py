@@ -151,6 +151,8 @@ class Watch:
                 return False
         if isinstance(path, int) or (event == "os.remove" and arguments[1] != -1):
             return False  # by a handle: of a temporary folder that goes with all that is in it
+        if event == "sqlite3.connect" and path == ":memory:":
+            return False  # no file: the shipped schema, made to be compared with
         text = os.fsdecode(path) if isinstance(path, str | bytes | os.PathLike) else str(path)
         # What Python itself keeps of a module that is imported only now.
         elsewhere = not Path(text.removeprefix("file://")).is_relative_to(str(self.inside))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import sqlite3
 from collections.abc import Iterator, Mapping, Sequence
 
@@ -28,7 +29,11 @@ def odd_ends(connection: sqlite3.Connection) -> Iterator[str]:
     ).fetchall():
         last = connection.execute("SELECT max(id) FROM entries WHERE job = ?", (job,)).fetchone()[0]
         end = connection.execute(_LAST, (job,)).fetchone()
-        ends = kept_json(text, list)
+        try:
+            ends = kept_json(text, list)
+        except (json.JSONDecodeError, RecursionError):
+            yield f"job {str(job)[-12:]}: the ends that its line keeps cannot be read"
+            continue
         if last != last_id or (end is not None and end[0] not in ends):
             yield f"job {str(job)[-12:]}: its last entry is not the one that was written last"
 
