@@ -19,7 +19,6 @@ if TYPE_CHECKING:
     from commission_tui.logbook.logbook import Logbook, OpenJob
 
 _LONGEST_LINE = 1000
-_MOST_ODD = 5
 
 json_option: Callable[[Any], Any] = click.option(
     "--json", "as_json", is_flag=True, help="Machine-readable output on stdout."
@@ -76,8 +75,9 @@ class Session:
         from commission_tui.logbook.store.backup import rolling
 
         book = Logbook(self.path)
-        for line in book.oddities[:_MOST_ODD]:
-            message(f"{self.path}: not as this program writes it: {line}; verify it")
+        if odd := book.oddities:
+            said = f"{odd[0]} (and {len(odd) - 1} more)" if odd[1:] else odd[0]
+            message(f"{self.path}: not as this program writes it: {said}; verify it")
         with rolling(self.path):
             try:
                 yield book

@@ -11,7 +11,7 @@ from importlib import import_module
 from types import ModuleType
 from typing import Any
 
-CHAPTERS = ("pages", "signatures", "rows", "histories")
+CHAPTERS = ("pages", "signatures", "rows", "histories", "exports")
 """Modules of attacks: on a document before it is signed, on signatures."""
 
 Attack = Callable[..., Any]

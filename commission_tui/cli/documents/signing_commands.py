@@ -220,7 +220,10 @@ def verify(
 @json_option
 @click.pass_obj
 def import_(session: Session, file: Path, as_json: bool) -> None:
-    """Read a job back out of its document or record, into the logbook."""
+    """Read a job back out of its document or record, into the logbook.
+
+    A photo or file that an entry names and that is not here yet is filled in.
+    """
     from commission_tui.handover.verify.document_import import import_document
 
     with session.logbook() as book:

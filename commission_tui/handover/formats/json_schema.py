@@ -80,6 +80,7 @@ def _export() -> dict[str, Any]:
         {
             "fingerprint": _digest(),
             "job": job,
+            "program": _TEXT,
             "record": {"$ref": "#/$defs/Record"},
             "verdicts": _list("CheckVerdict"),
         }

@@ -7,6 +7,7 @@ JSON, keys sorted:
 
 ``fingerprint``  SHA-256 of the record without its signatures
 ``job``          ``id``, ``name``, ``client``, ``integrator``, ``reference``
+``program``      the version that made it, and judged
 ``record``       the canonical record: ``entries``, ``photos``, ``record`` (its version)
 ``verdicts``     for each check: ``check``, ``title``, ``stage``, ``verdict``, ``so_far`` (while
                  readings are missing), ``reason``, ``next_step``, ``where``, ``figures`` (``name``, ``value``, ``unit``, ``expanded``,
@@ -25,6 +26,7 @@ import re
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import asdict
 
+from commission_tui import __version__
 from commission_tui.handover.content.document_inputs import Context
 from commission_tui.handover.document import build_from
 from commission_tui.handover.drawings.drawing_list import drawings
@@ -65,6 +67,7 @@ def export_json(job: OpenJob, *, without_contacts: bool = False) -> bytes:
             "integrator": title.integrator,
             "reference": title.reference,
         },
+        "program": __version__,
         "record": json.loads(record_bytes(context.entries)),
         "verdicts": [asdict(verdict) for verdict in check_verdicts(context)],
     }

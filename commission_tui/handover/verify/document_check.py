@@ -35,7 +35,11 @@ from commission_tui.handover.verify.signature_checks import SignatureFound, sign
 from commission_tui.logbook.entries import chain
 from commission_tui.logbook.entries.models import Signature
 from commission_tui.logbook.integrity.kept_results import odd_results
-from commission_tui.logbook.store.database_check import is_database, verify_database
+from commission_tui.logbook.store.database_check import (
+    absent_files,
+    is_database,
+    verify_database,
+)
 from commission_tui.logbook.store.store import StoredFile
 from commission_tui.text import counted
 
@@ -200,6 +204,8 @@ def check_content(
         databases = (usual,)
     for database in databases:
         _against(found, read, database)
+    if read.exported is not None:
+        _export(found, read)
     made = _pages(found, pdf, read, originals) if pdf is not None and again else b""
     return found, made
 
@@ -283,6 +289,19 @@ def _pages(
         return b""
     found.add("pages", pages.holds, pages.said)
     return pages.again
+
+
+def _export(found: Verification, read: ReadBack) -> None:
+    """Work out anew what an export in JSON says besides its record."""
+    if not found.holds:
+        return
+    # Here, not at the top: the typesetter, which it brings, is large.
+    from commission_tui.handover.verify.reproduction import export_as_recorded
+
+    try:
+        found.add("results", *export_as_recorded(read))
+    except CommissionError as error:
+        found.add("results", False, str(error))
 
 
 def _by_name(found: Verification, read: ReadBack) -> None:
@@ -371,6 +390,8 @@ def _database(path: Path, against: Sequence[Path]) -> Verification:
     if not found.findings:
         found.add("database", True, "every entry and file is as it was written")
         found.add("results", True, "lists, verdicts and views say what follows from the entries")
+        for line in absent_files(path):
+            found.add("files", None, line)
         for one in compared(path, against):
             found.add("other places", one.holds, one.said)
     return found

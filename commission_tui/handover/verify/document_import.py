@@ -8,7 +8,7 @@ from pathlib import Path
 from commission_tui.errors import DocumentError
 from commission_tui.handover.verify.document_check import verify_content
 from commission_tui.handover.verify.parse_document import read_back
-from commission_tui.handover.verify.pdf_reading import read_file
+from commission_tui.handover.verify.pdf_reading import is_pdf, read_file
 from commission_tui.logbook.integrity.merge import document_source, merge
 from commission_tui.logbook.logbook import Logbook
 from commission_tui.text import counted
@@ -31,6 +31,8 @@ class Imported:
 def import_document(book: Logbook, path: Path) -> Imported:
     """Bring a job from its document (PDF) or record (JSON) into the logbook, whole or not at all.
 
+    A photo or file that an entry names by its hash and that is not here is filled in.
+
     Raises
     ------
     DocumentError
@@ -39,6 +41,9 @@ def import_document(book: Logbook, path: Path) -> Imported:
         When the logbook has an entry of the same id with other content.
     """
     content = read_file(path)
+    if not is_pdf(content) and (digest := book.store.fill(content)):
+        told = f"SHA-256 {digest}: named by an entry, and here from now on"
+        return Imported("", path.name, 0, 0, 1, (told,))
     checked = verify_content(content, str(path), again=False)
     if not checked.holds:
         raise DocumentError(

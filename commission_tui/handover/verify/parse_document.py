@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import hashlib
 import json
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -24,11 +25,15 @@ from commission_tui.handover.verify.pdf_reading import OpenedPdf, is_pdf, read_f
 from commission_tui.logbook.entries.entry_factory import refusal
 from commission_tui.logbook.entries.models import ENTRY, Entry
 from commission_tui.logbook.state.fold import folded
+from commission_tui.logbook.store.rows import SaidTwiceError, each_key_once
 from commission_tui.logbook.store.store import StoredFile
+from commission_tui.text import quoted
 
 LARGEST_RECORD = 64_000_000
 _LARGEST_LAID_OUT = 24_000_000
 """JSON laid out otherwise is read as a whole, which takes many times its size."""
+_RECORD_KEYS = frozenset({"entries", "photos", "record"})
+_EXPORT_KEYS = frozenset({"fingerprint", "job", "program", "record", "verdicts"})
 _HEAD, _MIDDLE = b'{"entries":[', b'],"photos":['
 
 
@@ -43,6 +48,8 @@ class ReadBack:
     lacking: list[str]
     """Hashes of photos and files that entries name and the document does not carry."""
     fingerprint: str
+    exported: Mapping[str, Any] | None = None
+    """An export in JSON as it was read, to be held against what its record gives."""
 
 
 def read_document(path: Path) -> tuple[list[Entry], list[StoredFile]]:
@@ -67,8 +74,9 @@ def read_back(content: bytes, name: str) -> ReadBack:
     """
     if is_pdf(content):
         return read_back_pdf(OpenedPdf(content, name))
-    entries, said = _from_json(content, name)
-    return _checked(entries, [], said, name)
+    entries, exported = _from_json(content, name)
+    said = None if exported is None else str(exported["fingerprint"])
+    return replace(_checked(entries, [], said, name), exported=exported)
 
 
 def record_of(pdf: OpenedPdf) -> bytes:
@@ -101,8 +109,8 @@ def _entry(line: bytes, number: int, name: str) -> Entry:
         raise DocumentError(f"{name}: entry {number}: {refusal(error, Entry)}") from None
 
 
-def _from_json(content: bytes, name: str) -> tuple[list[Entry], str | None]:
-    """Return the entries of a record or of an export in JSON, and the fingerprint it says."""
+def _from_json(content: bytes, name: str) -> tuple[list[Entry], dict[str, Any] | None]:
+    """Return the entries of a record or of an export in JSON, and the export as it stands."""
     if content.startswith(_HEAD):
         if len(content) > LARGEST_RECORD:
             raise DocumentError(f"{name}: found more than {LARGEST_RECORD} bytes")
@@ -113,26 +121,39 @@ def _from_json(content: bytes, name: str) -> tuple[list[Entry], str | None]:
             "document or a record"
         )
     found = _loaded(content, name)
-    whole = found.get("record")
-    inner = whole if isinstance(whole, dict) else found
+    exported = found if "record" in found and "entries" not in found else None
+    inner = found if exported is None else exported["record"]
+    wanted = _RECORD_KEYS if exported is None else _EXPORT_KEYS
+    if odd := sorted(found.keys() ^ wanted):
+        raise DocumentError(
+            f"{name}: found {quoted(odd[0], 40)} {'there' if odd[0] in found else 'missing'}, expected "
+            f"{', '.join(sorted(wanted))}"
+        )
     try:
-        entries = read_record(canonical(inner).encode("utf-8"))
+        entries = read_record(canonical(inner).encode("utf-8", "surrogatepass"))
     except (DocumentError, ValueError) as error:
         raise DocumentError(f"{name}: {error}") from None
     if json.loads(record_bytes(entries)) != inner:
         raise DocumentError(f"{name}: the record is not in its canonical form; it was changed")
-    said = found.get("fingerprint")
-    return entries, said if isinstance(said, str) else None
+    return entries, exported
 
 
 def _loaded(content: bytes, name: str) -> dict[str, Any]:
     try:
-        found = json.loads(content.decode("utf-8"))
+        found = json.loads(
+            content.decode("utf-8"), object_pairs_hook=each_key_once, parse_constant=_no_number
+        )
+    except SaidTwiceError as error:
+        raise DocumentError(f"{name}: {error}") from None
     except (UnicodeDecodeError, ValueError, RecursionError):
         found = None
     if not isinstance(found, dict):
         raise DocumentError(f"{name}: found neither PDF nor JSON, expected a document or a record")
     return found
+
+
+def _no_number(text: str) -> None:
+    raise ValueError(f"found {text}, expected a number")
 
 
 def read_back_pdf(pdf: OpenedPdf) -> ReadBack:

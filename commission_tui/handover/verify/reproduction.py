@@ -7,17 +7,23 @@ stand in it, and the originals that its pages show. With another version words a
 
 from __future__ import annotations
 
+import json
 import tempfile
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
+from itertools import zip_longest
 from pathlib import Path
 
+from commission_tui import __version__
+from commission_tui.handover.formats.open_formats import export_json
 from commission_tui.handover.typeset.attachments import made_with
 from commission_tui.handover.typeset.typst_document import export_pdf
 from commission_tui.handover.verify.page_comparison import first_difference, other_words
 from commission_tui.handover.verify.parse_document import ReadBack
 from commission_tui.handover.verify.pdf_reading import OpenedPdf
 from commission_tui.logbook.integrity.merge import document_source, merge
+from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.logbook import Logbook
 from commission_tui.logbook.store.store import StoredFile
 from commission_tui.text import clipped, quoted
@@ -50,7 +56,8 @@ def pages_as_recorded(
     missing = set(read.lacking) - {one.sha256 for one in originals}
     if missing:
         return PagesFound(None, "originals that its pages show are not in it")
-    again = _made_again(read, originals, draft=pdf.note.get("state") == "draft")
+    with _job_again(read, originals) as job:
+        again = export_pdf(job, draft=pdf.note.get("state") == "draft")
     theirs = {key: str(pdf.note.get(key, "unknown")) for key in made_with()}
     if theirs != made_with():
         return _by_words(pdf, OpenedPdf(again, "the document set again"), theirs)
@@ -90,11 +97,40 @@ def _by_words(pdf: OpenedPdf, again: OpenedPdf, made_by: dict[str, str]) -> Page
     )
 
 
-def _made_again(read: ReadBack, originals: Sequence[StoredFile], *, draft: bool) -> bytes:
+def export_as_recorded(read: ReadBack) -> tuple[bool | None, str]:
+    """Hold an export in JSON against what its record gives: head and verdicts."""
+    said = read.exported or {}
+    with _job_again(read) as job:
+        wanted = json.loads(export_json(job))
+    for key in ("fingerprint", "job"):
+        if said.get(key) != wanted[key]:
+            return False, f"{key} is not what its record gives"
+    other = [
+        one["check"]
+        for one, found in zip_longest(wanted["verdicts"], _listed(said.get("verdicts")))
+        if one is not None and one != found
+    ]
+    more = len(_listed(said.get("verdicts"))) != len(wanted["verdicts"])
+    if not other and not more:
+        return True, "head and verdicts are what its record gives"
+    what = f"the verdict of {other[0]}" if other else "the list of verdicts"
+    if said.get("program") != wanted["program"]:
+        made_by = clipped(str(said.get("program")), 20)
+        return None, f"{what} is otherwise here; it was made by {made_by}, this is {__version__}"
+    return False, f"{what} is not what its record gives"
+
+
+def _listed(item: object) -> list[object]:
+    return item if isinstance(item, list) else []
+
+
+@contextmanager
+def _job_again(read: ReadBack, originals: Sequence[StoredFile] = ()) -> Iterator[OpenJob]:
+    """Open the job of a document in a logbook of its own, which is gone afterwards."""
     with tempfile.TemporaryDirectory() as folder:
         book = Logbook(Path(folder) / "again.db")
         try:
             merge(book, [document_source("document", read.entries, [*read.files, *originals])])
-            return export_pdf(book.open(read.job, "verify"), draft=draft)
+            yield book.open(read.job, "verify")
         finally:
             book.close()

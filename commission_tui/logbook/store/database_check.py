@@ -213,15 +213,26 @@ def _in_files(connection: sqlite3.Connection) -> Iterator[str]:
             yield f"file {name[:16]} was put in by something else: no entry names it"
         elif (kind, len(content)) not in said[name]:
             yield f"file {name[:16]} is listed as another kind or size than its entry says"
-    named = connection.execute(
-        """
-        SELECT DISTINCT json_extract(body, '$.sha256'), json_extract(body, '$.name') FROM entries
-        WHERE kind IN ('photo', 'file')
-          AND json_extract(body, '$.sha256') NOT IN (SELECT sha256 FROM files)
-        """
-    )
-    for name, said in named:
-        yield f"file {str(name)[:16]} ({said}) is named by an entry and is not there"
+
+
+def absent_files(path: Path) -> list[str]:
+    """Name the photos and files that entries name and the database does not have.
+
+    That is a state, not damage: a job that was read back from JSON, or from a document too small for its
+    originals, has them only by their hash. They are filled in by whatever brings them.
+
+    Raises
+    ------
+    StoreError
+        When it cannot be read.
+    """
+    with plainly(path), contextlib.closing(reading(path)) as connection:
+        held = {str(name) for (name,) in connection.execute("SELECT sha256 FROM files")}
+        return [
+            f"named, not here: SHA-256 {name}"
+            for name in sorted(_files_named(connection))
+            if name not in held
+        ]
 
 
 def _files_named(connection: sqlite3.Connection) -> dict[str, set[tuple[str, int]]]:

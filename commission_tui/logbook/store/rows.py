@@ -103,7 +103,7 @@ def odd_text(text: str, entry: Entry) -> str:
     if head != _head(entry):
         return "who, when or what it names is not written as this program writes it"
     try:
-        said = json.loads(body[:-1], object_pairs_hook=_each_key_once)
+        said = json.loads(body[:-1], object_pairs_hook=each_key_once)
     except ValueError as error:
         return str(error)
     if without_none(said) != without_none(json.loads(BODY.dump_json(entry.body))):
@@ -113,12 +113,23 @@ def odd_text(text: str, entry: Entry) -> str:
     return ""
 
 
-def _each_key_once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+class SaidTwiceError(ValueError):
+    """One key of an object comes twice: one reader takes the first, another one the last."""
+
+
+def each_key_once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+    """Make a dictionary of JSON as it is read.
+
+    Raises
+    ------
+    SaidTwiceError
+        When a key comes twice.
+    """
     found = dict(pairs)
     if len(found) < len(pairs):
         names = [key for key, _ in pairs]
         twice = next(key for key in names if names.count(key) > 1)
-        raise ValueError(f"it says {twice[:40]!r} twice")
+        raise SaidTwiceError(f"it says {twice[:40]!r} twice")
     return found
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+import hashlib
 import json
 import sqlite3
 from collections.abc import Iterable, Iterator, Sequence
@@ -314,6 +315,19 @@ class Store:
             ).fetchone()
         return bytes(row[0]) if row else None
 
+    def fill(self, content: bytes) -> str:
+        """Keep a photo or file that an entry names and that is not here; return its SHA-256.
+
+        Nothing is kept, and nothing returned, when no entry names it.
+        """
+        digest = hashlib.sha256(content).hexdigest()
+        with self._plainly(), self._writing() as connection:
+            found = connection.execute(_NAMES_IT, (digest,)).fetchone()
+            if found is None:
+                return ""
+            _put_files(connection, [StoredFile(digest, str(found[0]), content)])
+        return digest
+
     def standing(self, kind: str) -> list[tuple[str, str]]:
         """Return job and body of every entry of a kind as it stands, over all jobs, oldest first."""
         with self._plainly():
@@ -386,6 +400,13 @@ def _put_computed(connection: sqlite3.Connection, rows: Iterable[dict[str, str]]
 _PUT_ENTRY = (
     "INSERT INTO entries VALUES (:id, :job, :at, :by, :kind, :previous, :joins, :digest, :body)"
 )
+_NAMES_IT = """
+SELECT coalesce(json_extract(said, '$.media_type'), 'application/octet-stream') FROM (
+    SELECT body AS said FROM entries WHERE kind IN ('photo', 'file')
+    UNION ALL
+    SELECT json_extract(body, '$.replacement') FROM entries WHERE kind = 'correction'
+) WHERE json_extract(said, '$.sha256') = ?
+"""
 _PUT_JOB = """
 INSERT INTO jobs VALUES (?, ?, ?, ?, ?, ?)
 ON CONFLICT (job) DO UPDATE SET

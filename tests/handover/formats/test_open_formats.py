@@ -33,7 +33,7 @@ def table(content: bytes) -> list[dict[str, str]]:
 def test_json_holds_the_record_and_the_verdicts(job: OpenJob) -> None:
     content = export_json(job)
     found = json.loads(content)
-    assert list(found) == ["fingerprint", "job", "record", "verdicts"]
+    assert list(found) == ["fingerprint", "job", "program", "record", "verdicts"]
     assert found["record"] == json.loads(record_bytes(job.state.entries.values()))
     verdicts = {row["check"]: row["verdict"] for row in found["verdicts"]}
     assert verdicts == {key: str(outcome.verdict) for key, outcome in job.outcomes().items()}

@@ -23,7 +23,7 @@ from commission_tui.logbook.entries.entry_factory import body
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.logbook import Logbook
 from commission_tui.logbook.store import sqlite_errors
-from commission_tui.logbook.store.database_check import verify_database
+from commission_tui.logbook.store.database_check import absent_files, verify_database
 from tests.paths import ROOT
 
 _LOGS_MANY = """
@@ -316,7 +316,8 @@ def test_a_photo_that_vanished_stops_nothing(job: OpenJob, tmp_path: Path) -> No
     other.close()
     assert job.file(entry.body.sha256) is None
     job.record(note())
-    assert [line[:4] for line in verify_database(job.database)] == ["file", "trig"]
+    assert [line[:4] for line in verify_database(job.database)] == ["trig"]
+    assert absent_files(job.database) == [f"named, not here: SHA-256 {entry.body.sha256}"]
 
 
 @pytest.mark.parametrize("forget", [False, True])

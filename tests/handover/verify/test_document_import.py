@@ -1,0 +1,70 @@
+"""A job read back from JSON has its photos by their hashes only: a state, and no dead end."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from commission_tui.errors import DocumentError
+from commission_tui.handover import export_json, export_pdf
+from commission_tui.handover.verify.document_check import Verification, verify_file
+from commission_tui.handover.verify.document_import import import_document
+from commission_tui.logbook.integrity.merge import database_source, merge
+from commission_tui.logbook.logbook import Logbook
+from commission_tui.logbook.store import backup
+from commission_tui.logbook.store.database_check import absent_files
+from tests.handover.signing_help import short_job
+
+
+@pytest.fixture
+def from_json(tmp_path: Path) -> Path:
+    """A logbook that knows two photos by their hashes only."""
+    path = tmp_path / "hall.json"
+    path.write_bytes(export_json(short_job(tmp_path)))
+    book = Logbook(tmp_path / "read.db")
+    done = import_document(book, path)
+    book.close()
+    assert "2 originals" in done.told[0]
+    return tmp_path / "read.db"
+
+
+def files(found: Verification) -> list[str]:
+    return [one.said for one in found.findings if one.what == "files"]
+
+
+def test_absent_files_are_said_and_nothing_fails(from_json: Path) -> None:
+    found = verify_file(from_json)
+    assert found.standing == "proved", found.said
+    assert len(files(found)) == 2
+    assert files(found)[0].startswith("named, not here: SHA-256 ")
+
+
+def test_it_is_merged_backed_up_and_restored(from_json: Path, tmp_path: Path) -> None:
+    copied = backup.copy(from_json, tmp_path / "copy.db")
+    book = Logbook(tmp_path / "other.db")
+    with database_source(from_json) as source:
+        assert merge(book, [source]).added == 7
+    book.close()
+    backup.restore(from_json, copied)
+    assert len(absent_files(from_json)) == len(absent_files(tmp_path / "other.db")) == 2
+
+
+def test_they_are_filled_by_the_document_or_the_photo_itself(
+    from_json: Path, tmp_path: Path
+) -> None:
+    book = Logbook(from_json)
+    done = import_document(book, tmp_path / "seam.png")
+    assert "here from now on" in done.told[0]
+    assert len(absent_files(from_json)) == 1
+    origin = Logbook(tmp_path / "book.db")
+    document = tmp_path / "hall.pdf"
+    document.write_bytes(export_pdf(origin.open(origin.jobs()[0].id, "Ines Okafor")))
+    origin.close()
+    import_document(book, document)
+    assert absent_files(from_json) == []
+    other = tmp_path / "other.png"
+    other.write_bytes(b"\x89PNG of something else")
+    with pytest.raises(DocumentError, match="neither PDF nor JSON"):
+        import_document(book, other)
+    book.close()
