@@ -78,6 +78,8 @@ class Session:
         book = Logbook(self.path)
         for line in book.oddities[:_MOST_ODD]:
             message(f"{self.path}: not as this program writes it: {line}; verify it")
+        if book.store.read_only:
+            message(f"{self.path}: cannot be written here; it is read, and nothing can be logged")
         with rolling(self.path):
             try:
                 yield book
