@@ -78,6 +78,8 @@ class Session:
         if odd := book.oddities:
             said = f"{odd[0]} (and {len(odd) - 1} more)" if odd[1:] else odd[0]
             message(f"{self.path}: not as this program writes it: {said}; verify it")
+        if book.store.read_only:
+            message(f"{self.path}: cannot be written here; it is read, and nothing can be logged")
         with rolling(self.path):
             try:
                 yield book

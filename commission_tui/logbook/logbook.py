@@ -172,7 +172,8 @@ class Logbook:
         """Make the line of a job that was last written by an older version or a merge."""
         job = self._job(job_id, folded(self.path, self.store.entries(job_id)), "summary")
         text = summary_text(job.state)
-        self.store.remember((), [(job_id, text)])
+        if not self.store.read_only:
+            self.store.remember((), [(job_id, text)])
         made: dict[str, str | int] = json.loads(text)
         return made
 

@@ -5,9 +5,10 @@ from __future__ import annotations
 import dataclasses
 import hashlib
 import json
+import os
 import sqlite3
 from collections.abc import Iterable, Iterator, Sequence
-from contextlib import contextmanager
+from contextlib import ExitStack, contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -16,6 +17,7 @@ from commission_tui.logbook.entries.chain import digest, is_contact, parents
 from commission_tui.logbook.entries.models import Entry
 from commission_tui.logbook.store import backup
 from commission_tui.logbook.store.job_rows import odd_ends
+from commission_tui.logbook.store.readonly import aside, says_unwritable
 from commission_tui.logbook.store.rows import TEXT, read_all, row_of
 from commission_tui.logbook.store.schema_check import Oddity, oddities
 from commission_tui.logbook.store.schema_version import KNOWN, applied
@@ -71,6 +73,9 @@ class Store:
             When the file is no database of this program, or cannot be opened.
         """
         self.path = path
+        self.read_only = False
+        """Whether nothing can be logged here: the disk is read-only or full, or the file another's."""
+        self._keeping = ExitStack()
         with self._plainly():
             self._connection = self._connected()
             self._identity = _identity(path)
@@ -78,6 +83,11 @@ class Store:
             odd = [] if made_by is None else oddities(self._connection, made_by)
             self._decided(odd)
             if made_by != KNOWN:
+                if self.read_only:
+                    raise StoreError(
+                        f"{path}: made by an older version and cannot be written here; copy it to a "
+                        "disk that can be written"
+                    )
                 if made_by is not None:
                     backup.before_migration(path)
                 self._migrate()
@@ -97,7 +107,7 @@ class Store:
 
     def _connected(self) -> sqlite3.Connection:
         try:
-            self.path.parent.mkdir(parents=True, exist_ok=True)
+            self.path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
         except FileExistsError as error:
             raise StoreError(
                 f"{self.path}: cannot be made: {error.filename} is no folder"
@@ -107,6 +117,15 @@ class Store:
         elif not self.path.is_file():
             what = "a folder" if self.path.is_dir() else "a device or pipe"
             raise StoreError(f"{self.path}: found {what}, expected a logbook file")
+        try:
+            return self._ready_to_write()
+        except sqlite3.OperationalError as error:
+            if not says_unwritable(error) or not os.access(self.path, os.R_OK):
+                raise
+            self.read_only = True
+            return aside(self.path, self._keeping)
+
+    def _ready_to_write(self) -> sqlite3.Connection:
         connection = sqlite3.connect(self.path, timeout=WAIT_S, isolation_level=None)
         # A reader on another screen never holds up a technician's Enter; FULL, since what was
         # acknowledged must survive a pulled battery.
@@ -127,6 +146,7 @@ class Store:
 
     def close(self) -> None:
         self._connection.close()
+        self._keeping.close()
 
     def _migrate(self) -> None:
         from commission_tui.logbook.store.schema import MIGRATIONS
