@@ -42,8 +42,8 @@ def import_document(book: Logbook, path: Path) -> Imported:
     """
     content = read_file(path)
     if not is_pdf(content) and (digest := book.store.fill(content)):
-        told = f"SHA-256 {digest}: named by an entry, and here from now on"
-        return Imported("", path.name, 0, 0, 1, (told,))
+        filled = f"SHA-256 {digest}: named by an entry, and here from now on"
+        return Imported("", path.name, 0, 0, 1, (filled,))
     checked = verify_content(content, str(path), again=False)
     if not checked.holds:
         raise DocumentError(
