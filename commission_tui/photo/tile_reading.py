@@ -15,8 +15,8 @@ from commission_tui.photo.marks.decoding import TURNS, Decoder
 from commission_tui.photo.marks.faces import Faces
 from commission_tui.photo.marks.growth import grown
 from commission_tui.photo.marks.lattice import (
+    Hung,
     Placing,
-    cell_at,
     joined,
     placings,
     relative_places,
@@ -165,12 +165,11 @@ def _read(wall: Wall, pictures: Sequence[Spotted]) -> TileReadings:
             "what is lit fits the wall in more than one place; taken is the one where most cabinets "
             "show their own tile: look which side is dark or not in the picture"
         )
-    at = cell_at(wall)
+    hung = wall.once(Hung)
     anchors: dict[int, dict[int, Cell]] = {}
     for number, places, (x, y) in part:
         for i, (right, down) in places.items():
-            key = (right + x + placing.shift[0], down + y + placing.shift[1])
-            cell = _nearest(at, key)
+            cell = hung.at(right + x + placing.shift[0], down + y + placing.shift[1])
             if cell is not None:
                 anchors.setdefault(number, {}).setdefault(i, cell)
     sightings = []
@@ -193,17 +192,6 @@ def _read(wall: Wall, pictures: Sequence[Spotted]) -> TileReadings:
         )
     notes += [note for sighting in sightings for note in sighting.notes]
     return TileReadings(readings, by, tuple(dict.fromkeys(notes)), tuple(sightings))
-
-
-def _nearest(at: Mapping[tuple[int, int], Cell], key: tuple[int, int]) -> Cell | None:
-    """Return the cabinet at a place; places are rounded, so that a few tenths are allowed."""
-    if key in at:
-        return at[key]
-    near = range(-5, 6)
-    return next(
-        (at[key[0] + a, key[1] + b] for a in near for b in near if (key[0] + a, key[1] + b) in at),
-        None,
-    )
 
 
 def _placed(

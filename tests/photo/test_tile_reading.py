@@ -15,7 +15,14 @@ from commission_tui.wall.model.location import Cell
 from commission_tui.wall.patterns.pattern_files import picture
 from tests.photo.scene.optics import Air
 from tests.photo.scene.scene import before
-from tests.photo.walls_hung import hung, own_tiles, photographed, scrambled, small_wall
+from tests.photo.walls_hung import (
+    hung,
+    oblong_wall,
+    own_tiles,
+    photographed,
+    scrambled,
+    small_wall,
+)
 
 
 def test_a_scrambled_wall_is_read_by_the_places_of_its_marks(tmp_path: Path) -> None:
@@ -24,6 +31,19 @@ def test_a_scrambled_wall_is_read_by_the_places_of_its_marks(tmp_path: Path) -> 
     found = read_tiles(wall, [photographed(wall, shows, tmp_path)])
     assert found.readings == shows
     assert found.placed_by == "shape"
+
+
+@pytest.mark.parametrize(
+    ("wide", "high", "px"), [(600, 337.5, (160, 90)), (609.6, 342.9, (168, 96))]
+)
+def test_oblong_cabinets_whose_half_is_no_tenth_of_a_millimetre(
+    tmp_path: Path, wide: float, high: float, px: tuple[int, int]
+) -> None:
+    """Ways between middles must add up over many rows."""
+    wall = oblong_wall(9, 6, (wide, high), px)
+    shows = scrambled(wall, 3)
+    found = read_tiles(wall, [photographed(wall, shows, tmp_path)])
+    assert found.readings == shows
 
 
 def test_turned_mirrored_and_dark_cabinets_are_told(tmp_path: Path) -> None:

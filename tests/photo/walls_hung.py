@@ -27,6 +27,16 @@ def small_wall(columns: int, rows: int, px: int = 64, more: str = "") -> Wall:
     )
 
 
+def oblong_wall(
+    columns: int, rows: int, size_mm: tuple[float, float], size_px: tuple[int, int]
+) -> Wall:
+    head = HEAD
+    for side, mm, px in zip(("width", "height"), size_mm, size_px, strict=True):
+        head = head.replace(f"{side}_mm = 500", f"{side}_mm = {mm}")
+        head = head.replace(f"{side}_px = 192", f"{side}_px = {px}")
+    return parse_wall(f'{head}[grid]\ncolumns = {columns}\nrows = {rows}\ntype = "F500"\n')
+
+
 def own_tiles(wall: Wall) -> dict[Cell, Reading]:
     return {cell: Reading(cell) for cell in wall.cabinets}
 

@@ -122,7 +122,8 @@ def _write(path: Path, found: TileReadings) -> None:
 def _say(found: TileReadings) -> None:
     readings = found.readings
     total = counted(len(readings), "cabinet")
-    say(f"{found.read} of {total} read; the others are not looked at")
+    left = "" if found.read == len(readings) else "; the others are not looked at"
+    say(f"{found.read} of {total} read{left}")
     kinds = {
         "turned": [c for c, r in readings.items() if r.angle_deg],
         "mirrored": [c for c, r in readings.items() if r.mirrored],

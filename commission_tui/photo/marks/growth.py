@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from commission_tui.photo.marks.decoding import Decoded, Decoder
 from commission_tui.photo.marks.faces import Faces
-from commission_tui.photo.marks.lattice import relative_places
+from commission_tui.photo.marks.lattice import PER_MM, relative_places
 from commission_tui.photo.marks.quads import Floats
 from commission_tui.photo.marks.view import fit_view, local_shift
 from commission_tui.wall.model.wall_model import Cabinet, Wall
@@ -52,12 +52,12 @@ def grown(
         if len(places) < _FEWEST or not open_places:
             break
         rows = np.array(list(places))
-        mm = np.array(list(places.values())) / 10
+        mm = np.array(list(places.values())) / PER_MM
         px = nodes.middle_px[rows]
         view = fit_view(mm, px, size)
         if view is None:
             break
-        wanted = np.array(sorted(open_places)) / 10
+        wanted = np.array(sorted(open_places)) / PER_MM
         shift = local_shift(np.nan_to_num(view(wanted), nan=-1e6), px, px - view(mm))
         quads, turns = _quads(wanted, kinds, faces)
         found = decoder.decode(
@@ -95,7 +95,7 @@ def _kinds(faces: Faces) -> list[Cabinet]:
 
 def _beside(places: Mapping[int, Place], kinds: list[Cabinet]) -> set[Place]:
     """Return the places beside those known, a cabinet's size away, that are not known themselves."""
-    sizes = {(round(10 * c.width_mm), round(10 * c.height_mm)) for c in kinds}
+    sizes = {(round(PER_MM * c.width_mm), round(PER_MM * c.height_mm)) for c in kinds}
     known = set(places.values())
     return {
         (x + a * width, y + b * height)

@@ -28,8 +28,12 @@ _COMMON_SHARE = 0.6
 _FITTING = 0.85
 """Of the marks, how many must find a cabinet for a place of the whole to be possible."""
 
-Tenths = NDArray[np.int64]
-"""Places in tenths of a millimetre, x and y."""
+PER_MM = 1000
+"""Places are whole micrometres, so that half of a cabinet's size is exact and ways add up."""
+_APART = PER_MM // 2
+"""Places nearer than this are one."""
+Places = NDArray[np.int64]
+"""Micrometres, x and y."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,11 +48,14 @@ class Nodes:
     """n x 2 x 2: columns are a millimetre right and a millimetre down in the picture."""
 
 
-def centres(wall: Wall) -> Tenths:
+def centres(wall: Wall) -> Places:
     """Return the cabinets' middles."""
     return np.array(
         [
-            (round(10 * (c.x_mm + c.width_mm / 2)), round(10 * (c.y_mm + c.height_mm / 2)))
+            (
+                round(PER_MM * (c.x_mm + c.width_mm / 2)),
+                round(PER_MM * (c.y_mm + c.height_mm / 2)),
+            )
             for c in wall.cabinets.values()
         ]
     )
@@ -56,13 +63,13 @@ def centres(wall: Wall) -> Tenths:
 
 def _ways(wall: Wall) -> Floats:
     """Return the ways between the middles of cabinets near each other, mm."""
-    middles = centres(wall) / 10
+    middles = centres(wall) / PER_MM
     reach = _REACH * max(max(c.width_mm, c.height_mm) for c in wall.cabinets.values())
     found: set[tuple[float, float]] = set()
     for start in range(0, len(middles), 256):
         ways = (middles[None] - middles[start : start + 256, None]).reshape(-1, 2)
         near = ways[(np.abs(ways) <= reach).all(1)]
-        found.update(map(tuple, np.unique(np.round(near, 1), axis=0)))
+        found.update(map(tuple, np.unique(np.round(near, 3), axis=0)))
     found.discard((0.0, 0.0))
     # A wall of one row or one column is still told when it hangs the other way in the picture.
     return np.array(sorted(found)).reshape(-1, 2)
@@ -71,7 +78,7 @@ def _ways(wall: Wall) -> Floats:
 def relative_places(wall: Wall, nodes: Nodes) -> list[dict[int, tuple[int, int]]]:
     """Return groups of marks with places relative to each other, the largest first.
 
-    A place is in tenths of a millimetre from the group's first mark.
+    A place is in micrometres from the group's first mark.
     """
     count = len(nodes.said)
     ways = wall.once(_ways)
@@ -120,7 +127,7 @@ def _edges(wall: Wall, nodes: Nodes, ways: Floats) -> list[tuple[float, int, int
             length = float(np.linalg.norm(ways[way]))
             # Over two cabinets the way is known half as well.
             if error < _SNAP * least:
-                x, y = np.round(10 * ways[way]).astype(int)
+                x, y = np.round(PER_MM * ways[way]).astype(int)
                 cost = float(error / least + 0.2 * length / least)
                 found.append((cost, i, int(j), (int(x), int(y))))
     return found
@@ -198,9 +205,8 @@ def placings(wall: Wall, part: Sequence[tuple[tuple[int, int], int]]) -> list[Pl
     votes: Counter[tuple[int, int]] = Counter()
     home: Counter[tuple[int, int]] = Counter()
     for at, number in zip(places, said, strict=True):
-        # Two tenths are what rounding two middles may be off.
-        votes.update(map(tuple, ((middles - at + 2) // 5 * 5).tolist()))
-        home[tuple(((middles[number] - at + 2) // 5 * 5).tolist())] += 1
+        votes.update(map(tuple, _rounded(middles - at).tolist()))
+        home[tuple(_rounded(middles[number] - at).tolist())] += 1
     most = max(votes.values())
     found = [
         Placing(shift, count, home[shift])
@@ -210,8 +216,21 @@ def placings(wall: Wall, part: Sequence[tuple[tuple[int, int], int]]) -> list[Pl
     return sorted(found, key=lambda p: (-p.fitting, -p.at_home, p.shift))
 
 
-def cell_at(wall: Wall) -> dict[tuple[int, int], Cell]:
-    """Return the cabinets by their middles."""
-    return {
-        (int(x), int(y)): cell for (x, y), cell in zip(centres(wall), wall.cabinets, strict=True)
-    }
+def _rounded(way: Places) -> Places:
+    return (way + _APART // 2) // _APART * _APART
+
+
+class Hung:
+    """The cabinets by where their middles are."""
+
+    def __init__(self, wall: Wall) -> None:
+        self._near: dict[tuple[int, int], Cell] = {}
+        for (x, y), cell in zip(_rounded(centres(wall)).tolist(), wall.cabinets, strict=True):
+            for right in (-_APART, 0, _APART):
+                for down in (-_APART, 0, _APART):
+                    self._near[x + right, y + down] = cell
+
+    def at(self, x: int, y: int) -> Cell | None:
+        """Return the cabinet whose middle is here, or within a millimetre."""
+        found = _rounded(np.array([x, y])).tolist()
+        return self._near.get((found[0], found[1]))
