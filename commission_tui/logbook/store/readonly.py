@@ -20,7 +20,7 @@ def aside(database: Path, keeping: ExitStack) -> sqlite3.Connection:
     """Open a database to read only where not even SQLite's own files can be written beside it.
 
     What is in the log and not yet in the database is acknowledged, and is read: of a copy, which is
-    kept until `keeping` is closed.
+    kept until `keeping` is closed, as the connection is.
     """
     log = database.with_name(database.name + "-wal")
     if log.exists() and log.stat().st_size:
@@ -31,6 +31,7 @@ def aside(database: Path, keeping: ExitStack) -> sqlite3.Connection:
     else:
         where = f"{database.absolute().as_uri()}?immutable=1"
         connection = sqlite3.connect(where, uri=True, isolation_level=None)
+    keeping.callback(connection.close)
     connection.execute("PRAGMA query_only = ON")
     return connection
 

@@ -76,7 +76,8 @@ class Store:
         self.read_only = False
         """Whether nothing can be logged here: the disk is read-only or full, or the file another's."""
         self._keeping = ExitStack()
-        with self._plainly():
+        with self._plainly(), ExitStack() as refused:
+            refused.callback(self.close)
             self._connection = self._connected()
             self._identity = _identity(path)
             made_by = applied(path, self._connection)
@@ -95,6 +96,7 @@ class Store:
             self.oddities = (*(one.said for one in odd), *odd_ends(self._connection))
             """What a quick look found that is not as this program writes it, a line each: at the
             schema, the triggers, the views, and the ends of every job's chain."""
+            refused.pop_all()
 
     def _decided(self, found: Sequence[Oddity]) -> None:
         """Refuse a database in which something else decides what is read and written."""
@@ -127,6 +129,7 @@ class Store:
 
     def _ready_to_write(self) -> sqlite3.Connection:
         connection = sqlite3.connect(self.path, timeout=WAIT_S, isolation_level=None)
+        self._keeping.callback(connection.close)
         # A reader on another screen never holds up a technician's Enter; FULL, since what was
         # acknowledged must survive a pulled battery.
         connection.execute("PRAGMA journal_mode = WAL")
@@ -145,7 +148,6 @@ class Store:
         return Database(self._connection)
 
     def close(self) -> None:
-        self._connection.close()
         self._keeping.close()
 
     def _migrate(self) -> None:

@@ -37,15 +37,15 @@ class ExceptionsDialog:
             self._done({})
             return
         missing = len(untaken(self._job, self._taken))
-        last = Choice(_ALL, ((f"Take all that are left, {missing}", "key"),), last=True)
+        together = Choice(_ALL, ((f"Take all that are left, {missing}", "key"),))
         if not missing:
-            last = Choice(_GO_ON, (("Every exception is taken: sign", "pass"),), last=True)
+            together = Choice(_GO_ON, (("Every exception is taken: sign", "pass"),))
         choices = [
             Choice(item.key, self._line(number, item.what, item.key))
             for number, item in enumerate(left, start=1)
         ]
-        title = f"{counted(len(left), 'exception')}, {missing} not taken"
-        picker = Picker(title, choices, at=_next(choices, self._taken), extra=last)
+        title = f"{counted(len(left), 'exception')}, {missing} to take before the client signs"
+        picker = Picker(title, [together, *choices], at=_next(choices, self._taken))
         self._app.push_screen(picker, self._picked)
 
     def _line(self, number: int, what: str, key: str) -> Line:

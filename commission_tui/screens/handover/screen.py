@@ -149,8 +149,11 @@ class HandoverScreen(JobScreen):
 
         def draw(asked: handover_view.Signing, taken: Mapping[str, Consent]) -> None:
             def drawn(strokes: tuple[Stroke, ...] | None) -> None:
+                if strokes is None:
+                    self.say(f"Not signed by {asked.name}")
+                    return
                 self.attempt(
-                    lambda: self.job.record(asked.made(self.job, taken, strokes)),
+                    lambda: self.job.record(asked.made(self.job, taken, strokes or None)),
                     "Signature logged",
                 )
 

@@ -16,6 +16,7 @@ from commission_tui.screens.handover.signature_strokes import Drawing, Stroke, r
 from commission_tui.screens.widgets.key_line import KeyLine
 from commission_tui.screens.widgets.screen_frame import Dialog, too_small
 from commission_tui.screens.widgets.text_lines import Painted
+from commission_tui.text import quoted
 
 
 class Pad(Widget):
@@ -60,12 +61,12 @@ class Pad(Widget):
 
 
 class SignaturePad(Dialog[tuple[Stroke, ...] | None]):
-    """Closes with the strokes, or with none: then the typed name is the signature."""
+    """Closes with the strokes; with no stroke the typed name is the signature, with None nobody signs."""
 
     HELP_TEXT = (
         "Draw with the mouse or the trackpad, the button held down. What is drawn is kept as "
         "strokes and printed in the document; without a drawing the typed name is the "
-        "signature."
+        "signature. Esc does not sign."
     )
 
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -76,10 +77,10 @@ class SignaturePad(Dialog[tuple[Stroke, ...] | None]):
         Binding("c", "clear", "Clear", id="pad.clear", tooltip="Begin again"),
         Binding(
             "escape",
-            "typed",
-            "Name alone",
-            id="pad.typed",
-            tooltip="Sign with the typed name alone",
+            "close",
+            "Do not sign",
+            id="pad.close",
+            tooltip="Close; nothing is signed",
         ),
     ]
 
@@ -87,6 +88,8 @@ class SignaturePad(Dialog[tuple[Stroke, ...] | None]):
         super().__init__()
         self._name = name
         self._pad = Pad(ascii_only=ascii_only)
+        self._typed = ""
+        """What is no key here: somebody may type on without having seen that this asks."""
 
     def compose_box(self) -> ComposeResult:
         with Vertical(classes="box"):
@@ -97,13 +100,33 @@ class SignaturePad(Dialog[tuple[Stroke, ...] | None]):
 
     def on_mount(self) -> None:
         self.query_one(".box-title", Painted).show(((f"{self._name} signs", "title"),))
-        self.query_one(".box-notes", Painted).show(
-            (("Draw with the mouse or the trackpad, the button held down.", "muted"),)
+        self._say(
+            "Draw with the mouse or the trackpad, the button held down; Enter without a drawing "
+            "signs with the typed name.",
+            "muted",
         )
 
+    def _say(self, words: str, role: str) -> None:
+        self.query_one(".box-notes", Painted).show(((words, role),))
+
+    def on_key(self, event: events.Key) -> None:
+        """Keep what is typed on, so that its Enter is no signature."""
+        if event.is_printable and event.character is not None:
+            self._typed += event.character
+            self._say(f"Not taken, nothing is typed here: {quoted(self._typed)}.", "caution-text")
+
     def action_take(self) -> None:
-        if not too_small(self):
-            self.dismiss(self._pad.drawing.done())
+        if too_small(self):
+            return
+        if self._typed and not self._pad.drawing.strokes:
+            self._say(
+                f"Not signed, nothing is typed here: {quoted(self._typed)}. Enter again signs with "
+                f"{self._name}'s typed name.",
+                "caution-text",
+            )
+            self._typed = ""
+            return
+        self.dismiss(self._pad.drawing.done())
 
     def action_undo(self) -> None:
         self._pad.drawing.undo()
@@ -113,5 +136,5 @@ class SignaturePad(Dialog[tuple[Stroke, ...] | None]):
         self._pad.drawing.clear()
         self._pad.refresh()
 
-    def action_typed(self) -> None:
+    def action_close(self) -> None:
         self.dismiss(None)

@@ -39,9 +39,9 @@ class Drawing:
     def clear(self) -> None:
         self.strokes.clear()
 
-    def done(self) -> tuple[Stroke, ...] | None:
-        """Return the strokes; None when nothing was drawn."""
-        return tuple(tuple(stroke) for stroke in self.strokes) or None
+    def done(self) -> tuple[Stroke, ...]:
+        """Return the strokes; none when nothing was drawn."""
+        return tuple(tuple(stroke) for stroke in self.strokes)
 
 
 def _kept(x: float, y: float) -> tuple[int, int]:

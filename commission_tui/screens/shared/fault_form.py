@@ -85,6 +85,9 @@ class FaultForm(Dialog[bool]):
         self._check = check
         self._kinds: tuple[FaultKind, ...] = KINDS
         self._usual = ""
+        self._form = form_of(location)
+        self._went_down = False
+        """Whether somebody chose another kind than the first that fits what is typed."""
         self._hold: Hold | None = None
         self._draft = f"fault {location} {check} {len(places)}"
 
@@ -133,7 +136,8 @@ class FaultForm(Dialog[bool]):
         return self._kinds[at] if at is not None and at < len(self._kinds) else None
 
     def _narrow(self, typed: str) -> None:
-        self._kinds = offered(typed, form_of(self._value("place")))
+        self._form, self._went_down = form_of(self._value("place")), False
+        self._kinds = offered(typed, self._form)
         options = self.query_one(OptionList)
         options.set_options(Option(content_of([kind_line(kind)])) for kind in self._kinds)
         # Nothing is chosen before somebody types or goes down: a stray key would log it.
@@ -164,7 +168,11 @@ class FaultForm(Dialog[bool]):
         if event.input.id == "field-kind":
             self._narrow(event.value)
         elif event.input.id == "field-place":
-            self._kind_changed()
+            # The same word means another kind at a pixel than at a cabinet.
+            if form_of(event.value) not in {"", self._form} and not self._went_down:
+                self._narrow(self._value("kind"))
+            else:
+                self._kind_changed()
 
     @on(Input.Submitted)
     def next_or_submit(self, event: Input.Submitted) -> None:
@@ -183,6 +191,7 @@ class FaultForm(Dialog[bool]):
             at = -1 if options.highlighted is None else options.highlighted
             at += by
             options.highlighted = max(0, min(len(self._kinds) - 1, at))
+            self._went_down = True
             self._own_words_beside()
             self._kind_changed()
 

@@ -331,6 +331,8 @@ class WalkScreen(JobScreen):
         except OddReadingError as odd:
             self._asked = (step, text)
             self._halt(replace(self._shown, warning=self._shown.warning or str(odd)))
+            if step.field.kind == "number":  # a digit more would make yet another number of it
+                self.query_one("#value", PlainInput).select_all()
             return
         except CommissionError as error:
             self._halt(Preview(error=without_label(str(error), step.field)))

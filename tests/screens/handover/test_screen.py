@@ -317,13 +317,13 @@ def test_a_page_keeps_its_shape_and_the_paper_takes_the_tint(ready: OpenJob) -> 
 async def take_all(pilot: Pilot[None]) -> None:
     """Take every exception at once in words, and go on to sign."""
     await pilot.pause()
-    assert "4 exceptions, 4 not taken" in text_of(pilot, ".box-title")
+    assert "4 exceptions, 4 to take before" in text_of(pilot, ".box-title")
     await pilot.press(*"that", "enter")
     await pilot.pause()
     await put(pilot, "#field-words", "M. H.")
     await pilot.press("ctrl+s")
     await pilot.pause()
-    assert "4 exceptions, 0 not taken" in text_of(pilot, ".box-title")
+    assert "4 exceptions, 0 to take before" in text_of(pilot, ".box-title")
     await pilot.press("enter")
     await pilot.pause()
 
@@ -348,7 +348,7 @@ async def test_a_client_refuses_with_a_reason(logbook: Logbook, ready: OpenJob) 
         await put(pilot, "#field-statement", "Refused: too dark")
         await pilot.press("ctrl+s")
         await pilot.pause()
-        await pilot.press("escape")
+        await pilot.press("enter")
         await pilot.pause()
         assert "The handover: refused" in text_of(pilot, "#handover-left")
     assert ready.acceptance().state == "refused"
@@ -362,7 +362,7 @@ async def test_signing_names_the_record_as_it_stands(logbook: Logbook, ready: Op
         assert "signature of the client" in text_of(pilot, "#handover-left")
         await pilot.press("s", "2", "enter", *"Marit", "enter", "enter", "enter")
         await take_all(pilot)
-        await pilot.press("escape")
+        await pilot.press("enter")
         await pilot.pause()
         assert "client: Marit" in text_of(pilot, "#handover-right")
     (signature,) = ready.state.signatures
@@ -371,6 +371,28 @@ async def test_signing_names_the_record_as_it_stands(logbook: Logbook, ready: Op
     assert [one.consent for one in signature.body.taken or ()] == ["M. H."] * 4
     assert ready.acceptance().state == "accepted with exceptions"
     assert signature.body.fingerprint == record_fingerprint(ready)
+
+
+async def test_who_types_on_before_the_pad_signs_nothing_and_esc_does_not_sign(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("f8", "s", "1", "enter", *"Odo", "enter", "enter", "enter")
+        await pilot.pause()
+        await pilot.press("s", "2", "enter")
+        await pilot.pause()
+        assert not ready.state.signatures
+        assert "Not signed, nothing is typed here: 's2'" in text_of(pilot, ".box-notes")
+        await pilot.press("escape")
+        await pilot.pause()
+        assert told(pilot)[-1] == "Not signed by Odo"
+        assert not ready.state.signatures
+        await pilot.press("s", "1", "enter", *"Odo", "enter", "enter", "enter")
+        await pilot.pause()
+        await pilot.press("enter")
+        await pilot.pause()
+    (signature,) = ready.state.signatures
+    assert signature.body.strokes is None
 
 
 async def test_a_signature_is_drawn_with_the_mouse_and_kept_as_strokes(

@@ -32,9 +32,9 @@ def test_undo_clear_and_nothing() -> None:
     drawing = Drawing()
     drawing.go_on(0.5, 0.5)
     drawing.undo()
-    assert drawing.done() is None
+    assert drawing.done() == ()
     for _ in range(MOST_STROKES + 5):
         drawing.begin(0.1, 0.1)
     assert len(drawing.strokes) == MOST_STROKES
     drawing.clear()
-    assert drawing.done() is None
+    assert drawing.done() == ()
