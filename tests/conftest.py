@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import contextlib
 import os
 import shutil
 import socket
+import sqlite3
 import tempfile
 from collections.abc import Iterator
 from datetime import UTC, datetime, timedelta
@@ -19,6 +21,7 @@ from commission_tui.demo import cast
 from commission_tui.demo.demo_walk import make_demo
 from commission_tui.logbook.entries.ids_and_clock import IdSource
 from commission_tui.logbook.logbook import Logbook, OpenJob
+from commission_tui.logbook.store.store import Store
 from commission_tui.wall.model.wall_file import parse_wall
 from commission_tui.wall.model.wall_model import Wall
 
@@ -55,6 +58,27 @@ def pytest_runtest_makereport(item: pytest.Item, call: pytest.CallInfo[None]) ->
 @pytest.fixture(scope="session", autouse=True)
 def _whatever_is_left_goes_with_the_run(tmp_path_factory: pytest.TempPathFactory) -> None:
     tempfile.tempdir = str(tmp_path_factory.mktemp("scratch"))
+
+
+@pytest.fixture(autouse=True)
+def _logbooks_are_closed(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Iterator[None]:
+    """Close the logbooks that a test leaves open: Python 3.13 warns of a database that nobody closed.
+
+    Those outside of its own folder serve other tests too.
+    """
+    opened: list[Store] = []
+    real = Store.__init__
+
+    def opening(self: Store, path: Path) -> None:
+        real(self, path)
+        if path.is_relative_to(tmp_path):
+            opened.append(self)
+
+    monkeypatch.setattr(Store, "__init__", opening)
+    yield
+    for store in opened:
+        with contextlib.suppress(sqlite3.ProgrammingError):  # of a thread that is gone
+            store.close()
 
 
 class TickingClock:

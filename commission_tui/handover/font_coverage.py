@@ -39,10 +39,8 @@ def _in_ranges(written: str) -> Iterator[str]:
 _HELD = _held()
 _WHOLE = tuple(_HELD[font] for font in ("serif", "mono"))
 """Fonts of which one must hold a letter and all of its marks."""
-_DRAWN = _HELD["mono"]
-"""What drawings are written in, for want of a second font."""
-_MOST_DRAWN = 2
-"""A letter and one mark; of more the typesetter loses which is which."""
+_DRAWN = frozenset(c for c in _HELD["drawn"] if not unicodedata.category(c).startswith("M"))
+"""What drawings can show. The typesetter loses which letter a mark is of, and takes some letters apart."""
 
 
 def _is_mark(letter: str) -> bool:
@@ -63,10 +61,9 @@ def drawable(words: str) -> str:
     """Return the words of a drawing with what its font lacks named."""
     if words.isascii() and words.isprintable():
         return words
-    return "".join(
-        c if _DRAWN.issuperset(c) and len(c) <= _MOST_DRAWN else _numbers(c)
-        for c in _clusters(words)
-    )
+    # A letter with its mark is one character where there is one, and then often can be shown.
+    clusters = _clusters(unicodedata.normalize("NFC", words))
+    return "".join(c if c in _DRAWN else _numbers(c) for c in clusters)
 
 
 def all_visible(data: Any) -> Any:

@@ -12,9 +12,12 @@ import unicodedata
 from collections.abc import Iterable
 from itertools import islice, pairwise
 from pathlib import Path
+from xml.sax.saxutils import escape
 
 import typst
 
+from commission_tui.handover.drawings.svg import Sketch
+from commission_tui.handover.typeset.typst_document import STANDARDS
 from commission_tui.text import is_hidden
 from tests.house import PACKAGE
 
@@ -43,6 +46,8 @@ _SOURCE = """#set page(width: auto, height: auto, margin: 0pt)
 }
 """
 _AT_ONCE = 15_000
+DRAWING = '#set document(title: "x")\n#image("drawn.svg", alt: "x")\n'
+_HERE = "HERE"
 
 
 def held(characters: Iterable[str], style: str) -> set[str]:
@@ -75,6 +80,32 @@ def held(characters: Iterable[str], style: str) -> set[str]:
     return found
 
 
+def drawn(characters: Iterable[str]) -> set[str]:
+    """Return those that a drawing can show, each by itself.
+
+    The typesetter takes some letters apart into letter and marks, and then lacks what the marks stand for:
+    PDF/A refuses that, unless the same marks happen to stand elsewhere in the drawing.
+    """
+    return {c for c in characters if all(_is_drawn(f"a{c}", bold=bold) for bold in (False, True))}
+
+
+def _is_drawn(words: str, *, bold: bool) -> bool:
+    sketch = Sketch(20, 5, "one")
+    sketch.text(0, 5, _HERE, 4, bold=bold)
+    picture = sketch.to_bytes().replace(_HERE.encode(), escape(words).encode())
+    files = {"main": DRAWING.encode(), "drawn.svg": picture}
+    try:
+        typst.compile(
+            files,  # type: ignore[arg-type]
+            format="pdf",
+            pdf_standards=list(STANDARDS),
+            ignore_system_fonts=True,
+        )
+    except typst.TypstError:
+        return False
+    return True
+
+
 def assigned() -> list[str]:
     """Return every assigned character that is seen, or is a space."""
     every = (chr(code) for code in range(0x20, 0x110000))
@@ -89,6 +120,16 @@ def ranges(characters: Iterable[str]) -> str:
     return " ".join(f"{a:x}" if a == b else f"{a:x}-{b:x}" for a, b in spans)
 
 
+def every_in(written: str) -> list[str]:
+    """Read ranges back."""
+    spans = (span.partition("-") for span in written.split())
+    return [
+        chr(code)
+        for first, _, last in spans
+        for code in range(int(first, 16), int(last or first, 16) + 1)
+    ]
+
+
 def main() -> None:
     """Write the table that the document prints by."""
     every = sorted(held([*assigned(), *JOINERS], SET["any"][0]))
@@ -96,6 +137,7 @@ def main() -> None:
         font: ranges(set.intersection(*(held(every, style) for style in styles)))
         for font, styles in SET.items()
     }
+    table["drawn"] = ranges(drawn(every_in(table["mono"])))
     path = Path(PACKAGE) / "handover" / "typeset" / "glyphs.json"
     path.write_text(json.dumps(table, indent=1) + "\n", encoding="ascii")
 

@@ -57,6 +57,7 @@ def _in_text(words: Sequence[str]) -> None:
 
 def _in_drawings(words: Sequence[str]) -> None:
     seen = [word for word in map(drawable, [*words, *JOINERS]) if not word.startswith("[U+")]
+    assert drawable("Zo\u0308e") == "Z\u00f6e"
     assert len(seen) > 3000
     sketch = Sketch(100, 5 * len(seen), "every character")
     for line, word in enumerate(seen):
@@ -88,6 +89,19 @@ def _job_with(folder: Path, words: Callable[[], str]) -> OpenJob:
     job.record(e.PartFitted(part="cabinet", location="R1C1", serial=words()))
     sign(job, words(), words())
     return job
+
+
+@pytest.mark.outside
+@pytest.mark.parametrize(
+    "words",
+    [*PECULIAR, "Nguy\u1ec5n Th\u1ecb B\u1ed9", "x\u0301", "Zo\u0308e", "\u2356\u200d", "\u1e2f"],
+)
+def test_words_are_drawn_or_named_with_nothing_beside_them(words: str) -> None:
+    """By the typesetter (Typst): what else stands in a drawing may hide what a letter lacks."""
+    for bold in (False, True):
+        sketch = Sketch(100, 5, "alone")
+        sketch.text(0, 5, words, 4, bold=bold)
+        _set(DRAWING, drawn_svg=sketch.to_bytes())
 
 
 @pytest.mark.parametrize("words", PECULIAR)
