@@ -7,6 +7,7 @@ in processes of their own, since a heap full of another run's objects slows down
 
 from __future__ import annotations
 
+import contextlib
 import itertools
 import json
 import sqlite3
@@ -160,7 +161,7 @@ def main() -> None:
         begun = time.perf_counter()
         count = len(book.jobs())
         _say(f"listing {count} jobs: {time.perf_counter() - begun:.3f} s")
-        with sqlite3.connect(book.path) as check:
+        with contextlib.closing(sqlite3.connect(book.path)) as check, check:
             found = check.execute("SELECT count(*) FROM entries").fetchone()[0]
         check.close()
         _say(f"{found:,} entries, {book.path.stat().st_size / 1e6:.0f} MB")

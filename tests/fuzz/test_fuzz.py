@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import io
 import json
 import sqlite3
@@ -165,7 +166,7 @@ def test_what_a_database_keeps_beside_its_entries_may_be_anything(
 ) -> None:
     path = tmp_path / "logbook.db"
     path.write_bytes(seeds.of("database")[0])
-    with sqlite3.connect(path) as connection:
+    with contextlib.closing(sqlite3.connect(path)) as connection, connection:
         try:
             connection.execute(f"UPDATE jobs SET {column} = ?", (text,))  # noqa: S608
         except sqlite3.IntegrityError:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import json
 import random
 import sqlite3
@@ -186,7 +187,7 @@ def test_markup_is_data(job: OpenJob, text: str) -> None:
 
 
 def test_the_database_itself_refuses_to_change_an_entry(job: OpenJob, logbook: Logbook) -> None:
-    with sqlite3.connect(logbook.path) as other:
+    with contextlib.closing(sqlite3.connect(logbook.path)) as other, other:
         for statement in (
             "UPDATE entries SET by = 'x'",
             "DELETE FROM entries",
@@ -205,7 +206,7 @@ def test_the_views_say_what_stands(metered: OpenJob, nine: tuple[str, str]) -> N
     metered.undo()
     metered.fault("pixel dark", "R1C1 x1 y1", "near")
     metered.work(metered.state.faults[0], "mended")
-    with sqlite3.connect(metered.database) as other:
+    with contextlib.closing(sqlite3.connect(metered.database)) as other, other:
         readings = other.execute("SELECT place, value, correction_reason FROM readings").fetchall()
         faults = other.execute("SELECT location, state FROM faults").fetchall()
         verdict = other.execute(
@@ -265,7 +266,7 @@ def test_a_file_that_is_no_database_is_one_line(tmp_path: Path, content: bytes) 
 
 def test_another_programs_database_is_left_alone(tmp_path: Path) -> None:
     path = tmp_path / "x.db"
-    with sqlite3.connect(path) as other:
+    with contextlib.closing(sqlite3.connect(path)) as other, other:
         other.execute("CREATE TABLE recipes (name)")
     other.close()
     with pytest.raises(StoreError, match="another program"):
@@ -273,7 +274,7 @@ def test_another_programs_database_is_left_alone(tmp_path: Path) -> None:
 
 
 def test_a_newer_database_is_refused(logbook: Logbook) -> None:
-    with sqlite3.connect(logbook.path) as other:
+    with contextlib.closing(sqlite3.connect(logbook.path)) as other, other:
         other.execute(
             "INSERT INTO _sqlite_migrations (migration_set, name, applied_at) "
             "VALUES ('commission_tui', 'm999_later', '2030-01-01')"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import sqlite3
 from pathlib import Path
 
@@ -27,7 +28,7 @@ def look(site: Site, folder: Path) -> int:
         assert person.state.entries == state.entries
         assert person.outcomes() == job.outcomes()
     assert verify_database(site.book.path) == []
-    with sqlite3.connect(site.book.path) as connection:
+    with contextlib.closing(sqlite3.connect(site.book.path)) as connection, connection:
         assert connection.execute("PRAGMA integrity_check").fetchone() == ("ok",)
     connection.close()
     _handed_over(site, folder)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import json
 import os
 import random
@@ -187,7 +188,7 @@ def _refused(path: Path) -> bool:
 
 
 def test_a_job_without_its_first_entries_is_one_line(job: OpenJob, tmp_path: Path) -> None:
-    with sqlite3.connect(job.database) as other:
+    with contextlib.closing(sqlite3.connect(job.database)) as other, other:
         other.execute("DROP TRIGGER entries_refuse_delete")
         other.execute("DELETE FROM entries WHERE kind = 'design'")
     other.close()
@@ -310,7 +311,7 @@ def test_a_photo_that_vanished_stops_nothing(job: OpenJob, tmp_path: Path) -> No
     Image.new("RGB", (40, 30), "grey").save(picture)
     entry = job.photo(picture)
     assert isinstance(entry.body, e.Photo)
-    with sqlite3.connect(job.database) as other:
+    with contextlib.closing(sqlite3.connect(job.database)) as other, other:
         other.execute("DROP TRIGGER files_refuse_delete")
         other.execute("DELETE FROM files")
     other.close()
@@ -326,7 +327,7 @@ def test_one_damaged_job_does_not_stop_the_list(
 ) -> None:
     book = Logbook(job.database)
     book.create(by="A", name="Side wall", client="C", integrator="I", wall_text=demo_wall_text)
-    with sqlite3.connect(job.database) as other:
+    with contextlib.closing(sqlite3.connect(job.database)) as other, other:
         other.execute("DROP TRIGGER entries_refuse_delete")
         other.execute("DELETE FROM entries WHERE kind = 'design' AND job = ?", (job.id,))
         if forget:
@@ -365,7 +366,12 @@ def test_a_damaged_row_is_told_in_lines_that_print(
     Image.new("RGB", (4, 4)).save(picture)
     job.photo(picture)
     hurt = tmp_path / "hurt.db"
-    with sqlite3.connect(job.database) as whole, sqlite3.connect(hurt) as copy:
+    with (
+        contextlib.closing(sqlite3.connect(job.database)) as whole,
+        contextlib.closing(sqlite3.connect(hurt)) as copy,
+        whole,
+        copy,
+    ):
         whole.backup(copy)
         names = copy.execute("SELECT name FROM sqlite_master WHERE type = 'trigger'").fetchall()
         for (name,) in names:

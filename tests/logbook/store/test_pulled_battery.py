@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import random
 import shutil
 import sqlite3
@@ -121,7 +122,7 @@ def test_a_row_that_replaces_another_is_refused_as_a_deletion_is(job: OpenJob, t
     """Also where nothing but the trigger of deletions is left to refuse it."""
     job.record(body(e.Note, text="as it was"))
     job.record_all([], files=[StoredFile("0" * 64, "text/plain", b"x")])
-    with sqlite3.connect(job.database) as other:
+    with contextlib.closing(sqlite3.connect(job.database)) as other, other:
         other.execute(f"DROP TRIGGER {table}_refuse_replace")
     other.close()
     book = Logbook(job.database)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import contextlib
 import multiprocessing
 import sqlite3
 import time
@@ -68,7 +69,7 @@ def test_verdicts_know_the_readings_of_both(job: OpenJob) -> None:
     job.refresh()
     slots = job.state.readings[CHECK[0]]
     assert sum(len(slot) for slot in slots.values()) == 45
-    with sqlite3.connect(job.database) as other:
+    with contextlib.closing(sqlite3.connect(job.database)) as other, other:
         (told,) = other.execute(
             'SELECT reason FROM verdicts WHERE job = ? AND "check" = ?', (job.id, CHECK[0])
         ).fetchone()
