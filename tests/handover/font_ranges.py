@@ -12,7 +12,6 @@ import unicodedata
 from collections.abc import Iterable
 from itertools import islice, pairwise
 from pathlib import Path
-from typing import Any
 from xml.sax.saxutils import escape
 
 import typst
@@ -94,12 +93,12 @@ def _is_drawn(words: str, *, bold: bool) -> bool:
     sketch = Sketch(20, 5, "one")
     sketch.text(0, 5, _HERE, 4, bold=bold)
     picture = sketch.to_bytes().replace(_HERE.encode(), escape(words).encode())
-    files: Any = {
+    files = {
         "main": DRAWING.encode(),
         "drawn.svg": picture,
-    }  # its stub forgets that a dict is taken
+    }
     try:
-        typst.compile(
+        typst.compile(  # type: ignore[call-overload]
             files,
             format="pdf",
             pdf_standards=list(STANDARDS),

@@ -97,7 +97,7 @@ def _job_with(folder: Path, words: Callable[[], str]) -> OpenJob:
     [*PECULIAR, "Nguy\u1ec5n Th\u1ecb B\u1ed9", "x\u0301", "Zo\u0308e", "\u2356\u200d", "\u1e2f"],
 )
 def test_words_are_drawn_or_named_with_nothing_beside_them(words: str) -> None:
-    """By the typesetter (Typst): what else stands in a drawing may hide what a letter lacks."""
+    """By the typesetter (Typst), which refuses a missing glyph in PDF/A (ISO 19005-3)."""
     for bold in (False, True):
         sketch = Sketch(100, 5, "alone")
         sketch.text(0, 5, words, 4, bold=bold)
