@@ -6,6 +6,11 @@ from commission_tui.cli.lazy import LazyGroup
 
 photo = LazyGroup(
     "photo",
-    lazy={"tiles": "commission_tui.cli.photo.tiles_command:tiles"},
-    help="Read photographs of the wall: which tile every cabinet shows.",
+    lazy={
+        "tiles": "commission_tui.cli.photo.tiles_command:tiles",
+        "light": "commission_tui.cli.photo.light_command:light",
+        "pixels": "commission_tui.cli.photo.pixels_command:pixels",
+        "seams": "commission_tui.cli.photo.pixels_command:seams",
+    },
+    help="Read photographs of the wall: tiles, evenness, faulty LEDs, seams.",
 )

@@ -197,6 +197,15 @@ _ALL = (
         _BRIGHT,
     ),
     Pattern(
+        "light shares",
+        "Quarters of cabinets in even greys; near the wall one sees that of every sixteen LEDs so many "
+        "are lit, all at full white.",
+        "To a camera that is photographed with: how its pictures go with light, since each share is known "
+        "whatever exponent the wall works by.",
+        "The wall's own grey scale: no LED is at a grey level.",
+        f"{_BRIGHT} {_FINE}",
+    ),
+    Pattern(
         "near-black steps",
         "The lowest code that can be told from black beside it.",
         "Where black begins: 1 in full range; codes up to 16 all black when a full-range source "

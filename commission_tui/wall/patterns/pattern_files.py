@@ -16,6 +16,7 @@ from commission_tui.wall.model.wall_model import Wall
 from commission_tui.wall.patterns import coded_tiles, fields, lines, moving_patterns, tiles
 from commission_tui.wall.patterns.animation import Animation
 from commission_tui.wall.patterns.catalogue import Pattern, find_pattern
+from commission_tui.wall.patterns.light_shares import light_shares
 from commission_tui.wall.patterns.sheet import Sheet
 
 Progress = Callable[[int, int], None]
@@ -39,6 +40,7 @@ _STILL: dict[str, Callable[[Wall], Sheet]] = {
     "thin lines on grey": fields.thin_lines_on_grey,
     "grey ramp": fields.grey_ramp,
     "grey steps": fields.grey_steps,
+    "light shares": light_shares,
     "near-black steps": fields.near_black_steps,
     "near-white steps": fields.near_white_steps,
     "range steps": fields.range_steps,

@@ -1,0 +1,149 @@
+"""How even the wall is, from photographs of full fields."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from commission_tui.cli.output import Session, emit, json_option, message, say, table
+from commission_tui.cli.photo.shot_files import outlines_from, shot_from
+from commission_tui.errors import InputError
+from commission_tui.text import counted
+
+if TYPE_CHECKING:
+    from commission_tui.logbook.state.state import State
+    from commission_tui.photo.light.light_report import LightReport
+
+_MOST_STEPS = 12
+_NINE_POINTS = "nine_point_brightness"
+_picture = click.Path(path_type=Path)
+
+
+@click.command("light")
+@click.argument("job")
+@click.argument("white", type=_picture)
+@click.option(
+    "--tiles",
+    type=_picture,
+    required=True,
+    help="The photograph of the pattern 'coded tiles' from the same place.",
+)
+@click.option(
+    "--shares",
+    type=_picture,
+    multiple=True,
+    help="The pattern 'light shares' from the same place with the exposure locked: how the camera's "
+    "JPEG or HEIC files go with light.",
+)
+@click.option(
+    "--flat", type=_picture, help="An evenly lit surface with the same lens and f-number."
+)
+@click.option("--black", type=_picture, help="The black wall: the light of the room is taken off.")
+@click.option("--red", type=_picture, help="The red field, for colour between neighbours.")
+@click.option("--green", type=_picture, help="The green field.")
+@click.option("--blue", type=_picture, help="The blue field.")
+@click.option(
+    "--linear", is_flag=True, help="The 16-bit files were developed without a tone curve."
+)
+@click.option("--meter", metavar="CHECK", help="The check whose nine points give cd/m².")
+@json_option
+@click.pass_obj
+def light(
+    session: Session,
+    job: str,
+    white: Path,
+    tiles: Path,
+    shares: tuple[Path, ...],
+    flat: Path | None,
+    black: Path | None,
+    red: Path | None,
+    green: Path | None,
+    blue: Path | None,
+    linear: bool,
+    meter: str | None,
+    as_json: bool,
+) -> None:
+    """Say how even the wall is from a photograph of full WHITE: steps between cabinets, outliers.
+
+    Camera on a tripod or leaned, no flash, exposure locked so that white is at two thirds, all four
+    corners in. A photograph never takes the place of a meter where a limit is in cd/m².
+    """
+    from commission_tui.photo.light.light_reading import Shots, read_light
+    from commission_tui.photo.light.light_report import absolute_cd_m2
+
+    with session.job(job) as opened:
+        state = opened.state
+        points = _points(state, meter)
+    wall = state.wall
+    outlines = outlines_from(wall, tiles)
+    fields = {"red": red, "green": green, "blue": blue}
+    shots = Shots(
+        white=shot_from(white, linear=linear),
+        tiles=shot_from(tiles, linear=linear),
+        shares=tuple(shot_from(path, linear=linear) for path in shares),
+        flat=None if flat is None else shot_from(flat, linear=linear),
+        black=None if black is None else shot_from(black, linear=linear),
+        colours={
+            name: shot_from(path, linear=linear)
+            for name, path in fields.items()
+            if path is not None
+        },
+    )
+    found = read_light(wall, outlines, shots)
+    levels, scatter = absolute_cd_m2(wall, found.white, points) if points else ({}, 0.0)
+    if as_json:
+        data = found.as_dict()
+        data["cd_m2"] = {str(cell): round(level, 1) for cell, level in levels.items()} or None
+        data["cd_m2_expanded"] = round(scatter, 4) if levels else None
+        emit(data)
+        return
+    _tell(found)
+    if levels:
+        low, high = min(levels, key=levels.__getitem__), max(levels, key=levels.__getitem__)
+        say(
+            f"by {counted(len(points), 'point')} of the meter: {levels[low]:.0f} cd/m² at {low} to "
+            f"{levels[high]:.0f} cd/m² at {high}, ± {scatter:.1%} (k = 2) about the meter's points"
+        )
+    for note in found.notes:
+        message(note)
+
+
+def _tell(found: LightReport) -> None:
+    shown = found.white.steps[:_MOST_STEPS]
+    say(
+        f"{counted(len(found.white.relative), 'cabinet')}, {counted(len(found.white.steps), 'step')} "
+        f"between neighbours{'' if found.measures else ' (not linear: shows, does not measure)'}"
+    )
+    table(
+        ("seam", "step", "± (k = 2)"),
+        [
+            (str(s.seam), f"{s.share:+.1%}", f"{s.expanded:.1%}" if found.measures else "")
+            for s in shown
+        ],
+    )
+    for cell, by in found.white.outliers.items():
+        say(f"outlier: {cell}, {by:+.1%} against those around it")
+    for name, cast in found.casts.items():
+        for cell, by in cast.outliers.items():
+            say(f"colour: {cell}, {name} {by:+.1%} against green, compared with those around it")
+    for cell, why in found.white.left_out.items():
+        say(f"left out: {cell}: {why}")
+
+
+def _points(state: State, meter: str | None) -> list[tuple[float, float, float]]:
+    """Return what the meter read at the nine points, across and down as shares of the wall."""
+    from commission_tui.checks.places.places import point_fraction
+    from commission_tui.logbook.judging.outcomes import current_readings
+
+    able = [check.id for check in state.checklist if check.method == _NINE_POINTS]
+    if meter is not None and state.checklist.check(meter).id not in able:
+        raise InputError(f"--meter: found '{meter}', expected one of {', '.join(able)}")
+    for check in [meter] if meter is not None else able:
+        read = current_readings(state, check).get("luminance_cd_m2", {})
+        if read:
+            return [(*point_fraction(place), value.number) for place, value in read.items()]
+    if meter is not None:
+        raise InputError(f"--meter: found no nine points logged under '{meter}'")
+    return []

@@ -1,0 +1,160 @@
+"""Faulty LEDs and seams, from photographs taken from near."""
+
+from __future__ import annotations
+
+import io
+import tempfile
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from commission_tui.cli.output import Session, emit, json_option, message, say, table
+from commission_tui.cli.photo.shot_files import outlines_from, shot_from
+from commission_tui.text import counted
+
+if TYPE_CHECKING:
+    from commission_tui.logbook.job import OpenJob
+    from commission_tui.photo.close.pixel_report import PixelReport
+    from commission_tui.photo.light.light_reading import Shot
+
+_picture = click.Path(path_type=Path)
+_tiles = click.option(
+    "--tiles",
+    type=_picture,
+    required=True,
+    help="The photograph of the pattern 'coded tiles' from the same place.",
+)
+_linear = click.option(
+    "--linear", is_flag=True, help="The 16-bit files were developed without a tone curve."
+)
+_MOST_SEAMS = 12
+_COLOURS = ("white", "black", "red", "green", "blue")
+
+
+@click.command("pixels")
+@click.argument("job")
+@click.argument("photo", type=_picture)
+@_tiles
+@click.option("--field", type=click.Choice(_COLOURS), default="white", show_default=True)
+@click.option("--white", type=_picture, help="With --field black: white from the same place.")
+@_linear
+@click.option(
+    "--log", "surest", type=click.FloatRange(0.5, 0.99), help="Log the faults that are this sure."
+)
+@json_option
+@click.pass_obj
+def pixels(
+    session: Session,
+    job: str,
+    photo: Path,
+    tiles: Path,
+    field: Any,
+    white: Path | None,
+    linear: bool,
+    surest: float | None,
+    as_json: bool,
+) -> None:
+    """Find dark, dim, coloured and stuck LEDs in a photograph of a full field from near.
+
+    From 2.5 camera pixels a LED on; from farther it says how many pictures are needed. Full white
+    is bright: warn the people in front of the wall. Nothing is logged without --log.
+    """
+    from commission_tui.photo.close.pixel_report import read_pixels
+
+    with session.job(job) as opened:
+        wall = opened.state.wall
+        shot = shot_from(photo, linear=linear)
+        lit = None if white is None else shot_from(white, linear=linear)
+        found = read_pixels(wall, outlines_from(wall, tiles), shot, field, lit)
+        logged = 0 if surest is None else _log(opened, found, shot, surest, field)
+    if as_json:
+        emit({**found.as_dict(), "logged": logged})
+        return
+    for fault in found.faults:
+        say(f"{fault.at}: {fault.kind}, sure {fault.sure:.0%}")
+    say(
+        f"{counted(len(found.faults), 'fault')} in {counted(found.looked_at, 'LED')} of "
+        f"{counted(found.cabinets, 'cabinet')} at {found.px_a_led:.1f} px a LED; {logged} logged"
+    )
+    for note in found.notes:
+        message(note)
+
+
+def _log(opened: OpenJob, found: PixelReport, shot: Shot, surest: float, field: str) -> int:
+    """Log what is sure enough and not logged yet, each with its piece of the photograph."""
+    from commission_tui.checks.faults.kinds import known_kind, usual_severity
+    from commission_tui.photo.close.pixel_report import cut_out
+
+    known = {
+        (fault.found.body.fault, fault.found.body.location)
+        for fault in opened.state.faults
+        if fault.state == "open"
+    }
+    taken = [
+        fault
+        for fault in found.faults
+        if fault.sure >= surest and (fault.kind, str(fault.at)) not in known
+    ]
+    with tempfile.TemporaryDirectory() as folder:
+        for number, fault in enumerate(taken, start=1):
+            path = Path(folder) / f"led-{number}.png"
+            path.write_bytes(_png(cut_out(shot, fault, found.px_a_led)))
+            kind = known_kind(fault.kind)
+            if kind is None:
+                continue
+            entry = opened.fault(
+                *(fault.kind, str(fault.at), usual_severity(kind, opened.state.wall, fault.at)),
+                note=f"from a photograph, {shot.name}, sure {fault.sure:.0%}",
+                seen_on=field,
+            )
+            opened.photo(path, about=entry.id, caption=f"{fault.at} in {shot.name}")
+    return len(taken)
+
+
+def _png(piece: Any) -> bytes:
+    from PIL import Image
+
+    held = io.BytesIO()
+    Image.fromarray(piece).save(held, "PNG")
+    return held.getvalue()
+
+
+@click.command("seams")
+@click.argument("job")
+@click.argument("white", type=_picture)
+@_tiles
+@_linear
+@json_option
+@click.pass_obj
+def seams(
+    session: Session, job: str, white: Path, tiles: Path, linear: bool, as_json: bool
+) -> None:
+    """Find dark and bright seams between cabinets and modules in a photograph of full white.
+
+    Each with the gap beyond the pitch, or the overlap, that would make it. The wall's correction of
+    its edges counts as much as the gap does: a photograph sees the two together.
+    """
+    from commission_tui.photo.close.seam_profile import read_seams
+
+    with session.job(job) as opened:
+        wall = opened.state.wall
+    found = read_seams(wall, outlines_from(wall, tiles), shot_from(white, linear=linear))
+    if as_json:
+        emit(found.as_dict())
+        return
+    for title, edges in (("cabinets", found.seams), ("modules", found.modules)):
+        told = [edge for edge in edges if edge.kind]
+        say(f"between {title}: {len(told)} of {len(edges)} differ from an even wall")
+        table(
+            ("at", "kind", "of a pitch's light", "gap", "± (k = 2)"),
+            [
+                (
+                    *(str(edge.at), edge.kind, f"{-edge.contrast:+.0%}"),
+                    *(f"{edge.gap_mm:+.2f} mm", f"{edge.expanded_mm:.2f} mm"),
+                )
+                for edge in told[:_MOST_SEAMS]
+            ],
+        )
+    for note in found.notes:
+        message(note)

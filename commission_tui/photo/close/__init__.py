@@ -1,0 +1,4 @@
+"""The wall seen near enough to tell its LEDs apart: pixels, lines and seams at fault.
+
+The command line imports from it.
+"""

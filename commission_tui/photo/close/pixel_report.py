@@ -1,0 +1,163 @@
+"""From a near photograph of a full field to a list of faulty LEDs, or to how near to stand."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from commission_tui.errors import InputError
+from commission_tui.photo.close.led_faults import COLOURS, Field, LedFault, led_faults
+from commission_tui.photo.close.led_grid import FEWEST_PX_A_LED, Array, LedGrid, led_grid, px_a_led
+from commission_tui.photo.light.light_reading import Shot
+from commission_tui.photo.light.light_samples import Outlines
+from commission_tui.text import counted, listed
+from commission_tui.wall.model.location import Cell
+from commission_tui.wall.model.wall_model import Wall
+
+_WANTED_PX_A_LED = 3.0
+_WANTED_OF_A_COLOUR = 4.0
+"""Of 8-bit files, which keep colour at half the resolution."""
+_OVERLAP = 0.8
+"""Share of each side of a picture that is new in the next."""
+_MANY = 200
+"""Faults of one cabinet from which on the field shown is doubted."""
+
+
+@dataclass(frozen=True)
+class PixelReport:
+    """What one photograph says of the wall's LEDs."""
+
+    faults: tuple[LedFault, ...]
+    looked_at: int
+    cabinets: int
+    px_a_led: float
+    notes: tuple[str, ...]
+
+    def as_dict(self) -> dict[str, Any]:
+        return {
+            "faults": [
+                {"at": str(fault.at), "kind": fault.kind, "sure": fault.sure}
+                for fault in self.faults
+            ],
+            "looked_at": self.looked_at,
+            "cabinets": self.cabinets,
+            "px_a_led": round(self.px_a_led, 2),
+            "notes": list(self.notes),
+        }
+
+
+def read_pixels(
+    wall: Wall, outlines: Outlines, shot: Shot, field: Field, lit: Shot | None = None
+) -> PixelReport:
+    """Find LEDs at fault on one full field.
+
+    Parameters
+    ----------
+    wall : Wall
+        The wall as designed.
+    outlines : mapping
+        Of each cabinet that is whole in the picture the corners, px, from the photograph of the tiles.
+    shot : Shot
+        The photograph, from that same place.
+    field : str
+        What the wall shows: white, black, red, green or blue.
+    lit : Shot, optional
+        White from that same place, with which black is placed to the LED.
+
+    Raises
+    ------
+    InputError
+        Fewer than 2.5 px a LED, with how many pictures it takes; LEDs that run into each other.
+    """
+    pitch = float(np.median([px_a_led(at, wall.cabinets[c]) for c, at in outlines.items()]))
+    if pitch < FEWEST_PX_A_LED:
+        raise InputError(_nearer(wall, shot, pitch))
+    faults: list[LedFault] = []
+    looked_at, hidden, doubted, unseen = 0, [], [], []
+    for cell, grid in _grids(wall, outlines, shot, lit if field == "black" else None):
+        if not grid.seen and (field != "black" or lit is not None):
+            unseen.append(cell)
+            continue
+        found = led_faults(wall.cabinets[cell], grid, field)
+        if len(found.faults) > _MANY:
+            doubted.append(cell)
+            continue
+        faults += found.faults
+        looked_at += found.looked_at
+        if found.hidden:
+            hidden.append(cell)
+    if not looked_at:
+        where = listed(unseen or doubted, 4)
+        raise InputError(
+            f"{shot.name}: found no grid of LEDs that belongs to a {field} field ({where}), expected a sharp "
+            "picture of that field from the place of the tiles: focus on the wall, use a tripod"
+        )
+    notes = _notes(shot, field, pitch, {"hidden": hidden, "doubted": doubted, "unseen": unseen})
+    if field == "black" and lit is None:
+        notes.append("without --white the LED may be the one beside: add a photograph of white")
+    ordered = sorted(faults, key=_order)
+    return PixelReport(tuple(ordered), looked_at, len(outlines), pitch, tuple(notes))
+
+
+def cut_out(shot: Shot, fault: LedFault, pitch: float) -> Any:
+    """Return the piece of the photograph round a fault, 8 bit, (n, n, 3)."""
+    reach = max(24, round(12 * pitch))
+    x, y = (round(place) for place in fault.place_px)
+    height, width = shot.pixels.shape[:2]
+    left, top = (
+        max(0, min(x - reach, width - 2 * reach)),
+        max(0, min(y - reach, height - 2 * reach)),
+    )
+    piece = shot.pixels[top : top + 2 * reach, left : left + 2 * reach]
+    if piece.dtype == np.uint8:
+        return piece
+    light = piece / 65535
+    return np.asarray(np.rint(255 * (light ** (1 / 2.2) if shot.linear else light)), np.uint8)
+
+
+def _grids(
+    wall: Wall, outlines: Outlines, shot: Shot, lit: Shot | None
+) -> Iterator[tuple[Cell, LedGrid]]:
+    for cell, outline in outlines.items():
+        cabinet = wall.cabinets[cell]
+        at: Array = outline
+        places = None
+        if lit is not None:
+            places = led_grid(lit.pixels, at, cabinet, linear=lit.linear)
+        yield cell, led_grid(shot.pixels, at, cabinet, linear=shot.linear, lit=places)
+
+
+def _order(fault: LedFault) -> tuple[Any, ...]:
+    return fault.at.cell or (0, 0), fault.at.pixel or (-1, -1), str(fault.at)
+
+
+def _nearer(wall: Wall, shot: Shot, pitch: float) -> str:
+    height, width = shot.pixels.shape[:2]
+    across = math.ceil(wall.width_px * _WANTED_PX_A_LED / (width * _OVERLAP))
+    down = math.ceil(wall.height_px * _WANTED_PX_A_LED / (height * _OVERLAP))
+    return (
+        f"{shot.name}: found {pitch:.1f} px a LED, expected {FEWEST_PX_A_LED:g} or more: stand nearer; with "
+        f"pictures of {width} x {height} px the whole wall takes {counted(across * down, 'picture')}, "
+        f"{across} across and {down} down, each with its tiles"
+    )
+
+
+def _notes(shot: Shot, field: Field, pitch: float, left_out: Mapping[str, list[Cell]]) -> list[str]:
+    notes = []
+    if pitch < _WANTED_PX_A_LED:
+        notes.append(f"{pitch:.1f} px a LED: below 3 some faults of one colour are missed")
+    elif field in COLOURS and shot.pixels.itemsize == 1 and pitch < _WANTED_OF_A_COLOUR:
+        notes.append(
+            f"{pitch:.1f} px a LED: of one colour in an 8-bit file dim LEDs are missed below 4; use raw or "
+            "stand nearer"
+        )
+    words = {
+        "hidden": "partly hidden, or a whole module out: {}",
+        "doubted": "so many faults that the field or the place is doubted, left out: {}",
+        "unseen": "LEDs run into each other, left out: {}",
+    }
+    return notes + [words[why].format(listed(cells, 8)) for why, cells in left_out.items() if cells]

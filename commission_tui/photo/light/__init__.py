@@ -1,0 +1,4 @@
+"""How even the wall is, cabinet by cabinet, from a photograph of a full field.
+
+The command line imports from it.
+"""

@@ -1,0 +1,272 @@
+"""Cabinets against each other, once the falloff of lens and angle is taken off.
+
+The falloff is one smooth surface over the wall. Its finer terms are read inside of cabinets, where
+a cabinet's own brightness plays no part; plane and bowl are fitted through the cabinets themselves
+and with them any slow gradient of the wall's own, which is why none is stated.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from commission_tui.wall.model.location import Cell, Location
+from commission_tui.wall.model.wall_model import Wall
+
+Array = NDArray[np.float64]
+
+_FINE = ((3, 0), (2, 1), (1, 2), (0, 3), (4, 0), (3, 1), (2, 2), (1, 3), (0, 4))
+_BOWL = ((2, 0), (1, 1), (0, 2))
+_PLANE = ((1, 0), (0, 1))
+_FEWEST_FOR_BOWL = 12
+_FEWEST_FOR_FINE = 8
+_COVERAGE = 2.0
+_COARSE = 1.4
+"""A cabinet's mean scatters more than its blocks say, since errors beside each other are alike: rendered walls."""
+_LEAST = 0.0003
+"""What the surface leaves over on rendered walls, one standard deviation of a step."""
+_TUKEY = 4.685
+"""Tukey's constant for his weights, as in every handbook of robust statistics (from memory)."""
+_OF_SCATTER = 0.1
+"""How far the response may be off at one level, of the scatter of single steps about it: rendered walls."""
+_OUTLIER_FLOOR = 0.028
+_OUTLIER_MADS = 3.5
+_UNEVEN_MADS = 5.0
+_UNEVEN_FLOOR = 0.012
+_DARK = 0.25
+_AROUND = 2
+"""Cabinets each way that a cabinet is held against."""
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """How much brighter the right or lower cabinet of a seam is, as a share."""
+
+    seam: Location
+    share: float
+    expanded: float
+
+
+@dataclass(frozen=True)
+class Evenness:
+    """Of each cabinet its luminance relative to the middle one, with the falloff taken off."""
+
+    relative: Mapping[Cell, float]
+    standard: Mapping[Cell, float]
+    """Standard uncertainty of each from scatter inside of the cabinet, as a share."""
+    steps: tuple[Step, ...]
+    """Largest first."""
+    outliers: Mapping[Cell, float]
+    """Cabinets apart from those around them, and by which share."""
+    left_out: Mapping[Cell, str]
+
+
+def evenness(
+    wall: Wall,
+    logs: Mapping[Cell, Array],
+    places: Array,
+    *,
+    smooth: bool = True,
+    response_scatter: float = 0.0,
+) -> Evenness:
+    """Find how cabinets differ.
+
+    Parameters
+    ----------
+    wall : Wall
+        The wall as designed.
+    logs : mapping
+        Natural logarithm of light by cabinet, (n, n) blocks, rows downwards.
+    places : ndarray
+        Of the blocks' middles inside of the cabinet, (n,), 0 to 1.
+    smooth : bool
+        Whether a smooth surface is taken off; not where a flat photograph did that.
+    response_scatter : float
+        Of the camera's response, relative, [1].
+
+    Returns
+    -------
+    Evenness
+        Empty where no cabinet is lit.
+    """
+    lit, left_out = _lit(logs)
+    if not lit:
+        return Evenness({}, {}, (), {}, left_out)
+    at = {cell: _where(wall, cell, places) for cell in lit}
+    uneven: set[Cell] = set()
+    for _ in range(2):  # Once with all, once without what is uneven inside.
+        use = [cell for cell in lit if cell not in uneven]
+        surface = _surface({c: logs[c] for c in use}, at) if smooth else None
+        flat = {
+            c: logs[c] - (_fine(at[c]) @ surface).reshape(logs[c].shape)
+            if surface is not None
+            else logs[c]
+            for c in lit
+        }
+        scatter = _scatter(flat, use)
+        typical = float(np.median([scatter[c] for c in use]))
+        limit = max(_UNEVEN_MADS * typical, _UNEVEN_FLOOR)
+        uneven = {cell for cell in lit if scatter[cell] > limit}
+        if len(uneven) > len(lit) / 2:
+            uneven = set()
+            break
+    use = [cell for cell in lit if cell not in uneven]
+    left_out |= dict.fromkeys(sorted(uneven), "uneven inside, or something stands in front of it")
+    levels = np.array([flat[c].mean() for c in use])
+    middles = np.array([at[c].mean(axis=(0, 1)) for c in use])
+    doubt = np.zeros((len(use), 1))
+    if smooth:
+        fitted, doubt = _through(middles, levels)
+        levels = levels - fitted
+    levels = levels - np.median(levels)
+    relative = {cell: float(np.exp(level)) for cell, level in zip(use, levels, strict=True)}
+    blocks = len(places) ** 2
+    floor = float(np.median([scatter[c] for c in use]))
+    standard = {c: _COARSE * max(scatter[c], floor) / np.sqrt(blocks) for c in use}
+    doubts = dict(zip(use, doubt, strict=True))
+    steps = _steps(wall, relative, standard, doubts, response_scatter)
+    return Evenness(relative, standard, steps, _outliers(relative, standard), left_out)
+
+
+def _lit(logs: Mapping[Cell, Array]) -> tuple[list[Cell], dict[Cell, str]]:
+    if not logs:
+        return [], {}
+    means = {cell: float(values.mean()) for cell, values in logs.items()}
+    usual = float(np.median(list(means.values())))
+    dark = {cell for cell, mean in means.items() if mean < usual + np.log(_DARK)}
+    words = "dark, or something stands in front of it"
+    return [cell for cell in logs if cell not in dark], dict.fromkeys(sorted(dark), words)
+
+
+def _where(wall: Wall, cell: Cell, places: Array) -> Array:
+    """Return where each block lies on the wall, (n, n, 2), both scaled by the wall's larger half."""
+    cabinet = wall.cabinets[cell]
+    half = max(wall.width_mm, wall.height_mm) / 2
+    x = (cabinet.x_mm - wall.left_mm + places * cabinet.width_mm - wall.width_mm / 2) / half
+    y = (cabinet.y_mm - wall.top_mm + places * cabinet.height_mm - wall.height_mm / 2) / half
+    return np.stack(np.meshgrid(x, y), axis=-1)
+
+
+def _powers(at: Array, powers: tuple[tuple[int, int], ...]) -> Array:
+    x, y = at[..., 0].ravel(), at[..., 1].ravel()
+    return np.column_stack([x**a * y**b for a, b in powers])
+
+
+def _fine(at: Array) -> Array:
+    return _powers(at, _FINE)
+
+
+def _surface(logs: Mapping[Cell, Array], at: Mapping[Cell, Array]) -> Array:
+    """Return the finer terms, from what changes inside of cabinets alone.
+
+    What every cabinet has alike inside (its own plane and bowl) is fitted beside them, so that it is
+    not taken for the lens's.
+    """
+    if len(logs) < _FEWEST_FOR_FINE:
+        return np.zeros(len(_FINE))
+    rows, wanted = [], []
+    for cell, values in logs.items():
+        terms = _powers(at[cell], (*_FINE, *_BOWL, *_PLANE))
+        rows.append(terms - terms.mean(axis=0))
+        wanted.append((values - values.mean()).ravel())
+    design, target = np.vstack(rows), np.concatenate(wanted)
+    weights = np.ones(len(target))
+    solved = np.zeros(design.shape[1])
+    for _ in range(5):
+        root = np.sqrt(weights)
+        solved = np.linalg.lstsq(design * root[:, None], target * root, rcond=None)[0]
+        weights = _tukey(target - design @ solved)
+    return solved[: len(_FINE)]
+
+
+def _through(middles: Array, levels: Array) -> tuple[Array, Array]:
+    """Fit a plane, or a bowl where there are cabinets enough, through the cabinets' levels.
+
+    Returns the fit, (N,), and rows (N, k) whose difference between two cabinets has the length of the
+    standard uncertainty that the fit gives the step between them.
+    """
+    powers: tuple[tuple[int, int], ...] = ((0, 0), *_PLANE)
+    if len(levels) >= _FEWEST_FOR_BOWL:
+        powers = (*powers, *_BOWL)
+    design = _powers(middles, powers)
+    weights = np.ones(len(levels))
+    left = levels
+    for _ in range(20):
+        root = np.sqrt(weights)
+        left = (
+            levels - design @ np.linalg.lstsq(design * root[:, None], levels * root, rcond=None)[0]
+        )
+        weights = _tukey(left)
+    spread = _spread(left) * np.sqrt(len(left) / max(len(left) - design.shape[1], 1))
+    inner = np.linalg.pinv(design.T @ (design * weights[:, None]))
+    values, vectors = np.linalg.eigh(inner)
+    return levels - left, spread * design @ (vectors * np.sqrt(np.clip(values, 0, None)))
+
+
+def _spread(left: Array) -> float:
+    return max(float(np.median(np.abs(left))) * 1.4826, 1e-6)
+
+
+def _tukey(left: Array) -> Array:
+    return np.asarray(np.clip(1 - (left / (_TUKEY * _spread(left))) ** 2, 0, None) ** 2)
+
+
+def _scatter(flat: Mapping[Cell, Array], use: list[Cell]) -> dict[Cell, float]:
+    """Return how the blocks of each cabinet scatter about what all cabinets have alike inside."""
+    inner = {cell: values - values.mean() for cell, values in flat.items()}
+    alike = np.median([inner[c] for c in use], axis=0)
+    scatter = {}
+    for cell, values in inner.items():
+        rows, columns = (np.linspace(-1, 1, n) for n in values.shape)
+        left = values - alike
+        # Its plane is the falloff's, which is fitted later.
+        tilt_x, tilt_y = np.meshgrid(columns, rows)
+        for tilt in (tilt_x, tilt_y):
+            left = left - tilt * (left * tilt).sum() / (tilt * tilt).sum()
+        scatter[cell] = float(left.std(ddof=3)) if left.size > 4 else float(left.std())
+    return scatter
+
+
+def _steps(
+    wall: Wall,
+    relative: Mapping[Cell, float],
+    standard: Mapping[Cell, float],
+    doubts: Mapping[Cell, Array],
+    response: float,
+) -> tuple[Step, ...]:
+    found = []
+    for seam in wall.seams:
+        if seam.cell is None:
+            continue
+        row, column = seam.cell
+        beside = Cell(row, column + 1) if seam.edge == "right" else Cell(row + 1, column)
+        if seam.cell in relative and beside in relative:
+            share = relative[beside] / relative[seam.cell] - 1
+            surface = doubts[beside] - doubts[seam.cell]
+            parts = standard[seam.cell] ** 2 + standard[beside] ** 2 + float(surface @ surface)
+            parts += (_OF_SCATTER * response) ** 2 + _LEAST**2
+            found.append(Step(seam, share, _COVERAGE * float(np.sqrt(parts))))
+    return tuple(sorted(found, key=lambda step: (-abs(step.share), str(step.seam))))
+
+
+def _outliers(relative: Mapping[Cell, float], standard: Mapping[Cell, float]) -> dict[Cell, float]:
+    """Return the cabinets that stand apart from the median of those around them."""
+    apart = {}
+    for cell, value in relative.items():
+        around = [
+            other
+            for near, other in relative.items()
+            if near != cell
+            and abs(near.row - cell.row) <= _AROUND
+            and abs(near.column - cell.column) <= _AROUND
+        ]
+        if len(around) >= 3:
+            apart[cell] = value / float(np.median(around)) - 1
+    if not apart:
+        return {}
+    limit = max(_OUTLIER_FLOOR, _OUTLIER_MADS * _spread(np.array(list(apart.values()))))
+    found = {c: by for c, by in apart.items() if abs(by) > max(limit, _COVERAGE * standard[c])}
+    return dict(sorted(found.items(), key=lambda item: -abs(item[1])))

@@ -1,0 +1,158 @@
+"""Whether the camera stood still between two photographs, and how sharp it drew.
+
+The wall's outer edges are in both: each is sought near where the first photograph has it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from commission_tui.photo.extra import opencv
+from commission_tui.photo.light.light_samples import LightPicture, Outlines
+from commission_tui.wall.model.location import Cell
+from commission_tui.wall.model.wall_model import Wall
+
+Array = NDArray[np.float64]
+
+_SIDES = {(-1, 0): (0, 1), (0, 1): (1, 2), (1, 0): (2, 3), (0, -1): (3, 0)}
+"""Neighbour that is missing: row, column; and the two corners of that side."""
+_ALONG = np.linspace(0.2, 0.8, 9)
+_FINE_PX = 0.25
+_LEAST_CONTRAST = 0.3
+_FEWEST_EDGES = 4
+_MOST_HIDDEN = 0.5
+"""Share of the edges that must be found: some a person hides."""
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """How a photograph lies against the one that the outlines are of.
+
+    Attributes
+    ----------
+    moved_px : float
+        The farthest that a cabinet's corner has moved, [px].
+    move : ndarray
+        (2, 3), from the outlines to this photograph.
+    edge_px : float
+        Width of the wall's edges from 10 to 90 %, the median, [px].
+    found, sought : int
+        Outer edges.
+    """
+
+    moved_px: float
+    move: Array
+    edge_px: float
+    found: int
+    sought: int
+
+
+def standing(wall: Wall, picture: LightPicture, outlines: Outlines) -> Standing | None:
+    """Find the wall's outer edges; None where too few of them lie in the picture.
+
+    Parameters
+    ----------
+    wall : Wall
+        The wall as designed.
+    picture : LightPicture
+        The photograph of a full field.
+    outlines : mapping
+        In px of this picture, from the photograph of the tiles.
+    """
+    grey = np.asarray(picture.light.mean(axis=2))
+    places, normals, offsets, widths = [], [], [], []
+    sought = 0
+    for cell, outline in outlines.items():
+        for (down, across), (first, second) in _SIDES.items():
+            if Cell(cell.row + down, cell.column + across) in wall.cabinets:
+                continue
+            line = _across(grey.shape, outline, first, second)
+            if line is None:
+                continue
+            sought += 1
+            edge = _edge(grey, *line)
+            if edge is not None:
+                place, normal, offset, width = edge
+                places.append(place)
+                normals.append(normal)
+                offsets.append(offset)
+                widths.append(width)
+    if sought < _FEWEST_EDGES:
+        return None
+    if len(offsets) < max(_FEWEST_EDGES, _MOST_HIDDEN * sought):
+        return Standing(float("inf"), np.eye(2, 3), 0.0, len(offsets), sought)
+    move = _similar(np.array(places), np.array(normals), np.array(offsets))
+    corners = np.concatenate([at for cell, at in outlines.items() if cell in wall.cabinets])
+    moved = corners @ move[:, :2].T + move[:, 2] - corners
+    farthest = float(np.linalg.norm(moved, axis=1).max())
+    return Standing(farthest, move, float(np.median(widths)), len(offsets), sought)
+
+
+def _across(
+    shape: tuple[int, ...], outline: Array, first: int, second: int
+) -> tuple[Array, Array, Array, Array] | None:
+    """Return points across a side, their distance outwards, its middle and its normal; None outside."""
+    start, end = outline[first], outline[second]
+    along = end - start
+    normal = np.array([along[1], -along[0]]) / np.linalg.norm(along)
+    centre = outline.mean(axis=0)
+    reach = 0.35 * 2 * abs(float((start - centre) @ normal))
+    offsets = np.arange(-reach, reach + _FINE_PX, _FINE_PX)
+    points = start + _ALONG[:, None] * along
+    grid = points[:, None, :] + offsets[None, :, None] * normal
+    low, high = grid.min(axis=(0, 1)), grid.max(axis=(0, 1))
+    if low.min() < 0 or high[0] > shape[1] - 1 or high[1] > shape[0] - 1:
+        return None
+    return grid, offsets, (start + end) / 2, normal
+
+
+def _edge(
+    grey: Array, grid: Array, offsets: Array, middle: Array, normal: Array
+) -> tuple[Array, Array, float, float] | None:
+    """Return a side's middle, its normal outwards, how far out the edge lies and its width, px."""
+    across, down = (grid[..., axis].astype(np.float32) for axis in (0, 1))
+    values = opencv().remap(grey.astype(np.float32), across, down, opencv().INTER_LINEAR)
+    profile = np.median(np.asarray(values), axis=0)
+    tenth = max(2, len(profile) // 8)
+    inner, outer = float(profile[:tenth].mean()), float(profile[-tenth:].mean())
+    if inner - outer < _LEAST_CONTRAST * inner:
+        return None
+    share = (profile - outer) / (inner - outer)
+    at = [_crossing(share, offsets, level) for level in (0.5, 0.9, 0.1)]
+    return middle, normal, at[0], at[2] - at[1]
+
+
+def _crossing(share: Array, offsets: Array, level: float) -> float:
+    """Return where the profile falls below a level for the last time from the inside."""
+    below = np.flatnonzero(share < level)
+    number = int(below[0]) if len(below) else len(share) - 1
+    if number == 0:
+        return float(offsets[0])
+    upper, lower = share[number - 1], share[number]
+    part = (upper - level) / (upper - lower) if upper > lower else 0.0
+    return float(offsets[number - 1] + part * (offsets[number] - offsets[number - 1]))
+
+
+def _similar(places: Array, normals: Array, offsets: Array) -> Array:
+    """Return the shift, turn and scale that best bring the edges to where they are, (2, 3)."""
+    middle = places.mean(axis=0)
+    x, y = (places - middle).T
+    nx, ny = normals.T
+    design = np.column_stack([nx, ny, nx * x + ny * y, -nx * y + ny * x])
+    # Two edges of a corner know nothing of turn and scale: held at none where nothing says so.
+    scale = max(float(np.abs(places - middle).max()), 1.0)
+    held = np.diag([0, 0, 1e-3 * scale, 1e-3 * scale])
+    weights = np.ones(len(offsets))
+    solved = np.zeros(4)
+    for _ in range(10):
+        rows = np.vstack([design * weights[:, None], held])
+        solved = np.linalg.lstsq(rows, np.append(offsets * weights, np.zeros(4)), rcond=None)[0]
+        left = np.abs(offsets - design @ solved)
+        spread = max(float(np.median(left)) * 1.4826, 0.02)
+        weights = np.sqrt(np.clip(1 - (left / (4.685 * spread)) ** 2, 0, None) ** 2)
+    dx, dy, grown, turned = solved
+    turn = np.array([[1 + grown, -turned], [turned, 1 + grown]])
+    return np.column_stack([turn, middle + np.array([dx, dy]) - turn @ middle])

@@ -1,0 +1,132 @@
+"""Evenness, LEDs and seams from photographs, from the command line."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from commission_tui.wall.model.location import Cell
+from tests.cli.helping import Cli
+from tests.photo.scene.lit_wall import LitWall, even
+from tests.photo.scene.scene import Scene, before
+from tests.photo.trials.views import shown
+from tests.wall.mapping.walls import SERPENTINE, grid_wall
+
+WALL = grid_wall(6, 4, [("R1C1:R4C6", SERPENTINE)])
+NEAR = grid_wall(3, 2, [("R1C1:R2C3", SERPENTINE)])
+
+
+def job(cli: Cli, folder: Path, text: str) -> str:
+    path = folder / "wall.toml"
+    path.write_text(text, encoding="utf-8")
+    words = ("--name", "Hall", "--client", "Council", "--integrator", "Firm", "--json")
+    status, out, err = cli("job", "new", path, *words)
+    assert status == 0, err
+    found: str = json.loads(out)["id"]
+    return found
+
+
+@pytest.fixture(scope="module")
+def pictures(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    folder = tmp_path_factory.mktemp("pictures")
+    scene = before(WALL, 60, yaw_deg=10)
+    lit = even(WALL).gained({Cell(2, 3): 0.94})
+    scene.file(shown(WALL, "coded tiles"), 1, folder, "tiles", "jpeg")
+    scene.file(lit, 2, folder, "white", "jpeg")
+    scene.file(lit, 2, folder, "white", "png")
+    shares = shown(WALL, "light shares")
+    scene.file(LitWall(WALL, lit.light * shares.light), 3, folder, "shares", "jpeg")
+    return folder
+
+
+@pytest.fixture(scope="module")
+def near(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    folder = tmp_path_factory.mktemp("near")
+    scene: Scene = before(NEAR, 3.1 * 192, size=(1500, 1300))
+    light = even(NEAR).scattered(0.03, np.random.default_rng(1)).light
+    light[100, 192 + 60] = 0
+    scene.file(shown(NEAR, "coded tiles"), 1, folder, "tiles", "jpeg")
+    scene.file(LitWall(NEAR, light), 2, folder, "white", "jpeg")
+    return folder
+
+
+def test_evenness_by_known_shares(cli: Cli, tmp_path: Path, pictures: Path) -> None:
+    name = job(cli, tmp_path, WALL.text)
+    status, out, err = cli(
+        *("photo", "light", name, pictures / "white.jpg", "--tiles", pictures / "tiles.jpg"),
+        *("--shares", pictures / "shares.jpg", "--json"),
+    )
+    assert status == 0, err
+    found = json.loads(out)
+    assert found["measures"] is True
+    assert found["relative"]["R2C3"] == pytest.approx(0.94, abs=0.015)
+    assert [o["at"] for o in found["outliers"]] == ["R2C3"]
+    assert 0 < found["expanded"] < 0.02
+    assert found["cd_m2"] is None
+
+
+def test_a_jpeg_alone_says_that_it_does_not_measure(
+    cli: Cli, tmp_path: Path, pictures: Path
+) -> None:
+    name = job(cli, tmp_path, WALL.text)
+    status, out, err = cli(
+        "photo", "light", name, pictures / "white.jpg", "--tiles", pictures / "tiles.jpg"
+    )
+    assert status == 0
+    assert "shows, does not measure" in out
+    assert "outlier: R2C3" in out
+    assert "--shares" in err
+
+
+def test_a_linear_file_measures_and_meets_the_meter(
+    cli: Cli, tmp_path: Path, pictures: Path
+) -> None:
+    name = job(cli, tmp_path, WALL.text)
+    status, _, err = cli(
+        *("photo", "light", name, pictures / "white.png", "--tiles", pictures / "tiles.jpg"),
+        *("--linear", "--meter", "luminance-meter-set-up"),
+    )
+    assert status == 2
+    assert err.count("\n") == 1
+    assert "--meter" in err or "check" in err
+
+
+def test_leds_are_found_and_logged_once_with_their_picture(
+    cli: Cli, tmp_path: Path, near: Path
+) -> None:
+    name = job(cli, tmp_path, NEAR.text)
+    words = ("photo", "pixels", name, near / "white.jpg", "--tiles", near / "tiles.jpg", "--json")
+    status, out, err = cli(*words)
+    assert status == 0, err
+    found = json.loads(out)
+    assert [(f["at"], f["kind"]) for f in found["faults"]] == [("R1C2 x60 y100", "pixel dark")]
+    assert found["logged"] == 0
+    for logged in (1, 0):
+        status, out, err = cli(*words, "--log", 0.6)
+        assert status == 0, err
+        assert json.loads(out)["logged"] == logged
+
+
+def test_too_far_for_leds_is_one_line(cli: Cli, tmp_path: Path, pictures: Path) -> None:
+    name = job(cli, tmp_path, WALL.text)
+    status, _, err = cli(
+        "photo", "pixels", name, pictures / "white.jpg", "--tiles", pictures / "tiles.jpg"
+    )
+    assert status == 2
+    assert "stand nearer" in err
+    assert err.count("\n") == 1
+
+
+def test_seams_come_with_their_gap(cli: Cli, tmp_path: Path, pictures: Path) -> None:
+    name = job(cli, tmp_path, WALL.text)
+    words = ("photo", "seams", name, pictures / "white.jpg", "--tiles", pictures / "tiles.jpg")
+    status, out, _ = cli(*words, "--json")
+    assert status == 0
+    seams = json.loads(out)["seams"]
+    assert len(seams) == 6 * 3 + 5 * 4
+    assert set(seams[0]) == {"at", "kind", "contrast", "gap_mm", "expanded_mm"}
+    status, out, err = cli(*words)
+    assert (status, "between cabinets" in out, "is told from" in err) == (0, True, True)

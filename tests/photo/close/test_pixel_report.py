@@ -1,0 +1,99 @@
+"""Faulty LEDs in photographs from near."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from commission_tui.errors import InputError
+from commission_tui.photo.close.pixel_report import cut_out, read_pixels
+from commission_tui.photo.light.light_reading import Shot
+from tests.photo.scene.lit_wall import LitWall, even
+from tests.photo.scene.scene import Scene, before
+from tests.photo.trials.light_trials import true_outlines
+from tests.photo.trials.pixel_trials import measure
+from tests.photo.trials.views import taken
+from tests.wall.mapping.walls import grid_wall
+
+SMALL = grid_wall(2, 1, [])
+
+
+@pytest.fixture(scope="module")
+def scene() -> Scene:
+    return before(SMALL, 3.2 * 192, yaw_deg=8)
+
+
+def shot(scene: Scene, light: np.ndarray, seed: int = 1) -> Shot:
+    return Shot("near.jpg", taken(scene, LitWall(SMALL, light), seed, "jpeg"), False)
+
+
+def white() -> np.ndarray:
+    return even(SMALL).scattered(0.03, np.random.default_rng(1)).light
+
+
+def test_each_kind_is_named_where_it_is(scene: Scene) -> None:
+    light = white()
+    light[30, 40] = 0
+    light[50, 192 + 11] *= 0.5
+    light[70, 60, 0] = 0
+    light[100, :96] = 0
+    found = read_pixels(SMALL, true_outlines(SMALL, scene), shot(scene, light), "white")
+    assert [(str(f.at), f.kind) for f in found.faults] == [
+        ("R1C1 m2,1 row 5", "line in module"),
+        ("R1C1 x40 y30", "pixel dark"),
+        ("R1C1 x60 y70 red", "pixel dark in one colour"),
+        ("R1C2 x11 y50", "pixel dim or tinted"),
+    ]
+    assert all(0.5 <= f.sure <= 0.99 for f in found.faults)
+    piece = cut_out(shot(scene, light), found.faults[1], found.px_a_led)
+    middle = len(piece) // 2
+    assert piece[middle, middle].mean() < 0.75 * piece.mean()
+
+
+def test_an_even_field_has_none(scene: Scene) -> None:
+    found = read_pixels(SMALL, true_outlines(SMALL, scene), shot(scene, white()), "white")
+    assert found.faults == ()
+    assert found.looked_at == 2 * 192 * 192
+
+
+def test_lit_on_black_is_placed_by_white(scene: Scene) -> None:
+    light = np.zeros_like(white())
+    light[20, 30] = 0.5
+    light[99, 300, 2] = 0.5
+    outlines = true_outlines(SMALL, scene)
+    lit = shot(scene, white())
+    found = read_pixels(SMALL, outlines, shot(scene, light, 2), "black", lit)
+    assert [str(f.at) for f in found.faults] == ["R1C1 x30 y20", "R1C2 x108 y99 blue"]
+    alone = read_pixels(SMALL, outlines, shot(scene, light, 2), "black")
+    assert any("--white" in note for note in alone.notes)
+
+
+def test_something_in_front_makes_no_faults(scene: Scene) -> None:
+    light = white()
+    light[120:, 80:200] = 0.02
+    found = read_pixels(SMALL, true_outlines(SMALL, scene), shot(scene, light), "white")
+    assert found.faults == ()
+    assert any("hidden" in note and "R1C1" in note for note in found.notes)
+
+
+def test_too_far_away_it_says_how_many_pictures_it_takes() -> None:
+    far = before(SMALL, 2.0 * 192)
+    with pytest.raises(InputError, match=r"2\.0 px a LED.*stand nearer; .* takes \d+ pictures?"):
+        read_pixels(SMALL, true_outlines(SMALL, far), shot(far, white()), "white")
+
+
+def test_a_blurred_picture_or_another_field_is_refused(scene: Scene) -> None:
+    outlines = true_outlines(SMALL, scene)
+    soft = replace(scene, air=replace(scene.air, blur_px=3.0))
+    with pytest.raises(InputError, match="found no grid of LEDs"):
+        read_pixels(SMALL, outlines, shot(soft, white()), "white")
+    with pytest.raises(InputError, match="found no grid of LEDs"):
+        read_pixels(SMALL, outlines, shot(scene, np.zeros_like(white())), "white")
+
+
+def test_most_faults_are_found_and_next_to_none_is_false() -> None:
+    score = measure(grid_wall(4, 3, []), 1, 3, 3.0, "jpeg", size=(1500, 1300), faults=40)
+    assert score.found >= 0.95 * score.faults
+    assert score.false == 0
