@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from commission_tui.errors import InputError
-from commission_tui.photo.marks.decoding import TURNS, Decoder
+from commission_tui.photo.marks.decoding import TURNS
 from commission_tui.photo.marks.faces import Faces
 from commission_tui.photo.marks.growth import grown
 from commission_tui.photo.marks.lattice import (
@@ -36,6 +36,7 @@ Progress = Callable[[int, int], None]
 _FEWEST = 3
 _ENOUGH = 0.25
 _CLEARLY = 2.0
+_MOST = 0.5
 _MIXED = 0.1
 _FOREIGN = 3
 
@@ -48,7 +49,7 @@ class TileReadings:
     """Every cabinet; `seen` is None where nothing was read."""
     placed_by: str
     """``shape`` when the lit cabinets fit the wall in one way only, ``marks`` when several fit and
-    in one of them most marks are in their own places."""
+    in one of them most marks are in their own places, ``own`` when that was given."""
     notes: tuple[str, ...]
     pictures: tuple[Sighting, ...]
     """Where each picture has the cabinets, in the order in which the pictures were given."""
@@ -64,6 +65,7 @@ def read_tiles(
     paths: Sequence[Path],
     *,
     rear: bool = False,
+    own: bool = False,
     progress: Progress = lambda _done, _of: None,
 ) -> TileReadings:
     """Read photographs of the pattern *coded tiles*.
@@ -77,6 +79,9 @@ def read_tiles(
     rear : bool
         The pictures were taken from behind, of a wall that can be seen through; they are turned
         round left to right before anything is read, and so are the places given for them.
+    own : bool
+        The cabinets are known to show their own tiles: what the marks say tells where they hang when
+        a part of the wall is in the picture.
 
     Raises
     ------
@@ -89,7 +94,7 @@ def read_tiles(
         progress(number, len(paths))
         picture = read_picture(path)
         spotted.append(_spotted(wall, str(path), picture.pixels, linear=picture.linear, rear=rear))
-    return _read(wall, spotted)
+    return _read(wall, spotted, own=own)
 
 
 def read_tile_pictures(
@@ -100,7 +105,7 @@ def read_tile_pictures(
         _spotted(wall, f"picture {number}", pixels, linear=False, rear=rear)
         for number, pixels in enumerate(pictures, start=1)
     ]
-    return _read(wall, spotted)
+    return _read(wall, spotted, own=False)
 
 
 def _spotted(wall: Wall, name: str, pixels: Pixels, *, linear: bool, rear: bool) -> Spotted:
@@ -115,14 +120,13 @@ def _spotted(wall: Wall, name: str, pixels: Pixels, *, linear: bool, rear: bool)
     grey = grey_of(pixels, linear=linear)
     if rear:
         grey = np.ascontiguousarray(grey[:, ::-1])
-    decoder = Decoder(grey)
-    found = spot(grey, decoder)
-    if not len(found.number):
+    decoder, read, smaller = spot(grey)
+    if not len(read.number):
         raise InputError(
             f"{name}: found no mark, expected a sharp picture of the pattern 'coded tiles' with at "
             "least 24 camera pixels a cabinet: stand nearer, no flash"
         )
-    own = np.array([int(n) in faces.own for n in found.number])
+    own = np.array([int(n) in faces.own for n in read.number])
     if not own.all():
         foreign = int((~own).sum())
         if foreign > max(_FOREIGN, own.sum()) or not own.any():
@@ -130,16 +134,18 @@ def _spotted(wall: Wall, name: str, pixels: Pixels, *, linear: bool, rear: bool)
                 f"{name}: found {counted(foreign, 'mark')} that {wall.name} does not have, expected "
                 "the pattern drawn from this wall's design: write it anew"
             )
-    mirrored = float((found.turn[own] >= len(TURNS) // 2).mean())
+    mirrored = float((read.turn[own] >= len(TURNS) // 2).mean())
     if own.sum() >= _FEWEST and not _MIXED < mirrored < 1 - _MIXED:
         decoder.mirrored = mirrored > _ENOUGH
-    tile, squares = faces.tiles(found[own], decoder)
-    size = (grey.shape[1], grey.shape[0])
-    squares, tile = grown(wall, squares[tile >= 0], tile[tile >= 0], decoder, size)
-    return Spotted(name, grey, decoder, squares, faces.nodes(tile, squares))
+    tile, squares = faces.tiles(read[own], decoder)
+    squares, tile = grown(wall, squares[tile >= 0], tile[tile >= 0], decoder)
+    found = Spotted(name, grey, decoder, squares, faces.nodes(tile, squares), smaller)
+    return replace(
+        found, squares=replace(squares, quads=found.edged(squares.quads, faces.leds(tile)))
+    )
 
 
-def _read(wall: Wall, pictures: Sequence[Spotted]) -> TileReadings:
+def _read(wall: Wall, pictures: Sequence[Spotted], *, own: bool) -> TileReadings:
     groups = sorted(
         (
             (number, places, picture.nodes.said)
@@ -158,7 +164,7 @@ def _read(wall: Wall, pictures: Sequence[Spotted]) -> TileReadings:
     for number, places, (x, y) in part:
         for i, (right, down) in places.items():
             merged.setdefault((right + x, down + y), int(pictures[number].nodes.said[i]))
-    placing, by = _placed(wall, list(merged.items()), pictures[0].name)
+    placing, by = _placed(wall, list(merged.items()), pictures[0].name, own=own)
     notes = []
     if by == "marks":
         notes.append(
@@ -195,7 +201,7 @@ def _read(wall: Wall, pictures: Sequence[Spotted]) -> TileReadings:
 
 
 def _placed(
-    wall: Wall, part: Sequence[tuple[tuple[int, int], int]], name: str
+    wall: Wall, part: Sequence[tuple[tuple[int, int], int]], name: str, *, own: bool
 ) -> tuple[Placing, str]:
     """Say where on the wall the cabinets that were read hang, by their shape or else by what most say.
 
@@ -213,6 +219,8 @@ def _placed(
     first = found[0]
     rivals = [place for place in found if place.fitting == first.fitting]
     by_marks = max(found, key=lambda place: place.at_home)
+    if own and by_marks.at_home > _MOST * len(part):
+        return by_marks, "own"
     if len(rivals) == 1 and len(part) >= _FEWEST:
         return first, "shape"
     others = max((place.at_home for place in rivals if place is not by_marks), default=0)

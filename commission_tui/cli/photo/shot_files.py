@@ -23,7 +23,7 @@ def outlines_from(wall: Wall, tiles: Path) -> Outlines:
     """
     from commission_tui.photo.tile_reading import read_tiles
 
-    found = read_tiles(wall, [tiles]).pictures[0].corners
+    found = read_tiles(wall, [tiles], own=True).pictures[0].corners
     if not found:
         raise InputError(f"{tiles}: found no cabinet that is whole in the picture, expected some")
     return found

@@ -25,6 +25,11 @@ _LEAST_CONTRAST = 0.3
 _FEWEST_EDGES = 4
 _MOST_HIDDEN = 0.5
 """Share of the edges that must be found: some a person hides."""
+_REACH, _LEAST_REACH = 0.35, 0.08
+"""How far to both sides an edge is sought, of a cabinet's size; less where the picture ends."""
+_LEAST_REACH_PX = 4.0
+_HELD = 0.03
+"""What an edge is good for, px, over how far a camera that stands moves, turns or zooms, px at the rim."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,7 +69,8 @@ def standing(wall: Wall, picture: LightPicture, outlines: Outlines) -> Standing 
     """
     grey = np.asarray(picture.light.mean(axis=2))
     places, normals, offsets, widths = [], [], [], []
-    sought = 0
+    sideways: list[bool] = []
+    sought = {True: 0, False: 0}
     for cell, outline in outlines.items():
         for (down, across), (first, second) in _SIDES.items():
             if Cell(cell.row + down, cell.column + across) in wall.cabinets:
@@ -72,7 +78,7 @@ def standing(wall: Wall, picture: LightPicture, outlines: Outlines) -> Standing 
             line = _across(grey.shape, outline, first, second)
             if line is None:
                 continue
-            sought += 1
+            sought[down == 0] += 1
             edge = _edge(grey, *line)
             if edge is not None:
                 place, normal, offset, width = edge
@@ -80,15 +86,19 @@ def standing(wall: Wall, picture: LightPicture, outlines: Outlines) -> Standing 
                 normals.append(normal)
                 offsets.append(offset)
                 widths.append(width)
-    if sought < _FEWEST_EDGES:
+                sideways.append(down == 0)
+    if sum(sought.values()) < _FEWEST_EDGES:
         return None
-    if len(offsets) < max(_FEWEST_EDGES, _MOST_HIDDEN * sought):
-        return Standing(float("inf"), np.eye(2, 3), 0.0, len(offsets), sought)
+    # Each way for itself: edges that run along a movement do not show it.
+    if len(offsets) < _FEWEST_EDGES or any(
+        sideways.count(way) < _MOST_HIDDEN * count for way, count in sought.items()
+    ):
+        return Standing(float("inf"), np.eye(2, 3), 0.0, len(offsets), sum(sought.values()))
     move = _similar(np.array(places), np.array(normals), np.array(offsets))
     corners = np.concatenate([at for cell, at in outlines.items() if cell in wall.cabinets])
     moved = corners @ move[:, :2].T + move[:, 2] - corners
     farthest = float(np.linalg.norm(moved, axis=1).max())
-    return Standing(farthest, move, float(np.median(widths)), len(offsets), sought)
+    return Standing(farthest, move, float(np.median(widths)), len(offsets), sum(sought.values()))
 
 
 def _across(
@@ -99,14 +109,22 @@ def _across(
     along = end - start
     normal = np.array([along[1], -along[0]]) / np.linalg.norm(along)
     centre = outline.mean(axis=0)
-    reach = 0.35 * 2 * abs(float((start - centre) @ normal))
-    offsets = np.arange(-reach, reach + _FINE_PX, _FINE_PX)
+    size = 2 * abs(float((start - centre) @ normal))
     points = start + _ALONG[:, None] * along
-    grid = points[:, None, :] + offsets[None, :, None] * normal
-    low, high = grid.min(axis=(0, 1)), grid.max(axis=(0, 1))
-    if low.min() < 0 or high[0] > shape[1] - 1 or high[1] > shape[0] - 1:
+    reach = min(_REACH * size, _room(points, normal, shape))
+    if reach < max(_LEAST_REACH * size, _LEAST_REACH_PX):
         return None
+    offsets = np.arange(-reach, reach + _FINE_PX / 2, _FINE_PX)
+    grid = points[:, None, :] + offsets[None, :, None] * normal
     return grid, offsets, (start + end) / 2, normal
+
+
+def _room(points: Array, normal: Array, shape: tuple[int, ...]) -> float:
+    """Return how far one can go from all points both ways along a normal and stay in the picture, px."""
+    ends = np.array([shape[1], shape[0]]) - 1.0
+    room = np.minimum(points, ends - points).min(axis=0)
+    along = np.maximum(np.abs(normal), 1e-9)
+    return float((room / along).min()) - _FINE_PX
 
 
 def _edge(
@@ -142,17 +160,17 @@ def _similar(places: Array, normals: Array, offsets: Array) -> Array:
     x, y = (places - middle).T
     nx, ny = normals.T
     design = np.column_stack([nx, ny, nx * x + ny * y, -nx * y + ny * x])
-    # Two edges of a corner know nothing of turn and scale: held at none where nothing says so.
+    # Edges of one side of the wall know nothing of scale: held at none where nothing says so.
     scale = max(float(np.abs(places - middle).max()), 1.0)
-    held = np.diag([0, 0, 1e-3 * scale, 1e-3 * scale])
-    weights = np.ones(len(offsets))
+    held = _HELD * np.diag([1, 1, scale, scale])
+    weights: Array = np.ones(len(offsets))
     solved = np.zeros(4)
     for _ in range(10):
         rows = np.vstack([design * weights[:, None], held])
         solved = np.linalg.lstsq(rows, np.append(offsets * weights, np.zeros(4)), rcond=None)[0]
-        left = np.abs(offsets - design @ solved)
+        left: Array = np.abs(offsets - design @ solved)
         spread = max(float(np.median(left)) * 1.4826, 0.02)
-        weights = np.sqrt(np.clip(1 - (left / (4.685 * spread)) ** 2, 0, None) ** 2)
+        weights = np.asarray(np.clip(1 - (left / (4.685 * spread)) ** 2, 0, None))
     dx, dy, grown, turned = solved
     turn = np.array([[1 + grown, -turned], [turned, 1 + grown]])
     return np.column_stack([turn, middle + np.array([dx, dy]) - turn @ middle])

@@ -22,7 +22,7 @@ _AROUND = 1.5
 """Modules about the mark that are sampled too."""
 _LEAST_FIT = 0.80
 _LEAST_LEAD = 0.09
-"""Of a correlation over the 49 modules; see `tests.photo.bench_tiles` for what comes through."""
+"""Of a correlation over the 49 modules; see `tests.benchmarks.bench_photo` for what comes through."""
 _NEARLY_ALIKE = 0.02
 _BATCH = 512
 
@@ -68,11 +68,16 @@ class Decoder:
     """Holds squares of one picture against the marks of one wall, or against all there are."""
 
     def __init__(self, grey: NDArray[np.uint8], numbers: NDArray[np.int64] | None = None) -> None:
-        self._grey = grey
+        self.grey = grey
         self._numbers = np.arange(len(mark_bits())) if numbers is None else numbers
         self._words: dict[int, _Singles] = {}
         self.mirrored: bool | None = None
         """How nearly all of the picture is, once that is known; None before."""
+
+    @property
+    def size(self) -> tuple[int, int]:
+        """Width and height of the picture in pixels."""
+        return self.grey.shape[1], self.grey.shape[0]
 
     def decode(self, quads: Floats, reach: float = 0.75) -> Decoded:
         """Say what each square says; each is first moved by up to `reach` modules to where it fits."""
@@ -89,7 +94,7 @@ class Decoder:
         return found
 
     def _decode(self, quads: Floats, reach: float) -> Decoded:
-        modules, moved = _modules(self._grey, quads, reach)
+        modules, moved = _modules(self.grey, quads, reach)
         words = self._blurred(_module_px(quads))
         flat = modules.reshape(len(quads), -1)
         centred = flat - flat.mean(1, keepdims=True)

@@ -60,6 +60,11 @@ class Faces:
         cell = self.cells[tile]
         return face(self.wall.cabinets[cell], self.marks[cell], TURNS[turn])
 
+    def leds(self, tiles: NDArray[np.int64]) -> NDArray[np.int64]:
+        """Return how many LEDs a side of each tile's last mark has."""
+        boxes = (self.marks[self.cells[int(tile)]][-1].box for tile in tiles)
+        return np.array([right - left for left, _, right, _ in boxes], dtype=np.int64)
+
     def layouts(self, cabinet: Cabinet) -> Mapping[tuple[int, Box], list[int]]:
         """Return every place that a mark may have in a cabinet: which of a tile's marks, its box; the turns."""
         marks = self.marks[cabinet.cell]

@@ -26,7 +26,7 @@ Place = tuple[int, int]
 
 
 def grown(
-    wall: Wall, squares: Decoded, tile: NDArray[np.int64], decoder: Decoder, size: tuple[int, int]
+    wall: Wall, squares: Decoded, tile: NDArray[np.int64], decoder: Decoder
 ) -> tuple[Decoded, NDArray[np.int64]]:
     """Return the squares of one picture and the tiles they say, with those beside them.
 
@@ -37,9 +37,8 @@ def grown(
         What was found, and of which cabinet each is, in the order of the wall.
     decoder : Decoder
         Of the same picture.
-    size : (int, int)
-        Width and height of the picture in pixels.
     """
+    size = decoder.size
     faces = wall.once(Faces)
     kinds = _kinds(faces)
     tried: set[Place] = set()

@@ -16,6 +16,7 @@ from commission_tui.photo.marks.decoding import (
     homographies,
     mapped,
 )
+from commission_tui.photo.marks.edges import refined
 from commission_tui.photo.marks.faces import Faces, outlines
 from commission_tui.photo.marks.lattice import Nodes
 from commission_tui.photo.marks.quads import Floats
@@ -24,7 +25,9 @@ from commission_tui.wall.mapping import Reading
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_model import Cabinet, Wall
 
-_LEAST_ANCHORS = 4
+_LEAST_POINTS = 4
+_MANY_ANCHORS = 12
+"""Marks from which on their middles do for the view; of fewer the corners are taken."""
 _SHIFT_LEAST_LED = 1.5
 _SHIFT_SPREADS = 5.0
 _SHIFT_LEAST_PX = 0.6
@@ -37,9 +40,30 @@ class Spotted:
 
     name: str
     grey: NDArray[np.uint8]
+    """As it was taken."""
     decoder: Decoder
     squares: Decoded
+    """In pixels of the decoder's picture."""
     nodes: Nodes
+    smaller: int
+    """How many times the decoder's picture is smaller than what was taken."""
+
+    @property
+    def size(self) -> tuple[int, int]:
+        """Width and height of what was taken, in pixels."""
+        return self.grey.shape[1], self.grey.shape[0]
+
+    def taken(self, px: Floats) -> Floats:
+        """Return points of the decoder's picture in pixels of what was taken."""
+        # The middle of the first pixel is 0 in both.
+        points: Floats = (px + 0.5) * self.smaller - 0.5
+        return points
+
+    def edged(self, quads: Floats, leds: NDArray[np.int64]) -> Floats:
+        """Return marks with their sides moved to where their edges are in what was taken."""
+        found = refined(self.grey, self.taken(quads), leds)
+        back: Floats = (found + 0.5) / self.smaller - 0.5
+        return back
 
 
 @dataclass(frozen=True)
@@ -67,11 +91,11 @@ class Sighting:
 
     @classmethod
     def nowhere(cls, picture: Spotted) -> Sighting:
-        return cls(picture.name, _size(picture))
+        return cls(picture.name, picture.size)
 
     @classmethod
     def of(cls, wall: Wall, picture: Spotted, anchors: Mapping[int, Cell]) -> Sighting | None:
-        """Read a picture whose marks hang in the given cabinets; None when they are too few.
+        """Read a picture whose marks hang in the given cabinets; None when they do not say where it is.
 
         Parameters
         ----------
@@ -80,16 +104,12 @@ class Sighting:
         anchors : mapping
             The cabinet in which a mark hangs, by its row in ``picture.nodes``.
         """
-        if len(anchors) < _LEAST_ANCHORS:
+        if not anchors:
             return None
         reader = _Reader(wall, picture)
         if not reader.fit(anchors):
             return None
         return reader.sighting()
-
-
-def _size(picture: Spotted) -> tuple[int, int]:
-    return picture.grey.shape[1], picture.grey.shape[0]
 
 
 class _Reader:
@@ -104,26 +124,27 @@ class _Reader:
         """Fit the view to the marks' places in their cabinets."""
         rows = np.array(sorted(anchors))
         squares, said = self.picture.squares[rows], self.picture.nodes.said[rows]
-        mm = np.array(
-            [
-                self._mark_mm(anchors[int(row)], int(tile), int(turn))
-                for row, tile, turn in zip(rows, said, squares.turn, strict=True)
-            ]
-        )
-        px = _middles(squares.quads)
-        self.view = fit_view(mm, px, _size(self.picture))
+        places = [
+            self._mark_mm(anchors[int(row)], int(tile), int(turn))
+            for row, tile, turn in zip(rows, said, squares.turn, strict=True)
+        ]
+        if len(rows) >= _MANY_ANCHORS:
+            mm, px = np.array(places).mean(1), _middles(squares.quads)
+        else:
+            mm, px = np.concatenate(places), np.concatenate(list(squares.quads))
+        self.view = fit_view(mm, px, self.picture.decoder.size)
         if self.view is None:
             return False
         off = px - self.view(mm)
         # A tile that was moved on the canvas must not bend the view about it.
         near = np.linalg.norm(off, axis=1) < max(4 * self.view.spread_px, 1.0)
         self._known_px, self._known_off = px[near], off[near]
-        return bool(near.sum() >= _LEAST_ANCHORS)
+        return bool(near.sum() >= _LEAST_POINTS)
 
     def sighting(self) -> Sighting:
         cells = list(self.wall.cabinets)
         quads = self._in_picture(outlines(iter(self.wall.cabinets.values())))
-        width, height = _size(self.picture)
+        width, height = self.picture.decoder.size
         inside = np.all((quads >= 0) & (quads <= (width - 1, height - 1)), axis=(1, 2))
         corners = {cell: quads[i] for i, cell in enumerate(cells) if inside[i]}
         found = self._found(cells, quads)
@@ -132,18 +153,14 @@ class _Reader:
         readings = {cell: self._reading(cell, *seen) for cell, seen in found.items()}
         if found:
             levels = self._levels()
-            dark = dark_cells(self.picture.grey, corners, found, levels)
+            dark = dark_cells(self.picture.decoder.grey, corners, found, levels)
             readings |= {cell: Reading("dark") for cell in dark}
-        return Sighting(self.picture.name, (width, height), readings, corners)
+        taken = {cell: self.picture.taken(at) for cell, at in corners.items()}
+        return Sighting(self.picture.name, self.picture.size, readings, taken)
 
     def _mark_mm(self, cell: Cell, tile: int, turn: int) -> Floats:
-        """Return where a tile's mark is on the wall when the tile starts at a cabinet's corner."""
-        cabinet, seen = self.wall.cabinets[cell], self.faces.face(tile, turn)
-        left, top, right, bottom = seen.boxes[-1]
-        x, y = _pitch(cabinet)
-        return np.array(
-            [cabinet.x_mm + x * (left + right) / 2, cabinet.y_mm + y * (top + bottom) / 2]
-        )
+        """Return a mark's corners on the wall, clockwise as seen, when its tile starts at a cabinet's corner."""
+        return _box_mm(self.wall.cabinets[cell], self.faces.face(tile, turn).boxes[-1])
 
     def _in_picture(self, mm: Floats) -> Floats:
         """Return where points of cabinets, n x m x 2 mm, are in the picture; each cabinet as it hangs."""
@@ -193,9 +210,14 @@ class _Reader:
             if cell not in best or squares.fit[i] > best[cell][0]:
                 best[cell] = float(squares.fit[i]), i
         return {
-            cell: (int(tile[i]), int(squares.turn[i]), squares.quads[i])
+            cell: (int(tile[i]), int(squares.turn[i]), self._edged(squares, int(tile[i]), i))
             for cell, (_, i) in best.items()
         }
+
+    def _edged(self, squares: Decoded, tile: int, row: int) -> Floats:
+        leds = self.faces.leds(np.array([tile]))
+        quad: Floats = self.picture.edged(squares.quads[row : row + 1], leds)[0]
+        return quad
 
     def _tiles(self, decoded: Decoded) -> tuple[NDArray[np.int64], Decoded]:
         """Return the tile of each square, row by row; of pairs the squares are the second marks."""
@@ -219,7 +241,7 @@ class _Reader:
         """Return how far a tile lies right of and below its place, in LED pixels; nought when in doubt."""
         assert self.view is not None  # noqa: S101 (fitted first)
         cabinet = self.wall.cabinets[cell]
-        mm = self._mark_mm(cell, tile, turn)
+        mm = self._mark_mm(cell, tile, turn).mean(0)
         x, y = _pitch(cabinet)
         at, across, below = self.view(np.array([mm, mm + np.array((x, 0)), mm + np.array((0, y))]))
         off = _middles(quad[None])[0] - at

@@ -15,6 +15,8 @@ _LARGEST_ENLARGED_PX = 36_000_000
 _MOST_ENLARGED = 3
 _FEW = 4
 _COARSE = 8
+_LEAST_PICTURE_PX = 120
+"""The shorter side of the smallest picture in which marks are sought."""
 
 
 def grey_of(pixels: NDArray[np.uint8] | NDArray[np.uint16], *, linear: bool) -> NDArray[np.uint8]:
@@ -30,15 +32,59 @@ def grey_of(pixels: NDArray[np.uint8] | NDArray[np.uint16], *, linear: bool) -> 
     return lifted
 
 
-def spot(grey: NDArray[np.uint8], decoder: Decoder) -> Decoded:
-    """Return every square of a picture that says a mark, in pixels of that picture."""
-    found = decoder.decode(find_quads(grey, 1))
-    read = found.number >= 0
-    side = _side(found.quads[read]) if read.sum() >= _FEW else 0.0
-    if side >= _WANTED_SIDE_PX:
-        return found[read]
-    box = _about(found.quads[read], grey) if read.sum() >= _FEW else _lit(grey)
-    best = found[read]
+def spot(grey: NDArray[np.uint8]) -> tuple[Decoder, Decoded, int]:
+    """Find every square of a picture that says a mark.
+
+    Returns
+    -------
+    tuple
+        The decoder of the picture, made smaller where its marks are large; the squares, in pixels of
+        that smaller picture; and how many times smaller it is.
+
+    Notes
+    -----
+    Far fewer pixels are looked at when the marks are large, and LEDs that a camera sees one by one run
+    together into the squares they draw.
+    """
+    best: tuple[Decoder, Decoded, int] | None = None
+    for smaller in _reductions(grey):
+        decoder = Decoder(reduced(grey, smaller))
+        found = decoder.decode(find_quads(decoder.grey, 1))
+        found = found[found.number >= 0]
+        count = len(found.number)
+        if best is not None and set(found.number) == set(best[1].number):
+            return best
+        if count and _side(found.quads) >= _WANTED_SIDE_PX:
+            best = decoder, found, smaller
+            if count >= _FEW:
+                return best
+    found = _enlarged(decoder, found)
+    if best is None or len(found.number) > len(best[1].number):
+        return decoder, found, smaller
+    return best
+
+
+def _reductions(grey: NDArray[np.uint8]) -> list[int]:
+    """Return how many times smaller a picture is looked at, the smallest first."""
+    return [n for n in (16, 8, 4, 2) if min(grey.shape) // n >= _LEAST_PICTURE_PX] + [1]
+
+
+def reduced(grey: NDArray[np.uint8], smaller: int) -> NDArray[np.uint8]:
+    """Return a picture a whole number of times smaller, each pixel the mean of those it covers."""
+    if smaller == 1:
+        return grey
+    cv2 = opencv()
+    size = (grey.shape[1] // smaller, grey.shape[0] // smaller)
+    whole = grey[: size[1] * smaller, : size[0] * smaller]
+    return np.asarray(cv2.resize(whole, size, interpolation=cv2.INTER_AREA), np.uint8)
+
+
+def _enlarged(decoder: Decoder, found: Decoded) -> Decoded:
+    """Return the squares of a picture whose marks are too small for their outlines as it is."""
+    grey, some = decoder.grey, len(found.number) >= _FEW
+    side = _side(found.quads) if some else 0.0
+    box = _about(found.quads, grey) if some else _lit(grey)
+    best = found
     for enlarge in _enlargements(side, box):
         left, top, right, bottom = box
         quads = find_quads(np.ascontiguousarray(grey[top:bottom, left:right]), enlarge)
@@ -48,7 +94,7 @@ def spot(grey: NDArray[np.uint8], decoder: Decoder) -> Decoded:
             best = again
         if side or len(best.number) >= _FEW:
             break
-    return _merged(best, found[read])
+    return _merged(best, found)
 
 
 def _enlargements(side: float, box: tuple[int, int, int, int]) -> list[int]:

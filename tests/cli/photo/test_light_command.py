@@ -25,7 +25,7 @@ def job(cli: Cli, folder: Path, text: str) -> str:
     words = ("--name", "Hall", "--client", "Council", "--integrator", "Firm", "--json")
     status, out, err = cli("job", "new", path, *words)
     assert status == 0, err
-    found: str = json.loads(out)["id"]
+    found: str = json.loads(out)["job"]
     return found
 
 
