@@ -164,11 +164,12 @@ def _similar(places: Array, normals: Array, offsets: Array) -> Array:
     scale = max(float(np.abs(places - middle).max()), 1.0)
     held = _HELD * np.diag([1, 1, scale, scale])
     weights: Array = np.ones(len(offsets))
-    solved = np.zeros(4)
+    solved: Array = np.zeros(4)
     for _ in range(10):
         rows = np.vstack([design * weights[:, None], held])
-        solved = np.linalg.lstsq(rows, np.append(offsets * weights, np.zeros(4)), rcond=None)[0]
-        left: Array = np.abs(offsets - design @ solved)
+        wanted = np.append(offsets * weights, np.zeros(4))
+        solved = np.asarray(np.linalg.lstsq(rows, wanted, rcond=None)[0], np.float64)
+        left = np.abs(offsets - design @ solved)
         spread = max(float(np.median(left)) * 1.4826, 0.02)
         weights = np.asarray(np.clip(1 - (left / (4.685 * spread)) ** 2, 0, None))
     dx, dy, grown, turned = solved
