@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from importlib import import_module
 from typing import Any
 
@@ -28,5 +29,8 @@ def library(module: str, what_for: str) -> Any:
 
 
 def opencv() -> Any:
-    """Return OpenCV."""
-    return library("cv2", "photographs")
+    """Return OpenCV, which says nothing of its own beside our one line."""
+    os.environ.setdefault("OPENCV_FFMPEG_LOGLEVEL", "-8")
+    cv2 = library("cv2", "photographs")
+    cv2.utils.logging.setLogLevel(cv2.utils.logging.LOG_LEVEL_SILENT)
+    return cv2

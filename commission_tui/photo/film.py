@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -85,10 +84,7 @@ def film(path: Path, longest_s: float = LONGEST_S) -> Iterator[Film]:
         raise InputError(f"{path}: cannot be read: {error.strerror}") from None
     if empty:
         raise InputError(f"{path}: found an empty file, expected a video")
-    # What its decoder would say beside our line.
-    os.environ.setdefault("OPENCV_FFMPEG_LOGLEVEL", "-8")
     cv2 = opencv()
-    cv2.setLogLevel(0)
     try:
         reader = cv2.VideoCapture(str(path))
     except cv2.error:

@@ -11,6 +11,7 @@ photo = LazyGroup(
         "light": "commission_tui.cli.photo.light_command:light",
         "pixels": "commission_tui.cli.photo.pixels_command:pixels",
         "seams": "commission_tui.cli.photo.pixels_command:seams",
+        "bands": "commission_tui.cli.photo.bands_command:bands",
     },
-    help="Read photographs of the wall: tiles, evenness, faulty LEDs, seams.",
+    help="Read photographs of the wall: tiles, evenness, faulty LEDs, seams, a camera's bands.",
 )

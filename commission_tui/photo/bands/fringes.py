@@ -161,9 +161,7 @@ def _folded(steps: Floats, sampled: float) -> list[Floats]:
     return found
 
 
-def _peak(
-    relative: Floats, places: list[Floats], side: int
-) -> tuple[float, float, float] | None:
+def _peak(relative: Floats, places: list[Floats], side: int) -> tuple[float, float, float] | None:
     """Return contrast and frequency of the strongest wave near to one of the places."""
     window = np.outer(np.hanning(side), np.hanning(side))
     finer = 2 * side

@@ -59,9 +59,9 @@ def _box(pixel_px: float) -> NDArray[np.float64]:
     """Return weights over a width that is no whole number, with itself."""
     half = int(np.ceil(pixel_px / 2))
     place = np.arange(-half, half + 1)
-    one = np.clip(pixel_px / 2 + 0.5 - np.abs(place), 0, 1) / pixel_px
-    found: NDArray[np.float64] = np.convolve(one, one)
-    return found / found.sum()
+    one = np.clip(pixel_px / 2 + 0.5 - np.abs(place), 0, 1)
+    found: NDArray[np.float64] = np.convolve(one, one) / one.sum() ** 2
+    return found
 
 
 def _middle(light: Light, mask: NDArray[np.bool_]) -> Light | None:

@@ -32,6 +32,8 @@ _GRID_TOLERANCE = 0.08
 _ABOVE_GRID = 2.25
 """In power: the stripes are half as deep again as what repeats the other way."""
 _SURE = 4.0
+_FAINTEST = 0.01
+"""The compression of files makes patterns of less."""
 _MOST_BINS, _FEWEST_BINS, _LINES_A_BIN = 48, 8, 6
 _STRAY = 4.0
 _AWAY = (-3.43, -2.31, -1.37, 1.37, 2.31, 3.43)
@@ -62,7 +64,7 @@ class Lines:
 
     @property
     def count(self) -> int:
-        return self.light.shape[1]
+        return int(self.light.shape[1])
 
     @property
     def middle(self) -> Floats:
@@ -153,7 +155,7 @@ def find_stripes(pictures: Sequence[Lines], across: Sequence[Lines]) -> Stripes 
     beside = _beside(pictures[::every], best, phases[::every])
     # Of few periods the wall's own unevenness may make some.
     doubt = 1.0 if best * pictures[0].count >= _MANY_PERIODS else 2.0
-    if not contrast > doubt * max(_SURE * error, _ABOVE_BESIDE * beside):
+    if contrast < max(_FAINTEST, doubt * max(_SURE * error, _ABOVE_BESIDE * beside)):
         return None
     return Stripes(pictures[0].step / best, contrast, 2 * doubt * max(error, beside), phases)
 
@@ -161,9 +163,7 @@ def find_stripes(pictures: Sequence[Lines], across: Sequence[Lines]) -> Stripes 
 def moving_only(pictures: Sequence[Lines]) -> list[Lines]:
     """Return pictures without what stands still in all of them."""
     still = np.mean([lines.light for lines in pictures], axis=0)
-    return [
-        replace(lines, light=lines.light / np.maximum(still, 1e-3)) for lines in pictures
-    ]
+    return [replace(lines, light=lines.light / np.maximum(still, 1e-3)) for lines in pictures]
 
 
 def _filled(block: Floats) -> Floats:
@@ -215,10 +215,7 @@ def _power(profiles: Floats, frequencies: Floats) -> Floats:
     trend = _trend(profiles.shape[1])
     left = profiles - (profiles @ trend) @ trend.T
     turn = 2 * np.pi * np.outer(frequencies, np.arange(profiles.shape[1]))
-    waves = []
-    for wave in (np.cos(turn), np.sin(turn)):
-        waves.append(wave - (wave @ trend) @ trend.T)
-    cosine, sine = waves
+    cosine, sine = (wave - (wave @ trend) @ trend.T for wave in (np.cos(turn), np.sin(turn)))
     cc, ss, cs = (cosine**2).sum(1), (sine**2).sum(1), (cosine * sine).sum(1)
     a, b = left @ cosine.T, left @ sine.T
     found: Floats = ((a * a * ss - 2 * a * b * cs + b * b * cc) / (cc * ss - cs * cs)).sum(axis=0)
@@ -240,9 +237,9 @@ def _grid(across: Sequence[Lines], step: int, frequencies: Floats) -> Floats:
 
     A grid is in every third of the picture; a person who stands in one of them is none.
     """
-    found = np.zeros((_THIRDS, len(frequencies)))
     if not across:
-        return found[0]
+        return np.zeros_like(frequencies)
+    found = np.zeros((_THIRDS, len(frequencies)))
     profiles = np.array([lines.middle for lines in across])
     other = frequencies * (across[0].step / step)
     for number, part in enumerate(np.array_split(profiles, _THIRDS, axis=1)):
@@ -366,7 +363,7 @@ def _waves(pictures: Sequence[Lines], frequency: float, phases: Floats) -> Float
 def _unsmoothed(waves: Floats, frequency: float, smoothed_px: float) -> Floats:
     """Give overtones back what smoothing took, as far as something is left of them."""
     tones = np.fft.rfft(waves, axis=1)
-    share = passed(smoothed_px, frequency * np.arange(tones.shape[1]))
+    share = passed(smoothed_px, frequency * np.arange(tones.shape[1], dtype=np.float64))
     found: Floats = np.fft.irfft(tones / np.maximum(share, _LEAST_LEFT), waves.shape[1], axis=1)
     return found
 
@@ -377,7 +374,9 @@ def _over_a_period(light: Floats, period: float) -> tuple[Floats, slice]:
     edges = np.arange(count + 1)
     total = np.concatenate([np.zeros((len(light), 1)), light.cumsum(axis=1)], axis=1)
     middle = np.arange(count) + 0.5
-    ends = np.array([[np.interp(middle + s * period / 2, edges, row) for row in total] for s in (-1, 1)])
+    ends = np.array(
+        [[np.interp(middle + s * period / 2, edges, row) for row in total] for s in (-1, 1)]
+    )
     margin = int(np.ceil(period / 2))
     level: Floats = (ends[1] - ends[0]) / period
     return level, slice(margin, count - margin)

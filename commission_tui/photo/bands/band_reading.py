@@ -1,0 +1,303 @@
+"""A frame or a video of an even field to its bands, their drift, and its moiré."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+
+from commission_tui.errors import InputError
+from commission_tui.photo.bands.fringes import Fringes, WallGrid, find_fringes
+from commission_tui.photo.bands.lit_area import Light, LitArea, find_lit
+from commission_tui.photo.bands.pixel_grid import grid_px, smoothed
+from commission_tui.photo.bands.stripes import (
+    Lines,
+    Stripes,
+    find_stripes,
+    lines_of,
+    moving_only,
+)
+from commission_tui.photo.film import Film, film, is_film
+from commission_tui.photo.light.response import srgb_table
+from commission_tui.photo.picture_file import Picture, read_picture
+from commission_tui.wall.model.wall_model import Wall
+
+Progress = Callable[[int, int], None]
+Colours = NDArray[np.float32]
+
+MOST_FRAMES = 100
+_FIRST_FRAMES = 6
+_CLIPPED_FROM = 0.985
+_MOST_CLIPPED = 0.01
+_DARK = 0.003
+_TONE_CURVE = 0.15
+"""Of the contrast, k = 2: what curves other than that of sRGB do to it in `band_trials`."""
+_STEADY = 0.8
+_EVEN = 0.2
+_MOSTLY = 0.5
+"""Of standing bands a codec makes some that move."""
+_GREY = np.array([0.2126, 0.7152, 0.0722], np.float32)
+"""ITU-R BT.709: luminance of its primaries."""
+
+
+@dataclass(frozen=True)
+class Bands:
+    """Bands of a shutter that is read line by line.
+
+    Attributes
+    ----------
+    period_lines : float
+        From one to the next, in lines of the picture.
+    in_picture : float
+        Over all lines of the picture, on the wall or not, [1].
+    upright : bool
+        They stand upright: the camera was turned, or its sensor is read across.
+    contrast : float or None
+        Brightest less darkest over the mean, [1]. None where the picture is clipped.
+    expanded : float
+        Of the contrast, k = 2, [1]: noise, unevenness and, unless values go with light, the camera's
+        tone curve, which nobody looked at.
+    drift_lines : float or None
+        From frame to frame, positive down (to the right when upright), as the nearest that fits.
+        None of a single picture, and where they do not move evenly.
+    """
+
+    period_lines: float
+    in_picture: float
+    upright: bool
+    contrast: float | None
+    expanded: float
+    drift_lines: float | None
+
+
+@dataclass(frozen=True)
+class BandReading:
+    """What one file shows.
+
+    Attributes
+    ----------
+    size : (int, int)
+        Width and height, px.
+    frames : int
+        1 for a picture.
+    frames_per_s : float or None
+        Of a video, as its file says, [Hz].
+    exposure_s : float or None
+        As the file says, [s].
+    linear : bool
+        Its values go with light; otherwise the curve of sRGB is taken, and nobody looked what the
+        camera does.
+    clipped : float
+        Share of the wall's pixels that are at the end of the range, [1].
+    bands : Bands or None
+        None where none was found.
+    fringes : Fringes or None
+        None where none was found or looked for.
+    pixel_px : float or None
+        Pixels of the picture a pixel of the wall, in the wall's middle. None unless all four corners
+        of a rectangular wall are in the picture: then moiré is not looked for.
+    """
+
+    name: str
+    size: tuple[int, int]
+    frames: int
+    frames_per_s: float | None
+    exposure_s: float | None
+    camera: str
+    linear: bool
+    clipped: float
+    bands: Bands | None
+    fringes: Fringes | None
+    pixel_px: float | None
+
+
+def read_bands(
+    wall: Wall,
+    path: Path,
+    *,
+    linear: bool = False,
+    progress: Progress = lambda _done, _of: None,
+) -> BandReading:
+    """Read bands and moiré from a picture or a video of an even field on the wall.
+
+    Parameters
+    ----------
+    wall : Wall
+        What is shown is an even field: white or a grey.
+    path : Path
+        A picture, or a video, of which the first hundred frames are read.
+    linear : bool
+        The file's values go with light; raw files say so themselves.
+
+    Raises
+    ------
+    InputError
+        One line: no picture, cut off, too long, or no lit wall to be seen.
+    """
+    if is_film(path):
+        return _of_film(wall, path, linear=linear, progress=progress)
+    picture = read_picture(path)
+    return _of_picture(wall, str(path), picture, linear=linear or picture.linear)
+
+
+def _of_picture(wall: Wall, name: str, picture: Picture, *, linear: bool) -> BandReading:
+    light = _light(picture.pixels, linear=linear)
+    area, clipped = _area(name, light)
+    grey = light @ _GREY
+    grid = grid_px(grey, area.mask)
+    down, across = _both_ways(smoothed(grey, grid) if grid else grey, area, grid)
+    height, width = grey.shape
+    fringes, pixel = _moire(wall, light, area)
+    return BandReading(
+        name=name,
+        size=(width, height),
+        frames=1,
+        frames_per_s=None,
+        exposure_s=picture.exposure_s,
+        camera=picture.camera,
+        linear=linear,
+        clipped=clipped,
+        bands=_bands([down], [across], (width, height), clipped, linear=linear),
+        fringes=fringes,
+        pixel_px=pixel,
+    )
+
+
+def _of_film(wall: Wall, path: Path, *, linear: bool, progress: Progress) -> BandReading:
+    with film(path) as opened:
+        first = _mean_of(opened, linear=linear)
+    area, clipped = _area(str(path), first)
+    grid = grid_px(first @ _GREY, area.mask)
+    down: list[Lines] = []
+    across: list[Lines] = []
+    with film(path) as opened:
+        most = min(MOST_FRAMES, opened.frames)
+        for number, (_, pixels) in enumerate(opened.walk()):
+            if number == most:
+                break
+            progress(number, most)
+            grey = _light(pixels, linear=linear) @ _GREY
+            one, other = _both_ways(smoothed(grey, grid) if grid else grey, area, grid)
+            if one is not None and other is not None:
+                down.append(one)
+                across.append(other)
+    fringes, pixel = _moire(wall, first, area)
+    return BandReading(
+        name=str(path),
+        size=opened.size,
+        frames=number if number == most else number + 1,
+        frames_per_s=opened.frames_per_s,
+        exposure_s=None,
+        camera="",
+        linear=linear,
+        clipped=clipped,
+        bands=_bands(down, across, opened.size, clipped, linear=linear),
+        fringes=fringes,
+        pixel_px=pixel,
+    )
+
+
+def _mean_of(opened: Film, *, linear: bool) -> Colours:
+    """Return the mean light of the first frames, in which moving bands are fainter."""
+    total, many = None, 0
+    for _, pixels in opened.walk():
+        light = _light(pixels, linear=linear)
+        total = light if total is None else total + light
+        many += 1
+        if many == _FIRST_FRAMES:
+            break
+    if total is None:
+        raise InputError(f"{opened.path}: found no frame that can be read, expected a whole video")
+    return np.asarray(total / many, np.float32)
+
+
+def _light(pixels: NDArray[np.uint8] | NDArray[np.uint16], *, linear: bool) -> Colours:
+    codes = int(np.iinfo(pixels.dtype).max) + 1
+    if linear:
+        return np.asarray(pixels, np.float32) / np.float32(codes - 1)
+    return srgb_table(codes)[pixels]
+
+
+def _area(name: str, light: Colours) -> tuple[LitArea, float]:
+    area = find_lit(light @ _GREY)
+    if area is None:
+        raise InputError(
+            f"{name}: found no lit wall, expected an even field, white or grey, that fills a good "
+            "part of the picture"
+        )
+    inside = light[area.mask]
+    if float(inside.mean()) < _DARK:
+        raise InputError(f"{name}: found a picture too dark to read, expected white at two thirds")
+    return area, float((inside.max(axis=1) >= _CLIPPED_FROM).mean())
+
+
+def _both_ways(grey: Light, area: LitArea, grid: float) -> tuple[Lines | None, Lines | None]:
+    turned = np.ascontiguousarray(grey.T)
+    return lines_of(grey, area.mask, grid), lines_of(turned, area.mask.T, grid)
+
+
+def _bands(
+    down: Sequence[Lines | None],
+    across: Sequence[Lines | None],
+    size: tuple[int, int],
+    clipped: float,
+    *,
+    linear: bool,
+) -> Bands | None:
+    """Find bands one way or the other; the deeper where both ways have some."""
+    level = [lines for lines in down if lines is not None]
+    upright = [lines for lines in across if lines is not None]
+    if not level or not upright:
+        return None
+    found = []
+    for own, other, turned in ((level, upright, False), (upright, level, True)):
+        stripes, drift = _moved(own, other)
+        if stripes is not None:
+            found.append((stripes, drift, turned))
+    if not found:
+        return None
+    stripes, drift, turned = max(found, key=lambda item: item[0].contrast)
+    by_curve = 0.0 if linear else _TONE_CURVE * stripes.contrast
+    return Bands(
+        period_lines=stripes.period,
+        in_picture=size[0 if turned else 1] / stripes.period,
+        upright=turned,
+        contrast=stripes.contrast if clipped <= _MOST_CLIPPED else None,
+        expanded=math.hypot(stripes.expanded, by_curve),
+        drift_lines=drift,
+    )
+
+
+def _moved(own: list[Lines], other: list[Lines]) -> tuple[Stripes | None, float | None]:
+    """Return stripes and how far they move from frame to frame."""
+    if len(own) == 1:
+        return find_stripes(own, other), None
+    still = find_stripes(_meant(own), _meant(other))
+    moving = find_stripes(moving_only(own), moving_only(other))
+    if moving is None or (still is not None and moving.contrast < _MOSTLY * still.contrast):
+        return still, None if still is None else 0.0
+    turns = np.exp(2j * np.pi * moving.phases)
+    step = (turns[1:] / turns[:-1]).mean()
+    drift = float(np.angle(step) / (2 * np.pi) * moving.period) if abs(step) >= _STEADY else None
+    if abs(turns.mean()) <= _EVEN:
+        return moving, drift
+    # They hardly moved: part of them is in what stands still.
+    return find_stripes(own, other) or moving, drift
+
+
+def _meant(frames: list[Lines]) -> list[Lines]:
+    mean = np.mean([lines.light for lines in frames], axis=0)
+    return [Lines(frames[0].first, frames[0].step, mean, frames[0].smoothed_px)]
+
+
+def _moire(wall: Wall, light: Colours, area: LitArea) -> tuple[Fringes | None, float | None]:
+    """Look for moiré where the wall is a full rectangle whose four corners are in the picture."""
+    if area.corners is None or len(wall.cabinets) != wall.rows * wall.columns:
+        return None, None
+    grid = WallGrid(area.corners, (wall.width_px, wall.height_px))
+    middle = area.corners.mean(axis=0)
+    return find_fringes(light, area, grid), grid.pixel_px(float(middle[0]), float(middle[1]))
