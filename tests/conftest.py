@@ -61,11 +61,16 @@ def _whatever_is_left_goes_with_the_run(tmp_path_factory: pytest.TempPathFactory
 
 
 @pytest.fixture(autouse=True)
-def _logbooks_are_closed(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Iterator[None]:
+def _logbooks_are_closed(request: pytest.FixtureRequest) -> Iterator[None]:
     """Close the logbooks that a test leaves open: Python 3.13 warns of a database that nobody closed.
 
-    Those outside of its own folder serve other tests too.
+    Those outside of its own folder serve other tests too; a test without a folder leaves none.
     """
+    if "tmp_path" not in request.fixturenames:
+        yield
+        return
+    tmp_path: Path = request.getfixturevalue("tmp_path")
+    monkeypatch: pytest.MonkeyPatch = request.getfixturevalue("monkeypatch")
     opened: list[Store] = []
     real = Store.__init__
 

@@ -63,9 +63,8 @@ def test_no_field_refuses_a_value_inside_its_own_range() -> None:
                 assert item.accept(value) == value, (check.id, item.name)
 
 
-@pytest.mark.parametrize("unit", sorted(UNITS))
-def test_zero_is_possible_in_every_unit(unit: str) -> None:
-    assert why_impossible(0.0, unit, 0.0) == ""
+def test_zero_is_possible_in_every_unit() -> None:
+    assert {why_impossible(0.0, unit, 0.0) for unit in UNITS} == {""}
 
 
 def test_no_light_has_these_coordinates() -> None:

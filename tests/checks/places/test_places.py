@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import pytest
-
 from commission_tui.checks.places.places import PER, places
 from commission_tui.wall.model.wall_file import parse_wall
 from commission_tui.wall.model.wall_model import Wall
@@ -18,13 +16,11 @@ def test_the_ends_of_rows_are_the_outermost_cabinets_of_each(demo_wall: Wall) ->
     assert list(places("row end", demo_wall)) == expected
 
 
-@pytest.mark.parametrize("where", [*PER, "camera, repeat 3", "grey level, camera"])
-def test_places_are_named_once_for_a_wall_and_alike_for_the_same(
-    where: str, demo_wall_text: str
-) -> None:
+def test_places_are_named_once_for_a_wall_and_alike_for_the_same(demo_wall_text: str) -> None:
     wall, same = parse_wall(demo_wall_text), parse_wall(demo_wall_text)
-    assert places(where, wall) is places(where, wall)
-    assert places(where, wall) == places(where, same)
+    for where in (*PER, "camera, repeat 3", "grey level, camera"):
+        assert places(where, wall) is places(where, wall), where
+        assert places(where, wall) == places(where, same), where
 
 
 def test_a_wall_is_reviewed_once_and_another_anew(demo_wall_text: str) -> None:
