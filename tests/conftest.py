@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import fcntl
 import os
 import shutil
 import socket
@@ -19,11 +20,13 @@ from hypothesis import settings
 
 from commission_tui.demo import cast
 from commission_tui.demo.demo_walk import make_demo
+from commission_tui.handover.signing import keys
 from commission_tui.logbook.entries.ids_and_clock import IdSource
 from commission_tui.logbook.logbook import Logbook, OpenJob
 from commission_tui.logbook.store.store import Store
 from commission_tui.wall.model.wall_file import parse_wall
 from commission_tui.wall.model.wall_model import Wall
+from tests.paths import ROOT
 
 # A shared machine pauses, so no example is timed; what CI refuses can be run again just so.
 settings.register_profile(
@@ -39,6 +42,11 @@ if (
     and shutil.disk_usage(_MEMORY).free >= _ENOUGH_BYTES
 ):
     os.environ["TMPDIR"] = tempfile.tempdir = _MEMORY
+
+# Programs that tests start, and the workers: where no bytecode may lie beside the sources, each would
+# compile all of them anew.
+if os.environ.pop("PYTHONDONTWRITEBYTECODE", None):
+    os.environ.setdefault("PYTHONPYCACHEPREFIX", str(ROOT / ".pytest_cache" / "bytecode"))
 
 os.environ.pop("NO_COLOR", None)
 os.environ.pop("COMMISSION_TUI_DATABASE", None)
@@ -58,6 +66,14 @@ def pytest_runtest_makereport(item: pytest.Item, call: pytest.CallInfo[None]) ->
 @pytest.fixture(scope="session", autouse=True)
 def _whatever_is_left_goes_with_the_run(tmp_path_factory: pytest.TempPathFactory) -> None:
     tempfile.tempdir = str(tmp_path_factory.mktemp("scratch"))
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _keys_are_sealed_fast() -> Iterator[None]:
+    """Derive the secrets of key files in few rounds: a test has half a second's work in each guess."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(keys, "ROUNDS", 1000)
+        yield
 
 
 @pytest.fixture(autouse=True)
@@ -128,10 +144,18 @@ def demo_wall(demo_wall_text: str) -> Wall:
 
 @pytest.fixture(scope="session")
 def _demo_once(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    path = tmp_path_factory.mktemp("demo") / "demo.db"
-    book = Logbook(path)
-    make_demo(book, on_progress=lambda _text: None)
-    book.close()
+    """Return the logbook of the demo, told by the worker that asks first."""
+    shared = tmp_path_factory.getbasetemp()
+    if "PYTEST_XDIST_WORKER" in os.environ:
+        shared = shared.parent
+    path = shared / "demo.db"
+    with (shared / "demo.lock").open("w") as lock:
+        fcntl.flock(lock, fcntl.LOCK_EX)
+        if not path.exists():
+            book = Logbook(shared / "being-told.db")
+            make_demo(book, on_progress=lambda _text: None)
+            book.close()
+            book.path.rename(path)
     return path
 
 

@@ -20,7 +20,8 @@ from commission_tui.errors import DocumentError, InputError, StoreError
 from commission_tui.handover import FORMATS, export_pdf, make_files, page_pictures
 from commission_tui.logbook.job import OpenJob
 from commission_tui.subprocess_job import Files, Step, StoppedError, SubprocessJob, Tell
-from tests.handover.helping import fill, gone_by_itself, is_alive, make_job
+from tests.handover.helping import gone_by_itself, is_alive, make_job
+from tests.handover.signing_help import short_job
 from tests.paths import ROOT
 
 HERE = "tests.handover.test_export_process"
@@ -71,7 +72,7 @@ def temporary(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 def test_every_format_has_the_same_bytes_as_in_this_process(
     tmp_path: Path, temporary: Path
 ) -> None:
-    job = fill(make_job(tmp_path))
+    job = short_job(tmp_path)
     forms = [form for form in FORMATS if form != "png"]
     made = SubprocessJob(f"{MADE}:export", asked(job, *forms)).run(unheard, DocumentError)
     assert made == make_files(job, forms)

@@ -29,7 +29,7 @@ if TYPE_CHECKING:
 KeyKind = Literal["ec", "rsa"]
 SHORTEST_PASSPHRASE = 8
 _LARGEST = 1_000_000
-_ROUNDS = 600_000
+ROUNDS = 600_000
 """Of PBKDF2 with HMAC-SHA-256 (OWASP Password Storage Cheat Sheet)."""
 _LONGEST_NAME = 64
 """Of a common or organisation name in a certificate (RFC 5280, appendix A.1, upper bounds)."""
@@ -232,7 +232,7 @@ def _packed(
 
     encryption = (
         PrivateFormat.PKCS12.encryption_builder()
-        .kdf_rounds(_ROUNDS)
+        .kdf_rounds(ROUNDS)
         .key_cert_algorithm(pkcs12.PBES.PBESv2SHA256AndAES256CBC)
         .hmac_hash(hashes.SHA256())
         .build(passphrase.encode("utf-8"))
@@ -253,8 +253,8 @@ def _sealed(packed: bytes, passphrase: str) -> bytes:
 
     file = pkcs12.Pfx.load(packed)
     seal = file["mac_data"]
-    secret = _seal_key(passphrase, seal["mac_salt"].native, _ROUNDS)
-    seal["iterations"] = _ROUNDS
+    secret = _seal_key(passphrase, seal["mac_salt"].native, ROUNDS)
+    seal["iterations"] = ROUNDS
     seal["mac"]["digest"] = hmac.digest(secret, file["auth_safe"]["content"].native, "sha256")
     return bytes(file.dump(force=True))
 
