@@ -9,8 +9,10 @@ from __future__ import annotations
 import math
 import random
 from collections.abc import Mapping
+from datetime import date
 
 from commission_tui.checks.places.places import GREY_STEPS, NINE_POINTS, places, point_fraction
+from commission_tui.logbook.state.fault_steps import AsItIs
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_model import Wall
 
@@ -22,6 +24,8 @@ LEAD = "Ines Okafor"
 SECOND = "Tobias Brandl"
 CLIENT_PERSON = "Marit Hollis"
 
+ACCEPTED = AsItIs(CLIENT_PERSON, INTEGRATOR, date(2027, 6, 12))
+"""Of the fault that is taken as it is on the punch list: by whom, who puts it right, until when."""
 USUAL_CONSENT = (INTEGRATOR, "2026-07-14", "M. H.")
 CONSENTS: Mapping[str, tuple[str, str, str]] = {
     "Cameras see": (INTEGRATOR, "2026-07-14", "M. H., camera 2 stays at 1/60 s until then"),

@@ -169,8 +169,8 @@ class Teller:
         for action, note in step["work"]:
             self.clock.pass_minutes(8)
             fault = next(f for f in self.job.state.faults if f.id == wanted)
-            client = cast.CLIENT_PERSON if action == "accepted" else None
-            self.job.work(fault, action, note=note, accepted_by=client)
+            taken = cast.ACCEPTED if action == "accepted" else None
+            self.job.work(fault, action, note=note, taken=taken)
 
 
 def _number(value: Value) -> Value:

@@ -1,26 +1,33 @@
 """Figures, units, dates and places as the document prints them.
 
 Stored values stay whole; rounding happens here and nowhere else. A job in US units prints those
-first for what is built, and beside the metric figure for what was measured, since limits, verdicts
-and reasons are stated in the unit of the reading.
+alone; beside a limit in the list of limits stands the one that it is judged by.
 """
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Sequence
-from dataclasses import replace
 from datetime import UTC, date, datetime, tzinfo
 
-from commission_tui.checks.model.types import Figure, Limit, Value
-from commission_tui.engineering.numeric.units import convert, feet_inches_text
-from commission_tui.figures import reading_text, shown, with_unit
+from commission_tui.checks.model.definition import FieldDefinition, parsed_day
+from commission_tui.checks.model.types import Figure, Limit, Outcome, Value
+from commission_tui.engineering.numeric.units import feet_inches_text
+from commission_tui.figures import exact, number, reading_text, shown, spread, with_unit
+from commission_tui.handover.us_units import (
+    stays,
+    us_figure,
+    us_limit,
+    us_number,
+    us_outcome,
+    us_text,
+    us_unit,
+)
 from commission_tui.text import upper_first
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.time_zones import time_zone
 
 _MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
-_US = {"mm": "in", "m": "ft", "lx": "fc", "kg": "lb", "kN": "lbf", "°C": "°F"}
-"""Unit to the one that a job in US units prints with it."""
 
 
 class Printing:
@@ -59,54 +66,84 @@ class Printing:
         return f"Times are in the zone {self._zone}: {said}. The record holds them in UTC."
 
     def quantity(self, value: float, unit: str = "", digits: int = 4) -> str:
-        """Print a figure with its unit; a US job gets its own unit beside it."""
-        return with_unit(shown(value, digits), unit) + self._beside(value, unit, digits)
+        """Print a figure with its unit."""
+        if not self.us:
+            return with_unit(shown(value, digits), unit)
+        return with_unit(shown(us_number(value, unit), min(digits, 4)), us_unit(value, unit))
 
-    def _beside(self, value: float, unit: str, digits: int) -> str:
-        if not self.us or unit not in _US:
-            return ""
-        other = _US[unit]
-        return f" ({shown(convert(value, unit, other), min(digits, 4))} {other})"
+    def value(
+        self,
+        value: Value,
+        unit: str,
+        expanded: float | None = None,
+        of: FieldDefinition | None = None,
+    ) -> str:
+        """Print a reading of a field as it was logged; in US units with as many digits."""
+        if isinstance(value, bool | str):
+            return self._date_of(value) if of and of.kind == "date" else reading_text(value)
+        if not self.us or us_unit(value, unit) == unit or (of and stays(of.label, unit)):
+            return reading_text(value, unit, expanded)
+        other = us_number(value, unit)
+        wide = None if expanded is None else abs(us_number(expanded, unit, difference=True))
+        digits = max(3, len(exact(abs(value)).replace(".", "").strip("0")))
+        text = number(other, wide, digits=digits)
+        if wide is not None:
+            text += f" ± {spread(wide)}"
+        return with_unit(text, us_unit(value, unit))
 
-    def value(self, value: Value, unit: str, expanded: float | None = None) -> str:
-        """Print a reading as it was logged, without rounding it; a US job gets its unit beside it."""
-        text = reading_text(value, unit, expanded)
-        return text if isinstance(value, bool | str) else text + self._beside(value, unit, 4)
+    def _date_of(self, value: bool | str) -> str:
+        day = parsed_day(str(value))
+        return str(value) if day is None else self.date(day)
 
-    def figure(self, figure: Figure) -> str:
-        """Print a computed figure; a US job gets its own unit beside it."""
-        text = with_unit(figure.number, figure.unit)
-        return text + self._beside(figure.value, figure.unit, figure.digits)
+    def words(self, text: str) -> str:
+        """Print a sentence of the program: its quantities in the job's units."""
+        return us_text(text) if self.us else text
+
+    def outcome(self, outcome: Outcome) -> Outcome:
+        """Return an outcome as it is printed: figures, reason and next step in the job's units."""
+        return us_outcome(outcome) if self.us else outcome
+
+    def figure(self, figure: Figure) -> Figure:
+        """Return a figure as it is printed, with its limit."""
+        return us_figure(figure) if self.us else figure
 
     def limit(self, limit: Limit | None) -> str:
-        """Print a limit as it is judged by; a US job gets its own unit beside it."""
-        if limit is None or not self.us or limit.unit not in _US:
-            return "" if limit is None else str(limit)
-        other = _US[limit.unit]
-        low, high = (
-            None if end is None else float(f"{convert(end, limit.unit, other):.3g}")
-            for end in (limit.low, limit.high)
-        )
-        beside = str(replace(limit, low=low, high=high, unit=other))
-        return f"{limit} ({beside.removeprefix('at most ').removeprefix('at least ')})"
+        """Print a limit alone: in US units with the one that it is judged by beside it."""
+        if limit is None:
+            return ""
+        there = us_limit(limit) if self.us else limit
+        return str(limit) if there is limit else f"{there} ({_bare(limit)})"
 
     def size(self, width_mm: float, height_mm: float) -> str:
         """Print width and height together."""
         if self.us:
             return f"{self.length(width_mm)} × {self.length(height_mm)}"
-        return f"{width_mm:g} × {height_mm:g} mm"
+        return f"{shown(width_mm, 6)} × {shown(height_mm, 6)} mm"
 
     def length(self, mm: float) -> str:
-        metric = f"{shown(mm, 6)} mm"
-        return f"{feet_inches_text(mm / 1000, parts=4)} ({metric})" if self.us else metric
+        """Print a size as it is built: feet, inches and sixteenths in a US job."""
+        return feet_inches_text(mm / 1000).removeprefix("0' ") if self.us else f"{shown(mm, 6)} mm"
 
     def distance(self, m: float) -> str:
-        metric = f"{shown(m, 3)} m"
-        return f"{shown(convert(m, 'm', 'ft'), 3)} ft ({metric})" if self.us else metric
+        return self.quantity(m, "m", 3)
 
     def mass(self, kg: float) -> str:
-        metric = f"{shown(kg, 4)} kg"
-        return f"{shown(convert(kg, 'kg', 'lb'), 4)} lb ({metric})" if self.us else metric
+        return self.quantity(kg, "kg")
+
+    def difference(self, value: float, unit: str) -> str:
+        """Print a difference, or what an instrument may be off."""
+        other = self.unit(unit)
+        if other != unit:
+            value = us_number(value, unit, difference=True)
+        return with_unit(shown(value), other)
+
+    def unit(self, unit: str) -> str:
+        """Return the unit in which readings of a unit are printed."""
+        return us_unit(math.inf, unit) if self.us else unit
+
+
+def _bare(limit: Limit) -> str:
+    return str(limit).removeprefix("at most ").removeprefix("at least ")
 
 
 def _zone_name(local: datetime) -> str:

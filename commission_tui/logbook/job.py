@@ -23,7 +23,7 @@ from commission_tui.logbook.judging.instruments import measured
 from commission_tui.logbook.judging.outcome_cache import OutcomeCache, changed
 from commission_tui.logbook.judging.plausibility import refuse_no_light, slips
 from commission_tui.logbook.state.corrections import correction, last_to_undo
-from commission_tui.logbook.state.fault_steps import work_body
+from commission_tui.logbook.state.fault_steps import AsItIs, work_body
 from commission_tui.logbook.state.fold import fold, folded
 from commission_tui.logbook.state.job_summary import summary_after, summary_text
 from commission_tui.logbook.state.state import Fault, State
@@ -248,16 +248,16 @@ class OpenJob:
         )
 
     def work(
-        self, fault: Fault, action: str, *, note: str = "", accepted_by: str | None = None
+        self, fault: Fault, action: str, *, note: str = "", taken: AsItIs | None = None
     ) -> e.Entry:
         """Log that a fault was mended, verified, accepted or came back.
 
         Raises
         ------
         InputError
-            When the step does not follow from the fault's state, or acceptance has no name.
+            When the step does not follow from the fault's state, or acceptance lacks its name or owner.
         """
-        return self.record(work_body(fault, action, note=note, accepted_by=accepted_by))
+        return self.record(work_body(fault, action, note=note, taken=taken))
 
     def skip(self, check: str, reason: str) -> e.Entry:
         """Log that a check does not apply, and why."""

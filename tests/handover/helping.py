@@ -23,6 +23,7 @@ from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.ids_and_clock import IdSource
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.logbook import Logbook
+from commission_tui.logbook.state.fault_steps import AsItIs
 from tests.paths import ROOT
 
 FELLMOOR = ROOT / "commission_tui" / "demo" / "fellmoor.toml"
@@ -132,7 +133,12 @@ def _faults(job: OpenJob) -> None:
     job.fault("cabinet tinted", "R2C4", "shows", note="a little green")
     job.fault("bands or moire on camera", "wall", "shows", note="camera 2 at 1/100 s")
     first, seam, tinted, _ = job.state.faults
-    job.work(first, "accepted", note="not seen from row 1", accepted_by="Marit Hollis")
+    job.work(
+        first,
+        "accepted",
+        note="not seen from row 1",
+        taken=AsItIs("Marit Hollis", "Our firm", date(2026, 7, 14)),
+    )
     job.work(seam, "mended", note="lock closed")
     job.work(tinted, "mended", note="module changed")
     job.work(job.state.faults[2], "verified", note="looked at with the client")

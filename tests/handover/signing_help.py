@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import tempfile
+from datetime import date
 from functools import cache
 from pathlib import Path
 
@@ -12,6 +13,7 @@ from commission_tui.handover.signing.document_signing import sign_document
 from commission_tui.handover.signing.keys import KeyKind, KeyMade, SigningKey, new_key, read_key
 from commission_tui.handover.typeset.signature_block import SignatureBlock
 from commission_tui.logbook.job import OpenJob
+from commission_tui.logbook.state.fault_steps import AsItIs
 from tests.handover.helping import make_job, photo
 
 A_STAGE = {"00-design.toml": shipped_files()["00-design.toml"]}
@@ -63,7 +65,9 @@ def short_job(where: Path) -> OpenJob:
     """Return a small job of a few checks, with a fault taken as it is and two photos."""
     job = make_job(where, files=A_STAGE)
     job.fault("pixel dark", "R3C12 x7 y2", "near", note="found on white")
-    job.work(job.state.faults[0], "accepted", accepted_by="Marit Hollis")
+    job.work(
+        job.state.faults[0], "accepted", taken=AsItIs("Marit Hollis", "Our firm", date(2026, 7, 14))
+    )
     job.photo(photo(where, size=(320, 180)), caption="The wall, lit")
     job.photo(photo(where, "seam.png", (40, 30)))
     return job

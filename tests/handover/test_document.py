@@ -230,18 +230,18 @@ def test_as_built_of_the_demo_wall(job: OpenJob) -> None:
     built = document_data(job)["as_built"]
     facts = {row["label"]: row["value"] for row in built["facts"]}
     assert facts["Pitch"] == "2.5 mm"
-    assert facts["Size"] == "6000 mm × 3000 mm"
+    assert facts["Size"] == "6000 × 3000 mm"
     assert facts["Pixels"].startswith("2400 × 1200")
     assert facts["Aspect ratio of the canvas"] == "2:1"
     assert facts["Mass of the cabinets"] == "590.4 kg"
     assert facts["Power, all white at full level"] == "11.52 kW"
-    assert facts["Heat into the room, at most"] == "11.52 kW (39308 BTU/h)"
+    assert facts["Heat into the room, at most"] == "11.52 kW"
     assert built["ports"][0] == {
         "port": "P1",
         "backup": "P7",
         "cabinets": 12,
         "way": "R1C1 to R2C1",
-        "load": 480_000,
+        "load": "480,000",
         "share": "73.8 %",
     }
     assert built["circuits"][0]["cabinets"] == "R1C1 to R2C6"
@@ -258,8 +258,11 @@ def test_a_us_job_prints_us_units_and_paper(tmp_path: Path) -> None:
     document = document_data(make_job(tmp_path, changes=changes))
     facts = {row["label"]: row["value"] for row in document["as_built"]["facts"]}
     assert document["paper"] == "us-letter"
-    assert facts["Size"].startswith("19' 8 1/4\" (6000 mm)")  # 6 m = 236.22 in
-    assert facts["Mass of the cabinets"].startswith("1302 lb")  # 590.4 / 0.45359237
+    # 6 m = 236.22 in and 3 m = 118.11 in, to a sixteenth; 590.4 kg / 0.45359237.
+    assert facts["Size"] == "19' 8 1/4\" × 9' 10 1/8\""
+    assert facts["Mass of the cabinets"] == "1302 lb"
+    # 11.52 kW at 1055.05585262 J a BTU.
+    assert facts["Heat into the room, at most"] == "39,308 BTU/h"
     assert document["cover"]["date"] == "Jun 8, 2026"
 
 
@@ -363,7 +366,7 @@ def test_cells_in_few_words(cells: list[Cell], expected: str) -> None:
 
 def test_quantities_and_values() -> None:
     assert Printing(us=False).quantity(652.0, "lx") == "652 lx"
-    assert Printing(us=True).quantity(652.0, "lx") == "652 lx (60.57 fc)"
+    assert Printing(us=True).quantity(652.0, "lx") == "60.57 fc"
     assert Printing(us=False).value(True, "") == "yes"
     assert Printing(us=False).value("dark", "") == "dark"
     assert sentence("  it is so ") == "It is so."

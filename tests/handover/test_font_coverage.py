@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import random
 from collections.abc import Callable, Sequence
+from datetime import date
 from pathlib import Path
 
 import pikepdf
@@ -17,6 +18,7 @@ from commission_tui.handover.font_coverage import drawable, printable
 from commission_tui.handover.typeset.typst_document import STANDARDS
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.job import OpenJob
+from commission_tui.logbook.state.fault_steps import AsItIs
 from tests.handover.font_ranges import JOINERS, assigned
 from tests.handover.helping import FELLMOOR, make_job, sign
 
@@ -84,7 +86,7 @@ def _job_with(folder: Path, words: Callable[[], str]) -> OpenJob:
     job.record(e.Note(text=words()))
     job.fault(words(), "R3C12 x7 y2", "near", note=words(), seen_on=words())
     (fault,) = job.state.faults
-    job.work(fault, "accepted", note=words(), accepted_by=words())
+    job.work(fault, "accepted", note=words(), taken=AsItIs(words(), words(), date(2026, 7, 14)))
     job.record(e.Instrument(key="spot", name=words(), serial=words(), accuracy={}))
     job.record(e.PartFitted(part="cabinet", location="R1C1", serial=words()))
     sign(job, words(), words())

@@ -7,6 +7,7 @@ import json
 import random
 import sqlite3
 import stat
+from datetime import date
 from pathlib import Path
 from typing import Any
 
@@ -19,6 +20,7 @@ from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.ids_and_clock import IdSource
 from commission_tui.logbook.entries.models import BODY, ENTRY, Entry
 from commission_tui.logbook.logbook import Logbook, OddReadingError, OpenJob, body
+from commission_tui.logbook.state.fault_steps import AsItIs
 from commission_tui.logbook.state.fold import fold
 from commission_tui.logbook.state.state import State
 
@@ -163,7 +165,9 @@ def test_the_way_of_a_fault(job: OpenJob) -> None:
     assert job.state.faults[0].state == "open"
     with pytest.raises(InputError, match="who accepts it"):
         job.work(job.state.faults[0], "accepted")
-    job.work(job.state.faults[0], "accepted", accepted_by="C. Director")
+    job.work(
+        job.state.faults[0], "accepted", taken=AsItIs("C. Director", "Our firm", date(2026, 7, 14))
+    )
     assert job.state.faults[0].state == "accepted"
     assert len(job.state.faults[0].work) == 3
 

@@ -22,6 +22,7 @@ from commission_tui.logbook.integrity.merge import database_source, merge
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.judging.agreed_limits import changing
 from commission_tui.logbook.logbook import Logbook
+from commission_tui.logbook.state.fault_steps import AsItIs
 from commission_tui.logbook.state.parts import fitting, inventory, not_registered, spare_put
 from commission_tui.logbook.store import backup
 from tests.handover.helping import FELLMOOR
@@ -197,7 +198,12 @@ class Site:
             "open": ("mended", "mended", "accepted"),
             "mended": ("verified", "verified", "reopened"),
         }.get(fault.state, ("reopened",))
-        job.work(fault, self.rng.choice(steps), note="done", accepted_by="Marit Hollis")
+        job.work(
+            fault,
+            self.rng.choice(steps),
+            note="done",
+            taken=AsItIs("Marit Hollis", "Our firm", date(2026, 7, 14)),
+        )
 
     def _note(self, job: OpenJob) -> None:
         job.record(body(e.Note, text=self.rng.choice(("House dark.", "Tea break", "Rain: 漢 é"))))

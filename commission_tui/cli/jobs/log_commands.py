@@ -167,16 +167,35 @@ def fault(
         say(f"  {step}. {look}")
 
 
+@log.command("accepted")
+@click.argument("job")
+@click.argument("number", type=int)
+@click.option("--client", required=True, help="Who of the client accepts it.")
+@click.option("--owner", required=True, help="Who puts it right.")
+@click.option("--until", required=True, help="Until when: a date such as 2026-11-28.")
+@click.option("--note", default="")
+@click.pass_obj
+def accepted(
+    session: Session, job: str, number: int, client: str, owner: str, until: str, note: str
+) -> None:
+    """Log that the client takes fault NUMBER as it is."""
+    from commission_tui.logbook.state.fault_steps import AsItIs, due_day
+
+    taken = AsItIs(client, owner, due_day(until))
+    with session.job(job) as opened:
+        opened.work(_fault(opened, number), "accepted", note=note, taken=taken)
+        say(f"fault {number}: {_fault(opened, number).state}")
+
+
 def _work(action: str, help_text: str) -> Callable[..., Any]:
     @log.command(action, help=help_text)
     @click.argument("job")
     @click.argument("number", type=int)
     @click.option("--note", default="")
-    @click.option("--client", help="Who of the client accepts it (for 'accepted').")
     @click.pass_obj
-    def command(session: Session, job: str, number: int, note: str, client: str | None) -> None:
+    def command(session: Session, job: str, number: int, note: str) -> None:
         with session.job(job) as opened:
-            opened.work(_fault(opened, number), action, note=note, accepted_by=client)
+            opened.work(_fault(opened, number), action, note=note)
             say(f"fault {number}: {_fault(opened, number).state}")
 
     return command
@@ -184,7 +203,6 @@ def _work(action: str, help_text: str) -> Callable[..., Any]:
 
 _work("mended", "Log that fault NUMBER was worked on; it is still to be looked at again.")
 _work("verified", "Log that fault NUMBER was looked at again and is gone.")
-_work("accepted", "Log that the client takes fault NUMBER as it is.")
 _work("reopened", "Log that fault NUMBER is back.")
 
 

@@ -36,7 +36,9 @@ _AUGHT = re.compile(r"(?P<noughts>[1-4])/0(?: ?(?:awg|ga|gauge))?", re.IGNORECAS
 _FRONTED = re.compile(r"(?:awg|#) ?(?P<number>[0-9]{1,2})", re.IGNORECASE)
 _MARKS = {"k": 3, "K": 3, "M": 6, "R": 0}
 _PREFIXED = re.compile(r"[mµukMGcd](?=[a-zA-ZΩ])")
-_WHOLE_SYMBOLS = frozenset({"cd/m²", "kip", "kgf", "kcmil", "min", "mm/m", "kg", "deg", "ppm"})
+_WHOLE_SYMBOLS = frozenset(
+    {"cd/m²", "kip", "kgf", "kcmil", "min", "mm/m", "in/ft", "kg", "deg", "ppm"}
+)
 
 
 def parse_quantity(text: str, unit: str) -> float:

@@ -154,7 +154,7 @@ _KNOWN = [
         ("arcmin", _PI / 10_800, "arcminute arcminutes"),
     ),
     *_units("share", ("%", "1e-2", "percent pct"), ("ppm", "1e-6", "")),
-    *_units("slope", ("mm/m", "1e-3", "")),
+    *_units("slope", ("mm/m", "1e-3", ""), ("in/ft", Fraction(1, 12), "")),
 ]  # fmt: skip
 
 UNITS: dict[str, Unit] = {unit.symbol: unit for unit in _KNOWN}

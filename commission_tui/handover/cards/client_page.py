@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from commission_tui.checks.model.types import Figure, Outcome, Verdict
+from commission_tui.figures import with_unit
 from commission_tui.handover.content.document_inputs import NOT_KNOWN, VERDICT_WORDS, Context
-from commission_tui.handover.content.parts_and_people import people
+from commission_tui.handover.content.parts_and_people import to_ring
 from commission_tui.handover.content.printed_rows import Fact
 from commission_tui.handover.content.reading_tables import said
 from commission_tui.handover.figure_text import sentence
 from commission_tui.logbook.state.agreed_checks import not_agreed
-from commission_tui.text import counted, listed
+from commission_tui.text import counted
 
 _BRIGHT, _MEAN, _EVEN = "nine_point_brightness", "mean", "darkest over brightest point"
 _RUNG = 2
@@ -18,7 +19,7 @@ _RUNG = 2
 def client_facts(context: Context) -> list[Fact]:
     """Return the lines of the first page; what nobody stated or measured is not known."""
     wall, printing = context.wall, context.printing
-    size = f"{printing.length(wall.width_mm)} × {printing.length(wall.height_mm)}"
+    size = printing.size(wall.width_mm, wall.height_mm)
     lines = (
         (
             "Handed over",
@@ -38,7 +39,7 @@ def client_facts(context: Context) -> list[Fact]:
 def _judged(context: Context, name: str) -> list[tuple[str, Outcome, Figure]]:
     found = []
     for check in context.by_method(_BRIGHT):
-        outcome = context.outcomes[check.id]
+        outcome = context.printed[check.id]
         figure = next((one for one in outcome.figures if one.name == name), None)
         if figure is not None and outcome.verdict is not Verdict.OPEN:
             found.append((check.title, outcome, figure))
@@ -49,7 +50,7 @@ def _bright(context: Context) -> str:
     """Say the mean on white, and what was agreed for it."""
     return (
         " ".join(
-            sentence(f"{title}: {context.printing.figure(one)}{_agreed(context, one)}")
+            sentence(f"{title}: {with_unit(one.number, one.unit)}{_agreed(one)}")
             for title, _, one in _judged(context, _MEAN)
         )
         or f"{NOT_KNOWN}: it was not measured"
@@ -62,7 +63,7 @@ def _even(context: Context) -> str:
         " ".join(
             sentence(
                 f"{title}: the darkest point is {100 * one.value:.0f} % as bright as the brightest"
-                f"{_agreed(context, one)}"
+                f"{_agreed(one)}"
             )
             for title, _, one in _judged(context, _EVEN)
         )
@@ -70,11 +71,11 @@ def _even(context: Context) -> str:
     )
 
 
-def _agreed(context: Context, figure: Figure) -> str:
+def _agreed(figure: Figure) -> str:
     if figure.limit is None:
         return ""
     verdict = f", {VERDICT_WORDS[figure.verdict]}" if figure.verdict is not None else ""
-    return f" (agreed: {context.printing.limit(figure.limit)}{verdict})"
+    return f" (agreed: {figure.limit}{verdict})"
 
 
 def _faults(context: Context) -> str:
@@ -101,9 +102,9 @@ def _warranty(context: Context) -> str:
         f"{one.label}: {one.value}"
         for one in said(context, "warranty", keep=lambda item: item.kind in {"date", "text"})
     ]
-    return listed(written, 4) or NOT_KNOWN
+    return "; ".join(written) or NOT_KNOWN
 
 
 def _ring(context: Context) -> str:
-    reached = [f"{one.name}, {one.role}, {one.reach}" for one in people(context) if one.reach]
+    reached = [f"{one.name}, {one.role}, {one.reach}" for one in to_ring(context)]
     return "; ".join(reached[:_RUNG]) or NOT_KNOWN

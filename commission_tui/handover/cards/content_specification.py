@@ -150,7 +150,7 @@ def _facts(context: Context) -> list[Fact]:
         ("Aspect ratio", context.review.aspect),
         (
             "Size as hung",
-            f"{context.printing.length(wall.width_mm)} × {context.printing.length(wall.height_mm)}",
+            context.printing.size(wall.width_mm, wall.height_mm),
         ),
         ("Frame rate", f"{rate} Hz, progressive" if rate else NOT_STATED),
         ("File types", f"{NOT_KNOWN}: ask the house what its players take"),

@@ -8,7 +8,7 @@ from datetime import timedelta
 
 from commission_tui.checks.model.definition import FieldDefinition
 from commission_tui.handover.content.document_inputs import NOT_KNOWN, Context
-from commission_tui.handover.content.parts_and_people import people
+from commission_tui.handover.content.parts_and_people import to_ring
 from commission_tui.handover.content.printed_rows import Fact
 from commission_tui.handover.content.reading_tables import Table, recorded, said
 from commission_tui.handover.figure_text import sentence
@@ -100,7 +100,7 @@ def operator_card(context: Context) -> OperatorCard:
         leave=list(_LEAVE),
         caution=_CAUTION,
         call=[
-            ", ".join(part for part in (p.name, p.role, p.reach) if part) for p in people(context)
+            ", ".join(part for part in (p.name, p.role, p.reach) if part) for p in to_ring(context)
         ],
     )
 

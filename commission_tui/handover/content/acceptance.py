@@ -140,6 +140,8 @@ class PunchItem:
     seen_on: str
     accepted_by: str
     accepted_because: str
+    owner: str
+    due: str
     photos: Sequence[int]
     history: Sequence[Event] = ()
 
@@ -199,7 +201,7 @@ def acceptance(context: Context) -> Acceptance:
     verdicts = [context.verdict(check) for check in checks]
     unmet = [
         UnmetCheck(
-            check.title, str(context.verdict(check)), sentence(context.outcomes[check.id].reason)
+            check.title, str(context.verdict(check)), sentence(context.printed[check.id].reason)
         )
         for verdict in _UNMET
         for check in checks
@@ -260,8 +262,7 @@ def exceptions(context: Context) -> list[ExceptionRow]:
     if not stands.state.is_accepted:
         by = {fault.id: item(context, fault) for fault in context.faults}
         return [
-            ExceptionRow(n, sentence(one.what), "", "", _on_the_list(by.get(one.key)), "")
-            for n, one in enumerate(stands.left, start=1)
+            _to_take(n, one.what, by.get(one.key)) for n, one in enumerate(stands.left, start=1)
         ]
     there = {one.key for one in stands.left}
     return [
@@ -277,8 +278,11 @@ def exceptions(context: Context) -> list[ExceptionRow]:
     ]
 
 
-def _on_the_list(found: PunchItem | None) -> str:
-    return found.accepted_by if found is not None else ""
+def _to_take(number: int, what: str, found: PunchItem | None) -> ExceptionRow:
+    """Return what he would take; of a fault that he took on the punch list, what was agreed there."""
+    if found is None:
+        return ExceptionRow(number, sentence(what), "", "", "", "")
+    return ExceptionRow(number, sentence(what), found.owner, found.due, found.accepted_by, "")
 
 
 def open_items(context: Context) -> list[PunchItem]:
@@ -293,9 +297,11 @@ def item(context: Context, fault: Fault) -> PunchItem:
     found = fault.found.body
     accepted = next((w for w in reversed(fault.work) if w.body.action == "accepted"), None)
     by = why = ""
+    owner, due = None, None
     if fault.state == "accepted" and accepted is not None:
         by = f"{accepted.body.accepted_by or 'client'}, {context.printing.day(accepted.at)}"
         why = accepted.body.note
+        owner, due = accepted.body.owner, accepted.body.due
     return PunchItem(
         number=fault.number,
         fault=found.fault,
@@ -307,6 +313,8 @@ def item(context: Context, fault: Fault) -> PunchItem:
         seen_on=found.seen_on,
         accepted_by=by,
         accepted_because=sentence(why),
+        owner=owner or "",
+        due=context.printing.date(due) if due else "",
         photos=[context.photo_numbers[photo.id] for photo in fault.photos],
     )
 

@@ -40,7 +40,7 @@ class PortRow:
     backup: str
     cabinets: int
     way: str
-    load: int
+    load: str
     share: str
 
 
@@ -172,7 +172,7 @@ def facts(context: Context) -> list[Fact]:
     listed = [
         ("Mounting", wall.file.wall.mounting),
         ("Cabinets", _cabinets_text(wall)),
-        ("Size", f"{printing.length(wall.width_mm)} × {printing.length(wall.height_mm)}"),
+        ("Size", printing.size(wall.width_mm, wall.height_mm)),
         ("Pixels", _pixels_text(wall)),
         ("Pitch", _pitches(wall)),
         ("Aspect ratio of the canvas", context.review.aspect),
@@ -211,7 +211,7 @@ def contradictions(context: Context) -> list[Contradiction]:
     return [
         Contradiction(
             severity=finding.severity,
-            text=finding.text,
+            text=context.printing.words(finding.text),
             source=finding.source,
             answer=answers.get(finding.text, ""),
             needs_answer=finding.text in answers,
@@ -263,8 +263,9 @@ def _typical(context: Context) -> str:
 
 
 def _heat(context: Context) -> str:
-    metric, imperial = _power(context.review.power_max_w), f"{context.review.heat_btu_h:.0f} BTU/h"
-    return f"{imperial} ({metric})" if context.printing.us else f"{metric} ({imperial})"
+    if context.printing.us:
+        return f"{context.review.heat_btu_h:,.0f} BTU/h"
+    return _power(context.review.power_max_w)
 
 
 def _type(context: Context, name: str, kind: CabinetType) -> TypeRow:
@@ -291,7 +292,7 @@ def _port(wall: Wall, chain: ResolvedChain, load: PortLoad) -> PortRow:
         backup=_backup(wall, chain),
         cabinets=load.cabinets,
         way=f"{chain.cells[0]} to {chain.cells[-1]}" if chain.cells else "none",
-        load=load.sum_px if rule == "sum" else load.rectangle_px,
+        load=f"{load.sum_px if rule == 'sum' else load.rectangle_px:,}",
         share=f"{100 * load.share(rule):.1f} %",
     )
 

@@ -84,6 +84,13 @@ class Context:
         return self.job.outcomes()
 
     @cached_property
+    def printed(self) -> Mapping[str, Outcome]:
+        """How every check stands, in the units in which the job prints."""
+        if not self.printing.us:
+            return self.outcomes
+        return {check: self.printing.outcome(found) for check, found in self.outcomes.items()}
+
+    @cached_property
     def stands(self) -> Acceptance:
         """How the handover stands."""
         return self.job.acceptance()

@@ -7,13 +7,14 @@ from dataclasses import dataclass
 
 from commission_tui.checks.model.types import Verdict
 from commission_tui.handover.content import acceptance
+from commission_tui.handover.content.acceptance import ExceptionRow
 from commission_tui.handover.content.document_inputs import Context
 from commission_tui.handover.content.printed_rows import Fact
 from commission_tui.handover.content.results import StageCounts, stage_counts
 from commission_tui.handover.figure_text import sentence
 from commission_tui.logbook.state.state import Fault
 
-_MOST = 8
+_MOST = 12
 """Lines of one list: the page stays one page, the rest is in the pages that follow."""
 
 
@@ -24,7 +25,9 @@ class Summary:
     facts: Sequence[Fact]
     stages: Sequence[StageCounts]
     exceptions_title: str
-    exceptions: Sequence[str]
+    exceptions: Sequence[ExceptionRow]
+    more: str
+    """That there are more of them than stand here."""
     next: Sequence[str]
 
 
@@ -32,14 +35,18 @@ def summary(context: Context) -> Summary:
     """Return what stands on the one page."""
     taken = [fault for fault in context.faults if fault.state == "accepted"]
     left = [fault for fault in context.faults if fault.state in {"open", "mended"}]
+    listed = acceptance.exceptions(context)
     return Summary(
         facts=_facts(context, taken, left),
         stages=[stage_counts(context, stage) for stage in context.state.checklist.stages],
         exceptions_title="Exceptions that the client took"
         if context.stands.state.is_accepted
         else "Exceptions, if it were signed now",
-        exceptions=_few([f"{one.number}. {one.what}" for one in acceptance.exceptions(context)]),
-        next=_few(_next(context, left), _MOST + 2),
+        exceptions=listed[:_MOST],
+        more=f"{len(listed) - _MOST} more are listed under Exceptions."
+        if len(listed) > _MOST
+        else "",
+        next=_few(_next(context, left), _MOST),
     )
 
 
@@ -62,7 +69,7 @@ def _facts(context: Context, taken: list[Fault], left: list[Fault]) -> list[Fact
             (
                 "Punch list",
                 f"{len(context.faults)} found: {settled} put right and looked at again, "
-                f"{len(left)} open or to be looked at again, {len(taken)} taken as they are",
+                f"{len(left)} open or to be looked at again, {len(taken)} taken as {'it is' if len(taken) == 1 else 'they are'}",
             ),
         )
     ]
@@ -75,10 +82,10 @@ def _next(context: Context, left: list[Fault]) -> list[str]:
         check
         for verdict in (Verdict.FAIL, Verdict.MARGINAL)
         for check in context.state.checklist
-        if context.verdict(check) is verdict and context.outcomes[check.id].next_step
+        if context.verdict(check) is verdict and context.printed[check.id].next_step
     ]
     steps += [
-        f"{check.title}: {sentence(context.outcomes[check.id].next_step)}"
+        f"{check.title}: {sentence(context.printed[check.id].next_step)}"
         for check in sorted(unmet, key=lambda check: not check.blocks_acceptance)
     ]
     undone = sum(context.verdict(c) is Verdict.OPEN for c in context.state.checklist)
@@ -94,6 +101,6 @@ def _said(fault: Fault) -> str:
     return f"no. {fault.number}, {found.fault} at {found.location}."
 
 
-def _few(lines: list[str], most: int = _MOST) -> list[str]:
+def _few(lines: list[str], most: int) -> list[str]:
     rest = len(lines) - most
-    return lines if rest <= 1 else [*lines[:most], f"and {rest} more, on the pages that follow"]
+    return lines if rest <= 1 else [*lines[:most], f"and {rest} more, under Results"]

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from commission_tui.figures import with_unit
+from commission_tui.checks.model.definition import FieldDefinition
+from commission_tui.figures import unit_word
 from commission_tui.handover.content.acceptance import PunchItem, item
 from commission_tui.handover.content.document_inputs import Context
 from commission_tui.handover.content.printed_rows import Event
 from commission_tui.logbook.entries import models as e
-from commission_tui.logbook.integrity.audit_trail import ACTION_WORDS
+from commission_tui.logbook.integrity.audit_trail import ACTION_WORDS, taken_words
 from commission_tui.logbook.state.state import Fault, Logged
 
 
@@ -59,20 +60,22 @@ def _with_history(context: Context, fault: Fault) -> PunchItem:
     found = fault.found
     steps = [Event(at=context.printing.moment(found.at), by=found.by, what=_found(found))]
     steps += [
-        Event(context.printing.moment(work.at), work.by, _worked(work.body)) for work in fault.work
+        Event(context.printing.moment(work.at), work.by, _worked(context, work.body))
+        for work in fault.work
     ]
     return replace(item(context, fault), history=steps)
 
 
 def _found(found: Logged[e.FaultFound]) -> str:
+    note = found.body.note
     said = "found" + (", entry corrected later" if found.corrected else "")
-    return ": ".join(part for part in (said, found.body.note) if part)
+    if note.lower().startswith("found") and not found.corrected:
+        return note
+    return ": ".join(part for part in (said, note) if part)
 
 
-def _worked(body: e.FaultWork) -> str:
-    said = ACTION_WORDS[body.action]
-    if body.accepted_by:
-        said += f" by {body.accepted_by}"
+def _worked(context: Context, body: e.FaultWork) -> str:
+    said = f"{ACTION_WORDS[body.action]} {taken_words(body, context.printing.date)}".rstrip()
     return ": ".join(part for part in (said, body.note) if part)
 
 
@@ -109,26 +112,30 @@ def _said(context: Context, body: e.Body | None) -> str:
     if isinstance(body, e.ReadingTaken):
         return (
             f"{_check_title(context, body.check)}, {_field_label(context, body)}, {body.place}: "
-            f"{context.printing.value(body.value, body.unit)}"
+            f"{context.printing.value(body.value, body.unit, of=_field(context, body))}"
         )
     if isinstance(body, e.FaultFound):
         note = f" ({body.note})" if body.note else ""
         return f"fault: {body.fault} at {body.location}, {body.severity}{note}"
     if isinstance(body, e.FaultWork):
-        return f"work on a fault: {_worked(body)}"
+        return f"work on a fault: {_worked(context, body)}"
     if isinstance(body, e.NotApplicable):
         return f"{_check_title(context, body.check)}: does not apply: {body.reason}"
-    return _said_else(body)
+    return _said_else(context, body)
 
 
-def _said_else(body: e.Body) -> str:
+def _said_else(context: Context, body: e.Body) -> str:
     if isinstance(body, e.Note):
         return f"note: {body.text}"
     if isinstance(body, e.Photo):
         return f"photo {body.name}: {body.caption or 'no caption'}"
     if isinstance(body, e.Instrument):
-        due = body.calibration_due.isoformat() if body.calibration_due else "not recorded"
-        units = ", ".join(with_unit("", unit).strip() or unit for unit in sorted(body.accuracy))
+        due = (
+            context.printing.date(body.calibration_due) if body.calibration_due else "not recorded"
+        )
+        units = ", ".join(
+            unit_word(context.printing.unit(unit)) or unit for unit in sorted(body.accuracy)
+        )
         return f"instrument {body.name}, serial {body.serial}, calibration due {due}, for {units}"
     if isinstance(body, e.JobOpened):
         return f"job {body.name}, client {body.client}, integrator {body.integrator}"
@@ -143,11 +150,22 @@ def _check_title(context: Context, check_id: str) -> str:
     return next((c.title for c in context.state.checklist if c.id == check_id), check_id)
 
 
+def _field(context: Context, body: e.ReadingTaken) -> FieldDefinition | None:
+    return next(
+        (
+            item
+            for check in context.state.checklist
+            if check.id == body.check
+            for item in check.fields
+            if item.name == body.field
+        ),
+        None,
+    )
+
+
 def _field_label(context: Context, body: e.ReadingTaken) -> str:
-    for check in context.state.checklist:
-        if check.id == body.check:
-            return next((i.label for i in check.fields if i.name == body.field), body.field)
-    return body.field
+    field = _field(context, body)
+    return body.field if field is None else context.printing.words(field.label)
 
 
 def notes(context: Context) -> list[NoteRow]:

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from commission_tui.figures import shown, with_unit
 from commission_tui.handover.content.document_inputs import Context
 from commission_tui.logbook.judging.visits import visit_names
 from commission_tui.logbook.plan.visit_comparison import Comparison, Drift, compare
@@ -83,12 +82,14 @@ def _said(context: Context, number: int, found: Comparison) -> LaterVisit:
 def _drift(context: Context, drift: Drift) -> DriftRow:
     moved = f"{drift.median_percent:+.1f} %" if drift.median_percent is not None else ""
     if drift.unit in {"xy", "count"} or not moved:
-        moved = with_unit(f"{shown(drift.median_difference)}", drift.unit)
+        moved = context.printing.difference(drift.median_difference, drift.unit)
     outliers = [f"{pair.place} {pair.percent:+.1f} %" for pair in drift.outliers]
     text = listed(outliers, _OUTLIERS_SHOWN)
     return DriftRow(
         check=_title(context, drift.check),
-        field=context.state.checklist.check(drift.check).label_of(drift.field),
+        field=context.printing.words(
+            context.state.checklist.check(drift.check).label_of(drift.field)
+        ),
         places=str(drift.places),
         moved=moved,
         outliers=text or ("none: they moved as one" if drift.places > 1 else ""),

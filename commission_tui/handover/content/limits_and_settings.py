@@ -108,7 +108,7 @@ def _limit(context: Context, check: CheckDefinition, limit: Limit, *, first: boo
     at = frozen_at(context.state, check.id)
     return LimitRow(
         check=check.title if first else "",
-        name=limit.label,
+        name=context.printing.words(limit.label),
         limit=context.printing.limit(limit),
         source=limit.source,
         standing=limit.standing,

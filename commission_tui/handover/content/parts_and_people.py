@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -15,6 +16,7 @@ from commission_tui.logbook.state.parts import inventory, is_exchange
 from commission_tui.logbook.state.state import Logged
 from commission_tui.text import counted
 
+_SERVICE = re.compile(r"service|support|hotline", re.IGNORECASE)
 _KINDS = ("cabinet", "module", "receiving card", "power supply")
 
 
@@ -159,7 +161,7 @@ def spares(context: Context) -> list[Spare]:
 
 def spares_logic(context: Context) -> SparesLogic:
     """Return what was counted, and how long the stock lasts with how much certainty."""
-    reasons = [sentence(context.outcomes[check.id].reason) for check in context.in_role("spares")]
+    reasons = [sentence(context.printed[check.id].reason) for check in context.in_role("spares")]
     counted = said(context, "spares")
     return SparesLogic(facts=counted, reason=" ".join(reasons) if counted else "")
 
@@ -198,6 +200,16 @@ def people(context: Context) -> list[Contact]:
         )
         for logged in context.state.people
     ]
+
+
+def to_ring(context: Context) -> list[Contact]:
+    """Return who can be reached: those who answer for the wall before the client's own people."""
+    client = context.state.title.client.strip().lower()
+    reached = [one for one in people(context) if one.reach]
+    return sorted(
+        reached,
+        key=lambda one: (one.organisation.strip().lower() == client, not _SERVICE.search(one.role)),
+    )
 
 
 def training(context: Context) -> Training:

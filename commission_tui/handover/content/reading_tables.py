@@ -94,8 +94,9 @@ def said_of(context: Context, check: CheckDefinition, keep: Keep | None = None) 
         for (field, place), slot in slots:
             if field != item.name or not (keep is None or keep(item)):
                 continue
-            label = item.label if place == "wall" else f"{item.label}, {place}"
-            value = context.printing.value(slot[-1].body.value, slot[-1].body.unit)
+            label = context.printing.words(item.label)
+            label = label if place == "wall" else f"{label}, {place}"
+            value = context.printing.value(slot[-1].body.value, slot[-1].body.unit, of=item)
             found.append(Fact(label=label, value=value))
     return found
 
@@ -110,6 +111,7 @@ def _tables(
     by_field: dict[str, list[str]] = {}
     for field, place in slots:
         by_field.setdefault(field, []).append(place)
+    words = context.printing.words
     once = []
     alike: dict[tuple[str, ...], list[FieldDefinition]] = {}
     for item in check.fields:
@@ -117,17 +119,18 @@ def _tables(
             continue
         there = _ordered(context, item, by_field[item.name])
         if there == ("wall",):
-            cell = _cell(context, slots[item.name, "wall"])
-            once.append(TableRow(place=item.label, cells=[cell]))
+            cell = _cell(context, item, slots[item.name, "wall"])
+            once.append(TableRow(place=words(item.label), cells=[cell]))
         else:
             alike.setdefault(there, []).append(item)
     for there, items in alike.items():
         cells = {
-            item.name: [_cell(context, slots[item.name, place]) for place in there]
+            item.name: [_cell(context, item, slots[item.name, place]) for place in there]
             for item in items
         }
         for group in _side_by_side(there, items, cells):
-            yield _table(check, there, group, cells, of_visit)
+            labels = [words(item.label) for item in group]
+            yield _table(check, there, group, labels, cells, of_visit)
     if once:
         yield _whole(check, f"the wall as a whole{of_visit}", "What", ["Reading"], once)
 
@@ -159,6 +162,7 @@ def _table(
     check: CheckDefinition,
     there: tuple[str, ...],
     group: list[FieldDefinition],
+    labels: list[str],
     cells: dict[str, list[Cell]],
     of_visit: str,
 ) -> Table:
@@ -167,8 +171,8 @@ def _table(
         for row, place in enumerate(there)
     ]
     if len(group) == 1:
-        return _whole(check, f"{group[0].label}{of_visit}", "Place", ["Reading"], rows)
-    return _whole(check, of_visit.removeprefix(", "), "Place", [x.label for x in group], rows)
+        return _whole(check, f"{labels[0]}{of_visit}", "Place", ["Reading"], rows)
+    return _whole(check, of_visit.removeprefix(", "), "Place", labels, rows)
 
 
 def _whole(
@@ -190,8 +194,8 @@ def _pairs(of: str, heads: Sequence[str], rows: Sequence[TableRow]) -> int:
     return min(3 if longest <= 30 else 2, len(rows))
 
 
-def _cell(context: Context, slot: Readings) -> Cell:
+def _cell(context: Context, item: FieldDefinition, slot: Readings) -> Cell:
     last = slot[-1]
     reading = measured(context.state, last.body, last.at)
-    text = context.printing.value(reading.value, reading.unit, reading.expanded)
+    text = context.printing.value(reading.value, reading.unit, reading.expanded, item)
     return Cell(value=text, marks=("c" if last.corrected else "") + ("r" * (len(slot) > 1)))

@@ -5,21 +5,24 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime
+from functools import partial
 from itertools import groupby
 
 from commission_tui.checks.model.definition import CheckDefinition, Stage
 from commission_tui.checks.model.roles import HAZARDS
 from commission_tui.checks.model.types import Figure, Outcome, Verdict
-from commission_tui.figures import with_unit
+from commission_tui.figures import unit_word, with_unit
 from commission_tui.handover.content.document_inputs import Context
 from commission_tui.handover.content.limits_and_settings import names_standing
-from commission_tui.handover.figure_text import sentence
+from commission_tui.handover.figure_text import Printing, sentence
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.judging.agreed_limits import limits_of
 from commission_tui.logbook.state.agreed_checks import not_agreed
 from commission_tui.logbook.state.state import Logged
 from commission_tui.text import counted
 
+_LEADS_ON = frozenset({"of", "on", "at", "the", "for", "in", "from", "to", "a"})
+"""Words that a list does not begin behind."""
 _UNMET = (Verdict.FAIL, Verdict.MARGINAL)
 
 
@@ -208,14 +211,14 @@ def _met(context: Context, stage: Stage) -> MetStage:
 
 
 def _short(context: Context, check: CheckDefinition) -> ShortCheck:
-    outcome = context.outcomes[check.id]
+    outcome = context.printed[check.id]
     return ShortCheck(
         check.title, sentence(outcome.reason), context.state.checklist.stage_of(check.id).title
     )
 
 
 def _check(context: Context, check: CheckDefinition) -> CheckResult:
-    outcome = context.outcomes[check.id]
+    outcome = context.printed[check.id]
     wrong = outcome.verdict in {Verdict.FAIL, Verdict.MARGINAL}
     standing = list(context.standing(check.id))
     return CheckResult(
@@ -227,9 +230,9 @@ def _check(context: Context, check: CheckDefinition) -> CheckResult:
         reason=sentence(outcome.reason),
         next_step=sentence(outcome.next_step) if wrong else "",
         why=check.why if wrong else "",
-        figures=[_figure(context, figure) for figure in outcome.figures if figure.limit],
-        groups=_groups(context, outcome),
-        plain_figures=[_figure(context, f) for f in outcome.figures if not f.limit],
+        figures=[_figure(figure) for figure in outcome.figures if figure.limit],
+        groups=_groups(outcome),
+        plain_figures=[_figure(f) for f in outcome.figures if not f.limit],
         limits=_unjudged_limits(context, check, outcome),
         instruments=_instruments(context, standing),
         corrected=_corrected(context, check, standing),
@@ -239,9 +242,9 @@ def _check(context: Context, check: CheckDefinition) -> CheckResult:
     )
 
 
-def _groups(context: Context, outcome: Outcome) -> list[FigureGroup]:
+def _groups(outcome: Outcome) -> list[FigureGroup]:
     """Return the figures that have a limit, those beside each other with the same one together."""
-    shown = [_figure(context, figure) for figure in outcome.figures if figure.limit]
+    shown = [_figure(figure) for figure in outcome.figures if figure.limit]
     return [
         FigureGroup(limit, source, *_said_once(list(items)))
         for (limit, source), items in groupby(shown, key=lambda f: (f.limit, f.source))
@@ -259,11 +262,16 @@ def _said_once(items: list[FigureRow]) -> tuple[str, list[FigureRow]]:
     if len(items) == 1 or same < 2:
         return "", items
     last = _same_end([name[same:] for name in names])
-    lead = " ".join(names[0][:same])
+    lead = names[0][:same]
+    while not last and len(lead) > 1 and lead[-1] in _LEADS_ON:
+        lead.pop()
+    words = " ".join(lead)
     if last:
-        lead = f"{lead} … {' '.join(names[0][-last:])}"
-    rest = [" ".join(name[same : len(name) - last]) for name in names]
-    return lead, [replace(item, name=name) for item, name in zip(items, rest, strict=True)]
+        words = f"{words} … {' '.join(names[0][-last:])}"
+    rest = [" ".join(name[same : len(name) - last]).strip(",") for name in names]
+    return words.rstrip(","), [
+        replace(item, name=name) for item, name in zip(items, rest, strict=True)
+    ]
 
 
 def _same_end(names: list[list[str]]) -> int:
@@ -274,13 +282,13 @@ def _same_end(names: list[list[str]]) -> int:
     return same
 
 
-def _figure(context: Context, figure: Figure) -> FigureRow:
+def _figure(figure: Figure) -> FigureRow:
     limit = figure.limit
     return FigureRow(
         name=figure.name,
-        value=context.printing.figure(figure),
+        value=with_unit(figure.number, figure.unit),
         expanded=with_unit(figure.spread, figure.unit) if figure.spread else "",
-        limit=context.printing.limit(limit),
+        limit="" if limit is None else str(limit),
         source="" if limit is None else _source(limit.source, limit.standing),
         verdict=str(figure.verdict) if figure.verdict else "",
     )
@@ -298,7 +306,9 @@ def _unjudged_limits(
     ]
     return [
         UnjudgedLimit(
-            limit.label, context.printing.limit(limit), _source(limit.source, limit.standing)
+            context.printing.words(limit.label),
+            context.printing.limit(limit),
+            _source(limit.source, limit.standing),
         )
         for limit in limits
     ]
@@ -343,11 +353,11 @@ def _corrected(
         was = first.body.value if isinstance(first.body, e.ReadingTaken) else ""
         last = later[-1].body
         reason = last.reason if isinstance(last, e.Correction) else ""
-        value = context.printing.value
+        of = check.field(logged.body.field)
+        value = partial(context.printing.value, unit=logged.body.unit, of=of)
         lines.append(
-            f"{check.label_of(logged.body.field)}, {logged.body.place}: "
-            f"{value(logged.body.value, logged.body.unit)} in place of "
-            f"{value(was, logged.body.unit)}: {reason}"
+            f"{context.printing.words(of.label)}, {logged.body.place}: "
+            f"{value(logged.body.value)} in place of {value(was)}: {reason}"
         )
     return lines
 
@@ -392,7 +402,11 @@ def _instrument(
         warning = "No calibration date is recorded."
     elif late:
         warning = f"Calibration was out of date for {len(late)} of {counted(len(used), 'reading')}."
-    accuracies = [_accuracy(u, a) for body in bodies for u, a in sorted(body.accuracy.items())]
+    accuracies = [
+        _accuracy(context.printing, u, a)
+        for body in bodies
+        for u, a in sorted(body.accuracy.items())
+    ]
     return InstrumentRow(
         name=told[0],
         serial=told[1],
@@ -408,17 +422,17 @@ def _late(due: date | None, at: str) -> bool:
     return due is not None and datetime.fromisoformat(at).date() > due
 
 
-def _accuracy(unit: str, accuracy: e.Accuracy) -> str:
-    name = with_unit("", unit).strip() or unit
+def _accuracy(printing: Printing, unit: str, accuracy: e.Accuracy) -> str:
+    name = unit_word(printing.unit(unit)) or unit
     parts = [f"{accuracy.percent:g} %"] if accuracy.percent else []
     if accuracy.absolute:
-        parts.append(with_unit(f"{accuracy.absolute:g}", unit))
+        parts.append(printing.difference(accuracy.absolute, unit))
     told = [f"{name}: ±{' + '.join(parts)}" if parts else f"{name}: not known"]
     scatter = [f"{accuracy.repeatability_percent:g} %"] if accuracy.repeatability_percent else []
     if accuracy.repeatability_absolute:
-        scatter.append(with_unit(f"{accuracy.repeatability_absolute:g}", unit))
+        scatter.append(printing.difference(accuracy.repeatability_absolute, unit))
     if scatter:
         told.append(f"repeats to {' + '.join(scatter)}")
     if accuracy.resolution:
-        told.append(f"shows steps of {with_unit(f'{accuracy.resolution:g}', unit)}")
+        told.append(f"shows steps of {printing.difference(accuracy.resolution, unit)}")
     return ", ".join(told)

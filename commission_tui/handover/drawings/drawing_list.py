@@ -27,13 +27,7 @@ def drawings(context: Context) -> Iterator[tuple[str, Drawing]]:
     if wall.circuits:
         yield "wall", wall_drawing.circuits_view(wall)
     if wall.file.suspension_points:
-        predicted = {
-            point.name: point.predicted_kn
-            for point in wall.file.suspension_points
-            if point.predicted_kn is not None
-        }
-        measured = context.numbers("suspension_loads", "load_kn")
-        yield "wall", wall_maps.suspension_view(wall, predicted, measured)
+        yield "wall", wall_maps.suspension_view(wall, _loads(context))
     if serials := _serials(context):
         yield "wall", wall_maps.serials_view(wall, serials)
     if marks := _fault_marks(context):
@@ -51,6 +45,19 @@ def drawings(context: Context) -> Iterator[tuple[str, Drawing]]:
     if len(shifts := _colour_shifts(context)) > 1:
         yield "map", wall_maps.colour_map(wall, shifts)
     yield from _changes(context)
+
+
+def _loads(context: Context) -> dict[str, list[str]]:
+    """Return what each point carries: predicted (p) and measured (m), as far as it is known."""
+    measured = context.numbers("suspension_loads", "load_kn")
+    return {
+        point.name: [
+            f"{which} {context.printing.quantity(load, 'kN', 3)}"
+            for which, load in (("p", point.predicted_kn), ("m", measured.get(point.name)))
+            if load is not None
+        ]
+        for point in context.wall.file.suspension_points
+    }
 
 
 def _can_be_drawn(chart: Chart) -> bool:

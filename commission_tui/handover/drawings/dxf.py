@@ -1,4 +1,4 @@
-"""The wall drawing as DXF: true size in millimetres, front view and rear view side by side.
+"""The wall drawing as DXF: true size in millimetres, in inches for a job in US units, front view and rear view side by side.
 
 Layers: ``cabinets``, ``chains``, ``circuits``, ``suspension``, ``text``; those of the rear view end in
 ``-rear``. Y points up and the lower left corner of the front view is the origin. The same design gives
@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
+from commission_tui.engineering.numeric.units import convert
 from commission_tui.handover.font_coverage import shown_text
 from commission_tui.logbook.job import OpenJob
 from commission_tui.text import clipped, flat
@@ -32,7 +33,7 @@ _LONGEST_TEXT = 250
 
 
 def export_dxf(job: OpenJob) -> bytes:
-    """Return the wall of a job's design as a DXF drawing (R2010, mm)."""
+    """Return the wall of a job's design as a DXF drawing (R2010, mm or inches)."""
     from ezdxf._options import options
 
     before = options.write_fixed_meta_data_for_testing
@@ -52,15 +53,21 @@ def export_dxf(job: OpenJob) -> bytes:
 
 def _drawn(wall: Wall) -> Drawing:
     from ezdxf.filemanagement import new
-    from ezdxf.units import MM
+    from ezdxf.math import Matrix44
+    from ezdxf.units import IN, MM
 
-    drawing = new("R2010", units=MM)
+    us = wall.file.wall.units == "us"
+    drawing = new("R2010", units=IN if us else MM)
     for suffix in ("", "-rear"):
         for name in LAYERS:
             drawing.layers.add(name + suffix, color=_COLOURS[name])
     space = drawing.modelspace()
     _View(wall, space).draw()
     _View(wall, space, rear=True).draw()
+    if us:
+        inches = Matrix44.scale(convert(1.0, "mm", "in"))
+        for shape in space:
+            shape.transform(inches)
     return drawing
 
 

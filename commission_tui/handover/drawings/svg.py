@@ -111,11 +111,15 @@ class Sketch:
 
     def label(self, x: float, y: float, words: str, size: float) -> None:
         """Write on a white plate, so that a line beneath does not cross the words."""
-        words = drawable(words)
-        width = len(words) * size * 0.62 + size * 0.5
+        width = self.label_width(words, size)
         thick = min(1.2, size * 0.1)
         self.rectangle(x - width / 2, y - size * 0.75, width, size * 1.5, fill="white", thick=thick)
         self.text(x, y + size * 0.36, words, size, bold=True)
+
+    @staticmethod
+    def label_width(words: str, size: float) -> float:
+        """Return how wide the plate of a label is."""
+        return len(drawable(words)) * size * 0.62 + size * 0.5
 
     def to_bytes(self) -> bytes:
         return ET.tostring(self._root, encoding="unicode").encode("utf-8")

@@ -7,7 +7,7 @@ printer.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -27,6 +27,8 @@ _NUMBERS = 14.0
 _LARGEST = 22.0
 _LARGEST_CABINET = 110.0
 """Words, lines and arrows grow with the cabinets no further than this."""
+_PAST_NAMES = 0.38
+"""Of a cabinet's width from its middle."""
 _READABLE = 45.0
 """Where cabinets are smaller than this, rows and columns are also numbered along the edges."""
 MOST_MARKED = 8
@@ -138,13 +140,31 @@ class View:
         """Draw how the data runs, an arrow on every link."""
         size = min(self.small, _LARGEST_CABINET)
         for chain in self.wall.chains:
-            points = [self.centre(cell) for cell in chain.cells]
-            self.sketch.path(points, thick=max(size * 0.03, 0.5))
-            for start, end in pairwise(points):
-                if abs(end[0] - start[0]) >= abs(end[1] - start[1]):
-                    self.sketch.arrowhead(start, end, size * 0.17)
-                else:  # past the name at the edge of the cabinet, before what stands in its middle
-                    self.sketch.arrowhead(start, end, size * 0.13, 0.81)
+            centres = [self.centre(cell) for cell in chain.cells]
+            links = self._links(centres)
+            self.sketch.path(
+                [centres[0], *(point for link in links for point in link), centres[-1]],
+                thick=max(size * 0.03, 0.5),
+            )
+            for start, end in links:
+                self.sketch.arrowhead(start, end, size * 0.17)
+
+    def _links(self, centres: Sequence[Point]) -> list[tuple[Point, Point]]:
+        """Return where each link runs: along a row through the middle, else past the names.
+
+        Names stand in the middle; it passes them on the side to which the row before it ran.
+        """
+        links: list[tuple[Point, Point]] = []
+        ways = [end[0] - start[0] for start, end in pairwise(centres)]
+        for n, (start, end) in enumerate(pairwise(centres)):
+            if abs(ways[n]) >= abs(end[1] - start[1]):
+                links.append((start, end))
+                continue
+            before = next((way for way in reversed(ways[:n]) if way), 0.0)
+            after = next((way for way in ways[n + 1 :] if way), 0.0)
+            aside = math.copysign(self.small * _PAST_NAMES, before or -after or 1.0)
+            links.append(((start[0] + aside, start[1]), (end[0] + aside, end[1])))
+        return links
 
     def ports(self) -> None:
         """Label where each chain begins, and where its redundant return comes in."""
@@ -228,9 +248,12 @@ def luminance_map(
         grey = round(_DARK + (_LIGHT - _DARK) * part)
         return f"#{grey:02x}{grey:02x}{grey:02x}"
 
+    # As many decimals in every cabinet as one needs for four figures.
+    decimals = max(len(f"{v:.4g}".partition(".")[2]) for v in luminance_cd_m2.values())
+
     def words(cabinet: Cabinet) -> str:
         value = luminance_cd_m2.get(cabinet.cell)
-        return "" if value is None else f"{value:.4g}"
+        return "" if value is None else f"{value:.{decimals}f}"
 
     view.boxes(shade)
     view.names(words)
@@ -243,7 +266,7 @@ def luminance_map(
     return view.done(
         "luminance",
         "Luminance of each cabinet, front view",
-        f"Darker is lower: {low:.4g} to {high:.4g} cd/m²."
+        f"Darker is lower: {low:.{decimals}f} to {high:.{decimals}f} cd/m²."
         + (
             " A thick frame marks the cabinets that made the check fail or leave it undecided, at "
             f"most {MOST_MARKED} of them, the worst."

@@ -27,10 +27,8 @@ def serials_view(wall: Wall, serials: Mapping[Cell, str]) -> Drawing:
     )
 
 
-def suspension_view(
-    wall: Wall, predicted_kn: Mapping[str, float], measured_kn: Mapping[str, float]
-) -> Drawing:
-    """Draw where the wall hangs and what each point carries; a record, no approval."""
+def suspension_view(wall: Wall, loads: Mapping[str, Sequence[str]]) -> Drawing:
+    """Draw where the wall hangs and what is said of each point; a record, no approval."""
     view = View(wall, "FRONT VIEW: suspension points")
     view.boxes(lambda _: "#f4f4f4")
     left = wall.left_mm
@@ -42,26 +40,17 @@ def suspension_view(
         foot = y + view.small * (0.55 if number % 2 == 0 else 1.35)
         view.sketch.path([(x, y - 6), (x, foot)], thick=2)
         view.sketch.circle(x, y, 5)
-        lines = [point.name, *_loads(point.name, predicted_kn, measured_kn)]
+        lines = [point.name, *loads.get(point.name, ())]
         for line, words in enumerate(lines):
-            view.sketch.label(x, foot + size * (0.6 + 1.6 * line), words, size * 0.8)
+            half = view.sketch.label_width(words, size * 0.8) / 2 + 1
+            middle = min(max(x, half), view.sketch.width - half)
+            view.sketch.label(middle, foot + size * (0.6 + 1.6 * line), words, size * 0.8)
     return view.done(
         "suspension",
         "Suspension points, front view",
         "As predicted (p) in the structural documents and as measured (m). A record of the competent "
         "person's work, no approval.",
     )
-
-
-def _loads(
-    name: str, predicted_kn: Mapping[str, float], measured_kn: Mapping[str, float]
-) -> list[str]:
-    found = []
-    if name in predicted_kn:
-        found.append(f"p {predicted_kn[name]:.3g} kN")
-    if name in measured_kn:
-        found.append(f"m {measured_kn[name]:.3g} kN")
-    return found
 
 
 def faults_view(wall: Wall, marks: Sequence[tuple[int, Location]]) -> Drawing:

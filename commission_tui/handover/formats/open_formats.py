@@ -95,7 +95,7 @@ def tables(context: Context) -> Tables:
         ),
         "faults": (
             "number,id,at,by,fault,location,severity,state,note,seen_on,check,last_action,last_at,"
-            "last_by,last_note,accepted_by",
+            "last_by,last_note,accepted_by,owner,due",
             _fault_rows(context),
         ),
         "instruments": (
@@ -147,7 +147,8 @@ def _fault_rows(context: Context) -> Iterator[Row]:
             *(found.body.severity, fault.state, found.body.note, found.body.seen_on),
             found.body.check,
             *((last.body.action, last.at, last.by, last.body.note) if last else (None,) * 4),
-            last.body.accepted_by if last else None,
+            *((last.body.accepted_by, last.body.owner) if last else (None,) * 2),
+            last.body.due.isoformat() if last and last.body.due else None,
         )
 
 

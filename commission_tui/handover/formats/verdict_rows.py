@@ -1,6 +1,7 @@
 """Every verdict with its figures and limits, as the open formats have them; the schema follows from it.
 
-``text`` is a figure or a limit as every screen and page prints it; numbers are whole.
+``text`` is a figure or a limit as the document prints it, in the job's units; numbers are whole, in
+the units of the record.
 """
 
 from __future__ import annotations
@@ -66,17 +67,18 @@ def check_verdicts(context: Context) -> Iterator[CheckVerdict]:
             yield CheckVerdict(
                 *(check.id, check.title, stage.id, found.verdict, found.so_far),
                 *(found.reason, found.next_step, found.where),
-                tuple(_figure(figure) for figure in found.figures),
+                tuple(_figure(context, figure) for figure in found.figures),
             )
 
 
-def _figure(figure: Figure) -> FigureText:
-    limit = _limit(figure.limit) if figure.limit else None
+def _figure(context: Context, figure: Figure) -> FigureText:
+    printed = context.printing.figure(figure)
+    limit = _limit(figure.limit, str(printed.limit)) if figure.limit else None
     return FigureText(
         *(figure.name, figure.value, figure.unit, figure.expanded),
-        *(str(figure), figure.verdict, limit),
+        *(str(printed), figure.verdict, limit),
     )
 
 
-def _limit(limit: Limit) -> LimitText:
-    return LimitText(limit.low, limit.high, limit.unit, str(limit), limit.source, limit.standing)
+def _limit(limit: Limit, text: str) -> LimitText:
+    return LimitText(limit.low, limit.high, limit.unit, text, limit.source, limit.standing)

@@ -51,7 +51,7 @@ _TEMPLATES = (
 )
 ALONE = {
     "client": ("front.typ", "client-page"),
-    "sheet": ("sheet.typ", "content-sheet"),
+    "sheet": ("sheet.typ", "sheet-page"),
     "card": ("operator.typ", "card-page"),
     "electrician": ("trades.typ", "electrician-page"),
     "rigger": ("trades.typ", "rigger-page"),
@@ -72,6 +72,10 @@ _ABOUT = (
     "SHA-256 of every photo; so are the photos and files themselves, named by their SHA-256. The "
     "fingerprint is the SHA-256 of the record without its signatures and issued documents, so that "
     "signing does not change what was signed.",
+)
+_IN_US_UNITS = (
+    "Printed in US units, sizes to a sixteenth of an inch. The record holds every reading in the metric "
+    "unit by which it was judged; the list of limits has both."
 )
 _LACKING = (
     "Some characters that were typed are not in the fonts of this document; they are printed as their "
@@ -163,6 +167,7 @@ def _ready(
         frames_mm(said.paper)[: len({block.role for block in said.signatures})],
         (
             *_ABOUT,
+            *((_IN_US_UNITS,) if context.printing.us else ()),
             context.printing.zones(entry.at for entry in context.entries),
             *_left_out(len(attached.left_out)),
         ),

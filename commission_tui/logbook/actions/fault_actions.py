@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from commission_tui.errors import InputError
 from commission_tui.logbook.job import OpenJob
-from commission_tui.logbook.state.fault_steps import Sorted, sorted_for, work_body
+from commission_tui.logbook.state.fault_steps import AsItIs, Sorted, sorted_for, work_body
 
 
 def work_on_all(
@@ -15,7 +15,7 @@ def work_on_all(
     action: str,
     *,
     note: str = "",
-    accepted_by: str | None = None,
+    taken: AsItIs | None = None,
 ) -> Sorted:
     """Log one step for many faults in one transaction; those it is not open to are left alone.
 
@@ -24,13 +24,11 @@ def work_on_all(
     Raises
     ------
     InputError
-        When the step is open to none of them, or acceptance has no name.
+        When the step is open to none of them, or acceptance lacks its name or owner.
     """
     wanted = set(ids)
     found = sorted_for([fault for fault in job.state.faults if fault.id in wanted], action)
     if not found.allowed:
         raise InputError(f"{action}: no fault here is ready for this step")
-    job.record_all(
-        [work_body(f, action, note=note, accepted_by=accepted_by) for f in found.allowed]
-    )
+    job.record_all([work_body(f, action, note=note, taken=taken) for f in found.allowed])
     return found

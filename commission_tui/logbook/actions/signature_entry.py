@@ -12,9 +12,11 @@ from commission_tui.logbook.entries.models import Signature, TakenException
 from commission_tui.logbook.entries.record_form import fingerprint
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.judging.acceptance_state import CLIENT, Item
-from commission_tui.text import counted, listed
+from commission_tui.text import counted, flat, listed
 
 _NAMED = 5
+_LONGEST = 200
+"""Of the words of a consent."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,9 +32,21 @@ def is_client(role: str) -> bool:
     return role.strip().lower() == CLIENT
 
 
+def taken_on_the_list(job: OpenJob) -> dict[str, Consent]:
+    """Return what the client took as it is on the punch list, with its owner and date, by fault."""
+    found: dict[str, Consent] = {}
+    for fault in job.state.faults:
+        last = fault.work[-1].body if fault.work else None
+        if fault.state == "accepted" and last is not None and last.owner and last.due:
+            words = ": ".join(part for part in (last.accepted_by, last.note) if part)
+            found[fault.id] = Consent(last.owner, last.due, flat(words)[:_LONGEST])
+    return found
+
+
 def untaken(job: OpenJob, taken: Mapping[str, Consent]) -> tuple[Item, ...]:
     """Return the exceptions that the client has not taken yet."""
-    return tuple(item for item in job.acceptance().left if item.key not in taken)
+    there = {**taken_on_the_list(job), **taken}
+    return tuple(item for item in job.acceptance().left if item.key not in there)
 
 
 def signature(
@@ -51,7 +65,7 @@ def signature(
     Parameters
     ----------
     taken : mapping of str to Consent, optional
-        The client's consent to each exception, by `Item.key`.
+        The client's consent to each exception, by `Item.key`; what he took on the punch list needs none.
     refuses : bool
         Whether the client refuses; the statement then says why.
 
@@ -60,7 +74,7 @@ def signature(
     InputError
         When a client takes the wall while a hazard is open, or while an exception is not taken.
     """
-    left, consents = job.acceptance().left, dict(taken or {})
+    left, consents = job.acceptance().left, {**taken_on_the_list(job), **(taken or {})}
     decides = is_client(role)
     if decides and not refuses:
         _refuse_unread(job, consents)

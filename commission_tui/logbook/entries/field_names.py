@@ -63,7 +63,12 @@ OF_KIND: Mapping[str, Mapping[str, str]] = {
         "severity": "severity",
         "seen_on": "what it was seen on",
     },
-    "FaultWork": {"found": "fault", "action": "step"},
+    "FaultWork": {
+        "found": "fault",
+        "action": "step",
+        "owner": "who puts it right",
+        "due": "until when it is put right",
+    },
     "FileKept": {"name": "name of the file", "what": "kind of file"},
     "FrozenLimit": {
         "name": "name of the limit",

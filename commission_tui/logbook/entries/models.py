@@ -196,6 +196,10 @@ class FaultWork(Body):
     action: Literal["mended", "verified", "accepted", "reopened"]
     note: Prose = ""
     accepted_by: Line | None = None
+    owner: Line | None = None
+    """Of what was accepted as it is: who puts it right; none in entries from before it was asked."""
+    due: date | None = None
+    """Until when."""
 
 
 @validated

@@ -7,8 +7,9 @@ same as where it was logged.
 from __future__ import annotations
 
 from bisect import bisect_left
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
+from datetime import date
 
 from commission_tui.checks.model.definition import CheckDefinition
 from commission_tui.checks.model.types import Figure, Limit
@@ -283,13 +284,22 @@ def _fault_text(body: e.Body) -> str:
     if isinstance(body, e.FaultFound):
         return _joined(f"{body.fault} at {body.location}, {body.severity}", body.note)
     if isinstance(body, e.FaultWork):
-        by = f" by {body.accepted_by}" if body.accepted_by else ""
-        return _joined(f"{ACTION_WORDS[body.action]}{by}", body.note)
+        return _joined(f"{ACTION_WORDS[body.action]} {taken_words(body, str)}".rstrip(), body.note)
     if isinstance(body, e.Photo):
         return _joined(f"photo {body.name}, SHA-256 {body.sha256}", body.caption)
     if isinstance(body, e.FileKept):
         return _joined(f"file {body.name}, SHA-256 {body.sha256}", body.note)
     return body.text if isinstance(body, e.Note) else "an entry of another kind"
+
+
+def taken_words(body: e.FaultWork, day: Callable[[date], str]) -> str:
+    """Say who took a fault as it is, who puts it right and until when; nothing of another step."""
+    if not body.accepted_by:
+        return ""
+    later = (
+        f"; {body.owner} puts it right, until {day(body.due)}" if body.owner and body.due else ""
+    )
+    return f"by {body.accepted_by}{later}"
 
 
 def _reading(record: _Record, body: e.ReadingTaken, at_id: str) -> str:

@@ -4,12 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from datetime import date
 
+from commission_tui.checks.model.definition import parsed_day
 from commission_tui.errors import InputError
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.entry_factory import body
 from commission_tui.logbook.state.state import Fault
+from commission_tui.text import quoted
 
+USUAL_DAYS = 30
+"""From today until something that is taken as it is shall be put right, if nothing else is said."""
 _STEPS: Mapping[str, frozenset[str]] = {
     "open": frozenset({"mended", "accepted"}),
     "mended": frozenset({"verified", "reopened", "accepted"}),
@@ -41,18 +46,53 @@ def why_not(fault: Fault, action: str) -> str:
     return f"fault {fault.number} is {fault.state}: it can be {' or '.join(sorted(allowed))} now"
 
 
+def due_day(text: str) -> date:
+    """Read until when something is put right.
+
+    Raises
+    ------
+    InputError
+        When it is no date.
+    """
+    day = parsed_day(text.strip())
+    if day is None:
+        raise InputError(f"until: found {quoted(text.strip())}, expected a date such as 2026-11-28")
+    return day
+
+
+@dataclass(frozen=True, slots=True)
+class AsItIs:
+    """Who takes a fault as it is for the client, who puts it right later, and until when."""
+
+    by: str
+    owner: str
+    due: date
+
+
 def work_body(
-    fault: Fault, action: str, *, note: str = "", accepted_by: str | None = None
+    fault: Fault, action: str, *, note: str = "", taken: AsItIs | None = None
 ) -> e.FaultWork:
     """Make the entry that a fault was mended, verified, accepted or came back.
 
     Raises
     ------
     InputError
-        When the step does not follow from the fault's state, or acceptance has no name.
+        When the step does not follow from the fault's state, or acceptance lacks its name or owner.
     """
     if refused := why_not(fault, action):
         raise InputError(refused)
-    if action == "accepted" and not (accepted_by or "").strip():
+    if action != "accepted":
+        return body(e.FaultWork, found=fault.id, action=action, note=note)
+    if taken is None or not taken.by.strip():
         raise InputError(f"fault {fault.number}: who accepts it for the client?")
-    return body(e.FaultWork, found=fault.id, action=action, note=note, accepted_by=accepted_by)
+    if not taken.owner.strip():
+        raise InputError(f"fault {fault.number}: who puts it right?")
+    return body(
+        e.FaultWork,
+        found=fault.id,
+        action=action,
+        note=note,
+        accepted_by=taken.by,
+        owner=taken.owner,
+        due=taken.due,
+    )

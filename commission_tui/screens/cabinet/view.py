@@ -91,7 +91,7 @@ def _readings_at(job: OpenJob, place: str) -> list[Line]:
                     (
                         (f"{label}{at.removeprefix(place)} ", "muted"),
                         (reading_text(last.body.value, last.body.unit), "strong"),
-                        (f"  {moment_text(last.at)}, {last.by}", "muted"),
+                        (f"  {moment_text(last.at, job.state)}, {last.by}", "muted"),
                         (f"  before: {before}" if before else "", "muted"),
                     )
                 )

@@ -3,22 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from datetime import date, timedelta
+from datetime import timedelta
 
 from textual.app import App
 
-from commission_tui.checks.model.definition import parsed_day
 from commission_tui.errors import InputError
-from commission_tui.logbook.actions.signature_entry import Consent, untaken
+from commission_tui.logbook.actions.signature_entry import Consent, taken_on_the_list, untaken
 from commission_tui.logbook.job import OpenJob
+from commission_tui.logbook.state.fault_steps import USUAL_DAYS, due_day
 from commission_tui.screens.terminal.styled_text import Line
 from commission_tui.screens.widgets.form import Form, Question
 from commission_tui.screens.widgets.picker import Choice, Picker
-from commission_tui.text import counted, quoted
+from commission_tui.text import counted
 
 Done = Callable[[Mapping[str, Consent]], None]
 _ALL, _GO_ON = "all that are left", "go on"
-_USUAL_DAYS = 30
 
 
 class ExceptionsDialog:
@@ -28,7 +27,7 @@ class ExceptionsDialog:
         self._app = app
         self._job = job
         self._done = done
-        self._taken: dict[str, Consent] = {}
+        self._taken = taken_on_the_list(job)
 
     def ask(self) -> None:
         """List what is taken and what is not; at once go on where there is no exception."""
@@ -72,7 +71,7 @@ class ExceptionsDialog:
             ((item.what, ""),) for item in self._job.acceptance().left if item.key in keys
         ]
         last = next(reversed(self._taken.values()), None)
-        due = last.due if last else self._job.today() + timedelta(days=_USUAL_DAYS)
+        due = last.due if last else self._job.today() + timedelta(days=USUAL_DAYS)
         owner = last.owner if last else self._job.state.title.integrator
         form = Form(
             "Take as it is" if len(keys) == 1 else f"Take all {len(keys)} as they are",
@@ -103,9 +102,4 @@ def consent_of(answers: Mapping[str, str]) -> Consent:
     for what, said in (("who puts it right", owner), ("the client's initials or words", words)):
         if not said:
             raise InputError(f"{what}: found nothing, expected some")
-    due: date | None = parsed_day(answers["due"].strip())
-    if due is None:
-        raise InputError(
-            f"until: found {quoted(answers['due'].strip())}, expected a date such as 2026-11-28"
-        )
-    return Consent(owner, due, words)
+    return Consent(owner, due_day(answers["due"]), words)

@@ -24,6 +24,7 @@ from commission_tui.screens.terminal.styled_text import (
     Line,
     Part,
     clipped,
+    local_time,
     verdict_part,
 )
 from commission_tui.text import counted
@@ -201,7 +202,8 @@ def acceptance_lines(job: OpenJob) -> list[Line]:
     stands, visit = job.acceptance(), visit_state(job)
     head: list[Line] = [(("Handover ", "key"), (str(stands.state), "strong"))]
     if stands.signature is not None:
-        head.append(((f"  {stands.signature.body.name}, {stands.signature.at[:10]}", "muted"),))
+        day = local_time(stands.signature.at, job.state).date().isoformat()
+        head.append(((f"  {stands.signature.body.name}, {day}", "muted"),))
     if visit is not None:
         head.append(((f"Visit {visit.name} ", "key"), (visit.word, "strong")))
         head += [((line, ""),) for line in (*visit.to_put_right, *visit.changed)]

@@ -49,11 +49,13 @@ def part_lines(state: State, cell: Cell) -> list[Line]:
         at.setdefault((logged.body.part, logged.body.location), []).append(logged)
     now = inventory(state)
     return [
-        _part_line(now, key, at[key]) for key in places_in(state, cell) if key in at
+        _part_line(state, now, key, at[key]) for key in places_in(state, cell) if key in at
     ] or [(("none recorded", "muted"),)]  # fmt: skip
 
 
-def _part_line(now: Inventory, key: tuple[str, str], history: list[Logged[PartFitted]]) -> Line:
+def _part_line(
+    state: State, now: Inventory, key: tuple[str, str], history: list[Logged[PartFitted]]
+) -> Line:
     last = history[-1].body
     before = [logged.body.serial for logged in history[:-1]]
     if last.replaces and last.replaces not in before:
@@ -65,5 +67,5 @@ def _part_line(now: Inventory, key: tuple[str, str], history: list[Logged[PartFi
     return (
         (f"{key[0]} {inside}".rstrip() + " ", "muted"),
         (clipped(last.serial, 40), "strong"),
-        (f"  {moment_text(history[-1].at)}{source}{gone}{was}", "muted"),
+        (f"  {moment_text(history[-1].at, state)}{source}{gone}{was}", "muted"),
     )

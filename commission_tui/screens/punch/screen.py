@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
+from datetime import timedelta
 from typing import ClassVar
 
 from textual import on
@@ -13,7 +14,14 @@ from textual.widgets import Input, OptionList
 
 from commission_tui.logbook.actions.fault_actions import work_on_all
 from commission_tui.logbook.job import OpenJob
-from commission_tui.logbook.state.fault_steps import Sorted, sorted_for, why_not
+from commission_tui.logbook.state.fault_steps import (
+    USUAL_DAYS,
+    AsItIs,
+    Sorted,
+    due_day,
+    sorted_for,
+    why_not,
+)
 from commission_tui.logbook.state.state import Fault
 from commission_tui.screens.punch import view as punch_view
 from commission_tui.screens.shared import entry_forms, photo_dialog
@@ -252,12 +260,12 @@ class PunchScreen(JobScreen):
 
         def submit(answers: Mapping[str, str]) -> None:
             now = next(f for f in self.job.state.faults if f.id == fault.id)
-            self.job.work(now, action, note=answers["note"], accepted_by=answers.get("accepted_by"))
+            self.job.work(now, action, note=answers["note"], taken=_as_it_is(answers))
 
         found = fault.found.body
         form = Form(
             f"Fault {fault.number} {action}",
-            _questions(action),
+            _questions(self.job, action),
             submit,
             notes=[((f"{found.location}  {found.fault}", ""),)],
             draft=f"{action} {fault.id}",
@@ -274,12 +282,12 @@ class PunchScreen(JobScreen):
         done: list[Sorted] = []
 
         def submit(answers: Mapping[str, str]) -> None:
-            by = answers.get("accepted_by")
-            done.append(work_on_all(self.job, ids, action, note=answers["note"], accepted_by=by))
+            taken = _as_it_is(answers)
+            done.append(work_on_all(self.job, ids, action, note=answers["note"], taken=taken))
 
         form = Form(
             f"{len(foreseen.allowed)} of {counted(len(faults), 'fault')} {action}",
-            _questions(action),
+            _questions(self.job, action),
             submit,
             notes=punch_view.bulk_notes(foreseen.allowed, foreseen.left_alone, action),
         )
@@ -297,8 +305,21 @@ class PunchScreen(JobScreen):
         self.app.push_screen(form, closed)
 
 
-def _questions(action: str) -> list[Question]:
-    questions = [Question("note", "What was done, what was seen", hint="may be empty")]
-    if action == "accepted":
-        questions.insert(0, Question("accepted_by", "Who of the client accepts it as it is"))
-    return questions
+def _questions(job: OpenJob, action: str) -> list[Question]:
+    note = Question("note", "What was done, what was seen", hint="may be empty")
+    if action != "accepted":
+        return [note]
+    until = job.today() + timedelta(days=USUAL_DAYS)
+    return [
+        Question("accepted_by", "Who of the client accepts it as it is"),
+        Question("owner", "Who puts it right", job.state.title.integrator),
+        Question("due", "Until", until.isoformat(), "year-month-day"),
+        note,
+    ]
+
+
+def _as_it_is(answers: Mapping[str, str]) -> AsItIs | None:
+    """Read who takes a fault as it is, who puts it right, and until when; nothing of another step."""
+    if "accepted_by" not in answers:
+        return None
+    return AsItIs(answers["accepted_by"], answers["owner"], due_day(answers["due"]))

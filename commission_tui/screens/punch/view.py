@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
+from functools import partial
 
 from commission_tui.checks.faults.kinds import KINDS, first_looks
 from commission_tui.checks.faults.severity import SEVERITY_MEANING
@@ -10,8 +11,9 @@ from commission_tui.checks.model.types import SEVERITIES
 from commission_tui.errors import InputError
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.ids_and_clock import short_id
+from commission_tui.logbook.integrity.audit_trail import taken_words
 from commission_tui.logbook.job import OpenJob
-from commission_tui.logbook.state.state import Fault, Logged
+from commission_tui.logbook.state.state import Fault, Logged, State
 from commission_tui.screens.terminal.styled_text import (
     FAULT_ROLE,
     Glyphs,
@@ -123,13 +125,14 @@ def history(job: OpenJob, fault: Fault, glyphs: Glyphs) -> list[Line]:
         ((f"{found.severity}: {SEVERITY_MEANING[found.severity]}", "muted"),),
     ]
     lines += _looks(fault)
-    lines.append(_event(fault.found.at, fault.found.by, "found", _words(found.note, found.seen_on)))
+    event = partial(_event, job.state)
+    lines.append(event(fault.found.at, fault.found.by, "found", _words(found.note, found.seen_on)))
     for entry in list(job.state.history(fault.id))[1:]:
         if isinstance(entry.body, e.Correction):
-            lines.append(_event(entry.at, entry.by, "corrected", entry.body.reason))
+            lines.append(event(entry.at, entry.by, "corrected", entry.body.reason))
     for work in fault.work:
-        who = f"by {work.body.accepted_by} of the client" if work.body.accepted_by else ""
-        lines.append(_event(work.at, work.by, work.body.action, _words(who, work.body.note)))
+        who = taken_words(work.body, str)
+        lines.append(event(work.at, work.by, work.body.action, _words(who, work.body.note)))
     lines += [_photo(number, photo) for number, photo in enumerate(fault.photos, start=1)]
     return lines
 
@@ -194,9 +197,9 @@ def _words(*parts: str) -> str:
     return ", ".join(part for part in parts if part)
 
 
-def _event(at: str, by: str, what: str, words: str) -> Line:
+def _event(state: State, at: str, by: str, what: str, words: str) -> Line:
     return (
-        (f"{moment_text(at)}  ", "muted"),
+        (f"{moment_text(at, state)}  ", "muted"),
         (what, "key"),
         (f"  {words}" if words else "", ""),
         (f"  {by}", "muted"),

@@ -137,7 +137,7 @@ def put_right(job: OpenJob, last: Logged[e.ReadingTaken], typed_over: str = "") 
         submit,
         notes=[
             (
-                (f"Logged {clock_text(last.at)} by {last.by}: ", "muted"),
+                (f"Logged {clock_text(last.at, job.state)} by {last.by}: ", "muted"),
                 (reading_text(reading.value, reading.unit), "strong"),
             )
         ],

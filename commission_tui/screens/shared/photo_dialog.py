@@ -36,14 +36,16 @@ def photos_of(job: OpenJob, fault: Fault) -> tuple[Sequence[Shown], str]:
     for photo in fault.photos:
         content = job.file(photo.body.sha256)
         if content is not None:
-            found.append(Shown(content, photo.body.name, (("Photo ", "muted"), *_caption(photo))))
+            found.append(
+                Shown(content, photo.body.name, (("Photo ", "muted"), *_caption(job, photo)))
+            )
     lacking = "" if found else "The photos are not in this database; only their hashes are."
     return found, lacking
 
 
-def _caption(photo: Logged[Photo]) -> tuple[tuple[str, str], ...]:
+def _caption(job: OpenJob, photo: Logged[Photo]) -> tuple[tuple[str, str], ...]:
     said = photo.body.caption or photo.body.name
-    return (said, "strong"), (f"  {moment_text(photo.at)} {photo.by}", "muted")
+    return (said, "strong"), (f"  {moment_text(photo.at, job.state)} {photo.by}", "muted")
 
 
 def attach_form(job: OpenJob, fault: Fault) -> Form:

@@ -10,10 +10,12 @@ from datetime import datetime
 from rich.cells import cell_len, set_cell_size
 
 from commission_tui.checks.model.types import Figure, Limit, Outcome, Verdict
+from commission_tui.logbook.state.state import State
 from commission_tui.text import CUT
 from commission_tui.text import clipped as clipped
 from commission_tui.text import counted as counted
 from commission_tui.text import visible as visible
+from commission_tui.wall.model.time_zones import time_zone
 
 Part = tuple[str, str]
 """A text and its role: '', strong, muted, pass, fail, marginal, caution, error, here, key."""
@@ -175,13 +177,20 @@ def _parted(reason: str, room: int) -> tuple[str, str]:
     return "; ".join(clauses[:most]), "; ".join(clauses[most:])
 
 
-def moment_text(at: str) -> str:
-    """Say an entry's UTC time on this laptop's clock."""
-    return datetime.fromisoformat(at).astimezone().strftime("%d %b %H:%M")
+def local_time(at: str, state: State | None = None) -> datetime:
+    """Return an entry's time on the clock at the wall; where the job states no zone, on this laptop's."""
+    key = None if state is None else state.wall.file.wall.time_zone
+    return datetime.fromisoformat(at).astimezone(None if key is None else time_zone(key))
 
 
-def clock_text(at: str) -> str:
-    return datetime.fromisoformat(at).astimezone().strftime("%H:%M:%S")
+def moment_text(at: str, state: State | None = None) -> str:
+    """Say when an entry was made, as `local_time` has it."""
+    return local_time(at, state).strftime("%d %b %H:%M")
+
+
+def clock_text(at: str, state: State) -> str:
+    """Say at what time of the day an entry was made, as `local_time` has it."""
+    return local_time(at, state).strftime("%H:%M:%S")
 
 
 def plain_line(line: Line) -> str:

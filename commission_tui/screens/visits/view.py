@@ -44,13 +44,13 @@ def visit_lines(state: State, width: int) -> list[Line]:
     """Return each visit: number, name, when it began, hours, what for."""
     names = visit_names(state)
     opened = state.job
-    began = moment_text(opened.at) if opened else ""
+    began = moment_text(opened.at, state) if opened else ""
     lines: list[Line] = [(("1 ", "key"), (names[0], "strong"), (f"  from {began}", "muted"))]
     for number, (name, logged) in enumerate(zip(names[1:], state.visits, strict=True), start=2):
         hours = logged.body.hours_run
         said = f"  {hours:g} h run" if hours is not None else ""
         why = f"  {logged.body.reason}" if logged.body.reason else ""
-        facts = f"  from {moment_text(logged.at)}, {logged.by}{said}{why}"
+        facts = f"  from {moment_text(logged.at, state)}, {logged.by}{said}{why}"
         name = clipped(name, width // 2)
         facts = clipped(facts, max(0, width - len(name) - 4))
         lines.append(((f"{number} ", "key"), (name, "strong"), (facts, "muted")))

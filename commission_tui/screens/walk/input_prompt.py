@@ -93,7 +93,7 @@ def last_line(job: OpenJob, check: CheckDefinition) -> Line:
     return (
         ("Logged ", "muted"),
         (clipped(f"{where}{reading_text(last.body.value, last.body.unit)}", 34), ""),
-        (f" {clock_text(last.at)}, {clipped(last.by, 20)}{again}", "muted"),
+        (f" {clock_text(last.at, state)}, {clipped(last.by, 20)}{again}", "muted"),
         ("  " if done else "", ""),
         *done,
     )

@@ -26,6 +26,7 @@ NAMES = {
     "µs": "microsecond", "min": "minute", "h": "hour", "Hz": "hertz", "kHz": "kilohertz",
     "MHz": "megahertz", "GHz": "gigahertz", "rad": "radian", "deg": "degree",
     "arcmin": "arcminute", "%": "percent", "ppm": "ppm", "mm/m": "millimeter/meter",
+    "in/ft": "inch/foot",
 }  # fmt: skip
 PAIRS = [
     (one, other)

@@ -21,8 +21,8 @@ ANSWERS = {
         "Is it accepted?": "ACCEPTED WITH EXCEPTIONS",
         "How bright is it?": "575 cd/m² (agreed: 540 to 660 cd/m², met)",
         "How even?": "the darkest point is 92 % as bright as the brightest",
-        "Whom do I ring?": "Marit Hollis, technical director, 01632 960 014",
-        "How long is the warranty?": "Warranty ends on: 2031-06-12",
+        "Whom do I ring?": "Service desk, service, day and night, 01632 960 080",
+        "How long is the warranty?": "Warranty ends on: 12 Jun 2031",
         "What is not as agreed?": "Cameras see a clean wall: not met. Tarnside Integration, until",
     },
     "card": {
@@ -46,7 +46,7 @@ ANSWERS = {
     "rigger": {
         "What hangs on the point?": "2083 mm 5 kN 2.2 kN 2.31 kN",
         "Whose certificate?": "Kaspar Lind, Eldwick Rigging",
-        "Until when does it hold?": "Holds until: 2027-06-05",
+        "Until when does it hold?": "Holds until: 5 Jun 2027",
         "May I rely on it?": "approves no suspension",
     },
 }

@@ -99,7 +99,7 @@ def test_a_mixed_wall_says_each_pitch_and_what_is_not_lit(mixed: OpenJob) -> Non
     )
     assert facts["Power, typical"] == "not stated"
     assert document["as_built"]["load_rule"] == "the rectangle round the cabinets"
-    assert document["as_built"]["ports"][0]["load"] == 192 * 552
+    assert document["as_built"]["ports"][0]["load"] == f"{192 * 552:,}"
     circuit = document["as_built"]["circuits"][0]
     assert (circuit["cable"], circuit["cabinets"]) == ("12 AWG", "R1C1, R3C1")
     sheet = document["content_sheet"]
@@ -153,7 +153,7 @@ def test_corrections_of_every_kind_are_said_in_words(tmp_path: Path) -> None:
     assert said == [
         (job_words.format("Fellmoor Town Council"), job_words.format("The Council")),
         ("the wall file", "the wall file"),
-        (meter.format("2026-05-31"), meter.format("2027-01-02")),
+        (meter.format("31 May 2026"), meter.format("2 Jan 2027")),
         ("instrument spot chosen for cd/m2", "withdrawn"),
         ("photo wall.jpg: before", "photo wall.jpg: after"),
         ("note: typo", "note: right"),

@@ -36,16 +36,26 @@ def named(*names: str) -> list[FigureRow]:
 @pytest.mark.parametrize(
     ("names", "lead", "rest"),
     [
-        (("cards on P1", "cards on P2"), "cards on", ["P1", "P2"]),
-        (("load of port 1", "load of port 2"), "load of", ["port 1", "port 2"]),
+        (("cards on P1", "cards on P2"), "cards", ["P1", "P2"]),
+        (("load of port 1", "load of port 2"), "load", ["port 1", "port 2"]),
         (("gap at A", "time at B"), "", ["gap at A", "time at B"]),
         (("gap A", "gap B"), "", ["gap A", "gap B"]),
-        (("gap on port", "gap on port 2"), "gap on", ["port", "port 2"]),
+        (("gap on port", "gap on port 2"), "gap", ["port", "port 2"]),
         (("gap on port 2",), "", ["gap on port 2"]),
         (
             ("level at R1C1 against the record", "level at R2C1 against the record"),
             "level at … against the record",
             ["R1C1", "R2C1"],
+        ),
+        (
+            ("margin of the main run, lowest", "margin of the main run, highest"),
+            "margin of the main run",
+            ["lowest", "highest"],
+        ),
+        (
+            ("margin of the main run, lowest", "margin of the spare, lowest"),
+            "margin of the … lowest",
+            ["main run", "spare"],
         ),
         (("gap on port P1 of P1", "gap on port P1"), "gap on port", ["P1 of P1", "P1"]),
     ],

@@ -21,6 +21,7 @@ from commission_tui.handover.verify.parse_document import read_back
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.entry_factory import body
 from commission_tui.logbook.job import OpenJob
+from commission_tui.logbook.state.fault_steps import AsItIs
 from tests.handover.helping import HOSTILE, make_job, pdf_text, photo, squeezed
 
 RIGHT_TO_LEFT = "שלום עולם"
@@ -60,7 +61,7 @@ def hostile_job(folder: Path, words: str = HOSTILE) -> OpenJob:
     ]  # fmt: skip
     job.record_all([body(kind, **values) for kind, values in named])
     fault = job.state.faults[0]
-    job.work(fault, "accepted", note=words, accepted_by=words)
+    job.work(fault, "accepted", note=words, taken=AsItIs(words, words, date(2026, 7, 14)))
     _every_field_of_words(job, words)
     picture = photo(folder, "wall.png", (64, 36))
     job.photo(picture, about=fault.id, caption=words)

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from datetime import date
+
 import pytest
 
 from commission_tui.errors import InputError
 from commission_tui.logbook.actions.fault_actions import work_on_all
 from commission_tui.logbook.logbook import OpenJob
-from commission_tui.logbook.state.fault_steps import sorted_for
+from commission_tui.logbook.state.fault_steps import AsItIs, sorted_for
 
 
 def test_a_step_for_many_leaves_alone_those_it_is_not_open_to(job: OpenJob) -> None:
@@ -34,7 +36,7 @@ def test_nothing_is_logged_when_no_fault_can_take_the_step_or_nobody_accepts(job
     with pytest.raises(InputError, match="verified: no fault here is ready"):
         work_on_all(job, ids, "verified")
     with pytest.raises(InputError, match="who accepts it for the client"):
-        work_on_all(job, ids, "accepted", accepted_by=" ")
+        work_on_all(job, ids, "accepted", taken=AsItIs(" ", "Our firm", date(2026, 7, 14)))
     assert len(job.state.entries) == before
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from datetime import date
 from pathlib import Path
 
 import pytest
@@ -11,6 +12,7 @@ from commission_tui.logbook.actions.settings_log import change_setting
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.logbook import Logbook, OpenJob, body
 from commission_tui.logbook.plan.visit_comparison import compare, difference_map
+from commission_tui.logbook.state.fault_steps import AsItIs
 from commission_tui.logbook.state.state import Fault
 from tests.checks.helping import FELLMOOR
 from tests.logbook.four_checks import POINTS, read_level
@@ -38,7 +40,12 @@ def _pixel(job: OpenJob, x: int, *actions: str) -> str:
 
 def _work(job: OpenJob, x: int, action: str) -> None:
     fault = next(f for f in job.state.faults if f.found.body.location == f"R1C1 x{x} y10")
-    job.work(fault, action, note="", accepted_by="A. Client" if action == "accepted" else None)
+    job.work(
+        fault,
+        action,
+        note="",
+        taken=AsItIs("A. Client", "Our firm", date(2026, 7, 14)) if action == "accepted" else None,
+    )
 
 
 def _at(faults: tuple[Fault, ...]) -> list[str]:

@@ -235,13 +235,13 @@ async def test_mend_verify_reopen_and_accept(logbook: Logbook, ready: OpenJob) -
             "found", "mended", "verified", "reopened",
         ]  # fmt: skip
         assert "card" in history
-        await pilot.press("a", "enter", "enter")
+        await pilot.press("a", "ctrl+s")
         await pilot.pause()
         assert "who accepts it for the client" in text_of(pilot, "#form-error")
         await put(pilot, "#field-accepted_by", "M. Hollis")
         await pilot.press("ctrl+s")
         await pilot.pause()
-        assert "by M. Hollis of the client" in text_of(pilot, "#history-text")
+        assert "by M. Hollis; " in text_of(pilot, "#history-text")
         await pilot.press("down", "v")
         await pilot.pause()
         told = [note.message for note in pilot.app._notifications]
