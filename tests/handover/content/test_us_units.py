@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import html
 import io
 import re
 from pathlib import Path
@@ -126,7 +127,7 @@ def test_pages_and_drawings_have_no_metric_figure(job: OpenJob, tmp_path: Path) 
     assert re.search(r"1124 lbf 202 lbf 207 lbf", built)
     for _, drawing in drawings(Context(job)):
         assert not METRIC.search(drawing.svg.decode()), drawing.name
-    assert b"1' 7 11/16" in export_html(job).replace(b"&#39;", b"'")
+    assert "19' 8 1/4\"" in html.unescape(export_html(job).decode())
 
 
 @pytest.mark.outside
