@@ -12,6 +12,7 @@ photo = LazyGroup(
         "pixels": "commission_tui.cli.photo.pixels_command:pixels",
         "seams": "commission_tui.cli.photo.pixels_command:seams",
         "bands": "commission_tui.cli.photo.bands_command:bands",
+        "scan": "commission_tui.cli.photo.scan_command:scan",
     },
     help="Read photographs of the wall: tiles, evenness, faulty LEDs, seams, a camera's bands.",
 )

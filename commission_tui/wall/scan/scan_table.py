@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+from collections.abc import Mapping
 from pathlib import Path
 
 from commission_tui.errors import InputError, nearest
@@ -42,6 +43,15 @@ def read_scan_table(path: Path, wall: Wall) -> dict[Location, ScanReading]:
     if not found:
         raise InputError(f"{path}: found no rows under the header, expected what was seen")
     return found
+
+
+def scan_table_text(readings: Mapping[Location, ScanReading]) -> str:
+    """Return a table that `read_scan_table` reads back."""
+    table = io.StringIO(newline="")
+    writer = csv.writer(table, lineterminator="\n")  # the place of a module holds a comma
+    writer.writerow(_COLUMNS)
+    writer.writerows((str(at), said.across, said.down) for at, said in readings.items())
+    return table.getvalue()
 
 
 def _take(found: dict[Location, ScanReading], cells: list[str], wall: Wall, where: str) -> None:

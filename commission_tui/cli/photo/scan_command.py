@@ -1,0 +1,95 @@
+"""A video of the stepped line, from the file to what is turned or scanned wrongly."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from commission_tui.cli.output import Session, emit, json_option, message, say
+from commission_tui.errors import InputError
+from commission_tui.text import counted, listed
+
+if TYPE_CHECKING:
+    from commission_tui.wall.model.wall_model import Wall
+
+_NAMED = 12
+_PARTS = 10
+
+
+@click.command("scan")
+@click.argument("job")
+@click.argument("video", type=click.Path(path_type=Path))
+@click.option(
+    "-o",
+    "--output",
+    type=click.Path(dir_okay=False, path_type=Path),
+    help="Where to write the table that 'wall scan' takes, a .csv file.",
+)
+@json_option
+@click.pass_obj
+def scan(session: Session, job: str, video: Path, output: Path | None, as_json: bool) -> None:
+    """Read which way a stepped line runs through every module, from a VIDEO of it.
+
+    JOB is a job, or a wall file whose name ends in .toml. Show 'stepping line in every cabinet' (or
+    'stepping line'), looped; film two rounds from a tripod, all four corners in, the room dark, at
+    most 15 minutes. A moving bright line can hurt people with photosensitive epilepsy: warn the room
+    and keep it off a wall that an audience looks at.
+    """
+    from commission_tui.photo.stepped_line.line_reading import read_line
+    from commission_tui.wall.scan.scan import diagnose_scan
+    from commission_tui.wall.scan.scan_table import scan_table_text
+
+    wall = _wall(session, job)
+    told = [0]
+
+    def progress(done: int, of: int) -> None:
+        part = _PARTS * done // max(of, 1)
+        if part > told[0]:
+            told[0] = part
+            message(f"{100 * part // _PARTS} % of the video")
+
+    found = read_line(wall, video, progress)
+    if not found.readings:
+        raise InputError(f"{video}: found no module in which a line is seen: film in the dark")
+    explained = diagnose_scan(wall, found.readings)
+    if output is not None:
+        from commission_tui.files import write_whole
+
+        write_whole(output, scan_table_text(found.readings).encode(), InputError)
+    if as_json:
+        emit(
+            {
+                "modules": {
+                    str(at): {"across": said.across, "down": said.down}
+                    for at, said in found.readings.items()
+                },
+                "not_read": [str(at) for at in found.not_read],
+                **explained.as_dict(),
+            }
+        )
+        return
+    total = len(found.readings) + len(found.not_read)
+    say(f"{len(found.readings)} of {counted(total, 'module')} read")
+    if found.not_read:
+        named = listed([str(at) for at in found.not_read], _NAMED, "; ")
+        say(f"not read (dark, hidden or too dim): {named}")
+    for finding in explained.findings:
+        say(f"{finding.kind} ({finding.scope}, {finding.where}): {finding.says}")
+        say(f"  {finding.correction}")
+    if explained.tearing_seams:
+        say(f"may tear on camera at: {listed(explained.tearing_seams, _NAMED)}")
+    if not explained.findings:
+        say("every line that was read runs the right way")
+    if output is not None:
+        say(f"{output}: written")
+
+
+def _wall(session: Session, job: str) -> Wall:
+    if job.lower().endswith(".toml"):
+        from commission_tui.wall.model.wall_file import read_wall
+
+        return read_wall(Path(job))
+    with session.job(job) as opened:
+        return opened.state.wall

@@ -1,0 +1,1 @@
+"""A video of a stepped line: which way the line runs through every module."""

@@ -1,0 +1,232 @@
+"""What a stepped line does in every module, from the moments at which it lights each part of it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from itertools import pairwise
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+
+from commission_tui.errors import InputError
+from commission_tui.photo.stepped_line.module_traces import (
+    BINS,
+    Floats,
+    Module,
+    ModuleTraces,
+    Progress,
+    Traces,
+    module_traces,
+)
+from commission_tui.wall.model.location import Location
+from commission_tui.wall.model.wall_model import Wall
+from commission_tui.wall.scan.scan import ScanReading, Sweep
+
+_LIT = 0.5
+"""Of a bin's highest light over its lowest: the line is there."""
+_PLAIN = 1.5
+"""How much more light changes one way than the other while the line stands that way."""
+_DIM = 0.25
+_NOISE = 8.0
+_FRAMES_A_BIN = 2.0
+_WIDE_BINS = 1.2
+_RIGHT, _FAST = 0.6, 1.5
+_OFF_BINS = 1.2
+_STRAY_BINS = 2
+_AT_ONCE = 0.5
+"""Share of the cabinets' columns that the line is in at once when every cabinet has its own."""
+
+
+@dataclass(frozen=True)
+class LineReadings:
+    """What was read.
+
+    Attributes
+    ----------
+    readings : mapping
+        Module to what the line does in it; only what was read.
+    not_read : tuple of Location
+        Dark, hidden, or too dim.
+    in_every_cabinet : bool
+        The pattern *stepping line in every cabinet*; else the one that crosses the canvas.
+    """
+
+    readings: Mapping[Location, ScanReading]
+    not_read: tuple[Location, ...]
+    in_every_cabinet: bool
+
+
+def read_line(wall: Wall, path: Path, progress: Progress = lambda _done, _of: None) -> LineReadings:
+    """Read a video of the pattern *stepping line* or *stepping line in every cabinet*.
+
+    Parameters
+    ----------
+    wall : Wall
+        A full rectangle of cabinets.
+    path : Path
+        From a camera that stands still, all four corners in; two rounds of the pattern, so that one
+        is whole.
+
+    Raises
+    ------
+    InputError
+        One line: no video, too long, no whole round, too small, or steps too fast for the camera.
+    """
+    traces = module_traces(wall, path, progress)
+    upright, level = _runs(path, traces)
+    own = _in_every_cabinet(wall, traces, upright)
+    across = _sweeps(path, traces, traces.across, upright, _Way(wall, own, down=False))
+    down = _sweeps(path, traces, traces.down, level, _Way(wall, own, down=True))
+    readings, not_read = {}, []
+    for module, one, other in zip(traces.modules, across, down, strict=True):
+        if one is None or other is None:
+            not_read.append(module.at)
+        else:
+            readings[module.at] = ScanReading(one, other)
+    return LineReadings(readings, tuple(not_read), own)
+
+
+@dataclass(frozen=True)
+class _Run:
+    """Frames in which the line crosses once, and when it starts and ends, s."""
+
+    frames: slice
+    start_s: float
+    end_s: float
+
+
+@dataclass(frozen=True)
+class _Way:
+    """Where the line is to be at a step, one way."""
+
+    wall: Wall
+    own: bool
+    down: bool
+
+    @property
+    def steps(self) -> float:
+        """How many a crossing has."""
+        if not self.own:
+            return float(self.wall.height_px if self.down else self.wall.width_px)
+        sides = [c.height_px if self.down else c.width_px for c in self.wall.cabinets.values()]
+        return float(max(sides))
+
+    def size(self, module: Module) -> float:
+        return module.height_px if self.down else module.width_px
+
+    def cabinet_starts(self, module: Module) -> float:
+        if self.own:
+            return 0.0
+        return float(module.cabinet.y_px if self.down else module.cabinet.x_px)
+
+    def starts(self, module: Module) -> float:
+        return self.cabinet_starts(module) + (module.top_px if self.down else module.left_px)
+
+    def starts_turned(self, module: Module) -> float:
+        """When the line comes to a module of a cabinet that hangs upside down."""
+        side = module.cabinet.height_px if self.down else module.cabinet.width_px
+        from_end = side - (module.top_px if self.down else module.left_px) - self.size(module)
+        return self.cabinet_starts(module) + from_end
+
+
+def _runs(path: Path, traces: ModuleTraces) -> tuple[_Run, _Run]:
+    """Find a crossing from left to right and one from top to bottom that are whole."""
+    swing_across = np.ptp(traces.across, axis=2).sum(axis=1)
+    swing_down = np.ptp(traces.down, axis=2).sum(axis=1)
+    kind = np.zeros(len(traces.times_s), int)
+    kind[swing_across > _PLAIN * swing_down] = 1
+    kind[swing_down > _PLAIN * swing_across] = 2
+    # One frame between two alike is one of them: the line stood on a border.
+    between = (kind[:-2] == kind[2:]) & (kind[1:-1] != kind[:-2])
+    kind[1:-1][between] = kind[:-2][between]
+    upright, level = (_whole(traces.times_s, kind, wanted) for wanted in (1, 2))
+    if upright is None or level is None:
+        missing = "from left to right" if upright is None else "from top to bottom"
+        raise InputError(
+            f"{path}: found no whole crossing {missing}, expected at least two rounds of the pattern "
+            "'stepping line in every cabinet', from a camera that stands still"
+        )
+    return upright, level
+
+
+def _whole(times: Floats, kind: NDArray[np.int_], wanted: int) -> _Run | None:
+    """Return the longest run of frames of one kind that neither begins nor ends the video."""
+    edges = np.flatnonzero(np.diff(kind)) + 1
+    found = None
+    for first, last in pairwise(edges):
+        if kind[first] != wanted:
+            continue
+        run = _Run(
+            slice(int(first), int(last)),
+            float(times[first - 1] + times[first]) / 2,
+            float(times[last - 1] + times[last]) / 2,
+        )
+        if found is None or run.end_s - run.start_s > 1.2 * (found.end_s - found.start_s):
+            found = run
+    return found
+
+
+def _in_every_cabinet(wall: Wall, traces: ModuleTraces, run: _Run) -> bool:
+    """Whether the line is in most columns of cabinets at once."""
+    light = traces.across[run.frames].max(axis=2) - traces.across.min(axis=(0, 2))
+    columns = np.array([module.at.cell.column for module in traces.modules if module.at.cell])
+    most = np.array(
+        [light[:, columns == column].max(axis=1) for column in range(1, wall.columns + 1)]
+    )
+    lit = (most > _LIT * most.max()).mean(axis=0)
+    return bool(np.median(lit) >= _AT_ONCE)
+
+
+def _sweeps(
+    path: Path, traces: ModuleTraces, light: Traces, run: _Run, way: _Way
+) -> list[Sweep | None]:
+    times = traces.times_s[run.frames]
+    steps = (times - run.start_s) / (run.end_s - run.start_s) * way.steps
+    narrowest = min(way.size(module) for module in traces.modules) / BINS
+    if len(times) * narrowest / way.steps < _FRAMES_A_BIN:
+        raise InputError(
+            f"{path}: found {len(times)} frames for {way.steps:.0f} steps of the line, expected more: "
+            "step slower, below three changes a second where people look"
+        )
+    over = light[run.frames] - light.min(axis=0)
+    noise = 1.4826 * np.median(np.abs(over - np.median(over, axis=0)), axis=0)
+    tops = np.percentile(over, 99, axis=0)
+    usual = float(np.median(tops))
+    found: list[Sweep | None] = []
+    for number, module in enumerate(traces.modules):
+        good = (tops[number] > _DIM * usual) & (tops[number] > _NOISE * noise[number])
+        if good.sum() < BINS - 1:
+            found.append(None)
+            continue
+        found.append(_sweep(over[:, number], steps, module, way))
+    return found
+
+
+def _sweep(over: Traces, steps: Floats, module: Module, way: _Way) -> Sweep | None:
+    """Say what the line does in one module.
+
+    In bins of the module, a line that runs the right way is in bin b at b, backwards at BINS - 1 - b.
+    """
+    bin_px = way.size(module) / BINS
+    weight = np.maximum(over - 0.3 * over.max(axis=0), 0)
+    total = weight.sum(axis=0)
+    if (total <= 0).any():
+        return None
+    when = (weight * steps[:, None]).sum(axis=0) / total
+    spread = np.sqrt((weight * (steps[:, None] - when) ** 2).sum(axis=0) / total) / bin_px
+    place = when / bin_px - 0.5
+    speed = float(np.median(np.diff(place)))
+    if float(np.median(spread)) > _WIDE_BINS or not _RIGHT <= abs(speed) <= _FAST:
+        return "comb"
+    forward = speed > 0
+    expected = np.arange(BINS, dtype=float) if forward else np.arange(BINS, dtype=float)[::-1]
+    late = place - expected
+    offset = float(np.median(late))
+    if (np.abs(late - offset) > _OFF_BINS).sum() >= _STRAY_BINS:
+        return "jumps"
+    starts = [way.starts(module)] if forward else [way.starts(module), way.starts_turned(module)]
+    if min(abs(offset - start / bin_px) for start in starts) > _OFF_BINS:
+        return "jumps"
+    return "right way" if forward else "backwards"
