@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import os
 import sys
-from collections.abc import Callable, Mapping
+import textwrap
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -17,6 +18,8 @@ from commission_tui.files import write_whole
 
 if TYPE_CHECKING:
     from commission_tui.wall.model.wall_draft import Plan
+    from commission_tui.wall.review.failure_groups import LikeFailures
+    from commission_tui.wall.review.redundancy import FailoverStep
 
 
 @click.group()
@@ -154,6 +157,7 @@ def keys() -> None:
 
 
 _ASKED = "How many cabinets may one failure darken, by the contract?"
+_WIDTH = 79
 
 
 @wall.command("failures")
@@ -175,13 +179,16 @@ def failures(
     or in the wall file, nothing is judged: it is asked for.
     """
     from commission_tui.wall.model.wall_file import read_wall
-    from commission_tui.wall.review.redundancy import alike, failover_script, graph_of
+    from commission_tui.wall.review.failure_groups import alike
+    from commission_tui.wall.review.redundancy import failover_script, graph_of
 
     hung = read_wall(file)
     graph = graph_of(hung)
     agreed = hung.file.targets.single_failure_cabinets if agreed is None else agreed
     if agreed is None and not as_json and sys.stdin.isatty():
-        agreed = click.prompt(_ASKED, type=click.IntRange(0), err=True)
+        agreed = _asked()
+    if agreed is None:
+        message(f"{_ASKED} Nobody said: give --agreed, or single_failure_cabinets in [targets]")
     found = graph.failures(agreed)
     steps = failover_script(graph) if script else ()
     if as_json:
@@ -193,14 +200,51 @@ def failures(
             }
         )
     else:
-        for like in alike(found):
-            say(like.line)
-        for step in steps:
-            say(f"{step.starts_s // 60:>3} min  {step.do}; expect {step.expect}; {step.put_back}")
-    if agreed is None:
-        message(f"{_ASKED} Nobody said: give --agreed, or single_failure_cabinets in [targets]")
+        say("\n".join(_told(alike(hung, found), agreed)))
+        if steps:
+            say("\n".join(_script(steps)))
     if any(failure.is_beyond_agreed for failure in found):
         ctx.exit(1)
+
+
+def _asked() -> int | None:
+    """Ask for the agreed number; Enter alone where nobody knows it."""
+    asked = f"{_ASKED} Enter alone if nobody said"
+    given: int = click.prompt(
+        asked, type=click.IntRange(-1), default=-1, show_default=False, err=True
+    )
+    return None if given < 0 else given
+
+
+def _told(groups: Sequence[LikeFailures], agreed: int | None) -> Iterator[str]:
+    """Yield what is to be decided first, then the rest."""
+    headings = {
+        True: f"To decide, more than the {agreed} agreed:",
+        False: f"Within the {agreed} agreed:",
+        None: "Dark after one failure, the worst first:",
+    }
+    if agreed is not None and not any(group.is_beyond_agreed for group in groups):
+        yield f"No single failure darkens more than the {agreed} agreed."
+    for verdict, heading in headings.items():
+        told = [group.line for group in groups if group.is_beyond_agreed is verdict]
+        yield from (heading, *(_wrapped(line, "  ") for line in told)) if told else ()
+
+
+def _script(steps: Sequence[FailoverStep]) -> Iterator[str]:
+    """Yield the failover test, step by step."""
+    yield ""
+    minutes = -(-sum(step.lasts_s for step in steps) // 60)
+    yield f"Failover test, {minutes} min, the numbered pattern on. After each step:"
+    yield _wrapped(steps[0].put_back, "  ")
+    for step in steps:
+        yield _wrapped(step.do, f"{step.starts_s // 60:>3} min  ")
+        yield _wrapped(f"expect {step.expect}", " " * 9)
+
+
+def _wrapped(text: str, before: str) -> str:
+    after = " " * (len(before) + 2)
+    return textwrap.fill(text, _WIDTH, initial_indent=before, subsequent_indent=after,
+                         break_on_hyphens=False)  # fmt: skip
 
 
 @wall.command("scan")

@@ -14,7 +14,6 @@ from itertools import pairwise
 from typing import Any, Literal
 
 from commission_tui.errors import InputError, nearest
-from commission_tui.text import counted, listed
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_model import ResolvedChain, Wall
 
@@ -220,49 +219,6 @@ class LinkGraph:
             reached.add(cell)
             last = cell
         return reached
-
-
-@dataclass(frozen=True, slots=True)
-class LikeFailures:
-    """Failures of one kind that darken as many cabinets, told as one."""
-
-    kind: Kind
-    names: tuple[str, ...]
-    dark: int
-    """Cabinets that each of them darkens."""
-    is_beyond_agreed: bool | None
-    where: str
-    """What goes dark: cabinets, or in words where that differs from one to the next."""
-
-    @property
-    def line(self) -> str:
-        verdict = {True: ", MORE THAN AGREED", False: ", within agreed", None: ""}
-        if len(self.names) == 1:
-            what = f"{self.kind} {self.names[0]}"
-        elif self.kind == "cabinet":
-            what = f"any one of {counted(len(self.names), 'cabinet')}"
-        else:
-            what = f"any one of {counted(len(self.names), self.kind)}: {listed(self.names, 4)}"
-        return f"{what}: {self.dark} dark{verdict[self.is_beyond_agreed]}: {self.where}"
-
-
-def alike(failures: Iterable[SingleFailure]) -> list[LikeFailures]:
-    """Gather failures that are alike, what is beyond the agreed number first, then the worst."""
-    groups: dict[tuple[Kind, int, bool], list[SingleFailure]] = {}
-    for failure in failures:
-        alone = [str(cell) for cell in failure.dark] == [failure.name]
-        groups.setdefault((failure.kind, len(failure.dark), alone), []).append(failure)
-    found = [_like(group, alone=alone) for (_, _, alone), group in groups.items()]
-    return sorted(found, key=lambda like: (not like.is_beyond_agreed, -like.dark))
-
-
-def _like(group: Sequence[SingleFailure], *, alone: bool) -> LikeFailures:
-    first = group[0]
-    where = "itself alone" if alone else "what hangs on it"
-    if len(group) == 1 and not alone:
-        where = ranges(first.dark)
-    names = tuple(failure.name for failure in group)
-    return LikeFailures(first.kind, names, len(first.dark), first.is_beyond_agreed, where)
 
 
 def graph_of(wall: Wall) -> LinkGraph:

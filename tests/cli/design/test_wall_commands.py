@@ -24,7 +24,13 @@ def test_what_more_than_agreed_goes_dark_is_exit_status_1(
     assert found["script"][0]["starts_s"] == 0
     assert all(step["do"] and step["expect"] for step in found["script"])
     assert run([*words[:4], "72"]) == 0
-    assert "72 dark, within agreed" in capsys.readouterr().out
+    told = capsys.readouterr().out.splitlines()
+    assert told[:3] == [
+        "No single failure darkens more than the 72 agreed.",
+        "Within the 72 agreed:",
+        "  processor: 72 dark: the whole wall",
+    ]
+    assert max(map(len, told)) < 80
 
 
 def test_an_agreed_number_that_nobody_gave_is_asked_for(
@@ -37,9 +43,10 @@ def test_an_agreed_number_that_nobody_gave_is_asked_for(
     captured = capsys.readouterr()
     assert "How many cabinets may one failure darken" in captured.err
     assert "agreed" not in captured.out.lower()
-    assert captured.out.startswith("processor processor: 72 dark")
-    (alone,) = [line for line in captured.out.splitlines() if "itself alone" in line]
-    assert alone == "any one of 72 cabinets: 1 dark: itself alone"
+    first, worst, *_, alone = captured.out.splitlines()
+    assert first == "Dark after one failure, the worst first:"
+    assert worst == "  processor: 72 dark: the whole wall"
+    assert alone == "  any one of 72 cabinets in a loop: itself alone"
     assert run(["wall", "failures", str(wall_file), "--json"]) == 0
     found = json.loads(capsys.readouterr().out)
     assert found["agreed"] is None
@@ -54,9 +61,12 @@ def test_what_the_wall_file_agrees_to_is_held_against(
     agreed = "\n".join(lines).replace("[targets]", "[targets]\nsingle_failure_cabinets = 12")
     wall_file.write_text(agreed, encoding="utf-8")
     assert run(["wall", "failures", str(wall_file)]) == 1
-    first, *others = capsys.readouterr().out.splitlines()
-    assert first.startswith("processor processor: 72 dark, MORE THAN AGREED")
-    assert all("within agreed" in line for line in others)
+    told = capsys.readouterr().out.splitlines()
+    assert told[:3] == [
+        "To decide, more than the 12 agreed:",
+        "  processor: 72 dark: the whole wall",
+        "Within the 12 agreed:",
+    ]
 
 
 def test_a_shared_converter_is_found_before_anything_is_unplugged(
