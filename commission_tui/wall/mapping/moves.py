@@ -327,6 +327,7 @@ _TEXTS = {
     "cabinet-missing-in-configuration": "insert the entry for {where} at place {place} of P{port}",
     "entries-exchanged": "exchange the entries of {where}",
     "segment-reversed": "turn the entries of {where} round",
+    "heads-joined": "exchange the entries where {where} show each other's tiles",
     "tails-exchanged": "exchange the entries at the ends of {where}",
     "entries-differ": "set the entries of {where} as designed",
     "duplicate-assignment": "give place {place} of P{port} ({where}) its own tile back",

@@ -9,7 +9,7 @@ gives them as long as nothing speaks against it.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from itertools import pairwise
 
 from commission_tui.wall.mapping.cables.loop_exchanges import LoopExchange
@@ -41,6 +41,13 @@ class Cabling:
     """What would light a dark cabinet, were one plugged in there."""
     as_well: set[Cable] = field(default_factory=set)
     """Drawn cables that may be out instead of others: the wall would show the same."""
+
+    def copy(self) -> Cabling:
+        """Return the same, to be taken otherwise."""
+        return replace(
+            self, ways=[list(way) for way in self.ways], again=dict(self.again),
+            as_well=set(self.as_well),
+        )  # fmt: skip
 
     def take(self, exchange: LoopExchange, tiles: Sequence[Sequence[int]]) -> None:
         """Take some chains to be as one exchange of plugs leaves them."""

@@ -14,6 +14,7 @@ _KINDS: dict[Kind, str] = {
     "converter": "converter-dead", "trunk": "trunk-dead", "switch": "switch-dead",
     "source": "source-dead",
 }  # fmt: skip
+FEED_KINDS = frozenset(_KINDS.values())
 _SAYS: dict[str, str] = {
     "circuit-off": "what is dark is what circuit {name} feeds",
     "supply-dead": "what is dark is what supply {name} feeds",

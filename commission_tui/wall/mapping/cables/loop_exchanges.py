@@ -7,13 +7,14 @@ odd is tried, and the ones that show just what was seen are told together.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from itertools import combinations, pairwise
+from itertools import combinations, pairwise, product
 
 from commission_tui.wall.mapping.cables.routes import (
     Cable,
     Node,
+    Place,
     Routes,
     SomeRoutes,
     cable,
@@ -21,7 +22,7 @@ from commission_tui.wall.mapping.cables.routes import (
 )
 from commission_tui.wall.mapping.layout import DARK, UNKNOWN
 
-_MOST_SUSPECTS, _MOST_PORTS, _MOST_ALIKE = 18, 4, 6
+_MOST_SUSPECTS, _MOST_PORTS = 18, 4
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,16 +80,42 @@ class LoopExchanges:
         looked = [(node, self.seen[node]) for node in cells if self.seen[node] > UNKNOWN]
         if self._fits(picture(chains, drawn, maps), looked):
             return  # the cables are as drawn
-        fits: list[tuple[frozenset[Cable], frozenset[Cable]]] = []
-        for gone, new in self._exchanges(self._suspects(chains)):
-            shown = picture(chains, drawn - gone | new, maps)
-            if self._fits(shown, looked):
-                fits.append((gone, new))
-        if fits and len(fits) <= _MOST_ALIKE:
-            gone, new = fits[0]
-            alike = frozenset(link for others, _ in fits[1:] for link in others) - gone
-            there = drawn - gone | new
-            yield LoopExchange(chains.numbers, there, picture(chains, there, maps), alike)
+
+        def fits(spot: _Spot) -> bool:
+            gone, new = _exchange(chains, spot)
+            shown = picture(chains, drawn - gone | new, maps) if new - gone else {}
+            return bool(shown) and self._fits(shown, looked)
+
+        suspects = self._suspects(chains)
+        first = next((spot for spot in self._spots(chains, suspects) if fits(spot)), None)
+        if first is None:
+            return
+        alike = self._alike(first, fits, lambda spot: _is_on(chains, spot))
+        alike |= {
+            spot for spot in self._spots(chains, suspects) if spot not in alike and fits(spot)
+        }
+        gone, new = _exchange(chains, first)
+        others = frozenset(link for spot in alike for link in _exchange(chains, spot)[0]) - gone
+        there = drawn - gone | new
+        yield LoopExchange(chains.numbers, there, picture(chains, there, maps), others)
+
+    @staticmethod
+    def _alike(
+        first: _Spot, fits: Callable[[_Spot], bool], is_on: Callable[[_Spot], bool]
+    ) -> set[_Spot]:
+        """Return the exchanges that show the same, found from place to place along both chains."""
+        found, waiting = {first}, [first]
+        tried = {first}
+        while waiting:
+            (one, i), (other, j), turned = waiting.pop()
+            for a, b in product((-1, 0, 1), repeat=2):
+                spot = (one, i + a), (other, j + b), turned
+                if spot not in tried and is_on(spot) and spot[0] != spot[1]:
+                    tried.add(spot)
+                    if fits(spot):
+                        found.add(spot)
+                        waiting.append(spot)
+        return found
 
     @staticmethod
     def _fits(shown: Mapping[Node, int], looked: Sequence[tuple[Node, int]]) -> bool:
@@ -134,13 +161,33 @@ class LoopExchanges:
             return number, 0 if first else len(self.maps[number]) + 1
         return self.spot.get(self.seen[node])
 
-    def _exchanges(
-        self, suspects: Sequence[tuple[Node, Node]]
-    ) -> Iterator[tuple[frozenset[Cable], frozenset[Cable]]]:
-        for (a, b), (c, d) in combinations(suspects, 2):
-            for joins in (((a, d), (c, b)), ((a, c), (b, d))):
-                if all(x != y and (x >= 0 or y >= 0) for x, y in joins):
-                    gone = frozenset((cable(a, b), cable(c, d)))
-                    new = frozenset(cable(x, y) for x, y in joins)
-                    if new != gone:
-                        yield gone, new
+    @staticmethod
+    def _spots(chains: SomeRoutes, suspects: Sequence[tuple[Node, Node]]) -> Iterator[_Spot]:
+        """Yield the exchanges of two suspected cables, joined either way."""
+        at = {
+            link: (n, k)
+            for n, way in enumerate(chains.ways)
+            for k, link in enumerate(pairwise(way))
+        }
+        for one, other in combinations(suspects, 2):
+            for turned in (False, True):
+                yield at[one], at[other], turned
+
+
+_Spot = tuple[Place, Place, bool]
+"""The places of two cables, each by its chain and number there, and whether two outputs are joined."""
+
+
+def _is_on(chains: SomeRoutes, spot: _Spot) -> bool:
+    return all(0 <= k < len(chains.ways[n]) - 1 for n, k in spot[:2])
+
+
+def _exchange(chains: SomeRoutes, spot: _Spot) -> tuple[frozenset[Cable], frozenset[Cable]]:
+    """Return the cables that an exchange of two plugs takes away, and those it makes."""
+    (one, i), (other, j), turned = spot
+    a, b = chains.ways[one][i : i + 2]
+    c, d = chains.ways[other][j : j + 2]
+    joins = ((a, c), (b, d)) if turned else ((a, d), (c, b))
+    if any(x == y or (x < 0 and y < 0) for x, y in joins):
+        return frozenset(), frozenset()
+    return frozenset((cable(a, b), cable(c, d))), frozenset(cable(x, y) for x, y in joins)

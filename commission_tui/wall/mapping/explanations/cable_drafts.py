@@ -10,7 +10,7 @@ from types import MappingProxyType
 
 from commission_tui.wall.mapping.cables.cable_faults import CableFault, Namer
 from commission_tui.wall.mapping.cables.cabling import Cabling, read_cabling
-from commission_tui.wall.mapping.cables.darkness import Feed
+from commission_tui.wall.mapping.cables.darkness import FEED_KINDS, Feed
 from commission_tui.wall.mapping.cables.entry_slips import Slips
 from commission_tui.wall.mapping.cables.loop_exchanges import LoopExchanges
 from commission_tui.wall.mapping.cables.routes import Cable, Node, Routes, cable, completed, picture
@@ -40,6 +40,11 @@ class CableReading:
     def is_whole(self) -> bool:
         """Say whether it leaves nothing that was seen over."""
         return not self.cabling.strays and not self.cabling.gaps
+
+    @property
+    def is_fed(self) -> bool:
+        """Say whether a circuit or a shared part explains some of the dark."""
+        return any(fault.kind in FEED_KINDS for fault in self.faults)
 
 
 class CableReader:
@@ -169,9 +174,24 @@ class CableReader:
             cabling = read_cabling(self.routes, self.seen, maps, ignored, two_feeds=False)
         if any(self.routes.looped) and not cabling.again and cabling.cables != self.routes.cables:
             self._meet(cabling, maps)
+        reading = self._told(strands, edits, ignored, cabling)
         if any(self.routes.looped):
             for exchange in LoopExchanges(self.routes, self.seen, maps).found():
-                cabling.take(exchange, maps)
+                taken = cabling.copy()
+                taken.take(exchange, maps)
+                other = self._told(strands, edits, ignored, taken)
+                if not reading.is_fed or other.score < reading.score:
+                    reading, cabling = other, taken
+        self._read_once[key] = reading
+        return reading
+
+    def _told(
+        self,
+        strands: tuple[Strand, ...],
+        edits: tuple[Edit, ...],
+        ignored: frozenset[int],
+        cabling: Cabling,
+    ) -> CableReading:
         faults = Namer(self.layout, self.routes, cabling, self.links).faults(self.feeds, self.seen)
         if cabling.as_well and faults:
             well = tuple(sorted(cabling.as_well))
@@ -179,10 +199,7 @@ class CableReader:
         score = CAUSE * (len(edits) + sum(fault.acts for fault in faults))
         score += self._strays(cabling, strands)
         score += sum(self._gap(cabling, *gap) for gap in cabling.gaps)
-        self._read_once[key] = CableReading(
-            self.start, strands, edits, ignored, cabling, faults, score
-        )
-        return self._read_once[key]
+        return CableReading(self.start, strands, edits, ignored, cabling, faults, score)
 
     def _meet(self, cabling: Cabling, maps: Sequence[Sequence[int]]) -> bool:
         """Take out cables that were read only since two feeds of one loop meet there.

@@ -22,7 +22,7 @@ from commission_tui.wall.mapping.next_look.looks import proofs
 
 _TWINNED = frozenset({
     "ports-swapped", "chain-reversed", "row-reversed", "neighbours-crossed", "segment-reversed",
-    "tails-exchanged",
+    "tails-exchanged", "heads-joined",
 })  # fmt: skip
 """What a change of the entries shows just as well."""
 _LOOSE_PLUGS = frozenset({"chain-open", "port-dead"})
@@ -86,9 +86,13 @@ class CableMoves:
         return tuple(table)
 
     def _ways(self, cables: Iterable[Cable]) -> list[tuple[int, ...]]:
-        """Return the cabinets that each main port's data passes, in order."""
+        """Return the cabinets that each port feeds, a loop from both ends, in order."""
         most = len(self.layout.cells)
-        numbered = [range(n * most, (n + 1) * most) for n in range(len(self.maps))]
+        ends = [
+            n * most + (len(tiles) if looped else most)
+            for n, (tiles, looped) in enumerate(zip(self.maps, self.routes.looped, strict=True))
+        ]
+        numbered = [range(n * most, end) for n, end in enumerate(ends)]
         ways: list[list[int]] = [[] for _ in self.maps]
         shown = picture(self.routes, cables, numbered)
         for cell in sorted(shown, key=shown.__getitem__):
