@@ -146,10 +146,20 @@ def evenings(count: int, seed: int) -> list[str]:
             lines.append(
                 f"{title}, {acts} act(s): {tally.evenings} walls; right by the first explanation "
                 f"{tally.first / tally.evenings:.1%}, with the looks that are asked for "
-                f"{tally.as_a_person / tally.evenings:.1%}"
+                f"{tally.as_a_person / tally.evenings:.1%}; of the {len(tally.missed)} missed, "
+                f"{tally.as_likely} show the same with no more acts; {_held(tally.held)}"
             )
             lines += [f"    missed: {missed}" for missed in tally.missed[:_TOLD]]
     return lines
+
+
+def _held(held: list[int]) -> str:
+    if not held:
+        return "no cable beside the moves to be held against the drawing"
+    return (
+        f"with {len(held)} of the others cables beside the moves are to be held against the "
+        f"drawing, median {statistics.median(held):g}, at most {max(held)}"
+    )
 
 
 def looks(count: int, seed: int) -> list[str]:

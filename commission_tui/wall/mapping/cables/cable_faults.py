@@ -230,14 +230,15 @@ class Namer:
         where = " and ".join(f"P{port}" for port in ports)
         count = len(there) or len(missing)
         says = f"{count} cable{'s are' if count > 1 else ' is'} not where the drawing has them"
-        acts = _exchanges(missing, there)
+        acts = exchanges(missing, there)
         return CableFault("plugs-exchanged", where, f"{says} on {where}", acts=acts)
 
     # --- darkness
 
     def _dim(self) -> Iterator[CableFault]:
         """Yield dark cabinets that data passes, and breaks in a loop that is fed from both ends."""
-        dim = set(self.cabling.dim)
+        yield from map(self._dead, sorted(self.cabling.dead))
+        dim = set(self.cabling.dim) - self.cabling.dead
         for number, way in enumerate(self.cabling.ways):
             run: list[Node] = []
             for node in (*way, None):
@@ -269,7 +270,7 @@ class Namer:
                 yield replace(self._open(a, b), dark=frozenset(run))
 
 
-def _exchanges(missing: list[tuple[Node, Node]], there: list[Cable]) -> int:
+def exchanges(missing: list[tuple[Node, Node]], there: list[Cable]) -> int:
     """Return the least number of exchanges of two plugs that make the cables as they are."""
     drawn, new = _neighbours(missing), _neighbours(there)
     acts = 0

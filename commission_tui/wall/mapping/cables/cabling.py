@@ -39,18 +39,17 @@ class Cabling:
     """Cabinets that show a tile a second time, fed from the other end of a loop, and that tile."""
     ends: set[Node] = field(default_factory=set)
     """What would light a dark cabinet, were one plugged in there."""
-    as_well: set[Cable] = field(default_factory=set)
-    """Drawn cables that may be out instead of others: the wall would show the same."""
+    dead: frozenset[int] = frozenset()
+    """Dark cabinets that are dead whatever the cables are."""
 
     def copy(self) -> Cabling:
         """Return the same, to be taken otherwise."""
         return replace(
             self, ways=[list(way) for way in self.ways], again=dict(self.again),
-            as_well=set(self.as_well),
         )  # fmt: skip
 
     def take(self, exchange: LoopExchange, tiles: Sequence[Sequence[int]]) -> None:
-        """Take some chains to be as one exchange of plugs leaves them."""
+        """Take some chains to be as some acts leave them."""
         numbers = set(exchange.numbers)
         inside = {node for link in exchange.cables for node in link} | set(exchange.shown)
         self.cables = {c for c in self.cables if not inside.intersection(c)} | exchange.cables
@@ -64,7 +63,7 @@ class Cabling:
                 self.again[node] = tile
         for number in numbers:
             self.ways[number] = [holders.get(tile) for tile in tiles[number]]
-        self.as_well |= exchange.alike
+        self.dead |= exchange.dead
 
 
 def read_cabling(

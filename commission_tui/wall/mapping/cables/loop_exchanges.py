@@ -1,47 +1,74 @@
-"""One exchange of two plugs between chains with backup ports, where the picture alone misleads.
+"""A few acts on chains with backup ports, where the picture alone misleads.
 
 A loop is fed from both ends, so that a cable may be elsewhere though both of its ends show their own
-tile, and several exchanges may show the very same. So every exchange of cables at which something is
-odd is tried, and the ones that show just what was seen are told together.
+tile. So acts are tried one after the other: two plugs exchanged, or a cable out, at which something
+is odd; of each round the few that come nearest to what was seen are carried on. Dark cabinets are
+taken for cut off, for dead, or for what a circuit feeds.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from itertools import combinations, pairwise, product
+from itertools import combinations, pairwise
 
+from commission_tui.wall.mapping.cables.darkness import Feed
 from commission_tui.wall.mapping.cables.routes import (
     Cable,
     Node,
-    Place,
     Routes,
     SomeRoutes,
     cable,
+    exchanges_of,
     picture,
 )
 from commission_tui.wall.mapping.layout import DARK, UNKNOWN
 
-_MOST_SUSPECTS, _MOST_PORTS = 18, 4
+_MOST_SUSPECTS, _MOST_PORTS, _WIDTH, _MOST_DEAD = 18, 4, 6, 2
+MOST_ACTS = 3
+
+Cables = frozenset[Cable]
 
 
 @dataclass(frozen=True, slots=True)
 class LoopExchange:
-    """What one exchange explains: some chains, the cables that are there, and what they show."""
+    """What some acts explain: some chains, the cables that are there, and what they show."""
 
     numbers: tuple[int, ...]
-    cables: frozenset[Cable]
+    cables: Cables
     """All cables of those chains."""
     shown: Mapping[Node, int]
-    alike: frozenset[Cable]
-    """Drawn cables that other exchanges, which show the same, would have taken out."""
+    dead: frozenset[int]
+    """Dark cabinets that are dead whatever the cables are."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Dead:
+    """Which dark cabinets are taken for dead, and how many acts that is."""
+
+    cards: frozenset[int] = frozenset()
+    """They pass nothing on."""
+    faces: frozenset[int] = frozenset()
+    """They pass the data on."""
+    acts: int = 0
+
+    @property
+    def all(self) -> frozenset[int]:
+        return self.cards | self.faces
 
 
 class LoopExchanges:
-    """Finds, for chains that show each other's tiles, the exchanges of two plugs that explain all."""
+    """Finds, for chains that show each other's tiles, the fewest acts that explain all."""
 
-    def __init__(self, routes: Routes, seen: Sequence[int], maps: Sequence[Sequence[int]]) -> None:
+    def __init__(
+        self,
+        routes: Routes,
+        seen: Sequence[int],
+        maps: Sequence[Sequence[int]],
+        feeds: Iterable[Feed] = (),
+    ) -> None:
         self.routes, self.seen, self.maps = routes, seen, maps
+        self.feeds = [feed for feed in feeds if feed.is_dark(seen)]
         self.spot = {
             tile: (number, k)
             for number, tiles in enumerate(maps)
@@ -49,10 +76,11 @@ class LoopExchanges:
             if tile >= 0
         }
 
-    def found(self) -> Iterator[LoopExchange]:
+    def found(self, most: int) -> Iterator[LoopExchange]:
+        """Yield what at most so many acts explain, group of chains by group."""
         for numbers in self._groups():
             if len(numbers) <= _MOST_PORTS and any(self.routes.looped[n] for n in numbers):
-                yield from self._of(SomeRoutes(self.routes, numbers))
+                yield from self._of(SomeRoutes(self.routes, numbers), min(most, MOST_ACTS))
 
     def _groups(self) -> Iterator[tuple[int, ...]]:
         """Yield chains that show each other's tiles, those with nothing wrong left out."""
@@ -73,121 +101,103 @@ class LoopExchanges:
     def _cells(self, number: int) -> list[Node]:
         return [node for node in self.routes.ways[number] if node >= 0]
 
-    def _of(self, chains: SomeRoutes) -> Iterator[LoopExchange]:
+    def _of(self, chains: SomeRoutes, most: int) -> Iterator[LoopExchange]:
         drawn = frozenset(cable(a, b) for way in chains.ways for a, b in pairwise(way))
-        maps = [self.maps[n] for n in chains.numbers]
-        cells = [node for way in chains.ways for node in way if node >= 0]
-        looked = [(node, self.seen[node]) for node in cells if self.seen[node] > UNKNOWN]
-        if self._fits(picture(chains, drawn, maps), looked):
+        trials = [_Trial(self, chains, dead) for dead in self._dead(chains)]
+        trials = [trial for trial in trials if trial.dead.acts < most or not trial.dead.acts]
+        if any(trial.misses(drawn) == 0 for trial in trials):
             return  # the cables are as drawn
+        states = {trial: [drawn] for trial in trials}
+        for acts in range(1, most + 1):
+            for trial in trials:
+                if trial.dead.acts + acts > most:
+                    continue
+                misses = trial.after_one_more(states[trial])
+                if (best := next(iter(misses), None)) is not None and misses[best] == 0:
+                    shown = trial.picture(best)
+                    yield LoopExchange(chains.numbers, best, shown, trial.dead.all)
+                    return
+                states[trial] = list(misses)[:_WIDTH]
 
-        def fits(spot: _Spot) -> bool:
-            gone, new = _exchange(chains, spot)
-            shown = picture(chains, drawn - gone | new, maps) if new - gone else {}
-            return bool(shown) and self._fits(shown, looked)
+    def _dead(self, chains: SomeRoutes) -> Iterator[_Dead]:
+        yield _Dead()
+        dark = {n for way in chains.ways for n in way if n >= 0 and self.seen[n] == DARK}
+        for feed in self.feeds:
+            if fed := dark & feed.cabinets:
+                yield _Dead(cards=frozenset(fed), acts=1)
+        if 0 < len(dark) <= _MOST_DEAD:
+            yield _Dead(faces=frozenset(dark), acts=len(dark))
+            yield _Dead(cards=frozenset(dark), acts=len(dark))
 
-        suspects = self._suspects(chains)
-        first = next((spot for spot in self._spots(chains, suspects) if fits(spot)), None)
-        if first is None:
-            return
-        alike = self._alike(first, fits, lambda spot: _is_on(chains, spot))
-        alike |= {
-            spot for spot in self._spots(chains, suspects) if spot not in alike and fits(spot)
-        }
-        gone, new = _exchange(chains, first)
-        others = frozenset(link for spot in alike for link in _exchange(chains, spot)[0]) - gone
-        there = drawn - gone | new
-        yield LoopExchange(chains.numbers, there, picture(chains, there, maps), others)
 
-    @staticmethod
-    def _alike(
-        first: _Spot, fits: Callable[[_Spot], bool], is_on: Callable[[_Spot], bool]
-    ) -> set[_Spot]:
-        """Return the exchanges that show the same, found from place to place along both chains."""
-        found, waiting = {first}, [first]
-        tried = {first}
-        while waiting:
-            (one, i), (other, j), turned = waiting.pop()
-            for a, b in product((-1, 0, 1), repeat=2):
-                spot = (one, i + a), (other, j + b), turned
-                if spot not in tried and is_on(spot) and spot[0] != spot[1]:
-                    tried.add(spot)
-                    if fits(spot):
-                        found.add(spot)
-                        waiting.append(spot)
-        return found
+class _Trial:
+    """Acts tried on some chains, with some dark cabinets taken for dead."""
 
-    @staticmethod
-    def _fits(shown: Mapping[Node, int], looked: Sequence[tuple[Node, int]]) -> bool:
-        return all(shown.get(node, DARK) == tile for node, tile in looked)
+    def __init__(self, at: LoopExchanges, chains: SomeRoutes, dead: _Dead) -> None:
+        self.at, self.chains, self.dead = at, chains, dead
+        self.maps = [at.maps[n] for n in chains.numbers]
+        cells = [node for way in chains.ways for node in way if node >= 0]
+        self.looked = [
+            (node, at.seen[node])
+            for node in cells
+            if at.seen[node] > UNKNOWN and node not in dead.faces
+        ]
 
-    def _suspects(self, chains: SomeRoutes) -> list[tuple[Node, Node]]:
-        """Return the drawn cables at which the tiles do not follow each other, and those beside.
+    def picture(self, cables: Cables) -> dict[Node, int]:
+        cards = self.dead.cards
+        well = (
+            cables if not cards else {c for c in cables if c[0] not in cards and c[1] not in cards}
+        )
+        return picture(self.chains, well, self.maps)
+
+    def misses(self, cables: Cables) -> int:
+        """Return how many cabinets that were looked at would show something else."""
+        shown = self.picture(cables)
+        return sum(shown.get(node, DARK) != tile for node, tile in self.looked)
+
+    def after_one_more(self, states: Iterable[Cables]) -> dict[Cables, int]:
+        """Return the cables after one more act, with their misses, the fewest first."""
+        found: dict[Cables, int] = {}
+        for cables in states:
+            suspects = self._suspects(cables)
+            onward = [c for pair in combinations(suspects, 2) for c in exchanges_of(cables, *pair)]
+            onward += [cables - {link} for link in suspects]
+            for after in onward:
+                if after not in found:
+                    found[after] = self.misses(after)
+                    if found[after] == 0:
+                        return {after: 0}
+        return dict(sorted(found.items(), key=lambda item: item[1]))
+
+    def _suspects(self, cables: Cables) -> list[Cable]:
+        """Return the cables at which the tiles do not follow each other, and those beside.
 
         Beside the cabinets there, and beside those to which the tiles belong that they show.
         """
-        owners: set[Node] = set()
-        odd: list[tuple[Node, Node]] = []
-        for way, number in zip(chains.ways, chains.numbers, strict=True):
-            for a, b in pairwise(way):
-                if not self._follow(a, b, number):
-                    odd.append((a, b))
-                    owners |= {a, b}
-                    owners |= {node for node in map(self._owner, (a, b)) if node is not None}
-        beside = [
-            (a, b)
-            for way in chains.ways
-            for a, b in pairwise(way)
-            if (a in owners or b in owners) and (a, b) not in odd
-        ]
+        odd = sorted(link for link in cables if not self._follow(*link))
+        owners = {node for link in odd for node in link}
+        owners |= {n for n in map(self._owner, tuple(owners)) if n is not None}
+        beside = sorted(
+            link for link in cables if (link[0] in owners or link[1] in owners) and link not in odd
+        )
         return (odd + beside)[:_MOST_SUSPECTS] if len(odd) <= _MOST_SUSPECTS else []
 
     def _owner(self, node: Node) -> Node | None:
-        if node < 0 or self.seen[node] not in self.spot:
+        seen, spot = self.at.seen, self.at.spot
+        if node < 0 or seen[node] not in spot:
             return None
-        number, k = self.spot[self.seen[node]]
-        return self.routes.ways[number][k] if k < len(self.routes.ways[number]) else None
+        number, k = spot[seen[node]]
+        return self.at.routes.ways[number][k] if k < len(self.at.routes.ways[number]) else None
 
-    def _follow(self, a: Node, b: Node, number: int) -> bool:
+    def _follow(self, a: Node, b: Node) -> bool:
         """Say whether what two neighbours show may come through the cable between them."""
-        places = [self._place(node, number, first=node == a) for node in (a, b)]
-        if None in places:
-            return all(node < 0 or self.seen[node] <= UNKNOWN for node in (a, b))
-        (one, j), (other, k) = places  # type: ignore[misc]
-        return one == other and abs(j - k) == 1
+        one, other = self._place(a), self._place(b)
+        if one is None or other is None:
+            return all(node < 0 or self.at.seen[node] <= UNKNOWN for node in (a, b))
+        return one[0] == other[0] and abs(one[1] - other[1]) == 1
 
-    def _place(self, node: Node, number: int, *, first: bool) -> tuple[int, int] | None:
+    def _place(self, node: Node) -> tuple[int, int] | None:
         if node < 0:
-            return number, 0 if first else len(self.maps[number]) + 1
-        return self.spot.get(self.seen[node])
-
-    @staticmethod
-    def _spots(chains: SomeRoutes, suspects: Sequence[tuple[Node, Node]]) -> Iterator[_Spot]:
-        """Yield the exchanges of two suspected cables, joined either way."""
-        at = {
-            link: (n, k)
-            for n, way in enumerate(chains.ways)
-            for k, link in enumerate(pairwise(way))
-        }
-        for one, other in combinations(suspects, 2):
-            for turned in (False, True):
-                yield at[one], at[other], turned
-
-
-_Spot = tuple[Place, Place, bool]
-"""The places of two cables, each by its chain and number there, and whether two outputs are joined."""
-
-
-def _is_on(chains: SomeRoutes, spot: _Spot) -> bool:
-    return all(0 <= k < len(chains.ways[n]) - 1 for n, k in spot[:2])
-
-
-def _exchange(chains: SomeRoutes, spot: _Spot) -> tuple[frozenset[Cable], frozenset[Cable]]:
-    """Return the cables that an exchange of two plugs takes away, and those it makes."""
-    (one, i), (other, j), turned = spot
-    a, b = chains.ways[one][i : i + 2]
-    c, d = chains.ways[other][j : j + 2]
-    joins = ((a, c), (b, d)) if turned else ((a, d), (c, b))
-    if any(x == y or (x < 0 and y < 0) for x, y in joins):
-        return frozenset(), frozenset()
-    return frozenset((cable(a, b), cable(c, d))), frozenset(cable(x, y) for x, y in joins)
+            number, k = self.at.routes.at[node]
+            return number, len(self.at.maps[number]) + 1 if k else 0
+        return self.at.spot.get(self.at.seen[node])

@@ -60,6 +60,16 @@ class SomeRoutes:
         self.looped = tuple(routes.looped[n] for n in numbers)
 
 
+def exchanges_of(cables: frozenset[Cable], one: Cable, other: Cable) -> Iterator[frozenset[Cable]]:
+    """Yield the cables after two of them exchanged a plug, either way."""
+    (a, b), (c, d) = one, other
+    for joins in (((a, d), (c, b)), ((a, c), (b, d))):
+        if one != other and all(x != y and (x >= 0 or y >= 0) for x, y in joins):
+            new = {cable(x, y) for x, y in joins}
+            if len(new) == 2 and cables.isdisjoint(new):
+                yield cables - {one, other} | new
+
+
 class Sockets:
     """How many sockets of each node are taken: a port has one, a cabinet two."""
 

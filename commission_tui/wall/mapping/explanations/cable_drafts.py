@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import heapq
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from itertools import combinations, count, pairwise, zip_longest
 from types import MappingProxyType
 
@@ -176,7 +176,9 @@ class CableReader:
             self._meet(cabling, maps)
         reading = self._told(strands, edits, ignored, cabling)
         if any(self.routes.looped):
-            for exchange in LoopExchanges(self.routes, self.seen, maps).found():
+            most = max(1, (reading.score - 1) // CAUSE - len(edits))
+            exchanges = LoopExchanges(self.routes, self.seen, maps, self.feeds)
+            for exchange in exchanges.found(most):
                 taken = cabling.copy()
                 taken.take(exchange, maps)
                 other = self._told(strands, edits, ignored, taken)
@@ -193,9 +195,6 @@ class CableReader:
         cabling: Cabling,
     ) -> CableReading:
         faults = Namer(self.layout, self.routes, cabling, self.links).faults(self.feeds, self.seen)
-        if cabling.as_well and faults:
-            well = tuple(sorted(cabling.as_well))
-            faults[0] = replace(faults[0], as_well=(*faults[0].as_well, *well))
         score = CAUSE * (len(edits) + sum(fault.acts for fault in faults))
         score += self._strays(cabling, strands)
         score += sum(self._gap(cabling, *gap) for gap in cabling.gaps)

@@ -10,7 +10,8 @@ from typing import Protocol
 
 from commission_tui.wall.mapping.cables.cable_faults import CableFault, Namer
 from commission_tui.wall.mapping.cables.cabling import Cabling
-from commission_tui.wall.mapping.cables.routes import Node, Routes, Sockets, cable
+from commission_tui.wall.mapping.cables.routes import Cable, Node, Routes, Sockets, cable
+from commission_tui.wall.mapping.cables.same_picture import as_well
 from commission_tui.wall.mapping.configuration.search import CAUSE, LONE, State
 from commission_tui.wall.mapping.explanations.cable_drafts import CableReading
 from commission_tui.wall.mapping.explanations.cable_moves import CableMoves, jumpers
@@ -182,6 +183,12 @@ class SearchDraft:
                 self.start,
                 self.state.strands,
                 self.state.unexplained,
+                as_well(
+                    self.routes,
+                    self.surface.seen,
+                    _as_told(self.routes, self._differences),
+                    [strand.mapped for strand in self.state.strands],
+                ),
                 twins=twin_places(self.causes),
             ),
         )
@@ -336,10 +343,18 @@ class CableDraft:
                 self.start,
                 self.reading.strands,
                 cabling.strays,
-                (pair for fault in self.reading.faults for pair in fault.as_well),
+                self._as_well(),
                 twin_places(self.causes),
             ),
         )
+
+    def _as_well(self) -> Iterable[Cable]:
+        """Yield the drawn cables without which the wall would show the same."""
+        for fault in self.reading.faults:
+            yield from fault.as_well
+        cables = _as_told(self.routes, self.reading.faults)
+        maps = [strand.mapped for strand in self.reading.strands]
+        yield from as_well(self.routes, self.surface.seen, cables, maps)
 
     def _gap_cells(self) -> Iterable[int]:
         """Yield the cabinets lit right after a place that no cabinet can have."""
@@ -355,3 +370,12 @@ class CableDraft:
 
     def _turned(self, table: Sequence[int]) -> list[int]:
         return [self.start.entry_of[tile] if tile >= 0 else tile for tile in table]
+
+
+def _as_told(routes: Routes, faults: Iterable[CableFault]) -> frozenset[Cable]:
+    """Return every cable as some faults have it, those that carry nothing too."""
+    cables = set(routes.cables)
+    for fault in faults:
+        cables.difference_update(cable(*pair) for pair in fault.into)
+        cables.update(fault.out)
+    return frozenset(cables)

@@ -10,7 +10,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from itertools import pairwise
 
-from commission_tui.wall.mapping import Diagnosis, Reading, diagnose
+from commission_tui.wall.mapping import Diagnosis, Explanation, Reading, diagnose
+from commission_tui.wall.mapping.configuration.search import CAUSE
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_file import parse_wall
 from commission_tui.wall.model.wall_model import Wall
@@ -62,6 +63,10 @@ class Tally:
     as_a_person: int = 0
     """By one who looks where asked to first, and at what proves it afterwards, three times at most."""
     missed: list[str] = field(default_factory=list)
+    as_likely: int = 0
+    """Of those missed by the first explanation: that it shows the very same table with no more acts."""
+    held: list[int] = field(default_factory=list)
+    """Of those put right: cables that were to be held against the drawing, beside the moves."""
 
 
 def by_the_first(site: Plugged, table: Table) -> bool:
@@ -136,11 +141,50 @@ def measure(
         tally.evenings += 1
         right = by_the_first(site.copy(), table)
         tally.first += right
+        first = diagnose(wall, table).explanations[0]
+        if not right:
+            tally.as_likely += first.score <= CAUSE * acts and shows(wall, first, table)
+        elif cables := len(first.check.jumpers):
+            tally.held.append(cables)
         tally.as_a_person += right if not person else as_a_person(site.copy(), table)
         if not right:
             both = "both ways" if site.both_ways else "one way"
             tally.missed.append(f"{both}: {'; '.join(said)}")
     return tally
+
+
+def shows(wall: Wall, told: Explanation, table: Table) -> bool:
+    """Do to a wall as designed what an explanation says was done; say whether that is the table."""
+    return any(
+        all(reading.seen in (None, now[cell].seen) for cell, reading in table.items())
+        for passes in (True, False)
+        if (now := imagined(wall, told, dead_cards_pass=passes).look())
+    )
+
+
+def imagined(wall: Wall, told: Explanation, *, dead_cards_pass: bool) -> Plugged:
+    """Return the wall as an explanation has it."""
+    site = Plugged(wall)
+    for one, other in told.jumpers.add:
+        for socket in site.sockets(one):
+            if site.other_end.get(socket, ("", ""))[0] == other:
+                site.pull(socket)
+    for ends in told.jumpers.remove:
+        free = [[s for s in site.sockets(unit) if s not in site.other_end] for unit in ends]
+        if all(free) and free[0][0] != free[1][-1]:
+            site.join(free[0][0], free[1][-1])
+    for change in told.configuration:
+        tiles = site.entries[change.port]
+        tiles.extend([None] * (change.place - len(tiles)))
+        tiles[change.place - 1] = change.was
+    for cause in told.causes:
+        if cause.kind == "card-dead":
+            (site.dead_faces if dead_cards_pass else site.dead_cards).add(cause.where)
+        elif cause.kind == "circuit-off":
+            site.breakers_off.add(cause.where)
+        elif cause.kind == "port-dead":
+            site.dead_ports.add(cause.where)
+    return site
 
 
 def looks_to_find(site: Plugged, rng: random.Random, most: int = 20) -> int | None:
