@@ -96,13 +96,12 @@ def correction_list(
     steps = list(dict.fromkeys(step for steps in lists[:taken] for step in steps))
     everything = len(dict.fromkeys(step for steps in lists for step in steps))
     check = explanation.check
-    if everything == len(steps) < MOVES_AT_ONCE and 0 < check.count <= _CHECKED_AT_ONCE:
-        ends = frozenset(
-            Cell.parse(name) for pair in check.jumpers for name in pair if name[0] == "R"
-        )
-        steps.append(
-            Step(check.text, "it shows the same, or nobody looked there", frozenset(), ends)
-        )
+    little = 0 < check.count <= _CHECKED_AT_ONCE or (check.alike and not check.count)
+    if everything == len(steps) < MOVES_AT_ONCE and little:
+        cables = (*check.jumpers, *check.alike)
+        ends = frozenset(Cell.parse(name) for pair in cables for name in pair if name[0] == "R")
+        text = f"{check.text}; put right what differs"
+        steps.append(Step(text, "it shows the same, or nobody looked there", frozenset(), ends))
         everything += 1
     now = tuple(steps[:MOVES_AT_ONCE])
     if not explanation.causes:

@@ -253,7 +253,7 @@ def _walk_lines(
         number = corrections.steps.index(step) + 1
         return [
             (
-                (f"Move {number} of {len(corrections.steps)}: ", "title"),
+                (f"Step {number} of {len(corrections.steps)}: ", "title"),
                 (step.text, "strong"),
             ),
             ((f"{glyphs.caution} {CAUTION}", "caution-text"),),
@@ -312,11 +312,11 @@ def explanation_titles(explanations: Sequence[Explanation], width: int) -> list[
 
 
 def _names(explanation: Explanation) -> set[tuple[str, str]]:
-    return {(cause.kind, cause.where) for cause in explanation.causes}
+    return {(cause.kind, cause.says) for cause in explanation.causes}
 
 
 def _title(number: int, explanation: Explanation, before: Set[tuple[str, str]], width: int) -> Line:
-    own = [c.says for c in explanation.causes if (c.kind, c.where) not in before]
+    own = [c.says for c in explanation.causes if (c.kind, c.says) not in before]
     own = own or [cause.says for cause in explanation.causes]
     if not explanation.causes:
         own = [f"misread, or dead: {few(explanation.unexplained)}"]

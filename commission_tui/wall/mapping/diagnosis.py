@@ -97,10 +97,12 @@ def diagnose(
     for draft in drafts:
         draft.against = contradictions(layout, draft, answers)
     ranked = _ranked(drafts)
-    explanations = []
+    explanations: list[Explanation] = []
     for draft in ranked:
         go_on(stopped)
-        explanations.append(draft.explanation())
+        one = draft.explanation()
+        if all(one.deeds != other.deeds for other in explanations):
+            explanations.append(one)
     if not explanations[0].causes and explanations[0].explained:
         return Diagnosis((explanations[0],), None)
     if len(explanations) == 1 and explanations[0].causes:

@@ -228,7 +228,9 @@ def test_what_nobody_looked_at_beside_a_fault_is_held_against_the_drawing_last(
     first = diagnose(job.state.wall, table(job)).explanations[0]
     few = replace(first, check=Check((("R1C3", "R1C4"), ("R1C4", "R1C5"))))
     *_, last = correction_list(job.state, few).steps
-    assert last.text == "hold against the drawing as well: the cables R1C3 to R1C5"
+    assert last.text == (
+        "hold against the drawing as well: the cables R1C3 to R1C5; put right what differs"
+    )
     assert last.plugged == {Cell(1, 3), Cell(1, 4), Cell(1, 5)}
     many = replace(first, check=Check(tuple((f"R1C{k}", f"R1C{k + 1}") for k in range(3, 12))))
     assert correction_list(job.state, many).steps == correction_list(job.state, first).steps

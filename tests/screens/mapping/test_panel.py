@@ -91,10 +91,10 @@ async def test_two_crossed_neighbours_from_the_first_look_to_a_pass(
         await pilot.press("enter")
         await pilot.pause()
         assert "+ plug in here" in text_of(pilot, "#legend")
-        assert "Move 1 of 2: unplug the jumper R1C1 to R1C3" in text_of(pilot, "#mapping-lines")
+        assert "Step 1 of 2: unplug the jumper R1C1 to R1C3" in text_of(pilot, "#mapping-lines")
         await pilot.press("d")
         await pilot.pause()
-        assert "Move 2 of 2: unplug the jumper R1C4 to R1C2" in text_of(pilot, "#mapping-lines")
+        assert "Step 2 of 2: unplug the jumper R1C4 to R1C2" in text_of(pilot, "#mapping-lines")
         await pilot.press("d")
         await pilot.pause()
         assert [note.body.check for note in side_wall.state.notes] == [CHECK, CHECK]

@@ -97,7 +97,7 @@ def test_the_walk_names_one_move_then_what_to_look_at(job: OpenJob) -> None:
         now = " ".join(
             map(plain_line, mapping_view.now_lines(job, seen_table(job.state), DRAWN, chosen))
         )
-        assert f"Move {number} of 2: {step.text}" in now
+        assert f"Step {number} of 2: {step.text}" in now
         assert mapping_view.CAUTION in now
         job.record_all(step_bodies(job, chosen.corrections, step))
     now = " ".join(

@@ -11,10 +11,13 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from types import MappingProxyType
 
+from commission_tui.text import listed
 from commission_tui.wall.mapping.cables.cabling import Cabling
 from commission_tui.wall.mapping.cables.darkness import Feed
 from commission_tui.wall.mapping.cables.routes import Cable, Node, Routes, Sockets, cable
 from commission_tui.wall.mapping.layout import Layout
+
+_NAMED = 4
 
 
 @dataclass(frozen=True, slots=True)
@@ -228,10 +231,14 @@ class Namer:
         nodes = {node for pair in (*missing, *there) for node in pair}
         ports = sorted({self.layout.strands[self.routes.at[node][0]].port for node in nodes})
         where = " and ".join(f"P{port}" for port in ports)
-        count = len(there) or len(missing)
-        says = f"{count} cable{'s are' if count > 1 else ' is'} not where the drawing has them"
         acts = exchanges(missing, there)
-        return CableFault("plugs-exchanged", where, f"{says} on {where}", acts=acts)
+        one = len(missing) == 1
+        cables = listed([f"{self.name(a)} to {self.name(b)}" for a, b in missing], _NAMED)
+        fate = f"lead{'s' if one else ''} elsewhere" if there else "is out" if one else "are out"
+        says = f"{'the cable' if one else 'cables'} of {where} {fate}: {cables}"
+        if acts > 1:
+            says += f" ({acts} exchanges of plugs)"
+        return CableFault("plugs-exchanged", where, says, acts=acts)
 
     # --- darkness
 

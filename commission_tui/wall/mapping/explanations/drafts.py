@@ -11,7 +11,7 @@ from typing import Protocol
 from commission_tui.wall.mapping.cables.cable_faults import CableFault, Namer
 from commission_tui.wall.mapping.cables.cabling import Cabling
 from commission_tui.wall.mapping.cables.routes import Cable, Node, Routes, Sockets, cable
-from commission_tui.wall.mapping.cables.same_picture import as_well
+from commission_tui.wall.mapping.cables.same_picture import alike
 from commission_tui.wall.mapping.configuration.search import CAUSE, LONE, State
 from commission_tui.wall.mapping.explanations.cable_drafts import CableReading
 from commission_tui.wall.mapping.explanations.cable_moves import CableMoves, jumpers
@@ -183,7 +183,7 @@ class SearchDraft:
                 self.start,
                 self.state.strands,
                 self.state.unexplained,
-                as_well(
+                alike=alike(
                     self.routes,
                     self.surface.seen,
                     _as_told(self.routes, self._differences),
@@ -343,18 +343,16 @@ class CableDraft:
                 self.start,
                 self.reading.strands,
                 cabling.strays,
-                self._as_well(),
+                (pair for fault in self.reading.faults for pair in fault.as_well),
+                alike(
+                    self.routes,
+                    self.surface.seen,
+                    _as_told(self.routes, self.reading.faults),
+                    [strand.mapped for strand in self.reading.strands],
+                ),
                 twin_places(self.causes),
             ),
         )
-
-    def _as_well(self) -> Iterable[Cable]:
-        """Yield the drawn cables without which the wall would show the same."""
-        for fault in self.reading.faults:
-            yield from fault.as_well
-        cables = _as_told(self.routes, self.reading.faults)
-        maps = [strand.mapped for strand in self.reading.strands]
-        yield from as_well(self.routes, self.surface.seen, cables, maps)
 
     def _gap_cells(self) -> Iterable[int]:
         """Yield the cabinets lit right after a place that no cabinet can have."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -58,27 +58,24 @@ class Check:
 
     jumpers: tuple[tuple[str, str], ...] = ()
     places: tuple[EntryPlace, ...] = ()
+    alike: tuple[tuple[str, str], ...] = ()
+    """Cables without which, instead of those told, the wall would show the very same."""
     twins: tuple[EntryPlace, ...] = ()
     """Entries that would show the same as plugs that are told: theirs, where the plugs are right."""
 
     @property
     def text(self) -> str:
         """Say it in one line; empty where all was looked at, or so little that looks tell sooner."""
-        if self.count > _TOLD:
-            return ""
-        runs: list[tuple[str, str]] = []
-        for a, b in self.jumpers:
-            if runs and runs[-1][1] == a:
-                runs[-1] = runs[-1][0], b
-            else:
-                runs.append((a, b))
-        told = ["the cables " + " and ".join(f"{a} to {b}" for a, b in runs)] if runs else []
+        told = [f"the cables {_runs(self.jumpers)}"] if self.jumpers else []
         for port in dict.fromkeys(place.port for place in self.places):
             numbers = [place.place for place in self.places if place.port == port]
             many = (
                 f"places {min(numbers)} to {max(numbers)}" if numbers[1:] else f"place {numbers[0]}"
             )
             told.append(f"the entries of P{port}, {many}")
+        told = told if self.count <= _TOLD else []
+        if self.alike:
+            told.append(f"the cables {_runs(self.alike)}, of which others exchanged show the same")
         return "hold against the drawing as well: " + "; ".join(told) if told else ""
 
     @property
@@ -86,8 +83,19 @@ class Check:
         return len(self.jumpers) + len(self.places)
 
     def as_dict(self) -> dict[str, Any]:
-        return {"jumpers": [list(ends) for ends in self.jumpers],
+        return {"jumpers": [list(ends) for ends in (*self.jumpers, *self.alike)],
                 "configuration": [place.as_dict() for place in (*self.places, *self.twins)]}  # fmt: skip
+
+
+def _runs(cables: Iterable[tuple[str, str]]) -> str:
+    """Name cables, those that follow each other as one run."""
+    runs: list[tuple[str, str]] = []
+    for a, b in cables:
+        if runs and runs[-1][1] == a:
+            runs[-1] = runs[-1][0], b
+        else:
+            runs.append((a, b))
+    return " and ".join(f"{a} to {b}" for a, b in runs)
 
 
 @dataclass(frozen=True, slots=True)
@@ -153,6 +161,15 @@ class Explanation:
     def explained(self) -> bool:
         """Whether nothing that was seen is left over."""
         return not self.unexplained
+
+    @property
+    def deeds(self) -> tuple[object, ...]:
+        """What is done by it, whatever is thought of what nobody looked at."""
+        cables = (
+            frozenset(map(frozenset, ends)) for ends in (self.jumpers.remove, self.jumpers.add)
+        )
+        says = frozenset(cause.says for cause in self.causes)
+        return says, *cables, self.configuration
 
     @property
     def look_after(self) -> tuple[Cell, ...]:

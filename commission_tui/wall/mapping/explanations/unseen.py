@@ -21,6 +21,7 @@ def to_check(
     strands: Sequence[Strand],
     strays: Iterable[int] = (),
     as_well: Iterable[tuple[Node, Node]] = (),
+    alike: Iterable[Cable] = (),
     twins: Iterable[tuple[int, int]] = (),
 ) -> Check:
     """Return the cables and places that hang on cabinets not looked at, next to what is wrong.
@@ -36,6 +37,8 @@ def to_check(
         Cabinets that show a tile which nothing explains.
     as_well
         Cables without which the wall would show the same.
+    alike
+        Cables without which, instead of those of `into`, it would.
     twins
         Ports and places whose entries would show the same as plugs that are told.
     start, strands
@@ -46,9 +49,17 @@ def to_check(
     places += _of_dark_ends(layout, routes, seen)
     if len(odd) <= _FEW:
         places += _of_strays(layout, routes, seen, start, odd)
+    missing, same = list(into), set(alike)
+    jumpers = tuple(_cables(layout, routes, seen, missing, list(as_well)))
+    also = [pair for pair in routes.order if cable(*pair) in same]
     return Check(
-        tuple(_cables(layout, routes, seen, list(into), list(as_well))),
+        jumpers,
         tuple(sorted(set(places), key=lambda place: (place.port, place.place))),
+        tuple(
+            ends
+            for a, b in also
+            if (ends := (name_of(layout, a), name_of(layout, b))) not in jumpers
+        ),
         tuple(_designed(layout, sorted(twins)[: _FEW + 1])),
     )
 

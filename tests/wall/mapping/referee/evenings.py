@@ -144,7 +144,7 @@ def measure(
         first = diagnose(wall, table).explanations[0]
         if not right:
             tally.as_likely += first.score <= CAUSE * acts and shows(wall, first, table)
-        elif cables := len(first.check.jumpers):
+        elif cables := len(first.check.jumpers) + len(first.check.alike):
             tally.held.append(cables)
         tally.as_a_person += right if not person else as_a_person(site.copy(), table)
         if not right:
