@@ -64,7 +64,8 @@ class Session:
         The login name is not asked: nobody called "root" measured anything. Nobody at all, where
         there is no terminal to ask at; what is logged then is refused.
         """
-        from commission_tui.cli.who_logs import asked_name, kept_name
+        from commission_tui.cli.who_logs import asked_name
+        from commission_tui.screens.host.kept_name import kept_name
 
         return self.by or kept_name() or (asked_name() if terminal() else "")
 

@@ -8,6 +8,7 @@ SUMMARIES: Mapping[str, str] = {
     "demo": "Make the invented job Fellmoor Town Hall and open it.",
     "wall": "Wall files: the design as the engineer hands it over.",
     "job": "Jobs of this logbook.",
+    "name": "Show whose name signs what is logged on this computer, or change it to NAME.",
     "log": "Log a reading, a fault, a note, an instrument or a meter's table.",
     "part": "Cabinets, modules, receiving cards, power supplies and spares, by serial.",
     "checklist": "List the checks and methods that come with the program; try a firm's own.",

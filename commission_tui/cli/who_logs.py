@@ -1,49 +1,43 @@
-"""The name of the person who logs, asked once and kept for this user of the computer."""
+"""Who logs: asked once at the terminal, shown and changed by a command."""
 
 from __future__ import annotations
 
-from pathlib import Path
-
 import click
 
-from commission_tui.errors import CommissionError, InputError
-from commission_tui.files import read_text, write_whole
-from commission_tui.text import escaped
+from commission_tui.cli.output import message, say
+from commission_tui.errors import InputError
+from commission_tui.screens.host.kept_name import keep_name, kept_name, proper_name
 
-_LONGEST = 200
-
-
-def _path() -> Path | None:
-    from platformdirs import user_config_path
-
-    try:
-        return user_config_path("commission_tui") / "who-logs.txt"
-    except RuntimeError:  # no home folder
-        return None
-
-
-def kept_name() -> str:
-    """Return the name that was given before, or nothing."""
-    path = _path()
-    if path is None or not path.is_file():
-        return ""
-    try:
-        return escaped(read_text(path, 4 * _LONGEST, "a name", InputError).strip())[:_LONGEST]
-    except CommissionError:
-        return ""
+_NOT_KEPT = "The name cannot be kept here; it is asked again next time."
 
 
 def asked_name() -> str:
     """Ask for the name at the terminal, and keep it for the next time."""
-    click.echo("Everything that is logged has a name beside it; --as NAME logs as somebody else.")
-    name = ""
-    while not name:
-        name = escaped(click.prompt("Your name", prompt_suffix=": ").strip())[:_LONGEST]
-    path = _path()
-    if path is not None:
+    click.echo("Whose name stands beside what is logged? It is asked once on this computer.")
+    click.echo(
+        "Later: 'commission-tui name' shows and changes it, i on the screens, --as for once."
+    )
+    while True:
         try:
-            path.parent.mkdir(parents=True, exist_ok=True)
-            write_whole(path, (name + "\n").encode(), InputError)
-        except (CommissionError, OSError):
-            click.echo("The name cannot be kept here; it is asked again next time.")
+            name = proper_name(click.prompt("Your name", prompt_suffix=": "))
+            break
+        except InputError:
+            continue
+    if not keep_name(name):
+        click.echo(_NOT_KEPT)
     return name
+
+
+@click.command("name")
+@click.argument("new", metavar="[NAME]", required=False)
+def name(new: str | None) -> None:
+    """Show whose name signs what is logged on this computer, or change it to NAME.
+
+    What was logged before keeps the name that it was logged by.
+    """
+    if new is not None and not keep_name(proper_name(new)):
+        raise InputError(f"name: {_NOT_KEPT[0].lower()}{_NOT_KEPT[1:]}")
+    if kept := kept_name():
+        say(kept)
+    else:
+        message("no name is kept yet: it is asked when something is to be logged")

@@ -21,7 +21,7 @@ from commission_tui.logbook.judging.acceptance_state import Acceptance, PastSign
 from commission_tui.logbook.judging.agreed_limits import freezing
 from commission_tui.logbook.judging.instruments import measured
 from commission_tui.logbook.judging.outcome_cache import OutcomeCache, changed
-from commission_tui.logbook.judging.plausibility import refuse_no_light, slips
+from commission_tui.logbook.judging.plausibility import refuse_impossible, slips
 from commission_tui.logbook.state.corrections import correction, last_to_undo
 from commission_tui.logbook.state.fault_steps import AsItIs, work_body
 from commission_tui.logbook.state.fold import fold, folded
@@ -98,7 +98,7 @@ class OpenJob:
 
         The limits of a check are frozen, by an entry of their own, before its first reading.
         """
-        refuse_no_light(self._state, bodies)
+        refuse_impossible(self._state, bodies)
         freezing = self._freezing(bodies)
         made, digests = self._chained((*freezing, *bodies))
         after = fold(made, self._state)

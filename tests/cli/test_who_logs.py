@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from commission_tui.cli import run
-from commission_tui.cli.who_logs import kept_name
+from commission_tui.screens.host.kept_name import kept_name
 
 
 @pytest.fixture

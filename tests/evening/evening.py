@@ -20,7 +20,7 @@ PHRASE = "long enough to keep"
 
 WALL = (
     *("Stage wall", "Fellmoor Town Hall", "flown", "GB"),
-    *("9 x 4", "500x500", "192x192", "2x2", "8,4", "180", ""),
+    *("9 x 4", "500x500", "192x192", "2x2", "8,4", "180", "", ""),
     *("16", "650k", "", ""),
     *("n", "n", "n"),  # backup runs, second processor, fibre
     *("", "", "", "", "y", "", "n"),  # supply, residual-current devices, second supply

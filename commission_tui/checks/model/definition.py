@@ -12,7 +12,7 @@ from commission_tui.checks.model.settings import Need, Setting
 from commission_tui.checks.model.types import Limit, Standing, Value
 from commission_tui.checks.places.applicability import why_not
 from commission_tui.errors import InputError
-from commission_tui.figures import exact, reading_text
+from commission_tui.figures import exact, reading_text, with_unit
 from commission_tui.text import NO_CONTROLS, quoted
 from commission_tui.wall.model.file_model import TARGET_LABELS, Region
 from commission_tui.wall.model.wall_model import Wall
@@ -115,8 +115,8 @@ class FieldDefinition(Part):
         if abs(value) > _LARGEST:
             raise InputError(f"{self.label}: found {value:g}, expected at most {_LARGEST:g}")
         if wanted := why_impossible(float(value), self.unit, self.low, self.high):
-            unit = f" {self.unit}" if self.unit not in ("", "count", "xy") else ""
-            raise InputError(f"{self.label}: found {value:g}{unit}, expected {wanted}")
+            found = with_unit(f"{value:g}", self.unit)
+            raise InputError(f"{self.label}: found {found}, expected {wanted}")
         return float(value)
 
     def _yes_no(self, value: Value) -> bool:

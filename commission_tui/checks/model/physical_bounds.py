@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from commission_tui.engineering.colour.colorimetry import is_light
+from commission_tui.figures import with_unit
 
 _BOUNDS: dict[str, tuple[float | None, float | None]] = {
     **dict.fromkeys(("cd/m2", "lx", "kg", "kN", "N·m", "A", "mA", "W", "kW", "V"), (0.0, None)),
@@ -35,12 +36,31 @@ def why_impossible(
         least = 0.0
     if unit == "%" and high == 100 and low is not None and low >= 0:
         most = 100.0
-    shown = f" {unit}" if unit not in ("", "count", "xy") else ""
+    if unit == "grade" and not 0 <= value <= 4:
+        return "a grade from 0 to 4"
     if least is not None and value < least:
-        return f"at least {least:g}{shown}"
+        return f"at least {with_unit(f'{least:g}', unit)}"
     if most is not None and value > most:
-        return f"at most {most:g}{shown}"
+        return f"at most {with_unit(f'{most:g}', unit)}"
     return "a whole number" if unit in _WHOLE and not value.is_integer() else ""
+
+
+LIT, OFF = "luminance_cd_m2", "room_cd_m2"
+"""Fields of a check: what is read with the wall lit, and what of it is the room's, taken off."""
+_ROOM_MOVES = 1.0
+"""cd/m2 by which a lit place that is dark may read less than the wall when off: the room moves."""
+
+
+def darker_than_off(lit: float, off: float) -> bool:
+    """Whether a place of the lit wall was read darker than the wall when off, which cannot be."""
+    return lit < off - _ROOM_MOVES
+
+
+def why_darker(place: str, lit: float, off: float) -> str:
+    return (
+        f"{place}: found {lit:g} cd/m² lit and {off:g} cd/m² with the wall off, expected more light "
+        "with the wall on"
+    )
 
 
 def other_coordinate(field: str) -> str:

@@ -11,7 +11,7 @@ from typing import Any, Protocol
 
 import click
 
-from commission_tui.cli.design.wall_questions import Question
+from commission_tui.cli.design.wall_questions import Question, option_alone
 from commission_tui.cli.output import plain, terminal
 from commission_tui.errors import InputError
 from commission_tui.text import JOINERS
@@ -45,7 +45,14 @@ def interview(
         When nobody answers a question that has no usual answer.
     """
     answers = dict(given)
+    _say_doubts(questions, given)
+    total = sum(question.when is not option_alone for question in questions)
     asks = any(q.standard is None and q.key not in given and q.when(answers) for q in questions)
+    if asks:
+        click.echo(
+            f"{total} questions; those that do not apply here are passed over. Enter takes what stands "
+            "in [ ]; the arrow up goes back."
+        )
     ended = False
     shown: list[int] = []
     typed: dict[str, str] = {}
@@ -59,7 +66,7 @@ def interview(
             continue
         try:
             answers[question.key] = (
-                _asked(question, reader, typed, _far(questions, given, answers, at))
+                _asked(question, reader, typed, f"{at + 1}/{total} ", answers)
                 if asks
                 else _usual(question, ended)
             )
@@ -76,24 +83,16 @@ def interview(
     return answers
 
 
-def _far(
-    questions: Sequence[Question], given: Mapping[str, Any], answers: Mapping[str, Any], at: int
-) -> str:
-    """Say which question this is of how many; an answer may add some, or spare some."""
-    asked = [
-        number
-        for number, question in enumerate(questions)
-        if number == at or (question.key not in given and _may_apply(question, answers))
-    ]
-    return f"{asked.index(at) + 1}/{len(asked)} "
-
-
-def _may_apply(question: Question, answers: Mapping[str, Any]) -> bool:
-    """Whether a question applies by the answers so far; one that rests on a later answer may."""
-    try:
-        return question.when(answers)
-    except KeyError:
-        return True
+def _say_doubts(questions: Sequence[Question], given: Mapping[str, Any]) -> None:
+    """Say what is odd about what the options said: nobody is there to be asked."""
+    for question in questions:
+        if question.key in given:
+            try:
+                odd = question.doubt(given, given[question.key])
+            except KeyError:  # beside an answer that is still to come
+                continue
+            if odd:
+                click.echo(f"{question.option}: {plain(odd)}", err=True)
 
 
 def _usual(question: Question, ended: bool = False) -> Any:
@@ -104,9 +103,11 @@ def _usual(question: Question, ended: bool = False) -> Any:
     return None if question.standard is None else question.read(question.standard)
 
 
-def _asked(question: Question, reader: Reader, typed: dict[str, str], far: str) -> Any:
+def _asked(
+    question: Question, reader: Reader, typed: dict[str, str], far: str, answers: Mapping[str, Any]
+) -> Any:
     if not question.many:
-        return _read_one(question, reader, typed, far)
+        return _kept(question, reader, typed, far, answers)
     found: list[Any] = []
     while True:
         try:
@@ -119,6 +120,20 @@ def _asked(question: Question, reader: Reader, typed: dict[str, str], far: str) 
         if one is None:
             return found
         found.append(one)
+
+
+def _kept(
+    question: Question, reader: Reader, typed: dict[str, str], far: str, answers: Mapping[str, Any]
+) -> Any:
+    """Ask, and ask about an answer that is odd beside the others until it is kept or another."""
+    while True:
+        answer = _read_one(question, reader, typed, far)
+        odd = question.doubt(answers, answer)
+        if not odd:
+            return answer
+        click.echo(f"  {plain(odd)}")
+        if reader.line("  y keeps it, anything else asks again: ").strip().lower() in {"y", "yes"}:
+            return answer
 
 
 def _read_one(question: Question, reader: Reader, typed: dict[str, str], far: str) -> Any:

@@ -29,10 +29,17 @@ class Question:
     when: Callable[[Answers], bool] = lambda _: True
     many: bool = False
     """Whether it is asked until Enter alone ends it."""
+    doubt: Callable[[Answers, Any], str] = lambda _, _value: ""
+    """What is odd about an answer beside those before it; it is asked about, and may be kept."""
 
     @property
     def option(self) -> str:
         return "--" + self.key.replace("_", "-")
+
+
+def option_alone(_answers: Answers) -> bool:
+    """Never: what is asked of nobody can be said by its option."""
+    return False
 
 
 _LONGEST_LINE = 200
@@ -55,10 +62,48 @@ def _choice(words: tuple[str, ...], text: str) -> str:
     return begun[0]
 
 
+_HUNG = (
+    *(("hung", "flown"), ("hanging", "flown"), ("hangs", "flown"), ("suspended", "flown")),
+    *(("rigged", "flown"), ("on a truss", "flown"), ("truss", "flown")),
+    *(("ground-stacked", "stacked"), ("ground stacked", "stacked"), ("standing", "stacked")),
+    *(("on a base", "stacked"), ("on the floor", "stacked"), ("free-standing", "stacked")),
+    *(("wall mounted", "wall-mounted"), ("on the wall", "wall-mounted")),
+    *(("fixed", "wall-mounted"), ("screwed to the wall", "wall-mounted")),
+)
+"""What people say of how a wall is held up, and the wall file's word for it."""
+
+
+def _mounting(text: str) -> str:
+    said = " ".join(text.lower().split())
+    return dict(_HUNG).get(said) or _choice(("flown", "stacked", "wall-mounted"), text)
+
+
+_ALIKE = 0.005
+"""Of two pitches that count as one: cabinets are stated in whole pixels and round millimetres."""
+
+
+def _unequal_pitch(answers: Answers, px: tuple[int, int]) -> str:
+    """Say that the pixels of a cabinet lie farther apart one way than the other."""
+    across, down = (mm / count for mm, count in zip(answers["cabinet_mm"], px, strict=True))
+    if abs(across / down - 1) <= _ALIKE:
+        return ""
+    return (
+        f"the pitch is {across:.4g} mm across and {down:.4g} mm down, which stretches every picture; "
+        "is it so?"
+    )
+
+
 def _positive(unit: str, text: str) -> float:
     value = typed.figure(text, unit)
     if value <= 0:
         raise InputError(f"found {text.strip()[:30]!r}, expected more than 0")
+    return value
+
+
+def _power_factor(text: str) -> float:
+    value = _positive("", text)
+    if value > 1:
+        raise InputError(f"found {text.strip()[:30]!r}, expected more than 0 and at most 1")
     return value
 
 
@@ -129,14 +174,14 @@ QUESTIONS: tuple[Question, ...] = (
     Question(
         "mounting",
         "Mounting",
-        partial(_choice, ("flown", "stacked", "wall-mounted")),
-        "flown, stacked or wall-mounted",
+        _mounting,
+        "flown (hung), stacked or wall-mounted",
         "flown",
     ),
     Question("region", "Country, for the codes that hold there", _region, "GB, US-NY; none: Enter", ""),
     Question("grid", "Cabinets, across x down", partial(typed.whole_pair, most=500), "9 x 4"),
     Question("cabinet_mm", "Cabinet, mm", partial(typed.pair, unit="mm"), "600x337,5 or 2 x 2 ft"),
-    Question("cabinet_px", "Cabinet, px", typed.whole_pair, "200x200"),
+    Question("cabinet_px", "Cabinet, px", typed.whole_pair, "200x200", doubt=_unequal_pitch),
     Question("modules", "Modules in a cabinet", partial(typed.whole_pair, most=64), "2x2", "1x1"),
     Question("weight_kg", "Weight of a cabinet, kg", partial(_positive, "kg"), "8,4 or 18 lb"),
     Question("power_w", "Highest power of a cabinet, W", partial(_positive, "W"), "170"),
@@ -145,6 +190,13 @@ QUESTIONS: tuple[Question, ...] = (
         "Usual power of a cabinet, W",
         partial(_perhaps, partial(_positive, "W")),
         "not stated: Enter",
+        "",
+    ),
+    Question(
+        "power_factor",
+        "Power factor on full white",
+        partial(_perhaps, _power_factor),
+        "0.95; not stated: Enter, then 1 is counted with",
         "",
     ),
     Question("ports", "Ports of the processor", partial(typed.count, most=1024), "16"),
@@ -228,15 +280,12 @@ QUESTIONS: tuple[Question, ...] = (
         "Europe/London; that of this machine: Enter", "",
     ),
     Question(
-        "power_factor", "Power factor", partial(_positive, ""), standard="0.95", when=lambda _: False
-    ),
-    Question(
         "load_rule", "Load of a port", partial(_choice, ("sum", "rectangle")), standard="sum",
-        when=lambda _: False,
+        when=option_alone,
     ),
     Question(
         "rate", "Frame rate, Hz", partial(_perhaps, partial(_positive, "Hz")), "as the inputs: Enter",
-        "", when=lambda _: False,
+        "", when=option_alone,
     ),
 )  # fmt: skip
 """The last ones are options alone: they are asked of nobody."""

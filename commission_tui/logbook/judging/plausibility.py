@@ -14,7 +14,14 @@ from datetime import date
 from math import isfinite
 
 from commission_tui.checks.model.definition import FieldDefinition
-from commission_tui.checks.model.physical_bounds import other_coordinate, why_no_light
+from commission_tui.checks.model.physical_bounds import (
+    LIT,
+    OFF,
+    darker_than_off,
+    other_coordinate,
+    why_darker,
+    why_no_light,
+)
 from commission_tui.checks.model.types import Value
 from commission_tui.checks.places.adjacent_places import COLUMNS, grey_steps_of, neighbours
 from commission_tui.checks.places.places import seam_pitch_mm
@@ -85,8 +92,8 @@ def slips(
     )
 
 
-def refuse_no_light(state: State, bodies: Sequence[e.Body]) -> None:
-    """Refuse two coordinates at one place that no light has.
+def refuse_impossible(state: State, bodies: Sequence[e.Body]) -> None:
+    """Refuse readings that cannot both be: coordinates that no light has, a lit wall darker than off.
 
     Raises
     ------
@@ -94,6 +101,26 @@ def refuse_no_light(state: State, bodies: Sequence[e.Body]) -> None:
         Naming both, and the place.
     """
     made = [b.replacement if isinstance(b, e.Correction) else b for b in bodies]
+    _refuse_no_light(state, made)
+    for reading in made:
+        if isinstance(reading, e.ReadingTaken) and reading.field in (LIT, OFF):
+            _refuse_darker(state, reading)
+
+
+def _refuse_darker(state: State, reading: e.ReadingTaken) -> None:
+    off = _lookup(state, reading.check, OFF, {})("wall")
+    slots = state.readings.get(reading.check, NO_READINGS)
+    lit = {p: slot[-1].body.value for (field, p), slot in slots.items() if field == LIT and slot}
+    if reading.field == OFF and not isinstance(reading.value, bool | str):
+        off = reading.value
+    elif off is not None:
+        lit = {reading.place: reading.value}
+    for place, value in lit.items():
+        if off is not None and not isinstance(value, bool | str) and darker_than_off(value, off):
+            raise InputError(why_darker(place, value, off))
+
+
+def _refuse_no_light(state: State, made: Sequence[e.Body | None]) -> None:
     colours = {
         (b.check, b.field, b.place): b.value
         for b in made

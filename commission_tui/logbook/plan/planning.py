@@ -38,6 +38,14 @@ _ROOM = ("house dark", "house quiet", "lift", "rear access")
 """Needs that change the room for everybody: what shares them is done together."""
 
 
+OTHER_TRADES = frozenset(
+    {
+        *("licensed electrician", "competent person", "camera operator", "lighting operator"),
+        *("sound operator", "client"),
+    }
+)
+"""Needs that are somebody else's hours; a second person is one more of the technician's own."""
+
 Found = Mapping[str, tuple[int, int]]
 """Check to how many jobs it found something in, and how many it was done in."""
 
@@ -291,7 +299,40 @@ def _units(check: CheckDefinition) -> set[str]:
     return {item.unit for item in check.fields if item.measured}
 
 
-def time_to_do(state: State, outcomes: Mapping[str, Outcome]) -> tuple[int, float]:
-    """Return how many things are still to do and the minutes they take, one after the other."""
+@dataclass(frozen=True, slots=True)
+class Share:
+    """Part of what is to do, counted by what it is, and its minutes one after the other."""
+
+    checks: int
+    """Open ones: with those that are done they make up all that are counted."""
+    again: int
+    """Checks that were done and failed, or are marginal."""
+    faults: int
+    minutes: float
+
+
+@dataclass(frozen=True, slots=True)
+class ToDo:
+    """How much is still to do: by who logs alone or with a helper, and with other trades."""
+
+    own: Share
+    others: Share
+
+
+def to_do(state: State, outcomes: Mapping[str, Outcome]) -> ToDo:
+    """Return what is still to do, the technician's own and the others' apart."""
     left = tasks(state, outcomes)
-    return len(left), math.fsum(task.minutes for task in left)
+    others = [task for task in left if OTHER_TRADES.intersection(task.needs)]
+    own = [task for task in left if task not in others]
+    return ToDo(_share(own, outcomes), _share(others, outcomes))
+
+
+def _share(some: list[Task], outcomes: Mapping[str, Outcome]) -> Share:
+    verdicts = [outcomes[task.check].verdict for task in some if task.check is not None]
+    unread = verdicts.count(Verdict.OPEN)
+    return Share(
+        unread,
+        len(verdicts) - unread,
+        len(some) - len(verdicts),
+        math.fsum(task.minutes for task in some),
+    )

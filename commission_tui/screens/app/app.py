@@ -20,6 +20,9 @@ from commission_tui.logbook.logbook import Logbook
 from commission_tui.screens.app.key_names import key_name, short_key
 from commission_tui.screens.app.unfinished import Unfinished
 from commission_tui.screens.host.app_protocol import Host
+from commission_tui.screens.host.kept_name import keep_name
+from commission_tui.screens.host.key_queue import AWAITED
+from commission_tui.screens.shared.background_work import Background
 from commission_tui.screens.shared.job_screen import JobScreen
 from commission_tui.screens.terminal.themes import THEMES
 from commission_tui.screens.widgets.ascii_scrollbar import AsciiScrollBarRender
@@ -33,6 +36,10 @@ _SCREENS: Mapping[str, str] = {
     "handover": "handover.screen:HandoverScreen",
 }
 """Module and class of each screen, imported when somebody goes there: the first waits for none."""
+
+
+_LONG_TO_READ = frozenset({"handover", "charts"})
+"""Screens whose libraries take a second or more to read, which is said meanwhile."""
 
 
 def _screen(name: str, job: OpenJob) -> JobScreen:
@@ -88,6 +95,7 @@ class CommissionApp(Host):
         self._job = job
         self._screens: dict[str, JobScreen] = {}
         self._trouble = ""
+        self._reading = Background(self, AWAITED)
         self._unfinished = Unfinished(logbook.path)
         self._drafts_of: dict[str, dict[str, dict[str, str]]] = {}
         self._came_from: dict[str, str] = {}
@@ -138,6 +146,7 @@ class CommissionApp(Host):
     def open_job(self, job: OpenJob) -> None:
         self._job = job
         self._screens = {}
+        self.at_check = None
         drafts, self._came_from = self._unfinished.recall(job.id)
         self.drafts = self._drafts_of.setdefault(job.id, {})
         self.drafts.update(drafts)
@@ -151,6 +160,12 @@ class CommissionApp(Host):
             made = self._screens[name] = _screen(name, self._job)
             self.install_screen(made, f"{self._job.id} {name}")
         return made
+
+    def sign_as(self, name: str) -> bool:
+        self.by = name
+        if self._job is not None:
+            self._job.by = name
+        return keep_name(name)
 
     def leave_job(self) -> None:
         from commission_tui.screens.jobs.screen import JobsScreen
@@ -167,6 +182,21 @@ class CommissionApp(Host):
                 screen.remove()
 
     def go(self, name: str) -> None:
+        if name in _LONG_TO_READ and name not in self._screens:
+            self.notify(f"Opening the {name} ...", markup=False)
+            module = f"commission_tui.screens.{_SCREENS[name].partition(':')[0]}"
+            self._reading.start(
+                name, lambda _: import_module(module), lambda _: self._go(name), self._cannot_go
+            )
+        else:
+            self._go(name)
+
+    def _cannot_go(self, error: CommissionError) -> None:
+        self.notify(str(error), markup=False, severity="error")
+
+    def _go(self, name: str) -> None:
+        if name in _LONG_TO_READ:
+            self.clear_notifications()
         if self.screen in self._screens.values() and name in _SCREENS:
             fresh = name == "walk" and name not in self._screens
             made = self._made(name)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import ClassVar
 
+from textual import events
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, Vertical, VerticalScroll
@@ -15,6 +16,7 @@ from commission_tui.screens.cabinet import close_up
 from commission_tui.screens.cabinet.close_up import Spot, location_of, spot_at
 from commission_tui.screens.cabinet.view import cabinet_lines, typed_location
 from commission_tui.screens.shared.fault_form import FaultForm
+from commission_tui.screens.shared.job_header import TABS
 from commission_tui.screens.widgets.form import Form, Question
 from commission_tui.screens.widgets.key_line import KeyLine
 from commission_tui.screens.widgets.screen_frame import Dialog
@@ -24,10 +26,14 @@ from commission_tui.wall.model.location import Location
 
 _ARROWS = ("up", "down", "left", "right")
 _FAR = 10
+_HERE = "Enter zooms in, l logs a fault, 1 to 7 show the wall's layers, F2 to F8 other screens"
 
 
-class CabinetDialog(Dialog[None]):
-    """Opened from the wall; Enter goes from modules to pixels and from a pixel to its fault."""
+class CabinetDialog(Dialog[int | None]):
+    """Opened from the wall; Enter goes from modules to pixels and from a pixel to its fault.
+
+    Closes with the number of the wall's layer that was asked for, if one was.
+    """
 
     HELP_TEXT = (
         "Enter goes from the modules to the pixels of the selected one, and from a "
@@ -80,6 +86,20 @@ class CabinetDialog(Dialog[None]):
             "pageup", "scroll(-1)", "Scroll up", id="cabinet.page_up",
             tooltip="Scroll the text up; among pixels, ten up", show=False,
         ),
+        *[
+            Binding(
+                key, f"go('{name}')", word, id=f"cabinet.go_{name}", show=False,
+                tooltip=f"Close this and show the {word} screen",
+            )
+            for key, name, word in TABS
+        ],
+        *[
+            Binding(
+                str(number), f"layer({number})", f"Layer {number}", id=f"cabinet.layer_{number}",
+                tooltip="Back to the wall, in this layer", show=False,
+            )
+            for number in range(1, 8)
+        ],
         *[
             Binding(
                 arrow, f"move('{arrow}', 1)", f"Move {arrow}", id=f"cabinet.{arrow}",
@@ -205,7 +225,7 @@ class CabinetDialog(Dialog[None]):
 
         def submit(answers: Mapping[str, str]) -> None:
             text = " ".join(answers["pixel"].split())
-            whole = text if text[:1] in ("R", "r") else f"{cell} {text}"
+            whole = f"{cell} {text}" if text[:1].lower() in ("x", "m") else text
             found = typed_location(self._job.state.wall, whole)
             if found.pixel is None and found.module is None:
                 raise InputError(f"pixel: found {quoted(text)}, expected one like x59 y18")
@@ -224,3 +244,17 @@ class CabinetDialog(Dialog[None]):
 
     def action_close(self) -> None:
         self.dismiss(None)
+
+    def action_go(self, name: str) -> None:
+        self.dismiss(None)
+        self.app.call_later(self.host.go, name)
+
+    def action_layer(self, number: int) -> None:
+        self.dismiss(number)
+
+    def on_key(self, event: events.Key) -> None:
+        """Say of a key that does nothing here what is there."""
+        if event.key not in self.active_bindings:
+            pressed = self.app.get_key_display(Binding(event.key, ""))
+            self.app.clear_notifications()
+            self.notify(f"{pressed}: nothing here; {_HERE}; F1 all keys", markup=False, timeout=4)

@@ -22,6 +22,8 @@ class Host(KeyQueue):
         self.by = by
         self.export_dir = export_dir or Path()
         self.ascii_only = ascii_only
+        self.at_check: str | None = None
+        """The check that one was at last, in whatever screen."""
         self.drafts: dict[str, dict[str, str]] = {}
         """Unfinished forms by name, so that closing one never loses what was typed."""
 
@@ -32,6 +34,10 @@ class Host(KeyQueue):
     @abstractmethod
     def open_job(self, job: OpenJob) -> None:
         """Show a job's overview."""
+
+    @abstractmethod
+    def sign_as(self, name: str) -> bool:
+        """Log from here on by another name; whether it is kept for the next start."""
 
     @abstractmethod
     def leave_job(self) -> None:

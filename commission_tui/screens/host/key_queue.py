@@ -128,6 +128,14 @@ class KeyQueue(App[None]):
             self._holds.remove(hold)
             self._dropped(hold.typed, "typed before the question")
 
+    def clear_notifications(self) -> None:
+        """Clear what was told in passing; that keys wait is told for as long as they do."""
+        super().clear_notifications()
+        waiting = [typed for hold in self._holds for typed in hold.typed]
+        if waiting:
+            said = f"Typed before the question, and waits: {_text(waiting)}. Esc drops it"
+            self.notify(said, markup=False, severity="warning", timeout=_LONG_S)
+
     def _dropped(self, typed: Sequence[_Typed], why: str) -> None:
         if typed:
             self._warn(f"Not taken, {why}: {_text(typed)}", 10)
@@ -211,9 +219,7 @@ class KeyQueue(App[None]):
             hold.typed += early
             hold.painted = True
             if early:
-                self._warn(
-                    f"Typed before the question, and waits: {hold.text}. Esc drops it", _LONG_S
-                )
+                self.clear_notifications()
 
     # --- waiting until a key has done its work
 

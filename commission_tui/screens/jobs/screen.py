@@ -21,7 +21,7 @@ from commission_tui.screens.host.key_queue import AWAITED
 from commission_tui.screens.jobs.view import job_lines, open_new, scope_hint, wall_text
 from commission_tui.screens.shared.background_work import Background
 from commission_tui.screens.shared.job_screen import JobScreen
-from commission_tui.screens.shared.settings_forms import settle_features
+from commission_tui.screens.shared.settings_forms import settle_features, who_logs
 from commission_tui.screens.widgets.form import Form, Question
 from commission_tui.screens.widgets.key_line import KeyLine
 from commission_tui.screens.widgets.lists import LineList
@@ -38,6 +38,13 @@ class JobsScreen(Screen[None]):
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("n", "new", "New job", id="jobs.new", tooltip="Open a job from a wall file"),
+        Binding(
+            "i",
+            "who",
+            "Who logs",
+            id="jobs.who",
+            tooltip="Change the name that signs what is logged",
+        ),
         Binding("r", "load", "Look again", id="jobs.load", tooltip="Read the list again"),
         Binding(
             "q", "app.quit", "Quit", id="jobs.quit", tooltip="Leave; everything logged is kept"
@@ -61,13 +68,18 @@ class JobsScreen(Screen[None]):
         yield KeyLine(palette=True)
 
     def on_mount(self) -> None:
+        self._draw_heading()
+
+    def _draw_heading(self) -> None:
         where = str(self.host.logbook.path)
         self.query_one("#heading", Painted).show(
             (("Jobs", "title"), (f"  {where}", "muted")),
             (
                 ("Logging as ", "muted"),
                 (self.host.by, "strong"),
-                ("; start with --as NAME to log as another", "muted"),
+                ("; ", "muted"),
+                ("i", "key"),
+                (" changes the name", "muted"),
             ),
         )
 
@@ -100,6 +112,9 @@ class JobsScreen(Screen[None]):
             self._show_error(error)
             return
         self.host.open_job(job)
+
+    def action_who(self) -> None:
+        self.app.push_screen(who_logs(self.host), lambda _: self._draw_heading())
 
     def action_new(self) -> None:
         made: list[OpenJob] = []

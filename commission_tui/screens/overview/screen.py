@@ -35,7 +35,7 @@ class OverviewScreen(JobScreen):
         "what to do in the remaining time. c logs a setting that was changed and d shows the "
         "results it invalidated; a: agree a new limit for the selected check; v: visits. "
         "Space selects, x: what is selected does not apply, X: the whole stage; h shows what does not "
-        "apply. s settles what the wall file left open, w agrees another scope. "
+        "apply. i: whose name signs what is logged. s settles what the wall file left open, w agrees another scope. "
         "started: some readings logged. n/a: not applicable to this wall, or marked so. Counts are of "
         "the checks that apply: n/a is counted nowhere."
     )
@@ -87,6 +87,10 @@ class OverviewScreen(JobScreen):
             tooltip="Agree more of the checks, or fewer with a reason",
         ),
         Binding(
+            "i", "who", "Who logs", id="overview.who", show=False,
+            tooltip="Change the name that signs what is logged from here on",
+        ),
+        Binding(
             "slash", "find", "Find", id="overview.find", key_display="/", show=False,
             tooltip="Mark a check by typing a part of its name",
         ),
@@ -111,6 +115,14 @@ class OverviewScreen(JobScreen):
                 with VerticalScroll(id="blocking", can_focus=False):
                     yield Painted(id="blocking-text")
 
+    def on_screen_resume(self) -> None:
+        """Come back to where one was."""
+        super().on_screen_resume()
+        check, self.host.at_check = self.host.at_check, None
+        at = next((i for i, row in enumerate(self._rows) if check and row.check == check), None)
+        if at is not None:
+            self.query_one("#stages", LineList).highlighted = at
+
     def redraw(self) -> None:
         self._fill()
         side = self.query_one("#side")
@@ -125,6 +137,7 @@ class OverviewScreen(JobScreen):
         )
         self.query_one("#next", Painted).show(
             *overview_view.next_lines(self.job, glyphs),
+            overview_view.signed_line(self.job, width),
             *overview_view.merged_lines(self.job.state, self._differing, glyphs),
         )
         self.query_one("#blocking-text", Painted).show(*overview_view.acceptance_lines(self.job))
@@ -247,6 +260,11 @@ class OverviewScreen(JobScreen):
         from commission_tui.screens.shared.settings_forms import scope
 
         self.ask(scope(self.job), "Scope agreed")
+
+    def action_who(self) -> None:
+        from commission_tui.screens.shared.settings_forms import who_logs
+
+        self.app.push_screen(who_logs(self.host), lambda _: self.redraw())
 
     def action_visits(self) -> None:
         from commission_tui.screens.visits import view as visits_view

@@ -11,7 +11,7 @@ from commission_tui.checks.model.types import Verdict
 from commission_tui.logbook.integrity.merge_conflicts import Differing
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.judging.doubts import doubts
-from commission_tui.logbook.plan.planning import time_to_do
+from commission_tui.logbook.plan.planning import Share, to_do
 from commission_tui.logbook.plan.visit_state import visit_state
 from commission_tui.logbook.state.agreed_checks import Unsettled, unsettled
 from commission_tui.logbook.state.state import State
@@ -129,6 +129,12 @@ def next_lines(job: OpenJob, glyphs: Glyphs) -> list[Line]:
     return [*_next(job), *_time(job), *_to_settle(job.state, glyphs)]
 
 
+def signed_line(job: OpenJob, width: int) -> Line:
+    """Say whose name signs what is logged now."""
+    name = clipped(job.by, width - len("Logged by   i"))
+    return (("Logged by ", "muted"), (name, "strong"), ("  i", "key"))
+
+
 def _to_settle(state: State, glyphs: Glyphs) -> list[Line]:
     """Say what nobody has said of the wall yet, a line each; what can hurt somebody has its sign."""
     left = list(unsettled(state).items())
@@ -166,15 +172,17 @@ def merged_lines(state: State, differing: Differing, glyphs: Glyphs) -> list[Lin
 
 
 def _time(job: OpenJob) -> list[Line]:
-    count, minutes = time_to_do(job.state, job.outcomes())
-    hours = f"{minutes / 60:.1f} h" if minutes >= 90 else f"{minutes:.0f} min"
+    left = to_do(job.state, job.outcomes())
     lines: list[Line] = [
-        (("To do ", "key"), (f"{count}", "strong"), (f" checks and faults, {hours}; ", "muted"), ("t", "key"),
-         (" plans the remaining time", "muted")),
+        (("To do alone ", "key"), (_counts(left.own), "strong"), (f", {_long(left.own)}; ", "muted"),
+         ("t", "key"), (" plans", "muted")),
     ]  # fmt: skip
+    if _counts(left.others):
+        words: Line = ((_counts(left.others), "strong"), (f", {_long(left.others)}", "muted"))
+        lines.append((("With others ", "key"), *words))
     verdicts = [outcome.verdict for outcome in job.outcomes().values()]
     if left_out := verdicts.count(Verdict.NOT_APPLICABLE):
-        said = f"{len(verdicts)} checks agreed, {left_out} n/a; "
+        said = f"{len(verdicts) - left_out} count: {len(verdicts)} agreed, {left_out} n/a; "
         lines.append(((said, "muted"), ("h", "key"), (" shows", "muted")))
     doubted = doubts(job.state)
     if doubted:
@@ -183,6 +191,21 @@ def _time(job: OpenJob) -> list[Line]:
              (" shows them", "muted"))
         )  # fmt: skip
     return lines
+
+
+def _counts(share: Share) -> str:
+    """Say what a part of the work is; its open checks and the done ones are all that count."""
+    counts = (
+        (share.checks, counted(share.checks, "check")),
+        (share.again, f"{share.again} again"),
+        (share.faults, counted(share.faults, "fault")),
+    )
+    return ", ".join(words for number, words in counts if number)
+
+
+def _long(share: Share) -> str:
+    hours = share.minutes / 60
+    return f"{hours:.1f} h" if share.minutes >= 90 else f"{share.minutes:.0f} min"
 
 
 def _next(job: OpenJob) -> list[Line]:

@@ -141,7 +141,9 @@ def put_right(job: OpenJob, last: Logged[e.ReadingTaken], typed_over: str = "") 
                 (reading_text(reading.value, reading.unit), "strong"),
             )
         ],
-        at_once=True,
+        # Of words nobody sees which are the value and which the reason: Enter goes on to the reason.
+        at_once=item.kind != "text",
+        begin_at="reason" if typed_over else "",
     )
 
 

@@ -11,8 +11,10 @@ from commission_tui.checks.faults.kinds import (
 )
 from commission_tui.checks.faults.severity import SEVERITY_MEANING
 from commission_tui.checks.model.types import SEVERITIES
+from commission_tui.checks.places.places import NINE_POINTS
 from commission_tui.errors import CommissionError, InputError, nearest
 from commission_tui.logbook.job import OpenJob
+from commission_tui.screens.layers.place_lookup import fault_location
 from commission_tui.screens.terminal.styled_text import Line
 from commission_tui.text import quoted
 from commission_tui.wall.model.location import parse_location
@@ -64,10 +66,26 @@ def usual(job: OpenJob, kind: FaultKind | None, place: str) -> str:
     if kind is None:
         return "shows"
     try:
-        location = job.state.wall.resolve(parse_location(place))
+        location = job.state.wall.resolve(parse_location(place_of(job, place)))
     except CommissionError:
         return kind.severity
     return usual_severity(kind, job.state.wall, location)
+
+
+def place_of(job: OpenJob, typed: str) -> str:
+    """Return what is typed of a place as the wall's places are named: a measured point by its cabinet."""
+    text = " ".join(typed.split()).lower()
+    return fault_location("nine points", text, job.state.wall) if text in NINE_POINTS else typed
+
+
+def why_graver(job: OpenJob, kind: FaultKind | None, place: str) -> str:
+    """Say why the usual severity at a place is not that of the kind; nothing where it is.
+
+    In the middle half of the picture it is a step graver (`usual_severity`).
+    """
+    if kind is None or usual(job, kind, place) == kind.severity:
+        return ""
+    return f"not {kind.severity}: mid picture"
 
 
 def severity_of(typed: str) -> str:

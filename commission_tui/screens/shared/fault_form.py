@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import ClassVar
 
 from textual import on
@@ -25,16 +25,22 @@ from commission_tui.screens.shared.fault_choices import (
     no_kind,
     offered,
     place_hint,
+    place_of,
     severity_of,
     usual,
+    why_graver,
 )
 from commission_tui.screens.terminal.styled_text import Glyphs, Line
+from commission_tui.screens.widgets.error_lines import ErrorLines
 from commission_tui.screens.widgets.key_line import KeyLine
 from commission_tui.screens.widgets.plain_input import PlainInput
 from commission_tui.screens.widgets.screen_frame import Dialog, too_small
 from commission_tui.screens.widgets.text_lines import Painted, content_of
 from commission_tui.text import counted
 
+_SEVERITIES = "1 danger 2 stop 3 shows 4 near 5 note"
+_DRAFT = "fault"
+"""One fault is begun at a time, wherever one then goes."""
 _ORDER = ("kind", "place", "severity", "note")
 
 
@@ -51,6 +57,22 @@ class FaultForm(Dialog[bool]):
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("down", "move(1)", "Down", id="fault.down", tooltip="Next kind", show=False),
         Binding("up", "move(-1)", "Up", id="fault.up", tooltip="Kind before", show=False),
+        Binding(
+            "pagedown",
+            "page(1)",
+            "Page down",
+            id="fault.page_down",
+            show=False,
+            tooltip="Scroll what is not right down",
+        ),
+        Binding(
+            "pageup",
+            "page(-1)",
+            "Page up",
+            id="fault.page_up",
+            show=False,
+            tooltip="Scroll what is not right up",
+        ),
         Binding(
             "ctrl+s",
             "submit",
@@ -89,15 +111,18 @@ class FaultForm(Dialog[bool]):
         self._went_down = False
         """Whether somebody chose another kind than the first that fits what is typed."""
         self._hold: Hold | None = None
-        self._draft = f"fault {location} {check} {len(places)}"
+        self._taken_up = ""
+        """Where what is half typed was begun, when that is not here."""
 
     def compose_box(self) -> ComposeResult:
-        kept = self.host.drafts.get(self._draft, {})
+        kept = self._kept()
         with Vertical(classes="box tall"):
             yield Painted(classes="box-title")
             yield Painted(id="fault-caution", classes="box-notes")
             yield Painted(id="label-kind", classes="label")
-            yield PlainInput(kept.get("kind", ""), id="field-kind", max_length=200)
+            begun = kept.get("kind", "")
+            # What was begun elsewhere gives way to what is typed.
+            yield PlainInput(begun, id="field-kind", max_length=200, prefilled=bool(self._taken_up))
             options = OptionList(id="fault-kinds", markup=False, compact=True)
             options.can_focus = False
             yield options
@@ -112,15 +137,25 @@ class FaultForm(Dialog[bool]):
                     key != "note"
                 )  # what is filled in gives way to what is typed
                 yield field
-            yield Painted(id="form-error", classes="message")
+            yield ErrorLines()
             yield KeyLine()
+
+    def _kept(self) -> Mapping[str, str]:
+        """Return what was begun and not logged; the place it was begun at gives way to this one."""
+        kept = dict(self.host.drafts.get(_DRAFT, {}))
+        begun_at = kept.pop("at", "")
+        if begun_at and begun_at != self._location:
+            if kept.get("place") == begun_at:
+                del kept["place"]
+            self._taken_up = begun_at if kept.get("kind") or kept.get("note") else ""
+        return kept
 
     def on_mount(self) -> None:
         where = counted(len(self._places), "cabinet") if self._places else self._location
         title = f"Log a fault, {where}"
-        self.query_one(".box-title", Painted).show(((title, "title"), ("  front view", "muted")))
+        begun = f"  begun at {self._taken_up}" if self._taken_up else "  front view"
+        self.query_one(".box-title", Painted).show(((title, "title"), (begun, "muted")))
         self._label("kind", "What", "type what you call it, up and down, Enter")
-        self._label("severity", "Severity", "1 danger 2 stop 3 shows 4 near 5 note")
         self._label("note", "Description", "pattern, level, seen from where")
         self._narrow(self._value("kind"))
 
@@ -161,10 +196,13 @@ class FaultForm(Dialog[bool]):
         if severity.value in {"", self._usual}:
             self._usual = usual(self._job, kind, self._value("place"))
             severity.value = self._usual
+        graver = why_graver(self._job, kind, self._value("place"))
+        said = f"; {graver}" if graver and not self._places else ""
+        self._label("severity", "Severity", f"{_SEVERITIES}{said}")
 
     @on(Input.Changed)
     def typed(self, event: Input.Changed) -> None:
-        self.query_one("#form-error", Painted).show()
+        self.query_one(ErrorLines).show()
         if event.input.id == "field-kind":
             self._narrow(event.value)
         elif event.input.id == "field-place":
@@ -184,6 +222,9 @@ class FaultForm(Dialog[bool]):
             self._refuse(no_kind(self._value("kind")))
             return
         self.focus_next(PlainInput)
+
+    def action_page(self, by: int) -> None:
+        self.query_one(ErrorLines).page(by)
 
     def action_move(self, by: int) -> None:
         options = self.query_one(OptionList)
@@ -218,15 +259,15 @@ class FaultForm(Dialog[bool]):
             self._hold = self.host.put_question(self, self._hold)
             self._refuse(str(error))
             return
-        self.host.drafts.pop(self._draft, None)
+        self.host.drafts.pop(_DRAFT, None)
         self.host.answered(self._hold)
         self.dismiss(True)
 
     def _refuse(self, why: str) -> None:
-        self.query_one("#form-error", Painted).show(((why, "error"),))
+        self.query_one(ErrorLines).show(why)
 
     def _log(self, kind: str, severity: str, note: str) -> None:
-        places = self._places or (self._value("place"),)
+        places = self._places or (place_of(self._job, self._value("place")),)
         self._job.record_all(
             fault_bodies(self._job, kind, places, severity, note=note, check=self._check)
         )
@@ -236,7 +277,10 @@ class FaultForm(Dialog[bool]):
         kept = {key: self._value(key) for key in _ORDER}
         if kept["severity"] == self._usual:  # of the kind, which may be another when it comes back
             del kept["severity"]
-        self.host.drafts[self._draft] = kept
+        if any(kept.get(key) for key in ("kind", "note")) or kept["place"] != self._location:
+            self.host.drafts[_DRAFT] = kept | {"at": self._location}
+        else:
+            self.host.drafts.pop(_DRAFT, None)
 
     def action_close(self) -> None:
         self.keep_draft()

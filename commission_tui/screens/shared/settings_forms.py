@@ -14,6 +14,8 @@ from commission_tui.logbook.judging.agreed_limits import changing, limits_of
 from commission_tui.logbook.judging.doubts import Doubt, settings_now
 from commission_tui.logbook.judging.visits import beginning
 from commission_tui.logbook.state.agreed_checks import unsettled
+from commission_tui.screens.host.app_protocol import Host
+from commission_tui.screens.host.kept_name import proper_name
 from commission_tui.screens.shared.job_screen import JobScreen
 from commission_tui.screens.terminal.styled_text import source_text
 from commission_tui.screens.widgets.form import Form, Question
@@ -243,6 +245,21 @@ def _key(feature: str) -> str:
 def _answer(typed: str) -> None:
     if typed.strip().lower() not in {"", "y", "n", "yes", "no", "?", "not known"}:
         raise InputError(f"found {typed.strip()[:30]!r}, expected y, n or nothing")
+
+
+def who_logs(host: Host) -> Form:
+    """Ask whose name signs what is logged from here on."""
+
+    def submit(answers: Mapping[str, str]) -> None:
+        if not host.sign_as(proper_name(answers["name"])):
+            host.notify("The name is not kept here for the next start", markup=False)
+
+    return Form(
+        "Who logs",
+        [Question("name", "Name", host.by)],
+        submit,
+        notes=[(("What was logged before keeps the name that it was logged by.", "muted"),)],
+    )
 
 
 def scope(job: OpenJob) -> Form:

@@ -4,13 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import replace
-from operator import is_
 from typing import ClassVar
 
 from textual import events, on
 from textual.app import ComposeResult
 from textual.binding import BindingType
-from textual.containers import Horizontal, Vertical, VerticalScroll
+from textual.containers import Horizontal, VerticalScroll
 from textual.widgets import Input
 
 from commission_tui.checks.model.definition import CheckDefinition
@@ -23,21 +22,19 @@ from commission_tui.logbook.entries.logged import Logged
 from commission_tui.logbook.entries.models import ReadingTaken
 from commission_tui.logbook.job import OddReadingError, OpenJob
 from commission_tui.screens.host.key_queue import Hold
-from commission_tui.screens.layers.place_lookup import fault_location, step_marks
-from commission_tui.screens.layers.wall_geometry import small_drawing, small_plan
+from commission_tui.screens.layers.place_lookup import fault_location
 from commission_tui.screens.shared import entry_forms, settings_forms
 from commission_tui.screens.shared.job_screen import JobScreen
-from commission_tui.screens.terminal.styled_text import clipped
-from commission_tui.screens.walk import input_prompt, message, pickers
+from commission_tui.screens.terminal.styled_text import Line
+from commission_tui.screens.walk import message, pickers
 from commission_tui.screens.walk import view as walk_view
 from commission_tui.screens.walk.keys import KEYS
+from commission_tui.screens.walk.panels import Entry, EntryPanel, SidePanel
+from commission_tui.screens.walk.route import Route
 from commission_tui.screens.walk.view import Preview, Step
 from commission_tui.screens.widgets.plain_input import PlainInput
 from commission_tui.screens.widgets.screen_frame import too_small
 from commission_tui.screens.widgets.text_lines import Painted
-
-_LEFT_EMPTY = 12
-"""Characters that a broken row of words may leave empty."""
 
 
 class WalkScreen(JobScreen):
@@ -53,8 +50,8 @@ class WalkScreen(JobScreen):
         "waits and is taken up after your answer; Esc takes back the question and drops it. A "
         "line break in what you paste is an Enter. Ctrl+F repeats a reading and averages; "
         "Ctrl+L logs a fault and Ctrl+R corrects the reading at this place. "
-        "F6 reads a meter's table into the check, or writes "
-        "its test patterns as files. At a later visit F9 walks the points of the first. "
+        "F6 reads a meter's table into the check, or writes its test patterns as files. At a later "
+        "visit F9 walks the points of the first. "
         "Tab moves to the text on the left, where the arrows scroll."
     )
 
@@ -62,61 +59,27 @@ class WalkScreen(JobScreen):
 
     def __init__(self, job: OpenJob) -> None:
         super().__init__(job)
-        self._path = walk_view.PATHS[0]
-        self._check_id = walk_view.first_open(job)
-        self._at = 0
-        self._walk: tuple[tuple[object, ...], tuple[Step, ...]] | None = None
-        self._same = False
+        self._route = Route(job)
         self._asked: tuple[Step, str] | None = None
         self._over: Logged[ReadingTaken] | None = None
         self._hold: Hold | None = None
         self._shown = Preview()
         self._again = False
-        self._start()
 
     # --- where one is
 
     @property
     def check_now(self) -> CheckDefinition:
-        if self._check_id not in self.job.state.checklist:  # a revised checklist may have lost it
-            self._check_id = walk_view.first_open(self.job)
-        return self.job.state.checklist.check(self._check_id)
-
-    @property
-    def walk(self) -> tuple[Step, ...]:
-        state, check = self.job.state, self.check_now
-        same = self._same and bool(state.visits)
-        rests_on = (check, state.wall, self._path, state.visits if same else None)
-        if self._walk is None or not all(map(is_, self._walk[0], rests_on)):
-            walk = walk_view.steps(check, state.wall, self._path)
-            walk = (same and walk_view.same_points(state, check, walk)) or walk
-            self._walk = (rests_on, walk)
-        return self._walk[1]
+        return self._route.check
 
     @property
     def step_now(self) -> Step | None:
-        walk = self.walk
-        return walk[min(self._at, len(walk) - 1)] if walk else None
-
-    @property
-    def left(self) -> list[tuple[str, str]]:
-        """What is still to read of what is walked."""
-        walked = {step.slot for step in self.walk} if self._same else None
-        to_do = self.job.to_do(self._check_id)
-        return [slot for slot in to_do if walked is None or slot in walked]
-
-    def _start(self) -> None:
-        at = walk_view.next_index(self.walk, self.left)
-        self._at = at or 0
+        return self._route.step
 
     def go_to(self, check_id: str, place: str | None = None) -> None:
         """Show a check, at its first open place or at one given; what is half typed waits here."""
         self._put_aside()
-        self._check_id = check_id
-        self._start()
-        places = [step.place for step in self.walk]
-        if place in places:
-            self._at = places.index(place)
+        self._route.go_to(check_id, place)
         if self.is_mounted:
             self._fresh()
             self._take_up()
@@ -131,8 +94,8 @@ class WalkScreen(JobScreen):
         step = self.step_now
         if step is None:
             return
-        typed = self.host.drafts.pop(_draft(self._check_id, *step.slot), {}).get("value", "")
-        if typed and self.job.state.latest(self._check_id, *step.slot) is None:
+        typed = self.host.drafts.pop(_draft(self._route.check_id, *step.slot), {}).get("value", "")
+        if typed and self.job.state.latest(self._route.check_id, *step.slot) is None:
             self.query_one("#value", PlainInput).value = typed
 
     def unfinished(self) -> dict[str, str]:
@@ -142,7 +105,7 @@ class WalkScreen(JobScreen):
             return {}
         value = self.query_one("#value", PlainInput).value
         return {
-            "check": self._check_id,
+            "check": self._route.check_id,
             "field": step.field.name,
             "place": step.place,
             "value": value,
@@ -150,16 +113,19 @@ class WalkScreen(JobScreen):
 
     def come_back(self, kept: Mapping[str, str]) -> None:
         """Go back to where one was when the program ended, with what was half typed there."""
-        slots = [step.slot for step in self.walk]
         slot = kept.get("field", ""), kept.get("place", "")
-        if self._check_id == kept.get("check") and slot in slots:
-            self._at = slots.index(slot)
+        if self._route.check_id == kept.get("check") and self._route.go_to_slot(slot):
             self._fresh()
             self.query_one("#value", PlainInput).value = kept.get("value", "")
+
+    def on_screen_resume(self) -> None:
+        super().on_screen_resume()
+        self.host.at_check = self._route.check_id
 
     def _fresh(self) -> None:
         """Empty the field, show the current place, and take up what waited for an answer here."""
         self._asked = self._over = None
+        self.host.at_check = self._route.check_id
         self.host.answered(self._hold)
         self._hold = None
         self._again = False
@@ -180,18 +146,8 @@ class WalkScreen(JobScreen):
         with Horizontal(id="middle"):
             with VerticalScroll(id="guide"):
                 yield Painted(id="guide-text")
-            with Vertical(id="side"):
-                yield Painted(id="map-title")
-                yield Painted(id="small-wall")
-                yield Painted(id="readings")
-        with Vertical(id="entry"):
-            yield Painted(id="asked")
-            with Horizontal(id="value-line"):
-                yield PlainInput(id="value", max_length=2000)
-                yield Painted(id="unit")
-            yield Painted(id="message")
-            with VerticalScroll(id="standing", can_focus=False):
-                yield Painted(id="standing-text")
+            yield SidePanel(id="side")
+        yield EntryPanel(id="entry")
 
     def redraw(self) -> None:
         check, glyphs, step = self.check_now, self.host.glyphs, self.step_now
@@ -203,65 +159,21 @@ class WalkScreen(JobScreen):
         self.query_one("#check-where", Painted).show(where)
         self.query_one("#check-verdict", Painted).show(verdict)
         self.query_one("#guide-text", Painted).show(*walk_view.guide(self.job, check, step, glyphs))
-        self._draw_side()
+        self.query_one(SidePanel).draw(self.job, self._route, glyphs)
         self._draw_entry()
 
-    def _draw_side(self) -> None:
-        step, walk, left = self.step_now, self.walk, self.left
-        side = self.query_one("#side")
-        width, height = max(10, side.size.width - 2), max(6, side.size.height)
-        rows = 0
-        if step is not None:
-            drawn = self.job.state.wall.once(small_plan, width, min(14, height // 2))
-            done = walk_view.places_read(self.job.state, self._check_id) - {p for _, p in left}
-            marks, points = step_marks(step.field.per, step.place, self.job.state.wall, done)
-            lines = small_drawing(drawn, marks, points)
-            self.query_one("#small-wall", Painted).show(*lines)
-            rows = len(lines)
-            there = f" {clipped(step.place, width - 14)} " if marks or points else ""
-            title = (("Front view  ", "muted"), (there, "here"))
-            self.query_one("#map-title", Painted).show(title)
-        room = width, max(3, height - rows - 2)
-        shown = walk_view.reading_rows(
-            self.job.state, self.check_now, walk, self._at, room, self.host.glyphs, set(left)
-        )
-        self.query_one("#readings", Painted).show(*shown)
-
     def _draw_entry(self) -> None:
-        step, glyphs = self.step_now, self.host.glyphs
-        asked = self.query_one("#asked", Painted)
-        unit = self.query_one("#unit", Painted)
-        if step is None:
-            asked.show((("Nothing to record on this wall", "muted"),))
-            unit.show()
-        else:
-            line = input_prompt.asked(step, self.walk, self._at, again=self._repeats())
-            before = input_prompt.baseline_part(self.job.state, self._check_id, step)
-            asked.show((*line, *before))
-            field = self.query_one("#value", PlainInput)
-            field.placeholder = input_prompt.wanted(step.field).translate(glyphs.spelling)
-            field.set_class(step.field.kind == "text", "-long")
-            field.set_class(step.field.kind in {"choice", "yes-no"}, "-short")
-            room = max(40, self.size.width - 14)
-            shown = self._shown
-            takes = input_prompt.takes(
-                step.field, shown.value, shown.echo, room, typed=bool(field.value)
-            )
-            unit.show(*takes)
-            self.query_one("#entry").set_class(len(takes) > 1, "-more")
-        self._draw_message()
-        # Two rows, less what breaking them leaves empty: so the next step is seen in 80 x 24.
-        room = 2 * max(40, self.size.width - 2) - _LEFT_EMPTY
-        self.query_one("#standing-text", Painted).show(
-            *walk_view.standing_lines(self.job, self.check_now, self._shown, glyphs, room)
-        )
+        entry = Entry(self._shown, self._message(), self._repeats())
+        self.query_one(EntryPanel).draw(self.job, self._route, self.host.glyphs, entry)
 
-    def _draw_message(self) -> None:
-        line = message.message(
+    def _message(self) -> Line:
+        return message.message(
             self.job, self.check_now, self.step_now, self._shown, self.host.glyphs,
             odd=self._asked is not None, over=self._over,
         )  # fmt: skip
-        self.query_one("#message", Painted).show(line)
+
+    def _draw_message(self) -> None:
+        self.query_one(EntryPanel).say(self._message())
 
     # --- typing
 
@@ -305,23 +217,23 @@ class WalkScreen(JobScreen):
         self._draw_message()
 
     def _nothing_typed(self) -> None:
-        if self.left:
+        if self._route.left:
             text = "Type a value; or Down leaves this place for later, Page Down the whole check."
             self._shown = Preview(error=text)
             self._draw_message()
         else:
-            self.go_to(walk_view.after(self.job, self._check_id))
+            self.go_to(walk_view.after(self.job, self._route.check_id))
 
     def _log(self, step: Step, text: str) -> None:
         try:
             value = typed_value(step.field, text, self.job.state.wall, step.place)
             if not self._again:
-                self._over = standing(self.job.state, self._check_id, *step.slot)
+                self._over = standing(self.job.state, self._route.check_id, *step.slot)
             if self._over is not None and not self._again:
                 self._halt()
                 return
             self.job.read(
-                self._check_id,
+                self._route.check_id,
                 step.field.name,
                 step.place,
                 value,
@@ -345,37 +257,27 @@ class WalkScreen(JobScreen):
             self._advance()
 
     def _advance(self) -> None:
-        walk, at = self.walk, self._at
-        next_at = walk_view.next_index(walk, self.left, at)
-        if next_at is None:  # what is left may be left: on to the next that was not read
-            unread = [n for n in range(at + 1, len(walk)) if not self._is_read(walk[n])]
-            next_at = min(unread, default=min(at + 1, len(walk) - 1))
-        self._at = next_at
+        self._route.advance()
         self._fresh()
-
-    def _is_read(self, step: Step) -> bool:
-        return read_now(self.job.state, self._check_id, *step.slot) is not None
 
     # --- moving
 
     def action_step(self, by: int) -> None:
         if self.focused is not self.query_one("#value"):
             return
-        at = max(0, min(len(self.walk) - 1, self._at + by))
-        if at != self._at:
-            self._at = at
+        if self._route.step_by(by):
             self._fresh()
 
     def action_check(self, by: int) -> None:
         checks = walk_view.order_of_checks(self.job.state)
-        self.go_to(checks[(checks.index(self._check_id) + by) % len(checks)])
+        self.go_to(checks[(checks.index(self._route.check_id) + by) % len(checks)])
 
     def action_find_check(self) -> None:
         def picked(check_id: str | None) -> None:
             if check_id is not None:
                 self.go_to(check_id)
 
-        picker = pickers.check_picker(self.job, self._check_id, self.host.glyphs)
+        picker = pickers.check_picker(self.job, self._route.check_id, self.host.glyphs)
         self.app.push_screen(picker, picked)
 
     def action_find_place(self) -> None:
@@ -386,17 +288,17 @@ class WalkScreen(JobScreen):
             if place == pickers.PATH:
                 self._next_path()
             elif place is not None:
-                self.go_to(self._check_id, place)
+                self.go_to(self._route.check_id, place)
 
-        picker = pickers.place_picker(self.job, self._check_id, self.walk, at, self._path)
+        picker = pickers.place_picker(
+            self.job, self._route.check_id, self._route.steps, at, self._route.path
+        )
         self.app.push_screen(picker, picked)
 
     def _next_path(self) -> None:
-        at = walk_view.PATHS.index(self._path)
-        self._path = walk_view.PATHS[(at + 1) % len(walk_view.PATHS)]
-        self._start()
+        self._route.next_path()
         self._fresh()
-        self.say(f"Order of the cabinets: {self._path}")
+        self.say(f"Order of the cabinets: {self._route.path}")
 
     # --- the rest
 
@@ -405,7 +307,7 @@ class WalkScreen(JobScreen):
         location = "wall"
         if step is not None:
             location = fault_location(step.field.per, step.place, self.job.state.wall)
-        self.log_fault(location, self._check_id)
+        self.log_fault(location, self._route.check_id)
 
     def action_skip(self) -> None:
         check = self.check_now
@@ -421,7 +323,7 @@ class WalkScreen(JobScreen):
 
     def action_put_right(self) -> None:
         step = self.step_now
-        here = read_now(self.job.state, self._check_id, *step.slot) if step else None
+        here = read_now(self.job.state, self._route.check_id, *step.slot) if step else None
         if step is None or here is None:
             where = f" at {step.place}" if step and step.place != "wall" else " here"
             self.say(f"Nothing to put right: nothing was read{where}; Up goes back", error=True)
@@ -432,8 +334,9 @@ class WalkScreen(JobScreen):
             if logged:
                 old = reading_text(here.body.value)
                 self.say(f"Corrected; {old} is kept in the record with your reason")
-                withdrawn = read_now(self.job.state, here.body.check, *step.slot) is None
-                (self._fresh if withdrawn else self._advance)()
+                if read_now(self.job.state, here.body.check, *step.slot) is not None:
+                    self._route.step_by(1)  # to the next place, read or not
+                self._fresh()
 
         self.app.push_screen(entry_forms.put_right(self.job, here, typed), closed)
 
@@ -453,13 +356,13 @@ class WalkScreen(JobScreen):
         step = self.step_now
         if not self._again or step is None:
             return None
-        return walk_view.repeated(self.job.state, self._check_id, step)
+        return walk_view.repeated(self.job.state, self._route.check_id, step)
 
     def action_again(self) -> None:
         step = self.step_now
         if step is None or step.field.kind != "number":
             self.say("Only a number can be read again and averaged")
-        elif self.job.state.latest(self._check_id, *step.slot) is None:
+        elif self.job.state.latest(self._route.check_id, *step.slot) is None:
             self.say("Nothing was read here yet")
         elif self._over is not None:
             self._again = True
@@ -473,16 +376,16 @@ class WalkScreen(JobScreen):
         if not self.job.state.visits:
             self.say("This is the first visit: there are no earlier points")
             return
-        self._same = not self._same
-        self._start()
+        self._route.toggle_same()
         self._fresh()
-        self.say(f"Now walked: {'the points of the first visit' if self._same else 'all points'}")
+        same = self._route.same
+        self.say(f"Now walked: {'the points of the first visit' if same else 'all points'}")
 
     def action_files(self) -> None:
         # Here, not at the top: the walk does not wait for what few ask for.
         from commission_tui.screens.walk import check_files
 
-        step, check_id = self.step_now, self._check_id
+        step, check_id = self.step_now, self._route.check_id
         field = step.field.name if step is not None else None
         check_files.choose(self, check_id, field, lambda: self.go_to(check_id))
 

@@ -295,7 +295,11 @@ class WallScreen(JobScreen):
         self.app.push_screen(PatternsDialog(self.job.state.wall))
 
     def _open(self, location: Location) -> None:
-        self.app.push_screen(CabinetDialog(self.job, location, rear=self._rear))
+        def closed(layer: int | None) -> None:
+            if layer is not None:
+                self.action_layer(ALL_LAYERS[layer - 1])
+
+        self.app.push_screen(CabinetDialog(self.job, location, rear=self._rear), closed)
 
     def action_jump(self, typed: str) -> None:
         found: list[Location] = []

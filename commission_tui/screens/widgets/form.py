@@ -15,6 +15,7 @@ from textual.widgets import Input
 from commission_tui.errors import CommissionError
 from commission_tui.screens.host.key_queue import Hold
 from commission_tui.screens.terminal.styled_text import Line
+from commission_tui.screens.widgets.error_lines import ErrorLines
 from commission_tui.screens.widgets.key_line import KeyLine
 from commission_tui.screens.widgets.plain_input import PlainInput
 from commission_tui.screens.widgets.screen_frame import Dialog, too_small
@@ -61,6 +62,22 @@ class Form(Dialog[bool]):
         Binding("up", "line(-1)", "Up", id="form.up", tooltip="Line before", show=False),
         Binding("down", "line(1)", "Down", id="form.down", tooltip="Next line", show=False),
         Binding(
+            "pagedown",
+            "page(1)",
+            "Page down",
+            id="form.page_down",
+            show=False,
+            tooltip="Scroll what is not right down",
+        ),
+        Binding(
+            "pageup",
+            "page(-1)",
+            "Page up",
+            id="form.page_up",
+            show=False,
+            tooltip="Scroll what is not right up",
+        ),
+        Binding(
             "escape",
             "close",
             "Close",
@@ -78,6 +95,7 @@ class Form(Dialog[bool]):
         notes: Sequence[Line] = (),
         draft: str = "",
         at_once: bool = False,
+        begin_at: str = "",
     ) -> None:
         """Make a form.
 
@@ -88,6 +106,7 @@ class Form(Dialog[bool]):
             notes: Shown above the questions: cautions, what it is about.
             draft: Under which name an unfinished form is kept; empty for none.
             at_once: Enter in any field logs, instead of in the last one only.
+            begin_at: The key of the line one begins on, when that is not the first.
         """
         super().__init__()
         self._title = title
@@ -96,6 +115,7 @@ class Form(Dialog[bool]):
         self._notes = tuple(notes)
         self._draft = draft
         self._at_once = at_once
+        self._begin_at = begin_at
         self._hold: Hold | None = None
         self._refused: Question | None = None
 
@@ -113,7 +133,7 @@ class Form(Dialog[bool]):
                     secret=question.secret,
                     prefilled=value == question.value and not question.begun,
                 )
-            yield Painted(id="form-error", classes="message")
+            yield ErrorLines()
             yield KeyLine()
 
     def on_mount(self) -> None:
@@ -123,6 +143,8 @@ class Form(Dialog[bool]):
         for question in self._questions:
             label = self.query_one(f"#label-{question.key}", Painted)
             label.show(((question.label, "strong"), (f"  {question.hint}", "muted")))
+            if question.key == self._begin_at:
+                self._field(question).focus()
 
     def on_descendant_focus(self) -> None:
         """Say which of the lines one is on, and what Enter does there."""
@@ -155,7 +177,7 @@ class Form(Dialog[bool]):
 
     @on(Input.Changed)
     def clear_error(self) -> None:
-        self.query_one("#form-error", Painted).show()
+        self.query_one(ErrorLines).show()
 
     def _fits(self, question: Question) -> bool:
         """Whether an answer can be; where not, say why and go back to it."""
@@ -172,7 +194,10 @@ class Form(Dialog[bool]):
 
     def _say_error(self, error: CommissionError) -> None:
         self._hold = self.host.put_question(self, self._hold)
-        self.query_one("#form-error", Painted).show(((str(error), "error"),))
+        self.query_one(ErrorLines).show(error)
+
+    def action_page(self, by: int) -> None:
+        self.query_one(ErrorLines).page(by)
 
     def action_line(self, by: int) -> None:
         fields = list(self.query(PlainInput))

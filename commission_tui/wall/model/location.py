@@ -8,7 +8,9 @@ Front (audience) view, ``R1C1`` top left, rows and columns from 1, pixels from 0
 ``R3C7 m1,2``               a module: row, column inside the cabinet
 ``R3C7 m1,2 row 5``         a line of a module; also ``columns 17-32``
 ``R3C7 x59 y18``            a pixel inside a cabinet
-``x1211 y402 red``          a pixel of the canvas, one colour of it
+``x1211 y402 red``          a pixel of the canvas, one colour of it; ``canvas``
+                            may stand before it
+``row 3, 6th from left``    a cabinet counted from behind
 ``R3C7 right``              a seam; its owner is always the left or upper one
 ``R3C7 corner``             the four-corner point at the lower right of its owner
 ``P4``, ``P4.12``           a port; a place in its chain, from 1
@@ -33,6 +35,11 @@ _MODULE = re.compile(r"^m([1-9]\d?),([1-9]\d?)$", re.IGNORECASE | re.ASCII)
 _PIXEL = re.compile(
     r"^x([0-9]{1,5}) y([0-9]{1,5})(?: (red|green|blue))?$", re.IGNORECASE | re.ASCII
 )
+_REAR = re.compile(
+    r"^(?:from behind:? )?row ([1-9]\d{0,3}),? ([1-9]\d{0,3})(?:st|nd|rd|th) from left$",
+    re.IGNORECASE | re.ASCII,
+)
+"""As `Wall.rear_name` prints it."""
 _LINE = re.compile(
     r"^(m\S+) (row|column)s? ([0-9]{1,4})(?:-([0-9]{1,4}))?$", re.IGNORECASE | re.ASCII
 )
@@ -54,7 +61,7 @@ _EDGES = {"right": (0, 0), "bottom": (0, 0), "left": (0, -1), "top": (-1, 0)}
 
 GRAMMAR = (
     "wall, R3C7, R3C7 m1,2, R3C7 m1,2 row 5, R3C7 x59 y18, x1211 y402, R3C7 right, R3C7 bottom, "
-    f"R3C7 corner, P4, P4.12 or a name after {', '.join(NAMED[:-1])} or {NAMED[-1]}"
+    f"R3C7 corner, 'row 3, 6th from left' (from behind), P4, P4.12 or a name after {', '.join(NAMED[:-1])} or {NAMED[-1]}"
 )
 
 
@@ -95,6 +102,8 @@ class Location:
     """Place in the port's chain, from 1."""
     named: tuple[str, str] | None = None
     """One of `NAMED` and the name."""
+    rear: tuple[int, int] | None = None
+    """A cabinet's row, and its place in it counted from behind, from the left; both from 1."""
 
     def __str__(self) -> str:
         return " ".join(self._parts()) or "wall"
@@ -102,6 +111,8 @@ class Location:
     def _parts(self) -> Iterator[str]:
         if self.named is not None:
             yield from self.named
+        if self.rear is not None:
+            yield f"row {self.rear[0]}, {ordinal(self.rear[1])} from left"
         if self.port is not None:
             yield f"P{self.port}" + (f".{self.chain_place}" if self.chain_place else "")
         if self.cell is not None:
@@ -130,7 +141,13 @@ class Location:
             return "module"
         if self.edge is not None:
             return "corner" if self.edge == "corner" else "seam"
-        return "cabinet" if self.cell is not None else "wall"
+        return "cabinet" if self.cell is not None or self.rear is not None else "wall"
+
+
+def ordinal(number: int) -> str:
+    """Return ``1st``, ``2nd``, ``11th``."""
+    ends = {1: "st", 2: "nd", 3: "rd"}
+    return f"{number}{'th' if 10 < number % 100 < 14 else ends.get(number % 10, 'th')}"
 
 
 def parse_location(text: str) -> Location:
@@ -144,8 +161,11 @@ def parse_location(text: str) -> Location:
     cleaned = " ".join(text.split())
     if cleaned.lower() == "wall":
         return Location()
-    if pixel := _PIXEL.match(cleaned):
+    canvas = re.sub(r"^canvas:? ", "", cleaned, flags=re.IGNORECASE)
+    if pixel := _PIXEL.match(canvas):
         return _pixel(pixel)
+    if rear := _REAR.match(cleaned):
+        return Location(rear=(int(rear[1]), int(rear[2])))
     if port := _PORT.match(cleaned):
         return Location(port=int(port[1]), chain_place=int(port[2]) if port[2] else None)
     named = _NAMED.match(cleaned)
@@ -164,6 +184,7 @@ def _pixel(match: re.Match[str], cell: Cell | None = None) -> Location:
 
 
 def _inside(cell: Cell, rest: str) -> Location:
+    rest = re.sub(r"^module ", "", rest, flags=re.IGNORECASE)
     line = _LINE.match(rest)
     if module := _MODULE.match(line[1] if line else rest):
         at = (int(module[1]), int(module[2]))

@@ -42,7 +42,6 @@ class Plan:
     modules: tuple[int, int]
     weight_kg: float
     power_max_w: float
-    power_factor: float
     ports: int
     pixels_per_port: int
     load_rule: LoadRule
@@ -53,6 +52,8 @@ class Plan:
     units: str = "metric"
     time_zone: str | None = None
     power_typical_w: float | None = None
+    power_factor: float | None = None
+    """Not written when not stated; what is worked out then counts with 1."""
     ports_in_use: int | None = None
     """Worked out, 5 % of each port kept free, when not given."""
     route: str = USUAL_ROUTE
@@ -169,7 +170,9 @@ def _chains(plan: Plan) -> list[dict[str, Any]]:
 
 
 def _circuits(plan: Plan) -> Iterable[dict[str, Any]]:
-    most = cabinets_per_circuit(plan.breaker_a, plan.voltage_v, plan.power_max_w, plan.power_factor)
+    most = cabinets_per_circuit(
+        plan.breaker_a, plan.voltage_v, plan.power_max_w, plan.power_factor or 1.0
+    )
     if most < 1:
         raise InputError(
             f"breaker: found {plan.breaker_a:g} A, too small for one cabinet of {plan.power_max_w:g} W"

@@ -10,7 +10,7 @@ from typing import Any, TypeVar
 
 from commission_tui.errors import InputError, nearest
 from commission_tui.wall.model.file_model import CabinetType, Circuit, WallFile
-from commission_tui.wall.model.location import Cell, Location
+from commission_tui.wall.model.location import Cell, Location, ordinal
 
 _T = TypeVar("_T")
 
@@ -239,7 +239,17 @@ class Wall:
     def rear_name(self, cell: Cell) -> str:
         """Return the same cabinet counted from behind: ``row 3, 6th from left``."""
         across = self._columns_by_row[cell.row]
-        return f"row {cell.row}, {_ordinal(len(across) - across.index(cell.column))} from left"
+        return f"row {cell.row}, {ordinal(len(across) - across.index(cell.column))} from left"
+
+    def _from_behind(self, row: int, place: int) -> Cell:
+        """Return the cabinet that `rear_name` calls so."""
+        across = self._columns_by_row.get(row, [])
+        if not 1 <= place <= len(across):
+            raise InputError(
+                f"location: found row {row}, {ordinal(place)} from left, expected one of "
+                f"{len(across)} cabinets of a row from 1 to {self.rows}"
+            )
+        return Cell(row, across[-place])
 
     def cabinet_at_pixel(self, x: int, y: int) -> tuple[Cabinet, int, int] | None:
         """Return the cabinet under a canvas pixel and the pixel inside it, or None in a gap."""
@@ -273,6 +283,8 @@ class Wall:
         if location.port is not None:
             self._check_chain(location)
             return location
+        if location.rear is not None:
+            return Location(cell=self._from_behind(*location.rear))
         if location.cell is None:
             return self._resolve_canvas(location)
         cabinet = self.cabinets.get(location.cell)
@@ -406,9 +418,3 @@ class Wall:
         if place := self.chain_place(location.cell):
             parts.append(f"P{place[0]}.{place[1]}")
         return ", ".join(parts) + f" (from behind: {self.rear_name(location.cell)})"
-
-
-def _ordinal(number: int) -> str:
-    if 10 <= number % 100 <= 20:
-        return f"{number}th"
-    return f"{number}{ {1: 'st', 2: 'nd', 3: 'rd'}.get(number % 10, 'th') }"

@@ -14,10 +14,10 @@ from tests.checks.helping import shipped
     ("check", "field", "value", "said"),
     [
         ("walk-light", "light_lx", -5.0, "found -5 lx, expected at least 0 lx"),
-        ("brightness", "luminance_cd_m2", -5.0, "found -5 cd/m2, expected at least 0 cd/m2"),
+        ("brightness", "luminance_cd_m2", -5.0, "found -5 cd/m², expected at least 0 cd/m²"),
         ("structural-documents", "mass_kg", -3.0, "found -3 kg, expected at least 0 kg"),
-        ("seams", "grade", 5.0, "found 5 grade, expected at most 4 grade"),
-        ("cameras", "bands_grade", -1.0, "found -1 grade, expected at least 0 grade"),
+        ("seams", "grade", 5.0, "found 5, expected a grade from 0 to 4"),
+        ("cameras", "bands_grade", -1.0, "found -1, expected a grade from 0 to 4"),
         ("white-point", "y", 0.94, "found 0.94, expected at most 0.85"),
         ("seam-gaps", "gap_mm", -1.0, "found -1 mm, expected at least 0 mm"),
         ("soak", "humidity_percent", 101.0, "found 101 %, expected at most 100 %"),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import subprocess
 import sys
 from pathlib import Path
@@ -138,7 +139,7 @@ def test_a_bad_scan_table_is_one_line(
     assert len(captured.err.splitlines()) == 1
 
 
-ANSWERS = "Main\nHall\nstacked\n\n4 x 3\n500x500\n192\n\n8\n170\n\n2\n650k\n"
+ANSWERS = "Main\nHall\nstacked\n\n4 x 3\n500x500\n192\n\n8\n170\n\n\n2\n650k\n"
 
 
 def test_a_wall_file_is_written_from_answers(tmp_path: Path) -> None:
@@ -158,6 +159,53 @@ def test_a_wall_file_is_written_from_answers(tmp_path: Path) -> None:
     )
 
 
+def answered(path: Path, answers: str) -> str:
+    done = subprocess.run(
+        [sys.executable, "-m", "commission_tui", "wall", "new", str(path)],
+        input=answers,
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    assert done.returncode == 0, done.stderr
+    return done.stdout
+
+
+def test_what_nobody_stated_is_not_in_the_file(tmp_path: Path) -> None:
+    path = tmp_path / "asked.toml"
+    answered(path, ANSWERS)
+    assert "\npower_factor" not in path.read_text(encoding="utf-8")
+    assert read_wall(path).file.cabinet_types["A"].power_factor == 1.0  # as the file says of it
+    answered(tmp_path / "said.toml", ANSWERS.replace("170\n\n\n", "170\n\n0,9\n"))
+    assert read_wall(tmp_path / "said.toml").file.cabinet_types["A"].power_factor == 0.9
+
+
+def test_a_pitch_that_differs_across_and_down_is_asked_about(tmp_path: Path) -> None:
+    path = tmp_path / "asked.toml"
+    odd = ANSWERS.replace("500x500\n192\n", "600x337,5\n320x200\n{}")
+    said = answered(path, odd.format("\n320x180\n"))
+    assert "the pitch is 1.875 mm across and 1.688 mm down" in said
+    assert read_wall(path).height_px == 3 * 180
+    answered(tmp_path / "kept.toml", odd.format("y\n"))
+    assert read_wall(tmp_path / "kept.toml").height_px == 3 * 200
+
+
+@pytest.mark.parametrize(
+    ("said", "word"),
+    [("hung", "flown"), ("Hanging", "flown"), ("on the wall", "wall-mounted"), ("f", "flown")],
+)
+def test_how_people_say_that_it_hangs_is_taken(tmp_path: Path, said: str, word: str) -> None:
+    path = tmp_path / "said.toml"
+    assert run(["wall", "new", str(path), *PLAIN, "--mounting", said]) == 0
+    assert read_wall(path).file.wall.mounting == word
+
+
+def test_the_questions_are_counted_once_and_the_count_stays(tmp_path: Path) -> None:
+    said = answered(tmp_path / "asked.toml", ANSWERS)
+    (total,) = set(re.findall(r"\b\d+/(\d+) ", said))
+    assert said.startswith(f"{total} questions; those that do not apply here are passed over.")
+
+
 def test_a_wrong_answer_is_asked_again(tmp_path: Path) -> None:
     path = tmp_path / "asked.toml"
     done = subprocess.run(
@@ -174,7 +222,9 @@ def test_a_wrong_answer_is_asked_again(tmp_path: Path) -> None:
 
 def test_a_comma_is_taken_and_what_is_no_number_is_said_in_plain_words(tmp_path: Path) -> None:
     path = tmp_path / "asked.toml"
-    answers = "Main\nHall\nstacked\n\nfour\n4x3\n500x500\n192\n\neight\n8,4\n170\n\n0\n2\n650000\n"
+    answers = (
+        "Main\nHall\nstacked\n\nfour\n4x3\n500x500\n192\n\neight\n8,4\n170\n\n\n0\n2\n650000\n"
+    )
     done = subprocess.run(
         [sys.executable, "-m", "commission_tui", "wall", "new", str(path)],
         input=answers,

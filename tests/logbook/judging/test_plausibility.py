@@ -251,3 +251,16 @@ def test_a_bare_number_in_the_place_of_a_name_is_asked_about(
     found = slips(job.state, "suspension-certificate", "person", "wall", typed)
     assert bool(found) == asked
     assert slips(job.state, "known-good-files", "card_firmware", "wall", typed) == ()
+
+
+@pytest.mark.parametrize("off_first", [True, False])
+def test_a_wall_darker_lit_than_off_is_refused_naming_the_point(
+    job: OpenJob, off_first: bool
+) -> None:
+    with_meter(job)
+    lit, off = (FIELD, "point 8", 10.0), ("room_cd_m2", "wall", 35.0)
+    first, second = (off, lit) if off_first else (lit, off)
+    job.read("brightness", *first, confirmed=True)
+    with pytest.raises(InputError, match="point 8: found 10 cd/m² lit and 35 cd/m² with the wall"):
+        job.read("brightness", *second, confirmed=True)
+    assert len(job.state.readings["brightness"]) == 1

@@ -11,7 +11,7 @@ from commission_tui.errors import InputError
 from commission_tui.logbook.actions.scope_actions import settle
 from commission_tui.logbook.logbook import Logbook, OpenJob
 from commission_tui.logbook.plan.findings_count import findings
-from commission_tui.logbook.plan.planning import Odds, plan, tasks
+from commission_tui.logbook.plan.planning import OTHER_TRADES, Odds, plan, tasks, to_do
 from tests.logbook.four_checks import POINTS
 from tests.logbook.state.test_agreed_checks import evening_wall
 
@@ -142,3 +142,17 @@ def test_a_check_half_done_takes_half_its_time(four_checks: OpenJob) -> None:
 def test_a_time_without_meaning_is_refused(four_checks: OpenJob, minutes: float) -> None:
     with pytest.raises(InputError, match="minutes"):
         plan(four_checks.state, four_checks.outcomes(), minutes, [])
+
+
+def test_the_technicians_own_hours_and_the_other_trades_are_counted_apart(book: Logbook) -> None:
+    job = opened(book, "Evening", "short")
+    job.fault("pixel dark", "R1C1 x4 y4", "near")
+    left = to_do(job.state, job.outcomes())
+    open_checks = [o for o in job.outcomes().values() if o.verdict == "open"]
+    assert left.own.checks + left.others.checks == len(open_checks)
+    assert (left.own.faults, left.others.faults) == (1, 0)
+    every = tasks(job.state, job.outcomes())
+    theirs = [task for task in every if set(task.needs) & OTHER_TRADES]
+    assert left.others.minutes == pytest.approx(sum(task.minutes for task in theirs))
+    assert left.own.minutes == pytest.approx(sum(t.minutes for t in every) - left.others.minutes)
+    assert left.others.checks

@@ -478,7 +478,7 @@ async def test_choices_on_several_rows_do_not_push_out_what_is_next(logbook: Log
     async with running(logbook, job) as pilot:
         await pilot.press("f3")
         walk_of(pilot).go_to("power-cut")
-        fields = [step.field.name for step in walk_of(pilot).walk]
+        fields = [step.field.name for step in walk_of(pilot)._route.steps]
         at = walk_of(pilot).step_now
         assert at is not None
         await pilot.press(*["down"] * (fields.index("state_after") - fields.index(at.field.name)))

@@ -25,6 +25,9 @@ from commission_tui.wall.model.wall_model import Wall
         ("R3C7 corner", "R3C7 corner", "corner"),
         ("R3C7 x59 y18 Red", "R3C7 x59 y18 red", "pixel"),
         ("x1211 y402 blue", "x1211 y402 blue", "pixel"),
+        ("canvas x1211 y402", "x1211 y402", "pixel"),
+        ("R3C7 module m1,2", "R3C7 m1,2", "module"),
+        ("from behind: row 3, 6th from left", "row 3, 6th from left", "cabinet"),
         ("R3C7 m1,2 row 5", "R3C7 m1,2 row 5", "line"),
         ("r3c7 M1,2 Columns 17-32", "R3C7 m1,2 columns 17-32", "line"),
         ("R3C7 m1,2 rows 5-5", "R3C7 m1,2 row 5", "line"),
@@ -167,3 +170,10 @@ def test_a_place_in_a_chain_is_told_with_its_cabinet(demo_wall: Wall) -> None:
         "P4.6, R3C7 (from behind: row 3, 6th from left)"
     )
     assert demo_wall.places_text(parse_location("circuit LP1-1-L1")) == "circuit LP1-1-L1"
+
+
+def test_what_a_cabinet_is_called_from_behind_is_a_place(demo_wall: Wall) -> None:
+    for cell in demo_wall.cabinets:
+        assert demo_wall.resolve(parse_location(demo_wall.rear_name(cell))) == Location(cell=cell)
+    with pytest.raises(InputError, match="found row 1, 99th from left, expected one of"):
+        demo_wall.resolve(parse_location("row 1, 99th from left"))

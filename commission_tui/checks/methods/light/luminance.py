@@ -9,6 +9,7 @@ from statistics import fmean, median
 from commission_tui.checks.error_budget import carried, mean_of, of_ends, scatter_of_one
 from commission_tui.checks.judgement import bad_places, conclude, judged, sentence
 from commission_tui.checks.methods.light._cabinet_colour import cabinet_colour
+from commission_tui.checks.model.physical_bounds import darker_than_off, why_darker
 from commission_tui.checks.model.types import Budget, CheckInput, Figure, Outcome, Reading, Verdict
 from commission_tui.checks.registry import method
 from commission_tui.engineering.light.photometry import (
@@ -32,6 +33,11 @@ _FEWEST_FOR_OUTLIERS = 3
 )
 def nine_point_brightness(data: CheckInput) -> Outcome:
     """Judge the mean against the target and the darkest point against the brightest."""
+    off = data.one("room_cd_m2")
+    for place, lit in data.numbers("luminance_cd_m2").items():
+        if off is not None and darker_than_off(lit, off.number):
+            step = "Read that point and the dark wall again."
+            return Outcome(Verdict.OPEN, why_darker(place, lit, off.number), next_step=step)
     levels = _without_room(data)
     if not levels:
         return Outcome(Verdict.OPEN, "only the room is recorded")
@@ -55,7 +61,8 @@ def nine_point_brightness(data: CheckInput) -> Outcome:
 def _without_room(data: CheckInput) -> dict[str, float]:
     room = data.one("room_cd_m2")
     offset = 0.0 if room is None else room.number
-    return {place: value - offset for place, value in data.numbers("luminance_cd_m2").items()}
+    lit = data.numbers("luminance_cd_m2")
+    return {place: max(0.0, value - offset) for place, value in lit.items()}
 
 
 def _mean_expanded(data: CheckInput) -> Budget | None:

@@ -57,6 +57,15 @@ def test_what_the_room_gives_is_taken_off() -> None:
     assert figure(outcome, "mean").value == pytest.approx(sum(LEVELS) / 9 - 3)
 
 
+def test_a_point_darker_than_the_wall_when_off_is_named() -> None:
+    """What two persons logged apart may meet here; at one keyboard it is refused."""
+    outcome = judge(
+        "brightness", {"luminance_cd_m2": POINTS | {"point 8": 10.0}, "room_cd_m2": 35.0}
+    )
+    assert outcome.verdict is Verdict.OPEN
+    assert outcome.reason.startswith("point 8: found 10 cd/m² lit and 35 cd/m² with the wall off")
+
+
 def test_eight_points_are_open_with_what_they_say() -> None:
     eight = {place: value for place, value in POINTS.items() if place != "point 9"}
     outcome = judge("brightness", {"luminance_cd_m2": eight})

@@ -1,0 +1,103 @@
+"""Where on the walk one is: the check, and which of its places, in which order."""
+
+from __future__ import annotations
+
+from operator import is_
+
+from commission_tui.checks.model.definition import CheckDefinition
+from commission_tui.logbook.actions.standing import read_now
+from commission_tui.logbook.job import OpenJob
+from commission_tui.screens.walk import view as walk_view
+from commission_tui.screens.walk.view import Step
+
+
+class Route:
+    """The steps of the check one is at, and the current one."""
+
+    def __init__(self, job: OpenJob) -> None:
+        self._job = job
+        self._made: tuple[tuple[object, ...], tuple[Step, ...]] | None = None
+        self.check_id = walk_view.first_open(job)
+        self.at = 0
+        self.path = walk_view.PATHS[0]
+        self.same = False
+        """Whether only the points that the first visit read are walked."""
+        self.start()
+
+    @property
+    def check(self) -> CheckDefinition:
+        if self.check_id not in self._job.state.checklist:  # a revised checklist may have lost it
+            self.check_id = walk_view.first_open(self._job)
+        return self._job.state.checklist.check(self.check_id)
+
+    @property
+    def steps(self) -> tuple[Step, ...]:
+        state, check = self._job.state, self.check
+        same = self.same and bool(state.visits)
+        rests_on = (check, state.wall, self.path, state.visits if same else None)
+        if self._made is None or not all(map(is_, self._made[0], rests_on)):
+            steps = walk_view.steps(check, state.wall, self.path)
+            steps = (same and walk_view.same_points(state, check, steps)) or steps
+            self._made = (rests_on, steps)
+        return self._made[1]
+
+    @property
+    def step(self) -> Step | None:
+        steps = self.steps
+        return steps[min(self.at, len(steps) - 1)] if steps else None
+
+    @property
+    def left(self) -> list[tuple[str, str]]:
+        """What is still to read of what is walked."""
+        walked = {step.slot for step in self.steps} if self.same else None
+        to_do = self._job.to_do(self.check_id)
+        return [slot for slot in to_do if walked is None or slot in walked]
+
+    def start(self) -> None:
+        """Go to the first place that is still to read."""
+        self.at = walk_view.next_index(self.steps, self.left) or 0
+
+    def go_to(self, check_id: str, place: str | None = None) -> None:
+        """Go to a check, at its first open place or at one given."""
+        self.check_id = check_id
+        self.start()
+        places = [step.place for step in self.steps]
+        if place in places:
+            self.at = places.index(place)
+
+    def go_to_slot(self, slot: tuple[str, str]) -> bool:
+        """Go to a field at a place of this check; False when it has none such."""
+        slots = [step.slot for step in self.steps]
+        if slot in slots:
+            self.at = slots.index(slot)
+        return slot in slots
+
+    def step_by(self, by: int) -> bool:
+        """Go so many places on; False at either end."""
+        at = max(0, min(len(self.steps) - 1, self.at + by))
+        moved = at != self.at
+        self.at = at
+        return moved
+
+    def advance(self) -> None:
+        """Go on to what is still to read, before all behind here."""
+        steps, at = self.steps, self.at
+        next_at = walk_view.next_index(steps, self.left, at)
+        if next_at is None:  # what is left may be left: on to the next that was not read
+            unread = [n for n in range(at + 1, len(steps)) if not self._is_read(steps[n])]
+            next_at = min(unread, default=min(at + 1, len(steps) - 1))
+        self.at = next_at
+
+    def _is_read(self, step: Step) -> bool:
+        return read_now(self._job.state, self.check_id, *step.slot) is not None
+
+    def next_path(self) -> None:
+        """Take the next order of the cabinets."""
+        at = walk_view.PATHS.index(self.path)
+        self.path = walk_view.PATHS[(at + 1) % len(walk_view.PATHS)]
+        self.start()
+
+    def toggle_same(self) -> None:
+        """Walk the first visit's points only, or all again."""
+        self.same = not self.same
+        self.start()
