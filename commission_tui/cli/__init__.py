@@ -43,7 +43,7 @@ class Exit(IntEnum):
         "demo": "commission_tui.cli.jobs.demo_command:demo",
         "wall": "commission_tui.cli.design.wall_commands:wall",
         "job": "commission_tui.cli.jobs.job_commands:job",
-        "name": "commission_tui.cli.who_logs:name",
+        "name": "commission_tui.cli.jobs.name_command:name",
         "log": "commission_tui.cli.jobs.log_commands:log",
         "part": "commission_tui.cli.jobs.part_commands:part",
         "checklist": "commission_tui.cli.design.checklist_commands:checklist",

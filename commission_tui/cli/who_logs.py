@@ -1,14 +1,11 @@
-"""Who logs: asked once at the terminal, shown and changed by a command."""
+"""Who logs: asked once at the terminal, and kept."""
 
 from __future__ import annotations
 
 import click
 
-from commission_tui.cli.output import message, say
 from commission_tui.errors import InputError
-from commission_tui.screens.host.kept_name import keep_name, kept_name, proper_name
-
-_NOT_KEPT = "The name cannot be kept here; it is asked again next time."
+from commission_tui.screens.host.kept_name import keep_name, proper_name
 
 
 def asked_name() -> str:
@@ -24,20 +21,5 @@ def asked_name() -> str:
         except InputError:
             continue
     if not keep_name(name):
-        click.echo(_NOT_KEPT)
+        click.echo("The name cannot be kept here; it is asked again next time.")
     return name
-
-
-@click.command("name")
-@click.argument("new", metavar="[NAME]", required=False)
-def name(new: str | None) -> None:
-    """Show whose name signs what is logged on this computer, or change it to NAME.
-
-    What was logged before keeps the name that it was logged by.
-    """
-    if new is not None and not keep_name(proper_name(new)):
-        raise InputError(f"name: {_NOT_KEPT[0].lower()}{_NOT_KEPT[1:]}")
-    if kept := kept_name():
-        say(kept)
-    else:
-        message("no name is kept yet: it is asked when something is to be logged")

@@ -106,7 +106,7 @@ def _other_points(screens: Counted) -> None:
     screens.line(*(part for n in (805, 795, 790, 799, 786, 782) for part in (str(n), "enter")))
     screens.line("up", "up", "787", "enter")  # point 8 stands already
     screens.answer("right", "enter")
-    screens.line("0.2", "enter")  # the dark wall
+    screens.line("down", "0.2", "enter")  # past point 9, which is read: the dark wall
 
 
 def _dead_pixel(screens: Counted) -> None:

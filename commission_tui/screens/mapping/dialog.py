@@ -114,7 +114,11 @@ class ExplainDialog(Dialog[Choice | NextLook | None]):
         if self._is_over:
             return
         line = mapping_view.searching_line(
-            len(self._observations), self._looked, self._seconds, self.size.width - 6, self.host.glyphs
+            len(self._observations),
+            self._looked,
+            self._seconds,
+            self.size.width - 6,
+            self.host.glyphs,
         )
         self.query_one(".box-title", Painted).show(line)
 
