@@ -26,10 +26,13 @@ _LEFT_EMPTY = 12
 class SidePanel(Vertical):
     """The wall in small with the place, and what was read round it."""
 
+    def __init__(self) -> None:
+        super().__init__(id="side")
+        self._title, self._wall = Painted(id="map-title"), Painted(id="small-wall")
+        self._readings = Painted(id="readings")
+
     def compose(self) -> ComposeResult:
-        yield Painted(id="map-title")
-        yield Painted(id="small-wall")
-        yield Painted(id="readings")
+        yield from (self._title, self._wall, self._readings)
 
     def draw(self, job: OpenJob, route: Route, glyphs: Glyphs) -> None:
         step, left = route.step, route.left
@@ -40,15 +43,15 @@ class SidePanel(Vertical):
             done = walk_view.places_read(job.state, route.check_id) - {p for _, p in left}
             marks, points = step_marks(step.field.per, step.place, job.state.wall, done)
             lines = small_drawing(drawn, marks, points)
-            self.query_one("#small-wall", Painted).show(*lines)
+            self._wall.show(*lines)
             rows = len(lines)
             there = f" {clipped(step.place, width - 14)} " if marks or points else ""
-            self.query_one("#map-title", Painted).show((("Front view  ", "muted"), (there, "here")))
+            self._title.show((("Front view  ", "muted"), (there, "here")))
         room = width, max(3, height - rows - 2)
         shown = walk_view.reading_rows(
             job.state, route.check, route.steps, route.at, room, glyphs, set(left)
         )
-        self.query_one("#readings", Painted).show(*shown)
+        self._readings.show(*shown)
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,31 +67,36 @@ class Entry:
 class EntryPanel(Vertical):
     """The field, what it takes, the line about what was typed, and the verdict."""
 
+    def __init__(self) -> None:
+        super().__init__(id="entry")
+        # Made here, so that they are there before the panel is composed: a screen may come that early.
+        self.field = PlainInput(id="value", max_length=2000)
+        self._asked, self._unit = Painted(id="asked"), Painted(id="unit")
+        self._message, self._standing = Painted(id="message"), Painted(id="standing-text")
+
     def compose(self) -> ComposeResult:
-        yield Painted(id="asked")
+        yield self._asked
         with Horizontal(id="value-line"):
-            yield PlainInput(id="value", max_length=2000)
-            yield Painted(id="unit")
-        yield Painted(id="message")
+            yield self.field
+            yield self._unit
+        yield self._message
         with VerticalScroll(id="standing", can_focus=False):
-            yield Painted(id="standing-text")
+            yield self._standing
 
     def draw(self, job: OpenJob, route: Route, glyphs: Glyphs, entry: Entry) -> None:
-        asked, takes = self._asked(job, route, glyphs, entry)
-        self.query_one("#asked", Painted).show(asked)
-        self.query_one("#unit", Painted).show(*takes)
+        asked, takes = self._asks(job, route, glyphs, entry)
+        self._asked.show(asked)
+        self._unit.show(*takes)
         self.set_class(len(takes) > 1, "-more")
         self.say(entry.message)
         # Two rows, less what breaking them leaves empty: so the next step is seen in 80 x 24.
         room = 2 * max(40, self.screen.size.width - 2) - _LEFT_EMPTY
-        self.query_one("#standing-text", Painted).show(
-            *walk_view.standing_lines(job, route.check, entry.shown, glyphs, room)
-        )
+        self._standing.show(*walk_view.standing_lines(job, route.check, entry.shown, glyphs, room))
 
     def say(self, message: Line) -> None:
-        self.query_one("#message", Painted).show(message)
+        self._message.show(message)
 
-    def _asked(
+    def _asks(
         self, job: OpenJob, route: Route, glyphs: Glyphs, entry: Entry
     ) -> tuple[Line, Sequence[Line]]:
         """Return what is asked and what may be typed; the field is made to fit it."""
@@ -97,7 +105,7 @@ class EntryPanel(Vertical):
             return (("Nothing to record on this wall", "muted"),), ()
         line = input_prompt.asked(step, route.steps, route.at, again=entry.repeats)
         before = input_prompt.baseline_part(job.state, route.check_id, step)
-        field = self.query_one("#value", PlainInput)
+        field = self.field
         field.placeholder = input_prompt.wanted(step.field).translate(glyphs.spelling)
         field.set_class(step.field.kind == "text", "-long")
         field.set_class(step.field.kind in {"choice", "yes-no"}, "-short")

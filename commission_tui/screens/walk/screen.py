@@ -32,7 +32,6 @@ from commission_tui.screens.walk.keys import KEYS
 from commission_tui.screens.walk.panels import Entry, EntryPanel, SidePanel
 from commission_tui.screens.walk.route import Route
 from commission_tui.screens.walk.view import Preview, Step
-from commission_tui.screens.widgets.plain_input import PlainInput
 from commission_tui.screens.widgets.screen_frame import too_small
 from commission_tui.screens.widgets.text_lines import Painted
 
@@ -60,6 +59,7 @@ class WalkScreen(JobScreen):
     def __init__(self, job: OpenJob) -> None:
         super().__init__(job)
         self._route = Route(job)
+        self._side, self._entry = SidePanel(), EntryPanel()
         self._asked: tuple[Step, str] | None = None
         self._over: Logged[ReadingTaken] | None = None
         self._hold: Hold | None = None
@@ -96,14 +96,14 @@ class WalkScreen(JobScreen):
             return
         typed = self.host.drafts.pop(_draft(self._route.check_id, *step.slot), {}).get("value", "")
         if typed and self.job.state.latest(self._route.check_id, *step.slot) is None:
-            self.query_one("#value", PlainInput).value = typed
+            self._entry.field.value = typed
 
     def unfinished(self) -> dict[str, str]:
         """Return where one is and what is half typed there."""
         step = self.step_now
         if step is None or not self.is_mounted:
             return {}
-        value = self.query_one("#value", PlainInput).value
+        value = self._entry.field.value
         return {
             "check": self._route.check_id,
             "field": step.field.name,
@@ -116,7 +116,7 @@ class WalkScreen(JobScreen):
         slot = kept.get("field", ""), kept.get("place", "")
         if self._route.check_id == kept.get("check") and self._route.go_to_slot(slot):
             self._fresh()
-            self.query_one("#value", PlainInput).value = kept.get("value", "")
+            self._entry.field.value = kept.get("value", "")
 
     def on_screen_resume(self) -> None:
         super().on_screen_resume()
@@ -130,7 +130,7 @@ class WalkScreen(JobScreen):
         self._hold = None
         self._again = False
         self._shown = Preview()
-        field = self.query_one("#value", PlainInput)
+        field = self._entry.field
         with field.prevent(Input.Changed):
             field.value = ""
         self._redraw_all()
@@ -146,12 +146,12 @@ class WalkScreen(JobScreen):
         with Horizontal(id="middle"):
             with VerticalScroll(id="guide"):
                 yield Painted(id="guide-text")
-            yield SidePanel(id="side")
-        yield EntryPanel(id="entry")
+            yield self._side
+        yield self._entry
 
     def redraw(self) -> None:
         check, glyphs, step = self.check_now, self.host.glyphs, self.step_now
-        typed = self.query_one("#value", PlainInput).value
+        typed = self._entry.field.value
         if step is not None and typed.strip():
             # What was typed may mean something else now: an instrument was chosen meanwhile.
             self._shown = walk_view.preview(self.job, check, step, typed)
@@ -159,12 +159,12 @@ class WalkScreen(JobScreen):
         self.query_one("#check-where", Painted).show(where)
         self.query_one("#check-verdict", Painted).show(verdict)
         self.query_one("#guide-text", Painted).show(*walk_view.guide(self.job, check, step, glyphs))
-        self.query_one(SidePanel).draw(self.job, self._route, glyphs)
+        self._side.draw(self.job, self._route, glyphs)
         self._draw_entry()
 
     def _draw_entry(self) -> None:
         entry = Entry(self._shown, self._message(), self._repeats())
-        self.query_one(EntryPanel).draw(self.job, self._route, self.host.glyphs, entry)
+        self._entry.draw(self.job, self._route, self.host.glyphs, entry)
 
     def _message(self) -> Line:
         return message.message(
@@ -173,13 +173,13 @@ class WalkScreen(JobScreen):
         )  # fmt: skip
 
     def _draw_message(self) -> None:
-        self.query_one(EntryPanel).say(self._message())
+        self._entry.say(self._message())
 
     # --- typing
 
     def on_key(self, event: events.Key) -> None:
         """Type a character into the field while the text beside it is scrolled."""
-        field = self.query_one("#value", PlainInput)
+        field = self._entry.field
         if event.is_printable and event.character is not None and self.focused is not field:
             field.focus()
             field.insert_text_at_cursor(event.character)
@@ -244,7 +244,7 @@ class WalkScreen(JobScreen):
             self._asked = (step, text)
             self._halt(replace(self._shown, warning=self._shown.warning or str(odd)))
             if step.field.kind == "number":  # a digit more would make yet another number of it
-                self.query_one("#value", PlainInput).select_all()
+                self._entry.field.select_all()
             return
         except CommissionError as error:
             self._halt(Preview(error=without_label(str(error), step.field)))
@@ -254,16 +254,13 @@ class WalkScreen(JobScreen):
             self._again = True
             self._draw_entry()
         else:
-            self._advance()
-
-    def _advance(self) -> None:
-        self._route.advance()
-        self._fresh()
+            self._route.advance()
+            self._fresh()
 
     # --- moving
 
     def action_step(self, by: int) -> None:
-        if self.focused is not self.query_one("#value"):
+        if self.focused is not self._entry.field:
             return
         if self._route.step_by(by):
             self._fresh()
@@ -328,7 +325,7 @@ class WalkScreen(JobScreen):
             where = f" at {step.place}" if step and step.place != "wall" else " here"
             self.say(f"Nothing to put right: nothing was read{where}; Up goes back", error=True)
             return
-        typed = self.query_one("#value", PlainInput).value.strip()
+        typed = self._entry.field.value.strip()
 
         def closed(logged: bool | None) -> None:
             if logged:
@@ -347,7 +344,7 @@ class WalkScreen(JobScreen):
         self._hold = self._asked = self._over = None
         if asks:
             self._draw_message()
-            self.query_one("#value", PlainInput).select_all()
+            self._entry.field.select_all()
         else:
             super().action_back()
 
@@ -367,7 +364,7 @@ class WalkScreen(JobScreen):
         elif self._over is not None:
             self._again = True
             with self.drawn_once():
-                self._log(step, self.query_one("#value", PlainInput).value)
+                self._log(step, self._entry.field.value)
         else:
             self._again = not self._again
             self._draw_entry()
