@@ -126,6 +126,8 @@ def _spotted(wall: Wall, name: str, pixels: Pixels, *, linear: bool, rear: bool)
             f"{name}: found no mark, expected a sharp picture of the pattern 'coded tiles' with at "
             "least 24 camera pixels a cabinet: stand nearer, no flash"
         )
+    decoder.learn(read)
+    read = read[read.apart <= decoder.most_apart]
     own = np.array([int(n) in faces.own for n in read.number])
     if not own.all():
         foreign = int((~own).sum())

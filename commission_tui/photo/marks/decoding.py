@@ -23,6 +23,8 @@ _AROUND = 1.5
 _LEAST_FIT = 0.80
 _LEAST_LEAD = 0.09
 """Of a correlation over the 49 modules; see `tests.benchmarks.bench_photo` for what comes through."""
+_MOST_APART, _LEAST_APART, _OF_USUAL = 0.9, 0.45, 3.0
+"""How far a mark's worst module may be off at most, and of what is usual in a picture: rendered walls."""
 _NEARLY_ALIKE = 0.02
 _BATCH = 512
 
@@ -41,6 +43,8 @@ class Decoded:
     """Which of `TURNS`."""
     fit: Floats
     lead: Floats
+    apart: Floats
+    """How far the module that fits worst is off, of the way from black to light."""
     quads: Floats
     """The squares as they were moved onto the picture, n x 4 x 2, corners as seen."""
     dark: Floats
@@ -53,6 +57,7 @@ class Decoded:
             self.turn[which],
             self.fit[which],
             self.lead[which],
+            self.apart[which],
             self.quads[which],
             self.dark[which],
             self.light[which],
@@ -73,6 +78,16 @@ class Decoder:
         self._words: dict[int, _Singles] = {}
         self.mirrored: bool | None = None
         """How nearly all of the picture is, once that is known; None before."""
+        self.most_apart = _MOST_APART
+        """How far the worst module of a mark may be off; less, once the picture is known to be sharp."""
+
+    def learn(self, read: Decoded) -> None:
+        """Take from the marks that were read how far off a mark's worst module is in this picture.
+
+        A mark of which something hides a part may fit another; where it is hidden it is far off.
+        """
+        usual = _OF_USUAL * float(np.median(read.apart))
+        self.most_apart = float(np.clip(usual, _LEAST_APART, _MOST_APART))
 
     @property
     def size(self) -> tuple[int, int]:
@@ -87,7 +102,7 @@ class Decoder:
         ]
         none = np.zeros(0)
         found = Decoded(
-            np.zeros(0, int), np.zeros(0, int), none, none, np.zeros((0, 4, 2)), none, none
+            np.zeros(0, int), np.zeros(0, int), none, none, none, np.zeros((0, 4, 2)), none, none
         )
         for part in parts:
             found = found.with_more(part)
@@ -111,6 +126,7 @@ class Decoder:
             best = np.where(near, rather, best)
             fits[np.ix_(near & (rather == best), ~own)] = -1
         fit = fits[rows, best]
+        apart = _farthest(centred / np.maximum(size, 1e-6)[:, None], fit, words[best])
         number = best // len(TURNS)
         turn = best % len(TURNS)
         fits[rows, best] = -1
@@ -119,12 +135,14 @@ class Decoder:
         dark = modules[:, border].mean(1)
         light = np.percentile(flat, 90, axis=1)
         good = (fit >= _LEAST_FIT) & (lead >= _LEAST_LEAD) & (light - dark > 12)
+        good &= apart <= self.most_apart
         said = np.where(good, self._numbers[number], -1)
         return Decoded(
             said,
             turn,
             fit.astype(float),
             lead.astype(float),
+            apart.astype(float),
             moved,
             dark.astype(float),
             light.astype(float),
@@ -152,6 +170,13 @@ class Decoder:
 
 _BLUR_PX = 0.75
 """Standard deviation of a sharp telephone's blur with its mosaic; from memory."""
+
+
+def _farthest(seen: _Singles, fit: _Singles, words: _Singles) -> _Singles:
+    """Return how far each square's worst module lies from what it is read as, of black to light."""
+    span = np.maximum(fit, 0.1) * np.ptp(words, axis=1)
+    off: _Singles = np.abs(seen - fit[:, None] * words).max(1) / span
+    return off
 
 
 def _module_px(quads: Floats) -> float:

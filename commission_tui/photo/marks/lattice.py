@@ -23,6 +23,8 @@ _REACH = 2.6
 _SNAP = 0.27
 """Of the least side of a cabinet: how far off the way to a neighbour may be."""
 _NEIGHBOURS = 24
+_ROWS = 64
+"""Marks held against all others at once."""
 _COMMON_LEAST = 3
 _COMMON_SHARE = 0.6
 _FITTING = 0.85
@@ -113,23 +115,32 @@ def relative_places(wall: Wall, nodes: Nodes) -> list[dict[int, tuple[int, int]]
 def _edges(wall: Wall, nodes: Nodes, ways: Floats) -> list[tuple[float, int, int, tuple[int, int]]]:
     """Return the ways between neighbours, each with how far it is off and long, the best to come first."""
     least = min(min(c.width_mm, c.height_mm) for c in wall.cabinets.values())
+    count = len(nodes.said)
     inverse = np.linalg.inv(nodes.scale)
+    length = np.linalg.norm(ways, axis=1)
+    whole = np.round(PER_MM * ways).astype(int)
+    near = min(_NEIGHBOURS + 1, count)
     found: list[tuple[float, int, int, tuple[int, int]]] = []
-    for i in range(len(nodes.said)):
-        away = nodes.middle_px - nodes.middle_px[i]
-        mm = 0.5 * (away @ inverse[i].T + np.einsum("nij,nj->ni", inverse, away))
-        far = np.abs(mm).max(1)
-        near = np.argsort(far)[1 : _NEIGHBOURS + 1]
-        near = near[far[near] < 1.1 * np.abs(ways).max()]
-        off = np.linalg.norm(mm[near, None] - ways[None], axis=2)
-        best = off.argmin(1)
-        for j, way, error in zip(near, best, off[np.arange(len(near)), best], strict=True):
-            length = float(np.linalg.norm(ways[way]))
-            # Over two cabinets the way is known half as well.
-            if error < _SNAP * least:
-                x, y = np.round(PER_MM * ways[way]).astype(int)
-                cost = float(error / least + 0.2 * length / least)
-                found.append((cost, i, int(j), (int(x), int(y))))
+    for first in range(0, count, _ROWS):
+        rows = np.arange(first, min(first + _ROWS, count))
+        away = nodes.middle_px[None] - nodes.middle_px[rows, None]
+        mm = 0.5 * (
+            np.einsum("iab,ijb->ija", inverse[rows], away)
+            + np.einsum("jab,ijb->ija", inverse, away)
+        )
+        far = np.abs(mm).max(2)
+        far[np.arange(len(rows)), rows] = np.inf
+        nearest = np.argpartition(far, near - 1, axis=1)[:, :near]
+        i, place = np.nonzero(np.take_along_axis(far, nearest, 1) < 1.1 * np.abs(ways).max())
+        j = nearest[i, place]
+        off = np.linalg.norm(mm[i, j][:, None] - ways[None], axis=2)
+        way = off.argmin(1)
+        error = off[np.arange(len(way)), way]
+        # Over two cabinets the way is known half as well.
+        cost = error / least + 0.2 * length[way] / least
+        for k in np.nonzero(error < _SNAP * least)[0]:
+            x, y = whole[way[k]].tolist()
+            found.append((float(cost[k]), int(rows[i[k]]), int(j[k]), (x, y)))
     return found
 
 
@@ -202,18 +213,22 @@ def placings(wall: Wall, part: Sequence[tuple[tuple[int, int], int]]) -> list[Pl
     middles = centres(wall)
     places = np.array([at for at, _ in part], dtype=np.int64)
     said = np.array([number for _, number in part])
-    votes: Counter[tuple[int, int]] = Counter()
-    home: Counter[tuple[int, int]] = Counter()
-    for at, number in zip(places, said, strict=True):
-        votes.update(map(tuple, _rounded(middles - at).tolist()))
-        home[tuple(_rounded(middles[number] - at).tolist())] += 1
-    most = max(votes.values())
+    shifts, votes = _counted(_rounded(middles[None] - places[:, None]).reshape(-1, 2))
+    enough = votes >= max(_FITTING * votes.max(), _FITTING * len(part))
+    home = Counter(map(tuple, _rounded(middles[said] - places).tolist()))
     found = [
-        Placing(shift, count, home[shift])
-        for shift, count in votes.items()
-        if count >= max(_FITTING * most, _FITTING * len(part))
+        Placing((x, y), int(count), home[x, y])
+        for (x, y), count in zip(shifts[enough].tolist(), votes[enough], strict=True)
     ]
     return sorted(found, key=lambda p: (-p.fitting, -p.at_home, p.shift))
+
+
+def _counted(ways: Places) -> tuple[Places, NDArray[np.int64]]:
+    """Return ways that differ, and how many there are of each."""
+    low = ways.min(0)
+    span = int(np.ptp(ways[:, 1])) + 1
+    keys, counts = np.unique((ways - low) @ np.array([span, 1]), return_counts=True)
+    return np.stack([keys // span, keys % span], 1) + low, counts
 
 
 def _rounded(way: Places) -> Places:

@@ -12,8 +12,10 @@ from commission_tui.photo.extra import opencv
 Floats = NDArray[np.float64]
 Grey = NDArray[np.uint8]
 
-_WINDOWS = (15, 45, 135)
-"""Sides of the windows whose mean parts dark from light, in pixels of the enlarged picture."""
+_WINDOWS = (15, 45)
+"""Sides of the windows whose mean parts dark from light, in pixels of the enlarged picture.
+
+Marks for which the larger is too small are sought in a smaller picture."""
 _LEAST_SIDE_PX = 11
 _LEAST_FILL = 0.72
 """Of a contour's hull, how much the quadrangle of its four corners must cover, and be covered."""
@@ -33,60 +35,61 @@ def find_quads(grey: Grey, enlarge: int) -> Floats:
     if enlarge > 1:
         size = (grey.shape[1] * enlarge, grey.shape[0] * enlarge)
         grey = cv2.resize(grey, size, interpolation=cv2.INTER_CUBIC)
-    found = [quad for window in _WINDOWS for quad in _in_window(cv2, grey, window, min(grey.shape))]
-    if not found:
-        return np.zeros((0, 4, 2))
-    quads = np.array(found, dtype=np.float64)
+    found = [_in_window(cv2, grey, window, min(grey.shape)) for window in _WINDOWS]
+    quads = np.concatenate(found)
     # Pixel centres: the middle of the first pixel is 0 in both pictures.
     return _alone((quads + 0.5) / enlarge - 0.5)
 
 
-def _in_window(cv2: Any, grey: Grey, window: int, most: int) -> list[Floats]:
+def _in_window(cv2: Any, grey: Grey, window: int, most: int) -> Floats:
     """Return the quadrangles that show when each pixel is held against the mean about it."""
+    none = np.zeros((0, 4, 2))
     if window * 4 > most:
-        return []
+        return none
     dark = cv2.adaptiveThreshold(
         grey, 255, cv2.ADAPTIVE_THRESH_MEAN_C, cv2.THRESH_BINARY_INV, window, 7
     )
-    contours, _ = cv2.findContours(dark, cv2.RETR_LIST, cv2.CHAIN_APPROX_NONE)
-    found = []
-    for contour in contours:
-        if not 4 * _LEAST_SIDE_PX <= len(contour) <= 4 * most * _LARGEST_SHARE:
+    contours, nested = cv2.findContours(dark, cv2.RETR_CCOMP, cv2.CHAIN_APPROX_NONE)
+    quads, areas = [], []
+    for contour, (_, _, _, parent) in zip(contours, nested[0] if contours else (), strict=True):
+        # What is within the black of a mark is no mark.
+        if parent >= 0 or not 4 * _LEAST_SIDE_PX <= len(contour) <= 4 * most * _LARGEST_SHARE:
             continue
-        quad = _quad(cv2, contour)
-        if quad is not None:
-            found.append(quad)
-    return found
+        _, _, width, height = cv2.boundingRect(contour)
+        if min(width, height) < 0.3 * max(width, height) or min(width, height) < _LEAST_SIDE_PX:
+            continue
+        hull = cv2.convexHull(contour)
+        corners = _corners(cv2, hull)
+        if corners is not None:
+            quads.append(corners)
+            areas.append(cv2.contourArea(hull))
+    return _square(np.array(quads, dtype=np.float64), np.array(areas)) if quads else none
 
 
-def _quad(cv2: Any, contour: Any) -> Floats | None:
-    hull = cv2.convexHull(contour)
-    area = cv2.contourArea(hull)
-    if area < _LEAST_SIDE_PX**2:
-        return None
+def _corners(cv2: Any, hull: Any) -> Any | None:
     about = cv2.arcLength(hull, True)
-    corners = None
     for tolerance in (0.05, 0.08, 0.11):
         corners = cv2.approxPolyDP(hull, tolerance * about, True)
         if len(corners) <= 4:
-            break
-    if corners is None or len(corners) != 4:
-        return None
-    quad = corners.reshape(4, 2).astype(np.float64)
-    if cv2.contourArea(corners) < _LEAST_FILL * area:
-        return None
-    sides = np.linalg.norm(np.roll(quad, -1, 0) - quad, axis=1)
-    if sides.min() < 0.35 * sides.max() or sides.min() < _LEAST_SIDE_PX * 0.7:
-        return None
-    return _from_upper_left(quad)
+            return corners.reshape(4, 2) if len(corners) == 4 else None
+    return None
 
 
-def _from_upper_left(quad: Floats) -> Floats:
-    """Return the corners clockwise as seen, the first the one that lies most up and left."""
-    middle = quad.mean(0)
-    turn = np.arctan2(quad[:, 1] - middle[1], quad[:, 0] - middle[0])
-    quad = quad[np.argsort(turn)]  # y runs down, so that rising angles run clockwise
-    return np.roll(quad, -int(np.argmin(quad.sum(1))), 0)
+def _square(quads: Floats, areas: Floats) -> Floats:
+    """Return those that may be squares seen at an angle, clockwise as seen from the upper left corner on."""
+    middle = quads.mean(1, keepdims=True)
+    turn = np.arctan2(quads[..., 1] - middle[..., 1], quads[..., 0] - middle[..., 0])
+    # y runs down, so that rising angles run clockwise.
+    quads = np.take_along_axis(quads, np.argsort(turn, axis=1)[..., None], axis=1)
+    first = (quads.sum(2).argmin(1)[:, None] + np.arange(4)) % 4
+    quads = np.take_along_axis(quads, first[..., None], axis=1)
+    after = np.roll(quads, -1, 1)
+    sides = np.linalg.norm(after - quads, axis=2)
+    covered = np.abs((quads[..., 0] * after[..., 1] - after[..., 0] * quads[..., 1]).sum(1)) / 2
+    good = (areas >= _LEAST_SIDE_PX**2) & (covered >= _LEAST_FILL * areas)
+    good &= (sides.min(1) >= 0.35 * sides.max(1)) & (sides.min(1) >= _LEAST_SIDE_PX * 0.7)
+    found: Floats = quads[good]
+    return found
 
 
 def _alone(quads: Floats) -> Floats:

@@ -28,6 +28,8 @@ from commission_tui.wall.model.wall_model import Cabinet, Wall
 _LEAST_POINTS = 4
 _MANY_ANCHORS = 12
 """Marks from which on their middles do for the view; of fewer the corners are taken."""
+_NEAREST = 12
+"""Cabinets of which one must be that in which a mark is."""
 _SHIFT_LEAST_LED = 1.5
 _SHIFT_SPREADS = 5.0
 _SHIFT_LEAST_PX = 0.6
@@ -176,16 +178,20 @@ class _Reader:
         A mark is in the cabinet in which its middle is; where two are in one, neither counts.
         """
         squares, nodes = self.picture.squares, self.picture.nodes
-        unit = homographies(quads)
-        back: Floats = np.linalg.inv(unit).astype(np.float64)
-        middles = _middles(squares.quads)
+        back: Floats = np.linalg.inv(homographies(quads)).astype(np.float64)
+        middles, centre = _middles(squares.quads), quads.mean(1)
         found: dict[Cell, list[tuple[int, int, Floats]]] = {}
         for i, middle in enumerate(middles):
-            at = mapped(back, np.tile(middle, (len(quads), 1, 1)))[:, 0]
+            away = ((centre - middle) ** 2).sum(1)
+            near = (
+                np.argpartition(away, _NEAREST)[:_NEAREST] if len(away) > _NEAREST else slice(None)
+            )
+            at = mapped(back[near], np.broadcast_to(middle, (len(back[near]), 1, 2)))[:, 0]
             hit = np.nonzero(((at >= 0) & (at < 1)).all(1))[0]
             if len(hit):
                 seen = (int(nodes.said[i]), int(squares.turn[i]), squares.quads[i])
-                found.setdefault(cells[int(hit[0])], []).append(seen)
+                which = int(np.arange(len(cells))[near][hit[0]])
+                found.setdefault(cells[which], []).append(seen)
         return {cell: seen[0] for cell, seen in found.items() if len(seen) == 1}
 
     def _looked_up(self, cells: list[Cell]) -> dict[Cell, tuple[int, int, Floats]]:

@@ -62,8 +62,12 @@ def image_of(lit: LitWall, camera: Camera, air: Air, rng: np.random.Generator) -
         at, powers = _spread(at, powers, pitch_px)
     image = np.empty((height, width, 3), np.float32)
     inside = _mask(lit, camera)
+    spots = _spots(at, (width, height))
     for colour in range(3):
-        fine = _dropped(at, powers[:, colour], (width, height))
+        if colour and np.array_equal(powers[:, colour], powers[:, 0]):
+            image[..., colour] = image[..., 0]  # grey: most patterns
+            continue
+        fine = _dropped(spots, powers[:, colour], (width, height))
         if air.blur_px:
             fine = np.asarray(cv2.GaussianBlur(fine, (0, 0), air.blur_px * _FINER), np.float32)
         image[..., colour] = cv2.resize(fine, (width, height), interpolation=cv2.INTER_AREA)
@@ -118,22 +122,33 @@ def _spread(
     return np.concatenate(parts), np.concatenate([powers / 4] * 4)
 
 
-def _dropped(at: NDArray[np.float64], powers: Image, size: tuple[int, int]) -> Image:
-    """Drop each point's power on the four sub-pixels around it, so that none is lost."""
+def _spots(
+    at: NDArray[np.float64], size: tuple[int, int]
+) -> list[tuple[NDArray[np.int64], NDArray[np.float64]]]:
+    """Return the four sub-pixels around each point, and how much of its power each gets."""
     width, height = size[0] * _FINER, size[1] * _FINER
     x, y = (at[:, 0] + 0.5) * _FINER - 0.5, (at[:, 1] + 0.5) * _FINER - 0.5
     left, top = np.floor(x).astype(np.int64), np.floor(y).astype(np.int64)
     share_x, share_y = x - left, y - top
-    spots, weights = [], []
+    found = []
     for dx, dy in ((0, 0), (1, 0), (0, 1), (1, 1)):
-        weight = (share_x if dx else 1 - share_x) * (share_y if dy else 1 - share_y)
         column, row = left + dx, top + dy
         there = (column >= 0) & (column < width) & (row >= 0) & (row < height)
-        spots.append((row * width + column)[there])
-        weights.append((weight * powers)[there])
-    fine = np.bincount(
-        np.concatenate(spots), weights=np.concatenate(weights), minlength=width * height
-    )
+        weight = (share_x if dx else 1 - share_x) * (share_y if dy else 1 - share_y)
+        found.append((np.where(there, row * width + column, 0), np.where(there, weight, 0.0)))
+    return found
+
+
+def _dropped(
+    spots: list[tuple[NDArray[np.int64], NDArray[np.float64]]],
+    powers: Image,
+    size: tuple[int, int],
+) -> Image:
+    """Drop each point's power on the four sub-pixels around it, so that none is lost."""
+    width, height = size[0] * _FINER, size[1] * _FINER
+    fine = np.zeros(width * height)
+    for spot, weight in spots:
+        fine += np.bincount(spot, weights=weight * powers, minlength=width * height)
     # Powers are for a whole pixel's area; the sub-pixels are averaged later.
     return (fine * _FINER**2).reshape(height, width).astype(np.float32)
 
