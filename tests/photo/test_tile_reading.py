@@ -14,9 +14,10 @@ from commission_tui.wall.mapping import Reading
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.patterns.pattern_files import picture
 from tests.photo.scene.optics import Air
-from tests.photo.scene.scene import before
+from tests.photo.scene.scene import before, outline
 from tests.photo.walls_hung import (
     hung,
+    mixed_wall,
     oblong_wall,
     own_tiles,
     photographed,
@@ -103,6 +104,69 @@ def test_a_dark_row_at_the_rim_is_placed_by_what_most_marks_say(tmp_path: Path) 
     assert found.readings == shows
     assert found.placed_by == "marks"
     assert "more than one place" in found.notes[0]
+
+
+def test_cabinets_of_two_sizes_about_a_hole(tmp_path: Path) -> None:
+    wall = mixed_wall(8)
+    shows = own_tiles(wall)
+    for one, other in (("R1C2", "R3C7"), ("R2C2", "R2C6")):
+        here, there = Cell.parse(one), Cell.parse(other)
+        shows[here], shows[there] = Reading(there), Reading(here)
+    shows[Cell(3, 5)] = Reading("dark")
+    assert read_tiles(wall, [photographed(wall, shows, tmp_path)]).readings == shows
+
+
+def test_a_wall_with_holes_and_a_step_is_placed_by_its_shape(tmp_path: Path) -> None:
+    wall = small_wall(8, 5, more='absent = ["R1C1:R2C2", "R4C5"]\n')
+    shows = scrambled(wall, 4)
+    found = read_tiles(wall, [photographed(wall, shows, tmp_path)])
+    assert found.readings == shows
+    assert found.placed_by == "shape"
+
+
+@pytest.mark.parametrize("hides", ["left", "right", "top", "bottom"])
+def test_a_mark_half_hidden_is_not_looked_at(tmp_path: Path, hides: str) -> None:
+    """What is hidden is dark, and a mark half dark may fit another, mirrored or turned."""
+    wall = small_wall(14, 8)
+    scene = before(wall, 40, yaw_deg=10)
+    path = photographed(wall, own_tiles(wall), tmp_path, scene)
+    taken = np.array(Image.open(path))
+    cells = [cell for cell in wall.cabinets if cell.row % 2 and cell.column % 2]
+    for cell in cells:
+        at = outline(wall, cell, scene.camera)
+        (left, top), (right, bottom) = at.min(0).astype(int), at.max(0).astype(int)
+        across, down = (left + right) // 2, (top + bottom) // 2
+        box = {
+            "left": (top, bottom, left, across),
+            "right": (top, bottom, across, right),
+            "top": (top, down, left, right),
+            "bottom": (down, bottom, left, right),
+        }[hides]
+        taken[box[0] : box[1], box[2] : box[3]] = 4
+    found = read_tile_pictures(wall, [taken]).readings
+    assert [c for c in wall.cabinets if found[c].seen not in (None, c)] == []
+    assert all(found[c].seen == c for c in wall.cabinets if c not in cells)
+
+
+def test_one_cabinet_of_72_does_not_tell_where_it_hangs(tmp_path: Path) -> None:
+    wall = small_wall(12, 6)
+    shows = dict.fromkeys(wall.cabinets, Reading("dark")) | {Cell(3, 4): Reading(Cell(3, 4))}
+    with pytest.raises(InputError, match=r"found 1 cabinet of 72, .*: take all four corners"):
+        read_tiles(wall, [photographed(wall, shows, tmp_path)])
+
+
+def test_of_a_part_of_the_wall_what_is_known_to_be_in_place_tells_where_it_is(
+    tmp_path: Path,
+) -> None:
+    wall = small_wall(6, 4)
+    scene = before(wall, 300, size=(760, 500), target=(0.6, 0.4), yaw_deg=8)
+    path = photographed(wall, own_tiles(wall), tmp_path, scene)
+    with pytest.raises(InputError, match="places"):
+        read_tiles(wall, [path])
+    corners = read_tiles(wall, [path], own=True).pictures[0].corners
+    assert corners
+    for cell, at in corners.items():
+        assert at == pytest.approx(outline(wall, cell, scene.camera), abs=1.5)
 
 
 def test_marks_of_another_wall_are_told(tmp_path: Path) -> None:

@@ -37,6 +37,25 @@ def oblong_wall(
     return parse_wall(f'{head}[grid]\ncolumns = {columns}\nrows = {rows}\ntype = "F500"\n')
 
 
+def mixed_wall(columns: int) -> Wall:
+    """Return a row of square cabinets, a row twice as high with a hole in it, and a row of square ones."""
+    head, processor = HEAD.replace("192", "64").split("[processor]")
+    high = head[head.index("[cabinet_types") :].replace("F500", "H1000")
+    high = high.replace("height_mm = 500", "height_mm = 1000").replace("_px = 64", "_px = 128", 2)
+    high = high.replace("width_px = 128", "width_px = 64")
+    text = f"{head}{high}[processor]{processor}"
+    rows = (("F500", 0, 0), ("H1000", 500, 64), ("F500", 1500, 192))
+    for row, (kind, y_mm, y_px) in enumerate(rows, start=1):
+        for column in range(1, columns + 1):
+            if (row, column) != (2, columns // 2):
+                text += (
+                    f'[[placements]]\nposition = "R{row}C{column}"\ntype = "{kind}"\n'
+                    f"x_mm = {500 * (column - 1)}\ny_mm = {y_mm}\n"
+                    f"x_px = {64 * (column - 1)}\ny_px = {y_px}\n"
+                )
+    return parse_wall(text)
+
+
 def own_tiles(wall: Wall) -> dict[Cell, Reading]:
     return {cell: Reading(cell) for cell in wall.cabinets}
 
