@@ -247,7 +247,9 @@ def _merged(
         seen = [s.readings[cell] for s in sightings if cell in s.readings]
         # Dark in one picture and lit in another: it flickers, or someone stood there.
         kinds = Counter((r.seen, r.angle_deg, r.mirrored) for r in seen)
-        if len(kinds) == 1:
+        if len(seen) == 1:
+            readings[cell] = seen[0]
+        elif len(kinds) == 1:
             readings[cell] = replace(
                 seen[0],
                 dx_px=float(np.median([r.dx_px for r in seen])),

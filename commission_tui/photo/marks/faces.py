@@ -120,23 +120,23 @@ class Faces:
 
     def nodes(self, tile: NDArray[np.int64], decoded: Decoded) -> Nodes:
         """Return the marks as points of the grid: the middles of their tiles, and the scale there."""
-        middles, scales = np.zeros((len(tile), 2)), np.zeros((len(tile), 2, 2))
-        for i, quad in enumerate(decoded.quads):
-            middles[i], scales[i] = self._node(int(tile[i]), int(decoded.turn[i]), quad)
-        return Nodes(tile, middles, scales)
+        seen = [self.face(int(t), int(turn)) for t, turn in zip(tile, decoded.turn, strict=True)]
+        boxes = np.array([s.boxes[-1] for s in seen], dtype=float).reshape(-1, 4)
+        side = boxes[:, 2] - boxes[:, 0]
+        half = np.array([(s.width / 2, s.height / 2) for s in seen]).reshape(-1, 2)
+        quads = decoded.quads
+        unit = (half - boxes[:, :2]) / side[:, None]
+        middles = mapped(homographies(quads), unit[:, None])[:, 0]
+        across = (quads[:, 1] - quads[:, 0] + quads[:, 2] - quads[:, 3]) / 2
+        down = (quads[:, 3] - quads[:, 0] + quads[:, 2] - quads[:, 1]) / 2
+        pitch = [self._pitch(int(t), s) for t, s in zip(tile, seen, strict=True)]
+        mark = np.array(pitch).reshape(-1, 2) * side[:, None]
+        return Nodes(tile, middles, np.stack([across / mark[:, :1], down / mark[:, 1:]], 2))
 
-    def _node(self, tile: int, turn: int, quad: Floats) -> tuple[Floats, Floats]:
-        seen, cabinet = self.face(tile, turn), self.cabinet(tile)
-        left, top, right, _ = seen.boxes[-1]
-        side = right - left
-        unit = ((seen.width / 2 - left) / side, (seen.height / 2 - top) / side)
-        middle = mapped(homographies(quad[None]), np.array([[unit]]))[0, 0]
-        across = (quad[1] - quad[0] + quad[2] - quad[3]) / 2
-        down = (quad[3] - quad[0] + quad[2] - quad[1]) / 2
-        turned = seen.width != cabinet.width_px
-        pitch = (cabinet.width_mm / cabinet.width_px, cabinet.height_mm / cabinet.height_px)
-        x, y = pitch[::-1] if turned else pitch
-        return middle, np.stack([across / (side * x), down / (side * y)], 1)
+    def _pitch(self, tile: int, seen: Face) -> tuple[float, float]:
+        cabinet = self.cabinet(tile)
+        x, y = cabinet.width_mm / cabinet.width_px, cabinet.height_mm / cabinet.height_px
+        return (y, x) if seen.width != cabinet.width_px else (x, y)
 
 
 def _second_numbers(wall: Wall) -> frozenset[int]:

@@ -22,7 +22,7 @@ _REACH = 2.6
 """How far away, in cabinets, a mark's neighbours are looked for."""
 _SNAP = 0.27
 """Of the least side of a cabinet: how far off the way to a neighbour may be."""
-_NEIGHBOURS = 24
+_NEIGHBOURS = 32
 _ROWS = 64
 """Marks held against all others at once."""
 _COMMON_LEAST = 3
@@ -124,16 +124,19 @@ def _edges(wall: Wall, nodes: Nodes, ways: Floats) -> list[tuple[float, int, int
     for first in range(0, count, _ROWS):
         rows = np.arange(first, min(first + _ROWS, count))
         away = nodes.middle_px[None] - nodes.middle_px[rows, None]
+        px = (away**2).sum(2)
+        px[np.arange(len(rows)), rows] = np.inf
+        nearest = np.argpartition(px, near - 1, axis=1)[:, :near]
+        away = np.take_along_axis(away, nearest[..., None], 1)
         mm = 0.5 * (
             np.einsum("iab,ijb->ija", inverse[rows], away)
-            + np.einsum("jab,ijb->ija", inverse, away)
+            + np.einsum("ijab,ijb->ija", inverse[nearest], away)
         )
         far = np.abs(mm).max(2)
-        far[np.arange(len(rows)), rows] = np.inf
-        nearest = np.argpartition(far, near - 1, axis=1)[:, :near]
-        i, place = np.nonzero(np.take_along_axis(far, nearest, 1) < 1.1 * np.abs(ways).max())
+        far[nearest == rows[:, None]] = np.inf
+        i, place = np.nonzero(far < 1.1 * np.abs(ways).max())
         j = nearest[i, place]
-        off = np.linalg.norm(mm[i, j][:, None] - ways[None], axis=2)
+        off = np.linalg.norm(mm[i, place][:, None] - ways[None], axis=2)
         way = off.argmin(1)
         error = off[np.arange(len(way)), way]
         # Over two cabinets the way is known half as well.

@@ -28,7 +28,7 @@ from commission_tui.wall.model.wall_model import Cabinet, Wall
 _LEAST_POINTS = 4
 _MANY_ANCHORS = 12
 """Marks from which on their middles do for the view; of fewer the corners are taken."""
-_NEAREST = 12
+_NEAREST = 4
 """Cabinets of which one must be that in which a mark is."""
 _SHIFT_LEAST_LED = 1.5
 _SHIFT_SPREADS = 5.0
@@ -152,7 +152,7 @@ class _Reader:
         found = self._found(cells, quads)
         missing = [cell for cell in corners if cell not in found]
         found |= self._looked_up(missing)
-        readings = {cell: self._reading(cell, *seen) for cell, seen in found.items()}
+        readings = self._readings(found)
         if found:
             levels = self._levels()
             dark = dark_cells(self.picture.decoder.grey, corners, found, levels)
@@ -182,16 +182,12 @@ class _Reader:
         middles, centre = _middles(squares.quads), quads.mean(1)
         found: dict[Cell, list[tuple[int, int, Floats]]] = {}
         for i, middle in enumerate(middles):
-            away = ((centre - middle) ** 2).sum(1)
-            near = (
-                np.argpartition(away, _NEAREST)[:_NEAREST] if len(away) > _NEAREST else slice(None)
-            )
-            at = mapped(back[near], np.broadcast_to(middle, (len(back[near]), 1, 2)))[:, 0]
-            hit = np.nonzero(((at >= 0) & (at < 1)).all(1))[0]
+            near = np.argsort(((centre - middle) ** 2).sum(1))[:_NEAREST]
+            at = (back[near] @ (middle[0], middle[1], 1.0)).T
+            hit = near[((at[:2] >= 0) & (at[:2] < at[2])).all(0) & (at[2] > 0)]
             if len(hit):
                 seen = (int(nodes.said[i]), int(squares.turn[i]), squares.quads[i])
-                which = int(np.arange(len(cells))[near][hit[0]])
-                found.setdefault(cells[which], []).append(seen)
+                found.setdefault(cells[int(hit[0])], []).append(seen)
         return {cell: seen[0] for cell, seen in found.items() if len(seen) == 1}
 
     def _looked_up(self, cells: list[Cell]) -> dict[Cell, tuple[int, int, Floats]]:
@@ -238,27 +234,34 @@ class _Reader:
         squares = self.picture.squares
         return float(np.median(squares.dark)), float(np.median(squares.light))
 
-    def _reading(self, cell: Cell, tile: int, turn: int, quad: Floats) -> Reading:
-        degrees, mirrored = TURNS[turn]
-        right, down = self._moved_led(cell, tile, turn, quad)
-        return Reading(self.faces.cells[tile], degrees, mirrored, right, down)
+    def _readings(self, found: Mapping[Cell, tuple[int, int, Floats]]) -> dict[Cell, Reading]:
+        readings = {}
+        for (cell, (tile, turn, _)), moved in zip(
+            found.items(), self._moved_led(found), strict=True
+        ):
+            degrees, mirrored = TURNS[turn]
+            readings[cell] = Reading(self.faces.cells[tile], degrees, mirrored, *moved)
+        return readings
 
-    def _moved_led(self, cell: Cell, tile: int, turn: int, quad: Floats) -> tuple[float, float]:
-        """Return how far a tile lies right of and below its place, in LED pixels; nought when in doubt."""
+    def _moved_led(
+        self, found: Mapping[Cell, tuple[int, int, Floats]]
+    ) -> list[tuple[float, float]]:
+        """Return how far tiles lie right of and below their places, in LED pixels; nought when in doubt."""
+        if not found:
+            return []
         assert self.view is not None  # noqa: S101 (fitted first)
-        cabinet = self.wall.cabinets[cell]
-        mm = self._mark_mm(cell, tile, turn).mean(0)
-        x, y = _pitch(cabinet)
-        at, across, below = self.view(np.array([mm, mm + np.array((x, 0)), mm + np.array((0, y))]))
-        off = _middles(quad[None])[0] - at
-        led = np.linalg.solve(np.stack([across - at, below - at], 1), off)
-        a_led_px = min(np.linalg.norm(across - at), np.linalg.norm(below - at))
-        least = max(
-            _SHIFT_LEAST_LED,
-            max(_SHIFT_SPREADS * self.view.spread_px, _SHIFT_LEAST_PX) / float(a_led_px),
-        )
-        moved = np.where(np.abs(led) < least, 0.0, np.round(led))
-        return float(moved[0]), float(moved[1])
+        marks = [self._mark_mm(cell, tile, turn) for cell, (tile, turn, _) in found.items()]
+        mm = np.array(marks).mean(1)
+        pitch = np.array([_pitch(self.wall.cabinets[cell]) for cell in found])
+        right, down = (pitch * way for way in ((1, 0), (0, 1)))
+        at, across, below = (self.view(mm + step) for step in (0 * pitch, right, down))
+        off = _middles(np.array([quad for _, _, quad in found.values()])) - at
+        led = np.linalg.solve(np.stack([across - at, below - at], 2), off[..., None])[..., 0]
+        a_led_px = np.minimum(*(np.linalg.norm(x - at, axis=1) for x in (across, below)))
+        sure_px = max(_SHIFT_SPREADS * self.view.spread_px, _SHIFT_LEAST_PX)
+        least = np.maximum(_SHIFT_LEAST_LED, sure_px / a_led_px)
+        moved = np.where(np.abs(led) < least[:, None], 0.0, np.round(led))
+        return [(float(x), float(y)) for x, y in moved]
 
 
 def _middles(quads: Floats) -> Floats:
