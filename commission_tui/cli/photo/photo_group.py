@@ -13,6 +13,8 @@ photo = LazyGroup(
         "seams": "commission_tui.cli.photo.pixels_command:seams",
         "bands": "commission_tui.cli.photo.bands_command:bands",
         "scan": "commission_tui.cli.photo.scan_command:scan",
+        "match": "commission_tui.cli.photo.match_command:match",
+        "clock": "commission_tui.cli.photo.match_command:clock",
     },
     help="Read photographs of the wall: tiles, evenness, faulty LEDs, seams, a camera's bands.",
 )
