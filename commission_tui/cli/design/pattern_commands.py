@@ -160,12 +160,12 @@ def diagnose(ctx: click.Context, job: str, observed: Path, rear: bool, as_json: 
         wall = opened.state.wall
     try:
         table, answers = read_looks(observed, wall)
+        if rear:
+            table, answers = from_rear(wall, table), answers_from_rear(wall, answers)
     except TableError as error:
         for line in error.lines:
             message(line)
         ctx.exit(2)
-    if rear:
-        table, answers = from_rear(wall, table), answers_from_rear(wall, answers)
     found = explain(wall, table, answers=answers)
     if as_json:
         emit(found.as_dict())

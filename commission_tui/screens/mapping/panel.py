@@ -311,14 +311,12 @@ class MappingPanel:
     def _log_step(self, *, needless: bool) -> None:
         how_far = self._how_far
         if self.chosen is None or how_far is None or how_far.next_step is None:
-            self._screen.say(
-                "There is no move to do: press e to have the mapping explained", error=True
-            )
+            self._screen.say("No step to do: press e to have the mapping explained", error=True)
             return
         bodies = step_bodies(
             self._job, self.chosen.corrections, how_far.next_step, needless=needless
         )
-        done = "Logged as not needed" if needless else "Move logged as done"
+        done = "Logged as not needed" if needless else "Step logged as done"
         if self._screen.attempt(lambda: self._job.record_all(bodies), done):
             self._go_to_plug()
             self._next_look()
@@ -335,8 +333,11 @@ class MappingPanel:
         how_far = self._how_far
         if self.chosen is None or how_far is None or how_far.next_step is not None:
             return
-        if set(self.table.exceptions).difference(self.chosen.corrections.look_after):
+        if left := set(self.table.exceptions).difference(self.chosen.corrections.look_after):
             self.drop_list()  # something else is wrong, which it does not put right
+            self._screen.say(
+                f"Steps done; {counted(len(left), 'cabinet')} elsewhere not as designed: e explains"
+            )
         elif how_far.to_look:
             self._go_to(how_far.to_look[0])
             self._screen.call_later(self._begin, self._ask_tile)

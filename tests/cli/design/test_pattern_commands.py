@@ -92,6 +92,34 @@ def test_a_jumper_out_is_named_and_every_fault_of_a_table_is_said(
     assert "R88C1" in said[2]
 
 
+def test_a_table_and_other_looks_counted_from_behind_say_the_same(
+    database: str, wall_file: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Every column of every row is turned: of positions, of tiles' places and of where cables lead."""
+    columns = parse_wall(wall_file.read_text("utf-8")).columns
+    front = "position,seen\nR1C4,R1C4\nR1C5,dark\nR1C5 link,off\nR1C4 cable,none\n"
+    turned = {4: columns - 3, 5: columns - 4}
+    behind = front
+    for column, other in turned.items():
+        behind = behind.replace(f"\nR1C{column}", f"\nR1C{other}")
+    assert behind != front
+    table, found = tmp_path / "seen.csv", []
+    for text, words in ((front, []), (behind, ["--rear"]), (behind, [])):
+        table.write_text(text, encoding="utf-8")
+        assert run(["--database", database, "diagnose", "Hall", str(table), "--json", *words]) == 0
+        found.append(json.loads(capsys.readouterr().out))
+    assert found[0] == found[1] != found[2]
+
+
+def test_gaps_counted_from_behind_are_all_named(
+    database: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    table = tmp_path / "seen.csv"
+    table.write_text("position,seen\nR88C1,dark\nR89C1,dark\n", encoding="utf-8")
+    assert run(["--database", database, "diagnose", "Hall", str(table), "--rear"]) == 2
+    assert len(capsys.readouterr().err.splitlines()) == 2
+
+
 def test_a_table_of_nothing_is_not_said_to_be_well(
     database: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

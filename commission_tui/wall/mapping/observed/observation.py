@@ -242,16 +242,19 @@ def from_rear(wall: Wall, observations: Observations) -> dict[Cell, Reading]:
 
     Raises
     ------
-    InputError
-        When a position counted from behind falls on a gap.
+    TableError
+        When positions counted from behind fall on gaps: one line each.
     """
-    turned: dict[Cell, Reading] = {}
-    for cell, reading in observations.items():
-        front = Cell(cell.row, wall.columns + 1 - cell.column)
-        if front not in wall.cabinets:
-            raise InputError(
-                f"position: found {cell} counted from behind ({front} from the front), "
-                "expected a cabinet of this wall"
-            )
-        turned[front] = reading
+    turned = {
+        Cell(cell.row, wall.columns + 1 - cell.column): reading
+        for cell, reading in observations.items()
+    }
+    gaps = [
+        f"position: found {Cell(front.row, wall.columns + 1 - front.column)} counted from behind "
+        f"({front} from the front), expected a cabinet of this wall"
+        for front in turned
+        if front not in wall.cabinets
+    ]
+    if gaps:
+        raise TableError(gaps)
     return turned

@@ -173,5 +173,6 @@ def test_positions_counted_from_behind_are_mirrored_on_entry() -> None:
 
 def test_a_position_that_is_a_gap_from_behind_is_refused() -> None:
     wall = grid_wall(6, 2, [("R1C1:R2C6", "rows, serpentine, from top left")], absent='"R1C6"')
-    with pytest.raises(InputError, match="R1C1 counted from behind"):
-        from_rear(wall, {Cell(1, 1): Reading()})
+    with pytest.raises(TableError, match="R1C1 counted from behind") as raised:
+        from_rear(wall, {Cell(1, 1): Reading(), Cell(1, 2): Reading(), Cell(3, 1): Reading()})
+    assert len(raised.value.lines) == 2
