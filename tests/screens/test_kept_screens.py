@@ -22,6 +22,7 @@ from tests.screens.helping import LEAST, ROOMY, app_of, running
 from tests.screens.shots import WALK, as_text, prepared, press
 
 KEPT = Path(__file__).parent / "kept"
+LOOKS = ((LEAST, "dark"), (LEAST, "no-colour"), (ROOMY, "dark"))
 KEEP = bool(os.environ.get("KEEP_SCREENS"))
 
 
@@ -47,8 +48,7 @@ def logbook(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Logbook
     book.close()
 
 
-@pytest.mark.parametrize("colours", ["dark", "no-colour"])
-@pytest.mark.parametrize("size", [LEAST, ROOMY], ids=lambda size: f"{size[0]}x{size[1]}")
+@pytest.mark.parametrize(("size", "colours"), LOOKS, ids=lambda of: f"{of}")
 async def test_every_screen_and_dialog_is_as_it_was(
     logbook: Logbook,
     small: OpenJob,
@@ -80,6 +80,10 @@ def _same(path: Path, said: str) -> bool:
 
 
 def test_nothing_is_kept_that_is_not_looked_at() -> None:
-    wanted = {f"{shot.name}{more}.txt" for shot in WALK for more in ("", ".dark", ".no-colour")}
-    for folder in KEPT.iterdir():
-        assert {path.name for path in folder.iterdir()} == wanted
+    wanted = {
+        f"{size[0]}x{size[1]}/{shot.name}{more}.txt"
+        for shot in WALK
+        for size, colours in LOOKS
+        for more in ("", f".{colours}")
+    }
+    assert {str(path.relative_to(KEPT)) for path in KEPT.glob("*/*")} == wanted

@@ -58,7 +58,7 @@ def both(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[Player, Pla
 
 
 @settings(
-    max_examples=5,
+    max_examples=3,  # bench_bursts plays many more
     derandomize=True,
     phases=[Phase.explicit, Phase.generate],
     suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow],
