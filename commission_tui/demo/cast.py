@@ -35,67 +35,6 @@ CONSENTS: Mapping[str, tuple[str, str, str]] = {
 }
 """What the client said to an exception, by words that it holds: owner, date, consent."""
 
-INSTRUMENTS: tuple[dict[str, object], ...] = (
-    {
-        "key": "tape",
-        "name": "Laser distance meter",
-        "serial": "LD-3307",
-        "calibration_due": "2027-02-01",
-        "accuracy": {"mm": {"absolute": 0.5}},
-    },
-    {
-        "key": "load-cells",
-        "name": "Load cells, set of four",
-        "serial": "LC-0921",
-        "calibration_due": "2026-11-30",
-        "certificate": "K-5512",
-        "accuracy": {"kN": {"percent": 1.0}},
-    },
-    {
-        "key": "clamp",
-        "name": "Clamp meter, true rms",
-        "serial": "CM-118",
-        "calibration_due": "2027-03-15",
-        "accuracy": {"A": {"percent": 1.5, "absolute": 0.05}, "mA": {"percent": 2.0}},
-    },
-    {
-        "key": "spot-meter",
-        "name": "Luminance meter, 1 degree",
-        "serial": "LM-2045",
-        "calibration_due": "2027-01-20",
-        "certificate": "K-5533",
-        "accuracy": {"cd/m2": {"percent": 2.0, "repeatability_percent": 0.3}},
-    },
-    {
-        "key": "colorimeter",
-        "name": "Colorimeter",
-        "serial": "CO-0788",
-        "calibration_due": "2027-01-20",
-        "certificate": "K-5534",
-        "accuracy": {
-            "xy": {"absolute": 0.002, "repeatability_absolute": 0.0003, "resolution": 0.0001}
-        },
-    },
-    {
-        "key": "light-meter",
-        "name": "Light and colour meter",
-        "serial": "IM-1460",
-        "calibration_due": "2026-05-31",
-        "accuracy": {
-            "lx": {"percent": 3.0, "repeatability_percent": 0.5},
-            "K": {"percent": 1.0, "repeatability_percent": 0.2},
-        },
-    },
-    {
-        "key": "sync-meter",
-        "name": "Flash and click timer",
-        "serial": "FC-0032",
-        "accuracy": {"ms": {"absolute": 2.0}},
-    },
-)
-"""The light meter's calibration ran out a week before the job: the document says so."""
-
-LOADS_KN = {"H1": 0.92, "H2": 2.31, "H3": 2.16, "H4": 0.88}
 DARK_CABINET = Cell(4, 5)
 
 

@@ -11,7 +11,6 @@ import zlib
 from collections.abc import Callable
 
 _WIDTH, _HEIGHT = 480, 270
-_GREYS = 16
 _STORED_MOST = 65_535
 _LEFT, _TOP, _CELL = 84, 38, 26
 _COLUMNS, _ROWS = 12, 6

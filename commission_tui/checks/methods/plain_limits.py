@@ -162,12 +162,3 @@ def _not_the_day(data: CheckInput, name: str, value: Value) -> str:
     if NOT_AFTER in good and day > data.on:
         return f"after the visit of {data.on.isoformat()}"
     return ""
-
-
-def days_left(data: CheckInput, name: str, what: str) -> list[Figure]:
-    """Return how many days from the visit a date is away, where both are known."""
-    found = data.one(name)
-    day = None if found is None else parsed_day(str(found.value))
-    if day is None or data.on is None:
-        return []
-    return [Figure(what, float((day - data.on).days), "days", digits=5)]

@@ -16,9 +16,6 @@ ACUITY_ARCMIN = 1.0
 TEXT_MINIMUM_ARCMIN = 16.0
 """Least height of a capital letter, ISO 9241-303:2011 and NUREG-0700 rev. 2, 1.3.1-4."""
 
-TEXT_PREFERRED_ARCMIN = 20.0
-"""From here up to 22 a capital letter is read with ease; same sources."""
-
 BASIC_DECISION_ACUITY_FACTOR = 200.0
 """Of ANSI/AVIXA V202.01 (DISCAS), basic decision making."""
 

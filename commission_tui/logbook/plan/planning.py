@@ -30,7 +30,6 @@ _FAULT, _NOTE = 8.0, 0.5
 _SAFETY_FIRST = 1000.0
 _NEARLY = 0.7
 """Worth as much as the best, but for the room that would have to be changed."""
-_SAFETY_STAGES = frozenset({"structure", "electrical"})
 _LOOK_AGAIN_MINUTES, _MEND_MINUTES = 3.0, 15.0
 _FOUND = frozenset({Verdict.MARGINAL, Verdict.FAIL})
 _WORTH_DOING = frozenset({Verdict.OPEN, Verdict.MARGINAL, Verdict.FAIL})

@@ -227,15 +227,6 @@ def _due(instrument: e.Instrument) -> str:
     return f"  calibration due {due}" if due else "  calibration due not stated"
 
 
-_PARTS = (
-    ("percent", "accuracy, of reading"),
-    ("absolute", "accuracy, fixed part"),
-    ("repeatability_percent", "repeatability"),
-    ("repeatability_absolute", "repeatability, fixed part"),
-    ("resolution", "resolution"),
-)
-
-
 def new_instrument(job: OpenJob, unit: str) -> Form:
     """Ask once for an instrument: its identity, and every unit that it measures with its errors."""
 
