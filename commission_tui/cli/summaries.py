@@ -16,7 +16,7 @@ SUMMARIES: Mapping[str, str] = {
     "calc": "Compute one thing: timing, load, current, contrast, shutter and so on.",
     "pattern": "Draw a test pattern at the wall's own resolution; without NAME, list them.",
     "edid": "Write the EDID block that offers a source the canvas of one input.",
-    "photo": "Read photographs of the wall: tiles, evenness, faulty LEDs, seams.",
+    "photo": "Read photographs of the wall: tiles, evenness, faulty LEDs, seams, a camera's bands.",
     "diagnose": "Explain what every cabinet shows: causes, plug moves, and what to look at next.",
     "setting": "Log a setting as it now is, and say what is no longer good; alone, list the settings.",
     "doubts": "List the results that a later change left no longer good, and the shortest retest.",
