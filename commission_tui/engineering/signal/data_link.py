@@ -347,12 +347,37 @@ def split_chain(
     spare = finite("spare_share", spare_share, "", low=0.0, high=1.0, high_open=True)
     usable = math.floor(capacity * (1 - _decimal(spare)))
     links: list[list[int]] = []
+    carried = 0
+    box = (0, 0, 0, 0)
     for index, rectangle in enumerate(rectangles):
         alone = load([rectangle], rule)
         if alone > usable:
             raise ValueError(f"rectangles[{index}] is {alone} px, expected at most {usable} px")
-        if links and load([rectangles[i] for i in (*links[-1], index)], rule) <= usable:
+        x, y, width, height = _whole_pixels(rectangle, f"rectangles[{index}]")
+        own = (x, y, x + width, y + height)
+        grown = _around(box, own)
+        with_it = carried + alone if rule == "sum" else _area(grown)
+        if links and with_it <= usable:
             links[-1].append(index)
+            carried, box = with_it, grown
         else:
             links.append([index])
+            carried, box = alone, own
     return tuple(tuple(link) for link in links)
+
+
+_Box = tuple[int, int, int, int]
+"""Left, top, right and bottom edge, [px]."""
+
+
+def _around(one: _Box, other: _Box) -> _Box:
+    return (
+        min(one[0], other[0]),
+        min(one[1], other[1]),
+        max(one[2], other[2]),
+        max(one[3], other[3]),
+    )
+
+
+def _area(box: _Box) -> int:
+    return (box[2] - box[0]) * (box[3] - box[1])

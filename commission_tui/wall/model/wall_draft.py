@@ -14,12 +14,11 @@ from commission_tui.engineering.structure.geometry import Rectangle
 from commission_tui.errors import InputError
 from commission_tui.text import counted
 from commission_tui.wall.model.location import Cell
-from commission_tui.wall.model.wall_file import parse_wall, route
+from commission_tui.wall.model.wall_file import MOST_CABINETS, parse_wall, route
 from commission_tui.wall.model.wall_file_keys import commented
 
 _Item = TypeVar("_Item")
 _SPARE_SHARE = 0.05
-_MOST_CABINETS = 20_000
 USUAL_ROUTE = "rows, serpentine, from top left"
 _TYPE = "A"
 _HEAD = """\
@@ -80,9 +79,9 @@ def new_wall_text(plan: Plan) -> str:
     WallFileError
         When a name or a figure is not what a wall file takes.
     """
-    if not 1 <= plan.columns * plan.rows <= _MOST_CABINETS or min(plan.columns, plan.rows) < 1:
+    if not 1 <= plan.columns * plan.rows <= MOST_CABINETS or min(plan.columns, plan.rows) < 1:
         raise InputError(
-            f"grid: found {plan.columns} x {plan.rows}, expected 1 to {_MOST_CABINETS} cabinets"
+            f"grid: found {plan.columns} x {plan.rows}, expected 1 to {MOST_CABINETS} cabinets"
         )
     try:
         text = _HEAD + "\n" + commented(_data(plan))

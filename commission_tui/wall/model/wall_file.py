@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import re
+from bisect import bisect_left
 from collections.abc import Iterator
 from contextlib import contextmanager
+from heapq import heappop, heappush
 from pathlib import Path
 from typing import Any, NoReturn
 
@@ -22,6 +24,10 @@ from commission_tui.wall.model.wall_model import Cabinet, ResolvedChain, Resolve
 _LONGEST = 4_000_000
 _MOST_LINES = 100
 """Nobody reads more of what is wrong with one file."""
+MOST_CABINETS = 20_000
+_MOST_PIXELS = 1_000_000_000
+_TOUCH = 1e-6
+"""How far cabinets side by side may reach over each other, in mm, as decimals are written."""
 
 
 def read_wall(path: Path) -> Wall:
@@ -87,6 +93,8 @@ class _Resolver:
             yield
         except _WrongError as error:
             self._wrong.append(str(error))
+            if len(self._wrong) >= _MOST_LINES:
+                self._stop_if_wrong()
 
     def _stop_if_wrong(self) -> None:
         if self._wrong:
@@ -106,6 +114,8 @@ class _Resolver:
         if len(self._wrong) > before:  # what names cabinets would be called wrong as well
             self._stop_if_wrong()
         ordered = dict(sorted(cabinets.items()))
+        with self._going_on():
+            self._not_too_large(ordered)
         with self._going_on():
             self._no_overlap(list(ordered.values()))
         with self._going_on():
@@ -140,6 +150,7 @@ class _Resolver:
         grid = self.file.grid
         if grid is None:
             self.fail("grid", "neither grid nor placements", "one of them")
+        self._not_too_many("grid", grid.columns * grid.rows)
         kind = self._type("grid.type", grid.type)
         whole = {Cell(r, c) for r in range(1, grid.rows + 1) for c in range(1, grid.columns + 1)}
         absent = set(self._cells("grid.absent", grid.absent, whole))
@@ -155,6 +166,7 @@ class _Resolver:
     def _placed(self) -> dict[Cell, Cabinet]:
         if self.file.grid is not None:
             self.fail("placements", "grid and placements together", "one of them")
+        self._not_too_many("placements", len(self.file.placements))
         cabinets: dict[Cell, Cabinet] = {}
         for number, p in enumerate(self.file.placements, start=1):
             key = f"placements[{number}]"
@@ -168,23 +180,26 @@ class _Resolver:
                 )
         return cabinets
 
+    def _not_too_many(self, key: str, count: int) -> None:
+        if count > MOST_CABINETS:
+            self.fail(key, f"{count} cabinets", f"at most {MOST_CABINETS}")
+
+    def _not_too_large(self, cabinets: dict[Cell, Cabinet]) -> None:
+        across = max(one.x_px + one.width_px for one in cabinets.values())
+        down = max(one.y_px + one.height_px for one in cabinets.values())
+        if across * down > _MOST_PIXELS:
+            self.fail("wall", f"{across} x {down} px", "at most 1000 million pixels")
+
     def _no_overlap(self, cabinets: list[Cabinet]) -> None:
         if not self.file.placements:
             return
         for unit in ("mm", "px"):
-            boxes = sorted(
-                ((_box(cabinet, unit), cabinet) for cabinet in cabinets), key=lambda pair: pair[0]
-            )  # left edge first
-            for index, (box, cabinet) in enumerate(boxes):
-                for other_box, other in boxes[index + 1 :]:
-                    if other_box[0] >= box[2] - 1e-6:
-                        break
-                    if other_box[1] < box[3] - 1e-6 and box[1] < other_box[3] - 1e-6:
-                        self.fail(
-                            "placements",
-                            f"{cabinet.cell} and {other.cell} overlapping in {unit}",
-                            "cabinets side by side",
-                        )
+            if found := _overlapping([(_box(cabinet, unit), cabinet) for cabinet in cabinets]):
+                self.fail(
+                    "placements",
+                    f"{found[0].cell} and {found[1].cell} overlapping in {unit}",
+                    "cabinets side by side",
+                )
 
     def _fits_canvas(self, cabinets: dict[Cell, Cabinet]) -> None:
         canvas = self.file.canvas
@@ -220,6 +235,7 @@ class _Resolver:
     def _chains(self, cabinets: dict[Cell, Cabinet]) -> tuple[ResolvedChain, ...]:
         owner: dict[Cell, int] = {}
         used: set[int] = set()
+        known = set(cabinets)
         chains = []
         for number, chain in enumerate(self.file.chains, start=1):
             key = f"chains[{number}]"
@@ -227,7 +243,7 @@ class _Resolver:
                 with self._going_on():
                     self._port(f"{key}.{port_key}", port, used)
             with self._going_on():
-                cells = self._chain_cells(key, chain, cabinets)
+                cells = self._chain_cells(key, chain, known)
                 for cell in cells:
                     if cell in owner:
                         self.fail(
@@ -246,18 +262,16 @@ class _Resolver:
             self.fail(key, f"{port} a second time", "each port once")
         used.add(port)
 
-    def _chain_cells(
-        self, key: str, chain: Chain, cabinets: dict[Cell, Cabinet]
-    ) -> tuple[Cell, ...]:
+    def _chain_cells(self, key: str, chain: Chain, known: set[Cell]) -> tuple[Cell, ...]:
         if (chain.order is None) == (chain.block is None):
             self.fail(key, "order and block both or neither", "one of them")
         if chain.order is not None:
             if not chain.order:
                 self.fail(f"{key}.order", "an empty list", "at least one cabinet")
-            return tuple(self._cells(f"{key}.order", chain.order, set(cabinets)))
+            return tuple(self._cells(f"{key}.order", chain.order, known))
         if chain.pattern is None:
             self.fail(f"{key}.pattern", "nothing", "such as 'rows, serpentine, from top left'")
-        block = set(self._cells(f"{key}.block", (chain.block or "",), set(cabinets)))
+        block = set(self._cells(f"{key}.block", (chain.block or "",), known))
         try:
             return route(block, chain.pattern)
         except InputError as error:
@@ -265,11 +279,12 @@ class _Resolver:
 
     def _circuits(self, cabinets: dict[Cell, Cabinet]) -> tuple[ResolvedCircuit, ...]:
         owner: dict[Cell, str] = {}
+        known = set(cabinets)
         circuits = []
         for number, circuit in enumerate(self.file.circuits, start=1):
             key = f"circuits[{number}].cabinets"
             with self._going_on():
-                cells = tuple(self._cells(key, circuit.cabinets, set(cabinets)))
+                cells = tuple(self._cells(key, circuit.cabinets, known))
                 for cell in cells:
                     if cell in owner:
                         self.fail(
@@ -290,7 +305,7 @@ class _Resolver:
 
     def _cells(self, key: str, ranges: tuple[str, ...], known: set[Cell]) -> list[Cell]:
         """Spell out cells and ranges; each must hold a cabinet, a range takes what is there."""
-        found: list[Cell] = []
+        found: dict[Cell, None] = {}
         for text in ranges:
             first, colon, last = text.partition(":")
             start = self._cell(key, first)
@@ -300,11 +315,10 @@ class _Resolver:
             cells = _within(start, end, known)
             if not cells:
                 self.fail(key, repr(text), "cabinets that are on the wall")
-            found += cells
-        if len(set(found)) != len(found):
-            twice = next(cell for index, cell in enumerate(found) if cell in found[:index])
-            self.fail(key, f"{twice} twice", "each cabinet once")
-        return found
+            if twice := next((cell for cell in cells if cell in found), None):
+                self.fail(key, f"{twice} twice", "each cabinet once")
+            found.update(dict.fromkeys(cells))
+        return list(found)
 
 
 def _within(start: Cell, end: Cell, known: set[Cell]) -> list[Cell]:
@@ -313,6 +327,32 @@ def _within(start: Cell, end: Cell, known: set[Cell]) -> list[Cell]:
     if len(rows) * len(columns) <= len(known):
         return [Cell(r, c) for r in rows for c in columns if (r, c) in known]
     return sorted(cell for cell in known if cell.row in rows and cell.column in columns)
+
+
+_Boxed = tuple[tuple[float, float, float, float], Cabinet]
+
+
+def _overlapping(boxed: list[_Boxed]) -> tuple[Cabinet, Cabinet] | None:
+    """Return two boxes that lie over each other, in the order in which a line meets them; or None.
+
+    A line goes from left to right over the wall. What it stands in lies one above the other, so that
+    a box that begins needs to be held against its two neighbours alone.
+    """
+    standing: list[tuple[float, int]] = []
+    ends: list[tuple[float, float, int]] = []
+    boxed.sort(key=lambda pair: pair[0])
+    for number, ((left, top, right, bottom), cabinet) in enumerate(boxed):
+        while ends and ends[0][0] - _TOUCH <= left:
+            _, its_top, its_number = heappop(ends)
+            del standing[bisect_left(standing, (its_top, its_number))]
+        at = bisect_left(standing, (top, number))
+        for near in standing[max(at - 1, 0) : at + 1]:
+            (_, its_top, _, its_bottom), other = boxed[near[1]]
+            if top < its_bottom - _TOUCH and its_top < bottom - _TOUCH:
+                return other, cabinet
+        standing.insert(at, (top, number))
+        heappush(ends, (right, top, number))
+    return None
 
 
 def _box(cabinet: Cabinet, unit: str) -> tuple[float, float, float, float]:

@@ -8,7 +8,7 @@ A card without power passes no data, so a failed circuit also cuts the chains th
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence, Set
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import Any, Literal
@@ -21,6 +21,10 @@ Kind = Literal[
     "source", "processor", "converter", "trunk", "switch", "port", "circuit", "supply",
     "jumper", "cabinet",
 ]  # fmt: skip
+
+
+_MOST_DARK = 25_000_000
+"""Cabinets that all failures of cabinets and jumpers together may darken, each counted as often."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,7 +101,13 @@ class LinkGraph:
             self.power[cell] = tuple(names)
         self._check()
         self._chain_of = {cell: chain for chain in wall.chains for cell in chain.cells}
-        self._whole = self._dark(None, None)
+        self._at = {cell: at for chain in wall.chains for at, cell in enumerate(chain.cells)}
+        self._needing = self._chains_needing()
+        self._all = self._working(None)
+        self._whole = self._dark(self._all, wall.chains)
+        self._reach = {
+            chain.port: tuple(map(len, self._lit(chain, self._all))) for chain in wall.chains
+        }
 
     def _completed(self, given: Mapping[str, Part]) -> dict[str, Part]:
         wall = self.wall
@@ -114,6 +124,16 @@ class LinkGraph:
             parts.setdefault(processor, Part(processor, "processor"))
         return parts
 
+    def _chains_needing(self) -> dict[str, dict[int, ResolvedChain]]:
+        """Return part to the chains that hang on it, by their ports or by what powers a cabinet."""
+        found: dict[str, dict[int, ResolvedChain]] = {}
+        for chain in self.wall.chains:
+            ports = {f"P{port}" for port in (chain.port, chain.backup_port) if port}
+            powers = {name for cell in chain.cells for name in self.power.get(cell, ())}
+            for name in ports | powers:
+                found.setdefault(name, {})[chain.port] = chain
+        return found
+
     def _check(self) -> None:
         needs = [(p.name, name) for p in self.parts.values() for name in p.fed_by + p.powered_by]
         needs += [(str(cell), name) for cell, names in self.power.items() for name in names]
@@ -128,7 +148,19 @@ class LinkGraph:
         return tuple(sorted(self._whole))
 
     def failures(self, agreed_cabinets: int | None = None) -> list[SingleFailure]:
-        """Return every single failure that darkens a cabinet, the worst first."""
+        """Return every single failure that darkens a cabinet, the worst first.
+
+        Raises
+        ------
+        InputError
+            When chains are so long that each failure, with what it darkens, is more than is to be read.
+        """
+        lengths = [len(chain.cells) for chain in self.wall.chains]
+        if sum(length * length for length in lengths) > _MOST_DARK:
+            raise InputError(
+                f"chains: found up to {max(lengths)} cabinets on one port, expected fewer to list "
+                "what each failure darkens"
+            )
         found = [self._failure(part.kind, part.name, part.name) for part in self.parts.values()]
         for chain in self.wall.chains:
             found += [
@@ -148,14 +180,31 @@ class LinkGraph:
     def dark_after(self, failed: str | Cell | tuple[Cell, Cell]) -> tuple[Cell, ...]:
         """Return the cabinets that go dark when a part, a cabinet or a jumper fails."""
         if isinstance(failed, str):
-            return tuple(sorted(self._dark(failed, None) - self._whole))
-        first = failed if isinstance(failed, Cell) else failed[0]
-        chains = [self._chain_of[first]] if first in self._chain_of else []
-        return tuple(sorted(self._dark(None, failed, chains) - self._whole))
+            working = self._working(failed)
+            chains: dict[int, ResolvedChain] = {}
+            for name in self._all - working:
+                chains |= self._needing.get(name, {})
+            return tuple(sorted(self._dark(working, chains.values()) - self._whole))
+        cells = [failed] if isinstance(failed, Cell) else list(failed)
+        chain = self._chain_of.get(cells[0])
+        if chain is None or self._chain_of.get(cells[-1]) is not chain:
+            return ()
+        return self._dark_in(chain, sorted(self._at[cell] for cell in cells))
+
+    def _dark_in(self, chain: ResolvedChain, at: Sequence[int]) -> tuple[Cell, ...]:
+        """Return what goes dark between the ends of a chain when a cabinet or a jumper fails."""
+        if at[-1] - at[0] > 1:
+            return ()
+        forwards, backwards = self._reach[chain.port]
+        count = len(chain.cells)
+        # A jumper's first cabinet is still reached from its own side, a failed cabinet from none.
+        before = min(forwards, at[-1])
+        after = count - min(backwards, count - 1 - at[0])
+        return tuple(sorted(set(chain.cells[before:after]) - self._whole))
 
     def lost_with(self, part: str) -> tuple[frozenset[int], frozenset[Cell]]:
         """Return the ports that stop, and the cabinets without power, when a part fails."""
-        whole, working = self._working(None), self._working(part)
+        whole, working = self._all, self._working(part)
         ports = {name for name in whole - working if self.parts[name].kind == "port"}
         cells = {cell for cell, names in self.power.items() if not working.intersection(names)}
         numbers = (re.fullmatch(r"P(\d+)", name) for name in ports)
@@ -166,21 +215,19 @@ class LinkGraph:
     ) -> tuple[Kind, str, tuple[Cell, ...]]:
         return kind, name, self.dark_after(failed)
 
-    def _dark(
-        self,
-        part: str | None,
-        broken: Cell | tuple[Cell, Cell] | None,
-        chains: Iterable[ResolvedChain] | None = None,
-    ) -> set[Cell]:
-        working = self._working(part)
+    def _dark(self, working: Set[str], chains: Iterable[ResolvedChain]) -> set[Cell]:
+        """Return the cabinets of chains that nothing reaches."""
         dark: set[Cell] = set()
-        for chain in self.wall.chains if chains is None else chains:
-            lit = self._reached(chain.cells, f"P{chain.port}", working, broken)
-            if chain.backup_port:
-                back = f"P{chain.backup_port}"
-                lit |= self._reached(chain.cells[::-1], back, working, broken)
-            dark |= set(chain.cells) - lit
+        for chain in chains:
+            dark |= set(chain.cells).difference(*self._lit(chain, working))
         return dark
+
+    def _lit(self, chain: ResolvedChain, working: Set[str]) -> tuple[set[Cell], set[Cell]]:
+        """Return the cabinets that are reached from the first end of a chain, and from its last."""
+        forwards = self._reached(chain.cells, f"P{chain.port}", working)
+        if not chain.backup_port:
+            return forwards, set()
+        return forwards, self._reached(chain.cells[::-1], f"P{chain.backup_port}", working)
 
     def _working(self, failed: str | None) -> set[str]:
         """Return the parts that work, starting from those that need nothing."""
@@ -199,25 +246,16 @@ class LinkGraph:
             for name in new:
                 del waiting[name]
 
-    def _reached(
-        self,
-        way: Sequence[Cell],
-        port: str,
-        working: set[str],
-        broken: Cell | tuple[Cell, Cell] | None,
-    ) -> set[Cell]:
-        """Return the cabinets that one end's data reaches, up to the first that is dead."""
+    def _reached(self, way: Sequence[Cell], port: str, working: Set[str]) -> set[Cell]:
+        """Return the cabinets that one end's data reaches, up to the first without power."""
         reached: set[Cell] = set()
         if port not in working:
             return reached
-        last: Cell | None = None
         for cell in way:
             power = self.power.get(cell)
-            cut = broken in {cell, (last, cell), (cell, last)}
-            if cut or (power is not None and not working.intersection(power)):
+            if power is not None and working.isdisjoint(power):
                 break
             reached.add(cell)
-            last = cell
         return reached
 
 
