@@ -15,6 +15,8 @@ if TYPE_CHECKING:
 _LONGEST_SIDE_PX = 1000
 _QUALITY = 78
 _MOST_PIXELS = 200_000_000
+_AT_ONCE_PX = 16_000_000
+"""Above this a picture is made smaller by strips: as a whole it would be copied five times over."""
 
 
 def downscaled(content: bytes) -> bytes:
@@ -35,8 +37,7 @@ def downscaled(content: bytes) -> bytes:
                 if opened.width * opened.height > _MOST_PIXELS:
                     raise DocumentError("photo: found more than 200 million pixels")  # noqa: TRY301 (told as it is)
                 opened.draft("RGB", (_LONGEST_SIDE_PX * 2, _LONGEST_SIDE_PX * 2))
-                upright = ImageOps.exif_transpose(opened)
-                picture = _on_white(upright)
+                picture = _on_white(ImageOps.exif_transpose(_bearable(opened)))
         picture.thumbnail((_LONGEST_SIDE_PX, _LONGEST_SIDE_PX))
         out = io.BytesIO()
         picture.save(out, "JPEG", quality=_QUALITY)
@@ -59,6 +60,23 @@ def in_svg(jpeg: bytes) -> bytes:
         f'viewBox="0 0 {width} {height}"><image width="{width}" height="{height}" '
         f'href="data:image/jpeg;base64,{data}"/></svg>'
     ).encode("ascii")
+
+
+def _bearable(picture: Image.Image) -> Image.Image:
+    """Return a picture of at most so many pixels, with the camera's word on which way is up."""
+    from PIL import Image
+
+    if picture.width * picture.height <= _AT_ONCE_PX:
+        return picture
+    factor = max(1, max(picture.size) // (2 * _LONGEST_SIDE_PX))
+    small = Image.new("RGB", (-(-picture.width // factor), -(-picture.height // factor)))
+    rows = factor * 64
+    for top in range(0, picture.height, rows):
+        strip = picture.crop((0, top, picture.width, min(top + rows, picture.height)))
+        strip.info = picture.info
+        small.paste(_on_white(strip).reduce(factor), (0, top // factor))
+    small.info = picture.info
+    return small
 
 
 def _on_white(picture: Image.Image) -> Image.Image:

@@ -18,7 +18,7 @@ from commission_tui.logbook.store.ends_left import EndsLeft, left
 from commission_tui.logbook.store.job_rows import against_line
 from commission_tui.logbook.store.readonly import reading
 from commission_tui.logbook.store.rows import TEXT, TEXT_BEFORE_CHAIN, odd_text
-from commission_tui.logbook.store.schema_check import oddities
+from commission_tui.logbook.store.schema_check import Oddity, oddities
 from commission_tui.logbook.store.schema_version import KNOWN, applied
 from commission_tui.logbook.store.sqlite_errors import kept_json, plainly
 from commission_tui.text import clipped, escaped, flat
@@ -71,7 +71,10 @@ def _looked_at(path: Path, *, whole: bool) -> list[str]:
 
 
 def _chained(connection: sqlite3.Connection, path: Path) -> bool:
-    tables = {row[0] for row in connection.execute("SELECT name FROM sqlite_master")}
+    listed = connection.execute(
+        "SELECT name FROM sqlite_master WHERE type = 'table' OR name <> '_sqlite_migrations'"
+    )
+    tables = {row[0] for row in listed}
     if not {"_sqlite_migrations", "entries"} <= tables:
         raise StoreError(f"{path}: a database of another program, expected a logbook")
     known = {row[0] for row in connection.execute("SELECT name FROM _sqlite_migrations")}
@@ -84,13 +87,14 @@ def _chained(connection: sqlite3.Connection, path: Path) -> bool:
 
 
 def _in_file(connection: sqlite3.Connection, path: Path, *, whole: bool) -> list[str]:
+    # Before a row is read: what is no table of ours may have rows without an end.
+    odd = _odd_schema(connection, path)
+    if deciding := [one.said for one in odd if one.deciding]:
+        return deciding
     said = [str(row[0]) for row in connection.execute("PRAGMA integrity_check(20)")]
     if said != ["ok"]:
         return [f"the file is damaged: {clipped(flat(line), 200)}" for line in said]
     chained = _chained(connection, path)
-    odd = oddities(connection, applied(path, connection) or set())
-    if deciding := [one.said for one in odd if one.deciding]:
-        return deciding
     found: list[str] = []
     elsewhere = left(path)
     jobs = [row[0] for row in connection.execute("SELECT DISTINCT job FROM entries ORDER BY job")]
@@ -101,6 +105,16 @@ def _in_file(connection: sqlite3.Connection, path: Path, *, whole: bool) -> list
         found += _in_two_jobs(connection)
     found += _in_files(connection)
     return [*found, *(one.said for one in odd)] if whole else found
+
+
+def _odd_schema(connection: sqlite3.Connection, path: Path) -> list[Oddity]:
+    """Return what the schema has otherwise; nothing where the file is too damaged to say it."""
+    try:
+        return oddities(connection, applied(path, connection) or set())
+    except sqlite3.DatabaseError as error:
+        if isinstance(error, sqlite3.OperationalError):
+            raise
+        return []
 
 
 def _in_job(connection: sqlite3.Connection, job: str, elsewhere: Sequence[EndsLeft]) -> list[str]:

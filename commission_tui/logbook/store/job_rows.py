@@ -19,14 +19,24 @@ ORDER BY id DESC LIMIT 1
 
 
 def odd_ends(connection: sqlite3.Connection) -> Iterator[str]:
-    """Name the jobs whose kept end is not their last entry, or that have entries and no line; quick."""
+    """Name the jobs whose kept end is not their last entry, or that have entries and no line; quick.
+
+    Raises
+    ------
+    sqlite3.DatabaseError
+        When the list of jobs goes round in a circle.
+    """
     for (job,) in connection.execute(
         "SELECT DISTINCT job FROM entries WHERE job NOT IN (SELECT job FROM jobs)"
     ).fetchall():
         yield f"job {str(job)[-12:]}: the database's own line about it was taken out"
+    before = ""
     for job, last_id, text in connection.execute(
         "SELECT job, last_id, ends FROM jobs ORDER BY job"
-    ).fetchall():
+    ):
+        if str(job) <= before:  # pages that name each other have the same rows without an end
+            raise sqlite3.DatabaseError("one job is listed twice: damaged; restore a backup")
+        before = str(job)
         last = connection.execute("SELECT max(id) FROM entries WHERE job = ?", (job,)).fetchone()[0]
         end = connection.execute(_LAST, (job,)).fetchone()
         try:

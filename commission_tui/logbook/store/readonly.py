@@ -8,6 +8,8 @@ from contextlib import ExitStack
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
+from commission_tui.logbook.store.statement_limit import StatementLimit
+
 _CANNOT_WRITE = ("SQLITE_READONLY", "SQLITE_CANTOPEN", "SQLITE_FULL", "SQLITE_IOERR")
 
 
@@ -32,6 +34,7 @@ def aside(database: Path, keeping: ExitStack) -> sqlite3.Connection:
         where = f"{database.absolute().as_uri()}?immutable=1"
         connection = sqlite3.connect(where, uri=True, isolation_level=None)
     keeping.callback(connection.close)
+    StatementLimit(connection, database)
     connection.execute("PRAGMA query_only = ON")
     return connection
 
@@ -41,4 +44,6 @@ def reading(database: Path) -> sqlite3.Connection:
     beside = database.with_name(database.name + "-wal")
     # Without a log beside it nobody has it open: SQLite then need not put its own files there.
     how = "mode=ro" if beside.exists() else "immutable=1"
-    return sqlite3.connect(f"{database.absolute().as_uri()}?{how}", uri=True, timeout=10.0)
+    connection = sqlite3.connect(f"{database.absolute().as_uri()}?{how}", uri=True, timeout=10.0)
+    StatementLimit(connection, database)
+    return connection

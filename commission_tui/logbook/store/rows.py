@@ -61,8 +61,13 @@ def read_all(path: Path, texts: Iterable[tuple[str]]) -> list[Entry]:
     """
     rows = iter(texts)
     found: list[Entry] = []
+    last = ""
     while some := [str(text) for (text,) in islice(rows, _AT_ONCE)]:
-        found += _validated(path, some)
+        for entry in _validated(path, some):
+            if entry.id <= last:  # pages that name each other have the same rows without an end
+                raise StoreError(f"{path}: damaged: entry {entry.id} twice; restore a backup")
+            last = entry.id
+            found.append(entry)
     return found
 
 

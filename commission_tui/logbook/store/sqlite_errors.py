@@ -41,6 +41,7 @@ MEANINGS = {
     "SQLITE_FULL": "the disk is full; nothing was written",
     "SQLITE_CANTOPEN": "cannot be opened",
     "SQLITE_IOERR": "disk error: is it full or disconnected? Nothing was written",
+    "SQLITE_INTERRUPT": "found more in it than a file of its size can hold; restore a backup",
     "SQLITE_TOOBIG": "found more than the database can hold; nothing was written",
 }
 

@@ -22,6 +22,7 @@ from commission_tui.logbook.store.rows import TEXT, read_all, row_of
 from commission_tui.logbook.store.schema_check import Oddity, oddities
 from commission_tui.logbook.store.schema_version import KNOWN, applied
 from commission_tui.logbook.store.sqlite_errors import WAIT_S, kept_json, plainly
+from commission_tui.logbook.store.statement_limit import StatementLimit
 
 if TYPE_CHECKING:
     from sqlite_utils import Database
@@ -76,6 +77,7 @@ class Store:
         self.read_only = False
         """Whether nothing can be logged here: the disk is read-only or full, or the file another's."""
         self._keeping = ExitStack()
+        self._limit: StatementLimit | None = None
         with self._plainly(), ExitStack() as refused:
             refused.callback(self.close)
             self._connection = self._connected()
@@ -130,6 +132,7 @@ class Store:
     def _ready_to_write(self) -> sqlite3.Connection:
         connection = sqlite3.connect(self.path, timeout=WAIT_S, isolation_level=None)
         self._keeping.callback(connection.close)
+        self._limit = StatementLimit(connection, self.path)
         # A reader on another screen never holds up a technician's Enter; FULL, since what was
         # acknowledged must survive a pulled battery.
         connection.execute("PRAGMA journal_mode = WAL")
@@ -362,6 +365,8 @@ class Store:
 
     @contextmanager
     def _plainly(self) -> Iterator[None]:
+        if self._limit is not None:
+            self._limit.begin()
         with plainly(self.path):
             yield
 
