@@ -86,6 +86,7 @@ def key_new(
     say(str(made.key))
     say(str(made.certificate))
     say(f"SHA-256 {made.sha256}, valid to {made.expires}")
+    message(made.strength)
     message("nobody can sign with the key without its passphrase, and nobody can look that up")
 
 

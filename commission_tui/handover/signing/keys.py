@@ -20,6 +20,8 @@ from platformdirs import user_data_path
 
 from commission_tui.errors import DocumentError, InputError
 from commission_tui.files import read_bounded
+from commission_tui.handover.signing.key_rounds import MOST_ROUNDS, rounds_asked
+from commission_tui.handover.signing.passphrase_strength import strength
 
 if TYPE_CHECKING:
     from cryptography import x509
@@ -43,6 +45,8 @@ class KeyMade:
     certificate: Path
     sha256: str
     expires: str
+    strength: str
+    """How long its passphrase holds."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,7 +91,8 @@ def new_key(
         path.unlink(missing_ok=True)
         raise
     digest = certificate.fingerprint(hashes.SHA256()).hex()
-    return KeyMade(path, beside, digest, certificate.not_valid_after_utc.date().isoformat())
+    expires = certificate.not_valid_after_utc.date().isoformat()
+    return KeyMade(path, beside, digest, expires, strength(passphrase))
 
 
 def key_folder() -> Path:
@@ -115,6 +120,7 @@ def read_key(path: Path, passphrase: str) -> SigningKey:
     from cryptography.hazmat.primitives.serialization import pkcs12
 
     content = read_bounded(path, _LARGEST, "a PKCS#12 file", DocumentError)
+    _bearable(path, content)
     secret = passphrase.encode("utf-8")
     try:
         with warnings.catch_warnings():
@@ -127,6 +133,20 @@ def read_key(path: Path, passphrase: str) -> SigningKey:
     if private is None or certificate is None:
         raise DocumentError(f"{path}: found no key with a certificate, expected one to sign with")
     return SigningKey(content, secret, certificate)
+
+
+def _bearable(path: Path, content: bytes) -> None:
+    """Refuse a file that asks for more work than opening a key takes, before any is done."""
+    rounds = rounds_asked(content)
+    if rounds is None:
+        raise DocumentError(
+            f"{path}: cannot be opened: no PKCS#12 file whose work can be told before it is done"
+        )
+    if rounds > MOST_ROUNDS:
+        raise DocumentError(
+            f"{path}: found {rounds} rounds for each guess at its passphrase, expected at most "
+            f"{MOST_ROUNDS}"
+        )
 
 
 def open_to_others(path: Path) -> bool:

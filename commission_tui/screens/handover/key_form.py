@@ -99,5 +99,6 @@ def made_lines(made: KeyMade) -> list[Line]:
     return [
         (("Key made. Nobody else vouches for it: tell the other side its SHA-256", "pass"),),
         ((made.sha256, "strong"),),
+        ((made.strength, "muted"),),
         ((f"Kept as {made.key}   ", "muted"), ("f", "key"), (" signs with it", "muted")),
     ]

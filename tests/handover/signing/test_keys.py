@@ -5,8 +5,10 @@ from __future__ import annotations
 import os
 import subprocess
 from pathlib import Path
+from typing import Any
 
 import pytest
+from asn1crypto import core
 from cryptography import x509
 from cryptography.hazmat.primitives import hashes
 from cryptography.hazmat.primitives.asymmetric import ec, rsa
@@ -91,6 +93,37 @@ def test_what_is_no_key_is_one_line(tmp_path: Path, content: bytes) -> None:
     with pytest.raises(DocumentError, match="no PKCS#12 file") as caught:
         read_key(path, PASSPHRASE)
     assert "\n" not in str(caught.value)
+
+
+@pytest.mark.parametrize("part", ["seal", "key", "certificate"])
+def test_a_file_of_two_thousand_million_rounds_is_refused_before_it_is_tried(
+    tmp_path: Path, part: str
+) -> None:
+    """Tried, it would take a quarter of an hour."""
+    from asn1crypto import pkcs12
+
+    file = pkcs12.Pfx.load(key_made().key.read_bytes())
+    if part == "seal":
+        file["mac_data"]["iterations"] = 2_000_000_000
+    else:
+        safe = pkcs12.AuthenticatedSafe.load(file["auth_safe"]["content"].native)
+        for one in safe:
+            if part == "certificate" and one["content_type"].native == "encrypted_data":
+                algorithm = one["content"]["encrypted_content_info"]["content_encryption_algorithm"]
+                _many_rounds(algorithm)
+            if part == "key" and one["content_type"].native == "data":
+                bags = pkcs12.SafeContents.load(one["content"].native)
+                _many_rounds(bags[0]["bag_value"]["encryption_algorithm"])
+                one["content"] = core.OctetString(bags.dump(force=True))
+        file["auth_safe"]["content"] = core.OctetString(safe.dump(force=True))
+    path = tmp_path / "x.p12"
+    path.write_bytes(file.dump(force=True))
+    with pytest.raises(DocumentError, match=r"found 20\d{8} rounds for each guess"):
+        read_key(path, PASSPHRASE)
+
+
+def _many_rounds(algorithm: Any) -> None:
+    algorithm["parameters"]["key_derivation_func"]["parameters"]["iteration_count"] = 2_000_000_000
 
 
 def test_a_certificate_without_a_key_cannot_sign(tmp_path: Path) -> None:

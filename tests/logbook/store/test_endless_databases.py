@@ -96,19 +96,20 @@ def test_an_index_that_works_out_gigabytes_writes_nothing(
 
 
 def _in_circles(path: Path, table: str, levels: int = 8) -> None:
-    """Put levels of pages over a table's one leaf, each of which names the page below 250 times.
+    """Put levels of pages over a table's first, each of which names the page below 250 times.
 
     The layout of pages is that of the SQLite file format, sections 1.6 and 2.3
     (https://www.sqlite.org/fileformat2.html, from memory).
     """
     with closing(sqlite3.connect(path)) as db:
-        (root,) = db.execute("SELECT rootpage FROM sqlite_master WHERE name = ?", (table,)).fetchone()
+        (root,) = db.execute(
+            "SELECT rootpage FROM sqlite_master WHERE name = ?", (table,)
+        ).fetchone()
         (size,) = db.execute("PRAGMA page_size").fetchone()
     content = bytearray(path.read_bytes())
     begin = (root - 1) * size
-    leaf = bytes(content[begin : begin + size])
-    assert leaf[0] in (0x0A, 0x0D)
-    below, kind = leaf, {0x0A: 2, 0x0D: 5}[leaf[0]]
+    below = bytes(content[begin : begin + size])
+    kind = 5 if below[0] in (0x05, 0x0D) else 2
     for _ in range(levels):
         content += below
         child = struct.pack(">I", len(content) // size)
