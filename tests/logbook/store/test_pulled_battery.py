@@ -13,12 +13,14 @@ from typing import Any
 
 import pytest
 
+from commission_tui.errors import CommissionError
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.entry_factory import body
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.logbook import Logbook
 from commission_tui.logbook.store.store import StoredFile
 from tests.logbook.store.killing import Killed, batch, look
+from tests.logbook.store.power_loss import kept, lose_power, losses, lost, recorded, without_syncs
 
 KILLS, AT_ONCE = 50, 10
 NOTES = 8
@@ -26,6 +28,7 @@ FIXTURES = Path(__file__).parent / "fixtures"
 LOGS = """
 import sys
 from pathlib import Path
+from commission_tui.errors import CommissionError
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.logbook import Logbook, body
 job = Logbook(Path(sys.argv[1])).open(sys.argv[2], "B")
@@ -131,3 +134,32 @@ def test_a_row_that_replaces_another_is_refused_as_a_deletion_is(job: OpenJob, t
         connection.execute(f"INSERT OR REPLACE INTO {table} SELECT * FROM {table}")  # noqa: S608
     assert [note.body.text for note in book.open(job.id, "B").state.notes] == ["as it was"]
     book.close()
+
+
+@pytest.mark.outside
+def test_an_acknowledged_entry_survives_a_loss_of_power(job: OpenJob, tmp_path: Path) -> None:
+    """strace: of what was written and not told to be kept, any part is there; `power_long` does more."""
+    if shutil.which("strace") is None:
+        pytest.skip("needs strace")
+    acknowledged, wrong = losses(job.database, job.id, tmp_path, notes=12, count=25, seed=3)
+    assert acknowledged > 100
+    assert wrong == []
+
+
+@pytest.mark.outside
+def test_a_program_that_never_syncs_would_be_found_out(job: OpenJob, tmp_path: Path) -> None:
+    """The same loss, with every order to keep left out: what was acknowledged is not there."""
+    if shutil.which("strace") is None:
+        pytest.skip("needs strace")
+    before = kept(job.database)
+    calls = without_syncs(recorded(job.database, job.id, 4))
+    rng = random.Random(1)  # noqa: S311
+    wrong = []
+    for number in range(6):
+        place = tmp_path / f"loss {number}"
+        known = lose_power(before, calls, len(calls), rng, place)
+        with contextlib.suppress(CommissionError):
+            wrong += lost(place / job.database.name, job.id, known)
+            continue
+        wrong.append("damaged")
+    assert wrong
