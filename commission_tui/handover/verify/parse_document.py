@@ -30,7 +30,7 @@ from commission_tui.logbook.store.store import StoredFile
 from commission_tui.text import quoted
 
 LARGEST_RECORD = 64_000_000
-_LARGEST_LAID_OUT = 24_000_000
+_LARGEST_LAID_OUT = 40_000_000
 """JSON laid out otherwise is read as a whole, which takes many times its size."""
 _RECORD_KEYS = frozenset({"entries", "photos", "record"})
 _EXPORT_KEYS = frozenset({"fingerprint", "job", "program", "record", "verdicts"})
