@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import os
+import re
 import sys
 import tempfile
 import unicodedata
@@ -156,7 +157,7 @@ class Watch:
         text = os.fsdecode(path) if isinstance(path, str | bytes | os.PathLike) else str(path)
         # What Python itself keeps of a module that is imported only now.
         elsewhere = not Path(text.removeprefix("file://")).is_relative_to(str(self.inside))
-        return elsewhere and "__pycache__" not in text and text != os.devnull
+        return elsewhere and not re.search(r"__pycache__|\.pyc\b", text) and text != os.devnull
 
     @contextlib.contextmanager
     def over(self, folder: Path) -> Iterator[None]:

@@ -38,7 +38,7 @@ from tests.conftest import TickingClock
 CHECK = ("brightness", "luminance_cd_m2")
 START = datetime(2026, 5, 4, 9, 0, tzinfo=UTC)
 EXAMPLES = int(os.environ.get("MERGE_EXAMPLES", "10"))
-"""`tests.benchmarks.trust_long` asks for many more."""
+"""`tests.benchmarks.losses.trust_long` asks for many more."""
 PEOPLE = ("A. Technician", "B. Technician", "C. Technician")
 
 

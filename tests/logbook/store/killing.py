@@ -1,4 +1,4 @@
-"""Programs that log and are killed; the CI kills some, `tests.benchmarks.kill_long` very many."""
+"""Programs that log and are killed; the CI kills some, `tests.benchmarks.losses.kill_long` very many."""
 
 from __future__ import annotations
 

@@ -146,7 +146,6 @@ def test_an_acknowledged_entry_survives_a_loss_of_power(job: OpenJob, tmp_path: 
     assert wrong == []
 
 
-@pytest.mark.outside
 def test_a_program_that_never_syncs_would_be_found_out(job: OpenJob, tmp_path: Path) -> None:
     """The same loss, with every order to keep left out: what was acknowledged is not there."""
     if shutil.which("strace") is None:

@@ -23,7 +23,7 @@ from commission_tui.logbook.logbook import Logbook
 from commission_tui.logbook.store.database_check import verify_database
 
 CUTS = int(os.environ.get("LOG_TEARS", "150"))
-"""`tests.benchmarks.trust_long` asks for many more."""
+"""`tests.benchmarks.losses.trust_long` asks for many more."""
 ENTRIES = 40
 
 

@@ -1,6 +1,6 @@
 """Lose power two hundred times while the program logs, and count what was lost.
 
-Run ``python -m tests.benchmarks.power_long [LOSSES]``; needs strace.
+Run ``python -m tests.benchmarks.losses.power_long [LOSSES]``; needs strace.
 """
 
 from __future__ import annotations

@@ -1,6 +1,6 @@
 """Tear the log and merge random histories many more times than CI does.
 
-Run ``python -m tests.benchmarks.trust_long [TEARS] [MERGES]``.
+Run ``python -m tests.benchmarks.losses.trust_long [TEARS] [MERGES]``.
 """
 
 from __future__ import annotations

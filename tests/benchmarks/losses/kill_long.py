@@ -1,6 +1,6 @@
 """Kill the program a thousand times while it logs, and count what was lost.
 
-Run ``python -m tests.benchmarks.kill_long [KILLS] [FOLDER]``; FOLDER should be on the disk that counts.
+Run ``python -m tests.benchmarks.losses.kill_long [KILLS] [FOLDER]``; FOLDER should be on the disk that counts.
 """
 
 from __future__ import annotations
