@@ -222,8 +222,8 @@ class Namer:
         ports = sorted(self.layout.strands[self.routes.at[n][0]].port for n in (a, c))
         where = f"P{ports[0]} and P{ports[1]}"
         says = (
-            f"two plugs of {where} are exchanged: a cable leads from {self.name(a)} to "
-            f"{self.name(c)}, and one from {self.name(b)} to {self.name(d)}"
+            f"plugs of {where} are exchanged: {self.name(a)} leads to {self.name(c)}, "
+            f"{self.name(b)} to {self.name(d)}"
         )
         return CableFault("heads-joined", where, says)
 
