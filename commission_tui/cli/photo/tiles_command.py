@@ -45,8 +45,9 @@ def tiles(
 
     JOB is a job, or a wall file whose name ends in .toml. A cabinet that cannot be read is "not
     looked at". Stand still or lean, no flash, white at two thirds of the range, all four corners
-    of the wall in the picture or pictures that overlap by two cabinets. That the whole picture is
-    moved evenly is not told, and a shift up or down may be some pixels off.
+    of the wall in the picture or pictures that overlap by two cabinets, 24 camera pixels a cabinet
+    or more. That the whole picture is moved evenly is not told; what a shift is good to is said
+    with it. Full white and bright patterns dazzle: warn those before the wall.
     """
     from commission_tui.photo.tile_reading import read_tiles
 

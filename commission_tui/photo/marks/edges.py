@@ -18,7 +18,10 @@ _REACH = 0.7
 """Modules to both sides of an edge: no bit and no word lies so near."""
 _PLAIN = 0.3
 """Modules from an edge on where black is black and light is light."""
-_ALONG = np.linspace(0.08, 0.92, 24)
+_PIECES = 8
+_ALONG = np.linspace(0.06, 0.94, 5 * _PIECES)
+_BRIGHT = 70
+"""Percentile of the pieces of a side that is taken: beside some of them there may be words."""
 _ACROSS = 48
 _LEAST_MODULE_PX = 2.5
 _MOST_MOVED = 0.45
@@ -67,7 +70,7 @@ def _moved(grey: NDArray[np.uint8], quads: Floats, leds: NDArray[np.int64]) -> F
     light = _averaged(light, np.maximum(np.round(led).astype(int), 1))
     plain = _PLAIN / _REACH
     black = light[..., steps < -plain].mean(2)
-    lit = light[..., steps > plain].mean(2)
+    lit = np.median(light[..., steps > plain].mean(2), axis=1, keepdims=True)
     share = (light - black[..., None]) / np.maximum(lit - black, 1e-6)[..., None]
     inner = (np.abs(steps) <= plain)[None, None]
     edge = (plain - (share * inner).sum(2) * 2 / _ACROSS) * _REACH * module
@@ -79,7 +82,7 @@ def _moved(grey: NDArray[np.uint8], quads: Floats, leds: NDArray[np.int64]) -> F
 def _sampled(
     grey: NDArray[np.uint8], start: Floats, along: Floats, outwards: Floats, offsets: Floats
 ) -> Floats:
-    """Return light across each side, the mean along it, n x 4 x steps."""
+    """Return light across each side, that of its brighter pieces, n x 4 x steps."""
     cv2 = opencv()
     points = (
         start[:, :, None, None]
@@ -95,7 +98,8 @@ def _sampled(
             *(grey, part[..., 0], part[..., 1], cv2.INTER_LINEAR), borderMode=cv2.BORDER_REPLICATE
         )
         lit = 255.0 * srgb_table(256)[values].astype(np.float64)
-        total.append(lit.reshape(-1, 4, len(_ALONG), lit.shape[1]).mean(2))
+        pieces = lit.reshape(-1, 4, _PIECES, len(_ALONG) // _PIECES, lit.shape[1]).mean(3)
+        total.append(np.percentile(pieces, _BRIGHT, axis=2))
     return np.concatenate(total)
 
 

@@ -34,6 +34,8 @@ _SHIFT_LEAST_LED = 1.5
 _SHIFT_SPREADS = 5.0
 _SHIFT_LEAST_PX = 0.6
 """A tile counts as moved from so many LED pixels, spreads of all marks and camera pixels on."""
+_SIDEWAYS_PX, _UPRIGHT_PX = 0.5, 1.4
+"""What a shift is good to, camera pixels, on rendered walls; the words below a tile hide its lower edge."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -158,7 +160,25 @@ class _Reader:
             dark = dark_cells(self.picture.decoder.grey, corners, found, levels)
             readings |= {cell: Reading("dark") for cell in dark}
         taken = {cell: self.picture.taken(at) for cell, at in corners.items()}
-        return Sighting(self.picture.name, self.picture.size, readings, taken)
+        notes = self._notes(readings)
+        return Sighting(self.picture.name, self.picture.size, readings, taken, notes)
+
+    def _notes(self, readings: Mapping[Cell, Reading]) -> tuple[str, ...]:
+        """Return what a shift is good to, when there is one."""
+        moved = [cell for cell, reading in readings.items() if reading.dx_px or reading.dy_px]
+        if not moved:
+            return ()
+        assert self.view is not None  # noqa: S101 (fitted first)
+        cabinet = self.wall.cabinets[moved[0]]
+        x, y = _pitch(cabinet)
+        corner = np.array((cabinet.x_mm, cabinet.y_mm))
+        at, across, below = self.view(np.array([corner, corner + (x, 0), corner + (0, y)]))
+        times = self.picture.smaller
+        wide, high = (float(np.linalg.norm(far - at)) * times for far in (across, below))
+        return (
+            f"{self.picture.name}: shifts are good to ± {max(1.0, _SIDEWAYS_PX / wide):.0f} px to the side "
+            f"and ± {max(1.0, _UPRIGHT_PX / high):.0f} px up or down; smaller ones may not be told",
+        )
 
     def _mark_mm(self, cell: Cell, tile: int, turn: int) -> Floats:
         """Return a mark's corners on the wall, clockwise as seen, when its tile starts at a cabinet's corner."""
