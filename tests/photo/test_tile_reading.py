@@ -73,7 +73,7 @@ def test_tiles_that_lie_beside_their_place_are_told_in_pixels(tmp_path: Path) ->
         assert reading.seen == cell
         assert reading.dx_px == pytest.approx(shows[cell].dx_px, abs=2 if cell in moved else 0)
         assert reading.dy_px == pytest.approx(shows[cell].dy_px, abs=2 if cell in moved else 0)
-    assert any("± 2 px to the side and ± 5 px up or down" in note for note in found.notes)
+    assert any("± 2 px to the side and ± 4 px up or down" in note for note in found.notes)
 
 
 def test_who_stands_in_front_of_the_wall_makes_nothing_dark(tmp_path: Path) -> None:

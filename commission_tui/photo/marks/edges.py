@@ -19,9 +19,11 @@ _REACH = 0.7
 _PLAIN = 0.3
 """Modules from an edge on where black is black and light is light."""
 _PIECES = 8
-_ALONG = np.linspace(0.06, 0.94, 5 * _PIECES)
+_ALONG = np.linspace(0.08, 0.92, 3 * _PIECES)
 _BRIGHT = 70
 """Percentile of the pieces of a side that is taken: beside some of them there may be words."""
+_TOGETHER_PX = 1.0
+"""Below this LEDs run together, and pieces of a side differ by what is beside them alone."""
 _ACROSS = 48
 _LEAST_MODULE_PX = 2.5
 _MOST_MOVED = 0.45
@@ -65,12 +67,15 @@ def _moved(grey: NDArray[np.uint8], quads: Floats, leds: NDArray[np.int64]) -> F
     module = (np.roll(length, 1, 1) + np.roll(length, -1, 1)) / 2 / MODULES
     steps = (np.arange(_ACROSS) + 0.5) / _ACROSS * 2 - 1
     offsets = steps * _REACH * module[..., None]
-    light = _sampled(grey, start, along, outwards, offsets)
+    together = float(np.median(module * MODULES / leds[:, None])) < _TOGETHER_PX
+    light = _sampled(grey, start, along, outwards, offsets, together=together)
     led = module * MODULES / leds[:, None] / (2 * _REACH * module / _ACROSS)
     light = _averaged(light, np.maximum(np.round(led).astype(int), 1))
     plain = _PLAIN / _REACH
     black = light[..., steps < -plain].mean(2)
-    lit = np.median(light[..., steps > plain].mean(2), axis=1, keepdims=True)
+    lit = light[..., steps > plain].mean(2)
+    if together:
+        lit = np.median(lit, axis=1, keepdims=True)
     share = (light - black[..., None]) / np.maximum(lit - black, 1e-6)[..., None]
     inner = (np.abs(steps) <= plain)[None, None]
     edge = (plain - (share * inner).sum(2) * 2 / _ACROSS) * _REACH * module
@@ -80,9 +85,15 @@ def _moved(grey: NDArray[np.uint8], quads: Floats, leds: NDArray[np.int64]) -> F
 
 
 def _sampled(
-    grey: NDArray[np.uint8], start: Floats, along: Floats, outwards: Floats, offsets: Floats
+    grey: NDArray[np.uint8],
+    start: Floats,
+    along: Floats,
+    outwards: Floats,
+    offsets: Floats,
+    *,
+    together: bool,
 ) -> Floats:
-    """Return light across each side, that of its brighter pieces, n x 4 x steps."""
+    """Return light across each side, its mean or that of its brighter pieces, n x 4 x steps."""
     cv2 = opencv()
     points = (
         start[:, :, None, None]
@@ -99,7 +110,7 @@ def _sampled(
         )
         lit = 255.0 * srgb_table(256)[values].astype(np.float64)
         pieces = lit.reshape(-1, 4, _PIECES, len(_ALONG) // _PIECES, lit.shape[1]).mean(3)
-        total.append(np.percentile(pieces, _BRIGHT, axis=2))
+        total.append(np.percentile(pieces, _BRIGHT, axis=2) if together else pieces.mean(2))
     return np.concatenate(total)
 
 

@@ -171,8 +171,8 @@ class _Reader:
         assert self.view is not None  # noqa: S101 (fitted first)
         cabinet = self.wall.cabinets[moved[0]]
         x, y = _pitch(cabinet)
-        corner = np.array((cabinet.x_mm, cabinet.y_mm))
-        at, across, below = self.view(np.array([corner, corner + (x, 0), corner + (0, y)]))
+        steps = np.array([(0, 0), (x, 0), (0, y)])
+        at, across, below = self.view(steps + np.array([cabinet.x_mm, cabinet.y_mm]))
         times = self.picture.smaller
         wide, high = (float(np.linalg.norm(far - at)) * times for far in (across, below))
         return (
