@@ -68,7 +68,8 @@ def light(
     """Say how even the wall is from a photograph of full WHITE: steps between cabinets, outliers.
 
     Camera on a tripod or leaned, no flash, exposure locked so that white is at two thirds, all four
-    corners in. A photograph never takes the place of a meter where a limit is in cd/m².
+    corners in. A photograph never takes the place of a meter where a limit is in cd/m². Full white
+    dazzles, and takes all the current the wall can: warn the people before it first.
     """
     from commission_tui.photo.light.light_reading import Shots, read_light
     from commission_tui.photo.light.light_report import absolute_cd_m2

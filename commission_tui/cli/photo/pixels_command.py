@@ -133,7 +133,8 @@ def seams(
     """Find dark and bright seams between cabinets and modules in a photograph of full white.
 
     Each with the gap beyond the pitch, or the overlap, that would make it. The wall's correction of
-    its edges counts as much as the gap does: a photograph sees the two together.
+    its edges counts as much as the gap does: a photograph sees the two together. Full white
+    dazzles: warn the people in front of the wall.
     """
     from commission_tui.photo.close.seam_profile import read_seams
 
