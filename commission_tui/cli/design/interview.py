@@ -126,14 +126,19 @@ def _kept(
     question: Question, reader: Reader, typed: dict[str, str], far: str, answers: Mapping[str, Any]
 ) -> Any:
     """Ask, and ask about an answer that is odd beside the others until it is kept or another."""
-    while True:
-        answer = _read_one(question, reader, typed, far)
-        odd = question.doubt(answers, answer)
-        if not odd:
-            return answer
+    answer = _read_one(question, reader, typed, far)
+    while odd := question.doubt(answers, answer):
         click.echo(f"  {plain(odd)}")
-        if reader.line("  y keeps it, anything else asks again: ").strip().lower() in {"y", "yes"}:
-            return answer
+        text = reader.line("  y keeps it, or type another: ").strip()
+        if text.lower() in {"y", "yes"}:
+            break
+        try:
+            answer = question.read(text)
+        except InputError as error:
+            click.echo(f"  {plain(str(error))}; again, please")
+        else:
+            typed[question.key] = text
+    return answer
 
 
 def _read_one(question: Question, reader: Reader, typed: dict[str, str], far: str) -> Any:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from functools import lru_cache
 
 from PIL import Image, ImageDraw, ImageFont
@@ -22,6 +23,9 @@ YELLOW: Colour = (255, 255, 0)
 
 MOST_PIXELS = 1 << 27
 """Twice 16,384 x 4,096; 128 MiB while a picture is drawn."""
+
+BREAK = "\n"
+"""Ends a line of a text that is drawn, whatever room there is."""
 
 _STRIP_ROWS = 64
 _MEASURED_AT_PX = 100
@@ -88,7 +92,7 @@ class Sheet:
     def text(self, box: Box, words: str, colour: Colour, tallest_px: int | None = None) -> bool:
         """Draw text as large as the box allows, in its middle; False when it cannot be read there.
 
-        Long text without room is broken where ``|`` stands.
+        Long text without room is broken where ``|`` stands, and always where `BREAK` does.
         """
         fitting = _fitted(words, box[2] - box[0], box[3] - box[1], tallest_px)
         if fitting is None:
@@ -127,6 +131,26 @@ def _font(size: int) -> Font:
     return scalable_font(size) if size >= _PIXEL_FONT_BELOW else _pixel_font()
 
 
+def broken_alike(labels: Sequence[tuple[Box, str]]) -> tuple[str, ...]:
+    """Return labels that stand beside each other all on one line, or all broken where ``|`` stands.
+
+    Whichever leaves the smallest of them the larger.
+    """
+
+    def smallest(words: Sequence[str]) -> int:
+        sizes = (
+            _largest(tuple(one.split("|")), box[2] - box[0], box[3] - box[1], None) or 0
+            for (box, _), one in zip(labels, words, strict=True)
+        )
+        return min(sizes, default=0)
+
+    whole = tuple(words.replace("|", "") for _, words in labels)
+    broken = tuple(words for _, words in labels)
+    if smallest(whole) >= smallest(broken):
+        return whole
+    return tuple(words.replace("|", BREAK) for words in broken)
+
+
 @lru_cache(maxsize=1)
 def _pixel_font() -> Font:
     return ImageFont.load_default_imagefont()
@@ -152,6 +176,10 @@ def _fitted(
 ) -> tuple[tuple[str, ...], int] | None:
     """Return the lines and the font size that use the box best, or None when none is legible."""
     best: tuple[tuple[str, ...], int] | None = None
+    if BREAK in words:
+        lines = tuple(words.split(BREAK))
+        size = _largest(lines, width, height, tallest_px)
+        return None if size is None else (lines, size)
     for lines in {(words.replace("|", ""),), tuple(words.split("|"))}:
         size = _largest(lines, width, height, tallest_px)
         if size is not None and (best is None or size > best[1]):

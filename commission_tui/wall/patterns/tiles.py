@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 from commission_tui.errors import InputError
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_model import Cabinet, Wall
-from commission_tui.wall.patterns.sheet import BLACK, WHITE, Box, Sheet, grey
+from commission_tui.wall.patterns.sheet import BLACK, WHITE, Box, Sheet, broken_alike, grey
 from commission_tui.wall.patterns.visible_area import largest_lit_box
 
 _GROUNDS = (grey(36), grey(76))
@@ -18,6 +19,7 @@ _SMALLEST_TILE_PX = 32
 
 def cabinet_numbers(wall: Wall) -> Sheet:
     sheet = Sheet(wall.width_px, wall.height_px)
+    names: list[tuple[Cabinet, Box, str]] = []
     for cell, cabinet in wall.cabinets.items():
         box = _ground(sheet, "cabinet numbers", cabinet)
         _rulers(sheet, box)
@@ -27,12 +29,14 @@ def cabinet_numbers(wall: Wall) -> Sheet:
         sheet.up_arrow(middle, WHITE)
         side = max(3, cabinet.width_px // 16)
         name = (box[0] + side, arrow_bottom, box[2] - side, inner[3])
-        _label(sheet, "cabinet numbers", name, _broken(cell), cabinet)
+        names.append((cabinet, name, _broken(cell)))
+    _label_all(sheet, "cabinet numbers", names)
     return sheet
 
 
 def port_and_place(wall: Wall) -> Sheet:
     sheet = Sheet(wall.width_px, wall.height_px)
+    names: list[tuple[Cabinet, Box, str]] = []
     for cell, cabinet in wall.cabinets.items():
         box = _ground(sheet, "port and place", cabinet)
         left, top, right, bottom = box
@@ -40,8 +44,9 @@ def port_and_place(wall: Wall) -> Sheet:
         words = f"P{place[0]}.|{place[1]}" if place else "no|port"
         side, third = _way_on_px(cabinet) + 4, (bottom - top) // 3
         middle = (left + side, top + side, right - side, bottom - third)
-        _label(sheet, "port and place", middle, words, cabinet)
+        names.append((cabinet, middle, words))
         sheet.text((left + side, bottom - third, right - side, bottom - side), str(cell), _RULER)
+    _label_all(sheet, "port and place", names)
     for chain in wall.chains:
         for here, after in zip(chain.cells, chain.cells[1:], strict=False):
             _way_on(sheet, wall.cabinets[here], wall.cabinets[after])
@@ -87,6 +92,13 @@ def _ground(sheet: Sheet, pattern: str, cabinet: Cabinet) -> Box:
     sheet.fill(box, _GROUNDS[(cabinet.cell.row + cabinet.cell.column) % 2])
     sheet.frame(box, WHITE)
     return box
+
+
+def _label_all(sheet: Sheet, pattern: str, names: Sequence[tuple[Cabinet, Box, str]]) -> None:
+    """Write what each cabinet is called, all of them on as many lines."""
+    words = broken_alike([(box, text) for _, box, text in names])
+    for (cabinet, box, _), text in zip(names, words, strict=True):
+        _label(sheet, pattern, box, text, cabinet)
 
 
 def _label(sheet: Sheet, pattern: str, box: Box, words: str, cabinet: Cabinet) -> None:
