@@ -131,6 +131,8 @@ class KeyQueue(App[None]):
     def clear_notifications(self) -> None:
         """Clear what was told in passing; that keys wait is told for as long as they do."""
         super().clear_notifications()
+        for rack in self.screen.query("ToastRack"):  # else each leaves an empty row in it
+            rack.remove_children()
         waiting = [typed for hold in self._holds for typed in hold.typed]
         if waiting:
             said = f"Typed before the question, and waits: {_text(waiting)}. Esc drops it"

@@ -15,7 +15,7 @@ from commission_tui.errors import CommissionError
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.state.state import State
 from commission_tui.screens.host.app_protocol import Host
-from commission_tui.screens.shared.job_header import heading
+from commission_tui.screens.shared.job_header import TABS, heading
 from commission_tui.screens.terminal.styled_text import visible
 from commission_tui.screens.widgets.key_line import KeyLine
 from commission_tui.screens.widgets.screen_frame import TooSmall
@@ -187,3 +187,8 @@ class JobScreen(Screen[None]):
             self.host.leave_job()
         else:
             self.host.go("overview")
+            here = next(f"{key.upper()} {word}" for key, name, word in TABS if name == self.TAB)
+            self.app.clear_notifications()
+            self.app.notify(
+                f"Back on the overview; {here} is where you were", markup=False, timeout=4
+            )

@@ -247,6 +247,7 @@ class WalkScreen(JobScreen):
                 self._entry.field.select_all()
             return
         except CommissionError as error:
+            self._asked = None
             self._halt(Preview(error=without_label(str(error), step.field)))
             return
         if self._again and self._over is None:  # stay: one more may follow
@@ -278,8 +279,7 @@ class WalkScreen(JobScreen):
         self.app.push_screen(picker, picked)
 
     def action_find_place(self) -> None:
-        step = self.step_now
-        at = step.place if step is not None else None
+        at = self.step_now.place if self.step_now is not None else None
 
         def picked(place: str | None) -> None:
             if place == pickers.PATH:
@@ -375,8 +375,8 @@ class WalkScreen(JobScreen):
             return
         self._route.toggle_same()
         self._fresh()
-        same = self._route.same
-        self.say(f"Now walked: {'the points of the first visit' if same else 'all points'}")
+        which = "the points of the first visit" if self._route.same else "all points"
+        self.say(f"Now walked: {which}")
 
     def action_files(self) -> None:
         # Here, not at the top: the walk does not wait for what few ask for.
