@@ -95,7 +95,9 @@ def put_right(job: OpenJob, last: Logged[e.ReadingTaken], typed_over: str = "") 
     asked: set[str] = set()
 
     def fits(typed: str) -> None:
-        """Take any value of the field, or nothing; the title says already what is asked for."""
+        """Take any other value of the field, or nothing; the title says already what is asked for."""
+        if not typed_over and typed.strip() == reading_text(reading.value):
+            raise InputError("value: found what stands there already, expected another")
         try:
             if typed.strip():
                 typed_value(item, typed, job.state.wall, reading.place)
@@ -104,8 +106,6 @@ def put_right(job: OpenJob, last: Logged[e.ReadingTaken], typed_over: str = "") 
 
     def submit(answers: Mapping[str, str]) -> None:
         typed, reason = answers["value"].strip(), answers["reason"]
-        if not typed_over and typed == reading_text(reading.value):
-            raise InputError("value: found what stands there already, expected another")
         known = typed in asked
         asked.add(typed)
         if typed:

@@ -15,6 +15,7 @@ from commission_tui.screens.widgets.form import Form
 from commission_tui.screens.widgets.plain_input import PlainInput
 from commission_tui.screens.widgets.wall_map import WallMap
 from commission_tui.wall.model.location import Cell
+from tests.screens.conftest import on_small_wall
 from tests.screens.helping import app_of, everything, running, text_of, told
 
 
@@ -187,3 +188,20 @@ async def test_a_command_of_the_palette_typed_in_one_go_is_run(
     async with running(logbook, ready) as pilot:
         await _at_once(pilot, "ctrl+p", *"punch", "enter")
         assert isinstance(app_of(pilot).screen, PunchScreen)
+
+
+async def test_that_keys_wait_is_told_for_as_long_as_they_do(logbook: Logbook) -> None:
+    job = on_small_wall(logbook)  # no meter yet
+    async with running(logbook, job) as pilot:
+        await pilot.press("n")
+        await pilot.pause()
+        await _at_once(pilot, *"601", "enter", *"602", "enter")
+        await pilot.press(*"spot", "enter", *"42", "ctrl+s")
+        await pilot.pause()
+        assert any("waits: 602 Enter" in line for line in told(pilot))
+        assert told(pilot)[-1] == "Instrument logged"
+        await pilot.press("enter")
+        await pilot.pause()
+        assert not any("waits" in line for line in told(pilot))
+    read = [job.state.latest("nine", "luminance_cd_m2", f"point {n}") for n in (1, 2)]
+    assert [logged.body.value for logged in read if logged] == [601.0, 602.0]

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import pytest
 from textual.widgets import Input
 
 from commission_tui.logbook.logbook import Logbook, OpenJob
+from commission_tui.screens.host.kept_name import kept_name
 from tests.screens.conftest import SMALL_WALL
 from tests.screens.helping import everything, put, running, text_of
 
@@ -50,3 +52,17 @@ async def test_a_job_is_opened_from_a_wall_file(logbook: Logbook, tmp_path: Path
         await pilot.press("escape")
         assert "Side wall" in text_of(pilot, "#heading")
     assert [job.name for job in logbook.jobs()] == ["Side wall"]
+
+
+async def test_whose_name_signs_is_shown_and_changed_here(
+    logbook: Logbook, ready: OpenJob, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("XDG_CONFIG_HOME", str(tmp_path / "config"))
+    async with running(logbook, ready) as pilot:
+        assert "Logged by A. Techni" in text_of(pilot, "#next")
+        await pilot.press("i", *"Ada", "enter")
+        await pilot.pause()
+        assert "Logged by Ada" in text_of(pilot, "#next")
+        ready.read("order", "clear", "wall", True)
+    assert ready.state.in_order()[-1].by == "Ada"
+    assert kept_name() == "Ada"

@@ -6,7 +6,7 @@ import asyncio
 
 import pytest
 from textual import events
-from textual.widgets import Input
+from textual.widgets import Input, OptionList
 
 from commission_tui.checks.faults.kinds import known_kind
 from commission_tui.checks.model.types import Verdict
@@ -14,7 +14,7 @@ from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.logbook import Logbook, OpenJob
 from commission_tui.screens.walk.screen import WalkScreen
 from tests.screens.conftest import on_small_wall
-from tests.screens.helping import app_of, enter, everything, put, running, text_of, walk_of
+from tests.screens.helping import app_of, enter, everything, put, running, text_of, told, walk_of
 
 
 async def test_nine_points_cost_nine_numbers_and_nine_enters(
@@ -533,3 +533,46 @@ async def test_after_a_question_is_taken_back_typing_replaces_the_value(
     logged = ready.state.latest("nine", "luminance_cd_m2", "point 2")
     assert logged is not None
     assert logged.body.value == 602.0
+
+
+async def test_a_reason_typed_at_once_changes_no_value_and_the_next_point_follows(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    for point, level in (("point 1", 598.0), ("point 2", 601.0), ("point 3", 599.0)):
+        ready.read("nine", "luminance_cd_m2", point, level)
+    async with running(logbook, ready) as pilot:
+        await pilot.press("n", "up", "up", *"602", "enter", "ctrl+r", *"moved", "enter")
+        await pilot.pause()
+        assert " point 3 " in text_of(pilot, "#asked")  # it is read already
+        stands = ready.state.latest("nine", "luminance_cd_m2", "point 2")
+        assert stands is not None
+        assert stands.body.value == 602.0
+    correction = ready.state.in_order()[-1].body
+    assert isinstance(correction, e.Correction)
+    assert correction.reason == "moved"
+
+
+async def test_what_cannot_be_at_the_second_enter_says_why(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("n")
+        await enter(pilot, "20000")
+        assert "Enter again" in text_of(pilot, "#message")
+        await put(pilot, "#value", "-5")
+        await pilot.press("enter")
+        await pilot.pause()
+        assert "expected at least 0 cd/m²" in text_of(pilot, "#message")
+
+
+async def test_the_overview_comes_back_to_the_check_that_was_walked(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("n", "pagedown", "pagedown")
+        here = walk_of(pilot).check_now.title
+        await pilot.press("escape")
+        await pilot.pause()
+        at = pilot.app.screen.query_one("#stages", OptionList)
+        assert here in str(at.get_option_at_index(at.highlighted or 0).prompt)
+        assert "F3 Walk is where you were" in told(pilot)[-1]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
@@ -13,7 +14,7 @@ from commission_tui.screens.layers import marks
 from commission_tui.screens.shared import entry_forms
 from commission_tui.screens.widgets.form import Form
 from tests.screens.conftest import SMALL_WALL
-from tests.screens.helping import put, running, text_of
+from tests.screens.helping import everything, put, running, text_of
 
 
 async def test_up_and_down_move_between_the_lines_of_a_form(logbook: Logbook) -> None:
@@ -127,3 +128,27 @@ def test_what_does_not_apply_is_not_offered_for_many_cabinets(job: OpenJob) -> N
     offered = {check.id for check, _ in marks.fields(job)}
     assert "cabinet-luminance" in offered
     assert not offered & {"lock-torque", "light-left"}
+
+
+async def test_all_that_is_wrong_is_listed_and_scrolled_to(
+    logbook: Logbook, tmp_path: Path
+) -> None:
+    """In the least window the foot of the form stays on it, and the last line can be read."""
+    path = tmp_path / "hall.toml"
+    path.write_text(
+        re.sub(r"(_mm|_px|_kg|_w) = ", r"\1 = -", SMALL_WALL).replace("--", "-"), encoding="utf-8"
+    )
+    async with running(logbook) as pilot:
+        await pilot.press("n")
+        await put(pilot, "#field-wall", str(path))
+        await pilot.press("enter")
+        await pilot.pause()
+        said = text_of(pilot, "#form-error").splitlines()
+        assert said[0] == f"{len(said) - 1} things to put right (Page Down shows more):"
+        assert len(said) > 4
+        shown = everything(pilot)
+        assert "Done" in shown
+        for _ in said:
+            await pilot.press("pagedown")
+        await pilot.pause()
+        assert said[-1].strip()[-20:] in everything(pilot)
