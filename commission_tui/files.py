@@ -178,6 +178,15 @@ def _waiting(folder: Path, content: bytes, mode: int = _FOR_OTHERS) -> Path:
     return path
 
 
+def narrowed(folder: Path) -> bool:
+    """Take from others what they may do in a folder; whether there was anything to take."""
+    with contextlib.suppress(OSError):  # not there yet, or somebody else's
+        if os.name == "posix" and folder.stat().st_mode & 0o077:
+            folder.chmod(0o700)
+            return True
+    return False
+
+
 def hidden_name(folder: Path) -> Path:
     """Return a name for a file that waits for its own, by which `clear_left` knows whose it is."""
     return folder / f"{_PART}{os.getpid()}-{secrets.token_hex(8)}.part"

@@ -72,9 +72,12 @@ class Session:
     @contextmanager
     def logbook(self) -> Iterator[Logbook]:
         """Open the logbook for one command, or for the screens; copies of it are taken meanwhile."""
+        from commission_tui.files import narrowed
         from commission_tui.logbook.logbook import Logbook
         from commission_tui.logbook.store.backup import rolling
 
+        if self.database is None and narrowed(self.path.parent):
+            message(f"{self.path.parent}: was open to others; it is for its owner alone now")
         book = Logbook(self.path)
         if odd := book.oddities:
             said = f"{odd[0]} (and {len(odd) - 1} more)" if odd[1:] else odd[0]
@@ -84,6 +87,14 @@ class Session:
         with rolling(self.path):
             try:
                 yield book
+            except BrokenPipeError:
+                raise
+            except OSError:
+                if book.store.logged:
+                    message(
+                        f"{new_entries(book.store.logged)} logged and kept; what follows was not told"
+                    )
+                raise
             finally:
                 book.close()
 

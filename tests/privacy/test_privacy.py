@@ -13,6 +13,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from platformdirs import user_data_path
 
 import commission_tui
 from commission_tui.cli import run
@@ -107,3 +108,19 @@ def test_a_document_is_made_to_be_handed_on(tmp_path: Path) -> None:
     """An export is for others: it can be read by them, and written by its owner alone."""
     (path,) = export(make_job(tmp_path), tmp_path / "out", ("record",))
     assert stat.S_IMODE(path.stat().st_mode) == 0o644
+
+
+@pytest.mark.skipif(os.name != "posix", reason="modes are of POSIX")
+def test_a_data_folder_that_is_open_to_others_is_narrowed_and_that_is_said(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path))
+    monkeypatch.setenv("HOME", str(tmp_path))
+    folder = user_data_path("commission_tui")
+    folder.mkdir(parents=True)
+    folder.chmod(0o755)
+    assert run(["job", "list"]) == 0
+    assert stat.S_IMODE(folder.stat().st_mode) == 0o700
+    assert "was open to others; it is for its owner alone now" in capsys.readouterr().err
+    assert run(["job", "list"]) == 0
+    assert "open to others" not in capsys.readouterr().err

@@ -327,8 +327,12 @@ def fault_row(fault: Any) -> dict[str, Any]:
 @json_option
 @click.pass_context
 def evaluate(ctx: click.Context, name: str, only: str | None, as_json: bool) -> None:
-    """Judge every check of a job: verdict, figures, reason. Exit status 1 when one fails."""
+    """Judge every check of a job: verdict, figures, reason. Exit status 1 when one fails.
+
+    Every verdict that the logbook keeps for SQL tools is kept anew, as its entries give it.
+    """
     with ctx.obj.job(name) as opened:
+        opened.keep_verdicts()
         checks = [opened.state.checklist.find(only)] if only else list(opened.state.checklist)
         results = [(check, opened.outcome(check.id)) for check in checks]
     if as_json:

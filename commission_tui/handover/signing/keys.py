@@ -298,8 +298,9 @@ def _filled(part: bytes, block: int) -> bytes:
 
 def _make_folder(folder: Path) -> None:
     try:
-        if not folder.exists():
-            folder.mkdir(mode=0o700, parents=True)
+        for one in (folder.parent, folder):  # the data folder too, when a key is the first in it
+            if not one.exists():
+                one.mkdir(mode=0o700, parents=True)
     except OSError as error:
         raise DocumentError(f"{folder}: cannot be made: {error.strerror}") from None
 

@@ -85,7 +85,7 @@ def _verdicts(connection: sqlite3.Connection, job: str, state: State) -> Iterato
     for row in OutcomeCache().rows(state, checks, job, ""):
         found = kept.pop(row["check"], None)
         if found is None:
-            yield f"the verdict kept of {row['check']} was taken out"
+            yield f"the verdict kept of {row['check']} was taken out; 'evaluate' keeps it anew"
             continue
         verdict, reason, figures = found
         if (verdict, reason) != (row["verdict"], row["reason"]) or not _same(
@@ -93,7 +93,7 @@ def _verdicts(connection: sqlite3.Connection, job: str, state: State) -> Iterato
         ):
             yield (
                 f"the verdict kept of {row['check']} is {quoted(str(verdict), 30)}, its entries give "
-                f"{row['verdict']}: it was changed, or judged by another version"
+                f"{row['verdict']}: it was changed, or judged by another version; 'evaluate' keeps it anew"
             )
     for check in sorted(kept):
         yield f"a verdict is kept of {quoted(check, 60)}, which is no check of it"

@@ -78,6 +78,8 @@ class Store:
         """Whether nothing can be logged here: the disk is read-only or full, or the file another's."""
         self._keeping = ExitStack()
         self._limit: StatementLimit | None = None
+        self.logged = 0
+        """Entries that were written since it was opened."""
         with self._plainly(), ExitStack() as refused:
             refused.callback(self.close)
             self._connection = self._connected()
@@ -181,6 +183,7 @@ class Store:
             connection.executemany(_PUT_ENTRY, rows)
             count = self._put_job(entries, known, summary)
             _put_computed(connection, computed)
+        self.logged += len(entries)
         return count
 
     def _put_job(
