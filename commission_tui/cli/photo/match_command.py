@@ -16,16 +16,11 @@ from commission_tui.errors import InputError
 from commission_tui.text import counted
 
 if TYPE_CHECKING:
-    import numpy as np
-    from numpy.typing import NDArray
-
     from commission_tui.logbook.job import OpenJob
     from commission_tui.logbook.state.state import State
     from commission_tui.photo.evening.folder_matching import Moment, Proposal
-    from commission_tui.photo.picture_file import Picture
     from commission_tui.wall.model.location import Cell
 
-_SHOWN_AS_IT_IS = {".jpg", ".jpeg", ".png"}
 _TOLD_EVERY = 10
 _TO_THE_TOP = "\x1b[H\x1b[2J"
 _BLACK_ON_WHITE = "\x1b[97;40m", "\x1b[0m"
@@ -209,51 +204,23 @@ def _as_dict(proposal: Proposal, there: frozenset[str]) -> dict[str, Any]:
 
 
 def _log(opened: OpenJob, proposal: Proposal, *, keep_place: bool) -> str:
+    from commission_tui.photo.evening.place_free import content_to_keep, kept_name
+
     moment = proposal.moment
     if moment is None:
         raise ValueError("a picture that belongs to nothing")
     path, said = proposal.taken.path, [proposal.why]
     if moment.about is None and moment.check is None:
         said.append(moment.what)
-    content = _to_keep(path, keep_place=keep_place)
+    content = content_to_keep(path, keep_place=keep_place)
     if content is None:
         return opened.photo(
             path, about=moment.about, check=moment.check, caption="; ".join(said)
         ).id
     said.append(f"{path.name} as taken: SHA-256 {proposal.taken.sha256}")
     with TemporaryDirectory() as folder:
-        suffix = path.suffix if path.suffix.lower() in _SHOWN_AS_IT_IS else ".jpg"
-        copy = Path(folder) / f"{path.stem}{suffix}"
+        copy = Path(folder) / kept_name(path)
         copy.write_bytes(content)
         return opened.photo(
             copy, about=moment.about, check=moment.check, caption="; ".join(said)
         ).id
-
-
-def _to_keep(path: Path, *, keep_place: bool) -> bytes | None:
-    """Return what is kept in place of a file: without its place, or as a JPEG; None for the file itself."""
-    import io
-
-    from PIL import Image
-
-    from commission_tui.photo.evening.place_free import has_place, without_place
-    from commission_tui.photo.picture_file import read_picture
-
-    if path.suffix.lower() in _SHOWN_AS_IT_IS:
-        content = path.read_bytes()
-        return without_place(content) if not keep_place and has_place(content) else None
-    picture = read_picture(path)
-    held = io.BytesIO()
-    Image.fromarray(_to_show(picture)).save(held, "JPEG", quality=90)
-    return held.getvalue()
-
-
-def _to_show(picture: Picture) -> NDArray[np.uint8]:
-    """Return 8 bits a colour, lifted as a screen expects it where values go with light."""
-    import numpy as np
-
-    share = picture.pixels / np.iinfo(picture.pixels.dtype).max
-    shown: NDArray[np.uint8] = np.rint(
-        255 * (share ** (1 / 2.2) if picture.linear else share)
-    ).astype(np.uint8)
-    return shown

@@ -265,10 +265,11 @@ def typed_bodies(
         new = _phrase(wall, table.readings, typed, from_behind=from_behind)
     else:
         new = {at: reading_of(wall, at, typed, table.readings[at])}
-    return f"what {few(new)} {'shows' if len(new) == 1 else 'show'}", _bodies(job, new)
+    return f"what {few(new)} {'shows' if len(new) == 1 else 'show'}", table_bodies(job, new)
 
 
-def _bodies(job: OpenJob, new: Mapping[Cell, Reading]) -> list[e.Body]:
+def table_bodies(job: OpenJob, new: Mapping[Cell, Reading]) -> list[e.Body]:
+    """Return the entries that say what some cabinets show."""
     bodies: list[e.Body] = []
     whole = _slot(job.state, WHOLE, "wall")
     wrong = any(r.seen is not None and not is_right(c, r) for c, r in new.items())

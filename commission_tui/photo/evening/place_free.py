@@ -1,16 +1,52 @@
-"""A picture file without the place where it was taken."""
+"""What is kept of a picture file: a JPEG or PNG, without the place where it was taken."""
 
 from __future__ import annotations
 
 import io
 import struct
 import zlib
+from pathlib import Path
 
+import numpy as np
+from numpy.typing import NDArray
 from PIL import ExifTags, Image
 
+from commission_tui.errors import InputError
+from commission_tui.files import read_bounded
+from commission_tui.photo.picture_file import Picture, read_picture
+
 _START, _SCAN, _END, _APP1 = 0xD8, 0xDA, b"\xff\xd9", 0xE1
-_EXIF = b"Exif\x00\x00"
+_SHOWN_AS_IT_IS = frozenset({".jpg", ".jpeg", ".png"})
+_LARGEST_BYTES = 400_000_000
 _TEXTS = {b"eXIf", b"iTXt", b"tEXt", b"zTXt"}
+
+
+def kept_name(path: Path) -> str:
+    """Return the name under which `content_to_keep` is kept."""
+    return path.name if path.suffix.lower() in _SHOWN_AS_IT_IS else f"{path.stem}.jpg"
+
+
+def content_to_keep(path: Path, *, keep_place: bool = False) -> bytes | None:
+    """Return what is kept in place of a file: without its place, or as a JPEG; None for the file itself.
+
+    Raises
+    ------
+    InputError
+        When it cannot be read.
+    """
+    if path.suffix.lower() in _SHOWN_AS_IT_IS:
+        content = read_bounded(path, _LARGEST_BYTES, "a photograph", InputError)
+        return without_place(content) if not keep_place and has_place(content) else None
+    held = io.BytesIO()
+    Image.fromarray(_to_show(read_picture(path))).save(held, "JPEG", quality=90)
+    return held.getvalue()
+
+
+def _to_show(picture: Picture) -> NDArray[np.uint8]:
+    """Return 8 bits a colour, lifted as a screen expects it where values go with light."""
+    share = picture.pixels / np.iinfo(picture.pixels.dtype).max
+    lifted = share ** (1 / 2.2) if picture.linear else share
+    return np.asarray(np.rint(255 * lifted), np.uint8)
 
 
 def has_place(content: bytes) -> bool:

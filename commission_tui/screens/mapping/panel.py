@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from operator import is_
+from pathlib import Path
 
 from textual.binding import Binding, BindingType
 
@@ -24,13 +25,20 @@ from commission_tui.logbook.actions.mapping_log import (
     seen_table,
     typed_bodies,
 )
+from commission_tui.logbook.actions.tile_photographs import log_tiles
 from commission_tui.logbook.state.state import State
 from commission_tui.screens.layers.cell_style import Look
 from commission_tui.screens.mapping import view as mapping_view
 from commission_tui.screens.mapping.dialog import Choice as Taken
 from commission_tui.screens.mapping.dialog import ExplainDialog
+from commission_tui.screens.mapping.photographs import (
+    PhotographDialog,
+    TakenTiles,
+    photograph_form,
+)
 from commission_tui.screens.mapping.view import Chosen
 from commission_tui.screens.shared.job_screen import JobScreen
+from commission_tui.screens.shared.photo_dialog import typed_path
 from commission_tui.screens.terminal.styled_text import Glyphs, Line, wrapped
 from commission_tui.screens.widgets.confirm import Confirm
 from commission_tui.screens.widgets.form import Form, Question
@@ -77,6 +85,7 @@ KEYS: list[BindingType] = [
     ),
     _key("a", "all_as_designed", "All as designed", "Log that every cabinet shows its own tile"),
     _key("s", "side", "Front or behind", "Say from which side columns in phrases are counted"),
+    _key("o", "photograph", "Photograph", "Read photographs of the pattern 'coded tiles'"),
     _key("e", "explain", "Explain", "Find what may be wrong with the mapping"),
     _key("d", "move_done", "Move done", "Log that the move shown was done, go to the next"),
     _key("n", "move_needless", "Not needed", "Log that the move shown is not needed"),
@@ -254,6 +263,35 @@ class MappingPanel:
         ]  # fmt: skip
         question = Question("seen", f"{cell} shows", begun, begun=bool(begun))
         return Form("What is seen", [question], submit, notes=notes, at_once=True)
+
+    # --- what photographs show
+
+    def photograph(self) -> None:
+        self._show_layer(None)
+        if mapping_check(self._job.state.checklist) is None:
+            self._screen.say(NO_CHECK, error=True)
+            return
+        where: list[Path] = []
+
+        def submit(answers: Mapping[str, str]) -> None:
+            where.append(typed_path(answers["path"]))
+
+        def closed(yes: bool | None) -> None:
+            if yes:
+                dialog = PhotographDialog(self._job.state.wall, where[-1])
+                self._screen.app.push_screen(dialog, self._take_photographs)
+
+        self._screen.app.push_screen(photograph_form(submit), closed)
+
+    def _take_photographs(self, taken: TakenTiles | None) -> None:
+        if taken is None:
+            return
+        count = len(taken.readings) - sum(r.seen is None for r in taken.readings.values())
+        if self._screen.attempt(
+            lambda: log_tiles(self._job, taken.readings, taken.pictures),
+            f"Logged from a photograph: {counted(count, 'cabinet')}",
+        ):
+            self.drop_list()  # it was drawn up without this
 
     # --- explaining
 

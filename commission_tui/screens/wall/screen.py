@@ -63,7 +63,8 @@ class WallScreen(JobScreen):
         "module, pixel. Mark cabinets with Space, b (a block) or m (row, column, chain), then l "
         "logs one fault and i one reading at all of them; Esc takes the marks away. "
         "f fits or exchanges a part, by serial; w writes test patterns. "
-        "On 6, a logs that all is as designed, t what is not, e explains it; d after each move."
+        "On 6, a logs that all is as designed, t what is not, o reads it from photographs, e "
+        "explains it; d after each move."
     )
 
     BINDINGS: ClassVar[list[BindingType]] = [

@@ -1,0 +1,134 @@
+"""Photographs of the tiles on the Wall: the folder watched, one list confirmed, the pictures kept."""
+
+from __future__ import annotations
+
+import hashlib
+from pathlib import Path
+
+import numpy as np
+import pytest
+from PIL import Image
+from textual.pilot import Pilot
+
+from commission_tui.logbook.actions.mapping_log import seen_table
+from commission_tui.logbook.logbook import Logbook, OpenJob
+from commission_tui.photo.picture_file import Picture
+from commission_tui.screens.mapping.photographs import PhotographDialog, how_taken
+from commission_tui.screens.widgets.form import Form
+from commission_tui.screens.widgets.text_lines import Painted
+from commission_tui.wall.mapping import Reading
+from commission_tui.wall.model.location import Cell
+from commission_tui.wall.patterns.pattern_files import picture
+from tests.photo.test_picture_file import with_notes
+from tests.screens.conftest import on_small_wall
+from tests.screens.helping import everything, put, running, until
+
+CHECK = "cabinet-mapping"
+
+
+@pytest.fixture
+def side_wall(logbook: Logbook) -> OpenJob:
+    return on_small_wall(logbook, None)
+
+
+def crossed(job: OpenJob, path: Path) -> Path:
+    """Write a picture, with a place, in which R1C2 and R1C3 show each other's tile."""
+    wall = job.state.wall
+    shown = np.array(picture(wall, "coded tiles").convert("L"))
+    one, other = (
+        np.s_[c.y_px : c.y_px + c.height_px, c.x_px : c.x_px + c.width_px]
+        for c in (wall.cabinets[Cell(1, 2)], wall.cabinets[Cell(1, 3)])
+    )
+    shown[one], shown[other] = shown[other].copy(), shown[one].copy()
+    padded = Image.fromarray(np.pad(shown, 40)).convert("RGB")
+    padded.save(path, "JPEG", quality=92, exif=with_notes())
+    return path
+
+
+async def _watching(pilot: Pilot[None], where: Path) -> PhotographDialog:
+    await pilot.press("f4", "6", "o")
+    await pilot.pause()
+    assert isinstance(pilot.app.screen, Form)
+    assert "warn the people" in everything(pilot)
+    await put(pilot, "#field-path", str(where))
+    await pilot.press("enter")
+    await pilot.pause()
+    dialog = pilot.app.screen
+    assert isinstance(dialog, PhotographDialog)
+    return dialog
+
+
+async def test_a_picture_that_is_copied_there_is_read_proposed_and_logged(
+    logbook: Logbook, side_wall: OpenJob, tmp_path: Path
+) -> None:
+    folder = tmp_path / "telephone"
+    folder.mkdir()
+    crossed(side_wall, folder / "old.jpg")  # there before: not of this look
+    async with running(logbook, side_wall) as pilot:
+        await _watching(pilot, folder)
+        assert "Waiting for pictures" in everything(pilot)
+        await pilot.press("enter")
+        await pilot.pause()
+        assert isinstance(pilot.app.screen, PhotographDialog)
+        taken = crossed(side_wall, folder / "new.jpg")
+        await until(pilot, lambda: "Enter logs this" in everything(pilot))
+        await pilot.pause()
+        said = everything(pilot)
+        assert "8 of 8 cabinets read" in said
+        assert "R1C2 shows R1C3" in said
+        assert "Enter Log it" in said
+        assert not side_wall.state.readings.get(CHECK)
+        await pilot.press("enter")
+        await pilot.pause()
+        table = seen_table(side_wall.state)
+        assert table.readings[Cell(1, 2)] == Reading(Cell(1, 3))
+        assert table.exceptions == (Cell(1, 2), Cell(1, 3))
+    photo = side_wall.state.photos[-1].body
+    assert photo.check == CHECK
+    assert photo.caption.startswith("Tiles from a photograph: 8 of 8 cabinets read")
+    assert "pocket camera" in photo.caption
+    assert "20 ms" in photo.caption
+    original = hashlib.sha256(taken.read_bytes()).hexdigest()
+    assert original in photo.caption  # the place was taken out of what is kept
+    assert photo.sha256 != original
+    assert side_wall.file(photo.sha256) is not None
+
+
+async def test_what_cannot_be_read_is_said_and_forgotten(
+    logbook: Logbook, side_wall: OpenJob, tmp_path: Path
+) -> None:
+    async with running(logbook, side_wall) as pilot:
+        dialog = await _watching(pilot, tmp_path)
+        (tmp_path / "broken.jpg").write_bytes(b"no picture")
+        await until(pilot, lambda: "Not read" in everything(pilot))
+        await pilot.pause()
+        said = dialog.query_one("#photo-text", Painted).plain
+        assert "broken.jpg: found no picture that can be read" in said
+        await pilot.press("f")
+        crossed(side_wall, tmp_path / "new.jpg")
+        await until(pilot, lambda: "Enter logs this" in everything(pilot))
+        await pilot.pause()
+        await pilot.press("escape")
+        await pilot.pause()
+        assert not isinstance(pilot.app.screen, PhotographDialog)
+    assert not side_wall.state.readings.get(CHECK)
+    assert not side_wall.state.photos
+
+
+async def test_a_file_is_read_at_once(logbook: Logbook, side_wall: OpenJob, tmp_path: Path) -> None:
+    path = crossed(side_wall, tmp_path / "one.jpg")
+    async with running(logbook, side_wall) as pilot:
+        await _watching(pilot, path)
+        await until(pilot, lambda: "Enter logs this" in everything(pilot))
+        await pilot.pause()
+        await pilot.press("escape")
+    assert not side_wall.state.photos
+
+
+def test_how_a_picture_was_taken() -> None:
+    pixels = np.zeros((2, 2, 3), np.uint8)
+    assert how_taken(Picture(pixels, linear=False)) == ""
+    said = Picture(
+        pixels, linear=False, camera="pocket", exposure_s=0.02, f_number=2.8, iso=100, taken="now"
+    )
+    assert how_taken(said) == "pocket, 20 ms, f/2.8, ISO 100, by its clock now"
