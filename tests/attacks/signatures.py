@@ -30,9 +30,9 @@ from commission_tui.handover.signing.signing_log import log_signature
 from commission_tui.handover.verify.pdf_reading import OpenedPdf
 from commission_tui.logbook.entries import models as e
 from tests.handover.signing_help import (
-    CLIENT,
     INTEGRATOR,
     PASSPHRASE,
+    SECOND,
     folder,
     key,
     key_made,
@@ -107,12 +107,12 @@ def signed_anew_with_a_key_of_the_same_name() -> Tried:
 
 def client_signed_with_the_attackers_key() -> Tried:
     """The firm's signature is real, the client's is not."""
-    return Tried(sign_document(signed_once(), _other_key(CLIENT.name), CLIENT), _trust())
+    return Tried(sign_document(signed_once(), _other_key(SECOND.name), SECOND), _trust())
 
 
 def certificate_made_with_a_trusted_key() -> Tried:
     """Whoever has one trusted key makes one for the client with it."""
-    return Tried(sign_document(unsigned(), _issued_by_a_signer(), CLIENT), _trust())
+    return Tried(sign_document(unsigned(), _issued_by_a_signer(), SECOND), _trust())
 
 
 def certificate_of_the_past() -> Tried:
@@ -146,8 +146,8 @@ def cut_back_to_the_first_signature() -> Tried:
     job = short_job(_folder("cut"))
     first = sign_document(export_pdf(job), key(), INTEGRATOR)
     log_signature(job, first, INTEGRATOR)
-    second = sign_document(first, key("rsa"), CLIENT)
-    log_signature(job, second, CLIENT)
+    second = sign_document(first, key("rsa"), SECOND)
+    log_signature(job, second, SECOND)
     return Tried(first, database=job.database)
 
 
@@ -271,7 +271,7 @@ def _issued_by_a_signer() -> SigningKey:
     assert isinstance(issuer, ec.EllipticCurvePrivateKey)
     assert own is not None
     private = ec.generate_private_key(ec.SECP256R1())
-    made = _builder(CLIENT.name, private, datetime.now(UTC), 365)
+    made = _builder(SECOND.name, private, datetime.now(UTC), 365)
     made = made.issuer_name(own.subject)
     return _packed(private, made.sign(issuer, hashes.SHA256()), [own])
 
@@ -364,7 +364,7 @@ def _signed_unseen(content: bytes, signing: SigningKey, number: int) -> bytes:
     boxes = document_signing._boxes(OpenedPdf(unsigned()))
     look = folder() / "look.pdf"
     look.write_bytes(unsigned())
-    block = replace(CLIENT, statement="Taken.")
+    block = replace(SECOND, statement="Taken.")
     return document_signing._signed(content, signing, block, (number, boxes, look), None)
 
 

@@ -15,7 +15,7 @@ from commission_tui.handover.verify.document_check import verify_content
 from commission_tui.handover.verify.pdf_reading import OpenedPdf
 from tests.attacks import pages
 from tests.attacks.book import Attack, attacks
-from tests.handover.signing_help import CLIENT, INTEGRATOR, key, key_made, unsigned
+from tests.handover.signing_help import INTEGRATOR, SECOND, key, key_made, unsigned
 
 ASKED_FOR = 45
 
@@ -34,7 +34,7 @@ def signed_unseen(content: bytes) -> bytes:
     boxes = document_signing._boxes(OpenedPdf(unsigned()))
     look = Path(key_made().key).with_name("look.pdf")
     look.write_bytes(unsigned())
-    return document_signing._signed(content, key(), CLIENT, (1, boxes, look), None)
+    return document_signing._signed(content, key(), SECOND, (1, boxes, look), None)
 
 
 def test_the_book_has_as_many_as_were_asked_for() -> None:

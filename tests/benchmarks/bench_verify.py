@@ -21,7 +21,7 @@ from commission_tui.handover import export_pdf
 from commission_tui.handover.signing.document_signing import sign_document
 from commission_tui.handover.verify.document_check import verify_content
 from tests.benchmarks.bench_export import demo
-from tests.handover.signing_help import CLIENT, INTEGRATOR, key
+from tests.handover.signing_help import INTEGRATOR, SECOND, key
 
 _LIKELY = b"0123456789ABCDEFabcdef<>()/ \n\0"
 
@@ -56,7 +56,7 @@ def main() -> None:
     dice = random.Random(int(sys.argv[2]) if len(sys.argv) > 2 else 1)  # noqa: S311
     with tempfile.TemporaryDirectory() as folder:
         once = sign_document(export_pdf(demo(Path(folder))), key("ec"), INTEGRATOR)
-    thrice = sign_document(sign_document(once, key("rsa"), CLIENT), key("ec"), CLIENT)
+    thrice = sign_document(sign_document(once, key("rsa"), SECOND), key("ec"), SECOND)
     for name, content in (("signed once", once), ("signed by three", thrice)):
         begun = time.perf_counter()
         assert verify_content(content, name).holds

@@ -27,8 +27,8 @@ INTEGRATOR = SignatureBlock(
     organisation="Tarnside Integration",
     strokes=(((0, 5000), (5000, 0), (10000, 10000)), ((2500, 2500),)),
 )
-CLIENT = SignatureBlock(
-    role="client",
+SECOND = SignatureBlock(
+    role="consultant",
     name="Marit Hollis",
     statement="Taken as described.",
     exceptions=1,
@@ -47,7 +47,7 @@ def key_made(kind: KeyKind = "ec") -> KeyMade:
 
 @cache
 def _made(kind: KeyKind) -> KeyMade:
-    name = INTEGRATOR.name if kind == "ec" else CLIENT.name
+    name = INTEGRATOR.name if kind == "ec" else SECOND.name
     path = folder() / "keys" / f"{kind}.p12"
     return new_key(path, PASSPHRASE, name=name, organisation="Tarnside Integration", kind=kind)
 
@@ -90,4 +90,4 @@ def signed_once() -> bytes:
 
 @cache
 def signed_twice() -> bytes:
-    return sign_document(signed_once(), key("rsa"), CLIENT)
+    return sign_document(signed_once(), key("rsa"), SECOND)

@@ -128,7 +128,6 @@ def sign(
     as_json: bool,
 ) -> None:
     """Sign a handover document; each further signer signs what the one before left."""
-    from commission_tui.handover.signing.client_consent import refuse_untaken
     from commission_tui.handover.signing.document_signing import exceptions_of, is_draft
     from commission_tui.handover.signing.keys import open_to_others, other_owner, read_key
     from commission_tui.handover.signing.signing_log import sign_file
@@ -148,7 +147,6 @@ def sign(
     opened_key = read_key(key_file, secret)
     if not for_another:
         _own_name(other_owner(opened_key, name, organisation), name)
-    refuse_untaken(content, role)
     if open_to_others(key_file):
         message(f"{key_file}: others than its owner may read it; chmod 600 it")
     if is_draft(content):

@@ -23,9 +23,11 @@ from commission_tui.handover.typeset.signing_areas import COUNT, Box
 from commission_tui.handover.verify.parse_document import read_back
 from commission_tui.handover.verify.pdf_reading import OpenedPdf, one_line
 from commission_tui.handover.verify.signature_checks import PROGRAM
+from commission_tui.logbook.actions.signature_entry import is_client
+from commission_tui.logbook.judging.acceptance_state import AcceptanceState
 from commission_tui.logbook.state.fold import folded
 from commission_tui.logbook.store.store import StoredFile
-from commission_tui.text import clipped, flat, quoted
+from commission_tui.text import clipped, counted, flat, quoted
 
 if TYPE_CHECKING:
     from pyhanko.pdf_utils.incremental_writer import IncrementalPdfFileWriter
@@ -33,6 +35,9 @@ if TYPE_CHECKING:
     from pyhanko.sign.timestamps import TimeStamper
 
 _TSA_WAIT_S = 20
+_DECIDED = frozenset(
+    {AcceptanceState.ACCEPTED, AcceptanceState.WITH_EXCEPTIONS, AcceptanceState.REFUSED}
+)
 
 
 def field_name(number: int) -> str:
@@ -68,8 +73,9 @@ def sign_document(
     ------
     DocumentError
         When the document was changed since it was made or signed, has no room for another
-        signature, or cannot be signed.
+        signature, lists exceptions that the client who signs has not taken, or cannot be signed.
     """
+    _refuse_untaken(content, block.role)
     pdf = _signable(content, originals)
     taken = {str(one.field_name) for one in pdf.reader.embedded_signatures}
     free = [n for n in range(1, COUNT + 1) if field_name(n) not in taken]
@@ -108,6 +114,17 @@ def exceptions_of(content: bytes) -> int:
     read = read_back(content, "document")
     faults = folded(Path("document"), read.entries).faults
     return sum(fault.state == "accepted" for fault in faults)
+
+
+def _refuse_untaken(content: bytes, role: str) -> None:
+    """Refuse a client's signature under a document whose exceptions nobody has taken."""
+    state = OpenedPdf(content).note.get("state")
+    left = exceptions_of(content) if is_client(role) and state not in _DECIDED else 0
+    if left:
+        raise DocumentError(
+            f"document: it lists {counted(left, 'exception')} that the client has not taken; let the "
+            "client accept them first, write it again, and sign that"
+        )
 
 
 def _signable(content: bytes, originals: Sequence[StoredFile] = ()) -> OpenedPdf:

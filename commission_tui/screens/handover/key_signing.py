@@ -7,7 +7,6 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from commission_tui.errors import CommissionError, InputError
-from commission_tui.handover.signing.client_consent import refuse_untaken
 from commission_tui.handover.signing.document_signing import exceptions_of, is_draft
 from commission_tui.handover.signing.keys import (
     key_folder,
@@ -143,7 +142,6 @@ def sign(
     steps = (Step(number, len(STEPS), says) for number, says in enumerate(STEPS, start=1))
     on_step(next(steps))
     content = read_file(asked.file)
-    refuse_untaken(content, asked.role)
     block = SignatureBlock(
         role=asked.role,
         name=asked.name,

@@ -16,11 +16,11 @@ from commission_tui.handover.verify.document_check import verify_content
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.job import OpenJob
 from tests.handover.helping import document_data, make_job, pdf_text, squeezed
-from tests.handover.signing_help import CLIENT, INTEGRATOR, key, short_job
+from tests.handover.signing_help import INTEGRATOR, SECOND, key, short_job
 
 
 def signed(job: OpenJob, content: bytes | None = None, *, client: bool = False) -> bytes:
-    block = CLIENT if client else INTEGRATOR
+    block = SECOND if client else INTEGRATOR
     before = content or export_pdf(job)
     may_log(job, before, block)
     after = sign_document(before, key("rsa" if client else "ec"), block)

@@ -10,6 +10,7 @@ import re
 import subprocess
 from collections.abc import Callable
 from dataclasses import replace
+from datetime import date
 from pathlib import Path
 from tempfile import mkdtemp
 
@@ -24,10 +25,11 @@ from commission_tui.handover.signing.document_signing import exceptions_of, sign
 from commission_tui.handover.typeset.signature_block import LONGEST_STATEMENT, read_strokes
 from commission_tui.handover.typeset.signing_areas import COUNT
 from commission_tui.handover.verify.pdf_reading import OpenedPdf
+from commission_tui.logbook.actions.signature_entry import Consent, signature
 from tests.handover.helping import HOSTILE, make_job, need, pdf_text, squeezed
 from tests.handover.signing_help import (
-    CLIENT,
     INTEGRATOR,
+    SECOND,
     job,
     key,
     key_made,
@@ -105,7 +107,7 @@ def test_the_frame_shows_who_for_whom_what_and_how_many_exceptions(tmp_path: Pat
     """Read with poppler's pdftotext."""
     pages = pdf_text(signed_twice(), tmp_path).split("\f")[:-1]
     shown = squeezed(pages[-1])
-    for block in (INTEGRATOR, CLIENT):
+    for block in (INTEGRATOR, SECOND):
         for words in (block.name, block.organisation, block.role, block.statement):
             assert squeezed(words) in shown
     assert shown.count("Exceptionsaccepted:1") == 2
@@ -170,16 +172,16 @@ def test_there_is_room_for_five_and_no_more(monkeypatch: pytest.MonkeyPatch) -> 
     with monkeypatch.context() as patch:
         patch.setattr(document_signing, "_signable", OpenedPdf)
         for number in range(2, COUNT):
-            content = sign_document(content, key(), replace(CLIENT, name=f"Witness {number}"))
+            content = sign_document(content, key(), replace(SECOND, name=f"Witness {number}"))
     with pytest.raises(DocumentError, match="at most that many"):
-        sign_document(content, key(), CLIENT)
+        sign_document(content, key(), SECOND)
 
 
 def test_a_changed_document_is_not_signed() -> None:
     broken = bytearray(signed_once())
     broken[3000] ^= 1
     with pytest.raises(DocumentError, match="not signed: it failed verification"):
-        sign_document(bytes(broken), key(), CLIENT)
+        sign_document(bytes(broken), key(), SECOND)
 
 
 def test_only_a_handover_is_signed() -> None:
@@ -188,12 +190,12 @@ def test_only_a_handover_is_signed() -> None:
         pdf.add_blank_page()
         pdf.save(other)
     with pytest.raises(DocumentError):
-        sign_document(other.getvalue(), key(), CLIENT)
+        sign_document(other.getvalue(), key(), SECOND)
 
 
 def test_a_statement_longer_than_its_frame_is_refused() -> None:
     with pytest.raises(DocumentError, match="at most 1000"):
-        sign_document(unsigned(), key(), replace(CLIENT, statement="x" * (LONGEST_STATEMENT + 1)))
+        sign_document(unsigned(), key(), replace(SECOND, statement="x" * (LONGEST_STATEMENT + 1)))
 
 
 def test_the_exceptions_of_a_document_are_counted() -> None:
@@ -204,12 +206,12 @@ def test_the_exceptions_of_a_document_are_counted() -> None:
 @pytest.mark.parametrize("address", ["ftp://x.invalid", "file:///etc/passwd", "x.invalid"])
 def test_a_time_stamp_has_an_address_on_the_web(address: str) -> None:
     with pytest.raises(DocumentError, match="expected an address"):
-        sign_document(unsigned(), key(), CLIENT, tsa=address)
+        sign_document(unsigned(), key(), SECOND, tsa=address)
 
 
 def test_an_authority_that_does_not_answer_is_one_line() -> None:
     with pytest.raises(DocumentError, match=r"time stamp: http://127\.0\.0\.1:9") as caught:
-        sign_document(unsigned(), key(), CLIENT, tsa="http://127.0.0.1:9/none")
+        sign_document(unsigned(), key(), SECOND, tsa="http://127.0.0.1:9/none")
     assert "\n" not in str(caught.value)
 
 
@@ -242,3 +244,21 @@ def test_letter_has_room_too(tmp_path: Path) -> None:
             left, low, right, high = (float(x) for x in widget.Rect)
             assert 0 < left < right < box[2]
             assert 40 < low < high < box[3] - 60
+
+
+def test_a_client_s_key_is_refused_where_exceptions_are_not_taken(tmp_path: Path) -> None:
+    """Whoever calls it: the command, the screens, or another program's code."""
+    job = short_job(tmp_path)
+    block = replace(SECOND, role=" Client")
+    with pytest.raises(DocumentError, match=r"lists \d+ exceptions that the client has not taken"):
+        sign_document(export_pdf(job), key(), block)
+    words = Consent("Our firm", date(2026, 7, 14), "M. H.")
+    left = job.acceptance().left
+    job.record(
+        signature(
+            job, role="client", name="Marit Hollis", statement="x",
+            taken={item.key: words for item in left},
+        )
+    )  # fmt: skip
+    taken = sign_document(export_pdf(job), key(), block)
+    assert len(OpenedPdf(taken).reader.embedded_signatures) == 1

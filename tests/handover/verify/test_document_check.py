@@ -32,8 +32,8 @@ from commission_tui.handover.verify.pdf_reading import OpenedPdf
 from commission_tui.logbook.entries import models as e
 from tests.handover.helping import HOSTILE, make_job, photo
 from tests.handover.signing_help import (
-    CLIENT,
     INTEGRATOR,
+    SECOND,
     job,
     key,
     key_made,
@@ -165,7 +165,7 @@ def test_a_page_changed_between_two_signatures_is_named() -> None:
     boxes = document_signing._boxes(OpenedPdf(unsigned()))
     path = Path(key_made().key).with_name("look.pdf")
     path.write_bytes(unsigned())
-    found = verify_content(look(out.getvalue(), key(), CLIENT, (2, boxes, path), None), "document")
+    found = verify_content(look(out.getvalue(), key(), SECOND, (2, boxes, path), None), "document")
     assert not found.holds
     assert "Signature1" in found.first_failure
     assert "more than a further signature" in found.first_failure

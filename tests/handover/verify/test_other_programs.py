@@ -27,7 +27,7 @@ from commission_tui.handover.verify.document_check import read_certificates, ver
 from tests.attacks.signatures import _by_another_program
 from tests.handover.helping import need
 from tests.handover.signing_help import (
-    CLIENT,
+    SECOND,
     key,
     key_made,
     signed_once,
@@ -100,7 +100,7 @@ def test_it_holds(
 def test_ours_can_come_after_it(program: Callable[[bytes, Path], bytes], tmp_path: Path) -> None:
     """Signed with pyHanko and OpenSSL after the first signer, and by ours after that."""
     content = program(signed_once(), tmp_path)
-    content = sign_document(content, key("rsa"), CLIENT)
+    content = sign_document(content, key("rsa"), SECOND)
     found = verify_content(content, "document")
     assert (found.standing, len(found.signatures)) == ("proved", 3), found.said
 
