@@ -26,7 +26,7 @@ from commission_tui.logbook.logbook import Logbook, OpenJob, body
 Progress = Callable[[str], None]
 _LATER_VISIT = "90-revisit"
 _FORMATS = ("pdf", "sheet", "card", "csv", "record", "png")
-_SHOWN_PAGES = (1, 2, 3, 10)
+_SHOWN_PAGES = (1, 2, 3, 4, 5)
 _NOT_SHOWN = re.compile(
     r"-(corrections|faults|instruments)\.csv$"
     rf"|-page-(?!({'|'.join(f'{page:02}' for page in _SHOWN_PAGES)})\.)"
@@ -64,8 +64,8 @@ def make_demo(
 def walk_unattended(folder: Path, on_progress: Progress) -> DemoResult:
     """Walk the demo in a database of its own and write its handover into a folder.
 
-    Written is what a reader opens: the document as it stood when it was signed, four of its pages as
-    pictures, the content specification, the operator's card, readings and verdicts, the record; and
+    Written is what a reader opens: the document as it stood when it was signed, its first pages as
+    pictures, one for each reader, the content specification, the operator's card, readings and verdicts, the record; and
     the document of the visit a month later.
     """
     write_files(folder, {})  # before a long story is told in vain

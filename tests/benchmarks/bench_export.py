@@ -1,4 +1,4 @@
-"""What an export costs beside a bare run of the typesetter, and as faults and readings grow.
+"""What an export costs beside a bare run of the typesetter, what verifying it costs, and as faults grow.
 
 Run ``python -m tests.benchmarks.bench_export``. The floor is the typesetter alone on the same sources
 and the same data, once in the same process, where the typesetter remembers what it has set before,
@@ -26,6 +26,7 @@ from commission_tui.checks.places.places import places
 from commission_tui.demo.demo_walk import make_demo
 from commission_tui.handover import export_pdf
 from commission_tui.handover.typeset import typst_document
+from commission_tui.handover.verify.document_check import verify_content
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.entry_factory import body
 from commission_tui.logbook.logbook import Logbook, OpenJob
@@ -114,6 +115,9 @@ def alone(what: str, folder: Path) -> None:
     if what == "bare":
         given = pickle.loads((folder / "given").read_bytes())  # noqa: S301 (our own)
         action: Callable[[], object] = lambda: typst_document._set(*given)  # noqa: E731
+    elif what == "verify":
+        content = (folder / "demo.pdf").read_bytes()
+        action = lambda: verify_content(content, "demo.pdf")  # noqa: E731
     else:
         book = Logbook(folder / "demo.db")
         job = book.open(book.jobs()[0].id, "bench")
@@ -148,7 +152,10 @@ def main() -> None:
         )
         print(f"demo, {len(job.state.entries)} entries")  # noqa: T201
         report("set before", floor, whole)
-        report("first time", cold("bare", Path(folder)), cold("export", Path(folder)))
+        (Path(folder) / "demo.pdf").write_bytes(export_pdf(job))
+        bare, export, verify = (cold(what, Path(folder)) for what in ("bare", "export", "verify"))
+        report("first time", bare, export)
+        print(f"verify, first time: {verify:.3f} s, {verify / export:.2f} of the export")  # noqa: T201
     growth(0)
     growth(READINGS)
 

@@ -14,6 +14,7 @@ import pytest
 from commission_tui.errors import DocumentError
 from commission_tui.handover import export_pdf, record_bytes, record_fingerprint
 from commission_tui.handover.typeset import typst_document
+from commission_tui.handover.typeset.typst_document import ALONE, export_alone
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.entry_factory import body
 from commission_tui.logbook.job import OpenJob
@@ -141,6 +142,22 @@ def test_no_program_says_a_word_of_what_is_wrong(
     )
     assert done.stderr == ""
     assert "warning" not in done.stdout.lower()
+
+
+@pytest.mark.outside
+@pytest.mark.parametrize("part", ALONE)
+def test_nor_of_the_page_of_one_reader(
+    filled: tuple[OpenJob, bytes], tmp_path: Path, part: str
+) -> None:
+    """qpdf and poppler's pdftoppm."""
+    path = tmp_path / "a.pdf"
+    path.write_bytes(export_alone(filled[0], part))
+    for words in (("qpdf", "--check", str(path)), ("pdftoppm", "-r", "20", str(path), str(path))):
+        done = subprocess.run(
+            [need(words[0]), *words[1:]], capture_output=True, check=True, text=True
+        )
+        assert done.stderr == "", words
+        assert "warning" not in done.stdout.lower()
 
 
 @pytest.mark.outside
