@@ -7,7 +7,8 @@ from collections.abc import Mapping, Sequence
 from commission_tui.checks.places.places import NINE_POINTS, point_fraction
 from commission_tui.handover.drawings.svg import Sketch
 from commission_tui.handover.drawings.wall_drawing import Drawing, View
-from commission_tui.text import listed
+from commission_tui.handover.font_coverage import drawable
+from commission_tui.text import clipped, listed
 from commission_tui.wall.model.location import Cell, Location
 from commission_tui.wall.model.wall_model import Wall
 
@@ -34,13 +35,16 @@ def suspension_view(wall: Wall, loads: Mapping[str, Sequence[str]]) -> Drawing:
     left = wall.left_mm
     size = max(min(view.small * 0.22, 24.0), 9.0)
     points = sorted(wall.file.suspension_points, key=lambda point: point.x_mm)
-    for number, point in enumerate(points):
-        x, y, _, _ = view.box(next(iter(wall.cabinets.values())))
-        x += (point.x_mm - left) * view.scale
-        foot = y + view.small * (0.55 if number % 2 == 0 else 1.35)
-        view.sketch.path([(x, y - 6), (x, foot)], thick=2)
-        view.sketch.circle(x, y, 5)
-        lines = [point.name, *loads.get(point.name, ())]
+    left_px, top, _, _ = view.box(next(iter(wall.cabinets.values())))
+    places = [left_px + (point.x_mm - left) * view.scale for point in points]
+    feet = [top + view.small * (0.55 if n % 2 == 0 else 1.35) for n in range(len(points))]
+    for x, foot in zip(places, feet, strict=True):
+        view.sketch.path([(x, top - 6), (x, foot)], thick=2)
+        view.sketch.circle(x, top, 5)
+    # Every second label stands in the same row; a name that no room is for is whole in the table.
+    most = int(1.8 * view.sketch.width / max(len(points), 1) / (size * 0.5))
+    for point, x, foot in zip(points, places, feet, strict=True):
+        lines = [clipped(drawable(point.name), most), *loads.get(point.name, ())]
         for line, words in enumerate(lines):
             half = view.sketch.label_width(words, size * 0.8) / 2 + 1
             middle = min(max(x, half), view.sketch.width - half)
