@@ -76,28 +76,37 @@ def _keys_are_sealed_fast() -> Iterator[None]:
         yield
 
 
-@pytest.fixture(autouse=True)
-def _logbooks_are_closed(request: pytest.FixtureRequest) -> Iterator[None]:
-    """Close the logbooks that a test leaves open: Python 3.13 warns of a database that nobody closed.
-
-    Those outside of its own folder serve other tests too; a test without a folder leaves none.
-    """
-    if "tmp_path" not in request.fixturenames:
-        yield
-        return
-    tmp_path: Path = request.getfixturevalue("tmp_path")
-    monkeypatch: pytest.MonkeyPatch = request.getfixturevalue("monkeypatch")
+@pytest.fixture(scope="session", autouse=True)
+def _opened() -> Iterator[list[Store]]:
+    """Hold every logbook that is opened: Python 3.13 warns of one that nobody closed when it goes."""
     opened: list[Store] = []
     real = Store.__init__
 
     def opening(self: Store, path: Path) -> None:
         real(self, path)
-        if path.is_relative_to(tmp_path):
-            opened.append(self)
+        opened.append(self)
 
-    monkeypatch.setattr(Store, "__init__", opening)
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(Store, "__init__", opening)
+        yield opened
+    _close(opened)
+
+
+@pytest.fixture(autouse=True)
+def _logbooks_are_closed(request: pytest.FixtureRequest, _opened: list[Store]) -> Iterator[None]:
+    """Close what a test opened in its own folder; what lies elsewhere serves other tests too."""
+    if "tmp_path" not in request.fixturenames:
+        yield
+        return
+    tmp_path: Path = request.getfixturevalue("tmp_path")
     yield
-    for store in opened:
+    own = [store for store in _opened if store.path.is_relative_to(tmp_path)]
+    _close(own)
+    _opened[:] = [store for store in _opened if store not in own]
+
+
+def _close(stores: list[Store]) -> None:
+    for store in stores:
         with contextlib.suppress(sqlite3.ProgrammingError):  # of a thread that is gone
             store.close()
 
