@@ -24,6 +24,7 @@ _HEIC = {".heic", ".heif", ".hif"}
 _RAW = {".dng", ".cr2", ".cr3", ".nef", ".arw", ".raf", ".rw2", ".orf", ".pef", ".srw"}
 _PNG_DEPTH_AT = 24
 """PNG specification, third edition, W3C 2025, 11.2.1: the bit depth in the header."""
+Pixels = NDArray[np.uint8] | NDArray[np.uint16]
 _EXPECTED = "a JPEG, PNG, TIFF, HEIC, DNG or other raw file of a camera"
 
 
@@ -31,7 +32,7 @@ _EXPECTED = "a JPEG, PNG, TIFF, HEIC, DNG or other raw file of a camera"
 class Picture:
     """A picture upright, with what its file says of how it was taken."""
 
-    pixels: NDArray[np.uint8] | NDArray[np.uint16]
+    pixels: Pixels
     """H x W x 3: red, green, blue."""
     linear: bool
     """Values are in proportion to light: developed from raw."""
@@ -74,6 +75,14 @@ def read_picture(path: Path, *, keep_place: bool = False) -> Picture:
         # Ours is the bound that counts; oddities in a camera's notes are no concern.
         warnings.simplefilter("ignore")
         return _common(path, content, keep_place=keep_place)
+
+
+def eight_bit(pixels: Pixels, *, linear: bool) -> NDArray[np.uint8]:
+    """Return 8 bits a colour, lifted as a screen expects it where values go with light."""
+    if pixels.dtype == np.uint8 and not linear:
+        return np.asarray(pixels, np.uint8)
+    share = pixels / np.iinfo(pixels.dtype).max
+    return np.asarray(np.rint(255 * (share ** (1 / 2.2) if linear else share)), np.uint8)
 
 
 def _common(path: Path, content: bytes, *, keep_place: bool) -> Picture:

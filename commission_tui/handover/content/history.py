@@ -49,6 +49,8 @@ class PhotoRow:
     file: str | None = None
     trouble: str = ""
     alt: str = ""
+    wide: bool = False
+    """So wide that in half of the page nothing of it could be read."""
 
 
 def punch_list(context: Context) -> list[PunchItem]:

@@ -14,6 +14,7 @@ if TYPE_CHECKING:
 
 _LONGEST_SIDE_PX = 1000
 _QUALITY = 78
+_WIDE = 2.2
 _MOST_PIXELS = 200_000_000
 _AT_ONCE_PX = 16_000_000
 """Above this a picture is made smaller by strips: as a whole it would be copied five times over."""
@@ -60,6 +61,14 @@ def in_svg(jpeg: bytes) -> bytes:
         f'viewBox="0 0 {width} {height}"><image width="{width}" height="{height}" '
         f'href="data:image/jpeg;base64,{data}"/></svg>'
     ).encode("ascii")
+
+
+def is_wide(jpeg: bytes) -> bool:
+    """Whether a picture is so wide that half of a page is too narrow for it."""
+    from PIL import Image
+
+    with Image.open(io.BytesIO(jpeg)) as picture:
+        return picture.width > _WIDE * picture.height
 
 
 def _bearable(picture: Image.Image) -> Image.Image:

@@ -16,18 +16,37 @@ from commission_tui.wall.model.location import Cell
 
 
 @dataclass(frozen=True, slots=True)
-class TilePhotograph:
-    """A picture as it is kept, and how it was taken."""
+class KeptPicture:
+    """A picture as it is kept, and what is said below it."""
 
     name: str
     content: bytes
     """JPEG or PNG."""
-    how: str
-    """Camera and exposure, and the hash of the file as it was where that is another."""
+    caption: str
+
+    @property
+    def stored(self) -> StoredFile:
+        png = self.content.startswith(b"\x89PNG")
+        kind = "image/png" if png else "image/jpeg"
+        return StoredFile(hashlib.sha256(self.content).hexdigest(), kind, self.content)
+
+    def body(self, *, about: str | None = None, check: str | None = None) -> e.Photo:
+        """Return the entry under which it is kept: of a fault, of a check, or of the job."""
+        stored = self.stored
+        return body(
+            e.Photo,
+            sha256=stored.sha256,
+            name=self.name,
+            media_type=stored.media_type,
+            size=len(self.content),
+            about=about,
+            check=check,
+            caption=self.caption,
+        )
 
 
 def log_tiles(
-    job: OpenJob, readings: Mapping[Cell, Reading], pictures: Sequence[TilePhotograph]
+    job: OpenJob, readings: Mapping[Cell, Reading], pictures: Sequence[KeptPicture]
 ) -> int:
     """Log what was read and keep the pictures, in one transaction; return how many cabinets.
 
@@ -37,29 +56,8 @@ def log_tiles(
         When the checklist has no mapping check.
     """
     read = {cell: reading for cell, reading in readings.items() if reading.seen is not None}
-    of = f"{len(read)} of {len(readings)} cabinets read"
+    check = check_id(job.state)
     bodies: list[e.Body] = list(table_bodies(job, read))
-    files = []
-    for picture in pictures:
-        png = picture.content.startswith(b"\x89PNG")
-        kept = StoredFile(
-            hashlib.sha256(picture.content).hexdigest(),
-            "image/png" if png else "image/jpeg",
-            picture.content,
-        )
-        caption = f"Tiles from a photograph: {of}" + (f"; {picture.how}" if picture.how else "")
-        files.append(kept)
-        bodies.append(
-            body(
-                e.Photo,
-                sha256=kept.sha256,
-                name=picture.name,
-                media_type=kept.media_type,
-                size=len(picture.content),
-                about=None,
-                check=check_id(job.state),
-                caption=caption,
-            )
-        )
-    job.record_all(bodies, files=files)
+    bodies += [picture.body(check=check) for picture in pictures]
+    job.record_all(bodies, files=[picture.stored for picture in pictures])
     return len(read)

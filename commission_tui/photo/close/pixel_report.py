@@ -14,6 +14,7 @@ from commission_tui.photo.close.led_faults import COLOURS, Field, LedFault, led_
 from commission_tui.photo.close.led_grid import FEWEST_PX_A_LED, Array, LedGrid, led_grid, px_a_led
 from commission_tui.photo.light.light_reading import Shot
 from commission_tui.photo.light.light_samples import Outlines
+from commission_tui.photo.picture_file import eight_bit
 from commission_tui.text import counted, listed
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_model import Wall
@@ -113,10 +114,7 @@ def cut_out(shot: Shot, fault: LedFault, pitch: float) -> Any:
         max(0, min(y - reach, height - 2 * reach)),
     )
     piece = shot.pixels[top : top + 2 * reach, left : left + 2 * reach]
-    if piece.dtype == np.uint8:
-        return piece
-    light = piece / 65535
-    return np.asarray(np.rint(255 * (light ** (1 / 2.2) if shot.linear else light)), np.uint8)
+    return eight_bit(piece, linear=shot.linear)
 
 
 def _grids(

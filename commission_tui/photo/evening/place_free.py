@@ -7,13 +7,11 @@ import struct
 import zlib
 from pathlib import Path
 
-import numpy as np
-from numpy.typing import NDArray
 from PIL import ExifTags, Image
 
 from commission_tui.errors import InputError
 from commission_tui.files import read_bounded
-from commission_tui.photo.picture_file import Picture, read_picture
+from commission_tui.photo.picture_file import eight_bit, read_picture
 
 _START, _SCAN, _END, _APP1 = 0xD8, 0xDA, b"\xff\xd9", 0xE1
 _SHOWN_AS_IT_IS = frozenset({".jpg", ".jpeg", ".png"})
@@ -38,15 +36,10 @@ def content_to_keep(path: Path, *, keep_place: bool = False) -> bytes | None:
         content = read_bounded(path, _LARGEST_BYTES, "a photograph", InputError)
         return without_place(content) if not keep_place and has_place(content) else None
     held = io.BytesIO()
-    Image.fromarray(_to_show(read_picture(path))).save(held, "JPEG", quality=90)
+    picture = read_picture(path)
+    shown = eight_bit(picture.pixels, linear=picture.linear)
+    Image.fromarray(shown).save(held, "JPEG", quality=90)
     return held.getvalue()
-
-
-def _to_show(picture: Picture) -> NDArray[np.uint8]:
-    """Return 8 bits a colour, lifted as a screen expects it where values go with light."""
-    share = picture.pixels / np.iinfo(picture.pixels.dtype).max
-    lifted = share ** (1 / 2.2) if picture.linear else share
-    return np.asarray(np.rint(255 * lifted), np.uint8)
 
 
 def has_place(content: bytes) -> bool:

@@ -15,7 +15,7 @@ from textual.containers import Vertical, VerticalScroll
 from commission_tui.errors import CommissionError
 from commission_tui.figures import shown
 from commission_tui.logbook.actions.mapping_log import is_right, seen_text
-from commission_tui.logbook.actions.tile_photographs import TilePhotograph
+from commission_tui.logbook.actions.tile_photographs import KeptPicture
 from commission_tui.screens.shared.background_work import Background, Tell
 from commission_tui.screens.shared.progress_line import progress_line
 from commission_tui.screens.terminal.styled_text import Line
@@ -30,9 +30,14 @@ from commission_tui.wall.model.wall_model import Wall
 
 if TYPE_CHECKING:
     from commission_tui.photo.picture_file import Picture
+    from commission_tui.photo.rectified import Said
 
 ENDINGS = frozenset({".jpg", ".jpeg", ".png", ".heic", ".heif", ".hif", ".tif", ".tiff", ".dng"})
 _LOOKED_EVERY_S = 0.4
+_LONGEST_CAPTION = 2000
+_HOW_SURE = (
+    "a mark that is not read whole is not looked at; shifts below two camera pixels are not told"
+)
 _BRIGHT = "Bright in a dark room: warn the people in front of the wall."
 
 
@@ -41,7 +46,8 @@ class TakenTiles:
     """What photographs show, and the pictures as they are kept."""
 
     readings: Mapping[Cell, Reading]
-    pictures: tuple[TilePhotograph, ...]
+    pictures: tuple[KeptPicture, ...]
+    """Each as it was taken, and last the wall as it hangs beside the map made of it."""
     notes: tuple[str, ...] = ()
 
 
@@ -76,7 +82,7 @@ def proposal_lines(taken: TakenTiles) -> list[Line]:
         lines.append((("Every cabinet that was read shows its own tile.", "pass"),))
     lines += [((note, "marginal"),) for note in taken.notes]
     lines += [
-        ((f"{p.name} is kept: {p.how or 'nothing said of how'}", "muted"),) for p in taken.pictures
+        ((f"{picture.name} is kept: {picture.caption}", "muted"),) for picture in taken.pictures
     ]
     return lines
 
@@ -93,18 +99,53 @@ def read_photographs(
     """
     from commission_tui.photo.evening.place_free import content_to_keep, kept_name
     from commission_tui.photo.picture_file import read_picture
+    from commission_tui.photo.rectified import LEGEND, WallSheet, beside_each_other
     from commission_tui.photo.tile_reading import read_tiles
 
     found = read_tiles(wall, paths, progress=progress)
-    kept = []
-    for path in paths:
+    of = f"{found.read} of {counted(len(found.readings), 'cabinet')} read"
+    sheet = WallSheet(wall)
+    wall_picture, kept, sources = sheet.picture(), [], []
+    for path, sighting in zip(paths, found.pictures, strict=True):
+        picture = read_picture(path)
+        sheet.lay_out(wall_picture, picture.pixels, sighting.corners, linear=picture.linear)
         content, original = content_to_keep(path), path.read_bytes()
-        how = how_taken(read_picture(path))
-        if content is not None:
-            digest = hashlib.sha256(original).hexdigest()
-            how = f"{how}; {path.name} as taken: SHA-256 {digest}".removeprefix("; ")
-        kept.append(TilePhotograph(kept_name(path), original if content is None else content, how))
+        how = how_taken(picture)
+        source = f"{path.name} as taken: SHA-256 {hashlib.sha256(original).hexdigest()}"
+        sources.append(f"{how}; {source}".removeprefix("; "))
+        caption = f"Tiles from a photograph: {of}; {how if content is None else sources[-1]}"
+        kept.append(
+            KeptPicture(
+                kept_name(path),
+                original if content is None else content,
+                caption.removesuffix("; "),
+            )
+        )
+    its_map = sheet.map_of({cell: _said(cell, r) for cell, r in found.readings.items()})
+    how_well = "; ".join((of, _HOW_SURE, *found.notes))
+    kept.append(
+        KeptPicture(
+            f"wall-of-{Path(kept[0].name).stem}.jpg",
+            beside_each_other(wall_picture, its_map),
+            f"From a photograph: the wall as it hangs, and what was read ({LEGEND}). {how_well}. "
+            f"Of {'; '.join(sources)}"[:_LONGEST_CAPTION],
+        )
+    )
     return TakenTiles(found.readings, tuple(kept), found.notes)
+
+
+def _said(cell: Cell, reading: Reading) -> Said:
+    """Return what the map says of a cabinet."""
+    from commission_tui.photo.rectified import Said
+
+    if reading.seen is None:
+        return Said("not looked at")
+    if reading.seen == "dark":
+        return Said("dark", "dark")
+    if is_right(cell, reading):
+        return Said("as it should be", str(cell))
+    turned = f" {reading.angle_deg}°" if reading.angle_deg else ""
+    return Said("apart", f"{seen_text(reading)}{turned}{' mirrored' if reading.mirrored else ''}")
 
 
 def how_taken(picture: Picture) -> str:

@@ -273,6 +273,24 @@ def test_a_character_without_a_glyph_is_printed_by_its_number(tmp_path: Path) ->
 
 
 @pytest.mark.outside
+def test_a_wide_photo_takes_the_whole_width_in_its_turn(tmp_path: Path) -> None:
+    """Read with poppler's pdftotext, which says where each word stands."""
+    job = make_job(tmp_path)
+    for name, size in (("a", (40, 30)), ("b", (90, 30)), ("c", (40, 30)), ("d", (40, 30))):
+        job.photo(photo(tmp_path, f"{name}.png", size), caption=f"picture{name}")
+    found = re.findall(
+        r'xMin="([\d.]+)" yMin="([\d.]+)".*>picture(.)<',
+        pdf_text(export_pdf(job), tmp_path, "-bbox"),
+    )
+    # One stands on the cover too; the appendix comes last.
+    (ax, ay), (bx, by), (cx, cy), (dx, dy) = ((float(x), float(y)) for x, y, _ in found[-4:])
+    assert [name for _, _, name in found[-4:]] == list("abcd")
+    assert ax == bx == cx < dx
+    assert ay < by  # c and d stand on the page after
+    assert cy == dy
+
+
+@pytest.mark.outside
 def test_photos_are_shown_small_with_the_hash_of_the_original(tmp_path: Path) -> None:
     """Read with poppler's pdfimages and pdftotext."""
     job = make_job(tmp_path)

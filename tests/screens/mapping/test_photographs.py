@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import io
 from pathlib import Path
 
 import numpy as np
@@ -83,7 +84,7 @@ async def test_a_picture_that_is_copied_there_is_read_proposed_and_logged(
         table = seen_table(side_wall.state)
         assert table.readings[Cell(1, 2)] == Reading(Cell(1, 3))
         assert table.exceptions == (Cell(1, 2), Cell(1, 3))
-    photo = side_wall.state.photos[-1].body
+    photo, figure = (photo.body for photo in side_wall.state.photos)
     assert photo.check == CHECK
     assert photo.caption.startswith("Tiles from a photograph: 8 of 8 cabinets read")
     assert "pocket camera" in photo.caption
@@ -92,6 +93,14 @@ async def test_a_picture_that_is_copied_there_is_read_proposed_and_logged(
     assert original in photo.caption  # the place was taken out of what is kept
     assert photo.sha256 != original
     assert side_wall.file(photo.sha256) is not None
+    assert figure.caption.startswith("From a photograph: the wall as it hangs")
+    assert all(words in figure.caption for words in (original, "pocket camera", "20 ms", "8 of 8"))
+    content = side_wall.file(figure.sha256)
+    assert content is not None
+    assert len(content) <= 150_000
+    with Image.open(io.BytesIO(content)) as shown:
+        orange = np.asarray(shown)[:, shown.width // 2 :].astype(int)
+    assert (orange[..., 0] - orange[..., 2] > 150).mean() > 0.15  # two of eight, less their words
 
 
 async def test_what_cannot_be_read_is_said_and_forgotten(
