@@ -32,32 +32,32 @@ STATEMENTS = {
     "consultant": "I have seen this record and the wall it describes.",
 }
 _CONTENTS: Sequence[tuple[str, str]] = (
+    ("", "Cover"),
+    ("", "On one page"),
+    ("", "Operator's card"),
+    ("", "Content specification"),
+    ("", "Electrician's page"),
+    ("", "Rigger's page"),
+    ("", "Acceptance"),
     ("exceptions", "Exceptions"),
     ("open_items", "Faults that are still there"),
+    ("", "As built, with drawings"),
     ("contradictions", "Contradictions between documents"),
-    ("results", "Results, check by check"),
     ("instruments", "Instruments"),
     ("limits", "Limits agreed, with who says so"),
-    ("settings", "Settings as left, and their changes"),
+    ("results", "Results, check by check"),
+    ("revisits", "Later visits against the first"),
     ("punch_list", "Punch list with its history"),
     ("corrections", "Corrections"),
+    ("notes", "Notes"),
+    ("settings", "Settings as left, and their changes"),
     ("parts", "Parts by place and serial"),
     ("files", "Certificates, settings and other files"),
-    ("revisits", "Later visits against the first"),
-    ("notes", "Notes"),
+    ("", "Maintenance and warranty"),
     ("readings", "Every reading"),
     ("photos", "Photos"),
 )
-_SINGLE = (
-    "Cover",
-    "Acceptance statement",
-    "As-built data and drawings",
-    "Content specification",
-    "Operator's card",
-    "Electrician's page",
-    "Rigger's page",
-    "Maintenance and warranty",
-)
+"""What the document holds, in its order; what is counted has a name."""
 
 
 def left_lines(outline: Outline) -> list[Line]:
@@ -99,21 +99,23 @@ def _listed(title: str, items: Sequence[str], none: str) -> list[Line]:
 def right_lines(outline: Outline) -> list[Line]:
     """Say what the document holds and who has signed it."""
     lines: list[Line] = [(("The document", "title"),)]
-    lines += [((f"  {title}", ""),) for title in _SINGLE]
     for key, title in _CONTENTS:
-        lines.append(((f"  {title} ", ""), (str(outline.counts[key]), "strong")))
+        count = str(outline.counts[key]) if key else ""
+        lines.append(((f"  {title} ", ""), (count, "strong")))
     lines += [(("", ""),), (("Signatures", "title"),)]
+    signed = {block.role for block in outline.signatures if block.signed}
     for block in outline.signatures:
-        lines += _signature(block)
+        lines += _signature(block, again=block.role in signed)
     short = outline.fingerprint_short
     lines += [(("", ""),), (("Fingerprint of the record ", "muted"), (short, "strong"))]
     return lines
 
 
-def _signature(block: SignatureRow) -> list[Line]:
+def _signature(block: SignatureRow, *, again: bool) -> list[Line]:
     role = (f"  {block.role}: ", "muted")
     if not block.signed:
-        return [(role, ("not signed", "marginal"))]
+        said = "not signed since" if again else "not signed"
+        return [(role, (said, "marginal"))]
     return [
         (role, (block.name, "strong"), (f"  {block.at}", "muted")),
         ((f"    {block.stands}", "muted"),),
