@@ -16,7 +16,6 @@ class ErrorLines(VerticalScroll, can_focus=False):
     DEFAULT_CSS = """
     ErrorLines { height: auto; min-height: 1; max-height: 6; }
     .-high ErrorLines { max-height: 12; }
-    .box ErrorLines .message { max-height: 400; }
     """
 
     def compose(self) -> ComposeResult:

@@ -11,7 +11,7 @@ from dataclasses import replace
 from typing import Any
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from commission_tui.errors import InputError
@@ -281,7 +281,11 @@ def test_where_nothing_is_wrong_nothing_is_guessed() -> None:
 _SHOWN = st.one_of(st.none(), st.just("dark"), st.just("garbled"), st.integers(0, 999))
 
 
+_ENTRIES_BEYOND_A_MAP = [(2, 0), (None, 0), ("dark", 0), (None, 0), (1, 0), (1, 0)]
+
+
 @settings(max_examples=15, deadline=None)
+@example(68728, [(*shown, False, 0) for shown in _ENTRIES_BEYOND_A_MAP])
 @given(
     st.integers(0, 2**32),
     st.lists(

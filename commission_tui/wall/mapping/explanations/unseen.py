@@ -72,9 +72,11 @@ def twin_places(causes: Iterable[Cause]) -> Iterator[tuple[int, int]]:
 
 
 def _designed(layout: Layout, places: Sequence[tuple[int, int]]) -> Iterator[EntryPlace]:
+    """Yield what the drawing has at the places, but for those beyond the last of a port's map."""
     ways = {strand.port: strand.mapped for strand in layout.strands}
     for port, place in places if len(places) <= _FEW else ():
-        yield EntryPlace(port, place, str(layout.cells[ways[port][place - 1]]))
+        if place <= len(ways.get(port, ())):
+            yield EntryPlace(port, place, str(layout.cells[ways[port][place - 1]]))
 
 
 def _of_strays(
