@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 from PIL import ExifTags, Image, ImageOps, UnidentifiedImageError
 
 from commission_tui.errors import InputError
+from commission_tui.figures import shown
 from commission_tui.files import read_bounded
 from commission_tui.photo.extra import library, opencv
 from commission_tui.text import counted
@@ -85,6 +86,20 @@ def eight_bit(pixels: Pixels, *, linear: bool) -> NDArray[np.uint8]:
     return np.asarray(np.rint(255 * (share ** (1 / 2.2) if linear else share)), np.uint8)
 
 
+def how_taken(picture: Picture) -> str:
+    """Say camera and exposure as the file does."""
+    said = [picture.camera] if picture.camera else []
+    if picture.exposure_s:
+        said.append(f"{shown(1000 * picture.exposure_s)} ms")
+    if picture.f_number:
+        said.append(f"f/{shown(picture.f_number, 2)}")
+    if picture.iso:
+        said.append(f"ISO {picture.iso}")
+    if picture.taken:
+        said.append(f"by its clock {picture.taken}")
+    return ", ".join(said)
+
+
 def _common(path: Path, content: bytes, *, keep_place: bool) -> Picture:
     try:
         image = Image.open(io.BytesIO(content))
@@ -105,12 +120,12 @@ def _common(path: Path, content: bytes, *, keep_place: bool) -> Picture:
             deep = _deep(image, content)
             if deep is not None:
                 return Picture(_upright(deep, orientation), linear=False, **said)
-            shown = ImageOps.exif_transpose(image).convert("RGB")
+            upright = ImageOps.exif_transpose(image).convert("RGB")
         except InputError:
             raise
         except Exception as error:  # whatever a broken file makes a decoder raise
             raise _cut_off(path, error) from None
-    return Picture(np.asarray(shown), linear=False, **said)
+    return Picture(np.asarray(upright), linear=False, **said)
 
 
 def _deep(image: Image.Image, content: bytes) -> NDArray[np.uint16] | None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import io
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Literal
 
@@ -14,7 +14,7 @@ from PIL import Image, ImageDraw, ImageFont
 from commission_tui.photo.extra import opencv
 from commission_tui.photo.picture_file import Pixels, eight_bit
 from commission_tui.wall.model.location import Cell
-from commission_tui.wall.model.wall_model import Cabinet, Wall
+from commission_tui.wall.model.wall_model import Wall
 
 MOST_BYTES = 150_000
 _LONGEST_PX = 900
@@ -46,10 +46,15 @@ class Said:
 class WallSheet:
     """The wall's front drawn to scale: a photograph laid out on it, or a map."""
 
-    def __init__(self, wall: Wall) -> None:
-        self._wall = wall
-        self._scale = _LONGEST_PX / max(wall.width_mm, wall.height_mm)
-        self.size = self._px(wall.width_mm), self._px(wall.height_mm)
+    def __init__(self, wall: Wall, cells: Iterable[Cell] = ()) -> None:
+        """Draw the whole wall, or the part of it that has the given cabinets."""
+        self._cabinets = {cell: wall.cabinets[cell] for cell in cells or wall.cabinets}
+        hung = self._cabinets.values()
+        self._left, self._top = min(c.x_mm for c in hung), min(c.y_mm for c in hung)
+        width = max(c.x_mm + c.width_mm for c in hung) - self._left
+        height = max(c.y_mm + c.height_mm for c in hung) - self._top
+        self._scale = _LONGEST_PX / max(width, height)
+        self.size = self._px(width), self._px(height)
 
     def picture(self) -> NDArray[np.uint8]:
         """Return an empty sheet, (height, width, 3)."""
@@ -100,7 +105,7 @@ class WallSheet:
         """Draw what was read of each cabinet; one that is not named was not looked at."""
         image = Image.fromarray(self.picture())
         draw = ImageDraw.Draw(image)
-        for cell in self._wall.cabinets:
+        for cell in self._cabinets:
             left, top, width, height = self._box(cell)
             here = said.get(cell, Said("not looked at"))
             fill, ink = _FILLS[here.kind]
@@ -120,22 +125,26 @@ class WallSheet:
 
     def _box(self, cell: Cell) -> tuple[int, int, int, int]:
         """Return left, top, width and height of a cabinet on the sheet, px."""
-        cabinet: Cabinet = self._wall.cabinets[cell]
-        left, top = (
-            round((cabinet.x_mm - self._wall.left_mm) * self._scale),
-            round((cabinet.y_mm - self._wall.top_mm) * self._scale),
-        )
-        right = round((cabinet.x_mm + cabinet.width_mm - self._wall.left_mm) * self._scale)
-        bottom = round((cabinet.y_mm + cabinet.height_mm - self._wall.top_mm) * self._scale)
+        cabinet = self._cabinets[cell]
+        x, y = cabinet.x_mm - self._left, cabinet.y_mm - self._top
+        left, top = round(x * self._scale), round(y * self._scale)
+        right = round((x + cabinet.width_mm) * self._scale)
+        bottom = round((y + cabinet.height_mm) * self._scale)
         left, top = min(left, self.size[0] - 1), min(top, self.size[1] - 1)
         width, height = min(right, self.size[0]) - left, min(bottom, self.size[1]) - top
         return left, top, max(1, width), max(1, height)
 
 
-def beside_each_other(picture: NDArray[np.uint8], its_map: NDArray[np.uint8]) -> bytes:
-    """Return a picture and its map in one JPEG of at most 150 kB: beside each other, or one below the other."""
+def beside_each_other(
+    picture: NDArray[np.uint8], its_map: NDArray[np.uint8], *, narrow: bool = False
+) -> bytes:
+    """Return a picture and its map in one JPEG of at most 150 kB.
+
+    They stand beside each other; where there is a narrow column for them, or the wall is very wide,
+    the map stands below.
+    """
     height, width = picture.shape[:2]
-    below = width > _WIDE * height
+    below = width > (1 if narrow else _WIDE) * height
     gap = (_BETWEEN_PX, width, 3) if below else (height, _BETWEEN_PX, 3)
     parts = [picture, np.full(gap, 255, np.uint8), its_map]
     both = Image.fromarray(np.concatenate(parts, axis=0 if below else 1))

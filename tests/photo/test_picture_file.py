@@ -11,7 +11,7 @@ import pytest
 from PIL import ExifTags, Image
 
 from commission_tui.errors import InputError
-from commission_tui.photo.picture_file import read_picture
+from commission_tui.photo.picture_file import Picture, how_taken, read_picture
 
 
 @pytest.fixture
@@ -97,3 +97,12 @@ def test_a_picture_of_200_megapixels_is_refused(tmp_path: Path) -> None:
     Image.new("1", (20_000, 10_000)).save(tmp_path / "a.png")
     with pytest.raises(InputError, match="expected at most 100 megapixels"):
         read_picture(tmp_path / "a.png")
+
+
+def test_how_a_picture_was_taken() -> None:
+    pixels = np.zeros((2, 2, 3), np.uint8)
+    assert how_taken(Picture(pixels, linear=False)) == ""
+    said = Picture(
+        pixels, linear=False, camera="pocket", exposure_s=0.02, f_number=2.8, iso=100, taken="now"
+    )
+    assert how_taken(said) == "pocket, 20 ms, f/2.8, ISO 100, by its clock now"

@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING
 import click
 
 from commission_tui.cli.output import Session, emit, json_option, message, say, table
-from commission_tui.cli.photo.shot_files import outlines_from, shot_from
 from commission_tui.errors import InputError
 from commission_tui.text import counted
 
@@ -73,6 +72,7 @@ def light(
     """
     from commission_tui.photo.light.light_reading import Shots, read_light
     from commission_tui.photo.light.light_report import absolute_cd_m2
+    from commission_tui.photo.shot_files import outlines_from, shot_from
 
     with session.job(job) as opened:
         state = opened.state

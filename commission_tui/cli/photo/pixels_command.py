@@ -2,21 +2,19 @@
 
 from __future__ import annotations
 
-import io
-import tempfile
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
 
 from commission_tui.cli.output import Session, emit, json_option, message, say, table
-from commission_tui.cli.photo.shot_files import outlines_from, shot_from
 from commission_tui.text import counted
 
 if TYPE_CHECKING:
     from commission_tui.logbook.job import OpenJob
     from commission_tui.photo.close.pixel_report import PixelReport
     from commission_tui.photo.light.light_reading import Shot
+    from commission_tui.photo.light.light_samples import Outlines
 
 _picture = click.Path(path_type=Path)
 _tiles = click.option(
@@ -61,13 +59,16 @@ def pixels(
     is bright: warn the people in front of the wall. Nothing is logged without --log.
     """
     from commission_tui.photo.close.pixel_report import read_pixels
+    from commission_tui.photo.shot_files import outlines_from, shot_from
 
     with session.job(job) as opened:
         wall = opened.state.wall
         shot = shot_from(photo, linear=linear)
         lit = None if white is None else shot_from(white, linear=linear)
-        found = read_pixels(wall, outlines_from(wall, tiles), shot, field, lit)
-        logged = 0 if surest is None else _log(opened, found, shot, surest, field)
+        outlines = outlines_from(wall, tiles)
+        found = read_pixels(wall, outlines, shot, field, lit)
+        seen = (outlines, shot, found)
+        logged = 0 if surest is None else _log(opened, photo, seen, surest, field)
     if as_json:
         emit({**found.as_dict(), "logged": logged})
         return
@@ -81,43 +82,20 @@ def pixels(
         message(note)
 
 
-def _log(opened: OpenJob, found: PixelReport, shot: Shot, surest: float, field: str) -> int:
+def _log(
+    opened: OpenJob,
+    photo: Path,
+    seen: tuple[Outlines, Shot, PixelReport],
+    surest: float,
+    field: str,
+) -> int:
     """Log what is sure enough and not logged yet, each with its piece of the photograph."""
-    from commission_tui.checks.faults.kinds import known_kind, usual_severity
-    from commission_tui.photo.close.pixel_report import cut_out
+    from commission_tui.logbook.actions.led_photographs import log_leds, seen_faults, shown_whole
 
-    known = {
-        (fault.found.body.fault, fault.found.body.location)
-        for fault in opened.state.faults
-        if fault.state == "open"
-    }
-    taken = [
-        fault
-        for fault in found.faults
-        if fault.sure >= surest and (fault.kind, str(fault.at)) not in known
-    ]
-    with tempfile.TemporaryDirectory() as folder:
-        for number, fault in enumerate(taken, start=1):
-            path = Path(folder) / f"led-{number}.png"
-            path.write_bytes(_png(cut_out(shot, fault, found.px_a_led)))
-            kind = known_kind(fault.kind)
-            if kind is None:
-                continue
-            entry = opened.fault(
-                *(fault.kind, str(fault.at), usual_severity(kind, opened.state.wall, fault.at)),
-                note=f"from a photograph, {shot.name}, sure {fault.sure:.0%}",
-                seen_on=field,
-            )
-            opened.photo(path, about=entry.id, caption=f"{fault.at} in {shot.name}")
-    return len(taken)
-
-
-def _png(piece: Any) -> bytes:
-    from PIL import Image
-
-    held = io.BytesIO()
-    Image.fromarray(piece).save(held, "PNG")
-    return held.getvalue()
+    outlines, shot, found = seen
+    faults = [fault for fault in seen_faults(shot, found) if fault.sure >= surest]
+    whole = shown_whole(opened.state.wall, outlines, shot, found, photo)
+    return log_leds(opened, faults, photograph=shot.name, seen_on=field, evidence=[whole])
 
 
 @click.command("seams")
@@ -137,6 +115,7 @@ def seams(
     dazzles: warn the people in front of the wall.
     """
     from commission_tui.photo.close.seam_profile import read_seams
+    from commission_tui.photo.shot_files import outlines_from, shot_from
 
     with session.job(job) as opened:
         wall = opened.state.wall

@@ -2,47 +2,14 @@
 
 from __future__ import annotations
 
-import hashlib
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 
+from commission_tui.logbook.actions.kept_picture import KeptPicture
 from commission_tui.logbook.actions.mapping_log import check_id, table_bodies
 from commission_tui.logbook.entries import models as e
-from commission_tui.logbook.entries.entry_factory import body
 from commission_tui.logbook.job import OpenJob
-from commission_tui.logbook.store.store import StoredFile
 from commission_tui.wall.mapping import Reading
 from commission_tui.wall.model.location import Cell
-
-
-@dataclass(frozen=True, slots=True)
-class KeptPicture:
-    """A picture as it is kept, and what is said below it."""
-
-    name: str
-    content: bytes
-    """JPEG or PNG."""
-    caption: str
-
-    @property
-    def stored(self) -> StoredFile:
-        png = self.content.startswith(b"\x89PNG")
-        kind = "image/png" if png else "image/jpeg"
-        return StoredFile(hashlib.sha256(self.content).hexdigest(), kind, self.content)
-
-    def body(self, *, about: str | None = None, check: str | None = None) -> e.Photo:
-        """Return the entry under which it is kept: of a fault, of a check, or of the job."""
-        stored = self.stored
-        return body(
-            e.Photo,
-            sha256=stored.sha256,
-            name=self.name,
-            media_type=stored.media_type,
-            size=len(self.content),
-            about=about,
-            check=check,
-            caption=self.caption,
-        )
 
 
 def log_tiles(

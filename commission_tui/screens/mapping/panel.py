@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from functools import partial
 from operator import is_
 from pathlib import Path
 
@@ -32,11 +33,12 @@ from commission_tui.screens.mapping import view as mapping_view
 from commission_tui.screens.mapping.dialog import Choice as Taken
 from commission_tui.screens.mapping.dialog import ExplainDialog
 from commission_tui.screens.mapping.photographs import (
-    PhotographDialog,
     TakenTiles,
     photograph_form,
+    read_photographs,
 )
 from commission_tui.screens.mapping.view import Chosen
+from commission_tui.screens.photographs.dialog import Confirmed, PhotographDialog
 from commission_tui.screens.shared.job_screen import JobScreen
 from commission_tui.screens.shared.photo_dialog import typed_path
 from commission_tui.screens.terminal.styled_text import Glyphs, Line, wrapped
@@ -278,14 +280,17 @@ class MappingPanel:
 
         def closed(yes: bool | None) -> None:
             if yes:
-                dialog = PhotographDialog(self._job.state.wall, where[-1])
+                dialog = PhotographDialog(
+                    where[-1], partial(read_photographs, self._job.state.wall)
+                )
                 self._screen.app.push_screen(dialog, self._take_photographs)
 
         self._screen.app.push_screen(photograph_form(submit), closed)
 
-    def _take_photographs(self, taken: TakenTiles | None) -> None:
-        if taken is None:
+    def _take_photographs(self, confirmed: Confirmed[TakenTiles] | None) -> None:
+        if confirmed is None:
             return
+        taken = confirmed.read
         count = len(taken.readings) - sum(r.seen is None for r in taken.readings.values())
         if self._screen.attempt(
             lambda: log_tiles(self._job, taken.readings, taken.pictures),

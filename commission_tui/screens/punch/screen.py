@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from datetime import timedelta
+from pathlib import Path
 from typing import ClassVar
 
 from textual import on
@@ -13,6 +14,7 @@ from textual.containers import Horizontal, VerticalScroll
 from textual.widgets import Input, OptionList
 
 from commission_tui.logbook.actions.fault_actions import work_on_all
+from commission_tui.logbook.actions.led_photographs import log_leds
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.state.fault_steps import (
     USUAL_DAYS,
@@ -23,9 +25,12 @@ from commission_tui.logbook.state.fault_steps import (
     why_not,
 )
 from commission_tui.logbook.state.state import Fault
+from commission_tui.screens.photographs.dialog import Confirmed, PhotographDialog
 from commission_tui.screens.punch import view as punch_view
+from commission_tui.screens.punch.faulty_leds import FoundLeds, LedReader, field_of, led_form
 from commission_tui.screens.shared import entry_forms, photo_dialog
 from commission_tui.screens.shared.job_screen import JobScreen
+from commission_tui.screens.shared.photo_dialog import typed_path
 from commission_tui.screens.widgets.form import Form, Question
 from commission_tui.screens.widgets.lists import LineList
 from commission_tui.screens.widgets.plain_input import PlainInput
@@ -82,6 +87,11 @@ class PunchScreen(JobScreen):
         Binding(
             "h", "history", "History on", id="punch.history",
             tooltip="Scroll the history of this item further; at its end, back to its top",
+            show=False,
+        ),
+        Binding(
+            "c", "leds", "From a camera", id="punch.leds",
+            tooltip="Find faulty LEDs in photographs: a folder watched, one list confirmed",
             show=False,
         ),
         Binding("l", "fault", "New fault", id="punch.fault", tooltip="Log a fault", show=False),
@@ -241,6 +251,38 @@ class PunchScreen(JobScreen):
             self.say("This item has no photo; p adds one", error=True)
         else:
             self.app.push_screen(photo_dialog.PhotoDialog(self.job, fault))
+
+    def action_leds(self) -> None:
+        where: list[tuple[Path, str]] = []
+
+        def submit(answers: Mapping[str, str]) -> None:
+            where.append((typed_path(answers["path"]), field_of(answers["field"])))
+
+        def closed(yes: bool | None) -> None:
+            if yes:
+                folder, field = where[-1]
+                reader = LedReader(self.job.state, field)
+                self.app.push_screen(PhotographDialog(folder, reader), self._log_leds)
+
+        self.app.push_screen(led_form(submit), closed)
+
+    def _log_leds(self, confirmed: Confirmed[FoundLeds] | None) -> None:
+        if confirmed is None:
+            return
+        found = confirmed.read.without(confirmed.left_out)
+        if not found.faults:
+            self.say("Every fault was left out: nothing is logged")
+            return
+        self.attempt(
+            lambda: log_leds(
+                self.job,
+                found.faults,
+                photograph=found.photograph,
+                seen_on=found.field,
+                evidence=found.evidence,
+            ),
+            f"Logged from a photograph: {counted(len(found.faults), 'fault')}",
+        )
 
     # --- work
 

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import hashlib
 
+from commission_tui.logbook.actions.kept_picture import KeptPicture
 from commission_tui.logbook.actions.mapping_log import seen_table
-from commission_tui.logbook.actions.tile_photographs import KeptPicture, log_tiles
+from commission_tui.logbook.actions.tile_photographs import log_tiles
 from commission_tui.logbook.logbook import Logbook
 from commission_tui.wall.mapping import Reading
 from commission_tui.wall.model.location import Cell

@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 import io
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
@@ -13,9 +14,10 @@ from textual.pilot import Pilot
 
 from commission_tui.logbook.actions.mapping_log import seen_table
 from commission_tui.logbook.logbook import Logbook, OpenJob
-from commission_tui.photo.picture_file import Picture
-from commission_tui.screens.mapping.photographs import PhotographDialog, how_taken
+from commission_tui.screens.photographs.dialog import PhotographDialog
+from commission_tui.screens.shared.picture_dialog import PictureDialog
 from commission_tui.screens.widgets.form import Form
+from commission_tui.screens.widgets.picture_box import PictureBox
 from commission_tui.screens.widgets.text_lines import Painted
 from commission_tui.wall.mapping import Reading
 from commission_tui.wall.model.location import Cell
@@ -46,7 +48,7 @@ def crossed(job: OpenJob, path: Path) -> Path:
     return path
 
 
-async def _watching(pilot: Pilot[None], where: Path) -> PhotographDialog:
+async def _watching(pilot: Pilot[None], where: Path) -> PhotographDialog[Any]:
     await pilot.press("f4", "6", "o")
     await pilot.pause()
     assert isinstance(pilot.app.screen, Form)
@@ -66,7 +68,7 @@ async def test_a_picture_that_is_copied_there_is_read_proposed_and_logged(
     folder.mkdir()
     crossed(side_wall, folder / "old.jpg")  # there before: not of this look
     async with running(logbook, side_wall) as pilot:
-        await _watching(pilot, folder)
+        dialog = await _watching(pilot, folder)
         assert "Waiting for pictures" in everything(pilot)
         await pilot.press("enter")
         await pilot.pause()
@@ -79,7 +81,12 @@ async def test_a_picture_that_is_copied_there_is_read_proposed_and_logged(
         assert "R1C2 shows R1C3" in said
         assert "Enter Log it" in said
         assert not side_wall.state.readings.get(CHECK)
-        await pilot.press("enter")
+        await until(pilot, lambda: dialog.query_one(PictureBox).columns > 10)
+        await pilot.press("i")
+        await pilot.pause()
+        assert isinstance(pilot.app.screen, PictureDialog)
+        assert "as it hangs" in everything(pilot)
+        await pilot.press("escape", "enter")
         await pilot.pause()
         table = seen_table(side_wall.state)
         assert table.readings[Cell(1, 2)] == Reading(Cell(1, 3))
@@ -132,12 +139,3 @@ async def test_a_file_is_read_at_once(logbook: Logbook, side_wall: OpenJob, tmp_
         await pilot.pause()
         await pilot.press("escape")
     assert not side_wall.state.photos
-
-
-def test_how_a_picture_was_taken() -> None:
-    pixels = np.zeros((2, 2, 3), np.uint8)
-    assert how_taken(Picture(pixels, linear=False)) == ""
-    said = Picture(
-        pixels, linear=False, camera="pocket", exposure_s=0.02, f_number=2.8, iso=100, taken="now"
-    )
-    assert how_taken(said) == "pocket, 20 ms, f/2.8, ISO 100, by its clock now"

@@ -1,16 +1,15 @@
-"""Photographs named on the command line, opened, and placed by the photograph of the tiles."""
+"""Photographs of full fields: opened, and placed by the photograph of the tiles."""
 
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from commission_tui.errors import InputError
-
-if TYPE_CHECKING:
-    from commission_tui.photo.light.light_reading import Shot
-    from commission_tui.photo.light.light_samples import Outlines
-    from commission_tui.wall.model.wall_model import Wall
+from commission_tui.photo.light.light_reading import Shot
+from commission_tui.photo.light.light_samples import Outlines
+from commission_tui.photo.picture_file import read_picture
+from commission_tui.photo.tile_reading import read_tiles
+from commission_tui.wall.model.wall_model import Wall
 
 
 def outlines_from(wall: Wall, tiles: Path) -> Outlines:
@@ -21,8 +20,6 @@ def outlines_from(wall: Wall, tiles: Path) -> Outlines:
     InputError
         When it shows none.
     """
-    from commission_tui.photo.tile_reading import read_tiles
-
     found = read_tiles(wall, [tiles], own=True).pictures[0].corners
     if not found:
         raise InputError(f"{tiles}: found no cabinet that is whole in the picture, expected some")
@@ -31,9 +28,6 @@ def outlines_from(wall: Wall, tiles: Path) -> Outlines:
 
 def shot_from(path: Path, *, linear: bool) -> Shot:
     """Open a photograph; `linear` says what 16-bit files cannot."""
-    from commission_tui.photo.light.light_reading import Shot
-    from commission_tui.photo.picture_file import read_picture
-
     picture = read_picture(path)
     deep = picture.pixels.itemsize > 1
     exposure = None

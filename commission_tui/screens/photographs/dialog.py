@@ -1,0 +1,300 @@
+"""A dialog that reads photographs as they arrive, and proposes what was read beside the picture."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from functools import partial
+from pathlib import Path
+from typing import ClassVar, Generic, TypeVar
+
+from textual import on
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.color import Color
+from textual.containers import Horizontal, Vertical, VerticalScroll
+from textual.widgets import OptionList
+
+from commission_tui.errors import CommissionError
+from commission_tui.screens.photographs.folder_watch import FolderWatch
+from commission_tui.screens.shared.background_work import Background, Tell
+from commission_tui.screens.shared.picture_dialog import PictureDialog, Shown
+from commission_tui.screens.shared.progress_line import progress_line
+from commission_tui.screens.terminal.picture_view import Cells, cells_of, fitted, opened
+from commission_tui.screens.terminal.styled_text import Line
+from commission_tui.screens.widgets.key_line import KeyLine
+from commission_tui.screens.widgets.lists import LineList
+from commission_tui.screens.widgets.picture_box import PictureBox
+from commission_tui.screens.widgets.screen_frame import Dialog, too_small
+from commission_tui.screens.widgets.text_lines import Painted
+
+T = TypeVar("T")
+Progress = Callable[[int, int], None]
+BRIGHT = "Bright in a dark room: warn the people in front of the wall."
+_LOOKED_EVERY_S = 0.4
+_LAID_OUT_S = 0.05
+_OUT: Line = (("  left out", "muted"),)
+
+
+@dataclass(frozen=True)
+class Proposal(Generic[T]):
+    """What photographs say, as it is proposed."""
+
+    read: T
+    lines: tuple[Line, ...]
+    items: tuple[Line, ...] = ()
+    """Of which each may be left out; none where all is logged or nothing."""
+    pictures: tuple[Shown, ...] = ()
+    """One for each item, or one of all."""
+    ready: bool = True
+    """Whether there is something to log; else another picture is needed first."""
+
+
+@dataclass(frozen=True)
+class Confirmed(Generic[T]):
+    """What is to be logged, and the numbers of the items that are not."""
+
+    read: T
+    left_out: frozenset[int]
+
+
+class PhotographDialog(Dialog["Confirmed[T] | None"], Generic[T]):
+    """Closes with what is to be logged."""
+
+    HELP_TEXT = (
+        "Watches the folder: each picture that is copied there is read at once, together with those "
+        "before it. What was read is proposed as one list beside the picture; i shows the picture "
+        "large. Enter logs it and keeps the pictures without the place where they were taken. Space "
+        "leaves a line of the list out, where it has such lines. f forgets the pictures so far. Esc "
+        "closes and logs nothing."
+    )
+
+    DEFAULT_CSS = """
+    PhotographDialog #photo-middle { height: 1fr; margin: 1 1 0 1; }
+    PhotographDialog #photo-left { width: 1fr; }
+    PhotographDialog #photo-items { height: auto; max-height: 70%; display: none; }
+    PhotographDialog #photo-scroll { height: 1fr; }
+    PhotographDialog #photo-picture { width: 1fr; height: 1fr; margin: 0 0 0 1; display: none; background: $surface; }
+    """
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding(
+            "enter", "take", "Log it", id="tile_photos.take",
+            tooltip="Log what was read, and keep the pictures", priority=True,
+        ),
+        Binding(
+            "space", "leave_out", "Leave out", id="tile_photos.leave_out",
+            tooltip="Leave this line out, or take it in again", priority=True,
+        ),
+        Binding(
+            "i", "picture", "Picture", id="tile_photos.picture",
+            tooltip="Show the picture large",
+        ),
+        Binding(
+            "f", "forget", "Forget these", id="tile_photos.forget",
+            tooltip="Leave the pictures so far out, and wait for others",
+        ),
+        Binding(
+            "pagedown", "scroll(1)", "Scroll", id="tile_photos.page_down",
+            tooltip="Scroll the text down", priority=True,
+        ),
+        Binding(
+            "pageup", "scroll(-1)", "Scroll up", id="tile_photos.page_up",
+            tooltip="Scroll the text up", show=False, priority=True,
+        ),
+        Binding(
+            "escape,q", "close", "Close", id="tile_photos.close",
+            tooltip="Stop reading, log nothing",
+        ),
+    ]  # fmt: skip
+
+    def __init__(
+        self,
+        where: Path,
+        read: Callable[[Sequence[Path], Progress], Proposal[T]],
+        caution: str = BRIGHT,
+    ) -> None:
+        """Watch a folder, or read one file; `read` runs in a thread."""
+        super().__init__()
+        self._where, self._how, self._caution = where, read, caution
+        self._watch: FolderWatch | None = None
+        self._paths: list[Path] = []
+        self._proposal: Proposal[T] | None = None
+        self._left_out: frozenset[int] = frozenset()
+        self._background = Background(self)
+        self._drawing = Background(self, "picture")
+
+    def compose_box(self) -> ComposeResult:
+        with Vertical(classes="box tall"):
+            yield Painted(classes="box-title")
+            with Horizontal(id="photo-middle"):
+                with Vertical(id="photo-left"):
+                    yield LineList(id="photo-items")
+                    with VerticalScroll(id="photo-scroll", can_focus=False):
+                        yield Painted(id="photo-text")
+                yield PictureBox(id="photo-picture")
+            yield KeyLine()
+
+    def on_mount(self) -> None:
+        if self._where.is_dir():
+            self._watch = FolderWatch(self._where)
+            self._wait()
+            self._text(((self._caution, "caution-text"),))
+            self.set_interval(_LOOKED_EVERY_S, self._look)
+        else:
+            self._read([self._where])
+
+    def on_unmount(self) -> None:
+        self._background.forget()
+        self._drawing.forget()
+
+    def on_resize(self) -> None:
+        self.call_after_refresh(self._draw_picture)
+
+    # --- reading
+
+    def _look(self) -> None:
+        if self._watch is None:
+            return
+        whole = self._watch.arrived()
+        if self._watch.trouble:
+            self._title(self._watch.trouble)
+        elif whole:
+            self._read([*(path for path in self._paths if path not in whole), *whole])
+
+    def _read(self, paths: list[Path]) -> None:
+        self._paths = paths
+        self._show(None)
+        self._got_further(0, len(paths))
+
+        def read(tell: Tell) -> Proposal[T]:
+            return self._how(paths, lambda done, of: tell(self._got_further, done, of))
+
+        self._background.start("reading photographs", read, self._done, self._refused)
+
+    def _got_further(self, done: int, of: int) -> None:
+        width = self.size.width - 6
+        line = progress_line("Reading photographs", done, of, width, self.host.glyphs)
+        self.query_one(".box-title", Painted).show(line)
+
+    def _done(self, proposal: Proposal[T]) -> None:
+        waits = "Waiting for the next picture" if self._watch else "One more picture is needed"
+        self._title("From a photograph: Enter logs this, Esc nothing" if proposal.ready else waits)
+        self._show(proposal)
+
+    def _refused(self, error: CommissionError) -> None:
+        """Say why; what comes next is read together with these, unless they are forgotten."""
+        self._title("Not read" + ("; waiting for another picture" if self._watch else ""))
+        self._text(((str(error), "error"),))
+
+    # --- showing
+
+    def _wait(self) -> None:
+        self._title(f"Waiting for pictures in {self._where}")
+
+    def _title(self, text: str) -> None:
+        self.query_one(".box-title", Painted).show(((text, "title"),))
+
+    def _text(self, *lines: Line) -> None:
+        self.query_one("#photo-text", Painted).show(*lines)
+
+    def _show(self, proposal: Proposal[T] | None) -> None:
+        self._proposal, self._left_out = proposal, frozenset()
+        self._text(*(proposal.lines if proposal else ()))
+        items = self.query_one(LineList)
+        items.display = bool(proposal and proposal.items)
+        self._show_items(at=0)
+        if items.display:
+            items.focus()
+        self._draw_picture()
+        self.refresh_bindings()
+
+    def _show_items(self, at: int | None = None) -> None:
+        rows: list[tuple[tuple[Line, ...], bool]] = []
+        for number, line in enumerate(self._proposal.items if self._proposal else ()):
+            out = number in self._left_out
+            rows.append((((("- " if out else "+ ", "key"), *line, *_OUT[: int(out)]),), True))
+        self.query_one(LineList).show(rows, at)
+
+    @property
+    def _shown(self) -> Shown | None:
+        """The picture of the line one is at, or the one of all."""
+        pictures = self._proposal.pictures if self._proposal else ()
+        at = self.query_one(LineList).highlighted or 0
+        return pictures[min(at, len(pictures) - 1)] if pictures else None
+
+    def _draw_picture(self) -> None:
+        shown, box = self._shown, self.query_one(PictureBox)
+        box.display = shown is not None and not self.host.ascii_only
+        if shown is None or not box.display:
+            self._drawing.forget()
+            return
+        # Once its column has its place: the picture is drawn as large as that is.
+        self.set_timer(_LAID_OUT_S, partial(self._start_drawing, shown))
+
+    def _start_drawing(self, shown: Shown) -> None:
+        room, theme = self.query_one(PictureBox).size, self.app.current_theme
+        if shown is not self._shown or not room.width or not room.height:
+            return
+        tint = Color.parse(theme.foreground or "white").rgb if theme.dark else (255, 255, 255)
+
+        def drawn(_: Tell) -> Cells:
+            picture = opened(shown.content)
+            return cells_of(picture, fitted(picture.size, (room.width, room.height)), tint)
+
+        box = self.query_one(PictureBox)
+        self._drawing.start("the picture", drawn, box.show, lambda _: box.show(Cells(0, ())))
+
+    @on(OptionList.OptionHighlighted)
+    def moved(self, event: OptionList.OptionHighlighted) -> None:
+        event.stop()
+        self._draw_picture()
+
+    # --- keys
+
+    def check_action(
+        self,
+        action: str,
+        parameters: tuple[object, ...],  # noqa: ARG002 (Textual calls it so)
+    ) -> bool | None:
+        """Offer what there is something for."""
+        proposal = self._proposal
+        if action == "forget":
+            return self._watch is not None and bool(self._paths)
+        if action == "take":
+            return proposal is not None and proposal.ready
+        if action == "leave_out":
+            return bool(proposal and proposal.items)
+        return bool(proposal and proposal.pictures) if action == "picture" else True
+
+    def action_take(self) -> None:
+        if self._proposal is not None and self._proposal.ready and not too_small(self):
+            self.dismiss(Confirmed(self._proposal.read, self._left_out))
+
+    def action_leave_out(self) -> None:
+        at = self.query_one(LineList).highlighted
+        if at is not None:
+            self._left_out ^= {at}
+            self._show_items()
+            items = self.query_one(LineList)
+            items.highlighted = min(at + 1, items.option_count - 1)
+
+    def action_picture(self) -> None:
+        if self._proposal is not None and self._shown is not None:
+            dialog = PictureDialog()
+            dialog.pictures = self._proposal.pictures
+            dialog.at = self._proposal.pictures.index(self._shown)
+            self.app.push_screen(dialog)
+
+    def action_forget(self) -> None:
+        self._background.forget()
+        self._paths = []
+        self._show(None)
+        self._wait()
+
+    def action_scroll(self, by: int) -> None:
+        text = self.query_one("#photo-scroll", VerticalScroll)
+        text.scroll_relative(y=by * max(1, text.size.height - 1), animate=False)
+
+    def action_close(self) -> None:
+        self.dismiss(None)
