@@ -47,6 +47,12 @@ _picture = click.Path(path_type=Path)
     "--linear", is_flag=True, help="The 16-bit files were developed without a tone curve."
 )
 @click.option("--meter", metavar="CHECK", help="The check whose nine points give cd/m².")
+@click.option(
+    "--keep",
+    "kept_with",
+    metavar="CHECK",
+    help="Keep the picture, laid out flat beside the map of what was read, with this check.",
+)
 @json_option
 @click.pass_obj
 def light(
@@ -62,6 +68,7 @@ def light(
     blue: Path | None,
     linear: bool,
     meter: str | None,
+    kept_with: str | None,
     as_json: bool,
 ) -> None:
     """Say how even the wall is from a photograph of full WHITE: steps between cabinets, outliers.
@@ -70,6 +77,7 @@ def light(
     corners in. A photograph never takes the place of a meter where a limit is in cd/m². Full white
     dazzles, and takes all the current the wall can: warn the people before it first.
     """
+    from commission_tui.logbook.actions.light_photographs import shown_light
     from commission_tui.photo.light.light_reading import Shots, read_light
     from commission_tui.photo.light.light_report import absolute_cd_m2
     from commission_tui.photo.shot_files import outlines_from, shot_from
@@ -77,6 +85,8 @@ def light(
     with session.job(job) as opened:
         state = opened.state
         points = _points(state, meter)
+        if kept_with is not None:
+            state.checklist.check(kept_with)
     wall = state.wall
     outlines = outlines_from(wall, tiles)
     fields = {"red": red, "green": green, "blue": blue}
@@ -93,6 +103,10 @@ def light(
         },
     )
     found = read_light(wall, outlines, shots)
+    if kept_with is not None:
+        picture = shown_light(wall, outlines, shots.white, found, white)
+        with session.job(job) as opened:
+            opened.record_all([picture.body(check=kept_with)], files=[picture.stored])
     levels, scatter = absolute_cd_m2(wall, found.white, points) if points else ({}, 0.0)
     if as_json:
         data = found.as_dict()

@@ -2,11 +2,17 @@
 
 from __future__ import annotations
 
+import hashlib
+import io
 import json
+import sqlite3
+from contextlib import closing
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
+from PIL import Image
 
 from commission_tui.wall.model.location import Cell
 from tests.cli.helping import Cli
@@ -53,13 +59,31 @@ def near(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return folder
 
 
+def _photos(folder: Path) -> list[tuple[dict[str, Any], bytes]]:
+    """Return what the logbook says of each photo, and the photo."""
+    with closing(sqlite3.connect(folder / "logbook.db")) as book:
+        files = dict(book.execute("SELECT sha256, bytes FROM files"))
+        found = book.execute("SELECT body FROM entries WHERE kind = 'photo' ORDER BY id")
+        bodies = [json.loads(body) for (body,) in found]
+    return [(body, files[body["sha256"]]) for body in bodies]
+
+
 def test_evenness_by_known_shares(cli: Cli, tmp_path: Path, pictures: Path) -> None:
     name = job(cli, tmp_path, WALL.text)
     status, out, err = cli(
         *("photo", "light", name, pictures / "white.jpg", "--tiles", pictures / "tiles.jpg"),
-        *("--shares", pictures / "shares.jpg", "--json"),
+        *("--shares", pictures / "shares.jpg", "--keep", "cabinet-luminance", "--json"),
     )
     assert status == 0, err
+    ((kept, content),) = _photos(tmp_path)
+    assert kept["check"] == "cabinet-luminance"
+    assert "From a photograph" in kept["caption"]
+    assert "(k = 2, median)" in kept["caption"]
+    assert hashlib.sha256((pictures / "white.jpg").read_bytes()).hexdigest() in kept["caption"]
+    with Image.open(io.BytesIO(content)) as shown_flat:
+        at_most = np.asarray(shown_flat)[:, shown_flat.width // 2 :].astype(int)
+    orange = (at_most[..., 0] - at_most[..., 2] > 150).mean()
+    assert orange == pytest.approx(1 / 24, rel=0.3)  # the one that is dim, less its words
     found = json.loads(out)
     assert found["measures"] is True
     assert found["relative"]["R2C3"] == pytest.approx(0.94, abs=0.015)
@@ -108,6 +132,9 @@ def test_leds_are_found_and_logged_once_with_their_picture(
         status, out, err = cli(*words, "--log", 0.6)
         assert status == 0, err
         assert json.loads(out)["logged"] == logged
+    piece, whole = (kept for kept, _ in _photos(tmp_path))
+    assert piece["about"] is not None
+    assert "how many faulty LEDs were found" in whole["caption"]
 
 
 def test_too_far_for_leds_is_one_line(cli: Cli, tmp_path: Path, pictures: Path) -> None:

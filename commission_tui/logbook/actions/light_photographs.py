@@ -1,0 +1,48 @@
+"""What a photograph says of the wall's light, as a picture that is kept: it fills no field of a meter."""
+
+from __future__ import annotations
+
+import hashlib
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from commission_tui.logbook.actions.kept_picture import KeptPicture
+
+if TYPE_CHECKING:
+    from commission_tui.photo.light.light_reading import Shot
+    from commission_tui.photo.light.light_report import LightReport
+    from commission_tui.photo.light.light_samples import Outlines
+    from commission_tui.wall.model.wall_model import Wall
+
+
+def shown_light(
+    wall: Wall, outlines: Outlines, white: Shot, report: LightReport, path: Path
+) -> KeptPicture:
+    """Return the photograph laid out flat beside the map of relative luminance, with its uncertainty."""
+    from commission_tui.photo.picture_file import how_taken, read_picture
+    from commission_tui.photo.rectified import LEGEND, Said, WallSheet, beside_each_other
+
+    sheet = WallSheet(wall, outlines)
+    laid = sheet.picture()
+    sheet.lay_out(laid, white.pixels, outlines, linear=white.linear)
+    said = {
+        cell: Said(
+            "apart" if cell in report.white.outliers else "as it should be", f"{share - 1:+.1%}"
+        )
+        for cell, share in report.white.relative.items()
+    }
+    how_well = (
+        "not linear: shows, does not measure"
+        if report.expanded is None
+        else f"steps between neighbours good to ± {report.expanded:.1%} (k = 2, median)"
+    )
+    gradient = "" if report.gradient else "; the wall's slow gradient is not in it"
+    how = how_taken(read_picture(path))
+    digest = hashlib.sha256(path.read_bytes()).hexdigest()
+    caption = (
+        f"From a photograph: cabinets as they hang, and light against the middle cabinet's ({LEGEND}); "
+        f"{how_well}{gradient}. It takes no meter's place. "
+        f"Of {f'{how}; ' if how else ''}{path.name} as taken: SHA-256 {digest}"
+    )
+    picture = beside_each_other(laid, sheet.map_of(said))
+    return KeptPicture(f"light-of-{path.stem}.jpg", picture, caption)
