@@ -27,7 +27,8 @@ def shown_light(
     sheet.lay_out(laid, white.pixels, outlines, linear=white.linear)
     said = {
         cell: Said(
-            "apart" if cell in report.white.outliers else "as it should be", f"{share - 1:+.1%}"
+            "apart" if cell in report.white.outliers else "as it should be",
+            f"{round(share - 1, 3) + 0.0:+.1%}",
         )
         for cell, share in report.white.relative.items()
     }
