@@ -31,6 +31,14 @@ _PAST_NAMES = 0.38
 """Of a cabinet's width from its middle."""
 _READABLE = 45.0
 """Where cabinets are smaller than this, rows and columns are also numbered along the edges."""
+_OF_HEIGHT = 0.18
+"""Of a cabinet's height, that of its name."""
+_SMALLEST = 2.0
+"""A drawing as wide as a page has names of one point then; smaller ones nobody reads, and ten thousand
+of them take the typesetter a gigabyte."""
+_UNNAMED = "The cabinets are too small here for names: count them by the numbers along the edges."
+_MOST_CIRCUITS = 100
+"""More are not named below the drawing again."""
 MOST_MARKED = 8
 _LIGHT, _DARK = 255, 150
 """Greys of the highest and the lowest cabinet of a map: black words are read on either."""
@@ -61,6 +69,7 @@ class View:
         edge = _EDGE + (_NUMBERS * 2.5 if self._numbered else 0)
         self._head = _HEAD + (_NUMBERS if self._numbered else 0)
         self.scale = min((_WIDTH - 2 * edge) / wall.width_mm, _TALLEST / wall.height_mm)
+        self._named = self.small * _OF_HEIGHT >= _SMALLEST
         width, height = wall.width_mm * self.scale, wall.height_mm * self.scale
         self._offset = (_WIDTH - width) / 2
         self._wide = width
@@ -121,12 +130,15 @@ class View:
     def names(self, below: Callable[[Cabinet], str], *, plate: bool = False) -> None:
         """Write every cabinet's name at its top and a second line at its bottom.
 
-        With a plate beneath, so that a line of data which passes does not cross the words.
+        With a plate beneath, so that a line of data which passes does not cross the words. Where the
+        cabinets are too small for names, none is written and the caption says so.
         """
+        if not self._named:
+            return
         for cabinet in self.wall.cabinets.values():
             x, y, width, height = self.box(cabinet)
             name, words = str(cabinet.cell), drawable(below(cabinet))
-            size = min(height * 0.18, width * 1.4 / max(len(name), len(words)), _LARGEST)
+            size = min(height * _OF_HEIGHT, width * 1.4 / max(len(name), len(words)), _LARGEST)
             for line, base in ((name, y + size * 1.15), (words, y + height - size * 0.45)):
                 if line and plate:
                     wide = len(line) * size * 0.61
@@ -179,6 +191,8 @@ class View:
 
     def done(self, name: str, title: str, caption: str) -> Drawing:
         rows, columns = self.wall.rows, self.wall.columns
+        if not self._named:
+            caption = f"{caption} {_UNNAMED}"
         alt = f"{title}: {counted(len(self.wall.cabinets), 'cabinet')}, {counted(rows, 'row')}, {columns} columns. {caption}"
         high = self.sketch.height / self.sketch.width
         return Drawing(name, title, caption, alt, self.sketch.to_bytes(), high)
@@ -230,6 +244,8 @@ def circuits_view(wall: Wall) -> Drawing:
     named = "; ".join(
         f"({number[c.name]}) {c.name}, phase {c.circuit.phase}" for c in wall.circuits
     )
+    if len(wall.circuits) > _MOST_CIRCUITS:
+        named = f"{len(wall.circuits)} circuits, numbered in the order in which As built lists them."
     return view.done("circuits", "Circuits, front view", named or "No circuit is in the design.")
 
 

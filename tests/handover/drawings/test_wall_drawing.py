@@ -17,9 +17,11 @@ from commission_tui.handover.drawings.wall_drawing import (
 )
 from commission_tui.handover.drawings.wall_maps import nine_points
 from commission_tui.wall.model.location import Cell
+from commission_tui.wall.model.wall_draft import new_wall_text
 from commission_tui.wall.model.wall_file import parse_wall
 from commission_tui.wall.model.wall_model import Wall
 from tests.handover.helping import FELLMOOR, HOSTILE
+from tests.wall.review.test_design_review import plan
 
 _SVG = "{http://www.w3.org/2000/svg}"
 
@@ -138,3 +140,23 @@ def test_nine_points_show_what_was_read(wall: Wall) -> None:
 
 def test_a_black_wall_has_nine_points(wall: Wall) -> None:
     assert nine_points(wall, {NINE_POINTS[0]: 0.0}).svg
+
+
+def test_names_that_nobody_could_read_are_left_out_and_that_is_said() -> None:
+    """A hundred and twenty cabinets across a page: their names would stand less than a point high."""
+    drafted = plan(columns=120, rows=4, cabinet_px=(100, 100), ports=16)
+    drawing = front_view(parse_wall(new_wall_text(drafted)))
+    drawn = texts(drawing)
+    assert "R1C1" not in drawn
+    assert {"C1", "R1", "P1"} <= set(drawn)
+    assert "too small here for names: count them by the numbers along the edges" in drawing.caption
+    assert drawing.caption in drawing.alt
+
+
+def test_many_circuits_are_numbered_as_the_table_has_them() -> None:
+    drafted = plan(columns=60, rows=28, cabinet_px=(100, 100), ports=32)
+    large = parse_wall(new_wall_text(drafted))
+    assert len(large.circuits) > 100
+    drawing = circuits_view(large)
+    assert drawing.caption.startswith(f"{len(large.circuits)} circuits, numbered in the order")
+    assert f"({len(large.circuits)})" in texts(drawing)

@@ -29,6 +29,7 @@ from tests.handover.helping import (
     sign,
     squeezed,
 )
+from tests.handover.signing_help import A_STAGE
 
 
 @pytest.fixture(scope="module")
@@ -334,3 +335,13 @@ def test_a_warning_of_the_typesetter_is_an_error(
     )
     with pytest.raises(DocumentError, match="the typesetter warned: unknown font"):
         export_pdf(job)
+
+
+@pytest.mark.outside
+@pytest.mark.parametrize("words", ["3 mm ", "R-1 ", "a" * 25 + " ", "7" * 19])
+def test_a_note_as_long_as_one_may_be_is_set_whole(tmp_path: Path, words: str) -> None:
+    """The typesetter gives up at 512 pieces of one text that stay whole; read with poppler's pdftotext."""
+    note = (words * 1000)[:4000].strip()
+    job = make_job(tmp_path, files=A_STAGE)
+    job.record(body(e.Note, text=note))
+    assert re.sub(r"\s", "", note) in re.sub(r"\s", "", pdf_text(export_pdf(job), tmp_path))
