@@ -1,6 +1,6 @@
 """Whose eyes: files readable by their owner alone, and nothing sent anywhere.
 
-That the demo reaches for no network either is in `tests/cli/test_demo.py`, where it is walked.
+That the demo reaches for no network either is in `tests/cli/jobs/test_demo_command.py`, where it is walked.
 """
 
 from __future__ import annotations

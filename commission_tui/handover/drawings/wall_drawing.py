@@ -245,7 +245,9 @@ def circuits_view(wall: Wall) -> Drawing:
         f"({number[c.name]}) {c.name}, phase {c.circuit.phase}" for c in wall.circuits
     )
     if len(wall.circuits) > _MOST_CIRCUITS:
-        named = f"{len(wall.circuits)} circuits, numbered in the order in which As built lists them."
+        named = (
+            f"{len(wall.circuits)} circuits, numbered in the order in which As built lists them."
+        )
     return view.done("circuits", "Circuits, front view", named or "No circuit is in the design.")
 
 

@@ -25,6 +25,7 @@ import json
 import re
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import asdict
+from typing import Any
 
 from commission_tui import __version__
 from commission_tui.handover.content.document_inputs import Context
@@ -57,22 +58,26 @@ Tables = dict[str, tuple[str, Iterator[Row]]]
 def export_json(job: OpenJob, *, without_contacts: bool = False) -> bytes:
     """Return the record with the verdicts that follow from it."""
     context = Context(job, without_contacts)
+    said = results(context) | {"record": json.loads(record_bytes(context.entries))}
+    text = json.dumps(said, sort_keys=True, ensure_ascii=False, allow_nan=False, indent=1)
+    return f"{text}\n".encode()
+
+
+def results(context: Context) -> dict[str, Any]:
+    """Return what an export in JSON says besides the record: its head and the verdicts."""
     title = context.state.title
-    said = {
+    return {
         "fingerprint": context.fingerprint,
         "job": {
-            "id": job.id,
+            "id": context.job.id,
             "name": title.name,
             "client": title.client,
             "integrator": title.integrator,
             "reference": title.reference,
         },
         "program": __version__,
-        "record": json.loads(record_bytes(context.entries)),
         "verdicts": [asdict(verdict) for verdict in check_verdicts(context)],
     }
-    text = json.dumps(said, sort_keys=True, ensure_ascii=False, allow_nan=False, indent=1)
-    return f"{text}\n".encode()
 
 
 def export_csv(job: OpenJob, *, without_contacts: bool = False) -> dict[str, bytes]:

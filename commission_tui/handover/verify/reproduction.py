@@ -16,7 +16,8 @@ from itertools import zip_longest
 from pathlib import Path
 
 from commission_tui import __version__
-from commission_tui.handover.formats.open_formats import export_json
+from commission_tui.handover.content.document_inputs import Context
+from commission_tui.handover.formats.open_formats import results
 from commission_tui.handover.typeset.attachments import made_with
 from commission_tui.handover.typeset.typst_document import export_pdf
 from commission_tui.handover.verify.page_comparison import first_difference, other_words
@@ -101,7 +102,7 @@ def export_as_recorded(read: ReadBack) -> tuple[bool | None, str]:
     """Hold an export in JSON against what its record gives: head and verdicts."""
     said = read.exported or {}
     with _job_again(read) as job:
-        wanted = json.loads(export_json(job))
+        wanted = json.loads(json.dumps(results(Context(job))))
     for key in ("fingerprint", "job"):
         if said.get(key) != wanted[key]:
             return False, f"{key} is not what its record gives"

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left, insort
 from collections.abc import Callable, Iterable
 from dataclasses import fields
+from operator import attrgetter
 from pathlib import Path
 from types import SimpleNamespace
 from typing import Any, cast
@@ -21,7 +23,7 @@ from commission_tui.logbook.state.state import EVERY_CHECK, NO_READINGS, NOTHING
 from commission_tui.wall.model.wall_file import parse_wall
 
 _Way = Callable[["_Draft", Logged[Any]], None]
-
+_id = attrgetter("id")
 
 _FIELDS = tuple(field.name for field in fields(State))
 _MAPS = tuple(field.name for field in fields(State) if isinstance(field.default, immutables.Map))
@@ -35,8 +37,18 @@ class _Draft(SimpleNamespace):
         opened = {name: getattr(state, name).mutate() for name in _MAPS}
         return cls(**{name: getattr(state, name) for name in _FIELDS} | opened)
 
+    def listed(self, name: str) -> list[Logged[Any]]:
+        """Return what is kept in order, open to be changed: of thousands none is copied for the next."""
+        kept = getattr(self, name)
+        if not isinstance(kept, list):
+            kept = list(kept)
+            setattr(self, name, kept)
+        return kept
+
     def state(self) -> State:
-        return State(**vars(self) | {name: getattr(self, name).finish() for name in _MAPS})
+        kept = {name: tuple(one) for name, one in vars(self).items() if isinstance(one, list)}
+        maps = {name: getattr(self, name).finish() for name in _MAPS}
+        return State(**vars(self) | kept | maps)
 
 
 def fold(entries: Iterable[Entry], state: State | None = None) -> State:
@@ -124,10 +136,11 @@ def _listed(name: str) -> tuple[_Way, _Way]:
     """Return the ways to put and to take a kind that is only kept."""
 
     def put(draft: _Draft, logged: Logged[Any]) -> None:
-        setattr(draft, name, _added(getattr(draft, name), logged))
+        insort(draft.listed(name), logged, key=_id)
 
     def take(draft: _Draft, logged: Logged[Any]) -> None:
-        setattr(draft, name, _removed(getattr(draft, name), logged))
+        kept = draft.listed(name)
+        del kept[bisect_left(kept, logged.id, key=_id)]
 
     return put, take
 
@@ -189,11 +202,12 @@ def _take_job(draft: _Draft, _: Logged[Any]) -> None:
 
 def _put_instrument(draft: _Draft, logged: Logged[Any]) -> None:
     draft.instruments[logged.body.key] = logged
-    draft.chosen = _added(draft.chosen, logged)
+    insort(draft.listed("chosen"), logged, key=_id)
 
 
 def _take_instrument(draft: _Draft, logged: Logged[Any]) -> None:
-    draft.chosen, key = _removed(draft.chosen, logged), logged.body.key
+    key = logged.body.key
+    _TAKE[e.InstrumentChosen](draft, logged)
     del draft.instruments[key]
     for known in draft.chosen:
         if isinstance(known.body, e.Instrument) and known.body.key == key:
