@@ -76,8 +76,8 @@ def test_trail_exports_logbook_and_what_is_said_never_hold_a_passphrase(
     call(*signing, "--job", "Hall", status=4)
     monkeypatch.setenv("COMMISSION_TUI_PASSPHRASE", SECRET)
     call(*signing, "--job", "Hall")
-    for form in FORMATS:
-        call("export", "Hall", "--format", form, "-o", work / "all")
+    formats = (word for form in FORMATS for word in ("--format", form))
+    call("export", "Hall", *formats, "-o", work / "all")
     call("trail", "Hall", "fault", "1")
     call("trail", "Hall", "fault", "1", "--json")
     for words in (("job", "show", "Hall"), ("job", "list"), ("verify", document)):
