@@ -118,8 +118,8 @@ class KeyQueue(App[None]):
         if hold in self._holds:
             self._holds.remove(hold)
             self._typed.extendleft(reversed(hold.typed))
-            if hold.typed:
-                self.clear_notifications()
+            if hold.typed:  # after what is being told just now
+                self.call_later(self.clear_notifications)
             self._go_on()
 
     def taken_back(self, hold: Hold | None) -> None:
@@ -131,8 +131,9 @@ class KeyQueue(App[None]):
     def clear_notifications(self) -> None:
         """Clear what was told in passing; that keys wait is told for as long as they do."""
         super().clear_notifications()
-        for rack in self.screen.query("ToastRack"):  # else each leaves an empty row in it
-            rack.remove_children()
+        for screen in self.screen_stack:  # also below a dialog that is about to close
+            for rack in screen.query("ToastRack"):  # else each leaves an empty row in it
+                rack.remove_children()
         waiting = [typed for hold in self._holds for typed in hold.typed]
         if waiting:
             said = f"Typed before the question, and waits: {_text(waiting)}. Esc drops it"

@@ -180,27 +180,32 @@ def correct_fault(job: OpenJob, fault: Fault) -> Form:
 
 
 def choose_instrument(
-    screen: JobScreen, unit: str, then: Callable[[], None] = lambda: None
+    screen: JobScreen,
+    unit: str,
+    then: Callable[[], None] = lambda: None,
+    without: Callable[[], None] = lambda: None,
 ) -> None:
-    """Let the person pick an instrument that measures a unit, or add one; then go on."""
+    """Let the person pick an instrument that measures a unit, or add one; go on with it or without."""
     job = screen.job
     fitting = [
         logged.body for _, logged in sorted(job.state.instruments.items())
         if unit in logged.body.accuracy
     ]  # fmt: skip
     if not fitting:
-        _add_instrument(screen, unit, then)
+        _add_instrument(screen, unit, then, without)
         return
     choices = [Choice(f.key, ((f"{f.name} {f.serial}", ""), (_due(f), "muted"))) for f in fitting]
     chosen = job.state.instrument_for(unit)
 
     def picked(key: str | None) -> None:
         if key == "":
-            _add_instrument(screen, unit, then)
-        elif key is not None:
-            entry = body(e.InstrumentChosen, instrument=key, units=(unit,))
-            if screen.attempt(lambda: job.record(entry), "Instrument chosen"):
-                then()
+            _add_instrument(screen, unit, then, without)
+            return
+        entry = key and body(e.InstrumentChosen, instrument=key, units=(unit,))
+        if entry and screen.attempt(lambda: job.record(entry), "Instrument chosen"):
+            then()
+        else:
+            without()
 
     screen.app.push_screen(
         Picker(
@@ -213,11 +218,15 @@ def choose_instrument(
     )
 
 
-def _add_instrument(screen: JobScreen, unit: str, then: Callable[[], None]) -> None:
+def _add_instrument(
+    screen: JobScreen, unit: str, then: Callable[[], None], without: Callable[[], None]
+) -> None:
     def closed(logged: bool | None) -> None:
         if logged:
             screen.say("Instrument logged")
             then()
+        else:
+            without()
 
     screen.app.push_screen(new_instrument(screen.job, unit), closed)
 

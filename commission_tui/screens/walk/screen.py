@@ -122,11 +122,11 @@ class WalkScreen(JobScreen):
         super().on_screen_resume()
         self.host.at_check = self._route.check_id
 
-    def _fresh(self) -> None:
-        """Empty the field, show the current place, and take up what waited for an answer here."""
+    def _fresh(self, *, answered: bool = False) -> None:
+        """Empty the field and show the current place; what waited for an answer is taken up, or dropped."""
         self._asked = self._over = None
         self.host.at_check = self._route.check_id
-        self.host.answered(self._hold)
+        (self.host.answered if answered else self.host.taken_back)(self._hold)
         self._hold = None
         self._again = False
         self._shown = Preview()
@@ -205,16 +205,29 @@ class WalkScreen(JobScreen):
             return
         if walk_view.needs_instrument(self.job, step):
             self._halt()
-            self.action_instrument()
+            entry_forms.choose_instrument(
+                self, step.field.unit, lambda: self._read_with_it(step, text), self._take_back
+            )
             return
         with self.drawn_once():
             self._log(step, text)
+
+    def _read_with_it(self, step: Step, text: str) -> None:
+        """Log what was entered before the instrument was asked for."""
+        if walk_view.needs_instrument(self.job, step):  # it measures something else
+            self._draw_message()
+        else:
+            with self.drawn_once():
+                self._log(step, text)
 
     def _halt(self, shown: Preview | None = None) -> None:
         """Say why nothing is logged; what was typed before one could read that waits."""
         self._hold = self.host.put_question(self, self._hold)
         self._shown = shown or self._shown
         self._draw_message()
+        step = self.step_now
+        if step is not None and step.field.kind == "number":
+            self._entry.field.select_all()  # a digit more would make another number of it
 
     def _nothing_typed(self) -> None:
         if self._route.left:
@@ -243,20 +256,18 @@ class WalkScreen(JobScreen):
         except OddReadingError as odd:
             self._asked = (step, text)
             self._halt(replace(self._shown, warning=self._shown.warning or str(odd)))
-            if step.field.kind == "number":  # a digit more would make yet another number of it
-                self._entry.field.select_all()
             return
         except CommissionError as error:
             self._asked = None
             self._halt(Preview(error=without_label(str(error), step.field)))
             return
         if self._again and self._over is None:  # stay: one more may follow
-            self._fresh()
+            self._fresh(answered=True)
             self._again = True
             self._draw_entry()
         else:
             self._route.advance()
-            self._fresh()
+            self._fresh(answered=True)
 
     # --- moving
 
@@ -333,20 +344,22 @@ class WalkScreen(JobScreen):
                 self.say(f"Corrected; {old} is kept in the record with your reason")
                 if read_now(self.job.state, here.body.check, *step.slot) is not None:
                     self._route.step_by(1)  # to the next place, read or not
-                self._fresh()
+                self._fresh(answered=True)
 
         self.app.push_screen(entry_forms.put_right(self.job, here, typed), closed)
 
     def action_back(self) -> None:
         """Take back the question first, and what was typed before it; the next key replaces the value."""
-        asks = self._asked or self._over or (self._hold and self._hold.typed)
-        self.host.taken_back(self._hold)
-        self._hold = self._asked = self._over = None
-        if asks:
-            self._draw_message()
-            self._entry.field.select_all()
+        if self._asked or self._over or (self._hold and self._hold.typed):
+            self._take_back()
         else:
             super().action_back()
+
+    def _take_back(self) -> None:
+        self.host.taken_back(self._hold)
+        self._hold = self._asked = self._over = None
+        self._draw_message()
+        self._entry.field.select_all()
 
     def _repeats(self) -> int | None:
         """How many readings the next value repeats; None while it repeats none."""

@@ -14,7 +14,17 @@ from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.logbook import Logbook, OpenJob
 from commission_tui.screens.walk.screen import WalkScreen
 from tests.screens.conftest import on_small_wall
-from tests.screens.helping import app_of, enter, everything, put, running, text_of, told, walk_of
+from tests.screens.helping import (
+    app_of,
+    enter,
+    everything,
+    put,
+    running,
+    text_of,
+    told,
+    until,
+    walk_of,
+)
 
 
 async def test_nine_points_cost_nine_numbers_and_nine_enters(
@@ -242,7 +252,7 @@ async def test_a_note_is_logged_on_its_check(logbook: Logbook, ready: OpenJob) -
     assert (note.body.text, note.body.check) == ("exit signs were on", "nine")
 
 
-async def test_without_an_instrument_enter_asks_for_one_and_keeps_the_number(
+async def test_without_an_instrument_enter_asks_for_one_and_then_logs_the_number(
     logbook: Logbook, small: OpenJob
 ) -> None:
     async with running(logbook, small) as pilot:
@@ -254,9 +264,7 @@ async def test_without_an_instrument_enter_asks_for_one_and_keeps_the_number(
         await put(pilot, "#field-units", "cd/m2 2 % + 0,1; xy 0 + 0.002")
         await pilot.press("ctrl+s")
         await pilot.pause()
-        assert pilot.app.screen.query_one("#value", Input).value == "612"
-        assert "With this:" in text_of(pilot, "#standing-text")
-        await pilot.press("enter")
+        assert "point 2" in text_of(pilot, "#asked")
     logged = small.state.latest("nine", "luminance_cd_m2", "point 1")
     assert logged is not None
     assert logged.body.instrument == "spot-meter-lm-1"
@@ -576,3 +584,40 @@ async def test_the_overview_comes_back_to_the_check_that_was_walked(
         at = pilot.app.screen.query_one("#stages", OptionList)
         assert here in str(at.get_option_at_index(at.highlighted or 0).prompt)
         assert "F3 Walk is where you were" in told(pilot)[-1]
+
+
+async def test_what_was_entered_before_the_instrument_is_logged_with_it_and_the_next_after_it(
+    logbook: Logbook, small: OpenJob
+) -> None:
+    """As a burst that goes on after the form: each number stays the reading that it was."""
+    async with running(logbook, small) as pilot:
+        await pilot.press("n", *"600", "enter")
+        await pilot.press(*"Meter", "enter", *"A1", "enter", "ctrl+s")
+        await pilot.pause()
+        await pilot.press(*"610", "enter")
+        await pilot.pause()
+    read = [small.state.latest("nine", "luminance_cd_m2", f"point {n}") for n in (1, 2, 3)]
+    assert [logged.body.value if logged else None for logged in read] == [600.0, 610.0, None]
+
+
+async def test_a_number_without_an_instrument_is_replaced_and_not_lengthened(
+    logbook: Logbook, small: OpenJob
+) -> None:
+    async with running(logbook, small) as pilot:
+        await pilot.press("n", *"600", "enter", "escape", *"61")
+        await pilot.pause()
+        assert isinstance(pilot.app.screen, WalkScreen)
+        assert walk_of(pilot).query_one("#value", Input).value == "61"
+
+
+async def test_what_waits_for_an_answer_is_not_logged_at_another_place(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("n")
+        for key in (*"x1", "enter", *"31", "enter"):
+            app_of(pilot).post_message(events.Key(key, key if len(key) == 1 else "\r"))
+        await until(pilot, lambda: any("waits: 31 Enter" in line for line in told(pilot)))
+        await pilot.press("pageup")
+        await until(pilot, lambda: any("Not taken" in line for line in told(pilot)))
+    assert not ready.state.readings
