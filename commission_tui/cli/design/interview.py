@@ -6,7 +6,7 @@ import codecs
 import contextlib
 import os
 import sys
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from typing import Any, Protocol
 
 import click
@@ -31,10 +31,28 @@ class Reader(Protocol):
         ...
 
 
+class Refused(InputError):  # noqa: N818 (what was done with the answers)
+    """The answers together make no sense; `key` names the question that it is about, or none."""
+
+    def __init__(self, said: str, key: str | None) -> None:
+        super().__init__(said)
+        self.key = key
+
+
 def interview(
-    questions: Sequence[Question], given: Mapping[str, Any], reader: Reader
+    questions: Sequence[Question],
+    given: Mapping[str, Any],
+    reader: Reader,
+    *,
+    check: Callable[[Mapping[str, Any]], object] = lambda _: None,
+    typed: Mapping[str, str] | None = None,
+    keep: Callable[[Mapping[str, str]], None] = lambda _: None,
 ) -> dict[str, Any]:
     """Ask what is not given, and return every answer.
+
+    `check` may refuse the answers (`Refused`): the question that it names is asked again, else all of
+    them, with what was answered in brackets. `typed` is what an earlier evening typed, by question, and
+    `keep` is handed the same after every answer.
 
     When all that has no usual answer is given, nothing is asked: a script gets what it said and the
     usual answers for the rest. So does one whose input ends before the questions do.
@@ -43,6 +61,8 @@ def interview(
     ------
     click.Abort
         When nobody answers a question that has no usual answer.
+    Refused
+        When `check` refuses the answers and nobody is there to be asked again.
     """
     answers = dict(given)
     _say_doubts(questions, given)
@@ -55,49 +75,81 @@ def interview(
         )
     ended = False
     shown: list[int] = []
-    typed: dict[str, str] = {}
+    lines = dict(typed or {})
+    stands: set[str] = set()
+    refused: Refused | None = None
     at = 0
-    while at < len(questions):
+    while True:
+        if at == len(questions):
+            try:
+                check(answers)
+            except Refused as error:
+                if not asks:
+                    raise refused or error from None
+                refused = error
+                given = {key: said for key, said in given.items() if key != error.key}
+                click.echo(f"  {plain(str(error))}; again, please")
+                stands = {questions[i].key for i in shown} - {error.key} if error.key else set()
+                at, shown = 0, []
+                continue
+            return answers
         question = questions[at]
         if question.key in given or not question.when(answers):
             if question.key not in given:
-                answers[question.key] = _usual(question)
+                answers[question.key] = _without(question)
+            at += 1
+            continue
+        if question.key in stands:
+            shown.append(at)
             at += 1
             continue
         try:
             answers[question.key] = (
-                _asked(question, reader, typed, f"{at + 1}/{total} ", answers)
+                _asked(question, reader, lines, f"{at + 1}/{total} ", answers)
                 if asks
-                else _usual(question, ended)
+                else _usual(question, ended, lines.get(question.key, ""))
             )
         except Back:
             at = shown.pop() if shown else at
+            stands.discard(questions[at].key)
             continue
         except EOFError as error:
+            if refused is not None:
+                raise refused from None
             if question.standard is None:
                 raise click.Abort from error
             asks, ended = False, True
             continue
+        if asks:
+            keep(lines)
         shown.append(at)
         at += 1
-    return answers
 
 
 def _say_doubts(questions: Sequence[Question], given: Mapping[str, Any]) -> None:
     """Say what is odd about what the options said: nobody is there to be asked."""
     for question in questions:
         if question.key in given:
-            try:
-                odd = question.doubt(given, given[question.key])
-            except KeyError:  # beside an answer that is still to come
-                continue
-            if odd:
-                click.echo(f"{question.option}: {plain(odd)}", err=True)
+            said = given[question.key]
+            for value in said if question.many else (said,):
+                try:
+                    odd = question.doubt(given, value)
+                except KeyError:  # beside an answer that is still to come
+                    continue
+                except InputError as error:
+                    raise InputError(f"{question.option}: {error}") from None
+                if odd:
+                    click.echo(f"{question.option}: {plain(odd)}", err=True)
 
 
-def _usual(question: Question, ended: bool = False) -> Any:
+def _without(question: Question) -> Any:
+    """Return what stands for a question that does not apply: the usual answer would be a statement."""
+    return _usual(question) if question.many or question.when is option_alone else None
+
+
+def _usual(question: Question, ended: bool = False, lines: str = "") -> Any:
     if question.many:
-        return []
+        return list(_earlier(question, lines).values())
     if ended and question.standard is None:
         raise EOFError
     return None if question.standard is None else question.read(question.standard)
@@ -108,18 +160,32 @@ def _asked(
 ) -> Any:
     if not question.many:
         return _kept(question, reader, typed, far, answers)
-    found: list[Any] = []
+    found = _earlier(question, typed.get(question.key, ""))
+    if found:
+        click.echo(f"  so far: {plain('; '.join(found))} (the arrow up takes back the last)")
     while True:
+        last: dict[str, str] = {}
         try:
-            one = _read_one(question, reader, {}, far)
+            one = _kept(question, reader, last, far, answers)
         except Back:
             if not found:
                 raise
-            click.echo(f"  taken back: {plain(str(found.pop().get('name', '')))}")
-            continue
-        if one is None:
-            return found
-        found.append(one)
+            text = found.popitem()[0]
+            click.echo(f"  taken back: {plain(text)}")
+        else:
+            if one is None:
+                return list(found.values())
+            found[last[question.key]] = one
+        typed[question.key] = "\n".join(found)
+
+
+def _earlier(question: Question, lines: str) -> dict[str, Any]:
+    """Return what was said before at a question for several things, line by line."""
+    found = {}
+    for line in lines.splitlines():
+        with contextlib.suppress(InputError):  # of a draft that another version wrote
+            found[line] = question.read(line)
+    return found
 
 
 def _kept(
@@ -127,7 +193,15 @@ def _kept(
 ) -> Any:
     """Ask, and ask about an answer that is odd beside the others until it is kept or another."""
     answer = _read_one(question, reader, typed, far)
-    while odd := question.doubt(answers, answer):
+    while not (question.many and answer is None):
+        try:
+            odd = question.doubt(answers, answer)
+        except InputError as error:
+            click.echo(f"  {plain(str(error))}; again, please")
+            answer = _read_one(question, reader, typed, far)
+            continue
+        if not odd:
+            break
         click.echo(f"  {plain(odd)}")
         text = reader.line("  y keeps it, or type another: ").strip()
         if text.lower() in {"y", "yes"}:
@@ -142,7 +216,10 @@ def _kept(
 
 
 def _read_one(question: Question, reader: Reader, typed: dict[str, str], far: str) -> Any:
-    """Ask until the answer is one; on coming back, Enter alone answers what was typed before."""
+    """Ask until the answer is one; on coming back, Enter alone answers what was typed before.
+
+    What is refused takes nothing away: what stands in brackets stands until another answer is taken.
+    """
     before = typed.get(question.key)
     standard = question.standard if before is None else before
     clears = "; - for none" if before and question.standard == "" else ""
@@ -151,16 +228,16 @@ def _read_one(question: Question, reader: Reader, typed: dict[str, str], far: st
     while True:
         text = reader.line(f"{far}{question.words}{example}{usual}: ").strip()
         if text == "-" and clears:
-            text = standard = ""
-        if not text and standard is not None:
-            text = standard
-        elif text:
-            typed[question.key] = text
-        try:
-            return None if question.many and not text else question.read(text)
-        except InputError as error:
             typed.pop(question.key, None)
+            return question.read("")
+        try:
+            answer = None if question.many and not text else question.read(text or standard or "")
+        except InputError as error:
             click.echo(f"  {plain(str(error))}; again, please")
+            continue
+        if text:
+            typed[question.key] = text
+        return answer
 
 
 class PipeReader:

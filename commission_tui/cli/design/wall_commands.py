@@ -72,6 +72,7 @@ def new(file: Path, replace: bool, columns: str | None, rows: str | None, **told
     that has no usual answer is said by options, nothing is asked.
     """
     from commission_tui.cli.design.interview import interview, reader
+    from commission_tui.cli.design.wall_answers import Draft, checked
     from commission_tui.wall.model.wall_draft import new_wall_text
 
     if os.path.lexists(file) and not replace:
@@ -81,10 +82,18 @@ def new(file: Path, replace: bool, columns: str | None, rows: str | None, **told
     if columns:
         told["grid"] = f"{columns}x{rows}"
     given = _given(told)
+    draft = Draft(file)
     with reader() as answering:
-        answers = interview(QUESTIONS, given, answering)
-    text = new_wall_text(_plan(answers))
-    write_whole(file, text.encode(), InputError)
+        answers = interview(
+            QUESTIONS,
+            given,
+            answering,
+            check=lambda said: checked(lambda: new_wall_text(_plan(said))),
+            typed=draft.read(),
+            keep=draft.write,
+        )
+    write_whole(file, new_wall_text(_plan(answers)).encode(), InputError)
+    draft.remove()
     across, down = answers["grid"]
     say(f"{file}: {across * down} cabinets; next: commission-tui wall review {file}")
 

@@ -11,7 +11,7 @@ from typing import Any
 from commission_tui.errors import InputError
 from commission_tui.wall.model import typed_design as typed
 from commission_tui.wall.model.time_zones import machine_zone, time_zone
-from commission_tui.wall.model.wall_draft import USUAL_ROUTE
+from commission_tui.wall.model.wall_draft import USUAL_ROUTE, least_port_px
 
 Answers = Mapping[str, Any]
 
@@ -47,7 +47,7 @@ _LONGEST_LINE = 200
 
 
 def some_text(text: str) -> str:
-    said = text.strip()
+    said = typed.a_name(text)
     if not said:
         raise InputError("found nothing, expected some text")
     if len(said) > _LONGEST_LINE:
@@ -91,6 +91,26 @@ def _unequal_pitch(answers: Answers, px: tuple[int, int]) -> str:
         f"the pitch is {across:.4g} mm across and {down:.4g} mm down, which stretches every picture; "
         "is it so?"
     )
+
+
+def _beyond_the_wall(answers: Answers, point: Mapping[str, Any]) -> str:
+    """Say that a point hangs beside the wall, not over it."""
+    width = answers["grid"][0] * answers["cabinet_mm"][0]
+    if 0 <= point["x_mm"] <= width:
+        return ""
+    return f"{point['x_mm']:g} mm is beyond the wall, which is {width:g} mm wide; is it so?"
+
+
+def _less_than_a_cabinet(answers: Answers, pixels: int) -> str:
+    """Refuse a port that does not carry one cabinet, at once and not after the last question."""
+    across, down = answers["cabinet_px"]
+    least = least_port_px(across * down)
+    if pixels < least:
+        raise InputError(
+            f"found {pixels}, expected at least {least}: a cabinet has {across * down} px, and 5 % of "
+            "a port is kept free"
+        )
+    return ""
 
 
 def _positive(unit: str, text: str) -> float:
@@ -169,8 +189,8 @@ TARGETS = (
 )
 
 QUESTIONS: tuple[Question, ...] = (
-    Question("name", "Wall", some_text, "Main auditorium"),
-    Question("site", "Site", some_text, "the building"),
+    Question("name", "Wall", some_text, "for example Main auditorium"),
+    Question("site", "Site, the building", some_text, "for example Town Hall"),
     Question(
         "mounting",
         "Mounting",
@@ -200,7 +220,9 @@ QUESTIONS: tuple[Question, ...] = (
         "",
     ),
     Question("ports", "Ports of the processor", partial(typed.count, most=1024), "16"),
-    Question("pixels_per_port", "Pixels per port", typed.count, "650k"),
+    Question(
+        "pixels_per_port", "Pixels per port", typed.count, "650k", doubt=_less_than_a_cabinet
+    ),
     Question(
         "ports_in_use",
         "Ports in use",
@@ -246,6 +268,7 @@ QUESTIONS: tuple[Question, ...] = (
         "",
         lambda a: a.get("mounting") == "flown",
         many=True,
+        doubt=_beyond_the_wall,
     ),
     Question(
         "input", "Input", typed.input_line, "Laptop, HDMI 1, 1920x1080, 60; no more: Enter", "",
@@ -289,6 +312,35 @@ QUESTIONS: tuple[Question, ...] = (
     ),
 )  # fmt: skip
 """The last ones are options alone: they are asked of nobody."""
+
+
+_SAID_OF = {
+    "cabinet_types.A.module_columns": "modules",
+    "cabinet_types.A.module_rows": "modules",
+    "cabinet_types.A.width_mm": "cabinet_mm",
+    "cabinet_types.A.height_mm": "cabinet_mm",
+    "cabinet_types.A.width_px": "cabinet_px",
+    "cabinet_types.A.height_px": "cabinet_px",
+    "cabinet_types.A.power_max_w": "power_w",
+    "processor.frame_rate_hz": "input",
+    "circuits.breaker_a": "breaker",
+    "circuits.voltage_v": "voltage",
+    "suspension_points": "suspension_point",
+    "inputs": "input",
+    "cameras": "camera",
+    "stage_positions": "stage_position",
+}
+"""What a refusal of the whole names, where that is not the question's own key."""
+
+
+def about(refusal: str) -> Question | None:
+    """Return the question that a refusal of the whole file is about, by what stands before its colon."""
+    where = re.sub(r"\[\d+\]", "", refusal.removeprefix("wall new: ").split(":")[0])
+    own = {question.key: question for question in QUESTIONS if question.when is not option_alone}
+    for named, key in _SAID_OF.items():
+        if where == named or where.startswith(f"{named}."):
+            return own[key]
+    return own.get(where.rsplit(".", 1)[-1].replace(" ", "_"))
 
 
 def frame_rate_hz(answers: Answers) -> float:

@@ -15,6 +15,7 @@ from commission_tui.handover.content.printed_rows import Fact
 from commission_tui.handover.content.reading_tables import said_of
 
 _MAINS, _SUSPENSION = "mains", "suspension"
+_DEVICES, _INSULATION = "residual-current devices", "insulation_mohm"
 Printed = Callable[[float], str]
 
 
@@ -27,8 +28,9 @@ class CircuitLine:
     residual: str
     trip: str
     leakage: str
+    insulation: str
     by: str
-    """Who measured the current, and when."""
+    """Who measured the current, and when; else who measured the insulation."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,11 +76,15 @@ class RiggerPage:
 def electrician_page(context: Context) -> ElectricianPage:
     """Return what an electrician needs of this wall."""
     built = as_built(context)
-    trips, leaks = (
+    trips, leaks, insulations = (
         context.numbers(method, field)
-        for method, field in (("residual_device_times", "trip_ms"), ("earth_leakage", "leakage_ma"))
+        for method, field in (
+            ("residual_device_times", "trip_ms"),
+            ("earth_leakage", "leakage_ma"),
+            ("in_limits", _INSULATION),
+        )
     )
-    who = _who(context, "circuit_currents", "current_a")
+    who = _who(context, "in_limits", _INSULATION) | _who(context, "circuit_currents", "current_a")
     quantity = context.printing.quantity
     return ElectricianPage(
         wall=f"{context.state.title.name}: {context.wall.name}",
@@ -91,6 +97,7 @@ def electrician_page(context: Context) -> ElectricianPage:
                 residual=_residual(context, fed.circuit.residual_ma),
                 trip=_read(trips, row.name, lambda ms: quantity(ms, "ms")),
                 leakage=_read(leaks, row.name, lambda ma: quantity(ma, "mA", 3)),
+                insulation=_read(insulations, row.name, lambda mohm: quantity(mohm, "MΩ", 3)),
                 by=who.get(row.name, "nobody"),
             )
             for row, fed in zip(built.circuits, context.wall.circuits, strict=True)
@@ -113,11 +120,12 @@ def rigger_page(context: Context) -> RiggerPage:
 
 
 def _residual(context: Context, rated_ma: float | None) -> str:
-    room = context.wall.file.room
-    if rated_ma is not None:
+    """Say the rated residual current; what is not known to be there has none, whatever was usual."""
+    wall, room = context.wall, context.wall.file.room
+    open_still = room is not None and _DEVICES in room.not_known and not wall.settled.get(_DEVICES)
+    if rated_ma is not None and not open_still:
         return f"{rated_ma:g} mA"
-    none_there = room is not None and "residual-current devices" in room.without
-    return "none, as stated" if none_there else NOT_KNOWN
+    return "none, as stated" if wall.has(_DEVICES) is False else NOT_KNOWN
 
 
 def _read(found: dict[str, float], name: str, text: Printed) -> str:

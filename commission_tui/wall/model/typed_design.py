@@ -9,7 +9,7 @@ from typing import Any
 
 from commission_tui.engineering.numeric.units import parse_quantity
 from commission_tui.errors import InputError
-from commission_tui.text import upper_first
+from commission_tui.text import counted, upper_first
 
 _TIMES = re.compile(r"\s*(?:[x×*]|\bby\b)\s*", re.IGNORECASE)
 _UNIT = re.compile(r"[^\W\d_]|[\"']")
@@ -77,21 +77,53 @@ def route_words(text: str) -> str:
     return fits[0]
 
 
-def _cells(text: str, wanted: str, at_least: int) -> list[str]:
+def _split(text: str) -> list[str]:
     """Part a line by its commas, but not inside a number such as 337,5."""
-    cells = [cell.strip() for cell in re.split(r",\s+|;\s*|,(?!\d)", text.strip())]
-    if len(cells) < at_least or not all(cells):
-        raise InputError(f"found {text.strip()[:60]!r}, expected {wanted}")
-    return cells
+    return [cell.strip() for cell in re.split(r",\s+|;\s*|,(?!\d)", text.strip())]
+
+
+def _cells(text: str, wanted: str, count: int) -> list[str]:
+    """Part a line into so many parts, the first a name; one that has a comma is parted by semicolons."""
+    by_semicolons = [cell.strip() for cell in text.split(";")]
+    cells = by_semicolons if ";" in text and len(by_semicolons) == count else _split(text)
+    if len(cells) != count or not all(cells):
+        raise InputError(
+            f"found {counted(len(cells), 'part')} in {text.strip()[:60]!r}, expected {wanted}"
+        )
+    return [a_name(cells[0]), *cells[1:]]
+
+
+def a_name(text: str) -> str:
+    """Read a name; a yes or a no is the answer to another question.
+
+    Raises
+    ------
+    InputError
+        When it is a yes or a no.
+    """
+    name = text.strip()
+    if name.lower() in {"y", "n", "yes", "no"}:
+        raise InputError(f"found {name!r}, a yes or no, expected a name")
+    return name
+
+
+_US_LENGTH = re.compile(r"[\"'′″’”“]|(?<![^\W\d_])(?:in|inch|inches|ft|foot|feet)\b", re.IGNORECASE)
+
+
+def _length(text: str, unit: str) -> float:
+    """Read a length; a fraction is one of an inch or a foot, else it is a shutter time gone astray."""
+    if "/" in text and not _US_LENGTH.search(text):
+        raise InputError(f"found {text[:30]!r}, expected a length such as 250 mm or 9 1/2 in")
+    return figure(text, unit)
 
 
 def input_line(text: str) -> dict[str, Any]:
     """Read ``Stage laptop, HDMI 1, 1920x1080, 60``."""
-    wanted = "name, connector, pixels and frame rate, such as 'Laptop, HDMI 1, 1920x1080, 60'"
-    *name, connector, size, rate = _cells(text, wanted, 4)
+    wanted = "four: name, connector, pixels and rate, such as 'Laptop, HDMI 1, 1920x1080, 60'"
+    name, connector, size, rate = _cells(text, wanted, 4)
     across, down = whole_pair(size)
     return {
-        "name": ", ".join(name),
+        "name": name,
         "connector": connector,
         "width_px": across,
         "height_px": down,
@@ -100,12 +132,12 @@ def input_line(text: str) -> dict[str, Any]:
 
 
 def camera_line(text: str) -> dict[str, Any]:
-    """Read ``Camera 1, balcony, 18 m, 1/50, 50``."""
-    wanted = "name, distance, shutter and frame rate, such as 'Camera 1, 18 m, 1/50, 50'"
-    *name, distance, shutter, rate = _cells(text, wanted, 4)
+    """Read ``Camera 1, 18 m, 1/50, 50``; a name with a comma needs ``;`` between the parts."""
+    wanted = "four: name, distance, shutter and rate, such as 'Camera 1, 18 m, 1/50, 50'"
+    name, distance, shutter, rate = _cells(text, wanted, 4)
     return {
-        "name": ", ".join(name),
-        "distance_m": figure(distance, "m"),
+        "name": name,
+        "distance_m": _length(distance, "m"),
         "shutter_s": round(figure(shutter, "s"), 6),
         "frame_rate_hz": figure(rate, "Hz"),
     }
@@ -113,17 +145,19 @@ def camera_line(text: str) -> dict[str, Any]:
 
 def suspension_line(text: str) -> dict[str, Any]:
     """Read ``H1, 250 mm, 5 kN``."""
-    wanted = "name, place from the left edge and rated load, such as 'H1, 250 mm, 5 kN'"
-    *name, place, rated = _cells(text, wanted, 3)
+    wanted = "three: name, place from the left edge and rated load, such as 'H1, 250 mm, 5 kN'"
+    name, place, rated = _cells(text, wanted, 3)
     return {
-        "name": ", ".join(name),
-        "x_mm": figure(place, "mm"),
+        "name": name,
+        "x_mm": _length(place, "mm"),
         "rated_kn": figure(rated, "kN"),
     }
 
 
 def name_line(text: str) -> dict[str, Any]:
-    return {"name": text.strip()}
+    """Read ``Lectern``."""
+    (name,) = _cells(text, "one: a name alone, such as 'Lectern'", 1)
+    return {"name": name}
 
 
 _STATED: tuple[tuple[re.Pattern[str], Callable[[re.Match[str]], Mapping[str, Any]]], ...] = (
@@ -152,7 +186,9 @@ def stated_line(text: str) -> dict[str, Any]:
         "document and what it states, such as 'Tender, rev B, 6000x3000 mm, 2400x1200 px, "
         "pitch 2.5, 2:1, 480 kg, front'"
     )
-    document, *said = _cells(text, wanted, 2)
+    document, *said = _split(text)
+    if not said or not all((document, *said)):
+        raise InputError(f"found {text.strip()[:60]!r}, expected {wanted}")
     found: dict[str, Any] = {"document": document}
     for part in said:
         for pattern, read in _STATED:

@@ -91,6 +91,11 @@ def new_wall_text(plan: Plan) -> str:
     return text
 
 
+def least_port_px(cabinet_px: int) -> int:
+    """Return the fewest pixels that a port has to carry for one cabinet, 5 % of it kept free."""
+    return math.ceil(cabinet_px / (1 - _SPARE_SHARE))
+
+
 def _data(plan: Plan) -> dict[str, Any]:
     """Return the file as a table of tables."""
     head = {"name": plan.name, "site": plan.site, "mounting": plan.mounting, "units": plan.units}
@@ -136,6 +141,11 @@ def _chains(plan: Plan) -> list[dict[str, Any]]:
     whole = {Cell(r, c) for r in range(1, plan.rows + 1) for c in range(1, plan.columns + 1)}
     cells = route(whole, plan.route)
     across, down = plan.cabinet_px
+    if plan.pixels_per_port < least_port_px(across * down):
+        raise InputError(
+            f"pixels per port: found {plan.pixels_per_port}, expected at least "
+            f"{least_port_px(across * down)} for a cabinet of {across * down} px, 5 % kept free"
+        )
     boxes = [Rectangle((c.column - 1) * across, (c.row - 1) * down, across, down) for c in cells]
     links = list(
         split_chain(boxes, plan.pixels_per_port, rule=plan.load_rule, spare_share=_SPARE_SHARE)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import json
 import re
 import subprocess
@@ -11,6 +12,7 @@ from pathlib import Path
 import pytest
 
 from commission_tui.cli import run
+from commission_tui.cli.design.wall_questions import about
 from commission_tui.wall.model.wall_file import read_wall
 
 
@@ -142,6 +144,16 @@ def test_a_bad_scan_table_is_one_line(
 ANSWERS = "Main\nHall\nstacked\n\n4 x 3\n500x500\n192\n\n8\n170\n\n\n2\n650k\n"
 
 
+def to_the_end(
+    pixels: str = "650000",
+    hoists: str = "\n",
+    points: str = "H1, 500 mm, 5 kN\nH2, 1500 mm, 5 kN\n\n",
+) -> str:
+    """Return an answer to every question, all cabinets on one port."""
+    begun = ANSWERS.replace("stacked", "flown").replace("650k\n", f"{pixels}\n1\n")
+    return begun + "\n" * 10 + hoists + points + "\n" * 15
+
+
 def test_a_wall_file_is_written_from_answers(tmp_path: Path) -> None:
     path = tmp_path / "asked.toml"
     done = subprocess.run(
@@ -254,7 +266,7 @@ def test_a_script_that_says_what_must_be_said_is_asked_nothing(
     words = [
         *("--region", "uk", "--ports-in-use", "6", "--route", "columns from bottom right"),
         *("--backup-runs", "yes", "--fibre", "no", "--residual-current-devices", "y"),
-        *("--cameras", "y", "--camera", "Camera 1, balcony, 18 m, 1/50, 50"),
+        *("--cameras", "y", "--camera", "Camera 1, balcony; 18 m; 1/50; 50"),
         *("--input", "Laptop, HDMI 1, 1920x1080, 60", "--stage-position", "Lectern"),
         *("--suspension-point", "H1, 10 in, 5 kN", "--nearest-m", "21 ft"),
         *("--stated", "Tender, rev B, 5400x1350 mm, 2880x720 px, pitch 1.88, 4:1, 300 kg, front"),
@@ -289,9 +301,16 @@ def test_a_script_that_says_what_must_be_said_is_asked_nothing(
         ("--route", "diagonally", "expected such as 'rows, serpentine, from top left'"),
         ("--backup-runs", "perhaps", "expected one of yes, no"),
         ("--camera", "Camera 1, 18 m", "such as 'Camera 1, 18 m, 1/50, 50'"),
+        ("--camera", "Camera 1, 1/50, 18 m, 50", "found '1/50', expected a length"),
+        ("--suspension-point", "Camera 1, 15 m, 1/50, 50", "found 4 parts in"),
+        ("--suspension-point", "H1, 1/50, 5 kN", "found '1/50', expected a length"),
+        ("--stage-position", "Lectern, 3 m", "found 2 parts in 'Lectern, 3 m', expected one"),
+        ("--stage-position", "y", "found 'y', a yes or no, expected a name"),
+        ("--site", "No", "found 'No', a yes or no, expected a name"),
+        ("--pixels-per-port", "4", "found 4, expected at least 60632: a cabinet has 57600 px"),
         ("--stated", "Tender, nothing", "found 'nothing', expected document and what it states"),
-        ("--ports-in-use", "1", "ports in use: found 1, which puts 2073600 px on a port of 650000"),
-        ("--circuits", "1", "circuits: found 1 for 36 cabinets, expected at most"),
+        ("--ports-in-use", "1", "Ports in use: found 1, which puts 2073600 px on a port of 650000"),
+        ("--circuits", "1", "Circuits: found 1 for 36 cabinets, expected at most"),
     ],
 )
 def test_what_has_no_meaning_is_one_line(
@@ -377,7 +396,7 @@ def test_going_back_and_on_keeps_what_was_answered(tmp_path: Path) -> None:
         check=False,
     )
     assert done.returncode == 0, done.stderr
-    assert "Wall (Main auditorium) [Main]: " in done.stdout
+    assert "Wall (for example Main auditorium) [Main]: " in done.stdout
     wall = read_wall(path)
     assert (wall.name, wall.file.wall.site) == ("Main", "Hall")
 
@@ -392,3 +411,89 @@ def test_a_wall_runs_at_the_rate_of_its_inputs_unless_another_is_said(tmp_path: 
     other = ("--input", "Player, SDI 2, 1920x1080, 59,94")
     assert run(["wall", "new", str(path), "--replace", *PLAIN, *inputs, *other]) == 0
     assert read_wall(path).file.processor.frame_rate_hz == 60
+
+
+def test_what_makes_no_wall_asks_its_question_again_and_loses_no_answer(tmp_path: Path) -> None:
+    path = tmp_path / "asked.toml"
+    said = answered(path, to_the_end("4\n300000") + "2\n")
+    assert (
+        "found 4, expected at least 38805: a cabinet has 36864 px" in said
+    )  # 192² / 0.95, upwards
+    assert "Ports in use: found 1, which puts 442368 px on a port of 300000" in said
+    wall = read_wall(path)
+    assert (wall.name, len(wall.chains), wall.width_px) == ("Main", 2, 768)
+    assert [point.name for point in wall.file.suspension_points] == ["H1", "H2"]
+
+
+def test_a_refusal_that_nobody_answers_is_one_line_at_the_end(tmp_path: Path) -> None:
+    done = subprocess.run(
+        [sys.executable, "-m", "commission_tui", "wall", "new", str(tmp_path / "asked.toml")],
+        input=to_the_end("300000"),
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    assert done.returncode == 2
+    (line,) = done.stderr.splitlines()
+    assert "Ports in use: found 1, which puts" in line
+
+
+@pytest.mark.parametrize(
+    ("refusal", "key"),
+    [
+        ("pixels per port: found 4, expected more", "pixels_per_port"),
+        ("breaker: found 1 A, too small", "breaker"),
+        ("wall new: suspension_points[2].x_mm: found inf, expected a number", "suspension_point"),
+        ("wall new: cabinet_types.A.width_mm: found 0, expected more", "cabinet_mm"),
+        ("wall new: cabinet_types.A.weight_kg: found 0, expected more", "weight_kg"),
+        ("wall new: targets.nearest_m: found 0, expected more", "nearest_m"),
+        ("wall new: wall.name: found nothing, expected text", "name"),
+        ("wall new: something else", None),
+    ],
+)
+def test_a_refusal_names_its_question(refusal: str, key: str | None) -> None:
+    found = about(refusal)
+    assert (found and found.key) == key
+
+
+def test_a_point_beside_the_wall_is_asked_about_and_one_taken_back_is_said(tmp_path: Path) -> None:
+    path = tmp_path / "asked.toml"
+    beside = "H1, 500 mm, 5 kN\nH2, 15 m, 5 kN\ny\n\n<\n<\n\n"
+    said = answered(path, to_the_end(points=beside))
+    assert "15000 mm is beyond the wall, which is 2000 mm wide; is it so?" in said
+    assert "so far: H1, 500 mm, 5 kN; H2, 15 m, 5 kN" in said
+    assert "taken back: H2, 15 m, 5 kN" in said
+    assert [point.name for point in read_wall(path).file.suspension_points] == ["H1"]
+
+
+def test_a_refused_answer_leaves_what_stands_in_brackets(tmp_path: Path) -> None:
+    path = tmp_path / "asked.toml"
+    said = answered(path, to_the_end(hoists="y\n<\nperhaps\nor not\n<\n\n\n"))
+    assert said.count("[y; - for none]") >= 4
+    room = read_wall(path).file.room
+    assert room is not None
+    assert "hoists" in room.features
+
+
+def test_devices_that_nobody_knows_of_have_no_rated_current(tmp_path: Path) -> None:
+    path = tmp_path / "asked.toml"
+    answered(path, ANSWERS)
+    assert {c.circuit.residual_ma for c in read_wall(path).circuits} == {None}
+    assert read_wall(path).has("residual-current devices") is None
+
+
+def test_what_was_typed_outlives_the_program(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setattr("commission_tui.cli.design.wall_answers.terminal", lambda: True)
+    path = tmp_path / "asked.toml"
+    monkeypatch.setattr(sys, "stdin", io.StringIO("Main\nHall\n"))
+    assert run(["wall", "new", str(path)]) != 0
+    assert not path.exists()
+    capsys.readouterr()
+    rest = ANSWERS.replace("Main\nHall\n", "\n\n")
+    monkeypatch.setattr(sys, "stdin", io.StringIO(rest))
+    assert run(["wall", "new", str(path)]) == 0
+    assert "The answers of last time stand in [ ]" in capsys.readouterr().out
+    assert (read_wall(path).name, read_wall(path).file.wall.site) == ("Main", "Hall")
+    assert [one.name for one in tmp_path.iterdir()] == ["asked.toml"]

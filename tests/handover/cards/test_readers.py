@@ -36,6 +36,7 @@ ANSWERS = {
         "What protects the circuit?": "L1 230 V, 16 A 30 mA",
         "What does it draw?": "8.8 A 8.3 A",
         "Who measured it?": "Ines Okafor, 9 Jun 2026",
+        "How good is its insulation?": "182 MΩ",
         "Where is its panel?": "LP1, stage left, beside the dimmer room",
     },
     "sheet": {
@@ -90,6 +91,16 @@ def test_what_nobody_said_is_not_known(bare: OpenJob, part: str, tmp_path: Path)
     document = document_data(bare)
     said = [*texts(document["client"]), *texts(document["electrician"]["circuits"])]
     assert [words for words in said if INVENTED.search(words)] == []
+
+
+def test_a_residual_current_that_nobody_knows_of_is_not_printed(tmp_path: Path) -> None:
+    """The wall file has the usual 30 mA, but says that the devices are not known."""
+    text = BARE.replace("breaker_a = 16", "breaker_a = 16\nresidual_ma = 30")
+    text += '\n[room]\nnot_known = ["residual-current devices"]\n'
+    book = Logbook(tmp_path / "book.db", Clock(), IdSource(lambda bits: 1 << bits - 1))
+    job = book.create(by="I. O.", name="Bare", client="C", integrator="F", wall_text=text)
+    (line,) = document_data(job)["electrician"]["circuits"]
+    assert (line["residual"], line["insulation"]) == ("not known", "not read")
 
 
 @pytest.mark.outside
