@@ -70,6 +70,8 @@ def new(file: Path, replace: bool, columns: str | None, rows: str | None, **told
 
     In a terminal the arrow up goes back to the question before, elsewhere a line of `<`. When all
     that has no usual answer is said by options, nothing is asked.
+
+    What was typed in a terminal waits in FILE.draft until the file is written, whatever happens.
     """
     from commission_tui.cli.design.interview import interview, reader
     from commission_tui.cli.design.wall_answers import Draft, checked

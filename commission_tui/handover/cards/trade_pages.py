@@ -15,7 +15,14 @@ from commission_tui.handover.content.printed_rows import Fact
 from commission_tui.handover.content.reading_tables import said_of
 
 _MAINS, _SUSPENSION = "mains", "suspension"
-_DEVICES, _INSULATION = "residual-current devices", "insulation_mohm"
+_DEVICES = "residual-current devices"
+_READ = (
+    ("residual_device_times", "trip_ms"),
+    ("earth_leakage", "leakage_ma"),
+    ("in_limits", "insulation_mohm"),
+    ("circuit_voltages", "white_v"),
+)
+"""Method and field of what was read at each circuit, the current apart."""
 Printed = Callable[[float], str]
 
 
@@ -27,10 +34,11 @@ class CircuitLine:
     panel: str
     residual: str
     trip: str
+    on_white: str
     leakage: str
     insulation: str
     by: str
-    """Who measured the current, and when; else who measured the insulation."""
+    """Who measured, and when; several where it was not one person on one day."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,15 +84,8 @@ class RiggerPage:
 def electrician_page(context: Context) -> ElectricianPage:
     """Return what an electrician needs of this wall."""
     built = as_built(context)
-    trips, leaks, insulations = (
-        context.numbers(method, field)
-        for method, field in (
-            ("residual_device_times", "trip_ms"),
-            ("earth_leakage", "leakage_ma"),
-            ("in_limits", _INSULATION),
-        )
-    )
-    who = _who(context, "in_limits", _INSULATION) | _who(context, "circuit_currents", "current_a")
+    trips, leaks, insulations, voltages = (context.numbers(*one) for one in _READ)
+    whos = [_who(context, *one) for one in (("circuit_currents", "current_a"), *_READ)]
     quantity = context.printing.quantity
     return ElectricianPage(
         wall=f"{context.state.title.name}: {context.wall.name}",
@@ -96,9 +97,10 @@ def electrician_page(context: Context) -> ElectricianPage:
                 panel=fed.circuit.panel or NOT_KNOWN,
                 residual=_residual(context, fed.circuit.residual_ma),
                 trip=_read(trips, row.name, lambda ms: quantity(ms, "ms")),
+                on_white=_read(voltages, row.name, lambda volts: quantity(volts, "V", 4)),
                 leakage=_read(leaks, row.name, lambda ma: quantity(ma, "mA", 3)),
                 insulation=_read(insulations, row.name, lambda mohm: quantity(mohm, "MΩ", 3)),
-                by=who.get(row.name, "nobody"),
+                by="; ".join(dict.fromkeys(w[row.name] for w in whos if row.name in w)) or "nobody",
             )
             for row, fed in zip(built.circuits, context.wall.circuits, strict=True)
         ],
