@@ -44,8 +44,7 @@ class ExceptionsDialog:
             for number, item in enumerate(left, start=1)
         ]
         title = f"{counted(len(left), 'exception')}, {missing} to take before the client signs"
-        picker = Picker(title, [together, *choices], at=_next(choices, self._taken))
-        self._app.push_screen(picker, self._picked)
+        self._app.push_screen(Picker(title, [together, *choices]), self._picked)
 
     def _line(self, number: int, what: str, key: str) -> Line:
         consent = self._taken.get(key)
@@ -84,10 +83,6 @@ class ExceptionsDialog:
             notes=notes,
         )
         self._app.push_screen(form, lambda _: self.ask())
-
-
-def _next(choices: list[Choice], taken: Mapping[str, Consent]) -> str:
-    return next((choice.key for choice in choices if choice.key not in taken), _GO_ON)
 
 
 def consent_of(answers: Mapping[str, str]) -> Consent:

@@ -23,7 +23,9 @@ class Request:
     passphrase: str = field(repr=False)
 
 
-def form(start: Callable[[Request], None], name: str, organisation: str) -> Form:
+def form(
+    start: Callable[[Request], None], name: str, organisation: str, *, is_first: bool = False
+) -> Form:
     """Ask whose key it is and for a passphrase, twice; the passphrase is kept nowhere.
 
     Name and organisation are those of whoever logs; typing replaces them.
@@ -33,7 +35,7 @@ def form(start: Callable[[Request], None], name: str, organisation: str) -> Form
         start(request(answers))
 
     return Form(
-        "Make a key to sign files with",
+        "No key here yet: make one" if is_first else "Make a key to sign files with",
         [
             Question("name", "Name", name, "who signs with it; stands in the certificate"),
             Question("organisation", "Organisation", organisation, "optional"),

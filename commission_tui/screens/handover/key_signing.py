@@ -73,15 +73,23 @@ def form(job: OpenJob, folder: Path, start: Callable[[Request], None]) -> Form:
     return Form(
         "Sign the file with a key",
         [
-            Question("file", "File", str(file.absolute())),
-            Question("key", "Key", "1" if keys else "", listed or _NO_KEY),
-            Question("role", "Role", hint="1 integrator 2 client 3 consultant, or another"),
+            Question("file", "File", str(file.absolute()), check=_file, kept=is_file),
+            Question(
+                "key",
+                "Key",
+                "1" if keys else "",
+                listed or _NO_KEY,
+                check=lambda typed: _key(typed.strip(), keys),
+                kept=lambda typed: typed.strip().isdecimal() or is_file(typed),
+            ),
+            Question("passphrase", "Passphrase of the key", secret=True),
+            Question("role", "Role", hint=handover_view.ROLE_HINT, odd=handover_view.unusual_role),
             Question("name", "Name, and after a comma the organisation"),
             Question("statement", "Statement", hint="empty takes the usual one for the role"),
-            Question("passphrase", "Passphrase of the key", secret=True),
         ],
         submit,
         notes=notes,
+        begin_at="passphrase" if keys else "key",
         draft=f"key {job.id}",
     )
 
@@ -117,11 +125,27 @@ def request(answers: Mapping[str, str], keys: list[Path]) -> Request:
 def _key(typed: str, keys: list[Path]) -> Path:
     if typed.isdecimal():
         if not 1 <= int(typed) <= len(keys):
-            raise InputError(f"key: found {typed[:8]}, expected 1 to {len(keys)} or a path")
+            raise InputError(f"key: no such number, expected 1 to {len(keys)} or a path")
         return keys[int(typed) - 1]
     if not typed:
         raise InputError("key: found nothing, expected a number or the path of a .p12 file")
+    if not is_file(typed):
+        raise InputError("key: no such file, expected a number or the path of a .p12 file")
     return typed_path(typed)
+
+
+def _file(typed: str) -> None:
+    """Refuse what is no file without saying what it was: it may be a passphrase, typed too early."""
+    if not is_file(typed):
+        raise InputError("file: no such file, expected a document that was written")
+
+
+def is_file(typed: str) -> bool:
+    """Whether what was typed is the path of a file."""
+    try:
+        return typed_path(typed).is_file()
+    except (InputError, OSError, ValueError):
+        return False
 
 
 STEPS = ("reading the file", "opening the key", "signing, writing and logging it")

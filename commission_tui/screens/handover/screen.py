@@ -162,7 +162,12 @@ class HandoverScreen(JobScreen):
         form = Form(
             "Sign the record",
             [
-                Question("role", "Role", hint="1 integrator 2 client 3 consultant, or another"),
+                Question(
+                    "role",
+                    "Role",
+                    hint=handover_view.ROLE_HINT,
+                    odd=handover_view.unusual_role,
+                ),
                 Question("name", "Name, as printed"),
                 Question("organisation", "Organisation", hint="optional"),
                 Question("statement", "Statement", hint="empty takes the usual one for the role"),
@@ -191,7 +196,12 @@ class HandoverScreen(JobScreen):
 
     def _key_form(self) -> Form:
         title = self.job.state.title
-        return key_form.form(self._start_making_key, self.job.by, title.integrator)
+        return key_form.form(
+            self._start_making_key,
+            self.job.by,
+            title.integrator,
+            is_first=not key_signing.known_keys(),
+        )
 
     def _start_signing(self, asked: key_signing.Request) -> None:
         self._work.begin(

@@ -24,7 +24,7 @@ from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.judging.acceptance_state import Acceptance
 from commission_tui.screens.handover.signature_strokes import Stroke
 from commission_tui.screens.terminal.styled_text import Line, Part
-from commission_tui.text import counted, upper_first
+from commission_tui.text import counted, quoted, upper_first
 
 STATEMENTS = {
     "integrator": "The results in this record were measured as stated.",
@@ -129,6 +129,17 @@ def role_of(typed: str) -> str:
         return ROLES[int(text) - 1]
     begun = [role for role in ROLES if text and role.startswith(text)]
     return begun[0] if len(begun) == 1 else text
+
+
+ROLE_HINT = f"{' '.join(f'{n} {role}' for n, role in enumerate(ROLES, start=1))}, or another"
+
+
+def unusual_role(typed: str) -> str:
+    """Ask about a role that is none of the known ones; a name is easily typed there."""
+    said = typed.strip()
+    if not said or role_of(said) in ROLES:
+        return ""
+    return f"{quoted(said)} is no role that is usual: Enter again takes it"
 
 
 def still_shown(job: OpenJob, shown: str) -> None:

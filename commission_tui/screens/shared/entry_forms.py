@@ -2,28 +2,20 @@
 
 from __future__ import annotations
 
-import re
-from collections import Counter
-from collections.abc import Callable, Mapping, MutableMapping, Sequence
-from datetime import date
+from collections.abc import Mapping, MutableMapping, Sequence
 
-from commission_tui.checks.checklists.checklist import unit_named
 from commission_tui.checks.model.definition import CheckDefinition
 from commission_tui.checks.model.input_parsing import typed_value, unit_hint, without_label
 from commission_tui.errors import InputError
-from commission_tui.figures import reading_text, unit_word
+from commission_tui.figures import reading_text
 from commission_tui.logbook.actions.standing import replace_reading
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.entry_factory import body
 from commission_tui.logbook.job import OddReadingError, OpenJob
-from commission_tui.logbook.judging.instruments import UNKNOWN, with_same_serial
 from commission_tui.logbook.state.state import Fault, Logged
 from commission_tui.screens.shared.fault_choices import severity_of
-from commission_tui.screens.shared.job_screen import JobScreen
 from commission_tui.screens.terminal.styled_text import clock_text
 from commission_tui.screens.widgets.form import Form, Question
-from commission_tui.screens.widgets.picker import Choice, Picker
-from commission_tui.text import quoted
 from commission_tui.wall.model.location import parse_location
 
 
@@ -85,10 +77,23 @@ def _drop(_entry: object) -> None:
     """Take an entry and return nothing, as a form wants it."""
 
 
-def put_right(job: OpenJob, last: Logged[e.ReadingTaken], typed_over: str = "") -> Form:
+def kept_words(job: OpenJob, reading: Logged[e.ReadingTaken]) -> str:
+    """Say what a correction, just logged, left in the record, and the reason it has there."""
+    last = list(job.state.history(reading.id))[-1].body
+    reason = last.reason if isinstance(last, e.Correction) else ""
+    return f"Corrected; {reading_text(reading.body.value)} is kept in the record, reason: {reason}"
+
+
+def put_right(
+    job: OpenJob,
+    last: Logged[e.ReadingTaken],
+    typed_over: str = "",
+    is_last: bool = False,
+) -> Form:
     """Ask what a reading should have been; empty withdraws it.
 
-    `typed_over` is a value that was typed where this one stands: it was read again.
+    `typed_over` is a value that was typed where this one stands: it was read again. `is_last` says
+    that it is not the reading of where one is, but the one logged last.
     """
     reading = last.body
     item = job.state.checklist.check(reading.check).field(reading.field)
@@ -123,7 +128,7 @@ def put_right(job: OpenJob, last: Logged[e.ReadingTaken], typed_over: str = "") 
 
     place = "" if reading.place == "wall" else f" at {reading.place}"
     return Form(
-        f"Correct: {item.label}{place}",
+        f"Correct{' the last reading' if is_last else ''}: {item.label}{place}",
         [
             Question(
                 "value",
@@ -177,184 +182,3 @@ def correct_fault(job: OpenJob, fault: Fault) -> Form:
         ],
         submit,
     )
-
-
-def choose_instrument(
-    screen: JobScreen,
-    unit: str,
-    then: Callable[[], None] = lambda: None,
-    without: Callable[[], None] = lambda: None,
-) -> None:
-    """Let the person pick an instrument that measures a unit, or add one; go on with it or without."""
-    job = screen.job
-    fitting = [
-        logged.body for _, logged in sorted(job.state.instruments.items())
-        if unit in logged.body.accuracy
-    ]  # fmt: skip
-    if not fitting:
-        _add_instrument(screen, unit, then, without)
-        return
-    choices = [Choice(f.key, ((f"{f.name} {f.serial}", ""), (_due(f), "muted"))) for f in fitting]
-    chosen = job.state.instrument_for(unit)
-
-    def picked(key: str | None) -> None:
-        if key == "":
-            _add_instrument(screen, unit, then, without)
-            return
-        entry = key and body(e.InstrumentChosen, instrument=key, units=(unit,))
-        if entry and screen.attempt(lambda: job.record(entry), "Instrument chosen"):
-            then()
-        else:
-            without()
-
-    screen.app.push_screen(
-        Picker(
-            f"Instrument for {unit}",
-            choices,
-            at=chosen.body.key if chosen else None,
-            extra=Choice("", (("another one, not listed yet", "key"),)),
-        ),
-        picked,
-    )
-
-
-def _add_instrument(
-    screen: JobScreen, unit: str, then: Callable[[], None], without: Callable[[], None]
-) -> None:
-    def closed(logged: bool | None) -> None:
-        if logged:
-            screen.say("Instrument logged")
-            then()
-        else:
-            without()
-
-    screen.app.push_screen(new_instrument(screen.job, unit), closed)
-
-
-def _due(instrument: e.Instrument) -> str:
-    due = instrument.calibration_due
-    return f"  calibration due {due}" if due else "  calibration due not stated"
-
-
-def new_instrument(job: OpenJob, unit: str) -> Form:
-    """Ask once for an instrument: its identity, and every unit that it measures with its errors."""
-
-    def submit(answers: Mapping[str, str]) -> None:
-        made = body(
-            e.Instrument,
-            key=_key(answers["name"], answers["serial"]),
-            name=UNKNOWN if answers["name"].strip() == "?" else answers["name"],
-            serial=UNKNOWN if answers["serial"].strip() == "?" else answers["serial"],
-            calibration_due=_day(answers["due"]),
-            accuracy=measured_units(answers["units"]),
-        )
-        job.record(with_same_serial(job.state, made))
-
-    others = [other for other in units_of(job) if other != unit]
-    return Form(
-        f"Instrument that measures {unit_word(unit) or unit}",
-        [
-            Question("name", "Name", hint="not known: ?", check=_instrument_name),
-            Question(
-                "serial",
-                "Serial number",
-                hint="not known: ?",
-                check=lambda typed: _said("serial number", typed),
-            ),
-            Question(
-                "due", "Calibration due", hint="year-month-day; not stated: leave empty", check=_day
-            ),
-            Question(
-                "units",
-                "All that it measures",
-                unit,
-                f"accuracy where stated: {unit} 2 % + 0.1; also used here: {', '.join(others[:8])}",
-                check=measured_units,
-            ),
-        ],
-        submit,
-        draft=f"instrument {unit}",
-    )
-
-
-def _instrument_name(typed: str) -> None:
-    """Refuse a bare number: readings that were pasted too early are no instrument."""
-    _said("name", typed)
-    if re.fullmatch(r"[\s\d.,+-]+", typed):
-        raise InputError(
-            f"name: found {typed.strip()[:20]!r}, expected what the instrument is called"
-        )
-
-
-def _said(what: str, typed: str) -> None:
-    """Refuse silence: who does not know says so."""
-    if not typed.strip():
-        raise InputError(f"{what}: found nothing, expected what stands on it, or ? for not known")
-
-
-def units_of(job: OpenJob) -> tuple[str, ...]:
-    """Return the units that instruments are wanted for in this job, the most used first."""
-    count = Counter(
-        item.unit for check in job.state.checklist for item in check.fields if item.measured
-    )
-    return tuple(unit for unit, _ in count.most_common())
-
-
-_MEASURED = re.compile(
-    r"(?P<unit>[^\s=+]+)(?:[\s=]+(?P<percent>[\d.,]+)\s*%?)?(?:\s*\+\s*(?P<absolute>[\d.,]+))?"
-    r"(?:\s+repeats\s+(?P<repeatability_percent>[\d.,]+)\s*%?"
-    r"(?:\s*\+\s*(?P<repeatability_absolute>[\d.,]+))?)?"
-    r"(?:\s+step\s+(?P<resolution>[\d.,]+))?"
-)
-
-
-def measured_units(typed: str) -> dict[str, dict[str, float]]:
-    """Read ``cd/m2 2 % + 0.1 repeats 0.3 % step 0.01; lx 3; xy 0 + 0.002``: units with what is stated.
-
-    `repeats` is the scatter from reading to reading (one standard deviation), `step` that of the last
-    digit.
-
-    Raises
-    ------
-    InputError
-        When a part is no unit that a check reads, or an accuracy is no number.
-    """
-    found = {}
-    for part in filter(None, (part.strip() for part in re.split(r";|,(?!\d)", typed))):
-        match = _MEASURED.fullmatch(part)
-        if match is None:
-            raise InputError(
-                f"measures: found {part[:40]!r}, expected units such as 'cd/m2 2 % + 0.1; lx 3'"
-            )
-        stated = {part: text for part, text in match.groupdict().items() if text and part != "unit"}
-        found[unit_named(match["unit"])] = {
-            part: _number(part.replace("_", " "), text) for part, text in stated.items()
-        }
-    if not found:
-        raise InputError("measures: found nothing, expected a unit such as cd/m2")
-    return found
-
-
-def _day(text: str) -> date | None:
-    typed = text.strip()
-    try:
-        return date.fromisoformat(typed) if typed else None
-    except ValueError:
-        raise InputError(
-            f"calibration due: found {quoted(typed)}, expected year-month-day such as 2027-09-30"
-        ) from None
-
-
-def _number(what: str, text: str) -> float:
-    cleaned = text.strip().replace(",", ".")
-    if not cleaned:
-        return 0.0
-    try:
-        return float(cleaned)
-    except ValueError:
-        raise InputError(f"{what}: found {quoted(text)}, expected a number") from None
-
-
-def _key(name: str, serial: str) -> str:
-    slug = re.sub(r"[^a-z0-9]+", "-", f"{name} {serial}".lower()).strip("-")[:40].strip("-")
-    return slug or "instrument"

@@ -258,6 +258,10 @@ class FaultForm(Dialog[bool]):
         except CommissionError as error:
             self._hold = self.host.put_question(self, self._hold)
             self._refuse(str(error))
+            if kind is not None:  # to the line that is wrong, where typing replaces what is there
+                field = self.query_one(f"#field-{_named_in(str(error))}", PlainInput)
+                field.focus()
+                field.select_all()
             return
         self.host.drafts.pop(_DRAFT, None)
         self.host.answered(self._hold)
@@ -286,3 +290,9 @@ class FaultForm(Dialog[bool]):
         self.keep_draft()
         self.host.taken_back(self._hold)
         self.dismiss(False)
+
+
+def _named_in(error: str) -> str:
+    """Return the line that an error is about: what is not a severity or a note is a place."""
+    what = error.partition(":")[0].strip()
+    return what if what in _ORDER else "place"

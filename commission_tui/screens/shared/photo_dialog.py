@@ -52,7 +52,11 @@ def attach_form(job: OpenJob, fault: Fault) -> Form:
     """Ask for a photo of a fault: a path, as typed or as a file dropped on the terminal gives it."""
 
     def submit(answers: Mapping[str, str]) -> None:
-        job.photo(typed_path(answers["path"]), about=fault.id, caption=answers["caption"].strip())
+        path = typed_path(answers["path"])
+        try:
+            job.photo(path, about=fault.id, caption=answers["caption"].strip())
+        except InputError as error:
+            raise InputError(f"file: {error}") from None
 
     found = fault.found.body
     return Form(

@@ -11,7 +11,7 @@ from commission_tui.screens.terminal.styled_text import Glyphs, Line
 from commission_tui.screens.walk import input_prompt
 from commission_tui.screens.walk import view as walk_view
 from commission_tui.screens.walk.view import Preview, Step
-from commission_tui.text import clipped
+from commission_tui.text import clipped, lower_first
 
 
 def message(
@@ -34,8 +34,9 @@ def message(
     if odd:
         return ((f"{caution} Enter again logs it as it is: {shown.warning}", "caution"),)
     if step is not None and walk_view.needs_instrument(job, step):
+        what = unit_word(step.field.unit) or lower_first(step.field.label)
         return (
-            (f"No instrument chosen for {unit_word(step.field.unit)}: ", "caution-text"),
+            (f"No instrument chosen for {what}: ", "caution-text"),
             ("Ctrl+T", "key"), (" chooses one", "caution-text"),
         )  # fmt: skip
     if shown.error:

@@ -6,6 +6,8 @@ from operator import is_
 
 from commission_tui.checks.model.definition import CheckDefinition
 from commission_tui.logbook.actions.standing import read_now
+from commission_tui.logbook.entries.logged import Logged
+from commission_tui.logbook.entries.models import ReadingTaken
 from commission_tui.logbook.job import OpenJob
 from commission_tui.screens.walk import view as walk_view
 from commission_tui.screens.walk.view import Step
@@ -87,6 +89,12 @@ class Route:
             unread = [n for n in range(at + 1, len(steps)) if not self._is_read(steps[n])]
             next_at = min(unread, default=min(at + 1, len(steps) - 1))
         self.at = next_at
+
+    @property
+    def last_read(self) -> Logged[ReadingTaken] | None:
+        """What was logged last of this check on this visit, at whichever place."""
+        read = (read_now(self._job.state, self.check_id, *step.slot) for step in self.steps)
+        return max(filter(None, read), key=lambda logged: logged.id, default=None)
 
     def _is_read(self, step: Step) -> bool:
         return read_now(self._job.state, self.check_id, *step.slot) is not None

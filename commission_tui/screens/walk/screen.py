@@ -16,14 +16,13 @@ from commission_tui.checks.model.definition import CheckDefinition
 from commission_tui.checks.model.input_parsing import typed_value, without_label
 from commission_tui.checks.places.applicability import to_settle
 from commission_tui.errors import CommissionError
-from commission_tui.figures import reading_text
 from commission_tui.logbook.actions.standing import read_now, standing
 from commission_tui.logbook.entries.logged import Logged
 from commission_tui.logbook.entries.models import ReadingTaken
 from commission_tui.logbook.job import OddReadingError, OpenJob
 from commission_tui.screens.host.key_queue import Hold
 from commission_tui.screens.layers.place_lookup import fault_location
-from commission_tui.screens.shared import entry_forms, settings_forms
+from commission_tui.screens.shared import entry_forms, instrument_forms, settings_forms
 from commission_tui.screens.shared.job_screen import JobScreen
 from commission_tui.screens.terminal.styled_text import Line
 from commission_tui.screens.walk import message, pickers
@@ -96,7 +95,7 @@ class WalkScreen(JobScreen):
             return
         typed = self.host.drafts.pop(_draft(self._route.check_id, *step.slot), {}).get("value", "")
         if typed and self.job.state.latest(self._route.check_id, *step.slot) is None:
-            self._entry.field.value = typed
+            self._entry.field.take_up(typed)
 
     def unfinished(self) -> dict[str, str]:
         """Return where one is and what is half typed there."""
@@ -116,7 +115,7 @@ class WalkScreen(JobScreen):
         slot = kept.get("field", ""), kept.get("place", "")
         if self._route.check_id == kept.get("check") and self._route.go_to_slot(slot):
             self._fresh()
-            self._entry.field.value = kept.get("value", "")
+            self._entry.field.take_up(kept.get("value", ""))
 
     def on_screen_resume(self) -> None:
         super().on_screen_resume()
@@ -330,23 +329,28 @@ class WalkScreen(JobScreen):
         self.ask(entry_forms.note(self.job, self.check_now), "Note logged")
 
     def action_put_right(self) -> None:
+        """Correct what was read here; where nothing was yet, what was logged last of this check."""
         step = self.step_now
         here = read_now(self.job.state, self._route.check_id, *step.slot) if step else None
-        if step is None or here is None:
-            where = f" at {step.place}" if step and step.place != "wall" else " here"
-            self.say(f"Nothing to put right: nothing was read{where}; Up goes back", error=True)
+        reading = here or self._route.last_read
+        if reading is None:
+            self.say("Nothing to put right: nothing was read in this check", error=True)
             return
-        typed = self._entry.field.value.strip()
+        typed = self._entry.field.value.strip() if here else ""
 
         def closed(logged: bool | None) -> None:
             if logged:
-                old = reading_text(here.body.value)
-                self.say(f"Corrected; {old} is kept in the record with your reason")
-                if read_now(self.job.state, here.body.check, *step.slot) is not None:
+                self.say(entry_forms.kept_words(self.job, reading))
+                if here is None:
+                    self.redraw()
+                    return
+                was = here.body
+                if read_now(self.job.state, was.check, was.field, was.place) is not None:
                     self._route.step_by(1)  # to the next place, read or not
                 self._fresh(answered=True)
 
-        self.app.push_screen(entry_forms.put_right(self.job, here, typed), closed)
+        last = here is None
+        self.app.push_screen(entry_forms.put_right(self.job, reading, typed, last), closed)
 
     def action_back(self) -> None:
         """Take back the question first, and what was typed before it; the next key replaces the value."""
@@ -404,7 +408,7 @@ class WalkScreen(JobScreen):
         if step is None or not step.field.measured:
             self.say("This field needs no instrument")
             return
-        entry_forms.choose_instrument(self, step.field.unit)
+        instrument_forms.choose_instrument(self, step.field.unit)
 
 
 def _draft(check: str, field: str, place: str) -> str:

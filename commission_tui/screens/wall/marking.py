@@ -13,7 +13,7 @@ from commission_tui.logbook.actions.standing import standing
 from commission_tui.logbook.job import OddReadingError
 from commission_tui.screens.layers import marks as marks_view
 from commission_tui.screens.layers.marks import Marks
-from commission_tui.screens.shared import entry_forms
+from commission_tui.screens.shared import instrument_forms
 from commission_tui.screens.shared.fault_form import FaultForm
 from commission_tui.screens.shared.job_screen import JobScreen
 from commission_tui.screens.terminal.styled_text import Line
@@ -124,7 +124,7 @@ class Marking:
                 return
             check, item = found[key]
             if item.measured and self._job.state.instrument_for(item.unit) is None:
-                entry_forms.choose_instrument(
+                instrument_forms.choose_instrument(
                     self._screen, item.unit, lambda: self._ask_value(check, item)
                 )
             else:

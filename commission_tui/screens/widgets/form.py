@@ -12,7 +12,7 @@ from textual.binding import Binding, BindingType
 from textual.containers import Vertical
 from textual.widgets import Input
 
-from commission_tui.errors import CommissionError
+from commission_tui.errors import CommissionError, InputError
 from commission_tui.screens.host.key_queue import Hold
 from commission_tui.screens.terminal.styled_text import Line
 from commission_tui.screens.widgets.error_lines import ErrorLines
@@ -39,6 +39,10 @@ class Question:
     """Whether the value is what somebody began to type, which more typing goes on with."""
     check: Callable[[str], object] | None = None
     """Raises CommissionError when what was typed cannot be; asked before the next line is."""
+    odd: Callable[[str], str] | None = None
+    """Asks about an answer that may be a mistake; empty where it is none. Enter again takes it."""
+    kept: Callable[[str], bool] | None = None
+    """Whether what was typed is kept when the form is closed; without it, all that is no secret."""
 
 
 class Form(Dialog[bool]):
@@ -118,6 +122,7 @@ class Form(Dialog[bool]):
         self._begin_at = begin_at
         self._hold: Hold | None = None
         self._refused: Question | None = None
+        self._asked: set[tuple[str, str]] = set()
 
     def compose_box(self) -> ComposeResult:
         with Vertical(classes="box"):
@@ -185,16 +190,40 @@ class Form(Dialog[bool]):
         try:
             if question.check is not None:
                 question.check(field.value)
+            said = (question.key, field.value)
+            odd = question.odd(field.value) if question.odd is not None else ""
+            if odd and said not in self._asked:
+                self._asked.add(said)
+                raise InputError(odd)
         except CommissionError as error:
             self._refused = question
-            field.focus()
-            self._say_error(error)
+            self._say_error(error, question)
             return False
         return True
 
-    def _say_error(self, error: CommissionError) -> None:
+    def _say_error(self, error: CommissionError, at: Question | None = None) -> None:
+        """Say what is wrong, and go to the line that it names: typing replaces what is there."""
         self._hold = self.host.put_question(self, self._hold)
         self.query_one(ErrorLines).show(error)
+        at = at or self._named_in(str(error))
+        if at is not None:
+            self._field(at).focus()
+            self._field(at).select_all()
+
+    def _named_in(self, error: str) -> Question | None:
+        """Return the line that an error begins with: what it asks, or what was typed there."""
+        what = error.partition(":")[0].strip().casefold()
+        named = [
+            q
+            for q in self._questions
+            if what and (q.key.startswith(what) or q.label.casefold().startswith(what))
+        ]
+        typed = [
+            q
+            for q in self._questions
+            if not q.secret and (said := self._field(q).value.strip()) and error.startswith(said)
+        ]
+        return next(iter((*named, *typed)), None)
 
     def action_page(self, by: int) -> None:
         self.query_one(ErrorLines).page(by)
@@ -219,9 +248,12 @@ class Form(Dialog[bool]):
     def keep_draft(self) -> None:
         """Keep what is typed so far; a secret is never kept."""
         if self._draft:
-            secret = {question.key for question in self._questions if question.secret}
-            kept = {key: said for key, said in self.answers().items() if key not in secret}
-            self.host.drafts[self._draft] = kept
+            said = self.answers()
+            self.host.drafts[self._draft] = {
+                q.key: said[q.key]
+                for q in self._questions
+                if not q.secret and (q.kept is None or q.kept(said[q.key]))
+            }
 
     def action_close(self) -> None:
         self.keep_draft()

@@ -72,6 +72,25 @@ class Picker(Dialog[str | None]):
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("down", "move(1)", "Down", id="picker.down", tooltip="Next line", show=False),
         Binding("up", "move(-1)", "Up", id="picker.up", tooltip="Line before", show=False),
+        # Before the field they are typed over, where they would only move the cursor.
+        Binding(
+            "home",
+            "move(-9999)",
+            "First",
+            id="picker.first",
+            tooltip="First line",
+            show=False,
+            priority=True,
+        ),
+        Binding(
+            "end",
+            "move(9999)",
+            "Last",
+            id="picker.last",
+            tooltip="Last line",
+            show=False,
+            priority=True,
+        ),
         Binding("enter", "pick", "Take it", id="picker.take", tooltip="Take the selected line"),
         Binding("escape", "close", "Cancel", id="picker.close", tooltip="Close and choose nothing"),
     ]

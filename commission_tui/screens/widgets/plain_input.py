@@ -57,6 +57,15 @@ class PlainInput(Input, inherit_bindings=False):
         # Before Input's own handler, which selects.
         self.select_on_focus = bool(self._prefilled) and self.value == self._prefilled
 
+    def take_up(self, value: str) -> None:
+        """Put back what was begun before, all of it selected: typing replaces it."""
+        self.value = value
+        self.select_all()
+
+    def action_delete_left_all(self) -> None:
+        """Clear the whole field, wherever the cursor is."""
+        self.clear()
+
     def action_copy(self) -> None:
         """Copy what is selected; a secret goes to no clipboard."""
         if not self.password:

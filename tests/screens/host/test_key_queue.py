@@ -94,10 +94,10 @@ async def test_numbers_that_wait_for_an_instrument_are_not_its_name(
     async with running(logbook, small) as pilot:
         await _at_once(pilot, "n", *"601", "enter", *"602", "enter")
         assert pilot.app.screen.query_one("#field-name", PlainInput).value == ""
-        await _at_once(pilot, *"Meter", "enter", "7", "ctrl+s")
+        await _at_once(pilot, *"Meter", "enter", *"A7", "ctrl+s")
         await pilot.press("enter")
     assert read(small) == {"point 1": 601.0, "point 2": 602.0}
-    assert [i.body.serial for i in small.state.instruments.values()] == ["7"]
+    assert [i.body.serial for i in small.state.instruments.values()] == ["A7"]
 
 
 async def test_leaving_for_another_screen_drops_what_waits(
@@ -196,7 +196,7 @@ async def test_that_keys_wait_is_told_for_as_long_as_they_do(logbook: Logbook) -
         await pilot.press("n")
         await pilot.pause()
         await _at_once(pilot, *"601", "enter", *"602", "enter")
-        await pilot.press(*"spot", "enter", *"42")
+        await pilot.press(*"spot", "enter", *"a42")
         assert any("waits: 602 Enter" in line for line in told(pilot))
         await pilot.press("ctrl+s")
         await pilot.pause()

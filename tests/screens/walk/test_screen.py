@@ -436,8 +436,9 @@ async def test_what_is_put_right_is_what_the_cursor_is_on(logbook: Logbook, read
     async with running(logbook, ready) as pilot:
         await pilot.press("n", "ctrl+r")
         await pilot.pause()
-        assert isinstance(pilot.app.screen, WalkScreen)  # nothing stands at point 3
-        await pilot.press("up", "up", "ctrl+r", *"603", "enter")
+        # Nothing stands at point 3: what was logged last is offered.
+        assert "Correct the last reading: Luminance on white at point 2" in everything(pilot)
+        await pilot.press("escape", "up", "up", "ctrl+r", *"603", "enter")
         await pilot.pause()
     stands = [ready.state.latest("nine", "luminance_cd_m2", f"point {n}") for n in (1, 2)]
     assert [logged.body.value for logged in stands if logged] == [603.0, 601.0]

@@ -11,7 +11,7 @@ from textual.widgets import Input
 from commission_tui.errors import InputError
 from commission_tui.logbook.logbook import Logbook, OpenJob
 from commission_tui.screens.layers import marks
-from commission_tui.screens.shared import entry_forms
+from commission_tui.screens.shared import entry_forms, instrument_forms
 from commission_tui.screens.widgets.form import Form
 from tests.screens.conftest import SMALL_WALL
 from tests.screens.helping import everything, put, running, text_of
@@ -50,10 +50,10 @@ async def test_logging_from_any_line_goes_back_to_the_line_that_is_wrong(
     logbook: Logbook, ready: OpenJob
 ) -> None:
     async with running(logbook, ready) as pilot:
-        pilot.app.push_screen(entry_forms.new_instrument(ready, "lx"))
+        pilot.app.push_screen(instrument_forms.new_instrument(ready, "lx"))
         await pilot.pause()
         await put(pilot, "#field-name", "Lux meter")
-        await put(pilot, "#field-serial", "7")
+        await put(pilot, "#field-serial", "A7")
         await put(pilot, "#field-due", "30.09.2027")
         await pilot.press("down", "down", "down", "ctrl+s")
         await pilot.pause()
@@ -63,7 +63,7 @@ async def test_logging_from_any_line_goes_back_to_the_line_that_is_wrong(
         await pilot.press("ctrl+s")
         await pilot.pause()
         assert not isinstance(pilot.app.screen, Form)
-    due = ready.state.instruments["lux-meter-7"].body.calibration_due
+    due = ready.state.instruments["lux-meter-a7"].body.calibration_due
     assert due is not None
     assert due.isoformat() == "2027-09-30"
 
@@ -106,7 +106,7 @@ async def test_a_reading_at_many_cabinets_asks_for_the_instrument_it_lacks_and_g
         await pilot.pause()
         assert text_of(pilot, ".box-title").startswith("Instrument that measures N·m")
         await put(pilot, "#field-name", "Torque wrench")
-        await put(pilot, "#field-serial", "7")
+        await put(pilot, "#field-serial", "A7")
         await put(pilot, "#field-units", "Nm 3 % repeats 0.5 % step 0.1")
         await pilot.press("ctrl+s")
         await pilot.pause()
@@ -118,8 +118,8 @@ async def test_a_reading_at_many_cabinets_asks_for_the_instrument_it_lacks_and_g
         reading = job.state.latest("lock-torque", "torque_nm", place)
         assert reading is not None
         assert reading.body.value == 12.3
-        assert reading.body.instrument == "torque-wrench-7"
-    stated = job.state.instruments["torque-wrench-7"].body.accuracy["N·m"]
+        assert reading.body.instrument == "torque-wrench-a7"
+    stated = job.state.instruments["torque-wrench-a7"].body.accuracy["N·m"]
     assert (stated.percent, stated.repeatability_percent, stated.resolution) == (3.0, 0.5, 0.1)
 
 

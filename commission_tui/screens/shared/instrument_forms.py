@@ -1,0 +1,242 @@
+"""Choosing, adding and correcting the instrument that a reading is taken with."""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from collections.abc import Callable, Mapping
+from datetime import date
+
+from commission_tui.checks.checklists.checklist import unit_named
+from commission_tui.errors import InputError
+from commission_tui.figures import unit_word
+from commission_tui.logbook.entries import models as e
+from commission_tui.logbook.entries.entry_factory import body, changed
+from commission_tui.logbook.job import OpenJob
+from commission_tui.logbook.judging.instruments import UNKNOWN, with_same_serial
+from commission_tui.logbook.state.state import Logged
+from commission_tui.screens.shared.job_screen import JobScreen
+from commission_tui.screens.widgets.form import Form, Question
+from commission_tui.screens.widgets.picker import Choice, Picker
+from commission_tui.text import quoted
+
+_CORRECT = "? correct"
+"""Not the key of an instrument, which has no question mark."""
+
+
+def choose_instrument(
+    screen: JobScreen, unit: str, then: Callable[[], None] = lambda: None
+) -> None:
+    """Let the person pick an instrument that measures a unit, or add one; then go on."""
+    job = screen.job
+    fitting = [
+        logged.body for _, logged in sorted(job.state.instruments.items())
+        if unit in logged.body.accuracy
+    ]  # fmt: skip
+    if not fitting:
+        _add_instrument(screen, unit, then)
+        return
+    choices = [Choice(f.key, ((f"{f.name} {f.serial}", ""), (_due(f), "muted"))) for f in fitting]
+    chosen = job.state.instrument_for(unit)
+    if chosen is not None:
+        named = f"correct what is logged of {chosen.body.name} {chosen.body.serial}"
+        choices.append(Choice(_CORRECT, ((named, "key"),), last=True))
+
+    def picked(key: str | None) -> None:
+        if key == "":
+            _add_instrument(screen, unit, then)
+        elif key == _CORRECT and chosen is not None:
+            screen.ask(correct_instrument(job, chosen), "Instrument corrected")
+        elif key is not None:
+            entry = body(e.InstrumentChosen, instrument=key, units=(unit,))
+            if screen.attempt(lambda: job.record(entry), "Instrument chosen"):
+                then()
+
+    screen.app.push_screen(
+        Picker(
+            f"Instrument for {unit}",
+            choices,
+            at=chosen.body.key if chosen else None,
+            extra=Choice("", (("another one, not listed yet", "key"),)),
+        ),
+        picked,
+    )
+
+
+def _add_instrument(screen: JobScreen, unit: str, then: Callable[[], None]) -> None:
+    def closed(logged: bool | None) -> None:
+        if logged:
+            screen.say("Instrument logged")
+            then()
+
+    screen.app.push_screen(new_instrument(screen.job, unit), closed)
+
+
+def _due(instrument: e.Instrument) -> str:
+    due = instrument.calibration_due
+    return f"  calibration due {due}" if due else "  calibration due not stated"
+
+
+def new_instrument(job: OpenJob, unit: str) -> Form:
+    """Ask once for an instrument: its identity, and every unit that it measures with its errors."""
+
+    def submit(answers: Mapping[str, str]) -> None:
+        made = body(
+            e.Instrument,
+            key=_key(answers["name"], answers["serial"]),
+            name=UNKNOWN if answers["name"].strip() == "?" else answers["name"],
+            serial=UNKNOWN if answers["serial"].strip() == "?" else answers["serial"],
+            calibration_due=_day(answers["due"]),
+            accuracy=measured_units(answers["units"]),
+        )
+        job.record(with_same_serial(job.state, made))
+
+    others = [other for other in units_of(job) if other != unit]
+    return Form(
+        f"Instrument that measures {unit_word(unit) or unit}",
+        [
+            Question("name", "Name", hint="not known: ?", check=_instrument_name),
+            Question(
+                "serial",
+                "Serial number",
+                hint="not known: ?",
+                check=lambda typed: _said("serial number", typed),
+                odd=_bare_number,
+            ),
+            Question(
+                "due", "Calibration due", hint="year-month-day; not stated: leave empty", check=_day
+            ),
+            Question(
+                "units",
+                "All that it measures",
+                unit,
+                f"accuracy where stated: {unit} 2 % + 0.1; also used here: {', '.join(others[:8])}",
+                check=measured_units,
+            ),
+        ],
+        submit,
+        notes=[(("Wrong afterwards? Ctrl+T on a reading it measures corrects it.", "muted"),)],
+        draft=f"instrument {unit}",
+    )
+
+
+_NUMBER = re.compile(r"[\s\d.,+-]+")
+
+
+def correct_instrument(job: OpenJob, logged: Logged[e.Instrument]) -> Form:
+    """Ask what an instrument's entry should have said; its readings keep it."""
+    was = logged.body
+
+    def submit(answers: Mapping[str, str]) -> None:
+        made = changed(
+            was,
+            name=answers["name"].strip(),
+            serial=answers["serial"].strip(),
+            calibration_due=_day(answers["due"]),
+        )
+        job.correct(logged.id, made, answers["reason"])
+
+    due = was.calibration_due
+    return Form(
+        f"Correct: {was.name} {was.serial}",
+        [
+            Question("name", "Name", was.name, check=_instrument_name),
+            Question("serial", "Serial number", was.serial,
+                     check=lambda typed: _said("serial number", typed)),
+            Question("due", "Calibration due", due.isoformat() if due else "",
+                     "year-month-day; not stated: leave empty", check=_day),
+            Question("reason", "Reason", "typed wrong"),
+        ],
+        submit,
+        notes=[(("What it measures, and how well: log it again under the same serial number.",
+                 "muted"),)],
+    )  # fmt: skip
+
+
+def _instrument_name(typed: str) -> None:
+    """Refuse a bare number: readings that were pasted too early are no instrument."""
+    _said("name", typed)
+    if _NUMBER.fullmatch(typed):
+        raise InputError(
+            f"name: found {typed.strip()[:20]!r}, expected what the instrument is called"
+        )
+
+
+def _bare_number(typed: str) -> str:
+    """Ask about a serial that could be a reading, typed or pasted before the form was seen."""
+    said = typed.strip()
+    return f"{said[:20]} as serial number? Enter again" if _NUMBER.fullmatch(said) else ""
+
+
+def _said(what: str, typed: str) -> None:
+    """Refuse silence: who does not know says so."""
+    if not typed.strip():
+        raise InputError(f"{what}: found nothing, expected what stands on it, or ? for not known")
+
+
+def units_of(job: OpenJob) -> tuple[str, ...]:
+    """Return the units that instruments are wanted for in this job, the most used first."""
+    count = Counter(
+        item.unit for check in job.state.checklist for item in check.fields if item.measured
+    )
+    return tuple(unit for unit, _ in count.most_common())
+
+
+_MEASURED = re.compile(
+    r"(?P<unit>[^\s=+]+)(?:[\s=]+(?P<percent>[\d.,]+)\s*%?)?(?:\s*\+\s*(?P<absolute>[\d.,]+))?"
+    r"(?:\s+repeats\s+(?P<repeatability_percent>[\d.,]+)\s*%?"
+    r"(?:\s*\+\s*(?P<repeatability_absolute>[\d.,]+))?)?"
+    r"(?:\s+step\s+(?P<resolution>[\d.,]+))?"
+)
+
+
+def measured_units(typed: str) -> dict[str, dict[str, float]]:
+    """Read ``cd/m2 2 % + 0.1 repeats 0.3 % step 0.01; lx 3; xy 0 + 0.002``: units with what is stated.
+
+    `repeats` is the scatter from reading to reading (one standard deviation), `step` that of the last
+    digit.
+
+    Raises
+    ------
+    InputError
+        When a part is no unit that a check reads, or an accuracy is no number.
+    """
+    found = {}
+    for part in filter(None, (part.strip() for part in re.split(r";|,(?!\d)", typed))):
+        match = _MEASURED.fullmatch(part)
+        if match is None:
+            raise InputError(
+                f"measures: found {part[:40]!r}, expected units such as 'cd/m2 2 % + 0.1; lx 3'"
+            )
+        stated = {part: text for part, text in match.groupdict().items() if text and part != "unit"}
+        found[unit_named(match["unit"])] = {
+            part: _number(part.replace("_", " "), text) for part, text in stated.items()
+        }
+    if not found:
+        raise InputError("measures: found nothing, expected a unit such as cd/m2")
+    return found
+
+
+def _day(text: str) -> date | None:
+    typed = text.strip()
+    try:
+        return date.fromisoformat(typed) if typed else None
+    except ValueError:
+        raise InputError(
+            f"calibration due: found {quoted(typed)}, expected year-month-day such as 2027-09-30"
+        ) from None
+
+
+def _number(what: str, text: str) -> float:
+    cleaned = text.strip().replace(",", ".")
+    if not cleaned:
+        return 0.0
+    try:
+        return float(cleaned)
+    except ValueError:
+        raise InputError(f"{what}: found {quoted(text)}, expected a number") from None
+
+
+def _key(name: str, serial: str) -> str:
+    slug = re.sub(r"[^a-z0-9]+", "-", f"{name} {serial}".lower()).strip("-")[:40].strip("-")
+    return slug or "instrument"

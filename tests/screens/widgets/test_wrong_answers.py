@@ -1,0 +1,199 @@
+"""What is wrong in a form, or odd, takes one to its line; what was begun is replaced by typing."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from textual.widgets import Input, OptionList
+
+from commission_tui.handover import export
+from commission_tui.handover.signing.keys import new_key
+from commission_tui.logbook.logbook import Logbook, OpenJob
+from commission_tui.screens.handover import key_form, key_signing
+from commission_tui.screens.shared import instrument_forms
+from commission_tui.screens.shared.photo_dialog import attach_form
+from commission_tui.screens.terminal.styled_text import DRAWN
+from commission_tui.screens.walk import message
+from commission_tui.screens.walk.view import Preview, steps
+from commission_tui.screens.widgets.form import Form
+from commission_tui.screens.widgets.text_lines import Painted
+from tests.screens.helping import app_of, enter, everything, put, running, text_of, told
+
+PASSPHRASE = "lantern-moss-ferry"
+
+
+def at(screen: object) -> tuple[str | None, str]:
+    """Return the field one is in, and what of it is selected."""
+    field = getattr(screen, "focused", None)
+    assert isinstance(field, Input)
+    return field.id, field.selected_text
+
+
+async def test_a_value_taken_up_again_is_replaced_by_typing_and_cleared_whole(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("n", *"581.5", "pagedown", "pageup")
+        await pilot.pause()
+        assert at(pilot.app.screen) == ("value", "581.5")
+        await pilot.press("8")
+        assert pilot.app.screen.query_one("#value", Input).value == "8"
+        await pilot.press("2", "home", "ctrl+u")
+        assert pilot.app.screen.query_one("#value", Input).value == ""
+
+
+async def test_a_passphrase_is_asked_first_and_never_kept_where_it_does_not_belong(
+    logbook: Logbook, ready: OpenJob, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    made = new_key(tmp_path / "keys" / "r-fell.p12", PASSPHRASE, name="R. Fell")
+    monkeypatch.setattr(key_signing, "known_keys", lambda: [made.key])
+    (document,) = export(ready, tmp_path / "out", ("pdf",))
+    async with running(logbook, ready, export_dir=tmp_path / "out") as pilot:
+        await pilot.press("f8", "f")
+        await pilot.pause()
+        assert at(pilot.app.screen)[0] == "field-passphrase"
+        for key in ("file", "key"):
+            await put(pilot, f"#field-{key}", PASSPHRASE)
+            await pilot.press("ctrl+s")
+            await pilot.pause()
+            assert text_of(pilot, "#form-error").startswith(f"{key}: no such file")
+            assert PASSPHRASE not in text_of(pilot, "#form-error")
+            assert at(pilot.app.screen) == (f"field-{key}", PASSPHRASE)
+            app_of(pilot).keep_unfinished()
+            assert PASSPHRASE not in str(app_of(pilot).drafts)
+            await put(pilot, f"#field-{key}", str(document) if key == "file" else "1")
+        await put(pilot, "#field-file", PASSPHRASE)
+        await pilot.press("escape", "f")
+        await pilot.pause()
+        assert pilot.app.screen.query_one("#field-file", Input).value == str(document)
+    kept = ready.database.with_name(f"{ready.database.name}.unfinished").read_text("utf-8")
+    assert PASSPHRASE not in kept
+
+
+async def test_what_is_wrong_takes_one_to_its_line(
+    logbook: Logbook, ready: OpenJob, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    wrong = tmp_path / "notes.txt"
+    wrong.write_text("no picture")
+    ready.fault("dead pixel", "R1C1", "near")
+    monkeypatch.setattr(key_form, "key_folder", lambda: tmp_path / "keys")
+    monkeypatch.setattr(key_signing, "known_keys", list)
+    async with running(logbook, ready) as pilot:
+        await pilot.app.push_screen(attach_form(ready, ready.state.faults[0]))
+        await pilot.press(*str(wrong), "enter", "enter")
+        await pilot.pause()
+        assert at(pilot.app.screen) == ("field-path", str(wrong))
+        await pilot.press("escape", "f8", "f")
+        await pilot.pause()
+        assert text_of(pilot, ".box-title").startswith("No key here yet: make one")
+        await put(pilot, "#field-passphrase", "short")
+        await put(pilot, "#field-again", "short")
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        assert pilot.app.screen.focused is pilot.app.screen.query_one("#field-passphrase")
+
+
+async def test_a_date_that_is_none_is_gone_back_to_and_the_list_begins_with_all(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("f8", "s", "2", "enter", *"Marit", "ctrl+s")
+        await pilot.pause()
+        options = pilot.app.screen.query_one(OptionList)
+        assert options.highlighted == 0
+        await pilot.press("down", "down", "home")
+        assert options.highlighted == 0
+        await pilot.press("end")
+        assert options.highlighted == options.option_count - 1
+        await pilot.press("home", "enter")
+        await pilot.pause()
+        assert text_of(pilot, ".box-title").startswith("Take all 4")
+        await put(pilot, "#field-due", "30.2.2027")
+        await put(pilot, "#field-words", "M. H.")
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        assert at(pilot.app.screen) == ("field-due", "30.2.2027")
+
+
+async def test_a_role_that_is_none_of_the_known_ones_is_asked_about_once(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("f8", "s", *"Tove Brask", "enter")
+        await pilot.pause()
+        assert "'Tove Brask' is no role that is usual" in text_of(pilot, "#form-error")
+        assert at(pilot.app.screen) == ("field-role", "Tove Brask")
+        await pilot.press("enter")
+        assert at(pilot.app.screen)[0] == "field-name"
+        await pilot.press("up", *"2", "enter")
+        assert at(pilot.app.screen)[0] == "field-name"
+
+
+async def test_a_correction_names_its_reason_and_after_one_enter_means_the_last_reading(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("n")
+        await enter(pilot, "612")
+        await pilot.press("ctrl+r")
+        await pilot.pause()
+        title = text_of(pilot, ".box-title")
+        assert title.startswith("Correct the last reading: Luminance on white at point 1")
+        await pilot.press(*"602", "enter")
+        await pilot.pause()
+        assert told(pilot)[-1] == "Corrected; 612 is kept in the record, reason: typed wrong"
+        assert "point 2" in text_of(pilot, "#asked")
+    logged = ready.state.latest("nine", "luminance_cd_m2", "point 1")
+    assert logged is not None
+    assert logged.body.value == 602.0
+
+
+async def test_a_bare_number_is_no_serial_unasked_and_an_instrument_can_be_corrected(
+    logbook: Logbook, small: OpenJob
+) -> None:
+    async with running(logbook, small) as pilot:
+        await pilot.press("n", *"601", "enter")
+        await pilot.pause()
+        await pilot.press(*"Meter", "enter", *"801", "ctrl+s")
+        await pilot.pause()
+        assert "801 as serial number? Enter again" in text_of(pilot, "#form-error")
+        assert not small.state.instruments
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        await pilot.press("ctrl+t", "end", "up")
+        assert "correct what is logged of Meter 801" in everything(pilot)
+        await pilot.press("enter")
+        await pilot.pause()
+        await pilot.press("down", *"A77", "ctrl+s")
+        await pilot.pause()
+        assert not isinstance(pilot.app.screen, Form)
+    assert [i.body.serial for i in small.state.instruments.values()] == ["A77"]
+    assert small.state.instrument_for("cd/m2") is not None
+
+
+def test_a_chromaticity_that_lacks_its_instrument_names_itself(job: OpenJob) -> None:
+    check = next(c for c in job.state.checklist for f in c.fields if f.unit == "xy" and f.measured)
+    step = next(s for s in steps(check, job.state.wall) if s.field.unit == "xy")
+    said = message.message(job, check, step, Preview(), DRAWN)
+    assert said[0][0].startswith("No instrument chosen for ")
+    assert step.field.label.lower() in said[0][0].lower()
+
+
+def test_a_form_that_adds_an_instrument_says_how_it_is_corrected(ready: OpenJob) -> None:
+    notes = instrument_forms.new_instrument(ready, "lx")._notes
+    assert "Ctrl+T" in "".join(text for line in notes for text, _ in line)
+
+
+async def test_a_new_keys_warning_is_read_whole_in_the_least_window(
+    logbook: Logbook, ready: OpenJob, tmp_path: Path
+) -> None:
+    made = new_key(tmp_path / "keys" / "r-fell.p12", "abcdabcd", name="R. Fell")
+    async with running(logbook, ready) as pilot:
+        await pilot.press("f8")
+        pilot.app.screen.query_one("#export-line", Painted).show(*key_form.made_lines(made))
+        await pilot.pause()
+        shown = " ".join(everything(pilot).split())
+    assert "weak" in made.strength
+    assert made.strength in shown
+    assert "signs with it" in shown
