@@ -21,8 +21,9 @@ from commission_tui.logbook.entries.logged import Logged
 from commission_tui.logbook.entries.models import ReadingTaken
 from commission_tui.logbook.job import OddReadingError, OpenJob
 from commission_tui.screens.host.key_queue import Hold
+from commission_tui.screens.instruments import instrument_forms
 from commission_tui.screens.layers.place_lookup import fault_location
-from commission_tui.screens.shared import entry_forms, instrument_forms, settings_forms
+from commission_tui.screens.shared import entry_forms, settings_forms
 from commission_tui.screens.shared.job_screen import JobScreen
 from commission_tui.screens.terminal.styled_text import Line
 from commission_tui.screens.walk import message, pickers

@@ -11,9 +11,9 @@ from commission_tui.checks.model.input_parsing import typed_value, unit_hint
 from commission_tui.logbook.actions.bulk_entry import reading_bodies
 from commission_tui.logbook.actions.standing import standing
 from commission_tui.logbook.job import OddReadingError
+from commission_tui.screens.instruments import instrument_forms
 from commission_tui.screens.layers import marks as marks_view
 from commission_tui.screens.layers.marks import Marks
-from commission_tui.screens.shared import instrument_forms
 from commission_tui.screens.shared.fault_form import FaultForm
 from commission_tui.screens.shared.job_screen import JobScreen
 from commission_tui.screens.terminal.styled_text import Line

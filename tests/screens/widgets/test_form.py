@@ -10,8 +10,9 @@ from textual.widgets import Input
 
 from commission_tui.errors import InputError
 from commission_tui.logbook.logbook import Logbook, OpenJob
+from commission_tui.screens.instruments import instrument_forms
 from commission_tui.screens.layers import marks
-from commission_tui.screens.shared import entry_forms, instrument_forms
+from commission_tui.screens.shared import entry_forms
 from commission_tui.screens.widgets.form import Form
 from tests.screens.conftest import SMALL_WALL
 from tests.screens.helping import everything, put, running, text_of

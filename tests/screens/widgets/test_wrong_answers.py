@@ -11,7 +11,7 @@ from commission_tui.handover import export
 from commission_tui.handover.signing.keys import new_key
 from commission_tui.logbook.logbook import Logbook, OpenJob
 from commission_tui.screens.handover import key_form, key_signing
-from commission_tui.screens.shared import instrument_forms
+from commission_tui.screens.instruments import instrument_forms
 from commission_tui.screens.shared.photo_dialog import attach_form
 from commission_tui.screens.terminal.styled_text import DRAWN
 from commission_tui.screens.walk import message
