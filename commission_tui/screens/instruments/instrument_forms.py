@@ -25,16 +25,19 @@ _CORRECT = "? correct"
 
 
 def choose_instrument(
-    screen: JobScreen, unit: str, then: Callable[[], None] = lambda: None
+    screen: JobScreen,
+    unit: str,
+    then: Callable[[], None] = lambda: None,
+    without: Callable[[], None] = lambda: None,
 ) -> None:
-    """Let the person pick an instrument that measures a unit, or add one; then go on."""
+    """Let the person pick an instrument that measures a unit, or add one; go on with it or without."""
     job = screen.job
     fitting = [
         logged.body for _, logged in sorted(job.state.instruments.items())
         if unit in logged.body.accuracy
     ]  # fmt: skip
     if not fitting:
-        _add_instrument(screen, unit, then)
+        _add_instrument(screen, unit, then, without)
         return
     choices = [Choice(f.key, ((f"{f.name} {f.serial}", ""), (_due(f), "muted"))) for f in fitting]
     chosen = job.state.instrument_for(unit)
@@ -44,13 +47,17 @@ def choose_instrument(
 
     def picked(key: str | None) -> None:
         if key == "":
-            _add_instrument(screen, unit, then)
-        elif key == _CORRECT and chosen is not None:
+            _add_instrument(screen, unit, then, without)
+            return
+        if key == _CORRECT and chosen is not None:
             screen.ask(correct_instrument(job, chosen), "Instrument corrected")
-        elif key is not None:
-            entry = body(e.InstrumentChosen, instrument=key, units=(unit,))
-            if screen.attempt(lambda: job.record(entry), "Instrument chosen"):
-                then()
+            without()
+            return
+        entry = key and body(e.InstrumentChosen, instrument=key, units=(unit,))
+        if entry and screen.attempt(lambda: job.record(entry), "Instrument chosen"):
+            then()
+        else:
+            without()
 
     screen.app.push_screen(
         Picker(
@@ -63,11 +70,15 @@ def choose_instrument(
     )
 
 
-def _add_instrument(screen: JobScreen, unit: str, then: Callable[[], None]) -> None:
+def _add_instrument(
+    screen: JobScreen, unit: str, then: Callable[[], None], without: Callable[[], None]
+) -> None:
     def closed(logged: bool | None) -> None:
         if logged:
             screen.say("Instrument logged")
             then()
+        else:
+            without()
 
     screen.app.push_screen(new_instrument(screen.job, unit), closed)
 

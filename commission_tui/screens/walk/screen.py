@@ -205,7 +205,7 @@ class WalkScreen(JobScreen):
             return
         if walk_view.needs_instrument(self.job, step):
             self._halt()
-            entry_forms.choose_instrument(
+            instrument_forms.choose_instrument(
                 self, step.field.unit, lambda: self._read_with_it(step, text), self._take_back
             )
             return
