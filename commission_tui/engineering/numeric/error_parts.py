@@ -167,7 +167,7 @@ def covering(scatter: float, freedom: float, fixed: float, half_width: float) ->
     if normal == 0.0 or half_width > _MOST_RATIO * normal:
         return COVERAGE_PROBABILITY * half_width
     # Of whole thousandths: readings of one meter have one ratio, and its factor is found once.
-    return normal * _factor(round(1000.0 * half_width / normal))
+    return normal * _factor(round(1000.0 * (half_width / normal)))
 
 
 @lru_cache(maxsize=4096)
