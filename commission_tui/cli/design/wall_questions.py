@@ -199,12 +199,12 @@ QUESTIONS: tuple[Question, ...] = (
         "flown",
     ),
     Question("region", "Country, for the codes that hold there", _region, "GB, US-NY; none: Enter", ""),
-    Question("grid", "Cabinets, across x down", partial(typed.whole_pair, most=500), "9 x 4"),
-    Question("cabinet_mm", "Cabinet, mm", partial(typed.pair, unit="mm"), "600x337,5 or 2 x 2 ft"),
-    Question("cabinet_px", "Cabinet, px", typed.whole_pair, "200x200", doubt=_unequal_pitch),
-    Question("modules", "Modules in a cabinet", partial(typed.whole_pair, most=64), "2x2", "1x1"),
-    Question("weight_kg", "Weight of a cabinet, kg", partial(_positive, "kg"), "8,4 or 18 lb"),
-    Question("power_w", "Highest power of a cabinet, W", partial(_positive, "W"), "170"),
+    Question("grid", "Cabinets, across x down", partial(typed.two_whole, most=500), "for example 9 x 4"),
+    Question("cabinet_mm", "Cabinet, mm", partial(typed.pair, unit="mm"), "for example 600x337,5 or 2 x 2 ft"),
+    Question("cabinet_px", "Cabinet, px", typed.whole_pair, "for example 200x200", doubt=_unequal_pitch),
+    Question("modules", "Modules in a cabinet", partial(typed.two_whole, most=64), "for example 2x2", "1x1"),
+    Question("weight_kg", "Weight of a cabinet, kg", partial(_positive, "kg"), "for example 8,4 or 18 lb"),
+    Question("power_w", "Highest power of a cabinet, W", partial(_positive, "W"), "for example 170"),
     Question(
         "power_typical_w",
         "Usual power of a cabinet, W",
@@ -219,9 +219,9 @@ QUESTIONS: tuple[Question, ...] = (
         "0.95; not stated: Enter, then 1 is counted with",
         "",
     ),
-    Question("ports", "Ports of the processor", partial(typed.count, most=1024), "16"),
+    Question("ports", "Ports of the processor", partial(typed.count, most=1024), "for example 16"),
     Question(
-        "pixels_per_port", "Pixels per port", typed.count, "650k", doubt=_less_than_a_cabinet
+        "pixels_per_port", "Pixels per port", typed.count, "for example 650k", doubt=_less_than_a_cabinet
     ),
     Question(
         "ports_in_use",

@@ -64,6 +64,13 @@ def whole_pair(text: str, most: int = 65_536) -> tuple[int, int]:
     return int(numbers[0]), int(numbers[1])
 
 
+def two_whole(text: str, most: int) -> tuple[int, int]:
+    """Read two whole numbers that one alone would not stand for: ``9 x 4``."""
+    if len(_TIMES.split(text.strip())) < 2:
+        raise InputError(f"found {text.strip()[:30]!r}, expected two whole numbers such as 9x4")
+    return whole_pair(text, most)
+
+
 def route_words(text: str) -> str:
     """Read a way through the cabinets; the words that are left out are those of the usual one."""
     said = set(re.findall(r"[a-z]+", text.lower()))

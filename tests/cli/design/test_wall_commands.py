@@ -235,7 +235,7 @@ def test_a_wrong_answer_is_asked_again(tmp_path: Path) -> None:
 def test_a_comma_is_taken_and_what_is_no_number_is_said_in_plain_words(tmp_path: Path) -> None:
     path = tmp_path / "asked.toml"
     answers = (
-        "Main\nHall\nstacked\n\nfour\n4x3\n500x500\n192\n\neight\n8,4\n170\n\n\n0\n2\n650000\n"
+        "Main\nHall\nstacked\n\nfour\n150\n4x3\n500x500\n192\n\neight\n8,4\n170\n\n\n0\n2\n650000\n"
     )
     done = subprocess.run(
         [sys.executable, "-m", "commission_tui", "wall", "new", str(path)],
@@ -246,7 +246,8 @@ def test_a_comma_is_taken_and_what_is_no_number_is_said_in_plain_words(tmp_path:
     )
     assert done.returncode == 0, done.stderr
     said = done.stdout + done.stderr
-    assert "found 'four': is not a value, expected a number" in said
+    assert "found 'four', expected two whole numbers such as 9x4" in said
+    assert "found '150', expected two whole numbers such as 9x4" in said
     assert "found 'eight': is not a value, expected a number in kg" in said
     assert "found '0', expected a whole number from 1 to 1024" in said
     assert read_wall(path).file.cabinet_types["A"].weight_kg == 8.4
