@@ -94,9 +94,8 @@ def _first_looks(screens: Counted) -> None:
 def _first_luminance(screens: Counted) -> None:
     _check(screens, "nits")
     screens.line("801", "enter")
-    screens.line("spot", "enter", "42", "enter", "enter")
+    screens.line("spot", "enter", "a42", "enter", "enter")
     screens.line("cd/m2 2; xy 0 + 0.002", "done")
-    screens.line("enter")
 
 
 def _other_points(screens: Counted) -> None:
@@ -129,8 +128,8 @@ def _cameras(screens: Counted) -> None:
 def _presenter(screens: Counted) -> None:
     _check(screens, "lux")
     screens.line("350", "enter")
-    screens.line("lux", "enter", "12", "enter", "enter")
-    screens.line("lx,K", "done", "enter")
+    screens.line("lux", "enter", "b12", "enter", "enter")
+    screens.line("lx,K", "done")
     screens.line("4300", "enter", "120", "enter", "4500", "enter")
 
 
@@ -138,7 +137,7 @@ def _sound(screens: Counted) -> None:
     _check(screens, "lip sync")
     screens.line("20", "enter")
     if screens.last["screen"] != "WalkScreen":
-        screens.line("clapper", "enter", "7", "done", "enter")
+        screens.line("clapper", "enter", "c7", "done")
     screens.line(*(part for _ in SEATS[1:] for part in ("25", "enter")))
 
 
@@ -183,7 +182,7 @@ def _signed(screens: Counted) -> None:
     screens.line("tab", "tab", PHRASE, "enter", PHRASE, "enter")
     screens.until_idle()
     screens.line("f")
-    screens.line("enter", "enter", "1", "enter", "A. Technician", "enter", "enter", PHRASE, "enter")
+    screens.line(PHRASE, "enter", "1", "enter", "A. Technician", "enter", "done")
     screens.until_idle()
 
 
