@@ -72,7 +72,8 @@ def look(database: Path, job_id: str, killed: Killed) -> None:
     book = Logbook(database)
     notes = [logged.body.text for logged in book.open(job_id, "B").state.notes]
     book.close()
-    assert verify_database(database) == []
+    found = verify_database(database)
+    assert not found, found
     assert len(notes) == len(set(notes))
     killed.there = len(notes)
     killed.lost = sorted(set(killed.acknowledged) - set(notes))

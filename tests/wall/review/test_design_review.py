@@ -173,7 +173,7 @@ def test_a_national_code_is_quoted_only_where_the_wall_stands(
         ({"columns": 0}, "grid: found 0 x 8"),
         ({"ports": 2}, "ports: found 2, expected at least 7"),
         ({"breaker_a": 0.5}, "too small for one cabinet"),
-        ({"pixels_per_port": 100}, "expected at most"),
+        ({"pixels_per_port": 100}, "pixels per port: found 100, expected at least"),
         ({"power_max_w": float("nan")}, "nan"),
         ({"cabinet_mm": (-500.0, 500.0)}, "-500"),
         ({"name": "a\x1b[31mb"}, "wall.name"),
