@@ -27,7 +27,7 @@ from textual.screen import Screen
 from textual.widgets import Input, OptionList
 from textual.worker import Worker
 
-from commission_tui.text import JOINERS
+from commission_tui.text import JOINERS, counted
 
 AWAITED = "keys wait for this"
 """The group of workers without which a screen cannot take a key: those that fetch its list."""
@@ -82,7 +82,9 @@ class Hold:
 
     @property
     def text(self) -> str:
-        """What waits, as one would type it."""
+        """What waits, as one would type it; where a passphrase is typed, only how much."""
+        if any(part.password for part in self.screen.query(Input)):
+            return counted(len(self.typed), "key")
         return _text(self.typed)
 
 
@@ -126,7 +128,7 @@ class KeyQueue(App[None]):
         """Drop what was typed before a question that is not answered, and say so."""
         if hold in self._holds:
             self._holds.remove(hold)
-            self._dropped(hold.typed, "typed before the question")
+            self._dropped(hold.text if hold.typed else "", "typed before the question")
 
     def clear_notifications(self) -> None:
         """Clear what was told in passing; that keys wait is told for as long as they do."""
@@ -134,14 +136,14 @@ class KeyQueue(App[None]):
         for screen in self.screen_stack:  # also below a dialog that is about to close
             for rack in screen.query("ToastRack"):  # else each leaves an empty row in it
                 rack.remove_children()
-        waiting = [typed for hold in self._holds for typed in hold.typed]
+        waiting = [hold.text for hold in self._holds if hold.typed]
         if waiting:
-            said = f"Typed before the question, and waits: {_text(waiting)}. Esc drops it"
+            said = f"Typed before the question, and waits: {' '.join(waiting)}. Esc drops it"
             self.notify(said, markup=False, severity="warning", timeout=_LONG_S)
 
-    def _dropped(self, typed: Sequence[_Typed], why: str) -> None:
-        if typed:
-            self._warn(f"Not taken, {why}: {_text(typed)}", 10)
+    def _dropped(self, text: str, why: str) -> None:
+        if text:
+            self._warn(f"Not taken, {why}: {text}", 10)
 
     def _warn(self, text: str, seconds: float) -> None:
         self.clear_notifications()
@@ -208,7 +210,7 @@ class KeyQueue(App[None]):
             return True
         rest = [typed, *(t for t in self._typed if t.paste is paste)]
         self._typed = deque(t for t in self._typed if t.paste is not paste)
-        self._dropped(rest, "no field here takes it")
+        self._dropped(_text(rest), "no field here takes it")
         return False
 
     async def _look_for_questions(self) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from textual import events
 from textual.widgets import Input, OptionList
 
 from commission_tui.handover import export
@@ -18,7 +19,7 @@ from commission_tui.screens.walk import message
 from commission_tui.screens.walk.view import Preview, steps
 from commission_tui.screens.widgets.form import Form
 from commission_tui.screens.widgets.text_lines import Painted
-from tests.screens.helping import app_of, enter, everything, put, running, text_of, told
+from tests.screens.helping import app_of, enter, everything, put, running, text_of, told, until
 
 PASSPHRASE = "lantern-moss-ferry"  # noqa: S105 (of a key made here)
 
@@ -197,3 +198,21 @@ async def test_a_new_keys_warning_is_read_whole_in_the_least_window(
     assert "weak" in made.strength
     assert made.strength in shown
     assert "signs with it" in shown
+
+
+async def test_a_passphrase_that_waits_for_an_answer_is_not_shown(
+    logbook: Logbook, ready: OpenJob, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Typed on while a role is asked about: how much waits is told, not what."""
+    made = new_key(tmp_path / "keys" / "r-fell.p12", PASSPHRASE, name="R. Fell")
+    monkeypatch.setattr(key_signing, "known_keys", lambda: [made.key])
+    export(ready, tmp_path / "out", ("pdf",))
+    async with running(logbook, ready, export_dir=tmp_path / "out") as pilot:
+        await pilot.press("f8", "f")
+        await pilot.pause()
+        pilot.app.screen.query_one("#field-role", Input).focus()
+        for key in (*"Tove", "enter", *PASSPHRASE):
+            pilot.app.post_message(events.Key(key, key if len(key) == 1 else None))
+        await until(pilot, lambda: any("waits" in line for line in told(pilot)))
+        assert not any(PASSPHRASE[:8] in line for line in told(pilot))
+        assert any(f"{len(PASSPHRASE)} keys" in line for line in told(pilot))
