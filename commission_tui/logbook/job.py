@@ -368,17 +368,22 @@ class OpenJob:
 
     def refresh(self) -> bool:
         """Take in what other programs wrote; True when there was anything."""
-        count = self._store.count(self.id)
-        if count == len(self._state.entries):
-            return False
+        with self._store.at_one_moment():
+            count = self._store.count(self.id)
+            if count == len(self._state.entries):
+                return False
+            state = self._with_later(count)
+            self._ends = self._store.ends(self.id)
+        self._ids.after(state.last_id)
+        self._become(state)
+        return True
+
+    def _with_later(self, count: int) -> State:
         later = self._store.entries(self.id, after=self._state.last_id)
         if len(self._state.entries) + len(later) == count:
-            self._become(folded(self._store.path, later, self._state))
-        else:  # some sort before what is already folded: another laptop's clock
-            self._become(folded(self._store.path, self._store.entries(self.id)))
-        self._ids.after(self._state.last_id)
-        self._ends = self._store.ends(self.id)
-        return True
+            return folded(self._store.path, later, self._state)
+        # some sort before what is already folded: another laptop's clock
+        return folded(self._store.path, self._store.entries(self.id))
 
     def keep_verdicts(self) -> None:
         """Keep the verdicts that SQL tools read as the entries give them, by this version, now.

@@ -107,8 +107,11 @@ class Logbook:
         InputError
             When no job, or more than one, fits.
         """
-        job_id = self._find(job)
-        return self._job(job_id, folded(self.path, self.store.entries(job_id)), by)
+        return self._read(self._find(job), by)
+
+    def _read(self, job_id: str, by: str) -> OpenJob:
+        with self.store.at_one_moment():
+            return self._job(job_id, folded(self.path, self.store.entries(job_id)), by)
 
     def _job(self, job_id: str, state: State, by: str) -> OpenJob:
         return OpenJob(self.store, self.clock, self.ids, job_id, state, by)
@@ -170,8 +173,7 @@ class Logbook:
 
     def _made_summary(self, job_id: str) -> dict[str, str | int]:
         """Make the line of a job that was last written by an older version or a merge."""
-        job = self._job(job_id, folded(self.path, self.store.entries(job_id)), "summary")
-        text = summary_text(job.state)
+        text = summary_text(self._read(job_id, "summary").state)
         if not self.store.read_only:
             self.store.remember((), [(job_id, text)])
         made: dict[str, str | int] = json.loads(text)

@@ -251,6 +251,20 @@ class Store:
                 "written; put it back, or open the program again"
             )
 
+    @contextmanager
+    def at_one_moment(self) -> Iterator[None]:
+        """Read all that is read within as it was at one moment, whatever others write meanwhile.
+
+        A job's entries and the ends of its chain belong together: who read an end that is later
+        than the entries would name an entry that he does not know.
+        """
+        with self._plainly():
+            self._connection.execute("BEGIN")
+            try:
+                yield
+            finally:
+                self._connection.rollback()
+
     def entries(self, job: str, after: str = "") -> list[Entry]:
         """Return a job's entries in order, those after an id only."""
         return self._read("job = ? AND id > ? ORDER BY id", (job, after))

@@ -7,8 +7,11 @@ import contextlib
 import multiprocessing
 import sqlite3
 import time
+from datetime import UTC, datetime
 from multiprocessing.connection import Connection
 from pathlib import Path
+
+import pytest
 
 from commission_tui.cli import run
 from commission_tui.logbook.entries import models as e
@@ -48,6 +51,29 @@ def _answers(database: Path, job_id: str, seen: Connection) -> None:
 
 def notes(job: OpenJob) -> list[str]:
     return [logged.body.text for logged in job.state.notes]
+
+
+def test_no_entry_names_one_that_its_writer_does_not_know(
+    job: OpenJob, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Another program writes between the two looks at the database, and its clock is ahead."""
+    slow = datetime(2026, 1, 1, tzinfo=UTC)
+    book, other = Logbook(job.database, clock=lambda: slow), Logbook(job.database)
+    there = other.open(job.id, "C. Colleague")
+    look = book.store.ends
+
+    def written_meanwhile(job_id: str) -> tuple[str, ...]:
+        there.record(body(e.Note, text="meanwhile"))
+        return look(job_id)
+
+    monkeypatch.setattr(book.store, "ends", written_meanwhile)
+    here = book.open(job.id, "B. Technician")
+    here.record(body(e.Note, text="here"))
+    there.refresh()
+    there.record(body(e.Note, text="there"))
+    assert verify_database(job.database) == []
+    book.close()
+    other.close()
 
 
 def test_verdicts_know_the_readings_of_both(job: OpenJob) -> None:
