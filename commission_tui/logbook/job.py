@@ -56,7 +56,7 @@ class OpenJob:
         self._listeners: list[Listener] = []
         self._named: tuple[object, dict[str | tuple[str, ...], dict[str, None]]] = (None, {})
         self._verdicts = OutcomeCache()
-        self._past = PastSignatures()
+        self._past = PastSignatures(self._verdicts)
         self._worked_out: dict[Callable[[State], Any], Any] = {}
         self._ends = store.ends(job_id)
         ids.after(state.last_id)

@@ -7,20 +7,19 @@ recorded later changes what was accepted; a later visit has a state of its own (
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
-from functools import lru_cache, partial
 
 from commission_tui.checks.faults.blocking import blocks_acceptance
 from commission_tui.checks.model.definition import CheckDefinition
-from commission_tui.checks.model.types import Outcome, RecordFacts, Verdict
+from commission_tui.checks.model.types import Outcome, Verdict
 from commission_tui.checks.places.applicability import REVISIT
 from commission_tui.logbook.entries.chain import is_contact
 from commission_tui.logbook.entries.models import DocumentIssued, Entry, Signature, TakenException
 from commission_tui.logbook.entries.record_form import fingerprint
-from commission_tui.logbook.judging.outcomes import outcome, record_of
+from commission_tui.logbook.judging.outcome_cache import OutcomeCache
 from commission_tui.logbook.judging.visits import visit_of
 from commission_tui.logbook.state.fold import fold
 from commission_tui.logbook.state.state import Fault, Logged, State
@@ -230,7 +229,9 @@ class PastSignatures:
     Entries before a signature only ever change by a merge, which changes their number.
     """
 
-    def __init__(self) -> None:
+    def __init__(self, now: OutcomeCache) -> None:
+        """`now` has the job's verdicts: what nothing later bears on was so then too."""
+        self._now = now
         self._fits: dict[tuple[str, int], bool] = {}
         self._items: dict[tuple[str, int], tuple[Item, ...]] = {}
 
@@ -246,9 +247,7 @@ class PastSignatures:
         key = self._key(state, logged)
         if key not in self._items:
             then = fold(_before(state, logged))
-            record: Callable[[], RecordFacts] = lru_cache(partial(record_of, then))
-            found = {c.id: outcome(then, c.id, record=record) for c in then.checklist}
-            self._items[key] = items(then, found)
+            self._items[key] = items(then, self._now.as_it_is().outcomes(then))
         return self._items[key]
 
     @staticmethod

@@ -5,6 +5,7 @@ from __future__ import annotations
 import dataclasses
 import json
 from collections.abc import Iterable, Mapping
+from copy import copy
 from functools import partial
 from typing import Any
 
@@ -25,6 +26,12 @@ class OutcomeCache:
         self._undecided: dict[str, bool] = {}
         self._all: Mapping[str, Outcome] | None = None
         self._record: RecordFacts | None = None
+
+    def as_it_is(self) -> OutcomeCache:
+        """Return a cache that holds the same now and goes its own way from here."""
+        taken = copy(self)
+        taken._held, taken._undecided = dict(self._held), dict(self._undecided)
+        return taken
 
     def outcome(self, state: State, check: str) -> Outcome:
         """Judge one check, unless its outcome is held.
