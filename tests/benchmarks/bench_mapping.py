@@ -15,7 +15,7 @@ import statistics
 import sys
 import time
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 
 from commission_tui.wall.mapping import Cause, Explanation, Reading, diagnose
@@ -127,15 +127,15 @@ def measure(cases: int, causes: int, seed: int, share_hidden: float = 0.0) -> Sc
     return score
 
 
-def accuracy(cases: int, seed: int) -> list[str]:
-    lines = [measure(cases, n, seed + n).line(f"{n} cause(s)") for n in (1, 2, 3)]
+def accuracy(cases: int, seed: int) -> Iterator[str]:
+    for n in (1, 2, 3):
+        yield measure(cases, n, seed + n).line(f"{n} cause(s)")
     partial = measure(cases, 1, seed, share_hidden=0.3)
-    return [*lines, partial.line("1 cause, 30 % not looked at, one misread")]
+    yield partial.line("1 cause, 30 % not looked at, one misread")
 
 
-def evenings(count: int, seed: int) -> list[str]:
+def evenings(count: int, seed: int) -> Iterator[str]:
     """Tell how many walls are right once what is said is done, and the acts that were missed."""
-    lines = []
     for title, share, looped in (
         ("all looked at", 0.0, False),
         ("30 % not looked at", 0.3, False),
@@ -143,14 +143,13 @@ def evenings(count: int, seed: int) -> list[str]:
     ):
         for acts in (1, 2, 3, 4):
             tally = put_right(count, acts, seed + acts, share, looped=looped)
-            lines.append(
+            yield (
                 f"{title}, {acts} act(s): {tally.evenings} walls; right by the first explanation "
                 f"{tally.first / tally.evenings:.1%}, with the looks that are asked for "
                 f"{tally.as_a_person / tally.evenings:.1%}; of the {len(tally.missed)} missed, "
                 f"{tally.as_likely} show the same with no more acts; {_held(tally.held)}"
             )
-            lines += [f"    missed: {missed}" for missed in tally.missed[:_TOLD]]
-    return lines
+            yield from (f"    missed: {missed}" for missed in tally.missed[:_TOLD])
 
 
 def _held(held: list[int]) -> str:
@@ -235,12 +234,20 @@ def main() -> None:
     parser.add_argument("--no-timing", action="store_true")
     parser.add_argument("--evenings", type=int, default=200)
     options = parser.parse_args()
-    lines = accuracy(options.cases, options.seed) if options.cases else []
+    if options.cases:
+        _tell(accuracy(options.cases, options.seed))
     if options.evenings:
-        lines += evenings(options.evenings, options.seed)
-        lines += looks(options.evenings, options.seed)
-    lines += [] if options.no_timing else timing()
-    sys.stdout.write("\n".join(lines) + "\n")
+        _tell(evenings(options.evenings, options.seed))
+        _tell(looks(options.evenings, options.seed))
+    if not options.no_timing:
+        _tell(timing())
+
+
+def _tell(lines: Iterable[str]) -> None:
+    """Print each line as soon as it is known: all of it takes an hour."""
+    for line in lines:
+        sys.stdout.write(f"{line}\n")
+        sys.stdout.flush()
 
 
 if __name__ == "__main__":
