@@ -271,24 +271,15 @@ class OpenJob:
         about: str | None = None,
         check: str | None = None,
         caption: str = "",
+        keep_place: bool = False,
     ) -> e.Entry:
-        """Keep a JPEG or PNG in the database and log it."""
+        """Keep a picture in the database and log it; where it was taken only when asked."""
         if check is not None:
             self._state.checklist.check(check)
         if about is not None and about not in {fault.id for fault in self._state.faults}:
             raise InputError(f"photo: found {quoted(about)}, expected a fault of this job")
-        kept = read_photo(path)
-        logged = body(
-            e.Photo,
-            sha256=kept.sha256,
-            name=path.name,
-            media_type=kept.media_type,
-            size=len(kept.content),
-            about=about,
-            check=check,
-            caption=caption,
-        )
-        return self.record_all([logged], files=[kept])[0]
+        kept = read_photo(path, caption, keep_place=keep_place)
+        return self.record_all([kept.body(about=about, check=check)], files=[kept.stored])[0]
 
     def keep(self, path: Path, what: str, *, check: str | None = None, note: str = "") -> e.Entry:
         """Keep a file with the job: what it is, and the check that asked for it."""

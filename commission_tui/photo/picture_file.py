@@ -22,7 +22,7 @@ from commission_tui.text import counted
 MOST_PIXELS = 100_000_000
 _LARGEST_BYTES = 400_000_000
 _HEIC = {".heic", ".heif", ".hif"}
-_RAW = {".dng", ".cr2", ".cr3", ".nef", ".arw", ".raf", ".rw2", ".orf", ".pef", ".srw"}
+RAW = {".dng", ".cr2", ".cr3", ".nef", ".arw", ".raf", ".rw2", ".orf", ".pef", ".srw"}
 _PNG_DEPTH_AT = 24
 """PNG specification, third edition, W3C 2025, 11.2.1: the bit depth in the header."""
 Pixels = NDArray[np.uint8] | NDArray[np.uint16]
@@ -68,7 +68,7 @@ def read_picture(path: Path, *, keep_place: bool = False) -> Picture:
     content = read_bounded(path, _LARGEST_BYTES, "a photograph", InputError)
     if not content:
         raise InputError(f"{path}: found an empty file, expected {_EXPECTED}")
-    if kind in _RAW:
+    if kind in RAW:
         return _raw(path, content)
     if kind in _HEIC or content[4:12] in {b"ftypheic", b"ftypheix", b"ftypmif1", b"ftypheif"}:
         library("pillow_heif", f"{path}: a HEIC picture").register_heif_opener()

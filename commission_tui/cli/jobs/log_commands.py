@@ -246,14 +246,26 @@ def skip(session: Session, job: str, check: str, reason: str) -> None:
 @click.option("--fault", "number", type=int, help="The fault it shows.")
 @click.option("--check", help="The check it belongs to.")
 @click.option("--caption", default="")
+@click.option("--keep-place", is_flag=True, help="Keep where the picture was taken (GPS).")
 @click.pass_obj
 def photo(
-    session: Session, job: str, file: Path, number: int | None, check: str | None, caption: str
+    session: Session,
+    job: str,
+    file: Path,
+    number: int | None,
+    check: str | None,
+    caption: str,
+    keep_place: bool,
 ) -> None:
-    """Keep a JPEG or PNG in the logbook."""
+    """Keep a picture in the logbook, without the place where it was taken.
+
+    JPEG and PNG as they are; HEIC, TIFF and raw files as a JPEG. Where something was left out or
+    changed, the caption has the hash of the file as it was taken.
+    """
     with session.job(job) as opened:
         about = _fault(opened, number).id if number is not None else None
-        say(opened.photo(file, about=about, check=check, caption=caption).id)
+        entry = opened.photo(file, about=about, check=check, caption=caption, keep_place=keep_place)
+        say(entry.id)
 
 
 @log.command("file")

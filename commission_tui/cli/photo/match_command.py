@@ -6,7 +6,6 @@ import sys
 import time
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
-from tempfile import TemporaryDirectory
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -204,23 +203,16 @@ def _as_dict(proposal: Proposal, there: frozenset[str]) -> dict[str, Any]:
 
 
 def _log(opened: OpenJob, proposal: Proposal, *, keep_place: bool) -> str:
-    from commission_tui.photo.evening.place_free import content_to_keep, kept_name
-
     moment = proposal.moment
     if moment is None:
         raise ValueError("a picture that belongs to nothing")
-    path, said = proposal.taken.path, [proposal.why]
+    said = [proposal.why]
     if moment.about is None and moment.check is None:
         said.append(moment.what)
-    content = content_to_keep(path, keep_place=keep_place)
-    if content is None:
-        return opened.photo(
-            path, about=moment.about, check=moment.check, caption="; ".join(said)
-        ).id
-    said.append(f"{path.name} as taken: SHA-256 {proposal.taken.sha256}")
-    with TemporaryDirectory() as folder:
-        copy = Path(folder) / kept_name(path)
-        copy.write_bytes(content)
-        return opened.photo(
-            copy, about=moment.about, check=moment.check, caption="; ".join(said)
-        ).id
+    return opened.photo(
+        proposal.taken.path,
+        about=moment.about,
+        check=moment.check,
+        caption="; ".join(said),
+        keep_place=keep_place,
+    ).id

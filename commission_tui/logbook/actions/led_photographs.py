@@ -9,11 +9,11 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from commission_tui.checks.faults.kinds import known_kind, usual_severity
-from commission_tui.logbook.actions.kept_picture import KeptPicture
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.entry_factory import body
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.state.state import State
+from commission_tui.logbook.store.photos import KeptPicture
 from commission_tui.wall.model.location import Location
 
 if TYPE_CHECKING:

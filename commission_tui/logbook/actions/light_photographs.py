@@ -6,7 +6,7 @@ import hashlib
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from commission_tui.logbook.actions.kept_picture import KeptPicture
+from commission_tui.logbook.store.photos import KeptPicture
 
 if TYPE_CHECKING:
     from commission_tui.photo.light.light_reading import Shot

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from commission_tui.logbook.actions.kept_picture import KeptPicture
 from commission_tui.logbook.actions.mapping_log import check_id, table_bodies
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.job import OpenJob
+from commission_tui.logbook.store.photos import KeptPicture
 from commission_tui.wall.mapping import Reading
 from commission_tui.wall.model.location import Cell
 

@@ -6,28 +6,68 @@ import hashlib
 import io
 import mimetypes
 import warnings
+from dataclasses import dataclass
 from pathlib import Path
 
 from commission_tui.errors import InputError
 from commission_tui.files import read_bounded
+from commission_tui.logbook.entries import models as e
+from commission_tui.logbook.entries.entry_factory import body
 from commission_tui.logbook.store.store import StoredFile
 
 _LARGEST = 40_000_000
 _MOST_PIXELS = 200_000_000
 
 
-def read_photo(path: Path) -> StoredFile:
-    """Read a JPEG or PNG that the handover will be able to show.
+@dataclass(frozen=True, slots=True)
+class KeptPicture:
+    """A picture as it is kept, and what is said below it."""
+
+    name: str
+    content: bytes
+    """JPEG or PNG."""
+    caption: str
+
+    @property
+    def stored(self) -> StoredFile:
+        png = self.content.startswith(b"\x89PNG")
+        kind = "image/png" if png else "image/jpeg"
+        return StoredFile(hashlib.sha256(self.content).hexdigest(), kind, self.content)
+
+    def body(self, *, about: str | None = None, check: str | None = None) -> e.Photo:
+        """Return the entry under which it is kept: of a fault, of a check, or of the job."""
+        stored = self.stored
+        return body(
+            e.Photo,
+            sha256=stored.sha256,
+            name=self.name,
+            media_type=stored.media_type,
+            size=len(self.content),
+            about=about,
+            check=check,
+            caption=self.caption,
+        )
+
+
+def read_photo(path: Path, caption: str = "", *, keep_place: bool = False) -> KeptPicture:
+    """Read a picture that the handover will be able to show; the place where it was taken is left out.
+
+    Where what is kept is not the file itself, the caption says the file's hash.
 
     Raises
     ------
     InputError
         When the file cannot be read, is too large, or is no whole picture.
     """
-    content = read_bounded(path, _LARGEST, "a photo", InputError)
-    media_type = _media_type(path, content)
-    _whole_picture(path, content)
-    return StoredFile(hashlib.sha256(content).hexdigest(), media_type, content)
+    # Here, not at the top: most commands never touch a photo.
+    from commission_tui.photo.evening.place_free import picture_to_keep
+
+    kept = picture_to_keep(path, keep_place=keep_place)
+    _whole_picture(path, kept.content)
+    said = [caption] if caption else []
+    if kept.taken_as:
+        said.append(f"{path.name} as taken: SHA-256 {kept.taken_as}")
+    return KeptPicture(kept.name, kept.content, "; ".join(said))
 
 
 def read_file(path: Path) -> StoredFile:
@@ -45,17 +85,8 @@ def read_file(path: Path) -> StoredFile:
     return StoredFile(hashlib.sha256(content).hexdigest(), media_type, content)
 
 
-def _media_type(path: Path, content: bytes) -> str:
-    if content.startswith(b"\xff\xd8\xff"):
-        return "image/jpeg"
-    if content.startswith(b"\x89PNG\r\n\x1a\n"):
-        return "image/png"
-    raise InputError(f"{path}: not a JPEG or PNG photo")
-
-
 def _whole_picture(path: Path, content: bytes) -> None:
     """Refuse now what the handover could not show then, when nobody can take it again."""
-    # Here, not at the top: most commands never touch a photo.
     from PIL import Image
 
     try:

@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from commission_tui.logbook.actions.kept_picture import KeptPicture
 from commission_tui.logbook.actions.mapping_log import is_right, seen_text
+from commission_tui.logbook.store.photos import KeptPicture, read_photo
 from commission_tui.screens.photographs.dialog import BRIGHT, Proposal
 from commission_tui.screens.shared.picture_dialog import Shown
 from commission_tui.screens.terminal.styled_text import Line
@@ -86,7 +86,6 @@ def read_photographs(
     InputError
         As `read_tiles`.
     """
-    from commission_tui.photo.evening.place_free import content_to_keep, kept_name
     from commission_tui.photo.picture_file import how_taken, read_picture
     from commission_tui.photo.rectified import LEGEND, WallSheet, beside_each_other
     from commission_tui.photo.tile_reading import read_tiles
@@ -98,18 +97,11 @@ def read_photographs(
     for path, sighting in zip(paths, found.pictures, strict=True):
         picture = read_picture(path)
         sheet.lay_out(wall_picture, picture.pixels, sighting.corners, linear=picture.linear)
-        content, original = content_to_keep(path), path.read_bytes()
         how = how_taken(picture)
-        source = f"{path.name} as taken: SHA-256 {hashlib.sha256(original).hexdigest()}"
-        sources.append(f"{how}; {source}".removeprefix("; "))
-        caption = f"Tiles from a photograph: {of}; {how if content is None else sources[-1]}"
-        kept.append(
-            KeptPicture(
-                kept_name(path),
-                original if content is None else content,
-                caption.removesuffix("; "),
-            )
-        )
+        source = f"{path.name} as taken: SHA-256 {hashlib.sha256(path.read_bytes()).hexdigest()}"
+        sources.append("; ".join(filter(None, (how, source))))
+        said = filter(None, (f"Tiles from a photograph: {of}", how))
+        kept.append(read_photo(path, "; ".join(said)))
     its_map = sheet.map_of({cell: _said(cell, r) for cell, r in found.readings.items()})
     how_well = "; ".join((of, _HOW_SURE, *found.notes))
     kept.append(

@@ -8,7 +8,6 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from commission_tui.errors import InputError
-from commission_tui.logbook.actions.kept_picture import KeptPicture
 from commission_tui.logbook.actions.led_photographs import (
     SeenFault,
     not_logged_yet,
@@ -16,6 +15,7 @@ from commission_tui.logbook.actions.led_photographs import (
     shown_whole,
 )
 from commission_tui.logbook.state.state import State
+from commission_tui.logbook.store.photos import KeptPicture
 from commission_tui.screens.photographs.dialog import BRIGHT, Progress, Proposal
 from commission_tui.screens.shared.picture_dialog import Shown
 from commission_tui.screens.terminal.styled_text import Line

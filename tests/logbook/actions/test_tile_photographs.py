@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import hashlib
 
-from commission_tui.logbook.actions.kept_picture import KeptPicture
 from commission_tui.logbook.actions.mapping_log import seen_table
 from commission_tui.logbook.actions.tile_photographs import log_tiles
 from commission_tui.logbook.logbook import Logbook
+from commission_tui.logbook.store.photos import KeptPicture
 from commission_tui.wall.mapping import Reading
 from commission_tui.wall.model.location import Cell
 from tests.screens.conftest import on_small_wall

@@ -10,10 +10,12 @@ import pytest
 from PIL import Image
 
 from commission_tui.logbook.logbook import Logbook, OpenJob
+from commission_tui.photo.evening.place_free import has_place
 from commission_tui.screens.shared import open_external
 from commission_tui.screens.shared.photo_dialog import PhotoDialog, typed_path
 from commission_tui.screens.widgets.lists import LineList
 from commission_tui.screens.widgets.picture_box import PictureBox
+from tests.photo.test_picture_file import with_notes
 from tests.screens.helping import caption_of, everything, put, running, text_of, told
 
 
@@ -206,6 +208,23 @@ async def test_where_no_picture_can_be_shown_one_line_says_so(
 )
 def test_a_path_is_taken_as_terminals_give_it(typed: str) -> None:
     assert typed_path(typed) == Path("/site/a b.png")
+
+
+async def test_a_photo_of_a_telephone_loses_its_place(
+    logbook: Logbook, three: OpenJob, tmp_path: Path
+) -> None:
+    path = tmp_path / "placed.jpg"
+    Image.new("RGB", (40, 30), "red").save(path, exif=with_notes())
+    async with running(logbook, three) as pilot:
+        await pilot.press("f5", "p")
+        await put(pilot, "#field-path", str(path))
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+    (photo,) = three.state.faults[0].photos
+    content = three.file(photo.body.sha256)
+    assert content is not None
+    assert has_place(path.read_bytes())
+    assert not has_place(content)
 
 
 def test_a_rotated_photo_is_shown_upright() -> None:
