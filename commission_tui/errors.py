@@ -53,7 +53,7 @@ class DocumentError(CommissionError):
     """A handover document cannot be made or read."""
 
 
-def nearest(word: str, known: Iterable[str]) -> str:
+def did_you_mean(word: str, known: Iterable[str]) -> str:
     """Return `` (did you mean 'x'?)`` for the closest known word, or nothing.
 
     Nothing of ours is as long as `_LONGEST_WORD`, and comparing takes time as the square of a word.

@@ -26,22 +26,22 @@ _ENDS = 20
 _REACH = 6.0
 
 
-def carried(function: Callable[..., float], *readings: Reading) -> Budget | None:
+def function_budget(function: Callable[..., float], *readings: Reading) -> Budget | None:
     """Return the uncertainty of a function of readings; None when all of them are exact."""
-    return carried_mean(function, [readings])
+    return function_mean_budget(function, [readings])
 
 
-def as_read(reading: Reading, factor: float = 1.0) -> Budget | None:
+def budget_of(reading: Reading, factor: float = 1.0) -> Budget | None:
     """Return the uncertainty of one reading, times a factor."""
-    return carried(lambda value: factor * value, reading)
+    return function_budget(lambda value: factor * value, reading)
 
 
-def mean_of(readings: Iterable[Reading]) -> Budget | None:
+def mean_budget(readings: Iterable[Reading]) -> Budget | None:
     """Return the uncertainty of a mean: one meter's calibration does not average out."""
-    return carried_mean(lambda value: value, [(reading,) for reading in readings])
+    return function_mean_budget(lambda value: value, [(reading,) for reading in readings])
 
 
-def carried_mean(
+def function_mean_budget(
     function: Callable[..., float], groups: Sequence[Sequence[Reading]]
 ) -> Budget | None:
     """Return the uncertainty of the mean of a function over groups of readings."""
@@ -53,7 +53,9 @@ def carried_mean(
     return Budget(spread, readings, _misses_calibration(function, groups))
 
 
-def distance(step: Callable[..., tuple[float, float]], *readings: Reading) -> Budget | None:
+def step_length_budget(
+    step: Callable[..., tuple[float, float]], *readings: Reading
+) -> Budget | None:
     """Return the uncertainty of the length of a step, such as that of two colours in u'v'."""
     if not _is_measured(readings):
         return None
@@ -61,7 +63,7 @@ def distance(step: Callable[..., tuple[float, float]], *readings: Reading) -> Bu
     return Budget(length(step, [_measured(reading) for reading in readings]), readings, unknown)
 
 
-def of_ends(
+def extremes_budget(
     function: Callable[[Any, Any], Any],
     readings: Mapping[str, Reading],
     taken_off: Reading | None = None,
@@ -83,14 +85,14 @@ def of_ends(
         found: Rows = function(levels.min(axis=0), levels.max(axis=0))
         return found
 
-    return _raised(carried(of_two, low, high, *off), of_rows, (*_near_ends(ordered), *off))
+    return _raised(function_budget(of_two, low, high, *off), of_rows, (*_near_ends(ordered), *off))
 
 
-def tried(
+def monte_carlo_budget(
     function: Callable[..., float], of_rows: Callable[[Rows], Any], *readings: Reading
 ) -> Budget | None:
     """Return the uncertainty of a function that is not smooth, which `of_rows` is for many trials."""
-    return _raised(carried(function, *readings), of_rows, readings)
+    return _raised(function_budget(function, *readings), of_rows, readings)
 
 
 def _raised(
@@ -109,7 +111,7 @@ def expanded(budget: Budget | None) -> float:
     return 0.0 if budget is None else budget.spread.expanded
 
 
-def own_errors(reading: Reading) -> Reading:
+def without_shared_calibration(reading: Reading) -> Reading:
     """Return a reading without the calibration error that it shares with what it is held against."""
     errors = reading.errors
     if errors is None:
@@ -117,7 +119,7 @@ def own_errors(reading: Reading) -> Reading:
     return replace(reading, errors=replace(errors, gain=0.0, offset=0.0), uncalibrated=False)
 
 
-def apart(readings: Iterable[Reading]) -> list[Reading]:
+def with_separate_calibration(readings: Iterable[Reading]) -> list[Reading]:
     """Return readings that share no calibration: of lights so unlike that a meter errs on each anew."""
     return [
         replace(reading, errors=replace(errors, meter=f"{errors.meter}, {index}"))
@@ -127,7 +129,7 @@ def apart(readings: Iterable[Reading]) -> list[Reading]:
     ]
 
 
-def another_meter(reading: Reading, share: float | None = None) -> Reading:
+def as_by_another_meter(reading: Reading, share: float | None = None) -> Reading:
     """Return a reading of a meter that is not the one it is held against.
 
     `share` is the expanded uncertainty of its certificate, over the reading; without it, and without a
@@ -142,7 +144,7 @@ def another_meter(reading: Reading, share: float | None = None) -> Reading:
     return replace(reading, errors=replace(errors, meter=f"other than {errors.meter}"))
 
 
-def repeated(readings: Iterable[Reading]) -> list[Reading]:
+def with_common_scatter(readings: Iterable[Reading]) -> list[Reading]:
     """Return readings of one thing, each with the scatter that they show together."""
     there = list(readings)
     if len(there) < 2:
@@ -159,7 +161,7 @@ def repeated(readings: Iterable[Reading]) -> list[Reading]:
     ]
 
 
-def scatter_of_one(readings: Iterable[Reading]) -> float | None:
+def relative_scatter(readings: Iterable[Reading]) -> float | None:
     """Return the relative scatter of one reading, the mean of them all; None when it is not known."""
     known = [
         math.hypot(errors.scatter, errors.fixed) / abs(reading.number)

@@ -19,9 +19,9 @@ from commission_tui.checks.model.types import (
     SeenFault,
     Verdict,
 )
-from commission_tui.checks.places.applicability import to_settle, why_not
+from commission_tui.checks.places.applicability import features_to_settle, why_not_applicable
 from commission_tui.checks.places.places import places
-from commission_tui.checks.registry import present_name
+from commission_tui.checks.registry import current_method_name
 from commission_tui.engineering.numeric.error_parts import REPEATABILITY_SHARE
 from commission_tui.wall.model.wall_model import Wall
 
@@ -31,7 +31,7 @@ def expected_places(check: CheckDefinition, wall: Wall) -> dict[str, tuple[str, 
     return {item.name: places(item.where, wall) for item in check.fields}
 
 
-def missing(
+def places_to_read(
     check: CheckDefinition,
     expected: Mapping[str, tuple[str, ...]],
     readings: Mapping[str, Readings],
@@ -76,7 +76,7 @@ def evaluate(
     if reason := _why_not(check, wall, expected):
         return Outcome(Verdict.NOT_APPLICABLE, reason)
     there = _usable(check, expected, readings)
-    to_do = missing(check, expected, there)
+    to_do = places_to_read(check, expected, there)
     if not there:
         return Outcome(Verdict.OPEN, _nothing_yet(check, wall), to_do=to_do)
     good = {item.name: item.good for item in check.fields if item.good}
@@ -111,7 +111,7 @@ def evaluate(
 
 
 def _nothing_yet(check: CheckDefinition, wall: Wall) -> str:
-    features = to_settle(check.applies, wall)
+    features = features_to_settle(check.applies, wall)
     if features:
         return f"not settled yet whether there is: {', '.join(features)}"
     return "nothing recorded yet"
@@ -121,7 +121,7 @@ def _why_not(
     check: CheckDefinition, wall: Wall, expected: Mapping[str, tuple[str, ...]]
 ) -> str | None:
     """Say why a check does not apply to this wall, or nothing when it does."""
-    if reason := why_not(check.applies, wall):
+    if reason := why_not_applicable(check.applies, wall):
         return reason
     if not any(expected.values()):
         return f"this wall has no {check.fields[0].per}"
@@ -180,7 +180,7 @@ def _rests_on_assumed_scatter(figure: Figure) -> bool:
 def _judge(method: str, data: CheckInput) -> Outcome:
     """Let the method judge; a value that a computation refuses is an open check with the refusal."""
     try:
-        return methods()[present_name(method)].function(data)
+        return methods()[current_method_name(method)].function(data)
     except (ValueError, ArithmeticError) as error:
         return Outcome(
             Verdict.OPEN,

@@ -55,13 +55,13 @@ def judged(
     return replace(figure, verdict=Verdict(decision.value))
 
 
-def plain(name: str, value: float, unit: str = "", *, ok: bool, digits: int = 3) -> Figure:
+def right_or_wrong(name: str, value: float, unit: str = "", *, ok: bool, digits: int = 3) -> Figure:
     """Return a figure that is right or wrong without a limit: a count, a designed value."""
     verdict = Verdict.PASS if ok else Verdict.FAIL
     return replace(judged(name, value, unit, digits=digits), verdict=verdict)
 
 
-def worst(verdicts: Iterable[Verdict | None]) -> Verdict:
+def worst_verdict(verdicts: Iterable[Verdict | None]) -> Verdict:
     """Return the worst of several verdicts; pass when nothing was judged."""
     there = set(verdicts)
     return next((verdict for verdict in _WORST_FIRST if verdict in there), Verdict.PASS)
@@ -76,30 +76,32 @@ def conclude(
     also: Verdict | None = None,
 ) -> Outcome:
     """Make the outcome: the worst figure decides, together with `also` if there is more to it."""
-    verdict = worst([*(figure.verdict for figure in figures), also])
+    verdict = worst_verdict([*(figure.verdict for figure in figures), also])
     step = next_step
     if verdict is Verdict.MARGINAL:
         step = repeat_text(figures)
     elif verdict is Verdict.PASS:
         step, where = "", ()
-    return Outcome(verdict, reason or sentence(figures), tuple(figures), step, None, tuple(where))
+    return Outcome(
+        verdict, reason or sentence_of(figures), tuple(figures), step, None, tuple(where)
+    )
 
 
-def sentence(figures: Sequence[Figure], most: int = 3) -> str:
+def sentence_of(figures: Sequence[Figure], most: int = 3) -> str:
     """Say each figure beside its limit: those that are not a pass, worst first, else the passes."""
-    return upper_first(clauses(figures, most))
+    return upper_first(clauses_of(figures, most))
 
 
-def clauses(figures: Sequence[Figure], most: int = 3) -> str:
-    """Say figures as `sentence` does, to stand after other words."""
+def clauses_of(figures: Sequence[Figure], most: int = 3) -> str:
+    """Say figures as `sentence_of` does, to stand after other words."""
     judged_ones = [f for verdict in _WORST_FIRST for f in figures if f.verdict is verdict]
     bad = [f for f in judged_ones if f.verdict is not Verdict.PASS]
     limited = [f for f in judged_ones if f.limit is not None]
     said = bad or limited or judged_ones
-    return "; ".join(against(figure) for figure in said[:most]) or "recorded, no limit agreed"
+    return "; ".join(against_limit(figure) for figure in said[:most]) or "recorded, no limit agreed"
 
 
-def against(figure: Figure) -> str:
+def against_limit(figure: Figure) -> str:
     """Say one figure and its limit: ``mean 571 cd/m² is within 540 to 660 cd/m²``."""
     head = f"{figure.name} {with_unit(figure.number, figure.unit)}"
     limit = figure.limit
@@ -124,17 +126,17 @@ def placed_label(data: CheckInput, name: str, place: str) -> str:
     return label if place == "wall" else f"{label} at {place}"
 
 
-def semicolons(phrases: Sequence[str]) -> str:
+def joined_by_semicolons(phrases: Sequence[str]) -> str:
     """Join phrases that may have commas of their own."""
     return listed(phrases, between="; ")
 
 
-def noes(data: CheckInput, name: str) -> list[str]:
+def answered_no(data: CheckInput, name: str) -> list[str]:
     """Return the places where a yes-no field was answered no."""
     return [place for place, reading in data.field(name).items() if reading.value is False]
 
 
-def one_line(reading: Reading, most: int = 40) -> str:
+def shortened_text(reading: Reading, most: int = 40) -> str:
     """Return a recorded text cut to one short line, to stand in a sentence."""
     return clipped(flat(str(reading.value)), most)
 
@@ -143,7 +145,7 @@ Placed = tuple[str, Figure]
 """A figure and the place where it was read."""
 
 
-def ranked(placed: Iterable[Placed]) -> list[Placed]:
+def worst_first(placed: Iterable[Placed]) -> list[Placed]:
     """Sort figures worst first: by verdict, then by how far they lie toward or past their limit."""
     return sorted(placed, key=lambda item: (_rank(item[1].verdict), -_excess(item[1])))
 
@@ -171,7 +173,7 @@ def lowest(*limits: Limit) -> Limit:
     return min(limits, key=lambda limit: math.inf if limit.high is None else limit.high)
 
 
-def worst_of_each(ranked_figures: list[Figure]) -> list[Figure]:
+def worst_of_each_limit(ranked_figures: list[Figure]) -> list[Figure]:
     """Return the first figure of each limit, of figures that stand worst first."""
     first: dict[str, Figure] = {}
     for figure in ranked_figures:

@@ -63,11 +63,11 @@ def method(
     return register
 
 
-def registered() -> dict[str, Method]:
+def registered_methods() -> dict[str, Method]:
     """Return the methods that have registered so far; `checks.methods` has every one of them."""
     return _METHODS
 
 
-def present_name(name: str) -> str:
+def current_method_name(name: str) -> str:
     """Return the name of the method that judges what a checklist names so."""
     return _FORMER.get(name, name)

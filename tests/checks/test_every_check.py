@@ -24,7 +24,7 @@ from commission_tui.checks.model.types import (
     Value,
     Verdict,
 )
-from commission_tui.checks.places.applicability import CONDITIONS, REVISIT, to_settle
+from commission_tui.checks.places.applicability import CONDITIONS, REVISIT, features_to_settle
 from commission_tui.checks.places.places import places
 from commission_tui.wall.model.file_model import Feature
 from commission_tui.wall.model.wall_model import Wall
@@ -159,9 +159,9 @@ def test_what_nobody_said_of_the_wall_is_a_question(check: str, condition: str) 
     silent = _silent(condition)
     feature = FEATURE_OF.get(condition, condition)
     assert silent.has(feature) is None
-    assert to_settle(definition.applies, silent) == (feature,)
-    assert to_settle(definition.applies, replace(silent, settled={feature: True})) == ()
-    assert to_settle(definition.applies, replace(silent, settled={feature: False})) == ()
+    assert features_to_settle(definition.applies, silent) == (feature,)
+    assert features_to_settle(definition.applies, replace(silent, settled={feature: True})) == ()
+    assert features_to_settle(definition.applies, replace(silent, settled={feature: False})) == ()
 
 
 def _silent(condition: str) -> Wall:

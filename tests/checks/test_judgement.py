@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from commission_tui.checks import judgement as j
-from commission_tui.checks.error_budget import carried
+from commission_tui.checks.error_budget import function_budget
 from commission_tui.checks.model.types import Figure, Limit, Reading, Verdict
 from commission_tui.text import listed
 from tests.checks.helping import meter
@@ -41,14 +41,14 @@ def test_three_verdicts_in_words(
 ) -> None:
     figure = j.judged("mean", value, "mm", limit=LIMIT, expanded=expanded)
     assert figure.verdict is verdict
-    assert j.against(figure) == said
+    assert j.against_limit(figure) == said
 
 
 def test_one_sided_limits_are_met_or_missed() -> None:
     met = j.judged("gap", 2.0, "mm", limit=HIGH)
-    assert j.against(met) == "gap 2 mm meets the limit, at most 3 mm"
+    assert j.against_limit(met) == "gap 2 mm meets the limit, at most 3 mm"
     missed = j.judged("gap", 4.0, "mm", limit=HIGH)
-    assert j.against(missed) == "gap 4 mm exceeds the limit of 3 mm"
+    assert j.against_limit(missed) == "gap 4 mm exceeds the limit of 3 mm"
 
 
 def test_the_worst_figure_decides() -> None:
@@ -59,7 +59,7 @@ def test_the_worst_figure_decides() -> None:
     assert j.conclude([good, unsure]).verdict is Verdict.MARGINAL
     assert j.conclude([good, unsure, bad]).verdict is Verdict.FAIL
     assert j.conclude([good], also=Verdict.FAIL).verdict is Verdict.FAIL
-    assert j.sentence([good, unsure, bad]).startswith("B 1")
+    assert j.sentence_of([good, unsure, bad]).startswith("B 1")
 
 
 def test_figures_without_a_limit_are_a_record() -> None:
@@ -77,7 +77,7 @@ def test_a_pass_has_no_next_step_and_no_places() -> None:
 def test_marginal_says_how_often_to_repeat() -> None:
     ends = [Reading(value, "cd/m2", meter(3.0, gain=0.02), at=f"point {place}")
             for value, place in ((546.0, 9), (600.0, 1))]  # fmt: skip
-    spread = carried(lambda low, high: low / high, *ends)
+    spread = function_budget(lambda low, high: low / high, *ends)
     outcome = j.conclude([j.judged("ratio", 0.91, limit=LOW, expanded=spread)])
     assert outcome.next_step.endswith(
         "more readings at point 9 and at point 1 to decide, logged as repeats."
@@ -93,7 +93,7 @@ def test_a_reading_of_the_whole_wall_is_named_beside_one_of_a_place() -> None:
         Reading(value, "K", meter(9.0), at=at)
         for value, at in ((5600.0, "Lectern"), (6200.0, "wall"))
     ]
-    spread = carried(lambda low, high: low / high, *pair)
+    spread = function_budget(lambda low, high: low / high, *pair)
     outcome = j.conclude([j.judged("ratio", 0.9032, limit=LOW, expanded=spread)])
     assert "more readings at Lectern and of the wall to decide" in outcome.next_step
 
@@ -123,8 +123,8 @@ def test_places_are_ranked_by_verdict_then_by_excess() -> None:
         ("over", j.judged("s", 4.0, limit=HIGH)),
         ("low", j.judged("s", 0.1, limit=HIGH)),
     ]
-    assert [place for place, _ in j.ranked(placed)] == ["far", "over", "near", "low"]
-    assert j.bad_places(j.ranked(placed)) == ["far", "over"]
+    assert [place for place, _ in j.worst_first(placed)] == ["far", "over", "near", "low"]
+    assert j.bad_places(j.worst_first(placed)) == ["far", "over"]
 
 
 def test_the_binding_limit_is_the_lowest() -> None:
@@ -143,4 +143,4 @@ def test_excess_is_the_distance_past_the_limit() -> None:
         ("b", j.judged("s", 675.0, limit=LIMIT)),
         ("c", j.judged("s", 520.0, limit=LIMIT)),
     ]
-    assert [place for place, _ in j.ranked(both)] == ["c", "b", "a"]
+    assert [place for place, _ in j.worst_first(both)] == ["c", "b", "a"]

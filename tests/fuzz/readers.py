@@ -12,7 +12,7 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
-from commission_tui.checks.checklists.checklist import errors_in, files_with, parse_checklist
+from commission_tui.checks.checklists.checklist import file_errors, files_with, parse_checklist
 from commission_tui.checks.faults.kinds import read_kinds
 from commission_tui.errors import CommissionError
 from commission_tui.files import read_text
@@ -44,7 +44,7 @@ def _checklist(_: Seeds, path: Path) -> object:
     folder.mkdir()
     path.rename(folder / "own.toml")
     text = next(text for name, text in files_with(folder).items() if name.endswith("own/own.toml"))
-    for line in errors_in("own.toml", text):
+    for line in file_errors("own.toml", text):
         _printable(line)
     return parse_checklist({"own.toml": text})
 

@@ -17,9 +17,15 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from PIL import Image
 
-from commission_tui.checks.checklists.checklist import errors_in
+from commission_tui.checks.checklists.checklist import file_errors
 from commission_tui.checks.faults.kinds import read_kinds
-from commission_tui.errors import ChecklistError, CommissionError, InputError, StoreError, nearest
+from commission_tui.errors import (
+    ChecklistError,
+    CommissionError,
+    InputError,
+    StoreError,
+    did_you_mean,
+)
 from commission_tui.logbook.logbook import Logbook
 from commission_tui.logbook.store.photos import read_photo
 from tests.fuzz.mutating import _chunk, mutated
@@ -104,7 +110,7 @@ def test_what_an_error_says_is_one_printable_line(said: str) -> None:
 
 
 def test_a_checklist_of_very_many_checks_that_are_none_is_told_in_bounds() -> None:
-    found = errors_in(
+    found = file_errors(
         "own.toml", 'order = 1\nid = "own"\ntitle = "x"\nchecks = [' + "{}," * 10_000 + "]"
     )
     assert len(found) == 200
@@ -112,8 +118,8 @@ def test_a_checklist_of_very_many_checks_that_are_none_is_told_in_bounds() -> No
 
 def test_a_word_of_any_length_is_compared_in_no_time() -> None:
     begun = time.monotonic()
-    assert nearest("mehtod", ["method"]) == " (did you mean 'method'?)"
-    assert nearest("method" * 20_000, ["method" * 5, "title"]) == ""
+    assert did_you_mean("mehtod", ["method"]) == " (did you mean 'method'?)"
+    assert did_you_mean("method" * 20_000, ["method" * 5, "title"]) == ""
     assert time.monotonic() - begun < 1
 
 

@@ -17,10 +17,10 @@ from commission_tui.checks.methods import methods
 from commission_tui.checks.model.definition import DATE_RULES, CheckDefinition, Stage
 from commission_tui.checks.model.roles import HAZARDS, MAPPING, MAPPING_METHOD, ROLES
 from commission_tui.checks.places.applicability import CONDITIONS
-from commission_tui.checks.places.places import PER, kinds
-from commission_tui.checks.registry import present_name
+from commission_tui.checks.places.places import PER, place_kinds
+from commission_tui.checks.registry import current_method_name
 from commission_tui.engineering.numeric.units import known_unit
-from commission_tui.errors import ChecklistError, InputError, nearest
+from commission_tui.errors import ChecklistError, InputError, did_you_mean
 from commission_tui.files import read_text
 from commission_tui.text import quoted
 from commission_tui.wall.model.file_model import Targets
@@ -36,7 +36,7 @@ UNITS = frozenset(
 )
 
 
-def unit_named(typed: str) -> str:
+def canonical_unit(typed: str) -> str:
     """Return the unit of a field that is meant: ``cd/m²`` and ``nits`` are ``cd/m2``.
 
     Raises
@@ -51,7 +51,7 @@ def unit_named(typed: str) -> str:
         if (known_unit(unit) is meant) if meant else (unit.casefold() == typed.casefold()):
             return unit
     raise InputError(
-        f"unit: found {quoted(typed)}, expected one such as cd/m2{nearest(typed, UNITS)}"
+        f"unit: found {quoted(typed)}, expected one such as cd/m2{did_you_mean(typed, UNITS)}"
     )
 
 
@@ -88,7 +88,7 @@ class Checklist:
     def judged_by_record(self) -> frozenset[str]:
         """Ids of the checks that are judged by what the record says of itself."""
         known = methods()
-        return frozenset(c.id for c in self if known[present_name(c.method)].reads_record)
+        return frozenset(c.id for c in self if known[current_method_name(c.method)].reads_record)
 
     def __contains__(self, check_id: object) -> bool:
         return check_id in self._by_id
@@ -103,7 +103,7 @@ class Checklist:
         except KeyError:
             if check_id in self.left_out:
                 raise InputError(f"check: {check_id} {self.left_out[check_id]}") from None
-            hint = nearest(check_id, self._by_id)
+            hint = did_you_mean(check_id, self._by_id)
             raise InputError(
                 f"check: found {quoted(check_id, 60)}, expected a check of this job{hint}"
             ) from None
@@ -304,7 +304,7 @@ def _limits_in(table: dict[str, Any]) -> Iterator[tuple[dict[str, Any], dict[str
                 yield check, limit
 
 
-def errors_in(name: str, text: str) -> tuple[str, ...]:
+def file_errors(name: str, text: str) -> tuple[str, ...]:
     """Return what is wrong with a file: all errors of each check, else that of the file.
 
     After `_MOST_ERRORS` no more are looked for: nobody reads them, and a file may hold very many.
@@ -337,9 +337,9 @@ def errors_in(name: str, text: str) -> tuple[str, ...]:
 
 def _sound(where: str, check: CheckDefinition) -> None:
     known = methods()
-    method = known.get(present_name(check.method))
+    method = known.get(current_method_name(check.method))
     if method is None:
-        hint = nearest(check.method, known)
+        hint = did_you_mean(check.method, known)
         raise ChecklistError(f"{where}.method: found '{check.method}', expected a method{hint}")
     for condition in check.applies:
         _one_of(f"{where}.applies", condition, CONDITIONS)
@@ -350,7 +350,7 @@ def _sound(where: str, check: CheckDefinition) -> None:
             f"{where}.role: found '{MAPPING}' with the method {method.name}, expected {MAPPING_METHOD}"
         )
     for item in check.fields:
-        for kind in kinds(item.per):
+        for kind in place_kinds(item.per):
             _one_of(f"{where}.fields.{item.name}.per", kind, PER)
         _one_of(f"{where}.fields.{item.name}.unit", item.unit, UNITS)
         if item.kind == "choice" and not item.choices:
@@ -375,7 +375,7 @@ def _sound(where: str, check: CheckDefinition) -> None:
             raise ChecklistError(f"{where}.{what}: {missing[0]} missing, {check.method} needs it")
         for extra in sorted(names - needs - may):
             if what == "limits" or needs | may:
-                hint = nearest(extra, needs | may)
+                hint = did_you_mean(extra, needs | may)
                 raise ChecklistError(f"{where}.{what}: {check.method} knows no {extra}{hint}")
 
 
@@ -384,7 +384,7 @@ def _one_of(where: str, found: str, known: Collection[str]) -> None:
         words = sorted(str(word) for word in known)
         raise ChecklistError(
             f"{where}: found '{found}', expected one of {', '.join(w for w in words if w)}"
-            f"{nearest(found, words)}"
+            f"{did_you_mean(found, words)}"
         )
 
 

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from commission_tui.checks.checklists.checklist import (
     Checklist,
-    errors_in,
+    file_errors,
     files_with,
     parse_checklist,
     shipped_files,
@@ -40,7 +40,7 @@ def try_folder(folder: Path) -> Tried:
     errors: list[str] = []
     sound: dict[str, str] = {}
     for name, text in own.items():
-        wrong = errors_in(name, text)
+        wrong = file_errors(name, text)
         errors += wrong
         if not wrong:
             sound[name] = text

@@ -7,7 +7,7 @@ hurt somebody stands in every size. (Common practice, no published source.)
 from __future__ import annotations
 
 from commission_tui.checks.checklists.checklist import Checklist
-from commission_tui.errors import InputError, nearest
+from commission_tui.errors import InputError, did_you_mean
 
 ALL = "all"
 SHORT = "short"
@@ -39,7 +39,7 @@ def checks_of(checklist: Checklist, size: str) -> tuple[str, ...]:
     if said not in known:
         raise InputError(
             f"scope: found {size.strip()[:40]!r}, expected one of {', '.join(known)}"
-            f"{nearest(said, known)}"
+            f"{did_you_mean(said, known)}"
         )
     return known[said]
 

@@ -11,7 +11,7 @@ from commission_tui.checks.faults.kinds import (
     FaultKind,
     known_kind,
 )
-from commission_tui.errors import InputError, nearest
+from commission_tui.errors import InputError, did_you_mean
 
 _LEVEL = (0, 1, 1, 1, 2)
 """Of how well a kind fits: called exactly so, called so in part, or its letters anywhere."""
@@ -88,7 +88,7 @@ def named_kind(words: str, form: str = "") -> FaultKind:
         raise InputError(f"fault: found {words[:40]!r}, expected one of {names}")
     known_words = [word for kind in KINDS for word in (kind.name, *kind.also)]
     raise InputError(
-        f"fault: found {words[:40]!r}, expected a kind of fault{nearest(said, known_words)}, or "
+        f"fault: found {words[:40]!r}, expected a kind of fault{did_you_mean(said, known_words)}, or "
         f"{SOMETHING_ELSE!r} with your own words as a note"
     )
 

@@ -16,7 +16,7 @@ from typing import Any, Literal, get_args
 import tomli
 
 from commission_tui.checks.model.types import SEVERITIES, Severity
-from commission_tui.errors import ChecklistError, nearest
+from commission_tui.errors import ChecklistError, did_you_mean
 from commission_tui.wall.model.location import Location
 from commission_tui.wall.model.wall_model import Wall
 
@@ -124,7 +124,7 @@ def _kind(where: str, row: Any, cautions: Mapping[str, str]) -> FaultKind:
     known = {item.name for item in fields(FaultKind)} - {"name"}
     for key in values:
         if key not in known:
-            raise ChecklistError(f"{where}.{key}: no such key{nearest(key, known)}")
+            raise ChecklistError(f"{where}.{key}: no such key{did_you_mean(key, known)}")
     for key, allowed in (
         ("at", RESOLUTIONS),
         ("severity", SEVERITIES),
@@ -147,7 +147,7 @@ def _one_of(where: str, found: Any, allowed: tuple[str, ...]) -> None:
     if found not in allowed:
         raise ChecklistError(
             f"{where}: found {found!r:.40}, expected one of {', '.join(allowed)}"
-            f"{nearest(str(found), allowed)}"
+            f"{did_you_mean(str(found), allowed)}"
         )
 
 

@@ -48,7 +48,7 @@ from commission_tui.checks.methods.signal import (
     tile_places,
 )
 from commission_tui.checks.methods.structure import fixings, level_and_flatness, load_cells
-from commission_tui.checks.registry import Method, registered
+from commission_tui.checks.registry import Method, registered_methods
 
 __all__ = [
     "camera_bands",
@@ -102,4 +102,4 @@ __all__ = [
 
 def methods() -> dict[str, Method]:
     """Return every method by name."""
-    return registered()
+    return registered_methods()

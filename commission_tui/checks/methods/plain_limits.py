@@ -4,16 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from commission_tui.checks.error_budget import as_read
+from commission_tui.checks.error_budget import budget_of
 from commission_tui.checks.judgement import (
     Placed,
     bad_places,
-    clauses,
+    clauses_of,
     conclude,
     judged,
     placed_label,
-    plain,
-    ranked,
+    right_or_wrong,
+    worst_first,
 )
 from commission_tui.checks.model.definition import DATE_RULES, NOT_AFTER, NOT_BEFORE, parsed_day
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Value, Verdict
@@ -53,16 +53,16 @@ def with_answers(
         if name not in leave_out:
             placed += _numbers(data, name)
     not_right = [*wrong_answers(data), *wrong]
-    order = ranked(placed)
+    order = worst_first(placed)
     figures = _shown(data, [figure for _, figure in order], leave_out)
     asked = answers(data)
     if asked:
         right = asked - len(wrong_answers(data))
-        figures.append(plain("answers in order", right, ok=right == asked, digits=5))
+        figures.append(right_or_wrong("answers in order", right, ok=right == asked, digits=5))
     told = [f"not in order: {listed(not_right, between='; ')}"] if not_right else []
     limited = any(figure.limit is not None for _, figure in placed)
     if limited or not asked:
-        told.append(clauses([figure for _, figure in order]))
+        told.append(clauses_of([figure for _, figure in order]))
     elif not not_right:
         told.append(f"all {asked} in order" if asked > 1 else "in order")
     return conclude(
@@ -85,7 +85,7 @@ def _numbers(data: CheckInput, name: str) -> list[Placed]:
             reading.value,
             reading.unit,
             limit=limit,
-            expanded=as_read(reading),
+            expanded=budget_of(reading),
         )
         found.append((place, figure))
     return found
@@ -111,7 +111,9 @@ def _shown(data: CheckInput, ordered: list[Figure], leave_out: frozenset[str]) -
         for what, pick in (("lowest", min), ("highest", max)):
             end = pick(numbers, key=lambda reading: reading.number)
             kept.append(
-                judged(f"{label}, {what}", end.number, end.unit, limit=limit, expanded=as_read(end))
+                judged(
+                    f"{label}, {what}", end.number, end.unit, limit=limit, expanded=budget_of(end)
+                )
             )
     return kept
 

@@ -4,16 +4,16 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from commission_tui.checks.error_budget import as_read
+from commission_tui.checks.error_budget import budget_of
 from commission_tui.checks.judgement import (
     Placed,
     bad_places,
-    clauses,
+    clauses_of,
     conclude,
     judged,
     placed_label,
-    plain,
-    ranked,
+    right_or_wrong,
+    worst_first,
 )
 from commission_tui.checks.methods.plain_limits import answers, wrong_answers
 from commission_tui.checks.model.types import CheckInput, Limit, Outcome, Verdict
@@ -40,13 +40,15 @@ def within_stated(data: CheckInput) -> Outcome:
     for name in data.readings:
         if not name.endswith((_LEAST, _MOST)):
             placed += _numbers(data, name)
-    order = ranked(placed)
+    order = worst_first(placed)
     wrong = wrong_answers(data)
     figures = [figure for _, figure in order[:_FIGURES_SHOWN]]
     if asked := answers(data):
-        figures.append(plain("answers in order", asked - len(wrong), ok=not wrong, digits=5))
+        figures.append(
+            right_or_wrong("answers in order", asked - len(wrong), ok=not wrong, digits=5)
+        )
     told = [f"not in order: {listed(wrong, between='; ')}"] if wrong else []
-    told += [clauses([figure for _, figure in order])] if order else []
+    told += [clauses_of([figure for _, figure in order])] if order else []
     return conclude(
         figures,
         upper_first("; ".join(told) or "in order"),
@@ -67,7 +69,7 @@ def _numbers(data: CheckInput, name: str) -> list[Placed]:
             reading.value,
             reading.unit,
             limit=_limit(data, name, place, reading.unit),
-            expanded=as_read(reading),
+            expanded=budget_of(reading),
         )
         found.append((place, figure))
     return found

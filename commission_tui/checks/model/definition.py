@@ -10,7 +10,7 @@ from pydantic import BaseModel, ConfigDict, Field, model_validator
 from commission_tui.checks.model.physical_bounds import why_impossible
 from commission_tui.checks.model.settings import Need, Setting
 from commission_tui.checks.model.types import Limit, Standing, Value
-from commission_tui.checks.places.applicability import why_not
+from commission_tui.checks.places.applicability import why_not_applicable
 from commission_tui.errors import InputError
 from commission_tui.figures import exact, reading_text, with_unit
 from commission_tui.text import NO_CONTROLS, quoted
@@ -327,7 +327,7 @@ class CheckDefinition(Part):
         return next((item.label for item in self.fields if item.name == name), name)
 
     def applies_to(self, wall: Wall) -> bool:
-        return not why_not(self.applies, wall)
+        return not why_not_applicable(self.applies, wall)
 
     @property
     def looks_at(self) -> frozenset[str]:

@@ -1,6 +1,6 @@
 """When a check applies: what the wall and the room must have for it.
 
-What nobody has said of the wall or its room is a question (`to_settle`), never a no: the check waits
+What nobody has said of the wall or its room is a question (`features_to_settle`), never a no: the check waits
 until it is answered.
 """
 
@@ -56,7 +56,7 @@ CONDITIONS: dict[str, tuple[Callable[[Wall], bool], str]] = {
 """Name to what must hold, and what to say when it does not."""
 
 
-def why_not(conditions: tuple[str, ...], wall: Wall) -> str:
+def why_not_applicable(conditions: tuple[str, ...], wall: Wall) -> str:
     """Say why a check with these conditions does not apply to a wall; nothing when it does."""
     for name in conditions:
         holds, words = CONDITIONS[name]
@@ -65,9 +65,9 @@ def why_not(conditions: tuple[str, ...], wall: Wall) -> str:
     return ""
 
 
-def to_settle(conditions: tuple[str, ...], wall: Wall) -> tuple[str, ...]:
+def features_to_settle(conditions: tuple[str, ...], wall: Wall) -> tuple[str, ...]:
     """Return the features that must be settled before it is known whether such a check applies."""
-    if why_not(conditions, wall):
+    if why_not_applicable(conditions, wall):
         return ()
     named = (_CALLED.get(name, name) for name in conditions)
     return tuple(f for f in named if f in get_args(Feature) and wall.has(f) is None)

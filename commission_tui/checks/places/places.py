@@ -115,7 +115,7 @@ PER = tuple(_PLACES)
 _REPEAT = re.compile(r"repeat ([1-9][0-9]?)")
 
 
-def kinds(per: str) -> tuple[str, ...]:
+def place_kinds(per: str) -> tuple[str, ...]:
     """Return the kinds of place that are named, those of repeats left out."""
     parts = (part.strip() for part in per.split(","))
     return tuple(part for part in parts if not _REPEAT.fullmatch(part))

@@ -8,7 +8,7 @@ from typing import Any
 import click
 
 from commission_tui.cli.output import Session, emit, json_option, message, say, table
-from commission_tui.errors import ChecklistError, nearest
+from commission_tui.errors import ChecklistError, did_you_mean
 from commission_tui.text import counted, quoted
 
 
@@ -51,7 +51,7 @@ def list_methods(name: str | None, as_json: bool) -> None:
     known = methods()
     if name is not None and name not in known:
         raise ChecklistError(
-            f"method: found {quoted(name)}, expected a method{nearest(name, known)}"
+            f"method: found {quoted(name)}, expected a method{did_you_mean(name, known)}"
         )
     rows = [_method_row(known[n]) for n in sorted(known) if name in (None, n)]
     if as_json:

@@ -17,7 +17,7 @@ from commission_tui.errors import InputError
 from commission_tui.files import write_whole
 
 if TYPE_CHECKING:
-    from commission_tui.wall.model.wall_draft import Plan
+    from commission_tui.wall.model.wall_draft import PlainGrid
     from commission_tui.wall.review.failure_groups import LikeFailures
     from commission_tui.wall.review.redundancy import FailoverStep
 
@@ -116,10 +116,10 @@ def _given(told: Mapping[str, Any]) -> dict[str, Any]:
     return found
 
 
-def _plan(answers: Mapping[str, Any]) -> Plan:
-    from commission_tui.wall.model.wall_draft import Plan
+def _plan(answers: Mapping[str, Any]) -> PlainGrid:
+    from commission_tui.wall.model.wall_draft import PlainGrid
 
-    return Plan(
+    return PlainGrid(
         columns=answers["grid"][0],
         rows=answers["grid"][1],
         power_max_w=answers["power_w"],
@@ -190,7 +190,7 @@ def failures(
     or in the wall file, nothing is judged: it is asked for.
     """
     from commission_tui.wall.model.wall_file import read_wall
-    from commission_tui.wall.review.failure_groups import alike
+    from commission_tui.wall.review.failure_groups import like_failures
     from commission_tui.wall.review.redundancy import failover_script, graph_of
 
     hung = read_wall(file)
@@ -211,7 +211,7 @@ def failures(
             }
         )
     else:
-        say("\n".join(_told(alike(hung, found), agreed)))
+        say("\n".join(_told(like_failures(hung, found), agreed)))
         if steps:
             say("\n".join(_script(steps)))
     if any(failure.is_beyond_agreed for failure in found):

@@ -100,11 +100,11 @@ def instrument(
 
 def _once(option: str, stated: Iterable[tuple[str, Stated]]) -> dict[str, Stated]:
     """Return unit to what is stated of it, and refuse a unit of which two things are."""
-    from commission_tui.checks.checklists.checklist import unit_named
+    from commission_tui.checks.checklists.checklist import canonical_unit
 
     found: dict[str, Stated] = {}
     for typed, parts in stated:
-        unit = unit_named(typed)
+        unit = canonical_unit(typed)
         if unit in found:
             raise InputError(f"--{option}: found {quoted(unit)} twice, expected each unit once")
         found[unit] = parts

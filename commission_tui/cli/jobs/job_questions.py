@@ -8,7 +8,7 @@ from typing import Any, get_args
 
 from commission_tui.checks.checklists.checklist import Checklist
 from commission_tui.checks.checklists.scope import checks_of, sizes, usual_size
-from commission_tui.checks.places.applicability import to_settle
+from commission_tui.checks.places.applicability import features_to_settle
 from commission_tui.cli.design.wall_questions import Question, known, some_text
 from commission_tui.errors import InputError
 from commission_tui.text import counted
@@ -90,5 +90,7 @@ def _waits(wall: Wall, checklist: Checklist, feature: str, answers: Mapping[str,
     """Whether a check that is agreed waits for a feature to be settled."""
     agreed = set(checks_of(checklist, answers["scope"]))
     return any(
-        feature in to_settle(check.applies, wall) for check in checklist if check.id in agreed
+        feature in features_to_settle(check.applies, wall)
+        for check in checklist
+        if check.id in agreed
     )

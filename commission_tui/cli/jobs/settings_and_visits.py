@@ -180,7 +180,7 @@ def plan(session: Session, job: str, minutes: float, there: tuple[str, ...], as_
     from typing import get_args
 
     from commission_tui.checks.model.settings import Need
-    from commission_tui.errors import InputError, nearest
+    from commission_tui.errors import InputError, did_you_mean
     from commission_tui.logbook.plan.findings_count import findings
     from commission_tui.logbook.plan.planning import plan as planned
 
@@ -189,7 +189,7 @@ def plan(session: Session, job: str, minutes: float, there: tuple[str, ...], as_
         if item not in needs:
             raise InputError(
                 f"--with: found {quoted(item)}, expected one of {', '.join(needs)}"
-                f"{nearest(item, needs)}"
+                f"{did_you_mean(item, needs)}"
             )
     with session.job(job) as opened:
         counted = findings(opened.database, opened.id)

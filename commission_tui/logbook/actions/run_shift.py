@@ -9,7 +9,7 @@ from collections.abc import Callable, Sequence
 
 from commission_tui.checks.model.definition import FieldDefinition
 from commission_tui.checks.places.places import places
-from commission_tui.errors import InputError, nearest
+from commission_tui.errors import InputError, did_you_mean
 from commission_tui.logbook.entries.entry_factory import body, changed
 from commission_tui.logbook.entries.models import Correction
 from commission_tui.logbook.judging.averaging import with_repeats
@@ -85,7 +85,7 @@ def _run(order: Sequence[str], at: dict[str, int], first: str, last: str) -> Seq
     for place in (first, last):
         if place not in at:
             raise InputError(
-                f"place: found {quoted(place)}, expected one of this field{nearest(place, at)}"
+                f"place: found {quoted(place)}, expected one of this field{did_you_mean(place, at)}"
             )
     begin, end = sorted((at[first], at[last]))
     return order[begin : end + 1]

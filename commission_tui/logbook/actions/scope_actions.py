@@ -6,7 +6,7 @@ from typing import get_args
 
 from commission_tui.checks.checklists.checklist import Checklist
 from commission_tui.checks.checklists.scope import checks_of
-from commission_tui.errors import InputError, nearest
+from commission_tui.errors import InputError, did_you_mean
 from commission_tui.logbook.entries.entry_factory import body
 from commission_tui.logbook.entries.models import Entry, FeatureSettled, ScopeAgreed
 from commission_tui.logbook.job import OpenJob
@@ -59,7 +59,7 @@ def feature_body(feature: str, answer: str, note: str = "") -> FeatureSettled:
     if name not in known:
         raise InputError(
             f"feature: found {feature.strip()[:40]!r}, expected one of {', '.join(known)}"
-            f"{nearest(name, known)}"
+            f"{did_you_mean(name, known)}"
         )
     said = answer.strip().lower()
     return body(FeatureSettled, feature=name, there=_ANSWERS.get(said, said), note=note)

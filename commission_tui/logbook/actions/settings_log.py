@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import get_args
 
 from commission_tui.checks.model.settings import Setting
-from commission_tui.errors import InputError, nearest
+from commission_tui.errors import InputError, did_you_mean
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.entry_factory import body
 from commission_tui.logbook.job import OpenJob
@@ -35,7 +35,7 @@ def change_setting(
     if setting not in SETTINGS:
         raise InputError(
             f"setting: found {quoted(setting)}, expected one of {', '.join(SETTINGS)}"
-            f"{nearest(setting, SETTINGS)}"
+            f"{did_you_mean(setting, SETTINGS)}"
         )
     if not is_a_place(job.state.wall, place):
         raise InputError(

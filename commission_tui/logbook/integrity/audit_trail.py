@@ -13,7 +13,7 @@ from datetime import date
 
 from commission_tui.checks.model.definition import CheckDefinition
 from commission_tui.checks.model.types import Figure, Limit
-from commission_tui.errors import InputError, nearest
+from commission_tui.errors import InputError, did_you_mean
 from commission_tui.figures import limit_text, reading_text
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.judging import outcomes
@@ -144,7 +144,7 @@ class _Chosen:
                 known = sorted(fields | places | figured)
                 raise InputError(
                     f"trail: found {quoted(name)}, expected a field, place, figure or limit of "
-                    f"{check.id}{nearest(name, known)}"
+                    f"{check.id}{did_you_mean(name, known)}"
                 )
         self._fields = {name for name in names if name in fields}
         self._places = {name for name in names if name in places}

@@ -15,7 +15,7 @@ from collections.abc import Collection, Mapping
 from dataclasses import dataclass, replace
 
 from commission_tui.checks.checklists.checklist import mapping_check
-from commission_tui.checks.evaluation import expected_places, missing
+from commission_tui.checks.evaluation import expected_places, places_to_read
 from commission_tui.checks.faults.blocking import blocks_acceptance
 from commission_tui.checks.model.definition import CheckDefinition, Worth
 from commission_tui.checks.model.types import Outcome, Verdict
@@ -211,7 +211,7 @@ def _check_task(
 ) -> Task:
     order, outcome = state.checklist.stage_of(check.id), outcomes[check.id]
     to_do = len(outcome.to_do)
-    total = max(1, len(missing(check, expected_places(check, state.wall), {})))
+    total = max(1, len(places_to_read(check, expected_places(check, state.wall), {})))
     share = min(1.0, to_do / total) if to_do else 1.0
     guess = check.worth or (_BLOCKS if check.blocks_acceptance else _RECORDS)
     odds = Odds((guess.finds, guess.of), counted)

@@ -7,7 +7,7 @@ import statistics
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
-from commission_tui.checks.error_budget import carried
+from commission_tui.checks.error_budget import function_budget
 from commission_tui.checks.model.types import Reading
 from commission_tui.logbook.judging import outcomes
 from commission_tui.logbook.judging.visits import hours_between, series, visit_names, visit_of
@@ -143,7 +143,7 @@ def _expanded(now: Reading, before: Reading) -> float | None:
     if now.expanded is None or before.expanded is None or before.errors is None:
         return None
     earlier = replace(before, errors=before.errors.settled(-1))
-    budget = carried(lambda later, first: later - first, now, earlier)
+    budget = function_budget(lambda later, first: later - first, now, earlier)
     return None if budget is None else budget.spread.expanded
 
 

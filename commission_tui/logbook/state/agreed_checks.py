@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from commission_tui.checks.checklists.checklist import Checklist
-from commission_tui.checks.places.applicability import to_settle
+from commission_tui.checks.places.applicability import features_to_settle
 from commission_tui.logbook.state.state import State
 from commission_tui.wall.model.wall_model import Wall
 
@@ -57,7 +57,7 @@ def waiting(state: State, wall: Wall) -> dict[str, tuple[str, ...]]:
     for check in state.whole_checklist:
         if check.id in outside or check.id in state.readings:
             continue
-        features = to_settle(check.applies, wall)
+        features = features_to_settle(check.applies, wall)
         if features:
             found[check.id] = features
     return found

@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from typing import get_args
 
-from commission_tui.errors import InputError, nearest
+from commission_tui.errors import InputError, did_you_mean
 from commission_tui.logbook.entries.entry_factory import body
 from commission_tui.logbook.entries.models import Part, PartFitted, SparePut
 from commission_tui.logbook.state.state import Logged, State
@@ -95,7 +95,7 @@ def history_of_serial(
         known = {part.body.serial for part in state.parts}
         known |= {spare.body.serial for spare in state.spares}
         raise InputError(
-            f"serial: found {quoted(serial)}, expected one of this job{nearest(serial, known)}"
+            f"serial: found {quoted(serial)}, expected one of this job{did_you_mean(serial, known)}"
         )
     return tuple(sorted(found, key=lambda logged: logged.id))
 
@@ -132,7 +132,7 @@ def fitting(
     spare = now.shelf.get(serial.strip())
     if from_spares and spare is None:
         raise InputError(
-            f"serial: found {quoted(serial)}, expected one of the spares{nearest(serial, now.shelf)}"
+            f"serial: found {quoted(serial)}, expected one of the spares{did_you_mean(serial, now.shelf)}"
         )
     if spare is not None and spare.part != sort:
         raise InputError(f"serial: {serial[:40]} is a spare {spare.part}, expected a {sort}")
@@ -228,7 +228,7 @@ def spare_put(
 def _part(part: str) -> str:
     if part not in PARTS:
         raise InputError(
-            f"part: found {quoted(part)}, expected one of {', '.join(PARTS)}{nearest(part, PARTS)}"
+            f"part: found {quoted(part)}, expected one of {', '.join(PARTS)}{did_you_mean(part, PARTS)}"
         )
     return part
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
-from commission_tui.errors import InputError, nearest
+from commission_tui.errors import InputError, did_you_mean
 from commission_tui.logbook.entries.models import PartFitted, SparePut
 from commission_tui.logbook.state.parts import fitting, inventory, spare_put
 from commission_tui.logbook.state.state import State
@@ -87,7 +87,7 @@ def _sound_header(where: str, header: list[str], part: str | None) -> None:
         if name not in COLUMNS:
             raise InputError(
                 f"{where}: found column {quoted(name)}, expected {', '.join(COLUMNS)}"
-                f"{nearest(name, COLUMNS)}"
+                f"{did_you_mean(name, COLUMNS)}"
             )
     if len(set(header)) != len(header):
         raise InputError(f"{where}: found a column twice, expected each once")

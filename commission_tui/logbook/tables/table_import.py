@@ -11,7 +11,7 @@ from typing import Literal
 
 from commission_tui.checks.model.definition import FieldDefinition
 from commission_tui.checks.model.types import Value
-from commission_tui.errors import InputError, nearest
+from commission_tui.errors import InputError, did_you_mean
 from commission_tui.logbook.entries.models import ReadingTaken, TableMapping
 from commission_tui.logbook.logbook import OpenJob
 from commission_tui.logbook.tables.table_cells import Cell, Row, Sheet
@@ -265,7 +265,7 @@ def _sound_header(where: str, header: list[str], check: str | None, field: str |
         if name not in COLUMNS:
             raise InputError(
                 f"{where}: found column {quoted(name)}, expected {', '.join(COLUMNS)}"
-                f"{nearest(name, COLUMNS)}"
+                f"{did_you_mean(name, COLUMNS)}"
             )
     if len(set(header)) != len(header):
         raise InputError(f"{where}: found a column twice, expected each once")

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from pydantic import TypeAdapter
 
 from commission_tui.checks.model.definition import CheckDefinition, FieldDefinition
-from commission_tui.errors import InputError, nearest
+from commission_tui.errors import InputError, did_you_mean
 from commission_tui.logbook.entries.entry_factory import body
 from commission_tui.logbook.entries.models import TableMapping
 from commission_tui.logbook.state.state import State
@@ -69,7 +69,7 @@ def new_mapping(check: CheckDefinition, name: str, columns: Mapping[str, str]) -
         if target not in known:
             raise InputError(
                 f"columns: found {quoted(target)}, expected one of {named(known)}"
-                f"{nearest(target, known)} (check {check.id})"
+                f"{did_you_mean(target, known)} (check {check.id})"
             )
         if targets.count(target) > 1:
             raise InputError(f"columns: found {target} twice, expected each once")
@@ -110,7 +110,7 @@ def find_mapping(store: Store, state: State, name: str) -> TableMapping:
     names = sorted(mapping.name for mapping in known.values())
     raise InputError(
         f"mapping: found {quoted(name)}, expected {named(names) or 'one; there is none yet, see --column'}"
-        f"{nearest(name, names)}"
+        f"{did_you_mean(name, names)}"
     )
 
 

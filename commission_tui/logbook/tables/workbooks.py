@@ -11,7 +11,7 @@ from datetime import date, datetime, time, timedelta
 from pathlib import Path
 from typing import Any
 
-from commission_tui.errors import InputError, nearest
+from commission_tui.errors import InputError, did_you_mean
 from commission_tui.logbook.tables.table_cells import (
     MOST_COLUMNS,
     MOST_ROWS,
@@ -100,7 +100,7 @@ def _sheet(path: Path, names: list[str], wanted: str | None) -> str:
     if wanted not in names:
         raise InputError(
             f"{path}: found no sheet {quoted(wanted)}, expected one of {named(names)}"
-            f"{nearest(wanted, names)}"
+            f"{did_you_mean(wanted, names)}"
         )
     return wanted
 

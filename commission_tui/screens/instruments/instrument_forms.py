@@ -7,7 +7,7 @@ from collections import Counter
 from collections.abc import Callable, Mapping
 from datetime import date
 
-from commission_tui.checks.checklists.checklist import unit_named
+from commission_tui.checks.checklists.checklist import canonical_unit
 from commission_tui.errors import InputError
 from commission_tui.figures import unit_word
 from commission_tui.logbook.entries import models as e
@@ -220,7 +220,7 @@ def measured_units(typed: str) -> dict[str, dict[str, float]]:
                 f"measures: found {part[:40]!r}, expected units such as 'cd/m2 2 % + 0.1; lx 3'"
             )
         stated = {part: text for part, text in match.groupdict().items() if text and part != "unit"}
-        found[unit_named(match["unit"])] = {
+        found[canonical_unit(match["unit"])] = {
             part: _number(part.replace("_", " "), text) for part, text in stated.items()
         }
     if not found:

@@ -12,7 +12,7 @@ from commission_tui.checks.faults.kinds import (
 from commission_tui.checks.faults.severity import SEVERITY_MEANING
 from commission_tui.checks.model.types import SEVERITIES
 from commission_tui.checks.places.places import NINE_POINTS
-from commission_tui.errors import CommissionError, InputError, nearest
+from commission_tui.errors import CommissionError, InputError, did_you_mean
 from commission_tui.logbook.job import OpenJob
 from commission_tui.screens.layers.place_lookup import fault_location
 from commission_tui.screens.terminal.styled_text import Line
@@ -105,5 +105,5 @@ def severity_of(typed: str) -> str:
         return (exact or begun)[0]
     raise InputError(
         f"severity: found {quoted(text)}, expected one of {', '.join(SEVERITIES)}"
-        f"{nearest(text, SEVERITIES)}"
+        f"{did_you_mean(text, SEVERITIES)}"
     )

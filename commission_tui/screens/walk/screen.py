@@ -14,7 +14,7 @@ from textual.widgets import Input
 
 from commission_tui.checks.model.definition import CheckDefinition
 from commission_tui.checks.model.input_parsing import typed_value, without_label
-from commission_tui.checks.places.applicability import to_settle
+from commission_tui.checks.places.applicability import features_to_settle
 from commission_tui.errors import CommissionError
 from commission_tui.logbook.actions.standing import read_now, standing
 from commission_tui.logbook.entries.logged import Logged
@@ -319,7 +319,7 @@ class WalkScreen(JobScreen):
 
     def action_skip(self) -> None:
         check = self.check_now
-        if to_settle(check.applies, self.job.state.wall):
+        if features_to_settle(check.applies, self.job.state.wall):
             settings_forms.settle_features(self, check.id)
             return
         applies = bool(self.job.state.skipped.get(check.id))

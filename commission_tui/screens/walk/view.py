@@ -10,7 +10,7 @@ from itertools import groupby
 from commission_tui.checks.model.definition import CheckDefinition, FieldDefinition
 from commission_tui.checks.model.input_parsing import typed_value, without_label
 from commission_tui.checks.model.types import Outcome, Value, Verdict
-from commission_tui.checks.places.applicability import to_settle
+from commission_tui.checks.places.applicability import features_to_settle
 from commission_tui.checks.places.places import places
 from commission_tui.errors import CommissionError
 from commission_tui.figures import reading_text, unit_word
@@ -138,7 +138,7 @@ def check_line(
 def guide(job: OpenJob, check: CheckDefinition, step: Step | None, glyphs: Glyphs) -> list[Line]:
     """Return what to read before measuring: cautions first, then the work, then the limits."""
     lines = caution_lines(job, check, glyphs)
-    for feature in to_settle(check.applies, job.state.wall):
+    for feature in features_to_settle(check.applies, job.state.wall):
         settles: Line = (("Ctrl+O", "key"), (" answers yes or no", "muted"))
         lines.append((("Not settled: ", "marginal"), (f"{feature}? ", "strong"), *settles))
     if step is not None and len(step.place) > LONG_PLACE:

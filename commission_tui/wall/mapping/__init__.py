@@ -15,7 +15,12 @@ from commission_tui.wall.mapping.observed.observation import (
     parse_looks,
     read_looks,
 )
-from commission_tui.wall.mapping.observed.phrases import PHRASES, enter, is_phrase, named_readings
+from commission_tui.wall.mapping.observed.phrases import (
+    PHRASES,
+    apply_phrase,
+    is_phrase,
+    named_readings,
+)
 
 __all__ = [
     "ANSWERS",
@@ -30,9 +35,9 @@ __all__ = [
     "StoppedError",
     "TableError",
     "answers_from_rear",
+    "apply_phrase",
     "as_designed",
     "diagnose",
-    "enter",
     "from_rear",
     "is_phrase",
     "named_readings",

@@ -19,16 +19,16 @@ from commission_tui.wall.mapping.configuration.search import (
     Looked,
     Search,
     Stopped,
-    go_on,
-    never,
-    unheard,
+    never_stopped,
+    no_progress,
+    raise_if_stopped,
 )
 from commission_tui.wall.mapping.explanations.cable_drafts import CableReader, config_lineages
 from commission_tui.wall.mapping.explanations.drafts import KINDS, CableDraft, Draft, SearchDraft
 from commission_tui.wall.mapping.explanations.explanation import Diagnosis, Explanation
 from commission_tui.wall.mapping.explanations.guesses import (
     Guesses,
-    contradictions,
+    answers_against,
     look_text,
     says_as_drawn,
 )
@@ -52,8 +52,8 @@ __all__ = ["KINDS", "diagnose"]
 def diagnose(
     wall: Wall,
     observations: Observations,
-    stopped: Stopped = never,
-    on_look: Looked = unheard,
+    stopped: Stopped = never_stopped,
+    on_look: Looked = no_progress,
     answers: Mapping[str, str] = MappingProxyType({}),
 ) -> Diagnosis:
     """Explain what the cabinets show by the fewest causes, or raise StoppedError when stopped.
@@ -88,18 +88,18 @@ def diagnose(
         bound = min([*whole, *(draft.score for draft in drafts)], default=NO_BOUND)
         states = Search(layout, surface.seen, start, confirmed, bound).run(stopped, tell)
         for state in states[:_CONSIDERED]:
-            go_on(stopped)
+            raise_if_stopped(stopped)
             drafts.append(SearchDraft(layout, routes, surface, start, state))
         lineages = config_lineages((state.edits for state in states), start)[:_LINEAGES]
         for cables in (*reader.readings(lineages), *reader.entries(as_drawn=as_drawn)):
-            go_on(stopped)
+            raise_if_stopped(stopped)
             drafts.append(CableDraft(layout, routes, surface, cables))
     for draft in drafts:
-        draft.against = contradictions(layout, draft, answers)
+        draft.against = answers_against(layout, draft, answers)
     ranked = _ranked(drafts)
     explanations: list[Explanation] = []
     for draft in ranked:
-        go_on(stopped)
+        raise_if_stopped(stopped)
         one = draft.explanation()
         if all(one.deeds != other.deeds for other in explanations):
             explanations.append(one)

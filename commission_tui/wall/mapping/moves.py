@@ -142,7 +142,7 @@ def _jumper_ends(link: Link) -> tuple[object, ...]:
     return tuple(sorted(link.ends)) if link.port is None else ()
 
 
-def named(wall: Wall, cell: Cell) -> str:
+def cell_name(wall: Wall, cell: Cell) -> str:
     return f"{cell} (from behind: {wall.rear_name(cell)})"
 
 
@@ -160,27 +160,25 @@ def _move(wall: Wall, gone: Link | None, new: Link | None) -> Move:
 def _replug(wall: Wall, gone: Link, new: Link) -> tuple[str, int]:
     if gone.port is not None and new.port is not None:
         if gone.end == new.end:
-            text = (
-                f"at the processor unplug the home run of {named(wall, gone.end)} from P{gone.port}"
-            )
+            text = f"at the processor unplug the home run of {cell_name(wall, gone.end)} from P{gone.port}"
             return f"{text}, plug it into P{new.port}", 2
-        text = f"unplug the home run of P{gone.port} from {named(wall, gone.end)}"
+        text = f"unplug the home run of P{gone.port} from {cell_name(wall, gone.end)}"
         cost = _reach(wall, (gone.end, new.end))
-        return f"{text}, plug it into {named(wall, new.end)}", cost
+        return f"{text}, plug it into {cell_name(wall, new.end)}", cost
     if kept := gone.ends & new.ends if gone.port is None and new.port is None else None:
         (out,), (into,) = gone.ends - kept, new.ends - kept
         (stays,) = kept
-        text = f"unplug the jumper {stays} to {out} at {named(wall, out)}"
+        text = f"unplug the jumper {stays} to {out} at {cell_name(wall, out)}"
         cost = _reach(wall, (out, into))
-        return f"{text}, plug that end into {named(wall, into)}", cost
+        return f"{text}, plug that end into {cell_name(wall, into)}", cost
     text = f"unplug the {_cable(wall, gone)} at both ends, plug in a {_cable(wall, new)}"
     return text, _reach(wall, gone.ends) + _reach(wall, new.ends)
 
 
 def _cable(wall: Wall, link: Link) -> str:
     if link.start is None:
-        return f"home run from P{link.port} to {named(wall, link.end)}"
-    return f"jumper from {named(wall, link.start)} to {named(wall, link.end)}"
+        return f"home run from P{link.port} to {cell_name(wall, link.end)}"
+    return f"jumper from {cell_name(wall, link.start)} to {cell_name(wall, link.end)}"
 
 
 def _reach(wall: Wall, cells: Iterable[Cell]) -> int:

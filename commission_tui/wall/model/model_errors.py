@@ -8,7 +8,7 @@ from typing import Any
 from pydantic import BaseModel, ValidationError
 from pydantic_core import ErrorDetails
 
-from commission_tui.errors import nearest
+from commission_tui.errors import did_you_mean
 
 _MOST_LINES = 200
 
@@ -41,7 +41,7 @@ def complaints(error: ValidationError) -> list[ErrorDetails]:
 def described(error: ErrorDetails, model: type[BaseModel]) -> str:
     where = printable(_dotted(error["loc"]))
     if error["type"] == "extra_forbidden":
-        hint = nearest(str(error["loc"][-1]), _keys_at(model, error["loc"][:-1]))
+        hint = did_you_mean(str(error["loc"][-1]), _keys_at(model, error["loc"][:-1]))
         return f"{where}: unknown key{hint}"
     if error["type"] == "missing":
         return f"{where}: missing, expected a value"

@@ -28,7 +28,7 @@ _HEAD = """\
 
 
 @dataclass(frozen=True, slots=True)
-class Plan:
+class PlainGrid:
     """What a person says of a plain grid before the rest can be worked out."""
 
     name: str
@@ -67,7 +67,7 @@ class Plan:
     """Feature to whether it is there; None is not known."""
 
 
-def new_wall_text(plan: Plan) -> str:
+def new_wall_text(plan: PlainGrid) -> str:
     """Write the wall file of a plain grid, every key that may stand there explained in a comment.
 
     Chains follow the route; circuits take the rows in order, evenly, over the phases.
@@ -96,7 +96,7 @@ def least_port_px(cabinet_px: int) -> int:
     return math.ceil(cabinet_px / (1 - _SPARE_SHARE))
 
 
-def _data(plan: Plan) -> dict[str, Any]:
+def _data(plan: PlainGrid) -> dict[str, Any]:
     """Return the file as a table of tables."""
     head = {"name": plan.name, "site": plan.site, "mounting": plan.mounting, "units": plan.units}
     stated = {"time_zone": plan.time_zone, "region": plan.region}
@@ -121,7 +121,7 @@ def _data(plan: Plan) -> dict[str, Any]:
     }
 
 
-def _cabinet(plan: Plan) -> dict[str, Any]:
+def _cabinet(plan: PlainGrid) -> dict[str, Any]:
     said = {
         "width_mm": plan.cabinet_mm[0],
         "height_mm": plan.cabinet_mm[1],
@@ -137,7 +137,7 @@ def _cabinet(plan: Plan) -> dict[str, Any]:
     return {key: value for key, value in said.items() if value is not None}
 
 
-def _chains(plan: Plan) -> list[dict[str, Any]]:
+def _chains(plan: PlainGrid) -> list[dict[str, Any]]:
     whole = {Cell(r, c) for r in range(1, plan.rows + 1) for c in range(1, plan.columns + 1)}
     cells = route(whole, plan.route)
     across, down = plan.cabinet_px
@@ -178,7 +178,7 @@ def _chains(plan: Plan) -> list[dict[str, Any]]:
     ]
 
 
-def _circuits(plan: Plan) -> Iterable[dict[str, Any]]:
+def _circuits(plan: PlainGrid) -> Iterable[dict[str, Any]]:
     most = cabinets_per_circuit(
         plan.breaker_a, plan.voltage_v, plan.power_max_w, plan.power_factor or 1.0
     )

@@ -13,7 +13,7 @@ from typing import Any, NoReturn
 import tomli
 from pydantic import ValidationError
 
-from commission_tui.errors import InputError, WallFileError, nearest
+from commission_tui.errors import InputError, WallFileError, did_you_mean
 from commission_tui.files import read_text
 from commission_tui.text import quoted
 from commission_tui.wall.model.file_model import Chain, WallFile
@@ -143,7 +143,7 @@ class _Resolver:
         kind = self.file.cabinet_types.get(name)
         if kind is None:
             known = list(self.file.cabinet_types)
-            self.fail(key, f"'{name}'{nearest(name, known)}", f"one of {', '.join(known)}")
+            self.fail(key, f"'{name}'{did_you_mean(name, known)}", f"one of {', '.join(known)}")
         return kind
 
     def _gridded(self) -> dict[Cell, Cabinet]:

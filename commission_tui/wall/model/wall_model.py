@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any, TypeVar
 
-from commission_tui.errors import InputError, nearest
+from commission_tui.errors import InputError, did_you_mean
 from commission_tui.wall.model.file_model import CabinetType, Circuit, WallFile
 from commission_tui.wall.model.location import Cell, Location, ordinal
 
@@ -315,7 +315,7 @@ class Wall:
         if known and not same:
             raise InputError(
                 f"location: found {kind} {name!r}, expected one of {', '.join(known[:12])}"
-                f"{nearest(name, known)}"
+                f"{did_you_mean(name, known)}"
             )
         return Location(named=(kind, (*(n for n in same if n == name), *same, name)[0]))
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from commission_tui.errors import InputError, nearest
+from commission_tui.errors import InputError, did_you_mean
 from commission_tui.text import quoted
 
 _BRIGHT = "Bright in a dark room: warn the people in front of the wall before it is shown."
@@ -282,7 +282,7 @@ def find_pattern(name: str) -> Pattern:
     """
     found = _BY_PLAIN_NAME.get(_plain(name))
     if found is None:
-        close = nearest(name.lower(), PATTERNS)
+        close = did_you_mean(name.lower(), PATTERNS)
         raise InputError(
             f"pattern: found {quoted(name)}{close}, expected one of: {', '.join(PATTERNS)}"
         )

@@ -27,7 +27,7 @@ from commission_tui.text import counted, listed
 from commission_tui.wall.model.wall_model import ResolvedChain, ResolvedCircuit, Wall
 from commission_tui.wall.review.document_figures import contradictions
 from commission_tui.wall.review.findings import Finding
-from commission_tui.wall.review.weight_review import carrying_findings
+from commission_tui.wall.review.weight_review import weight_findings
 
 _PRACTICE = "common practice, no published source"
 _CONTINUOUS = f"{_PRACTICE}: 80 % of the breaker for a load that runs for hours; local code decides"
@@ -173,7 +173,7 @@ def _review(wall: Wall) -> Review:
         *_phase_findings(currents, neutral),
         *_camera_findings(wall),
         *_loose_ends(wall),
-        *carrying_findings(wall),
+        *weight_findings(wall),
     )
     return Review(
         name=wall.name,

@@ -31,7 +31,7 @@ class LikeFailures:
         return len(self.failures[0].dark)
 
 
-def alike(wall: Wall, failures: Iterable[SingleFailure]) -> list[LikeFailures]:
+def like_failures(wall: Wall, failures: Iterable[SingleFailure]) -> list[LikeFailures]:
     """Gather failures that are alike, what is beyond the agreed number first, then the worst."""
     ports = {cell: chain.port for chain in wall.chains for cell in chain.cells}
     loops = {chain.port for chain in wall.chains if chain.backup_port}
@@ -59,7 +59,7 @@ def _line(wall: Wall, group: Group, found: Sequence[SingleFailure], on: Sequence
     worst = found[0]
     most, least = len(worst.dark), len(found[-1].dark)
     dark = f"{most} dark" if most == least else f"{least} to {most} dark"
-    where = blocks(wall, worst.dark)
+    where = cells_as_blocks(wall, worst.dark)
     if group == "in a loop" and most == 1:
         return f"any one of {counted(len(found), 'cabinet')} in a loop: itself alone"
     if len(found) == 1:
@@ -84,7 +84,7 @@ def _named(failure: SingleFailure) -> str:
     return failure.name if named else f"{failure.kind} {failure.name}"
 
 
-def blocks(wall: Wall, cells: Iterable[Cell]) -> str:
+def cells_as_blocks(wall: Wall, cells: Iterable[Cell]) -> str:
     """Write cabinets as the rectangles that the wall file knows: ``R1C1:R2C6, R3C4``."""
     left = set(cells)
     if left == set(wall.cabinets):

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import Any, Literal
 
-from commission_tui.errors import InputError, nearest
+from commission_tui.errors import InputError, did_you_mean
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_model import ResolvedChain, Wall
 
@@ -28,7 +28,7 @@ _MOST_DARK = 25_000_000
 
 
 @dataclass(frozen=True, slots=True)
-class Part:
+class LinkPart:
     """A thing that carries signal or power towards the cabinets.
 
     A port is named ``P3``; a circuit bears its name from the wall file.
@@ -67,7 +67,7 @@ class LinkGraph:
     def __init__(
         self,
         wall: Wall,
-        parts: Iterable[Part] = (),
+        parts: Iterable[LinkPart] = (),
         cabinet_supplies: Mapping[Cell, Sequence[str]] | None = None,
     ) -> None:
         """Complete the given parts with the ports, circuits and processor of the wall file.
@@ -86,7 +86,7 @@ class LinkGraph:
             When a part is named twice, or feeds from something that is not there.
         """
         self.wall = wall
-        given: dict[str, Part] = {}
+        given: dict[str, LinkPart] = {}
         for part in parts:
             if part.name in given:
                 raise InputError(f"part {part.name}: found twice, expected each name once")
@@ -109,19 +109,19 @@ class LinkGraph:
             chain.port: tuple(map(len, self._lit(chain, self._all))) for chain in wall.chains
         }
 
-    def _completed(self, given: Mapping[str, Part]) -> dict[str, Part]:
+    def _completed(self, given: Mapping[str, LinkPart]) -> dict[str, LinkPart]:
         wall = self.wall
-        parts: dict[str, Part] = {}
+        parts: dict[str, LinkPart] = {}
         for circuit in wall.circuits:
-            parts[circuit.name] = Part(circuit.name, "circuit")
+            parts[circuit.name] = LinkPart(circuit.name, "circuit")
         processor = wall.file.processor.name
         ports = {chain.port for chain in wall.chains}
         ports |= {chain.backup_port for chain in wall.chains if chain.backup_port}
         for port in sorted(ports):
-            parts[f"P{port}"] = Part(f"P{port}", "port", (processor,))
+            parts[f"P{port}"] = LinkPart(f"P{port}", "port", (processor,))
         parts.update(given)
         if any(processor in part.fed_by for part in parts.values()):
-            parts.setdefault(processor, Part(processor, "processor"))
+            parts.setdefault(processor, LinkPart(processor, "processor"))
         return parts
 
     def _chains_needing(self) -> dict[str, dict[int, ResolvedChain]]:
@@ -139,7 +139,7 @@ class LinkGraph:
         needs += [(str(cell), name) for cell, names in self.power.items() for name in names]
         for who, name in needs:
             if name not in self.parts:
-                hint = nearest(name, self.parts)
+                hint = did_you_mean(name, self.parts)
                 raise InputError(f"{who}: found '{name}'{hint}, expected a part that is listed")
 
     @property
@@ -269,7 +269,7 @@ def graph_of(wall: Wall) -> LinkGraph:
     """
     return LinkGraph(
         wall,
-        [Part(p.name, p.kind, p.fed_by, p.powered_by) for p in wall.file.signal_parts],
+        [LinkPart(p.name, p.kind, p.fed_by, p.powered_by) for p in wall.file.signal_parts],
     )
 
 
@@ -373,10 +373,10 @@ def _expectation(wall: Wall, dark: Sequence[Cell], gap_ms: int) -> str:
         return f"every cabinet keeps its own number; a gap of at most {gap_ms} ms"
     if len(dark) == len(wall.cabinets):
         return "the whole wall dark"
-    return f"dark: {ranges(dark)}; every other cabinet keeps its own number"
+    return f"dark: {cells_as_runs(dark)}; every other cabinet keeps its own number"
 
 
-def ranges(cells: Iterable[Cell]) -> str:
+def cells_as_runs(cells: Iterable[Cell]) -> str:
     """Write cabinets row by row, neighbours joined: ``R1C1 to R1C6, R2C3``."""
     runs: list[list[Cell]] = []
     for cell in sorted(cells):

@@ -21,7 +21,7 @@ _HOW = {
 }
 
 
-def carrying_findings(wall: Wall) -> Iterator[Finding]:
+def weight_findings(wall: Wall) -> Iterator[Finding]:
     mounting = wall.file.wall.mounting
     text = f"{wall.weight_kg:g} kg of cabinets {_HOW[mounting]}."
     yield Finding("note", "suspension", text, _COMPETENT)

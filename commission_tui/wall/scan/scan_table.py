@@ -7,7 +7,7 @@ import io
 from collections.abc import Mapping
 from pathlib import Path
 
-from commission_tui.errors import InputError, nearest
+from commission_tui.errors import InputError, did_you_mean
 from commission_tui.files import read_text
 from commission_tui.text import counted, quoted
 from commission_tui.wall.model.location import Location, parse_location
@@ -77,5 +77,5 @@ def _sweep(where: str, column: str, cell: str) -> Sweep:
         if word == known:
             return known
     raise InputError(
-        f"{where}: {column}: found {quoted(word)}, expected {', '.join(SWEEPS)}{nearest(word, SWEEPS)}"
+        f"{where}: {column}: found {quoted(word)}, expected {', '.join(SWEEPS)}{did_you_mean(word, SWEEPS)}"
     )

@@ -8,11 +8,11 @@ from pathlib import Path
 import pytest
 
 from commission_tui.checks.checklists.checklist import (
+    canonical_unit,
     files_with,
     parse_checklist,
     parse_stored,
     shipped_files,
-    unit_named,
 )
 from commission_tui.checks.evaluation import evaluate
 from commission_tui.checks.methods import methods
@@ -361,10 +361,10 @@ def test_every_pattern_can_be_drawn() -> None:
     [("cd/m2", "cd/m2"), ("cd/m²", "cd/m2"), ("nits", "cd/m2"), ("Nm", "N·m"), ("us", "µs")],
 )
 def test_a_unit_is_known_however_it_is_typed(typed: str, unit: str) -> None:
-    assert unit_named(typed) == unit
+    assert canonical_unit(typed) == unit
 
 
 @pytest.mark.parametrize("typed", ["fL", "furlong", "", " ", "cd/m3", "[red]"])
 def test_a_unit_in_which_nothing_is_read_is_refused(typed: str) -> None:
     with pytest.raises(InputError, match="expected one such as cd/m2"):
-        unit_named(typed)
+        canonical_unit(typed)

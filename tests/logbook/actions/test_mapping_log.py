@@ -24,7 +24,7 @@ from commission_tui.logbook.actions.mapping_log import (
     typed_bodies,
 )
 from commission_tui.logbook.job import OpenJob
-from commission_tui.wall.mapping import Reading, as_designed, diagnose, enter
+from commission_tui.wall.mapping import Reading, apply_phrase, as_designed, diagnose
 from commission_tui.wall.mapping.explanations.explanation import Check
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_model import Wall
@@ -93,7 +93,7 @@ def test_what_is_typed_of_one_cabinet_is_read_back_from_the_log(
 def test_a_phrase_is_logged_as_it_is_understood_from_the_front(job: OpenJob, phrase: str) -> None:
     job.record_all(all_in_place(job))
     log(job, phrase)
-    assert table(job) == enter(job.state.wall, as_designed(job.state.wall), phrase)
+    assert table(job) == apply_phrase(job.state.wall, as_designed(job.state.wall), phrase)
 
 
 def test_a_row_said_to_be_backwards_twice_is_still_backwards(job: OpenJob) -> None:

@@ -15,13 +15,13 @@ from commission_tui.logbook.entries.models import Instrument
 from commission_tui.logbook.logbook import Logbook, OpenJob, body
 from commission_tui.logbook.state.agreed_checks import not_agreed, unsettled
 from commission_tui.logbook.state.fold import fold
-from commission_tui.wall.model.wall_draft import Plan, new_wall_text
+from commission_tui.wall.model.wall_draft import PlainGrid, new_wall_text
 
 
 def evening_wall() -> str:
     """Return an invented wall of 36 cabinets of which little is known."""
     return new_wall_text(
-        Plan(
+        PlainGrid(
             name="Main",
             site="Fellmoor Town Hall",
             mounting="flown",

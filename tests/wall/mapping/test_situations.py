@@ -19,9 +19,9 @@ from commission_tui.wall.mapping import (
     Diagnosis,
     Explanation,
     Reading,
+    apply_phrase,
     as_designed,
     diagnose,
-    enter,
 )
 from commission_tui.wall.mapping.moves import MOVES_AT_ONCE
 from commission_tui.wall.model.location import Cell
@@ -76,16 +76,16 @@ def test_m2_a_chain_fed_from_its_far_end_is_one_home_run() -> None:
 
 
 def test_m3_a_row_cabled_the_other_way_is_one_jumper_end() -> None:
-    first = diagnose(WALL, enter(WALL, as_designed(WALL), "row 2 backwards")).explanations[0]
+    first = diagnose(WALL, apply_phrase(WALL, as_designed(WALL), "row 2 backwards")).explanations[0]
     assert named(first) == [("row-reversed", "P1 row 2")]
     assert len(first.causes[0].moves) == 1
     assert "R2C1" in first.causes[0].moves[0].text
 
 
 def test_m5_a_cabinet_hung_upside_down_and_a_group_hung_inverted() -> None:
-    one = enter(WALL, as_designed(WALL), "R2C3 upside down")
+    one = apply_phrase(WALL, as_designed(WALL), "R2C3 upside down")
     assert named(diagnose(WALL, one).explanations[0]) == [("cabinet-rotated", "R2C3")]
-    group = enter(WALL, as_designed(WALL), "R1C1:R2C6 upside down")
+    group = apply_phrase(WALL, as_designed(WALL), "R1C1:R2C6 upside down")
     assert named(diagnose(WALL, group).explanations[0]) == [("cabinet-rotated", "P1")]
     cells = list(WALL.cabinets)
     wall = {c: Reading(s, 180) for c, s in zip(cells, reversed(cells), strict=True)}
@@ -149,8 +149,8 @@ def test_m12_an_offset_canvas_is_the_same_everywhere() -> None:
 def test_m16_several_ports_exchanged_alike_are_one_cause() -> None:
     blocks = [(f"R{row}C1:R{row}C6", SERPENTINE) for row in range(1, 5)]
     wall = grid_wall(6, 4, blocks)
-    seen = enter(wall, as_designed(wall), "R1C1:R2C6 shows R3C1:R4C6")
-    seen = enter(wall, seen, "R3C1:R4C6 shows R1C1:R2C6")
+    seen = apply_phrase(wall, as_designed(wall), "R1C1:R2C6 shows R3C1:R4C6")
+    seen = apply_phrase(wall, seen, "R3C1:R4C6 shows R1C1:R2C6")
     first = diagnose(wall, seen).explanations[0]
     assert [cause.kind for cause in first.causes] == ["outputs-swapped"]
 
@@ -163,9 +163,9 @@ def test_m17_mirrored_glyphs_are_the_picture_not_the_plan() -> None:
 
 
 def test_m18_broken_numbers_in_a_type_are_its_programme_in_one_its_cables() -> None:
-    whole = enter(WALL, as_designed(WALL), "wall garbled")
+    whole = apply_phrase(WALL, as_designed(WALL), "wall garbled")
     assert named(diagnose(WALL, whole).explanations[0]) == [("module-order", "F500")]
-    one = enter(WALL, as_designed(WALL), "R3C3 garbled")
+    one = apply_phrase(WALL, as_designed(WALL), "R3C3 garbled")
     first = diagnose(WALL, one).explanations[0]
     assert named(first) == [("module-order", "R3C3")]
     assert "flat cable" in first.causes[0].handling[0]
@@ -176,8 +176,8 @@ def test_a_lone_contradiction_is_looked_at_again_and_not_a_second_fault() -> Non
     diagnosis = diagnose(WALL, seen)
     assert diagnosis.explanations[0].causes == ()
     assert diagnosis.next_look == "look again at R2C5"
-    beside = enter(WALL, seen, "row 4 backwards")
-    beside = enter(WALL, beside, "row 3 backwards")
+    beside = apply_phrase(WALL, seen, "row 4 backwards")
+    beside = apply_phrase(WALL, beside, "row 3 backwards")
     diagnosis = diagnose(WALL, beside | {Cell(2, 5): Reading(Cell(1, 1))})
     assert "duplicate-assignment" not in {c.kind for c in diagnosis.explanations[0].causes}
     assert diagnosis.explanations[0].unexplained == (Cell(2, 5),)
@@ -220,7 +220,7 @@ def test_twins_are_told_apart_by_a_chain_reading() -> None:
 
 
 def test_after_the_correction_only_changed_cabinets_are_asked_for() -> None:
-    first = diagnose(WALL, enter(WALL, as_designed(WALL), "row 2 backwards")).explanations[0]
+    first = diagnose(WALL, apply_phrase(WALL, as_designed(WALL), "row 2 backwards")).explanations[0]
     assert {cell.row for cell in first.look_after} == {2}
 
 
@@ -245,7 +245,7 @@ def test_no_more_than_four_moves_at_once() -> None:
     wall = grid_wall(4, 20, [("R1C1:R20C4", SERPENTINE)])
     seen = as_designed(wall)
     for row in range(2, 21, 2):
-        seen = enter(wall, seen, f"row {row} backwards")
+        seen = apply_phrase(wall, seen, f"row {row} backwards")
     first = diagnose(wall, seen).explanations[0]
     assert named(first) == [("raster-serpentine", "wall")]
     shown = first.as_dict()["causes"][0]
@@ -258,7 +258,7 @@ def test_no_more_than_four_moves_at_once() -> None:
     "phrase", ["row 2 backwards", "wall mirrored", "R2C3 upside down", "wall garbled"]
 )
 def test_never_only_one_explanation_of_a_fault(phrase: str) -> None:
-    seen = enter(WALL, as_designed(WALL), phrase)
+    seen = apply_phrase(WALL, as_designed(WALL), phrase)
     assert 2 <= len(diagnose(WALL, seen).explanations) <= 3
 
 
@@ -327,7 +327,7 @@ def test_a_number_of_another_wall_is_refused() -> None:
 
 
 def test_the_result_as_data_has_the_promised_keys() -> None:
-    data = diagnose(WALL, enter(WALL, as_designed(WALL), "row 2 backwards")).as_dict()
+    data = diagnose(WALL, apply_phrase(WALL, as_designed(WALL), "row 2 backwards")).as_dict()
     assert set(data) == {"explanations", "next_look", "look"}
     explanation = data["explanations"][0]
     assert {"causes", "unexplained", "cost"} <= set(explanation)

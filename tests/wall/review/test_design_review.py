@@ -7,12 +7,12 @@ from typing import Any
 import pytest
 
 from commission_tui.errors import CommissionError, InputError
-from commission_tui.wall.model.wall_draft import Plan, new_wall_text
+from commission_tui.wall.model.wall_draft import PlainGrid, new_wall_text
 from commission_tui.wall.model.wall_file import parse_wall
 from commission_tui.wall.model.wall_model import Wall
 from commission_tui.wall.review.design_review import review
 
-PLAN = Plan(
+PLAN = PlainGrid(
     name="N",
     site="S",
     mounting="flown",
@@ -33,8 +33,8 @@ PLAN = Plan(
 )
 
 
-def plan(**changes: Any) -> Plan:
-    return Plan(**({name: getattr(PLAN, name) for name in PLAN.__slots__} | changes))
+def plan(**changes: Any) -> PlainGrid:
+    return PlainGrid(**({name: getattr(PLAN, name) for name in PLAN.__slots__} | changes))
 
 
 def texts(wall: Wall, severity: str) -> list[str]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_file import parse_wall
 from commission_tui.wall.model.wall_model import Wall
-from commission_tui.wall.review.failure_groups import alike, blocks
+from commission_tui.wall.review.failure_groups import cells_as_blocks, like_failures
 from commission_tui.wall.review.redundancy import graph_of
 from tests.wall.mapping.walls import HEAD
 
@@ -22,7 +22,9 @@ def unequal() -> Wall:
 
 def lines(agreed: int | None) -> list[tuple[bool | None, str]]:
     wall = unequal()
-    return [(g.is_beyond_agreed, g.line) for g in alike(wall, graph_of(wall).failures(agreed))]
+    return [
+        (g.is_beyond_agreed, g.line) for g in like_failures(wall, graph_of(wall).failures(agreed))
+    ]
 
 
 def test_chains_of_unequal_length_are_one_line_with_the_worst_named() -> None:
@@ -60,6 +62,6 @@ def test_what_is_beyond_the_agreed_number_comes_first_and_apart() -> None:
 def test_cabinets_are_named_by_the_rectangles_they_fill() -> None:
     wall = unequal()
     cells = set(wall.cabinets) - {Cell(1, 1), Cell(4, 5)}
-    assert blocks(wall, cells) == "R1C2:R3C5, R2C1:R4C1, R4C2:R4C4"
-    assert blocks(wall, wall.cabinets) == "the whole wall"
-    assert blocks(wall, []) == ""
+    assert cells_as_blocks(wall, cells) == "R1C2:R3C5, R2C1:R4C1, R4C2:R4C4"
+    assert cells_as_blocks(wall, wall.cabinets) == "the whole wall"
+    assert cells_as_blocks(wall, []) == ""

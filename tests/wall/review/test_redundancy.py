@@ -13,17 +13,22 @@ from commission_tui.errors import InputError
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_file import parse_wall
 from commission_tui.wall.model.wall_model import Wall
-from commission_tui.wall.review.redundancy import LinkGraph, Part, failover_script, ranges
+from commission_tui.wall.review.redundancy import (
+    LinkGraph,
+    LinkPart,
+    cells_as_runs,
+    failover_script,
+)
 from tests.benchmarks.bench_calls import counted
 from tests.wall.mapping.walls import HEAD
 
-SHARED = Part("converter 1", "converter", ("processor",))
+SHARED = LinkPart("converter 1", "converter", ("processor",))
 BOTH = (
     SHARED,
-    Part("P1", "port", ("converter 1",)),
-    Part("P2", "port", ("converter 1",)),
-    Part("P3", "port", ("converter 1",)),
-    Part("P4", "port", ("converter 1",)),
+    LinkPart("P1", "port", ("converter 1",)),
+    LinkPart("P2", "port", ("converter 1",)),
+    LinkPart("P3", "port", ("converter 1",)),
+    LinkPart("P4", "port", ("converter 1",)),
 )
 
 
@@ -45,14 +50,14 @@ def circuit(name: str, cells: str) -> str:
 
 
 def dark_names(graph: LinkGraph, failed: str) -> str:
-    return ranges(graph.dark_after(failed))
+    return cells_as_runs(graph.dark_after(failed))
 
 
 def test_without_a_loop_everything_behind_a_break_is_dark() -> None:
     graph = LinkGraph(wall(loops=False))
     assert dark_names(graph, "P1") == "R1C1 to R1C4"
-    assert ranges(graph.dark_after((Cell(1, 2), Cell(1, 3)))) == "R1C3 to R1C4"
-    assert ranges(graph.dark_after(Cell(2, 2))) == "R2C2 to R2C4"
+    assert cells_as_runs(graph.dark_after((Cell(1, 2), Cell(1, 3)))) == "R1C3 to R1C4"
+    assert cells_as_runs(graph.dark_after(Cell(2, 2))) == "R2C2 to R2C4"
 
 
 def test_a_closed_loop_loses_only_the_dead_cabinet() -> None:
@@ -71,13 +76,13 @@ def test_a_converter_that_feeds_both_ends_of_the_loop_is_found_before_anything_i
 
 def test_two_processors_on_two_converters_leave_nothing_beyond_one_cabinet() -> None:
     parts = (
-        Part("converter 1", "converter", ("processor",)),
-        Part("converter 2", "converter", ("processor B",)),
-        Part("processor B", "processor"),
-        Part("P1", "port", ("converter 1",)),
-        Part("P2", "port", ("converter 1",)),
-        Part("P3", "port", ("converter 2",)),
-        Part("P4", "port", ("converter 2",)),
+        LinkPart("converter 1", "converter", ("processor",)),
+        LinkPart("converter 2", "converter", ("processor B",)),
+        LinkPart("processor B", "processor"),
+        LinkPart("P1", "port", ("converter 1",)),
+        LinkPart("P2", "port", ("converter 1",)),
+        LinkPart("P3", "port", ("converter 2",)),
+        LinkPart("P4", "port", ("converter 2",)),
     )
     failures = LinkGraph(wall(loops=True), parts).failures(agreed_cabinets=1)
     assert not [failure for failure in failures if failure.is_beyond_agreed]
@@ -85,13 +90,13 @@ def test_two_processors_on_two_converters_leave_nothing_beyond_one_cabinet() -> 
 
 def test_converters_on_one_circuit_fall_together() -> None:
     parts = (
-        Part("C9", "circuit"),
-        Part("converter 1", "converter", ("processor",), ("C9",)),
-        Part("converter 2", "converter", ("processor",), ("C9",)),
-        Part("P1", "port", ("converter 1",)),
-        Part("P2", "port", ("converter 1",)),
-        Part("P3", "port", ("converter 2",)),
-        Part("P4", "port", ("converter 2",)),
+        LinkPart("C9", "circuit"),
+        LinkPart("converter 1", "converter", ("processor",), ("C9",)),
+        LinkPart("converter 2", "converter", ("processor",), ("C9",)),
+        LinkPart("P1", "port", ("converter 1",)),
+        LinkPart("P2", "port", ("converter 1",)),
+        LinkPart("P3", "port", ("converter 2",)),
+        LinkPart("P4", "port", ("converter 2",)),
     )
     graph = LinkGraph(wall(loops=True), parts)
     assert len(graph.dark_after("C9")) == 8
@@ -120,7 +125,7 @@ def test_what_is_not_there_or_named_twice_is_refused() -> None:
     with pytest.raises(
         InputError, match=r"converter 1: found 'procesor' \(did you mean 'processor'"
     ):
-        LinkGraph(base, [Part("converter 1", "converter", ("procesor",))])
+        LinkGraph(base, [LinkPart("converter 1", "converter", ("procesor",))])
     with pytest.raises(InputError, match="found twice"):
         LinkGraph(base, [SHARED, SHARED])
     with pytest.raises(InputError, match="R9C9"):
@@ -128,9 +133,13 @@ def test_what_is_not_there_or_named_twice_is_refused() -> None:
 
 
 def test_parts_that_feed_each_other_feed_nothing() -> None:
-    ring = [Part("a", "switch", ("b",)), Part("b", "switch", ("a",)), Part("P1", "port", ("a",))]
+    ring = [
+        LinkPart("a", "switch", ("b",)),
+        LinkPart("b", "switch", ("a",)),
+        LinkPart("P1", "port", ("a",)),
+    ]
     graph = LinkGraph(wall(loops=False), ring)
-    assert ranges(graph.unreached) == "R1C1 to R1C4"
+    assert cells_as_runs(graph.unreached) == "R1C1 to R1C4"
     assert dark_names(graph, "P2") == "R2C1 to R2C4"
 
 

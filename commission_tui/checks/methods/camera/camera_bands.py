@@ -2,25 +2,25 @@
 
 from __future__ import annotations
 
-from commission_tui.checks.error_budget import as_read
+from commission_tui.checks.error_budget import budget_of
 from commission_tui.checks.judgement import (
     Placed,
+    answered_no,
     bad_places,
-    clauses,
+    clauses_of,
     conclude,
     judged,
-    noes,
-    ranked,
+    worst_first,
 )
 from commission_tui.checks.methods.camera.optics import (
     CLEAN_PERCENT,
     bands,
-    clean,
+    clean_shutters_of,
     frame_hz,
+    moire_sampling,
     optics,
     refreshes,
-    rolling,
-    sampling,
+    rolling_bands,
     shutter_text,
 )
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Verdict
@@ -42,12 +42,12 @@ from commission_tui.wall.model.file_model import Camera
 )
 def camera_shutter(data: CheckInput) -> Outcome:
     """Judge what was seen on each camera's picture beside what its shutter lets expect."""
-    seen = ranked(_seen(data))
-    expected = ranked(_expected(data))
-    unfree = noes(data, "moire_free")
+    seen = worst_first(_seen(data))
+    expected = worst_first(_expected(data))
+    unfree = answered_no(data, "moire_free")
     figures = [figure for _, figure in (*seen, *expected)]
     parts = [f"moiré on {listed(unfree)}"] if unfree else []
-    parts += [clauses(figures)] if not unfree or bad_places([*seen, *expected]) else []
+    parts += [clauses_of(figures)] if not unfree or bad_places([*seen, *expected]) else []
     bad = [*bad_places(seen), *bad_places(expected), *unfree]
     return conclude(
         [*figures, *(f for camera, s in _shutters(data) for f in _records(data, camera, s))],
@@ -63,7 +63,7 @@ def _seen(data: CheckInput) -> list[Placed]:
     worst = data.field("bands_grade").items()
     by_level = data.field("grade_by_level").items()
     return [
-        (name, judged(f"grade of bands on {name}", r.number, limit=limit, expanded=as_read(r)))
+        (name, judged(f"grade of bands on {name}", r.number, limit=limit, expanded=budget_of(r)))
         for name, r in (*worst, *by_level)
     ]
 
@@ -90,14 +90,14 @@ def _records(data: CheckInput, camera: Camera, shutter_s: float) -> list[Figure]
     if lowest is not None:
         count = refreshes_per_exposure(shutter_s, lowest.number)
         figures.append(judged(f"refreshes in the shutter of {camera.name}", count, digits=4))
-        figures += rolling(data, camera, shutter_s, lowest.number)
+        figures += rolling_bands(data, camera, shutter_s, lowest.number)
     beat = frame_beat_hz(frame_hz(data, camera), data.wall.file.processor.frame_rate_hz)
     if beat > BEAT_HZ:
         figures.append(judged(f"beats of {camera.name} with the wall's frames", beat, "Hz"))
     found = optics(data.beside, camera)
     if found is None and camera.focal_length_mm is not None and camera.photosite_um is not None:
         found = (camera.distance_m, camera.focal_length_mm, camera.photosite_um)
-    return figures + ([] if found is None else sampling(data, camera, *found))
+    return figures + ([] if found is None else moire_sampling(data, camera, *found))
 
 
 def _advice(data: CheckInput, banded: list[str], unfree: list[str]) -> str:
@@ -112,7 +112,9 @@ def _advice(data: CheckInput, banded: list[str], unfree: list[str]) -> str:
     if named in shutters and levels:
         camera, shutter_s = shutters[named]
         most = data.limits["band_contrast_percent"].high
-        found = clean(data, camera, shutter_s, 1, CLEAN_PERCENT if most is None else most)
+        found = clean_shutters_of(
+            data, camera, shutter_s, 1, CLEAN_PERCENT if most is None else most
+        )
         parts[0] = (
             f"Set {named} to {shutter_text(found[0])}, {found[0] * min(levels):.0f} whole refreshes, "
             "and look again at 10 % grey."

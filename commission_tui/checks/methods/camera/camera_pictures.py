@@ -5,13 +5,13 @@ from __future__ import annotations
 import math
 from statistics import fmean
 
-from commission_tui.checks.error_budget import carried
+from commission_tui.checks.error_budget import function_budget
 from commission_tui.checks.judgement import Placed, judged
 from commission_tui.checks.methods.camera.optics import (
     frame_hz,
+    moire_sampling,
     optics,
     phone_bands,
-    sampling,
 )
 from commission_tui.checks.methods.plain_limits import with_answers
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Reading
@@ -70,7 +70,7 @@ def _drift(data: CheckInput, wall_hz: float) -> tuple[list[Placed], list[Figure]
         abs(moved) / watched,
         "deg",
         limit=limit,
-        expanded=carried(lambda before, after: (after - before) / watched, first, later),
+        expanded=function_budget(lambda before, after: (after - before) / watched, first, later),
     )
     slip = drift_slip_s(moved / 360 / wall_hz * 1e6, 60 * watched, wall_hz)
     if slip is not None:
@@ -93,7 +93,7 @@ def camera_exposure(data: CheckInput) -> Outcome:
         if face is None or wall is None or face.number <= 0 or not 0 < wall.number < _CLIPS:
             continue
         stops = _stops(face.number, wall.number)
-        spread = carried(_stops, face, wall)
+        spread = function_budget(_stops, face, wall)
         name = f"wall over the face on the waveform of {camera.name}"
         records.append(judged(name, stops, "stops", expanded=spread))
         placed += _reflectance(data, camera, face, wall)
@@ -126,7 +126,7 @@ def _reflectance(data: CheckInput, camera: Camera, face: Reading, wall: Reading)
     share = percent(*(reading.number for reading in readings))
     limit = data.limits.get("face_reflectance_percent")
     name = f"light that the face gives back by {camera.name}"
-    spread = carried(percent, *readings)
+    spread = function_budget(percent, *readings)
     return [(camera.name, judged(name, share, "%", limit=limit, expanded=spread, digits=2))]
 
 
@@ -164,7 +164,7 @@ def widest_shot(data: CheckInput) -> Outcome:
         there = {**data.beside, **({} if lens is None else {"lens_mm": {camera.name: lens}})}
         found = optics(there, camera)
         if found is not None:
-            records += sampling(data, camera, *found)
+            records += moire_sampling(data, camera, *found)
     told = [f"{figure.name} {shown(figure.value, 2)}" for figure in records[:2]]
     return with_answers(
         data,

@@ -2,23 +2,23 @@
 
 from __future__ import annotations
 
-from commission_tui.checks.error_budget import as_read
+from commission_tui.checks.error_budget import budget_of
 from commission_tui.checks.judgement import (
     Placed,
     bad_places,
-    clauses,
+    clauses_of,
     conclude,
     judged,
-    plain,
-    ranked,
-    sentence,
+    right_or_wrong,
+    sentence_of,
+    worst_first,
 )
 from commission_tui.checks.methods.camera.optics import (
-    clean,
+    clean_shutters_of,
     finest_pitch_mm,
     frame_hz,
+    moire_sampling,
     optics,
-    sampling,
     sensor_of,
     shutters_text,
 )
@@ -51,12 +51,12 @@ _CHANNELS = ("red", "green", "blue")
 )
 def camera_list(data: CheckInput) -> Outcome:
     """Hold each camera's place and rate against plan and wall, and say how finely it samples it."""
-    off, beats = ranked(_off_plan(data)), ranked(_beats(data))
+    off, beats = worst_first(_off_plan(data)), worst_first(_beats(data))
     samples = [figure for camera in data.wall.file.cameras for figure in _sampling(data, camera)]
     figures = [figure for _, figure in (*off, *beats)]
     if not off and not samples:
         return Outcome(Verdict.OPEN, "distances are needed first")
-    parts = [clauses(figures)] if figures else []
+    parts = [clauses_of(figures)] if figures else []
     parts += [f"{f.name} {shown(f.value, 2)}" for f in samples[:2]]
     step = (
         "Write the camera's place into the wall file; what it predicts for this camera is void."
@@ -109,7 +109,7 @@ def _off_plan(data: CheckInput) -> list[Placed]:
             reading.number * per_m - 100,
             "%",
             limit=limit,
-            expanded=as_read(reading, per_m),
+            expanded=budget_of(reading, per_m),
         )
         placed.append((camera.name, figure))
     return placed
@@ -120,7 +120,7 @@ def _sampling(data: CheckInput, camera: Camera) -> list[Figure]:
     found = optics(data.readings, camera)
     if found is None:
         return []
-    figures = sampling(data, camera, *found)
+    figures = moire_sampling(data, camera, *found)
     out, sensor = data.one("raster_px", camera.name), data.one("sensor_width_mm", camera.name)
     if (
         data.one("photosites_px", camera.name) is None
@@ -148,7 +148,7 @@ def shutter_steps(data: CheckInput) -> Outcome:
             continue
         unbanded = [shutter for shutter, grade in graded if grade == 0]
         name = f"clean shutters of {camera.name}"
-        figures.append(plain(name, len(unbanded), ok=bool(unbanded)))
+        figures.append(right_or_wrong(name, len(unbanded), ok=bool(unbanded)))
         if not unbanded:
             none_clean.append(camera.name)
         said.append(f"{camera.name}: {shutters_text(unbanded) if unbanded else 'none clean'}")
@@ -173,7 +173,7 @@ def _shutters_to_try(data: CheckInput, none_clean: list[str]) -> str:
     usual = (
         "Look for a shutter that holds whole refreshes, or for another refresh mode of the wall."
     )
-    near = [] if camera is None else clean(data, camera, camera.shutter_s, 3)
+    near = [] if camera is None else clean_shutters_of(data, camera, camera.shutter_s, 3)
     return f"{usual} On {camera.name} try {shutters_text(near)}." if camera and near else usual
 
 
@@ -277,13 +277,13 @@ def white_in_camera(data: CheckInput) -> Outcome:
                 reading.number,
                 "%",
                 limit=None if agreed else data.limits["channel_percent"],
-                expanded=as_read(reading),
+                expanded=budget_of(reading),
             )
             placed.append((camera, figure))
-    order = ranked(placed)
+    order = worst_first(placed)
     looks = [c for c, r in data.field("look").items() if r.value == _AGREED_LOOK]
     figures = [figure for _, figure in order]
-    reason = sentence(figures) + (f"; an agreed look on {listed(looks)}" if looks else "")
+    reason = sentence_of(figures) + (f"; an agreed look on {listed(looks)}" if looks else "")
     step = (
         "Set the wall's white to the front light's colour temperature, or agree the look in writing; "
         "balance the cameras to the card, not to the wall."

@@ -111,7 +111,9 @@ def bands(
     return max(found, key=lambda f: f.value + (f.expanded or 0.0), default=None)
 
 
-def rolling(data: CheckInput, camera: Camera, shutter_s: float, refresh_hz: float) -> list[Figure]:
+def rolling_bands(
+    data: CheckInput, camera: Camera, shutter_s: float, refresh_hz: float
+) -> list[Figure]:
     """Record how many bands a rolling shutter shows and how they move; nothing for a global one."""
     if _is_global(data, camera):
         return []
@@ -148,7 +150,7 @@ def _expanded(data: CheckInput, camera: Camera, shutter_s: float, refresh: Readi
     return max(abs(_contrast(data, camera, shutter_s, end) - here) for end in ends)
 
 
-def clean(
+def clean_shutters_of(
     data: CheckInput, camera: Camera, wanted_s: float, count: int, most: float = CLEAN_PERCENT
 ) -> list[float]:
     """Return shutters near a wanted one that fit the frame and are clean at every grey level."""
@@ -174,7 +176,7 @@ def shutters_text(shutters_s: Iterable[float]) -> str:
     return ", ".join(shutter_text(s) for s in ordered)
 
 
-def sampling(
+def moire_sampling(
     data: CheckInput, camera: Camera, distance_m: float, lens_mm: float, site_um: float
 ) -> list[Figure]:
     """Return how finely a framing samples the wall; none where the camera stands too near to say."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 
-from commission_tui.checks.judgement import conclude, noes, plain
+from commission_tui.checks.judgement import answered_no, conclude, right_or_wrong
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Verdict
 from commission_tui.checks.places.places import findings_to_answer
 from commission_tui.checks.registry import method
@@ -19,10 +19,10 @@ def design_review(data: CheckInput) -> Outcome:
     kinds = Counter(finding.severity for finding in findings.values())
     unanswered = [name for name in findings if name not in answered]
     figures = [
-        plain("findings answered", len(findings) - len(unanswered), ok=not unanswered),
+        right_or_wrong("findings answered", len(findings) - len(unanswered), ok=not unanswered),
         *(Figure(f"found by the review: {what}", n) for what, n in sorted(kinds.items())),
     ]
-    disagreed = bool(noes(data, "limits_agreed"))
+    disagreed = bool(answered_no(data, "limits_agreed"))
     parts = [f"Not answered: {listed(unanswered, 2)}"] if unanswered else []
     parts += ["the limits are not agreed in writing"] if disagreed else []
     reason = "; ".join(parts) or (

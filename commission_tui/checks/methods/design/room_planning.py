@@ -4,17 +4,17 @@ from __future__ import annotations
 
 import math
 
-from commission_tui.checks.error_budget import as_read
+from commission_tui.checks.error_budget import budget_of
 from commission_tui.checks.judgement import (
     Placed,
+    answered_no,
     bad_places,
-    clauses,
+    clauses_of,
     conclude,
     judged,
-    noes,
-    plain,
-    ranked,
-    sentence,
+    right_or_wrong,
+    sentence_of,
+    worst_first,
 )
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Verdict
 from commission_tui.checks.registry import method
@@ -113,14 +113,14 @@ def port_schedule(data: CheckInput) -> Outcome:
     for port in ports:
         load = port.sum_px if rule.value == "sum" else port.rectangle_px
         share = 100 * load / max(1, capacity)
-        spread = as_read(rate, share / rate.number)
+        spread = budget_of(rate, share / rate.number)
         name = f"load of port {port.port}"
         placed.append((f"P{port.port}", judged(name, share, "%", limit=limit, expanded=spread)))
-    order = ranked(placed)
+    order = worst_first(placed)
     figures = [f for _, f in order[:3]]
     figures.append(Figure("capacity of a port as set", capacity, "px", digits=7))
     differs = rule.value != processor.load_rule
-    reason = sentence(figures)
+    reason = sentence_of(figures)
     if differs:
         reason = (
             f"The wall file counts by {processor.load_rule}, the sheet by {rule.value}; {reason}"
@@ -151,7 +151,7 @@ def chain_lengths(data: CheckInput) -> Outcome:
                 reading.number,
                 "m",
                 limit=data.limits["copper_m"],
-                expanded=as_read(reading),
+                expanded=budget_of(reading),
             ),
         )
         for port, reading in data.field("copper_m").items()
@@ -164,7 +164,7 @@ def chain_lengths(data: CheckInput) -> Outcome:
         )
     if not placed:
         return Outcome(Verdict.OPEN, "the wall file names no chain yet")
-    order = ranked(placed)
+    order = worst_first(placed)
     figures = [f for _, f in order[:4]]
     longest = max((len(chain.cells) for chain in data.wall.chains), default=0)
     figures.append(judged("cards to spare on the longest chain", most.number - longest))
@@ -200,7 +200,7 @@ def viewing_geometry(data: CheckInput) -> Outcome:
     wrong = [
         words
         for field, words in (("seats_as_filed", "seats"), ("cameras_as_filed", "cameras"))
-        if noes(data, field)
+        if answered_no(data, field)
     ]
     reason = f"Not those of the plan: {listed(wrong)}" if wrong else _said(figures)
     step = "Put the seats and cameras of the plan into the wall file and read its review again."
@@ -260,7 +260,7 @@ def single_failures(data: CheckInput) -> Outcome:
             ("parts_complete", "the wall file lacks parts"),
             ("accepted", "the client does not accept what one failure takes"),
         )
-        if noes(data, field)
+        if answered_no(data, field)
     ]
     over = [f.name for f in failures if limit.high is not None and len(f.dark) > limit.high]
     reason = "; ".join([*wrong, *(told or ["no single failure darkens a shared part"])])
@@ -298,7 +298,7 @@ def heat_balance(data: CheckInput) -> Outcome:
             share,
             "%",
             limit=data.limits["cooling_of_average_percent"],
-            expanded=as_read(cooling, share / cooling.number),
+            expanded=budget_of(cooling, share / cooling.number),
         ),
         Figure("heat on average", average_w / 1000, "kW"),
         Figure("heat at most", most_w / 1000, "kW"),
@@ -307,9 +307,9 @@ def heat_balance(data: CheckInput) -> Outcome:
     ]
     if rear is not None and least is not None:
         ok = rear.number >= least.number
-        figures.append(plain("depth behind the wall", rear.number, "mm", ok=ok, digits=5))
-    refused = bool(noes(data, "accepted"))
-    reason = clauses(figures)
+        figures.append(right_or_wrong("depth behind the wall", rear.number, "mm", ok=ok, digits=5))
+    refused = bool(answered_no(data, "accepted"))
+    reason = clauses_of(figures)
     if refused:
         reason = f"the HVAC designer has not accepted the heat load; {reason}"
     step = (

@@ -9,18 +9,18 @@ import math
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
-from commission_tui.checks.error_budget import as_read
+from commission_tui.checks.error_budget import budget_of
 from commission_tui.checks.judgement import (
     Placed,
+    answered_no,
     bad_places,
-    clauses,
+    clauses_of,
     conclude,
     judged,
-    noes,
-    plain,
-    ranked,
-    sentence,
-    worst_of_each,
+    right_or_wrong,
+    sentence_of,
+    worst_first,
+    worst_of_each_limit,
 )
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Verdict
 from commission_tui.checks.registry import method
@@ -62,8 +62,8 @@ def power_schedule(data: CheckInput) -> Outcome:
     placed: list[Placed] = []
     for circuit in found.circuits:
         placed += _shares(data, circuit)
-    order = ranked(placed)
-    figures = worst_of_each([figure for _, figure in order])
+    order = worst_first(placed)
+    figures = worst_of_each_limit([figure for _, figure in order])
     if len(found.phase_currents_a) == _PHASES:
         percent = 100 * phase_imbalance(list(found.phase_currents_a.values()))
         limit = data.limits["imbalance_percent"]
@@ -104,7 +104,7 @@ def _shares(data: CheckInput, circuit: CircuitLoad) -> list[Placed]:
             share,
             "%",
             limit=data.limits["breaker_of_cable_percent"],
-            expanded=as_read(cable, share / cable.number),
+            expanded=budget_of(cable, share / cable.number),
         )
         placed.append((name, figure))
     return placed
@@ -123,7 +123,7 @@ def structural_documents(data: CheckInput) -> Outcome:
         return Outcome(Verdict.OPEN, "the mass of the calculation is not recorded yet")
     cabinets_kg = data.wall.weight_kg
     figures = [
-        plain(
+        right_or_wrong(
             "mass of the calculation", mass.number, "kg", ok=mass.number >= cabinets_kg, digits=5
         ),
         Figure("cabinets alone", cabinets_kg, "kg", digits=5),
@@ -140,7 +140,7 @@ def structural_documents(data: CheckInput) -> Outcome:
         said.append(
             "all points get the same load: a stiff beam does not share so, ask the engineer"
         )
-    reason = "; ".join([*said, clauses(figures)]) if said else sentence(figures)
+    reason = "; ".join([*said, clauses_of(figures)]) if said else sentence_of(figures)
     return conclude(
         figures,
         upper_first(reason),
@@ -154,7 +154,10 @@ def _refusals(data: CheckInput) -> list[tuple[str, bool]]:
     sharing = data.one("sharing")
     good = data.good.get("sharing", ())
     return [
-        ("the calculation is not signed by a competent engineer", bool(noes(data, "signed"))),
+        (
+            "the calculation is not signed by a competent engineer",
+            bool(answered_no(data, "signed")),
+        ),
         (
             f"load is shared out {sharing.value}" if sharing else "",
             sharing is not None and bool(good) and sharing.value not in good,
@@ -165,7 +168,7 @@ def _refusals(data: CheckInput) -> list[tuple[str, bool]]:
 def _points(data: CheckInput) -> list[Placed]:
     factor = data.one("dynamic_factor")
     times = 1.0 if factor is None else max(1.0, factor.number)
-    return ranked(
+    return worst_first(
         (
             p.name,
             judged(
@@ -195,7 +198,7 @@ def _sum_of_points(data: CheckInput) -> list[Figure]:
     weight = convert(mass.number, "kgf", "kN")
     spread = None
     if mass.number:
-        spread = as_read(mass, 100 * total / weight / mass.number)
+        spread = budget_of(mass, 100 * total / weight / mass.number)
     return [
         judged(
             "sum of the predicted loads against the stated mass",

@@ -4,18 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from commission_tui.checks.error_budget import another_meter, as_read, carried
+from commission_tui.checks.error_budget import as_by_another_meter, budget_of, function_budget
 from commission_tui.checks.judgement import (
     Placed,
+    answered_no,
     bad_places,
-    clauses,
+    clauses_of,
     conclude,
+    joined_by_semicolons,
     judged,
-    noes,
-    plain,
-    ranked,
-    semicolons,
-    worst_of_each,
+    right_or_wrong,
+    worst_first,
+    worst_of_each_limit,
 )
 from commission_tui.checks.methods.plain_limits import wrong_answers
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Reading, Verdict
@@ -42,14 +42,16 @@ def batch_plan(data: CheckInput) -> Outcome:
     if cabinets is not None:
         wanted = len(data.wall.cabinets)
         figures.append(
-            plain("cabinets counted", cabinets.number, ok=cabinets.number >= wanted, digits=6)
+            right_or_wrong(
+                "cabinets counted", cabinets.number, ok=cabinets.number >= wanted, digits=6
+            )
         )
         said.append(f"{shown(cabinets.number, 6)} cabinets for {counted(wanted, 'place')}")
     if spares is not None:
         said.append(f"{shown(spares.number, 6)} spare modules")
         agreed = data.wall.file.targets.spare_modules
         ok = agreed is None or spares.number >= agreed
-        figures.append(plain("spare modules counted", spares.number, ok=ok, digits=6))
+        figures.append(right_or_wrong("spare modules counted", spares.number, ok=ok, digits=6))
         if agreed is not None and not ok:
             said[-1] += f" of {agreed} agreed"
     extra, words = _mix(data)
@@ -64,7 +66,7 @@ def _mix(data: CheckInput) -> tuple[Verdict | None, list[str]]:
     words: list[str] = []
     answer = data.one("mix")
     marks = {str(r.value).casefold() for r in data.field("batch").values()}
-    bad = bool(noes(data, "serials_kept"))
+    bad = bool(answered_no(data, "serials_kept"))
     if bad:
         words.append("the serial numbers are not kept")
     if answer is not None:
@@ -111,7 +113,7 @@ def acclimatisation(data: CheckInput) -> Outcome:
             crate.number - dew_point_c(air.number, humidity.number),
             "K",
             limit=data.limits["crate_above_dew_k"],
-            expanded=carried(_margin, *readings),
+            expanded=function_budget(_margin, *readings),
         ),
         _range(data, "air", air, "air_c"),
         _range(data, "relative humidity", humidity, "humidity_percent"),
@@ -123,7 +125,7 @@ def acclimatisation(data: CheckInput) -> Outcome:
 
 def _range(data: CheckInput, name: str, reading: Reading, limit: str) -> Figure:
     return judged(
-        name, reading.number, reading.unit, limit=data.limits[limit], expanded=as_read(reading)
+        name, reading.number, reading.unit, limit=data.limits[limit], expanded=budget_of(reading)
     )
 
 
@@ -148,16 +150,16 @@ def meters_side_by_side(data: CheckInput) -> Outcome:
         placed += _chromaticity(data, axis)
     if not placed:
         return Outcome(Verdict.OPEN, "both meters are needed on the same patch")
-    order = ranked(placed)
+    order = worst_first(placed)
     bad = list(dict.fromkeys(bad_places(order)))
-    figures = worst_of_each([figure for _, figure in order])
+    figures = worst_of_each_limit([figure for _, figure in order])
     figures += _factor(data.field("own_cd_m2"), data.field("other_cd_m2"))
     figures += _additivity(data)
     expired = wrong_answers(data)
-    late = bool(noes(data, "in_date") or expired)
-    reason = upper_first(clauses(figures))
+    late = bool(answered_no(data, "in_date") or expired)
+    reason = upper_first(clauses_of(figures))
     if late:
-        why = f" ({semicolons(expired)})" if expired else ""
+        why = f" ({joined_by_semicolons(expired)})" if expired else ""
         reason = f"A meter is out of calibration{why}; {reason}"
     step = (
         "Clean both fronts, match spot, distance and integration time, read again; then agree in "
@@ -178,7 +180,9 @@ def _luminance(data: CheckInput, patch: str, own: Reading, other: Reading) -> Fi
         100 * (ratio - 1),
         "%",
         limit=data.limits["luminance_percent"],
-        expanded=carried(lambda a, b: 100 * (a / b - 1), own, another_meter(other, share)),
+        expanded=function_budget(
+            lambda a, b: 100 * (a / b - 1), own, as_by_another_meter(other, share)
+        ),
     )
 
 
@@ -192,7 +196,7 @@ def _chromaticity(data: CheckInput, axis: str) -> list[Placed]:
             f"difference of {axis} on {patch}",
             abs(own.number - other.number),
             limit=data.limits["xy"],
-            expanded=carried(lambda a, b: abs(a - b), own, another_meter(other)),
+            expanded=function_budget(lambda a, b: abs(a - b), own, as_by_another_meter(other)),
         )
         found.append((patch, figure))
     return found

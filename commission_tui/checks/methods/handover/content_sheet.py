@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from commission_tui.checks.error_budget import as_read
+from commission_tui.checks.error_budget import budget_of
 from commission_tui.checks.judgement import Placed, judged
 from commission_tui.checks.methods.plain_limits import with_answers
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome
@@ -108,5 +108,5 @@ def _flashes(data: CheckInput) -> tuple[list[Placed], list[Figure]]:
         return [], records
     large = area is None or area.number > allowed
     limit = data.limits.get("flashes_per_s") if large else None
-    figure = judged("flashes in a second", rate.number, limit=limit, expanded=as_read(rate))
+    figure = judged("flashes in a second", rate.number, limit=limit, expanded=budget_of(rate))
     return [("wall", figure)], records

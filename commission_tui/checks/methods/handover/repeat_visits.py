@@ -5,17 +5,21 @@ from __future__ import annotations
 from collections.abc import Mapping
 from statistics import fmean, median
 
-from commission_tui.checks.error_budget import carried, carried_mean, distance
+from commission_tui.checks.error_budget import (
+    function_budget,
+    function_mean_budget,
+    step_length_budget,
+)
 from commission_tui.checks.judgement import (
     Placed,
+    answered_no,
     bad_places,
-    clauses,
+    clauses_of,
     conclude,
     judged,
-    noes,
-    plain,
-    ranked,
-    sentence,
+    right_or_wrong,
+    sentence_of,
+    worst_first,
 )
 from commission_tui.checks.methods.light.chromaticity_limits import (
     Pairs,
@@ -81,18 +85,18 @@ def _changes(data: CheckInput, name: str, words: str, limit: str) -> list[Placed
     placed: list[Placed] = []
     for place, (now, then) in _pairs(data, name).items():
         if then.number == 0:
-            figure = plain(f"{words} at {place}, 0 before", now.number, ok=now.number == 0)
+            figure = right_or_wrong(f"{words} at {place}, 0 before", now.number, ok=now.number == 0)
         else:
             figure = judged(
                 f"{words} at {place} against the record",
                 _change_percent(now.number, then.number),
                 "%",
                 limit=data.limits[limit],
-                expanded=carried(_change_percent, now, then),
+                expanded=function_budget(_change_percent, now, then),
                 digits=2,
             )
         placed.append((place, figure))
-    return ranked(placed)
+    return worst_first(placed)
 
 
 def _colour_changes(data: CheckInput) -> list[Placed]:
@@ -108,11 +112,11 @@ def _colour_changes(data: CheckInput) -> list[Placed]:
             f"colour at {place} against the record, u'v'",
             uv_apart(*(reading.number for reading in four)),
             limit=data.limits["colour"],
-            expanded=distance(uv_step, *four),
+            expanded=step_length_budget(uv_step, *four),
             digits=2,
         )
         placed.append((place, figure))
-    return ranked(placed)
+    return worst_first(placed)
 
 
 def _both(readings: Mapping[str, Readings]) -> Pairs:
@@ -133,14 +137,14 @@ def witness_repeat(data: CheckInput) -> Outcome:
     colours = _colour_changes(data)
     if not levels and not colours:
         return Outcome(Verdict.OPEN, NO_RECORD)
-    order = ranked([*levels, *colours])
+    order = worst_first([*levels, *colours])
     figures = [figure for _, figure in (*levels[:_FIGURES_EACH], *colours[:_FIGURES_EACH])]
     figures.append(Figure("places read again", len(levels)))
     changes = [figure.value for _, figure in levels if figure.unit == "%"]
     if changes:
         scatter = deviation_of_pairs(changes)
         figures.append(judged("scatter of one reading, from the pairs", scatter, "%", digits=2))
-    reason = upper_first(clauses([figure for _, figure in (*levels[:1], *colours[:1])]))
+    reason = upper_first(clauses_of([figure for _, figure in (*levels[:1], *colours[:1])]))
     step = (
         "Read spot, distance, pattern and level of the record; set them as they were, read again."
     )
@@ -163,7 +167,7 @@ def light_left(data: CheckInput) -> Outcome:
     shares = {place: now.number / then.number for place, (now, then) in pairs.items()}
     mean = fmean(shares.values())
     limit = data.limits["left_percent"]
-    budget = carried_mean(_left, list(pairs.values()))
+    budget = function_mean_budget(_left, list(pairs.values()))
     least = min(shares, key=shares.__getitem__)
     figures = [
         judged(
@@ -184,7 +188,7 @@ def light_left(data: CheckInput) -> Outcome:
         told += f"; apart from the others, so damage, an exchange or a setting: {listed(apart)}"
     return conclude(
         figures,
-        sentence(figures) + told,
+        sentence_of(figures) + told,
         where=list(dict.fromkeys([*apart, *bad_places(colours), least])),
         next_step="Compare method, level and settings with the handover before speaking of ageing.",
     )
@@ -248,7 +252,7 @@ def as_handover(data: CheckInput) -> Outcome:
         placed += _changes(data, name, data.label(name), "change_percent")
     if not placed:
         return Outcome(Verdict.OPEN, NO_RECORD)
-    order = ranked(placed)
+    order = worst_first(placed)
     figures = [figure for _, figure in order[:8]]
     figures.append(Figure("compared with the handover", len(order)))
     step = "Look for what was changed since the handover; have the named places looked at."
@@ -271,9 +275,9 @@ def pixels_again(data: CheckInput) -> Outcome:
         Figure("new since the handover", len(new)),
         Figure("known from the handover and still there", len(faults) - len(new)),
     ]
-    unswept = noes(data, "swept")
+    unswept = answered_no(data, "swept")
     told = f"; new since the handover: {len(new)}, known and still there: {len(faults) - len(new)}"
-    reason = sentence(figures) + told
+    reason = sentence_of(figures) + told
     if unswept:
         reason = f"Not swept in {listed(unswept)}; {lower_first(reason)}"
     return conclude(
@@ -304,12 +308,12 @@ def spares_again(data: CheckInput) -> Outcome:
     counted, used, lit = one["counted"], one["used"], one["lit"]
     if then is not None and counted is not None and used is not None:
         gone = then.number - used.number - counted.number
-        figures.append(plain(_MISSING, gone, ok=gone <= 0))
+        figures.append(right_or_wrong(_MISSING, gone, ok=gone <= 0))
         if gone > 0:
             told = f"not accounted for: {shown(gone)} of the handover's spares; "
     dead = 0.0 if counted is None or lit is None else counted.number - lit.number
     if dead > 0:
-        figures.append(plain("spares that do not light", dead, ok=False))
+        figures.append(right_or_wrong("spares that do not light", dead, ok=False))
     yearly, years = data.one("failures_a_year"), data.one("years_left")
     if lit is not None and yearly is not None and years is not None:
         mean = yearly.number * years.number
@@ -326,5 +330,5 @@ def spares_again(data: CheckInput) -> Outcome:
         )
     step = "Find what is missing; order spares of the wall's batch while they are made."
     said = [figure for figure in figures if figure.name != _MISSING]
-    reason = upper_first(told + clauses(said if told else figures))
+    reason = upper_first(told + clauses_of(said if told else figures))
     return conclude(figures, reason, next_step=step)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from commission_tui.checks.judgement import judged, semicolons
+from commission_tui.checks.judgement import joined_by_semicolons, judged
 from commission_tui.checks.methods.plain_limits import with_answers
 from commission_tui.checks.model.definition import parsed_day
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome
@@ -45,7 +45,9 @@ def exceptions_read(data: CheckInput) -> Outcome:
     return with_answers(
         data,
         records=[figure],
-        said=f"in the record: {semicolons(there)}" if there else "the record holds no exception",
+        said=f"in the record: {joined_by_semicolons(there)}"
+        if there
+        else "the record holds no exception",
         next_step="Give each exception an owner and a date, say what it means, and read them again.",
     )
 
@@ -62,7 +64,7 @@ def record_frozen(data: CheckInput) -> Outcome:
     name = "checks that block acceptance and are not judged"
     figure = judged(name, len(facts.unfinished), limit=data.limits["unfinished"], digits=5)
     told = [f"still to do: {listed(facts.unfinished)}"] if facts.unfinished else []
-    told += [f"named: {semicolons(facts.people)}"] if facts.people else []
+    told += [f"named: {joined_by_semicolons(facts.people)}"] if facts.people else []
     return with_answers(
         data,
         [(listed(facts.unfinished), figure)],
@@ -91,7 +93,7 @@ def settings_again(data: CheckInput) -> Outcome:
         data,
         [(listed(bare), figure)],
         records=[Figure("settings logged as changed", len(changed), digits=5)],
-        said=f"changed: {semicolons([words for words, _ in changed])}" if changed else "",
+        said=f"changed: {joined_by_semicolons([words for words, _ in changed])}" if changed else "",
         next_step="Ask who changed the named settings and why; log the reason, or put them back.",
     )
 

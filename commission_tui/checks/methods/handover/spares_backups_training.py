@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-from commission_tui.checks.error_budget import as_read
+from commission_tui.checks.error_budget import budget_of
 from commission_tui.checks.judgement import (
+    answered_no,
     bad_places,
-    clauses,
+    clauses_of,
     conclude,
     judged,
-    noes,
-    one_line,
-    plain,
-    ranked,
-    sentence,
+    right_or_wrong,
+    sentence_of,
+    shortened_text,
+    worst_first,
 )
 from commission_tui.checks.model.types import CheckInput, Figure, Limit, Outcome, Reading, Verdict
 from commission_tui.checks.registry import method
@@ -24,9 +24,9 @@ from commission_tui.text import counted, listed, upper_first
 @method("circuit_identity", fields=("as_scheduled",), optional_fields=("went_dark",))
 def circuit_identity(data: CheckInput) -> Outcome:
     """Require that each breaker darkens exactly its own cabinets."""
-    wrong = noes(data, "as_scheduled")
+    wrong = answered_no(data, "as_scheduled")
     said = len(data.field("as_scheduled"))
-    figure = plain("circuits as scheduled", said - len(wrong), ok=not wrong)
+    figure = right_or_wrong("circuits as scheduled", said - len(wrong), ok=not wrong)
     if not wrong:
         doubtful = [name for name in data.field("went_dark") if name in data.field("as_scheduled")]
         if doubtful:
@@ -41,7 +41,7 @@ def circuit_identity(data: CheckInput) -> Outcome:
 
 def _dark_note(data: CheckInput, circuit: str) -> str:
     reading = data.one("went_dark", circuit)
-    return circuit if reading is None else f"{circuit} (dark: {one_line(reading, 60)})"
+    return circuit if reading is None else f"{circuit} (dark: {shortened_text(reading, 60)})"
 
 
 @method(
@@ -53,18 +53,24 @@ def _dark_note(data: CheckInput, circuit: str) -> str:
 def spares(data: CheckInput) -> Outcome:
     """Count only spares that light, say what is wrong with the others, and how long they last."""
     counted, lit = data.one("counted"), data.one("lit")
-    figures = [] if counted is None else [plain("spare modules counted", counted.number, ok=True)]
-    extra = Verdict.FAIL if noes(data, "same_batch") else None
+    figures = (
+        []
+        if counted is None
+        else [right_or_wrong("spare modules counted", counted.number, ok=True)]
+    )
+    extra = Verdict.FAIL if answered_no(data, "same_batch") else None
     if lit is not None:
         figures.append(_counted("sound spare modules", lit, data.limits["sound_spares"]))
     if counted is not None and lit is not None and lit.number > counted.number:
         reason = f"More spares lit ({lit.number:g}) than counted ({counted.number:g})"
         return conclude(figures, reason, next_step="Count again.", also=Verdict.FAIL)
     if counted is not None and lit is not None and lit.number < counted.number:
-        figures.append(plain("spares that do not light", counted.number - lit.number, ok=False))
-    reason = sentence(figures)
+        figures.append(
+            right_or_wrong("spares that do not light", counted.number - lit.number, ok=False)
+        )
+    reason = sentence_of(figures)
     if extra:
-        reason = f"Spares are not of the wall's batch; {clauses(figures)}"
+        reason = f"Spares are not of the wall's batch; {clauses_of(figures)}"
     term, said = _term(data)
     step = "Order what is missing, from the wall's own batch, and count again."
     return conclude([*figures, *term], reason + said, next_step=step, also=extra)
@@ -91,7 +97,7 @@ def _term(data: CheckInput) -> tuple[list[Figure], str]:
 
 
 def _counted(name: str, reading: Reading, limit: Limit) -> Figure:
-    return judged(name, reading.number, limit=limit, expanded=as_read(reading))
+    return judged(name, reading.number, limit=limit, expanded=budget_of(reading))
 
 
 @method("backups", fields=("saved", "restored", "copies"), limits=("copies",))
@@ -101,10 +107,10 @@ def backups(data: CheckInput) -> Outcome:
     if copies := data.one("copies"):
         limit = data.limits["copies"]
         figures.append(_counted("places where settings are kept", copies, limit))
-    untried = bool(noes(data, "restored"))
+    untried = bool(answered_no(data, "restored"))
     reason = "Never loaded back" if untried else ""
     if untried and figures:
-        reason = f"{reason}; {clauses(figures)}"
+        reason = f"{reason}; {clauses_of(figures)}"
     step = "Load the files onto a spare or blanked unit, compare the picture, store a second copy."
     extra = Verdict.FAIL if untried else None
     return conclude(figures, reason, next_step=step, also=extra)
@@ -114,7 +120,7 @@ def backups(data: CheckInput) -> Outcome:
 def training(data: CheckInput) -> Outcome:
     """Require enough people who did each topic unaided."""
     limit = data.limits["people_able"]
-    topics = ranked(
+    topics = worst_first(
         (topic, _counted(f"people able for {topic}", r, limit))
         for topic, r in data.field("people_able").items()
     )

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from statistics import fmean
 
-from commission_tui.checks.error_budget import distance, own_errors
-from commission_tui.checks.judgement import Placed, judged, ranked
+from commission_tui.checks.error_budget import step_length_budget, without_shared_calibration
+from commission_tui.checks.judgement import Placed, judged, worst_first
 from commission_tui.checks.methods.light.chromaticity_limits import (
     Pairs,
     uv_apart,
@@ -28,7 +28,7 @@ def cabinet_colour(data: CheckInput) -> tuple[list[Placed], list[Placed]]:
     mean = _mean_of(pairs)
     from_mean = _from_mean(data, pairs, mean) if "colour_from_mean" in data.limits else []
     steps = _neighbours(data, pairs, mean) if "colour_neighbours" in data.limits else []
-    return ranked(from_mean), ranked(steps)
+    return worst_first(from_mean), worst_first(steps)
 
 
 def _mean_of(pairs: Pairs) -> tuple[float, float]:
@@ -47,7 +47,9 @@ def _from_mean(data: CheckInput, pairs: Pairs, mean: tuple[float, float]) -> lis
                 f"colour from the mean, u'v' ({place})",
                 uv_apart(x.number, y.number, *mean),
                 limit=data.limits["colour_from_mean"],
-                expanded=distance(step, own_errors(x), own_errors(y)),
+                expanded=step_length_budget(
+                    step, without_shared_calibration(x), without_shared_calibration(y)
+                ),
                 digits=2,
             ),
         )
@@ -67,7 +69,7 @@ def _neighbours(data: CheckInput, pairs: Pairs, mean: tuple[float, float]) -> li
                 f"colour between neighbours, u'v' ({cell}, {other})",
                 uv_apart(*(reading.number for reading in both)),
                 limit=data.limits["colour_neighbours"],
-                expanded=distance(uv_step, *both),
+                expanded=step_length_budget(uv_step, *both),
                 digits=2,
             )
             first, second = (uv_apart(x.number, y.number, *mean) for x, y in (pair, by_cell[other]))

@@ -4,8 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from commission_tui.checks.error_budget import apart, carried, distance
-from commission_tui.checks.judgement import Placed, bad_places, clauses, conclude, judged, ranked
+from commission_tui.checks.error_budget import (
+    function_budget,
+    step_length_budget,
+    with_separate_calibration,
+)
+from commission_tui.checks.judgement import (
+    Placed,
+    bad_places,
+    clauses_of,
+    conclude,
+    judged,
+    worst_first,
+)
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Reading, Verdict
 from commission_tui.checks.registry import method
 from commission_tui.engineering.colour.colorimetry import (
@@ -53,7 +64,7 @@ def uv_step(x: float, y: float, other_x: float, other_y: float) -> tuple[float, 
 def primaries(data: CheckInput) -> Outcome:
     """Judge each primary against the maker's sheet, and the gamut that they span."""
     pairs, sheet = xy_readings(data), xy_readings(data, "sheet_x", "sheet_y")
-    placed = ranked(_from_sheet(data, pairs, sheet))
+    placed = worst_first(_from_sheet(data, pairs, sheet))
     gamut = _gamut(data, pairs)
     if not placed and not gamut:
         return Outcome(Verdict.OPEN, "x and y of a primary and of the sheet are needed")
@@ -62,7 +73,7 @@ def primaries(data: CheckInput) -> Outcome:
         "Check the meter's matrix for these primaries first; then whether the correction mixes "
         "primaries, then the batch."
     )
-    reason = upper_first(clauses([*figures, *gamut]))
+    reason = upper_first(clauses_of([*figures, *gamut]))
     bad = bad_places(placed)
     return conclude([*figures, *gamut, *_spread(pairs)], reason, where=bad, next_step=step)
 
@@ -84,7 +95,7 @@ def _from_sheet(data: CheckInput, pairs: Pairs, sheet: Pairs) -> list[Placed]:
             f"chromaticity {'xy'[axis]} from the sheet at {place}",
             off[axis],
             limit=data.limits["from_sheet"],
-            expanded=carried(lambda m, s: abs(m - s), measured[axis], stated[axis]),
+            expanded=function_budget(lambda m, s: abs(m - s), measured[axis], stated[axis]),
             digits=2,
         )
         placed.append((place, figure))
@@ -108,7 +119,7 @@ def _gamut(data: CheckInput, pairs: Pairs) -> list[Figure]:
             coverage(*numbers),
             "%",
             limit=data.limits.get("coverage_percent"),
-            expanded=carried(coverage, *apart(flat)),
+            expanded=function_budget(coverage, *with_separate_calibration(flat)),
         ),
         judged("area of the gamut in u'v'", gamut_area(triangle)),
     ]
@@ -135,7 +146,7 @@ def grey_balance(data: CheckInput) -> Outcome:
     white = pairs.get(_WHITE)
     if white is None:
         return Outcome(Verdict.OPEN, "x and y of white are needed first")
-    placed = ranked(
+    placed = worst_first(
         (place, _shift(f"colour of {place} from white, u'v'", pair, white, data, "from_white"))
         for place, pair in pairs.items()
         if place != _WHITE
@@ -157,7 +168,7 @@ def _shift(
         name,
         uv_apart(*numbers),
         limit=data.limits[limit],
-        expanded=distance(uv_step, *pair, *against),
+        expanded=step_length_budget(uv_step, *pair, *against),
         digits=2,
     )
 
@@ -171,11 +182,11 @@ def viewing_angle(data: CheckInput) -> Outcome:
     """Judge what is left of light and colour at the widest seats against the view square on."""
     levels, pairs = data.field("luminance_cd_m2"), xy_readings(data)
     normal, white = levels.get(_SQUARE_ON), pairs.get(_SQUARE_ON)
-    light = [] if normal is None else ranked(_shares(data, normal))
+    light = [] if normal is None else worst_first(_shares(data, normal))
     tint = (
         []
         if white is None
-        else ranked(
+        else worst_first(
             (place, _shift(f"colour shift at the {place}, u'v'", pair, white, data, "shift"))
             for place, pair in pairs.items()
             if place != _SQUARE_ON
@@ -198,7 +209,7 @@ def _shares(data: CheckInput, normal: Reading) -> list[Placed]:
                 _share(reading.number, normal.number),
                 "% of that square on",
                 limit=data.limits["of_normal_percent"],
-                expanded=carried(_share, reading, normal),
+                expanded=function_budget(_share, reading, normal),
             ),
         )
         for place, reading in data.field("luminance_cd_m2").items()

@@ -5,8 +5,15 @@ from __future__ import annotations
 import itertools
 from dataclasses import replace
 
-from commission_tui.checks.error_budget import as_read, carried, expanded
-from commission_tui.checks.judgement import clauses, conclude, judged, noes, plain, sentence
+from commission_tui.checks.error_budget import budget_of, expanded, function_budget
+from commission_tui.checks.judgement import (
+    answered_no,
+    clauses_of,
+    conclude,
+    judged,
+    right_or_wrong,
+    sentence_of,
+)
 from commission_tui.checks.model.types import CheckInput, Figure, Limit, Outcome, Reading, Verdict
 from commission_tui.checks.registry import method
 from commission_tui.figures import shown
@@ -30,7 +37,7 @@ def black_and_asleep(data: CheckInput) -> Outcome:
                 black.number,
                 "cd/m2",
                 limit=_accepted(data),
-                expanded=as_read(black),
+                expanded=budget_of(black),
             )
         )
     if black is not None and asleep is not None:
@@ -38,12 +45,12 @@ def black_and_asleep(data: CheckInput) -> Outcome:
     used, idle = data.one("black_w"), data.one("asleep_w")
     if used is not None and idle is not None:
         saved = used.number - idle.number
-        slack = expanded(carried(lambda a, b: a - b, used, idle))
-        figures.append(plain("power that sleep saves", saved, "W", ok=saved >= -slack))
-    refused = bool(noes(data, "glow_accepted"))
+        slack = expanded(function_budget(lambda a, b: a - b, used, idle))
+        figures.append(right_or_wrong("power that sleep saves", saved, "W", ok=saved >= -slack))
+    refused = bool(answered_no(data, "glow_accepted"))
     reason = "The glow was not accepted in the darkest state" if refused else ""
     if figures:
-        reason = f"{reason}; {clauses(figures)}" if refused else sentence(figures)
+        reason = f"{reason}; {clauses_of(figures)}" if refused else sentence_of(figures)
     return conclude(
         figures,
         reason,
@@ -72,17 +79,17 @@ def ambient_sensor(data: CheckInput) -> Outcome:
     if delay := data.one("delay_s"):
         limit = data.limits["delay_s"]
         name = "time the level takes to follow"
-        figures.append(judged(name, delay.number, "s", limit=limit, expanded=as_read(delay)))
+        figures.append(judged(name, delay.number, "s", limit=limit, expanded=budget_of(delay)))
     if len(curve) > 1:
         text = f"level at {shown(curve[0][0])} to {shown(curve[-1][0])} lx, steps that rise or hold"
-        figures.append(plain(text, len(curve) - 1 - len(falls), ok=not falls))
-    hunts = bool(noes(data, "holds_still"))
+        figures.append(right_or_wrong(text, len(curve) - 1 - len(falls), ok=not falls))
+    hunts = bool(answered_no(data, "holds_still"))
     complete = len(curve) == len(data.expected["sensor_lx"])
     idle = complete and len({at for _, at, _ in curve}) == 1
     told = [f"the level falls as the light rises, at {listed(falls)}"] if falls else []
     told += ["the level does not follow the light"] if idle else []
     told += ["the level hunts"] if hunts else []
-    reason = "; ".join([*told, clauses(figures)])
+    reason = "; ".join([*told, clauses_of(figures)])
     return conclude(
         figures,
         upper_first(reason),
@@ -112,7 +119,7 @@ def state_levels(data: CheckInput) -> Outcome:
         judged(f"{state} at {shown(level)} %{_under(lux, state)}", value, "cd/m2")
         for level, value, state in ranks
     ]
-    missing = noes(data, "agreed")
+    missing = answered_no(data, "agreed")
     told = [f"not agreed: {listed(missing)}"] if missing else []
     told += [f"a higher level gives less light: {listed(wrong)}"] if wrong else []
     table = ", ".join(f"{f.name}: {shown(f.value)} cd/m²" for f in figures)
@@ -128,7 +135,7 @@ def state_levels(data: CheckInput) -> Outcome:
 
 def _darker(this: Reading, other: Reading) -> bool:
     """Whether one reading lies below another by more than their uncertainty."""
-    spread = expanded(carried(lambda a, b: b - a, this, other))
+    spread = expanded(function_budget(lambda a, b: b - a, this, other))
     return other.number - this.number > spread
 
 

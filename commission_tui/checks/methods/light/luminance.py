@@ -6,8 +6,13 @@ from collections import Counter
 from collections.abc import Mapping, Sequence
 from statistics import fmean, median
 
-from commission_tui.checks.error_budget import carried, mean_of, of_ends, scatter_of_one
-from commission_tui.checks.judgement import bad_places, conclude, judged, sentence
+from commission_tui.checks.error_budget import (
+    extremes_budget,
+    function_budget,
+    mean_budget,
+    relative_scatter,
+)
+from commission_tui.checks.judgement import bad_places, conclude, judged, sentence_of
 from commission_tui.checks.methods.light._cabinet_colour import cabinet_colour
 from commission_tui.checks.model.physical_bounds import darker_than_off, why_darker
 from commission_tui.checks.model.types import Budget, CheckInput, Figure, Outcome, Reading, Verdict
@@ -68,8 +73,8 @@ def _without_room(data: CheckInput) -> dict[str, float]:
 def _mean_expanded(data: CheckInput) -> Budget | None:
     readings, room = data.field("luminance_cd_m2").values(), data.one("room_cd_m2")
     if room is None:
-        return mean_of(readings)
-    return carried(lambda *levels: fmean(levels[:-1]) - levels[-1], *readings, room)
+        return mean_budget(readings)
+    return function_budget(lambda *levels: fmean(levels[:-1]) - levels[-1], *readings, room)
 
 
 def _ends(levels: Mapping[str, float]) -> list[str]:
@@ -89,14 +94,14 @@ def _evenness(data: CheckInput, levels: Mapping[str, float], what: str) -> list[
         f"darkest over brightest {what}",
         uniformity_min_max(list(levels.values())),
         limit=data.limits["min_to_max"],
-        expanded=of_ends(lambda low, high: low / high, readings, data.one("room_cd_m2")),
+        expanded=extremes_budget(lambda low, high: low / high, readings, data.one("room_cd_m2")),
     )
     return [ratio, *_of_equal(list(readings.values()), what)]
 
 
 def _of_equal(readings: Sequence[Reading], what: str) -> list[Figure]:
     """Say what as many equal readings would give: the ends of many lie apart by scatter alone."""
-    scatter = scatter_of_one(readings)
+    scatter = relative_scatter(readings)
     if scatter is None:
         return []
     apart = expected_range(len(readings)) * scatter
@@ -131,7 +136,7 @@ def cabinet_luminance(data: CheckInput) -> Outcome:
     ends = _ends(levels) if even and _is_bad(even[0]) else []
     tinted = [place for found in colour for place in bad_places(found)]
     where = list(dict.fromkeys([*odd, *ends, *tinted]))
-    reason = sentence(figures)
+    reason = sentence_of(figures)
     if apart:
         reason += f"; {apart[0].key} is an outlier"
     step = "Look at the correction and the level of the named cabinets; read them and their neighbours again."
@@ -151,7 +156,7 @@ def _judged_pairs(
             100 * step.difference,
             "%",
             limit=data.limits["neighbours_percent"],
-            expanded=carried(_step_percent, readings[first], readings[second]),
+            expanded=function_budget(_step_percent, readings[first], readings[second]),
         )
         judged_pairs.append((str(first), str(second), figure))
     return judged_pairs

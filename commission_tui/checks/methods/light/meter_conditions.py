@@ -2,8 +2,15 @@
 
 from __future__ import annotations
 
-from commission_tui.checks.error_budget import as_read, carried
-from commission_tui.checks.judgement import against, bad_places, clauses, conclude, judged, ranked
+from commission_tui.checks.error_budget import budget_of, function_budget
+from commission_tui.checks.judgement import (
+    against_limit,
+    bad_places,
+    clauses_of,
+    conclude,
+    judged,
+    worst_first,
+)
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Reading, Verdict
 from commission_tui.checks.registry import method
 from commission_tui.engineering.light.brightness_control import proportional_error_percent
@@ -40,7 +47,7 @@ def meter_set_up(data: CheckInput) -> Outcome:
         reading = data.one(name)
         if reading is not None:
             limit = data.limits.get(name)
-            found = judged(words, reading.number, unit, limit=limit, expanded=as_read(reading))
+            found = judged(words, reading.number, unit, limit=limit, expanded=budget_of(reading))
             figures.append(found)
     if not figures:
         return Outcome(Verdict.OPEN, "distance and field are needed for the spot")
@@ -69,7 +76,7 @@ def _spot(data: CheckInput) -> list[Figure]:
             pixels(distance.number, field.number),
             "px",
             limit=data.limits["spot_pixels"],
-            expanded=carried(pixels, distance, field),
+            expanded=function_budget(pixels, distance, field),
         ),
         judged("width of the spot", spot_diameter_mm(distance.number, field.number), "mm"),
     ]
@@ -118,10 +125,10 @@ def dark_offset(data: CheckInput) -> Outcome:
         _percent(dark[most].number, lowest.number),
         "% of the lowest reading",
         limit=None if off else data.limits["share_percent"],
-        expanded=carried(_percent, dark[most], lowest),
+        expanded=function_budget(_percent, dark[most], lowest),
         digits=2,
     )
-    reason = f"{upper_first(against(figure))}, and is taken off" if off else ""
+    reason = f"{upper_first(against_limit(figure))}, and is taken off" if off else ""
     step = "Darken the room, or measure the dark wall at each place and take it off each reading."
     return conclude([figure], reason, where=[most], next_step=step)
 
@@ -148,9 +155,9 @@ def window_ratio(data: CheckInput) -> Outcome:
         "full white over window",
         _ratio(full.number, window.number),
         limit=None if declared else data.limits["full_over_window"],
-        expanded=carried(_ratio, full, window),
+        expanded=function_budget(_ratio, full, window),
     )
-    reason = f"{upper_first(against(figure))}; a limiter is declared" if declared else ""
+    reason = f"{upper_first(against_limit(figure))}; a limiter is declared" if declared else ""
     step = "Look for a power limiter in the processor, then for supplies that sag on white."
     return conclude([figure], reason, next_step=step)
 
@@ -174,7 +181,7 @@ def brightness_control(data: CheckInput) -> Outcome:
         return Outcome(Verdict.OPEN, "the reading at 100 % is needed first")
     law = data.one("law")
     own = law is not None and law.value == _OWN_CURVE
-    errors = ranked(
+    errors = worst_first(
         (place, _control_error(data, place, reading, full, limited=not own))
         for place, reading in readings.items()
         if place != "100 %"
@@ -186,7 +193,7 @@ def brightness_control(data: CheckInput) -> Outcome:
     ]
     setting = _house_setting(data)
     figures += setting
-    said = upper_first(clauses(figures)) if errors and not own else ""
+    said = upper_first(clauses_of(figures)) if errors and not own else ""
     reason = f"The control has its own curve, which is on record{_at(setting)}" if own else said
     step = (
         "Find out whether the control acts on the code or on the light; record the table and give "
@@ -208,7 +215,7 @@ def _control_error(
         error(reading.number, full.number),
         "%",
         limit=data.limits["proportional_percent"] if limited else None,
-        expanded=carried(error, reading, full),
+        expanded=function_budget(error, reading, full),
     )
 
 

@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from commission_tui.checks.error_budget import as_read
+from commission_tui.checks.error_budget import budget_of
 from commission_tui.checks.judgement import (
+    answered_no,
     bad_places,
     conclude,
     judged,
-    noes,
-    plain,
-    ranked,
-    sentence,
+    right_or_wrong,
+    sentence_of,
+    worst_first,
 )
 from commission_tui.checks.methods.camera.optics import bands
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Verdict
@@ -40,8 +40,8 @@ def lines_in_modules(data: CheckInput) -> Outcome:
     found = [
         fault.location for fault in data.faults if fault.state != _GONE and fault.kind in LINE_KINDS
     ]
-    unswept = noes(data, "swept")
-    figure = plain("lines in modules", len(found), ok=not found)
+    unswept = answered_no(data, "swept")
+    figure = right_or_wrong("lines in modules", len(found), ok=not found)
     reason = "No line in any module" if not found else f"Lines in modules: {listed(found)}"
     if unswept:
         reason = f"Not swept in {listed(unswept)}; {lower_first(reason)}"
@@ -60,7 +60,7 @@ def port_tear(data: CheckInput) -> Outcome:
     if speed is not None:
         rate = data.wall.file.processor.frame_rate_hz
         figures = [
-            plain(
+            right_or_wrong(
                 f"frames that {port} is apart",
                 frames_apart(offset, speed.number, rate),
                 ok=offset == 0,
@@ -91,7 +91,7 @@ def refresh_rate(data: CheckInput) -> Outcome:
     white = readings.get(_WHITE)
     figures: list[Figure] = []
     if white is not None and stated is not None:
-        expanded = as_read(white, 100 / stated)
+        expanded = budget_of(white, 100 / stated)
         figures.append(
             judged(
                 "refresh at white",
@@ -106,10 +106,10 @@ def refresh_rate(data: CheckInput) -> Outcome:
         judged(f"refresh at {place}", reading.number, "Hz", digits=5)
         for place, reading in readings.items()
     ]
-    bands = ranked(_bands(data))
+    bands = worst_first(_bands(data))
     figures += [figure for _, figure in bands]
     step = "Look which mode of the processor trades refresh for bit depth, and set the agreed one."
-    reason = sentence(figures) + _low_grey_words(data)
+    reason = sentence_of(figures) + _low_grey_words(data)
     return conclude(figures, reason, where=bad_places(bands) or [_WHITE], next_step=step)
 
 

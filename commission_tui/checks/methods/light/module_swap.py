@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from commission_tui.checks.error_budget import as_read, carried, distance
-from commission_tui.checks.judgement import conclude, judged, noes, sentence
+from commission_tui.checks.error_budget import budget_of, function_budget, step_length_budget
+from commission_tui.checks.judgement import answered_no, conclude, judged, sentence_of
 from commission_tui.checks.methods.light.chromaticity_limits import uv_apart, uv_step, xy_readings
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Verdict
 from commission_tui.checks.registry import method
@@ -35,7 +35,7 @@ def module_swap(data: CheckInput) -> Outcome:
                 _change_percent(now.number, then.number),
                 "%",
                 limit=data.limits["luminance_percent"],
-                expanded=carried(_change_percent, now, then),
+                expanded=function_budget(_change_percent, now, then),
                 digits=2,
             )
         )
@@ -46,16 +46,16 @@ def module_swap(data: CheckInput) -> Outcome:
                 "colour of the new module against the old, u'v'",
                 uv_apart(*(reading.number for reading in four)),
                 limit=data.limits["colour"],
-                expanded=distance(uv_step, *four),
+                expanded=step_length_budget(uv_step, *four),
                 digits=2,
             )
         )
     if grade := data.one("seam_grade"):
         limit = data.limits["seam_grade"]
         name = "seams round the new module"
-        figures.append(judged(name, grade.number, "grade", limit=limit, expanded=as_read(grade)))
-    helped = bool(noes(data, "unaided"))
-    reason = f"Not done unaided; {sentence(figures)}" if helped else sentence(figures)
+        figures.append(judged(name, grade.number, "grade", limit=limit, expanded=budget_of(grade)))
+    helped = bool(answered_no(data, "unaided"))
+    reason = f"Not done unaided; {sentence_of(figures)}" if helped else sentence_of(figures)
     step = "Load the correction of the new module, seat it again; let the person do it once more."
     also = Verdict.FAIL if helped else None
     return conclude(figures, reason, next_step=step, also=also)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from commission_tui.checks.error_budget import carried, distance
+from commission_tui.checks.error_budget import function_budget, step_length_budget
 from commission_tui.checks.judgement import Placed, judged
 from commission_tui.checks.methods.light.chromaticity_limits import uv_apart, uv_step, xy_readings
 from commission_tui.checks.methods.plain_limits import with_answers
@@ -57,7 +57,7 @@ def _levels(data: CheckInput) -> list[Placed]:
             _step_percent(odd.number, beside.number),
             "%",
             limit=data.limits.get("step_percent"),
-            expanded=carried(_step_percent, odd, beside),
+            expanded=function_budget(_step_percent, odd, beside),
         )
         placed.append((level, figure))
     return placed
@@ -76,7 +76,7 @@ def _colours(data: CheckInput) -> list[Placed]:
             f"colour from what is beside it at {level}, u'v'",
             uv_apart(*(reading.number for reading in four)),
             limit=data.limits.get("colour"),
-            expanded=distance(uv_step, *four),
+            expanded=step_length_budget(uv_step, *four),
             digits=2,
         )
         placed.append((level, figure))
@@ -105,7 +105,7 @@ def ghosting(data: CheckInput) -> Outcome:
             _of_white_percent(*(reading.number for reading in three)),
             "% of the white",
             limit=data.limits.get("ghost_percent"),
-            expanded=carried(_of_white_percent, *three),
+            expanded=function_budget(_of_white_percent, *three),
             digits=2,
         )
         placed.append((pattern, figure))

@@ -8,7 +8,7 @@ from dataclasses import replace
 
 from commission_tui.checks.faults.fault_words import about_pixels
 from commission_tui.checks.faults.kinds import KINDS, SOMETHING_ELSE, known_kind
-from commission_tui.checks.judgement import conclude, judged, noes, sentence
+from commission_tui.checks.judgement import answered_no, conclude, judged, sentence_of
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Verdict
 from commission_tui.checks.registry import method
 from commission_tui.engineering.quality.pixel_faults import (
@@ -69,9 +69,9 @@ def pixel_faults(data: CheckInput) -> Outcome:
         Figure("pixel faults counted", len(faults)),
         *_allowance(data),
     ]
-    unswept = noes(data, "swept")
-    reason = sentence(figures) + _class_text(wall, faults)
-    if noes(data, "none_seen"):
+    unswept = answered_no(data, "swept")
+    reason = sentence_of(figures) + _class_text(wall, faults)
+    if answered_no(data, "none_seen"):
         reason = f"A faulty pixel is seen from the nearest seat; {lower_first(reason)}"
     if uncounted:
         reason = (
@@ -83,7 +83,7 @@ def pixel_faults(data: CheckInput) -> Outcome:
     step = "Change the modules of the named pixels, then sweep them in every colour."
     where = [*unswept, *uncounted, *(_name(wall, group[0]) for group in close), *crowded]
     where += [str(Location(cell=cell, pixel=pixel)) for cell, pixel in faults]
-    extra = Verdict.FAIL if unswept or noes(data, "none_seen") else None
+    extra = Verdict.FAIL if unswept or answered_no(data, "none_seen") else None
     where = list(dict.fromkeys(where))
     if uncounted and extra is None:
         found = conclude(figures, reason, where=where, next_step=step, also=Verdict.MARGINAL)

@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from collections import Counter
 
-from commission_tui.checks.error_budget import as_read
+from commission_tui.checks.error_budget import budget_of
 from commission_tui.checks.judgement import (
     Placed,
     bad_places,
-    clauses,
+    clauses_of,
     conclude,
     judged,
-    ranked,
-    sentence,
+    sentence_of,
+    worst_first,
 )
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Verdict
 from commission_tui.checks.places.places import seam_pitch_mm
@@ -29,11 +29,11 @@ from commission_tui.text import listed
 )
 def seams(data: CheckInput) -> Outcome:
     """Weigh the look from the nearest seat with the graded seams and their gaps."""
-    grades = ranked(
+    grades = worst_first(
         (seam, judged(f"grade of {seam}", r.number, limit=data.limits["grade"]))
         for seam, r in data.field("grade").items()
     )
-    gaps = ranked(_gap(data, seam) for seam in data.field("gap_mm"))
+    gaps = worst_first(_gap(data, seam) for seam in data.field("gap_mm"))
     figures = [figure for _, figure in (*grades[:1], *gaps[:1])]
     figures += _kinds(data)
     bad = list(dict.fromkeys([*bad_places(grades), *bad_places(gaps)]))
@@ -42,8 +42,8 @@ def seams(data: CheckInput) -> Outcome:
         "when the mechanics are right."
     )
     extra, said = _look(data, bad_places(grades))
-    reason = f"{said}; {clauses(figures)}" if said and (grades or gaps) else said
-    return conclude(figures, reason or sentence(figures), where=bad, next_step=step, also=extra)
+    reason = f"{said}; {clauses_of(figures)}" if said and (grades or gaps) else said
+    return conclude(figures, reason or sentence_of(figures), where=bad, next_step=step, also=extra)
 
 
 def _look(data: CheckInput, seen: list[str]) -> tuple[Verdict | None, str]:
@@ -67,7 +67,7 @@ def _gap(data: CheckInput, seam: str) -> Placed:
     """Judge a gap as a share of the pitch across its seam: the light that is missing there."""
     pitch = seam_pitch_mm(data.wall, seam)
     reading = data.field("gap_mm")[seam]
-    expanded = as_read(reading, 100 / pitch)
+    expanded = budget_of(reading, 100 / pitch)
     figure = judged(
         f"gap against the pitch at {seam}",
         100 * seam_contrast(reading.number, pitch),

@@ -6,13 +6,13 @@ from collections.abc import Mapping
 from statistics import fmean
 
 from commission_tui.checks.error_budget import (
-    as_read,
-    carried,
-    carried_mean,
-    mean_of,
-    own_errors,
+    budget_of,
+    function_budget,
+    function_mean_budget,
+    mean_budget,
+    without_shared_calibration,
 )
-from commission_tui.checks.judgement import bad_places, clauses, conclude, judged, ranked
+from commission_tui.checks.judgement import bad_places, clauses_of, conclude, judged, worst_first
 from commission_tui.checks.methods.light.chromaticity_limits import xy_readings
 from commission_tui.checks.model.types import Budget, CheckInput, Figure, Outcome, Reading, Verdict
 from commission_tui.checks.registry import method
@@ -37,7 +37,7 @@ _FEWEST_STEPS = 3
 def white_point(data: CheckInput) -> Outcome:
     """Judge the mean chromaticity and every point; tell the colour temperature beside it."""
     means = [_mean(data, axis) for axis in ("x", "y") if data.field(axis)]
-    each = ranked(
+    each = worst_first(
         (
             place,
             judged(
@@ -45,7 +45,7 @@ def white_point(data: CheckInput) -> Outcome:
                 r.number,
                 "",
                 limit=data.limits[axis],
-                expanded=as_read(r),
+                expanded=budget_of(r),
                 digits=4,
             ),
         )
@@ -63,13 +63,13 @@ def white_point(data: CheckInput) -> Outcome:
         return conclude(figures, where=bad, next_step=step)
     seen = _appearance(data, means[0].value, means[1].value)
     temperature = f"; colour temperature {shown(seen[1].value)} K" if len(seen) > 1 else ""
-    reason = upper_first(clauses(figures)) + temperature
+    reason = upper_first(clauses_of(figures)) + temperature
     return conclude([*figures, *seen], reason, where=bad, next_step=step)
 
 
 def _mean(data: CheckInput, axis: str) -> Figure:
     values = data.numbers(axis).values()
-    spread = mean_of(data.field(axis).values())
+    spread = mean_budget(data.field(axis).values())
     limit = data.limits[axis]
     return judged(f"mean {axis}", fmean(values), limit=limit, expanded=spread, digits=4)
 
@@ -87,9 +87,12 @@ def _appearance(data: CheckInput, x: float, y: float) -> list[Figure]:
         return figures
     return [
         *figures,
-        judged("colour temperature", cct_k, "K", expanded=carried_mean(_cct_k, pairs)),
+        judged("colour temperature", cct_k, "K", expanded=function_mean_budget(_cct_k, pairs)),
         judged(
-            "distance from the black body, Duv", duv, expanded=carried_mean(_duv, pairs), digits=2
+            "distance from the black body, Duv",
+            duv,
+            expanded=function_mean_budget(_duv, pairs),
+            digits=2,
         ),
     ]
 
@@ -118,7 +121,7 @@ def grey_scale(data: CheckInput) -> Outcome:
         return conclude([], reason, where=dark[::-1], next_step=step, also=Verdict.FAIL)
     names = list(steps)
     fit = fit_grey_scale([signal(p) for p in names], list(steps.values()), black)
-    errors = ranked(
+    errors = worst_first(
         (names[index], _step_error(data, names[index], residual))
         for index, residual in zip(fit.used, fit.residuals, strict=True)
     )
@@ -166,7 +169,7 @@ def _step_error(data: CheckInput, place: str, residual: float) -> Figure:
         100 * residual,
         "%",
         limit=data.limits["step_error_percent"],
-        expanded=as_read(own_errors(reading), share),
+        expanded=budget_of(without_shared_calibration(reading), share),
     )
 
 
@@ -181,7 +184,7 @@ def _exponent_expanded(
         return fit_grey_scale(signals, steps, dark).exponent
 
     used = [*(readings[place] for place in names), black or Reading(0.0)]
-    return carried(exponent, *used)
+    return function_budget(exponent, *used)
 
 
 def _advice(data: CheckInput, levels: Mapping[str, float]) -> str:

@@ -8,15 +8,15 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING, Any
 
-from commission_tui.checks.error_budget import as_read, tried
+from commission_tui.checks.error_budget import budget_of, monte_carlo_budget
 from commission_tui.checks.judgement import (
     Placed,
     bad_places,
-    clauses,
+    clauses_of,
     conclude,
     judged,
     placed_label,
-    ranked,
+    worst_first,
 )
 from commission_tui.checks.methods.plain_limits import with_answers
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Verdict
@@ -54,11 +54,11 @@ def circuit_currents(data: CheckInput) -> Outcome:
     if not readings:
         return Outcome(Verdict.OPEN, "no current on white is read yet")
     circuits = {c.name: c for c in data.wall.circuits if c.name in readings}
-    of_breaker = ranked(
+    of_breaker = worst_first(
         (name, _share(data, name, circuit.circuit.breaker_a, "breaker"))
         for name, circuit in circuits.items()
     )
-    of_design = ranked(
+    of_design = worst_first(
         (name, _share(data, name, designed_current_a(data, circuit), "designed"))
         for name, circuit in circuits.items()
     )
@@ -70,7 +70,7 @@ def circuit_currents(data: CheckInput) -> Outcome:
         *_at_house_level(data),
     ]
     bad = list(dict.fromkeys([*bad_places(of_breaker), *bad_places(of_design)]))
-    reason = f"Highest current {shown(readings[top].number)} A on {top}; {clauses(figures)}"
+    reason = f"Highest current {shown(readings[top].number)} A on {top}; {clauses_of(figures)}"
     step = (
         "Have the electrician compare the named circuits with the schedule and spread the cabinets "
         "or lower the level; the local code decides what a circuit may carry."
@@ -93,7 +93,7 @@ def _share(data: CheckInput, circuit: str, of_a: float, what: str) -> Figure:
         100 * reading.number / of_a,
         "%",
         limit=data.limits[f"of_{what}_percent"],
-        expanded=as_read(reading, 100 / of_a),
+        expanded=budget_of(reading, 100 / of_a),
     )
 
 
@@ -130,7 +130,9 @@ def phase_balance(data: CheckInput) -> Outcome:
             100 * phase_imbalance(amps),
             "%",
             limit=data.limits["imbalance_percent"],
-            expanded=tried(_imbalance, _imbalances, *(readings[phase] for phase in phases)),
+            expanded=monte_carlo_budget(
+                _imbalance, _imbalances, *(readings[phase] for phase in phases)
+            ),
         ),
         judged(
             "neutral, if the currents are in phase and without harmonics",
@@ -140,9 +142,9 @@ def phase_balance(data: CheckInput) -> Outcome:
         judged("mean of the phases", math.fsum(amps) / _PHASES, "A"),
     ]
     mean = figures[-1].value
-    worst_first = sorted(phases, key=lambda phase: -abs(readings[phase].number - mean))
+    in_order = sorted(phases, key=lambda phase: -abs(readings[phase].number - mean))
     step = "Have the electrician move whole circuits from the highest phase to the lowest."
-    return conclude(figures, where=worst_first[:1], next_step=f"{step} {_moves(data)}".strip())
+    return conclude(figures, where=in_order[:1], next_step=f"{step} {_moves(data)}".strip())
 
 
 def _moves(data: CheckInput) -> str:
@@ -198,14 +200,14 @@ def earth_leakage(data: CheckInput) -> Outcome:
             placed.append((name, _of_device(data, name, device_ma)))
     if not placed:
         return Outcome(Verdict.OPEN, "no leakage is read yet")
-    placed = ranked(placed)
+    placed = worst_first(placed)
     worst_name = placed[0][0]
-    bare = ranked(_single_conductors(data))
+    bare = worst_first(_single_conductors(data))
     figures = [placed[0][1], *_allowed(data, worst_name, rated[worst_name])]
     figures += [figure for _, figure in bare[:1] if figure.verdict is not Verdict.PASS]
     reason = (
         f"Highest leakage {shown(data.field('leakage_ma')[worst_name].number)} mA on {worst_name}; "
-        f"{clauses(figures)}"
+        f"{clauses_of(figures)}"
     )
     step = (
         "Have the electrician put fewer supplies behind the device, or fit another device where "
@@ -222,7 +224,7 @@ def _single_conductors(data: CheckInput) -> list[Placed]:
         return []
     answered = data.field("high_integrity")
     return [
-        (name, judged(_BARE.format(name), r.number, "mA", limit=limit, expanded=as_read(r)))
+        (name, judged(_BARE.format(name), r.number, "mA", limit=limit, expanded=budget_of(r)))
         for name, r in data.field("leakage_ma").items()
         if name not in answered or answered[name].value is not True
     ]
@@ -235,7 +237,7 @@ def _of_device(data: CheckInput, circuit: str, device_ma: float) -> Figure:
         100 * reading.number / device_ma,
         "%",
         limit=data.limits["of_rated_residual_percent"],
-        expanded=as_read(reading, 100 / device_ma),
+        expanded=budget_of(reading, 100 / device_ma),
     )
 
 
@@ -265,7 +267,7 @@ def residual_device_times(data: CheckInput) -> Outcome:
                 f"selective_{name.removeprefix('trip_')}" if selective else name
             )
             label = f"{placed_label(data, name, place)}{', selective' if selective else ''}"
-            spread = as_read(reading)
+            spread = budget_of(reading)
             placed.append(
                 (place, judged(label, reading.number, "ms", limit=limit, expanded=spread))
             )

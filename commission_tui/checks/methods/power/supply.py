@@ -8,18 +8,18 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
-from commission_tui.checks.error_budget import as_read, carried
+from commission_tui.checks.error_budget import budget_of, function_budget
 from commission_tui.checks.judgement import (
     Placed,
+    answered_no,
     bad_places,
-    clauses,
+    clauses_of,
     conclude,
     judged,
-    noes,
-    plain,
-    ranked,
-    sentence,
-    worst_of_each,
+    right_or_wrong,
+    sentence_of,
+    worst_first,
+    worst_of_each_limit,
 )
 from commission_tui.checks.methods.power.circuit_currents import designed_current_a
 from commission_tui.checks.model.types import CheckInput, Figure, Limit, Outcome, Reading, Verdict
@@ -68,11 +68,11 @@ def earth_bond(data: CheckInput) -> Outcome:
         if own < 0:
             raise ValueError(f"{place} reads less than the test lead alone ({lead.number:g} ohm)")
         name = f"bond at {place}"
-        spread = carried(_less, reading, lead)
+        spread = function_budget(_less, reading, lead)
         placed.append((place, judged(name, own, "ohm", limit=limit, expanded=spread)))
     if not placed:
         return Outcome(Verdict.OPEN, "no bond is read yet")
-    order = ranked(placed)
+    order = worst_first(placed)
     figures = [figure for _, figure in order[:3]]
     if conductor:
         figures.append(judged("bonding conductor by its length", conductor, "ohm"))
@@ -80,8 +80,10 @@ def earth_bond(data: CheckInput) -> Outcome:
         "Have the electrician clean the painted joint, fit a bonding strap and test again before "
         "anything is powered."
     )
-    unbonded = noes(data, "truss_bonded")
-    reason = f"Truss or base not bonded; {clauses(figures)}" if unbonded else sentence(figures)
+    unbonded = answered_no(data, "truss_bonded")
+    reason = (
+        f"Truss or base not bonded; {clauses_of(figures)}" if unbonded else sentence_of(figures)
+    )
     extra = Verdict.FAIL if unbonded else None
     return conclude(figures, reason, where=bad_places(order), next_step=step, also=extra)
 
@@ -106,9 +108,9 @@ def circuit_voltages(data: CheckInput) -> Outcome:
         placed += _voltages(data, circuit)
     if not placed:
         return Outcome(Verdict.OPEN, "no voltage is read yet")
-    order = ranked(placed)
+    order = worst_first(placed)
     bad = list(dict.fromkeys(bad_places(order)))
-    figures = worst_of_each([figure for _, figure in order])
+    figures = worst_of_each_limit([figure for _, figure in order])
     figures += _scheduled_drop(data, order[0][0])
     step = (
         "Have the electrician read at the origin too: a low origin is the supply's, a large drop "
@@ -142,7 +144,7 @@ def _percent(
     *readings: Reading,
 ) -> Placed:
     nominal = circuit.circuit.voltage_v
-    spread = carried(lambda *volts: 100 * _less(*volts) / nominal, *readings)
+    spread = function_budget(lambda *volts: 100 * _less(*volts) / nominal, *readings)
     return circuit.name, judged(name, percent, "%", limit=data.limits[limit], expanded=spread)
 
 
@@ -185,7 +187,7 @@ def neutral_current(data: CheckInput) -> Outcome:
             100 * neutral.number / rated.number,
             "%",
             limit=data.limits["of_rated_percent"],
-            expanded=as_read(neutral, 100 / rated.number),
+            expanded=budget_of(neutral, 100 / rated.number),
         ),
         *_sized(data, neutral, rated.number, third),
         judged(
@@ -193,7 +195,7 @@ def neutral_current(data: CheckInput) -> Outcome:
             third.number,
             "%",
             limit=data.limits.get("third_percent"),
-            expanded=as_read(third),
+            expanded=budget_of(third),
         ),
         Figure("neutral that the schedule and this harmonic give", _neutral_a(data, third), "A"),
     ]
@@ -228,7 +230,7 @@ def _sized(data: CheckInput, neutral: Reading, rated_a: float, third: Reading) -
             100 * sizing(share) / rated_a,
             "%",
             limit=data.limits["of_rated_percent"],
-            expanded=as_read(by, 100 * factor / rated_a),
+            expanded=budget_of(by, 100 * factor / rated_a),
         )
     ]
 
@@ -260,9 +262,9 @@ def _neutral_a(data: CheckInput, third: Reading) -> float:
 )
 def cold_start(data: CheckInput) -> Outcome:
     """Require every breaker to hold at every start, and tell what the inrush asks for."""
-    opened = noes(data, "breakers_held")
+    opened = answered_no(data, "breakers_held")
     tried = len(data.field("breakers_held"))
-    figures = [plain("starts with every breaker held", tried - len(opened), ok=not opened)]
+    figures = [right_or_wrong("starts with every breaker held", tried - len(opened), ok=not opened)]
     curve = data.one("curve")
     said = ""
     if curve is not None:
@@ -326,7 +328,7 @@ def thermal_image(data: CheckInput) -> Outcome:
             placed.append((name, _rise(data, name, (hot, like), load)))
     if not placed or load is None:
         return Outcome(Verdict.OPEN, "temperatures and load are needed")
-    order = ranked(placed)
+    order = worst_first(placed)
     now = _above(order, data.limits["repair_now_k"])
     bad = bad_places(order)
     look = [name for name in _above(order, data.limits.get("investigate_k")) if name not in bad]
@@ -337,12 +339,12 @@ def thermal_image(data: CheckInput) -> Outcome:
             load.number,
             "%",
             limit=data.limits["load_percent"],
-            expanded=as_read(load),
+            expanded=budget_of(load),
         )
     )
     outcome = conclude(
         figures,
-        upper_first("; ".join([*_said_of(data, now, look), clauses(figures)])),
+        upper_first("; ".join([*_said_of(data, now, look), clauses_of(figures)])),
         where=[*bad, *look],
         next_step=_terminal_step(now),
         also=Verdict.MARGINAL if look else None,
@@ -386,5 +388,5 @@ def _rise(data: CheckInput, name: str, pair: tuple[Reading, Reading], load: Read
         times * _less(hot.number, like.number),
         "K",
         limit=data.limits["above_like_k"],
-        expanded=carried(lambda warm, other: times * _less(warm, other), hot, like),
+        expanded=function_budget(lambda warm, other: times * _less(warm, other), hot, like),
     )

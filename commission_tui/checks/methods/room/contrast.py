@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from statistics import fmean
 
-from commission_tui.checks.error_budget import carried
+from commission_tui.checks.error_budget import function_budget
 from commission_tui.checks.judgement import (
     Placed,
-    against,
+    against_limit,
     bad_places,
-    clauses,
+    clauses_of,
     conclude,
     judged,
-    ranked,
+    worst_first,
 )
 from commission_tui.checks.model.types import CheckInput, Figure, Limit, Outcome, Reading, Verdict
 from commission_tui.checks.registry import method
@@ -35,7 +35,7 @@ association's pages; 7:1 and 80:1 from memory)."""
 
 def _contrast(name: str, white: Reading, black: Reading, limit: Limit | None) -> Figure:
     value = _over_black(white.number, black.number)
-    expanded = carried(_over_black, white, black)
+    expanded = function_budget(_over_black, white, black)
     return judged(name, value, limit=limit, expanded=expanded, digits=2)
 
 
@@ -104,7 +104,7 @@ def seat_contrast(data: CheckInput) -> Outcome:
     """Judge the contrast of the checkerboard from every seat, in every light state."""
     whites, blacks = data.field("white_cd_m2"), data.field("black_cd_m2")
     limit = data.limits["contrast"]
-    placed: list[Placed] = ranked(
+    placed: list[Placed] = worst_first(
         (place, _contrast(f"contrast from {place}", whites[place], blacks[place], limit))
         for place in data.expected.get("white_cd_m2", ())
         if place in whites and place in blacks
@@ -113,7 +113,7 @@ def seat_contrast(data: CheckInput) -> Outcome:
         return Outcome(Verdict.OPEN, "white and black from one seat are needed")
     lowest = min((figure for _, figure in placed), key=lambda figure: figure.value)
     figures = [figure for _, figure in placed]
-    reason = f"{upper_first(clauses([lowest]))}; {_fit_for(lowest.value)}"
+    reason = f"{upper_first(clauses_of([lowest]))}; {_fit_for(lowest.value)}"
     step = (
         "Lower the light that falls on the wall in the named state, before anybody raises the level; "
         "look for gloss and reflections from the named seat."
@@ -149,7 +149,7 @@ def daylight_contrast(data: CheckInput) -> Outcome:
     contrast = _contrast("contrast in daylight", white, black, limit)
     share = _reflectance(black.number, daylight)
     figures = [contrast, *_falling(daylight)]
-    said = f"{upper_first(against(contrast))}, {_fit_for(contrast.value)}"
+    said = f"{upper_first(against_limit(contrast))}, {_fit_for(contrast.value)}"
     reason = said + ("; blinds down by a written rule" if ruled else "")
     step = _most_light(data, white.number - black.number, share) or (
         "Shade the windows, agree a rule for the blinds, or agree in writing what the wall is for "

@@ -5,15 +5,20 @@ from __future__ import annotations
 from collections.abc import Mapping
 from statistics import fmean
 
-from commission_tui.checks.error_budget import as_read, carried, distance, of_ends
+from commission_tui.checks.error_budget import (
+    budget_of,
+    extremes_budget,
+    function_budget,
+    step_length_budget,
+)
 from commission_tui.checks.judgement import (
     Placed,
     bad_places,
     conclude,
     judged,
     placed_label,
-    ranked,
-    sentence,
+    sentence_of,
+    worst_first,
 )
 from commission_tui.checks.methods.light.chromaticity_limits import uv_apart, uv_step, xy_readings
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Reading, Verdict
@@ -45,7 +50,7 @@ def soak(data: CheckInput) -> Outcome:
     figures: list[Figure] = []
     if hours := data.one("soak_h"):
         limit = data.limits["soak_h"]
-        figures.append(judged("soak", hours.number, "h", limit=limit, expanded=as_read(hours)))
+        figures.append(judged("soak", hours.number, "h", limit=limit, expanded=budget_of(hours)))
     units, pixels = data.numbers("new_units"), data.numbers("new_pixels")
     if units:
         limit = data.limits["new_units"]
@@ -61,7 +66,7 @@ def soak(data: CheckInput) -> Outcome:
     step = "Change what failed, keep it as a sample, soak 24 h more without a new fault."
     if growing:
         step = f"{growing}: stop full white, note humidity and batch, keep a sample for the maker."
-    reason = f"{sentence(figures)}; {growing}" if growing else sentence(figures)
+    reason = f"{sentence_of(figures)}; {growing}" if growing else sentence_of(figures)
     return conclude(figures, reason, where=[p for p, n in units.items() if n > 0], next_step=step)
 
 
@@ -99,14 +104,14 @@ def card_temperatures(data: CheckInput) -> Outcome:
             high.number,
             "°C",
             limit=data.limits["card_c"],
-            expanded=as_read(high),
+            expanded=budget_of(high),
         ),
         judged(
             f"hottest over coolest card ({cold})",
             high.number - low.number,
             "K",
             limit=data.limits["spread_k"],
-            expanded=of_ends(lambda bottom, top: top - bottom, cards),
+            expanded=extremes_budget(lambda bottom, top: top - bottom, cards),
         ),
     ]
     rows = _rows(data.numbers("card_c"))
@@ -122,7 +127,7 @@ def card_temperatures(data: CheckInput) -> Outcome:
         side = "warmer" if apart > 0 else "cooler"
         told = f"; top row {shown(abs(apart), 2)} K {side} than the bottom row"
     step = "Look for a stopped fan and a blocked air path at the named cabinet; ask for more air."
-    return conclude(figures, sentence(figures) + told, where=[hot], next_step=step)
+    return conclude(figures, sentence_of(figures) + told, where=[hot], next_step=step)
 
 
 def _rows(cards: Mapping[str, float]) -> dict[int, float]:
@@ -149,20 +154,20 @@ def warm_up_drift(data: CheckInput) -> Outcome:
             "colour drift after 30 min, u'v'",
             uv_apart(*(reading.number for reading in both)),
             limit=data.limits["colour"],
-            expanded=distance(uv_step, *both),
+            expanded=step_length_budget(uv_step, *both),
             digits=2,
         )
         placed.append((_SETTLED, figure))
     if not placed:
         return Outcome(Verdict.OPEN, "the readings at 30 and 60 min are needed")
-    figures = [figure for _, figure in ranked(placed)]
+    figures = [figure for _, figure in worst_first(placed)]
     settled = _settled_after(data)
     told = f"; settled after {settled}" if settled else ""
     if settled:
         figures.append(Figure("warm-up this wall needs", float(settled.split()[0]), "min"))
     step = "Warm up longer before any photometry; look at the air behind the wall and read again."
     where = list(dict.fromkeys(bad_places(placed)))
-    return conclude(figures, sentence(figures) + told, where=where, next_step=step)
+    return conclude(figures, sentence_of(figures) + told, where=where, next_step=step)
 
 
 def _percent(first: float, later: float) -> float:
@@ -177,7 +182,7 @@ def _light_drift(data: CheckInput, first: Reading, later: Reading) -> Figure:
         _percent(first.number, later.number),
         "%",
         limit=data.limits["luminance_percent"],
-        expanded=carried(_percent, first, later),
+        expanded=function_budget(_percent, first, later),
         digits=2,
     )
 
@@ -215,7 +220,7 @@ def heat_to_air(data: CheckInput) -> Outcome:
         figures.append(judged("return air over supply air", rise, "K", digits=2))
     if not figures:
         return Outcome(Verdict.OPEN, "the power or both air temperatures are needed")
-    reason = sentence(figures)
+    reason = sentence_of(figures)
     if power is not None and all(figure.verdict is None for figure in figures):
         reason = (
             f"Heat at full white {shown(power.number)} kW recorded; "
@@ -228,7 +233,7 @@ def heat_to_air(data: CheckInput) -> Outcome:
 def _heat(data: CheckInput, power: Reading) -> list[Figure]:
     limit = data.limits["power_kw"]
     figures = [
-        judged("heat at full white", power.number, "kW", limit=limit, expanded=as_read(power))
+        judged("heat at full white", power.number, "kW", limit=limit, expanded=budget_of(power))
     ]
     carries = data.one("air_handling_kw")
     if carries is not None and carries.number > 0:
@@ -237,7 +242,7 @@ def _heat(data: CheckInput, power: Reading) -> list[Figure]:
             100 * power.number / carries.number,
             "%",
             limit=data.limits["share_percent"],
-            expanded=carried(lambda kw, carries_kw: 100 * kw / carries_kw, power, carries),
+            expanded=function_budget(lambda kw, carries_kw: 100 * kw / carries_kw, power, carries),
         )
         figures.append(share)
     if power.number >= 0:
@@ -274,17 +279,17 @@ def surface_temperature(data: CheckInput) -> Outcome:
                 in_standard_room(reading.number, room.number),
                 "°C",
                 limit=data.limits[name],
-                expanded=carried(in_standard_room, reading, room),
+                expanded=function_budget(in_standard_room, reading, room),
             )
             placed.append((place, figure))
     if not placed:
         return Outcome(Verdict.OPEN, "no surface is read yet")
-    order = ranked(placed)
+    order = worst_first(placed)
     figures = [figure for _, figure in order]
-    air = judged("air of the room", room.number, "°C", expanded=as_read(room))
+    air = judged("air of the room", room.number, "°C", expanded=budget_of(room))
     return conclude(
         [*figures, air],
-        sentence(figures),
+        sentence_of(figures),
         where=list(dict.fromkeys(bad_places(order))),
         next_step="Keep people away from the named places, free the air's path or lower the level, "
         "and read again after an hour of white.",

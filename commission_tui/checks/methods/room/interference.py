@@ -5,16 +5,16 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
-from commission_tui.checks.error_budget import as_read, carried
+from commission_tui.checks.error_budget import budget_of, function_budget
 from commission_tui.checks.judgement import (
     Placed,
+    answered_no,
     bad_places,
-    clauses,
+    clauses_of,
     conclude,
     judged,
-    noes,
-    ranked,
-    sentence,
+    sentence_of,
+    worst_first,
 )
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Reading, Verdict
 from commission_tui.checks.registry import method
@@ -42,12 +42,12 @@ def wall_noise(data: CheckInput) -> Outcome:
     on = {place: reading for place, reading in levels.items() if place != WALL_OFF}
     if off is None or not on:
         return Outcome(Verdict.OPEN, "the room with the wall off and on is needed")
-    alone = ranked((place, _alone(data, place, reading, off)) for place, reading in on.items())
+    alone = worst_first((place, _alone(data, place, reading, off)) for place, reading in on.items())
     figures = [figure for _, figure in alone]
     figures.append(judged("the room with the wall off", off.number, "dBA"))
     hidden = [(p, f) for p, f in alone if f.verdict is Verdict.MARGINAL and "at most" in f.name]
-    whine = noes(data, "no_whine")
-    reason = clauses([f for f in figures if all(f is not unsure for _, unsure in hidden)])
+    whine = answered_no(data, "no_whine")
+    reason = clauses_of([f for f in figures if all(f is not unsure for _, unsure in hidden)])
     step = "Look for a fan, an air path or a coil that whines on grey; ask the maker."
     if hidden:
         place, most = hidden[0]
@@ -76,9 +76,15 @@ def _alone(data: CheckInput, state: str, on: Reading, off: Reading) -> Figure:
     limit = data.limits["wall_alone_dba"]
     if found.told:
         name = f"wall alone at {state}"
-        return judged(name, found.level_db, "dBA", limit=limit, expanded=carried(_less, on, off))
+        return judged(
+            name, found.level_db, "dBA", limit=limit, expanded=function_budget(_less, on, off)
+        )
     figure = judged(
-        f"wall alone at {state}, at most", found.level_db, "dBA", limit=limit, expanded=as_read(on)
+        f"wall alone at {state}, at most",
+        found.level_db,
+        "dBA",
+        limit=limit,
+        expanded=budget_of(on),
     )
     return (
         figure if figure.verdict is not Verdict.FAIL else replace(figure, verdict=Verdict.MARGINAL)
@@ -109,10 +115,10 @@ def radio_floor(data: CheckInput) -> Outcome:
     step = (
         "Bond the frame, shorten or turn the jumpers, add ferrites; move the aerials; read again."
     )
-    lost = bool(noes(data, "no_drop_outs"))
+    lost = bool(answered_no(data, "no_drop_outs"))
     return conclude(
         figures,
-        f"Microphones drop out with the wall lit; {clauses(figures)}" if lost else "",
+        f"Microphones drop out with the wall lit; {clauses_of(figures)}" if lost else "",
         where=bad_places(rises),
         next_step=step,
         also=Verdict.FAIL if lost else None,
@@ -127,7 +133,9 @@ def sound_hum(data: CheckInput) -> Outcome:
     if not rises and not heard:
         return Outcome(Verdict.OPEN, "the loudspeakers with the wall off and on are needed")
     figures = [figure for _, figure in rises]
-    reason = f"Buzz heard with the wall on; {sentence(figures)}" if heard else sentence(figures)
+    reason = (
+        f"Buzz heard with the wall on; {sentence_of(figures)}" if heard else sentence_of(figures)
+    )
     return conclude(
         figures,
         reason,
@@ -147,11 +155,11 @@ def _rises(data: CheckInput, off_name: str, on_name: str, words: str) -> list[Pl
             pair[0].number - pair[1].number,
             "dB",
             limit=data.limits["rise_db"],
-            expanded=carried(lambda lit, dark: lit - dark, *pair),
+            expanded=function_budget(lambda lit, dark: lit - dark, *pair),
             digits=2,
         )
         placed.append((place, figure))
-    return ranked(placed)
+    return worst_first(placed)
 
 
 @method("loop_noise", fields=("loop_off_db", "loop_on_db"), limits=("loop_on_db",))
@@ -159,7 +167,7 @@ def loop_noise(data: CheckInput) -> Outcome:
     """Judge the background in the hearing loop with the wall on, and whose it is."""
     limit = data.limits["loop_on_db"]
     off, on = data.field("loop_off_db"), data.field("loop_on_db")
-    levels = ranked(
+    levels = worst_first(
         (
             seat,
             judged(
@@ -167,7 +175,7 @@ def loop_noise(data: CheckInput) -> Outcome:
                 reading.number,
                 "dB",
                 limit=limit,
-                expanded=as_read(reading),
+                expanded=budget_of(reading),
             ),
         )
         for seat, reading in on.items()

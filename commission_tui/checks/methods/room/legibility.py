@@ -2,8 +2,15 @@
 
 from __future__ import annotations
 
-from commission_tui.checks.error_budget import as_read
-from commission_tui.checks.judgement import bad_places, conclude, judged, plain, ranked, sentence
+from commission_tui.checks.error_budget import budget_of
+from commission_tui.checks.judgement import (
+    bad_places,
+    conclude,
+    judged,
+    right_or_wrong,
+    sentence_of,
+    worst_first,
+)
 from commission_tui.checks.model.types import CheckInput, Figure, Limit, Outcome, Reading, Verdict
 from commission_tui.checks.registry import method
 from commission_tui.engineering.structure.geometry import pitch_mm
@@ -28,14 +35,14 @@ def legibility(data: CheckInput) -> Outcome:
         ok = used.number >= read.number
         name = "smallest capital of the template"
         name += "" if ok else f" (read: {read.number:g} px)"
-        figures.append(plain(name, used.number, "px", ok=ok))
+        figures.append(right_or_wrong(name, used.number, "px", ok=ok))
     if used is not None and farthest_m is not None:
         angle = arcmin(used.number * pitch, farthest_m)
         limit = data.limits["capital_arcmin"]
         name = f"capital of the template from {farthest_m:g} m"
         spread = None
         if used.number:
-            spread = as_read(used, angle / used.number)
+            spread = budget_of(used, angle / used.number)
         figures.append(judged(name, angle, "arcmin", limit=limit, expanded=spread))
     if read is not None and farthest_m is not None:
         angle = arcmin(read.number * pitch, farthest_m)
@@ -65,10 +72,12 @@ def _advice(data: CheckInput, pitch: float, farthest_m: float | None) -> str:
 def sound_picture(data: CheckInput) -> Outcome:
     """Judge the offset at every seat; plus is sound before picture."""
     limit = data.limits["offset_ms"]
-    seats = ranked(
+    seats = worst_first(
         (
             seat,
-            judged(_offset_name(seat, r.number), r.number, "ms", limit=limit, expanded=as_read(r)),
+            judged(
+                _offset_name(seat, r.number), r.number, "ms", limit=limit, expanded=budget_of(r)
+            ),
         )
         for seat, r in data.field("offset_ms").items()
     )
@@ -78,7 +87,7 @@ def sound_picture(data: CheckInput) -> Outcome:
         *(figure for _, figure in seats),
         judged("the worst of these in frames of the wall", frames, digits=2),
     ]
-    reason = sentence(figures)
+    reason = sentence_of(figures)
     if worst_seat.verdict is Verdict.FAIL:
         reason += f" (to viewers: {lipsync(worst_seat.value).verdict})"
     step = _sync_advice(data, limit)

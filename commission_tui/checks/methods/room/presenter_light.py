@@ -5,14 +5,14 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from commission_tui.checks.error_budget import carried, of_ends
+from commission_tui.checks.error_budget import extremes_budget, function_budget
 from commission_tui.checks.judgement import (
     Placed,
     bad_places,
     conclude,
     judged,
-    ranked,
-    sentence,
+    sentence_of,
+    worst_first,
 )
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Reading
 from commission_tui.checks.registry import method
@@ -36,14 +36,14 @@ _USUAL = "Agree the light state with the lighting operator, then set the level o
 def front_light(data: CheckInput) -> Outcome:
     """Judge level, evenness over the stage and colour of the wall against the front light."""
     wall = data.one("wall_white_cd_m2")
-    levels = [] if wall is None else ranked(_levels(data, wall))
-    colours = ranked(_colour(data))
+    levels = [] if wall is None else worst_first(_levels(data, wall))
+    colours = worst_first(_colour(data))
     even = _evenness(data)
     figures = [figure for _, figure in (*levels[:1], *even, *colours[:1])]
     bad = [*bad_places(levels), *bad_places(even), *bad_places(colours)]
     named = {"level": levels, "evenness": even, "colour": colours}
     step = _advice(data, wall, [name for name, placed in named.items() if bad_places(placed)])
-    reason = sentence(figures) + ("; diffuse white taken as 90 %" if levels else "")
+    reason = sentence_of(figures) + ("; diffuse white taken as 90 %" if levels else "")
     return conclude(figures, reason, where=list(dict.fromkeys(bad)), next_step=step)
 
 
@@ -62,7 +62,7 @@ def _over_presenter(data: CheckInput, place: str, wall: Reading, light: Reading)
         wall_over_diffuse_stops(*values),
         "stops",
         limit=data.limits["wall_over_presenter_stops"],
-        expanded=carried(wall_over_diffuse_stops, *pair),
+        expanded=function_budget(wall_over_diffuse_stops, *pair),
         digits=2,
     )
 
@@ -80,7 +80,7 @@ def _evenness(data: CheckInput) -> list[Placed]:
         "brightest over darkest position",
         bright.number / dark.number,
         limit=data.limits["positions_max_to_min"],
-        expanded=of_ends(lambda bottom, top: top / bottom, readings),
+        expanded=extremes_budget(lambda bottom, top: top / bottom, readings),
     )
     return [(low, figure)]
 
@@ -98,7 +98,7 @@ def _colour(data: CheckInput) -> list[Placed]:
             abs(shift),
             "mired",
             limit=data.limits["colour_difference_mired"],
-            expanded=carried(mired_shift, wall, light),
+            expanded=function_budget(mired_shift, wall, light),
         )
         placed.append((place, figure))
     return placed

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from statistics import fmean
 
-from commission_tui.checks.error_budget import carried
+from commission_tui.checks.error_budget import function_budget
 from commission_tui.checks.judgement import Placed, judged
 from commission_tui.checks.methods.plain_limits import with_answers
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Reading
@@ -86,7 +86,7 @@ def wall_echo(data: CheckInput) -> Outcome:
             echo_ms(away.number, celsius),
             "ms",
             limit=data.limits.get("echo_ms") if is_heard else None,
-            expanded=carried(lambda metres: echo_ms(metres, celsius), away),
+            expanded=function_budget(lambda metres: echo_ms(metres, celsius), away),
         )
         placed.append((place, figure))
     return with_answers(
@@ -125,7 +125,7 @@ def _offset(
         found,
         "ms",
         limit=data.limits.get("offset_ms"),
-        expanded=carried(offset, *readings),
+        expanded=function_budget(offset, *readings),
     )
 
 

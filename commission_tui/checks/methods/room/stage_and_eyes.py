@@ -5,17 +5,22 @@ from __future__ import annotations
 from collections.abc import Mapping
 from statistics import fmean
 
-from commission_tui.checks.error_budget import as_read, carried, mean_of, of_ends
+from commission_tui.checks.error_budget import (
+    budget_of,
+    extremes_budget,
+    function_budget,
+    mean_budget,
+)
 from commission_tui.checks.judgement import (
     Placed,
-    against,
+    against_limit,
+    answered_no,
     bad_places,
-    clauses,
+    clauses_of,
     conclude,
     judged,
-    noes,
-    ranked,
-    sentence,
+    sentence_of,
+    worst_first,
 )
 from commission_tui.checks.model.types import (
     Budget,
@@ -50,7 +55,7 @@ def walk_light(data: CheckInput) -> Outcome:
         fmean(levels.values()),
         "lx",
         limit=data.limits["mean_lx"],
-        expanded=mean_of(data.field("light_lx").values()),
+        expanded=mean_budget(data.field("light_lx").values()),
     )
     placed = _along(data, levels) if len(levels) > 1 else []
     figures = [mean, *(figure for _, figure in placed)]
@@ -75,13 +80,13 @@ def _along(data: CheckInput, levels: Mapping[str, float]) -> list[Placed]:
         "brightest over darkest position",
         found.max_to_min,
         limit=data.limits["max_to_min"],
-        expanded=of_ends(lambda bottom, top: top / bottom, readings),
+        expanded=extremes_budget(lambda bottom, top: top / bottom, readings),
     )
     step = judged(
         f"step between {first} and {second}",
         found.largest_step,
         limit=data.limits["between_steps"],
-        expanded=carried(
+        expanded=function_budget(
             lambda bright, dark: bright / dark, *_brighter_first(readings[first], readings[second])
         ),
     )
@@ -124,12 +129,12 @@ def key_colour(data: CheckInput) -> Outcome:
                 f"TLCI at {place}",
                 reading.number,
                 limit=data.limits["tlci"],
-                expanded=as_read(reading),
+                expanded=budget_of(reading),
             ),
         )
         for place, reading in data.field("tlci").items()
     ]
-    order = ranked(placed)
+    order = worst_first(placed)
     figures = [*(figure for _, figure in order), *_to_the_wall(data)]
     step = "Look for mixed lamps, gels and dimmed tungsten; the lighting operator exchanges them."
     bad = list(dict.fromkeys(bad_places(order)))
@@ -139,7 +144,7 @@ def key_colour(data: CheckInput) -> Outcome:
 def _from_mean(place: str, readings: Readings) -> Budget | None:
     """Return the uncertainty of a reading's distance from the mean of all, itself among them."""
     at = list(readings).index(place)
-    return carried(lambda *all_k: all_k[at] - fmean(all_k), *readings.values())
+    return function_budget(lambda *all_k: all_k[at] - fmean(all_k), *readings.values())
 
 
 def _to_the_wall(data: CheckInput) -> list[Figure]:
@@ -160,7 +165,7 @@ def _side(cct_k: float, mean_k: float) -> str:
 def wall_on_faces(data: CheckInput) -> Outcome:
     """Judge the wall's own light on faces as a share of the front light there."""
     keys = data.field("key_lx")
-    placed = ranked(
+    placed = worst_first(
         (
             place,
             judged(
@@ -168,7 +173,7 @@ def wall_on_faces(data: CheckInput) -> Outcome:
                 _percent(reading.number, keys[place].number),
                 "% of the front light",
                 limit=data.limits["of_key_percent"],
-                expanded=carried(_percent, reading, keys[place]),
+                expanded=function_budget(_percent, reading, keys[place]),
             ),
         )
         for place, reading in data.field("wall_lx").items()
@@ -201,7 +206,7 @@ def _percent(wall: float, key: float) -> float:
 def comfort(data: CheckInput) -> Outcome:
     """Weigh the front row's answer with the level agreed for each light state."""
     agreed, whites = data.field("agreed_cd_m2"), data.field("white_cd_m2")
-    placed = ranked(
+    placed = worst_first(
         (
             state,
             judged(
@@ -209,16 +214,16 @@ def comfort(data: CheckInput) -> Outcome:
                 _off_agreed(whites[state].number, agreed[state].number),
                 "%",
                 limit=data.limits["of_agreed_percent"],
-                expanded=carried(_off_agreed, whites[state], agreed[state]),
+                expanded=function_budget(_off_agreed, whites[state], agreed[state]),
             ),
         )
         for state in whites
         if state in agreed
     )
-    unhappy = noes(data, "comfortable")
+    unhappy = answered_no(data, "comfortable")
     figures = [*(figure for _, figure in placed), *_over_surround(data)]
     said = f"Too bright for the front row in {listed(unhappy)}" if unhappy else "Comfortable"
-    reason = f"{said}; {clauses(figures)}" if placed else said
+    reason = f"{said}; {clauses_of(figures)}" if placed else said
     step = "Agree a level for each light state and put it into that state's preset."
     where = list(dict.fromkeys([*unhappy, *bad_places(placed)]))
     also = Verdict.FAIL if unhappy else None
@@ -257,17 +262,17 @@ def flash_check(data: CheckInput) -> Outcome:
     brightest = _flash(data, white.number + (white.expanded or 0.0)) or found
     limit = data.limits["flashes_per_s"] if brightest.counts else None
     flashes = judged(
-        "flashes in a second", rate.number, limit=limit, expanded=as_read(rate), digits=2
+        "flashes in a second", rate.number, limit=limit, expanded=budget_of(rate), digits=2
     )
     step = judged("step of light on this wall", found.step_cd_m2, "cd/m2")
-    said = f"{against(step)} over {_area(data)} %"
+    said = f"{against_limit(step)} over {_area(data)} %"
     if not brightest.counts:
         return conclude([flashes, step], f"No flash by the rule at this level: {said}")
     advice = "Do not show this clip to an audience at this level: recut it, or lower the level."
     if not found.counts and flashes.verdict is not Verdict.PASS:
         reason = f"Whether this is a flash cannot be told within the white's uncertainty: {said}"
         return Outcome(Verdict.MARGINAL, upper_first(reason), (flashes, step), advice)
-    reason = f"{sentence([flashes])}; {said} counts as a flash"
+    reason = f"{sentence_of([flashes])}; {said} counts as a flash"
     return conclude([flashes, step], reason, next_step=advice)
 
 

@@ -7,16 +7,16 @@ import re
 from collections import Counter
 from dataclasses import replace
 
-from commission_tui.checks.error_budget import as_read, carried, expanded
+from commission_tui.checks.error_budget import budget_of, expanded, function_budget
 from commission_tui.checks.judgement import (
     Placed,
+    answered_no,
     bad_places,
-    clauses,
+    clauses_of,
     conclude,
     judged,
-    noes,
-    plain,
-    ranked,
+    right_or_wrong,
+    worst_first,
 )
 from commission_tui.checks.methods.stated_bounds import within_stated
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Reading, Verdict
@@ -62,11 +62,11 @@ def fibre_loss(data: CheckInput) -> Outcome:
     for way, field in (("out", "loss_out_db"), ("back", "loss_back_db")):
         for strand, reading in data.field(field).items():
             placed += _margins(data, strand, way, reading, (budget, number["optics_db"]))
-    order = ranked(placed)
+    order = worst_first(placed)
     figures = [figure for _, figure in order[:_FIGURES_SHOWN]]
     return conclude(
         [Figure("loss allowed by the parts", budget, "dB"), *figures],
-        upper_first(clauses(figures)),
+        upper_first(clauses_of(figures)),
         where=list(dict.fromkeys(bad_places(order))),
         next_step="Look at the end faces, clean both, measure the strand again in both ways.",
     )
@@ -90,7 +90,7 @@ def _margins(
                 bound - reading.number,
                 "dB",
                 limit=data.limits[name],
-                expanded=as_read(reading),
+                expanded=budget_of(reading),
             ),
         )
         for name, words, bound in zip(*names, bounds, strict=True)
@@ -110,10 +110,10 @@ def error_counters(data: CheckInput) -> Outcome:
         watched.number,
         "min",
         limit=data.limits["watched_min"],
-        expanded=as_read(watched),
+        expanded=budget_of(watched),
     )
     limit = data.limits["errors_per_h"]
-    rates = ranked(
+    rates = worst_first(
         (port, judged(f"errors an hour on {port}", count * _MINUTES / watched.number, limit=limit))
         for port, count in data.numbers("errors").items()
     )
@@ -142,7 +142,7 @@ def control_network(data: CheckInput) -> Outcome:
     twice = [address for address, count in Counter(found).items() if count > 1]
     figures = [
         Figure("addresses", len(found), digits=5),
-        plain("addresses given twice", len(twice), ok=not twice, digits=5),
+        right_or_wrong("addresses given twice", len(twice), ok=not twice, digits=5),
     ]
     open_ways = [
         words
@@ -150,7 +150,7 @@ def control_network(data: CheckInput) -> Outcome:
             ("apart_from_office", "wall data runs through office switches"),
             ("guests_kept_out", "the guest network reaches the wall"),
         )
-        if noes(data, field)
+        if answered_no(data, field)
     ]
     parts = [f"given twice: {listed(twice)}"] if twice else []
     reason = "; ".join(parts + open_ways)
@@ -204,7 +204,7 @@ def data_routing(data: CheckInput) -> Outcome:
 
 def _ratio(bend: Reading, cable: Reading) -> Reading:
     """Return bend over diameter with the uncertainty that both leave it, as its own scatter."""
-    spread = expanded(carried(lambda radius, across: radius / across, bend, cable))
+    spread = expanded(function_budget(lambda radius, across: radius / across, bend, cable))
     errors = Errors(scatter=spread / 2) if spread else None
     return Reading(bend.number / cable.number, errors=errors)
 

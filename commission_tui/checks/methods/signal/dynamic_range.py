@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from commission_tui.checks.error_budget import as_read
+from commission_tui.checks.error_budget import budget_of
 from commission_tui.checks.judgement import Placed, judged
 from commission_tui.checks.methods.plain_limits import with_answers
 from commission_tui.checks.model.types import CheckInput, Outcome, Reading, Verdict
@@ -66,5 +66,5 @@ def _patch(
         100 * (reading.number / wanted - 1),
         "%",
         limit=data.limits.get("patch_error_percent"),
-        expanded=as_read(reading, 100 / wanted),
+        expanded=budget_of(reading, 100 / wanted),
     )

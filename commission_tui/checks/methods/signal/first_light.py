@@ -6,18 +6,18 @@ import re
 from collections.abc import Mapping
 from statistics import linear_regression
 
-from commission_tui.checks.error_budget import as_read
+from commission_tui.checks.error_budget import budget_of
 from commission_tui.checks.judgement import (
     Placed,
+    answered_no,
     bad_places,
-    clauses,
+    clauses_of,
     conclude,
     judged,
-    noes,
-    one_line,
     placed_label,
-    plain,
-    ranked,
+    right_or_wrong,
+    shortened_text,
+    worst_first,
 )
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Verdict
 from commission_tui.checks.registry import method
@@ -48,12 +48,12 @@ def with_exceptions(data: CheckInput) -> Outcome:
         for name, at in data.readings.items()
     }
     excused = bool(odd) and not open_ones
-    wrong = [(n, p) for n, places in asked.items() for p in places if p in noes(data, n)]
+    wrong = [(n, p) for n, places in asked.items() for p in places if p in answered_no(data, n)]
     if excused:
         wrong = [(n, p) for n, p in wrong if p != "wall"]
     total = sum(len(places) for places in asked.values())
-    figures = [plain("answers in order", total - len(wrong), ok=not wrong, digits=5)]
-    figures.append(plain("exceptions", len(open_ones), ok=not open_ones, digits=5))
+    figures = [right_or_wrong("answers in order", total - len(wrong), ok=not wrong, digits=5)]
+    figures.append(right_or_wrong("exceptions", len(open_ones), ok=not open_ones, digits=5))
     if kept := sorted(agreed & odd.keys()):
         figures.append(Figure("exceptions agreed in writing", len(kept), digits=5))
     parts = [f"{place}: {what}" for place, what in open_ones.items()]
@@ -78,7 +78,7 @@ def _exceptions(data: CheckInput) -> dict[str, str]:
             continue
         for place, reading in at.items():
             if place != "wall" and isinstance(reading.value, str):
-                found[place] = one_line(reading)
+                found[place] = shortened_text(reading)
     return found
 
 
@@ -94,7 +94,7 @@ def chain_path(data: CheckInput) -> Outcome:
     for cabinet, reading in data.field("seen_place").items():
         place = _PLACE.search(str(reading.value))
         if place is None:
-            unread.append(f"{cabinet} ({one_line(reading, 15)})")
+            unread.append(f"{cabinet} ({shortened_text(reading, 15)})")
         else:
             seen[cabinet] = f"P{int(place[1])}.{int(place[2])}"
     if unread:
@@ -114,11 +114,11 @@ def _chain_place(data: CheckInput, cabinet: str) -> str:
 
 
 def _paths(data: CheckInput, wrong: Mapping[str, str], wanted: Mapping[str, str]) -> Outcome:
-    denied = noes(data, "as_scheduled")
+    denied = answered_no(data, "as_scheduled")
     ports = len(data.field("as_scheduled"))
     figures = [
-        plain("ports as scheduled", ports - len(denied), ok=not denied, digits=5),
-        plain("cabinets at another place", len(wrong), ok=not wrong, digits=5),
+        right_or_wrong("ports as scheduled", ports - len(denied), ok=not denied, digits=5),
+        right_or_wrong("cabinets at another place", len(wrong), ok=not wrong, digits=5),
     ]
     parts = [f"{cell} is at {place} (schedule: {wanted[cell]})" for cell, place in wrong.items()]
     if wrong and not denied:
@@ -146,17 +146,19 @@ def frames_meet(data: CheckInput) -> Outcome:
     placed: list[Placed] = [
         (
             seam,
-            judged(f"step {way} at {seam}", abs(r.number), "px", limit=limit, expanded=as_read(r)),
+            judged(
+                f"step {way} at {seam}", abs(r.number), "px", limit=limit, expanded=budget_of(r)
+            ),
         )
         for way, field in (("across", "across_px"), ("down", "down_px"))
         for seam, r in data.field(field).items()
     ]
-    order = ranked(placed)
+    order = worst_first(placed)
     figures = [figure for _, figure in order[:_FIGURES_SHOWN]]
-    denied = [f for f in ("diagonals_unbroken", "frames_whole") if noes(data, f)]
-    figures.append(plain("answers in order", 2 - len(denied), ok=not denied))
+    denied = [f for f in ("diagonals_unbroken", "frames_whole") if answered_no(data, f)]
+    figures.append(right_or_wrong("answers in order", 2 - len(denied), ok=not denied))
     told = [f"{data.label(field)} (no)" for field in denied]
-    told += [clauses(figures)] if bad_places(order) else []
+    told += [clauses_of(figures)] if bad_places(order) else []
     grows = [
         figure
         for way, field in (("column", "across_px"), ("row", "down_px"))
@@ -198,12 +200,12 @@ def pixel_grid(data: CheckInput) -> Outcome:
         beats = data.one(f"beats_{way}")
         if beats is None:
             continue
-        figures.append(plain(f"beats {way}", beats.number, ok=beats.number == 0))
+        figures.append(right_or_wrong(f"beats {way}", beats.number, ok=beats.number == 0))
         if beats.number:
             error = beats.number / pixels * 100
             figures.append(Figure(f"scaled {way} by about", error, "%"))
             scaled.append(f"{shown(beats.number)} beats {way} are {shown(error)} % of scaling")
-    uneven = noes(data, "even_grey")
+    uneven = answered_no(data, "even_grey")
     parts = scaled + ([f"not an even grey: {listed(uneven)}"] if uneven else [])
     return conclude(
         figures,

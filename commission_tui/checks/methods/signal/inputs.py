@@ -4,16 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from commission_tui.checks.error_budget import as_read
+from commission_tui.checks.error_budget import budget_of
 from commission_tui.checks.judgement import (
     Placed,
+    answered_no,
     bad_places,
-    clauses,
+    clauses_of,
     conclude,
     judged,
-    noes,
-    plain,
-    ranked,
+    right_or_wrong,
+    worst_first,
 )
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Verdict
 from commission_tui.checks.registry import method
@@ -46,14 +46,14 @@ def _format_of(data: CheckInput, source: Input) -> list[Placed]:
         if reading is not None:
             ok = reading.number == wanted
             name = f"{source.name}: {what}" + ("" if ok else f" (designed: {wanted})")
-            figures.append(plain(name, reading.number, "px", ok=ok, digits=6))
+            figures.append(right_or_wrong(name, reading.number, "px", ok=ok, digits=6))
     if rate := data.one("frame_rate_hz", source.name):
         off = abs(rate.number - source.frame_rate_hz)
         limit = data.limits["rate_difference_hz"]
         name = f"{source.name}: rate off"
         if limit.high is not None and max(limit.high, _SLOW_BEAT_HZ) < off < 1:
             name += f" (a frame repeats or drops every {1 / off:.1f} s)"
-        figures.append(judged(name, off, "Hz", limit=limit, expanded=as_read(rate)))
+        figures.append(judged(name, off, "Hz", limit=limit, expanded=budget_of(rate)))
     return [(source.name, figure) for figure in figures]
 
 
@@ -66,7 +66,7 @@ def input_picture(data: CheckInput) -> Outcome:
     """Require one to one, four whole edges and every code of the designed range."""
     placed = [item for source in data.wall.file.inputs for item in _picture_of(data, source)]
     step = "Switch scaling off at the source, then set its range and the input's range alike."
-    scaled = noes(data, "one_to_one")
+    scaled = answered_no(data, "one_to_one")
     return _per_input(
         placed, step, [(name, f"{name}: scaled, not pixel for pixel") for name in scaled]
     )
@@ -77,24 +77,26 @@ def _picture_of(data: CheckInput, source: Input) -> list[Placed]:
     figures: list[Figure] = []
     if edges := data.one("edges_seen", name):
         ok = edges.number == _SIDES
-        figures.append(plain(f"{name}: sides seen whole (of {_SIDES})", edges.number, ok=ok))
+        figures.append(
+            right_or_wrong(f"{name}: sides seen whole (of {_SIDES})", edges.number, ok=ok)
+        )
     for end, meaning in (("lowest", "above black"), ("highest", "below white")):
         if code := data.one(f"{end}_code", name):
             limit = data.limits[f"{end}_code_{source.quantization}"]
             text = f"{name}: {end} code seen {meaning}"
-            figures.append(judged(text, code.number, limit=limit, expanded=as_read(code)))
+            figures.append(judged(text, code.number, limit=limit, expanded=budget_of(code)))
     return [(name, figure) for figure in figures]
 
 
 def _per_input(placed: list[Placed], step: str, seen: Sequence[tuple[str, str]] = ()) -> Outcome:
     """Say every input that is wrong; `seen` are faults that have no figure, as place and words."""
-    worst_first = ranked(placed)
-    figures = [figure for _, figure in worst_first[:_MOST_FIGURES]]
-    bad = list(dict.fromkeys([*(place for place, _ in seen), *bad_places(worst_first)]))
+    in_order = worst_first(placed)
+    figures = [figure for _, figure in in_order[:_MOST_FIGURES]]
+    bad = list(dict.fromkeys([*(place for place, _ in seen), *bad_places(in_order)]))
     if not bad:
         names = list(dict.fromkeys(place for place, _ in placed))
         return conclude(figures, f"As designed on {listed(names)}" if names else "")
     parts = [words for _, words in seen]
-    parts += [clauses(figures)] if bad_places(worst_first) else []
+    parts += [clauses_of(figures)] if bad_places(in_order) else []
     extra = Verdict.FAIL if seen else None
     return conclude(figures, upper_first("; ".join(parts)), where=bad, next_step=step, also=extra)

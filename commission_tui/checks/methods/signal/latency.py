@@ -6,15 +6,15 @@ import math
 from collections.abc import Iterable
 from statistics import fmean
 
-from commission_tui.checks.error_budget import carried, mean_of, repeated
+from commission_tui.checks.error_budget import function_budget, mean_budget, with_common_scatter
 from commission_tui.checks.judgement import (
     Placed,
     bad_places,
     conclude,
     judged,
-    ranked,
-    sentence,
-    worst,
+    sentence_of,
+    worst_first,
+    worst_verdict,
 )
 from commission_tui.checks.model.types import (
     Budget,
@@ -46,8 +46,8 @@ def path_latency(data: CheckInput) -> Outcome:
         numbers = [reading.number for reading in readings]
         spreads.append(judged(f"spread on {path}", max(numbers) - min(numbers), "ms"))
         spreads.append(judged(f"{path} in frames of the wall", _frames(data, mean), digits=2))
-    means = ranked(means)
-    reason = sentence([figure for _, figure in means])
+    means = worst_first(means)
+    reason = sentence_of([figure for _, figure in means])
     useless = [path for path, figure in means if figure.value > _NOT_USABLE_MS]
     if useless:
         reason += f"; above {_NOT_USABLE_MS:g} ms live pictures are not usable: {useless[0]}"
@@ -69,8 +69,8 @@ def _by_path(readings: Readings) -> dict[str, list[Reading]]:
 
 def _mean(readings: Iterable[Reading]) -> tuple[float, Budget | None]:
     """Return the mean with its uncertainty: scatter of the shots, and what the timer itself is off."""
-    there = repeated(readings)
-    return fmean(reading.number for reading in there), mean_of(there)
+    there = with_common_scatter(readings)
+    return fmean(reading.number for reading in there), mean_budget(there)
 
 
 def _frames(data: CheckInput, ms: float) -> float:
@@ -94,7 +94,7 @@ def latency_by_device(data: CheckInput) -> Outcome:
             "devices over the whole path, in frames",
             _frames(data, total - whole.number),
             limit=data.limits["off_frames"],
-            expanded=carried(
+            expanded=function_budget(
                 lambda all_ms, *each_ms: _frames(data, math.fsum(each_ms) - all_ms),
                 whole,
                 *parts.values(),
@@ -104,7 +104,7 @@ def latency_by_device(data: CheckInput) -> Outcome:
         figures.insert(0, off)
     told = f"; most of it in the {slowest}, {share:.0f} %" if total > 0 else ""
     step = "A device was left out or counted twice: bypass each again and read the whole path."
-    return conclude(figures, sentence(figures) + told, next_step=step)
+    return conclude(figures, sentence_of(figures) + told, next_step=step)
 
 
 @method(
@@ -115,7 +115,7 @@ def latency_by_device(data: CheckInput) -> Outcome:
 def latency_again(data: CheckInput) -> Outcome:
     """Hold the latency after hours of running, or after a change of format, against the first."""
     shots = _by_path(data.baseline.get("latency_ms", {}))
-    first = {path: repeated(readings) for path, readings in shots.items()}
+    first = {path: with_common_scatter(readings) for path, readings in shots.items()}
     drifts: list[Placed] = []
     unknown: list[str] = []
     for name, when in (
@@ -131,21 +131,21 @@ def latency_again(data: CheckInput) -> Outcome:
                 f"drift of {path} {when}, in frames",
                 _frames(data, reading.number - mean),
                 limit=data.limits["drift_frames"],
-                expanded=carried(
+                expanded=function_budget(
                     lambda ms, *firsts: _frames(data, ms - fmean(firsts)), reading, *first[path]
                 ),
                 digits=2,
             )
             drifts.append((path, figure))
-    drifts = ranked(drifts)
+    drifts = worst_first(drifts)
     figures = [figure for _, figure in drifts]
     told = f"no first latency of {unknown[0]} to hold this against" if unknown else ""
-    verdict = worst(figure.verdict for figure in figures)
+    verdict = worst_verdict(figure.verdict for figure in figures)
     if not drifts or (told and verdict is Verdict.PASS):
         return Outcome(Verdict.OPEN, told or "nothing was read again", tuple(figures))
     return conclude(
         figures,
-        f"{sentence(figures)}; {told}" if told else sentence(figures),
+        f"{sentence_of(figures)}; {told}" if told else sentence_of(figures),
         where=list(dict.fromkeys(bad_places(drifts))),
         next_step="Look for a buffer that grows: lock source and wall to one reference, read again.",
     )
@@ -156,14 +156,14 @@ def screens_together(data: CheckInput) -> Outcome:
     """Judge how far the wall and the other screens that are seen with it are apart."""
     if not data.field("apart_ms"):
         return Outcome(Verdict.OPEN, "no screen was read beside the wall")
-    apart = ranked(
+    apart = worst_first(
         (
             place,
             judged(
                 f"wall and {place} apart, in frames",
                 abs(_frames(data, reading.number)),
                 limit=data.limits["apart_frames"],
-                expanded=carried(lambda ms: abs(_frames(data, ms)), reading),
+                expanded=function_budget(lambda ms: abs(_frames(data, ms)), reading),
                 digits=2,
             ),
         )

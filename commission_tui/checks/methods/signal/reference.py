@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from commission_tui.checks.error_budget import carried
+from commission_tui.checks.error_budget import function_budget
 from commission_tui.checks.judgement import Placed, judged
 from commission_tui.checks.methods.plain_limits import with_answers
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome
@@ -56,7 +56,7 @@ def _drift(data: CheckInput) -> list[Placed]:
         drift,
         "µs",
         limit=limit,
-        expanded=carried(lambda before, after: (after - before) / minutes, first, later),
+        expanded=function_budget(lambda before, after: (after - before) / minutes, first, later),
     )
     return [("wall", figure)]
 

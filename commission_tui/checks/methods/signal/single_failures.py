@@ -6,16 +6,16 @@ import re
 from collections.abc import Iterable
 from itertools import pairwise
 
-from commission_tui.checks.error_budget import as_read, carried
+from commission_tui.checks.error_budget import budget_of, function_budget
 from commission_tui.checks.judgement import (
     Placed,
+    answered_no,
     bad_places,
-    clauses,
+    clauses_of,
     conclude,
     judged,
-    noes,
-    plain,
-    ranked,
+    right_or_wrong,
+    worst_first,
 )
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Reading, Verdict
 from commission_tui.checks.registry import method
@@ -23,7 +23,7 @@ from commission_tui.errors import InputError
 from commission_tui.text import listed, upper_first
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_model import Wall
-from commission_tui.wall.review.redundancy import LinkGraph, graph_of, ranges
+from commission_tui.wall.review.redundancy import LinkGraph, cells_as_runs, graph_of
 
 _NONE = frozenset({"none", "nothing", "no", "-", "0"})
 _ALL = frozenset({"all", "whole wall", "wall"})
@@ -95,14 +95,16 @@ def what_went_dark(data: CheckInput) -> Outcome:
 def _told(data: CheckInput, placed: list[Placed], surprises: dict[str, str]) -> Outcome:
     limit = data.limits.get("gap_ms")
     gaps = [
-        (place, judged(f"gap at {place}", r.number, "ms", limit=limit, expanded=as_read(r)))
+        (place, judged(f"gap at {place}", r.number, "ms", limit=limit, expanded=budget_of(r)))
         for place, r in data.field("gap_ms").items()
     ]
-    order = ranked([*placed, *gaps])
+    order = worst_first([*placed, *gaps])
     figures = [figure for _, figure in order[:_FIGURES_SHOWN]]
-    figures.append(plain("failures not as surveyed", len(surprises), ok=not surprises, digits=5))
+    figures.append(
+        right_or_wrong("failures not as surveyed", len(surprises), ok=not surprises, digits=5)
+    )
     parts = [f"{place}: {words}" for place, words in surprises.items()]
-    parts += [clauses(figures)] if bad_places(order) else []
+    parts += [clauses_of(figures)] if bad_places(order) else []
     tried = len(placed)
     reason = "; ".join(parts) or f"{tried} tried, each as the survey and the contract have it"
     return conclude(
@@ -151,7 +153,7 @@ def _surprise(dark: frozenset[Cell], predicted: frozenset[Cell]) -> str:
 
 
 def _some(cells: Iterable[Cell]) -> str:
-    runs = ranges(cells).split(", ")
+    runs = cells_as_runs(cells).split(", ")
     return listed(runs, 4)
 
 
@@ -166,7 +168,7 @@ def processor_failure(data: CheckInput) -> Outcome:
     if back := data.one("back_s"):
         limit = data.limits["back_s"]
         figures.append(
-            judged("picture back after", back.number, "s", limit=limit, expanded=as_read(back))
+            judged("picture back after", back.number, "s", limit=limit, expanded=budget_of(back))
         )
     before, after = data.one("level_before_cd_m2"), data.one("level_after_cd_m2")
     if before is not None and after is not None:
@@ -176,7 +178,7 @@ def processor_failure(data: CheckInput) -> Outcome:
             "level after over level before",
             after.number / before.number,
             limit=data.limits["level_ratio"],
-            expanded=carried(lambda a, b: a / b, after, before),
+            expanded=function_budget(lambda a, b: a / b, after, before),
         )
         figures.append(ratio)
     wrong = [
@@ -185,9 +187,9 @@ def processor_failure(data: CheckInput) -> Outcome:
             ("preset_same", "another preset"),
             ("numbers_same", "other tiles than before"),
         )
-        if noes(data, field)
+        if answered_no(data, field)
     ]
-    told = [clauses(figures)] if figures else []
+    told = [clauses_of(figures)] if figures else []
     return conclude(
         figures,
         upper_first("; ".join([*(f"the second processor shows {w}" for w in wrong), *told])),

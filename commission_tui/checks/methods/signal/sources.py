@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from commission_tui.checks.error_budget import as_read, carried
+from commission_tui.checks.error_budget import budget_of, function_budget
 from commission_tui.checks.judgement import (
     Placed,
+    answered_no,
     bad_places,
-    clauses,
+    clauses_of,
     conclude,
     judged,
-    noes,
-    plain,
-    ranked,
+    right_or_wrong,
+    worst_first,
 )
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Reading, Verdict
 from commission_tui.checks.registry import method
@@ -36,12 +36,12 @@ _CLOCKS = (("source", "source_hz"), ("processor", "processor_hz"), ("wall", "wal
 )
 def edid_presented(data: CheckInput) -> Outcome:
     """Require that the source is told the designed raster, rate and depth."""
-    placed = ranked(item for one in data.wall.file.inputs for item in _told_to(data, one))
+    placed = worst_first(item for one in data.wall.file.inputs for item in _told_to(data, one))
     figures = [figure for _, figure in placed[:_FIGURES_SHOWN]]
     bad = list(dict.fromkeys(bad_places(placed)))
     return conclude(
         figures,
-        upper_first(clauses(figures)) if bad else "each source is told the designed format",
+        upper_first(clauses_of(figures)) if bad else "each source is told the designed format",
         where=bad,
         next_step="Load the design's EDID where the source reads it, at the last extender too.",
     )
@@ -58,19 +58,19 @@ def _told_to(data: CheckInput, one: Input) -> list[Placed]:
     if bits := data.one("bits", one.name):
         ok = bits.number >= one.bits
         name = f"{one.name}: bits" + ("" if ok else f" (designed: {one.bits})")
-        figures.append(plain(name, bits.number, ok=ok))
+        figures.append(right_or_wrong(name, bits.number, ok=ok))
     if rate := data.one("preferred_hz", one.name):
         off = abs(rate.number - one.frame_rate_hz)
         limit = data.limits["rate_difference_hz"]
         name = f"{one.name}: preferred rate off"
-        figures.append(judged(name, off, "Hz", limit=limit, expanded=as_read(rate)))
+        figures.append(judged(name, off, "Hz", limit=limit, expanded=budget_of(rate)))
     return [(one.name, figure) for figure in figures]
 
 
 def _wanted(one: Input, what: str, found: float, wanted: float, unit: str) -> Figure:
     ok = found == wanted
     name = f"{one.name}: preferred {what}" + ("" if ok else f" (designed: {wanted:g})")
-    return plain(name, found, unit, ok=ok, digits=6)
+    return right_or_wrong(name, found, unit, ok=ok, digits=6)
 
 
 @method(
@@ -110,16 +110,18 @@ def _peak_ratio(data: CheckInput, one: Input, peak: Reading, target: Reading) ->
         f"{one.name}: white over the processor's own white",
         peak.number / target.number,
         limit=data.limits.get("peak_ratio"),
-        expanded=carried(lambda a, b: a / b, peak, target),
+        expanded=function_budget(lambda a, b: a / b, peak, target),
     )
 
 
 def _ranges(placed: list[Placed], wrong: dict[str, str]) -> Outcome:
-    order = ranked(placed)
+    order = worst_first(placed)
     figures = [figure for _, figure in order[:_FIGURES_SHOWN]]
-    figures.append(plain("inputs whose range is wrong", len(wrong), ok=not wrong, digits=5))
+    figures.append(
+        right_or_wrong("inputs whose range is wrong", len(wrong), ok=not wrong, digits=5)
+    )
     parts = [f"{name} looks like {words}" for name, words in wrong.items()]
-    parts += [clauses(figures[:-1])] if bad_places(order) else []
+    parts += [clauses_of(figures[:-1])] if bad_places(order) else []
     return conclude(
         figures,
         upper_first("; ".join(parts) or "white, black and code 235 fit one range at both ends"),
@@ -143,10 +145,12 @@ def input_colour(data: CheckInput) -> Outcome:
             parts.append(f"{one.name} runs at {found.value}, designed {one.chroma}")
             where.append(one.name)
     told = len(data.field("sampling"))
-    figures.append(plain("inputs sampled as designed", told - len(where), ok=not where, digits=5))
+    figures.append(
+        right_or_wrong("inputs sampled as designed", told - len(where), ok=not where, digits=5)
+    )
     for field, words in (("bars_right", "wrong bars"), ("text_clean", "fringed text")):
-        bad = noes(data, field)
-        figures.append(plain(f"inputs with {words}", len(bad), ok=not bad, digits=5))
+        bad = answered_no(data, field)
+        figures.append(right_or_wrong(f"inputs with {words}", len(bad), ok=not bad, digits=5))
         parts += [f"{words} on {listed(bad)}"] if bad else []
         where += [name for name in bad if name not in where]
     return conclude(
@@ -166,12 +170,12 @@ def input_movement(data: CheckInput) -> Outcome:
     """Hold three clocks against each other, and the slips seen against none."""
     watched = data.one("watched_min")
     placed = [item for one in data.wall.file.inputs for item in _movement(data, one.name, watched)]
-    order = ranked(placed)
+    order = worst_first(placed)
     figures = [figure for _, figure in order[:_FIGURES_SHOWN]]
     bad = list(dict.fromkeys(bad_places(order)))
     return conclude(
         figures,
-        upper_first(clauses(figures)) if bad else "all clocks at one rate, no frame slipped",
+        upper_first(clauses_of(figures)) if bad else "all clocks at one rate, no frame slipped",
         where=bad,
         next_step="Run source, processor and wall from one reference; watch for five minutes again.",
     )
@@ -188,14 +192,14 @@ def _movement(data: CheckInput, name: str, watched: Reading | None) -> list[Plac
         limit = data.limits["rate_difference_hz"]
         if beat is not None and limit.high is not None and high - low > limit.high:
             words += f" (a frame slips every {shown(beat)} s)"
-        apart = carried(lambda above, below: above - below, fast, slow)
+        apart = function_budget(lambda above, below: above - below, fast, slow)
         figures.append(judged(words, high - low, "Hz", limit=limit, expanded=apart))
         if beat is not None and watched is not None:
             figures.append(judged(f"{name}: slips to expect", watched.number * 60 / beat))
     if slips := data.one("slips", name):
         limit = data.limits["slips"]
         words = f"{name}: slips seen"
-        figures.append(judged(words, slips.number, limit=limit, expanded=as_read(slips)))
+        figures.append(judged(words, slips.number, limit=limit, expanded=budget_of(slips)))
     return [(name, figure) for figure in figures]
 
 
@@ -212,7 +216,7 @@ def ramp_depth(data: CheckInput) -> Outcome:
     seen_on = {p: str(r.value) for p, r in data.field("banding").items() if r.value not in good}
     ok = not seen_on
     counted = len(data.field("banding"))
-    figures.insert(0, plain("inputs without visible bands", counted - len(seen_on), ok=ok))
+    figures.insert(0, right_or_wrong("inputs without visible bands", counted - len(seen_on), ok=ok))
     parts = [f"{name}: {words}" for name, words in seen_on.items()]
     return conclude(
         figures,

@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from commission_tui.checks.error_budget import as_read
+from commission_tui.checks.error_budget import budget_of
 from commission_tui.checks.judgement import (
+    answered_no,
     bad_places,
-    clauses,
+    clauses_of,
     conclude,
     judged,
-    noes,
-    one_line,
-    plain,
-    ranked,
+    right_or_wrong,
+    shortened_text,
+    worst_first,
 )
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Verdict
 from commission_tui.checks.registry import method
@@ -31,14 +31,16 @@ def cards_on_ports(data: CheckInput) -> Outcome:
         key=lambda port: found[port] - wanted[port],
     )
     figures = [
-        plain("cards found", sum(found.values()), "", ok=not wrong, digits=5),
+        right_or_wrong("cards found", sum(found.values()), "", ok=not wrong, digits=5),
         Figure("cards designed on these ports", sum(wanted[port] for port in found), digits=5),
     ]
     back = data.numbers("cards_from_backup")
     if back:
         short = [port for port in back if back[port] != wanted[port]]
         ok = not short
-        figures.append(plain("cards found from the backups", sum(back.values()), ok=ok, digits=5))
+        figures.append(
+            right_or_wrong("cards found from the backups", sum(back.values()), ok=ok, digits=5)
+        )
         if short and not wrong:
             reason = f"the backup of {listed(short)} does not find every card"
             step = "Trace the backup cable from the last cabinet to the processor."
@@ -68,7 +70,7 @@ def _first_lost(data: CheckInput, port: str, found: float) -> str:
 @method("cabinet_mapping", fields=("all_in_place",), optional_fields=("seen", "arrow"))
 def cabinet_mapping(data: CheckInput) -> Outcome:
     """Weigh the look over the whole wall with the cabinets that were logged as wrong."""
-    said = {cell: one_line(r) for cell, r in data.field("seen").items()}
+    said = {cell: shortened_text(r) for cell, r in data.field("seen").items()}
     unseen = [cell for cell, what in said.items() if what.lower() == UNSEEN]
     seen = {
         cell: what
@@ -108,7 +110,7 @@ def _whole_wall(
     """Judge one yes or no for the wall together with its exceptions, which must not contradict."""
     total = len(data.wall.cabinets)
     said = data.one(answer)
-    figure = plain(name, total - len(wrong), ok=not wrong, digits=5)
+    figure = right_or_wrong(name, total - len(wrong), ok=not wrong, digits=5)
     if wrong:
         reason = listed(parts)
         if said is not None and said.value is True:
@@ -129,16 +131,16 @@ def _whole_wall(
 def loop_failure(data: CheckInput) -> Outcome:
     """Require the picture back on every port, and the gap within what was agreed."""
     limit = data.limits["gap_ms"]
-    gaps = ranked(
-        (port, judged(f"gap on {port}", r.number, "ms", limit=limit, expanded=as_read(r)))
+    gaps = worst_first(
+        (port, judged(f"gap on {port}", r.number, "ms", limit=limit, expanded=budget_of(r)))
         for port, r in data.field("gap_ms").items()
     )
-    lost = noes(data, "picture_held")
+    lost = answered_no(data, "picture_held")
     figures = [figure for _, figure in gaps[:1]]
     held = len(data.field("picture_held"))
-    figures.append(plain("ports that held the picture", held - len(lost), ok=not lost))
+    figures.append(right_or_wrong("ports that held the picture", held - len(lost), ok=not lost))
     where = [*lost, *(port for port in bad_places(gaps) if port not in lost)]
-    reason = f"Picture lost on {listed(lost)}; {clauses(figures[:1])}" if lost else ""
+    reason = f"Picture lost on {listed(lost)}; {clauses_of(figures[:1])}" if lost else ""
     step = (
         "Trace the backup cable of the named port to its far end, then pull the main cable again."
     )

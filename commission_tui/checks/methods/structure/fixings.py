@@ -8,15 +8,15 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
-from commission_tui.checks.error_budget import as_read
+from commission_tui.checks.error_budget import budget_of
 from commission_tui.checks.judgement import (
     Placed,
     bad_places,
     conclude,
     judged,
-    ranked,
-    sentence,
-    worst,
+    sentence_of,
+    worst_first,
+    worst_verdict,
 )
 from commission_tui.checks.methods.plain_limits import with_answers
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Reading, Verdict
@@ -53,12 +53,12 @@ def load_path(data: CheckInput) -> Outcome:
     placed = [_link(data, p, r, factor.number) for p, r in read if p.predicted_kn is not None]
     if not placed:
         return Outcome(Verdict.OPEN, "no point has both a predicted load and a weakest link")
-    order = ranked(placed)
+    order = worst_first(placed)
     figures = [figure for _, figure in order[:3]]
     unmarked = data.one("unmarked")
     if unmarked is not None:
         limit = data.limits["unmarked"]
-        spread = as_read(unmarked)
+        spread = budget_of(unmarked)
         figures.append(
             judged("links without a mark", unmarked.number, limit=limit, expanded=spread)
         )
@@ -76,7 +76,7 @@ def _link(data: CheckInput, point: SuspensionPoint, weakest: Reading, factor: fl
         share,
         "%",
         limit=data.limits["of_weakest_percent"],
-        expanded=as_read(weakest, share / weakest.number),
+        expanded=budget_of(weakest, share / weakest.number),
     )
 
 
@@ -92,14 +92,14 @@ def lock_torque(data: CheckInput) -> Outcome:
         return Outcome(Verdict.OPEN, "the maker's torque and a sample are needed")
     if specified.number <= 0:
         raise ValueError(f"the maker's torque is {specified.number:g} N·m, expected more than 0")
-    order = ranked(_torque(data, at, r, specified.number) for at, r in torques.items())
+    order = worst_first(_torque(data, at, r, specified.number) for at, r in torques.items())
     bad = bad_places(order)
     figures = [figure for _, figure in order[:3]]
     marks = data.one("marks_missing")
     if marks is not None:
         limit = data.limits["marks_missing"]
         figures.append(
-            judged("torque marks missing", marks.number, limit=limit, expanded=as_read(marks))
+            judged("torque marks missing", marks.number, limit=limit, expanded=budget_of(marks))
         )
     sampled = 100 * len(torques) / len(data.wall.cabinets)
     wanted = data.limits["sampled_percent"]
@@ -107,10 +107,10 @@ def lock_torque(data: CheckInput) -> Outcome:
         count = math.ceil(wanted.low * len(data.wall.cabinets) / 100)
         return Outcome(
             Verdict.OPEN,
-            f"{len(torques)} of at least {counted(count, 'cabinet')} sampled; so far: {sentence(figures)}",
+            f"{len(torques)} of at least {counted(count, 'cabinet')} sampled; so far: {sentence_of(figures)}",
             tuple(figures),
             f"Sample at least {counted(count, 'cabinet')}; put back every torque mark that is missing.",
-            worst(figure.verdict for figure in figures),
+            worst_verdict(figure.verdict for figure in figures),
         )
     figures.append(judged("cabinets sampled", sampled, "%", limit=wanted))
     failed = sum(figure.verdict is Verdict.FAIL for _, figure in order)
@@ -124,7 +124,7 @@ def lock_torque(data: CheckInput) -> Outcome:
     rows = sorted({Cell.parse(place).row for place in bad})
     named = listed([f"row {row}" for row in rows]) or "the named row"
     step = f"Torque every lock of {named}, mark it, and sample the rows beside it."
-    return conclude(figures, f"{sentence(figures)}; {said}", where=bad, next_step=step)
+    return conclude(figures, f"{sentence_of(figures)}; {said}", where=bad, next_step=step)
 
 
 def _torque(data: CheckInput, place: str, reading: Reading, specified_nm: float) -> Placed:
@@ -133,7 +133,7 @@ def _torque(data: CheckInput, place: str, reading: Reading, specified_nm: float)
         100 * (reading.number - specified_nm) / specified_nm,
         "%",
         limit=data.limits["from_specified_percent"],
-        expanded=as_read(reading, 100 / specified_nm),
+        expanded=budget_of(reading, 100 / specified_nm),
     )
 
 
@@ -143,7 +143,7 @@ def seam_gaps(data: CheckInput) -> Outcome:
     readings = data.field("gap_mm")
     if not readings:
         return Outcome(Verdict.OPEN, "no gap is read yet")
-    order = ranked(_gap(data, seam, reading) for seam, reading in readings.items())
+    order = worst_first(_gap(data, seam, reading) for seam, reading in readings.items())
     figures = [figure for _, figure in order[:10]]
     figures += _accumulated(data, "right", data.wall.columns - 1, "width")
     figures += _accumulated(data, "bottom", data.wall.rows - 1, "height")
@@ -161,7 +161,7 @@ def _gap(data: CheckInput, seam: str, reading: Reading) -> Placed:
         100 * seam_contrast(reading.number, pitch),
         "%",
         limit=data.limits["of_pitch_percent"],
-        expanded=as_read(reading, 100 / pitch),
+        expanded=budget_of(reading, 100 / pitch),
     )
 
 
@@ -191,7 +191,7 @@ def bottom_edge(data: CheckInput) -> Outcome:
         height.number,
         "mm",
         limit=limit,
-        expanded=as_read(height),
+        expanded=budget_of(height),
         digits=5,
     )
     return with_answers(

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from commission_tui.checks.error_budget import as_read, carried
+from commission_tui.checks.error_budget import budget_of, function_budget
 from commission_tui.checks.judgement import (
     bad_places,
     conclude,
     judged,
     lowest,
-    ranked,
-    sentence,
+    sentence_of,
+    worst_first,
 )
 from commission_tui.checks.model.types import CheckInput, Figure, Limit, Outcome, Verdict
 from commission_tui.checks.registry import method
@@ -57,14 +57,14 @@ def _side(data: CheckInput, side: str, designed_mm: float, cabinets: int) -> lis
     if per_joint.high is not None:
         spread = per_joint.high * joints
         limit = replace(limit, low=designed_mm - spread, high=designed_mm + spread)
-    return [judged(side, reading.number, "mm", limit=limit, expanded=as_read(reading), digits=5)]
+    return [judged(side, reading.number, "mm", limit=limit, expanded=budget_of(reading), digits=5)]
 
 
 def _diagonals(data: CheckInput) -> list[Figure]:
     down, up = data.one("diagonal_down_mm"), data.one("diagonal_up_mm")
     if down is None or up is None:
         return []
-    expanded = carried(lambda a, b: a - b, down, up)
+    expanded = function_budget(lambda a, b: a - b, down, up)
     figures = [
         judged(
             "difference of the diagonals",
@@ -105,14 +105,14 @@ def level_flatness(data: CheckInput) -> Outcome:
         *_slope(data, "plumb_right_mm", "right edge out of plumb", wall.height_mm),
     ]
     limit = step_limit(data)
-    steps = ranked(
-        (seam, judged(f"step at {seam}", r.number, "mm", limit=limit, expanded=as_read(r)))
+    steps = worst_first(
+        (seam, judged(f"step at {seam}", r.number, "mm", limit=limit, expanded=budget_of(r)))
         for seam, r in data.field("step_mm").items()
     )
     figures += [figure for _, figure in steps[:1]]
     bad = bad_places(steps)
     step = "Level the top row first, then close the locks at the named seams and read again."
-    return conclude(figures, sentence(figures, most=4), where=bad, next_step=step)
+    return conclude(figures, sentence_of(figures, most=4), where=bad, next_step=step)
 
 
 def _slope(data: CheckInput, field: str, name: str, length_mm: float) -> list[Figure]:
@@ -125,7 +125,7 @@ def _slope(data: CheckInput, field: str, name: str, length_mm: float) -> list[Fi
         over_length = replace(over_length, high=slope.high * length_mm / 1000)
     limit = replace(lowest(over_length, total), name=field, low=None)
     size = abs(reading.number)
-    return [judged(name, size, "mm", limit=limit, expanded=as_read(reading))]
+    return [judged(name, size, "mm", limit=limit, expanded=budget_of(reading))]
 
 
 def step_limit(data: CheckInput) -> Limit:

@@ -8,8 +8,15 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
-from commission_tui.checks.error_budget import as_read
-from commission_tui.checks.judgement import Placed, bad_places, clauses, conclude, judged, ranked
+from commission_tui.checks.error_budget import budget_of
+from commission_tui.checks.judgement import (
+    Placed,
+    bad_places,
+    clauses_of,
+    conclude,
+    judged,
+    worst_first,
+)
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Verdict
 from commission_tui.checks.registry import method
 from commission_tui.engineering.numeric.units import convert
@@ -42,7 +49,7 @@ def suspension_loads(data: CheckInput) -> Outcome:
         return Outcome(Verdict.OPEN, "no load is read yet")
     slack = [name for name, reading in readings.items() if reading.number <= 0]
     read = [points[name] for name in readings]
-    rated = ranked(_of_rated(data, read))
+    rated = worst_first(_of_rated(data, read))
     predicted, cause = _from_predicted(data, [p for p in read if p.predicted_kn])
     figures = [figure for _, figure in (*rated[:1], *predicted[:1])]
     figures += _totals(data, complete=len(readings) == len(points))
@@ -51,7 +58,7 @@ def suspension_loads(data: CheckInput) -> Outcome:
     load = shown(readings[lead].number)
     said = [
         f"{lead} carries {load} kN",
-        clauses(figures),
+        clauses_of(figures),
         *([cause] if cause else []),
         _NO_APPROVAL,
     ]
@@ -92,7 +99,7 @@ def _from_predicted(data: CheckInput, points: list[SuspensionPoint]) -> tuple[li
         cause = "the sums differ: a weight not counted, or a cell that reads wrong"
     elif found.beyond:
         cause = "the sums agree: uneven trim"
-    return ranked(placed), cause
+    return worst_first(placed), cause
 
 
 _NAMES = {
@@ -110,7 +117,7 @@ def _judged(
         percent,
         "%",
         limit=data.limits[limit],
-        expanded=as_read(reading, 100 / of_kn),
+        expanded=budget_of(reading, 100 / of_kn),
     )
     return point.name, figure
 

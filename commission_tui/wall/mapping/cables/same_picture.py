@@ -25,7 +25,7 @@ _MOST_PICTURES = 3000
 _MOST_WRONG = 10
 
 
-def alike(
+def interchangeable_cables(
     routes: Routes, seen: Sequence[int], cables: Cables, maps: Sequence[Sequence[int]]
 ) -> frozenset[Cable]:
     """Return drawn cables that may be out instead of others: the wall would show the same.

@@ -12,7 +12,7 @@ Way = tuple[int, ...]
 
 
 @dataclass(frozen=True, slots=True)
-class Plan:
+class PlanChange:
     """A change of the whole configuration."""
 
     kind: str
@@ -30,7 +30,7 @@ class Plan:
         return Edit(self.kind, self.where, self.says, changed, again=self.apply)
 
 
-def whole_plans(layout: Layout, seen: Sequence[int]) -> list[Plan]:
+def whole_plans(layout: Layout, seen: Sequence[int]) -> list[PlanChange]:
     """Return every single cause that may lie in the plan of the whole wall."""
     found = [*_patterns(layout), *_views(layout), *_halves(layout)]
     if shift := _shift(layout, seen):
@@ -38,7 +38,7 @@ def whole_plans(layout: Layout, seen: Sequence[int]) -> list[Plan]:
     return found
 
 
-def _patterns(layout: Layout) -> list[Plan]:
+def _patterns(layout: Layout) -> list[PlanChange]:
     ways = (
         ("raster-serpentine", "every second line is dealt out backwards", alternate_lines),
         (
@@ -49,7 +49,7 @@ def _patterns(layout: Layout) -> list[Plan]:
         ("columns-first", "tiles are dealt out across the lines, all the same way", crosswise_same),
     )
     return [
-        Plan(kind, "wall", f"{says} on every port", _repattern(layout, deal), is_pattern=True)
+        PlanChange(kind, "wall", f"{says} on every port", _repattern(layout, deal), is_pattern=True)
         for kind, says, deal in ways
     ]
 
@@ -60,12 +60,14 @@ def _repattern(
     orders = [deal(layout, number) for number in range(len(layout.strands))]
 
     def apply(strands: Sequence[Strand]) -> list[Strand]:
-        return [redealt(strand, order) for strand, order in zip(strands, orders, strict=True)]
+        return [
+            dealt_in_order(strand, order) for strand, order in zip(strands, orders, strict=True)
+        ]
 
     return apply
 
 
-def redealt(strand: Strand, order: Way) -> Strand:
+def dealt_in_order(strand: Strand, order: Way) -> Strand:
     """Deal a strand's tiles out in another order of places; a map of another length stays."""
     if len(strand.mapped) != len(order):
         return strand
@@ -116,15 +118,21 @@ def turned_box(layout: Layout) -> Callable[[Box], Box]:
     return lambda box: mirror_box(layout)(flip_box(layout)(box))
 
 
-def _views(layout: Layout) -> list[Plan]:
-    rear, bottom_up = remap(layout, mirror_box(layout)), remap(layout, flip_box(layout))
+def _views(layout: Layout) -> list[PlanChange]:
+    rear, bottom_up = remapping(layout, mirror_box(layout)), remapping(layout, flip_box(layout))
     return [
-        Plan("rear-view-plan", "wall", "the plan was drawn from behind", rear, is_pattern=False),
-        Plan("bottom-up-plan", "wall", "the plan was drawn bottom up", bottom_up, is_pattern=False),
+        PlanChange(
+            "rear-view-plan", "wall", "the plan was drawn from behind", rear, is_pattern=False
+        ),
+        PlanChange(
+            "bottom-up-plan", "wall", "the plan was drawn bottom up", bottom_up, is_pattern=False
+        ),
     ]
 
 
-def remap(layout: Layout, move: Callable[[Box], Box]) -> Callable[[Sequence[Strand]], list[Strand]]:
+def remapping(
+    layout: Layout, move: Callable[[Box], Box]
+) -> Callable[[Sequence[Strand]], list[Strand]]:
     """Return a change that gives every place the tile that lies where `move` puts its own."""
     moved = layout.tile_map(move)
     table = [*moved, SPLIT, UNKNOWN, DARK]  # the codes index from the end
@@ -133,7 +141,7 @@ def remap(layout: Layout, move: Callable[[Box], Box]) -> Callable[[Sequence[Stra
     ]
 
 
-def _halves(layout: Layout) -> list[Plan]:
+def _halves(layout: Layout) -> list[PlanChange]:
     across, down = layout.right // 2, layout.bottom // 2
     plans = []
     for says, axis, half in (("left and right", 0, across), ("upper and lower", 1, down)):
@@ -142,13 +150,15 @@ def _halves(layout: Layout) -> list[Plan]:
             continue
         where = f"{says} half"
         plan = f"the outputs for the {says} half of the canvas are exchanged"
-        plans.append(Plan("outputs-swapped", where, plan, remap(layout, move), is_pattern=False))
+        plans.append(
+            PlanChange("outputs-swapped", where, plan, remapping(layout, move), is_pattern=False)
+        )
     half = len(layout.strands) // 2
     if half >= 2:
         ports = [strand.port for strand in layout.strands]
         where = f"P{ports[0]} to P{ports[half - 1]} and P{ports[half]} to P{ports[2 * half - 1]}"
         says = f"the trunks of {where} are exchanged"
-        plans.append(Plan("outputs-swapped", where, says, _exchange_trunks, is_pattern=False))
+        plans.append(PlanChange("outputs-swapped", where, says, _exchange_trunks, is_pattern=False))
     return plans
 
 
@@ -177,7 +187,7 @@ def _exchange(axis: int, half: int) -> Callable[[Box], Box]:
     return move
 
 
-def _shift(layout: Layout, seen: Sequence[int]) -> Plan | None:
+def _shift(layout: Layout, seen: Sequence[int]) -> PlanChange | None:
     """Return the plan with the canvas start moved by whole tiles, when most readings agree."""
     boxes = layout.boxes
     steps = Counter(
@@ -195,4 +205,4 @@ def _shift(layout: Layout, seen: Sequence[int]) -> Plan | None:
         return box[0] + dx, box[1] + dy, box[2], box[3]
 
     says = f"the canvas starts {dx} px across and {dy} px down from where it should"
-    return Plan("canvas-offset", "wall", says, remap(layout, move), is_pattern=False)
+    return PlanChange("canvas-offset", "wall", says, remapping(layout, move), is_pattern=False)

@@ -11,7 +11,7 @@ from commission_tui.wall.mapping.configuration.plan_causes import (
     cabled_as,
     crosswise_same,
     crosswise_turning,
-    redealt,
+    dealt_in_order,
 )
 from commission_tui.wall.mapping.layout import DARK, UNKNOWN, Edit, Layout, Side, Strand
 
@@ -181,7 +181,7 @@ class Proposer:
             ("columns-first", "tiles run across the lines, there and back", crosswise_turning),
             ("columns-first", "tiles run across the lines, all the same way", crosswise_same),
         ):
-            dealt = redealt(mine, deal(self.layout, number))
+            dealt = dealt_in_order(mine, deal(self.layout, number))
             if dealt != mine:
                 yield Edit(kind, port, f"{says} on {port}", {number: dealt})
 

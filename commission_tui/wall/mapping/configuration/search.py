@@ -14,7 +14,7 @@ from dataclasses import dataclass, field, replace
 from itertools import count, pairwise
 from typing import TypeVar
 
-from commission_tui.wall.mapping.configuration.plan_causes import Plan, whole_plans
+from commission_tui.wall.mapping.configuration.plan_causes import PlanChange, whole_plans
 from commission_tui.wall.mapping.configuration.port_causes import Owners, Proposer
 from commission_tui.wall.mapping.layout import UNKNOWN, Edit, Layout, Start, Strand
 
@@ -38,7 +38,7 @@ _WORK, _WORK_PER_CABINET = 1_500_000, 400
 
 
 @dataclass(slots=True)
-class State:
+class SearchState:
     """Strands after some causes, with what still contradicts them."""
 
     strands: tuple[Strand, ...]
@@ -72,7 +72,7 @@ class StoppedError(Exception):
     """The search was stopped; there is no result."""
 
 
-def never() -> bool:
+def never_stopped() -> bool:
     return False
 
 
@@ -80,11 +80,11 @@ Looked = Callable[[int, int], None]
 """Is told, as the search goes on, how many sets of causes were looked at, and of how many at most."""
 
 
-def unheard(_looked: int, _most: int) -> None:
+def no_progress(_looked: int, _most: int) -> None:
     """Tell nobody."""
 
 
-def go_on(stopped: Stopped) -> None:
+def raise_if_stopped(stopped: Stopped) -> None:
     """Raise StoppedError when nobody waits for the result any more."""
     if stopped():
         raise StoppedError
@@ -108,9 +108,9 @@ class Search:
         self.start = start
         self.proposer = Proposer(layout, seen, start.entry_of)
         self.plans = whole_plans(layout, seen)
-        self.found: dict[int, State] = {}
+        self.found: dict[int, SearchState] = {}
         self._next_entry = _neighbours(start.strands)
-        self._heap: list[tuple[int, int, int, State]] = []
+        self._heap: list[tuple[int, int, int, SearchState]] = []
         self._order = count()
         self._keys: set[int] = set()
         self._best, self._margin = bound, _MARGIN
@@ -118,8 +118,8 @@ class Search:
         self._work = 0
 
     def run(
-        self, stopped: Stopped = never, on_look: Callable[[int], None] = lambda _: None
-    ) -> list[State]:
+        self, stopped: Stopped = never_stopped, on_look: Callable[[int], None] = lambda _: None
+    ) -> list[SearchState]:
         """Return the states found, each a full explanation with what it leaves, best first.
 
         Raises
@@ -137,19 +137,19 @@ class Search:
             worth, _, _, state = heapq.heappop(self._heap)
             if worth > self._best + self._margin:
                 break
-            go_on(stopped)
+            raise_if_stopped(stopped)
             looked += 1
             on_look(looked)
             after += self._best <= worth
             self._expand(state)
         return sorted(self.found.values(), key=lambda state: state.score)
 
-    def _root(self, strands: tuple[Strand, ...]) -> State:
+    def _root(self, strands: tuple[Strand, ...]) -> SearchState:
         wrong = tuple(strand.wrong(self.seen) for strand in strands)
         pairs = [self._weigh(strand, bad) for strand, bad in zip(strands, wrong, strict=True)]
         penalties = tuple(penalty for penalty, _ in pairs)
         outlooks = tuple(outlook for _, outlook in pairs)
-        return State(
+        return SearchState(
             strands,
             wrong,
             penalties,
@@ -158,7 +158,7 @@ class Search:
             outlook=sum(outlooks),
         )
 
-    def _push_plans(self, root: State, stopped: Stopped) -> None:
+    def _push_plans(self, root: SearchState, stopped: Stopped) -> None:
         """Try every plan, and two at once where one alone leaves most ports wrong."""
         edits = [(plan, plan.edit(root.strands)) for plan in self.plans]
         ones = [(plan, self._child(root, edit)) for plan, edit in edits if edit.strands]
@@ -168,17 +168,17 @@ class Search:
         if 2 * wrong_ports < len(root.strands):
             return
         for first, state in ones:
-            go_on(stopped)
+            raise_if_stopped(stopped)
             for second in self._following(first):
                 edit = second.edit(state.strands)
                 if edit.strands:
                     self._push(self._child(state, edit))
 
-    def _following(self, first: Plan) -> Iterable[Plan]:
+    def _following(self, first: PlanChange) -> Iterable[PlanChange]:
         at = self.plans.index(first)
         return (p for p in self.plans[at + 1 :] if not p.is_pattern and p.kind != first.kind)
 
-    def _push(self, state: State) -> None:
+    def _push(self, state: SearchState) -> None:
         if not state.is_settling:
             self._note(state)
         if state.key in self._keys:
@@ -188,13 +188,13 @@ class Search:
         if worth <= self._best + self._margin and len(state.edits) <= _MOST_CAUSES:
             heapq.heappush(self._heap, (worth, state.outlook, next(self._order), state))
 
-    def _note(self, state: State) -> None:
+    def _note(self, state: SearchState) -> None:
         if state.score > self._best + _MARGIN:
             return
         self._best = min(self._best, state.score)
         self.found[len(self.found)] = state
 
-    def _expand(self, state: State) -> None:
+    def _expand(self, state: SearchState) -> None:
         number = max(
             (i for i, bad in enumerate(state.wrong) if bad and i not in state.settled),
             key=lambda i: len(state.wrong[i]),
@@ -212,10 +212,10 @@ class Search:
                 if echoed := _echoed(state, edit):
                     self._push(self._child(state, echoed))
 
-    def _settle(self, state: State, number: int) -> State:
+    def _settle(self, state: SearchState, number: int) -> SearchState:
         outlook = state.outlook - state.outlooks[number] + state.penalties[number]
         outlooks = _put(state.outlooks, {number: state.penalties[number]})
-        return State(
+        return SearchState(
             state.strands,
             state.wrong,
             state.penalties,
@@ -229,7 +229,7 @@ class Search:
             is_settling=True,
         )
 
-    def _owners(self, state: State) -> Owners:
+    def _owners(self, state: SearchState) -> Owners:
         if state.owners is None:
             state.owners = {
                 tile: (number, k)
@@ -238,7 +238,7 @@ class Search:
             }
         return state.owners
 
-    def _child(self, state: State, edit: Edit) -> State:
+    def _child(self, state: SearchState, edit: Edit) -> SearchState:
         wrong: dict[int, tuple[int, ...]] = {}
         penalties: dict[int, int] = {}
         outlooks: dict[int, int] = {}
@@ -252,7 +252,7 @@ class Search:
             self._work += len(strand.cabled)
             penalties[i], outlooks[i] = self._weigh(strand, wrong[i])
             same_map = same_map and strand.mapped == state.strands[i].mapped
-        return State(
+        return SearchState(
             _put(state.strands, edit.strands),
             _put(state.wrong, wrong),
             _put(state.penalties, penalties),
@@ -307,7 +307,7 @@ class Search:
         return breaks
 
 
-def _echoed(state: State, edit: Edit) -> Edit | None:
+def _echoed(state: SearchState, edit: Edit) -> Edit | None:
     """Return the edit with its change of a map carried on to the ports loaded with the same map."""
     if all(before.kind != "duplicate-assignment" for before in state.edits):
         return None

@@ -11,8 +11,8 @@ from typing import Protocol
 from commission_tui.wall.mapping.cables.cable_faults import CableFault, Namer
 from commission_tui.wall.mapping.cables.cabling import Cabling
 from commission_tui.wall.mapping.cables.routes import Cable, Node, Routes, Sockets, cable
-from commission_tui.wall.mapping.cables.same_picture import alike
-from commission_tui.wall.mapping.configuration.search import CAUSE, LONE, State
+from commission_tui.wall.mapping.cables.same_picture import interchangeable_cables
+from commission_tui.wall.mapping.configuration.search import CAUSE, LONE, SearchState
 from commission_tui.wall.mapping.explanations.cable_drafts import CableReading
 from commission_tui.wall.mapping.explanations.cable_moves import CableMoves, jumpers
 from commission_tui.wall.mapping.explanations.causes import (
@@ -78,7 +78,7 @@ class SearchDraft:
     against = 0
 
     def __init__(
-        self, layout: Layout, routes: Routes, surface: Surface, start: Start, state: State
+        self, layout: Layout, routes: Routes, surface: Surface, start: Start, state: SearchState
     ) -> None:
         self.layout, self.routes = layout, routes
         self.surface = surface
@@ -183,7 +183,7 @@ class SearchDraft:
                 self.start,
                 self.state.strands,
                 self.state.unexplained,
-                alike=alike(
+                alike=interchangeable_cables(
                     self.routes,
                     self.surface.seen,
                     _as_told(self.routes, self._differences),
@@ -344,7 +344,7 @@ class CableDraft:
                 self.reading.strands,
                 cabling.strays,
                 (pair for fault in self.reading.faults for pair in fault.as_well),
-                alike(
+                interchangeable_cables(
                     self.routes,
                     self.surface.seen,
                     _as_told(self.routes, self.reading.faults),

@@ -130,7 +130,7 @@ def says_as_drawn(layout: Layout, answers: Mapping[str, str]) -> bool:
     )
 
 
-def contradictions(layout: Layout, draft: Draft, answers: Mapping[str, str]) -> int:
+def answers_against(layout: Layout, draft: Draft, answers: Mapping[str, str]) -> int:
     """Return what the chain numbers that were read and the cables followed weigh against a draft."""
     weight, places = 0, draft.places()
     for what, answer in answers.items():

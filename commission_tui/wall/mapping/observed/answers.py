@@ -6,7 +6,7 @@ import re
 from collections.abc import Mapping
 from typing import NamedTuple
 
-from commission_tui.errors import InputError, nearest
+from commission_tui.errors import InputError, did_you_mean
 from commission_tui.text import quoted
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_model import Wall
@@ -114,7 +114,7 @@ def _turned(wall: Wall, text: str) -> str:
 def _circuit(wall: Wall, name: str) -> str:
     known = {circuit.name.casefold(): circuit.name for circuit in wall.circuits}
     if name.casefold() not in known:
-        hint = nearest(name, known.values())
+        hint = did_you_mean(name, known.values())
         raise InputError(f"position: found {quoted(name)}, expected a circuit of this wall{hint}")
     return known[name.casefold()]
 

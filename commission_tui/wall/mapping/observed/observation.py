@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal, TypeVar
 
-from commission_tui.errors import InputError, nearest
+from commission_tui.errors import InputError, did_you_mean
 from commission_tui.files import read_text
 from commission_tui.text import counted, quoted
 from commission_tui.wall.mapping.observed.answers import Answer, answer_of
@@ -138,7 +138,9 @@ class _Table:
         for name in names:
             if name not in COLUMNS:
                 raise self.fail(
-                    quoted(name), f"an unknown column{nearest(name, COLUMNS)}", ",".join(COLUMNS)
+                    quoted(name),
+                    f"an unknown column{did_you_mean(name, COLUMNS)}",
+                    ",".join(COLUMNS),
                 )
         for name in COLUMNS:
             if names.count(name) > 1 or (name in _NEEDED and name not in names):

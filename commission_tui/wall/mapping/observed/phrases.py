@@ -49,7 +49,7 @@ class Block:
     """The same line by line: rows from left to right, or a column or a chain from its start."""
 
 
-def enter(
+def apply_phrase(
     wall: Wall, observations: Observations, phrase: str, *, from_behind: bool = False
 ) -> dict[Cell, Reading]:
     """Apply a phrase such as ``row 3 backwards`` or ``C1-C3 show C4-C6`` to a table.

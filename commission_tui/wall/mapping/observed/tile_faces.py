@@ -14,7 +14,7 @@ from commission_tui.text import listed
 from commission_tui.wall.mapping.configuration.plan_causes import (
     flip_box,
     mirror_box,
-    remap,
+    remapping,
     turned_box,
 )
 from commission_tui.wall.mapping.layout import DARK, SPLIT, UNKNOWN, Box, Layout, Start
@@ -132,7 +132,7 @@ def _mirrored(layout: Layout, surface: Surface, lit: Mapping[Cell, Reading]) -> 
 
 def _turned_start(layout: Layout, move: Callable[[Box], Box]) -> Start:
     """Return the design under a turned picture; each turn undoes itself."""
-    return Start(tuple(remap(layout, move)(layout.strands)), layout.tile_map(move))
+    return Start(tuple(remapping(layout, move)(layout.strands)), layout.tile_map(move))
 
 
 def _rotated(layout: Layout, surface: Surface, lit: Mapping[Cell, Reading]) -> None:

@@ -7,7 +7,7 @@ import pytest
 from commission_tui.checks.methods.signal.single_failures import _predicted, cells_in
 from commission_tui.checks.model.types import Reading, Verdict
 from commission_tui.wall.model.location import Cell
-from commission_tui.wall.review.redundancy import graph_of, ranges
+from commission_tui.wall.review.redundancy import cells_as_runs, graph_of
 from tests.checks.helping import Values, figure, judge, wall_with
 from tests.checks.helping import fellmoor as wall
 
@@ -102,6 +102,6 @@ def test_the_jumper_that_was_opened_counts() -> None:
     middle = _predicted(graph, "P1", None)
     late = _predicted(graph, "P1", Reading("r2c2 to R2C1"))
     assert middle is not None
-    assert ranges(middle) == "R2C1 to R2C6"
+    assert cells_as_runs(middle) == "R2C1 to R2C6"
     assert late == frozenset({Cell(2, 1)})
     assert _predicted(graph, "P1", Reading("somewhere")) == middle

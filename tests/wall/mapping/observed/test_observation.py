@@ -12,8 +12,8 @@ from commission_tui.errors import CommissionError, InputError
 from commission_tui.wall.mapping import (
     Reading,
     TableError,
+    apply_phrase,
     as_designed,
-    enter,
     from_rear,
     parse_looks,
     read_looks,
@@ -144,17 +144,17 @@ def test_any_text_is_a_table_or_one_clear_line(text: str) -> None:
 
 
 def test_whole_rows_and_blocks_are_entered_at_once() -> None:
-    seen = enter(WALL, as_designed(WALL), "row 3 backwards")
+    seen = apply_phrase(WALL, as_designed(WALL), "row 3 backwards")
     assert [seen[Cell(3, c)].seen for c in (1, 2, 6)] == [Cell(3, 6), Cell(3, 5), Cell(3, 1)]
     assert seen[Cell(2, 1)].seen == Cell(2, 1)
-    seen = enter(WALL, seen, "R1C1:R2C6 shows R3C1:R4C6")
+    seen = apply_phrase(WALL, seen, "R1C1:R2C6 shows R3C1:R4C6")
     assert seen[Cell(2, 4)].seen == Cell(4, 4)
-    seen = enter(WALL, seen, "column 2 backwards")
+    seen = apply_phrase(WALL, seen, "column 2 backwards")
     assert seen[Cell(1, 2)].seen == Cell(4, 2)
-    seen = enter(WALL, seen, "R4C1 dark")
+    seen = apply_phrase(WALL, seen, "R4C1 dark")
     assert seen[Cell(4, 1)] == Reading("dark")
-    assert enter(WALL, seen, "wall as designed") == as_designed(WALL)
-    assert enter(WALL, seen, "row 1 upside down")[Cell(1, 1)].angle_deg == 180
+    assert apply_phrase(WALL, seen, "wall as designed") == as_designed(WALL)
+    assert apply_phrase(WALL, seen, "row 1 upside down")[Cell(1, 1)].angle_deg == 180
 
 
 @pytest.mark.parametrize(
@@ -162,7 +162,7 @@ def test_whole_rows_and_blocks_are_entered_at_once() -> None:
 )
 def test_a_phrase_that_is_not_understood_is_refused(phrase: str) -> None:
     with pytest.raises(InputError) as caught:
-        enter(WALL, as_designed(WALL), phrase)
+        apply_phrase(WALL, as_designed(WALL), phrase)
     assert str(caught.value).isprintable()
 
 

@@ -5,7 +5,13 @@ from __future__ import annotations
 import pytest
 
 from commission_tui.errors import InputError
-from commission_tui.wall.mapping import Reading, as_designed, enter, is_phrase, named_readings
+from commission_tui.wall.mapping import (
+    Reading,
+    apply_phrase,
+    as_designed,
+    is_phrase,
+    named_readings,
+)
 from commission_tui.wall.mapping.observed.phrases import block_of
 from commission_tui.wall.model.location import Cell
 from tests.wall.mapping.walls import vector_wall
@@ -38,10 +44,10 @@ def test_a_place_names_its_cabinets(text: str, first: str, last: str, count: int
 
 
 def test_blocks_show_blocks() -> None:
-    seen = enter(WALL, as_designed(WALL), "C1-C3 show C4-C6")
+    seen = apply_phrase(WALL, as_designed(WALL), "C1-C3 show C4-C6")
     assert seen[Cell(2, 3)] == Reading(Cell(2, 6))
     assert seen[Cell(2, 4)] == Reading(Cell(2, 4))
-    assert enter(WALL, seen, "wall ok") == as_designed(WALL)
+    assert apply_phrase(WALL, seen, "wall ok") == as_designed(WALL)
     dark = named_readings(WALL, {}, "R1C5.. dark")
     assert set(dark.values()) == {Reading("dark")}
     assert len(dark) == 8
@@ -68,7 +74,7 @@ def test_columns_are_counted_from_behind_and_tiles_keep_their_names() -> None:
 )
 def test_what_cannot_be_is_one_line(phrase: str, says: str) -> None:
     with pytest.raises(InputError) as caught:
-        enter(WALL, as_designed(WALL), phrase)
+        apply_phrase(WALL, as_designed(WALL), phrase)
     assert says in str(caught.value)
     assert str(caught.value).isprintable()
 
