@@ -78,7 +78,7 @@ def _tiles(screens: Counted) -> None:
 
 
 def _tiles_again(screens: Counted) -> None:
-    screens.line("a")
+    screens.line("escape", "a")
     screens.line("down", "enter")
     screens.answer("enter")
 

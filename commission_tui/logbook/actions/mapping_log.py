@@ -14,7 +14,7 @@ from commission_tui.logbook.entries.entry_factory import body
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.state.state import Logged, Readings, State
 from commission_tui.text import listed, quoted
-from commission_tui.wall.mapping import Reading, is_phrase, named_readings, typed_answer
+from commission_tui.wall.mapping import Reading, is_phrase, named_readings, spelt_out, typed_answer
 from commission_tui.wall.mapping.observed.observation import Dimness
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_model import Wall
@@ -264,8 +264,13 @@ def typed_bodies(
     if is_phrase(typed):
         new = _phrase(wall, table.readings, typed, from_behind=from_behind)
     else:
-        new = {at: reading_of(wall, at, typed, table.readings[at])}
+        new = {at: reading_of(wall, at, spelt_out(typed), table.readings[at])}
     return f"what {few(new)} {'shows' if len(new) == 1 else 'show'}", table_bodies(job, new)
+
+
+def speaks_of_here(wall: Wall, typed: str) -> bool:
+    """Whether a typed line says what one cabinet shows without naming it."""
+    return not is_phrase(typed) and typed_answer(wall, next(iter(wall.cabinets)), typed) is None
 
 
 def table_bodies(job: OpenJob, new: Mapping[Cell, Reading]) -> list[e.Body]:
@@ -287,7 +292,7 @@ def _phrase(
     """Return the new readings of the cabinets that a phrase names."""
     base = {c: r if r.seen is not None else Reading(c) for c, r in table.items()}
     new = named_readings(wall, base, typed, from_behind=from_behind)
-    if typed.strip().lower().endswith("backwards") and all(r.seen == c for c, r in new.items()):
+    if spelt_out(typed).endswith("backwards") and all(r.seen == c for c, r in new.items()):
         return {cell: base[cell] for cell in new}  # said once more: it still is
     return new
 

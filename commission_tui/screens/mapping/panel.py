@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Set
 from functools import partial
 from operator import is_
 from pathlib import Path
@@ -19,11 +19,11 @@ from commission_tui.logbook.actions.mapping_corrections import (
 )
 from commission_tui.logbook.actions.mapping_log import (
     NO_CHECK,
-    TYPED,
     SeenTable,
     all_in_place,
     rest_in_place,
     seen_table,
+    speaks_of_here,
     typed_bodies,
 )
 from commission_tui.logbook.actions.tile_photographs import log_tiles
@@ -225,46 +225,70 @@ class MappingPanel:
     def tile_seen(self) -> None:
         self._begin(self._ask_tile)
 
-    def _ask_tile(self, then: Callable[[], None] | None = None, begun: str = "") -> None:
-        """Ask what the cabinet under the cursor shows, or what else was seen; then go on."""
-        then = then or self._next_look
-        cell, behind = self._here(), bool(self._from_behind)
-        logged: list[str] = []
-        before = self.table.answers
+    def _ask_tile(self, begun: str = "", *, tells_apart: bool = False) -> None:
+        """Ask what is seen, line after line until nobody types more; then go on.
+
+        Of a look that tells explanations apart there is one; then all is explained anew.
+        """
+        typed: list[str] = []
 
         def submit(answers: Mapping[str, str]) -> None:
-            said, bodies = typed_bodies(self._job, cell, answers["seen"], from_behind=behind)
-            self._job.record_all(bodies)
-            logged.append(said)
+            typed.append(answers["seen"])
+            self._log_seen(typed[-1])
 
-        def closed(yes: bool | None) -> None:
-            if yes:
-                self._screen.say(f"Logged {logged[-1]}")
-                if self.table.answers != before:
-                    self.drop_list()  # it was drawn up without this
-                then()
+        def following() -> Question | None:
+            return None if tells_apart else self._seen_next(typed[-1])
 
-        self._screen.app.push_screen(self._tile_form(cell, submit, begun), closed)
+        def closed(logged: bool | None) -> None:
+            if tells_apart and logged:
+                self.explain()
+            elif logged:
+                self._next_look()
 
-    def _tile_form(
-        self, cell: Cell, submit: Callable[[Mapping[str, str]], None], begun: str
-    ) -> Form:
-        rear_name = self._job.state.wall.rear_name(cell)
-        notes: list[Line] = [
-            ((f"{cell}", "strong"), (f", from behind: {rear_name}", ""),
-             (f"   {mapping_view.side_text(self._from_behind)}", "caution-text")),
-            ((f"Type {TYPED}.", "muted"),),
-            (("Or for many: ", "muted"), ("row 3 backwards", "key"), (",  ", "muted"),
-             ("C1-C3 show C4-C6", "key"), (",  ", "muted"),
-             ("R1C5.. dark", "key"), (" (to the end of its chain),  ", "muted"),
-             ("P2 dark", "key"), (",  ", "muted"), ("wall ok", "key"), (".", "muted")),
-            (("Other looks: ", "muted"), ("cable R2C7 input", "key"),
-             (" (where the cable from its output leads),  ", "muted"), ("chain P1.5", "key"),
-             (",  ", "muted"), ("link off", "key"), (",  ", "muted"), ("circuit C2 off", "key"),
-             (".", "muted")),
-        ]  # fmt: skip
-        question = Question("seen", f"{cell} shows", begun, begun=bool(begun))
-        return Form("What is seen", [question], submit, notes=notes, at_once=True)
+        form = Form(
+            "What is seen",
+            [self._seen_question(begun)],
+            submit,
+            notes=mapping_view.seen_notes(self._from_behind),
+            then=following,
+        )
+        self._screen.app.push_screen(form, closed)
+
+    def _log_seen(self, typed: str) -> None:
+        before = self.table.answers
+        said, bodies = typed_bodies(
+            self._job, self._here(), typed, from_behind=bool(self._from_behind)
+        )
+        self._job.record_all(bodies)
+        self._screen.say(f"Logged {said}")
+        if self.table.answers != before:
+            self.drop_list()  # it was drawn up without this
+
+    def _seen_question(self, begun: str = "") -> Question:
+        cell = self._here()
+        hint = f"from behind: {self._job.state.wall.rear_name(cell)}"
+        return Question("seen", f"{cell} shows", begun, hint, begun=bool(begun))
+
+    def _seen_next(self, typed: str) -> Question | None:
+        """Return what is asked after a line: of the next cabinet, where the line was of this one."""
+        how_far = self._how_far
+        if how_far is not None and how_far.next_step is None:
+            if not how_far.to_look or self._wrong_elsewhere:
+                return None
+            self._go_to(how_far.to_look[0])
+        elif speaks_of_here(self._job.state.wall, typed):
+            self._go_to(self._after_here)
+        else:
+            self._go_to(self._here())
+        return self._seen_question()
+
+    @property
+    def _after_here(self) -> Cell:
+        """The next cabinet, row by row as columns are counted; of the last, that one."""
+        sign = -1 if self._from_behind else 1
+        order = sorted(self._job.state.wall.cabinets, key=lambda c: (c.row, sign * c.column))
+        at = order.index(self._here())
+        return order[min(at + 1, len(order) - 1)]
 
     # --- what photographs show
 
@@ -337,7 +361,7 @@ class MappingPanel:
         self.chosen = None
         if look.at.startswith("R"):
             self._go_to(Cell.parse(look.at))
-        self._begin(lambda: self._ask_tile(self.explain, typed))
+        self._begin(lambda: self._ask_tile(typed, tells_apart=True))
 
     # --- walking the correction
 
@@ -371,12 +395,18 @@ class MappingPanel:
         if ends:
             self._go_to(min(ends))
 
+    @property
+    def _wrong_elsewhere(self) -> Set[Cell]:
+        """Cabinets not as designed that the correction list does not put right."""
+        after = self.chosen.corrections.look_after if self.chosen else ()
+        return set(self.table.exceptions).difference(after)
+
     def _next_look(self) -> None:
         """Once every move is done: go to the next cabinet to look at, and ask what it shows."""
         how_far = self._how_far
         if self.chosen is None or how_far is None or how_far.next_step is not None:
             return
-        if left := set(self.table.exceptions).difference(self.chosen.corrections.look_after):
+        if left := self._wrong_elsewhere:
             self.drop_list()  # something else is wrong, which it does not put right
             self._screen.say(
                 f"Steps done; {counted(len(left), 'cabinet')} elsewhere not as designed: e explains"

@@ -9,7 +9,14 @@ from commission_tui.checks.checklists.checklist import mapping_check
 from commission_tui.checks.model.definition import CheckDefinition
 from commission_tui.checks.model.types import Verdict
 from commission_tui.logbook.actions.mapping_corrections import CorrectionList, Progress, progress
-from commission_tui.logbook.actions.mapping_log import ARROWS, NO_CHECK, SeenTable, few, is_right
+from commission_tui.logbook.actions.mapping_log import (
+    ARROWS,
+    NO_CHECK,
+    TYPED,
+    SeenTable,
+    few,
+    is_right,
+)
 from commission_tui.logbook.job import OpenJob
 from commission_tui.screens.layers.cell_style import Look
 from commission_tui.screens.shared.progress_line import progress_line
@@ -216,6 +223,23 @@ def side_text(from_behind: bool | None) -> str:
     if from_behind is None:
         return ""
     return "columns from behind" if from_behind else "columns from the front"
+
+
+def seen_notes(from_behind: bool | None) -> list[Line]:
+    """Say what may be typed of what is seen."""
+    return [
+        ((side_text(from_behind), "caution-text"),
+         ("   Enter logs a line and asks on; Esc, or Enter on an empty line, ends", "muted")),
+        ((f"Type {TYPED}.", "muted"),),
+        (("Or for many: ", "muted"), ("row 3 backwards", "key"), (",  ", "muted"),
+         ("C1-C3 show C4-C6", "key"), (",  ", "muted"),
+         ("R1C5.. dark", "key"), (" (to the end of its chain),  ", "muted"),
+         ("P2 dark", "key"), (",  ", "muted"), ("wall ok", "key"), (".", "muted")),
+        (("Other looks: ", "muted"), ("cable R2C7 input", "key"),
+         (" (where the cable from its output leads),  ", "muted"), ("chain P1.5", "key"),
+         (",  ", "muted"), ("link off", "key"), (",  ", "muted"), ("circuit C2 off", "key"),
+         (".", "muted")),
+    ]  # fmt: skip
 
 
 def now_lines(job: OpenJob, table: SeenTable, glyphs: Glyphs, chosen: Chosen | None) -> list[Line]:

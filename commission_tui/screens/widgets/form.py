@@ -100,6 +100,7 @@ class Form(Dialog[bool]):
         draft: str = "",
         at_once: bool = False,
         begin_at: str = "",
+        then: Callable[[], Question | None] | None = None,
     ) -> None:
         """Make a form.
 
@@ -111,6 +112,8 @@ class Form(Dialog[bool]):
             draft: Under which name an unfinished form is kept; empty for none.
             at_once: Enter in any field logs, instead of in the last one only.
             begin_at: The key of the line one begins on, when that is not the first.
+            then: Returns what a form of one line asks next, each time something was logged; None
+                closes it, and so do Esc and Enter on an empty line.
         """
         super().__init__()
         self._title = title
@@ -120,6 +123,8 @@ class Form(Dialog[bool]):
         self._draft = draft
         self._at_once = at_once
         self._begin_at = begin_at
+        self._then = then
+        self._has_logged = False
         self._hold: Hold | None = None
         self._refused: Question | None = None
         self._asked: set[tuple[str, str]] = set()
@@ -146,10 +151,13 @@ class Form(Dialog[bool]):
         notes.show(*self._notes)
         notes.display = bool(self._notes)
         for question in self._questions:
-            label = self.query_one(f"#label-{question.key}", Painted)
-            label.show(((question.label, "strong"), (f"  {question.hint}", "muted")))
+            self._label(question)
             if question.key == self._begin_at:
                 self._field(question).focus()
+
+    def _label(self, question: Question) -> None:
+        label = self.query_one(f"#label-{question.key}", Painted)
+        label.show(((question.label, "strong"), (f"  {question.hint}", "muted")))
 
     def on_descendant_focus(self) -> None:
         """Say which of the lines one is on, and what Enter does there."""
@@ -234,6 +242,9 @@ class Form(Dialog[bool]):
         fields[max(0, min(len(fields) - 1, at))].focus()
 
     def action_submit(self) -> None:
+        if self._then is not None and not any(text.strip() for text in self.answers().values()):
+            self.action_close()
+            return
         if too_small(self) or not all(self._fits(question) for question in self._questions):
             return
         try:
@@ -243,7 +254,18 @@ class Form(Dialog[bool]):
             return
         self.host.drafts.pop(self._draft, None)
         self.host.answered(self._hold)
-        self.dismiss(True)
+        self._has_logged = True
+        following = self._then() if self._then is not None else None
+        if following is None:
+            self.dismiss(True)
+        else:
+            self._ask(following)
+
+    def _ask(self, question: Question) -> None:
+        """Ask the next in the line of the one before."""
+        self._questions = (question,)
+        self._label(question)
+        self._field(question).value = question.value
 
     def keep_draft(self) -> None:
         """Keep what is typed so far; a secret is never kept."""
@@ -258,4 +280,4 @@ class Form(Dialog[bool]):
     def action_close(self) -> None:
         self.keep_draft()
         self.host.taken_back(self._hold)
-        self.dismiss(False)
+        self.dismiss(self._has_logged)

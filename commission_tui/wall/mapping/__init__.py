@@ -20,6 +20,7 @@ from commission_tui.wall.mapping.observed.phrases import (
     apply_phrase,
     is_phrase,
     named_readings,
+    spelt_out,
 )
 
 __all__ = [
@@ -44,5 +45,6 @@ __all__ = [
     "not_looked_at",
     "parse_looks",
     "read_looks",
+    "spelt_out",
     "typed_answer",
 ]

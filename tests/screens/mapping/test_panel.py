@@ -5,6 +5,7 @@ from __future__ import annotations
 import threading
 
 import pytest
+from textual import events
 from textual.binding import Binding
 from textual.pilot import Pilot
 
@@ -23,7 +24,7 @@ from commission_tui.wall import mapping
 from commission_tui.wall.mapping import Reading
 from commission_tui.wall.model.location import Cell
 from tests.screens.conftest import on_small_wall
-from tests.screens.helping import everything, put, running, text_of, until
+from tests.screens.helping import everything, put, running, text_of, told, until
 from tests.screens.test_every_screen import _bindings
 
 CHECK = "cabinet-mapping"
@@ -77,8 +78,9 @@ async def test_two_crossed_neighbours_from_the_first_look_to_a_pass(
 
         await pilot.press("right", "t")
         await _seen(pilot, "R1C3")
-        await pilot.press("right", "t")
+        assert "R1C3 shows" in everything(pilot)
         await _seen(pilot, "1 2")
+        await _seen(pilot, "")
         assert side_wall.outcome(CHECK).verdict is Verdict.FAIL
         assert "8 of 8 looked at, 2 not as designed" in text_of(pilot, "#mapping-lines")
         assert "columns from the front" in text_of(pilot, "#mapping-lines")
@@ -124,11 +126,47 @@ async def test_phrases_count_columns_from_the_side_that_was_said(
         await pilot.press("down", "enter")
         await pilot.pause()
         await _seen(pilot, "column 1 dark")
+        await pilot.press("escape")
+        await pilot.pause()
         assert "REAR" in text_of(pilot, "#layer-line")
         assert "columns from behind" in text_of(pilot, "#mapping-lines")
     table = seen_table(side_wall.state).readings
     assert table[Cell(1, 4)] == table[Cell(2, 4)] == Reading("dark")
     assert table[Cell(1, 1)].seen is None
+
+
+async def test_lines_that_are_pasted_are_logged_in_order_and_the_form_stays(
+    logbook: Logbook, side_wall: OpenJob
+) -> None:
+    async with running(logbook, side_wall) as pilot:
+        await _tile_form(pilot)
+        pilot.app.post_message(events.Paste("row1 ok\nR1C2 dark\nr 2 c 3 r1c2\n"))
+        await until(pilot, lambda: "R2C3" in "".join(told(pilot)))
+        assert isinstance(pilot.app.screen, Form)
+        await pilot.press("escape")
+        await pilot.pause()
+        assert isinstance(pilot.app.screen, WallScreen)
+    seen = side_wall.state.readings[CHECK].values()
+    assert sorted((slot[-1].body.place, slot[-1].body.value) for slot in seen) == [
+        *(("R1C1", "R1C1"), ("R1C2", "dark"), ("R1C3", "R1C3"), ("R1C4", "R1C4")),
+        ("R2C3", "R1C2"),
+    ]
+
+
+async def test_a_pasted_line_that_is_refused_holds_back_those_after_it_until_it_is_right(
+    logbook: Logbook, side_wall: OpenJob
+) -> None:
+    async with running(logbook, side_wall) as pilot:
+        await _tile_form(pilot)
+        pilot.app.post_message(events.Paste("row 7 ok\nrow 2 dark\n"))
+        await until(pilot, lambda: "waits" in "".join(told(pilot)))
+        assert CHECK not in side_wall.state.readings
+        await put(pilot, "#field-seen", "row 1 ok")
+        await pilot.press("enter")
+        await until(pilot, lambda: "R2C4" in str(side_wall.state.readings.get(CHECK)))
+        assert isinstance(pilot.app.screen, Form)
+    table = seen_table(side_wall.state)
+    assert table.exceptions == tuple(Cell(2, column) for column in range(1, 5))
 
 
 async def test_what_has_no_meaning_is_refused_in_one_line_and_nothing_logged(
@@ -138,7 +176,7 @@ async def test_what_has_no_meaning_is_refused_in_one_line_and_nothing_logged(
         await pilot.press("f4", "t")
         await pilot.pause()
         await pilot.press("enter")
-        for typed in ("[red]R9C9[/]", "R9C9", "row 9 dark", "row 1 sideways", ""):
+        for typed in ("[red]R9C9[/]", "R9C9", "row 9 dark", "row 1 sideways"):
             await _seen(pilot, typed)
             assert "expected" in text_of(pilot, "#form-error"), typed
         await pilot.press("escape", "e", "d", "u")
@@ -198,7 +236,7 @@ async def test_after_the_exceptions_the_rest_is_logged_as_designed_and_they_stay
     async with running(logbook, side_wall) as pilot:
         await _tile_form(pilot)
         await _seen(pilot, "dark")
-        await pilot.press("a")
+        await pilot.press("escape", "a")
         await pilot.pause()
         assert isinstance(pilot.app.screen, Picker)
         assert "the 7 cabinets not looked at yet" in everything(pilot)
@@ -219,7 +257,7 @@ async def test_all_can_be_logged_as_designed_over_exceptions_once_that_is_confir
     async with running(logbook, side_wall) as pilot:
         await _tile_form(pilot)
         await _seen(pilot, "dark")
-        await pilot.press("a", "down", "enter")
+        await pilot.press("escape", "a", "down", "enter")
         await pilot.pause()
         assert isinstance(pilot.app.screen, Confirm)
         await pilot.press("enter")
@@ -236,6 +274,9 @@ async def test_other_looks_are_typed_logged_withdrawn_and_used_by_the_next_look(
             await _seen(pilot, refused)
             assert "expected" in text_of(pilot, "#form-error"), refused
         await _seen(pilot, "cable R2C4 output")
+        assert "R1C1 shows" in everything(pilot)
+        await pilot.press("escape")
+        await pilot.pause()
         assert isinstance(pilot.app.screen, WallScreen)
         assert seen_table(side_wall.state).answers == {"R1C1 cable": "R2C4 output"}
         assert "1 other look" in text_of(pilot, "#mapping-lines")

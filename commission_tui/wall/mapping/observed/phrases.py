@@ -18,22 +18,47 @@ _AREA = (
     r"|P\d{1,4}(?:\.\d{1,5}(?: ?\.\.)?)?)"
 )
 _PHRASE = re.compile(
-    rf"(?P<what>{_AREA}) (?:shows? (?P<shown>{_AREA})|(?P<how>backwards|upside down|mirrored|dark|"
-    r"garbled|not looked at|as designed|ok))",
+    rf"(?P<what>{_AREA}) (?:(?:shows? )?(?P<shown>{_AREA})|(?:(?:is|are|all) )?(?P<how>backwards|"
+    r"upside down|mirrored|dark|garbled|not looked at|as designed|ok))",
     re.IGNORECASE,
 )
 _STARTS = re.compile(rf"(?P<what>{_AREA}) (?P<how>[a-z].*)", re.IGNORECASE)
 _ONE = re.compile(r"R\d{1,4}C\d{1,4}", re.IGNORECASE)
 _DARK_COUNT = re.compile(rf"(?P<what>{_AREA}) last (?P<count>\d{{1,5}}) dark", re.IGNORECASE)
+_SHORT = (
+    (re.compile(r"(?<=[a-z])[.,;!]$"), ""),
+    (re.compile(r"\b(?:the )?(?:whole wall|all|everything)(?= \w)"), "wall"),
+    (re.compile(r"\bcol(?:umn)?(s?)\.? ?(?=\d)"), r"column\1 "),
+    (re.compile(r"\brow(s?) ?(?=\d)"), r"row\1 "),
+    (re.compile(r"\b(?:port|p) ?(?=\d)"), "P"),
+    (re.compile(r"\br ?(?=\d)"), "R"),
+    (re.compile(r"(?<=\d)c(?=\d)|\bc ?(?=\d)"), "C"),
+    (re.compile(r"\b(R\d+) (?:c|C) ?(?=\d+\b)"), r"\1C"),
+    (re.compile(r" ?(?:\.{2,}|…)"), ".."),
+    (re.compile(r" ?= ?|\bis(?= [RCP]\d)"), " shows "),
+    (re.compile(r"\b(?:backward|reversed)$"), "backwards"),
+    (re.compile(r"\bupside-down$"), "upside down"),
+    (re.compile(r"\bblack$"), "dark"),
+    (re.compile(r"\b(?:okay|good|fine|own|its own)$"), "ok"),
+)
+"""Short ways to write, each with the one that is read."""
 PHRASES = (
     "row 3, C1-C3, R1C1:R2C6, R1C5.. (from there to the end of its chain), P2 or wall, then "
     "backwards, upside down, mirrored, dark, last 5 dark, garbled, not looked at, ok, or show C4-C6"
 )
 
 
+def spelt_out(text: str) -> str:
+    """Return what was typed with short ways written out: ``row3 okay`` is ``row 3 ok``."""
+    said = " ".join(text.lower().split())
+    for short, whole in _SHORT:
+        said = short.sub(whole, said)
+    return " ".join(said.split())
+
+
 def is_phrase(text: str) -> bool:
     """Tell a phrase about places (``R1C2 dark``) from a tile with its arrow (``R1C2 down``)."""
-    said = " ".join(text.split())
+    said = spelt_out(text)
     if _PHRASE.fullmatch(said) or _DARK_COUNT.fullmatch(said):
         return True
     match = _STARTS.fullmatch(said)
@@ -76,7 +101,7 @@ def named_readings(
     wall: Wall, observations: Observations, phrase: str, *, from_behind: bool = False
 ) -> dict[Cell, Reading]:
     """Return what a phrase says of the cabinets that it names, and of them alone."""
-    said = " ".join(phrase.split())
+    said = spelt_out(phrase)
     if count := _DARK_COUNT.fullmatch(said):
         return _last_dark(wall, count, from_behind=from_behind)
     match = _PHRASE.fullmatch(said)
@@ -88,7 +113,8 @@ def named_readings(
         shown = block_of(wall, match["shown"]).cells
         if len(shown) != len(block.cells):
             raise InputError(
-                f"entry: found {counted(len(shown), 'number')}, expected {len(block.cells)}"
+                f"entry: found {counted(len(shown), 'tile')} for "
+                f"{counted(len(block.cells), 'cabinet')}, expected as many"
             )
         return {c: replace(old[c], seen=s) for c, s in zip(block.cells, shown, strict=True)}
     how = match["how"].lower()

@@ -54,6 +54,32 @@ def test_blocks_show_blocks() -> None:
     assert named_readings(WALL, {}, "P1 last 8 dark") == dark
 
 
+@pytest.mark.parametrize(
+    ("short", "whole"),
+    [
+        ("row3 ok", "row 3 ok"),
+        ("ROW 3 okay", "row 3 ok"),
+        ("r 3 ok", "R3 ok"),
+        ("col 2 dark", "column 2 dark"),
+        ("cols2-3 black", "columns 2-3 dark"),
+        ("c1-3 = c4-6", "C1-C3 show C4-C6"),
+        ("r1c5 .. Dark", "R1C5.. dark"),
+        ("R1C5… dark", "R1C5.. dark"),
+        ("row3 reversed", "row 3 backwards"),
+        ("the whole wall is ok", "wall ok"),
+        ("all ok", "wall ok"),
+        ("R1 C2 dark.", "R1C2 dark"),
+        ("R1C2 R1C3", "R1C2 shows R1C3"),
+        ("r1c2 is r1c3", "R1C2 shows R1C3"),
+        ("port 2 upside-down", "P2 upside down"),
+    ],
+)
+def test_short_ways_mean_what_the_whole_ones_do(short: str, whole: str) -> None:
+    assert is_phrase(short)
+    seen = as_designed(WALL)
+    assert named_readings(WALL, seen, short) == named_readings(WALL, seen, whole)
+
+
 def test_columns_are_counted_from_behind_and_tiles_keep_their_names() -> None:
     seen = named_readings(WALL, as_designed(WALL), "C1 show C6", from_behind=True)
     assert seen == {Cell(row, 6): Reading(Cell(row, 6)) for row in range(1, 5)}
@@ -64,7 +90,7 @@ def test_columns_are_counted_from_behind_and_tiles_keep_their_names() -> None:
 @pytest.mark.parametrize(
     ("phrase", "says"),
     [
-        ("C1-C3 show C4", "found 4 numbers, expected 12"),
+        ("C1-C3 show C4", "found 4 tiles for 12 cabinets, expected as many"),
         ("P1 last 13 dark", "found 13 dark of P1, expected 1 to 12"),
         ("row 9 dark", "found 'row 9'"),
         ("P7 dark", "found 'P7'"),
