@@ -45,6 +45,44 @@ def form_of(place: str) -> str:
         return ""
 
 
+_LONGEST_PLACE = 6
+"""Words of a place: row 3, 6th from left."""
+_BETWEEN = {"at", "in", "on", ":", ",", "-"}
+
+
+def parted(typed: str) -> tuple[str, str]:
+    """Part one line, ``R2C3 dead pixel`` or ``dead pixel at R2C3``, into the place and the fault.
+
+    Where all of it may be a kind of fault, or no place stands in it, the place is empty.
+    """
+    words = typed.split()
+    if len(words) > 1 and not kinds_like(typed):
+        for count in range(min(len(words) - 1, _LONGEST_PLACE), 0, -1):
+            before, after = words[:count], words[-count:]
+            for place, rest in ((before, words[count:]), (after, words[:-count])):
+                where = " ".join(place).rstrip(":,")
+                if _is_place(where):
+                    return where, " ".join(_without(rest))
+    return "", typed
+
+
+def _without(words: list[str]) -> list[str]:
+    """Leave out what stands between a place and a fault."""
+    while len(words) > 1 and words[0] in _BETWEEN:
+        words = words[1:]
+    while len(words) > 1 and words[-1] in _BETWEEN:
+        words = words[:-1]
+    return words
+
+
+def _is_place(text: str) -> bool:
+    """Whether this is a place other than one by name, since any word may be a name."""
+    try:
+        return parse_location(text).named is None
+    except InputError:
+        return False
+
+
 def kind_line(kind: FaultKind) -> Line:
     return (kind.name, ""), (f"  {kind.severity}, {SEVERITY_MEANING[kind.severity]}", "muted")
 

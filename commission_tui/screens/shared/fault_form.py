@@ -24,6 +24,7 @@ from commission_tui.screens.shared.fault_choices import (
     looks_line,
     no_kind,
     offered,
+    parted,
     place_hint,
     place_of,
     severity_of,
@@ -48,7 +49,8 @@ class FaultForm(Dialog[bool]):
     """Knows the check and the place it was opened from; closes with True once it is logged."""
 
     HELP_TEXT = (
-        "Type what you call it, up and down choose, Enter goes on; what fits no kind is 'something "
+        "Type what you call it, with its place or without (R2C3 dead pixel); up and down choose, "
+        "Enter goes on; what fits no kind is 'something "
         "else', with your own words beside it. Severity, gravest first: 1 danger can hurt someone, 2 stop: a contracted "
         "function is lost, 3 shows: seen from the nearest seat, 4 near: only closer or on a "
         "pattern, 5 note. What to look at first stands under the list of kinds."
@@ -111,6 +113,8 @@ class FaultForm(Dialog[bool]):
         self._went_down = False
         """Whether somebody chose another kind than the first that fits what is typed."""
         self._hold: Hold | None = None
+        self._words = self._typed_place = ""
+        """What is typed of the fault, and of its place in the same line."""
         self._taken_up = ""
         """Where what is half typed was begun, when that is not here."""
 
@@ -151,13 +155,15 @@ class FaultForm(Dialog[bool]):
         return kept
 
     def on_mount(self) -> None:
-        where = counted(len(self._places), "cabinet") if self._places else self._location
+        self._label("kind", "What", "such as dead pixel, or R2C3 dead pixel; up and down, Enter")
+        self._label("note", "Description", "pattern, level, seen from where")
+        self._narrow(self._value("kind"))
+
+    def _say_where(self) -> None:
+        where = counted(len(self._places), "cabinet") if self._places else self._place
         title = f"Log a fault, {where}"
         begun = f"  begun at {self._taken_up}" if self._taken_up else "  front view"
         self.query_one(".box-title", Painted).show(((title, "title"), (begun, "muted")))
-        self._label("kind", "What", "type what you call it, up and down, Enter")
-        self._label("note", "Description", "pattern, level, seen from where")
-        self._narrow(self._value("kind"))
 
     def _label(self, key: str, text: str, hint: str) -> None:
         self.query_one(f"#label-{key}", Painted).show(((text, "strong"), (f"  {hint}", "muted")))
@@ -166,21 +172,30 @@ class FaultForm(Dialog[bool]):
         return self.query_one(f"#field-{key}", PlainInput).value
 
     @property
+    def _place(self) -> str:
+        """The place as typed beside the fault, else as it stands in its own line."""
+        return self._typed_place or self._value("place")
+
+    @property
     def _kind(self) -> FaultKind | None:
         at = self.query_one(OptionList).highlighted
         return self._kinds[at] if at is not None and at < len(self._kinds) else None
 
     def _narrow(self, typed: str) -> None:
-        self._form, self._went_down = form_of(self._value("place")), False
-        self._kinds = offered(typed, self._form)
+        self._typed_place, self._words = ("", typed) if self._places else parted(typed)
+        self._form, self._went_down = form_of(self._place), False
+        self._kinds = offered(self._words, self._form)
         options = self.query_one(OptionList)
         options.set_options(Option(content_of([kind_line(kind)])) for kind in self._kinds)
         # Nothing is chosen before somebody types or goes down: a stray key would log it.
-        chosen = len(self._kinds) > 1 and typed.strip()  # what fits none is offered, not taken
+        chosen = (
+            len(self._kinds) > 1 and self._words.strip()
+        )  # what fits none is offered, not taken
         options.highlighted = 0 if chosen else None
         self._kind_changed()
 
     def _kind_changed(self) -> None:
+        self._say_where()
         kind = self._kind
         caution: Sequence[Line] = ()
         if kind is not None and kind.caution:
@@ -194,9 +209,9 @@ class FaultForm(Dialog[bool]):
         self._label("place", "Where", where)
         severity = self.query_one("#field-severity", PlainInput)
         if severity.value in {"", self._usual}:
-            self._usual = usual(self._job, kind, self._value("place"))
+            self._usual = usual(self._job, kind, self._place)
             severity.value = self._usual
-        graver = why_graver(self._job, kind, self._value("place"))
+        graver = why_graver(self._job, kind, self._place)
         said = f"; {graver}" if graver and not self._places else ""
         self._label("severity", "Severity", f"{_SEVERITIES}{said}")
 
@@ -218,9 +233,11 @@ class FaultForm(Dialog[bool]):
         if event.input.id == "field-note":
             self.action_submit()
             return
-        if event.input.id == "field-kind" and self._kind is None:
-            self._refuse(no_kind(self._value("kind")))
-            return
+        if event.input.id == "field-kind":
+            if self._kind is None:
+                self._refuse(no_kind(self._words))
+                return
+            self._place_to_its_line()
         self.focus_next(PlainInput)
 
     def action_page(self, by: int) -> None:
@@ -238,18 +255,29 @@ class FaultForm(Dialog[bool]):
 
     def _own_words_beside(self) -> None:
         """Take what was typed as the words beside 'something else', where there are none yet."""
-        note, typed = self.query_one("#field-note", PlainInput), self._value("kind").strip()
+        note, typed = self.query_one("#field-note", PlainInput), self._words.strip()
         if self._kind is self._kinds[-1] and len(self._kinds) == 1 and not note.value:
             note.value = typed
+
+    def _place_to_its_line(self) -> None:
+        """Put a place that was typed beside the fault where it is asked for."""
+        if self._typed_place:
+            with self.prevent(Input.Changed):  # which kind is chosen stays so
+                self.query_one("#field-place", PlainInput).value = self._typed_place
+                self.query_one("#field-kind", PlainInput).value = self._words
+            self._typed_place = ""
+            self._kind_changed()
 
     def action_submit(self) -> None:
         if too_small(self):
             return
+        if self._kind is not None:
+            self._place_to_its_line()
         kind = self._kind
         try:
             if kind is None:
                 self.query_one("#field-kind", PlainInput).focus()
-                raise InputError(no_kind(self._value("kind")))
+                raise InputError(no_kind(self._words))
             self._log(
                 kind.name,
                 severity_of(self._value("severity")),

@@ -36,3 +36,22 @@ def test_the_usual_severity_is_graver_in_the_middle(job: OpenJob) -> None:
     assert fault_choices.usual(job, kind, "R1C1 x5 y5") == "near"
     assert fault_choices.usual(job, kind, "R3C6 x5 y5") == "shows"
     assert fault_choices.usual(job, kind, "somewhere") == "near"
+
+
+@pytest.mark.parametrize(
+    ("typed", "place", "words"),
+    [
+        ("R2C3 dead pixel", "R2C3", "dead pixel"),
+        ("r2c3: flicker", "r2c3", "flicker"),
+        ("flicker at R2C3 m1,2", "R2C3 m1,2", "flicker"),
+        ("x3 y4 red stuck", "x3 y4 red", "stuck"),
+        ("row 2, 3rd from left black", "row 2, 3rd from left", "black"),
+        ("wall flicker", "wall", "flicker"),
+        ("dead pixel", "", "dead pixel"),
+        ("input dead", "", "input dead"),  # a kind, not an input of that name
+        ("camera nine black", "", "camera nine black"),  # any word may be a name
+        ("R2C3", "", "R2C3"),
+    ],
+)
+def test_place_and_fault_are_told_apart_in_one_line(typed: str, place: str, words: str) -> None:
+    assert fault_choices.parted(typed) == (place, words)

@@ -29,3 +29,31 @@ async def test_what_was_begun_elsewhere_comes_along_to_the_place_one_is_at(
     (fault,) = ready.state.faults
     assert fault.found.body.location == "R2C3"
     assert fault.found.body.fault != "pixel dark"
+
+
+async def test_place_and_fault_are_typed_in_one_line(logbook: Logbook, ready: OpenJob) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("f4", "l", *"R2C3 dead pixel")
+        await pilot.pause()
+        assert "Log a fault, R2C3" in text_of(pilot, ".box-title")
+        await pilot.press("ctrl+s", "l", *"module dark at r1c2 m1,1", "down", "up", "enter")
+        await pilot.pause()
+        assert screen_of(pilot).query_one("#field-place", Input).value == "r1c2 m1,1"
+        await pilot.press("enter", "enter", "enter")
+        await pilot.pause()
+    assert [(f.found.body.fault, f.found.body.location) for f in ready.state.faults] == [
+        ("pixel dark", "R2C3"),
+        ("module dark", "R1C2 m1,1"),
+    ]
+
+
+async def test_a_place_off_the_wall_is_refused_where_the_place_is_asked_for(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("f4", "l", *"R9C9 dead pixel", "ctrl+s")
+        await pilot.pause()
+        assert "R9C9" in text_of(pilot, "#form-error")
+        assert screen_of(pilot).query_one("#field-place", Input).has_focus
+        assert screen_of(pilot).query_one("#field-kind", Input).value == "dead pixel"
+    assert not ready.state.faults
