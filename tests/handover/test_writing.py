@@ -134,14 +134,14 @@ def test_a_see_through_picture_stands_on_white(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("damage", [b"", b"\xff\xd8\xff\x00", b"GIF89a", b"\x89PNG\r\n\x1a\n123"])
 def test_what_is_no_picture_is_one_line(damage: bytes) -> None:
-    with pytest.raises(DocumentError, match="photo: cannot be shown") as caught:
+    with pytest.raises(DocumentError, match="photo: damaged") as caught:
         downscaled(damage)
     assert "\n" not in str(caught.value)
 
 
 def test_a_cut_off_photo_is_one_line(tmp_path: Path) -> None:
     whole = photo(tmp_path).read_bytes()
-    with pytest.raises(DocumentError, match="photo: cannot be shown"):
+    with pytest.raises(DocumentError, match="photo: damaged"):
         downscaled(whole[: len(whole) // 2])
 
 

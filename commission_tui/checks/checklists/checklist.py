@@ -25,7 +25,7 @@ from commission_tui.files import read_text
 from commission_tui.text import quoted
 from commission_tui.wall.model.file_model import Targets
 from commission_tui.wall.model.model_errors import complaints, described
-from commission_tui.wall.model.toml_lines import line_of
+from commission_tui.wall.model.toml_lines import TomlLines
 
 UNITS = frozenset(
     {
@@ -229,7 +229,7 @@ def _stage(name: str, text: str, *, stored: bool = False) -> Stage:
         table = tomli.loads(text)
         stage = Stage.model_validate(_brought_up(table) if stored else table)
     except ValidationError as error:
-        first, *others = _all_wrong(error, text)
+        first, *others = _all_wrong(error, TomlLines(text))
         more = f" (and {len(others)} more)" if others else ""
         raise ChecklistError(f"{name}: {first}{more}") from None
     except ValueError as error:  # bad TOML, or a number of thousands of digits
@@ -243,14 +243,14 @@ def _stage(name: str, text: str, *, stored: bool = False) -> Stage:
     return stage
 
 
-def _all_wrong(error: ValidationError, text: str, number: int = 1) -> list[str]:
+def _all_wrong(error: ValidationError, lines: TomlLines, number: int = 1) -> list[str]:
     """Say all that is wrong with a stage's file, by line; `number` is that of its first check."""
     said = []
     for complaint in complaints(error):
         at = complaint["loc"]
         if at[:1] == ("checks",) and len(at) > 1:
             at = ("checks", int(at[1]) + number - 1, *at[2:])
-        line = line_of(text, at)
+        line = lines.line_of(at)
         what = described(complaint, Stage).replace("checks[1]", f"checks[{number}]", 1)
         said.append(f"{what} (line {line})" if line else what)
     return said
@@ -319,7 +319,7 @@ def file_errors(name: str, text: str) -> tuple[str, ...]:
         table = tomli.loads(text)
     except (ValueError, RecursionError):
         return (first,)
-    checks = table.get("checks")
+    checks, lines = table.get("checks"), TomlLines(text)
     found: list[str] = []
     for number, check in enumerate(checks if isinstance(checks, list) else (), start=1):
         if len(found) >= _MOST_ERRORS:
@@ -329,7 +329,7 @@ def file_errors(name: str, text: str) -> tuple[str, ...]:
             (one,) = Stage.model_validate(table | {"checks": [check]}).checks
             _sound(f"{name}: {where} ({one.id})", one)
         except ValidationError as error:
-            found += [f"{name}: {wrong}" for wrong in _all_wrong(error, text, number)]
+            found += [f"{name}: {wrong}" for wrong in _all_wrong(error, lines, number)]
         except ChecklistError as error:
             found.append(str(error))
     return tuple(dict.fromkeys(found[:_MOST_ERRORS])) or (first,)

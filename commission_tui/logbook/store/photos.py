@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 import hashlib
-import io
 import mimetypes
-import warnings
 from dataclasses import dataclass
 from pathlib import Path
 
+from commission_tui.bounded_picture import check_whole
 from commission_tui.errors import InputError
 from commission_tui.files import read_bounded
 from commission_tui.logbook.entries import models as e
@@ -16,7 +15,6 @@ from commission_tui.logbook.entries.entry_factory import body
 from commission_tui.logbook.store.store import StoredFile
 
 _LARGEST = 40_000_000
-_MOST_PIXELS = 200_000_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,7 +61,8 @@ def read_photo(path: Path, caption: str = "", *, keep_place: bool = False) -> Ke
     from commission_tui.photo.evening.place_free import picture_to_keep
 
     kept = picture_to_keep(path, keep_place=keep_place)
-    _whole_picture(path, kept.content)
+    # Now, not when it is handed over and nobody can take it again.
+    check_whole(kept.content, str(path), InputError)
     said = [caption] if caption else []
     if kept.taken_as:
         said.append(f"{path.name} as taken: SHA-256 {kept.taken_as}")
@@ -83,23 +82,3 @@ def read_file(path: Path) -> StoredFile:
         raise InputError(f"{path}: empty, expected a file with something in it")
     media_type = mimetypes.guess_type(path.name)[0] or "application/octet-stream"
     return StoredFile(hashlib.sha256(content).hexdigest(), media_type, content)
-
-
-def _whole_picture(path: Path, content: bytes) -> None:
-    """Refuse now what the handover could not show then, when nobody can take it again."""
-    from PIL import Image
-
-    try:
-        with warnings.catch_warnings():
-            warnings.simplefilter("ignore", Image.DecompressionBombWarning)
-            with Image.open(io.BytesIO(content), formats=("JPEG", "PNG")) as picture:
-                if picture.width * picture.height > _MOST_PIXELS:
-                    raise InputError(f"{path}: found more than 200 million pixels")  # noqa: TRY301 (told as it is)
-                picture.draft("RGB", (2000, 2000))
-                picture.load()
-    except Image.DecompressionBombError:
-        raise InputError(f"{path}: found more than 200 million pixels") from None
-    except InputError:
-        raise
-    except Exception:  # what is no picture makes the library trip anywhere, by any error
-        raise InputError(f"{path}: damaged, expected a whole photo") from None

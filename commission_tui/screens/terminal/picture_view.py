@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-import io
-import warnings
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
+from commission_tui.bounded_picture import smaller_on_white
 from commission_tui.errors import InputError
 
 if TYPE_CHECKING:
@@ -16,7 +15,6 @@ _QUADRANTS = " ▘▝▀▖▌▞▛▗▚▐▜▄▙▟█"
 """By which of the four points are light: 1 top left, 2 top right, 4 bottom left, 8 bottom right."""
 _CELL_ASPECT = 2.0
 """A terminal's cell is about twice as high as wide."""
-_MOST_PIXELS = 200_000_000
 _MOST_CELLS = 400_000
 _ENOUGH_PX = 2_000
 _FAINT = 24
@@ -58,18 +56,7 @@ def opened(content: bytes) -> Image.Image:
     InputError
         When the bytes are not a picture that can be shown.
     """
-    from PIL import Image, ImageOps
-
-    try:
-        with warnings.catch_warnings():
-            warnings.simplefilter("ignore", Image.DecompressionBombWarning)
-            with Image.open(io.BytesIO(content), formats=("JPEG", "PNG")) as found:
-                if found.width * found.height > _MOST_PIXELS:
-                    raise InputError("picture: found more than 200 million pixels")
-                found.draft("RGB", (_ENOUGH_PX, _ENOUGH_PX))
-                return _on_white(ImageOps.exif_transpose(found))
-    except (OSError, ValueError, SyntaxError, EOFError, Image.DecompressionBombError) as error:
-        raise InputError(f"picture: cannot be shown: {error}") from None
+    return smaller_on_white(content, "picture", InputError, _ENOUGH_PX)
 
 
 def without_margins(page: Image.Image) -> Image.Image:
@@ -159,14 +146,3 @@ def _runs(signs: Any, over: Any, under: Any) -> tuple[Run, ...]:
 
 def _hex(colour: int) -> str:
     return f"#{colour:06x}"
-
-
-def _on_white(picture: Image.Image) -> Image.Image:
-    from PIL import Image
-
-    if "A" not in picture.getbands() and "transparency" not in picture.info:
-        return picture.convert("RGB")
-    layer = picture.convert("RGBA")
-    ground = Image.new("RGB", layer.size, "white")
-    ground.paste(layer, mask=layer.getchannel("A"))
-    return ground

@@ -4,24 +4,35 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
+from functools import cached_property
 
 Where = tuple[int | str, ...]
 _HEADER = re.compile(r"\s*\[\[\s*([\w.-]+)\s*\]\]")
 
 
-def line_of(text: str, at: Sequence[int | str]) -> int | None:
-    """Return the line of a key, or of the table in which it is missing.
+class TomlLines:
+    """Where the keys of one text stand; the text is gone through once, however often is asked."""
 
-    `at` counts from 0, such as ``("checks", 0, "limits", 2, "label")``. None where no table of
-    arrays holds it, and in a text with strings of several lines.
-    """
-    if any(quotes in text for quotes in ('"""', "'''")):
-        return None
-    best, found = 0, None
-    for number, where in enumerate(_keys(text), start=1):
-        if len(where) > best and tuple(at[: len(where)]) == where:
-            best, found = len(where), number
-    return found
+    def __init__(self, text: str) -> None:
+        self._text = text
+
+    @cached_property
+    def _first(self) -> dict[Where, int]:
+        """Each table and key to the line on which it first stands."""
+        first: dict[Where, int] = {}
+        if not any(quotes in self._text for quotes in ('"""', "'''")):
+            for number, where in enumerate(_keys(self._text), start=1):
+                first.setdefault(where, number)
+        return first
+
+    def line_of(self, at: Sequence[int | str]) -> int | None:
+        """Return the line of a key, or of the table in which it is missing.
+
+        `at` counts from 0, such as ``("checks", 0, "limits", 2, "label")``. None where no table of
+        arrays holds it, and in a text with strings of several lines.
+        """
+        outwards = (tuple(at[:length]) for length in range(len(at), 0, -1))
+        return next((self._first[where] for where in outwards if where in self._first), None)
 
 
 def _keys(text: str) -> Iterator[Where]:
