@@ -12,6 +12,7 @@ from typing import Any
 
 import tomli
 from pydantic import ValidationError
+from pydantic_core import ErrorDetails
 
 from commission_tui.checks.methods import methods
 from commission_tui.checks.model.definition import DATE_RULES, CheckDefinition, Stage
@@ -57,7 +58,7 @@ def canonical_unit(typed: str) -> str:
 
 _MOST_ERRORS = 200
 _MOST_FILES = 200
-_LONGEST = 1_000_000
+_LONGEST = 500_000
 
 
 @dataclass(frozen=True)
@@ -229,8 +230,9 @@ def _stage(name: str, text: str, *, stored: bool = False) -> Stage:
         table = tomli.loads(text)
         stage = Stage.model_validate(_brought_up(table) if stored else table)
     except ValidationError as error:
-        first, *others = _all_wrong(error, TomlLines(text))
-        more = f" (and {len(others)} more)" if others else ""
+        found = complaints(error)
+        (first,) = _all_wrong(found[:1], TomlLines(text))
+        more = f" (and {len(found) - 1} more)" if len(found) > 1 else ""
         raise ChecklistError(f"{name}: {first}{more}") from None
     except ValueError as error:  # bad TOML, or a number of thousands of digits
         raise ChecklistError(f"{name}: not TOML: {error}") from None
@@ -243,10 +245,10 @@ def _stage(name: str, text: str, *, stored: bool = False) -> Stage:
     return stage
 
 
-def _all_wrong(error: ValidationError, lines: TomlLines, number: int = 1) -> list[str]:
+def _all_wrong(found: list[ErrorDetails], lines: TomlLines, number: int = 1) -> list[str]:
     """Say all that is wrong with a stage's file, by line; `number` is that of its first check."""
     said = []
-    for complaint in complaints(error):
+    for complaint in found:
         at = complaint["loc"]
         if at[:1] == ("checks",) and len(at) > 1:
             at = ("checks", int(at[1]) + number - 1, *at[2:])
@@ -329,7 +331,8 @@ def file_errors(name: str, text: str) -> tuple[str, ...]:
             (one,) = Stage.model_validate(table | {"checks": [check]}).checks
             _sound(f"{name}: {where} ({one.id})", one)
         except ValidationError as error:
-            found += [f"{name}: {wrong}" for wrong in _all_wrong(error, lines, number)]
+            wrong = complaints(error)[:_MOST_ERRORS]
+            found += [f"{name}: {one}" for one in _all_wrong(wrong, lines, number)]
         except ChecklistError as error:
             found.append(str(error))
     return tuple(dict.fromkeys(found[:_MOST_ERRORS])) or (first,)
