@@ -6,6 +6,8 @@ import contextlib
 import os
 import shutil
 import sqlite3
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
@@ -19,6 +21,7 @@ from commission_tui.logbook.store.ends_left import leave, left
 from tests.attacks import histories
 from tests.attacks.book import Attack, attacks
 from tests.handover.signing_help import short_job
+from tests.paths import ROOT
 
 LIST_EMPTIED = histories.value_changed_and_the_list_of_ends_emptied
 
@@ -129,8 +132,29 @@ def test_a_logbook_that_was_restored_is_not_held_against_later_copies(book: Path
     assert verify_file(book).standing == "proved"
 
 
-@pytest.mark.skipif(os.name != "posix" or os.geteuid() == 0, reason="root writes everywhere")
+@pytest.mark.skipif(os.name != "posix", reason="rights are of POSIX")
 def test_a_logbook_that_cannot_be_written_leaves_nothing(book: Path) -> None:
-    book.chmod(0o400)
-    leave(book, "somewhere")
+    for folder in book.parents[:4]:  # pytest's own, which are their maker's alone
+        if folder.stat().st_uid == os.geteuid() and not folder.stat().st_mode & 0o1000:
+            folder.chmod(0o555)
+    book.chmod(0o444)
+    nobody = "os.setgroups([]); os.setgid(65534); os.setuid(65534)" if os.geteuid() == 0 else ""
+    code = (
+        "import os, sys\nfrom pathlib import Path\n"
+        f"from commission_tui.logbook.store.ends_left import leave\n{nobody}\n"
+        "book = Path(sys.argv[1])\n"
+        "assert os.access(book, os.R_OK) and not os.access(book, os.W_OK)\n"
+        "leave(book, 'somewhere')"
+    )
+    try:
+        done = subprocess.run(
+            [sys.executable, "-c", code, str(book)],
+            cwd="/", env={**os.environ, "PYTHONPATH": str(ROOT)},
+            capture_output=True, text=True, check=False,
+        )  # fmt: skip
+    finally:
+        for folder in book.parents[:4]:
+            if folder.stat().st_uid == os.geteuid() and not folder.stat().st_mode & 0o1000:
+                folder.chmod(0o700)
+    assert (done.returncode, done.stderr) == (0, "")
     assert left(book) == []
