@@ -74,7 +74,7 @@ class Session:
         """Open the logbook for one command, or for the screens; copies of it are taken meanwhile."""
         from commission_tui.files import narrowed
         from commission_tui.logbook.logbook import Logbook
-        from commission_tui.logbook.store.backup import rolling
+        from commission_tui.logbook.store.backup import copies_while_running
 
         if self.database is None and narrowed(self.path.parent):
             message(f"{self.path.parent}: was open to others; it is for its owner alone now")
@@ -84,7 +84,7 @@ class Session:
             message(f"{self.path}: not as this program writes it: {said}; verify it")
         if book.store.read_only:
             message(f"{self.path}: cannot be written here; it is read, and nothing can be logged")
-        with rolling(self.path):
+        with copies_while_running(self.path):
             try:
                 yield book
             except BrokenPipeError:

@@ -18,7 +18,7 @@ from commission_tui.demo.story import Teller, chapters
 from commission_tui.handover import export_pdf, make_files, record_fingerprint
 from commission_tui.handover.content.document_number import identity
 from commission_tui.handover.writing import file_stem, write_files
-from commission_tui.logbook.actions.signature_entry import Consent, signature
+from commission_tui.logbook.actions.signature_entry import Consent, signature_body
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.judging.acceptance_state import Item
 from commission_tui.logbook.logbook import Logbook, OpenJob, body
@@ -132,7 +132,7 @@ class _Walk:
         self.job.by = cast.LEAD
         self.clock.pass_minutes(20)
         self.job.record(
-            signature(
+            signature_body(
                 self.job,
                 role="integrator",
                 name=cast.LEAD,
@@ -142,7 +142,7 @@ class _Walk:
         )
         self.clock.pass_minutes(10)
         self.job.record(
-            signature(
+            signature_body(
                 self.job,
                 role="client",
                 name=cast.CLIENT_PERSON,

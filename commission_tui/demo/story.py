@@ -23,7 +23,7 @@ from commission_tui.checks.places.places import places
 from commission_tui.demo import cast, demo_pictures
 from commission_tui.demo.clock import ScriptClock
 from commission_tui.logbook.entries import models as e
-from commission_tui.logbook.judging.agreed_limits import changing
+from commission_tui.logbook.judging.agreed_limits import limit_body
 from commission_tui.logbook.logbook import OpenJob, body
 
 _PEOPLE = {"lead": cast.LEAD, "second": cast.SECOND}
@@ -78,7 +78,7 @@ class Teller:
         if "limit" in step:
             self.clock.pass_minutes(minutes)
             given = {"low": None, "high": None, **step["limit"]}
-            self.job.record(changing(self.job.state, **given))
+            self.job.record(limit_body(self.job.state, **given))
         if "photo" in step:
             self._photo(step["photo"])
         if "file" in step:

@@ -33,13 +33,7 @@ from commission_tui.handover.document import build_document
 from commission_tui.handover.formats.open_formats import export_csv, export_html, export_json
 from commission_tui.handover.outline import outline
 from commission_tui.handover.progress_steps import MAKING, WRITING, OnStep, telling, unheard
-from commission_tui.handover.record import (
-    RECORD_NAME,
-    fingerprint,
-    read_record,
-    record_bytes,
-    short_fingerprint,
-)
+from commission_tui.handover.record import RECORD_NAME, read_record, short_fingerprint
 from commission_tui.handover.typeset.typst_document import (
     ALONE,
     export_alone,
@@ -47,6 +41,7 @@ from commission_tui.handover.typeset.typst_document import (
     page_pictures,
 )
 from commission_tui.handover.writing import file_stem, write_files
+from commission_tui.logbook.entries.record_form import fingerprint, record_bytes
 from commission_tui.logbook.job import OpenJob
 
 __all__ = [

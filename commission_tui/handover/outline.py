@@ -16,7 +16,7 @@ from commission_tui.logbook.entries.models import Correction
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.judging.agreed_limits import limits_of
 from commission_tui.logbook.judging.doubts import changes, settings_now
-from commission_tui.logbook.judging.visits import series, visit_names
+from commission_tui.logbook.judging.visits import visit_names, visit_readings
 from commission_tui.logbook.state.parts import inventory
 
 
@@ -83,7 +83,9 @@ def _counts(context: Context) -> dict[str, int]:
         "revisits": len(visits) - 1,
         "notes": sum(note.body.check is None for note in state.notes),
         "readings": sum(
-            len(series(state, check.id, visit)) for check in state.checklist for visit in visits
+            len(visit_readings(state, check.id, visit))
+            for check in state.checklist
+            for visit in visits
         ),
         "photos": len(state.photos),
     }

@@ -8,13 +8,11 @@ from collections.abc import Iterable
 from pydantic import ValidationError
 
 from commission_tui.errors import DocumentError
-from commission_tui.logbook.entries.chain import canonical as canonical
 from commission_tui.logbook.entries.entry_factory import refusal
 from commission_tui.logbook.entries.models import ENTRY, Correction, Entry, FileKept, Photo
-from commission_tui.logbook.entries.record_form import RECORD_VERSION
-from commission_tui.logbook.entries.record_form import fingerprint as fingerprint
-from commission_tui.logbook.entries.record_form import photos_of as photos_of
-from commission_tui.logbook.entries.record_form import record_bytes as record_bytes
+from commission_tui.logbook.entries.record_form import (
+    RECORD_VERSION,
+)
 
 RECORD_NAME = "record.json"
 """Name of the record where it is attached to a document."""

@@ -18,11 +18,11 @@ from commission_tui.logbook.entries.entry_factory import body
 from commission_tui.logbook.entries.ids_and_clock import Clock, IdSource
 from commission_tui.logbook.judging import outcomes as judging
 from commission_tui.logbook.judging.acceptance_state import Acceptance, PastSignatures, acceptance
-from commission_tui.logbook.judging.agreed_limits import freezing
-from commission_tui.logbook.judging.instruments import measured
-from commission_tui.logbook.judging.outcome_cache import OutcomeCache, changed
+from commission_tui.logbook.judging.agreed_limits import freezing_body
+from commission_tui.logbook.judging.instruments import reading_with_errors
+from commission_tui.logbook.judging.outcome_cache import OutcomeCache, affected_checks
 from commission_tui.logbook.judging.plausibility import refuse_impossible, slips
-from commission_tui.logbook.state.corrections import correction, last_to_undo
+from commission_tui.logbook.state.corrections import correction_body, last_to_undo
 from commission_tui.logbook.state.fault_steps import AsItIs, work_body
 from commission_tui.logbook.state.fold import fold, folded
 from commission_tui.logbook.state.job_summary import summary_after, summary_text
@@ -105,7 +105,7 @@ class OpenJob:
         at = self._clock().astimezone(UTC).isoformat(timespec="seconds")
         count = self._store.append(
             made,
-            self._verdicts.rows(after, changed(self._state, after), self.id, at),
+            self._verdicts.rows(after, affected_checks(self._state, after), self.id, at),
             files,
             digests=digests,
             summary=summary_after(after, bodies),
@@ -119,7 +119,9 @@ class OpenJob:
 
     def _freezing(self, bodies: Sequence[e.Body]) -> list[e.LimitsFrozen]:
         read = dict.fromkeys(item.check for item in bodies if isinstance(item, e.ReadingTaken))
-        found = [freezing(self._state, check) for check in read if check in self._state.checklist]
+        found = [
+            freezing_body(self._state, check) for check in read if check in self._state.checklist
+        ]
         return [item for item in found if item is not None]
 
     def correct(self, entry_id: str, replacement: e.Body | None, reason: str) -> e.Entry:
@@ -130,7 +132,7 @@ class OpenJob:
         InputError
             When there is no such entry, it is a signature, or the reason is empty.
         """
-        return self.record(correction(self._state, entry_id, replacement, reason))
+        return self.record(correction_body(self._state, entry_id, replacement, reason))
 
     def undo(self, reason: str = "typed wrong") -> e.Entry | None:
         """Withdraw the latest reading, skip, fault, work or note that still stands."""
@@ -300,7 +302,7 @@ class OpenJob:
 
     def leave_end(self, place: str) -> None:
         """Keep that the end of this job's chain, as it is now, is known elsewhere too."""
-        ends_left.leave(self.database, place, job=self.id, at=self._clock())
+        ends_left.keep_end(self.database, place, job=self.id, at=self._clock())
 
     def file(self, digest: str) -> bytes | None:
         """Return a kept file by its SHA-256."""
@@ -342,7 +344,7 @@ class OpenJob:
             unit=item.unit,
             instrument=self._instrument_key(item) if item.measured else None,
         )
-        reading: Reading = measured(self._state, typed, self.today().isoformat())
+        reading: Reading = reading_with_errors(self._state, typed, self.today().isoformat())
         record = partial(self._verdicts.record, self._state)
         return judging.outcome(self._state, check, {field: {place: reading}}, record)
 
@@ -396,7 +398,7 @@ class OpenJob:
         self.refresh()
         state = self._state
         at = self._clock().astimezone(UTC).isoformat(timespec="seconds")
-        rows = self._verdicts.rows(state, changed(known, state), self.id, at)
+        rows = self._verdicts.rows(state, affected_checks(known, state), self.id, at)
         self._store.remember(rows, [(self.id, summary_text(state))])
 
     def _chained(self, bodies: Sequence[e.Body]) -> tuple[list[e.Entry], list[str]]:

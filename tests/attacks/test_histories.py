@@ -17,7 +17,7 @@ from commission_tui.handover.verify.document_check import verify_file
 from commission_tui.logbook.integrity.merge import document_source, merge
 from commission_tui.logbook.logbook import Logbook
 from commission_tui.logbook.store import backup
-from commission_tui.logbook.store.ends_left import leave, left
+from commission_tui.logbook.store.ends_left import ends_kept, keep_end
 from tests.attacks import histories
 from tests.attacks.book import Attack, attacks
 from tests.handover.signing_help import short_job
@@ -43,12 +43,12 @@ def _closed(path: Path) -> None:
 
 
 def rolling_copy(path: Path) -> None:
-    backup.roll(path)
+    backup.roll_copies(path)
 
 
 def copy_on_a_stick(path: Path) -> None:
-    made = backup.copy(path, path.with_name("stick.db"))
-    leave(path, str(made))
+    made = backup.copy_database(path, path.with_name("stick.db"))
+    keep_end(path, str(made))
 
 
 def copy_that_has_gone(path: Path) -> None:
@@ -113,7 +113,7 @@ def test_a_merge_leaves_the_others_end(book: Path, tmp_path: Path) -> None:
     theirs.close()
     merge(mine, [document_source("their document", entries, [])])
     mine.close()
-    (one,) = left(tmp_path / "mine.db")
+    (one,) = ends_kept(tmp_path / "mine.db")
     assert (one.place, one.entries) == ("their document", len(entries))
     histories.last_entry_taken_out(tmp_path / "mine.db")
     found = verify_file(tmp_path / "mine.db")
@@ -127,7 +127,7 @@ def test_a_logbook_that_was_restored_is_not_held_against_later_copies(book: Path
     job = logbook.open(logbook.jobs()[0].id, "Ines Okafor")
     job.fault("pixel dark", "R1C2 x1 y1", "near")
     logbook.close()
-    backup.roll(book)
+    backup.roll_copies(book)
     backup.restore(book, earlier)
     assert verify_file(book).standing == "proved"
 
@@ -141,10 +141,10 @@ def test_a_logbook_that_cannot_be_written_leaves_nothing(book: Path) -> None:
     nobody = "os.setgroups([]); os.setgid(65534); os.setuid(65534)" if os.geteuid() == 0 else ""
     code = (
         "import os, sys\nfrom pathlib import Path\n"
-        f"from commission_tui.logbook.store.ends_left import leave\n{nobody}\n"
+        f"from commission_tui.logbook.store.ends_left import keep_end\n{nobody}\n"
         "book = Path(sys.argv[1])\n"
         "assert os.access(book, os.R_OK) and not os.access(book, os.W_OK)\n"
-        "leave(book, 'somewhere')"
+        "keep_end(book, 'somewhere')"
     )
     try:
         done = subprocess.run(
@@ -157,4 +157,4 @@ def test_a_logbook_that_cannot_be_written_leaves_nothing(book: Path) -> None:
             if folder.stat().st_uid == os.geteuid() and not folder.stat().st_mode & 0o1000:
                 folder.chmod(0o700)
     assert (done.returncode, done.stderr) == (0, "")
-    assert left(book) == []
+    assert ends_kept(book) == []

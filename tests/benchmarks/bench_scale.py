@@ -22,7 +22,7 @@ from pathlib import Path
 
 from commission_tui.logbook.entries import chain
 from commission_tui.logbook.entries import models as e
-from commission_tui.logbook.entries.entry_factory import body, changed
+from commission_tui.logbook.entries.entry_factory import body, changed_body
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.logbook import Logbook
 from commission_tui.logbook.store.rows import row_of
@@ -70,7 +70,7 @@ def _bodies(job: OpenJob) -> Iterator[e.Body]:
                 "place": f"R{number % 40 + 1}C{number % 97 + 1}",
                 "value": 500.0 + number % 211,
             }
-            yield changed(reading, **change)
+            yield changed_body(reading, **change)
 
 
 def _rows(job: OpenJob, count: int) -> Iterator[dict[str, str | None]]:

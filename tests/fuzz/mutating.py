@@ -14,7 +14,7 @@ from collections.abc import Callable, Sequence
 from random import Random
 from typing import Any
 
-from commission_tui.logbook.entries.chain import canonical
+from commission_tui.logbook.entries.chain import canonical_json
 
 NASTY = (
     *("", "\x00", "\x1b[2J\x1b]0;owned\x07", "\x9b31m", "\u202egnp.exe", "\u2028", "\ud800"),
@@ -249,7 +249,7 @@ def _in_record(rng: Random, content: bytes, seeds: Sequence[bytes]) -> bytes:
     at = rng.randrange(1, max(2, len(lines) - 2))
     try:
         entry = _replaced(rng, json.loads(lines[at].rstrip(b",")))
-        new = canonical(entry).encode("utf-8", "surrogatepass")
+        new = canonical_json(entry).encode("utf-8", "surrogatepass")
     except (ValueError, IndexError, RecursionError):
         return _flip(rng, content, seeds)
     lines[at] = new + (b"," if lines[at].endswith(b",") else b"")

@@ -20,10 +20,10 @@ from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.entry_factory import body
 from commission_tui.logbook.integrity.merge import database_source, merge
 from commission_tui.logbook.job import OpenJob
-from commission_tui.logbook.judging.agreed_limits import changing
+from commission_tui.logbook.judging.agreed_limits import limit_body
 from commission_tui.logbook.logbook import Logbook
 from commission_tui.logbook.state.fault_steps import AsItIs
-from commission_tui.logbook.state.parts import fitting, inventory, not_registered, spare_put
+from commission_tui.logbook.state.parts import fitting_bodies, inventory, not_registered, spare_body
 from commission_tui.logbook.store import backup
 from tests.handover.helping import FELLMOOR
 
@@ -102,12 +102,12 @@ class Site:
             self.step(self.rng.choice(self.people))
         for job in self.people:
             job.refresh()
-        backup.roll(self.book.path, self.clock.moment)
+        backup.roll_copies(self.book.path, self.clock.moment)
         self.clock.morning()
 
     def day_on_two_laptops(self, steps: int) -> None:
         """Work for a day on this laptop and on a copy of it, and bring the two together."""
-        copied = backup.copy(self.book.path, self.folder / "second.db")
+        copied = backup.copy_database(self.book.path, self.folder / "second.db")
         second = Logbook(copied, self.clock)
         away = second.open(self.job, "Ada Brandt")
         for _ in range(steps):
@@ -228,16 +228,16 @@ class Site:
         now = inventory(job.state)
         serial = f"S-{self.clock.moment:%m%d%H%M%S%f}"
         if self.rng.random() < 0.2:
-            job.record(spare_put(now, "module", serial, batch="B2", kept_at="shelf 1"))
+            job.record(spare_body(now, "module", serial, batch="B2", kept_at="shelf 1"))
             return
         empty = not_registered(job.state, "module")
         fitted = [at for sort, at in now.fitted if sort == "module"]
         if fitted and (not empty or self.rng.random() < 0.4):
             at = self.rng.choice(sorted(fitted))
             old = now.fitted["module", at].serial
-            made = fitting(job.state.wall, now, "module", at, serial, replaces=old)
+            made = fitting_bodies(job.state.wall, now, "module", at, serial, replaces=old)
         else:
-            made = fitting(
+            made = fitting_bodies(
                 job.state.wall, now, "module", self.rng.choice(empty), serial, batch="B1"
             )
         job.record(made)
@@ -247,7 +247,7 @@ class Site:
         name = self.rng.choice(check.limits).name
         high = round(self.rng.uniform(1, 500), 1)
         job.record(
-            changing(
+            limit_body(
                 *(job.state, check.id, name),
                 low=None,
                 high=high,

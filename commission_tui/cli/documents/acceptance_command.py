@@ -42,7 +42,7 @@ def accept(
     as_json: bool,
 ) -> None:
     """Log the client's decision; without --take it lists what there is to take (see job show)."""
-    from commission_tui.logbook.actions.signature_entry import signature
+    from commission_tui.logbook.actions.signature_entry import signature_body
 
     with session.job(job) as opened:
         left = opened.acceptance().left
@@ -51,7 +51,7 @@ def accept(
             items, consent = _consent(text, left)
             consents |= dict.fromkeys((item.key for item in items), consent)
         opened.record(
-            signature(
+            signature_body(
                 opened,
                 role="client",
                 name=name,

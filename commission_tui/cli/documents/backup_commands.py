@@ -29,10 +29,10 @@ def backup(session: Session, to: str | None, as_json: bool) -> None:
     Copies are also made by themselves, every four hours of use and before every migration.
     """
     from commission_tui.logbook.store import backup as copies
-    from commission_tui.logbook.store.ends_left import leave
+    from commission_tui.logbook.store.ends_left import keep_end
 
-    made = copies.copy(session.path, _target(session.path, to))
-    leave(session.path, str(made.absolute()))
+    made = copies.copy_database(session.path, _target(session.path, to))
+    keep_end(session.path, str(made.absolute()))
     if as_json:
         emit({"copy": str(made), "bytes": made.stat().st_size})
     else:
@@ -41,7 +41,7 @@ def backup(session: Session, to: str | None, as_json: bool) -> None:
 
 def _target(database: Path, to: str | None) -> Path:
     from commission_tui.logbook.store import backup as copies
-    from commission_tui.logbook.store.sqlite_errors import plainly
+    from commission_tui.logbook.store.sqlite_errors import as_store_errors
 
     if to is None:
         return copies.next_name(database)
@@ -50,7 +50,7 @@ def _target(database: Path, to: str | None) -> Path:
     if target.exists():
         raise InputError(f"{target}: found a file, expected a name that is free")
     if folder:
-        with plainly(target.parent):
+        with as_store_errors(target.parent):
             target.parent.mkdir(parents=True, exist_ok=True)
     return target
 

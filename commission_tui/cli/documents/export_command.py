@@ -50,7 +50,7 @@ def export(
 ) -> None:
     """Write the handover document (pdf, or png pictures of its pages) or the record in an open form."""
     from commission_tui.files import write_all
-    from commission_tui.logbook.store.backup import rolling
+    from commission_tui.logbook.store.backup import copies_while_running
     from commission_tui.subprocess_job import SubprocessJob
 
     asked = {
@@ -62,7 +62,7 @@ def export(
         "folder": str(output.absolute()),
     }
     work = SubprocessJob("commission_tui.handover.export_process:export", asked)
-    with rolling(session.path):
+    with copies_while_running(session.path):
         # In a process of its own, which an interrupt ends however deep in typesetting it is.
         files = work.run(lambda step: message(step.says), DocumentError)
         paths = write_all(output, files, DocumentError)

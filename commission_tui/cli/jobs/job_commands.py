@@ -61,7 +61,7 @@ def new(
     """
     from commission_tui.checks.checklists.checklist import files_with, shipped_files
     from commission_tui.cli.jobs.job_questions import settled
-    from commission_tui.logbook.state.agreed_checks import unsettled
+    from commission_tui.logbook.state.agreed_checks import unsettled_features
     from commission_tui.wall.model.wall_file import read_wall
 
     wall = read_wall(wall_file)
@@ -95,7 +95,7 @@ def new(
             )
         else:
             say(opened.id)
-            name, left = opened.state.title.name, unsettled(opened.state)
+            name, left = opened.state.title.name, unsettled_features(opened.state)
             agreed = counted(len(list(opened.state.checklist)), "check")
             message(
                 f"opened '{name}': {agreed} agreed, {_applying(opened)} of them apply to this wall; "
@@ -156,7 +156,7 @@ def scope(session: Session, name: str, size: str | None, reason: str, as_json: b
     """Show the sizes there are and what is not agreed; or agree another SIZE."""
     from commission_tui.checks.checklists.scope import sizes
     from commission_tui.logbook.actions.scope_actions import agree_scope
-    from commission_tui.logbook.state.agreed_checks import not_agreed
+    from commission_tui.logbook.state.agreed_checks import checks_not_agreed
 
     with session.job(name) as opened:
         if size is not None:
@@ -165,7 +165,8 @@ def scope(session: Session, name: str, size: str | None, reason: str, as_json: b
         known = {size: len(checks) for size, checks in sizes(state.whole_checklist).items()}
         agreed = state.scopes[-1].body.size if state.scopes else "all"
         outside = [
-            (check.id, check.title) for check in map(state.whole_checklist.check, not_agreed(state))
+            (check.id, check.title)
+            for check in map(state.whole_checklist.check, checks_not_agreed(state))
         ]
     if as_json:
         emit({"agreed": agreed, "sizes": known, "not_agreed": [check for check, _ in outside]})
@@ -192,12 +193,12 @@ def settle(
 ) -> None:
     """Say whether the wall has a FEATURE: yes, no or "not known"; without one, what is to settle."""
     from commission_tui.logbook.actions.scope_actions import settle as settle_feature
-    from commission_tui.logbook.state.agreed_checks import unsettled
+    from commission_tui.logbook.state.agreed_checks import unsettled_features
 
     with session.job(name) as opened:
         if feature is not None:
             settle_feature(opened, feature, answer or "", note)
-        left = unsettled(opened.state)
+        left = unsettled_features(opened.state)
     if as_json:
         emit({feature: len(waits.checks) for feature, waits in left.items()})
         return

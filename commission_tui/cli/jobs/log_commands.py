@@ -53,14 +53,14 @@ def reading(
 ) -> None:
     """Log VALUE for a field of a check at a place (such as 'wall', 'R3C7' or 'point 5')."""
     from commission_tui.checks.model.input_parsing import typed_value
-    from commission_tui.logbook.actions.standing import replace_reading, standing
+    from commission_tui.logbook.actions.standing import reading_in_place, replace_reading
     from commission_tui.logbook.logbook import OddReadingError
 
     if again and replace:
         raise InputError("--again, --replace: found both, expected one of them")
     with session.job(job) as opened:
         item = opened.state.checklist.check(check).field(field)
-        old = standing(opened.state, check, field, place)
+        old = reading_in_place(opened.state, check, field, place)
         if old is not None and not (again or replace):
             raise InputError(
                 f"{item.label} at {place}: {_said(old.body)} is logged there; say --replace, with "
@@ -309,7 +309,7 @@ def undo(session: Session, job: str, reason: str) -> None:
 def correct(session: Session, job: str, entry: str, value: str, reason: str) -> None:
     """Give the reading ENTRY the right VALUE; the old one is kept, struck through."""
     from commission_tui.checks.model.input_parsing import typed_value
-    from commission_tui.logbook.entries.entry_factory import changed
+    from commission_tui.logbook.entries.entry_factory import changed_body
     from commission_tui.logbook.entries.models import ReadingTaken
 
     with session.job(job) as opened:
@@ -322,7 +322,7 @@ def correct(session: Session, job: str, entry: str, value: str, reason: str) -> 
         right_value = item.accept(typed)
         where = standing.check, standing.field, standing.place
         odd = opened.questions(*where, right_value)
-        right = changed(standing, value=right_value, odd=odd)
+        right = changed_body(standing, value=right_value, odd=odd)
         opened.correct(entry, right, reason)
         say(f"{opened.outcome(standing.check).verdict}: {opened.outcome(standing.check).reason}")
 

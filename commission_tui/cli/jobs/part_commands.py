@@ -49,10 +49,10 @@ def fit(
 ) -> None:
     """Log PART with SERIAL at LOCATION; an exchange says what must be looked at again."""
     from commission_tui.logbook.judging.doubts import doubts
-    from commission_tui.logbook.state.parts import fitting, inventory
+    from commission_tui.logbook.state.parts import fitting_bodies, inventory
 
     with session.job(job) as opened:
-        made = fitting(
+        made = fitting_bodies(
             *(opened.state.wall, inventory(opened.state), sort, location, serial),
             batch=batch,
             replaces=replaces,
@@ -102,11 +102,11 @@ def exchange(
 ) -> None:
     """Log that the parts at FIRST and SECOND changed places."""
     from commission_tui.logbook.judging.doubts import doubts
-    from commission_tui.logbook.state.parts import exchanging, inventory
+    from commission_tui.logbook.state.parts import exchange_bodies, inventory
 
     with session.job(job) as opened:
         state = opened.state
-        made = exchanging(state.wall, inventory(state), sort, first, second, note=note)
+        made = exchange_bodies(state.wall, inventory(state), sort, first, second, note=note)
         entries = opened.record_all(made)
         again = [doubt for entry in entries for doubt in doubts(opened.state, entry.id)]
     if as_json:
@@ -128,10 +128,10 @@ def spare(
     session: Session, job: str, sort: str, serial: str, batch: str | None, kept_at: str | None
 ) -> None:
     """Log a spare PART with SERIAL on the shelf."""
-    from commission_tui.logbook.state.parts import inventory, spare_put
+    from commission_tui.logbook.state.parts import inventory, spare_body
 
     with session.job(job) as opened:
-        made = spare_put(inventory(opened.state), sort, serial, batch=batch, kept_at=kept_at)
+        made = spare_body(inventory(opened.state), sort, serial, batch=batch, kept_at=kept_at)
         say(opened.record(made).id)
 
 
@@ -190,7 +190,7 @@ def history(
     session: Session, job: str, location: str | None, serial: str | None, as_json: bool
 ) -> None:
     """Say what was fitted at a place, or where a serial has been."""
-    from commission_tui.logbook.entries.chain import plain_body
+    from commission_tui.logbook.entries.chain import body_json
     from commission_tui.logbook.state.parts import history_of_place, history_of_serial
 
     if (location is None) == (serial is None):
@@ -202,7 +202,7 @@ def history(
             if location is not None
             else history_of_serial(state, serial or "")
         )
-    rows = [{"at": item.at, "by": item.by, **plain_body(item.body)} for item in found]
+    rows = [{"at": item.at, "by": item.by, **body_json(item.body)} for item in found]
     if as_json:
         emit(rows)
         return

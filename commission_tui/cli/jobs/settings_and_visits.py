@@ -132,7 +132,7 @@ def limit(
 ) -> None:
     """List the limits of a check with their sources, or agree one anew."""
     from commission_tui.errors import InputError
-    from commission_tui.logbook.judging.agreed_limits import changing, frozen_at, limits_of
+    from commission_tui.logbook.judging.agreed_limits import frozen_at, limit_body, limits_of
 
     with session.job(job) as opened:
         if name is not None:
@@ -140,7 +140,7 @@ def limit(
                 if not (value or "").strip():
                     raise InputError(f"--{option}: found nothing, expected it with a new limit")
             opened.record(
-                changing(
+                limit_body(
                     opened.state,
                     check,
                     name,
@@ -239,11 +239,11 @@ def visit(
     as_json: bool,
 ) -> None:
     """Begin a later visit, or list the visits of a job."""
-    from commission_tui.logbook.judging.visits import beginning, visit_names
+    from commission_tui.logbook.judging.visits import visit_begun, visit_names
 
     with session.job(job) as opened:
         if name is not None:
-            opened.record(beginning(opened.state, name, reason, hours_run))
+            opened.record(visit_begun(opened.state, name, reason, hours_run))
         names = visit_names(opened.state)
     if as_json:
         emit([{"number": n, "name": known} for n, known in enumerate(names, start=1)])

@@ -135,9 +135,9 @@ def _told(rows: TableRows) -> None:
 
 
 def _refuse(rows: TableRows, *, skip_bad: bool, confirm: bool) -> None:
-    from commission_tui.logbook.tables.table_import import withheld
+    from commission_tui.logbook.tables.table_import import why_withheld
 
-    why = withheld(rows, skip_bad=skip_bad, confirm=confirm)
+    why = why_withheld(rows, skip_bad=skip_bad, confirm=confirm)
     if why == "refused":
         raise InputError(f"{_first(rows.bad)}; nothing was taken")
     if why == "odd":

@@ -9,7 +9,7 @@ from commission_tui.handover.content.parts_and_people import to_ring
 from commission_tui.handover.content.printed_rows import Fact
 from commission_tui.handover.content.reading_tables import said
 from commission_tui.handover.figure_text import sentence
-from commission_tui.logbook.state.agreed_checks import not_agreed
+from commission_tui.logbook.state.agreed_checks import checks_not_agreed
 from commission_tui.text import counted
 
 _BRIGHT, _MEAN, _EVEN = "nine_point_brightness", "mean", "darkest over brightest point"
@@ -90,7 +90,7 @@ def _left_out(context: Context) -> str:
     """Say what was not agreed, not done, or cannot be; each is listed under Results."""
     verdicts = [context.verdict(check) for check in context.state.checklist]
     parts = [
-        f"{counted(len(not_agreed(context.state)), 'check')} not agreed for this job",
+        f"{counted(len(checks_not_agreed(context.state)), 'check')} not agreed for this job",
         f"{verdicts.count(Verdict.OPEN)} not done",
         f"{verdicts.count(Verdict.NOT_APPLICABLE)} that do not apply",
     ]

@@ -15,11 +15,12 @@ from commission_tui.handover.content.document_inputs import (
 )
 from commission_tui.handover.content.printed_rows import Event
 from commission_tui.handover.figure_text import sentence
-from commission_tui.handover.record import fingerprint
+from commission_tui.logbook.entries.logged import Logged
 from commission_tui.logbook.entries.models import Signature, Stroke
+from commission_tui.logbook.entries.record_form import fingerprint
 from commission_tui.logbook.judging.acceptance_state import CLIENT, AcceptanceState
 from commission_tui.logbook.plan.visit_state import visit_state
-from commission_tui.logbook.state.state import Fault, Logged
+from commission_tui.logbook.state.state import Fault
 from commission_tui.text import clipped, counted, upper_first
 
 ROLES = ("integrator", "client", "consultant")

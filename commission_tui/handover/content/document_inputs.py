@@ -12,14 +12,15 @@ from commission_tui.checks.model.definition import CheckDefinition
 from commission_tui.checks.model.types import Limit, Outcome, Verdict
 from commission_tui.errors import InputError
 from commission_tui.handover.figure_text import Printing
-from commission_tui.handover.record import fingerprint
 from commission_tui.logbook.entries.chain import is_contact
+from commission_tui.logbook.entries.logged import Logged
 from commission_tui.logbook.entries.models import Entry, ReadingTaken, Signature
+from commission_tui.logbook.entries.record_form import fingerprint
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.judging.acceptance_state import Acceptance
 from commission_tui.logbook.judging.agreed_limits import limits_of
-from commission_tui.logbook.judging.visits import series
-from commission_tui.logbook.state.state import Fault, Logged, Readings, Slot, State
+from commission_tui.logbook.judging.visits import visit_readings
+from commission_tui.logbook.state.state import Fault, Readings, Slot, State
 from commission_tui.wall.model.location import parse_location
 from commission_tui.wall.model.wall_model import Wall
 from commission_tui.wall.review.design_review import Review, review
@@ -142,7 +143,7 @@ class Context:
         """
         known = self._read.get((check_id, visit))
         if known is None:
-            found = series(self.state, check_id, visit)
+            found = visit_readings(self.state, check_id, visit)
             known = self._read[check_id, visit] = sorted(found.items(), key=lambda item: item[0])
         return known
 

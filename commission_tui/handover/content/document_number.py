@@ -11,7 +11,8 @@ from dataclasses import dataclass
 from commission_tui.handover.figure_text import Printing
 from commission_tui.handover.record import short_fingerprint
 from commission_tui.logbook.entries import models as e
-from commission_tui.logbook.state.state import Logged, State
+from commission_tui.logbook.entries.logged import Logged
+from commission_tui.logbook.state.state import State
 
 _LONGEST_REFERENCE = 150
 

@@ -10,8 +10,9 @@ from commission_tui.handover.content.acceptance import PunchItem, item
 from commission_tui.handover.content.document_inputs import Context
 from commission_tui.handover.content.printed_rows import Event
 from commission_tui.logbook.entries import models as e
+from commission_tui.logbook.entries.logged import Logged
 from commission_tui.logbook.integrity.audit_trail import ACTION_WORDS, taken_words
-from commission_tui.logbook.state.state import Fault, Logged
+from commission_tui.logbook.state.state import Fault
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,7 +10,12 @@ from commission_tui.checks.model.types import Limit, Verdict
 from commission_tui.handover.content.document_inputs import Context
 from commission_tui.handover.content.printed_rows import Event
 from commission_tui.logbook.entries.models import LimitChanged
-from commission_tui.logbook.judging.agreed_limits import as_limit, frozen_at, limits_of, moved
+from commission_tui.logbook.judging.agreed_limits import (
+    as_limit,
+    frozen_at,
+    limits_moved,
+    limits_of,
+)
 from commission_tui.logbook.judging.doubts import changes, doubts, settings_now
 from commission_tui.text import counted
 
@@ -99,7 +104,7 @@ def limits(context: Context) -> Limits:
             f"{check.title}: frozen at {context.printing.limit(was)}; the wall file and the "
             f"checklist now say {context.printing.limit(now)}"
             for check in there
-            for was, now in moved(context.state, check.id)
+            for was, now in limits_moved(context.state, check.id)
         ],
     )
 

@@ -11,9 +11,9 @@ from commission_tui.handover.content.document_inputs import Context
 from commission_tui.handover.content.printed_rows import Fact
 from commission_tui.handover.content.reading_tables import said
 from commission_tui.handover.figure_text import sentence
+from commission_tui.logbook.entries.logged import Logged
 from commission_tui.logbook.entries.models import FileKept
 from commission_tui.logbook.state.parts import inventory, is_exchange
-from commission_tui.logbook.state.state import Logged
 from commission_tui.text import counted
 
 _SERVICE = re.compile(r"service|support|hotline", re.IGNORECASE)

@@ -9,7 +9,7 @@ from commission_tui.checks.model.definition import CheckDefinition, FieldDefinit
 from commission_tui.checks.places.places import places
 from commission_tui.handover.content.document_inputs import Context
 from commission_tui.handover.content.printed_rows import Fact
-from commission_tui.logbook.judging.instruments import measured
+from commission_tui.logbook.judging.instruments import reading_with_errors
 from commission_tui.logbook.judging.visits import visit_names
 from commission_tui.logbook.state.state import Readings, Slot
 
@@ -196,6 +196,6 @@ def _pairs(of: str, heads: Sequence[str], rows: Sequence[TableRow]) -> int:
 
 def _cell(context: Context, item: FieldDefinition, slot: Readings) -> Cell:
     last = slot[-1]
-    reading = measured(context.state, last.body, last.at)
+    reading = reading_with_errors(context.state, last.body, last.at)
     text = context.printing.value(reading.value, reading.unit, reading.expanded, item)
     return Cell(value=text, marks=("c" if last.corrected else "") + ("r" * (len(slot) > 1)))

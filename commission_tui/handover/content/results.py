@@ -16,9 +16,9 @@ from commission_tui.handover.content.document_inputs import Context
 from commission_tui.handover.content.limits_and_settings import names_standing
 from commission_tui.handover.figure_text import Printing, sentence
 from commission_tui.logbook.entries import models as e
+from commission_tui.logbook.entries.logged import Logged
 from commission_tui.logbook.judging.agreed_limits import limits_of
-from commission_tui.logbook.state.agreed_checks import not_agreed
-from commission_tui.logbook.state.state import Logged
+from commission_tui.logbook.state.agreed_checks import checks_not_agreed
 from commission_tui.text import counted
 
 _LEADS_ON = frozenset({"of", "on", "at", "the", "for", "in", "from", "to", "a"})
@@ -177,7 +177,7 @@ def results(context: Context) -> Results:
 def _not_agreed(context: Context) -> list[StageLeftOut]:
     """Return the checks outside the scope that was agreed, stage by stage."""
     state = context.state
-    outside = set(not_agreed(state))
+    outside = set(checks_not_agreed(state))
     return [
         StageLeftOut(
             stage.title, "; ".join(check.title for check in stage.checks if check.id in outside)

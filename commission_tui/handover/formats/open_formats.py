@@ -33,11 +33,11 @@ from commission_tui.handover.document import build_from
 from commission_tui.handover.drawings.drawing_list import drawings
 from commission_tui.handover.font_coverage import all_visible
 from commission_tui.handover.formats.verdict_rows import check_verdicts
-from commission_tui.handover.record import canonical, record_bytes
 from commission_tui.logbook.entries import models as e
-from commission_tui.logbook.entries.chain import plain_body
+from commission_tui.logbook.entries.chain import body_json, canonical_json
+from commission_tui.logbook.entries.record_form import record_bytes
 from commission_tui.logbook.job import OpenJob
-from commission_tui.logbook.judging.instruments import measured
+from commission_tui.logbook.judging.instruments import reading_with_errors
 
 _NUMBER = r"(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?"
 _PLAIN_NUMBER = re.compile(
@@ -122,7 +122,11 @@ def _reading_rows(context: Context) -> Iterator[Row]:
                 body = logged.body
                 yield (
                     *(logged.id, logged.at, logged.by, check_id, body.field, body.place),
-                    *(body.value, body.unit, measured(context.state, body, logged.at).expanded),
+                    *(
+                        body.value,
+                        body.unit,
+                        reading_with_errors(context.state, body, logged.at).expanded,
+                    ),
                     *(body.instrument, logged.corrected, logged.id == slot[-1].id),
                 )
 
@@ -187,7 +191,7 @@ def _correction_rows(context: Context) -> Iterator[Row]:
 
 
 def _body(body: e.AnyBody | None) -> str | None:
-    return None if body is None else canonical(plain_body(body))
+    return None if body is None else canonical_json(body_json(body))
 
 
 def _csv(header: str, rows: Iterable[Row]) -> bytes:

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from commission_tui.errors import DocumentError
 from commission_tui.files import write_whole
-from commission_tui.handover.record import fingerprint, kept_files
+from commission_tui.handover.record import kept_files
 from commission_tui.handover.signing.document_signing import sign_document
 from commission_tui.handover.signing.keys import SigningKey
 from commission_tui.handover.typeset.signature_block import SignatureBlock
@@ -16,6 +16,7 @@ from commission_tui.handover.verify.pdf_reading import OpenedPdf, read_file
 from commission_tui.logbook.actions.signature_entry import is_client
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.entry_factory import body
+from commission_tui.logbook.entries.record_form import fingerprint
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.store.store import StoredFile
 

@@ -15,9 +15,11 @@ from pathlib import Path
 from commission_tui import __version__
 from commission_tui.handover.content.document_inputs import Context
 from commission_tui.handover.document import Document
-from commission_tui.handover.record import RECORD_NAME, canonical, kept_files, record_bytes
+from commission_tui.handover.record import RECORD_NAME, kept_files
 from commission_tui.handover.typeset.signing_areas import boxes_pt
+from commission_tui.logbook.entries.chain import canonical_json
 from commission_tui.logbook.entries.models import FileKept, Photo
+from commission_tui.logbook.entries.record_form import record_bytes
 
 MANIFEST_NAME = "handover.json"
 MANIFEST_FORM = 1
@@ -88,7 +90,7 @@ def _manifest(attached: Attached, said: Document) -> bytes:
         "supplements": None if before is None else asdict(before),
         **made_with(),
     }
-    return (canonical(note) + "\n").encode("utf-8")
+    return (canonical_json(note) + "\n").encode("utf-8")
 
 
 def made_with() -> dict[str, str]:

@@ -15,11 +15,11 @@ from pathlib import Path
 from commission_tui.errors import CommissionError
 from commission_tui.handover.verify.parse_document import read_document
 from commission_tui.logbook.entries import chain
-from commission_tui.logbook.store.backup import copies
+from commission_tui.logbook.store.backup import rolling_copies
 from commission_tui.logbook.store.database_check import is_database
-from commission_tui.logbook.store.ends_left import RESTORED, left
-from commission_tui.logbook.store.readonly import reading
-from commission_tui.logbook.store.sqlite_errors import kept_json, plainly
+from commission_tui.logbook.store.ends_left import RESTORED, ends_kept
+from commission_tui.logbook.store.readonly import open_to_read
+from commission_tui.logbook.store.sqlite_errors import as_store_errors, kept_json
 from commission_tui.text import counted
 
 _TAKEN = re.compile(r"(\d{4}-\d\d-\d\dT\d\d)(\d\d)(\d\d)Z\.db")
@@ -42,9 +42,9 @@ def compared(database: Path, given: Sequence[Path] = ()) -> list[Compared]:
         When what was given cannot be read.
     """
     ours = _digests(database)
-    elsewhere = left(database)
+    elsewhere = ends_kept(database)
     restored = max((one.at for one in elsewhere if one.place.startswith(RESTORED)), default="")
-    rolling = [path for path in copies(database) if _taken(path) > restored]
+    rolling = [path for path in rolling_copies(database) if _taken(path) > restored]
     noted = [Path(one.place) for one in elsewhere if not one.place.startswith(RESTORED)]
     found: list[Compared] = []
     count = 0
@@ -80,15 +80,15 @@ def _missing(
 def _ends(path: Path) -> dict[str, set[str]]:
     """Return the ends of each job's chain that a copy, a document or a record has."""
     if is_database(path):
-        with plainly(path), contextlib.closing(reading(path)) as connection:
+        with as_store_errors(path), contextlib.closing(open_to_read(path)) as connection:
             rows = connection.execute("SELECT job, ends FROM jobs").fetchall()
             return {str(job): set(kept_json(text, list)) for job, text in rows}
     entries, _ = read_document(path)
-    return {entries[0].job: {*chain.ends(entries)}}
+    return {entries[0].job: {*chain.chain_ends(entries)}}
 
 
 def _digests(database: Path) -> dict[str, set[str]]:
-    with plainly(database), contextlib.closing(reading(database)) as connection:
+    with as_store_errors(database), contextlib.closing(open_to_read(database)) as connection:
         found: dict[str, set[str]] = {}
         for job, digest in connection.execute("SELECT job, digest FROM entries"):
             found.setdefault(str(job), set()).add(str(digest))

@@ -12,18 +12,13 @@ from typing import Any
 from pydantic import ValidationError
 
 from commission_tui.errors import CommissionError, DocumentError
-from commission_tui.handover.record import (
-    RECORD_NAME,
-    canonical,
-    fingerprint,
-    kept_files,
-    read_record,
-    record_bytes,
-)
+from commission_tui.handover.record import RECORD_NAME, kept_files, read_record
 from commission_tui.handover.typeset.attachments import attached_name
 from commission_tui.handover.verify.pdf_reading import OpenedPdf, is_pdf, read_file
+from commission_tui.logbook.entries.chain import canonical_json
 from commission_tui.logbook.entries.entry_factory import refusal
 from commission_tui.logbook.entries.models import ENTRY, Entry
+from commission_tui.logbook.entries.record_form import fingerprint, record_bytes
 from commission_tui.logbook.state.fold import folded
 from commission_tui.logbook.store.rows import SaidTwiceError, each_key_once
 from commission_tui.logbook.store.store import StoredFile
@@ -130,7 +125,7 @@ def _from_json(content: bytes, name: str) -> tuple[list[Entry], dict[str, Any] |
             f"{', '.join(sorted(wanted))}"
         )
     try:
-        entries = read_record(canonical(inner).encode("utf-8", "surrogatepass"))
+        entries = read_record(canonical_json(inner).encode("utf-8", "surrogatepass"))
     except (DocumentError, ValueError) as error:
         raise DocumentError(f"{name}: {error}") from None
     if json.loads(record_bytes(entries)) != inner:

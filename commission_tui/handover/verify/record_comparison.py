@@ -8,15 +8,15 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from commission_tui.errors import StoreError
-from commission_tui.handover.record import fingerprint
 from commission_tui.handover.verify.parse_document import ReadBack
 from commission_tui.logbook.entries import chain
-from commission_tui.logbook.entries.chain import entry_name, is_contact, plain
+from commission_tui.logbook.entries.chain import entry_json, entry_name, is_contact
 from commission_tui.logbook.entries.models import DocumentIssued, Entry, Signature
+from commission_tui.logbook.entries.record_form import fingerprint
 from commission_tui.logbook.store.database_check import is_database
-from commission_tui.logbook.store.readonly import reading
-from commission_tui.logbook.store.rows import TEXT, TEXT_BEFORE_CHAIN, read_all
-from commission_tui.logbook.store.sqlite_errors import plainly
+from commission_tui.logbook.store.readonly import open_to_read
+from commission_tui.logbook.store.rows import TEXT, TEXT_BEFORE_CHAIN, entries_from_rows
+from commission_tui.logbook.store.sqlite_errors import as_store_errors
 from commission_tui.text import quoted
 
 
@@ -60,12 +60,12 @@ def signed_otherwise(entries: Sequence[Entry]) -> Iterator[Entry]:
     unchained = [entry for entry in entries if entry.previous is None]
     for entry in signed:
         known = {one.id: one for one in unchained if one.id < entry.id}
-        waiting = [*chain.parents(entry)]
+        waiting = [*chain.parent_digests(entry)]
         while waiting:
             before = by_digest.get(waiting.pop())
             if before is not None and before.id not in known:
                 known[before.id] = before
-                waiting += chain.parents(before)
+                waiting += chain.parent_digests(before)
         body = entry.body
         if isinstance(body, Signature) and body.fingerprint != fingerprint(known.values()):
             yield entry
@@ -86,7 +86,7 @@ def first_difference(read: ReadBack, database: Path) -> Difference | None:
         other = theirs.pop(entry.id, None)
         if other is None:
             return Difference(False, f"{database} lacks {entry_name(entry)}")
-        if plain(other) != plain(entry):
+        if entry_json(other) != entry_json(entry):
             return Difference(False, f"{entry_name(entry)} differs in {_where(entry, other)}")
     later = [entry for entry in theirs.values() if not _may_lack(entry)]
     if later:
@@ -103,7 +103,7 @@ def _may_lack(entry: Entry) -> bool:
 
 def _where(ours: Entry, theirs: Entry) -> str:
     """Name what differs between two entries of one id."""
-    one, other = plain(ours), plain(theirs)
+    one, other = entry_json(ours), entry_json(theirs)
     keys = [key for key in sorted({*one, *other}) if one.get(key) != other.get(key)]
     if keys == ["body"] and one["body"].get("kind") == other["body"].get("kind"):
         one, other = one["body"], other["body"]
@@ -117,11 +117,11 @@ def _where(ours: Entry, theirs: Entry) -> str:
 def _entries(database: Path, job: str) -> list[Entry]:
     if not is_database(database):
         raise StoreError(f"{database}: found no logbook, expected one")
-    with plainly(database), contextlib.closing(reading(database)) as connection:
+    with as_store_errors(database), contextlib.closing(open_to_read(database)) as connection:
         columns = {row[1] for row in connection.execute("PRAGMA table_info(entries)")}
         wanted = TEXT if "previous" in columns else TEXT_BEFORE_CHAIN
         rows = connection.execute(
             f"SELECT {wanted} FROM entries WHERE job = ? ORDER BY id",  # noqa: S608
             (job,),
         ).fetchall()
-    return read_all(database, rows)
+    return entries_from_rows(database, rows)

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from commission_tui.errors import InputError
 from commission_tui.logbook.job import OpenJob
-from commission_tui.logbook.state.fault_steps import AsItIs, Sorted, sorted_for, work_body
+from commission_tui.logbook.state.fault_steps import AsItIs, SortedByStep, sorted_by_step, work_body
 
 
 def work_on_all(
@@ -16,7 +16,7 @@ def work_on_all(
     *,
     note: str = "",
     taken: AsItIs | None = None,
-) -> Sorted:
+) -> SortedByStep:
     """Log one step for many faults in one transaction; those it is not open to are left alone.
 
     Each fault is taken as it stands now, not as it was shown.
@@ -27,7 +27,7 @@ def work_on_all(
         When the step is open to none of them, or acceptance lacks its name or owner.
     """
     wanted = set(ids)
-    found = sorted_for([fault for fault in job.state.faults if fault.id in wanted], action)
+    found = sorted_by_step([fault for fault in job.state.faults if fault.id in wanted], action)
     if not found.allowed:
         raise InputError(f"{action}: no fault here is ready for this step")
     job.record_all([work_body(f, action, note=note, taken=taken) for f in found.allowed])

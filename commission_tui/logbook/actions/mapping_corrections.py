@@ -14,15 +14,16 @@ from commission_tui.logbook.actions.mapping_log import (
     NEEDLESS,
     SEEN,
     UNSEEN,
-    check_id,
+    mapping_check_id,
     other_looks,
     seen_table,
 )
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.entry_factory import body
+from commission_tui.logbook.entries.logged import Logged
 from commission_tui.logbook.job import OpenJob
-from commission_tui.logbook.state.corrections import correction
-from commission_tui.logbook.state.state import Logged, State
+from commission_tui.logbook.state.corrections import correction_body
+from commission_tui.logbook.state.state import State
 from commission_tui.wall.mapping import Cause, Explanation
 from commission_tui.wall.mapping.moves import MOVES_AT_ONCE
 from commission_tui.wall.model.location import Cell
@@ -33,7 +34,7 @@ _CHECKED_AT_ONCE = 6
 
 
 @dataclass(frozen=True, slots=True)
-class Step:
+class CorrectionStep:
     """One thing to do at the wall or in the processor."""
 
     text: str
@@ -51,7 +52,7 @@ class Step:
 class CorrectionList:
     """What is to be done before the next look, and where to look then."""
 
-    steps: tuple[Step, ...]
+    steps: tuple[CorrectionStep, ...]
     look_after: tuple[Cell, ...]
     left_over: int
     """Further steps, which wait until what was seen then is explained anew."""
@@ -66,7 +67,7 @@ class Progress:
     """How far a correction list is."""
 
     done: tuple[Logged[e.Note], ...]
-    next_step: Step | None
+    next_step: CorrectionStep | None
     to_look: tuple[Cell, ...]
     """Cabinets still to be looked at, once every step is done."""
 
@@ -101,7 +102,9 @@ def correction_list(
         cables = (*check.jumpers, *check.alike)
         ends = frozenset(Cell.parse(name) for pair in cables for name in pair if name[0] == "R")
         text = f"{check.text}; put right what differs"
-        steps.append(Step(text, "it shows the same, or nobody looked there", frozenset(), ends))
+        steps.append(
+            CorrectionStep(text, "it shows the same, or nobody looked there", frozenset(), ends)
+        )
         everything += 1
     now = tuple(steps[:MOVES_AT_ONCE])
     if not explanation.causes:
@@ -114,14 +117,16 @@ def correction_list(
     return CorrectionList(now, look, everything - len(now), changes, _last_reading(state))
 
 
-def _steps(cause: Cause, by_configuration: bool) -> Iterator[Step]:
+def _steps(cause: Cause, by_configuration: bool) -> Iterator[CorrectionStep]:
     edit = cause.configuration_edit
     if edit is not None and (by_configuration or not (cause.moves or cause.handling)):
-        yield Step(f"in the processor {edit.text}", cause.says)
+        yield CorrectionStep(f"in the processor {edit.text}", cause.says)
         return
     for move in cause.moves:
         gone = move.removed.ends if move.removed else frozenset()
-        yield Step(move.text, cause.says, gone, move.added.ends if move.added else frozenset())
+        yield CorrectionStep(
+            move.text, cause.says, gone, move.added.ends if move.added else frozenset()
+        )
     # Where a cable is missed and none is to be moved, its two ends are where to look.
     ends = frozenset(
         Cell.parse(name) for pair in cause.jumpers.add for name in pair if name.startswith("R")
@@ -129,18 +134,18 @@ def _steps(cause: Cause, by_configuration: bool) -> Iterator[Step]:
     for number, text in enumerate(cause.handling):
         at = frozenset() if cause.moves else ends
         further = number > 0 and not cause.moves
-        yield Step(text, cause.says, frozenset(), at, is_further_try=further)
+        yield CorrectionStep(text, cause.says, frozenset(), at, is_further_try=further)
 
 
 def _last_reading(state: State) -> str:
-    check = state.readings.get(check_id(state))
+    check = state.readings.get(mapping_check_id(state))
     return max((slot[-1].id for slot in check.values() if slot), default="") if check else ""
 
 
 def progress(state: State, corrections: CorrectionList) -> Progress:
     """Return how far a correction list is, from what was logged since it was drawn up."""
     texts = {f"{how}{step.text}" for step in corrections.steps for how in (DONE, NEEDLESS)}
-    check = check_id(state)
+    check = mapping_check_id(state)
     notes = tuple(
         note
         for note in state.notes
@@ -154,7 +159,7 @@ def progress(state: State, corrections: CorrectionList) -> Progress:
     return Progress(notes, None, tuple(left))
 
 
-def _following(corrections: CorrectionList, logged: set[str]) -> Step | None:
+def _following(corrections: CorrectionList, logged: set[str]) -> CorrectionStep | None:
     """Return the first step that is neither logged nor of no use any more."""
     tried: set[str] = set()
     for step in corrections.steps:
@@ -168,19 +173,19 @@ def _following(corrections: CorrectionList, logged: set[str]) -> Step | None:
 
 
 def _looked_since(state: State, cell: Cell, entry_id: str) -> bool:
-    slot = state.slot(check_id(state), SEEN, str(cell))
+    slot = state.slot(mapping_check_id(state), SEEN, str(cell))
     return any(r.id > entry_id and r.body.value != UNSEEN for r in slot)
 
 
 def step_bodies(
-    job: OpenJob, corrections: CorrectionList, step: Step, *, needless: bool = False
+    job: OpenJob, corrections: CorrectionList, step: CorrectionStep, *, needless: bool = False
 ) -> list[e.Body]:
     """Return the entries that say a step was done, or was found not to be needed.
 
     After the last step what the wall showed before is out of date: nobody has looked there since.
     """
     state = job.state
-    check, text = check_id(state), f"{NEEDLESS if needless else DONE}{step.text}"
+    check, text = mapping_check_id(state), f"{NEEDLESS if needless else DONE}{step.text}"
     bodies: list[e.Body] = [body(e.Note, text=text, check=check)]
     logged = {note.body.text for note in progress(state, corrections).done} | {text}
     if _following(corrections, logged) is None and any(t.startswith(DONE) for t in logged):
@@ -201,6 +206,6 @@ def undo_bodies(state: State, corrections: CorrectionList | None) -> list[e.Body
         return []
     last = notes[-1].id
     changes = corrections.changes if corrections and steps and steps[-1].id == last else ()
-    cells = (state.latest(check_id(state), SEEN, str(cell)) for cell in changes)
+    cells = (state.latest(mapping_check_id(state), SEEN, str(cell)) for cell in changes)
     dated = [r.id for r in cells if r is not None and r.id > last and r.body.value == UNSEEN]
-    return [correction(state, entry_id, None, _WITHDRAWN) for entry_id in (last, *dated)]
+    return [correction_body(state, entry_id, None, _WITHDRAWN) for entry_id in (last, *dated)]

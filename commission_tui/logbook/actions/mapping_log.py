@@ -11,8 +11,9 @@ from commission_tui.checks.model.types import Value
 from commission_tui.errors import InputError
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.entry_factory import body
+from commission_tui.logbook.entries.logged import Logged
 from commission_tui.logbook.job import OpenJob
-from commission_tui.logbook.state.state import Logged, Readings, State
+from commission_tui.logbook.state.state import Readings, State
 from commission_tui.text import listed, quoted
 from commission_tui.wall.mapping import Reading, is_phrase, named_readings, spelt_out, typed_answer
 from commission_tui.wall.mapping.observed.observation import Dimness
@@ -90,7 +91,7 @@ def seen_table(state: State) -> SeenTable:
             continue
         text = str(seen[-1].body.value) if seen else "own"
         try:
-            reading = reading_of(state.wall, cell, text)
+            reading = typed_tile(state.wall, cell, text)
         except InputError:
             unclear[cell] = text
             readings[cell] = Reading()
@@ -135,7 +136,7 @@ def _with_arrow(reading: Reading, arrow: Readings) -> Reading:
     return replace(reading, angle_deg=reading.angle_deg or ARROWS.get(word, 0))
 
 
-def reading_of(wall: Wall, cell: Cell, text: str, old: Reading | None = None) -> Reading:
+def typed_tile(wall: Wall, cell: Cell, text: str, old: Reading | None = None) -> Reading:
     """Return what one cabinet shows from what was typed; an arrow alone keeps the old tile.
 
     Raises
@@ -196,10 +197,10 @@ def seen_text(reading: Reading) -> str:
 
 def _reading(job: OpenJob, field: str, place: str, value: Value) -> e.ReadingTaken:
     """Return what the mapping check is told of one place."""
-    return job.reading(check_id(job.state), field, place, value)
+    return job.reading(mapping_check_id(job.state), field, place, value)
 
 
-def check_id(state: State) -> str:
+def mapping_check_id(state: State) -> str:
     """Return the id of the job's mapping check; raise InputError when its checklist has none."""
     check = mapping_check(state.checklist)
     if check is None:
@@ -260,11 +261,13 @@ def typed_bodies(
     wall, table = job.state.wall, seen_table(job.state)
     if answer := typed_answer(wall, at, typed, from_behind=from_behind):
         text = f"{_LOOKED_AT}{answer.look}: {answer.seen}"
-        return f"{answer.look}: {answer.seen}", [body(e.Note, text=text, check=check_id(job.state))]
+        return f"{answer.look}: {answer.seen}", [
+            body(e.Note, text=text, check=mapping_check_id(job.state))
+        ]
     if is_phrase(typed):
         new = _phrase(wall, table.readings, typed, from_behind=from_behind)
     else:
-        new = {at: reading_of(wall, at, spelt_out(typed), table.readings[at])}
+        new = {at: typed_tile(wall, at, spelt_out(typed), table.readings[at])}
     return f"what {few(new)} {'shows' if len(new) == 1 else 'show'}", table_bodies(job, new)
 
 

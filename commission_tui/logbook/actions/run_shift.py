@@ -10,10 +10,10 @@ from collections.abc import Callable, Sequence
 from commission_tui.checks.model.definition import FieldDefinition
 from commission_tui.checks.places.places import places
 from commission_tui.errors import InputError, did_you_mean
-from commission_tui.logbook.entries.entry_factory import body, changed
+from commission_tui.logbook.entries.entry_factory import body, changed_body
 from commission_tui.logbook.entries.models import Correction
 from commission_tui.logbook.judging.averaging import with_repeats
-from commission_tui.logbook.judging.visits import between
+from commission_tui.logbook.judging.visits import readings_between
 from commission_tui.logbook.state.state import Readings, State
 from commission_tui.text import quoted
 from commission_tui.wall.model.location import Cell, Location, parse_location
@@ -109,7 +109,7 @@ def _corrections(
         body(
             Correction,
             corrects=logged.id,
-            replacement=changed(logged.body, place=moved[place]),
+            replacement=changed_body(logged.body, place=moved[place]),
             reason=reason,
         )
         for place, found in read.items()
@@ -120,4 +120,4 @@ def _corrections(
 def _now(state: State, check: str, field: str, place: str) -> Readings:
     """Return what stands at a place since the latest visit began, repeats and all."""
     begun = state.visits[-1].id if state.visits else ""
-    return with_repeats(between(state.slot(check, field, place), begun))
+    return with_repeats(readings_between(state.slot(check, field, place), begun))

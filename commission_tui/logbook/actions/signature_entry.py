@@ -32,7 +32,7 @@ def is_client(role: str) -> bool:
     return role.strip().lower() == CLIENT
 
 
-def taken_on_the_list(job: OpenJob) -> dict[str, Consent]:
+def exceptions_taken(job: OpenJob) -> dict[str, Consent]:
     """Return what the client took as it is on the punch list, with its owner and date, by fault."""
     found: dict[str, Consent] = {}
     for fault in job.state.faults:
@@ -43,13 +43,13 @@ def taken_on_the_list(job: OpenJob) -> dict[str, Consent]:
     return found
 
 
-def untaken(job: OpenJob, taken: Mapping[str, Consent]) -> tuple[Item, ...]:
+def exceptions_not_taken(job: OpenJob, taken: Mapping[str, Consent]) -> tuple[Item, ...]:
     """Return the exceptions that the client has not taken yet."""
-    there = {**taken_on_the_list(job), **taken}
+    there = {**exceptions_taken(job), **taken}
     return tuple(item for item in job.acceptance().left if item.key not in there)
 
 
-def signature(
+def signature_body(
     job: OpenJob,
     *,
     role: str,
@@ -74,7 +74,7 @@ def signature(
     InputError
         When a client takes the wall while a hazard is open, or while an exception is not taken.
     """
-    left, consents = job.acceptance().left, {**taken_on_the_list(job), **(taken or {})}
+    left, consents = job.acceptance().left, {**exceptions_taken(job), **(taken or {})}
     decides = is_client(role)
     if decides and not refuses:
         _refuse_unread(job, consents)
@@ -101,7 +101,7 @@ def _refuse_unread(job: OpenJob, taken: Mapping[str, Consent]) -> None:
         raise InputError(
             f"client: {listed(hazards, _NAMED)}: an open hazard blocks acceptance until it is fixed"
         )
-    missing = [item.what for item in untaken(job, taken)]
+    missing = [item.what for item in exceptions_not_taken(job, taken)]
     if missing:
         raise InputError(
             f"client: {counted(len(missing), 'exception')} of {len(left)} not taken: "

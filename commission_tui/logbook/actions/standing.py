@@ -4,27 +4,31 @@ from __future__ import annotations
 
 from commission_tui.checks.model.types import Value
 from commission_tui.logbook.entries import models as e
-from commission_tui.logbook.entries.entry_factory import changed
+from commission_tui.logbook.entries.entry_factory import changed_body
 from commission_tui.logbook.entries.logged import Logged
 from commission_tui.logbook.job import OpenJob
-from commission_tui.logbook.judging.doubts import doubtful
+from commission_tui.logbook.judging.doubts import doubtful_readings
 from commission_tui.logbook.state.state import State
 
 
-def read_now(state: State, check: str, field: str, place: str) -> Logged[e.ReadingTaken] | None:
+def latest_reading(
+    state: State, check: str, field: str, place: str
+) -> Logged[e.ReadingTaken] | None:
     """Return the latest reading of a field at a place on this visit."""
     begun = state.visits[-1].id if state.visits else ""
     slot = [logged for logged in state.slot(check, field, place) if logged.id >= begun]
     return slot[-1] if slot else None
 
 
-def standing(state: State, check: str, field: str, place: str) -> Logged[e.ReadingTaken] | None:
+def reading_in_place(
+    state: State, check: str, field: str, place: str
+) -> Logged[e.ReadingTaken] | None:
     """Return the reading of this visit that a further one would silently take the place of.
 
     One that a change has put in doubt is to be read again anyway: it does not stand.
     """
-    latest = read_now(state, check, field, place)
-    return None if latest and (field, place) in doubtful(state, check) else latest
+    latest = latest_reading(state, check, field, place)
+    return None if latest and (field, place) in doubtful_readings(state, check) else latest
 
 
 def replace_reading(
@@ -51,5 +55,5 @@ def replace_reading(
     was = old.body
     made = job.reading(was.check, was.field, was.place, value, confirmed=confirmed)
     if same_instrument:
-        made = changed(made, instrument=was.instrument)
-    return job.correct(old.id, changed(made, again=was.again), reason)
+        made = changed_body(made, instrument=was.instrument)
+    return job.correct(old.id, changed_body(made, again=was.again), reason)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from commission_tui.logbook.actions.mapping_log import check_id, table_bodies
+from commission_tui.logbook.actions.mapping_log import mapping_check_id, table_bodies
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.store.photos import KeptPicture
@@ -23,7 +23,7 @@ def log_tiles(
         When the checklist has no mapping check.
     """
     read = {cell: reading for cell, reading in readings.items() if reading.seen is not None}
-    check = check_id(job.state)
+    check = mapping_check_id(job.state)
     bodies: list[e.Body] = list(table_bodies(job, read))
     bodies += [picture.body(check=check) for picture in pictures]
     job.record_all(bodies, files=[picture.stored for picture in pictures])

@@ -8,7 +8,7 @@ from typing import Literal
 
 from commission_tui.checks.model.definition import CheckDefinition, FieldDefinition
 from commission_tui.logbook.job import OpenJob
-from commission_tui.logbook.judging.visits import series as readings_of
+from commission_tui.logbook.judging.visits import visit_readings as readings_of
 
 Point = tuple[float, float]
 Kind = Literal["points", "line", "limit"]
@@ -79,5 +79,5 @@ def numbers_read(job: OpenJob, check: str, field: str) -> dict[str, float]:
     }
 
 
-def empty(key: str, title: str, says: str) -> Chart:
+def empty_chart(key: str, title: str, says: str) -> Chart:
     return Chart(key, title, says, "", "")

@@ -17,7 +17,7 @@ from commission_tui.logbook.charts.chart_model import (
     Chart,
     Point,
     Series,
-    empty,
+    empty_chart,
     field_read,
     numbers_read,
 )
@@ -46,12 +46,12 @@ def _chart(job: OpenJob, key: str, title: str, per: str) -> Chart:
     pairs = _chromaticities(job, slot[0].id) if slot else {}
     if slot is None or not pairs:
         where = "white" if per == "nine points" else "a cabinet"
-        return empty(key, title, f"No chromaticity of {where} is read yet.")
+        return empty_chart(key, title, f"No chromaticity of {where} is read yet.")
     limits = limits_of(job.state, slot[0].id)
     if FROM_MEAN in limits:
         lights = {place: pair for place, pair in pairs.items() if _is_light(*pair)}
         if not lights:
-            return empty(key, title, "No chromaticity that light can have is read yet.")
+            return empty_chart(key, title, "No chromaticity that light can have is read yet.")
         return _from_mean(key, title, lights, limits[FROM_MEAN].high)
     targets = job.state.wall.file.targets
     target = (targets.white_x, targets.white_y)

@@ -12,14 +12,14 @@ from commission_tui.logbook.charts.chart_model import (
     Kind,
     Point,
     Series,
-    empty,
+    empty_chart,
     field_read,
     numbers_read,
 )
 from commission_tui.logbook.charts.colour_charts import cabinet_colours, white_points
 from commission_tui.logbook.job import OpenJob
-from commission_tui.logbook.judging.visits import series as readings_of
 from commission_tui.logbook.judging.visits import visit_names
+from commission_tui.logbook.judging.visits import visit_readings as readings_of
 from commission_tui.logbook.plan.visit_comparison import compare
 from commission_tui.text import counted
 
@@ -51,7 +51,7 @@ def grey_scale(job: OpenJob) -> Chart:
     levels = numbers_read(job, slot[0].id, slot[1].name) if slot else {}
     points = tuple(sorted((float(step.split()[0]), level) for step, level in levels.items()))
     if not points:
-        return empty(key, title, "No grey step is read yet.")
+        return empty_chart(key, title, "No grey step is read yet.")
     targets = job.state.wall.file.targets
     black = points[0][1] if points[0][0] == 0 else 0.0
     white = points[-1][1] if points[-1][0] == 100 else None
@@ -103,7 +103,7 @@ def uniformity(job: OpenJob) -> Chart:
     slot = field_read(job, "cd/m2", ("cabinet",))
     levels = numbers_read(job, slot[0].id, slot[1].name) if slot else {}
     if not levels:
-        return empty(key, title, "No cabinet's luminance is read yet.")
+        return empty_chart(key, title, "No cabinet's luminance is read yet.")
     ranked = sorted(levels.values())
     middle = median(ranked)
     drawn = [
@@ -128,7 +128,9 @@ def drift(job: OpenJob) -> Chart:
     key, title = "drift", "Change since the first visit"
     names = visit_names(job.state)
     if len(names) < 2:
-        return empty(key, title, "This is the first visit: there is nothing to compare with yet.")
+        return empty_chart(
+            key, title, "This is the first visit: there is nothing to compare with yet."
+        )
     slot = field_read(job, "cd/m2", ("cabinet",)) or field_read(job, "cd/m2", ("nine points",))
     pairs = compare(job.state, 0, len(names) - 1).pairs if slot else ()
     percents = {
@@ -137,7 +139,9 @@ def drift(job: OpenJob) -> Chart:
         if slot and pair.check == slot[0].id and pair.percent is not None
     }
     if not percents:
-        return empty(key, title, f"No place was read both at the {names[0]} and at {names[-1]}.")
+        return empty_chart(
+            key, title, f"No place was read both at the {names[0]} and at {names[-1]}."
+        )
     ranked = sorted(percents.values())
     last = float(len(ranked))
     largest = max(percents, key=lambda place: abs(percents[place]))
@@ -169,7 +173,7 @@ def warm_up(job: OpenJob) -> Chart:
                 most = [(datetime.fromisoformat(r.at), float(r.body.value)) for r in slot]
                 where = f"{check.field(field).label}, {place}"
     if not most or most[-1][1] <= 0:
-        return empty(
+        return empty_chart(
             key, title,
             f"No point was read {_ENOUGH} times or more in one visit. Read one every five minutes "
             "while the wall warms up.",

@@ -37,12 +37,12 @@ _ENCODE: Callable[[Any], str] = json.JSONEncoder(
 ).encode
 
 
-def canonical(value: Any) -> str:
+def canonical_json(value: Any) -> str:
     """Return JSON without spaces, its keys sorted."""
     return _ENCODE(value)
 
 
-def plain(entry: Entry) -> dict[str, Any]:
+def entry_json(entry: Entry) -> dict[str, Any]:
     """Return an entry as JSON values; a key without a value is left out.
 
     A later version may therefore add a key to an entry when nothing is its default.
@@ -51,24 +51,24 @@ def plain(entry: Entry) -> dict[str, Any]:
     return values
 
 
-def plain_body(body: AnyBody) -> dict[str, Any]:
-    """Return what an entry says as JSON values, as `plain` does."""
+def body_json(body: AnyBody) -> dict[str, Any]:
+    """Return what an entry says as JSON values, as `entry_json` does."""
     values: dict[str, Any] = BODY.dump_python(body, mode="json", exclude_none=True)
     return values
 
 
 def digest(entry: Entry) -> str:
     """Return the SHA-256, in hex, of an entry's canonical JSON."""
-    return digest_of(plain(entry))
+    return digest_of(entry_json(entry))
 
 
 def digest_of(values: Any) -> str:
     """Return the SHA-256, in hex, of JSON values in canonical form."""
-    return hashlib.sha256(canonical(values).encode("utf-8", "surrogatepass")).hexdigest()
+    return hashlib.sha256(canonical_json(values).encode("utf-8", "surrogatepass")).hexdigest()
 
 
 def without_none(value: Any) -> Any:
-    """Return JSON values without the keys that have no value, as `plain` leaves them out."""
+    """Return JSON values without the keys that have no value, as `entry_json` leaves them out."""
     if isinstance(value, dict):
         return {key: without_none(item) for key, item in value.items() if item is not None}
     if isinstance(value, list):
@@ -76,7 +76,7 @@ def without_none(value: Any) -> Any:
     return value
 
 
-def parents(entry: Entry) -> tuple[str, ...]:
+def parent_digests(entry: Entry) -> tuple[str, ...]:
     """Return the digests that an entry names."""
     named = () if entry.previous is None else (entry.previous,)
     return named + (entry.joins or ())
@@ -88,23 +88,23 @@ def is_contact(entry: Entry) -> bool:
     return isinstance(body.replacement if isinstance(body, Correction) else body, Person)
 
 
-def linked(entries: Iterable[Entry]) -> Iterator[Entry]:
+def entries_chained(entries: Iterable[Entry]) -> Iterator[Entry]:
     """Yield the entries whose naming of others counts: all but contact data."""
     return (entry for entry in entries if not is_contact(entry))
 
 
-def ends(entries: Iterable[Entry]) -> tuple[str, ...]:
+def chain_ends(entries: Iterable[Entry]) -> tuple[str, ...]:
     """Return the digests that no entry names, the latest entry's first; never of contact data.
 
     Of entries from before there was a chain only the last one counts.
     """
-    return ends_of([(entry, digest(entry)) for entry in _in_order(entries)])
+    return chain_ends_of([(entry, digest(entry)) for entry in _in_order(entries)])
 
 
-def ends_of(chained: Sequence[tuple[Entry, str]]) -> tuple[str, ...]:
-    """Do what `ends` does for entries in their order with their digests."""
+def chain_ends_of(chained: Sequence[tuple[Entry, str]]) -> tuple[str, ...]:
+    """Do what `chain_ends` does for entries in their order with their digests."""
     chained = [pair for pair in chained if not is_contact(pair[0])]
-    named = {one for entry, _ in chained for one in parents(entry)}
+    named = {one for entry, _ in chained for one in parent_digests(entry)}
     unchained = [entry.id for entry, _ in chained if entry.previous is None]
     left = [
         one
@@ -114,7 +114,9 @@ def ends_of(chained: Sequence[tuple[Entry, str]]) -> tuple[str, ...]:
     return tuple(reversed(left))
 
 
-def breaks(entries: Iterable[Entry], kept: Mapping[str, str] | None = None) -> tuple[str, ...]:
+def chain_breaks(
+    entries: Iterable[Entry], kept: Mapping[str, str] | None = None
+) -> tuple[str, ...]:
     """Name every entry that was changed, taken out or put in, one plain line each.
 
     Parameters
@@ -125,18 +127,20 @@ def breaks(entries: Iterable[Entry], kept: Mapping[str, str] | None = None) -> t
         Id to the digest that the database kept when the entry was written. With it, what was changed
         is told from what was taken out; without it, the line says that it was one of the two.
     """
-    return breaks_of([(entry, digest(entry)) for entry in _in_order(entries)], kept or {})
+    return chain_breaks_of([(entry, digest(entry)) for entry in _in_order(entries)], kept or {})
 
 
-def breaks_of(chained: Sequence[tuple[Entry, str]], kept: Mapping[str, str]) -> tuple[str, ...]:
-    """Do what `breaks` does for entries in their order with the digests that they have."""
+def chain_breaks_of(
+    chained: Sequence[tuple[Entry, str]], kept: Mapping[str, str]
+) -> tuple[str, ...]:
+    """Do what `chain_breaks` does for entries in their order with the digests that they have."""
     known = {one: number for number, (_, one) in enumerate(chained)}
     changed = {kept[entry.id]: entry for entry, one in chained if kept.get(entry.id, one) != one}
     lines = [f"{entry_name(entry)} was changed after it was written" for entry in changed.values()]
-    named: set[str] = {one for entry, _ in chained for one in parents(entry)}
+    named: set[str] = {one for entry, _ in chained for one in parent_digests(entry)}
     begun = False
     for number, (entry, _) in enumerate(chained):
-        if any(known.get(one, -1) >= number for one in parents(entry)):
+        if any(known.get(one, -1) >= number for one in parent_digests(entry)):
             lines.append(f"{entry_name(entry)} names an entry that was written after it: put in")
         if entry.previous is None and begun:
             lines.append(
@@ -144,7 +148,7 @@ def breaks_of(chained: Sequence[tuple[Entry, str]], kept: Mapping[str, str]) -> 
                 "or written by an older version of this program"
             )
         begun = begun or entry.previous is not None
-        gone = [one for one in parents(entry) if one not in known and one not in changed]
+        gone = [one for one in parent_digests(entry) if one not in known and one not in changed]
         lines += [_missing(entry, chained[:number], named, changed) for _ in gone]
     return tuple(dict.fromkeys(lines))
 
@@ -208,7 +212,7 @@ def _known_designs(listed: Sequence[Entry], bits: Mapping[str, int]) -> Iterator
             unchained |= bits.get(entry.id, 0)
         else:
             knew = 0
-            for one in parents(entry):
+            for one in parent_digests(entry):
                 knew |= seen.get(one, 0)
         yield entry, knew
         seen[digest(entry)] = knew | bits.get(entry.id, 0)

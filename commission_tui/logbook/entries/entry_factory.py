@@ -34,7 +34,7 @@ def body(model: type[M], **values: Any) -> M:
         raise InputError(refusal(error, model)) from None
 
 
-def changed(known: M, **values: Any) -> M:
+def changed_body(known: M, **values: Any) -> M:
     """Make a body as another is but for some fields; what does not fit is one plain line.
 
     Raises
@@ -43,7 +43,7 @@ def changed(known: M, **values: Any) -> M:
         As for `body`.
     """
     return body(
-        type(known), **{name: getattr(known, name) for name in fields(type(known))} | values
+        type(known), **{name: getattr(known, name) for name in body_fields(type(known))} | values
     )
 
 
@@ -84,9 +84,9 @@ def _name(model: type, where: Where) -> str:
     within: Any = None
     for part in where:
         kinds = tuple(one for one in here if len(here) > 1 and part == _kind(one))
-        holder = None if kinds else next((one for one in here if part in fields(one)), None)
+        holder = None if kinds else next((one for one in here if part in body_fields(one)), None)
         if holder is not None:
-            within = fields(holder)[str(part)].annotation
+            within = body_fields(holder)[str(part)].annotation
             name, of = field_name(holder.__name__, str(part)) + of, ""
             here = tuple(_models(within))
         elif kinds:
@@ -98,13 +98,13 @@ def _name(model: type, where: Where) -> str:
     return name + of
 
 
-def fields(model: type) -> Mapping[str, FieldInfo]:
+def body_fields(model: type) -> Mapping[str, FieldInfo]:
     """Return the fields of a kind of entry, or of a part of one, by name."""
     return model.__pydantic_fields__ if is_pydantic_dataclass(model) else {}
 
 
 def _kind(model: type) -> object:
-    field = fields(model).get("kind")
+    field = body_fields(model).get("kind")
     return field.default if field else None
 
 

@@ -26,7 +26,7 @@ import hashlib
 from collections.abc import Iterable, Iterator
 from typing import Any
 
-from commission_tui.logbook.entries.chain import canonical, linked, plain
+from commission_tui.logbook.entries.chain import canonical_json, entries_chained, entry_json
 from commission_tui.logbook.entries.models import (
     Correction,
     DocumentIssued,
@@ -40,8 +40,10 @@ RECORD_VERSION = 1
 
 def record_bytes(entries: Iterable[Entry], *, without_contacts: bool = False) -> bytes:
     """Return the canonical record of a job's entries, with or without people's contact data."""
-    listed = sorted(linked(entries) if without_contacts else entries, key=lambda entry: entry.id)
-    lines = [f'{{"entries":[\n{_lines(plain(entry) for entry in listed)}],']
+    listed = sorted(
+        entries_chained(entries) if without_contacts else entries, key=lambda entry: entry.id
+    )
+    lines = [f'{{"entries":[\n{_lines(entry_json(entry) for entry in listed)}],']
     lines.append(f'"photos":[\n{_lines(_photos(listed))}],')
     lines.append(f'"record":{RECORD_VERSION}}}\n')
     return "".join(lines).encode("utf-8")
@@ -50,7 +52,9 @@ def record_bytes(entries: Iterable[Entry], *, without_contacts: bool = False) ->
 def fingerprint(entries: Iterable[Entry]) -> str:
     """Return the SHA-256, in hex, of the record without its signatures and contact data."""
     unsigned = (
-        entry for entry in linked(entries) if not isinstance(entry.body, Signature | DocumentIssued)
+        entry
+        for entry in entries_chained(entries)
+        if not isinstance(entry.body, Signature | DocumentIssued)
     )
     return hashlib.sha256(record_bytes(unsigned)).hexdigest()
 
@@ -64,7 +68,7 @@ def photos_of(entries: Iterable[Entry]) -> Iterator[Photo]:
 
 
 def _lines(items: Iterable[dict[str, Any]]) -> str:
-    text = ",\n".join(canonical(item) for item in items)
+    text = ",\n".join(canonical_json(item) for item in items)
     return f"{text}\n" if text else ""
 
 

@@ -18,7 +18,7 @@ from commission_tui.figures import limit_text, reading_text
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.judging import outcomes
 from commission_tui.logbook.judging.agreed_limits import limits_of
-from commission_tui.logbook.judging.doubts import doubtful, settings_now
+from commission_tui.logbook.judging.doubts import doubtful_readings, settings_now
 from commission_tui.logbook.state.state import Fault, State
 from commission_tui.text import quoted
 
@@ -31,7 +31,7 @@ ACTION_WORDS = {
 
 
 @dataclass(frozen=True, slots=True)
-class Step:
+class TrailStep:
     """One entry of a trail."""
 
     id: str
@@ -58,7 +58,7 @@ class Trail:
     settings: tuple[str, ...]
     """Of those that the result rests on, as they were when it was last read."""
     doubts: tuple[str, ...]
-    steps: tuple[Step, ...]
+    steps: tuple[TrailStep, ...]
 
 
 def trail(state: State, wanted: Sequence[str]) -> Trail:
@@ -110,7 +110,7 @@ def _check_trail(state: State, check: CheckDefinition, names: Sequence[str]) -> 
         ),
         doubts=tuple(
             f"{check.label_of(field)} at {place}: {change.words}, {change.at}, {change.by}"
-            for (field, place), change in sorted(doubtful(state, check.id).items())
+            for (field, place), change in sorted(doubtful_readings(state, check.id).items())
             if chosen.reads(field, place)
         ),
         steps=steps,
@@ -224,11 +224,11 @@ class _Record:
                 self.instruments.setdefault(known.key, []).append((one, known))
 
 
-def _with_corrections(state: State, own: Sequence[e.Entry]) -> Iterator[Step]:
+def _with_corrections(state: State, own: Sequence[e.Entry]) -> Iterator[TrailStep]:
     """Yield every entry and every correction of one, in their order, with what stood before."""
     record = _Record(state)
     limits: dict[str, str] = {}
-    made: list[Step] = []
+    made: list[TrailStep] = []
     for entry in sorted(own, key=lambda one: one.id):
         made.append(_step(record, entry, limits))
         before: e.Body | None = entry.body
@@ -239,7 +239,7 @@ def _with_corrections(state: State, own: Sequence[e.Entry]) -> Iterator[Step]:
     yield from sorted(made, key=lambda step: step.id)
 
 
-def _step(record: _Record, entry: e.Entry, limits: dict[str, str]) -> Step:
+def _step(record: _Record, entry: e.Entry, limits: dict[str, str]) -> TrailStep:
     body = entry.body
     was = reason = ""
     if isinstance(body, e.LimitsFrozen):
@@ -250,15 +250,17 @@ def _step(record: _Record, entry: e.Entry, limits: dict[str, str]) -> Step:
     if isinstance(body, e.NotApplicable | e.ResultsKept):
         reason = body.reason
     said = _body_text(record, body, entry.id)
-    return Step(entry.id, entry.at, entry.by, body.kind, said, was, reason)
+    return TrailStep(entry.id, entry.at, entry.by, body.kind, said, was, reason)
 
 
-def _corrected(record: _Record, entry: e.Entry, body: e.Correction, before: e.Body | None) -> Step:
+def _corrected(
+    record: _Record, entry: e.Entry, body: e.Correction, before: e.Body | None
+) -> TrailStep:
     was = "withdrawn" if before is None else _body_text(record, before, body.corrects)
     now = (
         "withdrawn" if body.replacement is None else _body_text(record, body.replacement, entry.id)
     )
-    return Step(entry.id, entry.at, entry.by, body.kind, now, was, body.reason)
+    return TrailStep(entry.id, entry.at, entry.by, body.kind, now, was, body.reason)
 
 
 def _body_text(record: _Record, body: e.Body, at_id: str) -> str:

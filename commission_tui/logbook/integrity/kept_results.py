@@ -19,9 +19,9 @@ from commission_tui.logbook.judging.outcome_cache import OutcomeCache
 from commission_tui.logbook.state.fold import folded
 from commission_tui.logbook.state.job_summary import summary_of
 from commission_tui.logbook.state.state import State
-from commission_tui.logbook.store.readonly import reading
-from commission_tui.logbook.store.rows import TEXT, read_all
-from commission_tui.logbook.store.sqlite_errors import kept_json, plainly
+from commission_tui.logbook.store.readonly import open_to_read
+from commission_tui.logbook.store.rows import TEXT, entries_from_rows
+from commission_tui.logbook.store.sqlite_errors import as_store_errors, kept_json
 from commission_tui.text import quoted
 
 _SAME = 1e-9
@@ -36,7 +36,7 @@ def odd_results(path: Path) -> list[str]:
     StoreError
         When it cannot be read.
     """
-    with plainly(path), contextlib.closing(reading(path)) as connection:
+    with as_store_errors(path), contextlib.closing(open_to_read(path)) as connection:
         jobs = {str(job): text for job, text in connection.execute("SELECT job, summary FROM jobs")}
         found = []
         for job, summary in jobs.items():
@@ -59,7 +59,7 @@ def _of_job(
         (job,),
     )
     try:
-        state = folded(path, read_all(path, rows))
+        state = folded(path, entries_from_rows(path, rows))
     except CommissionError as error:
         yield f"its entries do not make a job: {error}"
         return

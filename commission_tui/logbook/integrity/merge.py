@@ -25,9 +25,9 @@ from commission_tui.logbook.logbook import Logbook
 from commission_tui.logbook.state.fold import folded
 from commission_tui.logbook.state.job_summary import summary_of
 from commission_tui.logbook.state.state import Readings, State
-from commission_tui.logbook.store.backup import copy
+from commission_tui.logbook.store.backup import copy_database
 from commission_tui.logbook.store.database_check import problems
-from commission_tui.logbook.store.ends_left import leave_known
+from commission_tui.logbook.store.ends_left import keep_ends_of
 from commission_tui.logbook.store.store import MergedJob, Store, StoredFile
 from commission_tui.text import counted
 
@@ -88,7 +88,7 @@ def database_source(path: Path) -> Iterator[Source]:
     if found := problems(path):
         raise StoreError(f"{path}: not merged: {found[0]}")
     with tempfile.TemporaryDirectory() as scratch:
-        store = Store(copy(path, Path(scratch) / "source.db"))
+        store = Store(copy_database(path, Path(scratch) / "source.db"))
         try:
             rows = [pair for job, _ in store.jobs() for pair in store.chained(job)]
             yield Source(str(path), rows, store.files())
@@ -104,7 +104,7 @@ def document_source(name: str, entries: Sequence[Entry], files: Iterable[StoredF
     StoreError
         When they are not as they were written.
     """
-    if found := chain.breaks(entries):
+    if found := chain.chain_breaks(entries):
         raise StoreError(f"{name}: not merged: {found[0]}")
     return Source(name, [(entry, chain.digest(entry)) for entry in entries], files)
 
@@ -132,7 +132,7 @@ def merge(book: Logbook, sources: Sequence[Source]) -> Merged:
                 told += lines
         union.put_files(_sound(sources, told))
     for source in sources:
-        leave_known(book.path, _ends_of_jobs(source), source.name)
+        keep_ends_of(book.path, _ends_of_jobs(source), source.name)
     return Merged(added, known, len({entry.job for entry, _ in coming.values()}), tuple(told))
 
 
@@ -142,7 +142,7 @@ def _ends_of_jobs(source: Source) -> Iterator[tuple[str, int, tuple[str, ...]]]:
     for pair in source.chained:
         jobs.setdefault(pair[0].job, []).append(pair)
     for job, chained in jobs.items():
-        yield job, len(chained), chain.ends_of(sorted(chained, key=lambda pair: pair[0].id))
+        yield job, len(chained), chain.chain_ends_of(sorted(chained, key=lambda pair: pair[0].id))
 
 
 def _entries_of_all(sources: Sequence[Source]) -> dict[tuple[str, str], tuple[Entry, str]]:
@@ -185,7 +185,7 @@ def _merged(
     state = folded(book.path, entries)
     at = book.clock().astimezone(UTC).isoformat(timespec="seconds")
     rows = OutcomeCache().rows(state, [check.id for check in state.checklist], job, at)
-    row = MergedJob(job, new, entries, chain.ends_of(union), summary_of(state), rows)
+    row = MergedJob(job, new, entries, chain.chain_ends_of(union), summary_of(state), rows)
     lines = [*_apart(entries), *_read_twice(state, {entry.id for entry, _ in new})]
     if ours:
         lines += _renumbered(folded(book.path, [entry for entry, _ in ours]), state)

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from commission_tui.logbook.entries.logged import Logged
 from commission_tui.logbook.entries.models import Design, VisitBegun
-from commission_tui.logbook.judging.visits import between, visit_of
-from commission_tui.logbook.state.state import CheckReadings, Logged, Readings, State
+from commission_tui.logbook.judging.visits import readings_between, visit_of
+from commission_tui.logbook.state.state import CheckReadings, Readings, State
 
 
 class Differing:
@@ -23,7 +24,7 @@ class Differing:
         for check, slots in state.readings.items():
             seen, count = self._seen.get(check, (None, 0))
             if seen is not slots:
-                count = sum(len(people(slot, state)) > 1 for slot in slots.values())
+                count = sum(len(people_who_read(slot, state)) > 1 for slot in slots.values())
                 self._seen[check] = (slots, count)
             if count:
                 found[check] = count
@@ -41,11 +42,11 @@ class Differing:
         return self._designs[1]
 
 
-def people(slot: Readings, state: State) -> tuple[str, ...]:
+def people_who_read(slot: Readings, state: State) -> tuple[str, ...]:
     """Return who read something on the visit on which it was read last, the first first."""
     if len(slot) > 1 and state.visits:
         last = visit_of(state, slot[-1].id)
-        slot = between(slot, state.visits[last - 1].id if last else "")
+        slot = readings_between(slot, state.visits[last - 1].id if last else "")
     return readers(slot)
 
 

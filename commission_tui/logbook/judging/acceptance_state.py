@@ -17,12 +17,13 @@ from commission_tui.checks.model.definition import CheckDefinition
 from commission_tui.checks.model.types import Outcome, Verdict
 from commission_tui.checks.places.applicability import REVISIT
 from commission_tui.logbook.entries.chain import is_contact
+from commission_tui.logbook.entries.logged import Logged
 from commission_tui.logbook.entries.models import DocumentIssued, Entry, Signature, TakenException
 from commission_tui.logbook.entries.record_form import fingerprint
 from commission_tui.logbook.judging.outcome_cache import OutcomeCache
 from commission_tui.logbook.judging.visits import visit_of
 from commission_tui.logbook.state.fold import fold
-from commission_tui.logbook.state.state import Fault, Logged, State
+from commission_tui.logbook.state.state import Fault, State
 from commission_tui.text import counted
 
 CLIENT = "client"
@@ -113,7 +114,7 @@ class Acceptance:
         return f"{would}; each is listed."
 
 
-def items(state: State, outcomes: Mapping[str, Outcome]) -> tuple[Item, ...]:
+def items_not_as_agreed(state: State, outcomes: Mapping[str, Outcome]) -> tuple[Item, ...]:
     """Return what is not as agreed: checks in their order, then faults by their numbers.
 
     What a later visit asks for is no part of the handover; a note on the punch list is no exception.
@@ -133,7 +134,7 @@ def items(state: State, outcomes: Mapping[str, Outcome]) -> tuple[Item, ...]:
 
 def acceptance(state: State, outcomes: Mapping[str, Outcome], held: PastSignatures) -> Acceptance:
     """Return how the handover stands, from the state and how every check stands in it."""
-    left = items(state, outcomes)
+    left = items_not_as_agreed(state, outcomes)
     decided = _decisive(state, left, held)
     if decided is not None:
         return decided
@@ -247,7 +248,7 @@ class PastSignatures:
         key = self._key(state, logged)
         if key not in self._items:
             then = fold(_before(state, logged))
-            self._items[key] = items(then, self._now.as_it_is().outcomes(then))
+            self._items[key] = items_not_as_agreed(then, self._now.as_it_is().outcomes(then))
         return self._items[key]
 
     @staticmethod

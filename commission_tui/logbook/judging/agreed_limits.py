@@ -10,8 +10,9 @@ from commission_tui.checks.evaluation import default_limits
 from commission_tui.checks.model.types import Limit
 from commission_tui.errors import InputError
 from commission_tui.logbook.entries.entry_factory import body
+from commission_tui.logbook.entries.logged import Logged
 from commission_tui.logbook.entries.models import FrozenLimit, LimitChanged, LimitsFrozen
-from commission_tui.logbook.state.state import Logged, State
+from commission_tui.logbook.state.state import State
 from commission_tui.text import quoted
 
 
@@ -34,7 +35,7 @@ def frozen_at(state: State, check: str) -> str | None:
     return None if found is None else found.at
 
 
-def freezing(state: State, check: str) -> LimitsFrozen | None:
+def freezing_body(state: State, check: str) -> LimitsFrozen | None:
     """Make the entry that freezes a check's limits; None when they are frozen already."""
     if _frozen(state, check) is not None:
         return None
@@ -52,7 +53,7 @@ def freezing(state: State, check: str) -> LimitsFrozen | None:
     return LimitsFrozen(check=check, limits=tuple(limits))
 
 
-def changing(
+def limit_body(
     state: State,
     check: str,
     name: str,
@@ -99,7 +100,7 @@ def changing(
     )
 
 
-def moved(state: State, check: str) -> tuple[tuple[Limit, Limit], ...]:
+def limits_moved(state: State, check: str) -> tuple[tuple[Limit, Limit], ...]:
     """Return the frozen limits that wall file and checklist now give otherwise: frozen, and now."""
     if _frozen(state, check) is None:
         return ()

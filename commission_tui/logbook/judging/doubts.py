@@ -12,10 +12,11 @@ from dataclasses import dataclass
 
 from commission_tui.checks.model.definition import CheckDefinition
 from commission_tui.errors import InputError
+from commission_tui.logbook.entries.logged import Logged
 from commission_tui.logbook.entries.models import PartFitted, SettingLogged
-from commission_tui.logbook.judging.visits import series
+from commission_tui.logbook.judging.visits import visit_readings
 from commission_tui.logbook.state.parts import is_exchange
-from commission_tui.logbook.state.state import Logged, Readings, Slot, State
+from commission_tui.logbook.state.state import Readings, Slot, State
 from commission_tui.text import quoted
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_model import Wall
@@ -69,7 +70,7 @@ def settings_now(state: State, before: str = "~") -> dict[tuple[str, str], str]:
     }
 
 
-def doubtful(state: State, check: str) -> dict[Slot, Change]:
+def doubtful_readings(state: State, check: str) -> dict[Slot, Change]:
     """Return the readings of a check that are no longer good, with the latest change behind it."""
     definition = state.checklist.check(check)
     if not definition.rests_on or not (state.settings or state.parts):
@@ -82,14 +83,14 @@ def doubtful(state: State, check: str) -> dict[Slot, Change]:
     ]
     found: dict[Slot, Change] = {}
     if relevant:
-        there = series(state, check)
+        there = visit_readings(state, check)
         for change in relevant:
-            for slot in touched(definition, state.wall, there, change):
+            for slot in slots_in_doubt(definition, state.wall, there, change):
                 found[slot] = change
     return found
 
 
-def touched(
+def slots_in_doubt(
     check: CheckDefinition, wall: Wall, there: dict[Slot, Readings], change: Change
 ) -> list[Slot]:
     """Return the readings older than a change that it leaves no longer good."""
@@ -111,11 +112,11 @@ def doubts(state: State, change_id: str | None = None) -> tuple[Doubt, ...]:
     for check in state.checklist:
         slots = {
             slot: change
-            for slot, change in doubtful(state, check.id).items()
+            for slot, change in doubtful_readings(state, check.id).items()
             if change_id in (None, change.id)
         }
         if slots and not state.skipped.get(check.id):
-            of = len(series(state, check.id))
+            of = len(visit_readings(state, check.id))
             last = max(slots.values(), key=lambda change: change.id)
             minutes = max(1.0, check.minutes * len(slots) / of)
             found.append(Doubt(check.id, check.title, tuple(slots), of, minutes, last))

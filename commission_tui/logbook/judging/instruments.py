@@ -10,7 +10,7 @@ from datetime import datetime
 from commission_tui.checks.model.types import Reading
 from commission_tui.engineering.numeric.error_parts import REPEATABILITY_SHARE, Errors
 from commission_tui.errors import InputError
-from commission_tui.logbook.entries.entry_factory import changed
+from commission_tui.logbook.entries.entry_factory import changed_body
 from commission_tui.logbook.entries.logged import Logged
 from commission_tui.logbook.entries.models import Accuracy, Instrument, ReadingTaken
 from commission_tui.logbook.state.state import State
@@ -25,7 +25,7 @@ Meter = tuple[str, str]
 
 
 @dataclass(frozen=True, slots=True)
-class Seen:
+class Scatter:
     """The scatter that repeats of one meter show, pooled over the places of a check."""
 
     share: float
@@ -35,7 +35,7 @@ class Seen:
     freedom: int
 
 
-def seen_scatter(repeated: Iterable[tuple[Logged[ReadingTaken], ...]]) -> Mapping[Meter, Seen]:
+def seen_scatter(repeated: Iterable[tuple[Logged[ReadingTaken], ...]]) -> Mapping[Meter, Scatter]:
     """Pool the scatter of readings that were taken again, meter by meter (JCGM 100, 4.2.4)."""
     squares: dict[Meter, list[tuple[float, float, int]]] = {}
     for same in repeated:
@@ -51,17 +51,17 @@ def seen_scatter(repeated: Iterable[tuple[Logged[ReadingTaken], ...]]) -> Mappin
     return {meter: _pooled(parts) for meter, parts in squares.items()}
 
 
-def _pooled(parts: list[tuple[float, float, int]]) -> Seen:
+def _pooled(parts: list[tuple[float, float, int]]) -> Scatter:
     freedom = sum(part[2] for part in parts)
     share, absolute = (math.fsum(part[at] for part in parts) / freedom for at in (0, 1))
-    return Seen(math.sqrt(share), math.sqrt(absolute), freedom)
+    return Scatter(math.sqrt(share), math.sqrt(absolute), freedom)
 
 
-def measured(
+def reading_with_errors(
     state: State,
     body: ReadingTaken,
     at: str,
-    seen: Mapping[Meter, Seen] | None = None,
+    seen: Mapping[Meter, Scatter] | None = None,
 ) -> Reading:
     """Return what was read, and when, as methods want it, with all that its instrument may be off.
 
@@ -106,7 +106,7 @@ def _calibration_of(instrument: Instrument, body: ReadingTaken) -> str:
 
 
 def _scatter(
-    accuracy: Accuracy, size: float, seen: Seen | None
+    accuracy: Accuracy, size: float, seen: Scatter | None
 ) -> tuple[float | None, float, bool]:
     """Return scatter of one reading, its degrees of freedom, and whether it is but assumed."""
     relative = bool(accuracy.percent or accuracy.repeatability_percent)
@@ -141,7 +141,7 @@ def with_same_serial(state: State, instrument: Instrument) -> Instrument:
     for key, known in sorted(state.instruments.items()):
         same_name = known.body.name.casefold() == instrument.name.casefold()
         if known.body.serial.strip().casefold() == wanted and (wanted != UNKNOWN or same_name):
-            return changed(
+            return changed_body(
                 instrument,
                 key=key,
                 calibration_due=instrument.calibration_due or known.body.calibration_due,

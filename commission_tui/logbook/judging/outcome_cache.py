@@ -110,7 +110,7 @@ class OutcomeCache:
         return found
 
 
-def changed(before: State, after: State) -> set[str]:
+def affected_checks(before: State, after: State) -> set[str]:
     """Return the checks whose verdict rests on an entry that only one of two states has."""
     found = _other(before.versions, after.versions)
     if EVERY_CHECK in found:

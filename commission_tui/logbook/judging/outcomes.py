@@ -14,10 +14,15 @@ from commission_tui.checks.places.applicability import REVISIT
 from commission_tui.logbook.entries.ids_and_clock import day_of
 from commission_tui.logbook.judging.agreed_limits import limits_of
 from commission_tui.logbook.judging.averaging import averaged, with_repeats
-from commission_tui.logbook.judging.doubts import Change, doubtful
-from commission_tui.logbook.judging.instruments import measured, seen_scatter
+from commission_tui.logbook.judging.doubts import Change, doubtful_readings
+from commission_tui.logbook.judging.instruments import reading_with_errors, seen_scatter
 from commission_tui.logbook.judging.record_facts import is_undecided, record_facts
-from commission_tui.logbook.judging.visits import between, hours_between, series, visit_of
+from commission_tui.logbook.judging.visits import (
+    hours_between,
+    readings_between,
+    visit_of,
+    visit_readings,
+)
 from commission_tui.logbook.state.state import State
 from commission_tui.text import counted
 
@@ -32,11 +37,12 @@ def current_readings(state: State, check_id: str, visit: int | None = None) -> P
     """
     found: Placed = {}
     taken = {
-        slot: with_repeats(readings) for slot, readings in series(state, check_id, visit).items()
+        slot: with_repeats(readings)
+        for slot, readings in visit_readings(state, check_id, visit).items()
     }
     seen = seen_scatter(same for same in taken.values() if same[1:])
     for (field, place), same in sorted(taken.items()):
-        readings = [measured(state, logged.body, logged.at, seen) for logged in same]
+        readings = [reading_with_errors(state, logged.body, logged.at, seen) for logged in same]
         found.setdefault(field, {})[place] = averaged(readings) if readings[1:] else readings[0]
     return found
 
@@ -47,16 +53,20 @@ def baseline_at(state: State, check_id: str, field: str, place: str) -> Reading 
         return None
     first = state.visits[0].id
     for check in (state.checklist.check(check_id).baseline, check_id):
-        same = with_repeats(between(state.slot(check, field, place), "", first)) if check else ()
+        same = (
+            with_repeats(readings_between(state.slot(check, field, place), "", first))
+            if check
+            else ()
+        )
         if same:
-            readings = [measured(state, logged.body, logged.at) for logged in same]
+            readings = [reading_with_errors(state, logged.body, logged.at) for logged in same]
             return averaged(readings) if readings[1:] else readings[0]
     return None
 
 
 def good_readings(state: State, check_id: str) -> tuple[Placed, dict[tuple[str, str], Change]]:
     """Return the readings that still hold, and those that a change put in doubt."""
-    doubted = doubtful(state, check_id)
+    doubted = doubtful_readings(state, check_id)
     readings = current_readings(state, check_id)
     if doubted:
         readings = {
@@ -143,7 +153,7 @@ def _evaluated(
 ) -> Outcome:
     check = state.checklist.check(check_id)
     beside = {name: _beside(state, known) for name, known in check.beside.items()}
-    latest = max((slot[-1].id for slot in series(state, check_id).values()), default="")
+    latest = max((slot[-1].id for slot in visit_readings(state, check_id).values()), default="")
     baseline, hours = None, None
     if check.baseline is not None:
         visits_ago = visit_of(state, latest) if latest else 0

@@ -45,7 +45,7 @@ def visit_index(state: State, name: str) -> int:
     )
 
 
-def beginning(
+def visit_begun(
     state: State, name: str, reason: str = "", hours_run: float | None = None
 ) -> VisitBegun:
     """Return the entry that begins a later visit, unless it looks begun by mistake.
@@ -84,14 +84,14 @@ def hours_between(state: State, first: int, second: int) -> float | None:
     return after - before
 
 
-def between(slot: Readings, begin: str, end: str = "~") -> Readings:
+def readings_between(slot: Readings, begin: str, end: str = "~") -> Readings:
     """Return the readings whose id is at or after one and before another."""
     if slot and begin <= slot[0].id and slot[-1].id < end:
         return slot
     return tuple(logged for logged in slot if begin <= logged.id < end)
 
 
-def series(state: State, check: str, visit: int | None = None) -> dict[Slot, Readings]:
+def visit_readings(state: State, check: str, visit: int | None = None) -> dict[Slot, Readings]:
     """Return field and place to the readings of one visit; the latest that has any when not given.
 
     In the order of their names: that of the map is another in every run.
@@ -103,5 +103,5 @@ def series(state: State, check: str, visit: int | None = None) -> dict[Slot, Rea
         visit = visit_of(state, max((slot[-1].id for slot in slots.values()), default=""))
     starts = ["", *(logged.id for logged in state.visits), "~"]
     begin, end = starts[visit], starts[visit + 1]
-    found = {key: between(slot, begin, end) for key, slot in sorted(slots.items())}
+    found = {key: readings_between(slot, begin, end) for key, slot in sorted(slots.items())}
     return {key: slot for key, slot in found.items() if slot}

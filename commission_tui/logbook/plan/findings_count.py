@@ -7,7 +7,7 @@ import sqlite3
 from pathlib import Path
 
 from commission_tui.errors import StoreError
-from commission_tui.logbook.store.readonly import reading
+from commission_tui.logbook.store.readonly import open_to_read
 
 _COUNT = """
     WITH faults AS (
@@ -33,7 +33,7 @@ def findings(database: Path, but: str) -> dict[str, tuple[int, int]]:
         Id of the job that is planned, which does not foretell itself.
     """
     try:
-        with contextlib.closing(reading(database)) as connection:
+        with contextlib.closing(open_to_read(database)) as connection:
             rows = connection.execute(_COUNT, {"but": but}).fetchall()
     except sqlite3.Error as error:
         raise StoreError(f"{database}: cannot be read: {error}") from None

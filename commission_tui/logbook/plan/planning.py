@@ -265,7 +265,7 @@ def _fault_task(fault: Fault) -> Task:
     )
 
 
-def nearest(state: State, outcomes: Mapping[str, Outcome], check_id: str) -> str | None:
+def nearest_check(state: State, outcomes: Mapping[str, Outcome], check_id: str) -> str | None:
     """Return the open check that is nearest to one just done: same place, people, meter, stage.
 
     What needs somebody or something that the one just done did not need counts as further away, and

@@ -10,7 +10,12 @@ from dataclasses import dataclass, replace
 from commission_tui.checks.error_budget import function_budget
 from commission_tui.checks.model.types import Reading
 from commission_tui.logbook.judging import outcomes
-from commission_tui.logbook.judging.visits import hours_between, series, visit_names, visit_of
+from commission_tui.logbook.judging.visits import (
+    hours_between,
+    visit_names,
+    visit_of,
+    visit_readings,
+)
 from commission_tui.logbook.state.state import Fault, State
 
 _OUTLIER_PERCENT = 5.0
@@ -101,7 +106,8 @@ def compare(state: State, before: int, after: int) -> Comparison:
         tuple(
             check.title
             for check in state.checklist
-            if series(state, check.id, before) and not series(state, check.id, after)
+            if visit_readings(state, check.id, before)
+            and not visit_readings(state, check.id, after)
         ),
     )
 

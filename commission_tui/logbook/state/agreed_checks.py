@@ -17,7 +17,7 @@ NOT_AGREED = "is not agreed for this job; widen the scope first"
 _SAID = {"yes": True, "no": False, "not known": None}
 
 
-def agreed(state: State, wall: Wall | None) -> tuple[Wall | None, Checklist]:
+def agreed_checks(state: State, wall: Wall | None) -> tuple[Wall | None, Checklist]:
     """Return a wall with what was settled of it, and the checks as they follow from what was agreed."""
     if wall is None:
         return None, state.whole_checklist
@@ -30,15 +30,15 @@ def agreed(state: State, wall: Wall | None) -> tuple[Wall | None, Checklist]:
 
 def _left_out(state: State, wall: Wall) -> dict[str, str]:
     out = {}
-    for check in not_agreed(state):
+    for check in checks_not_agreed(state):
         out[check] = NOT_AGREED
-    for check, features in waiting(state, wall).items():
+    for check, features in waiting_checks(state, wall).items():
         if not state.whole_checklist.check(check).hurts:
             out[check] = f"waits until it is settled whether there is {features[0]}"
     return out
 
 
-def not_agreed(state: State) -> tuple[str, ...]:
+def checks_not_agreed(state: State) -> tuple[str, ...]:
     """Return the checks that are outside the scope, in the order of the checklists."""
     if not state.scopes:
         return ()
@@ -50,9 +50,9 @@ def not_agreed(state: State) -> tuple[str, ...]:
     )
 
 
-def waiting(state: State, wall: Wall) -> dict[str, tuple[str, ...]]:
+def waiting_checks(state: State, wall: Wall) -> dict[str, tuple[str, ...]]:
     """Return the agreed checks that wait for a feature to be settled, and for which."""
-    outside = set(not_agreed(state))
+    outside = set(checks_not_agreed(state))
     found = {}
     for check in state.whole_checklist:
         if check.id in outside or check.id in state.readings:
@@ -72,10 +72,10 @@ class Unsettled:
     """Whether one of them is of what can hurt somebody."""
 
 
-def unsettled(state: State) -> dict[str, Unsettled]:
+def unsettled_features(state: State) -> dict[str, Unsettled]:
     """Return the features that are still to be settled; what can hurt somebody first."""
     waits: dict[str, list[str]] = {}
-    for check, features in waiting(state, state.wall).items():
+    for check, features in waiting_checks(state, state.wall).items():
         for feature in features:
             waits.setdefault(feature, []).append(check)
     whole = state.whole_checklist
@@ -88,6 +88,6 @@ def unsettled(state: State) -> dict[str, Unsettled]:
 
 def is_narrower(whole: Checklist, before: State, checks: tuple[str, ...]) -> bool:
     """Whether a scope leaves out what is agreed now."""
-    now = {check.id for check in whole} - set(not_agreed(before))
+    now = {check.id for check in whole} - set(checks_not_agreed(before))
     kept = set(checks) | {check.id for check in whole if check.hurts or check.id in before.readings}
     return bool(now - kept)

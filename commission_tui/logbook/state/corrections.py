@@ -8,11 +8,12 @@ from typing import Any
 from commission_tui.errors import InputError
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.entry_factory import body
-from commission_tui.logbook.state.state import Logged, State
+from commission_tui.logbook.entries.logged import Logged
+from commission_tui.logbook.state.state import State
 from commission_tui.text import quoted
 
 
-def correction(
+def correction_body(
     state: State, entry_id: str, replacement: e.Body | None, reason: str
 ) -> e.Correction:
     """Make the entry that says what an earlier one should have been; None withdraws it.

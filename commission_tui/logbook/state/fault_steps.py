@@ -24,21 +24,21 @@ _STEPS: Mapping[str, frozenset[str]] = {
 
 
 @dataclass(frozen=True, slots=True)
-class Sorted:
+class SortedByStep:
     """Faults by whether a step follows from the state each is in."""
 
     allowed: tuple[Fault, ...]
     left_alone: tuple[Fault, ...]
 
 
-def sorted_for(faults: Sequence[Fault], action: str) -> Sorted:
+def sorted_by_step(faults: Sequence[Fault], action: str) -> SortedByStep:
     """Tell the faults that a step is open to from those that it is not."""
     allowed = tuple(fault for fault in faults if action in _STEPS[fault.state])
     left = tuple(fault for fault in faults if action not in _STEPS[fault.state])
-    return Sorted(allowed, left)
+    return SortedByStep(allowed, left)
 
 
-def why_not(fault: Fault, action: str) -> str:
+def why_no_step(fault: Fault, action: str) -> str:
     """Say why a step does not follow from a fault's state; nothing when it does."""
     allowed = _STEPS[fault.state]
     if action in allowed:
@@ -79,7 +79,7 @@ def work_body(
     InputError
         When the step does not follow from the fault's state, or acceptance lacks its name or owner.
     """
-    if refused := why_not(fault, action):
+    if refused := why_no_step(fault, action):
         raise InputError(refused)
     if action != "accepted":
         return body(e.FaultWork, found=fault.id, action=action, note=note)

@@ -15,11 +15,11 @@ import immutables
 from commission_tui.checks.checklists.checklist import Checklist, parse_stored
 from commission_tui.errors import CommissionError, StoreError
 from commission_tui.logbook.entries import models as e
-from commission_tui.logbook.entries.logged import Corrected
+from commission_tui.logbook.entries.logged import Corrected, Logged
 from commission_tui.logbook.entries.models import Correction, Entry
-from commission_tui.logbook.state.agreed_checks import agreed
+from commission_tui.logbook.state.agreed_checks import agreed_checks
 from commission_tui.logbook.state.dependents import dependents
-from commission_tui.logbook.state.state import EVERY_CHECK, NO_READINGS, NOTHING_YET, Logged, State
+from commission_tui.logbook.state.state import EVERY_CHECK, NO_READINGS, NOTHING_YET, State
 from commission_tui.wall.model.wall_file import parse_wall
 
 _Way = Callable[["_Draft", Logged[Any]], None]
@@ -183,7 +183,7 @@ def _design(draft: _Draft) -> None:
 
 def _agree(draft: _Draft) -> None:
     """Work out anew which checks the job does, and what of its wall is settled."""
-    draft.design, draft.checklist = agreed(cast("State", draft), draft.design)
+    draft.design, draft.checklist = agreed_checks(cast("State", draft), draft.design)
 
 
 def _checklist(draft: _Draft) -> None:

@@ -12,8 +12,9 @@ from typing import get_args
 
 from commission_tui.errors import InputError, did_you_mean
 from commission_tui.logbook.entries.entry_factory import body
+from commission_tui.logbook.entries.logged import Logged
 from commission_tui.logbook.entries.models import Part, PartFitted, SparePut
-from commission_tui.logbook.state.state import Logged, State
+from commission_tui.logbook.state.state import State
 from commission_tui.text import quoted
 from commission_tui.wall.model.location import parse_location
 from commission_tui.wall.model.wall_model import Wall
@@ -105,7 +106,7 @@ def is_exchange(entry: PartFitted) -> bool:
     return entry.replaces is not None or entry.from_spares
 
 
-def fitting(
+def fitting_bodies(
     wall: Wall,
     now: Inventory,
     part: str,
@@ -149,7 +150,7 @@ def fitting(
     )
 
 
-def exchanging(
+def exchange_bodies(
     wall: Wall, now: Inventory, part: str, first: str, second: str, *, note: str = ""
 ) -> tuple[PartFitted, PartFitted]:
     """Make the entries for two parts of a sort that change places.
@@ -207,7 +208,7 @@ def _free(now: Inventory, place: Place, serial: str, replaces: str | None) -> No
         raise InputError(f"replaces: found {quoted(replaces)}, which is the new serial itself")
 
 
-def spare_put(
+def spare_body(
     now: Inventory, part: str, serial: str, *, batch: str | None = None, kept_at: str | None = None
 ) -> SparePut:
     """Make the entry for a spare on the shelf.

@@ -10,7 +10,7 @@ from typing import cast
 import immutables
 
 from commission_tui.checks.checklists.checklist import Checklist
-from commission_tui.logbook.entries.logged import Logged as Logged
+from commission_tui.logbook.entries.logged import Logged
 from commission_tui.logbook.entries.models import (
     Body,
     ChecklistSet,

@@ -17,9 +17,9 @@ from pathlib import Path
 from commission_tui.errors import CommissionError, StoreError
 from commission_tui.files import FOR_ITS_OWNER, clear_left, hidden_name, to_the_disk
 from commission_tui.logbook.entries.ids_and_clock import now
-from commission_tui.logbook.store.ends_left import RESTORED, leave
-from commission_tui.logbook.store.readonly import reading
-from commission_tui.logbook.store.sqlite_errors import plainly
+from commission_tui.logbook.store.ends_left import RESTORED, keep_end
+from commission_tui.logbook.store.readonly import open_to_read
+from commission_tui.logbook.store.sqlite_errors import as_store_errors
 
 KEPT = 12
 """Rolling copies that are kept; those from before a migration or a restore stay."""
@@ -34,7 +34,7 @@ def folder_of(database: Path) -> Path:
     return database.with_name(f"{database.name}.backups")
 
 
-def copies(database: Path) -> list[Path]:
+def rolling_copies(database: Path) -> list[Path]:
     """Return the rolling copies of a database, the newest first."""
     with contextlib.suppress(OSError):
         return sorted(
@@ -44,7 +44,7 @@ def copies(database: Path) -> list[Path]:
     return []
 
 
-def copy(database: Path, to: Path) -> Path:
+def copy_database(database: Path, to: Path) -> Path:
     """Copy a database, whole or not at all, readable by its owner alone.
 
     Raises
@@ -52,16 +52,16 @@ def copy(database: Path, to: Path) -> Path:
     StoreError
         When it cannot be read, or the copy cannot be written.
     """
-    with plainly(database):
+    with as_store_errors(database):
         if not database.is_file():
             raise StoreError(f"{database}: found no such file, expected a logbook")
-    with plainly(to):
+    with as_store_errors(to):
         clear_left(to.parent)
         part = hidden_name(to.parent)
         part.touch(FOR_ITS_OWNER, exist_ok=False)
     try:
         _copy_into(database, part)
-        with plainly(to):
+        with as_store_errors(to):
             to_the_disk(part)
             part.replace(to)
             to_the_disk(to.parent)
@@ -73,9 +73,9 @@ def copy(database: Path, to: Path) -> Path:
 
 def _copy_into(database: Path, part: Path) -> None:
     with contextlib.ExitStack() as stack:
-        stack.enter_context(plainly(database))
-        source = stack.enter_context(contextlib.closing(reading(database)))
-        stack.enter_context(plainly(part))
+        stack.enter_context(as_store_errors(database))
+        source = stack.enter_context(contextlib.closing(open_to_read(database)))
+        stack.enter_context(as_store_errors(part))
         target = stack.enter_context(contextlib.closing(sqlite3.connect(part)))
         source.backup(target)
         # One file that needs no other beside it.
@@ -87,7 +87,7 @@ def _copy_into(database: Path, part: Path) -> None:
 
 def _made_folder(database: Path) -> Path:
     folder = folder_of(database)
-    with plainly(folder):
+    with as_store_errors(folder):
         folder.mkdir(mode=0o700, exist_ok=True)
     return folder
 
@@ -99,7 +99,9 @@ def next_name(database: Path) -> Path:
 
 def before_migration(database: Path) -> Path:
     """Copy a database of an older schema before it is brought to the newest one."""
-    return copy(database, _free(_made_folder(database), f"{now():{_STAMP}}-before-migration"))
+    return copy_database(
+        database, _free(_made_folder(database), f"{now():{_STAMP}}-before-migration")
+    )
 
 
 def _free(folder: Path, stem: str) -> Path:
@@ -107,9 +109,9 @@ def _free(folder: Path, stem: str) -> Path:
     return next(path for path in names if not path.exists())
 
 
-def due(database: Path, at: datetime | None = None) -> bool:
+def copy_due(database: Path, at: datetime | None = None) -> bool:
     """Whether the newest copy is older than some hours, or there is none."""
-    found = copies(database)
+    found = rolling_copies(database)
     if not found:
         return True
     taken = datetime.strptime(found[0].stem, _STAMP).replace(tzinfo=UTC)
@@ -117,18 +119,18 @@ def due(database: Path, at: datetime | None = None) -> bool:
     return abs((at or now()) - taken) >= EVERY
 
 
-def roll(database: Path, at: datetime | None = None, keep: int = KEPT) -> Path | None:
+def roll_copies(database: Path, at: datetime | None = None, keep: int = KEPT) -> Path | None:
     """Take the next rolling copy when one is due, and let the oldest go; None when it is not."""
-    if not due(database, at):
+    if not copy_due(database, at):
         return None
-    made = copy(database, _made_folder(database) / f"{at or now():{_STAMP}}.db")
-    for old in copies(database)[keep:]:
+    made = copy_database(database, _made_folder(database) / f"{at or now():{_STAMP}}.db")
+    for old in rolling_copies(database)[keep:]:
         old.unlink(missing_ok=True)
     return made
 
 
 @contextlib.contextmanager
-def rolling(database: Path) -> Iterator[None]:
+def copies_while_running(database: Path) -> Iterator[None]:
     """Take rolling copies while the block runs, in a thread of their own, and at its end.
 
     The first is taken some seconds after the start, so that nothing on the screen waits for it. What
@@ -141,7 +143,7 @@ def rolling(database: Path) -> Iterator[None]:
         while not done.wait(wait):
             wait = _LOOK_EVERY_S
             with contextlib.suppress(CommissionError, OSError):
-                roll(database)
+                roll_copies(database)
 
     thread = threading.Thread(target=work, name="backup", daemon=True)
     thread.start()
@@ -151,7 +153,7 @@ def rolling(database: Path) -> Iterator[None]:
         done.set()
         thread.join()
         with contextlib.suppress(CommissionError, OSError):
-            roll(database)
+            roll_copies(database)
 
 
 def restore(database: Path, source: Path) -> Path | None:
@@ -164,19 +166,19 @@ def restore(database: Path, source: Path) -> Path | None:
     """
     from commission_tui.logbook.store.database_check import problems
 
-    with plainly(database):
+    with as_store_errors(database):
         if source.exists() and database.exists() and source.samefile(database):
             raise StoreError(f"{source}: is the logbook itself, expected a copy of it")
     if found := problems(source):
         raise StoreError(f"{source}: not restored: {found[0]}")
     folder = _made_folder(database)
-    coming = copy(source, folder / ".coming.db")
+    coming = copy_database(source, folder / ".coming.db")
     try:
-        with plainly(database):
+        with as_store_errors(database):
             kept = _set_aside(database, folder)
             coming.replace(database)
             to_the_disk(database.parent)
-        leave(database, f"{RESTORED}{source.name}")
+        keep_end(database, f"{RESTORED}{source.name}")
     finally:
         coming.unlink(missing_ok=True)
     return kept

@@ -14,13 +14,13 @@ from pydantic import ValidationError
 from commission_tui.errors import StoreError
 from commission_tui.logbook.entries import chain
 from commission_tui.logbook.entries.models import ENTRY, Entry
-from commission_tui.logbook.store.ends_left import EndsLeft, left
+from commission_tui.logbook.store.ends_left import EndsLeft, ends_kept
 from commission_tui.logbook.store.job_rows import against_line
-from commission_tui.logbook.store.readonly import reading
+from commission_tui.logbook.store.readonly import open_to_read
 from commission_tui.logbook.store.rows import TEXT, TEXT_BEFORE_CHAIN, odd_text
 from commission_tui.logbook.store.schema_check import Oddity, oddities
-from commission_tui.logbook.store.schema_version import KNOWN, applied
-from commission_tui.logbook.store.sqlite_errors import kept_json, plainly
+from commission_tui.logbook.store.schema_version import KNOWN, applied_migrations
+from commission_tui.logbook.store.sqlite_errors import as_store_errors, kept_json
 from commission_tui.text import clipped, escaped, flat
 
 _HEAD = b"SQLite format 3\0"
@@ -61,10 +61,10 @@ def problems(path: Path) -> list[str]:
 
 
 def _looked_at(path: Path, *, whole: bool) -> list[str]:
-    with plainly(path):
+    with as_store_errors(path):
         if not path.is_file():
             raise StoreError(f"{path}: found no such file, expected a logbook")
-        with contextlib.closing(reading(path)) as connection:
+        with contextlib.closing(open_to_read(path)) as connection:
             # What a damaged file holds may be anything; a line is printed as one line.
             found = [escaped(line) for line in _in_file(connection, path, whole=whole)]
             return found if _chained(connection, path) or not whole else [*found, _UNCHAINED]
@@ -96,7 +96,7 @@ def _in_file(connection: sqlite3.Connection, path: Path, *, whole: bool) -> list
         return [f"the file is damaged: {clipped(flat(line), 200)}" for line in said]
     chained = _chained(connection, path)
     found: list[str] = []
-    elsewhere = left(path)
+    elsewhere = ends_kept(path)
     jobs = [row[0] for row in connection.execute("SELECT DISTINCT job FROM entries ORDER BY job")]
     for job in jobs:
         found += _in_job(connection, job, elsewhere) if chained else _unsound(connection, job)
@@ -110,7 +110,7 @@ def _in_file(connection: sqlite3.Connection, path: Path, *, whole: bool) -> list
 def _odd_schema(connection: sqlite3.Connection, path: Path) -> list[Oddity]:
     """Return what the schema has otherwise; nothing where the file is too damaged to say it."""
     try:
-        return oddities(connection, applied(path, connection) or set())
+        return oddities(connection, applied_migrations(path, connection) or set())
     except sqlite3.DatabaseError as error:
         if isinstance(error, sqlite3.OperationalError):
             raise
@@ -135,7 +135,7 @@ def _in_job(connection: sqlite3.Connection, job: str, elsewhere: Sequence[EndsLe
             lines.append(f"{chain.entry_name(entry)} is listed as another kind: {str(kind)[:40]}")
         kept[entry.id] = digest
         read.append((entry, chain.digest_of(chain.without_none(json.loads(text)))))
-    lines += chain.breaks_of(read, kept)
+    lines += chain.chain_breaks_of(read, kept)
     row = connection.execute("SELECT entries, ends FROM jobs WHERE job = ?", (job,)).fetchone()
     lines += _against_count(read, kept, row, len(lines))
     row = connection.execute(
@@ -195,7 +195,7 @@ def _against_count(
         where = f" after {chain.entry_name(read[-1][0])}" if gone and read else ""
         yield f"{count} entries were written and {len(read)} are there: the rest was taken out{where}"
     elif len(read) > count:
-        named = {one for entry, _ in read for one in chain.parents(entry)}
+        named = {one for entry, _ in read for one in chain.parent_digests(entry)}
         for entry, one in read:
             if one not in named and one not in ends and kept.get(entry.id) == one:
                 yield f"{chain.entry_name(entry)} was put in by something else than this program"
@@ -240,7 +240,7 @@ def absent_files(path: Path) -> list[str]:
     StoreError
         When it cannot be read.
     """
-    with plainly(path), contextlib.closing(reading(path)) as connection:
+    with as_store_errors(path), contextlib.closing(open_to_read(path)) as connection:
         held = {str(name) for (name,) in connection.execute("SELECT sha256 FROM files")}
         return [
             f"named, not here: SHA-256 {name}"

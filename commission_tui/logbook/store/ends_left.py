@@ -14,8 +14,8 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 
-from commission_tui.logbook.store.readonly import reading
-from commission_tui.logbook.store.sqlite_errors import kept_json, plainly
+from commission_tui.logbook.store.readonly import open_to_read
+from commission_tui.logbook.store.sqlite_errors import as_store_errors, kept_json
 
 RESTORED = "restored from "
 """Begins the place of what a logbook was when it was put in the place of another one."""
@@ -33,7 +33,7 @@ class EndsLeft:
     ends: tuple[str, ...]
 
 
-def leave(
+def keep_end(
     database: Path, place: str, *, job: str | None = None, at: datetime | None = None
 ) -> None:
     """Keep where the ends of a job, or of all, are known too.
@@ -47,7 +47,7 @@ def leave(
     )
 
 
-def leave_known(
+def keep_ends_of(
     database: Path, known: Iterable[tuple[str, int, Sequence[str]]], place: str
 ) -> None:
     """Keep the ends that another place has: of each job, its number of entries and its ends."""
@@ -59,7 +59,7 @@ def leave_known(
     )
 
 
-def left(database: Path) -> list[EndsLeft]:
+def ends_kept(database: Path) -> list[EndsLeft]:
     """Return what a database knows of other places, the oldest first; nothing of an older schema.
 
     Raises
@@ -67,7 +67,7 @@ def left(database: Path) -> list[EndsLeft]:
     StoreError
         When it cannot be read.
     """
-    with plainly(database), contextlib.closing(reading(database)) as connection:
+    with as_store_errors(database), contextlib.closing(open_to_read(database)) as connection:
         tables = {name for (name,) in connection.execute("SELECT name FROM sqlite_master")}
         if "ends_seen" not in tables:
             return []

@@ -18,7 +18,7 @@ def says_unwritable(error: sqlite3.Error) -> bool:
     return getattr(error, "sqlite_errorname", "").startswith(_CANNOT_WRITE)
 
 
-def aside(database: Path, keeping: ExitStack) -> sqlite3.Connection:
+def open_to_read_aside(database: Path, keeping: ExitStack) -> sqlite3.Connection:
     """Open a database to read only where not even SQLite's own files can be written beside it.
 
     What is in the log and not yet in the database is acknowledged, and is read: of a copy, which is
@@ -39,7 +39,7 @@ def aside(database: Path, keeping: ExitStack) -> sqlite3.Connection:
     return connection
 
 
-def reading(database: Path) -> sqlite3.Connection:
+def open_to_read(database: Path) -> sqlite3.Connection:
     """Open a database to read only; a file on a read-only disk is opened too."""
     beside = database.with_name(database.name + "-wal")
     # Without a log beside it nobody has it open: SQLite then need not put its own files there.

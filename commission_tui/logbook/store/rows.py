@@ -51,7 +51,7 @@ def row_of(entry: Entry, digest: str) -> dict[str, str | None]:
     }
 
 
-def read_all(path: Path, texts: Iterable[tuple[str]]) -> list[Entry]:
+def entries_from_rows(path: Path, texts: Iterable[tuple[str]]) -> list[Entry]:
     """Return entries from rows that hold the `TEXT` of each; many are validated in one go.
 
     Raises

@@ -52,22 +52,22 @@ def oddities(connection: sqlite3.Connection, applied: Set[str]) -> list[Oddity]:
         missing = next(name for name in ORDER if name not in applied)
         return [Oddity(f"its list of migrations lacks {missing}", deciding=True)]
     found = schema_of(connection)
-    if digest_of(found) == SHIPPED.get(last):
+    if schema_digest(found) == SHIPPED.get(last):
         return []
-    return [*_differences(found, made_by(last))]
+    return [*_differences(found, schema_made_by(last))]
 
 
 def schema_of(connection: sqlite3.Connection) -> Schema:
     return {(kind, name): sql for kind, name, sql in connection.execute(_LISTED)}
 
 
-def digest_of(schema: Schema) -> str:
+def schema_digest(schema: Schema) -> str:
     """Return the SHA-256 of a schema, whatever the order of its parts."""
     listed = sorted([kind, name, sql] for (kind, name), sql in schema.items())
     return hashlib.sha256(json.dumps(listed).encode("utf-8", "surrogatepass")).hexdigest()
 
 
-def made_by(last: str) -> Schema:
+def schema_made_by(last: str) -> Schema:
     """Return the schema that the migrations up to one leave."""
     # Here, not at the top: only a schema that is not as it should be needs it.
     from sqlite_utils import Database

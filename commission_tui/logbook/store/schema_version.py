@@ -13,7 +13,7 @@ KNOWN: Set[str] = frozenset(ORDER)
 """Names of every migration of this program; a database that applied another is newer."""
 
 
-def applied(path: Path, connection: sqlite3.Connection) -> Set[str] | None:
+def applied_migrations(path: Path, connection: sqlite3.Connection) -> Set[str] | None:
     """Return the names of the migrations that made a database; None for an empty one.
 
     Raises

@@ -17,7 +17,7 @@ WAIT_S = 10.0
 
 
 @contextmanager
-def plainly(path: Path) -> Iterator[None]:
+def as_store_errors(path: Path) -> Iterator[None]:
     """Let nothing but a StoreError of one line leave the block."""
     try:
         yield

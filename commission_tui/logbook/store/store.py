@@ -13,15 +13,15 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from commission_tui.errors import StoreError
-from commission_tui.logbook.entries.chain import digest, is_contact, parents
+from commission_tui.logbook.entries.chain import digest, is_contact, parent_digests
 from commission_tui.logbook.entries.models import Entry
 from commission_tui.logbook.store import backup
 from commission_tui.logbook.store.job_rows import odd_ends
-from commission_tui.logbook.store.readonly import aside, says_unwritable
-from commission_tui.logbook.store.rows import TEXT, read_all, row_of
+from commission_tui.logbook.store.readonly import open_to_read_aside, says_unwritable
+from commission_tui.logbook.store.rows import TEXT, entries_from_rows, row_of
 from commission_tui.logbook.store.schema_check import Oddity, oddities
-from commission_tui.logbook.store.schema_version import KNOWN, applied
-from commission_tui.logbook.store.sqlite_errors import WAIT_S, kept_json, plainly
+from commission_tui.logbook.store.schema_version import KNOWN, applied_migrations
+from commission_tui.logbook.store.sqlite_errors import WAIT_S, as_store_errors, kept_json
 from commission_tui.logbook.store.statement_limit import StatementLimit
 
 if TYPE_CHECKING:
@@ -84,7 +84,7 @@ class Store:
             refused.callback(self.close)
             self._connection = self._connected()
             self._identity = _identity(path)
-            made_by = applied(path, self._connection)
+            made_by = applied_migrations(path, self._connection)
             odd = [] if made_by is None else oddities(self._connection, made_by)
             self._decided(odd)
             if made_by != KNOWN:
@@ -129,7 +129,7 @@ class Store:
             if not says_unwritable(error) or not os.access(self.path, os.R_OK):
                 raise
             self.read_only = True
-            return aside(self.path, self._keeping)
+            return open_to_read_aside(self.path, self._keeping)
 
     def _ready_to_write(self) -> sqlite3.Connection:
         connection = sqlite3.connect(self.path, timeout=WAIT_S, isolation_level=None)
@@ -201,7 +201,7 @@ class Store:
         ).fetchone()
         count, ends = (row[0], kept_json(row[1], list)) if row else (0, [])
         kept = [pair for pair in zip(entries, digests, strict=True) if not is_contact(pair[0])]
-        named = {one for entry, _ in kept for one in parents(entry)}
+        named = {one for entry, _ in kept for one in parent_digests(entry)}
         new = [one for _, one in reversed(kept) if one not in named]
         left = [*new, *(one for one in ends if one not in named)]
         last = max(entries, key=lambda entry: entry.id)
@@ -303,7 +303,7 @@ class Store:
                 f"SELECT {TEXT} FROM entries WHERE {which}",  # noqa: S608 (our own words)
                 values,
             )
-            return read_all(self.path, rows)
+            return entries_from_rows(self.path, rows)
 
     def count(self, job: str) -> int:
         """Return how many entries were written for a job."""
@@ -384,7 +384,7 @@ class Store:
     def _plainly(self) -> Iterator[None]:
         if self._limit is not None:
             self._limit.begin()
-        with plainly(self.path):
+        with as_store_errors(self.path):
             yield
 
 

@@ -7,9 +7,9 @@ from pathlib import Path
 
 from commission_tui.errors import InputError, did_you_mean
 from commission_tui.logbook.entries.models import PartFitted, SparePut
-from commission_tui.logbook.state.parts import fitting, inventory, spare_put
+from commission_tui.logbook.state.parts import fitting_bodies, inventory, spare_body
 from commission_tui.logbook.state.state import State
-from commission_tui.logbook.tables.table_cells import Cell, Row
+from commission_tui.logbook.tables.table_cells import Cell, TableRow
 from commission_tui.logbook.tables.table_file import read_sheet
 from commission_tui.text import counted, quoted
 
@@ -40,7 +40,7 @@ def read_parts(
         When the file as a whole is not sound: unreadable, a column missing or unknown, no rows.
     """
     table = read_sheet(path, sheet=sheet)
-    head = next(table.rows, Row(1, ()))
+    head = next(table.rows, TableRow(1, ()))
     header = [str(cell).strip().lower() for cell in head.cells]
     _sound_header(f"{path}: {table.unit} {head.where}", header, part)
     now = inventory(state)
@@ -54,11 +54,11 @@ def read_parts(
             batch = cells.get("batch") or None
             made: PartFitted | SparePut
             if cells.get("location", "").casefold() == SPARE:
-                made = spare_put(
+                made = spare_body(
                     now, sort, serial, batch=batch, kept_at=cells.get("kept at") or None
                 )
             else:
-                made = fitting(
+                made = fitting_bodies(
                     *(state.wall, now, sort, cells.get("location", ""), serial),
                     batch=batch,
                     replaces=cells.get("replaces") or None,

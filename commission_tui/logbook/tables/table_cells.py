@@ -18,7 +18,7 @@ LONGEST_CELL = 1000
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class TableRow:
     """One row of cells, where it stands, and the cells that hold a formula or a percentage."""
 
     where: int
@@ -28,18 +28,18 @@ class Row:
 
 
 @dataclass(slots=True)
-class Sheet:
+class TableSheet:
     """A table's rows that are not empty, the heading among them."""
 
     unit: str
     """What a row is called: line or row."""
-    rows: Iterator[Row]
+    rows: Iterator[TableRow]
     decimal_comma: bool | None = None
     """Whether its numbers must have a decimal comma or point; None where only numbers are held."""
     notes: list[str] = field(default_factory=list)
 
 
-def sound(path: Path, unit: str, row: Row) -> Row:
+def refuse_oversized(path: Path, unit: str, row: TableRow) -> TableRow:
     """Refuse a row with more or longer cells than a table of readings has."""
     if len(row.cells) > MOST_COLUMNS:
         raise InputError(
@@ -54,10 +54,10 @@ def sound(path: Path, unit: str, row: Row) -> Row:
     return row
 
 
-def too_many(path: Path) -> str:
+def too_many_rows(path: Path) -> str:
     return f"{path}: found more than {MOST_ROWS} rows, expected a table of readings"
 
 
-def named(known: Sequence[str]) -> str:
+def listed_names(known: Sequence[str]) -> str:
     """Return names for a message, not more than fit a line."""
     return listed(known, 8)

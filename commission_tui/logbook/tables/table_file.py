@@ -12,17 +12,17 @@ from commission_tui.files import read_bounded
 from commission_tui.logbook.tables.table_cells import (
     LARGEST,
     MOST_ROWS,
-    Row,
-    Sheet,
-    sound,
-    too_many,
+    TableRow,
+    TableSheet,
+    refuse_oversized,
+    too_many_rows,
 )
 
 _ZIP = b"PK\x03\x04"
 _OLD = b"\xd0\xcf\x11\xe0"
 
 
-def read_sheet(path: Path, *, sheet: str | None = None) -> Sheet:
+def read_sheet(path: Path, *, sheet: str | None = None) -> TableSheet:
     """Open a table; a spreadsheet is told by its first bytes, not by its name.
 
     Raises
@@ -41,7 +41,7 @@ def read_sheet(path: Path, *, sheet: str | None = None) -> Sheet:
         raise InputError(f"{path}: found a text file, which has no sheet {sheet[:40]!r}")
     text = _decoded(path, content)
     delimiter = delimiter_of(text)
-    return Sheet("line", _lines(path, text, delimiter), None if delimiter == "," else False)
+    return TableSheet("line", _lines(path, text, delimiter), None if delimiter == "," else False)
 
 
 def sheet_names(path: Path) -> tuple[str, ...]:
@@ -82,15 +82,17 @@ def delimiter_of(text: str) -> str:
     return max(",;\t", key=lines[-1].count)
 
 
-def _lines(path: Path, text: str, delimiter: str) -> Iterator[Row]:
+def _lines(path: Path, text: str, delimiter: str) -> Iterator[TableRow]:
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter, strict=True)
     rows = 0
     try:
         for cells in reader:
             if any(cell.strip() for cell in cells):
                 rows += 1
-                yield sound(path, "line", Row(reader.line_num, tuple(c.strip() for c in cells)))
+                yield refuse_oversized(
+                    path, "line", TableRow(reader.line_num, tuple(c.strip() for c in cells))
+                )
             if rows > MOST_ROWS:
-                raise InputError(too_many(path))
+                raise InputError(too_many_rows(path))
     except csv.Error as error:
         raise InputError(f"{path}: line {reader.line_num}: not CSV: {error}") from None

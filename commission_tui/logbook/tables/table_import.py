@@ -14,7 +14,7 @@ from commission_tui.checks.model.types import Value
 from commission_tui.errors import InputError, did_you_mean
 from commission_tui.logbook.entries.models import ReadingTaken, TableMapping
 from commission_tui.logbook.logbook import OpenJob
-from commission_tui.logbook.tables.table_cells import Cell, Row, Sheet
+from commission_tui.logbook.tables.table_cells import Cell, TableRow, TableSheet
 from commission_tui.logbook.tables.table_file import read_sheet
 from commission_tui.logbook.tables.table_mapping import (
     COLUMN,
@@ -67,7 +67,7 @@ class _Found:
     time: str | None = None
 
 
-Values = Callable[[Row], Iterator[_Found]]
+Values = Callable[[TableRow], Iterator[_Found]]
 Progress = Callable[[int, int], None]
 """Told now and then how many rows are read, of 0; then how many values are held against the job, of
 how many. What it raises ends the reading."""
@@ -100,7 +100,7 @@ def read_table(
     result = TableRows([], [], notes=table.notes)
     rows, comma = _sampled(table, decimal)
     if mapping is None:
-        values = _plain(job, path, table, next(rows, Row(1, ())), check, field, comma)
+        values = _plain(job, path, table, next(rows, TableRow(1, ())), check, field, comma)
     else:
         values = _mapped(job, path, rows, mapping, comma, result)
     found, bad = _values(path, table.unit, _counted(rows, told), values, result)
@@ -111,7 +111,7 @@ def read_table(
     return result
 
 
-def withheld(
+def why_withheld(
     rows: TableRows, *, skip_bad: bool, confirm: bool
 ) -> Literal["nothing", "refused", "odd"] | None:
     """Say what keeps a table from being logged: rows refused and not left out, odd and not confirmed."""
@@ -126,14 +126,14 @@ def _nothing(_done: int, _of: int) -> None:
     return
 
 
-def _counted(rows: Iterator[Row], told: Progress) -> Iterator[Row]:
+def _counted(rows: Iterator[TableRow], told: Progress) -> Iterator[TableRow]:
     for number, row in enumerate(rows):
         if number % _TOLD_EACH == 0:
             told(number, 0)
         yield row
 
 
-def _sampled(table: Sheet, decimal: str | None) -> tuple[Iterator[Row], bool]:
+def _sampled(table: TableSheet, decimal: str | None) -> tuple[Iterator[TableRow], bool]:
     """Look at the first rows to tell a decimal comma from a point, unless it is said."""
     if decimal is not None:
         return table.rows, decimal == "comma"
@@ -151,7 +151,7 @@ def _sampled(table: Sheet, decimal: str | None) -> tuple[Iterator[Row], bool]:
 
 
 def _values(
-    path: Path, unit: str, rows: Iterator[Row], values: Values, result: TableRows
+    path: Path, unit: str, rows: Iterator[TableRow], values: Values, result: TableRows
 ) -> tuple[list[_Found], list[tuple[int, str]]]:
     found: list[_Found] = []
     bad: list[tuple[int, str]] = []
@@ -228,8 +228,8 @@ def _against(
 def _plain(
     job: OpenJob,
     path: Path,
-    table: Sheet,
-    head: Row,
+    table: TableSheet,
+    head: TableRow,
     check: str | None,
     field: str | None,
     comma: bool,
@@ -238,7 +238,7 @@ def _plain(
     _sound_header(f"{path}: {table.unit} {head.where}", header, check, field)
     spelled = places_spelled(job.state.wall)
 
-    def values(row: Row) -> Iterator[_Found]:
+    def values(row: TableRow) -> Iterator[_Found]:
         cells = row.cells
         if table.unit == "row":  # a spreadsheet ends a row at its last cell that is not empty
             cells = (*cells, *([""] * (len(header) - len(cells))))
@@ -280,7 +280,7 @@ def _sound_header(where: str, header: list[str], check: str | None, field: str |
 def _mapped(
     job: OpenJob,
     path: Path,
-    rows: Iterator[Row],
+    rows: Iterator[TableRow],
     mapping: TableMapping,
     comma: bool,
     result: TableRows,
@@ -294,7 +294,7 @@ def _mapped(
     other = {column.target: column.index for column in columns if not _is_field(column)}
     spelled = places_spelled(job.state.wall)
 
-    def values(row: Row) -> Iterator[_Found]:
+    def values(row: TableRow) -> Iterator[_Found]:
         place = _place_cell(row, other)
         time = str(_cell(row, other[TIME])) if TIME in other else ""
         for column, item in read:
@@ -311,7 +311,7 @@ def _is_field(column: Column) -> bool:
     return column.target not in NOT_FIELDS
 
 
-def _headings(path: Path, rows: Iterator[Row], mapping: TableMapping) -> list[Column]:
+def _headings(path: Path, rows: Iterator[TableRow], mapping: TableMapping) -> list[Column]:
     """Find the row of headings; meters write some lines of their own above it."""
     missing, first = "", ""
     for row in itertools.islice(rows, MOST_HEADS):
@@ -327,7 +327,7 @@ def _headings(path: Path, rows: Iterator[Row], mapping: TableMapping) -> list[Co
     )
 
 
-def _place_cell(row: Row, other: Mapping[str, int]) -> Cell:
+def _place_cell(row: TableRow, other: Mapping[str, int]) -> Cell:
     if PLACE in other:
         return _cell(row, other[PLACE])
     if ROW in other and COLUMN in other:
@@ -336,7 +336,7 @@ def _place_cell(row: Row, other: Mapping[str, int]) -> Cell:
     return "wall"
 
 
-def _cell(row: Row, index: int) -> Cell:
+def _cell(row: TableRow, index: int) -> Cell:
     return row.cells[index] if index < len(row.cells) else ""
 
 

@@ -14,7 +14,7 @@ from commission_tui.logbook.entries.entry_factory import body
 from commission_tui.logbook.entries.models import TableMapping
 from commission_tui.logbook.state.state import State
 from commission_tui.logbook.store.store import Store
-from commission_tui.logbook.tables.table_cells import Cell, named
+from commission_tui.logbook.tables.table_cells import Cell, listed_names
 from commission_tui.text import quoted
 
 PLACE, ROW, COLUMN, TIME = "place", "row", "column", "time"
@@ -68,7 +68,7 @@ def new_mapping(check: CheckDefinition, name: str, columns: Mapping[str, str]) -
     for target in targets:
         if target not in known:
             raise InputError(
-                f"columns: found {quoted(target)}, expected one of {named(known)}"
+                f"columns: found {quoted(target)}, expected one of {listed_names(known)}"
                 f"{did_you_mean(target, known)} (check {check.id})"
             )
         if targets.count(target) > 1:
@@ -82,7 +82,7 @@ def new_mapping(check: CheckDefinition, name: str, columns: Mapping[str, str]) -
     return body(TableMapping, name=name, check=check.id, columns=dict(columns))
 
 
-def remembered(store: Store, state: State) -> dict[str, TableMapping]:
+def remembered_mappings(store: Store, state: State) -> dict[str, TableMapping]:
     """Return the latest mapping of each name, in small letters: of this job, else of any job.
 
     The one to be thought of first comes last: of this job, then of the others, the newest.
@@ -104,12 +104,12 @@ def find_mapping(store: Store, state: State, name: str) -> TableMapping:
         When no job knows it.
     """
     wanted = name.strip().casefold()
-    known = remembered(store, state)
+    known = remembered_mappings(store, state)
     if wanted in known:
         return known[wanted]
     names = sorted(mapping.name for mapping in known.values())
     raise InputError(
-        f"mapping: found {quoted(name)}, expected {named(names) or 'one; there is none yet, see --column'}"
+        f"mapping: found {quoted(name)}, expected {listed_names(names) or 'one; there is none yet, see --column'}"
         f"{did_you_mean(name, names)}"
     )
 

@@ -13,7 +13,7 @@ from commission_tui.checks.places.places import places
 from commission_tui.errors import InputError
 from commission_tui.logbook.entries.models import TableMapping
 from commission_tui.logbook.job import OpenJob
-from commission_tui.logbook.tables.table_cells import Cell, Row
+from commission_tui.logbook.tables.table_cells import Cell, TableRow
 from commission_tui.logbook.tables.table_file import read_sheet, sheet_names
 from commission_tui.logbook.tables.table_import import (
     COLUMNS,
@@ -57,7 +57,7 @@ _UNIT_ENDS = re.compile(r"( (cd m2|lx|k|c|mm|m|ms|s|px|db|dba|percent|deg|v|a|w)
 class TableHead:
     """The first rows of a table, and what the sheets of the file are called."""
 
-    rows: tuple[Row, ...]
+    rows: tuple[TableRow, ...]
     unit: str
     sheets: tuple[str, ...] = ()
 
@@ -169,7 +169,7 @@ def read_planned(
 # --- proposing
 
 
-def proposed(
+def proposed_plan(
     wall: Wall,
     check: CheckDefinition,
     head: TableHead,

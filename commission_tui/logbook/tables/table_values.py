@@ -11,7 +11,7 @@ from commission_tui.checks.model.definition import FieldDefinition
 from commission_tui.checks.model.types import Value
 from commission_tui.checks.places.places import places
 from commission_tui.errors import InputError
-from commission_tui.logbook.tables.table_cells import Cell, Row
+from commission_tui.logbook.tables.table_cells import Cell, TableRow
 from commission_tui.text import quoted
 from commission_tui.wall.model.location import parse_location
 from commission_tui.wall.model.wall_model import Wall
@@ -49,7 +49,7 @@ def cell_text(cell: Cell) -> str:
     return cell
 
 
-def cell_value(item: FieldDefinition, row: Row, at: int, cell: Cell, comma: bool) -> Value:
+def cell_value(item: FieldDefinition, row: TableRow, at: int, cell: Cell, comma: bool) -> Value:
     """Return what a cell holds as a value of a field.
 
     Raises

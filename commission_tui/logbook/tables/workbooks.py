@@ -16,11 +16,11 @@ from commission_tui.logbook.tables.table_cells import (
     MOST_COLUMNS,
     MOST_ROWS,
     Cell,
-    Row,
-    Sheet,
-    named,
-    sound,
-    too_many,
+    TableRow,
+    TableSheet,
+    listed_names,
+    refuse_oversized,
+    too_many_rows,
 )
 from commission_tui.text import counted, quoted
 
@@ -29,7 +29,7 @@ _LARGEST_UNPACKED = 64_000_000
 """What a spreadsheet unpacks to, all parts together; a small file can claim to be huge."""
 
 
-def read_workbook(path: Path, content: bytes, sheet: str | None) -> Sheet:
+def read_workbook(path: Path, content: bytes, sheet: str | None) -> TableSheet:
     """Return one sheet of a workbook: the one that is named, else the only one.
 
     A formula is read as the value that the spreadsheet program last computed for it.
@@ -48,7 +48,7 @@ def read_workbook(path: Path, content: bytes, sheet: str | None) -> Sheet:
         raise
     except Exception as error:  # whatever a damaged file makes the library say
         raise InputError(_no_workbook(path, error)) from None
-    read = Sheet("row", iter(()))
+    read = TableSheet("row", iter(()))
     read.rows = _rows(path, *pages)
     if len(values.sheetnames) > 1:
         read.notes.append(f"sheet '{name}' is read")
@@ -99,7 +99,7 @@ def _sheet(path: Path, names: list[str], wanted: str | None) -> str:
         return names[0]
     if wanted not in names:
         raise InputError(
-            f"{path}: found no sheet {quoted(wanted)}, expected one of {named(names)}"
+            f"{path}: found no sheet {quoted(wanted)}, expected one of {listed_names(names)}"
             f"{did_you_mean(wanted, names)}"
         )
     return wanted
@@ -110,12 +110,12 @@ def _no_workbook(path: Path, error: Exception) -> str:
     return f"{path}: not a spreadsheet that can be read (.xlsx): {said}"
 
 
-def _rows(path: Path, values: Any, formulas: Any) -> Iterator[Row]:
+def _rows(path: Path, values: Any, formulas: Any) -> Iterator[TableRow]:
     try:
         for where, row in enumerate(_pairs(path, values, formulas), start=1):
             made = _row(where, *row)
             if any(cell != "" for cell in made.cells) or made.formulas:
-                yield sound(path, "row", made)
+                yield refuse_oversized(path, "row", made)
     except InputError:
         raise
     except Exception as error:  # as above: pages are read only now
@@ -130,7 +130,7 @@ def _pairs(path: Path, values: Any, formulas: Any) -> Iterator[tuple[Any, Any]]:
     both = zip(_cells(values), _cells(formulas), strict=True)
     yield from itertools.islice(both, MOST_ROWS)
     if next(both, None) is not None:
-        raise InputError(too_many(path))
+        raise InputError(too_many_rows(path))
 
 
 def _cells(page: Any) -> Iterator[tuple[Any, ...]]:
@@ -139,11 +139,11 @@ def _cells(page: Any) -> Iterator[tuple[Any, ...]]:
         yield from page.iter_rows(max_col=MOST_COLUMNS + 1)
 
 
-def _row(where: int, cells: tuple[Any, ...], typed: tuple[Any, ...]) -> Row:
+def _row(where: int, cells: tuple[Any, ...], typed: tuple[Any, ...]) -> TableRow:
     last = max((i for i, cell in enumerate(cells) if cell.value not in (None, "")), default=-1)
     formulas = frozenset(i for i, cell in enumerate(typed) if cell.data_type == "f")
     kept = max(last, max(formulas, default=-1)) + 1
-    return Row(
+    return TableRow(
         where,
         tuple(_value(cell.value) for cell in cells[:kept]),
         formulas,

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from itertools import groupby
 
 from commission_tui.logbook.judging.doubts import Doubt
-from commission_tui.screens.terminal.styled_text import Line, counted, minutes_text
+from commission_tui.screens.terminal.styled_text import Line, minutes_text
+from commission_tui.text import counted
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,7 +8,11 @@ from datetime import timedelta
 from textual.app import App
 
 from commission_tui.errors import InputError
-from commission_tui.logbook.actions.signature_entry import Consent, taken_on_the_list, untaken
+from commission_tui.logbook.actions.signature_entry import (
+    Consent,
+    exceptions_not_taken,
+    exceptions_taken,
+)
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.state.fault_steps import USUAL_DAYS, due_day
 from commission_tui.screens.terminal.styled_text import Line
@@ -27,7 +31,7 @@ class ExceptionsDialog:
         self._app = app
         self._job = job
         self._done = done
-        self._taken = taken_on_the_list(job)
+        self._taken = exceptions_taken(job)
 
     def ask(self) -> None:
         """List what is taken and what is not; at once go on where there is no exception."""
@@ -35,7 +39,7 @@ class ExceptionsDialog:
         if not left:
             self._done({})
             return
-        missing = len(untaken(self._job, self._taken))
+        missing = len(exceptions_not_taken(self._job, self._taken))
         together = Choice(_ALL, ((f"Take all that are left, {missing}", "key"),))
         if not missing:
             together = Choice(_GO_ON, (("Every exception is taken: sign", "pass"),))
@@ -59,7 +63,7 @@ class ExceptionsDialog:
         if key == _GO_ON:
             self._done(self._taken)
             return
-        items = untaken(self._job, self._taken)
+        items = exceptions_not_taken(self._job, self._taken)
         keys = [item.key for item in items] if key == _ALL else [key]
 
         def submit(answers: Mapping[str, str]) -> None:

@@ -18,7 +18,7 @@ from commission_tui.handover.content.acceptance import (
 )
 from commission_tui.handover.figure_text import sentence
 from commission_tui.handover.outline import Outline
-from commission_tui.logbook.actions.signature_entry import Consent, is_client, signature
+from commission_tui.logbook.actions.signature_entry import Consent, is_client, signature_body
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.judging.acceptance_state import Acceptance
@@ -171,7 +171,7 @@ class Signing:
             When the record is not the one shown any more, or an exception is not taken.
         """
         still_shown(job, self.shown)
-        return signature(
+        return signature_body(
             job,
             role=self.role,
             name=self.name,

@@ -20,7 +20,7 @@ from commission_tui.logbook.entries.ids_and_clock import Clock
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.state.state import State
 from commission_tui.logbook.tables.table_commit import ChangedMeanwhileError, TakenTable
-from commission_tui.logbook.tables.table_mapping import remembered
+from commission_tui.logbook.tables.table_mapping import remembered_mappings
 from commission_tui.logbook.tables.table_proposal import TableHead, TablePlan
 from commission_tui.screens.importing import view as import_view
 from commission_tui.screens.importing.file_choice import ImportFileDialog
@@ -30,13 +30,14 @@ from commission_tui.screens.importing.work import TableWork
 from commission_tui.screens.shared.background_work import Background
 from commission_tui.screens.shared.job_screen import JobScreen
 from commission_tui.screens.shared.progress_line import progress_line
-from commission_tui.screens.terminal.styled_text import Line, counted, in_cells
+from commission_tui.screens.terminal.styled_text import Line, in_cells
 from commission_tui.screens.widgets.form import Form, Question
 from commission_tui.screens.widgets.key_line import KeyLine
 from commission_tui.screens.widgets.lists import LineList
 from commission_tui.screens.widgets.picker import Picker
 from commission_tui.screens.widgets.screen_frame import Dialog, too_small
 from commission_tui.screens.widgets.text_lines import Painted
+from commission_tui.text import counted
 
 _WAIT_S = 0.2
 """Whoever goes on changing what a column is has not decided yet."""
@@ -146,7 +147,7 @@ class ImportDialog(Dialog[int | None]):
     def _look(self) -> None:
         self._head = self._plan = None
         try:
-            known = remembered(self.host.logbook.store, self.job.state)
+            known = remembered_mappings(self.host.logbook.store, self.job.state)
         except CommissionError as error:
             self._tell((str(error), "error"))
             return

@@ -10,7 +10,7 @@ from rich.cells import cell_len
 
 from commission_tui.checks.model.definition import CheckDefinition, FieldDefinition
 from commission_tui.errors import InputError
-from commission_tui.logbook.tables.table_import import TableRows, withheld
+from commission_tui.logbook.tables.table_import import TableRows, why_withheld
 from commission_tui.logbook.tables.table_mapping import (
     COLUMN,
     PLACE,
@@ -21,9 +21,9 @@ from commission_tui.logbook.tables.table_mapping import (
     split_unit,
 )
 from commission_tui.logbook.tables.table_proposal import UNREAD, TableHead, TablePlan, meanings
-from commission_tui.screens.terminal.styled_text import Glyphs, Line, Part, counted, in_cells
+from commission_tui.screens.terminal.styled_text import Glyphs, Line, Part, in_cells
 from commission_tui.screens.widgets.picker import Choice
-from commission_tui.text import upper_first
+from commission_tui.text import counted, upper_first
 
 NOT_READ = "-"
 """Key of the choice that leaves a column alone."""
@@ -192,7 +192,7 @@ def summary_lines(seen: Seen, answers: Answers, glyphs: Glyphs) -> list[Line]:
         told = " imported anyway" if answers.odd_too else " that look unusual; "
         of = f"{len(rows.odd)} of them" if len(rows.odd) != len(rows.good) else "all of them"
         lines.append(_asked(of, told, "y", " imports them anyway", answers.odd_too))
-    if withheld(rows, skip_bad=answers.bad_out, confirm=answers.odd_too) is None:
+    if why_withheld(rows, skip_bad=answers.bad_out, confirm=answers.odd_too) is None:
         lines.append((("^S", "key"), (" logs them in one go", ""), _remembering(answers)))
     return [((f"{glyphs.dash} ", "muted"), *line) for line in lines]
 
@@ -230,7 +230,7 @@ def refusal(seen: Seen | None, answers: Answers) -> str:
         return "The table is still being read"
     if seen.rows is None:
         return seen.trouble
-    why = withheld(seen.rows, skip_bad=answers.bad_out, confirm=answers.odd_too)
+    why = why_withheld(seen.rows, skip_bad=answers.bad_out, confirm=answers.odd_too)
     return {
         None: "",
         "refused": f"{counted(len(seen.rows.bad), 'row')} refused: b leaves them out, or correct them",

@@ -14,7 +14,7 @@ from commission_tui.logbook.tables.table_commit import TakenTable, already_read,
 from commission_tui.logbook.tables.table_proposal import (
     TableHead,
     TablePlan,
-    proposed,
+    proposed_plan,
     read_head,
     read_planned,
 )
@@ -40,7 +40,7 @@ class TableWork:
     ) -> tuple[TableHead, TablePlan]:
         """Read the first rows and propose what the columns are."""
         head = read_head(self.path, sheet)
-        return head, proposed(state.wall, self.check, head, known, self._field)
+        return head, proposed_plan(state.wall, self.check, head, known, self._field)
 
     def read(
         self, plan: TablePlan, sheet: str | None, decimal: str | None, on_progress: OnProgress

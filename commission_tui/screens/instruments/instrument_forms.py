@@ -11,10 +11,10 @@ from commission_tui.checks.checklists.checklist import canonical_unit
 from commission_tui.errors import InputError
 from commission_tui.figures import unit_word
 from commission_tui.logbook.entries import models as e
-from commission_tui.logbook.entries.entry_factory import body, changed
+from commission_tui.logbook.entries.entry_factory import body, changed_body
+from commission_tui.logbook.entries.logged import Logged
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.judging.instruments import UNKNOWN, with_same_serial
-from commission_tui.logbook.state.state import Logged
 from commission_tui.screens.shared.job_screen import JobScreen
 from commission_tui.screens.widgets.form import Form, Question
 from commission_tui.screens.widgets.picker import Choice, Picker
@@ -139,7 +139,7 @@ def correct_instrument(job: OpenJob, logged: Logged[e.Instrument]) -> Form:
     was = logged.body
 
     def submit(answers: Mapping[str, str]) -> None:
-        made = changed(
+        made = changed_body(
             was,
             name=answers["name"].strip(),
             serial=answers["serial"].strip(),

@@ -15,7 +15,7 @@ from textual.widgets import OptionList
 from commission_tui.errors import CommissionError
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.logbook import JobSummary, Logbook
-from commission_tui.logbook.state.agreed_checks import unsettled
+from commission_tui.logbook.state.agreed_checks import unsettled_features
 from commission_tui.screens.host.app_protocol import Host
 from commission_tui.screens.host.key_queue import AWAITED
 from commission_tui.screens.jobs.view import job_lines, open_new, scope_hint, wall_text
@@ -125,7 +125,7 @@ class JobsScreen(Screen[None]):
         def closed(logged: bool | None) -> None:
             if logged and made:
                 self.host.open_job(made[0])
-                if unsettled(made[0].state):  # asked at once, as `job new` does
+                if unsettled_features(made[0].state):  # asked at once, as `job new` does
                     self.app.call_after_refresh(self._settle)
 
         form = Form(

@@ -20,14 +20,8 @@ from commission_tui.logbook.actions.mapping_log import (
 from commission_tui.logbook.job import OpenJob
 from commission_tui.screens.layers.cell_style import Look
 from commission_tui.screens.shared.progress_line import progress_line
-from commission_tui.screens.terminal.styled_text import (
-    Glyphs,
-    Line,
-    Part,
-    clipped,
-    counted,
-    verdict_part,
-)
+from commission_tui.screens.terminal.styled_text import Glyphs, Line, Part, verdict_part
+from commission_tui.text import clipped, counted
 from commission_tui.wall.mapping import Explanation, Reading
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_model import Wall

@@ -11,8 +11,8 @@ from commission_tui.checks.model.settings import Need
 from commission_tui.errors import InputError
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.plan.planning import Found, Plan, Task, plan
-from commission_tui.screens.terminal.styled_text import Line, clipped, counted, minutes_text
-from commission_tui.text import quoted
+from commission_tui.screens.terminal.styled_text import Line, minutes_text
+from commission_tui.text import clipped, counted, quoted
 
 NEEDS: tuple[str, ...] = get_args(Need)
 _LACKING_SHOWN = 40

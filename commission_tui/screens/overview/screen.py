@@ -16,9 +16,9 @@ from commission_tui.logbook.job import OpenJob
 from commission_tui.screens.overview import view as overview_view
 from commission_tui.screens.overview.view import Row
 from commission_tui.screens.shared.job_screen import JobScreen
-from commission_tui.screens.terminal.styled_text import clipped
 from commission_tui.screens.widgets.lists import LineList
 from commission_tui.screens.widgets.text_lines import Painted
+from commission_tui.text import clipped
 
 # Forms and dialogs are read in when they are opened: the first screen does not wait for them.
 if TYPE_CHECKING:

@@ -13,7 +13,7 @@ from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.judging.doubts import doubts
 from commission_tui.logbook.plan.planning import Share, to_do
 from commission_tui.logbook.plan.visit_state import visit_state
-from commission_tui.logbook.state.agreed_checks import Unsettled, unsettled
+from commission_tui.logbook.state.agreed_checks import Unsettled, unsettled_features
 from commission_tui.logbook.state.state import State
 from commission_tui.screens.layers.progress_layers import progress_looks
 from commission_tui.screens.layers.wall_geometry import Mark, small_drawing, small_plan
@@ -23,11 +23,10 @@ from commission_tui.screens.terminal.styled_text import (
     Glyphs,
     Line,
     Part,
-    clipped,
     local_time,
     verdict_part,
 )
-from commission_tui.text import counted
+from commission_tui.text import clipped, counted
 
 _VERDICT_WIDTH = 13
 _NAMED = 4
@@ -137,7 +136,7 @@ def signed_line(job: OpenJob, width: int) -> Line:
 
 def _to_settle(state: State, glyphs: Glyphs) -> list[Line]:
     """Say what nobody has said of the wall yet, a line each; what can hurt somebody has its sign."""
-    left = list(unsettled(state).items())
+    left = list(unsettled_features(state).items())
     if not left:
         return []
     more = len(left) - _NAMED

@@ -10,13 +10,18 @@ from commission_tui.errors import InputError
 from commission_tui.logbook.entries.models import PartFitted
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.judging.doubts import doubts
-from commission_tui.logbook.state.parts import PARTS, exchanging, fitting, inventory, spare_put
+from commission_tui.logbook.state.parts import (
+    PARTS,
+    exchange_bodies,
+    fitting_bodies,
+    inventory,
+    spare_body,
+)
 from commission_tui.screens.doubts.dialog import DoubtsDialog
 from commission_tui.screens.parts.view import place_line, places_in, shelf_text
-from commission_tui.screens.terminal.styled_text import counted, visible
 from commission_tui.screens.widgets.form import Form, Question
 from commission_tui.screens.widgets.picker import Choice, Picker
-from commission_tui.text import upper_first
+from commission_tui.text import counted, upper_first, visible
 from commission_tui.wall.model.location import Cell, parse_location
 
 _SPARE = "spare"
@@ -60,7 +65,7 @@ def spare_form(job: OpenJob) -> Form:
 
     def submit(answers: Mapping[str, str]) -> None:
         said = {key: answer.strip() for key, answer in answers.items()}
-        made = spare_put(
+        made = spare_body(
             inventory(job.state),
             said["part"],
             said["serial"],
@@ -91,7 +96,7 @@ def part_form(job: OpenJob, part: str, place: str, logged: list[str]) -> Form:
         serial = answers["serial"].strip()
         other = _other_place(job, serial)
         if other is not None:
-            made: tuple[PartFitted, ...] = exchanging(
+            made: tuple[PartFitted, ...] = exchange_bodies(
                 job.state.wall, inventory(job.state), part, place, other, note=answers["note"]
             )
         else:
@@ -118,7 +123,7 @@ def part_form(job: OpenJob, part: str, place: str, logged: list[str]) -> Form:
 
 
 def _fitted(job: OpenJob, part: str, place: str, answers: Mapping[str, str]) -> PartFitted:
-    return fitting(
+    return fitting_bodies(
         *(job.state.wall, inventory(job.state), part, place, answers["serial"].strip()),
         batch=answers["batch"].strip() or None,
         replaces=answers["replaces"].strip() or None,

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from commission_tui.logbook.entries.logged import Logged
 from commission_tui.logbook.entries.models import PartFitted
 from commission_tui.logbook.state.parts import PARTS, Inventory, history_of_place, inventory
-from commission_tui.logbook.state.state import Logged, State
-from commission_tui.screens.terminal.styled_text import Line, clipped, moment_text
-from commission_tui.text import listed
+from commission_tui.logbook.state.state import State
+from commission_tui.screens.terminal.styled_text import Line, moment_text
+from commission_tui.text import clipped, listed
 from commission_tui.wall.model.location import Cell
 
 _SPARES_SHOWN = 6

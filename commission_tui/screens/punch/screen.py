@@ -19,10 +19,10 @@ from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.state.fault_steps import (
     USUAL_DAYS,
     AsItIs,
-    Sorted,
+    SortedByStep,
     due_day,
-    sorted_for,
-    why_not,
+    sorted_by_step,
+    why_no_step,
 )
 from commission_tui.logbook.state.state import Fault
 from commission_tui.screens.photographs.dialog import Confirmed, PhotographDialog
@@ -296,7 +296,7 @@ class PunchScreen(JobScreen):
             self._work_on_many(faults, action)
 
     def _work_on_one(self, fault: Fault, action: str) -> None:
-        if refused := why_not(fault, action):
+        if refused := why_no_step(fault, action):
             self.say(refused, error=True)
             return
 
@@ -316,12 +316,12 @@ class PunchScreen(JobScreen):
 
     def _work_on_many(self, faults: Sequence[Fault], action: str) -> None:
         ids = [fault.id for fault in faults]
-        foreseen = sorted_for(faults, action)
+        foreseen = sorted_by_step(faults, action)
         if not foreseen.allowed:
             states = " and ".join(dict.fromkeys(fault.state for fault in faults))
             self.say(f"None of the {len(faults)} can be {action}: they are {states}", error=True)
             return
-        done: list[Sorted] = []
+        done: list[SortedByStep] = []
 
         def submit(answers: Mapping[str, str]) -> None:
             taken = _as_it_is(answers)

@@ -11,9 +11,10 @@ from commission_tui.checks.model.types import SEVERITIES
 from commission_tui.errors import InputError
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.ids_and_clock import short_id
+from commission_tui.logbook.entries.logged import Logged
 from commission_tui.logbook.integrity.audit_trail import taken_words
 from commission_tui.logbook.job import OpenJob
-from commission_tui.logbook.state.state import Fault, Logged, State
+from commission_tui.logbook.state.state import Fault, State
 from commission_tui.screens.terminal.styled_text import (
     FAULT_ROLE,
     Glyphs,

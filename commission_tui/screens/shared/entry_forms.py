@@ -11,8 +11,9 @@ from commission_tui.figures import reading_text
 from commission_tui.logbook.actions.standing import replace_reading
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.entry_factory import body
+from commission_tui.logbook.entries.logged import Logged
 from commission_tui.logbook.job import OddReadingError, OpenJob
-from commission_tui.logbook.state.state import Fault, Logged
+from commission_tui.logbook.state.state import Fault
 from commission_tui.screens.shared.fault_choices import severity_of
 from commission_tui.screens.terminal.styled_text import clock_text
 from commission_tui.screens.widgets.form import Form, Question

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from commission_tui.checks.model.types import Verdict
 from commission_tui.logbook.job import OpenJob
-from commission_tui.screens.terminal.styled_text import Line, clipped
-from commission_tui.text import counted
+from commission_tui.screens.terminal.styled_text import Line
+from commission_tui.text import clipped, counted
 
 TABS = (
     ("f2", "overview", "Overview"),

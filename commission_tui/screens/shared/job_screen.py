@@ -16,10 +16,10 @@ from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.state.state import State
 from commission_tui.screens.host.app_protocol import Host
 from commission_tui.screens.shared.job_header import TABS, heading
-from commission_tui.screens.terminal.styled_text import visible
 from commission_tui.screens.widgets.key_line import KeyLine
 from commission_tui.screens.widgets.screen_frame import TooSmall
 from commission_tui.screens.widgets.text_lines import Painted
+from commission_tui.text import visible
 
 if TYPE_CHECKING:
     from commission_tui.screens.widgets.form import Form

@@ -8,9 +8,10 @@ from pathlib import Path
 from urllib.parse import unquote, urlsplit
 
 from commission_tui.errors import InputError
+from commission_tui.logbook.entries.logged import Logged
 from commission_tui.logbook.entries.models import Photo
 from commission_tui.logbook.job import OpenJob
-from commission_tui.logbook.state.state import Fault, Logged
+from commission_tui.logbook.state.state import Fault
 from commission_tui.screens.shared.picture_dialog import PictureDialog, Shown
 from commission_tui.screens.terminal.styled_text import moment_text
 from commission_tui.screens.widgets.form import Form, Question

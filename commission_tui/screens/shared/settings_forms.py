@@ -10,10 +10,10 @@ from commission_tui.errors import InputError
 from commission_tui.logbook.actions.scope_actions import agree_scope, settle
 from commission_tui.logbook.actions.settings_log import SETTINGS, change_setting, keep_results
 from commission_tui.logbook.job import OpenJob
-from commission_tui.logbook.judging.agreed_limits import changing, limits_of
+from commission_tui.logbook.judging.agreed_limits import limit_body, limits_of
 from commission_tui.logbook.judging.doubts import Doubt, settings_now
-from commission_tui.logbook.judging.visits import beginning
-from commission_tui.logbook.state.agreed_checks import unsettled
+from commission_tui.logbook.judging.visits import visit_begun
+from commission_tui.logbook.state.agreed_checks import unsettled_features
 from commission_tui.screens.host.app_protocol import Host
 from commission_tui.screens.host.kept_name import proper_name
 from commission_tui.screens.shared.job_screen import JobScreen
@@ -113,7 +113,7 @@ def limit(job: OpenJob, check: CheckDefinition, name: str) -> Form:
 
     def submit(answers: Mapping[str, str]) -> None:
         job.record(
-            changing(
+            limit_body(
                 job.state,
                 check.id,
                 name,
@@ -157,7 +157,7 @@ def visit(job: OpenJob) -> Form:
 
     def submit(answers: Mapping[str, str]) -> None:
         hours_run = _number("hours", answers["hours"])
-        job.record(beginning(job.state, answers["name"], answers["reason"], hours_run))
+        job.record(visit_begun(job.state, answers["name"], answers["reason"], hours_run))
 
     return Form(
         "Begin a later visit",
@@ -199,7 +199,7 @@ def settle_features(screen: JobScreen, check: str | None = None) -> None:
 
     With a check, of what that check waits for.
     """
-    left = unsettled(screen.job.state)
+    left = unsettled_features(screen.job.state)
     features = tuple(f for f, waits in left.items() if check is None or check in waits.checks)
     if features:
         _settle(screen, features)

@@ -11,10 +11,7 @@ from rich.cells import cell_len, set_cell_size
 
 from commission_tui.checks.model.types import Figure, Limit, Outcome, Verdict
 from commission_tui.logbook.state.state import State
-from commission_tui.text import CUT
-from commission_tui.text import clipped as clipped
-from commission_tui.text import counted as counted
-from commission_tui.text import visible as visible
+from commission_tui.text import CUT, visible
 from commission_tui.wall.model.time_zones import time_zone
 
 Part = tuple[str, str]

@@ -10,14 +10,8 @@ from commission_tui.figures import reading_text
 from commission_tui.logbook.judging.visits import visit_names
 from commission_tui.logbook.plan.visit_comparison import Comparison, Drift, Pair, WhiteDrift
 from commission_tui.logbook.state.state import Fault, State
-from commission_tui.screens.terminal.styled_text import (
-    Glyphs,
-    Line,
-    clipped,
-    fault_part,
-    moment_text,
-)
-from commission_tui.text import counted, lower_first
+from commission_tui.screens.terminal.styled_text import Glyphs, Line, fault_part, moment_text
+from commission_tui.text import clipped, counted, lower_first
 from commission_tui.wall.model.location import parse_location
 
 SHOWN = 40

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from commission_tui.screens.shared.job_screen import JobScreen
-from commission_tui.screens.terminal.styled_text import clipped
 from commission_tui.screens.widgets.picker import Choice, Picker
+from commission_tui.text import clipped
 
 _TABLE, _PATTERNS = "table", "patterns"
 

@@ -10,11 +10,11 @@ from commission_tui.checks.model.types import Value, Verdict
 from commission_tui.figures import reading_text
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.judging.outcomes import baseline_at
-from commission_tui.logbook.plan.planning import nearest
+from commission_tui.logbook.plan.planning import nearest_check
 from commission_tui.logbook.state.state import State
-from commission_tui.screens.terminal.styled_text import Line, Part, clipped, clock_text
+from commission_tui.screens.terminal.styled_text import Line, Part, clock_text
 from commission_tui.screens.walk.view import LONG_PLACE, Step
-from commission_tui.text import counted
+from commission_tui.text import clipped, counted
 
 
 def baseline_part(state: State, check_id: str, step: Step | None) -> Line:
@@ -114,7 +114,7 @@ def _done(job: OpenJob, check: CheckDefinition) -> Line:
 
 
 def _goes_on(job: OpenJob, check: CheckDefinition) -> Line:
-    near = nearest(job.state, job.outcomes(), check.id)
+    near = nearest_check(job.state, job.outcomes(), check.id)
     if near is None:
         return ((" goes on", "muted"),)
     title = job.state.checklist.check(near).title

@@ -11,13 +11,14 @@ from textual.containers import Horizontal, Vertical, VerticalScroll
 from commission_tui.logbook.job import OpenJob
 from commission_tui.screens.layers.place_lookup import step_marks
 from commission_tui.screens.layers.wall_geometry import small_drawing, small_plan
-from commission_tui.screens.terminal.styled_text import Glyphs, Line, clipped
+from commission_tui.screens.terminal.styled_text import Glyphs, Line
 from commission_tui.screens.walk import input_prompt
 from commission_tui.screens.walk import view as walk_view
 from commission_tui.screens.walk.route import Route
 from commission_tui.screens.walk.view import Preview
 from commission_tui.screens.widgets.plain_input import PlainInput
 from commission_tui.screens.widgets.text_lines import Painted
+from commission_tui.text import clipped
 
 _LEFT_EMPTY = 12
 """Characters that a broken row of words may leave empty."""

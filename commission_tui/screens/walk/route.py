@@ -5,7 +5,7 @@ from __future__ import annotations
 from operator import is_
 
 from commission_tui.checks.model.definition import CheckDefinition
-from commission_tui.logbook.actions.standing import read_now
+from commission_tui.logbook.actions.standing import latest_reading
 from commission_tui.logbook.entries.logged import Logged
 from commission_tui.logbook.entries.models import ReadingTaken
 from commission_tui.logbook.job import OpenJob
@@ -93,11 +93,11 @@ class Route:
     @property
     def last_read(self) -> Logged[ReadingTaken] | None:
         """What was logged last of this check on this visit, at whichever place."""
-        read = (read_now(self._job.state, self.check_id, *step.slot) for step in self.steps)
+        read = (latest_reading(self._job.state, self.check_id, *step.slot) for step in self.steps)
         return max(filter(None, read), key=lambda logged: logged.id, default=None)
 
     def _is_read(self, step: Step) -> bool:
-        return read_now(self._job.state, self.check_id, *step.slot) is not None
+        return latest_reading(self._job.state, self.check_id, *step.slot) is not None
 
     def next_path(self) -> None:
         """Take the next order of the cabinets."""

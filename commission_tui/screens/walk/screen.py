@@ -16,7 +16,7 @@ from commission_tui.checks.model.definition import CheckDefinition
 from commission_tui.checks.model.input_parsing import typed_value, without_label
 from commission_tui.checks.places.applicability import features_to_settle
 from commission_tui.errors import CommissionError
-from commission_tui.logbook.actions.standing import read_now, standing
+from commission_tui.logbook.actions.standing import latest_reading, reading_in_place
 from commission_tui.logbook.entries.logged import Logged
 from commission_tui.logbook.entries.models import ReadingTaken
 from commission_tui.logbook.job import OddReadingError, OpenJob
@@ -241,7 +241,7 @@ class WalkScreen(JobScreen):
         try:
             value = typed_value(step.field, text, self.job.state.wall, step.place)
             if not self._again:
-                self._over = standing(self.job.state, self._route.check_id, *step.slot)
+                self._over = reading_in_place(self.job.state, self._route.check_id, *step.slot)
             if self._over is not None and not self._again:
                 self._halt()
                 return
@@ -332,7 +332,7 @@ class WalkScreen(JobScreen):
     def action_put_right(self) -> None:
         """Correct what was read here; where nothing was yet, what was logged last of this check."""
         step = self.step_now
-        here = read_now(self.job.state, self._route.check_id, *step.slot) if step else None
+        here = latest_reading(self.job.state, self._route.check_id, *step.slot) if step else None
         reading = here or self._route.last_read
         if reading is None:
             self.say("Nothing to put right: nothing was read in this check", error=True)
@@ -346,7 +346,7 @@ class WalkScreen(JobScreen):
                     self.redraw()
                     return
                 was = here.body
-                if read_now(self.job.state, was.check, was.field, was.place) is not None:
+                if latest_reading(self.job.state, was.check, was.field, was.place) is not None:
                     self._route.step_by(1)  # to the next place, read or not
                 self._fresh(answered=True)
 

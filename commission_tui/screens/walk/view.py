@@ -14,23 +14,22 @@ from commission_tui.checks.places.applicability import features_to_settle
 from commission_tui.checks.places.places import places
 from commission_tui.errors import CommissionError
 from commission_tui.figures import reading_text, unit_word
-from commission_tui.logbook.integrity.merge_conflicts import people
+from commission_tui.logbook.integrity.merge_conflicts import people_who_read
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.judging.agreed_limits import limits_of
 from commission_tui.logbook.judging.averaging import with_repeats
 from commission_tui.logbook.judging.outcomes import baseline_at
-from commission_tui.logbook.judging.visits import between, series
-from commission_tui.logbook.plan.planning import nearest
+from commission_tui.logbook.judging.visits import readings_between, visit_readings
+from commission_tui.logbook.plan.planning import nearest_check
 from commission_tui.logbook.state.state import NO_READINGS, State
 from commission_tui.screens.terminal.styled_text import (
     Glyphs,
     Line,
-    clipped,
     outcome_lines,
     source_text,
     verdict_part,
 )
-from commission_tui.text import lower_first
+from commission_tui.text import clipped, lower_first
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_model import Wall
 from commission_tui.wall.patterns import named_in
@@ -186,7 +185,7 @@ def caution_lines(job: OpenJob, check: CheckDefinition, glyphs: Glyphs) -> list[
 def _both_read(state: State, check: CheckDefinition, step: Step | None) -> list[Line]:
     """Say who read what where more than one person read this place."""
     slot = state.slot(check.id, *step.slot) if step else None
-    both = people(slot, state) if slot else ()
+    both = people_who_read(slot, state) if slot else ()
     if slot is None or len(both) < 2:
         return []
     last = {logged.by: logged.body for logged in slot if logged.by in both}
@@ -225,7 +224,7 @@ LONG_PLACE = 28
 
 def repeated(state: State, check_id: str, step: Step) -> int:
     """Return how many readings stand together at a place: the first and its repeats."""
-    return len(with_repeats(series(state, check_id).get(step.slot, ())))
+    return len(with_repeats(visit_readings(state, check_id).get(step.slot, ())))
 
 
 @dataclass(frozen=True, slots=True)
@@ -272,7 +271,7 @@ def standing_lines(
 
 def after(job: OpenJob, check_id: str) -> str:
     """Return the check that Enter goes on to: the nearest that is open, else the next in order."""
-    near = nearest(job.state, job.outcomes(), check_id)
+    near = nearest_check(job.state, job.outcomes(), check_id)
     if near is not None:
         return near
     checks = order_of_checks(job.state)
@@ -335,12 +334,12 @@ def _reading_row(
         name = f"{clipped(step.place, LONG_PLACE)} {name}".strip()
     name = name or step.field.label
     slot = state.slot(check.id, *step.slot)
-    now = between(slot, state.visits[-1].id if state.visits else "")
+    now = readings_between(slot, state.visits[-1].id if state.visits else "")
     before = f" was {clipped(reading_text(slot[-2].body.value), 8)}" if slot[1:] else ""
     if latest and not now:
         before, latest = f" before {clipped(reading_text(latest.body.value), 10)}", None
-    elif latest and len(people(now, state)) > 1:
-        before += f" by {len(people(now, state))}"
+    elif latest and len(people_who_read(now, state)) > 1:
+        before += f" by {len(people_who_read(now, state))}"
     shown = clipped(reading_text(latest.body.value), 16) if latest else glyphs.dash
     mark = " put right" if latest and latest.corrected else ""
     odd = f" {glyphs.caution} odd" if latest and latest.body.odd else ""

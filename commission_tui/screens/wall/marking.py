@@ -9,7 +9,7 @@ from textual.binding import Binding, BindingType
 from commission_tui.checks.model.definition import CheckDefinition, FieldDefinition
 from commission_tui.checks.model.input_parsing import typed_value, unit_hint
 from commission_tui.logbook.actions.bulk_entry import reading_bodies
-from commission_tui.logbook.actions.standing import standing
+from commission_tui.logbook.actions.standing import reading_in_place
 from commission_tui.logbook.job import OddReadingError
 from commission_tui.screens.instruments import instrument_forms
 from commission_tui.screens.layers import marks as marks_view
@@ -158,7 +158,7 @@ class Marking:
         """Log the value everywhere; an odd one only once it was typed and confirmed."""
         asked: set[str] = set()
         state = self._job.state
-        stand = tuple(p for p in places if standing(state, check.id, item.name, p))
+        stand = tuple(p for p in places if reading_in_place(state, check.id, item.name, p))
 
         def submit(answers: Mapping[str, str]) -> None:
             text = answers["value"].strip()

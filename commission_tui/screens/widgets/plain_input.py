@@ -8,8 +8,7 @@ from textual import events
 from textual.binding import BindingType
 from textual.widgets import Input
 
-from commission_tui.screens.terminal.styled_text import visible
-from commission_tui.text import JOINERS
+from commission_tui.text import JOINERS, visible
 
 
 class PlainInput(Input, inherit_bindings=False):

@@ -9,7 +9,8 @@ from textual.widget import Widget
 from textual.widgets import Static
 
 from commission_tui.screens.terminal.colours import DARK
-from commission_tui.screens.terminal.styled_text import DRAWN, Glyphs, Line, visible
+from commission_tui.screens.terminal.styled_text import DRAWN, Glyphs, Line
+from commission_tui.text import visible
 
 STYLES = {
     "": "",

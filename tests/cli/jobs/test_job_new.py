@@ -10,7 +10,7 @@ from commission_tui.cli.design.interview import interview
 from commission_tui.cli.jobs.job_questions import questions, settled
 from commission_tui.errors import InputError
 from commission_tui.logbook.logbook import Logbook
-from commission_tui.logbook.state.agreed_checks import unsettled
+from commission_tui.logbook.state.agreed_checks import unsettled_features
 from commission_tui.wall.model.wall_file import parse_wall
 from tests.cli.helping import Cli
 from tests.logbook.state.test_agreed_checks import evening_wall
@@ -85,6 +85,6 @@ def test_what_was_settled_at_the_start_is_in_the_logbook(logbook: Logbook) -> No
         scope="short",
         settled={"hoists": "no", "fire input": "yes"},
     )
-    assert not {"hoists", "fire input"} & set(unsettled(job.state))
+    assert not {"hoists", "fire input"} & set(unsettled_features(job.state))
     assert str(job.outcome("hoists").verdict) == "not applicable"
     assert job.outcome("fire-input").reason == "nothing recorded yet"

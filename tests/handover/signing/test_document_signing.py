@@ -25,7 +25,7 @@ from commission_tui.handover.signing.document_signing import exceptions_of, sign
 from commission_tui.handover.typeset.signature_block import LONGEST_STATEMENT, read_strokes
 from commission_tui.handover.typeset.signing_areas import COUNT
 from commission_tui.handover.verify.pdf_reading import OpenedPdf
-from commission_tui.logbook.actions.signature_entry import Consent, signature
+from commission_tui.logbook.actions.signature_entry import Consent, signature_body
 from tests.handover.helping import HOSTILE, make_job, need, pdf_text, squeezed
 from tests.handover.signing_help import (
     INTEGRATOR,
@@ -255,7 +255,7 @@ def test_a_client_s_key_is_refused_where_exceptions_are_not_taken(tmp_path: Path
     words = Consent("Our firm", date(2026, 7, 14), "M. H.")
     left = job.acceptance().left
     job.record(
-        signature(
+        signature_body(
             job, role="client", name="Marit Hollis", statement="x",
             taken={item.key: words for item in left},
         )

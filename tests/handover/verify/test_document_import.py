@@ -41,7 +41,7 @@ def test_absent_files_are_said_and_nothing_fails(from_json: Path) -> None:
 
 
 def test_it_is_merged_backed_up_and_restored(from_json: Path, tmp_path: Path) -> None:
-    copied = backup.copy(from_json, tmp_path / "copy.db")
+    copied = backup.copy_database(from_json, tmp_path / "copy.db")
     book = Logbook(tmp_path / "other.db")
     with database_source(from_json) as source:
         assert merge(book, [source]).added == 7

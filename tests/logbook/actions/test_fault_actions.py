@@ -9,7 +9,7 @@ import pytest
 from commission_tui.errors import InputError
 from commission_tui.logbook.actions.fault_actions import work_on_all
 from commission_tui.logbook.logbook import OpenJob
-from commission_tui.logbook.state.fault_steps import AsItIs, sorted_for
+from commission_tui.logbook.state.fault_steps import AsItIs, sorted_by_step
 
 
 def test_a_step_for_many_leaves_alone_those_it_is_not_open_to(job: OpenJob) -> None:
@@ -45,6 +45,6 @@ def test_a_fault_is_taken_as_it_stands_now(job: OpenJob) -> None:
     job.fault("cabinet dark", "R1C2", "stop")
     shown = job.state.faults
     job.work(shown[0], "mended")
-    assert [f.number for f in sorted_for(shown, "mended").allowed] == [1, 2]
+    assert [f.number for f in sorted_by_step(shown, "mended").allowed] == [1, 2]
     done = work_on_all(job, [fault.id for fault in shown], "mended")
     assert [fault.number for fault in done.left_alone] == [1]

@@ -18,10 +18,10 @@ from commission_tui.logbook.actions.mapping_corrections import (
 )
 from commission_tui.logbook.actions.mapping_log import (
     all_in_place,
-    reading_of,
     seen_table,
     seen_text,
     typed_bodies,
+    typed_tile,
 )
 from commission_tui.logbook.job import OpenJob
 from commission_tui.wall.mapping import Reading, apply_phrase, as_designed, diagnose
@@ -142,7 +142,7 @@ def test_the_logged_words_hold_tile_and_place(
 ) -> None:
     seen = Cell.parse(tile) if tile.startswith("R") else "garbled"
     reading = Reading(seen, angle, mirrored, *start)  # type: ignore[arg-type]
-    back = reading_of(demo_wall, HERE, seen_text(reading))
+    back = typed_tile(demo_wall, HERE, seen_text(reading))
     assert (back.seen, back.dx_px, back.dy_px) == (reading.seen, *start)
 
 

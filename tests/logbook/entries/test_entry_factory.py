@@ -11,7 +11,7 @@ import pytest
 
 from commission_tui.errors import InputError
 from commission_tui.logbook.entries import models as e
-from commission_tui.logbook.entries.entry_factory import body, fields
+from commission_tui.logbook.entries.entry_factory import body, body_fields
 from commission_tui.logbook.entries.field_names import EVERYWHERE, OF_KIND
 
 ID = "01234567-89ab-7def-8000-000000000001"
@@ -184,14 +184,14 @@ def test_the_table_has_every_kind_and_every_field_a_person_fills() -> None:
     by_program = {"kind", "again", "joins", "replacement"}
     for model, good in GOOD.items():
         assert refused(model, good) == ""
-        assert set(fields(model)) - set(good) <= by_program, model
+        assert set(body_fields(model)) - set(good) <= by_program, model
 
 
 def test_every_field_has_a_name_of_its_own_and_no_name_is_left_over() -> None:
     used = set()
     kinds: tuple[type, ...] = (*GOOD, e.Entry, e.TakenException)
     for model in kinds:
-        for name in set(fields(model)) - {"kind"}:
+        for name in set(body_fields(model)) - {"kind"}:
             assert name in OF_KIND.get(model.__name__, {}) or name in EVERYWHERE, (model, name)
             used.add((model.__name__, name))
     assert {(model, name) for model, names in OF_KIND.items() for name in names} <= used
@@ -216,7 +216,7 @@ def test_what_does_not_fit_is_said_in_plain_words(model: type) -> None:
 @pytest.mark.parametrize("model", GOOD, ids=lambda model: model.__name__)
 def test_what_is_left_out_is_said_to_be_missing(model: type) -> None:
     missing = 0
-    for name, field in fields(model).items():
+    for name, field in body_fields(model).items():
         if field.is_required():
             rest = {key: value for key, value in GOOD[model].items() if key != name}
             assert (

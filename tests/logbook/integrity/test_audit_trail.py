@@ -14,9 +14,9 @@ from commission_tui.errors import InputError
 from commission_tui.handover import export_record
 from commission_tui.handover.record import read_record
 from commission_tui.logbook.entries import models as e
-from commission_tui.logbook.integrity.audit_trail import Step, Trail, trail
+from commission_tui.logbook.integrity.audit_trail import Trail, TrailStep, trail
 from commission_tui.logbook.job import OpenJob
-from commission_tui.logbook.judging.agreed_limits import changing
+from commission_tui.logbook.judging.agreed_limits import limit_body
 from commission_tui.logbook.state.fold import fold
 from tests.handover.helping import make_job
 
@@ -56,7 +56,7 @@ def job(tmp_path: Path) -> OpenJob:
     return made
 
 
-def of(found: Trail, kind: str) -> list[Step]:
+def of(found: Trail, kind: str) -> list[TrailStep]:
     return [step for step in found.steps if step.kind == kind]
 
 
@@ -81,7 +81,7 @@ def test_a_correction_keeps_the_old_value_who_and_why(job: OpenJob) -> None:
 
 def test_the_limit_with_its_freeze_and_its_change(job: OpenJob) -> None:
     name = job.state.checklist.check("cabinet-luminance").limits[0].name
-    changed = changing(
+    changed = limit_body(
         job.state,
         "cabinet-luminance",
         name,

@@ -17,10 +17,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from commission_tui.errors import CommissionError, StoreError
-from commission_tui.handover.record import record_bytes
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.chain import designs_apart
 from commission_tui.logbook.entries.entry_factory import body
+from commission_tui.logbook.entries.record_form import record_bytes
 from commission_tui.logbook.integrity.merge import (
     Merged,
     both_read,
@@ -30,7 +30,7 @@ from commission_tui.logbook.integrity.merge import (
 )
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.logbook import Logbook
-from commission_tui.logbook.store.backup import copy
+from commission_tui.logbook.store.backup import copy_database
 from commission_tui.logbook.store.database_check import verify_database
 from commission_tui.logbook.store.store import StoredFile
 from tests.conftest import TickingClock
@@ -66,7 +66,9 @@ class Laptop:
     """One copy of the job, with its own person and its own wrong clock."""
 
     def __init__(self, base: Path, path: Path, by: str, skew_s: int = 0) -> None:
-        self.book = Logbook(copy(base, path), TickingClock(START + timedelta(seconds=skew_s)))
+        self.book = Logbook(
+            copy_database(base, path), TickingClock(START + timedelta(seconds=skew_s))
+        )
         self.by = by
         self.job = self.opened()
 

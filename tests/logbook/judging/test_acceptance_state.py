@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from commission_tui.errors import InputError
-from commission_tui.logbook.actions.signature_entry import Consent, signature
+from commission_tui.logbook.actions.signature_entry import Consent, signature_body
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.plan.visit_state import visit_state
@@ -26,7 +26,7 @@ def job(tmp_path: Path) -> OpenJob:
 def client(job: OpenJob, *keys: str, refuses: bool = False) -> None:
     taken = dict.fromkeys(keys, CONSENT)
     job.record(
-        signature(
+        signature_body(
             job, role="Client", name="M. Hollis", statement="So.", taken=taken, refuses=refuses
         )
     )

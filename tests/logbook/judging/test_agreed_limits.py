@@ -7,7 +7,12 @@ import pytest
 from commission_tui.checks.model.types import Verdict
 from commission_tui.errors import InputError
 from commission_tui.logbook.entries import models as e
-from commission_tui.logbook.judging.agreed_limits import changing, frozen_at, limits_of, moved
+from commission_tui.logbook.judging.agreed_limits import (
+    frozen_at,
+    limit_body,
+    limits_moved,
+    limits_of,
+)
 from commission_tui.logbook.logbook import OpenJob, body
 from tests.checks.helping import FELLMOOR
 from tests.logbook.four_checks import job as job  # the fixture
@@ -33,14 +38,14 @@ def test_a_revised_target_does_not_move_a_frozen_limit(job: OpenJob) -> None:
     )
     job.record(body(e.Design, text=text, reason="client wants more"))
     assert job.outcome("level").verdict is Verdict.PASS
-    ((was, now),) = moved(job.state, "level")
+    ((was, now),) = limits_moved(job.state, "level")
     assert was.low == pytest.approx(540)
     assert now.low == pytest.approx(720)
 
 
 def test_a_limit_agreed_anew_counts_and_says_who_and_why(job: OpenJob) -> None:
     read_level(job, 560.0)
-    change = changing(
+    change = limit_body(
         job.state,
         "level",
         "luminance_cd_m2",
@@ -67,6 +72,6 @@ def test_a_limit_without_meaning_is_refused(
     job: OpenJob, name: str, low: float | None, high: float | None, said: str
 ) -> None:
     with pytest.raises(InputError, match=said):
-        changing(
+        limit_body(
             job.state, "level", name, low=low, high=high, source="s", agreed_by="x", reason="r"
         )

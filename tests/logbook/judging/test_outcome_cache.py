@@ -12,12 +12,12 @@ import pytest
 from commission_tui.checks.model.types import Outcome
 from commission_tui.errors import StoreError
 from commission_tui.logbook.entries import models as e
-from commission_tui.logbook.entries.entry_factory import body, changed
+from commission_tui.logbook.entries.entry_factory import body, changed_body
 from commission_tui.logbook.judging import outcomes
-from commission_tui.logbook.judging.agreed_limits import changing
+from commission_tui.logbook.judging.agreed_limits import limit_body
 from commission_tui.logbook.judging.doubts import changes
 from commission_tui.logbook.judging.outcome_cache import OutcomeCache
-from commission_tui.logbook.judging.outcome_cache import changed as checks_changed
+from commission_tui.logbook.judging.outcome_cache import affected_checks as checks_changed
 from commission_tui.logbook.logbook import OpenJob
 from commission_tui.logbook.state.fold import fold
 from commission_tui.logbook.state.state import NO_READINGS, State
@@ -79,7 +79,7 @@ def _keep(job: OpenJob, rng: random.Random) -> None:
 
 def _limit(job: OpenJob, rng: random.Random) -> None:
     job.record(
-        changing(
+        limit_body(
             job.state, "level", "luminance_cd_m2", low=rng.uniform(400, 700), high=None,
             source="agreed", agreed_by="Client", reason="seen together",
         )
@@ -104,7 +104,7 @@ def _move(job: OpenJob, rng: random.Random) -> None:
     slots = job.state.readings.get("level", NO_READINGS)
     if slots:
         last = rng.choice(list(slots.values()))[-1]
-        moved = changed(last.body, check=rng.choice(["again", "level"]))
+        moved = changed_body(last.body, check=rng.choice(["again", "level"]))
         job.correct(last.id, moved if rng.random() < 0.7 else None, "not this one")
 
 

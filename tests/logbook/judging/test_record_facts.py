@@ -11,7 +11,7 @@ from commission_tui.errors import InputError
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.entry_factory import body
 from commission_tui.logbook.job import OpenJob
-from commission_tui.logbook.judging.agreed_limits import changing
+from commission_tui.logbook.judging.agreed_limits import limit_body
 from commission_tui.logbook.judging.outcome_cache import OutcomeCache
 
 
@@ -49,11 +49,11 @@ def test_a_limit_without_a_bound_may_be_agreed_as_a_record(job: OpenJob) -> None
     assert title in facts_of(job).undecided
     agreed = {"source": "list 2", "agreed_by": "A. Client", "reason": "recorded only"}
     job.record(
-        changing(job.state, "single-failures", "dark_cabinets", low=None, high=None, **agreed)
+        limit_body(job.state, "single-failures", "dark_cabinets", low=None, high=None, **agreed)
     )
     assert title not in facts_of(job).undecided
     with pytest.raises(InputError, match="found neither low nor high"):
-        changing(job.state, "lock-torque", "marks_missing", low=None, high=None, **agreed)
+        limit_body(job.state, "lock-torque", "marks_missing", low=None, high=None, **agreed)
 
 
 def test_settings_of_this_visit_and_people_are_known(job: OpenJob) -> None:

@@ -7,7 +7,7 @@ import pytest
 from commission_tui.checks.model.types import Verdict
 from commission_tui.errors import InputError
 from commission_tui.logbook.entries import models as e
-from commission_tui.logbook.judging.visits import beginning, visit_index, visit_names, visit_of
+from commission_tui.logbook.judging.visits import visit_begun, visit_index, visit_names, visit_of
 from commission_tui.logbook.logbook import OpenJob, body
 from tests.logbook.four_checks import job as job  # the fixture
 from tests.logbook.four_checks import read_level
@@ -44,12 +44,12 @@ def test_visits_are_found_by_name_and_by_number(job: OpenJob) -> None:
 
 
 def test_a_visit_begun_by_mistake_is_refused(job: OpenJob) -> None:
-    job.record(beginning(job.state, "30 days", hours_run=410.0))
+    job.record(visit_begun(job.state, "30 days", hours_run=410.0))
     for name in ("30 days", " 30 Days ", "First visit"):
         with pytest.raises(InputError, match=r"is visit [12]; expected a new name"):
-            beginning(job.state, name)
+            visit_begun(job.state, name)
     with pytest.raises(InputError, match="fewer than the 410 of '30 days'"):
-        beginning(job.state, "1 year", hours_run=300.0)
-    anew = beginning(job.state, "1 year", "processor exchanged, counter at 0", 300.0)
+        visit_begun(job.state, "1 year", hours_run=300.0)
+    anew = visit_begun(job.state, "1 year", "processor exchanged, counter at 0", 300.0)
     assert anew.hours_run == 300.0
-    assert beginning(job.state, "1 year").hours_run is None
+    assert visit_begun(job.state, "1 year").hours_run is None

@@ -13,7 +13,7 @@ from commission_tui.handover.content.results import results
 from commission_tui.logbook.actions.scope_actions import agree_scope, settle
 from commission_tui.logbook.entries.models import Instrument
 from commission_tui.logbook.logbook import Logbook, OpenJob, body
-from commission_tui.logbook.state.agreed_checks import not_agreed, unsettled
+from commission_tui.logbook.state.agreed_checks import checks_not_agreed, unsettled_features
 from commission_tui.logbook.state.fold import fold
 from commission_tui.wall.model.wall_draft import PlainGrid, new_wall_text
 
@@ -86,7 +86,7 @@ def test_what_is_not_agreed_is_in_no_walk_and_no_count(job: OpenJob) -> None:
     known = {check.id for check in job.state.checklist}
     assert len(known) <= 30
     assert "cabinet-luminance" not in known
-    assert "cabinet-luminance" in not_agreed(job.state)
+    assert "cabinet-luminance" in checks_not_agreed(job.state)
     assert set(job.outcomes()) == known
     with pytest.raises(InputError, match="cabinet-luminance is not agreed for this job"):
         job.read("cabinet-luminance", "luminance_cd_m2", "R1C1", 600.0)
@@ -96,7 +96,7 @@ def test_what_is_not_agreed_is_in_no_walk_and_no_count(job: OpenJob) -> None:
 
 def test_a_scope_is_widened_at_will_and_narrowed_with_a_reason(job: OpenJob) -> None:
     agree_scope(job, "all")
-    assert not_agreed(job.state) == ()
+    assert checks_not_agreed(job.state) == ()
     with pytest.raises(InputError, match="less than was agreed, expected a reason"):
         agree_scope(job, "short")
     job.read("reads-normally", _field(job, "reads-normally"), "wall", True)
@@ -115,11 +115,15 @@ def _field(job: OpenJob, check: str) -> str:
 
 def test_what_can_hurt_stays_in_whatever_is_agreed(job: OpenJob) -> None:
     state = job.state
-    assert not {check.id for check in state.whole_checklist if check.hurts} & set(not_agreed(state))
+    assert not {check.id for check in state.whole_checklist if check.hurts} & set(
+        checks_not_agreed(state)
+    )
 
 
 def test_what_nobody_said_is_one_question_and_no_check(job: OpenJob) -> None:
-    assert {feature: len(waits.checks) for feature, waits in unsettled(job.state).items()} == {
+    assert {
+        feature: len(waits.checks) for feature, waits in unsettled_features(job.state).items()
+    } == {
         "hoists": 1,
         "seismic restraint": 1,
         "fire input": 1,
@@ -133,12 +137,12 @@ def test_what_nobody_said_is_one_question_and_no_check(job: OpenJob) -> None:
     assert job.outcome("loop-failure").reason == "no port of this wall has a backup"
     settle(job, "backup runs", "?")
     assert "loop-failure" not in job.state.checklist
-    assert unsettled(job.state)["backup runs"].checks == ("loop-failure",)
+    assert unsettled_features(job.state)["backup runs"].checks == ("loop-failure",)
     same_when_read_again(job)
 
 
 def test_what_can_hurt_somebody_stays_open_until_it_is_settled(job: OpenJob) -> None:
-    assert [f for f, waits in unsettled(job.state).items() if waits.hurts] == [
+    assert [f for f, waits in unsettled_features(job.state).items() if waits.hurts] == [
         *("hoists", "seismic restraint", "fire input", "emergency stop")
     ]
     waits = job.outcome("hoists")
@@ -168,13 +172,13 @@ def test_trip_times_are_asked_of_every_circuit_while_nobody_knows_of_such_device
         by="A. Technician", name="Evening", client="Council", integrator="Firm",
         wall_text=wall_text, scope="short",
     )  # fmt: skip
-    assert unsettled(job.state)["residual-current devices"].hurts
+    assert unsettled_features(job.state)["residual-current devices"].hurts
     asked = [place for field, place in job.to_do("residual-device-times") if field == "trip_ms"]
     assert asked == [circuit.name for circuit in job.state.wall.circuits]
     meter = {"name": "Tester", "serial": "3", "accuracy": {"ms": {"percent": 2.0}}}
     job.record(body(Instrument, key="tester", **meter))
     job.read("residual-device-times", "trip_ms", asked[0], 24.0)  # then there are some
-    assert "residual-current devices" not in unsettled(job.state)
+    assert "residual-current devices" not in unsettled_features(job.state)
     settle(job, "residual-current devices", "no")
     same_when_read_again(job)
 

@@ -16,26 +16,26 @@ from commission_tui.logbook.state.parts import (
     PARTS,
     Inventory,
     batch_mix,
-    exchanging,
-    fitting,
+    exchange_bodies,
+    fitting_bodies,
     history_of_place,
     history_of_serial,
     inventory,
     not_registered,
-    spare_put,
+    spare_body,
 )
 from commission_tui.logbook.tables.part_list_import import read_parts
 from commission_tui.wall.model.wall_model import Wall
 
 
 def fit(job: OpenJob, part: str, location: str, serial: str, **more: str) -> PartFitted:
-    made = fitting(job.state.wall, inventory(job.state), part, location, serial, **more)  # type: ignore[arg-type]
+    made = fitting_bodies(job.state.wall, inventory(job.state), part, location, serial, **more)  # type: ignore[arg-type]
     job.record(made)
     return made
 
 
 def put(job: OpenJob, part: str, serial: str, batch: str | None = None) -> None:
-    job.record(spare_put(inventory(job.state), part, serial, batch=batch, kept_at="Shelf 2"))
+    job.record(spare_body(inventory(job.state), part, serial, batch=batch, kept_at="Shelf 2"))
 
 
 def test_a_swap_uses_a_spare_and_keeps_both_serials(job: OpenJob) -> None:
@@ -67,7 +67,7 @@ def test_a_withdrawn_swap_gives_the_spare_back(job: OpenJob) -> None:
 def test_two_parts_change_places(job: OpenJob) -> None:
     fit(job, "cabinet", "R1C1", "C-1", batch="B3")
     fit(job, "cabinet", "R1C2", "C-2", batch="B7")
-    job.record_all(exchanging(job.state.wall, inventory(job.state), "cabinet", "R1C1", "R1C2"))
+    job.record_all(exchange_bodies(job.state.wall, inventory(job.state), "cabinet", "R1C1", "R1C2"))
     now = inventory(job.state)
     assert (now.where("C-1"), now.where("C-2")) == (("cabinet", "R1C2"), ("cabinet", "R1C1"))
     assert now.fitted["cabinet", "R1C1"].batch == "B7"
@@ -76,7 +76,7 @@ def test_two_parts_change_places(job: OpenJob) -> None:
     assert inventory(job.state).where("C-2") == ("cabinet", "R1C1")
     for places, said in ((("R1C1", "R5C5"), "no serial"), (("R1C1", "R1C1"), "two places")):
         with pytest.raises(InputError, match=said):
-            exchanging(job.state.wall, inventory(job.state), "cabinet", *places)
+            exchange_bodies(job.state.wall, inventory(job.state), "cabinet", *places)
 
 
 def test_a_cabinet_and_its_card_are_two_parts_at_one_place(job: OpenJob) -> None:
@@ -156,10 +156,10 @@ def test_no_serial_is_ever_in_two_places(
         there = now.fitted.get(("cabinet", location))
         try:
             if spare:
-                now.take(spare_put(now, "cabinet", serial))
+                now.take(spare_body(now, "cabinet", serial))
             else:
                 old = there.serial if there else None
-                now.take(fitting(demo_wall, now, "cabinet", location, serial, replaces=old))
+                now.take(fitting_bodies(demo_wall, now, "cabinet", location, serial, replaces=old))
         except InputError:
             continue
         fitted = [entry.serial for entry in now.fitted.values()]

@@ -51,7 +51,7 @@ def test_a_copy_of_a_logbook_in_use_is_whole_sound_and_its_owners_alone(
     job: OpenJob, tmp_path: Path
 ) -> None:
     note(job, "still in the log beside the database")
-    made = backup.copy(job.database, tmp_path / "copy.db")
+    made = backup.copy_database(job.database, tmp_path / "copy.db")
     assert mode(made) == 0o600
     assert verify_database(made) == []
     assert notes(made) == ["still in the log beside the database"]
@@ -61,10 +61,10 @@ def test_rolling_copies_are_taken_when_due_and_the_oldest_go(job: OpenJob) -> No
     taken = []
     for hour in range(0, 24, 2):
         note(job, f"hour {hour}")
-        made = backup.roll(job.database, MOMENT + timedelta(hours=hour), keep=3)
+        made = backup.roll_copies(job.database, MOMENT + timedelta(hours=hour), keep=3)
         taken.append(made is not None)
     assert taken == [True, False] * 6
-    kept = backup.copies(job.database)
+    kept = backup.rolling_copies(job.database)
     assert [path.stem[11:13] for path in kept] == ["08", "04", "00"]
     assert notes(kept[0])[-1] == "hour 20"
     assert mode(backup.folder_of(job.database)) == 0o700
@@ -72,8 +72,8 @@ def test_rolling_copies_are_taken_when_due_and_the_oldest_go(job: OpenJob) -> No
 
 
 def test_a_copy_dated_in_the_future_does_not_stop_the_next(job: OpenJob) -> None:
-    backup.roll(job.database, MOMENT + timedelta(days=400))
-    assert backup.roll(job.database, MOMENT) is not None
+    backup.roll_copies(job.database, MOMENT + timedelta(days=400))
+    assert backup.roll_copies(job.database, MOMENT) is not None
 
 
 def test_copies_are_taken_while_a_command_runs(
@@ -88,24 +88,24 @@ def test_copies_are_taken_while_a_command_runs(
     made = ["job", "new", str(wall), "--name", "N", "--client", "C", "--integrator", "I"]
     assert run(["--database", str(path), "--as", "Ada", *made]) == 0
     assert run(["--database", str(path), "job", "list"]) == 0
-    (only,) = backup.copies(path)
+    (only,) = backup.rolling_copies(path)
     assert verify_database(only) == []
     capsys.readouterr()
 
 
 def test_no_place_for_a_copy_stops_no_work(job: OpenJob) -> None:
     backup.folder_of(job.database).write_text("not a folder")
-    with backup.rolling(job.database):
+    with backup.copies_while_running(job.database):
         note(job, "logged all the same")
     with pytest.raises(StoreError, match="cannot be"):
-        backup.roll(job.database)
+        backup.roll_copies(job.database)
 
 
 def test_restore_puts_a_copy_back_and_keeps_what_it_replaced(
     job: OpenJob, logbook: Logbook, tmp_path: Path
 ) -> None:
     note(job, "before")
-    made = backup.copy(job.database, tmp_path / "copy.db")
+    made = backup.copy_database(job.database, tmp_path / "copy.db")
     note(job, "after")
     logbook.close()
     kept = backup.restore(job.database, made)
@@ -119,7 +119,7 @@ def test_restore_puts_a_copy_back_and_keeps_what_it_replaced(
 
 def test_restore_where_there_is_no_logbook(job: OpenJob, tmp_path: Path) -> None:
     note(job, "kept")
-    made = backup.copy(job.database, tmp_path / "copy.db")
+    made = backup.copy_database(job.database, tmp_path / "copy.db")
     assert backup.restore(tmp_path / "other.db", made) is None
     assert notes(tmp_path / "other.db") == ["kept"]
 
@@ -128,7 +128,7 @@ def test_restore_in_place_of_a_logbook_that_cannot_be_read(
     job: OpenJob, logbook: Logbook, tmp_path: Path
 ) -> None:
     note(job, "kept")
-    made = backup.copy(job.database, tmp_path / "copy.db")
+    made = backup.copy_database(job.database, tmp_path / "copy.db")
     logbook.close()
     job.database.write_bytes(b"\0" * 9000)
     kept = backup.restore(job.database, made)
@@ -150,7 +150,7 @@ sys.stdin.read()
 def test_restore_is_refused_while_another_program_has_the_logbook_open(
     job: OpenJob, logbook: Logbook, tmp_path: Path
 ) -> None:
-    made = backup.copy(job.database, tmp_path / "copy.db")
+    made = backup.copy_database(job.database, tmp_path / "copy.db")
     logbook.close()
     other = subprocess.Popen(
         [sys.executable, "-c", _HOLDS, str(job.database)],
@@ -172,7 +172,7 @@ def test_a_copy_that_is_damaged_or_was_changed_is_not_restored(
     job: OpenJob, logbook: Logbook, tmp_path: Path
 ) -> None:
     note(job, "as it was")
-    made = backup.copy(job.database, tmp_path / "copy.db")
+    made = backup.copy_database(job.database, tmp_path / "copy.db")
     logbook.close()
     with contextlib.closing(sqlite3.connect(made)) as other, other:
         other.execute("DROP TRIGGER entries_refuse_update")

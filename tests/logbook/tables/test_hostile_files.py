@@ -6,6 +6,7 @@ import io
 import os
 import threading
 from pathlib import Path
+from typing import Any
 
 import pytest
 from PIL import Image
@@ -57,7 +58,7 @@ def test_a_photo_that_ends_early_is_refused_now_not_at_the_handover(
     ],
 )
 def test_a_photo_that_cannot_be_logged_leaves_no_file_behind(
-    job: OpenJob, jpeg: Path, words: dict[str, str], said: str
+    job: OpenJob, jpeg: Path, words: dict[str, Any], said: str
 ) -> None:
     with pytest.raises(InputError, match=said):
         job.photo(jpeg, **words)

@@ -18,13 +18,13 @@ from commission_tui.logbook.entries.entry_factory import body
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.logbook import Logbook
 from commission_tui.logbook.tables.table_commit import TakenTable, already_read, log_table
-from commission_tui.logbook.tables.table_import import TableRows, withheld
-from commission_tui.logbook.tables.table_mapping import remembered
+from commission_tui.logbook.tables.table_import import TableRows, why_withheld
+from commission_tui.logbook.tables.table_mapping import remembered_mappings
 from commission_tui.logbook.tables.table_proposal import (
     TableHead,
     TablePlan,
     meanings,
-    proposed,
+    proposed_plan,
     read_head,
     read_planned,
 )
@@ -51,7 +51,7 @@ def planned(
 ) -> tuple[TableHead, TablePlan]:
     head = read_head(path)
     definition = job.state.checklist.check(check)
-    return head, proposed(job.state.wall, definition, head, known)
+    return head, proposed_plan(job.state.wall, definition, head, known)
 
 
 @pytest.mark.parametrize(
@@ -114,7 +114,7 @@ def test_a_mapping_that_fits_goes_before_headings_and_the_latest_of_them(
         ("OLD", {"P": "place", "A": FIELD, "When": "time"}),
     ):
         metered.record(body(e.TableMapping, name=name, check=CHECK, columns=columns))
-    known = tuple(reversed(list(remembered(logbook.store, metered.state).values())))
+    known = tuple(reversed(list(remembered_mappings(logbook.store, metered.state).values())))
     assert [mapping.name for mapping in known] == ["OLD", "of no column here", "new"]
     _, plan = planned(metered, table(tmp_path, "made by,me\nP,A,B\n1,600,700\n"), known=known)
     assert (plan.remembered, plan.targets, plan.heading) == ("new", ("place", "", FIELD), 1)
@@ -250,8 +250,8 @@ def test_what_keeps_a_table_from_being_logged(
     why: str | None,
 ) -> None:
     good = rows_of(metered, table(tmp_path, NINE)).good
-    assert withheld(TableRows(good, bad, odd), **answers) == why
-    assert withheld(TableRows([], bad, odd), skip_bad=True, confirm=True) == "nothing"
+    assert why_withheld(TableRows(good, bad, odd), **answers) == why
+    assert why_withheld(TableRows([], bad, odd), skip_bad=True, confirm=True) == "nothing"
 
 
 CELLS = st.one_of(

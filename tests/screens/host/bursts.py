@@ -20,7 +20,7 @@ from pathlib import Path
 from types import TracebackType
 from typing import Any, Self
 
-from commission_tui.logbook.entries.chain import plain_body
+from commission_tui.logbook.entries.chain import body_json
 from commission_tui.logbook.logbook import Logbook
 from tests.paths import ROOT
 
@@ -152,7 +152,7 @@ class Player:
         finally:
             book.close()
         names = {entry.id: f"entry {number}" for number, entry in enumerate(entries)}
-        bodies = [plain_body(entry.body) for entry in entries]
+        bodies = [body_json(entry.body) for entry in entries]
         return [
             {k: names.get(v, v) if isinstance(v, str) else v for k, v in b.items()} for b in bodies
         ]

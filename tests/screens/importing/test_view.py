@@ -9,7 +9,12 @@ import pytest
 from commission_tui.checks.model.definition import CheckDefinition
 from commission_tui.logbook.logbook import OpenJob
 from commission_tui.logbook.tables.table_import import TableRows
-from commission_tui.logbook.tables.table_proposal import TableHead, TablePlan, proposed, read_head
+from commission_tui.logbook.tables.table_proposal import (
+    TableHead,
+    TablePlan,
+    proposed_plan,
+    read_head,
+)
 from commission_tui.screens.importing import view as view
 from commission_tui.screens.importing.view import Answers, Seen
 from commission_tui.screens.shared.progress_line import progress_line
@@ -23,7 +28,7 @@ def made(job: OpenJob, tmp_path: Path, text: str) -> tuple[CheckDefinition, Tabl
     path.write_text(text, encoding="utf-8")
     check = job.state.checklist.check("nine")
     head = read_head(path)
-    return check, head, proposed(job.state.wall, check, head, ())
+    return check, head, proposed_plan(job.state.wall, check, head, ())
 
 
 def plain(lines: list[tuple[tuple[str, str], ...]]) -> list[str]:

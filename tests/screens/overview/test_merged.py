@@ -11,7 +11,7 @@ from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.ids_and_clock import IdSource
 from commission_tui.logbook.integrity.merge import database_source, merge
 from commission_tui.logbook.logbook import Logbook, OpenJob, body
-from commission_tui.logbook.store.backup import copy
+from commission_tui.logbook.store.backup import copy_database
 from tests.screens.conftest import SMALL_WALL
 from tests.screens.helping import ROOMY, everything, running, text_of, walk_of
 
@@ -19,7 +19,7 @@ from tests.screens.helping import ROOMY, everything, running, text_of, walk_of
 @pytest.fixture
 def merged(logbook: Logbook, ready: OpenJob, tmp_path: Path) -> OpenJob:
     """The same point read on two laptops, and the design revised on both."""
-    with_copy = Logbook(copy(logbook.path, tmp_path / "other.db"))
+    with_copy = Logbook(copy_database(logbook.path, tmp_path / "other.db"))
     other = with_copy.open(ready.id, "B. Colleague")
     ready.read("nine", "luminance_cd_m2", "point 1", 600.0)
     other.read("nine", "luminance_cd_m2", "point 1", 612.0)
@@ -82,7 +82,7 @@ async def test_another_person_on_a_later_visit_is_not_told(
 async def test_a_fault_that_has_another_number_is_found_by_the_id_that_the_merge_named(
     logbook: Logbook, ready: OpenJob, tmp_path: Path
 ) -> None:
-    apart = copy(logbook.path, tmp_path / "other.db")
+    apart = copy_database(logbook.path, tmp_path / "other.db")
     with_copy = Logbook(apart, logbook.clock, IdSource(lambda _: 0x5A5A))
     with_copy.open(ready.id, "B. Colleague").fault("cabinet dark", "R1C1", "stop")
     ready.fault("dark seam", "R2C1 right", "near")

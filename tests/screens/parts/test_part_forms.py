@@ -6,7 +6,7 @@ import pytest
 
 from commission_tui.checks.model.types import Verdict
 from commission_tui.logbook.logbook import Logbook, OpenJob
-from commission_tui.logbook.state.parts import inventory, spare_put
+from commission_tui.logbook.state.parts import inventory, spare_body
 from commission_tui.screens.doubts.dialog import DoubtsDialog
 from commission_tui.screens.widgets.form import Form
 from tests.screens.conftest import SMALL_CHECKLIST, on_small_wall
@@ -24,7 +24,7 @@ def stocked(logbook: Logbook) -> OpenJob:
     metered(job)
     for cell in job.state.wall.cabinets:
         job.read("each", "upright", str(cell), value=True)
-    job.record(spare_put(inventory(job.state), "module", "M-100", batch="B7"))
+    job.record(spare_body(inventory(job.state), "module", "M-100", batch="B7"))
     return job
 
 

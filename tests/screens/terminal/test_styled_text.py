@@ -11,12 +11,11 @@ from commission_tui.figures import reading_text
 from commission_tui.screens.terminal.styled_text import (
     ASCII,
     DRAWN,
-    clipped,
     figure_line,
     plain_line,
     source_text,
-    visible,
 )
+from commission_tui.text import clipped, visible
 
 
 @given(st.text())
