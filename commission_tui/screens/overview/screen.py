@@ -35,7 +35,8 @@ class OverviewScreen(JobScreen):
         "what to do in the remaining time. c logs a setting that was changed and d shows the "
         "results it invalidated; a: agree a new limit for the selected check; v: visits. "
         "Space selects, x: what is selected does not apply, X: the whole stage; h shows what does not "
-        "apply. i: whose name signs what is logged. s settles what the wall file left open, w agrees another scope. "
+        "apply. i: whose name signs what is logged. s settles what the wall file left open, w agrees another scope, "
+        "+ adds a camera, a stage position or loudspeakers to the wall's design. "
         "started: some readings logged. n/a: not applicable to this wall, or marked so. Counts are of "
         "the checks that apply: n/a is counted nowhere."
     )
@@ -85,6 +86,10 @@ class OverviewScreen(JobScreen):
         Binding(
             "w", "scope", "Scope", id="overview.scope", show=False,
             tooltip="Agree more of the checks, or fewer with a reason",
+        ),
+        Binding(
+            "plus", "add", "Add to the design", id="overview.add", key_display="+", show=False,
+            tooltip="Add a camera, a stage position, loudspeakers, a seat or an input to the design",
         ),
         Binding(
             "i", "who", "Who logs", id="overview.who", show=False,
@@ -260,6 +265,11 @@ class OverviewScreen(JobScreen):
         from commission_tui.screens.shared.settings_forms import scope
 
         self.ask(scope(self.job), "Scope agreed")
+
+    def action_add(self) -> None:
+        from commission_tui.screens.shared.settings_forms import pick_addition
+
+        pick_addition(self)
 
     def action_who(self) -> None:
         from commission_tui.screens.shared.settings_forms import who_logs

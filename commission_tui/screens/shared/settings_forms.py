@@ -9,6 +9,8 @@ from commission_tui.checks.model.definition import CheckDefinition
 from commission_tui.errors import InputError
 from commission_tui.logbook.actions.scope_actions import agree_scope, settle
 from commission_tui.logbook.actions.settings_log import SETTINGS, change_setting, keep_results
+from commission_tui.logbook.entries import models as e
+from commission_tui.logbook.entries.entry_factory import body
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.judging.agreed_limits import limit_body, limits_of
 from commission_tui.logbook.judging.doubts import Doubt, settings_now
@@ -21,6 +23,7 @@ from commission_tui.screens.terminal.styled_text import source_text
 from commission_tui.screens.widgets.form import Form, Question
 from commission_tui.screens.widgets.picker import Choice, Picker
 from commission_tui.text import lower_first, quoted, upper_first
+from commission_tui.wall.model.design_addition import ADDITIONS, Addition, with_added
 from commission_tui.wall.model.typed_design import feature_words
 
 
@@ -78,6 +81,47 @@ def keep(job: OpenJob, doubt: Doubt) -> Form:
         notes=[((doubt.change.words, "strong"),)],
         draft=f"keep {doubt.check}",
     )
+
+
+def pick_addition(screen: JobScreen) -> None:
+    """Let the person pick what the wall or its room has besides, and say what it is."""
+    known = {one.words: one for one in ADDITIONS}
+    choices = [
+        Choice(words, ((words, "strong"), (f"  such as {one.example}", "muted")))
+        for words, one in known.items()
+    ]
+
+    def picked(words: str | None) -> None:
+        if words is not None:
+            form = addition(screen.job, known[words])
+            screen.call_after_refresh(screen.ask, form, f"Added to the design: {words}")
+
+    screen.app.push_screen(Picker("Add to the design", choices), picked)
+
+
+def addition(job: OpenJob, kind: Addition) -> Form:
+    """Ask what is to be added to the wall's design, and log it as a revision of it."""
+
+    def text(line: str) -> str:
+        return with_added(job.state.wall.text, kind, line)
+
+    def submit(answers: Mapping[str, str]) -> None:
+        job.record(body(e.Design, text=text(answers["line"]), reason=answers["reason"]))
+
+    number = len(job.state.designs) + 1
+    return Form(
+        f"Add to the design: {kind.words}",
+        [
+            Question("line", upper_first(kind.words), hint=f"such as {kind.example}", check=text),
+            Question("reason", "Why", f"{kind.words} added on site", "it is printed in the handover"),
+        ],
+        submit,
+        notes=[
+            (("Logged as ", "muted"), (f"revision {number}", "strong"),
+             (" of the wall file; what was read stays, and what is checked there is asked.", "muted")),
+        ],
+        draft=f"add {kind.key}",
+    )  # fmt: skip
 
 
 def pick_limit(screen: JobScreen, check: CheckDefinition) -> None:

@@ -134,12 +134,20 @@ def check_line(
     return where, (verdict,)
 
 
+_ADDED = frozenset({"stage positions", "stage position", "cameras", "camera", "inputs", "input"})
+"""What a check may be about that is added to the design on the overview."""
+
+
 def guide(job: OpenJob, check: CheckDefinition, step: Step | None, glyphs: Glyphs) -> list[Line]:
     """Return what to read before measuring: cautions first, then the work, then the limits."""
     lines = caution_lines(job, check, glyphs)
     for feature in features_to_settle(check.applies, job.state.wall):
         settles: Line = (("Ctrl+O", "key"), (" answers yes or no", "muted"))
         lines.append((("Not settled: ", "marginal"), (f"{feature}? ", "strong"), *settles))
+    named = _ADDED & {*check.applies, *(item.per for item in check.fields)}
+    if named and job.outcome(check.id).verdict is Verdict.NOT_APPLICABLE:
+        adds: Line = (("F2", "key"), (", then ", "muted"), ("+", "key"), (" adds one", "muted"))
+        lines.append((("The design names none. ", "marginal"), *adds))
     if step is not None and len(step.place) > LONG_PLACE:
         lines.append((("Now ", "muted"), (step.place, "strong")))
     lines += _both_read(job.state, check, step)
