@@ -14,7 +14,7 @@ import click
 from commission_tui.cli.design.wall_questions import Question, option_alone
 from commission_tui.cli.output import plain, terminal
 from commission_tui.errors import InputError
-from commission_tui.text import JOINERS
+from commission_tui.text import JOINERS, counted
 
 _BACK_WORD = "<"
 
@@ -66,12 +66,12 @@ def interview(
     """
     answers = dict(given)
     _say_doubts(questions, given)
-    total = sum(question.when is not option_alone for question in questions)
+    most = sum(q.when is not option_alone and q.key not in given for q in questions)
     asks = any(q.standard is None and q.key not in given and q.when(answers) for q in questions)
     if asks:
         click.echo(
-            f"{total} questions; those that do not apply here are passed over. Enter takes what stands "
-            "in [ ]; the arrow up goes back."
+            f"At most {counted(most, 'question')}; those that do not apply here are passed over. Enter "
+            "takes what stands in [ ]; the arrow up goes back."
         )
     ended = False
     shown: list[int] = []
@@ -105,7 +105,7 @@ def interview(
             continue
         try:
             answers[question.key] = (
-                _asked(question, reader, lines, f"{at + 1}/{total} ", answers)
+                _asked(question, reader, lines, f"{len(shown) + 1}. ", answers)
                 if asks
                 else _usual(question, ended, lines.get(question.key, ""))
             )

@@ -11,7 +11,13 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from commission_tui.cli.design.wall_questions import QUESTIONS, TARGETS, frame_rate_hz, settled
+from commission_tui.cli.design.wall_questions import (
+    QUESTIONS,
+    TARGETS,
+    frame_rate_hz,
+    option_alone,
+    settled,
+)
 from commission_tui.cli.output import emit, json_option, message, say
 from commission_tui.errors import InputError
 from commission_tui.files import write_whole
@@ -71,7 +77,8 @@ def new(file: Path, replace: bool, columns: str | None, rows: str | None, **told
     In a terminal the arrow up goes back to the question before, elsewhere a line of `<`. When all
     that has no usual answer is said by options, nothing is asked.
 
-    What was typed in a terminal waits in FILE.draft until the file is written, whatever happens.
+    What was typed in a terminal, and what the options said, waits in FILE.draft until the file is
+    written, whatever happens.
     """
     from commission_tui.cli.design.interview import interview, reader
     from commission_tui.cli.design.wall_answers import Draft, checked
@@ -83,21 +90,33 @@ def new(file: Path, replace: bool, columns: str | None, rows: str | None, **told
         raise InputError("--columns, --rows: found one of them, expected both, or --grid 9x4")
     if columns:
         told["grid"] = f"{columns}x{rows}"
-    given = _given(told)
     draft = Draft(file)
+    drafted = draft.read()
+    for question in QUESTIONS:
+        if question.when is option_alone and told[question.key] is None:
+            told[question.key] = drafted.get(question.key)
+    given, said = _given(told), _said(told)
     with reader() as answering:
         answers = interview(
             QUESTIONS,
             given,
             answering,
-            check=lambda said: checked(lambda: new_wall_text(_plan(said))),
-            typed=draft.read(),
-            keep=draft.write,
+            check=lambda found: checked(lambda: new_wall_text(_plan(found))),
+            typed=drafted,
+            keep=lambda typed: draft.write({**said, **typed}),
         )
     write_whole(file, new_wall_text(_plan(answers)).encode(), InputError)
     draft.remove()
     across, down = answers["grid"]
     say(f"{file}: {across * down} cabinets; next: commission-tui wall review {file}")
+
+
+def _said(told: Mapping[str, Any]) -> dict[str, str]:
+    """Return what the options say, as it would be typed at the questions."""
+    lines = {
+        key: text if isinstance(text, str) else "\n".join(text or ()) for key, text in told.items()
+    }
+    return {key: text for key, text in lines.items() if text}
 
 
 def _given(told: Mapping[str, Any]) -> dict[str, Any]:

@@ -212,10 +212,14 @@ def test_how_people_say_that_it_hangs_is_taken(tmp_path: Path, said: str, word: 
     assert read_wall(path).file.wall.mounting == word
 
 
-def test_the_questions_are_counted_once_and_the_count_stays(tmp_path: Path) -> None:
+def test_questions_are_numbered_without_a_gap_whatever_is_passed_over(tmp_path: Path) -> None:
     said = answered(tmp_path / "asked.toml", ANSWERS)
-    (total,) = set(re.findall(r"\b\d+/(\d+) ", said))
-    assert said.startswith(f"{total} questions; those that do not apply here are passed over.")
+    most = re.match(r"At most (\d+) questions; those that do not apply here are passed over", said)
+    numbers = [int(number) for number in re.findall(r"(?m)(?:^|: )(\d+)\. [A-Z]", said)]
+    assert most is not None
+    assert "Hoists" not in said  # passed over, since it stands
+    assert list(dict.fromkeys(numbers)) == list(range(1, numbers[-1] + 1))
+    assert len(ANSWERS.splitlines()) <= numbers[-1] <= int(most[1])
 
 
 def test_a_wrong_answer_is_asked_again(tmp_path: Path) -> None:
@@ -498,3 +502,31 @@ def test_what_was_typed_outlives_the_program(
     assert "The answers of last time stand in [ ]" in capsys.readouterr().out
     assert (read_wall(path).name, read_wall(path).file.wall.site) == ("Main", "Hall")
     assert [one.name for one in tmp_path.iterdir()] == ["asked.toml"]
+
+
+def test_what_options_said_outlives_the_program_too(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setattr("commission_tui.cli.design.wall_answers.terminal", lambda: True)
+    path = tmp_path / "asked.toml"
+    options = [
+        "--site",
+        "Hall",
+        "--input",
+        "Laptop, HDMI 1, 1920x1080, 50",
+        "--load-rule",
+        "rectangle",
+    ]
+    monkeypatch.setattr(sys, "stdin", io.StringIO("Main\n"))
+    assert run(["wall", "new", str(path), *options]) != 0
+    capsys.readouterr()
+    rest = ANSWERS.replace("Main\nHall\n", "\n\n")
+    monkeypatch.setattr(sys, "stdin", io.StringIO(rest))
+    assert run(["wall", "new", str(path)]) == 0
+    file = read_wall(path).file
+    assert (file.wall.name, file.wall.site, file.processor.load_rule) == (
+        "Main",
+        "Hall",
+        "rectangle",
+    )
+    assert [one.name for one in file.inputs] == ["Laptop"]

@@ -56,6 +56,8 @@ def test_what_nobody_settled_is_asked_of_the_checks_that_are_agreed() -> None:
         "Seismic restraint",
         "A backup run to each chain",
     ]
+    numbers = [int(prompt.split(".")[0]) for prompt in typed.asked]
+    assert numbers == list(range(1, len(typed.asked) + 1))
     assert settled(answers) == {"fire input": "yes", "hoists": "no"}
 
 
