@@ -75,6 +75,10 @@ class MappingLines(Painted):
         self.show(*rows)
 
 
+_SIDE = "columns are counted"
+"""Under which name the side is kept that columns are counted from."""
+
+
 def _key(key: str, action: str, word: str, tooltip: str) -> Binding:
     return Binding(
         key, f"mapping('{action}')", word, id=f"mapping.{action}", tooltip=tooltip, show=False
@@ -158,10 +162,17 @@ class MappingPanel:
         self._show_layer(None)
         if mapping_check(self._job.state.checklist) is None:
             self._screen.say(NO_CHECK, error=True)
-        elif self._from_behind is None:
+        elif self._from_behind is None and _SIDE not in self._screen.host.drafts:
             self._ask_side(then)
         else:
+            if self._from_behind is None:  # answered before the program was started again
+                self._count_from(self._screen.host.drafts[_SIDE].get("side", ""))
             then()
+
+    def _count_from(self, side: str) -> None:
+        self._from_behind = side == "behind"
+        self._screen.host.drafts[_SIDE] = {"side": side}
+        self._show_layer(self._from_behind)
 
     def _ask_side(self, then: Callable[[], None]) -> None:
         choices = [
@@ -171,8 +182,7 @@ class MappingPanel:
 
         def picked(side: str | None) -> None:
             if side is not None:
-                self._from_behind = side == "behind"
-                self._show_layer(self._from_behind)
+                self._count_from(side)
                 then()
 
         at = "behind" if self._from_behind else "front"

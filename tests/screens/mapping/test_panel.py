@@ -24,7 +24,7 @@ from commission_tui.wall import mapping
 from commission_tui.wall.mapping import Reading
 from commission_tui.wall.model.location import Cell
 from tests.screens.conftest import on_small_wall
-from tests.screens.helping import everything, put, running, text_of, told, until
+from tests.screens.helping import app_of, everything, put, running, text_of, told, until
 from tests.screens.test_every_screen import _bindings
 
 CHECK = "cabinet-mapping"
@@ -133,6 +133,21 @@ async def test_phrases_count_columns_from_the_side_that_was_said(
     table = seen_table(side_wall.state).readings
     assert table[Cell(1, 4)] == table[Cell(2, 4)] == Reading("dark")
     assert table[Cell(1, 1)].seen is None
+
+
+async def test_the_side_that_columns_are_counted_from_is_asked_once_a_job(
+    logbook: Logbook, side_wall: OpenJob
+) -> None:
+    async with running(logbook, side_wall) as pilot:
+        await pilot.press("f4", "t", "down", "enter")
+        await pilot.pause()
+        assert isinstance(pilot.app.screen, Form)
+        app_of(pilot).keep_unfinished()  # as the clock does; nothing more is said: it crashes
+    async with running(logbook, side_wall) as pilot:
+        await pilot.press("f4", "t")
+        await pilot.pause()
+        assert isinstance(pilot.app.screen, Form)
+        assert "columns from behind" in everything(pilot)
 
 
 async def test_lines_that_are_pasted_are_logged_in_order_and_the_form_stays(
