@@ -20,6 +20,7 @@ from commission_tui.logbook.logbook import Logbook
 from commission_tui.screens.app.key_names import key_name, short_key
 from commission_tui.screens.app.unfinished import Unfinished
 from commission_tui.screens.host.app_protocol import Host
+from commission_tui.screens.host.begun_forms import Drafts
 from commission_tui.screens.host.kept_name import keep_name
 from commission_tui.screens.host.key_queue import AWAITED
 from commission_tui.screens.shared.background_work import Background
@@ -97,7 +98,7 @@ class CommissionApp(Host):
         self._trouble = ""
         self._reading = Background(self, AWAITED)
         self._unfinished = Unfinished(logbook.path)
-        self._drafts_of: dict[str, dict[str, dict[str, str]]] = {}
+        self._drafts_of: dict[str, Drafts] = {}
         self._came_from: dict[str, str] = {}
         """Place of the walk that an earlier run left, until the walk is opened."""
         ScrollBar.renderer = AsciiScrollBarRender if ascii_only else ScrollBarRender
@@ -125,7 +126,11 @@ class CommissionApp(Host):
             keeping()
         walk = self._screens.get("walk")
         place = getattr(walk, "unfinished", dict)() or self._came_from
-        self._unfinished.keep(self._job.id, self.drafts, place)
+        self._unfinished.keep(self._job.id, self.drafts.to_keep, place)
+
+    async def action_quit(self) -> None:
+        self.keep_unfinished()
+        await super().action_quit()
 
     def _look_again(self) -> None:
         """Take in what another program wrote into the same job."""
@@ -148,7 +153,7 @@ class CommissionApp(Host):
         self._screens = {}
         self.at_check = None
         drafts, self._came_from = self._unfinished.recall(job.id)
-        self.drafts = self._drafts_of.setdefault(job.id, {})
+        self.drafts = self._drafts_of.setdefault(job.id, Drafts())
         self.drafts.update(drafts)
         self.push_screen(self._made("overview"))
 

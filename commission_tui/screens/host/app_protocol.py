@@ -7,6 +7,7 @@ from pathlib import Path
 
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.logbook import Logbook
+from commission_tui.screens.host.begun_forms import Drafts
 from commission_tui.screens.host.key_queue import KeyQueue
 from commission_tui.screens.terminal.styled_text import ASCII, DRAWN, Glyphs
 
@@ -24,8 +25,7 @@ class Host(KeyQueue):
         self.ascii_only = ascii_only
         self.at_check: str | None = None
         """The check that one was at last, in whatever screen."""
-        self.drafts: dict[str, dict[str, str]] = {}
-        """Unfinished forms by name, so that closing one never loses what was typed."""
+        self.drafts = Drafts()
 
     @property
     def glyphs(self) -> Glyphs:

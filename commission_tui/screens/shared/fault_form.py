@@ -16,6 +16,7 @@ from commission_tui.checks.faults.kinds import KINDS, FaultKind
 from commission_tui.errors import CommissionError, InputError
 from commission_tui.logbook.actions.bulk_entry import fault_bodies
 from commission_tui.logbook.job import OpenJob
+from commission_tui.screens.host.begun_forms import NOT_LOGGED
 from commission_tui.screens.host.key_queue import Hold
 from commission_tui.screens.layers.marks import few
 from commission_tui.screens.shared.fault_choices import (
@@ -87,7 +88,7 @@ class FaultForm(Dialog[bool]):
             "close",
             "Close",
             id="fault.close",
-            tooltip="Close without logging; what you typed comes back when you open this again",
+            tooltip="Close without logging; opened again, it has what you typed, until you quit",
         ),
     ]
 
@@ -126,7 +127,8 @@ class FaultForm(Dialog[bool]):
             yield Painted(id="label-kind", classes="label")
             begun = kept.get("kind", "")
             # What was begun elsewhere gives way to what is typed.
-            yield PlainInput(begun, id="field-kind", max_length=200, prefilled=bool(self._taken_up))
+            gives_way = bool(self._taken_up) or self.host.drafts.is_aside(_DRAFT)
+            yield PlainInput(begun, id="field-kind", max_length=200, prefilled=gives_way)
             options = OptionList(id="fault-kinds", markup=False, compact=True)
             options.can_focus = False
             yield options
@@ -162,7 +164,11 @@ class FaultForm(Dialog[bool]):
     def _say_where(self) -> None:
         where = counted(len(self._places), "cabinet") if self._places else self._place
         title = f"Log a fault, {where}"
-        begun = f"  begun at {self._taken_up}" if self._taken_up else "  front view"
+        begun = "  front view"
+        if self._taken_up:
+            begun = f"  begun at {self._taken_up}"
+        elif since := self.host.drafts.since(_DRAFT):
+            begun = f"  not logged, {since}"
         self.query_one(".box-title", Painted).show(((title, "title"), (begun, "muted")))
 
     def _label(self, key: str, text: str, hint: str) -> None:
@@ -306,16 +312,20 @@ class FaultForm(Dialog[bool]):
 
     def keep_draft(self) -> None:
         """Keep what is typed so far."""
+        self.host.drafts.begin(_DRAFT, self._typed())
+
+    def _typed(self) -> dict[str, str]:
+        """Return what is typed, and where it was begun; nothing while nothing is."""
         kept = {key: self._value(key) for key in _ORDER}
         if kept["severity"] == self._usual:  # of the kind, which may be another when it comes back
             del kept["severity"]
         if any(kept.get(key) for key in ("kind", "note")) or kept["place"] != self._location:
-            self.host.drafts[_DRAFT] = kept | {"at": self._location}
-        else:
-            self.host.drafts.pop(_DRAFT, None)
+            return kept | {"at": self._location}
+        return {}
 
     def action_close(self) -> None:
-        self.keep_draft()
+        if self.host.drafts.put_aside(_DRAFT, self._typed()):
+            self.notify(NOT_LOGGED, markup=False)
         self.host.taken_back(self._hold)
         self.dismiss(False)
 

@@ -57,7 +57,7 @@ class JobScreen(Screen[None]):
             "back",
             "Back",
             id="back",
-            tooltip="To the overview, and from there to the jobs; nothing typed is lost",
+            tooltip="To the overview, and from there to the jobs; first it drops what is typed",
             show=False,
         ),
     ]

@@ -34,6 +34,7 @@ from commission_tui.screens.walk.route import Route
 from commission_tui.screens.walk.view import Preview, Step
 from commission_tui.screens.widgets.screen_frame import too_small
 from commission_tui.screens.widgets.text_lines import Painted
+from commission_tui.text import clipped
 
 
 class WalkScreen(JobScreen):
@@ -46,7 +47,8 @@ class WalkScreen(JobScreen):
         "The unit is the one shown. An unusual value must be confirmed: press Enter again "
         "to log it as it is. Over a value that is logged already, Ctrl+R replaces it and Ctrl+F "
         "adds a repeat. What you typed before a question was on the screen never answers it: it "
-        "waits and is taken up after your answer; Esc takes back the question and drops it. A "
+        "waits and is taken up after your answer; Esc takes back the question and drops it. Esc "
+        "drops what you typed and did not log; once more, it leaves. A "
         "line break in what you paste is an Enter. Ctrl+F repeats a reading and averages; "
         "Ctrl+L logs a fault and Ctrl+R corrects the reading at this place. "
         "F6 reads a meter's table into the check, or writes its test patterns as files. At a later "
@@ -96,7 +98,13 @@ class WalkScreen(JobScreen):
             return
         typed = self.host.drafts.pop(_draft(self._route.check_id, *step.slot), {}).get("value", "")
         if typed and self.job.state.latest(self._route.check_id, *step.slot) is None:
-            self._entry.field.take_up(typed)
+            self._put_back(typed)
+
+    def _put_back(self, typed: str) -> None:
+        self._entry.field.take_up(typed)
+        self.say(
+            f"Half typed here and not logged: {clipped(typed, 20)}. Typing replaces it, Esc drops it"
+        )
 
     def unfinished(self) -> dict[str, str]:
         """Return where one is and what is half typed there."""
@@ -116,7 +124,8 @@ class WalkScreen(JobScreen):
         slot = kept.get("field", ""), kept.get("place", "")
         if self._route.check_id == kept.get("check") and self._route.go_to_slot(slot):
             self._fresh()
-            self._entry.field.take_up(kept.get("value", ""))
+            if kept.get("value"):
+                self._put_back(kept["value"])
 
     def on_screen_resume(self) -> None:
         super().on_screen_resume()
@@ -354,9 +363,13 @@ class WalkScreen(JobScreen):
         self.app.push_screen(entry_forms.put_right(self.job, reading, typed, last), closed)
 
     def action_back(self) -> None:
-        """Take back the question first, and what was typed before it; the next key replaces the value."""
+        """Take back the question first, with what was typed before it; then the value; then leave."""
+        typed = self._entry.field.value
         if self._asked or self._over or (self._hold and self._hold.typed):
             self._take_back()
+        elif typed:
+            self._entry.field.clear()
+            self.say(f"Not logged, and dropped: {clipped(typed, 40)}")
         else:
             super().action_back()
 

@@ -13,6 +13,7 @@ from textual.containers import Vertical
 from textual.widgets import Input
 
 from commission_tui.errors import CommissionError, InputError
+from commission_tui.screens.host.begun_forms import NOT_LOGGED
 from commission_tui.screens.host.key_queue import Hold
 from commission_tui.screens.terminal.styled_text import Line
 from commission_tui.screens.widgets.error_lines import ErrorLines
@@ -86,7 +87,7 @@ class Form(Dialog[bool]):
             "close",
             "Close",
             id="form.close",
-            tooltip="Close without logging; what you typed comes back when you open this again",
+            tooltip="Close without logging; opened again, it has what you typed, until you quit",
         ),
     ]
 
@@ -134,6 +135,11 @@ class Form(Dialog[bool]):
             yield Painted(classes="box-title")
             yield Painted(classes="box-notes")
             draft = self.host.drafts.get(self._draft, {})
+            aside = self.host.drafts.is_aside(self._draft)
+            if since := self.host.drafts.since(self._draft):
+                then = "replaces it, an arrow key keeps it" if aside else "goes on with it"
+                said = f"Not logged, {since}: typing {then}."
+                self._notes += (((said, "caution-text"),),)
             for question in self._questions:
                 yield Painted(id=f"label-{question.key}", classes="label")
                 value = draft.get(question.key, question.value)
@@ -141,7 +147,7 @@ class Form(Dialog[bool]):
                     value,
                     id=f"field-{question.key}",
                     secret=question.secret,
-                    prefilled=value == question.value and not question.begun,
+                    prefilled=aside if question.key in draft else not question.begun,
                 )
             yield ErrorLines()
             yield KeyLine()
@@ -270,14 +276,19 @@ class Form(Dialog[bool]):
     def keep_draft(self) -> None:
         """Keep what is typed so far; a secret is never kept."""
         if self._draft:
-            said = self.answers()
-            self.host.drafts[self._draft] = {
-                q.key: said[q.key]
-                for q in self._questions
-                if not q.secret and (q.kept is None or q.kept(said[q.key]))
-            }
+            self.host.drafts.begin(self._draft, self._typed())
+
+    def _typed(self) -> dict[str, str]:
+        """Return what is not as it was filled in, less what is not to be kept."""
+        said = self.answers()
+        return {
+            q.key: said[q.key]
+            for q in self._questions
+            if said[q.key] != q.value and not q.secret and (q.kept is None or q.kept(said[q.key]))
+        }
 
     def action_close(self) -> None:
-        self.keep_draft()
+        if self._draft and self.host.drafts.put_aside(self._draft, self._typed()):
+            self.notify(NOT_LOGGED, markup=False)
         self.host.taken_back(self._hold)
         self.dismiss(self._has_logged)

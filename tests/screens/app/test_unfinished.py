@@ -10,7 +10,7 @@ from textual.widgets import Input
 from commission_tui.logbook.logbook import Logbook, OpenJob
 from commission_tui.screens.app.unfinished import Unfinished
 from tests.screens.conftest import SMALL_WALL
-from tests.screens.helping import app_of, put, running, screen_of, text_of
+from tests.screens.helping import app_of, put, running, screen_of, text_of, told
 
 
 async def test_a_half_typed_value_and_the_place_of_the_walk_come_back(
@@ -87,3 +87,79 @@ async def test_what_is_half_typed_is_still_there_after_the_list_of_jobs(
         await pilot.pause()
         assert "point 2" in text_of(pilot, "#asked")
         assert screen_of(pilot).query_one("#value", Input).value == "61"
+
+
+async def test_a_letter_left_with_escape_is_dropped_and_said_and_does_not_come_back(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("n", "x")
+        app_of(pilot).keep_unfinished()
+        await pilot.press("escape")
+        await pilot.pause()
+        assert text_of(pilot, "#asked")  # still on the walk: Esc took the letter, not the place
+        assert screen_of(pilot).query_one("#value", Input).value == ""
+        assert told(pilot)[-1] == "Not logged, and dropped: x"
+        await pilot.press("escape")
+        await pilot.pause()
+        assert "is where you were" in told(pilot)[-1]
+        await pilot.press("ctrl+q")
+    async with running(logbook, ready) as pilot:
+        await pilot.press("f3")
+        await pilot.pause()
+        await pilot.pause()
+        assert screen_of(pilot).query_one("#value", Input).value == ""
+
+
+async def test_a_note_left_with_escape_says_where_it_is_and_is_gone_at_the_next_start(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("n", "ctrl+n", "d")
+        app_of(pilot).keep_unfinished()
+        await pilot.press("escape")
+        await pilot.pause()
+        assert told(pilot)[-1].startswith("Not logged. Opened again here, it has what you typed")
+        await pilot.press("ctrl+n")
+        await pilot.pause()
+        assert "typed before Esc: typing replaces it" in text_of(pilot, ".box-notes")
+        await pilot.press(*"exit")
+        assert screen_of(pilot).query_one("#field-text", Input).value == "exit"
+        await pilot.press("escape", "ctrl+q")
+    async with running(logbook, ready) as pilot:
+        await pilot.press("n", "ctrl+n")
+        await pilot.pause()
+        assert screen_of(pilot).query_one("#field-text", Input).value == ""
+        assert text_of(pilot, ".box-notes") == ""
+
+
+async def test_a_fault_left_with_escape_is_gone_at_the_next_start(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("n", "ctrl+l", *"dead", "escape")
+        assert told(pilot)[-1].startswith("Not logged.")
+        await pilot.press("ctrl+l")
+        await pilot.pause()
+        assert "not logged, typed before Esc" in text_of(pilot, ".box-title")
+        await pilot.press("escape", "ctrl+q")
+    async with running(logbook, ready) as pilot:
+        await pilot.press("n", "ctrl+l")
+        await pilot.pause()
+        assert screen_of(pilot).query_one("#field-kind", Input).value == ""
+
+
+async def test_what_comes_back_after_a_crash_is_said(logbook: Logbook, ready: OpenJob) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("n", "6", "1", "ctrl+n", *"exit")
+        app_of(pilot).keep_unfinished()
+    async with running(logbook, ready) as pilot:
+        await pilot.press("f3")
+        await pilot.pause()
+        await pilot.pause()
+        assert told(pilot)[-1].startswith("Half typed here and not logged: 61.")
+        await pilot.press("ctrl+n")
+        await pilot.pause()
+        assert "half typed when the program ended" in text_of(pilot, ".box-notes")
+        await pilot.press(*" signs")  # what was really half typed goes on
+        assert screen_of(pilot).query_one("#field-text", Input).value == "exit signs"
