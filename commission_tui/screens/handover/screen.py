@@ -186,7 +186,7 @@ class HandoverScreen(JobScreen):
         if key_signing.known_keys():
             self._ask_to_sign()
         else:
-            self.app.push_screen(self._key_form(), closed)
+            self.app.push_screen(self._key_form().by_itself(), closed)
 
     def _ask_to_sign(self) -> None:
         self.app.push_screen(key_signing.form(self.job, self._folder, self._start_signing))

@@ -151,7 +151,7 @@ class JobsScreen(Screen[None]):
     def _settle(self) -> None:
         screen = self.app.screen
         if isinstance(screen, JobScreen):
-            settle_features(screen)
+            settle_features(screen, by_itself=True)
 
 
 def _jobs_in(path: Path) -> list[JobSummary]:

@@ -186,9 +186,8 @@ class MappingPanel:
                 then()
 
         at = "behind" if self._from_behind else "front"
-        self._screen.app.push_screen(
-            Picker("From where are columns counted?", choices, at=at), picked
-        )
+        picker = Picker("From where are columns counted?", choices, at=at)
+        self._screen.app.push_screen(picker.by_itself(), picked)
 
     def side(self) -> None:
         self._show_layer(None)
@@ -235,7 +234,13 @@ class MappingPanel:
     def tile_seen(self) -> None:
         self._begin(self._ask_tile)
 
-    def _ask_tile(self, begun: str = "", *, tells_apart: bool = False) -> None:
+    def _ask_next_tile(self) -> None:
+        """Ask after the last step: a key more for it, such as a d, is no answer."""
+        self._ask_tile(by_itself=True)
+
+    def _ask_tile(
+        self, begun: str = "", *, tells_apart: bool = False, by_itself: bool = False
+    ) -> None:
         """Ask what is seen, line after line until nobody types more; then go on.
 
         Of a look that tells explanations apart there is one; then all is explained anew.
@@ -262,7 +267,7 @@ class MappingPanel:
             notes=mapping_view.seen_notes(self._from_behind),
             then=following,
         )
-        self._screen.app.push_screen(form, closed)
+        self._screen.app.push_screen(form.by_itself() if by_itself else form, closed)
 
     def _log_seen(self, typed: str) -> None:
         before = self.table.answers
@@ -423,7 +428,7 @@ class MappingPanel:
             )
         elif how_far.to_look:
             self._go_to(how_far.to_look[0])
-            self._screen.call_later(self._begin, self._ask_tile)
+            self._screen.call_later(self._begin, self._ask_next_tile)
 
     def undo_move(self) -> None:
         bodies = undo_bodies(self._job.state, self.chosen.corrections if self.chosen else None)

@@ -161,4 +161,4 @@ def then_look_again(
             if check is not None:
                 walk(check)
 
-        screen.app.push_screen(DoubtsDialog(job), chosen)
+        screen.app.push_screen(DoubtsDialog(job).by_itself(), chosen)

@@ -238,7 +238,9 @@ _AT_ONCE = 6
 """Features on one form: as many as a window of 24 rows shows."""
 
 
-def settle_features(screen: JobScreen, check: str | None = None) -> None:
+def settle_features(
+    screen: JobScreen, check: str | None = None, *, by_itself: bool = False
+) -> None:
     """Ask of everything that is not settled whether it is there; Enter leaves one not known.
 
     With a check, of what that check waits for.
@@ -246,12 +248,12 @@ def settle_features(screen: JobScreen, check: str | None = None) -> None:
     left = unsettled_features(screen.job.state)
     features = tuple(f for f, waits in left.items() if check is None or check in waits.checks)
     if features:
-        _settle(screen, features)
+        _settle(screen, features, by_itself=by_itself)
     else:
         screen.say("Nothing is left to settle")
 
 
-def _settle(screen: JobScreen, features: tuple[str, ...]) -> None:
+def _settle(screen: JobScreen, features: tuple[str, ...], *, by_itself: bool) -> None:
     """Ask of some of them, and then of the rest."""
     job, now, rest = screen.job, features[:_AT_ONCE], features[_AT_ONCE:]
 
@@ -262,7 +264,7 @@ def _settle(screen: JobScreen, features: tuple[str, ...]) -> None:
 
     def closed(logged: bool | None) -> None:
         if logged and rest:
-            screen.call_after_refresh(_settle, screen, rest)
+            screen.call_after_refresh(_settle, screen, rest, by_itself=True)
         elif logged:
             screen.say("Settled")
 
@@ -279,7 +281,7 @@ def _settle(screen: JobScreen, features: tuple[str, ...]) -> None:
         ],
         submit,
     )
-    screen.app.push_screen(form, closed)
+    screen.app.push_screen(form.by_itself() if by_itself else form, closed)
 
 
 def _key(feature: str) -> str:

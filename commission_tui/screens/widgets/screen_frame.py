@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
-from typing import ClassVar, TypeVar, cast
+from typing import ClassVar, Self, TypeVar, cast
 
 from textual.app import ComposeResult
+from textual.await_complete import AwaitComplete
 from textual.binding import Binding, BindingType
 from textual.content import Content
 from textual.screen import ModalScreen, Screen
 from textual.widgets import Static
 
 from commission_tui.screens.host.app_protocol import Host
+from commission_tui.screens.host.key_queue import Hold
 
 T = TypeVar("T")
 LEAST_WIDTH, LEAST_HEIGHT = 80, 24
@@ -46,6 +48,8 @@ def too_small(screen: Screen[T]) -> bool:
 class Dialog(ModalScreen[T]):
     """A box over the screen."""
 
+    _comes_by_itself = False
+    _early: Hold | None = None
     HELP_TEXT: ClassVar[str] = ""
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding(
@@ -57,6 +61,20 @@ class Dialog(ModalScreen[T]):
     @property
     def host(self) -> Host:
         return cast("Host", self.app)
+
+    def by_itself(self) -> Self:
+        """Come without a key that asks for it: what was typed before it is seen is no answer."""
+        self._comes_by_itself = True
+        return self
+
+    def on_mount(self) -> None:
+        if self._comes_by_itself:
+            self._early = self.host.put_question(self)
+
+    def dismiss(self, result: T | None = None) -> AwaitComplete:
+        """Close; what was typed before the box was seen is taken up below, or dropped with it."""
+        (self.host.answered if result else self.host.taken_back)(self._early)
+        return super().dismiss(result)
 
     async def action_help(self) -> None:
         # What the app binds does not reach a dialog.

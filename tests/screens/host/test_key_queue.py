@@ -117,8 +117,9 @@ async def test_a_confirmation_takes_no_enter_that_came_before_it(
 ) -> None:
     """Press a on the mapping layer, from the front, and Enter before the question is there."""
     async with running(logbook, job) as pilot:
-        await pilot.press("f4", "6")
-        await _at_once(pilot, "a", "enter", "enter", "enter")
+        await pilot.press("f4", "6", "a")
+        await pilot.pause()
+        await _at_once(pilot, "enter", "enter", "enter")
         assert isinstance(pilot.app.screen, Confirm)
         before = len(job.state.entries)
         await pilot.press("escape")

@@ -8,6 +8,7 @@ import pytest
 from textual import events
 from textual.binding import Binding
 from textual.pilot import Pilot
+from textual.widgets import Input
 
 from commission_tui.checks.model.types import Verdict
 from commission_tui.logbook.actions.mapping_log import seen_table
@@ -322,3 +323,41 @@ async def test_n_goes_where_a_look_tells_most_and_explains_anew_what_is_seen_the
         await pilot.pause()
         assert isinstance(pilot.app.screen, ExplainDialog)
     assert seen_table(side_wall.state).readings[Cell.parse(at)].seen == Cell.parse(at)
+
+
+async def test_a_key_more_for_the_last_step_is_no_answer_to_the_form_that_follows(
+    logbook: Logbook, side_wall: OpenJob
+) -> None:
+    """Of which "d" would be an answer: dark."""
+    async with running(logbook, side_wall) as pilot:
+        await pilot.press("f4", "6", "a", "enter")
+        await pilot.pause()
+        await pilot.press("enter")
+        for other in ("R1C3", "R1C2"):
+            await pilot.press("right", "t")
+            await _seen(pilot, other)
+        await _explained(pilot)
+        await pilot.press("enter")
+        await pilot.pause()
+        for key in ("d", "d", "d"):
+            pilot.app.post_message(events.Key(key, key))
+        await until(pilot, lambda: any("waits: d" in line for line in told(pilot)))
+        assert isinstance(pilot.app.screen, Form)
+        assert pilot.app.screen.query_one("#field-seen", Input).value == ""
+        await pilot.press("escape")
+        await pilot.pause()
+        assert any("Not taken, typed before the question: d" in line for line in told(pilot))
+
+
+async def test_the_side_is_asked_and_what_was_typed_for_the_tile_waits_for_it(
+    logbook: Logbook, side_wall: OpenJob
+) -> None:
+    async with running(logbook, side_wall) as pilot:
+        await pilot.press("f4")
+        for key in ("t", *"dark", "enter"):
+            pilot.app.post_message(events.Key(key, key if len(key) == 1 else None))
+        await until(pilot, lambda: any("waits: dark Enter" in line for line in told(pilot)))
+        assert isinstance(pilot.app.screen, Picker)
+        await pilot.press("enter")
+        await until(pilot, lambda: bool(side_wall.state.readings.get(CHECK)))
+    assert seen_table(side_wall.state).readings[Cell(1, 1)] == Reading("dark")
