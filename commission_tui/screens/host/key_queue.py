@@ -115,6 +115,18 @@ class KeyQueue(App[None]):
         hold.painted = False
         return hold
 
+    def wait_too(self, hold: Hold | None, line: str) -> bool:
+        """Let a line wait, with its Enter, behind what waits for an answer; whether that is asked."""
+        if hold not in self._holds:
+            return False
+        now = events.Event().time
+        hold.typed += [
+            _Typed(events.Paste(line), now),
+            _Typed(events.Key("enter", "\r"), now),
+        ]
+        self.clear_notifications()
+        return True
+
     def answered(self, hold: Hold | None) -> None:
         """Take up what was typed before the question, before what was typed after it."""
         if hold in self._holds:

@@ -29,15 +29,22 @@ def choose_instrument(
     unit: str,
     then: Callable[[], None] = lambda: None,
     without: Callable[[], None] = lambda: None,
+    *,
+    later: Callable[[str], bool] = lambda _: False,
+    by_itself: bool = False,
 ) -> None:
-    """Let the person pick an instrument that measures a unit, or add one; go on with it or without."""
+    """Let the person pick an instrument that measures a unit, or add one; go on with it or without.
+
+    `later` takes what can be no instrument, but is one more reading for when it is known.
+    """
     job = screen.job
     fitting = [
         logged.body for _, logged in sorted(job.state.instruments.items())
         if unit in logged.body.accuracy
     ]  # fmt: skip
     if not fitting:
-        _add_instrument(screen, unit, then, without)
+        form = new_instrument(job, unit, later)
+        _add_instrument(screen, form.by_itself() if by_itself else form, then, without)
         return
     choices = [Choice(f.key, ((f"{f.name} {f.serial}", ""), (_due(f), "muted"))) for f in fitting]
     chosen = job.state.instrument_for(unit)
@@ -47,7 +54,7 @@ def choose_instrument(
 
     def picked(key: str | None) -> None:
         if key == "":
-            _add_instrument(screen, unit, then, without)
+            _add_instrument(screen, new_instrument(job, unit, later), then, without)
             return
         if key == _CORRECT and chosen is not None:
             screen.ask(correct_instrument(job, chosen), "Instrument corrected")
@@ -59,19 +66,17 @@ def choose_instrument(
         else:
             without()
 
-    screen.app.push_screen(
-        Picker(
-            f"Instrument for {unit}",
-            choices,
-            at=chosen.body.key if chosen else None,
-            extra=Choice("", (("another one, not listed yet", "key"),)),
-        ),
-        picked,
+    picker = Picker(
+        f"Instrument for {unit}",
+        choices,
+        at=chosen.body.key if chosen else None,
+        extra=Choice("", (("another one, not listed yet", "key"),)),
     )
+    screen.app.push_screen(picker.by_itself() if by_itself else picker, picked)
 
 
 def _add_instrument(
-    screen: JobScreen, unit: str, then: Callable[[], None], without: Callable[[], None]
+    screen: JobScreen, form: Form, then: Callable[[], None], without: Callable[[], None]
 ) -> None:
     def closed(logged: bool | None) -> None:
         if logged:
@@ -80,7 +85,7 @@ def _add_instrument(
         else:
             without()
 
-    screen.app.push_screen(new_instrument(screen.job, unit), closed)
+    screen.app.push_screen(form, closed)
 
 
 def _due(instrument: e.Instrument) -> str:
@@ -88,8 +93,11 @@ def _due(instrument: e.Instrument) -> str:
     return f"  calibration due {due}" if due else "  calibration due not stated"
 
 
-def new_instrument(job: OpenJob, unit: str) -> Form:
-    """Ask once for an instrument: its identity, and every unit that it measures with its errors."""
+def new_instrument(job: OpenJob, unit: str, later: Callable[[str], bool] = lambda _: False) -> Form:
+    """Ask once for an instrument: its identity, and every unit that it measures with its errors.
+
+    `later` takes a reading that was typed here, on lines where no number can be.
+    """
 
     def submit(answers: Mapping[str, str]) -> None:
         made = body(
@@ -106,7 +114,9 @@ def new_instrument(job: OpenJob, unit: str) -> Form:
     return Form(
         f"Instrument that measures {unit_word(unit) or unit}",
         [
-            Question("name", "Name", hint="not known: ?", check=_instrument_name),
+            Question(
+                "name", "Name", hint="not known: ?", check=_instrument_name, not_for_here=later
+            ),
             Question(
                 "serial",
                 "Serial number",
@@ -115,7 +125,11 @@ def new_instrument(job: OpenJob, unit: str) -> Form:
                 odd=_bare_number,
             ),
             Question(
-                "due", "Calibration due", hint="year-month-day; not stated: leave empty", check=_day
+                "due",
+                "Calibration due",
+                hint="year-month-day; not stated: leave empty",
+                check=_day,
+                not_for_here=later,
             ),
             Question(
                 "units",

@@ -241,8 +241,11 @@ class FaultForm(Dialog[bool]):
             return
         if event.input.id == "field-kind":
             if self._kind is None:
+                self._hold = self.host.put_question(self, self._hold)
                 self._refuse(no_kind(self._words))
+                event.input.select_all()
                 return
+            self.host.answered(self._hold)
             self._place_to_its_line()
         self.focus_next(PlainInput)
 

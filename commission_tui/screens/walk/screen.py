@@ -215,11 +215,20 @@ class WalkScreen(JobScreen):
         if walk_view.needs_instrument(self.job, step):
             self._halt()
             instrument_forms.choose_instrument(
-                self, step.field.unit, lambda: self._read_with_it(step, text), self._take_back
-            )
+                self, step.field.unit, lambda: self._read_with_it(step, text), self._take_back,
+                later=lambda typed: self._waits_too(step, typed),
+            )  # fmt: skip
             return
         with self.drawn_once():
             self._log(step, text)
+
+    def _waits_too(self, step: Step, text: str) -> bool:
+        """Let one reading more wait for the instrument; whether it is one."""
+        try:
+            value = typed_value(step.field, text, self.job.state.wall, step.place)
+        except CommissionError:
+            return False
+        return isinstance(value, float) and self.host.wait_too(self._hold, text)
 
     def _read_with_it(self, step: Step, text: str) -> None:
         """Log what was entered before the instrument was asked for."""

@@ -125,7 +125,7 @@ class Marking:
             check, item = found[key]
             if item.measured and self._job.state.instrument_for(item.unit) is None:
                 instrument_forms.choose_instrument(
-                    self._screen, item.unit, lambda: self._ask_value(check, item)
+                    self._screen, item.unit, lambda: self._ask_value(check, item), by_itself=True
                 )
             else:
                 self._ask_value(check, item)

@@ -42,6 +42,8 @@ class Question:
     """Raises CommissionError when what was typed cannot be; asked before the next line is."""
     odd: Callable[[str], str] | None = None
     """Asks about an answer that may be a mistake; empty where it is none. Enter again takes it."""
+    not_for_here: Callable[[str], bool] | None = None
+    """Takes what was typed on for the screen below, where it waits; whether it was that."""
     kept: Callable[[str], bool] | None = None
     """Whether what was typed is kept when the form is closed; without it, all that is no secret."""
 
@@ -187,12 +189,16 @@ class Form(Dialog[bool]):
     def next_or_submit(self, event: Input.Submitted) -> None:
         event.stop()
         at = next(q for q in self._questions if event.input.id == f"field-{q.key}")
-        if self._at_once or at is self._questions[-1]:
+        if at.not_for_here is not None and at.not_for_here(event.value):
+            event.input.clear()
+        elif self._at_once or at is self._questions[-1]:
             self.action_submit()
         elif self._fits(at):
+            follows = self.focus_next(PlainInput)
             if self._refused in (None, at):  # what waits goes on behind the line that was wrong
+                if self._hold and self._hold.typed and isinstance(follows, PlainInput):
+                    follows.select_all()  # it is no end of what stands there
                 self.host.answered(self._hold)
-            self.focus_next(PlainInput)
 
     @on(Input.Changed)
     def clear_error(self) -> None:

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 from textual import events
+from textual.pilot import Pilot
 from textual.widgets import Input, OptionList
 
 from commission_tui.handover import export
@@ -216,3 +217,75 @@ async def test_a_passphrase_that_waits_for_an_answer_is_not_shown(
         await until(pilot, lambda: any("waits" in line for line in told(pilot)))
         assert not any(PASSPHRASE[:8] in line for line in told(pilot))
         assert any(f"{len(PASSPHRASE)} keys" in line for line in told(pilot))
+
+
+def _at_once(pilot: Pilot[None], *keys: str) -> None:
+    """Send keys in one burst, a word with a line break in it as one paste."""
+    for key in keys:
+        event = (
+            events.Paste(key) if "\n" in key else events.Key(key, key if len(key) == 1 else None)
+        )
+        pilot.app.post_message(event)
+
+
+def _nine(job: OpenJob) -> list[object]:
+    points = [f"point {n}" for n in range(1, 10)]
+    found = [job.state.latest("nine", "luminance_cd_m2", point) for point in points]
+    return [logged.body.value for logged in found if logged]
+
+
+async def test_nine_lines_pasted_before_any_instrument_are_logged_with_it_in_order(
+    logbook: Logbook, small: OpenJob
+) -> None:
+    async with running(logbook, small) as pilot:
+        await pilot.press("n")
+        _at_once(pilot, "".join(f"{n}\n" for n in range(601, 610)))
+        await until(pilot, lambda: any("waits: 602 Enter" in line for line in told(pilot)))
+        await pilot.press(*"Meter", "enter", *"A7", "ctrl+s")
+        await until(pilot, lambda: len(_nine(small)) == 9)
+    assert _nine(small) == [float(n) for n in range(601, 610)]
+    assert [i.body.name for i in small.state.instruments.values()] == ["Meter"]
+
+
+@pytest.mark.parametrize("rest", [("602\n603\n604\n",), tuple("602 603 604 ".replace(" ", "\r"))])
+async def test_readings_that_come_after_the_instruments_form_wait_for_it_in_order(
+    logbook: Logbook, small: OpenJob, rest: tuple[str, ...]
+) -> None:
+    """The form is there already; what can be no name is one more reading, and waits visibly."""
+    async with running(logbook, small) as pilot:
+        await pilot.press("n", *"601", "enter")
+        await pilot.pause()
+        assert isinstance(pilot.app.screen, Form)
+        _at_once(pilot, *(key.replace("\r", "enter") for key in rest))
+        await until(pilot, lambda: any("602 Enter 603" in line for line in told(pilot)))
+        await pilot.pause()
+        assert [part.value for part in pilot.app.screen.query(Input)] == ["", "", "", "cd/m2"]
+        await pilot.press(*"Meter", "enter", *"A7", "ctrl+s")
+        await until(pilot, lambda: len(_nine(small)) == 4)
+    assert _nine(small) == [601.0, 602.0, 603.0, 604.0]
+
+
+async def test_what_waits_is_never_typed_onto_the_end_of_a_line(
+    logbook: Logbook, small: OpenJob
+) -> None:
+    async with running(logbook, small) as pilot:
+        pilot.app.push_screen(instrument_forms.new_instrument(small, "cd/m2"))
+        await pilot.press("down", *"A7", "up")
+        _at_once(pilot, *"602", "enter", *"B8", "enter")
+        await until(pilot, lambda: any("waits" in line for line in told(pilot)))
+        await pilot.press(*"Meter", "enter")
+        await pilot.pause()
+        assert pilot.app.screen.query_one("#field-serial", Input).value == "B8"
+
+
+async def test_a_burst_over_a_fault_of_no_kind_is_not_typed_onto_it(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("n", "ctrl+l")
+        _at_once(pilot, "enter", *"R1C2", "enter")
+        await until(pilot, lambda: any("waits: R1C2 Enter" in line for line in told(pilot)))
+        assert pilot.app.screen.query_one("#field-kind", Input).value == ""
+        await pilot.press(*"crack", "enter")
+        await pilot.pause()
+        assert pilot.app.screen.query_one("#field-place", Input).value == "R1C2"
