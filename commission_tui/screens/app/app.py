@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import os
 from collections.abc import Iterable, Mapping
 from functools import partial
@@ -11,6 +12,7 @@ from typing import ClassVar
 
 from textual.app import SystemCommand
 from textual.binding import Binding, BindingType
+from textual.css.query import NoMatches
 from textual.screen import Screen
 from textual.scrollbar import ScrollBar, ScrollBarRender
 
@@ -123,7 +125,8 @@ class CommissionApp(Host):
             return
         keeping = getattr(self.screen, "keep_draft", None)
         if keeping is not None and self.screen.is_mounted:
-            keeping()
+            with contextlib.suppress(NoMatches):  # its lines are not there yet, or no longer
+                keeping()
         walk = self._screens.get("walk")
         place = getattr(walk, "unfinished", dict)() or self._came_from
         self._unfinished.keep(self._job.id, self.drafts.to_keep, place)

@@ -114,6 +114,7 @@ class FaultForm(Dialog[bool]):
         self._went_down = False
         """Whether somebody chose another kind than the first that fits what is typed."""
         self._hold: Hold | None = None
+        self._no_kind: Hold | None = None
         self._words = self._typed_place = ""
         """What is typed of the fault, and of its place in the same line."""
         self._taken_up = ""
@@ -241,11 +242,11 @@ class FaultForm(Dialog[bool]):
             return
         if event.input.id == "field-kind":
             if self._kind is None:
-                self._hold = self.host.put_question(self, self._hold)
+                self._no_kind = self.host.put_question(self, self._no_kind)
                 self._refuse(no_kind(self._words))
                 event.input.select_all()
                 return
-            self.host.answered(self._hold)
+            self.host.answered(self._no_kind)
             self._place_to_its_line()
         self.focus_next(PlainInput)
 
@@ -301,7 +302,8 @@ class FaultForm(Dialog[bool]):
                 field.select_all()
             return
         self.host.drafts.pop(_DRAFT, None)
-        self.host.answered(self._hold)
+        for hold in (self._hold, self._no_kind):
+            self.host.answered(hold)
         self.dismiss(True)
 
     def _refuse(self, why: str) -> None:
@@ -329,7 +331,8 @@ class FaultForm(Dialog[bool]):
     def action_close(self) -> None:
         if self.host.drafts.put_aside(_DRAFT, self._typed()):
             self.notify(NOT_LOGGED, markup=False)
-        self.host.taken_back(self._hold)
+        for hold in (self._hold, self._no_kind):
+            self.host.taken_back(hold)
         self.dismiss(False)
 
 

@@ -296,5 +296,6 @@ class Form(Dialog[bool]):
     def action_close(self) -> None:
         if self._draft and self.host.drafts.put_aside(self._draft, self._typed()):
             self.notify(NOT_LOGGED, markup=False)
-        self.host.taken_back(self._hold)
+        for hold in (self._hold, self._early):
+            self.host.taken_back(hold)
         self.dismiss(self._has_logged)

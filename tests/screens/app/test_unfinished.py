@@ -163,3 +163,14 @@ async def test_what_comes_back_after_a_crash_is_said(logbook: Logbook, ready: Op
         assert "half typed when the program ended" in text_of(pilot, ".box-notes")
         await pilot.press(*" signs")  # what was really half typed goes on
         assert screen_of(pilot).query_one("#field-text", Input).value == "exit signs"
+
+
+async def test_the_clock_that_keeps_what_is_typed_may_come_before_a_forms_lines(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    """Between a form and its lines a program that is slow lets the clock in."""
+    async with running(logbook, ready) as pilot:
+        await pilot.press("n", "ctrl+n", *"exit")
+        await screen_of(pilot).query("PlainInput").remove()
+        app_of(pilot).keep_unfinished()
+        assert pilot.app.is_running

@@ -333,9 +333,9 @@ async def test_a_key_more_for_the_last_step_is_no_answer_to_the_form_that_follow
         await pilot.press("f4", "6", "a", "enter")
         await pilot.pause()
         await pilot.press("enter")
-        for other in ("R1C3", "R1C2"):
-            await pilot.press("right", "t")
-            await _seen(pilot, other)
+        await pilot.press("right", "t")
+        for typed in ("R1C3", "R1C2", ""):
+            await _seen(pilot, typed)
         await _explained(pilot)
         await pilot.press("enter")
         await pilot.pause()
