@@ -65,7 +65,7 @@ def write_whole(
         The given one; what was there before is left as it was.
     """
     try:
-        clear_left(path.parent)
+        remove_leftovers(path.parent)
         waiting = _waiting(path.parent, content, mode)
         try:
             waiting.replace(path)
@@ -73,7 +73,7 @@ def write_whole(
             waiting.unlink(missing_ok=True)
             raise
         with contextlib.suppress(OSError):
-            to_the_disk(path.parent)
+            flush_to_disk(path.parent)
     except OSError as cause:
         raise error(
             f"{path}: cannot be written: {cause.strerror or cause}; nothing written"
@@ -96,7 +96,7 @@ def write_all(folder: Path, files: Mapping[str, bytes], error: type[CommissionEr
     target = folder
     try:
         folder.mkdir(parents=True, exist_ok=True)
-        clear_left(folder)
+        remove_leftovers(folder)
         for name, content in files.items():
             target = folder / name
             waiting.append((_waiting(folder, content), target))
@@ -107,7 +107,7 @@ def write_all(folder: Path, files: Mapping[str, bytes], error: type[CommissionEr
             given.append(_Given(target, earlier))
             temporary.replace(target)
         with contextlib.suppress(OSError):
-            to_the_disk(folder)
+            flush_to_disk(folder)
     except OSError as cause:
         what = cause.strerror or str(cause)
         new = _taken_back(given)
@@ -178,7 +178,7 @@ def _waiting(folder: Path, content: bytes, mode: int = _FOR_OTHERS) -> Path:
     return path
 
 
-def narrowed(folder: Path) -> bool:
+def close_to_others(folder: Path) -> bool:
     """Take from others what they may do in a folder; whether there was anything to take."""
     with contextlib.suppress(OSError):  # not there yet, or somebody else's
         if os.name == "posix" and folder.stat().st_mode & 0o077:
@@ -192,7 +192,7 @@ def hidden_name(folder: Path) -> Path:
     return folder / f"{_PART}{os.getpid()}-{secrets.token_hex(8)}.part"
 
 
-def clear_left(folder: Path) -> None:
+def remove_leftovers(folder: Path) -> None:
     """Remove what a killed program left waiting; what one that runs may still write stays."""
     for path in folder.glob(f"{_PART}*.part"):
         process = path.name.removeprefix(_PART).partition("-")[0]
@@ -214,7 +214,7 @@ def _runs(process: str) -> bool:
     return True
 
 
-def to_the_disk(path: Path) -> None:
+def flush_to_disk(path: Path) -> None:
     """Have a file's content, or the names in a folder, written now; Windows takes only files."""
     is_folder = path.is_dir()
     if is_folder and os.name != "posix":

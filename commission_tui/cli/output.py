@@ -72,11 +72,11 @@ class Session:
     @contextmanager
     def logbook(self) -> Iterator[Logbook]:
         """Open the logbook for one command, or for the screens; copies of it are taken meanwhile."""
-        from commission_tui.files import narrowed
+        from commission_tui.files import close_to_others
         from commission_tui.logbook.logbook import Logbook
         from commission_tui.logbook.store.backup import copies_while_running
 
-        if self.database is None and narrowed(self.path.parent):
+        if self.database is None and close_to_others(self.path.parent):
             message(f"{self.path.parent}: was open to others; it is for its owner alone now")
         book = Logbook(self.path)
         if odd := book.oddities:

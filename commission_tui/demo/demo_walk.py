@@ -16,7 +16,7 @@ from commission_tui.demo.clock import ScriptClock
 from commission_tui.demo.demo_ids import demo_id, same_ids
 from commission_tui.demo.story import Teller, chapters
 from commission_tui.handover import export_pdf, make_files, record_fingerprint
-from commission_tui.handover.content.document_number import identity
+from commission_tui.handover.content.document_number import document_identity
 from commission_tui.handover.writing import file_stem, write_files
 from commission_tui.logbook.actions.signature_entry import Consent, signature_body
 from commission_tui.logbook.entries import models as e
@@ -81,7 +81,7 @@ def walk_unattended(folder: Path, on_progress: Progress) -> DemoResult:
         job.record(
             body(
                 e.DocumentIssued,
-                number=identity(job.state, now).number,
+                number=document_identity(job.state, now).number,
                 fingerprint=now,
                 sha256=hashlib.sha256(document).hexdigest(),
             )

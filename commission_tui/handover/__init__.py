@@ -32,7 +32,13 @@ from commission_tui.errors import DocumentError
 from commission_tui.handover.document import build_document
 from commission_tui.handover.formats.open_formats import export_csv, export_html, export_json
 from commission_tui.handover.outline import outline
-from commission_tui.handover.progress_steps import MAKING, WRITING, OnStep, telling, unheard
+from commission_tui.handover.progress_steps import (
+    MAKING,
+    WRITING,
+    OnStep,
+    no_progress,
+    steps_of_format,
+)
 from commission_tui.handover.record import RECORD_NAME, read_record, short_fingerprint
 from commission_tui.handover.typeset.typst_document import (
     ALONE,
@@ -81,7 +87,7 @@ def export(
     job: OpenJob,
     folder: Path,
     formats: Sequence[str] = ("pdf",),
-    on_progress: OnStep = unheard,
+    on_progress: OnStep = no_progress,
     *,
     without_contacts: bool = False,
 ) -> list[Path]:
@@ -103,7 +109,7 @@ def export(
 def make_files(
     job: OpenJob,
     formats: Sequence[str],
-    on_step: OnStep = unheard,
+    on_step: OnStep = no_progress,
     *,
     without_contacts: bool = False,
 ) -> dict[str, bytes]:
@@ -117,7 +123,7 @@ def make_files(
     stem = file_stem(job.state.title.name)
     files: dict[str, bytes] = {}
     for form in dict.fromkeys(formats):
-        files |= _made(job, stem, form, telling(on_step, form), without_contacts)
+        files |= _made(job, stem, form, steps_of_format(on_step, form), without_contacts)
     return files
 
 

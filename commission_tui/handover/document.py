@@ -29,7 +29,7 @@ from commission_tui.handover.content import (
 )
 from commission_tui.handover.content.acceptance import (
     CAUTIONS,
-    Acceptance,
+    AcceptanceText,
     Cover,
     ExceptionRow,
     PunchItem,
@@ -71,7 +71,7 @@ class Document:
     client: Sequence[Fact]
     """The first page, in plain words."""
     summary: Summary
-    acceptance: Acceptance
+    acceptance: AcceptanceText
     exceptions: Sequence[ExceptionRow]
     open_items: Sequence[PunchItem]
     exceptions_read: Sequence[Fact]
@@ -129,22 +129,24 @@ def build_from(context: Context, *, draft: bool = False) -> Document:
         paper=context.printing.paper,
         fingerprint=context.fingerprint,
         fingerprint_short=short_fingerprint(context.fingerprint),
-        document=document_number.said(context.state, context.fingerprint, context.printing),
+        document=document_number.document_head(
+            context.state, context.fingerprint, context.printing
+        ),
         cover=acceptance.cover(context, state),
         client=client_page.client_facts(context),
         summary=front_summary.summary(context),
         acceptance=acceptance.acceptance(context),
         exceptions=acceptance.exceptions(context),
         open_items=acceptance.open_items(context),
-        exceptions_read=reading_tables.said(context, "exceptions"),
+        exceptions_read=reading_tables.facts_of_role(context, "exceptions"),
         limits=limits_and_settings.limits(context),
         settings=limits_and_settings.settings(context),
         as_built=as_built.as_built(context),
         documents=as_built.documents(context),
         contradictions=as_built.contradictions(context),
         certificates=certificates.certificates(context),
-        method=certificates.method(context),
-        failures=certificates.failures(context),
+        method=certificates.measuring_method(context),
+        failures=certificates.failures_tried(context),
         failure_photos=certificates.failure_photos(context),
         results=results.results(context),
         instruments=results.instruments(context),
@@ -154,11 +156,11 @@ def build_from(context: Context, *, draft: bool = False) -> Document:
         parts=parts_and_people.parts(context),
         spares=parts_and_people.spares(context),
         spares_logic=parts_and_people.spares_logic(context),
-        backups=reading_tables.said(context, "backups"),
+        backups=reading_tables.facts_of_role(context, "backups"),
         files=parts_and_people.files(context),
         people=parts_and_people.people(context),
         training=parts_and_people.training(context),
-        revisits=later_visits.revisits(context),
+        revisits=later_visits.visit_comparisons(context),
         content_sheet=content_specification.content_sheet(context),
         operator_card=operator_card.operator_card(context),
         electrician=trade_pages.electrician_page(context),

@@ -23,7 +23,7 @@ _WITHOUT_THE_RECORD = (*(f"-{page}.pdf" for page in _ONE_READER), "-schema.json"
 def export(request: Mapping[str, Any], tell: Tell) -> Files:
     """Return the files of an export; whoever asked writes them, which is its last step."""
     forms = list(dict.fromkeys(request["formats"]))
-    on_step = _counting(tell, progress_steps.of_export(forms))
+    on_step = _counting(tell, progress_steps.count_of_steps(forms))
     with _opened(request, on_step) as job:
         files = make_files(job, forms, on_step, without_contacts=request["without_contacts"])
         for name in files:
@@ -34,7 +34,7 @@ def export(request: Mapping[str, Any], tell: Tell) -> Files:
 
 def pages(request: Mapping[str, Any], tell: Tell) -> Files:
     """Return a picture of each page of the draft, in their order."""
-    on_step = _counting(tell, 1 + len(progress_steps.of_form("png")))
+    on_step = _counting(tell, 1 + len(progress_steps.format_steps("png")))
     with _opened(request, on_step) as job:
         made = page_pictures(job, draft=True, on_step=on_step)
     return {f"page-{number:02}.png": page for number, page in enumerate(made, start=1)}
@@ -42,7 +42,7 @@ def pages(request: Mapping[str, Any], tell: Tell) -> Files:
 
 def draft(request: Mapping[str, Any], tell: Tell) -> Files:
     """Return the draft as a file."""
-    on_step = _counting(tell, 1 + len(progress_steps.of_form("pdf")))
+    on_step = _counting(tell, 1 + len(progress_steps.format_steps("pdf")))
     with _opened(request, on_step) as job:
         return {"draft.pdf": export_pdf(job, draft=True, on_step=on_step)}
 

@@ -15,7 +15,7 @@ from commission_tui.checks.model.types import Figure, Limit, Outcome, Value
 from commission_tui.engineering.numeric.units import feet_inches_text
 from commission_tui.figures import exact, number, reading_text, shown, spread, with_unit
 from commission_tui.handover.us_units import (
-    stays,
+    keeps_unit,
     us_figure,
     us_limit,
     us_number,
@@ -81,7 +81,7 @@ class Printing:
         """Print a reading of a field as it was logged; in US units with as many digits."""
         if isinstance(value, bool | str):
             return self._date_of(value) if of and of.kind == "date" else reading_text(value)
-        if not self.us or us_unit(value, unit) == unit or (of and stays(of.label, unit)):
+        if not self.us or us_unit(value, unit) == unit or (of and keeps_unit(of.label, unit)):
             return reading_text(value, unit, expanded)
         other = us_number(value, unit)
         wide = None if expanded is None else abs(us_number(expanded, unit, difference=True))
@@ -178,7 +178,7 @@ def _runs(cells: Sequence[Cell]) -> list[str]:
     return found
 
 
-def sentence(text: str) -> str:
+def as_sentence(text: str) -> str:
     """Begin with a capital and end with a full stop."""
     cleaned = text.strip()
     if not cleaned:

@@ -51,7 +51,7 @@ def outline(job: OpenJob) -> Outline:
         acceptance.statement(context),
         acceptance.visit_line(context),
         acceptance.exceptions(context),
-        acceptance.unsigned(context),
+        acceptance.missing_signatures(context),
         _counts(context),
         acceptance.signature_blocks(context),
         context.fingerprint,

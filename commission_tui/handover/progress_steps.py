@@ -23,20 +23,20 @@ _OF_FORM = {
 }
 
 
-def telling(on_step: OnStep, form: str) -> OnStep:
+def steps_of_format(on_step: OnStep, form: str) -> OnStep:
     """Return what tells each step with the format whose step it is."""
     return lambda step: on_step(f"{form}: {step}" if step else form)
 
 
-def unheard(_: str) -> None:
+def no_progress(_: str) -> None:
     """Tell nobody."""
 
 
-def of_form(form: str) -> tuple[str, ...]:
+def format_steps(form: str) -> tuple[str, ...]:
     """Return the steps in which one format is made."""
     return _OF_FORM.get(form, (MAKING,))
 
 
-def of_export(forms: Iterable[str]) -> int:
+def count_of_steps(forms: Iterable[str]) -> int:
     """Count the steps of an export: the logbook read, every format made, the files written."""
-    return 2 + sum(len(of_form(form)) for form in forms)
+    return 2 + sum(len(format_steps(form)) for form in forms)

@@ -39,7 +39,7 @@ _QUANTITY = re.compile(
 _FEWEST_DIGITS, _MOST_DIGITS = 3, 9
 
 
-def stays(name: str, unit: str) -> bool:
+def keeps_unit(name: str, unit: str) -> bool:
     """Whether a figure of this name has its unit in every country."""
     named = {"mm": _LENS, "K": _COLOUR}.get(unit)
     return named is not None and named.search(name) is not None
@@ -71,7 +71,11 @@ def us_limit(limit: Limit, beside: float | None = None) -> Limit:
         A value that was judged by it, [unit of the limit].
     """
     ends = [end for end in (limit.low, limit.high) if end is not None]
-    if not ends or us_unit(ends[0], limit.unit) == limit.unit or stays(limit.label, limit.unit):
+    if (
+        not ends
+        or us_unit(ends[0], limit.unit) == limit.unit
+        or keeps_unit(limit.label, limit.unit)
+    ):
         return limit
     exact = {end: us_number(end, limit.unit) for end in ends}
     seen = None if beside is None else us_number(beside, limit.unit)
@@ -89,7 +93,7 @@ def us_limit(limit: Limit, beside: float | None = None) -> Limit:
 def us_figure(figure: Figure) -> Figure:
     """Return a figure and its limit in US units; its verdict is the one that was found."""
     unit = us_unit(figure.value, figure.unit)
-    if unit == figure.unit or stays(figure.name, figure.unit):
+    if unit == figure.unit or keeps_unit(figure.name, figure.unit):
         return replace(figure, name=us_text(figure.name))
     expanded = figure.expanded
     if expanded is not None:

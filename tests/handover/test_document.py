@@ -10,7 +10,7 @@ import pytest
 
 from commission_tui.handover import outline
 from commission_tui.handover.cards.content_specification import Template, darkest_grey, templates
-from commission_tui.handover.figure_text import Printing, cells_text, sentence
+from commission_tui.handover.figure_text import Printing, as_sentence, cells_text
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.job import OpenJob
 from commission_tui.wall.model.location import Cell
@@ -369,5 +369,5 @@ def test_quantities_and_values() -> None:
     assert Printing(us=True).quantity(652.0, "lx") == "60.57 fc"
     assert Printing(us=False).value(True, "") == "yes"
     assert Printing(us=False).value("dark", "") == "dark"
-    assert sentence("  it is so ") == "It is so."
-    assert sentence("") == ""
+    assert as_sentence("  it is so ") == "It is so."
+    assert as_sentence("") == ""

@@ -7,7 +7,7 @@ from commission_tui.logbook.plan.visit_comparison import Comparison, Drift
 from commission_tui.text import counted
 
 
-def tell(found: Comparison) -> None:
+def print_comparison(found: Comparison) -> None:
     """Print a comparison: drift first, then what is new, what is gone, and other settings."""
     hours = "" if found.hours is None else f", {found.hours:g} hours run between"
     say(

@@ -263,7 +263,7 @@ def compare(session: Session, job: str, before: str, after: str, as_json: bool) 
 
     BEFORE and AFTER are visits by name or by number.
     """
-    from commission_tui.cli.jobs.comparison_text import tell
+    from commission_tui.cli.jobs.comparison_text import print_comparison
     from commission_tui.errors import InputError
     from commission_tui.logbook.judging.visits import visit_index
     from commission_tui.logbook.plan.visit_comparison import compare as compared
@@ -276,4 +276,4 @@ def compare(session: Session, job: str, before: str, after: str, as_json: bool) 
     if as_json:
         emit(found)
     else:
-        tell(found)
+        print_comparison(found)

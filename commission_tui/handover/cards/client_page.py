@@ -5,10 +5,10 @@ from __future__ import annotations
 from commission_tui.checks.model.types import Figure, Outcome, Verdict
 from commission_tui.figures import with_unit
 from commission_tui.handover.content.document_inputs import NOT_KNOWN, VERDICT_WORDS, Context
-from commission_tui.handover.content.parts_and_people import to_ring
+from commission_tui.handover.content.parts_and_people import people_to_call
 from commission_tui.handover.content.printed_rows import Fact
-from commission_tui.handover.content.reading_tables import said
-from commission_tui.handover.figure_text import sentence
+from commission_tui.handover.content.reading_tables import facts_of_role
+from commission_tui.handover.figure_text import as_sentence
 from commission_tui.logbook.state.agreed_checks import checks_not_agreed
 from commission_tui.text import counted
 
@@ -50,7 +50,7 @@ def _bright(context: Context) -> str:
     """Say the mean on white, and what was agreed for it."""
     return (
         " ".join(
-            sentence(f"{title}: {with_unit(one.number, one.unit)}{_agreed(one)}")
+            as_sentence(f"{title}: {with_unit(one.number, one.unit)}{_agreed(one)}")
             for title, _, one in _judged(context, _MEAN)
         )
         or f"{NOT_KNOWN}: it was not measured"
@@ -61,7 +61,7 @@ def _even(context: Context) -> str:
     """Say how bright the darkest of the points is beside the brightest."""
     return (
         " ".join(
-            sentence(
+            as_sentence(
                 f"{title}: the darkest point is {100 * one.value:.0f} % as bright as the brightest"
                 f"{_agreed(one)}"
             )
@@ -100,11 +100,13 @@ def _left_out(context: Context) -> str:
 def _warranty(context: Context) -> str:
     written = [
         f"{one.label}: {one.value}"
-        for one in said(context, "warranty", keep=lambda item: item.kind in {"date", "text"})
+        for one in facts_of_role(
+            context, "warranty", keep=lambda item: item.kind in {"date", "text"}
+        )
     ]
     return "; ".join(written) or NOT_KNOWN
 
 
 def _ring(context: Context) -> str:
-    reached = [f"{one.name}, {one.role}, {one.reach}" for one in to_ring(context)]
+    reached = [f"{one.name}, {one.role}, {one.reach}" for one in people_to_call(context)]
     return "; ".join(reached[:_RUNG]) or NOT_KNOWN

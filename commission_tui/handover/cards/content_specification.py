@@ -14,9 +14,14 @@ from commission_tui.engineering.structure.geometry import pitch_mm
 from commission_tui.engineering.viewing.sync import delay_window_ms
 from commission_tui.engineering.viewing.viewing import TEXT_MINIMUM_ARCMIN, text_height_px
 from commission_tui.handover.content.as_built import coding
-from commission_tui.handover.content.document_inputs import NOT_KNOWN, NOT_STATED, Context, stated
+from commission_tui.handover.content.document_inputs import (
+    NOT_KNOWN,
+    NOT_STATED,
+    Context,
+    stated_texts,
+)
 from commission_tui.handover.content.printed_rows import Fact
-from commission_tui.handover.content.reading_tables import said
+from commission_tui.handover.content.reading_tables import facts_of_role
 from commission_tui.text import counted, upper_first
 from commission_tui.wall.model.wall_model import Wall
 
@@ -89,8 +94,8 @@ def content_sheet(context: Context) -> ContentSheet:
         canvas=canvas_picture(wall),
         make=_make(context),
         avoid=_avoid(context),
-        played=said(context, "clip", keep=lambda item: item.kind == "text"),
-        delays=said(context, "delays"),
+        played=facts_of_role(context, "clip", keep=lambda item: item.kind == "text"),
+        delays=facts_of_role(context, "delays"),
     )
 
 
@@ -157,7 +162,10 @@ def _facts(context: Context) -> list[Fact]:
         ("White of the wall", _white_point(context)),
         (
             "Curve from signal to light",
-            *(stated(targets, grey_exponent=f"exponent {targets.grey_exponent:g}") or [NOT_STATED]),
+            *(
+                stated_texts(targets, grey_exponent=f"exponent {targets.grey_exponent:g}")
+                or [NOT_STATED]
+            ),
         ),
     ]
     if targets.farthest_m is not None:
@@ -189,7 +197,7 @@ def _pixel_shape(wall: Wall) -> str:
 def _frame_rate(wall: Wall) -> str:
     """Return the frame rate as it is stated, [Hz]; nothing when it is not."""
     processor = wall.file.processor
-    return "".join(stated(processor, frame_rate_hz=f"{processor.frame_rate_hz:g}"))
+    return "".join(stated_texts(processor, frame_rate_hz=f"{processor.frame_rate_hz:g}"))
 
 
 def _white_point(context: Context) -> str:

@@ -8,10 +8,10 @@ from datetime import timedelta
 
 from commission_tui.checks.model.definition import FieldDefinition
 from commission_tui.handover.content.document_inputs import NOT_KNOWN, Context
-from commission_tui.handover.content.parts_and_people import to_ring
+from commission_tui.handover.content.parts_and_people import people_to_call
 from commission_tui.handover.content.printed_rows import Fact
-from commission_tui.handover.content.reading_tables import Table, recorded, said
-from commission_tui.handover.figure_text import sentence
+from commission_tui.handover.content.reading_tables import Table, facts_of_role, tables_of_role
+from commission_tui.handover.figure_text import as_sentence
 
 _WHEN_DARK = (
     "Note what is dark, and since when: a whole row or block, one cabinet, or the whole wall.",
@@ -90,9 +90,9 @@ def operator_card(context: Context) -> OperatorCard:
     room = context.wall.file.room
     return OperatorCard(
         wall=f"{context.state.title.name}: {context.wall.name}",
-        starting=recorded(context, "start-up", _is_told),
-        blackout=recorded(context, "blackout", _is_told),
-        levels=recorded(context, "levels", _is_told),
+        starting=tables_of_role(context, "start-up", _is_told),
+        blackout=tables_of_role(context, "blackout", _is_told),
+        levels=tables_of_role(context, "levels", _is_told),
         inputs=[f"{one.name}: {one.connector}." for one in context.wall.file.inputs],
         breakers=_breakers(context),
         presets=list(room.presets) if room is not None else [],
@@ -100,7 +100,8 @@ def operator_card(context: Context) -> OperatorCard:
         leave=list(_LEAVE),
         caution=_CAUTION,
         call=[
-            ", ".join(part for part in (p.name, p.role, p.reach) if part) for p in to_ring(context)
+            ", ".join(part for part in (p.name, p.role, p.reach) if part)
+            for p in people_to_call(context)
         ],
     )
 
@@ -129,7 +130,7 @@ def maintenance(context: Context) -> Maintenance:
             for name, days, what in _CARE
         ],
         checks=[
-            VisitCheck(title=check.title, why=sentence(check.why), minutes=f"{check.minutes:g}")
+            VisitCheck(title=check.title, why=as_sentence(check.why), minutes=f"{check.minutes:g}")
             for check in revisit
         ],
         inspection="The suspension is inspected by a competent person at the interval that law "
@@ -149,4 +150,4 @@ def maintenance(context: Context) -> Maintenance:
 
 def warranty(context: Context) -> list[Fact]:
     """Return what was recorded of the warranty."""
-    return said(context, "warranty")
+    return facts_of_role(context, "warranty")

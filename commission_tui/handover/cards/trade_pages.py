@@ -12,7 +12,7 @@ from commission_tui.checks.model.definition import CheckDefinition, FieldDefinit
 from commission_tui.handover.content.as_built import CircuitRow, PointRow, as_built
 from commission_tui.handover.content.document_inputs import NOT_KNOWN, Context
 from commission_tui.handover.content.printed_rows import Fact
-from commission_tui.handover.content.reading_tables import said_of
+from commission_tui.handover.content.reading_tables import facts_of_check
 
 _MAINS, _SUSPENSION = "mains", "suspension"
 _DEVICES = "residual-current devices"
@@ -150,7 +150,7 @@ def _papers(context: Context, hazard: str) -> list[PaperOf]:
     for check in context.state.checklist:
         if not _is_paper(context, check, hazard):
             continue
-        says = said_of(context, check, _is_written)
+        says = facts_of_check(context, check, _is_written)
         logged = list(context.standing(check.id))
         if says and logged:
             last = max(logged, key=lambda one: one.at)

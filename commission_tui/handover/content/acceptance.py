@@ -14,7 +14,7 @@ from commission_tui.handover.content.document_inputs import (
     Context,
 )
 from commission_tui.handover.content.printed_rows import Event
-from commission_tui.handover.figure_text import sentence
+from commission_tui.handover.figure_text import as_sentence
 from commission_tui.logbook.entries.logged import Logged
 from commission_tui.logbook.entries.models import Signature, Stroke
 from commission_tui.logbook.entries.record_form import fingerprint
@@ -116,7 +116,7 @@ class VerdictCount:
 
 
 @dataclass(frozen=True, slots=True)
-class Acceptance:
+class AcceptanceText:
     """Whether the wall is accepted, in plain words."""
 
     verdict: str
@@ -166,7 +166,7 @@ class SignatureRow:
     mark: str | None = None
 
 
-def unsigned(context: Context) -> list[str]:
+def missing_signatures(context: Context) -> list[str]:
     """Say which signatures are missing; the client's acceptance stands whatever is logged later."""
     return [
         f"signature of the {role}"
@@ -196,19 +196,19 @@ def cover(context: Context, state: str) -> Cover:
     )
 
 
-def acceptance(context: Context) -> Acceptance:
+def acceptance(context: Context) -> AcceptanceText:
     """Say in plain words whether the wall is accepted, and why not."""
     checks = list(context.state.checklist)
     verdicts = [context.verdict(check) for check in checks]
     unmet = [
         UnmetCheck(
-            check.title, str(context.verdict(check)), sentence(context.printed[check.id].reason)
+            check.title, str(context.verdict(check)), as_sentence(context.printed[check.id].reason)
         )
         for verdict in _UNMET
         for check in checks
         if context.verdict(check) is verdict
     ]
-    return Acceptance(
+    return AcceptanceText(
         verdict=str(context.stands.state),
         statement=statement(context),
         counts=[VerdictCount(str(v), VERDICT_WORDS[v], verdicts.count(v)) for v in WORST_FIRST],
@@ -246,8 +246,8 @@ def visit_line(context: Context) -> VisitLine | None:
     return VisitLine(
         found.name,
         found.word,
-        [sentence(line) for line in found.changed],
-        [sentence(line) for line in found.to_put_right],
+        [as_sentence(line) for line in found.changed],
+        [as_sentence(line) for line in found.to_put_right],
         counted(found.not_done, "check of this visit is", "checks of this visit are") + " not done."
         if found.not_done
         else "",
@@ -261,7 +261,7 @@ def exceptions(context: Context) -> list[ExceptionRow]:
     """
     stands = context.stands
     if not stands.state.is_accepted:
-        by = {fault.id: item(context, fault) for fault in context.faults}
+        by = {fault.id: punch_item(context, fault) for fault in context.faults}
         return [
             _to_take(n, one.what, by.get(one.key)) for n, one in enumerate(stands.left, start=1)
         ]
@@ -269,7 +269,7 @@ def exceptions(context: Context) -> list[ExceptionRow]:
     return [
         ExceptionRow(
             one.number,
-            sentence(one.what),
+            as_sentence(one.what),
             one.owner or NOT_STATED,
             context.printing.date(one.due) if one.due else NOT_STATED,
             one.consent or "by the signature, as a whole",
@@ -282,18 +282,18 @@ def exceptions(context: Context) -> list[ExceptionRow]:
 def _to_take(number: int, what: str, found: PunchItem | None) -> ExceptionRow:
     """Return what he would take; of a fault that he took on the punch list, what was agreed there."""
     if found is None:
-        return ExceptionRow(number, sentence(what), "", "", "", "")
-    return ExceptionRow(number, sentence(what), found.owner, found.due, found.accepted_by, "")
+        return ExceptionRow(number, as_sentence(what), "", "", "", "")
+    return ExceptionRow(number, as_sentence(what), found.owner, found.due, found.accepted_by, "")
 
 
 def open_items(context: Context) -> list[PunchItem]:
     """List the faults that are still there, whoever took them; gravest first."""
     left = [fault for fault in context.faults if fault.state != "verified"]
     left.sort(key=lambda fault: (SEVERITIES.index(fault.found.body.severity), fault.number))
-    return [item(context, fault) for fault in left]
+    return [punch_item(context, fault) for fault in left]
 
 
-def item(context: Context, fault: Fault) -> PunchItem:
+def punch_item(context: Context, fault: Fault) -> PunchItem:
     """Say one punch-list item as it stands."""
     found = fault.found.body
     accepted = next((w for w in reversed(fault.work) if w.body.action == "accepted"), None)
@@ -308,12 +308,12 @@ def item(context: Context, fault: Fault) -> PunchItem:
         fault=found.fault,
         location=context.place_text(found.location),
         severity=SEVERITY_TITLE[found.severity],
-        consequence=sentence(SEVERITY_MEANING[found.severity]),
+        consequence=as_sentence(SEVERITY_MEANING[found.severity]),
         state=fault.state,
         note=found.note,
         seen_on=found.seen_on,
         accepted_by=by,
-        accepted_because=sentence(why),
+        accepted_because=as_sentence(why),
         owner=owner or "",
         due=context.printing.date(due) if due else "",
         photos=[context.photo_numbers[photo.id] for photo in fault.photos],

@@ -9,7 +9,7 @@ from fractions import Fraction
 from commission_tui.checks.places.places import findings_to_answer
 from commission_tui.engineering.structure.geometry import pitch_mm
 from commission_tui.figures import exact
-from commission_tui.handover.content.document_inputs import NOT_STATED, Context, stated
+from commission_tui.handover.content.document_inputs import NOT_STATED, Context, stated_texts
 from commission_tui.handover.content.printed_rows import Fact
 from commission_tui.handover.figure_text import cells_text
 from commission_tui.text import counted
@@ -142,7 +142,7 @@ def as_built(context: Context) -> AsBuilt:
 
 def coding(item: Input) -> str:
     """Say how an input is coded, as far as the wall file states it."""
-    found = stated(
+    found = stated_texts(
         item,
         bits=f"{item.bits} bit",
         chroma=item.chroma,
@@ -156,12 +156,16 @@ def _load_rule(wall: Wall) -> str:
         "sum": "the sum of the cabinets' pixels",
         "rectangle": "the rectangle round the cabinets",
     }[wall.file.processor.load_rule]
-    return rule if stated(wall.file.processor, load_rule=rule) else f"{rule}, for want of a rule"
+    return (
+        rule if stated_texts(wall.file.processor, load_rule=rule) else f"{rule}, for want of a rule"
+    )
 
 
 def _factor_rule(wall: Wall) -> str:
     """Say what the designed currents take for a power factor that nobody states."""
-    silent = [n for n, kind in wall.file.cabinet_types.items() if not stated(kind, power_factor=n)]
+    silent = [
+        n for n, kind in wall.file.cabinet_types.items() if not stated_texts(kind, power_factor=n)
+    ]
     return f"No power factor is stated for {', '.join(silent)}: taken as 1." if silent else ""
 
 
@@ -183,7 +187,7 @@ def facts(context: Context) -> list[Fact]:
         (
             "Processor",
             ", ".join(
-                (*stated(processor, name=processor.name), counted(processor.ports, "port")),
+                (*stated_texts(processor, name=processor.name), counted(processor.ports, "port")),
             ),
         ),
         ("Bits and frame rate", _rate(processor)),
@@ -194,7 +198,7 @@ def facts(context: Context) -> list[Fact]:
 
 def _rate(processor: Processor) -> str:
     bits, rate = f"{processor.bits} bit", f"{processor.frame_rate_hz:g} Hz"
-    return ", ".join(stated(processor, bits=bits, frame_rate_hz=rate)) or NOT_STATED
+    return ", ".join(stated_texts(processor, bits=bits, frame_rate_hz=rate)) or NOT_STATED
 
 
 def documents(context: Context) -> list[StatedDocument]:
@@ -278,7 +282,7 @@ def _type(context: Context, name: str, kind: CabinetType) -> TypeRow:
         pixels=f"{kind.width_px} × {kind.height_px}",
         pitch=_pitch(kind),
         modules=modules
-        if stated(kind, module_columns=modules, module_rows=modules)
+        if stated_texts(kind, module_columns=modules, module_rows=modules)
         else NOT_STATED,
         mass=context.printing.mass(kind.weight_kg),
         power=f"{kind.power_max_w:g} W",

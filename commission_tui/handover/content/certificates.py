@@ -7,7 +7,12 @@ from dataclasses import dataclass
 from commission_tui.checks.model.definition import FieldDefinition
 from commission_tui.handover.content.document_inputs import Context
 from commission_tui.handover.content.printed_rows import Fact
-from commission_tui.handover.content.reading_tables import Table, recorded, said, said_of
+from commission_tui.handover.content.reading_tables import (
+    Table,
+    facts_of_check,
+    facts_of_role,
+    tables_of_role,
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,7 +29,7 @@ def certificates(context: Context) -> list[CertificateRow]:
     """Return what was recorded of others' certificates: what it says, who wrote it down, when."""
     rows = []
     for check in context.in_role("certificate"):
-        written = said_of(context, check, _is_written)
+        written = facts_of_check(context, check, _is_written)
         standing = [x for x in context.standing(check.id) if isinstance(x.body.value, str)]
         if not written or not standing:
             continue
@@ -44,14 +49,14 @@ def _is_written(item: FieldDefinition) -> bool:
     return item.kind in {"text", "date"} and item.per == "wall" and not item.places
 
 
-def method(context: Context) -> list[Fact]:
+def measuring_method(context: Context) -> list[Fact]:
     """Return how the luminance meter was used and what the room was like: distance, spot, time."""
-    return said(context, "metering")
+    return facts_of_role(context, "metering")
 
 
-def failures(context: Context) -> list[Table]:
+def failures_tried(context: Context) -> list[Table]:
     """Return each single failure that was tried: what went dark, for how long, what came back."""
-    return recorded(context, "failure")
+    return tables_of_role(context, "failure")
 
 
 def failure_photos(context: Context) -> list[str]:

@@ -45,7 +45,7 @@ NOT_STATED = "not stated"
 NOT_KNOWN = "not known"
 
 
-def stated(part: BaseModel, **texts: str) -> list[str]:
+def stated_texts(part: BaseModel, **texts: str) -> list[str]:
     """Return the texts of those keys that the wall file states, never of what stands in for one."""
     return [text for key, text in texts.items() if key in part.model_fields_set]
 

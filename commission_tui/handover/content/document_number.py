@@ -45,7 +45,7 @@ class DocumentIdentity:
     supplements: Logged[e.DocumentIssued] | None
 
 
-def identity(state: State, fingerprint: str) -> DocumentIdentity:
+def document_identity(state: State, fingerprint: str) -> DocumentIdentity:
     """Return what a document of a record is called, given the documents issued before."""
     issued = [logged for logged in state.documents if logged.body.fingerprint != fingerprint]
     same = [logged for logged in state.documents if logged.body.fingerprint == fingerprint]
@@ -64,9 +64,9 @@ def _job_mark(state: State) -> str:
     return job[-12:]
 
 
-def said(state: State, fingerprint: str, printing: Printing) -> DocumentHead:
+def document_head(state: State, fingerprint: str, printing: Printing) -> DocumentHead:
     """Return what a document says of itself, and of the one before it."""
-    found = identity(state, fingerprint)
+    found = document_identity(state, fingerprint)
     before = found.supplements
     if before is None:
         return DocumentHead(number=found.number, supplement=None)

@@ -11,7 +11,7 @@ from commission_tui.handover.content.acceptance import ExceptionRow
 from commission_tui.handover.content.document_inputs import Context
 from commission_tui.handover.content.printed_rows import Fact
 from commission_tui.handover.content.results import StageCounts, stage_counts
-from commission_tui.handover.figure_text import sentence
+from commission_tui.handover.figure_text import as_sentence
 from commission_tui.logbook.state.state import Fault
 
 _MOST = 12
@@ -85,7 +85,7 @@ def _next(context: Context, left: list[Fault]) -> list[str]:
         if context.verdict(check) is verdict and context.printed[check.id].next_step
     ]
     steps += [
-        f"{check.title}: {sentence(context.printed[check.id].next_step)}"
+        f"{check.title}: {as_sentence(context.printed[check.id].next_step)}"
         for check in sorted(unmet, key=lambda check: not check.blocks_acceptance)
     ]
     undone = sum(context.verdict(c) is Verdict.OPEN for c in context.state.checklist)
@@ -93,7 +93,7 @@ def _next(context: Context, left: list[Fault]) -> list[str]:
         steps.insert(
             0, f"Do the checks that are not done: {undone}; they are named in the results."
         )
-    return [*steps, *(f"Get the {line}." for line in acceptance.unsigned(context))]
+    return [*steps, *(f"Get the {line}." for line in acceptance.missing_signatures(context))]
 
 
 def _said(fault: Fault) -> str:

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 
 from commission_tui.checks.model.definition import FieldDefinition
 from commission_tui.figures import unit_word
-from commission_tui.handover.content.acceptance import PunchItem, item
+from commission_tui.handover.content.acceptance import PunchItem, punch_item
 from commission_tui.handover.content.document_inputs import Context
 from commission_tui.handover.content.printed_rows import Event
 from commission_tui.logbook.entries import models as e
@@ -66,7 +66,7 @@ def _with_history(context: Context, fault: Fault) -> PunchItem:
         Event(context.printing.moment(work.at), work.by, _worked(context, work.body))
         for work in fault.work
     ]
-    return replace(item(context, fault), history=steps)
+    return replace(punch_item(context, fault), history=steps)
 
 
 def _found(found: Logged[e.FaultFound]) -> str:

@@ -51,7 +51,7 @@ class LaterVisit:
     settings: Sequence[SettingMoved]
 
 
-def revisits(context: Context) -> list[LaterVisit]:
+def visit_comparisons(context: Context) -> list[LaterVisit]:
     """Return one comparison with the first visit for each later one."""
     count = len(visit_names(context.state))
     return [_said(context, number, compare(context.state, 0, number)) for number in range(1, count)]

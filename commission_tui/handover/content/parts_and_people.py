@@ -9,8 +9,8 @@ from dataclasses import dataclass
 
 from commission_tui.handover.content.document_inputs import Context
 from commission_tui.handover.content.printed_rows import Fact
-from commission_tui.handover.content.reading_tables import said
-from commission_tui.handover.figure_text import sentence
+from commission_tui.handover.content.reading_tables import facts_of_role
+from commission_tui.handover.figure_text import as_sentence
 from commission_tui.logbook.entries.logged import Logged
 from commission_tui.logbook.entries.models import FileKept
 from commission_tui.logbook.state.parts import inventory, is_exchange
@@ -161,8 +161,8 @@ def spares(context: Context) -> list[Spare]:
 
 def spares_logic(context: Context) -> SparesLogic:
     """Return what was counted, and how long the stock lasts with how much certainty."""
-    reasons = [sentence(context.printed[check.id].reason) for check in context.in_role("spares")]
-    counted = said(context, "spares")
+    reasons = [as_sentence(context.printed[check.id].reason) for check in context.in_role("spares")]
+    counted = facts_of_role(context, "spares")
     return SparesLogic(facts=counted, reason=" ".join(reasons) if counted else "")
 
 
@@ -202,7 +202,7 @@ def people(context: Context) -> list[Contact]:
     ]
 
 
-def to_ring(context: Context) -> list[Contact]:
+def people_to_call(context: Context) -> list[Contact]:
     """Return who can be reached: those who answer for the wall before the client's own people."""
     client = context.state.title.client.strip().lower()
     reached = [one for one in people(context) if one.reach]

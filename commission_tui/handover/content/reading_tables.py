@@ -24,7 +24,7 @@ Slots = dict[Slot, Readings]
 
 
 @dataclass(frozen=True, slots=True)
-class Cell:
+class TableCell:
     """A reading as printed, and what became of it: corrected, read again."""
 
     value: str
@@ -36,7 +36,7 @@ class TableRow:
     """A place and what was read there."""
 
     place: str
-    cells: Sequence[Cell]
+    cells: Sequence[TableCell]
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,7 +72,7 @@ def readings(context: Context) -> list[Table]:
     ]
 
 
-def recorded(context: Context, role: str, keep: Keep | None = None) -> list[Table]:
+def tables_of_role(context: Context, role: str, keep: Keep | None = None) -> list[Table]:
     """Return the tables of the checks of a role, as they stand."""
     return [
         table
@@ -81,12 +81,16 @@ def recorded(context: Context, role: str, keep: Keep | None = None) -> list[Tabl
     ]
 
 
-def said(context: Context, role: str, keep: Keep | None = None) -> list[Fact]:
+def facts_of_role(context: Context, role: str, keep: Keep | None = None) -> list[Fact]:
     """Return what was recorded in the checks of a role, field by field, as label and value."""
-    return [pair for check in context.in_role(role) for pair in said_of(context, check, keep)]
+    return [
+        pair for check in context.in_role(role) for pair in facts_of_check(context, check, keep)
+    ]
 
 
-def said_of(context: Context, check: CheckDefinition, keep: Keep | None = None) -> list[Fact]:
+def facts_of_check(
+    context: Context, check: CheckDefinition, keep: Keep | None = None
+) -> list[Fact]:
     """Return what was recorded in one check, field by field, as label and value."""
     found = []
     slots = context.slots(check.id)
@@ -141,7 +145,7 @@ def _ordered(context: Context, item: FieldDefinition, there: list[str]) -> tuple
 
 
 def _side_by_side(
-    there: tuple[str, ...], items: list[FieldDefinition], cells: dict[str, list[Cell]]
+    there: tuple[str, ...], items: list[FieldDefinition], cells: dict[str, list[TableCell]]
 ) -> Iterator[list[FieldDefinition]]:
     """Yield the fields that one table holds: as many as its lines have room for."""
     room = _WIDEST - max(len(place) for place in there)
@@ -163,7 +167,7 @@ def _table(
     there: tuple[str, ...],
     group: list[FieldDefinition],
     labels: list[str],
-    cells: dict[str, list[Cell]],
+    cells: dict[str, list[TableCell]],
     of_visit: str,
 ) -> Table:
     rows = [
@@ -194,8 +198,8 @@ def _pairs(of: str, heads: Sequence[str], rows: Sequence[TableRow]) -> int:
     return min(3 if longest <= 30 else 2, len(rows))
 
 
-def _cell(context: Context, item: FieldDefinition, slot: Readings) -> Cell:
+def _cell(context: Context, item: FieldDefinition, slot: Readings) -> TableCell:
     last = slot[-1]
     reading = reading_with_errors(context.state, last.body, last.at)
     text = context.printing.value(reading.value, reading.unit, reading.expanded, item)
-    return Cell(value=text, marks=("c" if last.corrected else "") + ("r" * (len(slot) > 1)))
+    return TableCell(value=text, marks=("c" if last.corrected else "") + ("r" * (len(slot) > 1)))

@@ -14,7 +14,7 @@ from commission_tui.checks.model.types import Figure, Outcome, Verdict
 from commission_tui.figures import unit_word, with_unit
 from commission_tui.handover.content.document_inputs import Context
 from commission_tui.handover.content.limits_and_settings import names_standing
-from commission_tui.handover.figure_text import Printing, sentence
+from commission_tui.handover.figure_text import Printing, as_sentence
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.logged import Logged
 from commission_tui.logbook.judging.agreed_limits import limits_of
@@ -213,7 +213,7 @@ def _met(context: Context, stage: Stage) -> MetStage:
 def _short(context: Context, check: CheckDefinition) -> ShortCheck:
     outcome = context.printed[check.id]
     return ShortCheck(
-        check.title, sentence(outcome.reason), context.state.checklist.stage_of(check.id).title
+        check.title, as_sentence(outcome.reason), context.state.checklist.stage_of(check.id).title
     )
 
 
@@ -227,8 +227,8 @@ def _check(context: Context, check: CheckDefinition) -> CheckResult:
         record_only=check.record_only,
         verdict=str(outcome.verdict),
         so_far=str(outcome.so_far) if outcome.so_far else "",
-        reason=sentence(outcome.reason),
-        next_step=sentence(outcome.next_step) if wrong else "",
+        reason=as_sentence(outcome.reason),
+        next_step=as_sentence(outcome.next_step) if wrong else "",
         why=check.why if wrong else "",
         figures=[_figure(figure) for figure in outcome.figures if figure.limit],
         groups=_groups(outcome),

@@ -160,11 +160,11 @@ class _View:
         self, words: str, at: tuple[float, float], height_mm: float, layer: str = "text"
     ) -> None:
         self.space.add_text(
-            plain(words), height=height_mm, dxfattribs=self._layer(layer)
+            dxf_text(words), height=height_mm, dxfattribs=self._layer(layer)
         ).set_placement(at)
 
 
-def plain(words: str) -> str:
+def dxf_text(words: str) -> str:
     """Return what a person typed as text that no reader of DXF takes for a code.
 
     Two percent signs and a letter draw a sign or a line, a caret stands for a control character

@@ -57,7 +57,7 @@ class Drawing:
     """How high it is for its width, where that decides its size on a page."""
 
 
-class View:
+class WallView:
     """Where each cabinet of a wall falls on a sketch."""
 
     def __init__(self, wall: Wall, heading: str, *, rear: bool = False) -> None:
@@ -200,7 +200,7 @@ class View:
 
 def front_view(wall: Wall) -> Drawing:
     """Draw cabinets and data from the audience's side."""
-    view = View(wall, "FRONT VIEW: cabinets and data")
+    view = WallView(wall, "FRONT VIEW: cabinets and data")
     view.boxes()
     view.chains()
     view.names(lambda cabinet: _chain_place(wall, cabinet.cell), plate=True)
@@ -216,7 +216,7 @@ def front_view(wall: Wall) -> Drawing:
 
 def rear_view(wall: Wall) -> Drawing:
     """Draw the same from behind: mirrored, each cabinet also counted from the left there."""
-    view = View(wall, "REAR VIEW: as seen from behind", rear=True)
+    view = WallView(wall, "REAR VIEW: as seen from behind", rear=True)
     view.boxes()
     view.chains()
     view.names(lambda cabinet: _count_behind(wall, cabinet.cell), plate=True)
@@ -231,7 +231,7 @@ def rear_view(wall: Wall) -> Drawing:
 
 def circuits_view(wall: Wall) -> Drawing:
     """Draw which circuit feeds which cabinet: a number, a shade, and a thick line between."""
-    view = View(wall, "FRONT VIEW: circuits")
+    view = WallView(wall, "FRONT VIEW: circuits")
     number = {circuit.name: index for index, circuit in enumerate(wall.circuits, start=1)}
 
     def which(cabinet: Cabinet) -> int:
@@ -255,7 +255,7 @@ def luminance_map(
     wall: Wall, luminance_cd_m2: Mapping[Cell, float], marked: frozenset[Cell]
 ) -> Drawing:
     """Draw the luminance of every cabinet that was measured; those in question framed."""
-    view = View(wall, "FRONT VIEW: luminance in cd/m²")
+    view = WallView(wall, "FRONT VIEW: luminance in cd/m²")
     low, high = min(luminance_cd_m2.values()), max(luminance_cd_m2.values())
 
     def shade(cabinet: Cabinet) -> str:
@@ -317,7 +317,7 @@ def _count_behind(wall: Wall, cell: Cell) -> str:
     return wall.rear_name(cell).partition(", ")[2].removesuffix(" from left")
 
 
-def _borders(view: View, which: Callable[[Cabinet], int]) -> None:
+def _borders(view: WallView, which: Callable[[Cabinet], int]) -> None:
     """Draw a thick line wherever two neighbours are not fed alike."""
     cabinets = view.wall.cabinets
     thick = max(view.small * 0.05, 1.5)

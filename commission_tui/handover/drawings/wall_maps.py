@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 
 from commission_tui.checks.places.places import NINE_POINTS, point_fraction
 from commission_tui.handover.drawings.svg import Sketch
-from commission_tui.handover.drawings.wall_drawing import Drawing, View
+from commission_tui.handover.drawings.wall_drawing import Drawing, WallView
 from commission_tui.handover.font_coverage import drawable
 from commission_tui.text import clipped, listed
 from commission_tui.wall.model.location import Cell, Location
@@ -17,7 +17,7 @@ _PALE, _DARK = 255, 150
 
 def serials_view(wall: Wall, serials: Mapping[Cell, str]) -> Drawing:
     """Draw the serial of each cabinet where it hangs."""
-    view = View(wall, "FRONT VIEW: serials")
+    view = WallView(wall, "FRONT VIEW: serials")
     view.boxes()
     view.names(lambda cabinet: serials.get(cabinet.cell, ""))
     return view.done(
@@ -30,7 +30,7 @@ def serials_view(wall: Wall, serials: Mapping[Cell, str]) -> Drawing:
 
 def suspension_view(wall: Wall, loads: Mapping[str, Sequence[str]]) -> Drawing:
     """Draw where the wall hangs and what is said of each point; a record, no approval."""
-    view = View(wall, "FRONT VIEW: suspension points")
+    view = WallView(wall, "FRONT VIEW: suspension points")
     view.boxes(lambda _: "#f4f4f4")
     left = wall.left_mm
     size = max(min(view.small * 0.22, 24.0), 9.0)
@@ -63,7 +63,7 @@ def faults_view(wall: Wall, marks: Sequence[tuple[int, Location]]) -> Drawing:
     for number, place in marks:
         if place.cell is not None:
             numbers.setdefault(place.cell, []).append(number)
-    view = View(wall, "FRONT VIEW: punch list")
+    view = WallView(wall, "FRONT VIEW: punch list")
     view.boxes(lambda cabinet: "#dddddd" if numbers.get(cabinet.cell) else "none")
     view.names(lambda cabinet: _few(numbers.get(cabinet.cell, ())))
     for _, place in marks:
@@ -76,7 +76,7 @@ def faults_view(wall: Wall, marks: Sequence[tuple[int, Location]]) -> Drawing:
     )
 
 
-def _mark(view: View, place: Location) -> None:
+def _mark(view: WallView, place: Location) -> None:
     if place.cell is None:
         return
     cabinet = view.wall.cabinets[place.cell]
@@ -97,7 +97,7 @@ def _mark(view: View, place: Location) -> None:
 def colour_map(wall: Wall, shift_duv: Mapping[Cell, float]) -> Drawing:
     """Draw how far the white of each cabinet lies from the mean of all, in u'v'."""
     most = max(shift_duv.values())
-    view = View(wall, "FRONT VIEW: distance of white from the mean, u'v' × 10 000")
+    view = WallView(wall, "FRONT VIEW: distance of white from the mean, u'v' × 10 000")
     view.boxes(lambda c: _shade(shift_duv.get(c.cell), most))
     view.names(lambda c: f"{1e4 * shift_duv[c.cell]:.0f}" if c.cell in shift_duv else "")
     return view.done(
@@ -121,7 +121,7 @@ def _few(numbers: Sequence[int]) -> str:
 
 def change_view(wall: Wall, percent: Mapping[Cell, float], name: str, visit: str) -> Drawing:
     """Draw how far the reading of each cabinet moved since the first visit, in percent."""
-    view = View(wall, "FRONT VIEW: change in percent")
+    view = WallView(wall, "FRONT VIEW: change in percent")
     most = max((abs(value) for value in percent.values()), default=0.0)
 
     view.boxes(lambda cabinet: _shade(percent.get(cabinet.cell), most))

@@ -58,12 +58,12 @@ Tables = dict[str, tuple[str, Iterator[Row]]]
 def export_json(job: OpenJob, *, without_contacts: bool = False) -> bytes:
     """Return the record with the verdicts that follow from it."""
     context = Context(job, without_contacts)
-    said = results(context) | {"record": json.loads(record_bytes(context.entries))}
+    said = json_results(context) | {"record": json.loads(record_bytes(context.entries))}
     text = json.dumps(said, sort_keys=True, ensure_ascii=False, allow_nan=False, indent=1)
     return f"{text}\n".encode()
 
 
-def results(context: Context) -> dict[str, Any]:
+def json_results(context: Context) -> dict[str, Any]:
     """Return what an export in JSON says besides the record: its head and the verdicts."""
     title = context.state.title
     return {
@@ -83,10 +83,10 @@ def results(context: Context) -> dict[str, Any]:
 def export_csv(job: OpenJob, *, without_contacts: bool = False) -> dict[str, bytes]:
     """Return each table as CSV (RFC 4180, UTF-8, a byte order mark for spreadsheets)."""
     context = Context(job, without_contacts)
-    return {name: _csv(*table) for name, table in tables(context).items()}
+    return {name: _csv(*table) for name, table in csv_tables(context).items()}
 
 
-def tables(context: Context) -> Tables:
+def csv_tables(context: Context) -> Tables:
     """Return every table of a job as headings and rows."""
     return {
         "readings": (

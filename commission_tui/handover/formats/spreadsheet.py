@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 
 from commission_tui.handover.content.document_inputs import Context
 from commission_tui.handover.font_coverage import shown_text
-from commission_tui.handover.formats.open_formats import Cell, tables
+from commission_tui.handover.formats.open_formats import Cell, csv_tables
 from commission_tui.logbook.job import OpenJob
 from commission_tui.text import clipped
 
@@ -40,7 +40,7 @@ def export_spreadsheet(job: OpenJob, *, without_contacts: bool = False) -> bytes
                 "created": datetime.fromisoformat(context.last_at).replace(tzinfo=None),
             }
         )
-        for name, (header, rows) in tables(context).items():
+        for name, (header, rows) in csv_tables(context).items():
             _add(book, name, [header.split(","), *rows])
     return packed.getvalue()
 

@@ -18,10 +18,14 @@ from commission_tui import __version__
 from commission_tui.errors import DocumentError
 from commission_tui.handover.signing.keys import SigningKey, certificate_sha256
 from commission_tui.handover.signing.pdf_tags import tag_fields
-from commission_tui.handover.typeset.signature_block import LONGEST_STATEMENT, SignatureBlock, drawn
+from commission_tui.handover.typeset.signature_block import (
+    LONGEST_STATEMENT,
+    SignatureBlock,
+    signature_appearance,
+)
 from commission_tui.handover.typeset.signing_areas import COUNT, Box
 from commission_tui.handover.verify.parse_document import read_back
-from commission_tui.handover.verify.pdf_reading import OpenedPdf, one_line
+from commission_tui.handover.verify.pdf_reading import OpenedPdf, as_document_error
 from commission_tui.handover.verify.signature_checks import PROGRAM
 from commission_tui.logbook.actions.signature_entry import is_client
 from commission_tui.logbook.judging.acceptance_state import AcceptanceState
@@ -89,7 +93,7 @@ def sign_document(
         )
     boxes = _boxes(pdf)
     box = boxes[number - 1]
-    look = drawn(
+    look = signature_appearance(
         block,
         (box[2] - box[0], box[3] - box[1]),
         datetime.now(UTC),
@@ -170,7 +174,7 @@ def _signed(
     from commission_tui.handover.signing.pdf_update import ArchivalUpdate
 
     number, boxes, look = place
-    with one_line("document"):
+    with as_document_error("document"):
         writer = ArchivalUpdate(io.BytesIO(content))
         if number == 1:
             _make_fields(writer, boxes)

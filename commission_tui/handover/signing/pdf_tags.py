@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from commission_tui.handover.verify.pdf_reading import entry
+from commission_tui.handover.verify.pdf_reading import dictionary_entry
 
 if TYPE_CHECKING:
     from pyhanko.pdf_utils.incremental_writer import IncrementalPdfFileWriter
@@ -16,13 +16,13 @@ def tag_fields(writer: IncrementalPdfFileWriter) -> None:
     from pyhanko.pdf_utils.generic import pdf_name
 
     root = writer.root
-    tree: Any = entry(root, "/StructTreeRoot")
-    numbers: Any = entry(entry(tree, "/ParentTree"), "/Nums")
+    tree: Any = dictionary_entry(root, "/StructTreeRoot")
+    numbers: Any = dictionary_entry(dictionary_entry(tree, "/ParentTree"), "/Nums")
     if numbers is None:
         return
     page_ref = writer.find_page_for_modification(-1)[0]
     above = _last_element(tree)
-    following = int(entry(tree, "/ParentTreeNextKey") or len(numbers) // 2)
+    following = int(dictionary_entry(tree, "/ParentTreeNextKey") or len(numbers) // 2)
     for field_ref in root["/AcroForm"].raw_get("/Fields"):
         widget = field_ref.get_object()
         element = writer.add_object(
@@ -70,7 +70,7 @@ def _add_kid(writer: IncrementalPdfFileWriter, above: Any, element: Any) -> None
     from pyhanko.pdf_utils.generic import pdf_name
 
     parent = above.get_object()
-    kids: Any = entry(parent, "/K")
+    kids: Any = dictionary_entry(parent, "/K")
     if isinstance(kids, generic.ArrayObject):
         kids.append(element)
         writer.update_container(kids)

@@ -44,7 +44,7 @@ def sign_file(
     target = output or path
     originals: list[StoredFile] = []
     if job is not None:
-        originals = _lacking(job, may_log(job, content, block))
+        originals = _lacking(job, refuse_unloggable(job, content, block))
     signed = sign_document(content, key, block, tsa=tsa, originals=originals)
     write_whole(target, signed, DocumentError)
     if job is not None:
@@ -64,7 +64,7 @@ def _lacking(job: OpenJob, read: ReadBack) -> list[StoredFile]:
     ]
 
 
-def may_log(job: OpenJob, content: bytes, block: SignatureBlock) -> ReadBack:
+def refuse_unloggable(job: OpenJob, content: bytes, block: SignatureBlock) -> ReadBack:
     """Refuse before anything is signed what could not be logged afterwards; return what was read.
 
     Raises

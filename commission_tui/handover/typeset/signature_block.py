@@ -97,7 +97,7 @@ class SignatureBlock:
     strokes: Strokes | None = None
 
 
-def drawn(
+def signature_appearance(
     block: SignatureBlock, size_pt: tuple[float, float], at: datetime, marks: tuple[str, str]
 ) -> bytes:
     """Return one page of PDF of exactly the frame's size.

@@ -28,7 +28,7 @@ from commission_tui.handover.content.history import PhotoRow
 from commission_tui.handover.document import Document, build_from
 from commission_tui.handover.drawings.drawing_list import drawings
 from commission_tui.handover.font_coverage import printable
-from commission_tui.handover.progress_steps import DRAWING, GATHERING, SETTING, OnStep, unheard
+from commission_tui.handover.progress_steps import DRAWING, GATHERING, SETTING, OnStep, no_progress
 from commission_tui.handover.typeset.attachments import Attached, AttachedFile, attach, small_files
 from commission_tui.handover.typeset.page_pictures import downscaled, in_svg, is_wide
 from commission_tui.handover.typeset.signature_block import strokes_svg
@@ -88,7 +88,7 @@ def export_pdf(
     *,
     draft: bool = False,
     without_contacts: bool = False,
-    on_step: OnStep = unheard,
+    on_step: OnStep = no_progress,
 ) -> bytes:
     """Return the handover document of a job.
 
@@ -110,7 +110,7 @@ def page_pictures(
     *,
     draft: bool = False,
     without_contacts: bool = False,
-    on_step: OnStep = unheard,
+    on_step: OnStep = no_progress,
 ) -> list[bytes]:
     """Return each page of the handover document as a PNG, to look at where no PDF can be shown.
 
@@ -227,7 +227,7 @@ def _pictured(context: Context, photo: PhotoRow, files: dict[str, bytes]) -> Pho
 
 
 def export_alone(
-    job: OpenJob, part: str, *, without_contacts: bool = False, on_step: OnStep = unheard
+    job: OpenJob, part: str, *, without_contacts: bool = False, on_step: OnStep = no_progress
 ) -> bytes:
     """Return one of `ALONE` as a document of its own: for the people who make pictures, or the desk.
 

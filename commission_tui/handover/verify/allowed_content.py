@@ -10,7 +10,12 @@ from collections.abc import Iterator, Set
 from typing import Any
 
 from commission_tui.handover.typeset.signing_areas import Box, boxes_pt
-from commission_tui.handover.verify.pdf_reading import OpenedPdf, entry, items, one_line
+from commission_tui.handover.verify.pdf_reading import (
+    OpenedPdf,
+    array_items,
+    as_document_error,
+    dictionary_entry,
+)
 from commission_tui.text import quoted
 
 _MOST_PAGES = 20_000
@@ -46,15 +51,15 @@ def pages_of(reader: Any) -> list[Any]:
         seen += 1
         if seen > _MOST_PAGES:
             raise ValueError("more pages than make sense")
-        kids = entry(node, "/Kids")
+        kids = dictionary_entry(node, "/Kids")
         if kids is None:
             found.append(node)
         else:
-            waiting += reversed(items(kids))
+            waiting += reversed(array_items(kids))
     return found
 
 
-def first_stranger(pdf: OpenedPdf, known: Set[str]) -> str:
+def first_not_allowed(pdf: OpenedPdf, known: Set[str]) -> str:
     """Name the first thing that no document of this program holds; nothing when there is none.
 
     Parameters
@@ -64,7 +69,7 @@ def first_stranger(pdf: OpenedPdf, known: Set[str]) -> str:
     known : set of str
         Names of the files that it may carry: its record, its note, and what entries name.
     """
-    with one_line(pdf.name):
+    with as_document_error(pdf.name):
         for found in (_in_catalog(pdf.reader.root), _in_files(pdf, known), _on_pages(pdf)):
             for line in found:
                 return line
@@ -74,19 +79,19 @@ def first_stranger(pdf: OpenedPdf, known: Set[str]) -> str:
 def _in_catalog(root: Any) -> Iterator[str]:
     for where, dictionary, allowed in (
         ("", root, _CATALOG),
-        ("names: ", entry(root, "/Names"), _NAMES),
-        ("form: ", entry(root, "/AcroForm"), _FORM),
+        ("names: ", dictionary_entry(root, "/Names"), _NAMES),
+        ("form: ", dictionary_entry(root, "/AcroForm"), _FORM),
     ):
         for key in sorted(set(dictionary or ()) - allowed):
             yield f"{where}found {quoted(str(key).strip('/'), 40)}, which no handover has"
-    for field in items(entry(entry(root, "/AcroForm"), "/Fields")):
+    for field in array_items(dictionary_entry(dictionary_entry(root, "/AcroForm"), "/Fields")):
         if field.get("/FT") != "/Sig" or "/Kids" in field:
             yield "form: found a field that is not for a signature"
-    yield from _in_bookmarks(entry(root, "/Outlines"))
+    yield from _in_bookmarks(dictionary_entry(root, "/Outlines"))
 
 
 def _in_bookmarks(outlines: Any) -> Iterator[str]:
-    waiting, seen = [entry(outlines, "/First")], 0
+    waiting, seen = [dictionary_entry(outlines, "/First")], 0
     while waiting and seen < _MOST_PAGES:
         item = waiting.pop()
         if item is None:
@@ -94,7 +99,7 @@ def _in_bookmarks(outlines: Any) -> Iterator[str]:
         seen += 1
         if "/A" in item or "/AA" in item:
             yield "bookmarks: found one that does more than lead to a page"
-        waiting += [entry(item, "/Next"), entry(item, "/First")]
+        waiting += [dictionary_entry(item, "/Next"), dictionary_entry(item, "/First")]
 
 
 def _in_files(pdf: OpenedPdf, known: Set[str]) -> Iterator[str]:
@@ -112,7 +117,7 @@ def _in_files(pdf: OpenedPdf, known: Set[str]) -> Iterator[str]:
             yield f"files: {quoted(name, 80)} is another file for other readers"
         if name not in known:
             yield f"files: found {quoted(name, 80)}, which no entry names"
-    listed = entry(pdf.reader.root, "/AF")
+    listed = dictionary_entry(pdf.reader.root, "/AF")
     if listed is not None:
         theirs = [str(listed.raw_get(n)) for n in range(len(listed))]
         if sorted(theirs) != sorted(str(one) for _, one in pdf.specifications):
@@ -128,7 +133,7 @@ def _on_pages(pdf: OpenedPdf) -> Iterator[str]:
             yield f"page {number}: found an action that opens with it"
         if "/AF" in page:
             yield f"page {number}: found a file that belongs to it"
-        for item in items(entry(page, "/Annots")):
+        for item in array_items(dictionary_entry(page, "/Annots")):
             if item.get("/Subtype") == "/Widget" and item.get("/FT") == "/Sig":
                 where = f"page {number}: the field {quoted(str(item.get('/T', '')), 40)}"
                 yield from _field(item, where, room if number == len(pages) else None, shown)
@@ -165,7 +170,7 @@ def _field(item: Any, where: str, room: Box | None, shown: list[Box]) -> Iterato
 
 
 def _rectangle(item: Any) -> Box | None:
-    x0, y0, x1, y1 = (float(x) for x in items(item["/Rect"]))
+    x0, y0, x1, y1 = (float(x) for x in array_items(item["/Rect"]))
     if x0 == x1 or y0 == y1 or int(item.get("/F", 0)) & _HIDDEN:
         return None
     return min(x0, x1), min(y0, y1), max(x0, x1), max(y0, y1)
@@ -173,7 +178,7 @@ def _rectangle(item: Any) -> Box | None:
 
 def _draws(item: Any) -> bool:
     """Whether a field has a look with anything in it."""
-    looks = entry(item, "/AP")
+    looks = dictionary_entry(item, "/AP")
     for key in looks or ():
         look = looks[key]
         if not hasattr(look, "data") or look.data.strip():

@@ -21,13 +21,19 @@ from commission_tui.errors import CommissionError, DocumentError
 from commission_tui.files import read_bounded
 from commission_tui.handover.record import RECORD_NAME, kept_files
 from commission_tui.handover.typeset.attachments import MANIFEST_NAME, attached_name
-from commission_tui.handover.verify.allowed_content import first_stranger
-from commission_tui.handover.verify.other_ends import compared
+from commission_tui.handover.verify.allowed_content import first_not_allowed
+from commission_tui.handover.verify.other_ends import compare_ends
 from commission_tui.handover.verify.parse_document import ReadBack, read_back, read_back_pdf
-from commission_tui.handover.verify.pdf_reading import OpenedPdf, entry, is_pdf, one_line, read_file
+from commission_tui.handover.verify.pdf_reading import (
+    OpenedPdf,
+    as_document_error,
+    dictionary_entry,
+    is_pdf,
+    read_file,
+)
 from commission_tui.handover.verify.record_comparison import (
-    first_difference,
-    knows,
+    first_record_difference,
+    has_job,
     signatures_known,
     signed_otherwise,
 )
@@ -200,7 +206,7 @@ def check_content(
     if read is None:
         return found, b""
     _chain(found, read)
-    if usual is not None and not databases and knows(usual, read.job):
+    if usual is not None and not databases and has_job(usual, read.job):
         databases = (usual,)
     for database in databases:
         _against(found, read, database)
@@ -254,7 +260,7 @@ def _document(found: Verification, pdf: OpenedPdf, trusted: Sequence[x509.Certif
 def _carried(found: Verification, pdf: OpenedPdf, read: ReadBack) -> None:
     """Look at what it holds besides its pages: its own files, and nothing else."""
     named = {attached_name(body) for body in kept_files(read.entries).values()}
-    stranger = first_stranger(pdf, named | {RECORD_NAME, MANIFEST_NAME})
+    stranger = first_not_allowed(pdf, named | {RECORD_NAME, MANIFEST_NAME})
     if stranger:
         found.add("contents", False, stranger)
     else:
@@ -335,8 +341,8 @@ def _told(read: ReadBack) -> str:
 
 def _printed(found: Verification, pdf: OpenedPdf, read: ReadBack) -> None:
     """Compare the fingerprint of the record with what the document says in its own two places."""
-    with one_line(pdf.name):
-        subject = str(entry(pdf.reader.trailer["/Info"], "/Subject") or "")
+    with as_document_error(pdf.name):
+        subject = str(dictionary_entry(pdf.reader.trailer["/Info"], "/Subject") or "")
         metadata = pdf.reader.root["/Metadata"].data.decode("utf-8", "replace")
     said = set(_FINGERPRINT.findall(subject)) | set(_FINGERPRINT.findall(metadata))
     said.add(str(pdf.note.get("fingerprint", "none")))
@@ -365,7 +371,7 @@ def _chain(found: Verification, read: ReadBack) -> None:
 
 
 def _against(found: Verification, read: ReadBack, database: Path) -> None:
-    difference = first_difference(read, database)
+    difference = first_record_difference(read, database)
     if difference is None:
         found.add("logbook", True, f"{database} has the same entries")
     else:
@@ -392,7 +398,7 @@ def _database(path: Path, against: Sequence[Path]) -> Verification:
         found.add("results", True, "lists, verdicts and views say what follows from the entries")
         for line in absent_files(path):
             found.add("files", None, line)
-        for one in compared(path, against):
+        for one in compare_ends(path, against):
             found.add("other places", one.holds, one.said)
     return found
 

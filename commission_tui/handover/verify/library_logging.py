@@ -10,7 +10,7 @@ _LIBRARIES = ("pyhanko", "pyhanko_certvalidator")
 
 
 @contextmanager
-def quiet() -> Iterator[None]:
+def without_library_logs() -> Iterator[None]:
     """Let nothing of the signing libraries' logs through."""
     logs = [logging.getLogger(name) for name in _LIBRARIES]
     before = [(log, log.propagate, log.level) for log in logs]

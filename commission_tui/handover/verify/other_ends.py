@@ -26,14 +26,14 @@ _TAKEN = re.compile(r"(\d{4}-\d\d-\d\dT\d\d)(\d\d)(\d\d)Z\.db")
 
 
 @dataclass(frozen=True, slots=True)
-class Compared:
+class EndsFinding:
     """What comparing with other places gave; `holds` is None where nothing was found."""
 
     holds: bool | None
     said: str
 
 
-def compared(database: Path, given: Sequence[Path] = ()) -> list[Compared]:
+def compare_ends(database: Path, given: Sequence[Path] = ()) -> list[EndsFinding]:
     """Compare a logbook with what was given, its rolling copies, and where its ends were left.
 
     Raises
@@ -46,7 +46,7 @@ def compared(database: Path, given: Sequence[Path] = ()) -> list[Compared]:
     restored = max((one.at for one in elsewhere if one.place.startswith(RESTORED)), default="")
     rolling = [path for path in rolling_copies(database) if _taken(path) > restored]
     noted = [Path(one.place) for one in elsewhere if not one.place.startswith(RESTORED)]
-    found: list[Compared] = []
+    found: list[EndsFinding] = []
     count = 0
     for path in dict.fromkeys((*given, *rolling, *noted)):
         with contextlib.nullcontext() if path in given else contextlib.suppress(CommissionError):
@@ -58,19 +58,19 @@ def compared(database: Path, given: Sequence[Path] = ()) -> list[Compared]:
         return found
     if not count:
         said = "no copy, document or record of its jobs was found to compare it with"
-        return [Compared(None, f"{said}; what was computed anew as a whole cannot be told")]
+        return [EndsFinding(None, f"{said}; what was computed anew as a whole cannot be told")]
     what = "copy, document or record" if count == 1 else "copies, documents and records"
-    return [Compared(True, f"{count} {what} of its jobs: what they end with is in it")]
+    return [EndsFinding(True, f"{count} {what} of its jobs: what they end with is in it")]
 
 
 def _missing(
     path: Path, ours: Mapping[str, set[str]], held: Mapping[str, set[str]]
-) -> Iterator[Compared]:
+) -> Iterator[EndsFinding]:
     for job, ends in held.items():
         if job not in ours:
-            yield Compared(False, f"job {job[-12:]} is in {path} and not in it")
+            yield EndsFinding(False, f"job {job[-12:]} is in {path} and not in it")
         elif gone := ends - ours[job]:
-            yield Compared(
+            yield EndsFinding(
                 False,
                 f"job {job[-12:]}: {path} ends with {counted(len(gone), 'entry', 'entries')} that "
                 "it does not have: taken out, or changed and the rest computed anew",

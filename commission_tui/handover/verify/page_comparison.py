@@ -15,7 +15,12 @@ from typing import Any
 
 from commission_tui.handover.verify.allowed_content import pages_of
 from commission_tui.handover.verify.object_graph import Comparison
-from commission_tui.handover.verify.pdf_reading import OpenedPdf, entry, items, one_line
+from commission_tui.handover.verify.pdf_reading import (
+    OpenedPdf,
+    array_items,
+    as_document_error,
+    dictionary_entry,
+)
 
 _OF_SIGNATURES = frozenset({"/AcroForm", "/Perms", "/Extensions", "/DSS", "/Version"})
 _ELSEWHERE = frozenset({"/Pages", "/Metadata"})
@@ -28,9 +33,9 @@ _TOLD = frozenset({"/ModDate", "/Producer"})
 """Of what a file says of itself: who wrote it last."""
 
 
-def first_difference(pdf: OpenedPdf, made: OpenedPdf) -> str:
+def first_page_difference(pdf: OpenedPdf, made: OpenedPdf) -> str:
     """Name the first thing that readers would see otherwise; nothing when there is none."""
-    with one_line(pdf.name):
+    with as_document_error(pdf.name):
         pages, wanted = pages_of(pdf.reader), pages_of(made.reader)
         if len(pages) != len(wanted):
             return f"it has {len(pages)} pages, its record gives {len(wanted)}"
@@ -56,13 +61,17 @@ def _metadata(pdf: OpenedPdf) -> list[tuple[str, str]]:
 
 
 def _info(pdf: OpenedPdf) -> Any:
-    return entry(pdf.reader.trailer, "/Info")
+    return dictionary_entry(pdf.reader.trailer, "/Info")
 
 
 def _links(comparison: Comparison, page: Any, other: Any) -> tuple[str, ...] | None:
     """Compare the links of two pages; fields of signatures, looked at elsewhere, may be there too."""
     found, wanted = (
-        [one for one in items(entry(each, "/Annots")) if one.get("/Subtype") != "/Widget"]
+        [
+            one
+            for one in array_items(dictionary_entry(each, "/Annots"))
+            if one.get("/Subtype") != "/Widget"
+        ]
         for each in (page, other)
     )
     if len(found) != len(wanted):
@@ -117,7 +126,7 @@ def _words(pdf: OpenedPdf) -> Iterator[str]:
     # Here, not at the top: it is needed only for documents of another version.
     from pypdf import PdfReader
 
-    with one_line(pdf.name):
+    with as_document_error(pdf.name):
         pages = [page.extract_text() for page in PdfReader(io.BytesIO(pdf.content)).pages]
     for text in pages:
         yield from text.replace(_SOFT_HYPHEN, "").split()

@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING, Any
 from commission_tui.errors import DocumentError
 from commission_tui.files import read_bounded
 from commission_tui.handover.typeset.attachments import MANIFEST_FORM, MANIFEST_NAME
-from commission_tui.handover.verify.library_logging import quiet
+from commission_tui.handover.verify.library_logging import without_library_logs
 from commission_tui.text import clipped, counted, flat
 
 if TYPE_CHECKING:
@@ -42,10 +42,10 @@ def read_file(path: Path) -> bytes:
 
 
 @contextmanager
-def one_line(what: str) -> Iterator[None]:
+def as_document_error(what: str) -> Iterator[None]:
     """Turn whatever reading a broken or hostile PDF raises into one line, and log nothing."""
     try:
-        with quiet():
+        with without_library_logs():
             yield
     except DocumentError:
         raise
@@ -76,7 +76,7 @@ class OpenedPdf:
         limits = DecodeLimits(per_stream=StreamDecodeLimits(max_output_size=LARGEST_ATTACHMENT))
         if not is_pdf(content):
             raise DocumentError(f"{name}: found no PDF, expected one")
-        with one_line(name):
+        with as_document_error(name):
             self.reader: PdfFileReader = PdfFileReader(io.BytesIO(content), decode_limits=limits)
             encrypted = self.reader.encrypted
             _ = self.reader.root
@@ -86,13 +86,13 @@ class OpenedPdf:
     @cached_property
     def specifications(self) -> list[tuple[str, Any]]:
         """Name and reference of each attached file, as the catalog lists them; a name may come twice."""
-        with one_line(self.name):
-            tree = entry(entry(self.reader.root, "/Names"), "/EmbeddedFiles")
+        with as_document_error(self.name):
+            tree = dictionary_entry(dictionary_entry(self.reader.root, "/Names"), "/EmbeddedFiles")
             return [*_leaves(tree)] if tree is not None else []
 
     @cached_property
     def _attached(self) -> dict[str, DictionaryObject]:
-        with one_line(self.name):
+        with as_document_error(self.name):
             return {name: one.get_object() for name, one in self.specifications}
 
     @property
@@ -111,7 +111,7 @@ class OpenedPdf:
         specification = self._attached.get(name)
         if specification is None:
             return None
-        with one_line(f"{self.name}: {name}"):
+        with as_document_error(f"{self.name}: {name}"):
             stream = specification["/EF"]["/F"]
             if len(stream.encoded_data) > largest:
                 raise DocumentError(
@@ -140,12 +140,12 @@ class OpenedPdf:
         return found
 
 
-def entry(dictionary: Any, key: str) -> Any:
+def dictionary_entry(dictionary: Any, key: str) -> Any:
     """Return what a dictionary holds under a key, wherever in the file it stands; None without."""
     return dictionary[key] if dictionary is not None and key in dictionary else None
 
 
-def items(array: Any) -> list[Any]:
+def array_items(array: Any) -> list[Any]:
     """Return what an array holds, wherever in the file it stands; nothing without an array."""
     return [] if array is None else [array[n] for n in range(len(array))]
 
@@ -160,7 +160,7 @@ def _leaves(tree: Any) -> Iterator[tuple[str, Any]]:
             raise DocumentError("attachments: found more than make sense")
         if "/Kids" in node:
             waiting += [kid.get_object() for kid in node["/Kids"]]
-        names = entry(node, "/Names")
+        names = dictionary_entry(node, "/Names")
         if names is not None:
             if len(names) > _MOST_NODES:
                 raise DocumentError("attachments: found more than make sense")

@@ -28,7 +28,7 @@ class Difference:
     said: str
 
 
-def knows(database: Path, job: str) -> bool:
+def has_job(database: Path, job: str) -> bool:
     """Whether a logbook has entries of a job; what cannot be read has none."""
     try:
         return bool(_entries(database, job))
@@ -71,7 +71,7 @@ def signed_otherwise(entries: Sequence[Entry]) -> Iterator[Entry]:
             yield entry
 
 
-def first_difference(read: ReadBack, database: Path) -> Difference | None:
+def first_record_difference(read: ReadBack, database: Path) -> Difference | None:
     """Compare a record with the job of that id in a logbook, which is only read.
 
     Raises

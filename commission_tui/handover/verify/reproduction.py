@@ -17,10 +17,10 @@ from pathlib import Path
 
 from commission_tui import __version__
 from commission_tui.handover.content.document_inputs import Context
-from commission_tui.handover.formats.open_formats import results
+from commission_tui.handover.formats.open_formats import json_results
 from commission_tui.handover.typeset.attachments import made_with
 from commission_tui.handover.typeset.typst_document import export_pdf
-from commission_tui.handover.verify.page_comparison import first_difference, other_words
+from commission_tui.handover.verify.page_comparison import first_page_difference, other_words
 from commission_tui.handover.verify.parse_document import ReadBack
 from commission_tui.handover.verify.pdf_reading import OpenedPdf
 from commission_tui.logbook.integrity.merge import document_source, merge
@@ -64,7 +64,7 @@ def pages_as_recorded(
         return _by_words(pdf, OpenedPdf(again, "the document set again"), theirs)
     if pdf.content == again:
         return PagesFound(True, "set again from its record it has the same bytes", again)
-    found = first_difference(pdf, OpenedPdf(again, "the document set again"))
+    found = first_page_difference(pdf, OpenedPdf(again, "the document set again"))
     if found:
         return PagesFound(False, found, again)
     if pdf.content.startswith(again):
@@ -102,7 +102,7 @@ def export_as_recorded(read: ReadBack) -> tuple[bool | None, str]:
     """Hold an export in JSON against what its record gives: head and verdicts."""
     said = read.exported or {}
     with _job_again(read) as job:
-        wanted = json.loads(json.dumps(results(Context(job))))
+        wanted = json.loads(json.dumps(json_results(Context(job))))
     for key in ("fingerprint", "job"):
         if said.get(key) != wanted[key]:
             return False, f"{key} is not what its record gives"

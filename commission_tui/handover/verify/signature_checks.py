@@ -23,7 +23,11 @@ from commission_tui.handover.verify.container_check import (
     check_container,
     check_message,
 )
-from commission_tui.handover.verify.pdf_reading import OpenedPdf, entry, one_line
+from commission_tui.handover.verify.pdf_reading import (
+    OpenedPdf,
+    as_document_error,
+    dictionary_entry,
+)
 from commission_tui.text import counted, quoted
 
 if TYPE_CHECKING:
@@ -85,7 +89,7 @@ def signatures_of(pdf: OpenedPdf, trusted: Sequence[x509.Certificate]) -> list[S
     DocumentError
         When the signatures cannot be read at all.
     """
-    with one_line(f"{pdf.name}: signatures"), warnings.catch_warnings():
+    with as_document_error(f"{pdf.name}: signatures"), warnings.catch_warnings():
         warnings.simplefilter("ignore")
         found = sorted(pdf.reader.embedded_signatures, key=_end)
         checked = [_checked(pdf, one, trusted, last=one is found[-1]) for one in found]
@@ -136,14 +140,14 @@ def _checked(
         failures.append("its certificate was not valid at the time of signing")
     sound = status.valid and status.intact
     words = signature.sig_object
-    name = shown_text(str(entry(words, "/Name") or ""))
+    name = shown_text(str(dictionary_entry(words, "/Name") or ""))
     subject = common_name(certificate.subject)
     if name and not names_fit(name, subject):
         advice.append(f"it names {quoted(name, 60)}, its key is {quoted(subject, 60)}'s")
     return SignatureFound(
         field=field,
         name=name,
-        reason=shown_text(str(entry(words, "/Reason") or "")),
+        reason=shown_text(str(dictionary_entry(words, "/Reason") or "")),
         subject=shown_text(str(certificate.subject.human_friendly)),
         certificate_sha256=bytes(certificate.sha256).hex(),
         signed_at=_utc(_claimed(signature)),
@@ -184,8 +188,8 @@ def _outside_its_reach(
 
 
 def _is_ours(signature: EmbeddedPdfSignature) -> bool:
-    made_by = entry(entry(signature.sig_object, "/Prop_Build"), "/App")
-    return str(entry(made_by, "/Name")) == f"/{PROGRAM}"
+    made_by = dictionary_entry(dictionary_entry(signature.sig_object, "/Prop_Build"), "/App")
+    return str(dictionary_entry(made_by, "/Name")) == f"/{PROGRAM}"
 
 
 def _status_failures(status: PdfSignatureStatus) -> list[str]:

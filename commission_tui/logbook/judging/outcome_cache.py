@@ -61,7 +61,7 @@ class OutcomeCache:
             for check in state.checklist:
                 if check.id not in self._undecided:
                     self._undecided[check.id] = is_undecided(state, check)
-            found = self._judged(state, judging.judged_apart(state))
+            found = self._judged(state, judging.judged_first(state))
             undecided = {check for check, is_so in self._undecided.items() if is_so}
             self._record = record_facts(state, found, undecided)
         return self._record

@@ -123,14 +123,14 @@ def outcome(
     )
 
 
-def judged_apart(state: State) -> list[CheckDefinition]:
+def judged_first(state: State) -> list[CheckDefinition]:
     """Return the checks that are judged without what the record says of itself."""
     return [c for c in state.checklist if c.id not in state.checklist.judged_by_record]
 
 
 def record_of(state: State) -> RecordFacts:
     """Work out what the record says of itself."""
-    apart = judged_apart(state)
+    apart = judged_first(state)
     found = {check.id: outcome(state, check.id) for check in apart}
     return record_facts(state, found, {c.id for c in state.checklist if is_undecided(state, c)})
 

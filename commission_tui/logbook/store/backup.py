@@ -15,7 +15,7 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 from commission_tui.errors import CommissionError, StoreError
-from commission_tui.files import FOR_ITS_OWNER, clear_left, hidden_name, to_the_disk
+from commission_tui.files import FOR_ITS_OWNER, flush_to_disk, hidden_name, remove_leftovers
 from commission_tui.logbook.entries.ids_and_clock import now
 from commission_tui.logbook.store.ends_left import RESTORED, keep_end
 from commission_tui.logbook.store.readonly import open_to_read
@@ -56,15 +56,15 @@ def copy_database(database: Path, to: Path) -> Path:
         if not database.is_file():
             raise StoreError(f"{database}: found no such file, expected a logbook")
     with as_store_errors(to):
-        clear_left(to.parent)
+        remove_leftovers(to.parent)
         part = hidden_name(to.parent)
         part.touch(FOR_ITS_OWNER, exist_ok=False)
     try:
         _copy_into(database, part)
         with as_store_errors(to):
-            to_the_disk(part)
+            flush_to_disk(part)
             part.replace(to)
-            to_the_disk(to.parent)
+            flush_to_disk(to.parent)
     finally:
         for rest in (part, *(part.with_name(part.name + end) for end in ("-wal", "-shm"))):
             rest.unlink(missing_ok=True)
@@ -177,7 +177,7 @@ def restore(database: Path, source: Path) -> Path | None:
         with as_store_errors(database):
             kept = _set_aside(database, folder)
             coming.replace(database)
-            to_the_disk(database.parent)
+            flush_to_disk(database.parent)
         keep_end(database, f"{RESTORED}{source.name}")
     finally:
         coming.unlink(missing_ok=True)

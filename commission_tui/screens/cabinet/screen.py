@@ -207,7 +207,7 @@ class CabinetDialog(Dialog[int | None]):
         self.app.push_screen(FaultForm(self._job, self.host.glyphs, location=location))
 
     def action_part(self) -> None:
-        from commission_tui.screens.parts.part_forms import pick_part, then_look_again
+        from commission_tui.screens.parts.part_forms import offer_second_look, pick_part
 
         def walk(check: str) -> None:
             self.dismiss(None)
@@ -215,7 +215,7 @@ class CabinetDialog(Dialog[int | None]):
 
         def done(ids: list[str]) -> None:
             self._draw()
-            then_look_again(self, self._job, ids, walk)
+            offer_second_look(self, self._job, ids, walk)
 
         module = location_of(self._job.state.wall, self._spot, "module")
         pick_part(self, self._job, self._spot.cell, done, module)

@@ -13,7 +13,7 @@ from textual.widgets import OptionList
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.judging.doubts import doubts
 from commission_tui.screens.doubts import view as doubts_view
-from commission_tui.screens.doubts.view import Row
+from commission_tui.screens.doubts.view import DoubtRow
 from commission_tui.screens.shared import settings_forms
 from commission_tui.screens.widgets.key_line import KeyLine
 from commission_tui.screens.widgets.lists import LineList
@@ -44,7 +44,7 @@ class DoubtsDialog(Dialog[str | None]):
     def __init__(self, job: OpenJob) -> None:
         super().__init__()
         self.job = job
-        self._rows: list[Row] = []
+        self._rows: list[DoubtRow] = []
 
     def compose_box(self) -> ComposeResult:
         with Vertical(classes="box tall"):

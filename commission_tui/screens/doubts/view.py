@@ -12,7 +12,7 @@ from commission_tui.text import counted
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class DoubtRow:
     """A line and the result that it is about; none when it names the change."""
 
     line: Line
@@ -29,12 +29,12 @@ def title(found: Sequence[Doubt]) -> Line:
     )
 
 
-def rows(found: Sequence[Doubt]) -> list[Row]:
+def rows(found: Sequence[Doubt]) -> list[DoubtRow]:
     """Return the results in their order, what they are no longer good for said once above them."""
-    listed: list[Row] = []
+    listed: list[DoubtRow] = []
     for words, doubts in groupby(found, key=lambda doubt: doubt.change.words):
-        listed.append(Row(((f"Since {words}", "muted"),)))
-        listed += [Row(_line(doubt), doubt) for doubt in doubts]
+        listed.append(DoubtRow(((f"Since {words}", "muted"),)))
+        listed += [DoubtRow(_line(doubt), doubt) for doubt in doubts]
     return listed
 
 

@@ -14,7 +14,7 @@ from commission_tui.screens.widgets.form import Form, Question
 
 
 @dataclass(frozen=True, slots=True)
-class Request:
+class KeyRequest:
     """Whose key to make, and where."""
 
     path: Path
@@ -24,7 +24,7 @@ class Request:
 
 
 def form(
-    start: Callable[[Request], None], name: str, organisation: str, *, is_first: bool = False
+    start: Callable[[KeyRequest], None], name: str, organisation: str, *, is_first: bool = False
 ) -> Form:
     """Ask whose key it is and for a passphrase, twice; the passphrase is kept nowhere.
 
@@ -69,7 +69,7 @@ def _where() -> str:
         return "no folder: there is no home"
 
 
-def request(answers: Mapping[str, str]) -> Request:
+def request(answers: Mapping[str, str]) -> KeyRequest:
     """Read the form.
 
     Raises
@@ -82,10 +82,10 @@ def request(answers: Mapping[str, str]) -> Request:
     check_new(path, answers["passphrase"], name, organisation)
     if answers["again"] != answers["passphrase"]:
         raise InputError("passphrase: the two differ; type it again in both lines")
-    return Request(path, name, organisation, answers["passphrase"])
+    return KeyRequest(path, name, organisation, answers["passphrase"])
 
 
-def make(asked: Request) -> KeyMade:
+def make(asked: KeyRequest) -> KeyMade:
     """Make the key.
 
     Raises

@@ -29,7 +29,7 @@ from commission_tui.text import quoted
 
 
 @dataclass(frozen=True, slots=True)
-class Request:
+class SigningRequest:
     """What to sign, with what, and as whom."""
 
     file: Path
@@ -54,7 +54,7 @@ def document_in(folder: Path, job: OpenJob) -> Path:
     return folder / f"{file_stem(job.state.title.name)}.pdf"
 
 
-def form(job: OpenJob, folder: Path, start: Callable[[Request], None]) -> Form:
+def form(job: OpenJob, folder: Path, start: Callable[[SigningRequest], None]) -> Form:
     """Ask for file, key, signer and passphrase; the passphrase is kept nowhere."""
     keys = known_keys()
     listed = "  ".join(f"{number} {key.stem}" for number, key in enumerate(keys[:6], start=1))
@@ -97,7 +97,7 @@ def form(job: OpenJob, folder: Path, start: Callable[[Request], None]) -> Form:
 _NO_KEY = "the path of a .p12 file; or close this: n makes one"
 
 
-def request(answers: Mapping[str, str], keys: list[Path]) -> Request:
+def request(answers: Mapping[str, str], keys: list[Path]) -> SigningRequest:
     """Read the form.
 
     Raises
@@ -110,7 +110,7 @@ def request(answers: Mapping[str, str], keys: list[Path]) -> Request:
     for what, said in (("role", role), ("name", name.strip())):
         if not said:
             raise InputError(f"{what}: found nothing, expected who signs")
-    return Request(
+    return SigningRequest(
         file=typed_path(answers["file"]),
         key=_key(answers["key"].strip(), keys),
         role=role,
@@ -152,7 +152,7 @@ STEPS = ("reading the file", "opening the key", "signing, writing and logging it
 
 
 def sign(
-    database: Path, job_id: str, by: str, asked: Request, on_step: Callable[[Step], None]
+    database: Path, job_id: str, by: str, asked: SigningRequest, on_step: Callable[[Step], None]
 ) -> str:
     """Sign and log over a connection of this thread's own; return what to tell.
 

@@ -203,7 +203,7 @@ class HandoverScreen(JobScreen):
             is_first=not key_signing.known_keys(),
         )
 
-    def _start_signing(self, asked: key_signing.Request) -> None:
+    def _start_signing(self, asked: key_signing.SigningRequest) -> None:
         self._work.begin(
             "Signing",
             lambda tell: key_signing.sign(self.job.database, self.job.id, self.job.by, asked, tell),
@@ -215,7 +215,7 @@ class HandoverScreen(JobScreen):
         self.redraw()
         return (((text, "pass"),),)
 
-    def _start_making_key(self, asked: key_form.Request) -> None:
+    def _start_making_key(self, asked: key_form.KeyRequest) -> None:
         # A key is there whole or not at all, so its only step is the last.
         only = Step(1, 1, "finding its numbers")
         self._work.begin(

@@ -16,7 +16,7 @@ from commission_tui.handover.content.acceptance import (
     ExceptionRow,
     SignatureRow,
 )
-from commission_tui.handover.figure_text import sentence
+from commission_tui.handover.figure_text import as_sentence
 from commission_tui.handover.outline import Outline
 from commission_tui.logbook.actions.signature_entry import Consent, is_client, signature_body
 from commission_tui.logbook.entries import models as e
@@ -85,7 +85,7 @@ def left_lines(outline: Outline) -> list[Line]:
 
 
 def _said(one: ExceptionRow) -> str:
-    who = f" {sentence(f'{one.owner}, until {one.due}; {one.consent}')}" if one.owner else ""
+    who = f" {as_sentence(f'{one.owner}, until {one.due}; {one.consent}')}" if one.owner else ""
     return f"{one.what}{who}{f' {upper_first(one.now)}.' if one.now else ''}"
 
 

@@ -25,7 +25,7 @@ from commission_tui.logbook.tables.table_proposal import TableHead, TablePlan
 from commission_tui.screens.importing import view as import_view
 from commission_tui.screens.importing.file_choice import ImportFileDialog
 from commission_tui.screens.importing.keys import KEYS
-from commission_tui.screens.importing.view import Answers, Seen
+from commission_tui.screens.importing.view import Answers, TableFound
 from commission_tui.screens.importing.work import TableWork
 from commission_tui.screens.shared.background_work import Background
 from commission_tui.screens.shared.job_screen import JobScreen
@@ -104,7 +104,7 @@ class ImportDialog(Dialog[int | None]):
         self._answers = Answers()
         self._head: TableHead | None = None
         self._plan: TablePlan | None = None
-        self._seen: Seen | None = None
+        self._seen: TableFound | None = None
         self._state: State | None = None
         self._waiting: Timer | None = None
         self._logging = False
@@ -180,13 +180,13 @@ class ImportDialog(Dialog[int | None]):
         self._head, self._plan = found
         self._read_all()
 
-    def _read(self, found: tuple[Seen, State | None]) -> None:
+    def _read(self, found: tuple[TableFound, State | None]) -> None:
         self._seen, self._state = found
         self._tell()
         self._redraw()
 
     def _not_read(self, error: CommissionError) -> None:
-        self._read((Seen(None, trouble=str(error)), None))
+        self._read((TableFound(None, trouble=str(error)), None))
 
     def _got_further(self, what: str, done: int, of: int) -> None:
         self._writing = self._logging and done >= of
@@ -265,7 +265,9 @@ class ImportDialog(Dialog[int | None]):
 
     def action_step(self, by: int) -> None:
         if self._plan is not None and self._marked is not None:
-            self._become(import_view.stepped(self._table.check, self._plan, self._marked, by))
+            self._become(
+                import_view.with_next_meaning(self._table.check, self._plan, self._marked, by)
+            )
 
     @on(OptionList.OptionSelected)
     def column_clicked(self, event: OptionList.OptionSelected) -> None:
@@ -279,7 +281,7 @@ class ImportDialog(Dialog[int | None]):
 
         def picked(key: str | None) -> None:
             if key is not None and self._plan is plan:
-                self._become(import_view.chosen(plan, index, key))
+                self._become(import_view.with_meaning(plan, index, key))
 
         choices = import_view.meaning_choices(self._table.check, plan, index)
         heading = in_cells(plan.headings[index], 30).rstrip() or "this column"

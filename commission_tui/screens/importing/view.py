@@ -57,7 +57,7 @@ class Answers:
 
 
 @dataclass(frozen=True, slots=True)
-class Seen:
+class TableFound:
     """What reading the whole table found: its rows, or why it is none."""
 
     rows: TableRows | None
@@ -119,7 +119,7 @@ def meaning_choices(check: CheckDefinition, plan: TablePlan, index: int) -> list
     ]  # fmt: skip
 
 
-def chosen(plan: TablePlan, index: int, key: str) -> TablePlan:
+def with_meaning(plan: TablePlan, index: int, key: str) -> TablePlan:
     """Take a column for what was picked."""
     return plan.with_target(index, UNREAD if key == NOT_READ else key)
 
@@ -138,7 +138,7 @@ def _note(check: CheckDefinition, plan: TablePlan, index: int, target: str) -> s
     return f"  now: {now}" if now else ""
 
 
-def stepped(check: CheckDefinition, plan: TablePlan, index: int, by: int) -> TablePlan:
+def with_next_meaning(check: CheckDefinition, plan: TablePlan, index: int, by: int) -> TablePlan:
     """Take a column for the next thing that it can be."""
     known = meanings(check, plan, index)
     at = known.index(plan.targets[index]) if plan.targets[index] in known else 0
@@ -170,7 +170,7 @@ def file_line(path: Path, head: TableHead, plan: TablePlan, sheet: str | None, w
 # --- what would be logged
 
 
-def summary_lines(seen: Seen, answers: Answers, glyphs: Glyphs) -> list[Line]:
+def summary_lines(seen: TableFound, answers: Answers, glyphs: Glyphs) -> list[Line]:
     """Say what would be logged, what is refused, what is odd, each with the key that answers it."""
     if seen.rows is None:
         return [((f"Nothing to log: {seen.trouble}", "error"),)]
@@ -207,7 +207,7 @@ def _remembering(answers: Answers) -> Part:
     return (f", and remembers the columns as {answers.remember}" if answers.remember else "", "")
 
 
-def row_lines(seen: Seen, path: Path) -> list[Line]:
+def row_lines(seen: TableFound, path: Path) -> list[Line]:
     """Name each row that is refused or odd, and what was done to the table on the way."""
     if seen.rows is None:
         return []
@@ -224,7 +224,7 @@ def row_lines(seen: Seen, path: Path) -> list[Line]:
     return lines
 
 
-def refusal(seen: Seen | None, answers: Answers) -> str:
+def refusal(seen: TableFound | None, answers: Answers) -> str:
     """Say why nothing can be logged as it stands; nothing when it can."""
     if seen is None:
         return "The table is still being read"

@@ -18,7 +18,7 @@ from commission_tui.logbook.tables.table_proposal import (
     read_head,
     read_planned,
 )
-from commission_tui.screens.importing.view import Seen
+from commission_tui.screens.importing.view import TableFound
 
 OnProgress = Callable[[str, int, int], None]
 """Called with what is done, how much of it, and of how much; 0 while nobody knows."""
@@ -44,7 +44,7 @@ class TableWork:
 
     def read(
         self, plan: TablePlan, sheet: str | None, decimal: str | None, on_progress: OnProgress
-    ) -> tuple[Seen, State]:
+    ) -> tuple[TableFound, State]:
         """Read the whole table and hold it against the job as it is now."""
 
         def on_rows(done: int, of: int) -> None:
@@ -56,7 +56,7 @@ class TableWork:
             rows = read_planned(
                 job, self.path, plan, sheet=sheet, decimal=decimal, on_progress=on_rows
             )
-            return Seen(rows, already_read(job.state, rows.good)), job.state
+            return TableFound(rows, already_read(job.state, rows.good)), job.state
         finally:
             book.close()
 

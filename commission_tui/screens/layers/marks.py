@@ -53,41 +53,41 @@ def rectangle(wall: Wall, one: Cell, other: Cell) -> list[Cell]:
 
 
 @dataclass(frozen=True, slots=True)
-class Way:
+class MarkableGroup:
     """Cabinets that can be marked together."""
 
     name: str
     cells: tuple[Cell, ...]
 
 
-def ways(job: OpenJob, cell: Cell) -> list[Way]:
+def markable_groups(job: OpenJob, cell: Cell) -> list[MarkableGroup]:
     """Return what can be marked at once from a cabinet: what it lies in first."""
     wall = job.state.wall
     cells = tuple(wall.cabinets)
     found = [
-        Way(f"row {cell.row}", tuple(c for c in cells if c.row == cell.row)),
-        Way(f"column {cell.column}", tuple(c for c in cells if c.column == cell.column)),
+        MarkableGroup(f"row {cell.row}", tuple(c for c in cells if c.row == cell.row)),
+        MarkableGroup(f"column {cell.column}", tuple(c for c in cells if c.column == cell.column)),
     ]
     chain = next((c for c in wall.chains if cell in c.cells), None)
     if chain is not None:
-        found.append(Way(f"chain of port P{chain.port}", chain.cells))
+        found.append(MarkableGroup(f"chain of port P{chain.port}", chain.cells))
         rest = chain.cells[chain.cells.index(cell) :]
-        found.append(Way(f"chain P{chain.port} from here on", rest))
+        found.append(MarkableGroup(f"chain P{chain.port} from here on", rest))
     circuit = wall.circuit_of(cell)
     if circuit is not None:
-        found.append(Way(f"circuit {circuit.name}", circuit.cells))
+        found.append(MarkableGroup(f"circuit {circuit.name}", circuit.cells))
     kind = wall.cabinets[cell].type_name
     same = tuple(c for c in cells if wall.cabinets[c].type_name == kind)
     if len(same) < len(cells):
-        found.append(Way(f"type {kind}", same))
-    found.append(Way("whole wall", cells))
+        found.append(MarkableGroup(f"type {kind}", same))
+    found.append(MarkableGroup("whole wall", cells))
     open_ones = tuple(c for c, v in cabinet_verdicts(job).items() if v is Verdict.OPEN)
     if open_ones:
-        found.append(Way("not read yet", open_ones))
+        found.append(MarkableGroup("not read yet", open_ones))
     return found
 
 
-def in_order(cells: Iterable[Cell]) -> tuple[str, ...]:
+def names_in_order(cells: Iterable[Cell]) -> tuple[str, ...]:
     """Return cabinets' names row by row."""
     return tuple(str(cell) for cell in sorted(cells))
 
@@ -97,7 +97,7 @@ def few(places: tuple[str, ...], most: int = 4) -> str:
     return listed(places, most)
 
 
-def fields(job: OpenJob) -> list[tuple[CheckDefinition, FieldDefinition]]:
+def cabinet_readings(job: OpenJob) -> list[tuple[CheckDefinition, FieldDefinition]]:
     """Return every field that is read at cabinets, in the order of the checks that apply."""
     return [
         (check, item)

@@ -33,7 +33,7 @@ class Box:
 
 
 @dataclass(frozen=True)
-class Plan:
+class DrawnPlan:
     """Every cabinet's box at one scale."""
 
     boxes: Mapping[Cell, Box]
@@ -96,7 +96,7 @@ def scales(
     return [(across, across * height_mm / width_mm / aspect), *sizes]
 
 
-def plan(wall: Wall, size: tuple[float, float], *, rear: bool = False) -> Plan:
+def drawn_plan(wall: Wall, size: tuple[float, float], *, rear: bool = False) -> DrawnPlan:
     """Draw the wall with its smallest cabinet this many characters wide and high."""
     width_mm, height_mm = wall.least_size_mm
     per_mm_x, per_mm_y = size[0] / width_mm, size[1] / height_mm
@@ -113,7 +113,7 @@ def plan(wall: Wall, size: tuple[float, float], *, rear: bool = False) -> Plan:
     height = max(box.top + box.height for box in boxes.values())
     width = max(total, *(box.left + box.width for box in boxes.values()))
     crowd = math.ceil(round(1 / size[0], 3)) * math.ceil(round(1 / size[1], 3))
-    return Plan(boxes, width, height, rear, crowd)
+    return DrawnPlan(boxes, width, height, rear, crowd)
 
 
 def _span(start_mm: float, length_mm: float, per_mm: float) -> tuple[int, int]:
@@ -122,9 +122,9 @@ def _span(start_mm: float, length_mm: float, per_mm: float) -> tuple[int, int]:
     return (first, end) if end > first else (max(0, end - 1), max(1, end))
 
 
-def small_plan(wall: Wall, width: int, height: int, *, rear: bool = False) -> Plan:
+def small_plan(wall: Wall, width: int, height: int, *, rear: bool = False) -> DrawnPlan:
     """Draw the whole wall into a small area, several cabinets on a character if it must be."""
-    return plan(wall, scales(wall, width, height)[0], rear=rear)
+    return drawn_plan(wall, scales(wall, width, height)[0], rear=rear)
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,7 +136,7 @@ class Mark:
 
 
 def small_drawing(
-    drawn: Plan,
+    drawn: DrawnPlan,
     marks: Mapping[Cell, Mark],
     points: Mapping[tuple[float, float], Mark] | None = None,
 ) -> list[Line]:

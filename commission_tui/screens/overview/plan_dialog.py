@@ -16,7 +16,7 @@ from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.plan.findings_count import findings
 from commission_tui.logbook.plan.planning import Found
 from commission_tui.screens.overview import plan_view
-from commission_tui.screens.overview.plan_view import NEEDS, Row
+from commission_tui.screens.overview.plan_view import NEEDS, PlanRow
 from commission_tui.screens.widgets.key_line import KeyLine
 from commission_tui.screens.widgets.lists import LineList
 from commission_tui.screens.widgets.plain_input import PlainInput
@@ -26,7 +26,7 @@ from commission_tui.screens.widgets.text_lines import Painted
 _KEPT = "plan"
 
 
-class PlanDialog(Dialog[Row | None]):
+class PlanDialog(Dialog[PlanRow | None]):
     """Closes with the line that was chosen."""
 
     HELP_TEXT = (
@@ -52,7 +52,7 @@ class PlanDialog(Dialog[Row | None]):
         self.job = job
         self._there: set[str] = set()
         self._counted: Found = {}
-        self._rows: list[Row] = []
+        self._rows: list[PlanRow] = []
 
     def compose_box(self) -> ComposeResult:
         kept = self.host.drafts.get(_KEPT, {})
@@ -85,7 +85,7 @@ class PlanDialog(Dialog[Row | None]):
         if not self.is_attached:
             return
         minutes = self.query_one("#plan-minutes", PlainInput).value
-        found = plan_view.made(self.job, minutes, self._there, self._counted)
+        found = plan_view.plan_for(self.job, minutes, self._there, self._counted)
         tasks = self.query_one("#plan-tasks", LineList)
         self._rows = plan_view.rows(found, max(30, tasks.size.width - 2))
         opens = [row.check is not None or row.fault is not None for row in self._rows]

@@ -21,7 +21,7 @@ _COUNTED_AT = 20
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class PlanRow:
     """A line of the plan and where Enter on it goes: a check, a fault's number, or nowhere."""
 
     line: Line
@@ -29,7 +29,7 @@ class Row:
     fault: int | None = None
 
 
-def made(
+def plan_for(
     job: OpenJob, minutes: str, there: Collection[str], counted: Found | None = None
 ) -> Plan | None:
     """Return the plan for what was typed; None while it is no time."""
@@ -98,37 +98,37 @@ def _waiting(number: int) -> str:
     return "1 waits" if number == 1 else f"{number or 'none'} wait"
 
 
-def rows(found: Plan | None, width: int) -> list[Row]:
+def rows(found: Plan | None, width: int) -> list[PlanRow]:
     """Return the plan line by line: now in order, then what there is no time for, then what lacks."""
     if found is None:
         return []
     listed = [_row(task, width) for task in found.now]
     if not listed:
-        listed.append(Row((("Nothing fits", "muted"),)))
+        listed.append(PlanRow((("Nothing fits", "muted"),)))
     if found.later:
-        listed.append(Row((("No time for", "title"),)))
+        listed.append(PlanRow((("No time for", "title"),)))
         listed += [_row(task, width) for task in found.later]
     if found.lacking:
-        listed.append(Row((("Waits for what is not ticked", "title"),)))
+        listed.append(PlanRow((("Waits for what is not ticked", "title"),)))
         listed += [
             _lacking(task, missing, width) for task, missing in found.lacking[:_LACKING_SHOWN]
         ]
     return listed
 
 
-def _row(task: Task, width: int) -> Row:
+def _row(task: Task, width: int) -> PlanRow:
     head = f"{task.minutes:>4.0f} min "
     counts = task.odds.counted if task.odds else (0, 0)
     tail = f"  {counts[0]}/{counts[1]}" if counts[1] else ""
     tail += "" if task.blocks else "  blocks nothing"
     room = width - len(head) - len(tail)
     line: Line = ((head, "muted"), (clipped(task.title, room), ""), (tail, "muted"))
-    return Row(line, task.check, task.fault)
+    return PlanRow(line, task.check, task.fault)
 
 
-def _lacking(task: Task, missing: Sequence[str], width: int) -> Row:
+def _lacking(task: Task, missing: Sequence[str], width: int) -> PlanRow:
     words = f"  {', '.join(missing)}: "
-    return Row(
+    return PlanRow(
         ((words, "muted"), (clipped(task.title, max(10, width - len(words))), "")),
         task.check,
         task.fault,

@@ -14,7 +14,7 @@ from commission_tui.errors import CommissionError
 from commission_tui.logbook.integrity.merge_conflicts import Differing
 from commission_tui.logbook.job import OpenJob
 from commission_tui.screens.overview import view as overview_view
-from commission_tui.screens.overview.view import Row
+from commission_tui.screens.overview.view import CheckRow
 from commission_tui.screens.shared.job_screen import JobScreen
 from commission_tui.screens.widgets.lists import LineList
 from commission_tui.screens.widgets.text_lines import Painted
@@ -105,7 +105,7 @@ class OverviewScreen(JobScreen):
 
     def __init__(self, job: OpenJob) -> None:
         super().__init__(job)
-        self._rows: tuple[Row, ...] = ()
+        self._rows: tuple[CheckRow, ...] = ()
         self._differing = Differing()
         self._hidden_too = False
         self._marks: set[str] = set()
@@ -189,7 +189,7 @@ class OverviewScreen(JobScreen):
         return self._rows[at].check if at is not None and at < len(self._rows) else None
 
     def action_plan(self) -> None:
-        def chosen(row: plan_view.Row | None) -> None:
+        def chosen(row: plan_view.PlanRow | None) -> None:
             if row is None:
                 return
             if row.check is not None:
@@ -280,7 +280,7 @@ class OverviewScreen(JobScreen):
         from commission_tui.screens.visits import view as visits_view
         from commission_tui.screens.visits.dialog import VisitsDialog
 
-        def chosen(row: visits_view.Row | None) -> None:
+        def chosen(row: visits_view.DriftRow | None) -> None:
             if row is None:
                 return
             cabinet = visits_view.cabinet_of(self.job.state, row.place)

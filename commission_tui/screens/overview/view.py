@@ -34,7 +34,7 @@ _NAMED = 4
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class CheckRow:
     """A line of the list: a stage (no check) or a check."""
 
     line: Line
@@ -48,19 +48,19 @@ def rows(
     *,
     hidden_too: bool = True,
     marked: Collection[str] = (),
-) -> tuple[Row, ...]:
+) -> tuple[CheckRow, ...]:
     """Return each stage with how far it is, and its checks with their verdicts.
 
     What does not apply is left out unless `hidden_too`; `marked` checks have a sign.
     """
-    found: list[Row] = []
+    found: list[CheckRow] = []
     for stage in job.state.checklist.stages:
         shown = [check for check in stage.checks if hidden_too or applies(job, check.id)]
         if not shown:
             continue
-        found.append(Row(stage_line(job, stage, width, glyphs), None))
+        found.append(CheckRow(stage_line(job, stage, width, glyphs), None))
         found += [
-            Row(
+            CheckRow(
                 _check_line(
                     job,
                     check.id,

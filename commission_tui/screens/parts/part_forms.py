@@ -140,7 +140,7 @@ def _other_place(job: OpenJob, typed: str) -> str | None:
     return None if found.cell is None else str(job.state.wall.resolve(found))
 
 
-def what_follows(job: OpenJob, ids: list[str]) -> tuple[str, bool]:
+def logged_and_doubts(job: OpenJob, ids: list[str]) -> tuple[str, bool]:
     """Say what was logged and what must be looked at again; whether there is anything."""
     again = [doubt for one in ids for doubt in doubts(job.state, one)]
     if not again:
@@ -149,11 +149,11 @@ def what_follows(job: OpenJob, ids: list[str]) -> tuple[str, bool]:
     return f"Part logged; {counted(len(again), 'result')} to look at again, {minutes:.0f} min", True
 
 
-def then_look_again(
+def offer_second_look(
     screen: Widget, job: OpenJob, ids: list[str], walk: Callable[[str], None]
 ) -> None:
     """Say what must be looked at again, and offer it."""
-    text, anything = what_follows(job, ids)
+    text, anything = logged_and_doubts(job, ids)
     screen.notify(visible(text), markup=False, timeout=6)
     if anything:
 

@@ -20,7 +20,7 @@ from commission_tui.screens.photographs.folder_watch import FolderWatch
 from commission_tui.screens.shared.background_work import Background, Tell
 from commission_tui.screens.shared.picture_dialog import PictureDialog, Shown
 from commission_tui.screens.shared.progress_line import progress_line
-from commission_tui.screens.terminal.picture_view import Cells, cells_of, fitted, opened
+from commission_tui.screens.terminal.picture_view import Cells, cells_of, open_picture, size_to_fit
 from commission_tui.screens.terminal.styled_text import Line
 from commission_tui.screens.widgets.key_line import KeyLine
 from commission_tui.screens.widgets.lists import LineList
@@ -239,8 +239,8 @@ class PhotographDialog(Dialog["Confirmed[T] | None"], Generic[T]):
         tint = Color.parse(theme.foreground or "white").rgb if theme.dark else (255, 255, 255)
 
         def drawn(_: Tell) -> Cells:
-            picture = opened(shown.content)
-            return cells_of(picture, fitted(picture.size, (room.width, room.height)), tint)
+            picture = open_picture(shown.content)
+            return cells_of(picture, size_to_fit(picture.size, (room.width, room.height)), tint)
 
         box = self.query_one(PictureBox)
         self._drawing.start("the picture", drawn, box.show, lambda _: box.show(Cells(0, ())))

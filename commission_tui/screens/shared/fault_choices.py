@@ -20,7 +20,7 @@ from commission_tui.text import quoted
 from commission_tui.wall.model.location import parse_location
 
 
-def offered(typed: str, form: str = "") -> tuple[FaultKind, ...]:
+def kinds_offered(typed: str, form: str = "") -> tuple[FaultKind, ...]:
     """Return the kinds that what is typed may mean; that of what fits none always at the end."""
     other = known_kind(SOMETHING_ELSE)
     found = [kind for kind in kinds_like(typed, form) if kind is not other]
@@ -99,7 +99,7 @@ def place_hint(kind: FaultKind | None) -> str:
     return kind.place_hint if kind else "wall, or a position like R3C7"
 
 
-def usual(job: OpenJob, kind: FaultKind | None, place: str) -> str:
+def usual_severity_at(job: OpenJob, kind: FaultKind | None, place: str) -> str:
     """Return the usual severity at a place; of the kind alone while the place has no meaning yet."""
     if kind is None:
         return "shows"
@@ -121,7 +121,7 @@ def why_graver(job: OpenJob, kind: FaultKind | None, place: str) -> str:
 
     In the middle half of the picture it is a step graver (`usual_severity`).
     """
-    if kind is None or usual(job, kind, place) == kind.severity:
+    if kind is None or usual_severity_at(job, kind, place) == kind.severity:
         return ""
     return f"not {kind.severity}: mid picture"
 

@@ -22,14 +22,14 @@ from commission_tui.screens.layers.marks import few
 from commission_tui.screens.shared.fault_choices import (
     form_of,
     kind_line,
+    kinds_offered,
     looks_line,
     no_kind,
-    offered,
     parted,
     place_hint,
     place_of,
     severity_of,
-    usual,
+    usual_severity_at,
     why_graver,
 )
 from commission_tui.screens.terminal.styled_text import Glyphs, Line
@@ -191,7 +191,7 @@ class FaultForm(Dialog[bool]):
     def _narrow(self, typed: str) -> None:
         self._typed_place, self._words = ("", typed) if self._places else parted(typed)
         self._form, self._went_down = form_of(self._place), False
-        self._kinds = offered(self._words, self._form)
+        self._kinds = kinds_offered(self._words, self._form)
         options = self.query_one(OptionList)
         options.set_options(Option(content_of([kind_line(kind)])) for kind in self._kinds)
         # Nothing is chosen before somebody types or goes down: a stray key would log it.
@@ -216,7 +216,7 @@ class FaultForm(Dialog[bool]):
         self._label("place", "Where", where)
         severity = self.query_one("#field-severity", PlainInput)
         if severity.value in {"", self._usual}:
-            self._usual = usual(self._job, kind, self._place)
+            self._usual = usual_severity_at(self._job, kind, self._place)
             severity.value = self._usual
         graver = why_graver(self._job, kind, self._place)
         said = f"; {graver}" if graver and not self._places else ""

@@ -17,10 +17,10 @@ from commission_tui.screens.shared.open_external import open_outside
 from commission_tui.screens.terminal.picture_view import (
     Cells,
     Tint,
-    across,
     cells_of,
-    fitted,
-    opened,
+    open_picture,
+    size_to_fit,
+    size_to_width,
     without_margins,
 )
 from commission_tui.screens.terminal.styled_text import Part
@@ -155,14 +155,14 @@ class PictureDialog(Dialog[None]):
         return Color.parse(theme.foreground or "white").rgb if theme.dark else (255, 255, 255)
 
     def _drawn(self, content: bytes, room: tuple[int, int], tint: Tint) -> Cells:
-        picture = opened(content)
+        picture = open_picture(content)
         if self.INK > 1 and self.zoom:
             picture = without_margins(picture)
         # A column stays free for the scroll bar.
         grid = (
-            fitted(picture.size, room)
+            size_to_fit(picture.size, room)
             if self.zoom == 0
-            else across(picture.size, max(1, room[0] - 1) * self.zoom)
+            else size_to_width(picture.size, max(1, room[0] - 1) * self.zoom)
         )
         return cells_of(picture, grid, tint, ink=self.INK)
 

@@ -32,7 +32,7 @@ class Cells:
     rows: tuple[tuple[Run, ...], ...]
 
 
-def fitted(size: tuple[int, int], room: tuple[int, int]) -> tuple[int, int]:
+def size_to_fit(size: tuple[int, int], room: tuple[int, int]) -> tuple[int, int]:
     """Return the columns and rows of a picture that shows whole, undistorted, in the room."""
     width, height = size
     columns, rows = room
@@ -42,13 +42,13 @@ def fitted(size: tuple[int, int], room: tuple[int, int]) -> tuple[int, int]:
     return max(1, round(rows * _CELL_ASPECT * width / height)), max(1, rows)
 
 
-def across(size: tuple[int, int], columns: int) -> tuple[int, int]:
+def size_to_width(size: tuple[int, int], columns: int) -> tuple[int, int]:
     """Return the columns and rows of a picture as wide as the columns, however high."""
     width, height = size
     return max(1, columns), max(1, round(columns * height / (width * _CELL_ASPECT)))
 
 
-def opened(content: bytes) -> Image.Image:
+def open_picture(content: bytes) -> Image.Image:
     """Open a JPEG or PNG upright, decoding no more of a large photo than a screen can show.
 
     Raises

@@ -17,7 +17,7 @@ from commission_tui.logbook.plan.visit_comparison import compare
 from commission_tui.screens.shared import settings_forms
 from commission_tui.screens.terminal.styled_text import Line
 from commission_tui.screens.visits import view as visits_view
-from commission_tui.screens.visits.view import Row
+from commission_tui.screens.visits.view import DriftRow
 from commission_tui.screens.widgets.key_line import KeyLine
 from commission_tui.screens.widgets.lists import LineList
 from commission_tui.screens.widgets.screen_frame import Dialog
@@ -26,7 +26,7 @@ from commission_tui.screens.widgets.text_lines import Painted
 _VISITS_SHOWN = 4
 
 
-class VisitsDialog(Dialog[Row | None]):
+class VisitsDialog(Dialog[DriftRow | None]):
     """Closes with the line that was chosen."""
 
     HELP_TEXT = (
@@ -55,7 +55,7 @@ class VisitsDialog(Dialog[Row | None]):
         super().__init__()
         self.job = job
         self._pair = (0, len(job.state.visits))
-        self._rows: list[Row] = []
+        self._rows: list[DriftRow] = []
 
     def compose_box(self) -> ComposeResult:
         with Vertical(classes="box tall"):

@@ -19,7 +19,7 @@ SHOWN = 40
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class DriftRow:
     """A line of the comparison and where it leads: a place of a check, or a fault's place."""
 
     line: Line
@@ -67,7 +67,7 @@ def title(found: Comparison) -> Line:
             (hours, "muted"))  # fmt: skip
 
 
-def rows(state: State, found: Comparison, width: int, glyphs: Glyphs) -> list[Row]:
+def rows(state: State, found: Comparison, width: int, glyphs: Glyphs) -> list[DriftRow]:
     """Return the comparison line by line, what moved otherwise right under what it left."""
     return [
         *_drift_rows(state, found, width, glyphs),
@@ -80,19 +80,19 @@ def rows(state: State, found: Comparison, width: int, glyphs: Glyphs) -> list[Ro
     ]
 
 
-def _head(text: str, count: int | None = None) -> Row:
-    return Row(((text, "title"), (f"  {count}" if count is not None else "", "muted")))
+def _head(text: str, count: int | None = None) -> DriftRow:
+    return DriftRow(((text, "title"), (f"  {count}" if count is not None else "", "muted")))
 
 
-def _drift_rows(state: State, found: Comparison, width: int, glyphs: Glyphs) -> Iterator[Row]:
+def _drift_rows(state: State, found: Comparison, width: int, glyphs: Glyphs) -> Iterator[DriftRow]:
     if not found.drifts:
         yield _head("Nothing was read on both of these visits")
         return
     yield _head("Drift of what was read on both, number by number", len(found.pairs))
     for drift in found.drifts:
-        yield Row(_drift_line(state, drift, width), drift.check)
+        yield DriftRow(_drift_line(state, drift, width), drift.check)
         for pair in drift.outliers:
-            yield Row(_outlier_line(pair, width, glyphs), pair.check, pair.place)
+            yield DriftRow(_outlier_line(pair, width, glyphs), pair.check, pair.place)
 
 
 def _drift_line(state: State, drift: Drift, width: int) -> Line:
@@ -129,7 +129,7 @@ def _outlier_line(pair: Pair, width: int, glyphs: Glyphs) -> Line:
     )  # fmt: skip
 
 
-def _white_rows(state: State, whites: Iterable[WhiteDrift], width: int) -> Iterator[Row]:
+def _white_rows(state: State, whites: Iterable[WhiteDrift], width: int) -> Iterator[DriftRow]:
     listed = list(whites)
     if listed:
         yield _head("White moved, as a distance in u'v'")
@@ -138,10 +138,12 @@ def _white_rows(state: State, whites: Iterable[WhiteDrift], width: int) -> Itera
         where = "" if white.largest_at == "wall" else f" at {white.largest_at}"
         label = clipped(state.checklist.check(white.check).title, max(8, width - len(figures) - 22))
         line: Line = ((f"  {label}", ""), (figures, "strong"), (where, "muted"))
-        yield Row(line, white.check, white.largest_at)
+        yield DriftRow(line, white.check, white.largest_at)
 
 
-def _fault_rows(head: str, faults: tuple[Fault, ...], width: int, glyphs: Glyphs) -> Iterator[Row]:
+def _fault_rows(
+    head: str, faults: tuple[Fault, ...], width: int, glyphs: Glyphs
+) -> Iterator[DriftRow]:
     yield _head(head, len(faults))
     for fault in faults[:SHOWN]:
         found = fault.found.body
@@ -149,28 +151,30 @@ def _fault_rows(head: str, faults: tuple[Fault, ...], width: int, glyphs: Glyphs
         where = f"  {fault.number}  {found.location}  "
         kind = clipped(found.fault, max(8, width - len(where) - len(part[0]) - 2))
         line: Line = (("  ", ""), part, (where, "muted"), (kind, ""))
-        yield Row(line, place=found.location, fault=fault.number)
+        yield DriftRow(line, place=found.location, fault=fault.number)
     if len(faults) > SHOWN:
-        yield Row(((f"  and {len(faults) - SHOWN} more, in the punch list", "muted"),))
+        yield DriftRow(((f"  and {len(faults) - SHOWN} more, in the punch list", "muted"),))
 
 
-def _setting_rows(found: Comparison, width: int) -> Iterator[Row]:
+def _setting_rows(found: Comparison, width: int) -> Iterator[DriftRow]:
     if found.settings:
         yield _head("Settings that are not as they were", len(found.settings))
     for setting, place, before, after in found.settings:
         where = "" if place == "wall" else f" at {place}"
         text = f"  {setting}{where}: {before or 'not logged'} to {after}"
-        yield Row(((clipped(text, width), ""),))
+        yield DriftRow(((clipped(text, width), ""),))
 
 
-def _missing_rows(state: State, found: Comparison, width: int) -> Iterator[Row]:
+def _missing_rows(state: State, found: Comparison, width: int) -> Iterator[DriftRow]:
     if found.only_before:
         yield _head(f"Read on {found.before} only", len(found.only_before))
     ids = {check.title: check.id for check in state.checklist}
     for name in found.only_before[:SHOWN]:
-        yield Row(((f"  {clipped(name, width - 2)}", "muted"),), ids.get(name))
+        yield DriftRow(((f"  {clipped(name, width - 2)}", "muted"),), ids.get(name))
     if len(found.only_before) > SHOWN:
-        yield Row(((f"  and {counted(len(found.only_before) - SHOWN, 'more check')}", "muted"),))
+        yield DriftRow(
+            ((f"  and {counted(len(found.only_before) - SHOWN, 'more check')}", "muted"),)
+        )
 
 
 def cabinet_of(state: State, place: str | None) -> str | None:

@@ -61,7 +61,7 @@ class Marking:
     @property
     def places(self) -> tuple[str, ...]:
         """The marked cabinets row by row; the one under the cursor when none is."""
-        return marks_view.in_order(self.shown or {self._here()})
+        return marks_view.names_in_order(self.shown or {self._here()})
 
     def _set(self, marks: Marks) -> None:
         self.marks = marks
@@ -74,7 +74,7 @@ class Marking:
         self._set(self.marks.cornered(self._job.state.wall, self._here()))
 
     def many(self) -> None:
-        found = {way.name: way for way in marks_view.ways(self._job, self._here())}
+        found = {way.name: way for way in marks_view.markable_groups(self._job, self._here())}
         choices = [
             Choice(name, ((name, "strong"), (f"  {counted(len(way.cells), 'cabinet')}", "muted")))
             for name, way in found.items()
@@ -110,7 +110,9 @@ class Marking:
         self._screen.app.push_screen(form, closed)
 
     def reading(self) -> None:
-        found = {f"{c.id} {item.name}": (c, item) for c, item in marks_view.fields(self._job)}
+        found = {
+            f"{c.id} {item.name}": (c, item) for c, item in marks_view.cabinet_readings(self._job)
+        }
         if not found:
             self._screen.say("This job's checklists read nothing at cabinets", error=True)
             return

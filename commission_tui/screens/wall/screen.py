@@ -282,10 +282,10 @@ class WallScreen(JobScreen):
 
     def action_part(self) -> None:
         # Here, not at the top: few walls are drawn to exchange a part.
-        from commission_tui.screens.parts.part_forms import pick_part, then_look_again
+        from commission_tui.screens.parts.part_forms import offer_second_look, pick_part
 
         def done(ids: list[str]) -> None:
-            then_look_again(self, self.job, ids, self.host.walk_to)
+            offer_second_look(self, self.job, ids, self.host.walk_to)
 
         pick_part(self, self.job, self.map.cursor, done)
 

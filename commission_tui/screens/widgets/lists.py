@@ -11,7 +11,7 @@ from textual.widgets import OptionList
 from textual.widgets.option_list import Option
 
 from commission_tui.screens.terminal.styled_text import Line
-from commission_tui.screens.widgets.text_lines import content_of, spelt
+from commission_tui.screens.widgets.text_lines import content_of, in_terminal_signs
 
 _FEW = 8
 """Items put in place one by one: a mark in a list of thousands is no new list."""
@@ -44,7 +44,7 @@ class LineList(OptionList):
         """Show items, each its lines and whether it can be opened; nothing moves if none changed."""
         kept = self.highlighted
         before = self._shown
-        self._shown = [(spelt(lines, self), opens) for lines, opens in items]
+        self._shown = [(in_terminal_signs(lines, self), opens) for lines, opens in items]
         differ = self._differing(before)
         if differ is None:
             self.set_options(

@@ -19,7 +19,7 @@ from commission_tui.screens.terminal.styled_text import Line, Part, plain_line
 from commission_tui.screens.widgets.key_line import KeyLine
 from commission_tui.screens.widgets.plain_input import PlainInput
 from commission_tui.screens.widgets.screen_frame import Dialog, too_small
-from commission_tui.screens.widgets.text_lines import Painted, content_of, spelt
+from commission_tui.screens.widgets.text_lines import Painted, content_of, in_terminal_signs
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,7 +36,7 @@ class Choice:
     """Whether it comes after all others that hold what is typed."""
 
 
-def narrowed(choices: Sequence[Choice], typed: str) -> tuple[Choice, ...]:
+def matching_choices(choices: Sequence[Choice], typed: str) -> tuple[Choice, ...]:
     """Return the choices that hold every word typed, in any order and case.
 
     Those that begin words of what they are called with all of them come first, then those that show
@@ -128,7 +128,7 @@ class Picker(Dialog[str | None]):
             self.query_one(OptionList).highlighted = keys.index(self._at)
 
     def _fill(self, typed: str) -> None:
-        self._shown = narrowed(self._choices, typed)
+        self._shown = matching_choices(self._choices, typed)
         hint: Part = ("  type to filter, up and down, Enter", "muted")
         if not self._shown and typed.strip():
             hint = ("  no match", "marginal")
@@ -139,7 +139,7 @@ class Picker(Dialog[str | None]):
             fits = fits or _holds(plain_line(self._extra.line), typed.lower().split())
         options = self.query_one(OptionList)
         options.set_options(
-            Option(content_of(spelt([choice.line], self))) for choice in self._shown
+            Option(content_of(in_terminal_signs([choice.line], self))) for choice in self._shown
         )
         # What does not fit the words is taken only by going down to it.
         options.highlighted = 0 if self._shown and fits else None

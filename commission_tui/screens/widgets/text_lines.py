@@ -46,7 +46,7 @@ def content_of(lines: Sequence[Line]) -> Content:
     return Content.assemble(*parts)
 
 
-def spelt(lines: Sequence[Line], widget: Widget) -> tuple[Line, ...]:
+def in_terminal_signs(lines: Sequence[Line], widget: Widget) -> tuple[Line, ...]:
     """Return lines in the signs of the terminal that a widget is on."""
     glyphs: Glyphs = getattr(widget.app, "glyphs", DRAWN)
     return glyphs.spelt(lines)
@@ -63,7 +63,9 @@ class Painted(Static):
         """Paint lines, unless they are there already; only what may grow is laid out anew."""
         if lines != self._lines:
             self._lines = lines
-            self.update(content_of(spelt(lines, self)), layout=self.styles.auto_dimensions)
+            self.update(
+                content_of(in_terminal_signs(lines, self)), layout=self.styles.auto_dimensions
+            )
 
     @property
     def plain(self) -> str:

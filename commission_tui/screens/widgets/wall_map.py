@@ -16,7 +16,7 @@ from textual.style import Style as TextualStyle
 from textual.widget import Widget
 
 from commission_tui.screens.layers.cell_style import Look, gravest, row_text
-from commission_tui.screens.layers.wall_geometry import Box, Plan, plan, scales
+from commission_tui.screens.layers.wall_geometry import Box, DrawnPlan, drawn_plan, scales
 from commission_tui.screens.terminal.terminal_size import CHARACTER_ASPECT, terminal_aspect
 from commission_tui.screens.widgets.text_lines import STYLES
 from commission_tui.wall.model.location import Cell
@@ -70,7 +70,7 @@ class WallMap(ScrollView):
     def __init__(self, *, id: str | None = None) -> None:  # noqa: A002
         super().__init__(id=id)
         self._wall: Wall | None = None
-        self._plan: Plan | None = None
+        self._plan: DrawnPlan | None = None
         self._looks: Mapping[Cell, Look] = {}
         self._marked: Collection[Cell] = frozenset()
         self._edges = ("|", "*")
@@ -131,7 +131,7 @@ class WallMap(ScrollView):
         self._rows.clear()
         self._steps = len(sizes)
         self._step = min(self._step, self._steps - 1)
-        self._plan = plan(self._wall, sizes[self._step], rear=self._rear)
+        self._plan = drawn_plan(self._wall, sizes[self._step], rear=self._rear)
         longest = max(len(str(cell)) for cell in self._wall.cabinets)
         self._names_fit = longest < self._plan.least_width
         self._names = self._column_names(self._plan)
@@ -209,7 +209,7 @@ class WallMap(ScrollView):
         line = Strip([self._row_name(self._plan, row), *body])
         return line.adjust_cell_length(width, self._roles.style(""))
 
-    def _with_cursor(self, drawn: Plan, row: int) -> Strip:
+    def _with_cursor(self, drawn: DrawnPlan, row: int) -> Strip:
         if row not in self._rows:
             self._rows[row] = self._painted(drawn, row)
         painted = self._rows[row]
@@ -226,7 +226,7 @@ class WallMap(ScrollView):
             return Strip([Segment(sign, self._roles.style("here"))], 1)
         return Strip(self._segments(box, line, cursor=True), box.width)
 
-    def _painted(self, drawn: Plan, row: int) -> Strip:
+    def _painted(self, drawn: DrawnPlan, row: int) -> Strip:
         boxes = drawn.by_row.get(row, ())
         segments = self._crowd(boxes) if drawn.is_crowded else self._apart(boxes, row)
         return Strip(Segment.simplify(segments)).extend_cell_length(
@@ -274,7 +274,7 @@ class WallMap(ScrollView):
 
     # --- names of rows and columns
 
-    def _row_name(self, drawn: Plan, row: int) -> Segment:
+    def _row_name(self, drawn: DrawnPlan, row: int) -> Segment:
         boxes = drawn.by_row.get(row, ())
         at_cursor = drawn.boxes[self.cursor].top == row
         first = next((b for b in boxes if b.top == row), None)
@@ -282,7 +282,7 @@ class WallMap(ScrollView):
         name = f"R{number}" if number is not None else ""
         return Segment(name.ljust(_MARGIN), self._roles.style("key" if at_cursor else "muted"))
 
-    def _column_names(self, drawn: Plan) -> dict[int, tuple[int, str]]:
+    def _column_names(self, drawn: DrawnPlan) -> dict[int, tuple[int, str]]:
         """Return where each column's name stands, of those that have room."""
         found: dict[int, tuple[int, str]] = {}
         end = -1

@@ -11,7 +11,7 @@ import pytest
 from commission_tui.errors import DocumentError
 from commission_tui.handover import export_html, export_pdf, record_fingerprint
 from commission_tui.handover.signing.document_signing import sign_document
-from commission_tui.handover.signing.signing_log import log_signature, may_log
+from commission_tui.handover.signing.signing_log import log_signature, refuse_unloggable
 from commission_tui.handover.verify.document_check import verify_content
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.job import OpenJob
@@ -22,7 +22,7 @@ from tests.handover.signing_help import INTEGRATOR, SECOND, key, short_job
 def signed(job: OpenJob, content: bytes | None = None, *, client: bool = False) -> bytes:
     block = SECOND if client else INTEGRATOR
     before = content or export_pdf(job)
-    may_log(job, before, block)
+    refuse_unloggable(job, before, block)
     after = sign_document(before, key("rsa" if client else "ec"), block)
     log_signature(job, after, block)
     return after
@@ -84,7 +84,7 @@ def test_a_document_of_an_older_record_is_not_signed_into_the_logbook(tmp_path: 
     content = export_pdf(job)
     job.record(e.Note(text="later"))
     with pytest.raises(DocumentError, match="has changed since it was made"):
-        may_log(job, content, INTEGRATOR)
+        refuse_unloggable(job, content, INTEGRATOR)
 
 
 def test_a_document_of_another_job_is_not_signed_into_the_logbook(tmp_path: Path) -> None:
@@ -94,7 +94,7 @@ def test_a_document_of_another_job_is_not_signed_into_the_logbook(tmp_path: Path
     other = make_job(tmp_path / "other")
     other.id = "019ea751-0000-7400-8000-000000000000"
     with pytest.raises(DocumentError, match="found one of job"):
-        may_log(other, content, INTEGRATOR)
+        refuse_unloggable(other, content, INTEGRATOR)
 
 
 def test_a_job_without_a_reference_is_named_by_its_id(tmp_path: Path) -> None:

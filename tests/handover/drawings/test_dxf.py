@@ -18,7 +18,7 @@ from ezdxf.entities.lwpolyline import LWPolyline
 from ezdxf.entities.text import Text
 
 from commission_tui.handover import export_dxf
-from commission_tui.handover.drawings.dxf import LAYERS, plain
+from commission_tui.handover.drawings.dxf import LAYERS, dxf_text
 from tests.handover.helping import FELLMOOR, HOSTILE, make_job
 
 
@@ -100,8 +100,8 @@ def test_what_was_typed_is_text(tmp_path: Path, typed: str, read_as: str) -> Non
 
 
 def test_lines_and_what_cannot_be_seen_are_told() -> None:
-    assert plain("0\nSECTION\n2\u200b") == "0 SECTION 2[U+200B]"
-    assert len(plain("x" * 10_000)) == 250
+    assert dxf_text("0\nSECTION\n2\u200b") == "0 SECTION 2[U+200B]"
+    assert len(dxf_text("x" * 10_000)) == 250
 
 
 def test_classes_stand_in_one_order_whatever_a_set_gives(tmp_path: Path) -> None:

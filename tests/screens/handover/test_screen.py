@@ -21,10 +21,10 @@ from commission_tui.screens.handover.screen import HandoverScreen
 from commission_tui.screens.handover.signature_pad import Pad
 from commission_tui.screens.shared import document_process, open_external
 from commission_tui.screens.terminal.picture_view import (
-    across,
     cells_of,
-    fitted,
-    opened,
+    open_picture,
+    size_to_fit,
+    size_to_width,
     without_margins,
 )
 from commission_tui.screens.widgets.picture_box import PictureBox
@@ -228,7 +228,7 @@ def test_signing_can_be_stopped_until_it_is_written(ready: OpenJob, tmp_path: Pa
     made = new_key(tmp_path / "a.p12", PASSPHRASE, name="R. Fell")
     (document,) = export(ready, tmp_path / "out", ("pdf",))
     unsigned = document.read_bytes()
-    asked = key_signing.Request(
+    asked = key_signing.SigningRequest(
         document, made.key, "integrator", "R. Fell", "", "Taken.", PASSPHRASE
     )
     seen: list[Step] = []
@@ -300,14 +300,14 @@ async def test_the_file_is_signed_with_a_key_and_the_passphrase_kept_nowhere(
 def test_a_page_keeps_its_shape_and_the_paper_takes_the_tint(ready: OpenJob) -> None:
     from commission_tui.handover import page_pictures
 
-    first = opened(page_pictures(ready, draft=True)[0])
+    first = open_picture(page_pictures(ready, draft=True)[0])
     size = first.size
     assert 0.6 < without_margins(first).width / first.width < 0.95
     # A cell is twice as high as wide, so A4 (210 x 297) fills 1.41 / 2 rows a column.
-    columns, rows = fitted(size, (118, 36))
+    columns, rows = size_to_fit(size, (118, 36))
     assert rows == 36
     assert rows * 2 / columns == pytest.approx(297 / 210, rel=0.02)
-    assert across(size, 100) == (100, round(100 * size[1] / size[0] / 2))
+    assert size_to_width(size, 100) == (100, round(100 * size[1] / size[0] / 2))
     cells = cells_of(first, (columns, rows), tint=(200, 120, 70))
     assert all(sum(len(text) for text, _, _ in row) == columns for row in cells.rows)
     red, green, blue = (int(cells.rows[0][0][2][i : i + 2], 16) for i in (1, 3, 5))

@@ -16,7 +16,7 @@ from commission_tui.logbook.tables.table_proposal import (
     read_head,
 )
 from commission_tui.screens.importing import view as view
-from commission_tui.screens.importing.view import Answers, Seen
+from commission_tui.screens.importing.view import Answers, TableFound
 from commission_tui.screens.shared.progress_line import progress_line
 from commission_tui.screens.terminal.styled_text import ASCII, DRAWN, in_cells, plain_line
 
@@ -69,18 +69,18 @@ def test_what_a_column_can_be_says_what_follows(ready: OpenJob, tmp_path: Path) 
     assert shown[view.NOT_READ] == "not read"
     shown = {choice.key: plain_line(choice.line) for choice in view.meaning_choices(check, plan, 2)}
     assert shown["luminance_cd_m2"].endswith("the heading has another unit")
-    assert view.chosen(plan, 1, view.NOT_READ).targets == ("place", "", "")
-    assert view.chosen(plan, 2, "luminance_cd_m2").targets == ("place", "", "luminance_cd_m2")
+    assert view.with_meaning(plan, 1, view.NOT_READ).targets == ("place", "", "")
+    assert view.with_meaning(plan, 2, "luminance_cd_m2").targets == ("place", "", "luminance_cd_m2")
 
 
 def test_stepping_goes_through_all_that_a_column_can_be(ready: OpenJob, tmp_path: Path) -> None:
     check, _, plan = made(ready, tmp_path, "Point,L (fL),A,A\n1,170,5,6\n")
     seen, now = [], plan
     for _ in range(6):
-        now = view.stepped(check, now, 1, 1)
+        now = view.with_next_meaning(check, now, 1, 1)
         seen.append(now.targets[1])
     assert seen == ["", "place", "row", "column", "time", "luminance_cd_m2"]
-    assert view.stepped(check, plan, 2, 1) is plan
+    assert view.with_next_meaning(check, plan, 2, 1) is plan
 
 
 @pytest.fixture
@@ -92,7 +92,7 @@ def good(ready: OpenJob) -> TableRows:
 
 def test_the_summary_says_which_key_answers_what(good: TableRows) -> None:
     good.bad, good.odd = ["m.csv: line 4: no"], ["m.csv: line 2: odd"]
-    seen = Seen(good, 1)
+    seen = TableFound(good, 1)
     asked = plain(view.summary_lines(seen, Answers(), DRAWN))
     assert "2 readings to log; 1 already logged" in asked[0]
     assert "1 row refused, so nothing is logged; b leaves them out" in asked[1]
@@ -108,10 +108,10 @@ def test_each_row_that_is_refused_or_odd_is_named_without_the_file(good: TableRo
     good.bad = [f"{path}: line {n}: value: no" for n in range(2, 302)]
     good.odd = [f"{path}: line 1: odd"]
     good.notes = ["numbers are read with a decimal comma"]
-    lines = plain(view.row_lines(Seen(good), path))
+    lines = plain(view.row_lines(TableFound(good), path))
     assert lines[:2] == ["Numbers are read with a decimal comma", "Refused line 2: value: no"]
     assert lines[201:] == ["and 100 more", "Unusual line 1: odd"]
-    assert view.row_lines(Seen(None, trouble="none"), path) == []
+    assert view.row_lines(TableFound(None, trouble="none"), path) == []
 
 
 @pytest.mark.parametrize(
@@ -125,12 +125,12 @@ def test_each_row_that_is_refused_or_odd_is_named_without_the_file(good: TableRo
 def test_why_nothing_can_be_logged(
     good: TableRows, bad: list[str], odd: list[str], answers: Answers, said: str
 ) -> None:
-    why = view.refusal(Seen(TableRows(good.good, bad, odd)), answers)
+    why = view.refusal(TableFound(TableRows(good.good, bad, odd)), answers)
     assert why.startswith(said)
     assert bool(why) == bool(said)
     assert view.refusal(None, answers)
-    assert view.refusal(Seen(None, trouble="no table"), answers) == "no table"
-    assert "No reading" in view.refusal(Seen(TableRows([], [])), answers)
+    assert view.refusal(TableFound(None, trouble="no table"), answers) == "no table"
+    assert "No reading" in view.refusal(TableFound(TableRows([], [])), answers)
 
 
 @pytest.mark.parametrize("width", [60, 72, 110])

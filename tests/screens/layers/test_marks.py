@@ -33,7 +33,7 @@ def test_a_rectangle_goes_from_corner_to_corner_and_leaves_gaps_out(
 
 
 def test_what_can_be_marked_at_once_is_named_and_complete(job: OpenJob) -> None:
-    ways = {way.name: way.cells for way in marks_view.ways(job, Cell(3, 7))}
+    ways = {way.name: way.cells for way in marks_view.markable_groups(job, Cell(3, 7))}
     assert len(ways["row 3"]) == 12
     assert len(ways["column 7"]) == 6
     chain = next(c for c in job.state.wall.chains if Cell(3, 7) in c.cells)

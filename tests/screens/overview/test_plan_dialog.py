@@ -20,11 +20,11 @@ def test_minutes_are_read_as_people_type_them(typed: str, minutes: float) -> Non
 
 @pytest.mark.parametrize("typed", ["", "soon", "h", "-5", "nan", "inf", "0"])
 def test_what_is_no_time_makes_no_plan(ready: OpenJob, typed: str) -> None:
-    assert plan_view.made(ready, typed, ()) is None
+    assert plan_view.plan_for(ready, typed, ()) is None
 
 
 def test_lines_say_what_blocks_and_what_there_is_no_time_for(ready: OpenJob) -> None:
-    found = plan_view.made(ready, "6", ())
+    found = plan_view.plan_for(ready, "6", ())
     lines = [plain_line(row.line) for row in plan_view.rows(found, 60)]
     assert lines[0].startswith("   5 min ")
     assert "blocks nothing" not in lines[0]
@@ -57,7 +57,7 @@ async def test_enter_waits_for_a_time_and_space_ticks(logbook: Logbook, ready: O
 
 
 def test_each_need_says_how_many_things_wait_for_it(ready: OpenJob) -> None:
-    found = plan_view.made(ready, "600", ())
+    found = plan_view.plan_for(ready, "600", ())
     assert found is not None
     lines = dict(zip(plan_view.NEEDS, plan_view.need_lines((), found), strict=True))
     for need, line in lines.items():

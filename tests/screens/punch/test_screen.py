@@ -228,7 +228,7 @@ async def test_a_photo_of_a_telephone_loses_its_place(
 
 
 def test_a_rotated_photo_is_shown_upright() -> None:
-    from commission_tui.screens.terminal.picture_view import cells_of, fitted, opened
+    from commission_tui.screens.terminal.picture_view import cells_of, open_picture, size_to_fit
 
     made = Image.new("RGB", (40, 20), (250, 250, 250))
     made.paste((0, 0, 0), (0, 0, 40, 10))
@@ -236,9 +236,9 @@ def test_a_rotated_photo_is_shown_upright() -> None:
     exif[0x0112] = 6  # turned a quarter clockwise to look at (Exif 2.32, 4.6.4, Orientation)
     out = io.BytesIO()
     made.save(out, "PNG", exif=exif)
-    upright = opened(out.getvalue())
+    upright = open_picture(out.getvalue())
     assert upright.size == (20, 40)
-    cells = cells_of(upright, fitted(upright.size, (20, 10)))
+    cells = cells_of(upright, size_to_fit(upright.size, (20, 10)))
     (left, right) = (cells.rows[5][0], cells.rows[5][-1])
     assert left[2] > right[2]
 

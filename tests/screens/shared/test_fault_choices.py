@@ -25,17 +25,19 @@ def test_an_unclear_severity_is_refused(typed: str) -> None:
 
 
 def test_kinds_that_fit_the_place_come_first() -> None:
-    assert fault_choices.offered("", "seam")[0].form == "seam"
-    assert fault_choices.offered("dark seam")[0].name == "dark seam"
-    assert [kind.form for kind in fault_choices.offered("pixel")][:6] == ["pixel"] * 6
-    assert [kind.name for kind in fault_choices.offered("no such thing")] == ["something else"]
+    assert fault_choices.kinds_offered("", "seam")[0].form == "seam"
+    assert fault_choices.kinds_offered("dark seam")[0].name == "dark seam"
+    assert [kind.form for kind in fault_choices.kinds_offered("pixel")][:6] == ["pixel"] * 6
+    assert [kind.name for kind in fault_choices.kinds_offered("no such thing")] == [
+        "something else"
+    ]
 
 
 def test_the_usual_severity_is_graver_in_the_middle(job: OpenJob) -> None:
     kind = named_kind("pixel dark")
-    assert fault_choices.usual(job, kind, "R1C1 x5 y5") == "near"
-    assert fault_choices.usual(job, kind, "R3C6 x5 y5") == "shows"
-    assert fault_choices.usual(job, kind, "somewhere") == "near"
+    assert fault_choices.usual_severity_at(job, kind, "R1C1 x5 y5") == "near"
+    assert fault_choices.usual_severity_at(job, kind, "R3C6 x5 y5") == "shows"
+    assert fault_choices.usual_severity_at(job, kind, "somewhere") == "near"
 
 
 @pytest.mark.parametrize(

@@ -8,7 +8,7 @@ from textual.strip import Strip
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.logbook import Logbook, OpenJob, body
 from commission_tui.screens.cabinet.screen import CabinetDialog
-from commission_tui.screens.layers.wall_geometry import Plan
+from commission_tui.screens.layers.wall_geometry import DrawnPlan
 from commission_tui.screens.wall.screen import WallScreen
 from commission_tui.screens.widgets.wall_map import WallMap
 from commission_tui.wall.model.location import Cell
@@ -51,7 +51,7 @@ async def test_a_move_paints_the_rows_of_two_cabinets_and_no_other(
         painted: list[int] = []
         paint = WallMap._with_cursor
 
-        def counting(self: WallMap, drawn: Plan, row: int) -> Strip:
+        def counting(self: WallMap, drawn: DrawnPlan, row: int) -> Strip:
             painted.append(row)
             return paint(self, drawn, row)
 

@@ -16,10 +16,10 @@ from commission_tui.screens.layers.cell_style import Look
 from commission_tui.screens.layers.chain_layers import chain_arrow
 from commission_tui.screens.layers.progress_layers import cabinet_verdicts
 from commission_tui.screens.layers.wall_geometry import (
+    DrawnPlan,
     Mark,
-    Plan,
     Steps,
-    plan,
+    drawn_plan,
     scales,
     small_drawing,
     small_plan,
@@ -88,21 +88,21 @@ def mixed() -> Wall:
 
 
 def test_the_wall_is_drawn_to_scale(demo_wall: Wall) -> None:
-    drawn = plan(demo_wall, (6, 3))
+    drawn = drawn_plan(demo_wall, (6, 3))
     assert (drawn.width, drawn.height) == (12 * 6, 6 * 3)
     box = drawn.boxes[Cell(3, 7)]
     assert (box.left, box.top, box.width, box.height) == (36, 6, 6, 3)
 
 
 def test_the_rear_view_is_mirrored(demo_wall: Wall) -> None:
-    front, rear = plan(demo_wall, (4, 2)), plan(demo_wall, (4, 2), rear=True)
+    front, rear = drawn_plan(demo_wall, (4, 2)), drawn_plan(demo_wall, (4, 2), rear=True)
     for cell in demo_wall.cabinets:
         mirrored = Cell(cell.row, 13 - cell.column)
         assert rear.boxes[cell].left == front.boxes[mirrored].left
 
 
 def test_gaps_and_mixed_sizes_keep_their_place(mixed: Wall) -> None:
-    drawn = plan(mixed, (4, 2))
+    drawn = drawn_plan(mixed, (4, 2))
     assert drawn.boxes[Cell(1, 1)].height == 2 * drawn.boxes[Cell(1, 3)].height
     assert drawn.boxes[Cell(1, 3)].left == 8
     assert drawn.at(5, 1) is None
@@ -155,7 +155,7 @@ def test_the_first_zoom_shows_the_whole_wall(
     columns: int, rows: int, room: tuple[int, int]
 ) -> None:
     wall = _grid(columns, rows)
-    drawn = plan(wall, scales(wall, *room)[0])
+    drawn = drawn_plan(wall, scales(wall, *room)[0])
     assert drawn.width <= room[0]
     assert drawn.height <= room[1]
     aspect = drawn.width / drawn.height / CHARACTER_ASPECT
@@ -165,7 +165,7 @@ def test_the_first_zoom_shows_the_whole_wall(
 
 
 def test_boxes_of_one_scale_never_overlap_unless_crowded(mixed: Wall, demo_wall: Wall) -> None:
-    def characters(drawn: Plan) -> list[tuple[int, int]]:
+    def characters(drawn: DrawnPlan) -> list[tuple[int, int]]:
         return [
             (x, y)
             for box in drawn.boxes.values()
@@ -175,9 +175,9 @@ def test_boxes_of_one_scale_never_overlap_unless_crowded(mixed: Wall, demo_wall:
 
     for wall in (mixed, demo_wall):
         for size in scales(wall, 74, 15):
-            taken = characters(plan(wall, size))
+            taken = characters(drawn_plan(wall, size))
             assert len(set(taken)) == len(taken)
-    crowded = plan(_grid(125, 80), scales(_grid(125, 80), 74, 15)[0])
+    crowded = drawn_plan(_grid(125, 80), scales(_grid(125, 80), 74, 15)[0])
     assert crowded.is_crowded
 
 

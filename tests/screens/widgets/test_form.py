@@ -126,7 +126,7 @@ async def test_a_reading_at_many_cabinets_asks_for_the_instrument_it_lacks_and_g
 
 def test_what_does_not_apply_is_not_offered_for_many_cabinets(job: OpenJob) -> None:
     job.skip("lock-torque", "no locks: screwed")
-    offered = {check.id for check, _ in marks.fields(job)}
+    offered = {check.id for check, _ in marks.cabinet_readings(job)}
     assert "cabinet-luminance" in offered
     assert not offered & {"lock-torque", "light-left"}
 

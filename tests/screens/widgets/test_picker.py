@@ -7,7 +7,7 @@ from commission_tui.screens.terminal.styled_text import (
     DRAWN,
 )
 from commission_tui.screens.walk.pickers import check_picker
-from commission_tui.screens.widgets.picker import Choice, Picker, narrowed
+from commission_tui.screens.widgets.picker import Choice, Picker, matching_choices
 from tests.screens.conftest import on_small_wall
 from tests.screens.helping import running, text_of
 
@@ -16,14 +16,14 @@ def test_what_shows_the_words_comes_before_what_is_only_also_found_by_them() -> 
     also = Choice("locks", (("Locks and bolts", ""),), also="Lowest torque of the locks")
     shown = Choice("marks", (("Torque marks", ""),))
     other = Choice("gaps", (("Gaps", ""),), also="Gap between module edges")
-    assert narrowed((also, shown, other), "torque") == (shown, also)
-    assert narrowed((also, shown, other), "LOCKS lowest") == (also,)
-    assert narrowed((also, shown, other), "") == (also, shown, other)
+    assert matching_choices((also, shown, other), "torque") == (shown, also)
+    assert matching_choices((also, shown, other), "LOCKS lowest") == (also,)
+    assert matching_choices((also, shown, other), "") == (also, shown, other)
 
 
 def test_a_check_is_found_by_what_it_asks(job: OpenJob) -> None:
     picker = check_picker(job, "brightness", DRAWN)
-    assert "lock-torque" in [c.key for c in narrowed(picker._choices, "lowest torque")]
+    assert "lock-torque" in [c.key for c in matching_choices(picker._choices, "lowest torque")]
 
 
 async def test_nothing_found_is_said(logbook: Logbook, ready: OpenJob) -> None:
@@ -54,21 +54,21 @@ def test_a_picker_narrows_by_every_word() -> None:
     choices = [
         Choice(str(n), ((text, ""),)) for n, text in enumerate(("White point", "Grey", "Point"))
     ]
-    assert [c.key for c in narrowed(choices, "POINT wh")] == ["0"]
-    assert len(narrowed(choices, "")) == 3
+    assert [c.key for c in matching_choices(choices, "POINT wh")] == ["0"]
+    assert len(matching_choices(choices, "")) == 3
 
 
 def test_a_word_is_looked_for_at_the_beginning_of_words_first() -> None:
     clip = Choice("clip", (("The client's clip played", ""),))
     late = Choice("sound", (("Sound against picture", ""),), called="lip sync")
     label = Choice("seats", (("Every seat", ""),), also="Lip movement seen")
-    assert narrowed((clip, label, late), "lip") == (late, clip, label)
+    assert matching_choices((clip, label, late), "lip") == (late, clip, label)
 
 
 def test_what_does_not_apply_comes_last_however_well_it_fits() -> None:
     none = Choice("fibre", (("Loss of the fibre", ""),), last=True)
     other = Choice("path", (("Way of the data", ""),), also="Length of the fibre")
-    assert narrowed((none, other), "fibre") == (other, none)
+    assert matching_choices((none, other), "fibre") == (other, none)
 
 
 def test_a_check_is_found_by_what_technicians_call_it_and_an_open_one_first(
@@ -79,7 +79,7 @@ def test_a_check_is_found_by_what_technicians_call_it_and_an_open_one_first(
         "nits": "brightness", "tiles": "cabinet-mapping", "dead pixel": "pixel-faults",
         "lux": "front-light", "lip": "sound-picture", "hot": "terminal-temperatures",
     }.items():  # fmt: skip
-        found = narrowed(check_picker(job, "", DRAWN)._choices, word)
+        found = matching_choices(check_picker(job, "", DRAWN)._choices, word)
         assert found[0].key == check, word
     job.skip("sound-picture", "no sound here")
-    assert narrowed(check_picker(job, "", DRAWN)._choices, "lip")[0].key != "sound-picture"
+    assert matching_choices(check_picker(job, "", DRAWN)._choices, "lip")[0].key != "sound-picture"
