@@ -131,8 +131,7 @@ class TickingClock:
         return self.moment
 
 
-@pytest.fixture
-def cut_off(monkeypatch: pytest.MonkeyPatch) -> list[str]:
+def without_network(patch: pytest.MonkeyPatch) -> list[str]:
     """Refuse and note every attempt to reach another machine, or to look up its name."""
     tried: list[str] = []
 
@@ -144,10 +143,16 @@ def cut_off(monkeypatch: pytest.MonkeyPatch) -> list[str]:
         return refuse
 
     for name in ("connect", "connect_ex", "sendto", "bind"):
-        monkeypatch.setattr(socket.socket, name, refused(name))
+        patch.setattr(socket.socket, name, refused(name))
     for name in ("getaddrinfo", "gethostbyname", "create_connection"):
-        monkeypatch.setattr(socket, name, refused(name))
+        patch.setattr(socket, name, refused(name))
     return tried
+
+
+@pytest.fixture
+def cut_off(monkeypatch: pytest.MonkeyPatch) -> list[str]:
+    """Cut the network off, and note what asks for it."""
+    return without_network(monkeypatch)
 
 
 @pytest.fixture(scope="session")
