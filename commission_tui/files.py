@@ -188,7 +188,7 @@ def close_to_others(folder: Path) -> bool:
 
 
 def hidden_name(folder: Path) -> Path:
-    """Return a name for a file that waits for its own, by which `clear_left` knows whose it is."""
+    """Return a name for a file that waits for its own, by which `remove_leftovers` knows whose it is."""
     return folder / f"{_PART}{os.getpid()}-{secrets.token_hex(8)}.part"
 
 

@@ -36,7 +36,7 @@ from commission_tui.handover.content.acceptance import (
     SignatureRow,
 )
 from commission_tui.handover.content.as_built import AsBuilt, Contradiction, StatedDocument
-from commission_tui.handover.content.certificates import CertificateRow
+from commission_tui.handover.content.certificates import CertificateRow, InstrumentRow
 from commission_tui.handover.content.document_inputs import Context
 from commission_tui.handover.content.document_number import DocumentHead
 from commission_tui.handover.content.front_summary import Summary
@@ -53,7 +53,7 @@ from commission_tui.handover.content.parts_and_people import (
 )
 from commission_tui.handover.content.printed_rows import Fact
 from commission_tui.handover.content.reading_tables import Table
-from commission_tui.handover.content.results import InstrumentRow, Results
+from commission_tui.handover.content.results import Results
 from commission_tui.handover.record import short_fingerprint
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.judging.acceptance_state import AcceptanceState
@@ -149,7 +149,7 @@ def build_from(context: Context, *, draft: bool = False) -> Document:
         failures=certificates.failures_tried(context),
         failure_photos=certificates.failure_photos(context),
         results=results.results(context),
-        instruments=results.instruments(context),
+        instruments=certificates.instruments(context),
         punch_list=history.punch_list(context),
         corrections=history.corrections(context),
         notes=history.notes(context),

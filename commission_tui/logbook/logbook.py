@@ -6,7 +6,7 @@ import json
 from collections.abc import Mapping
 from pathlib import Path
 
-from commission_tui.checks.checklists.checklist import parse_checklist, shipped_files
+from commission_tui.checks.checklists.checklist_file import parse_checklist, shipped_files
 from commission_tui.errors import InputError, StoreError
 from commission_tui.logbook.actions.scope_actions import feature_body, scope_body
 from commission_tui.logbook.entries import models as e

@@ -7,7 +7,8 @@ from datetime import date
 from functools import cache
 from typing import Any
 
-from commission_tui.checks.checklists.checklist import Checklist, parse_checklist, shipped_files
+from commission_tui.checks.checklists.checklist import Checklist
+from commission_tui.checks.checklists.checklist_file import parse_checklist, shipped_files
 from commission_tui.checks.evaluation import evaluate
 from commission_tui.checks.model.definition import CheckDefinition
 from commission_tui.checks.model.types import (

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from commission_tui.checks.checklists.checklist import parse_checklist, shipped_files
+from commission_tui.checks.checklists.checklist_file import parse_checklist, shipped_files
 from commission_tui.cli import run
 from tests.cli.helping import Cli, as_json, with_meter
 

@@ -12,7 +12,7 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
-from commission_tui.checks.checklists.checklist import file_errors, files_with, parse_checklist
+from commission_tui.checks.checklists.checklist_file import file_errors, files_with, parse_checklist
 from commission_tui.checks.faults.kinds import read_kinds
 from commission_tui.errors import CommissionError
 from commission_tui.files import read_text

@@ -13,7 +13,7 @@ import openpyxl
 from PIL import Image
 
 import commission_tui.checks.faults
-from commission_tui.checks.checklists.checklist import shipped_files
+from commission_tui.checks.checklists.checklist_file import shipped_files
 from commission_tui.handover import export_json, export_pdf, export_record
 from commission_tui.handover.signing.keys import KeyMade, new_key
 from commission_tui.logbook.entries import models as e

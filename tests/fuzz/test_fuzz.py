@@ -17,7 +17,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from PIL import Image
 
-from commission_tui.checks.checklists.checklist import file_errors
+from commission_tui.checks.checklists.checklist_file import file_errors
 from commission_tui.checks.faults.kinds import read_kinds
 from commission_tui.errors import (
     ChecklistError,

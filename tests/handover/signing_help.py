@@ -7,7 +7,7 @@ from datetime import date
 from functools import cache
 from pathlib import Path
 
-from commission_tui.checks.checklists.checklist import shipped_files
+from commission_tui.checks.checklists.checklist_file import shipped_files
 from commission_tui.handover import export_pdf
 from commission_tui.handover.signing.document_signing import sign_document
 from commission_tui.handover.signing.keys import KeyKind, KeyMade, SigningKey, new_key, read_key

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
-from commission_tui.checks.checklists.checklist import (
-    Checklist,
+from commission_tui.checks.checklists.checklist import Checklist
+from commission_tui.checks.checklists.checklist_file import (
     file_errors,
     files_with,
     parse_checklist,

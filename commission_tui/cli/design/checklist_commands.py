@@ -99,7 +99,7 @@ def _say_method(row: dict[str, Any]) -> None:
 @click.pass_obj
 def list_checks(session: Session, job: str | None, as_json: bool) -> None:
     """List the checks of JOB, or those that come with the program."""
-    from commission_tui.checks.checklists.checklist import parse_checklist, shipped_files
+    from commission_tui.checks.checklists.checklist_file import parse_checklist, shipped_files
 
     if job is None:
         known = parse_checklist(shipped_files())

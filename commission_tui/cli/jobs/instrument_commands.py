@@ -100,7 +100,7 @@ def instrument(
 
 def _once(option: str, stated: Iterable[tuple[str, Stated]]) -> dict[str, Stated]:
     """Return unit to what is stated of it, and refuse a unit of which two things are."""
-    from commission_tui.checks.checklists.checklist import canonical_unit
+    from commission_tui.checks.model.field_units import canonical_unit
 
     found: dict[str, Stated] = {}
     for typed, parts in stated:

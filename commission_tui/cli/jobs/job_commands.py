@@ -59,7 +59,7 @@ def new(
     At a terminal, name, client and firm are asked for where an option does not say them, and with
     them what is agreed and what the wall file left open; the arrow up goes back.
     """
-    from commission_tui.checks.checklists.checklist import files_with, shipped_files
+    from commission_tui.checks.checklists.checklist_file import files_with, shipped_files
     from commission_tui.cli.jobs.job_questions import settled
     from commission_tui.logbook.state.agreed_checks import unsettled_features
     from commission_tui.wall.model.wall_file import read_wall
@@ -121,7 +121,7 @@ def _asked(
         return told
     if not (ask and terminal()):
         raise click.UsageError(f"Missing option '--{lacks[0]}'.")
-    from commission_tui.checks.checklists.checklist import parse_checklist
+    from commission_tui.checks.checklists.checklist_file import parse_checklist
     from commission_tui.cli.design.interview import interview, reader
 
     asked = questions(wall, parse_checklist(files), book.name_is_free)

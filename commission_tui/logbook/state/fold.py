@@ -12,7 +12,8 @@ from typing import Any, cast
 
 import immutables
 
-from commission_tui.checks.checklists.checklist import Checklist, parse_stored
+from commission_tui.checks.checklists.checklist import Checklist
+from commission_tui.checks.checklists.checklist_file import parse_stored
 from commission_tui.errors import CommissionError, StoreError
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.logged import Corrected, Logged

@@ -7,7 +7,7 @@ from collections import Counter
 from collections.abc import Callable, Mapping
 from datetime import date
 
-from commission_tui.checks.checklists.checklist import canonical_unit
+from commission_tui.checks.model.field_units import canonical_unit
 from commission_tui.errors import InputError
 from commission_tui.figures import unit_word
 from commission_tui.logbook.entries import models as e

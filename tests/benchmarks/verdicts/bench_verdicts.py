@@ -25,7 +25,8 @@ from functools import cache
 
 import numpy as np
 
-from commission_tui.checks.checklists.checklist import Checklist, parse_checklist, shipped_files
+from commission_tui.checks.checklists.checklist import Checklist
+from commission_tui.checks.checklists.checklist_file import parse_checklist, shipped_files
 from commission_tui.checks.evaluation import default_limits, evaluate
 from commission_tui.checks.model.types import Figure, Outcome, Reading, Verdict
 from commission_tui.engineering.numeric.error_parts import REPEATABILITY_SHARE, Errors

@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 from pathlib import Path
 
-from commission_tui.checks.checklists.checklist import parse_checklist, shipped_files
+from commission_tui.checks.checklists.checklist_file import parse_checklist, shipped_files
 from commission_tui.cli.design.interview import interview
 from commission_tui.cli.jobs.job_questions import questions, settled
 from commission_tui.errors import InputError

@@ -8,8 +8,8 @@ from typing import Any
 
 import pytest
 
-from commission_tui.checks.checklists.checklist import (
-    mapping_check,
+from commission_tui.checks.checklists.checklist import mapping_check
+from commission_tui.checks.checklists.checklist_file import (
     parse_checklist,
     parse_stored,
     shipped_files,

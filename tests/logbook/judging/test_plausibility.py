@@ -206,7 +206,7 @@ def test_words_and_answers_are_never_a_slip(job: OpenJob) -> None:
     typed=st.floats(allow_nan=True, allow_infinity=True),
 )
 def test_no_number_stops_the_question(levels: list[float], typed: float) -> None:
-    from commission_tui.checks.checklists.checklist import parse_checklist, shipped_files
+    from commission_tui.checks.checklists.checklist_file import parse_checklist, shipped_files
     from commission_tui.logbook.state.state import State
     from tests.checks.helping import fellmoor
 

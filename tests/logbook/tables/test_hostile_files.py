@@ -11,7 +11,11 @@ from typing import Any
 import pytest
 from PIL import Image
 
-from commission_tui.checks.checklists.checklist import files_with, parse_checklist, shipped_files
+from commission_tui.checks.checklists.checklist_file import (
+    files_with,
+    parse_checklist,
+    shipped_files,
+)
 from commission_tui.errors import ChecklistError, InputError
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.entry_factory import body

@@ -7,8 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from commission_tui.checks.checklists.checklist import (
-    canonical_unit,
+from commission_tui.checks.checklists.checklist_file import (
     files_with,
     parse_checklist,
     parse_stored,
@@ -17,6 +16,7 @@ from commission_tui.checks.checklists.checklist import (
 from commission_tui.checks.evaluation import evaluate
 from commission_tui.checks.methods import methods
 from commission_tui.checks.model.definition import FieldDefinition, LimitDefinition
+from commission_tui.checks.model.field_units import canonical_unit
 from commission_tui.checks.model.types import Reading, Verdict
 from commission_tui.checks.places.places import PER, places
 from commission_tui.errors import ChecklistError, InputError

@@ -1,0 +1,303 @@
+"""Checklist files read, checked and put in order."""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Collection, Iterator, Mapping
+from functools import lru_cache
+from importlib import resources
+from pathlib import Path
+from typing import Any
+
+import tomli
+from pydantic import ValidationError
+from pydantic_core import ErrorDetails
+
+from commission_tui.checks.checklists.checklist import Checklist
+from commission_tui.checks.methods import methods
+from commission_tui.checks.model.definition import DATE_RULES, CheckDefinition, Stage
+from commission_tui.checks.model.field_units import UNITS
+from commission_tui.checks.model.roles import HAZARDS, MAPPING, MAPPING_METHOD, ROLES
+from commission_tui.checks.places.applicability import CONDITIONS
+from commission_tui.checks.places.places import PER, place_kinds
+from commission_tui.checks.registry import current_method_name
+from commission_tui.errors import ChecklistError, did_you_mean
+from commission_tui.files import read_text
+from commission_tui.wall.model.file_model import Targets
+from commission_tui.wall.model.model_errors import complaints, described
+from commission_tui.wall.model.toml_lines import TomlLines
+
+_MOST_ERRORS = 200
+_MOST_FILES = 200
+_LONGEST = 500_000
+
+
+def parse_checklist(files: Mapping[str, str]) -> Checklist:
+    """Read checklist files given as name to text; later names replace checks of the same id.
+
+    Raises
+    ------
+    ChecklistError
+        One line: file, key, what was found, what was expected.
+    """
+    return _parsed(tuple(files.items()), stored=False)
+
+
+def parse_stored(files: Mapping[str, str]) -> Checklist:
+    """Read the files that a job keeps, which may be older than the keys that are required now.
+
+    Raises
+    ------
+    ChecklistError
+        One line: file, key, what was found, what was expected.
+    """
+    return _parsed(tuple(files.items()), stored=True)
+
+
+@lru_cache(maxsize=8)
+def _parsed(files: tuple[tuple[str, str], ...], *, stored: bool) -> Checklist:
+    """Return a checklist; a new job reads its own twice, and most jobs have the same one."""
+    stages: dict[str, Stage] = {}
+    for name, text in files:
+        stage = _stage(name, text, stored=stored)
+        known = stages.get(stage.id)
+        stages[stage.id] = _merged(known, stage) if known else stage
+    ordered = tuple(sorted(stages.values(), key=lambda s: (s.order, s.id)))
+    _ids_once(ordered)
+    checklist = Checklist(ordered)
+    _beside_known(checklist)
+    return checklist
+
+
+def shipped_files() -> dict[str, str]:
+    """Return the checklist files that come with the program, by name."""
+    packaged = resources.files("commission_tui") / "checklists"
+    folder = packaged if packaged.is_dir() else Path(__file__).parents[3] / "checklists"
+    return {
+        item.name: item.read_text(encoding="utf-8")
+        for item in sorted(folder.iterdir(), key=lambda entry: entry.name)
+        if item.name.endswith(".toml")
+    }
+
+
+def files_with(folder: Path) -> dict[str, str]:
+    """Return the shipped files and, after them, a firm's own from a folder."""
+    files = shipped_files()
+    if not folder.is_dir():
+        raise ChecklistError(f"{folder}: not a folder, expected one with checklist files")
+    try:
+        own = sorted(itertools.islice(folder.glob("*.toml"), _MOST_FILES + 1))
+    except OSError as error:
+        raise ChecklistError(f"{folder}: cannot be read: {error.strerror}") from None
+    if len(own) > _MOST_FILES:
+        raise ChecklistError(
+            f"{folder}: found more than {_MOST_FILES} files, expected a firm's checklists"
+        )
+    for path in own:
+        text = read_text(path, _LONGEST, "a checklist", ChecklistError)
+        files[f"{folder.name}/{path.name}"] = text
+    return files
+
+
+def _stage(name: str, text: str, *, stored: bool = False) -> Stage:
+    try:
+        table = tomli.loads(text)
+        stage = Stage.model_validate(_brought_up(table) if stored else table)
+    except ValidationError as error:
+        found = complaints(error)
+        (first,) = _all_wrong(found[:1], TomlLines(text))
+        more = f" (and {len(found) - 1} more)" if len(found) > 1 else ""
+        raise ChecklistError(f"{name}: {first}{more}") from None
+    except ValueError as error:  # bad TOML, or a number of thousands of digits
+        raise ChecklistError(f"{name}: not TOML: {error}") from None
+    except RecursionError:
+        raise ChecklistError(f"{name}: nested too deeply, expected a checklist") from None
+    if stage.hazard is not None:
+        _one_of(f"{name}: hazard", stage.hazard, HAZARDS)
+    for number, check in enumerate(stage.checks, start=1):
+        _sound(f"{name}: checks[{number}] ({check.id})", check)
+    return stage
+
+
+def _all_wrong(found: list[ErrorDetails], lines: TomlLines, number: int = 1) -> list[str]:
+    """Say all that is wrong with a stage's file, by line; `number` is that of its first check."""
+    said = []
+    for complaint in found:
+        at = complaint["loc"]
+        if at[:1] == ("checks",) and len(at) > 1:
+            at = ("checks", int(at[1]) + number - 1, *at[2:])
+        line = lines.line_of(at)
+        what = described(complaint, Stage).replace("checks[1]", f"checks[{number}]", 1)
+        said.append(f"{what} (line {line})" if line else what)
+    return said
+
+
+def _brought_up(table: dict[str, Any]) -> dict[str, Any]:
+    """Give an older file what the shipped checklists say now: labels of limits, roles, hazards.
+
+    A limit that they do not know is called by its name, as it stands.
+    """
+    unlabelled = [(check, limit) for check, limit in _limits_in(table) if "label" not in limit]
+    if not unlabelled:
+        return table
+    shipped = parse_checklist(shipped_files())
+    labels = {(check.id, limit.name): limit.label for check in shipped for limit in check.limits}
+    for check, limit in unlabelled:
+        name = limit.get("name")
+        limit["label"] = labels.get((str(check.get("id")), str(name)), name)
+    roles: dict[str, str | None]
+    roles = {code: check.role for check in shipped if check.role for code in check.codes}
+    roles |= {check.id: check.role for check in shipped}
+    for check in _checks_in(table):
+        if role := _role_of(check, roles):
+            check.setdefault("role", role)
+    hazards = {stage.id: stage.hazard for stage in shipped.stages if stage.hazard}
+    if hazard := hazards.get(str(table.get("id"))):
+        table.setdefault("hazard", hazard)
+    return table
+
+
+def _role_of(check: dict[str, Any], roles: Mapping[str, str | None]) -> str | None:
+    """Return the role that an older check had by its id or by one of its codes."""
+    codes = check.get("codes")
+    names = (check.get("id"), *(codes if isinstance(codes, list) else ()))
+    role = next((roles[str(name)] for name in names if str(name) in roles), None)
+    return None if role == MAPPING and check.get("method") != MAPPING_METHOD else role
+
+
+def _checks_in(table: dict[str, Any]) -> list[dict[str, Any]]:
+    """Return the checks of a table that may be anything."""
+    checks = table.get("checks")
+    return [one for one in checks if isinstance(one, dict)] if isinstance(checks, list) else []
+
+
+def _limits_in(table: dict[str, Any]) -> Iterator[tuple[dict[str, Any], dict[str, Any]]]:
+    """Yield each check and each of its limits."""
+    for check in _checks_in(table):
+        limits = check.get("limits")
+        for limit in limits if isinstance(limits, list) else ():
+            if isinstance(limit, dict):
+                yield check, limit
+
+
+def file_errors(name: str, text: str) -> tuple[str, ...]:
+    """Return what is wrong with a file: all errors of each check, else that of the file.
+
+    After `_MOST_ERRORS` no more are looked for: nobody reads them, and a file may hold very many.
+    """
+    try:
+        _stage(name, text)
+    except ChecklistError as error:
+        first = str(error)
+    else:
+        return ()
+    try:
+        table = tomli.loads(text)
+    except (ValueError, RecursionError):
+        return (first,)
+    checks, lines = table.get("checks"), TomlLines(text)
+    found: list[str] = []
+    for number, check in enumerate(checks if isinstance(checks, list) else (), start=1):
+        if len(found) >= _MOST_ERRORS:
+            break
+        where = f"checks[{number}]"
+        try:
+            (one,) = Stage.model_validate(table | {"checks": [check]}).checks
+            _sound(f"{name}: {where} ({one.id})", one)
+        except ValidationError as error:
+            wrong = complaints(error)[:_MOST_ERRORS]
+            found += [f"{name}: {one}" for one in _all_wrong(wrong, lines, number)]
+        except ChecklistError as error:
+            found.append(str(error))
+    return tuple(dict.fromkeys(found[:_MOST_ERRORS])) or (first,)
+
+
+def _sound(where: str, check: CheckDefinition) -> None:
+    known = methods()
+    method = known.get(current_method_name(check.method))
+    if method is None:
+        hint = did_you_mean(check.method, known)
+        raise ChecklistError(f"{where}.method: found '{check.method}', expected a method{hint}")
+    for condition in check.applies:
+        _one_of(f"{where}.applies", condition, CONDITIONS)
+    if check.role is not None:
+        _one_of(f"{where}.role", check.role, ROLES)
+    if check.role == MAPPING and method.name != MAPPING_METHOD:
+        raise ChecklistError(
+            f"{where}.role: found '{MAPPING}' with the method {method.name}, expected {MAPPING_METHOD}"
+        )
+    for item in check.fields:
+        for kind in place_kinds(item.per):
+            _one_of(f"{where}.fields.{item.name}.per", kind, PER)
+        _one_of(f"{where}.fields.{item.name}.unit", item.unit, UNITS)
+        if item.kind == "choice" and not item.choices:
+            raise ChecklistError(f"{where}.fields.{item.name}.choices: found none, expected some")
+        for good in item.good:
+            known_answers = DATE_RULES if item.kind == "date" else item.choices
+            _one_of(f"{where}.fields.{item.name}.good", good, known_answers)
+    for limit in check.limits:
+        _one_of(f"{where}.limits.{limit.name}.unit", limit.unit, UNITS)
+        if limit.from_target is not None:
+            _one_of(
+                f"{where}.limits.{limit.name}.from_target", limit.from_target, Targets.model_fields
+            )
+    own = {item.name for item in check.fields if item.kind == "number"}
+    any_limit = own if method.any_limits else frozenset()
+    for what, has, needs, may in (
+        ("fields", check.fields, method.fields, method.optional_fields),
+        ("limits", check.limits, method.limits, method.optional_limits | any_limit),
+    ):
+        names = {item.name for item in has}
+        if missing := sorted(needs - names):
+            raise ChecklistError(f"{where}.{what}: {missing[0]} missing, {check.method} needs it")
+        for extra in sorted(names - needs - may):
+            if what == "limits" or needs | may:
+                hint = did_you_mean(extra, needs | may)
+                raise ChecklistError(f"{where}.{what}: {check.method} knows no {extra}{hint}")
+
+
+def _one_of(where: str, found: str, known: Collection[str]) -> None:
+    if found not in known:
+        words = sorted(str(word) for word in known)
+        raise ChecklistError(
+            f"{where}: found '{found}', expected one of {', '.join(w for w in words if w)}"
+            f"{did_you_mean(found, words)}"
+        )
+
+
+def _merged(base: Stage, own: Stage) -> Stage:
+    """Replace checks of the same id in place; put new ones at the end.
+
+    The role of a check and the hazard of a stage stay, unless the new one names its own.
+    """
+    replaced = {check.id: check for check in own.checks}
+    kept = [_in_place_of(check, replaced.pop(check.id, check)) for check in base.checks]
+    return own.model_copy(
+        update={"hazard": own.hazard or base.hazard, "checks": (*kept, *replaced.values())}
+    )
+
+
+def _in_place_of(old: CheckDefinition, new: CheckDefinition) -> CheckDefinition:
+    return new if new.role else new.model_copy(update={"role": old.role})
+
+
+def _ids_once(stages: tuple[Stage, ...]) -> None:
+    seen: dict[str, str] = {}
+    for stage in stages:
+        for check in stage.checks:
+            if check.id in seen:
+                raise ChecklistError(
+                    f"{stage.id}: found check '{check.id}' again (first in {seen[check.id]}), "
+                    "expected each id once"
+                )
+            seen[check.id] = stage.id
+
+
+def _beside_known(checklist: Checklist) -> None:
+    for check in checklist:
+        for name, known in check.beside.items():
+            other, _, item = known.partition(".")
+            where = f"{checklist.stage_of(check.id).id}: {check.id}.beside.{name}"
+            if other not in checklist:
+                raise ChecklistError(f"{where}: found '{known}', expected a field of a check here")
+            _one_of(where, item, [field.name for field in checklist.check(other).fields])
