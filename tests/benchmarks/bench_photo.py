@@ -53,20 +53,22 @@ def _large(_: int) -> None:
         print(subprocess.run(words, check=True, capture_output=True, text=True).stdout.strip())  # noqa: T201
 
 
-def _light(kind: Kind, within: float, walls: int) -> None:
-    score = light_trials.measure(_hall(), walls, _SEED, 60, kind, spread=0.005)
-    print(score.line(f"light, {kind}, 60 px a cabinet", within))  # noqa: T201
+def _light(kind: Kind, within: float, walls: int, spread: float = 0.005) -> None:
+    score = light_trials.measure(_hall(), walls, _SEED, 60, kind, spread=spread)
+    print(score.line(f"light, {kind}, 60 px a cabinet, scatter {spread:.1%}", within))  # noqa: T201
 
 
-def _even(walls: int) -> None:
-    score = light_trials.measure(_hall(), walls, _SEED + 500, 60, "png", spread=0.004, outliers=0)
-    print(score.line("light, walls without outliers", 0.01))  # noqa: T201
+def _even(spread: float, kind: Kind, walls: int) -> None:
+    wall = small_wall(12, 6, px=96)  # Fewer LEDs than the hall's are sooner drawn.
+    score = light_trials.measure(wall, walls, _SEED + 500, 60, kind, spread=spread, outliers=0)
+    print(score.line(f"light, {kind}, no outliers, scatter {spread:.1%}", 0.01))  # noqa: T201
 
 
-def _pixels(field: Field, px: float, pictures: int) -> None:
+def _pixels(field: Field, px: float, pictures: int, kind: Kind = "jpeg") -> None:
     wall = grid_wall(4, 3, [])
-    score = pixel_trials.measure(wall, pictures, _SEED, px, "jpeg", field, size=(1500, 1300))
-    print(score.line(f"pixels, {field}, {px:g} px a LED"))  # noqa: T201
+    size = (1500, 1300) if px < 3.5 else (2000, 1900)
+    score = pixel_trials.measure(wall, pictures, _SEED + 100, px, kind, field, size=size)
+    print(score.line(f"pixels, {field}, {kind}, {px:g} px a LED"))  # noqa: T201
 
 
 def _seams(pictures: int) -> None:
@@ -85,10 +87,21 @@ ROWS: dict[str, tuple[int, Callable[[int], None]]] = {
     "large": (1, _large),
     "light-png": (20, lambda count: _light("png", 0.01, count)),
     "light-jpeg": (20, lambda count: _light("jpeg", 0.02, count)),
-    "light-even": (100, _even),
+    "light-scattered-png": (20, lambda count: _light("png", 0.01, count, 0.01)),
+    "light-scattered-jpeg": (20, lambda count: _light("jpeg", 0.02, count, 0.01)),
+    "light-even-png": (50, lambda count: _even(0.005, "png", count)),
+    "light-even-jpeg": (50, lambda count: _even(0.005, "jpeg", count)),
+    "light-same-png": (50, lambda count: _even(0.0, "png", count)),
+    "light-same-jpeg": (50, lambda count: _even(0.0, "jpeg", count)),
     "pixels-white": (10, lambda count: _pixels("white", 3.0, count)),
-    "pixels-black": (5, lambda count: _pixels("black", 3.0, count)),
-    "pixels-green": (5, lambda count: _pixels("green", 4.0, count)),
+    "pixels-black": (10, lambda count: _pixels("black", 3.0, count)),
+    "pixels-red": (10, lambda count: _pixels("red", 3.0, count)),
+    "pixels-green": (10, lambda count: _pixels("green", 3.0, count)),
+    "pixels-blue": (10, lambda count: _pixels("blue", 3.0, count)),
+    "pixels-blue-near": (6, lambda count: _pixels("blue", 4.0, count)),
+    "pixels-red-png": (6, lambda count: _pixels("red", 3.0, count, "png")),
+    "pixels-green-png": (6, lambda count: _pixels("green", 3.0, count, "png")),
+    "pixels-blue-png": (6, lambda count: _pixels("blue", 3.0, count, "png")),
     "seams": (20, _seams),
 }
 

@@ -18,6 +18,8 @@ from tests.photo.trials.views import shown, taken, view
 
 APART = 0.04
 """How far an outlier lies from the others."""
+_TRULY = 0.02
+"""Less apart than this from those around, a cabinet that is called an outlier is called so falsely."""
 
 
 @dataclass
@@ -29,7 +31,10 @@ class LightScore:
     """Steps whose error is within what is stated."""
     outliers: int = 0
     found: int = 0
+    besides: int = 0
+    """Called outliers that none were made."""
     false: int = 0
+    """Of those the ones that are not apart from their neighbours by chance either."""
     refused: int = 0
 
     def line(self, title: str, within: float) -> str:
@@ -38,7 +43,8 @@ class LightScore:
             f"{title}: {self.walls} walls, {len(errors)} steps; within {within:.0%} "
             f"{(errors <= within).mean():.1%}, rms {np.sqrt((errors**2).mean()):.2%}, 95 % within "
             f"{np.quantile(errors, 0.95):.2%}, within what is stated {self.covered / len(errors):.1%}; "
-            f"outliers of {APART:.0%} found {self.found} of {self.outliers}, false {self.false}"
+            f"outliers of {APART:.0%} found {self.found} of {self.outliers}, besides {self.besides}, of "
+            f"which less than {_TRULY:.0%} apart {self.false}"
         )
 
 
@@ -107,7 +113,20 @@ def judge(
         score.covered += abs(error) <= step.expanded
     score.outliers += len(apart)
     score.found += sum(cell in found.white.outliers for cell in apart)
-    score.false += sum(cell not in apart for cell in found.white.outliers)
+    besides = [cell for cell in found.white.outliers if cell not in apart]
+    score.besides += len(besides)
+    score.false += sum(abs(_truly_apart(gains, cell, apart)) < _TRULY for cell in besides)
+
+
+def _truly_apart(gains: dict[Cell, float], cell: Cell, left_out: list[Cell]) -> float:
+    near = [
+        gain
+        for other, gain in gains.items()
+        if other != cell
+        and other not in left_out
+        and max(abs(other.row - cell.row), abs(other.column - cell.column)) <= 2
+    ]
+    return gains[cell] / float(np.mean(near)) - 1
 
 
 def measure(
