@@ -8,7 +8,7 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from commission_tui.photo.close.led_grid import Image, LedGrid
+from commission_tui.photo.close.led_grid import BESIDE, Image, LedGrid
 from commission_tui.photo.extra import opencv
 from commission_tui.wall.model.location import Location
 from commission_tui.wall.model.wall_model import Cabinet
@@ -19,13 +19,17 @@ FIELDS: tuple[Field, ...] = ("white", "black", "red", "green", "blue")
 COLOURS = ("red", "green", "blue")
 
 _DARK, _DIM = 0.35, 0.72
+"""Share of its neighbours' light below which an LED is dark, or dim."""
+_DIM_OF_A_COLOUR = 0.76
+"""On a field of one colour: what compression leaves of a dim LED is less dim."""
 _ONE_COLOUR = 0.35
 """By how much a colour lacks more light than the next, where it alone is dark."""
 _VEILED = 0.3
 """Share of the cabinet's light below which an area is hidden."""
-"""Share of its neighbours' light below which an LED is dark, or dim."""
 _SCATTERS = 5.5
 """How many standard deviations of the other LEDs one must lie apart."""
+_TAIL, _TAIL_SCATTERS = 0.998, 2.878
+"""A share of all, and the standard deviations below which a normal distribution has it."""
 _LEAST_LIT = 0.004
 """Of full scale, on black."""
 _RINGING = 0.15
@@ -77,7 +81,7 @@ def led_faults(cabinet: Cabinet, grid: LedGrid, field: Field) -> CabinetFaults:
     shares, scatter = _shares(grid, channels)
     own = grid.own[channels]
     apart = (1 - shares) * own / scatter
-    low = (shares < _DIM) & (apart > _SCATTERS)
+    low = (shares < (_DIM if field == "white" else _DIM_OF_A_COLOUR)) & (apart > _SCATTERS)
     faulty = low.any(axis=2)
     if len(channels) > 1:  # What is dim in all colours shows best in all of them together.
         whole = (shares * own).mean(axis=2)
@@ -116,6 +120,10 @@ def _shares(grid: LedGrid, channels: list[int]) -> tuple[Array, Array]:
     ratios = np.stack([_against_near(values[..., c]) for c in range(len(channels))], axis=-1)
     ratios = ratios / _mosaic(grid.places, ratios)
     scatter = np.median(np.abs(ratios - np.median(ratios, axis=(0, 1))), axis=(0, 1)) * 1.4826
+    if len(channels) == 1:
+        # Compression makes more far ones than a normal distribution has; faults are none of the bright.
+        bright = np.quantile(ratios - np.median(ratios), _TAIL)
+        scatter = np.maximum(scatter, bright / _TAIL_SCATTERS)
     scatter = np.maximum(scatter, 0.005)
     return 1 - (1 - ratios) / grid.own[channels], scatter
 
@@ -232,9 +240,13 @@ def _sure(apart: float) -> float:
 
 
 def _on_black(cabinet: Cabinet, grid: LedGrid) -> CabinetFaults:
-    """Return LEDs that are lit where none should be: peaks far above the scatter of the dark."""
+    """Return LEDs that are lit where none should be: peaks far above the scatter of the dark.
+
+    The LEDs beside the cabinet are looked at too, so that light of theirs is no peak at its rim.
+    """
     cv2 = opencv()
-    values = np.asarray(grid.values, np.float32)
+    values = np.asarray(grid.beside, np.float32)
+    inside = np.s_[BESIDE:-BESIDE, BESIDE:-BESIDE]
     above = np.stack(
         [
             values[..., c] - cv2.medianBlur(np.ascontiguousarray(values[..., c]), 5)
@@ -242,13 +254,14 @@ def _on_black(cabinet: Cabinet, grid: LedGrid) -> CabinetFaults:
         ],
         axis=-1,
     )
-    scatter = np.median(np.abs(above), axis=(0, 1)) * 1.4826 + 1e-5
+    scatter = np.median(np.abs(above[inside]), axis=(0, 1)) * 1.4826 + 1e-5
     lit = (above > np.maximum(_SCATTERS * 1.5 * scatter, _LEAST_LIT)).any(axis=2)
     total = np.ascontiguousarray(above.sum(axis=2))
     peak = lit & (total >= cv2.dilate(total, np.ones((3, 3), np.uint8)) - 1e-9)
     peak &= total > _RINGING * cv2.dilate(total, np.ones((_RINGING_LEDS, _RINGING_LEDS), np.uint8))
     found = []
-    for y, x in np.argwhere(peak):
+    above = above[inside]
+    for y, x in np.argwhere(peak[inside]):
         light = above[y, x]
         order = np.argsort(light)
         colour = COLOURS[int(order[2])] if light[order[2]] > 2.5 * max(light[order[1]], 0) else None
@@ -256,4 +269,4 @@ def _on_black(cabinet: Cabinet, grid: LedGrid) -> CabinetFaults:
         place = grid.places[y, x]
         sure = _sure(float((light / scatter).max()))
         found.append(LedFault(where, "pixel stuck lit", sure, (float(place[0]), float(place[1]))))
-    return CabinetFaults(tuple(found), lit.size, 0)
+    return CabinetFaults(tuple(found), lit[inside].size, 0)

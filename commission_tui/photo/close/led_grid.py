@@ -6,6 +6,7 @@ between them gives the rest, as the phase of a wave of one period a LED.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -26,20 +27,31 @@ _FAINTEST_WAVE = 0.02
 _MARGIN_PX = 4
 _SMOOTHING = 0.22
 """Of the distance of LEDs, the standard deviation of what averages noise before a LED is read."""
+BESIDE = 7
+"""LEDs round a cabinet that are read too: what shines in from there is no LED of its own."""
+_BT_601 = (0.299, 0.587, 0.114)
+"""JFIF 1.02: how much of red, green and blue a JPEG's luma has."""
+_BY_LUMA = (0.5, 0.6, 0.12)
+"""Of a field of red, green or blue, how much of its codes is taken from the luma: tried on rendered walls."""
 
 
 @dataclass(frozen=True)
 class LedGrid:
     """The LEDs of one cabinet as photographed, rows downwards."""
 
-    values: Image
-    """(rows, columns, 3), light as seen at each LED, 1 is full scale."""
+    beside: Image
+    """(rows, columns, 3), light as seen at each LED, 1 is full scale, with `BESIDE` more on each side."""
     places: Array
     """(rows, columns, 2), px in the photograph."""
     own: Array
     """(3,), share of the light at an LED's place that is its own, the rest is its neighbours'."""
     seen: bool
     """Whether the grid of LEDs was seen, so that the places rest on it."""
+
+    @property
+    def values(self) -> Image:
+        """Light at the LEDs of the cabinet alone, (rows, columns, 3)."""
+        return self.beside[BESIDE:-BESIDE, BESIDE:-BESIDE]
 
 
 def px_a_led(outline: Array, cabinet: Cabinet) -> float:
@@ -50,7 +62,13 @@ def px_a_led(outline: Array, cabinet: Cabinet) -> float:
 
 
 def led_grid(
-    pixels: Pixels, outline: Array, cabinet: Cabinet, *, linear: bool, lit: LedGrid | None = None
+    pixels: Pixels,
+    outline: Array,
+    cabinet: Cabinet,
+    *,
+    linear: bool,
+    lit: LedGrid | None = None,
+    colour: int | None = None,
 ) -> LedGrid:
     """Read the LEDs of one cabinet.
 
@@ -66,14 +84,19 @@ def led_grid(
         Whether codes go with light; else they are taken as sRGB.
     lit : LedGrid, optional
         The same cabinet lit, from the same place: its places are used.
+    colour : int, optional
+        The one colour that is shown, 0 to 2: red, green, blue.
     """
-    low = np.maximum(np.floor(outline.min(axis=0)).astype(int) - _MARGIN_PX, 0)
-    high = np.ceil(outline.max(axis=0)).astype(int) + _MARGIN_PX + 1
+    pitch = px_a_led(outline, cabinet)
+    margin = _MARGIN_PX + math.ceil(BESIDE * pitch)
+    low = np.maximum(np.floor(outline.min(axis=0)).astype(int) - margin, 0)
+    high = np.ceil(outline.max(axis=0)).astype(int) + margin + 1
     cut = pixels[low[1] : high[1], low[0] : high[0]]
     full = 255 if pixels.dtype == np.uint8 else 65535
+    if full == 255 and colour is not None:
+        cut = _sharpened(cut, colour)
     light = cut.astype(np.float32) / np.float32(full) if linear else srgb_table(full + 1)[cut]
     corners = outline - low
-    pitch = px_a_led(outline, cabinet)
     if lit is None:
         moved, wave = _phases(light, corners, cabinet)
         own = np.array([_own_share(size) for size in wave])
@@ -83,9 +106,24 @@ def led_grid(
         places, own, seen = lit.places - low, lit.own, lit.seen
     cv2 = opencv()
     smooth = cv2.GaussianBlur(light, (0, 0), _SMOOTHING * pitch)
-    x, y = (places[..., axis].astype(np.float32) for axis in (0, 1))
+    more = ((BESIDE, BESIDE), (BESIDE, BESIDE), (0, 0))
+    wide = np.pad(places, more, mode="reflect", reflect_type="odd")
+    x, y = (wide[..., axis].astype(np.float32) for axis in (0, 1))
     values = cv2.remap(smooth, x, y, cv2.INTER_CUBIC, borderMode=cv2.BORDER_REPLICATE)
     return LedGrid(np.asarray(values, np.float32), places + low, own, seen)
+
+
+def _sharpened(codes: Pixels, colour: int) -> Pixels:
+    """Return codes with the shown colour as its own code and the luma tell it together.
+
+    JPEG and HEIC files keep colour at half the resolution, at which LEDs three pixels apart run into each
+    other, and luma at all of it. Of a single colour the luma is that colour, but faint and so coarse.
+    """
+    luma = codes @ np.array(_BT_601, np.float32) / np.float32(_BT_601[colour])
+    part = _BY_LUMA[colour]
+    told = codes.copy()
+    told[..., colour] = np.rint(np.clip(part * luma + (1 - part) * codes[..., colour], 0, 255))
+    return told
 
 
 def _square(cabinet: Cabinet) -> NDArray[np.float32]:

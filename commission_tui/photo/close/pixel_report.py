@@ -20,8 +20,8 @@ from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_model import Wall
 
 _WANTED_PX_A_LED = 3.0
-_WANTED_OF_A_COLOUR = 4.0
-"""Of 8-bit files, which keep colour at half the resolution."""
+_WANTED_OF_BLUE = 4.0
+"""Of 8-bit files, which keep colour at half the resolution, and whose luma has little of blue."""
 _OVERLAP = 0.8
 """Share of each side of a picture that is new in the next."""
 _MANY = 200
@@ -79,7 +79,7 @@ def read_pixels(
         raise InputError(_nearer(wall, shot, pitch))
     faults: list[LedFault] = []
     looked_at, hidden, doubted, unseen = 0, [], [], []
-    for cell, grid in _grids(wall, outlines, shot, lit if field == "black" else None):
+    for cell, grid in _grids(wall, outlines, shot, field, lit if field == "black" else None):
         if not grid.seen and (field != "black" or lit is not None):
             unseen.append(cell)
             continue
@@ -118,15 +118,19 @@ def cut_out(shot: Shot, fault: LedFault, pitch: float) -> Any:
 
 
 def _grids(
-    wall: Wall, outlines: Outlines, shot: Shot, lit: Shot | None
+    wall: Wall, outlines: Outlines, shot: Shot, field: Field, lit: Shot | None
 ) -> Iterator[tuple[Cell, LedGrid]]:
+    colour = COLOURS.index(field) if field in COLOURS else None
     for cell, outline in outlines.items():
         cabinet = wall.cabinets[cell]
         at: Array = outline
         places = None
         if lit is not None:
             places = led_grid(lit.pixels, at, cabinet, linear=lit.linear)
-        yield cell, led_grid(shot.pixels, at, cabinet, linear=shot.linear, lit=places)
+        yield (
+            cell,
+            led_grid(shot.pixels, at, cabinet, linear=shot.linear, lit=places, colour=colour),
+        )
 
 
 def _order(fault: LedFault) -> tuple[Any, ...]:
@@ -148,10 +152,10 @@ def _notes(shot: Shot, field: Field, pitch: float, left_out: Mapping[str, list[C
     notes = []
     if pitch < _WANTED_PX_A_LED:
         notes.append(f"{pitch:.1f} px a LED: below 3 some faults of one colour are missed")
-    elif field in COLOURS and shot.pixels.itemsize == 1 and pitch < _WANTED_OF_A_COLOUR:
+    elif field == "blue" and shot.pixels.itemsize == 1 and pitch < _WANTED_OF_BLUE:
         notes.append(
-            f"{pitch:.1f} px a LED: of one colour in an 8-bit file dim LEDs are missed below 4; use raw or "
-            "stand nearer"
+            f"{pitch:.1f} px a LED: of blue in an 8-bit file one dim LED in three is missed below 4; use raw "
+            "or stand nearer"
         )
     words = {
         "hidden": "partly hidden, or a whole module out: {}",

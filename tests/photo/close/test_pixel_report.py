@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 
 from commission_tui.errors import InputError
+from commission_tui.photo.close.led_faults import Field
 from commission_tui.photo.close.pixel_report import cut_out, read_pixels
 from commission_tui.photo.light.light_reading import Shot
 from tests.photo.scene.lit_wall import LitWall, even
@@ -97,3 +98,24 @@ def test_most_faults_are_found_and_next_to_none_is_false() -> None:
     score = measure(grid_wall(4, 3, []), 1, 3, 3.0, "jpeg", size=(1500, 1300), faults=40)
     assert score.found >= 0.95 * score.faults
     assert score.false == 0
+
+
+@pytest.mark.parametrize("field", ["red", "green"])
+def test_dim_leds_of_one_colour_are_found_in_a_file_with_coarse_colour(field: Field) -> None:
+    score = measure(grid_wall(4, 3, []), 1, 7, 3.0, "jpeg", field, size=(1500, 1300), faults=40)
+    assert score.found >= 0.9 * score.faults
+    assert score.false == 0
+
+
+def test_of_blue_it_says_what_is_missed(scene: Scene) -> None:
+    light = white() * np.array([0, 0, 1], np.float32)
+    found = read_pixels(SMALL, true_outlines(SMALL, scene), shot(scene, light), "blue")
+    assert any("of blue in an 8-bit file" in note for note in found.notes)
+
+
+def test_a_led_lit_at_the_rim_of_one_cabinet_is_none_of_the_next(scene: Scene) -> None:
+    light = np.zeros_like(white())
+    light[90, 192] = 0.5  # R1C2's first column, and its light spills over R1C1's last
+    lit = shot(scene, white())
+    found = read_pixels(SMALL, true_outlines(SMALL, scene), shot(scene, light, 2), "black", lit)
+    assert [str(f.at) for f in found.faults] == ["R1C2 x0 y90"]

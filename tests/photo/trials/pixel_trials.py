@@ -134,7 +134,8 @@ def measure(
             at = outline + rng.normal(0, jitter_px, (4, 2))
             linear = kind != "jpeg"
             places = None if bright is None else led_grid(bright, at, cabinet, linear=linear)
-            grid = led_grid(picture, at, cabinet, linear=linear, lit=places)
+            colour = COLOURS.index(shown) if shown in COLOURS else None
+            grid = led_grid(picture, at, cabinet, linear=linear, lit=places, colour=colour)
             result = led_faults(cabinet, grid, shown)
             judge(score, result.faults, true, cell, result.looked_at)
     return score
