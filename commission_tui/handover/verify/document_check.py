@@ -47,7 +47,7 @@ from commission_tui.logbook.store.database_check import (
     verify_database,
 )
 from commission_tui.logbook.store.store import StoredFile
-from commission_tui.text import counted
+from commission_tui.text import counted, escaped
 
 if TYPE_CHECKING:
     from asn1crypto import x509
@@ -120,7 +120,8 @@ class Verification:
         return next(failed, "")
 
     def add(self, what: str, holds: bool | None, said: str) -> None:
-        self.findings.append(Finding(what, holds, said))
+        # What a file says of itself may be repeated in it, and moves no cursor.
+        self.findings.append(Finding(what, holds, escaped(said)))
 
 
 def verify_file(

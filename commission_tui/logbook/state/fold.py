@@ -20,11 +20,20 @@ from commission_tui.logbook.entries.logged import Corrected, Logged
 from commission_tui.logbook.entries.models import Correction, Entry
 from commission_tui.logbook.state.agreed_checks import agreed_checks
 from commission_tui.logbook.state.dependents import dependents
-from commission_tui.logbook.state.state import EVERY_CHECK, NO_READINGS, NOTHING_YET, State
+from commission_tui.logbook.state.state import (
+    EVERY_CHECK,
+    NO_READINGS,
+    NOTHING_YET,
+    CheckReadings,
+    Readings,
+    State,
+)
 from commission_tui.wall.model.wall_file import parse_wall
 
 _Way = Callable[["_Draft", Logged[Any]], None]
 _id = attrgetter("id")
+_MANY = 256
+"""Readings of one place from which on a fold no longer copies them for the next."""
 
 _FIELDS = tuple(field.name for field in fields(State))
 _MAPS = tuple(field.name for field in fields(State) if isinstance(field.default, immutables.Map))
@@ -36,7 +45,8 @@ class _Draft(SimpleNamespace):
     @classmethod
     def of(cls, state: State) -> _Draft:
         opened = {name: getattr(state, name).mutate() for name in _MAPS}
-        return cls(**{name: getattr(state, name) for name in _FIELDS} | opened)
+        held = {name: getattr(state, name) for name in _FIELDS} | opened
+        return cls(**held, opened=set())
 
     def listed(self, name: str) -> list[Logged[Any]]:
         """Return what is kept in order, open to be changed: of thousands none is copied for the next."""
@@ -46,7 +56,17 @@ class _Draft(SimpleNamespace):
             setattr(self, name, kept)
         return kept
 
+    def slot(self, logged: Logged[Any]) -> tuple[CheckReadings, tuple[str, str]]:
+        """Return the readings of a check, by slot, and the slot of one."""
+        body = logged.body
+        return self.readings.get(body.check, NO_READINGS), (body.field, body.place)
+
     def state(self) -> State:
+        for check, slot in self.opened:
+            slots = self.readings.get(check, NO_READINGS)
+            if slot in slots:
+                self.readings[check] = slots.set(slot, tuple(slots[slot]))
+        del self.opened
         kept = {name: tuple(one) for name, one in vars(self).items() if isinstance(one, list)}
         maps = {name: getattr(self, name).finish() for name in _MAPS}
         return State(**vars(self) | kept | maps)
@@ -216,30 +236,51 @@ def _take_instrument(draft: _Draft, logged: Logged[Any]) -> None:
 
 
 def _put_reading(draft: _Draft, logged: Logged[Any]) -> None:
-    body: e.ReadingTaken = logged.body
-    check = draft.readings.get(body.check, NO_READINGS)
-    slot = (body.field, body.place)
-    draft.readings[body.check] = check.set(slot, _added(check.get(slot, ()), logged))
+    check = logged.body.check
+    slots, slot = draft.slot(logged)
+    known = slots.get(slot, ())
+    if isinstance(known, list):
+        insort(known, logged, key=_id)
+    else:
+        draft.readings[check] = slots.set(slot, _opened(draft, check, slot, _added(known, logged)))
     draft.last_reading = max(logged.id, draft.last_reading)
-    if body.check in draft.checklist.left_out:  # what was read is not hidden
-        _agree(draft)
-        count, _ = draft.versions.get(EVERY_CHECK, NOTHING_YET)
-        draft.versions[EVERY_CHECK] = (count + 1, logged.id)
+    if check in draft.checklist.left_out:  # what was read is not hidden
+        _agree_anew(draft, logged)
 
 
 def _take_reading(draft: _Draft, logged: Logged[Any]) -> None:
-    body: e.ReadingTaken = logged.body
-    check, slot = draft.readings[body.check], (body.field, body.place)
-    left = _removed(check[slot], logged)
-    check = check.set(slot, left) if left else check.delete(slot)
-    if check:
-        draft.readings[body.check] = check
+    check = logged.body.check
+    slots, slot = draft.slot(logged)
+    known = slots[slot]
+    if isinstance(known, list):
+        del known[bisect_left(known, logged.id, key=_id)]
+        left = known
+    else:
+        left = _removed(known, logged)
+    if not left:
+        slots = slots.delete(slot)
+    elif left is not known:
+        slots = slots.set(slot, left)
+    if slots:
+        draft.readings[check] = slots
         return
-    del draft.readings[body.check]
+    del draft.readings[check]
     if draft.scopes or draft.features:  # nobody read it any more: it may be left out again
-        _agree(draft)
-        count, _ = draft.versions.get(EVERY_CHECK, NOTHING_YET)
-        draft.versions[EVERY_CHECK] = (count + 1, logged.id)
+        _agree_anew(draft, logged)
+
+
+def _opened(draft: _Draft, check: str, slot: tuple[str, str], known: Readings) -> Readings:
+    """Return what is kept of a slot; of very many open to be changed, as a list of a draft is."""
+    if len(known) < _MANY:
+        return known
+    draft.opened.add((check, slot))
+    return cast("Readings", list(known))
+
+
+def _agree_anew(draft: _Draft, logged: Logged[Any]) -> None:
+    _agree(draft)
+    count, _ = draft.versions.get(EVERY_CHECK, NOTHING_YET)
+    draft.versions[EVERY_CHECK] = (count + 1, logged.id)
 
 
 _IN_ORDER: dict[type, str] = {

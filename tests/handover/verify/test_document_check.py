@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import json
 import random
 import re
 from collections.abc import Callable
@@ -209,6 +210,16 @@ def test_a_record_holds_until_a_word_of_it_changes(export: Callable[..., bytes])
     changed = content.replace(b"found on white", b"found in black")
     assert changed != content
     assert not verify_content(changed, "record.json").holds
+
+
+def test_what_a_record_says_of_itself_moves_no_cursor() -> None:
+    exported = json.loads(export_json(job()))
+    exported["verdicts"][0]["verdict"] = "odd"
+    for said in ("9\r9", "9\u20289", "\x1b[2J"):
+        content = json.dumps({**exported, "program": said}).encode()
+        told = verify_content(content, "record.json").findings
+        assert any("it was made by" in one.said for one in told)
+        assert all(one.said.isprintable() for one in told)
 
 
 def test_with_a_logbook_the_first_difference_is_named(tmp_path: Path) -> None:
