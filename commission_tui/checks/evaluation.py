@@ -155,18 +155,18 @@ def _remarked(outcome: Outcome, readings: Mapping[str, Readings]) -> Outcome:
     """Add what every result must say of the instruments that it was read with."""
     if not outcome.figures:
         return outcome
-    said = dict.fromkeys(
+    remarks = dict.fromkeys(
         remark for at in readings.values() for reading in at.values() for remark in reading.remarks
     )
     judged = [figure for figure in outcome.figures if figure.limit is not None]
     if any(figure.not_known for figure in judged):
-        said["the accuracy of the instrument is not known, so neither is the uncertainty"] = None
+        remarks["the accuracy of the instrument is not known, so neither is the uncertainty"] = None
     if any(_rests_on_assumed_scatter(figure) for figure in judged):
         share = f"{100 * REPEATABILITY_SHARE:g} %"
-        said[f"repeatability not stated: {share} of the accuracy is taken"] = None
-    if not said:
+        remarks[f"repeatability not stated: {share} of the accuracy is taken"] = None
+    if not remarks:
         return outcome
-    return replace(outcome, reason="; ".join([outcome.reason, *said]))
+    return replace(outcome, reason="; ".join([outcome.reason, *remarks]))
 
 
 def _rests_on_assumed_scatter(figure: Figure) -> bool:

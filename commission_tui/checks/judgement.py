@@ -97,8 +97,10 @@ def clauses_of(figures: Sequence[Figure], most: int = 3) -> str:
     judged_ones = [f for verdict in _WORST_FIRST for f in figures if f.verdict is verdict]
     bad = [f for f in judged_ones if f.verdict is not Verdict.PASS]
     limited = [f for f in judged_ones if f.limit is not None]
-    said = bad or limited or judged_ones
-    return "; ".join(against_limit(figure) for figure in said[:most]) or "recorded, no limit agreed"
+    chosen = bad or limited or judged_ones
+    return (
+        "; ".join(against_limit(figure) for figure in chosen[:most]) or "recorded, no limit agreed"
+    )
 
 
 def against_limit(figure: Figure) -> str:
@@ -151,8 +153,9 @@ def worst_first(placed: Iterable[Placed]) -> list[Placed]:
 
 
 def bad_places(placed: Iterable[Placed]) -> list[str]:
-    """Return the places that are not a pass, in the order given."""
-    return [place for place, f in placed if f.verdict in {Verdict.FAIL, Verdict.MARGINAL}]
+    """Return the places that are not a pass, each once, in the order given."""
+    bad = {Verdict.FAIL, Verdict.MARGINAL}
+    return list(dict.fromkeys(place for place, figure in placed if figure.verdict in bad))
 
 
 def _rank(verdict: Verdict | None) -> int:

@@ -80,8 +80,8 @@ class Session:
             message(f"{self.path.parent}: was open to others; it is for its owner alone now")
         book = Logbook(self.path)
         if odd := book.oddities:
-            said = f"{odd[0]} (and {len(odd) - 1} more)" if odd[1:] else odd[0]
-            message(f"{self.path}: not as this program writes it: {said}; verify it")
+            oddity = f"{odd[0]} (and {len(odd) - 1} more)" if odd[1:] else odd[0]
+            message(f"{self.path}: not as this program writes it: {oddity}; verify it")
         if book.store.read_only:
             message(f"{self.path}: cannot be written here; it is read, and nothing can be logged")
         with copies_while_running(self.path):

@@ -62,8 +62,8 @@ class Printing:
         names = dict.fromkeys(
             f"{_zone_name(local)} (UTC{local:%z})" for local in map(self.local, ats)
         )
-        said = " and ".join(names)
-        return f"Times are in the zone {self._zone}: {said}. The record holds them in UTC."
+        offsets = " and ".join(names)
+        return f"Times are in the zone {self._zone}: {offsets}. The record holds them in UTC."
 
     def quantity(self, value: float, unit: str = "", digits: int = 4) -> str:
         """Print a figure with its unit."""

@@ -64,7 +64,7 @@ class Logbook:
         parse_wall(wall_text)
         checklist = parse_checklist(files)
         agreed = [scope_body(checklist, scope)] if scope else []
-        said = [feature_body(feature, there) for feature, there in (settled or {}).items()]
+        features = [feature_body(feature, there) for feature, there in (settled or {}).items()]
         self.name_is_free(name)
         moment = self.clock()
         job_id = self.ids.next(moment)
@@ -78,7 +78,7 @@ class Logbook:
                 body(e.Design, text=wall_text),
                 body(e.ChecklistSet, files=files),
                 *agreed,
-                *said,
+                *features,
             ]
         )
         return job

@@ -2,7 +2,12 @@
 
 from __future__ import annotations
 
+import contextlib
 import json
+import os
+import pty
+import sys
+from collections.abc import Sequence
 from typing import Any, Protocol
 
 
@@ -27,3 +32,21 @@ def with_meter(cli: Cli) -> None:
     )
     assert status == 0
     assert "Spot meter 7" in out
+
+
+def typed_at_a_terminal(words: Sequence[str], typed: str) -> str:
+    """Run a command on a pseudo-terminal; all is typed at once, before anything is asked."""
+    code = (
+        f"import sys; sys.argv[1:] = {list(words)!r}\nfrom commission_tui.cli import main; main()"
+    )
+    child, terminal = pty.fork()
+    if child == 0:
+        os.environ["TERM"] = "xterm"
+        os.execv(sys.executable, [sys.executable, "-c", code])  # noqa: S606 (on the pseudo-terminal)
+    os.write(terminal, typed.encode())
+    said = b""
+    with contextlib.suppress(OSError):  # the end of a pseudo-terminal
+        while chunk := os.read(terminal, 65536):
+            said += chunk
+    assert os.waitstatus_to_exitcode(os.waitpid(child, 0)[1]) == 0, said.decode()
+    return said.decode()

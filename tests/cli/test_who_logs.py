@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-import os
-import pty
-import sys
 from pathlib import Path
 
 import pytest
 
 from commission_tui.cli import run
 from commission_tui.screens.host.kept_name import kept_name
+from tests.cli.helping import typed_at_a_terminal
 
 
 @pytest.fixture
@@ -38,24 +36,9 @@ def test_nobody_logs_nothing(
 
 
 def test_the_name_is_asked_once_at_the_terminal_and_kept(home: Path, wall_file: Path) -> None:
-    code = f"import sys; sys.argv[1:] = {words(home, wall_file)!r}\n"
-    child, terminal = pty.fork()
-    if child == 0:
-        os.environ["TERM"] = "xterm"
-        os.execv(  # noqa: S606 (a program of its own on the pseudo-terminal)
-            sys.executable,
-            [sys.executable, "-c", code + "from commission_tui.cli import main; main()"],
-        )
-    os.write(terminal, b"\rAda Smit\r")
-    said = b""
-    try:
-        while chunk := os.read(terminal, 65536):
-            said += chunk
-    except OSError:  # the end of a pseudo-terminal
-        pass
-    assert os.waitstatus_to_exitcode(os.waitpid(child, 0)[1]) == 0, said.decode()
+    said = typed_at_a_terminal(words(home, wall_file), "\rAda Smit\r")
     assert kept_name() == "Ada Smit"
-    assert b"Your name" in said
+    assert "Your name" in said
 
 
 def test_a_name_that_was_kept_is_shown_as_one_line(home: Path) -> None:

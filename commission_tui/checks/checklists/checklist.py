@@ -72,11 +72,11 @@ class Checklist:
         """
         if words in self._by_id:
             return self._by_id[words]
-        said = words.strip().casefold()
+        wanted = words.strip().casefold()
         found = [
             check
             for check in self
-            if said
+            if wanted
             in (check.id, check.title.casefold(), *(code.casefold() for code in check.codes))
         ]
         if len(found) > 1:

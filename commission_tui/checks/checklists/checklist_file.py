@@ -121,15 +121,15 @@ def _stage(name: str, text: str, *, stored: bool = False) -> Stage:
 
 def _all_wrong(found: list[ErrorDetails], lines: TomlLines, number: int = 1) -> list[str]:
     """Say all that is wrong with a stage's file, by line; `number` is that of its first check."""
-    said = []
+    errors = []
     for complaint in found:
         at = complaint["loc"]
         if at[:1] == ("checks",) and len(at) > 1:
             at = ("checks", int(at[1]) + number - 1, *at[2:])
         line = lines.line_of(at)
         what = described(complaint, Stage).replace("checks[1]", f"checks[{number}]", 1)
-        said.append(f"{what} (line {line})" if line else what)
-    return said
+        errors.append(f"{what} (line {line})" if line else what)
+    return errors
 
 
 def _brought_up(table: dict[str, Any]) -> dict[str, Any]:

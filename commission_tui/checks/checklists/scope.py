@@ -35,13 +35,13 @@ def checks_of(checklist: Checklist, size: str) -> tuple[str, ...]:
         When the checklists know no such size.
     """
     known = sizes(checklist)
-    said = size.strip().lower()
-    if said not in known:
+    name = size.strip().lower()
+    if name not in known:
         raise InputError(
             f"scope: found {size.strip()[:40]!r}, expected one of {', '.join(known)}"
-            f"{did_you_mean(said, known)}"
+            f"{did_you_mean(name, known)}"
         )
-    return known[said]
+    return known[name]
 
 
 def usual_size(checklist: Checklist, cabinets: int) -> str:

@@ -28,22 +28,22 @@ def kinds_like(typed: str, form: str = "") -> tuple[FaultKind, ...]:
         Form of the place (`Location.form`): of those that fit alike, its own come first; then
         the shorter names.
     """
-    said = _spelt(typed)
+    words = _spelt(typed)
     found = []
     for order, kind in enumerate(KINDS):
-        rank = _rank(kind, said, said.split()) if said else 0
+        rank = _rank(kind, words, words.split()) if words else 0
         if rank is not None:
-            plainer = len(kind.name.split()) if said else 0
+            plainer = len(kind.name.split()) if words else 0
             found.append(((_LEVEL[rank], kind.form != form, rank, plainer, order), kind))
     return tuple(kind for _, kind in sorted(found, key=lambda item: item[0]))
 
 
 def _spelt(typed: str) -> str:
     """Return words in small letters, in the spelling of the catalogue."""
-    said = typed.strip().lower()
+    words = typed.strip().lower()
     for other, ours in (("color", "colour"), ("gray", "grey"), ("center", "centre")):
-        said = said.replace(other, ours)
-    return said
+        words = words.replace(other, ours)
+    return words
 
 
 def _rank(kind: FaultKind, typed: str, words: list[str]) -> int | None:
@@ -76,24 +76,24 @@ def named_kind(words: str, form: str = "") -> FaultKind:
     known = known_kind(words.strip())
     if known is not None:
         return known
-    said = _spelt(words)
-    exact = [kind for kind in KINDS if said in (kind.name.lower(), *map(str.lower, kind.also))]
+    wanted = _spelt(words)
+    exact = [kind for kind in KINDS if wanted in (kind.name.lower(), *map(str.lower, kind.also))]
     placed = [kind for kind in exact if kind.form == form]
-    for fits in (placed, exact, kinds_like(words) if said else ()):
+    for fits in (placed, exact, kinds_like(words) if wanted else ()):
         if len(fits) == 1:
             return fits[0]
     several = placed or exact or kinds_like(words)
-    if said and several:
+    if wanted and several:
         names = ", ".join(repr(kind.name) for kind in several[:8])
         raise InputError(f"fault: found {words[:40]!r}, expected one of {names}")
     known_words = [word for kind in KINDS for word in (kind.name, *kind.also)]
     raise InputError(
-        f"fault: found {words[:40]!r}, expected a kind of fault{did_you_mean(said, known_words)}, or "
+        f"fault: found {words[:40]!r}, expected a kind of fault{did_you_mean(wanted, known_words)}, or "
         f"{SOMETHING_ELSE!r} with your own words as a note"
     )
 
 
 def about_pixels(text: str) -> bool:
     """Whether somebody's own words are about pixels."""
-    said = text.lower()
-    return bool(PIXEL_WORDS & set(re.findall(r"[a-z]+", said)))
+    words = text.lower()
+    return bool(PIXEL_WORDS & set(re.findall(r"[a-z]+", words)))

@@ -59,15 +59,15 @@ def with_answers(
     if asked:
         right = asked - len(wrong_answers(data))
         figures.append(right_or_wrong("answers in order", right, ok=right == asked, digits=5))
-    told = [f"not in order: {listed(not_right, between='; ')}"] if not_right else []
+    phrases = [f"not in order: {listed(not_right, between='; ')}"] if not_right else []
     limited = any(figure.limit is not None for _, figure in placed)
     if limited or not asked:
-        told.append(clauses_of([figure for _, figure in order]))
+        phrases.append(clauses_of([figure for _, figure in order]))
     elif not not_right:
-        told.append(f"all {asked} in order" if asked > 1 else "in order")
+        phrases.append(f"all {asked} in order" if asked > 1 else "in order")
     return conclude(
         [*figures, *records],
-        upper_first("; ".join([*told, *([said] if said else [])])),
+        upper_first("; ".join([*phrases, *([said] if said else [])])),
         where=[*bad_places(order), *not_right],
         next_step=next_step,
         also=Verdict.FAIL if not_right else None,

@@ -47,11 +47,11 @@ def within_stated(data: CheckInput) -> Outcome:
         figures.append(
             right_or_wrong("answers in order", asked - len(wrong), ok=not wrong, digits=5)
         )
-    told = [f"not in order: {listed(wrong, between='; ')}"] if wrong else []
-    told += [clauses_of([figure for _, figure in order])] if order else []
+    phrases = [f"not in order: {listed(wrong, between='; ')}"] if wrong else []
+    phrases += [clauses_of([figure for _, figure in order])] if order else []
     return conclude(
         figures,
-        upper_first("; ".join(told) or "in order"),
+        upper_first("; ".join(phrases) or "in order"),
         where=[*bad_places(order), *wrong],
         next_step="Compare the named ones with the paper that states the bound; put them right "
         "and read again.",

@@ -151,11 +151,11 @@ class FieldDefinition(Part):
         """Say why a number is outside the sane range, or nothing."""
         if isinstance(value, bool | str):
             return ""
-        said = reading_text(value, self.unit)
+        shown = reading_text(value, self.unit)
         if self.low is not None and value < self.low:
-            return f"{said} is below the expected minimum of {reading_text(self.low, self.unit)}"
+            return f"{shown} is below the expected minimum of {reading_text(self.low, self.unit)}"
         if self.high is not None and value > self.high:
-            return f"{said} is above the expected maximum of {reading_text(self.high, self.unit)}"
+            return f"{shown} is above the expected maximum of {reading_text(self.high, self.unit)}"
         return ""
 
 
@@ -217,16 +217,16 @@ class LimitDefinition(Part):
 
     def _untargeted(self, wall: Wall) -> Limit:
         """Return the limit as the code of the wall's region has it, or as it is everywhere."""
-        said: LimitDefinition | RegionalLimit = self
+        standard: LimitDefinition | RegionalLimit = self
         for code, regional in self.regions.items():
             if wall.file.wall.stands_in(code):
-                said = regional
-        bounds = self if said.low is None and said.high is None else said
+                standard = regional
+        bounds = self if standard.low is None and standard.high is None else standard
         return Limit(
             self.name,
             self.unit,
-            said.source,
-            said.standing,
+            standard.source,
+            standard.standing,
             bounds.low,
             bounds.high,
             label=self.label,

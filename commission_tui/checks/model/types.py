@@ -103,6 +103,13 @@ class Limit:
     def __str__(self) -> str:
         return limit_text(self.low, self.high, self.unit)
 
+    @property
+    def names_standing(self) -> bool:
+        """Whether the source says by itself what standing the limit has."""
+        words = self.source.lower()
+        by_custom = self.standing == "common practice" and self.standing in words
+        return words.startswith(self.standing) or by_custom
+
 
 @dataclass(frozen=True, slots=True)
 class Budget:

@@ -96,7 +96,7 @@ def _first_line(item: object) -> str:
 
 
 def _command(name: str, function: Callable[..., Any]) -> click.Command:
-    hints, said = _hints(function), _said(function)
+    hints, meanings = _hints(function), _said(function)
     options: list[click.Parameter] = []
     for parameter in inspect.signature(function).parameters.values():
         hint = hints[parameter.name]
@@ -106,7 +106,7 @@ def _command(name: str, function: Callable[..., Any]) -> click.Command:
             click.Option(
                 [f"--{word}", parameter.name],
                 required=required,
-                help=said.get(parameter.name, ""),
+                help=meanings.get(parameter.name, ""),
                 metavar=_metavar(hint),
             )
         )
@@ -183,13 +183,13 @@ def _said(function: Callable[..., Any]) -> dict[str, str]:
     """Return each parameter's meaning from the numpydoc section."""
     doc = inspect.getdoc(function) or ""
     section = re.search(r"Parameters\n-+\n(.*?)(?:\n\n[A-Z]|\Z)", doc, re.DOTALL)
-    said: dict[str, str] = {}
+    meanings: dict[str, str] = {}
     for names, text in re.findall(
         r"^([*\w, ]+?) : .*\n((?:    .*\n?)*)", section[1] if section else "", re.M
     ):
         for name in names.replace("*", "").split(","):
-            said[name.strip()] = " ".join(text.split())
-    return said
+            meanings[name.strip()] = " ".join(text.split())
+    return meanings
 
 
 def _plain_hint(hint: Any) -> Any:

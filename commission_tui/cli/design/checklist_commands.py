@@ -67,10 +67,10 @@ def list_methods(name: str | None, as_json: bool) -> None:
 
 
 def _method_row(method: Any) -> dict[str, Any]:
-    said = (method.function.__doc__ or "").strip().split("\n", 1)[0]
+    summary = (method.function.__doc__ or "").strip().split("\n", 1)[0]
     return {
         "method": method.name,
-        "does": said,
+        "does": summary,
         "fields": sorted(method.fields),
         "optional_fields": sorted(method.optional_fields),
         "limits": sorted(method.limits),

@@ -130,8 +130,8 @@ def _say_doubts(questions: Sequence[Question], given: Mapping[str, Any]) -> None
     """Say what is odd about what the options said: nobody is there to be asked."""
     for question in questions:
         if question.key in given:
-            said = given[question.key]
-            for value in said if question.many else (said,):
+            answer = given[question.key]
+            for value in answer if question.many else (answer,):
                 try:
                     odd = question.doubt(given, value)
                 except KeyError:  # beside an answer that is still to come

@@ -26,11 +26,11 @@ def checked(write: Callable[[], object]) -> None:
     try:
         write()
     except CommissionError as error:
-        said = str(error)
-        question = about(said)
+        problem = str(error)
+        question = about(problem)
         if question is None:
-            raise Refused(said, None) from None
-        rest = said.removeprefix("wall new: ").partition(": ")[2]
+            raise Refused(problem, None) from None
+        rest = problem.removeprefix("wall new: ").partition(": ")[2]
         raise Refused(f"{question.words}: {rest}", question.key) from None
 
 

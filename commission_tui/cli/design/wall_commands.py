@@ -256,8 +256,8 @@ def _told(groups: Sequence[LikeFailures], agreed: int | None) -> Iterator[str]:
     if agreed is not None and not any(group.is_beyond_agreed for group in groups):
         yield f"No single failure darkens more than the {agreed} agreed."
     for verdict, heading in headings.items():
-        told = [group.line for group in groups if group.is_beyond_agreed is verdict]
-        yield from (heading, *(_wrapped(line, "  ") for line in told)) if told else ()
+        lines = [group.line for group in groups if group.is_beyond_agreed is verdict]
+        yield from (heading, *(_wrapped(line, "  ") for line in lines)) if lines else ()
 
 
 def _script(steps: Sequence[FailoverStep]) -> Iterator[str]:

@@ -47,12 +47,12 @@ _LONGEST_LINE = 200
 
 
 def some_text(text: str) -> str:
-    said = typed.a_name(text)
-    if not said:
+    name = typed.a_name(text)
+    if not name:
         raise InputError("found nothing, expected some text")
-    if len(said) > _LONGEST_LINE:
-        raise InputError(f"found {len(said)} characters, expected at most {_LONGEST_LINE}")
-    return said
+    if len(name) > _LONGEST_LINE:
+        raise InputError(f"found {len(name)} characters, expected at most {_LONGEST_LINE}")
+    return name
 
 
 def _choice(words: tuple[str, ...], text: str) -> str:
@@ -74,8 +74,8 @@ _HUNG = (
 
 
 def _mounting(text: str) -> str:
-    said = " ".join(text.lower().split())
-    return dict(_HUNG).get(said) or _choice(("flown", "stacked", "wall-mounted"), text)
+    words = " ".join(text.lower().split())
+    return dict(_HUNG).get(words) or _choice(("flown", "stacked", "wall-mounted"), text)
 
 
 _ALIKE = 0.005
@@ -347,8 +347,8 @@ def frame_rate_hz(answers: Answers) -> float:
     """Return the wall's frame rate: as said, else the one that every input has, else 60."""
     rates = {listed["frame_rate_hz"] for listed in answers["input"]}
     usual = rates.pop() if len(rates) == 1 else _USUAL_RATE_HZ
-    said: float | None = answers["rate"]
-    return usual if said is None else said
+    stated: float | None = answers["rate"]
+    return usual if stated is None else stated
 
 
 _USUAL_RATE_HZ = 60.0

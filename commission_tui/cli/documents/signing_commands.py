@@ -294,11 +294,11 @@ def _own_name(owner: str, name: str) -> None:
     """Ask before somebody signs in another person's name, or refuse where nobody can be asked."""
     if not owner:
         return
-    said = f"name: found {quoted(name, 60)}, the key is {quoted(owner, 60)}'s"
+    mismatch = f"name: found {quoted(name, 60)}, the key is {quoted(owner, 60)}'s"
     if not terminal():
-        raise InputError(f"{said}; expected the name on the key, or --for-another")
-    if not click.confirm(f"{said}. Sign with it all the same?", err=True):
-        raise InputError(f"{said}; nothing was signed")
+        raise InputError(f"{mismatch}; expected the name on the key, or --for-another")
+    if not click.confirm(f"{mismatch}. Sign with it all the same?", err=True):
+        raise InputError(f"{mismatch}; nothing was signed")
 
 
 def _passphrase(descriptor: int | None, question: str, *, twice: bool = False) -> str:

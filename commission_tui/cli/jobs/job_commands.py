@@ -111,14 +111,14 @@ def _applying(opened: OpenJob) -> int:
 
 
 def _asked(
-    book: Logbook, wall: Wall, files: Mapping[str, str], told: Mapping[str, str], *, ask: bool
+    book: Logbook, wall: Wall, files: Mapping[str, str], answers: Mapping[str, str], *, ask: bool
 ) -> Mapping[str, Any]:
     """Return what the options say, and at a terminal what is answered to the rest."""
     from commission_tui.cli.jobs.job_questions import missing, questions
 
-    lacks = missing(told)
+    lacks = missing(answers)
     if not lacks:
-        return told
+        return answers
     if not (ask and terminal()):
         raise click.UsageError(f"Missing option '--{lacks[0]}'.")
     from commission_tui.checks.checklists.checklist_file import parse_checklist
@@ -126,7 +126,7 @@ def _asked(
 
     asked = questions(wall, parse_checklist(files), book.name_is_free)
     with reader() as answering:
-        return interview(asked, told, answering)
+        return interview(asked, answers, answering)
 
 
 @job.command("revise")

@@ -54,8 +54,8 @@ def questions(
 
 def settled(answers: Mapping[str, Any]) -> dict[str, str]:
     """Return the features that were answered yes or no."""
-    said = {feature: answers.get(feature) for feature in get_args(Feature)}
-    return {f: "yes" if there else "no" for f, there in said.items() if there is not None}
+    features = {feature: answers.get(feature) for feature in get_args(Feature)}
+    return {f: "yes" if there else "no" for f, there in features.items() if there is not None}
 
 
 def missing(given: Mapping[str, object]) -> Sequence[str]:

@@ -202,13 +202,13 @@ def shift(
         ]
         if not dry_run:
             opened.record_all(made)
-    told = [
+    rows = [
         {"entry": entry, "from": getattr(old, "place", ""), "to": getattr(new, "place", "")}
         for old, new, entry in moves
     ]
     if as_json:
-        emit({"moved": 0 if dry_run else len(told), "moves": told})
+        emit({"moved": 0 if dry_run else len(rows), "moves": rows})
         return
-    for row in told:
+    for row in rows:
         say(f"{row['from']} to {row['to']}")
-    message(f"{counted(len(told), 'reading')} {'would move' if dry_run else 'moved'}")
+    message(f"{counted(len(rows), 'reading')} {'would move' if dry_run else 'moved'}")

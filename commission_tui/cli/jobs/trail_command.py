@@ -42,5 +42,5 @@ def trail(session: Session, job: str, what: tuple[str, ...], as_json: bool) -> N
             say(f"      why: {step.reason}")
 
 
-def _tell(at: str, by: str, said: str) -> None:
-    say(f"{at[:19].replace('T', ' ')}  {by}  {said}")
+def _tell(at: str, by: str, words: str) -> None:
+    say(f"{at[:19].replace('T', ' ')}  {by}  {words}")

@@ -351,19 +351,21 @@ def _suspension(context: Context) -> list[PointRow]:
 
 
 def _document(context: Context, paper: Stated) -> StatedDocument:
-    said = []
+    statements = []
     if paper.width_mm is not None and paper.height_mm is not None:
-        said.append(context.printing.size(paper.width_mm, paper.height_mm))
+        statements.append(context.printing.size(paper.width_mm, paper.height_mm))
     if paper.width_px is not None and paper.height_px is not None:
-        said.append(f"{paper.width_px} × {paper.height_px} px")
+        statements.append(f"{paper.width_px} × {paper.height_px} px")
     if paper.pitch_mm is not None:
-        said.append(f"pitch {paper.pitch_mm} mm")
+        statements.append(f"pitch {paper.pitch_mm} mm")
     if paper.aspect is not None:
-        said.append(f"aspect {paper.aspect}")
+        statements.append(f"aspect {paper.aspect}")
     if paper.weight_kg is not None:
-        said.append(context.printing.mass(paper.weight_kg))
+        statements.append(context.printing.mass(paper.weight_kg))
     if paper.view is not None:
-        said.append(f"drawn in {paper.view} view")
+        statements.append(f"drawn in {paper.view} view")
     return StatedDocument(
-        paper.document, paper.revision or NOT_STATED, ", ".join(said) or "nothing that was compared"
+        paper.document,
+        paper.revision or NOT_STATED,
+        ", ".join(statements) or "nothing that was compared",
     )

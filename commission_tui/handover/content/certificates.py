@@ -95,8 +95,8 @@ def instruments(context: Context) -> list[InstrumentRow]:
             if logged.body.instrument:
                 used.setdefault(logged.body.instrument, []).append(logged.at)
     return [
-        _instrument(context, told, keys, [at for key in keys for at in used.get(key, [])])
-        for told, keys in known_instruments(context).items()
+        _instrument(context, identity, keys, [at for key in keys for at in used.get(key, [])])
+        for identity, keys in known_instruments(context).items()
     ]
 
 
@@ -114,7 +114,7 @@ def _identity(context: Context, body: e.Instrument) -> tuple[str, ...]:
 
 
 def _instrument(
-    context: Context, told: tuple[str, ...], keys: list[str], used: list[str]
+    context: Context, identity: tuple[str, ...], keys: list[str], used: list[str]
 ) -> InstrumentRow:
     bodies = [context.state.instruments[key].body for key in keys]
     late = [at for at in used if _late(bodies[0].calibration_due, at)]
@@ -129,10 +129,10 @@ def _instrument(
         for u, a in sorted(body.accuracy.items())
     ]
     return InstrumentRow(
-        name=told[0],
-        serial=told[1],
-        due=told[2],
-        certificate=told[3],
+        name=identity[0],
+        serial=identity[1],
+        due=identity[2],
+        certificate=identity[3],
         accuracy="; ".join(dict.fromkeys(accuracies)),
         readings=len(used),
         warning=warning,
@@ -148,12 +148,12 @@ def _accuracy(printing: Printing, unit: str, accuracy: e.Accuracy) -> str:
     parts = [f"{accuracy.percent:g} %"] if accuracy.percent else []
     if accuracy.absolute:
         parts.append(printing.difference(accuracy.absolute, unit))
-    told = [f"{name}: ±{' + '.join(parts)}" if parts else f"{name}: not known"]
+    phrases = [f"{name}: ±{' + '.join(parts)}" if parts else f"{name}: not known"]
     scatter = [f"{accuracy.repeatability_percent:g} %"] if accuracy.repeatability_percent else []
     if accuracy.repeatability_absolute:
         scatter.append(printing.difference(accuracy.repeatability_absolute, unit))
     if scatter:
-        told.append(f"repeats to {' + '.join(scatter)}")
+        phrases.append(f"repeats to {' + '.join(scatter)}")
     if accuracy.resolution:
-        told.append(f"shows steps of {printing.difference(accuracy.resolution, unit)}")
-    return ", ".join(told)
+        phrases.append(f"shows steps of {printing.difference(accuracy.resolution, unit)}")
+    return ", ".join(phrases)

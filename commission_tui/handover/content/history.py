@@ -71,15 +71,15 @@ def _with_history(context: Context, fault: Fault) -> PunchItem:
 
 def _found(found: Logged[e.FaultFound]) -> str:
     note = found.body.note
-    said = "found" + (", entry corrected later" if found.corrected else "")
+    event = "found" + (", entry corrected later" if found.corrected else "")
     if note.lower().startswith("found") and not found.corrected:
         return note
-    return ": ".join(part for part in (said, note) if part)
+    return ": ".join(part for part in (event, note) if part)
 
 
 def _worked(context: Context, body: e.FaultWork) -> str:
-    said = f"{ACTION_WORDS[body.action]} {taken_words(body, context.printing.date)}".rstrip()
-    return ": ".join(part for part in (said, body.note) if part)
+    event = f"{ACTION_WORDS[body.action]} {taken_words(body, context.printing.date)}".rstrip()
+    return ": ".join(part for part in (event, body.note) if part)
 
 
 def corrections(context: Context) -> list[CorrectionRow]:

@@ -117,15 +117,9 @@ def _limit(context: Context, check: CheckDefinition, limit: Limit, *, first: boo
         limit=context.printing.limit(limit),
         source=limit.source,
         standing=limit.standing,
-        said=names_standing(limit.source, limit.standing),
+        said=limit.names_standing,
         frozen=context.printing.moment(at) if at and first else "" if at else "not yet",
     )
-
-
-def names_standing(source: str, standing: str) -> bool:
-    """Whether a source says by itself what standing it has."""
-    words = source.lower()
-    return words.startswith(standing) or (standing == "common practice" and standing in words)
 
 
 def _title(context: Context, check: str) -> str:

@@ -10,10 +10,9 @@ from itertools import groupby
 
 from commission_tui.checks.model.definition import CheckDefinition, Stage
 from commission_tui.checks.model.roles import HAZARDS
-from commission_tui.checks.model.types import Figure, Outcome, Verdict
+from commission_tui.checks.model.types import Figure, Limit, Outcome, Verdict
 from commission_tui.figures import with_unit
 from commission_tui.handover.content.document_inputs import Context
-from commission_tui.handover.content.limits_and_settings import names_standing
 from commission_tui.handover.figure_text import as_sentence
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.logged import Logged
@@ -275,7 +274,7 @@ def _figure(figure: Figure) -> FigureRow:
         value=with_unit(figure.number, figure.unit),
         expanded=with_unit(figure.spread, figure.unit) if figure.spread else "",
         limit="" if limit is None else str(limit),
-        source="" if limit is None else _source(limit.source, limit.standing),
+        source="" if limit is None else _source(limit),
         verdict=str(figure.verdict) if figure.verdict else "",
     )
 
@@ -294,15 +293,15 @@ def _unjudged_limits(
         UnjudgedLimit(
             context.printing.words(limit.label),
             context.printing.limit(limit),
-            _source(limit.source, limit.standing),
+            _source(limit),
         )
         for limit in limits
     ]
 
 
-def _source(source: str, standing: str) -> str:
+def _source(limit: Limit) -> str:
     """Name who says so and what standing that has, each once."""
-    return source if names_standing(source, standing) else f"{source} ({standing})"
+    return limit.source if limit.names_standing else f"{limit.source} ({limit.standing})"
 
 
 def _instruments(context: Context, standing: Iterable[Logged[e.ReadingTaken]]) -> list[str]:

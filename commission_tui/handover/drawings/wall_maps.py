@@ -152,8 +152,12 @@ def nine_points(wall: Wall, luminance_cd_m2: Mapping[str, float]) -> Drawing:
         sketch.text(x, y, f"{value:.4g}", 20, bold=True)
         if high > 0:
             sketch.text(x, y + 19, f"{100 * value / high:.1f} %", 13)
-    said = ", ".join(f"{p} {luminance_cd_m2[p]:.4g}" for p in NINE_POINTS if p in luminance_cd_m2)
+    levels = ", ".join(f"{p} {luminance_cd_m2[p]:.4g}" for p in NINE_POINTS if p in luminance_cd_m2)
     caption = "Full white at nine points; below each, its share of the highest."
     return Drawing(
-        "nine-points", "Luminance at nine points", caption, f"{caption} {said}.", sketch.to_bytes()
+        "nine-points",
+        "Luminance at nine points",
+        caption,
+        f"{caption} {levels}.",
+        sketch.to_bytes(),
     )

@@ -58,8 +58,8 @@ Tables = dict[str, tuple[str, Iterator[Row]]]
 def export_json(job: OpenJob, *, without_contacts: bool = False) -> bytes:
     """Return the record with the verdicts that follow from it."""
     context = Context(job, without_contacts)
-    said = json_results(context) | {"record": json.loads(record_bytes(context.entries))}
-    text = json.dumps(said, sort_keys=True, ensure_ascii=False, allow_nan=False, indent=1)
+    data = json_results(context) | {"record": json.loads(record_bytes(context.entries))}
+    text = json.dumps(data, sort_keys=True, ensure_ascii=False, allow_nan=False, indent=1)
     return f"{text}\n".encode()
 
 
@@ -233,10 +233,10 @@ def export_html(job: OpenJob, *, without_contacts: bool = False) -> bytes:
         trim_blocks=True,
         lstrip_blocks=True,
     )
-    said = all_visible(asdict(build_from(context)))
+    data = all_visible(asdict(build_from(context)))
     # The drawings are built as trees by our own code, so their text is escaped already.
-    said["drawings"] = [
+    data["drawings"] = [
         {"title": d.title, "caption": d.caption, "svg": Markup(d.svg.decode("utf-8"))}  # noqa: S704
         for _, d in drawings(context)
     ]
-    return environment.get_template("page.html.jinja").render(said).encode("utf-8")
+    return environment.get_template("page.html.jinja").render(data).encode("utf-8")

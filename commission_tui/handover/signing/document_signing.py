@@ -153,9 +153,9 @@ def _signable(content: bytes, originals: Sequence[StoredFile] = ()) -> OpenedPdf
 
 def _boxes(pdf: OpenedPdf) -> list[Box]:
     """Return the frames on the last page, as the document says them."""
-    said = pdf.note.get("signature_boxes_pt")
+    noted = pdf.note.get("signature_boxes_pt")
     try:
-        boxes = [(float(a), float(b), float(c), float(d)) for a, b, c, d in said or ()]
+        boxes = [(float(a), float(b), float(c), float(d)) for a, b, c, d in noted or ()]
     except (TypeError, ValueError):
         boxes = []
     sound = all(0 <= b[0] < b[2] <= 2000 and 0 <= b[1] < b[3] <= 2000 for b in boxes)

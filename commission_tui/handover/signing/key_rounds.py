@@ -51,9 +51,9 @@ def _algorithms(part: Any) -> Iterator[Mapping[str, Any]]:
 
 
 def _rounds(algorithm: Mapping[str, Any]) -> int | None:
-    name, told = str(algorithm["algorithm"]), algorithm["parameters"]
-    if not name.startswith(_FAMILIAR) or told is None:
+    name, parameters = str(algorithm["algorithm"]), algorithm["parameters"]
+    if not name.startswith(_FAMILIAR) or parameters is None:
         return None
     if name == "pbes2":
-        return _rounds(told["key_derivation_func"])
-    return int(told["iteration_count" if name == "pbkdf2" else "iterations"])
+        return _rounds(parameters["key_derivation_func"])
+    return int(parameters["iteration_count" if name == "pbkdf2" else "iterations"])

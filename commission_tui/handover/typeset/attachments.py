@@ -67,26 +67,26 @@ def attached_name(body: Photo | FileKept) -> str:
     return f"{body.sha256}.{_ENDINGS.get(body.media_type, 'bin')}"
 
 
-def small_files(context: Context, attached: Attached, said: Document) -> dict[str, bytes]:
+def small_files(context: Context, attached: Attached, document: Document) -> dict[str, bytes]:
     """Return the record and the note on the document itself."""
     return {
         RECORD_NAME: record_bytes(context.entries),
-        MANIFEST_NAME: _manifest(attached, said),
+        MANIFEST_NAME: _manifest(attached, document),
     }
 
 
-def _manifest(attached: Attached, said: Document) -> bytes:
-    before = said.document.supplement
+def _manifest(attached: Attached, document: Document) -> bytes:
+    before = document.document.supplement
     note = {
-        "document": said.document.number,
-        "exceptions": len(said.exceptions),
-        "fingerprint": said.fingerprint,
+        "document": document.document.number,
+        "exceptions": len(document.exceptions),
+        "fingerprint": document.fingerprint,
         "form": MANIFEST_FORM,
         "files": [file.name for file in attached.listed],
         "left_out": attached.left_out,
-        "paper": said.paper,
-        "signature_boxes_pt": [[round(x, 3) for x in box] for box in boxes_pt(said.paper)],
-        "state": said.cover.state,
+        "paper": document.paper,
+        "signature_boxes_pt": [[round(x, 3) for x in box] for box in boxes_pt(document.paper)],
+        "state": document.cover.state,
         "supplements": None if before is None else asdict(before),
         **made_with(),
     }

@@ -151,20 +151,22 @@ def _ready(
 ) -> dict[str, bytes]:
     """Return every file of text that the typesetter reads."""
     on_step(GATHERING)
-    said = build_from(context, draft=draft)
+    document = build_from(context, draft=draft)
     on_step(DRAWING)
-    files = small_files(context, attached, said)
-    said = replace(
-        said,
-        signatures=[_marked(block, n, files) for n, block in enumerate(said.signatures, start=1)],
-        photos=[_pictured(context, photo, files) for photo in said.photos],
+    files = small_files(context, attached, document)
+    document = replace(
+        document,
+        signatures=[
+            _marked(block, n, files) for n, block in enumerate(document.signatures, start=1)
+        ],
+        photos=[_pictured(context, photo, files) for photo in document.photos],
     )
-    whole = [photo for photo in said.photos if photo.file and not photo.about]
+    whole = [photo for photo in document.photos if photo.file and not photo.about]
     pages = Pages(
         _drawn(context, files),
         whole[0] if whole else None,
         attached.listed,
-        frames_mm(said.paper)[: len({block.role for block in said.signatures})],
+        frames_mm(document.paper)[: len({block.role for block in document.signatures})],
         (
             *_ABOUT,
             *((_IN_US_UNITS,) if context.printing.us else ()),
@@ -172,14 +174,14 @@ def _ready(
             *_left_out(len(attached.left_out)),
         ),
     )
-    files["document.json"] = _data(said, pages)
+    files["document.json"] = _data(document, pages)
     on_step(SETTING)
     return files
 
 
-def _data(said: Document, pages: Pages | None = None) -> bytes:
+def _data(document: Document, pages: Pages | None = None) -> bytes:
     """Return what the typesetter reads: everything as plain data, every character printable."""
-    data, lacking = printable(asdict(said) | (asdict(pages) if pages else {}))
+    data, lacking = printable(asdict(document) | (asdict(pages) if pages else {}))
     if lacking and pages:
         data["about"].append(_LACKING)
     return json.dumps(data, ensure_ascii=False).encode("utf-8")

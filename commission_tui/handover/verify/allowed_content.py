@@ -109,9 +109,9 @@ def _in_files(pdf: OpenedPdf, known: Set[str]) -> Iterator[str]:
         yield f"files: found {names.count(name)} of the name {quoted(name, 80)}"
     for name, reference in pdf.specifications:
         specification = reference.get_object()
-        said = {str(specification[key]) for key in ("/F", "/UF") if key in specification}
+        named = {str(specification[key]) for key in ("/F", "/UF") if key in specification}
         streams = specification["/EF"]
-        if said != {name} or set(streams) - {"/F", "/UF"}:
+        if named != {name} or set(streams) - {"/F", "/UF"}:
             yield f"files: {quoted(name, 80)} has another name for other readers"
         if "/UF" in streams and streams.raw_get("/UF") != streams.raw_get("/F"):
             yield f"files: {quoted(name, 80)} is another file for other readers"

@@ -130,11 +130,12 @@ def _check_algorithms(signer: cms.SignerInfo, *, required: bool) -> None:
     """Compare the algorithms with what the signed attributes say of them."""
     for attribute in signer["signed_attrs"]:
         if attribute["type"].native == "cms_algorithm_protection":
-            (said,) = attribute["values"]
-            same = said["digest_algorithm"].untag().dump() == signer[
+            (protection,) = attribute["values"]
+            same = protection["digest_algorithm"].untag().dump() == signer[
                 "digest_algorithm"
             ].dump() and (
-                said["signature_algorithm"].untag().dump() == signer["signature_algorithm"].dump()
+                protection["signature_algorithm"].untag().dump()
+                == signer["signature_algorithm"].dump()
             )
             if not same:
                 raise FormError("its algorithms are not those that were signed")

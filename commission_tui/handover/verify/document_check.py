@@ -119,9 +119,9 @@ class Verification:
         failed = (f"{one.what}: {one.said}" for one in self.findings if one.holds is False)
         return next(failed, "")
 
-    def add(self, what: str, holds: bool | None, said: str) -> None:
+    def add(self, what: str, holds: bool | None, detail: str) -> None:
         # What a file says of itself may be repeated in it, and moves no cursor.
-        self.findings.append(Finding(what, holds, escaped(said)))
+        self.findings.append(Finding(what, holds, escaped(detail)))
 
 
 def verify_file(
@@ -272,12 +272,12 @@ def _carried(found: Verification, pdf: OpenedPdf, read: ReadBack) -> None:
         )
     elif read.files:
         count = len(read.files)
-        said = (
+        carried = (
             "photo or file has the hash it names"
             if count == 1
             else ("photos and files have the hashes they name")
         )
-        found.add("files", True, f"{count} {said}")
+        found.add("files", True, f"{count} {carried}")
 
 
 def _pages(
@@ -326,14 +326,14 @@ def _by_name(found: Verification, read: ReadBack) -> None:
 def _signatures(found: Verification, pdf: OpenedPdf, trusted: Sequence[x509.Certificate]) -> None:
     found.signatures = signatures_of(pdf, trusted)
     for one in found.signatures:
-        said = "; ".join(one.failures) or f"covers {one.covers}; {one.trust}"
+        detail = "; ".join(one.failures) or f"covers {one.covers}; {one.trust}"
         holds = one.holds and (one.trusted or not trusted)
         if one.advice:
-            said += f" ({'; '.join(one.advice)})"
-        found.add(f"signature {one.field} of {one.name or one.subject}", holds, said)
+            detail += f" ({'; '.join(one.advice)})"
+        found.add(f"signature {one.field} of {one.name or one.subject}", holds, detail)
     if not found.signatures:
-        said = "none with a key, so nothing proves who stands behind it"
-        found.add("signatures", False if trusted else None, said)
+        detail = "none with a key, so nothing proves who stands behind it"
+        found.add("signatures", False if trusted else None, detail)
 
 
 def _told(read: ReadBack) -> str:
@@ -345,9 +345,9 @@ def _printed(found: Verification, pdf: OpenedPdf, read: ReadBack) -> None:
     with as_document_error(pdf.name):
         subject = str(dictionary_entry(pdf.reader.trailer["/Info"], "/Subject") or "")
         metadata = pdf.reader.root["/Metadata"].data.decode("utf-8", "replace")
-    said = set(_FINGERPRINT.findall(subject)) | set(_FINGERPRINT.findall(metadata))
-    said.add(str(pdf.note.get("fingerprint", "none")))
-    others = sorted(said - {read.fingerprint})
+    fingerprints = set(_FINGERPRINT.findall(subject)) | set(_FINGERPRINT.findall(metadata))
+    fingerprints.add(str(pdf.note.get("fingerprint", "none")))
+    others = sorted(fingerprints - {read.fingerprint})
     if others:
         found.add(
             "fingerprint",

@@ -51,7 +51,7 @@ def import_document(book: Logbook, path: Path) -> Imported:
         )
     read = read_back(content, str(path))
     done = merge(book, [document_source(str(path), read.entries, read.files)])
-    told = list(done.told)
+    notes = list(done.told)
     if read.lacking:
-        told.append(f"not in it, only by hash: {counted(len(read.lacking), 'original')}")
-    return Imported(read.job, read.name, done.added, done.known, len(read.files), tuple(told))
+        notes.append(f"not in it, only by hash: {counted(len(read.lacking), 'original')}")
+    return Imported(read.job, read.name, done.added, done.known, len(read.files), tuple(notes))

@@ -57,8 +57,8 @@ def compare_ends(database: Path, given: Sequence[Path] = ()) -> list[EndsFinding
     if found:
         return found
     if not count:
-        said = "no copy, document or record of its jobs was found to compare it with"
-        return [EndsFinding(None, f"{said}; what was computed anew as a whole cannot be told")]
+        nothing = "no copy, document or record of its jobs was found to compare it with"
+        return [EndsFinding(None, f"{nothing}; what was computed anew as a whole cannot be told")]
     what = "copy, document or record" if count == 1 else "copies, documents and records"
     return [EndsFinding(True, f"{count} {what} of its jobs: what they end with is in it")]
 

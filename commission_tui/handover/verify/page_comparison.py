@@ -56,8 +56,8 @@ def first_page_difference(pdf: OpenedPdf, made: OpenedPdf) -> str:
 
 def _metadata(pdf: OpenedPdf) -> list[tuple[str, str]]:
     """Return what the metadata says of the document in words; programs that sign lay it out anew."""
-    said = pdf.reader.root["/Metadata"].data.decode("utf-8", "replace")
-    return [(key, _TAG.sub("", words).strip()) for key, words in _DESCRIBED.findall(said)]
+    metadata = pdf.reader.root["/Metadata"].data.decode("utf-8", "replace")
+    return [(key, _TAG.sub("", words).strip()) for key, words in _DESCRIBED.findall(metadata)]
 
 
 def _info(pdf: OpenedPdf) -> Any:

@@ -70,8 +70,8 @@ def read_back(content: bytes, name: str) -> ReadBack:
     if is_pdf(content):
         return read_back_pdf(OpenedPdf(content, name))
     entries, exported = _from_json(content, name)
-    said = None if exported is None else str(exported["fingerprint"])
-    return replace(_checked(entries, [], said, name), exported=exported)
+    stated = None if exported is None else str(exported["fingerprint"])
+    return replace(_checked(entries, [], stated, name), exported=exported)
 
 
 def record_of(pdf: OpenedPdf) -> bytes:
@@ -162,12 +162,12 @@ def read_back_pdf(pdf: OpenedPdf) -> ReadBack:
         if hashlib.sha256(content).hexdigest() != digest:
             raise DocumentError(f"{pdf.name}: {attached_name(body)}: its bytes have another hash")
         files.append(StoredFile(digest, body.media_type, content))
-    said = pdf.note.get("fingerprint")
-    return _checked(entries, files, said if isinstance(said, str) else None, pdf.name)
+    stated = pdf.note.get("fingerprint")
+    return _checked(entries, files, stated if isinstance(stated, str) else None, pdf.name)
 
 
 def _checked(
-    entries: list[Entry], files: list[StoredFile], said: str | None, name: str
+    entries: list[Entry], files: list[StoredFile], stated: str | None, name: str
 ) -> ReadBack:
     """Hold what was read to what it must be: one job, whole, under the fingerprint it says."""
     if not entries:
@@ -176,8 +176,8 @@ def _checked(
     if len(jobs) > 1 or len({entry.id for entry in entries}) < len(entries):
         raise DocumentError(f"{name}: expected the entries of one job, each once")
     mark = fingerprint(entries)
-    if said is not None and said != mark:
-        raise DocumentError(f"{name}: says fingerprint {said[:64]}, its record has {mark}")
+    if stated is not None and stated != mark:
+        raise DocumentError(f"{name}: says fingerprint {stated[:64]}, its record has {mark}")
     try:
         state = folded(Path(name), entries)
     except CommissionError as error:

@@ -53,8 +53,8 @@ def as_document_error(what: str) -> Iterator[None]:
         raise DocumentError(f"{what}: found more than memory holds, expected a document") from None
     except Exception as error:
         # The reader was written for sound files: a broken one makes it trip anywhere, by any error.
-        said = clipped(flat(str(error)), 160) or type(error).__name__
-        raise DocumentError(f"{what}: cannot be read as PDF: {said}") from None
+        problem = clipped(flat(str(error)), 160) or type(error).__name__
+        raise DocumentError(f"{what}: cannot be read as PDF: {problem}") from None
 
 
 class OpenedPdf:

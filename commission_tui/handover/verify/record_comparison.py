@@ -92,8 +92,8 @@ def first_record_difference(read: ReadBack, database: Path) -> Difference | None
     if later:
         first = min(later, key=lambda entry: entry.id)
         new = first.id > read.entries[-1].id
-        said = f"{database} has {len(later)} entries more, the first {entry_name(first)}"
-        return Difference(new, said)
+        more = f"{database} has {len(later)} entries more, the first {entry_name(first)}"
+        return Difference(new, more)
     return None
 
 

@@ -80,19 +80,19 @@ def pages_as_recorded(
 
 
 def _by_words(pdf: OpenedPdf, again: OpenedPdf, made_by: dict[str, str]) -> PagesFound:
-    said = ", ".join(f"{key} {clipped(value, 20)}" for key, value in made_by.items())
+    makers = ", ".join(f"{key} {clipped(value, 20)}" for key, value in made_by.items())
     here = ", ".join(f"{key} {value}" for key, value in made_with().items())
     other = other_words(pdf, again, {*made_by.values(), *made_with().values()})
     if not other:
         return PagesFound(
             True,
-            f"it was made by {said}, this is {here}: text and figures are what its record gives, "
+            f"it was made by {makers}, this is {here}: text and figures are what its record gives, "
             "pictures and drawings were not compared",
         )
     figures = [word for word in other if any(char.isdigit() for char in word)]
     return PagesFound(
         None,
-        f"it was made by {said}, this is {here}, which sets {len(other)} words otherwise, "
+        f"it was made by {makers}, this is {here}, which sets {len(other)} words otherwise, "
         f"{len(figures)} of them figures, the first {quoted(([*figures, *other])[0], 40)}: look with "
         "the version that made it",
     )
@@ -100,23 +100,23 @@ def _by_words(pdf: OpenedPdf, again: OpenedPdf, made_by: dict[str, str]) -> Page
 
 def export_as_recorded(read: ReadBack) -> tuple[bool | None, str]:
     """Hold an export in JSON against what its record gives: head and verdicts."""
-    said = read.exported or {}
+    exported = read.exported or {}
     with _job_again(read) as job:
         wanted = json.loads(json.dumps(json_results(Context(job))))
     for key in ("fingerprint", "job"):
-        if said.get(key) != wanted[key]:
+        if exported.get(key) != wanted[key]:
             return False, f"{key} is not what its record gives"
     other = [
         one["check"]
-        for one, found in zip_longest(wanted["verdicts"], _listed(said.get("verdicts")))
+        for one, found in zip_longest(wanted["verdicts"], _listed(exported.get("verdicts")))
         if one is not None and one != found
     ]
-    more = len(_listed(said.get("verdicts"))) != len(wanted["verdicts"])
+    more = len(_listed(exported.get("verdicts"))) != len(wanted["verdicts"])
     if not other and not more:
         return True, "head and verdicts are what its record gives"
     what = f"the verdict of {other[0]}" if other else "the list of verdicts"
-    if said.get("program") != wanted["program"]:
-        made_by = clipped(str(said.get("program")), 20)
+    if exported.get("program") != wanted["program"]:
+        made_by = clipped(str(exported.get("program")), 20)
         return None, f"{what} is otherwise here; it was made by {made_by}, this is {__version__}"
     return False, f"{what} is not what its record gives"
 

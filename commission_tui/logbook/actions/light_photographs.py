@@ -25,7 +25,7 @@ def shown_light(
     sheet = WallSheet(wall, outlines)
     laid = sheet.picture()
     sheet.lay_out(laid, white.pixels, outlines, linear=white.linear)
-    said = {
+    levels = {
         cell: Said(
             "apart" if cell in report.white.outliers else "as it should be",
             f"{round(share - 1, 3) + 0.0:+.1%}",
@@ -45,5 +45,5 @@ def shown_light(
         f"{how_well}{gradient}. It takes no meter's place. "
         f"Of {f'{how}; ' if how else ''}{path.name} as taken: SHA-256 {digest}"
     )
-    picture = beside_each_other(laid, sheet.map_of(said))
+    picture = beside_each_other(laid, sheet.map_of(levels))
     return KeptPicture(f"light-of-{path.stem}.jpg", picture, caption)

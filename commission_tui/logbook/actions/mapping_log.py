@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from commission_tui.checks.checklists.checklist import mapping_check
@@ -117,8 +117,8 @@ def other_looks(state: State) -> tuple[Logged[e.Note], ...]:
 
 
 def _answers(state: State) -> dict[str, str]:
-    said = (note.body.text.removeprefix(_LOOKED_AT) for note in other_looks(state))
-    return {look: seen for look, _, seen in (text.partition(": ") for text in said)}
+    noted = (note.body.text.removeprefix(_LOOKED_AT) for note in other_looks(state))
+    return {look: seen for look, _, seen in (text.partition(": ") for text in noted)}
 
 
 def _slot(state: State, field: str, place: str) -> Readings:
@@ -268,7 +268,9 @@ def typed_bodies(
         new = _phrase(wall, table.readings, typed, from_behind=from_behind)
     else:
         new = {at: typed_tile(wall, at, spelt_out(typed), table.readings[at])}
-    return f"what {few(new)} {'shows' if len(new) == 1 else 'show'}", table_bodies(job, new)
+    return f"what {listed([*new], 4)} {'shows' if len(new) == 1 else 'show'}", table_bodies(
+        job, new
+    )
 
 
 def speaks_of_here(wall: Wall, typed: str) -> bool:
@@ -298,8 +300,3 @@ def _phrase(
     if spelt_out(typed).endswith("backwards") and all(r.seen == c for c, r in new.items()):
         return {cell: base[cell] for cell in new}  # said once more: it still is
     return new
-
-
-def few(cells: Iterable[Cell], most: int = 4) -> str:
-    """Name some cabinets and count the others."""
-    return listed(tuple(cells), most)

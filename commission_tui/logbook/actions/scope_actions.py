@@ -61,5 +61,5 @@ def feature_body(feature: str, answer: str, note: str = "") -> FeatureSettled:
             f"feature: found {feature.strip()[:40]!r}, expected one of {', '.join(known)}"
             f"{did_you_mean(name, known)}"
         )
-    said = answer.strip().lower()
-    return body(FeatureSettled, feature=name, there=_ANSWERS.get(said, said), note=note)
+    word = answer.strip().lower()
+    return body(FeatureSettled, feature=name, there=_ANSWERS.get(word, word), note=note)

@@ -50,12 +50,12 @@ def changed_body(known: M, **values: Any) -> M:
 def refusal(error: ValidationError, model: type) -> str:
     """Say what does not fit in an entry, or a part of one: ``name: found …, expected …``."""
     errors = error.errors(include_url=False)
-    told = _telling(errors)
-    where = _name(model, told[0]["loc"])
-    if told[0]["type"] == "unexpected_keyword_argument":
-        return f"{where}: found {_clipped(str(told[0]['loc'][-1]))}, expected nothing of that name"
-    expected = " or ".join(dict.fromkeys(map(_expected, told)))
-    return f"{where}: found {_found(told[0])}, expected {expected}"
+    complaints = _telling(errors)
+    where = _name(model, complaints[0]["loc"])
+    if complaints[0]["type"] == "unexpected_keyword_argument":
+        return f"{where}: found {_clipped(str(complaints[0]['loc'][-1]))}, expected nothing of that name"
+    expected = " or ".join(dict.fromkeys(map(_expected, complaints)))
+    return f"{where}: found {_found(complaints[0])}, expected {expected}"
 
 
 def _telling(errors: Sequence[ErrorDetails]) -> Sequence[ErrorDetails]:
@@ -207,12 +207,14 @@ _PATTERNS: Mapping[str, str] = {
 
 def _expected(error: ErrorDetails) -> str:
     """Say what fits, in no words of the library that checks."""
-    kind, told = error["type"], error.get("ctx", {})
+    kind, context = error["type"], error.get("ctx", {})
     if kind == "string_pattern_mismatch":
-        begins = (words for start, words in _PATTERNS.items() if told["pattern"].startswith(start))
+        begins = (
+            words for start, words in _PATTERNS.items() if context["pattern"].startswith(start)
+        )
         return next(begins, "plain text")
     if kind in _BOUNDED:
-        return _BOUNDED[kind](told)
+        return _BOUNDED[kind](context)
     return _FIXED.get(kind, "something else")
 
 
@@ -222,7 +224,7 @@ def _is_clean(error: ErrorDetails) -> bool:
 
 
 def _choices(expected: str) -> str:
-    told = expected.replace("'", "").replace(" or ", ", ")
-    if told == "True":
+    choices = expected.replace("'", "").replace(" or ", ", ")
+    if choices == "True":
         return "yes"
-    return f"one of {told}" if "," in told else told
+    return f"one of {choices}" if "," in choices else choices

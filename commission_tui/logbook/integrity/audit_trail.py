@@ -249,8 +249,8 @@ def _step(record: _Record, entry: e.Entry, limits: dict[str, str]) -> TrailStep:
         limits[body.limit.name] = _frozen(body.limit)
     if isinstance(body, e.NotApplicable | e.ResultsKept):
         reason = body.reason
-    said = _body_text(record, body, entry.id)
-    return TrailStep(entry.id, entry.at, entry.by, body.kind, said, was, reason)
+    words = _body_text(record, body, entry.id)
+    return TrailStep(entry.id, entry.at, entry.by, body.kind, words, was, reason)
 
 
 def _corrected(
@@ -335,8 +335,8 @@ def _instrument(record: _Record, key: str, at_id: str) -> str:
 
 
 def _frozen(one: e.FrozenLimit) -> str:
-    said = Limit(one.name, one.unit, one.source, one.standing)
-    return _limit(one.name, one.low, one.high, one.unit, f"{said.source} ({said.standing})")
+    limit = Limit(one.name, one.unit, one.source, one.standing)
+    return _limit(one.name, one.low, one.high, one.unit, f"{limit.source} ({limit.standing})")
 
 
 def _limit(name: str, low: float | None, high: float | None, unit: str, source: str) -> str:

@@ -118,7 +118,7 @@ def merge(book: Logbook, sources: Sequence[Source]) -> Merged:
         When the same id has different content, or entries do not make a job; nothing is written.
     """
     coming = _entries_of_all(sources)
-    told: list[str] = []
+    notes: list[str] = []
     added = known = 0
     with book.store.merging() as union:
         for job in sorted({entry.job for entry, _ in coming.values()}):
@@ -129,11 +129,11 @@ def merge(book: Logbook, sources: Sequence[Source]) -> Merged:
             if new:
                 merged, lines = _merged(book, job, ours, new)
                 union.put(merged)
-                told += lines
-        union.put_files(_sound(sources, told))
+                notes += lines
+        union.put_files(_sound(sources, notes))
     for source in sources:
         keep_ends_of(book.path, _ends_of_jobs(source), source.name)
-    return Merged(added, known, len({entry.job for entry, _ in coming.values()}), tuple(told))
+    return Merged(added, known, len({entry.job for entry, _ in coming.values()}), tuple(notes))
 
 
 def _ends_of_jobs(source: Source) -> Iterator[tuple[str, int, tuple[str, ...]]]:
@@ -225,11 +225,11 @@ def _renumbered(before: State, after: State) -> Iterator[str]:
             )
 
 
-def _sound(sources: Sequence[Source], told: list[str]) -> Iterator[StoredFile]:
+def _sound(sources: Sequence[Source], notes: list[str]) -> Iterator[StoredFile]:
     """Yield the files that are what their hash says; of others, say so."""
     for source in sources:
         for file in source.files:
             if hashlib.sha256(file.content).hexdigest() == file.sha256:
                 yield file
             else:
-                told.append(f"{source.name}: file {file.sha256[:16]} is damaged and was left out")
+                notes.append(f"{source.name}: file {file.sha256[:16]} is damaged and was left out")

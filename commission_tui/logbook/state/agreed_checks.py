@@ -21,9 +21,9 @@ def agreed_checks(state: State, wall: Wall | None) -> tuple[Wall | None, Checkli
     """Return a wall with what was settled of it, and the checks as they follow from what was agreed."""
     if wall is None:
         return None, state.whole_checklist
-    said = {logged.body.feature: _SAID[logged.body.there] for logged in state.features}
-    if said != wall.settled:
-        wall = replace(wall, settled=said)
+    settled = {logged.body.feature: _SAID[logged.body.there] for logged in state.features}
+    if settled != wall.settled:
+        wall = replace(wall, settled=settled)
     out = _left_out(state, wall)
     return wall, state.whole_checklist.without(out) if out else state.whole_checklist
 

@@ -91,9 +91,9 @@ def _in_file(connection: sqlite3.Connection, path: Path, *, whole: bool) -> list
     odd = _odd_schema(connection, path)
     if deciding := [one.said for one in odd if one.deciding]:
         return deciding
-    said = [str(row[0]) for row in connection.execute("PRAGMA integrity_check(20)")]
-    if said != ["ok"]:
-        return [f"the file is damaged: {clipped(flat(line), 200)}" for line in said]
+    complaints = [str(row[0]) for row in connection.execute("PRAGMA integrity_check(20)")]
+    if complaints != ["ok"]:
+        return [f"the file is damaged: {clipped(flat(line), 200)}" for line in complaints]
     chained = _chained(connection, path)
     found: list[str] = []
     elsewhere = ends_kept(path)
@@ -129,8 +129,8 @@ def _in_job(connection: sqlite3.Connection, job: str, elsewhere: Sequence[EndsLe
         if entry is None:
             lines.append(f"entry {str(entry_id)[-12:]} is damaged: it cannot be read")
             continue
-        if said := odd_text(text, entry):
-            lines.append(f"{chain.entry_name(entry)} was changed: {said}")
+        if oddity := odd_text(text, entry):
+            lines.append(f"{chain.entry_name(entry)} was changed: {oddity}")
         if kind != entry.body.kind:
             lines.append(f"{chain.entry_name(entry)} is listed as another kind: {str(kind)[:40]}")
         kept[entry.id] = digest
@@ -217,15 +217,15 @@ def _in_two_jobs(connection: sqlite3.Connection) -> Iterator[str]:
 
 
 def _in_files(connection: sqlite3.Connection) -> Iterator[str]:
-    said = _files_named(connection)
+    named = _files_named(connection)
     for name, kind, content in connection.execute(
         "SELECT sha256, media_type, bytes FROM files ORDER BY sha256"
     ):
         if hashlib.sha256(content).hexdigest() != name:
             yield f"file {name[:16]} was changed after it was kept"
-        elif name not in said:
+        elif name not in named:
             yield f"file {name[:16]} was put in by something else: no entry names it"
-        elif (kind, len(content)) not in said[name]:
+        elif (kind, len(content)) not in named[name]:
             yield f"file {name[:16]} is listed as another kind or size than its entry says"
 
 

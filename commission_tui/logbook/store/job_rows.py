@@ -60,7 +60,7 @@ def against_line(
     if last_at != max(entry.at for entry, _ in read):
         yield "its line says another time of its last entry"
     found = set(chain.chain_ends_of(read))
-    said = set(kept_json(ends, list))
+    line = set(kept_json(ends, list))
     unchained = {kept[read[-1][0].id]} if all(e.previous is None for e, _ in read) else found
-    if said not in (found, unchained):
+    if line not in (found, unchained):
         yield "its line says other ends of its chain"

@@ -63,10 +63,10 @@ def read_photo(path: Path, caption: str = "", *, keep_place: bool = False) -> Ke
     kept = picture_to_keep(path, keep_place=keep_place)
     # Now, not when it is handed over and nobody can take it again.
     check_whole(kept.content, str(path), InputError)
-    said = [caption] if caption else []
+    captions = [caption] if caption else []
     if kept.taken_as:
-        said.append(f"{path.name} as taken: SHA-256 {kept.taken_as}")
-    return KeptPicture(kept.name, kept.content, "; ".join(said))
+        captions.append(f"{path.name} as taken: SHA-256 {kept.taken_as}")
+    return KeptPicture(kept.name, kept.content, "; ".join(captions))
 
 
 def read_file(path: Path) -> StoredFile:

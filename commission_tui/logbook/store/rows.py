@@ -78,8 +78,8 @@ def _validated(path: Path, texts: Sequence[str]) -> list[Entry]:
         raise _first_damaged(path, texts) from None
     if not _all_as_written(texts, found):
         for text, entry in zip(texts, found, strict=True):
-            if said := odd_text(text, entry):
-                raise StoreError(f"{path}: entry {entry.id} is damaged: {said}; restore a backup")
+            if oddity := odd_text(text, entry):
+                raise StoreError(f"{path}: entry {entry.id} is damaged: {oddity}; restore a backup")
     return found
 
 
@@ -108,10 +108,10 @@ def odd_text(text: str, entry: Entry) -> str:
     if head != _head(entry):
         return "who, when or what it names is not written as this program writes it"
     try:
-        said = json.loads(body[:-1], object_pairs_hook=each_key_once)
+        values = json.loads(body[:-1], object_pairs_hook=each_key_once)
     except ValueError as error:
         return str(error)
-    if without_none(said) != without_none(json.loads(BODY.dump_json(entry.body))):
+    if without_none(values) != without_none(json.loads(BODY.dump_json(entry.body))):
         return "its text is read otherwise than it is written"
     if re.search(r"\s", _QUOTED.sub("", body)) or _NEEDLESS.search(body.replace("\\\\", "")):
         return "its text is spelled otherwise than this program writes it"

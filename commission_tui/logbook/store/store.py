@@ -346,8 +346,8 @@ class Store:
                 """
             ).fetchall()
             return [
-                JobRow(job, count, at, tuple(kept_json(ends, list)), _summary(summary), *told)
-                for job, count, at, ends, summary, *told in found
+                JobRow(job, count, at, tuple(kept_json(ends, list)), _summary(summary), *facts)
+                for job, count, at, ends, summary, *facts in found
             ]
 
     def file(self, digest: str) -> bytes | None:

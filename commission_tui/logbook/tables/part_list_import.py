@@ -5,13 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
-from commission_tui.errors import InputError, did_you_mean
+from commission_tui.errors import InputError
 from commission_tui.logbook.entries.models import PartFitted, SparePut
 from commission_tui.logbook.state.parts import fitting_bodies, inventory, spare_body
 from commission_tui.logbook.state.state import State
-from commission_tui.logbook.tables.table_cells import Cell, TableRow
+from commission_tui.logbook.tables.table_cells import Cell, TableRow, refuse_header
 from commission_tui.logbook.tables.table_file import read_sheet
-from commission_tui.text import counted, quoted
+from commission_tui.text import counted
 
 COLUMNS = ("part", "location", "serial", "batch", "replaces", "kept at")
 SPARE = "spare"
@@ -42,7 +42,8 @@ def read_parts(
     table = read_sheet(path, sheet=sheet)
     head = next(table.rows, TableRow(1, ()))
     header = [str(cell).strip().lower() for cell in head.cells]
-    _sound_header(f"{path}: {table.unit} {head.where}", header, part)
+    needed = {"location", "serial"} | ({"part"} if part is None else set())
+    refuse_header(f"{path}: {table.unit} {head.where}", header, COLUMNS, needed)
     now = inventory(state)
     found = PartRows([], [])
     for row in table.rows:
@@ -80,17 +81,3 @@ def _text(cell: Cell) -> str:
     if isinstance(cell, float):
         return str(int(cell)) if cell.is_integer() and abs(cell) < 1e15 else repr(cell)
     return cell.strip()
-
-
-def _sound_header(where: str, header: list[str], part: str | None) -> None:
-    for name in header:
-        if name not in COLUMNS:
-            raise InputError(
-                f"{where}: found column {quoted(name)}, expected {', '.join(COLUMNS)}"
-                f"{did_you_mean(name, COLUMNS)}"
-            )
-    if len(set(header)) != len(header):
-        raise InputError(f"{where}: found a column twice, expected each once")
-    for name in ("location", "serial", *(() if part else ("part",))):
-        if name not in header:
-            raise InputError(f"{where}: column {name} is missing")

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from commission_tui.errors import InputError
-from commission_tui.text import counted, listed
+from commission_tui.errors import InputError, did_you_mean
+from commission_tui.text import counted, listed, quoted
 
 Cell = str | float
 """A number as the spreadsheet holds it, or what is written; dates are written as ISO 8601."""
@@ -56,6 +56,23 @@ def refuse_oversized(path: Path, unit: str, row: TableRow) -> TableRow:
 
 def too_many_rows(path: Path) -> str:
     return f"{path}: found more than {MOST_ROWS} rows, expected a table of readings"
+
+
+def refuse_header(
+    where: str, header: Sequence[str], known: Sequence[str], needed: Collection[str]
+) -> None:
+    """Refuse a heading with a column that is not known, one that stands twice, or a missing one."""
+    for name in header:
+        if name not in known:
+            raise InputError(
+                f"{where}: found column {quoted(name)}, expected {', '.join(known)}"
+                f"{did_you_mean(name, known)}"
+            )
+    if len(set(header)) != len(header):
+        raise InputError(f"{where}: found a column twice, expected each once")
+    for name in known:
+        if name in needed and name not in header:
+            raise InputError(f"{where}: column {name} is missing")
 
 
 def listed_names(known: Sequence[str]) -> str:

@@ -11,10 +11,10 @@ from typing import Literal
 
 from commission_tui.checks.model.definition import FieldDefinition
 from commission_tui.checks.model.types import Value
-from commission_tui.errors import InputError, did_you_mean
+from commission_tui.errors import InputError
 from commission_tui.logbook.entries.models import ReadingTaken, TableMapping
 from commission_tui.logbook.logbook import OpenJob
-from commission_tui.logbook.tables.table_cells import Cell, TableRow, TableSheet
+from commission_tui.logbook.tables.table_cells import Cell, TableRow, TableSheet, refuse_header
 from commission_tui.logbook.tables.table_file import read_sheet
 from commission_tui.logbook.tables.table_mapping import (
     COLUMN,
@@ -95,7 +95,7 @@ def read_table(
     InputError
         When the file as a whole is not sound: unreadable, no header, a column missing or unknown.
     """
-    told = on_progress or _nothing
+    report = on_progress or _nothing
     table = read_sheet(path, sheet=sheet)
     result = TableRows([], [], notes=table.notes)
     rows, comma = _sampled(table, decimal)
@@ -103,10 +103,10 @@ def read_table(
         values = _plain(job, path, table, next(rows, TableRow(1, ())), check, field, comma)
     else:
         values = _mapped(job, path, rows, mapping, comma, result)
-    found, bad = _values(path, table.unit, _counted(rows, told), values, result)
+    found, bad = _values(path, table.unit, _counted(rows, report), values, result)
     if not found and not bad:
         raise InputError(f"{path}: found no rows under the header, expected readings")
-    _against(job, path, table.unit, found, bad, result, told)
+    _against(job, path, table.unit, found, bad, result, report)
     result.bad = [line for _, line in sorted(bad, key=lambda pair: pair[0])]
     return result
 
@@ -126,10 +126,10 @@ def _nothing(_done: int, _of: int) -> None:
     return
 
 
-def _counted(rows: Iterator[TableRow], told: Progress) -> Iterator[TableRow]:
+def _counted(rows: Iterator[TableRow], report: Progress) -> Iterator[TableRow]:
     for number, row in enumerate(rows):
         if number % _TOLD_EACH == 0:
-            told(number, 0)
+            report(number, 0)
         yield row
 
 
@@ -195,7 +195,7 @@ def _against(
     found: list[_Found],
     bad: list[tuple[int, str]],
     result: TableRows,
-    told: Progress,
+    report: Progress,
 ) -> None:
     """Hold every value against the job, with the other rows as its neighbours."""
     beside: dict[tuple[str, str], dict[str, float]] = {}
@@ -204,7 +204,7 @@ def _against(
             beside.setdefault((one.check, one.field), {})[one.place] = one.value
     for number, one in enumerate(found):
         if number % _TOLD_EACH == 0:
-            told(number, len(found))
+            report(number, len(found))
         where = f"{path}: {unit} {one.where}"
         try:
             made = job.reading(
@@ -235,7 +235,9 @@ def _plain(
     comma: bool,
 ) -> Values:
     header = [str(cell).strip().lower() for cell in head.cells]
-    _sound_header(f"{path}: {table.unit} {head.where}", header, check, field)
+    given = (("check", check), ("field", field))
+    needed = {"place", "value"} | {name for name, value in given if value is None}
+    refuse_header(f"{path}: {table.unit} {head.where}", header, COLUMNS, needed)
     spelled = places_spelled(job.state.wall)
 
     def values(row: TableRow) -> Iterator[_Found]:
@@ -255,23 +257,6 @@ def _plain(
         yield _Found(row.where, check_id, item.name, spelled(item, by_name["place"]), value)
 
     return values
-
-
-def _sound_header(where: str, header: list[str], check: str | None, field: str | None) -> None:
-    needed = {"place", "value"} | {
-        name for name, given in (("check", check), ("field", field)) if given is None
-    }
-    for name in header:
-        if name not in COLUMNS:
-            raise InputError(
-                f"{where}: found column {quoted(name)}, expected {', '.join(COLUMNS)}"
-                f"{did_you_mean(name, COLUMNS)}"
-            )
-    if len(set(header)) != len(header):
-        raise InputError(f"{where}: found a column twice, expected each once")
-    for name in COLUMNS:
-        if name in needed and name not in header:
-            raise InputError(f"{where}: column {name} is missing")
 
 
 # --- the mapped table: each column a field

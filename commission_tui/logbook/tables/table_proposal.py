@@ -239,10 +239,10 @@ def _fields_in_headings(
     """Say what headings name: each thing once, the surest first."""
     targets = [UNREAD] * len(headings)
     fields = sorted(check.fields, key=lambda item: item.name != field)
-    said = [_squeezed(heading) for heading in headings]
+    squeezed = [_squeezed(heading) for heading in headings]
     for rule in (_exactly, _by_word, _by_unit):
         for index, heading in enumerate(headings):
-            if targets[index] or not heading or said.count(said[index]) > 1:
+            if targets[index] or not heading or squeezed.count(squeezed[index]) > 1:
                 continue
             for target in rule(fields, heading):
                 if target not in targets:
@@ -253,17 +253,17 @@ def _fields_in_headings(
 
 def _exactly(fields: Sequence[FieldDefinition], heading: str) -> Iterator[str]:
     """Name the field that is called so, with its unit or without."""
-    said = {_words(heading), _words(split_unit(heading)[0])}
+    names = {_words(heading), _words(split_unit(heading)[0])}
     for item in fields:
         name = _words(item.name)
-        if said & {name, _UNIT_ENDS.sub("", name), _words(item.label)}:
+        if names & {name, _UNIT_ENDS.sub("", name), _words(item.label)}:
             yield item.name
 
 
 def _by_word(_fields: Sequence[FieldDefinition], heading: str) -> Iterator[str]:
-    said = {_words(heading), _words(split_unit(heading)[0])}
+    names = {_words(heading), _words(split_unit(heading)[0])}
     for target, words in _WORDS.items():
-        if said & set(words):
+        if names & set(words):
             yield target
 
 

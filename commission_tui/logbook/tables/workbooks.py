@@ -106,8 +106,8 @@ def _sheet(path: Path, names: list[str], wanted: str | None) -> str:
 
 
 def _no_workbook(path: Path, error: Exception) -> str:
-    said = str(error).splitlines()[0][:120] if str(error) else type(error).__name__
-    return f"{path}: not a spreadsheet that can be read (.xlsx): {said}"
+    problem = str(error).splitlines()[0][:120] if str(error) else type(error).__name__
+    return f"{path}: not a spreadsheet that can be read (.xlsx): {problem}"
 
 
 def _rows(path: Path, values: Any, formulas: Any) -> Iterator[TableRow]:

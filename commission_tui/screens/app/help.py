@@ -24,16 +24,16 @@ _LEAST, _WIDE, _WIDE_FROM = 71, 91, 112
 def key_lines(bindings: Mapping[str, ActiveBinding], width: int) -> list[Line]:
     """Return each key with what it does, in two columns; keys that do the same on one line."""
     keys: dict[str, list[str]] = {}
-    said: dict[str, Binding] = {}
+    by_id: dict[str, Binding] = {}
     for key, active in bindings.items():
         binding = active.binding
         if binding.id and binding.description:
             keys.setdefault(binding.id, []).append(key_name(key))
-            said[binding.id] = binding
+            by_id[binding.id] = binding
     return [
         line
         for binding, names in keys.items()
-        for line in _in_columns(", ".join(names), said[binding], width)
+        for line in _in_columns(", ".join(names), by_id[binding], width)
     ]
 
 

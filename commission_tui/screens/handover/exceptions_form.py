@@ -54,8 +54,8 @@ class ExceptionsDialog:
         consent = self._taken.get(key)
         if consent is None:
             return ((f"{number}. ", "muted"), (what, ""), ("  not taken", "marginal"))
-        said = f"  {consent.owner}, {consent.due}; {consent.words}"
-        return ((f"{number}. ", "muted"), (what, ""), (said, "pass"))
+        consented = f"  {consent.owner}, {consent.due}; {consent.words}"
+        return ((f"{number}. ", "muted"), (what, ""), (consented, "pass"))
 
     def _picked(self, key: str | None) -> None:
         if key is None:
@@ -98,7 +98,7 @@ def consent_of(answers: Mapping[str, str]) -> Consent:
         Names what is missing or no date.
     """
     owner, words = answers["owner"].strip(), answers["words"].strip()
-    for what, said in (("who puts it right", owner), ("the client's initials or words", words)):
-        if not said:
+    for what, answer in (("who puts it right", owner), ("the client's initials or words", words)):
+        if not answer:
             raise InputError(f"{what}: found nothing, expected some")
     return Consent(owner, due_day(answers["due"]), words)

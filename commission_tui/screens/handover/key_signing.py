@@ -107,8 +107,8 @@ def request(answers: Mapping[str, str], keys: list[Path]) -> SigningRequest:
     """
     name, _, organisation = answers["name"].partition(",")
     role = handover_view.role_of(answers["role"])
-    for what, said in (("role", role), ("name", name.strip())):
-        if not said:
+    for what, answer in (("role", role), ("name", name.strip())):
+        if not answer:
             raise InputError(f"{what}: found nothing, expected who signs")
     return SigningRequest(
         file=typed_path(answers["file"]),
@@ -186,9 +186,9 @@ def sign(
         sign_file(asked.file, key, block, job=book.open(job_id, by))
     finally:
         book.close()
-    told = f"Signed by {asked.name}: {asked.file}"
+    lines = f"Signed by {asked.name}: {asked.file}"
     if is_draft(content):
-        told += ". It is a draft: it says itself that checks are incomplete or repairs unverified"
+        lines += ". It is a draft: it says itself that checks are incomplete or repairs unverified"
     if open_to_others(asked.key):
-        told += f". Others than its owner may read the key {asked.key.name}"
-    return told
+        lines += f". Others than its owner may read the key {asked.key.name}"
+    return lines

@@ -114,8 +114,8 @@ def right_lines(outline: Outline) -> list[Line]:
 def _signature(block: SignatureRow, *, again: bool) -> list[Line]:
     role = (f"  {block.role}: ", "muted")
     if not block.signed:
-        said = "not signed since" if again else "not signed"
-        return [(role, (said, "marginal"))]
+        state = "not signed since" if again else "not signed"
+        return [(role, (state, "marginal"))]
     return [
         (role, (block.name, "strong"), (f"  {block.at}", "muted")),
         ((f"    {block.stands}", "muted"),),
@@ -136,10 +136,10 @@ ROLE_HINT = f"{' '.join(f'{n} {role}' for n, role in enumerate(ROLES, start=1))}
 
 def unusual_role(typed: str) -> str:
     """Ask about a role that is none of the known ones; a name is easily typed there."""
-    said = typed.strip()
-    if not said or role_of(said) in ROLES:
+    role = typed.strip()
+    if not role or role_of(role) in ROLES:
         return ""
-    return f"{quoted(said)} is no role that is usual: Enter again takes it"
+    return f"{quoted(role)} is no role that is usual: Enter again takes it"
 
 
 def still_shown(job: OpenJob, shown: str) -> None:

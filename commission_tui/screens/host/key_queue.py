@@ -150,8 +150,8 @@ class KeyQueue(App[None]):
                 rack.remove_children()
         waiting = [hold.text for hold in self._holds if hold.typed]
         if waiting:
-            said = f"Typed before the question, and waits: {' '.join(waiting)}. Esc drops it"
-            self.notify(said, markup=False, severity="warning", timeout=_LONG_S)
+            notice = f"Typed before the question, and waits: {' '.join(waiting)}. Esc drops it"
+            self.notify(notice, markup=False, severity="warning", timeout=_LONG_S)
 
     def _dropped(self, text: str, why: str) -> None:
         if text:

@@ -302,8 +302,8 @@ class ImportDialog(Dialog[int | None]):
         known = import_view.DECIMALS
         self._decimal = known[(known.index(self._decimal) + 1) % len(known)]
         self._read_all()
-        said = f"Decimal sign: {import_view.DECIMAL_WORD[self._decimal]}"
-        self.notify(said, markup=False, timeout=2)
+        notice = f"Decimal sign: {import_view.DECIMAL_WORD[self._decimal]}"
+        self.notify(notice, markup=False, timeout=2)
 
     def action_remember(self) -> None:
         plan = self._plan

@@ -184,23 +184,25 @@ def summary_lines(seen: TableFound, answers: Answers, glyphs: Glyphs) -> list[Li
         )
     ]
     if rows.bad:
-        told = " left out" if answers.bad_out else " refused, so nothing is logged; "
+        question = " left out" if answers.bad_out else " refused, so nothing is logged; "
         lines.append(
-            _asked(counted(len(rows.bad), "row"), told, "b", " leaves them out", answers.bad_out)
+            _asked(
+                counted(len(rows.bad), "row"), question, "b", " leaves them out", answers.bad_out
+            )
         )
     if rows.odd:
-        told = " imported anyway" if answers.odd_too else " that look unusual; "
+        question = " imported anyway" if answers.odd_too else " that look unusual; "
         of = f"{len(rows.odd)} of them" if len(rows.odd) != len(rows.good) else "all of them"
-        lines.append(_asked(of, told, "y", " imports them anyway", answers.odd_too))
+        lines.append(_asked(of, question, "y", " imports them anyway", answers.odd_too))
     if why_withheld(rows, skip_bad=answers.bad_out, confirm=answers.odd_too) is None:
         lines.append((("^S", "key"), (" logs them in one go", ""), _remembering(answers)))
     return [((f"{glyphs.dash} ", "muted"), *line) for line in lines]
 
 
-def _asked(what: str, told: str, key: str, does: str, said: bool) -> Line:
-    if said:
-        return (what, "strong"), (told, "")
-    return (what, "caution-text"), (told, "caution-text"), (key, "key"), (does, "muted")
+def _asked(what: str, question: str, key: str, does: str, answered: bool) -> Line:
+    if answered:
+        return (what, "strong"), (question, "")
+    return (what, "caution-text"), (question, "caution-text"), (key, "key"), (does, "muted")
 
 
 def _remembering(answers: Answers) -> Part:

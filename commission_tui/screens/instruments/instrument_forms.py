@@ -189,8 +189,8 @@ def _instrument_name(typed: str) -> None:
 
 def _bare_number(typed: str) -> str:
     """Ask about a serial that could be a reading, typed or pasted before the form was seen."""
-    said = typed.strip()
-    return f"{said[:20]} as serial number? Enter again" if _NUMBER.fullmatch(said) else ""
+    serial = typed.strip()
+    return f"{serial[:20]} as serial number? Enter again" if _NUMBER.fullmatch(serial) else ""
 
 
 def _said(what: str, typed: str) -> None:

@@ -93,5 +93,5 @@ def open_new(logbook: Logbook, by: str, answers: Mapping[str, str]) -> OpenJob:
 def scope_hint() -> str:
     """Say the sizes of a job that come with the program."""
     known = sizes(parse_checklist(shipped_files()))
-    said = ", ".join(f"{size} {len(checks)}" for size, checks in known.items())
-    return f"checks: {said}; short: one evening, up to {SHORT_CABINETS} cabinets"
+    listed_sizes = ", ".join(f"{size} {len(checks)}" for size, checks in known.items())
+    return f"checks: {listed_sizes}; short: one evening, up to {SHORT_CABINETS} cabinets"

@@ -9,7 +9,6 @@ from commission_tui.checks.model.definition import CheckDefinition, FieldDefinit
 from commission_tui.checks.model.types import Verdict
 from commission_tui.logbook.job import OpenJob
 from commission_tui.screens.layers.progress_layers import cabinet_verdicts
-from commission_tui.text import listed
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_model import Wall
 
@@ -90,11 +89,6 @@ def markable_groups(job: OpenJob, cell: Cell) -> list[MarkableGroup]:
 def names_in_order(cells: Iterable[Cell]) -> tuple[str, ...]:
     """Return cabinets' names row by row."""
     return tuple(str(cell) for cell in sorted(cells))
-
-
-def few(places: tuple[str, ...], most: int = 4) -> str:
-    """Name the first few of many places."""
-    return listed(places, most)
 
 
 def cabinet_readings(job: OpenJob) -> list[tuple[CheckDefinition, FieldDefinition]]:

@@ -14,14 +14,13 @@ from commission_tui.logbook.actions.mapping_log import (
     NO_CHECK,
     TYPED,
     SeenTable,
-    few,
     is_right,
 )
 from commission_tui.logbook.job import OpenJob
 from commission_tui.screens.layers.cell_style import Look
 from commission_tui.screens.shared.progress_line import progress_line
 from commission_tui.screens.terminal.styled_text import Glyphs, Line, Part, verdict_part
-from commission_tui.text import clipped, counted
+from commission_tui.text import clipped, counted, listed
 from commission_tui.wall.mapping import Explanation, Reading
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_model import Wall
@@ -281,7 +280,7 @@ def _walk_lines(
         return [
             (
                 ("Look again: ", "title"),
-                (few(how_far.to_look), "strong"),
+                (listed(how_far.to_look, 4), "strong"),
                 (f"  ({len(how_far.to_look)} left)", "muted"),
             ),
             _keys(("t", f"what {how_far.to_look[0]} shows now"), ("u", "undo the last move")),
@@ -296,7 +295,7 @@ def after_words(corrections: CorrectionList, table: SeenTable) -> str:
     """Say what follows once a correction list is walked and looked at."""
     if still := [cell for cell in corrections.look_after if cell in table.exceptions]:
         shows = "does not show its" if len(still) == 1 else "do not show their"
-        return f"{few(still)} still {shows} own tile: explain what is seen now (e)."
+        return f"{listed(still, 4)} still {shows} own tile: explain what is seen now (e)."
     if corrections.left_over:
         return f"{corrections.left_over} further moves wait: explain what is seen now (e)."
     return "Corrected and looked at. Read the whole wall once more for the record, then a; else e."
@@ -337,7 +336,7 @@ def _title(number: int, explanation: Explanation, before: Set[tuple[str, str]], 
     own = [c.says for c in explanation.causes if (c.kind, c.says) not in before]
     own = own or [cause.says for cause in explanation.causes]
     if not explanation.causes:
-        own = [f"misread, or dead: {few(explanation.unexplained)}"]
+        own = [f"misread, or dead: {listed(explanation.unexplained, 4)}"]
     shared = len(explanation.causes) - len(own) if explanation.causes else 0
     left = len(explanation.unexplained) if explanation.causes else 0
     rest = f"  +{shared} shared" if shared else ""
@@ -363,12 +362,12 @@ def explanation_lines(explanation: Explanation, next_look: str | None) -> list[L
         lead, _, rest = told.partition(": ")
         lines.append(((f"{lead.capitalize()}: ", "muted"), (rest, "")))
     if explanation.unexplained:
-        lines.append((("Not explained: ", "marginal"), (few(explanation.unexplained, 12), "")))
+        lines.append((("Not explained: ", "marginal"), (listed(explanation.unexplained, 12), "")))
     for twin in explanation.twins[:2]:
         says = "; ".join(cause.says for cause in twin)
         lines.append((("The same picture comes from: ", "muted"), (says, "")))
     look = explanation.look_after or explanation.unexplained
-    lines.append((("Afterwards look at: ", "muted"), (few(look, 12) or "nothing", "")))
+    lines.append((("Afterwards look at: ", "muted"), (listed(look, 12) or "nothing", "")))
     if next_look:
         lines.append((("To tell them apart: ", "key"), (next_look, "")))
     return lines

@@ -156,8 +156,8 @@ def merged_lines(state: State, differing: Differing, glyphs: Glyphs) -> list[Lin
     lines: list[Line] = []
     apart = differing.designs_apart(state)
     if apart:
-        said = f" {len(apart)} design revisions were made apart: log the one that holds again"
-        lines.append(((f"{glyphs.caution} CAUTION ", "caution"), (said, "caution-text")))
+        caution = f" {len(apart)} design revisions were made apart: log the one that holds again"
+        lines.append(((f"{glyphs.caution} CAUTION ", "caution"), (caution, "caution-text")))
     twice = differing.read_by_several(state)
     if twice:
         first = state.checklist.check(next(c.id for c in state.checklist if c.id in twice)).title
@@ -181,8 +181,8 @@ def _time(job: OpenJob) -> list[Line]:
         lines.append((("With others ", "key"), *words))
     verdicts = [outcome.verdict for outcome in job.outcomes().values()]
     if left_out := verdicts.count(Verdict.NOT_APPLICABLE):
-        said = f"{len(verdicts) - left_out} count: {len(verdicts)} agreed, {left_out} n/a; "
-        lines.append(((said, "muted"), ("h", "key"), (" shows", "muted")))
+        note = f"{len(verdicts) - left_out} count: {len(verdicts)} agreed, {left_out} n/a; "
+        lines.append(((note, "muted"), ("h", "key"), (" shows", "muted")))
     doubted = doubts(job.state)
     if doubted:
         lines.append(

@@ -64,13 +64,13 @@ def spare_form(job: OpenJob) -> Form:
     """Ask for a spare that lies on the shelf."""
 
     def submit(answers: Mapping[str, str]) -> None:
-        said = {key: answer.strip() for key, answer in answers.items()}
+        typed = {key: answer.strip() for key, answer in answers.items()}
         made = spare_body(
             inventory(job.state),
-            said["part"],
-            said["serial"],
-            batch=said["batch"] or None,
-            kept_at=said["kept_at"] or None,
+            typed["part"],
+            typed["serial"],
+            batch=typed["batch"] or None,
+            kept_at=typed["kept_at"] or None,
         )
         job.record(made)
 

@@ -237,8 +237,8 @@ class PatternsDialog(Dialog[None]):
     def _ended(self, paths: list[Path], why: str = "") -> None:
         patterns, self._writing = self._writing, ()
         if why:
-            said = patterns_view.stopped_text(len(paths), len(patterns), why)
-            self._tell(((said, "error"),))
+            trouble = patterns_view.stopped_text(len(paths), len(patterns), why)
+            self._tell(((trouble, "error"),))
         else:
             self._tell(*patterns_view.written_lines(paths, patterns, self.host.glyphs))
         self.refresh_bindings()

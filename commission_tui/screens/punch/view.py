@@ -143,8 +143,8 @@ def _known_by(fault: Fault) -> Line:
 
 
 def _photo(number: int, photo: Logged[e.Photo]) -> Line:
-    said = photo.body.caption or photo.body.name
-    return (f"photo {number}  ", "muted"), (said, ""), ("  i", "key"), (" shows it", "muted")
+    caption = photo.body.caption or photo.body.name
+    return (f"photo {number}  ", "muted"), (caption, ""), ("  i", "key"), (" shows it", "muted")
 
 
 def _looks(fault: Fault) -> list[Line]:

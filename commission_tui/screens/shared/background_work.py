@@ -161,8 +161,8 @@ class SteppedWork:
     def leave(self) -> None:
         """End it with the screen that it was for."""
         if self.stop():
-            said = f"{self._doing} was stopped; nothing was written"
-            self._screen.app.notify(said, markup=False)
+            notice = f"{self._doing} was stopped; nothing was written"
+            self._screen.app.notify(notice, markup=False)
 
     def _tick(self) -> None:
         self._seconds += 1

@@ -22,9 +22,9 @@ from commission_tui.wall.model.location import parse_location
 
 def skip(job: OpenJob, check: CheckDefinition) -> Form:
     """Ask why a check does not apply; when that was said already, why it applies after all."""
-    said = job.state.skipped.get(check.id)
-    if said:
-        last = said[-1]
+    skipped = job.state.skipped.get(check.id)
+    if skipped:
+        last = skipped[-1]
         return Form(
             f"{check.title}: applies after all",
             [Question("reason", "Why", "logged by mistake")],

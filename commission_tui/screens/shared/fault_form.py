@@ -18,7 +18,6 @@ from commission_tui.logbook.actions.bulk_entry import fault_bodies
 from commission_tui.logbook.job import OpenJob
 from commission_tui.screens.host.begun_forms import NOT_LOGGED
 from commission_tui.screens.host.key_queue import Hold
-from commission_tui.screens.layers.marks import few
 from commission_tui.screens.shared.fault_choices import (
     form_of,
     kind_line,
@@ -38,7 +37,7 @@ from commission_tui.screens.widgets.key_line import KeyLine
 from commission_tui.screens.widgets.plain_input import PlainInput
 from commission_tui.screens.widgets.screen_frame import Dialog, too_small
 from commission_tui.screens.widgets.text_lines import Painted, content_of
-from commission_tui.text import counted
+from commission_tui.text import counted, listed
 
 _SEVERITIES = "1 danger 2 stop 3 shows 4 near 5 note"
 _DRAFT = "fault"
@@ -212,15 +211,15 @@ class FaultForm(Dialog[bool]):
         shown.show(*caution)
         shown.display = bool(caution)
         self.query_one("#fault-looks", Painted).show(looks_line(kind))
-        where = few(self._places) if self._places else place_hint(kind)
+        where = listed(self._places, 4) if self._places else place_hint(kind)
         self._label("place", "Where", where)
         severity = self.query_one("#field-severity", PlainInput)
         if severity.value in {"", self._usual}:
             self._usual = usual_severity_at(self._job, kind, self._place)
             severity.value = self._usual
         graver = why_graver(self._job, kind, self._place)
-        said = f"; {graver}" if graver and not self._places else ""
-        self._label("severity", "Severity", f"{_SEVERITIES}{said}")
+        reason = f"; {graver}" if graver and not self._places else ""
+        self._label("severity", "Severity", f"{_SEVERITIES}{reason}")
 
     @on(Input.Changed)
     def typed(self, event: Input.Changed) -> None:

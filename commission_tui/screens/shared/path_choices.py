@@ -47,8 +47,8 @@ def choices(base: Path, typed: str, endings: Sequence[str]) -> PathChoices:
     try:
         found = [choice for entry in os.scandir(folder) if (choice := _choice(folder, entry))]
     except (OSError, ValueError) as error:
-        said = error.strerror if isinstance(error, OSError) else str(error)
-        return PathChoices(folder, (), f"{folder}: cannot be read: {said}")
+        problem = error.strerror if isinstance(error, OSError) else str(error)
+        return PathChoices(folder, (), f"{folder}: cannot be read: {problem}")
     wanted = [
         c
         for c in found

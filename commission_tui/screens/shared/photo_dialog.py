@@ -45,8 +45,8 @@ def photos_of(job: OpenJob, fault: Fault) -> tuple[Sequence[Shown], str]:
 
 
 def _caption(job: OpenJob, photo: Logged[Photo]) -> tuple[tuple[str, str], ...]:
-    said = photo.body.caption or photo.body.name
-    return (said, "strong"), (f"  {moment_text(photo.at, job.state)} {photo.by}", "muted")
+    caption = photo.body.caption or photo.body.name
+    return (caption, "strong"), (f"  {moment_text(photo.at, job.state)} {photo.by}", "muted")
 
 
 def attach_form(job: OpenJob, fault: Fault) -> Form:

@@ -311,12 +311,12 @@ def who_logs(host: Host) -> Form:
 def scope(job: OpenJob) -> Form:
     """Ask for another scope."""
     known = sizes(job.state.whole_checklist)
-    said = ", ".join(f"{size} {len(checks)} checks" for size, checks in known.items())
+    listed_sizes = ", ".join(f"{size} {len(checks)} checks" for size, checks in known.items())
     agreed = job.state.scopes[-1].body.size if job.state.scopes else ALL
     return Form(
         "What is agreed",
         [
-            Question("size", "Size", agreed, said),
+            Question("size", "Size", agreed, listed_sizes),
             Question("reason", "Why less than before", hint="empty where it is more"),
         ],
         lambda answers: _drop(agree_scope(job, answers["size"], answers["reason"])),

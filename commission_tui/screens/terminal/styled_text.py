@@ -124,9 +124,7 @@ def fault_part(state: str, glyphs: Glyphs) -> Part:
 
 def source_text(limit: Limit) -> str:
     """Say who a limit comes from and where it stands, each word once."""
-    source, standing = limit.source, str(limit.standing)
-    said = source.startswith(standing) or (standing == "common practice" and standing in source)
-    return source if said else f"{standing}: {source}"
+    return limit.source if limit.names_standing else f"{limit.standing}: {limit.source}"
 
 
 def figure_line(figure: Figure, glyphs: Glyphs) -> Line:

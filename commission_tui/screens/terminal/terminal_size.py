@@ -16,8 +16,8 @@ def character_aspect(columns: int, rows: int, width_px: int, height_px: int) -> 
     """Return the aspect of a terminal's characters from its size in characters and pixels."""
     if min(columns, rows, width_px, height_px) <= 0:
         return CHARACTER_ASPECT
-    told = (height_px / rows) / (width_px / columns)
-    return told if _ASPECTS[0] <= told <= _ASPECTS[1] else CHARACTER_ASPECT
+    aspect = (height_px / rows) / (width_px / columns)
+    return aspect if _ASPECTS[0] <= aspect <= _ASPECTS[1] else CHARACTER_ASPECT
 
 
 def terminal_aspect() -> float:
@@ -29,7 +29,7 @@ def terminal_aspect() -> float:
         for stream in (sys.__stderr__, sys.__stdout__):
             if stream is None or not stream.isatty():
                 continue
-            told = fcntl.ioctl(stream.fileno(), termios.TIOCGWINSZ, b"\0" * 8)
-            rows, columns, width_px, height_px = struct.unpack("HHHH", told)
+            size = fcntl.ioctl(stream.fileno(), termios.TIOCGWINSZ, b"\0" * 8)
+            rows, columns, width_px, height_px = struct.unpack("HHHH", size)
             return character_aspect(columns, rows, width_px, height_px)
     return CHARACTER_ASPECT

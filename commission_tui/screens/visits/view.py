@@ -42,9 +42,9 @@ def visit_lines(state: State, width: int) -> list[Line]:
     lines: list[Line] = [(("1 ", "key"), (names[0], "strong"), (f"  from {began}", "muted"))]
     for number, (name, logged) in enumerate(zip(names[1:], state.visits, strict=True), start=2):
         hours = logged.body.hours_run
-        said = f"  {hours:g} h run" if hours is not None else ""
+        hours_run = f"  {hours:g} h run" if hours is not None else ""
         why = f"  {logged.body.reason}" if logged.body.reason else ""
-        facts = f"  from {moment_text(logged.at, state)}, {logged.by}{said}{why}"
+        facts = f"  from {moment_text(logged.at, state)}, {logged.by}{hours_run}{why}"
         name = clipped(name, width // 2)
         facts = clipped(facts, max(0, width - len(name) - 4))
         lines.append(((f"{number} ", "key"), (name, "strong"), (facts, "muted")))
@@ -121,11 +121,11 @@ def _signed(value: float) -> str:
 def _outlier_line(pair: Pair, width: int, glyphs: Glyphs) -> Line:
     percent = f"{pair.percent:+.1f} %" if pair.percent is not None else _signed(pair.difference)
     values = f"  {reading_text(pair.before)} to {reading_text(pair.after, pair.unit)}, "
-    told = "  left the common drift" if width >= 70 else ""
-    place = clipped(pair.place, max(8, width - len(values) - len(percent) - len(told) - 6))
+    remark = "  left the common drift" if width >= 70 else ""
+    place = clipped(pair.place, max(8, width - len(values) - len(percent) - len(remark) - 6))
     return (
         (f"    {glyphs.caution} ", "marginal"), (place, "strong"), (values, ""),
-        (percent, "marginal"), (told, "muted"),
+        (percent, "marginal"), (remark, "muted"),
     )  # fmt: skip
 
 

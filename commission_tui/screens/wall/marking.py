@@ -19,7 +19,7 @@ from commission_tui.screens.shared.job_screen import JobScreen
 from commission_tui.screens.terminal.styled_text import Line
 from commission_tui.screens.widgets.form import Form, Question
 from commission_tui.screens.widgets.picker import Choice, Picker
-from commission_tui.text import counted
+from commission_tui.text import counted, listed
 from commission_tui.wall.model.location import Cell
 
 
@@ -138,7 +138,7 @@ class Marking:
         places = self.places
         submit = self._logger(check, item, places)
         notes: list[Line] = [
-            ((f"{counted(len(places), 'cabinet')}: ", "muted"), (marks_view.few(places, 8), ""))
+            ((f"{counted(len(places), 'cabinet')}: ", "muted"), (listed(places, 8), ""))
             if len(places) > 1
             else ((places[0], "strong"),)
         ]
@@ -168,7 +168,7 @@ class Marking:
             if stand and text not in asked:
                 asked.add(text)
                 raise OddReadingError(
-                    f"Logged already at {len(stand)} of {len(places)}, {marks_view.few(stand)}: "
+                    f"Logged already at {len(stand)} of {len(places)}, {listed(stand, 4)}: "
                     "Enter again logs it anew there, the old is kept; Esc leaves it"
                 )
             try:

@@ -25,8 +25,8 @@ class ErrorLines(VerticalScroll, can_focus=False):
         """Show one line, or each thing that is wrong on its own; nothing clears them."""
         lines = error.lines if isinstance(error, WallFileError) else (str(error),)
         head = f"{counted(len(lines), 'thing')} to put right (Page Down shows more):"
-        said = [head, *lines] if lines[1:] else [*lines]
-        self.query_one("#form-error", Painted).show(*(((line, "error"),) for line in said))
+        shown = [head, *lines] if lines[1:] else [*lines]
+        self.query_one("#form-error", Painted).show(*(((line, "error"),) for line in shown))
         self.scroll_home(animate=False)
 
     def page(self, by: int) -> None:

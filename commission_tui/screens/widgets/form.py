@@ -140,8 +140,8 @@ class Form(Dialog[bool]):
             aside = self.host.drafts.is_aside(self._draft)
             if since := self.host.drafts.since(self._draft):
                 then = "replaces it, an arrow key keeps it" if aside else "goes on with it"
-                said = f"Not logged, {since}: typing {then}."
-                self._notes += (((said, "caution-text"),),)
+                note = f"Not logged, {since}: typing {then}."
+                self._notes += (((note, "caution-text"),),)
             for question in self._questions:
                 yield Painted(id=f"label-{question.key}", classes="label")
                 value = draft.get(question.key, question.value)
@@ -210,10 +210,10 @@ class Form(Dialog[bool]):
         try:
             if question.check is not None:
                 question.check(field.value)
-            said = (question.key, field.value)
+            answer = (question.key, field.value)
             odd = question.odd(field.value) if question.odd is not None else ""
-            if odd and said not in self._asked:
-                self._asked.add(said)
+            if odd and answer not in self._asked:
+                self._asked.add(answer)
                 raise InputError(odd)
         except CommissionError as error:
             self._refused = question
@@ -241,7 +241,9 @@ class Form(Dialog[bool]):
         typed = [
             q
             for q in self._questions
-            if not q.secret and (said := self._field(q).value.strip()) and error.startswith(said)
+            if not q.secret
+            and (entered := self._field(q).value.strip())
+            and error.startswith(entered)
         ]
         return next(iter((*named, *typed)), None)
 
@@ -286,11 +288,13 @@ class Form(Dialog[bool]):
 
     def _typed(self) -> dict[str, str]:
         """Return what is not as it was filled in, less what is not to be kept."""
-        said = self.answers()
+        answers = self.answers()
         return {
-            q.key: said[q.key]
+            q.key: answers[q.key]
             for q in self._questions
-            if said[q.key] != q.value and not q.secret and (q.kept is None or q.kept(said[q.key]))
+            if answers[q.key] != q.value
+            and not q.secret
+            and (q.kept is None or q.kept(answers[q.key]))
         }
 
     def action_close(self) -> None:

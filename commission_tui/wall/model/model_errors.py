@@ -72,9 +72,9 @@ def _expected(error: ErrorDetails) -> str:
         return _EXPECTED_KEYS[key]
     if error["type"] == "string_pattern_mismatch" and error["ctx"]["pattern"].startswith("^[^"):
         return "text without control characters"
-    told = error["msg"].removeprefix("Input should be ").removeprefix("Value error, ")
-    told = told.removeprefix("String should have ")
-    return _EXPECTED.get(error["type"], told)
+    message = error["msg"].removeprefix("Input should be ").removeprefix("Value error, ")
+    message = message.removeprefix("String should have ")
+    return _EXPECTED.get(error["type"], message)
 
 
 def _found(value: object) -> str:

@@ -73,10 +73,10 @@ def two_whole(text: str, most: int) -> tuple[int, int]:
 
 def route_words(text: str) -> str:
     """Read a way through the cabinets; the words that are left out are those of the usual one."""
-    said = set(re.findall(r"[a-z]+", text.lower()))
+    words = set(re.findall(r"[a-z]+", text.lower()))
     known = {word for name in _ROUTES for word in re.findall(r"[a-z]+", name)}
-    fits = [name for name in _ROUTES if said <= set(re.findall(r"[a-z]+", name))]
-    if not said <= known or not fits:
+    fits = [name for name in _ROUTES if words <= set(re.findall(r"[a-z]+", name))]
+    if not words <= known or not fits:
         raise InputError(
             f"found {text[:40]!r}, expected such as 'rows, serpentine, from top left' or "
             "'columns from bottom right'"
@@ -193,11 +193,11 @@ def stated_line(text: str) -> dict[str, Any]:
         "document and what it states, such as 'Tender, rev B, 6000x3000 mm, 2400x1200 px, "
         "pitch 2.5, 2:1, 480 kg, front'"
     )
-    document, *said = _split(text)
-    if not said or not all((document, *said)):
+    document, *parts = _split(text)
+    if not parts or not all((document, *parts)):
         raise InputError(f"found {text.strip()[:60]!r}, expected {wanted}")
     found: dict[str, Any] = {"document": document}
-    for part in said:
+    for part in parts:
         for pattern, read in _STATED:
             if match := pattern.fullmatch(part):
                 found |= read(match)

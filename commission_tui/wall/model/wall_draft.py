@@ -122,7 +122,7 @@ def _data(plan: PlainGrid) -> dict[str, Any]:
 
 
 def _cabinet(plan: PlainGrid) -> dict[str, Any]:
-    said = {
+    values = {
         "width_mm": plan.cabinet_mm[0],
         "height_mm": plan.cabinet_mm[1],
         "width_px": plan.cabinet_px[0],
@@ -134,7 +134,7 @@ def _cabinet(plan: PlainGrid) -> dict[str, Any]:
         "power_typical_w": plan.power_typical_w,
         "power_factor": plan.power_factor,
     }
-    return {key: value for key, value in said.items() if value is not None}
+    return {key: value for key, value in values.items() if value is not None}
 
 
 def _chains(plan: PlainGrid) -> list[dict[str, Any]]:

@@ -128,14 +128,14 @@ class _Resolver:
         room = self.file.room
         if room is None:
             return
-        said: dict[str, str] = {}
+        seen: dict[str, str] = {}
         for key in ("features", "without", "not_known"):
             for name in getattr(room, key):
                 with self._going_on():
-                    if said.setdefault(name, key) != key:
+                    if seen.setdefault(name, key) != key:
                         self.fail(
                             f"room.{key}",
-                            f"'{name}' also in {said[name]}",
+                            f"'{name}' also in {seen[name]}",
                             "each feature in one list",
                         )
 

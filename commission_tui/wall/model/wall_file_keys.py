@@ -78,10 +78,10 @@ def _model_of(annotation: Any) -> tuple[type[BaseModel], bool]:
 
 def _keys(model: type[BaseModel]) -> Iterator[KeyHelp]:
     schema = model.model_json_schema()
-    said = _docstrings(model)
+    meanings = _docstrings(model)
     for name, field in model.model_fields.items():
         standard = "must be there" if field.is_required() else _standard(field.default)
-        yield KeyHelp(name, _takes(schema["properties"][name]), standard, said[name])
+        yield KeyHelp(name, _takes(schema["properties"][name]), standard, meanings[name])
 
 
 def _docstrings(model: type[BaseModel]) -> dict[str, str]:

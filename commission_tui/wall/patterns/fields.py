@@ -177,10 +177,10 @@ def text_lines(wall: Wall) -> Sheet:
     return sheet
 
 
-def _words_within(font: Font, said: str, width_px: int) -> str:
+def _words_within(font: Font, label: str, width_px: int) -> str:
     """Return as many words as there is room for; none when there is room for no word."""
     for count in range(len(_WORDS), 0, -1):
-        words = said + " ".join(_WORDS[:count])
+        words = label + " ".join(_WORDS[:count])
         if font.getlength(words) <= width_px:
             return words
     return ""

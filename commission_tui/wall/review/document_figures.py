@@ -167,13 +167,13 @@ def _of_mixed(wall: Wall, stated: Stated, axis: str) -> Iterator[Finding]:
         yield from _of_mixed_pitch(wall, stated)
     joints_mm = max(wall.columns, wall.rows) * _JOINT_MM
     for unit, tolerance in (("mm", joints_mm), ("px", 0.0)):
-        said = getattr(stated, f"{axis}_{unit}")
+        stated_size = getattr(stated, f"{axis}_{unit}")
         built = getattr(wall, f"{axis}_{unit}")
-        if said is not None and abs(said - built) > tolerance:
+        if stated_size is not None and abs(stated_size - built) > tolerance:
             yield Finding(
                 "contradiction",
                 name,
-                f"{name} states a {axis} of {said:g} {unit}; the cabinets give {built:g} {unit}.",
+                f"{name} states a {axis} of {stated_size:g} {unit}; the cabinets give {built:g} {unit}.",
                 _ARITHMETIC,
             )
 
@@ -197,11 +197,11 @@ def _of_aspect(wall: Wall, stated: Stated) -> Iterator[Finding]:
     if stated.aspect is None:
         return
     across, _, down = stated.aspect.partition(":")
-    said = float(across) / float(down) if float(down) else 0.0
+    ratio = float(across) / float(down) if float(down) else 0.0
     built = wall.width_px / wall.height_px
     decimals = len(across.partition(".")[2])
     last_digit = 0.5 * 10.0**-decimals if decimals and float(down) == 1 else 0.0
-    if abs(said - built) > max(_ROUNDING * built, last_digit):
+    if abs(ratio - built) > max(_ROUNDING * built, last_digit):
         name = document_name(stated)
         yield Finding(
             "contradiction",
@@ -242,9 +242,11 @@ _FIGURES = {
 def _between(documents: tuple[Stated, ...]) -> Iterator[Finding]:
     """Say which documents differ among themselves; the one that is wrong is told elsewhere."""
     for field, (figure, unit) in _FIGURES.items():
-        said = [(document, value) for document in documents if (value := getattr(document, field))]
-        if any(not _agree(field, said[0][1], value) for _, value in said[1:]):
-            each = ", ".join(f"{document_name(d)} {_shown(value)}{unit}" for d, value in said)
+        statements = [
+            (document, value) for document in documents if (value := getattr(document, field))
+        ]
+        if any(not _agree(field, statements[0][1], value) for _, value in statements[1:]):
+            each = ", ".join(f"{document_name(d)} {_shown(value)}{unit}" for d, value in statements)
             yield Finding(
                 "note", figure, f"The documents differ on the {figure}: {each}.", "documents"
             )

@@ -42,13 +42,13 @@ def like_failures(wall: Wall, failures: Iterable[SingleFailure]) -> list[LikeFai
             looped = ports.get(_first_cell(failure)) in loops
             group = "in a loop" if looped else "on a chain"
         groups.setdefault((group, failure.is_beyond_agreed), []).append(failure)
-    told = []
+    alike = []
     for (group, beyond), found in groups.items():
         found.sort(key=lambda failure: -len(failure.dark))
         on = sorted({ports.get(_first_cell(f), 0) for f in found}) if " " in group else []
         line = _line(wall, group, found, on)
-        told.append(LikeFailures(group, tuple(found), beyond, line))
-    return sorted(told, key=lambda like: (not like.is_beyond_agreed, -like.most_dark))
+        alike.append(LikeFailures(group, tuple(found), beyond, line))
+    return sorted(alike, key=lambda like: (not like.is_beyond_agreed, -like.most_dark))
 
 
 def _first_cell(failure: SingleFailure) -> Cell:

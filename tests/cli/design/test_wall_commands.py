@@ -14,6 +14,7 @@ import pytest
 from commission_tui.cli import run
 from commission_tui.cli.design.wall_questions import about
 from commission_tui.wall.model.wall_file import read_wall
+from tests.cli.helping import typed_at_a_terminal
 
 
 def test_what_more_than_agreed_goes_dark_is_exit_status_1(
@@ -154,33 +155,27 @@ def to_the_end(
     return begun + "\n" * 10 + hoists + points + "\n" * 15
 
 
-def test_a_wall_file_is_written_from_answers(tmp_path: Path) -> None:
-    path = tmp_path / "asked.toml"
+def answered(path: Path, answers: str) -> str:
     done = subprocess.run(
         [sys.executable, "-m", "commission_tui", "wall", "new", str(path)],
-        input=ANSWERS,
-        capture_output=True,
+        input=answers,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.STDOUT,
         text=True,
         check=False,
     )
-    assert done.returncode == 0, done.stderr
+    assert done.returncode == 0, done.stdout
+    return done.stdout
+
+
+def test_a_wall_file_is_written_from_answers(tmp_path: Path) -> None:
+    path = tmp_path / "asked.toml"
+    answered(path, ANSWERS)
     wall = read_wall(path)
     assert (wall.name, wall.file.wall.site, wall.width_px, wall.height_mm) == (
         *("Main", "Hall"),
         *(4 * 192, 3 * 500),
     )
-
-
-def answered(path: Path, answers: str) -> str:
-    done = subprocess.run(
-        [sys.executable, "-m", "commission_tui", "wall", "new", str(path)],
-        input=answers,
-        capture_output=True,
-        text=True,
-        check=False,
-    )
-    assert done.returncode == 0, done.stderr
-    return done.stdout
 
 
 def test_what_nobody_stated_is_not_in_the_file(tmp_path: Path) -> None:
@@ -224,15 +219,8 @@ def test_questions_are_numbered_without_a_gap_whatever_is_passed_over(tmp_path: 
 
 def test_a_wrong_answer_is_asked_again(tmp_path: Path) -> None:
     path = tmp_path / "asked.toml"
-    done = subprocess.run(
-        [sys.executable, "-m", "commission_tui", "wall", "new", str(path)],
-        input=ANSWERS.replace("500x500", "wide\n500x500"),
-        capture_output=True,
-        text=True,
-        check=False,
-    )
-    assert done.returncode == 0, done.stderr
-    assert "found 'wide'" in done.stdout + done.stderr
+    said = answered(path, ANSWERS.replace("500x500", "wide\n500x500"))
+    assert "found 'wide'" in said
     assert read_wall(path).width_mm == 2000
 
 
@@ -241,15 +229,7 @@ def test_a_comma_is_taken_and_what_is_no_number_is_said_in_plain_words(tmp_path:
     answers = (
         "Main\nHall\nstacked\n\nfour\n150\n4x3\n500x500\n192\n\neight\n8,4\n170\n\n\n0\n2\n650000\n"
     )
-    done = subprocess.run(
-        [sys.executable, "-m", "commission_tui", "wall", "new", str(path)],
-        input=answers,
-        capture_output=True,
-        text=True,
-        check=False,
-    )
-    assert done.returncode == 0, done.stderr
-    said = done.stdout + done.stderr
+    said = answered(path, answers)
     assert "found 'four', expected two whole numbers such as 9x4" in said
     assert "found '150', expected two whole numbers such as 9x4" in said
     assert "found 'eight': is not a value, expected a number in kg" in said
@@ -331,41 +311,16 @@ def test_what_has_no_meaning_is_one_line(
 
 def test_a_line_back_asks_the_question_before_again(tmp_path: Path) -> None:
     path = tmp_path / "asked.toml"
-    done = subprocess.run(
-        [sys.executable, "-m", "commission_tui", "wall", "new", str(path)],
-        input=ANSWERS.replace("500x500", "500x400\n<\n500x500").replace("Main\n", "<\nMain\n"),
-        capture_output=True,
-        text=True,
-        check=False,
-    )
-    assert done.returncode == 0, done.stderr
+    answered(path, ANSWERS.replace("500x500", "500x400\n<\n500x500").replace("Main\n", "<\nMain\n"))
     assert read_wall(path).height_mm == 1500
 
 
 def test_keys_of_a_terminal_go_back_with_the_arrow_and_none_is_lost(tmp_path: Path) -> None:
     """Everything is written to the pseudo-terminal at once, before the first question."""
-    import os
-    import pty
-
     path = tmp_path / "asked.toml"
     arrow = "\x1b[A"
     typed = ANSWERS.replace("500x500\n", f"500x400\n{arrow}50\x7f00x500\n").replace("\n", "\r")
-    code = f"import sys; sys.argv[1:] = ['wall', 'new', {str(path)!r}]\n"
-    child, terminal = pty.fork()
-    if child == 0:
-        os.environ["TERM"] = "xterm"
-        os.execv(  # noqa: S606 (a program of its own on the pseudo-terminal)
-            sys.executable,
-            [sys.executable, "-c", code + "from commission_tui.cli import main; main()"],
-        )
-    os.write(terminal, (typed + "\r" * 40).encode())
-    said = b""
-    try:
-        while chunk := os.read(terminal, 65536):
-            said += chunk
-    except OSError:  # the end of a pseudo-terminal
-        pass
-    assert os.waitstatus_to_exitcode(os.waitpid(child, 0)[1]) == 0, said.decode()
+    typed_at_a_terminal(["wall", "new", str(path)], typed + "\r" * 40)
     assert (read_wall(path).name, read_wall(path).height_mm) == ("Main", 1500)
 
 
@@ -393,15 +348,8 @@ def test_a_refused_file_lists_all_that_is_wrong(
 
 def test_going_back_and_on_keeps_what_was_answered(tmp_path: Path) -> None:
     path = tmp_path / "asked.toml"
-    done = subprocess.run(
-        [sys.executable, "-m", "commission_tui", "wall", "new", str(path)],
-        input=ANSWERS.replace("Main\nHall\n", "Main\nHall\n<\n<\n\n\n"),
-        capture_output=True,
-        text=True,
-        check=False,
-    )
-    assert done.returncode == 0, done.stderr
-    assert "Wall (for example Main auditorium) [Main]: " in done.stdout
+    said = answered(path, ANSWERS.replace("Main\nHall\n", "Main\nHall\n<\n<\n\n\n"))
+    assert "Wall (for example Main auditorium) [Main]: " in said
     wall = read_wall(path)
     assert (wall.name, wall.file.wall.site) == ("Main", "Hall")
 

@@ -10,7 +10,6 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from commission_tui.engineering.colour import colorimetry
 from commission_tui.engineering.colour.colorimetry import (
     D65_XY,
     PRIMARIES,
@@ -151,10 +150,6 @@ def test_colour_temperature_stays_in_its_range(x: float, y: float) -> None:
         return
     assert 1000.0 <= cct_k <= 20000.0
     assert abs(duv) <= 0.03
-
-
-def test_every_public_name_is_there() -> None:
-    assert all(hasattr(colorimetry, name) for name in colorimetry.__all__)
 
 
 def test_no_light_lies_outside_the_locus() -> None:

@@ -9,7 +9,6 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from commission_tui.engineering.light import exposure
 from commission_tui.engineering.light.exposure import (
     code_limit_fraction,
     diffuse_luminance_cd_m2,
@@ -112,7 +111,3 @@ def test_only_finite_results_or_a_value_error(a: float, b: float, c: float) -> N
         except ValueError:
             continue
         assert math.isfinite(result)
-
-
-def test_every_public_name_is_there() -> None:
-    assert all(hasattr(exposure, name) for name in exposure.__all__)

@@ -9,7 +9,6 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from commission_tui.engineering.light import grey_scale
 from commission_tui.engineering.light.grey_scale import (
     RangeSignature,
     bt1886_luminance_cd_m2,
@@ -172,7 +171,3 @@ def test_only_finite_results_or_a_value_error(a: float, b: float, c: float, d: f
         except ValueError:
             continue
         assert all(value is None or math.isfinite(value) for value in result)
-
-
-def test_every_public_name_is_there() -> None:
-    assert all(hasattr(grey_scale, name) for name in grey_scale.__all__)

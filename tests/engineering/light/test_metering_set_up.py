@@ -9,7 +9,6 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from commission_tui.engineering.light import brightness_control, metering_set_up
 from commission_tui.engineering.light.brightness_control import proportional_error_percent
 from commission_tui.engineering.light.metering_set_up import (
     frames_integrated,
@@ -19,7 +18,6 @@ from commission_tui.engineering.light.metering_set_up import (
     spot_diameter_mm,
 )
 from commission_tui.engineering.light.stage_light import walk_light
-from commission_tui.engineering.viewing import flashing, motion
 from commission_tui.engineering.viewing.flashing import flash, flash_from_signal
 from commission_tui.engineering.viewing.motion import frames_apart
 
@@ -138,8 +136,3 @@ def test_only_finite_results_or_a_value_error(a: float, b: float, c: float, d: f
         except ValueError:
             continue
         assert math.isfinite(result)
-
-
-@pytest.mark.parametrize("module", [brightness_control, flashing, metering_set_up, motion])
-def test_every_public_name_is_there(module: Any) -> None:
-    assert all(hasattr(module, name) for name in module.__all__)

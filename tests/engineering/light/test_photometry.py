@@ -10,7 +10,6 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from commission_tui.engineering.light import photometry
 from commission_tui.engineering.light._monotone_curve import MonotoneCurve
 from commission_tui.engineering.light.photometry import (
     UNIFORMITY_DEFINITIONS,
@@ -315,7 +314,3 @@ def test_only_finite_results_or_a_value_error(a: float, b: float, c: float, d: f
         except ValueError:
             continue
         assert math.isfinite(result)
-
-
-def test_every_public_name_is_there() -> None:
-    assert all(hasattr(photometry, name) for name in photometry.__all__)

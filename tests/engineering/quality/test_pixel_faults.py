@@ -10,7 +10,6 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from commission_tui.engineering.quality import pixel_faults
 from commission_tui.engineering.quality.pixel_faults import (
     FAULT_CLASSES,
     FaultCounts,
@@ -184,7 +183,3 @@ def test_only_finite_results_or_a_value_error(a: Any, b: Any, c: float) -> None:
         except ValueError:
             continue
         assert math.isfinite(result)
-
-
-def test_every_public_name_is_there() -> None:
-    assert all(hasattr(pixel_faults, name) for name in pixel_faults.__all__)

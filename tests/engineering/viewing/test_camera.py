@@ -9,7 +9,6 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from commission_tui.engineering.viewing import camera
 from commission_tui.engineering.viewing.camera import (
     MoireZone,
     band_contrast,
@@ -295,7 +294,3 @@ def test_only_finite_results_or_a_value_error(a: float, b: float, c: float, d: f
         except ValueError:
             continue
         assert math.isfinite(result)
-
-
-def test_every_public_name_is_there() -> None:
-    assert all(hasattr(camera, name) for name in camera.__all__)

@@ -9,8 +9,8 @@ from pathlib import Path
 
 import pytest
 
+from commission_tui.checks.model.types import Limit, Standing
 from commission_tui.handover import export_pdf
-from commission_tui.handover.content.limits_and_settings import names_standing
 from commission_tui.handover.content.results import FigureRow, _said_once
 from commission_tui.handover.drawings.chart_drawing import plotted
 from commission_tui.handover.figure_text import Printing
@@ -100,9 +100,9 @@ def test_an_exception_says_why_it_was_taken(tmp_path: Path) -> None:
     ],
 )
 def test_the_standing_of_a_source_is_added_where_it_is_not_said(
-    source: str, standing: str, said: bool
+    source: str, standing: Standing, said: bool
 ) -> None:
-    assert names_standing(source, standing) is said
+    assert Limit("level", "", source, standing).names_standing is said
 
 
 def test_a_line_at_the_least_reading_stands_clear_of_the_frame() -> None:

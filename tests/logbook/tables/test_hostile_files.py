@@ -18,7 +18,6 @@ from commission_tui.checks.checklists.checklist_file import (
 )
 from commission_tui.errors import ChecklistError, InputError
 from commission_tui.logbook.entries import models as e
-from commission_tui.logbook.entries.entry_factory import body
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.tables.table_import import read_table
 
@@ -69,24 +68,18 @@ def test_a_photo_that_cannot_be_logged_leaves_no_file_behind(
     assert kept_files(job) == 0
 
 
-def metered(job: OpenJob) -> OpenJob:
-    accuracy = {"cd/m2": {"percent": 2}}
-    job.record(body(e.Instrument, key="m", name="Meter", serial="1", accuracy=accuracy))
-    return job
-
-
 def test_an_endless_device_is_refused(job: OpenJob) -> None:
     for read in (job.photo, lambda path: read_table(job, path)):
         with pytest.raises(InputError, match="found more than"):
             read(Path("/dev/zero"))
 
 
-def test_a_table_may_come_from_a_pipe(job: OpenJob, tmp_path: Path) -> None:
+def test_a_table_may_come_from_a_pipe(metered: OpenJob, tmp_path: Path) -> None:
     pipe = tmp_path / "pipe"
     os.mkfifo(pipe)
     writing = threading.Thread(target=pipe.write_text, args=("place,value\nR1C1,200\n",))
     writing.start()
-    rows = read_table(metered(job), pipe, check="cabinet-luminance", field="luminance_cd_m2")
+    rows = read_table(metered, pipe, check="cabinet-luminance", field="luminance_cd_m2")
     writing.join()
     assert [row.value for row in rows.good] == [200.0]
 
@@ -99,10 +92,12 @@ def test_a_table_of_something_else_is_refused_early(job: OpenJob, tmp_path: Path
 
 
 @pytest.mark.parametrize("value", ["1e308", "-1e308", "1e13"])
-def test_a_number_that_no_sum_can_hold_is_refused(job: OpenJob, tmp_path: Path, value: str) -> None:
+def test_a_number_that_no_sum_can_hold_is_refused(
+    metered: OpenJob, tmp_path: Path, value: str
+) -> None:
     table = tmp_path / "meter.csv"
     table.write_text(f"place,value\nR1C1,{value}\n")
-    rows = read_table(metered(job), table, check="cabinet-luminance", field="luminance_cd_m2")
+    rows = read_table(metered, table, check="cabinet-luminance", field="luminance_cd_m2")
     assert not rows.good
     assert "expected at most 1e+12" in rows.bad[0]
 

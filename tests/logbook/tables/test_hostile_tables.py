@@ -17,9 +17,7 @@ from commission_tui.errors import InputError
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.tables.table_cells import MOST_COLUMNS
 from commission_tui.logbook.tables.table_import import TableRows, read_table
-from tests.logbook.tables.test_table_cells import CHECK, FIELD, changed, mapping, metered, workbook
-
-__all__ = ["metered"]
+from tests.logbook.tables.test_table_cells import CHECK, FIELD, changed, mapping, workbook
 
 
 def bomb(tmp_path: Path, size: int) -> Path:

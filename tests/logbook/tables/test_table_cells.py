@@ -12,7 +12,6 @@ import pytest
 
 from commission_tui.errors import InputError
 from commission_tui.logbook.entries import models as e
-from commission_tui.logbook.entries.entry_factory import body
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.logbook import Logbook
 from commission_tui.logbook.tables.table_import import TableRows, read_table
@@ -24,13 +23,6 @@ from commission_tui.logbook.tables.table_mapping import (
 )
 
 CHECK, FIELD = "cabinet-luminance", "luminance_cd_m2"
-
-
-@pytest.fixture
-def metered(job: OpenJob) -> OpenJob:
-    accuracy = {"cd/m2": {"percent": 2}, "xy": {"absolute": 0.002}}
-    job.record(body(e.Instrument, key="m", name="Meter", serial="1", accuracy=accuracy))
-    return job
 
 
 def mapping(job: OpenJob, *columns: str, check: str = CHECK) -> e.TableMapping:

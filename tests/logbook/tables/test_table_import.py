@@ -7,18 +7,8 @@ from pathlib import Path
 import pytest
 
 from commission_tui.errors import InputError
-from commission_tui.logbook.entries import models as e
-from commission_tui.logbook.entries.entry_factory import body
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.tables.table_import import read_table
-
-
-@pytest.fixture
-def metered(job: OpenJob) -> OpenJob:
-    job.record(
-        body(e.Instrument, key="m", name="Meter", serial="1", accuracy={"cd/m2": {"percent": 2}})
-    )
-    return job
 
 
 def table(tmp_path: Path, text: str) -> Path:

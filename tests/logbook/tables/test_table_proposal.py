@@ -32,14 +32,6 @@ from commission_tui.logbook.tables.table_proposal import (
 CHECK, FIELD = "brightness", "luminance_cd_m2"
 
 
-@pytest.fixture
-def metered(job: OpenJob) -> OpenJob:
-    job.record(
-        body(e.Instrument, key="m", name="Meter", serial="1", accuracy={"cd/m2": {"percent": 2}})
-    )
-    return job
-
-
 def table(tmp_path: Path, text: str) -> Path:
     path = tmp_path / "meter.csv"
     path.write_text(text, encoding="utf-8")

@@ -43,8 +43,3 @@ def test_what_can_be_marked_at_once_is_named_and_complete(job: OpenJob) -> None:
     assert rest[-1] == chain.cells[-1]
     assert len(ways["whole wall"]) == 72
     assert len(ways["not read yet"]) == 72
-
-
-def test_many_places_are_named_by_the_first_few() -> None:
-    assert marks_view.few(("R1C1", "R1C2")) == "R1C1, R1C2"
-    assert marks_view.few(tuple(f"R1C{n}" for n in range(1, 9)), 2) == "R1C1, R1C2 and 6 more"

@@ -165,11 +165,11 @@ def widest_shot(data: CheckInput) -> Outcome:
         found = optics(there, camera)
         if found is not None:
             records += moire_sampling(data, camera, *found)
-    told = [f"{figure.name} {shown(figure.value, 2)}" for figure in records[:2]]
+    phrases = [f"{figure.name} {shown(figure.value, 2)}" for figure in records[:2]]
     return with_answers(
         data,
         records=records,
-        said="; ".join(told),
+        said="; ".join(phrases),
         leave_out=frozenset({"lens_mm"}),
         next_step="Change level, white, light or framing with the technical director and look again.",
     )

@@ -141,7 +141,7 @@ def _sampling(data: CheckInput, camera: Camera) -> list[Figure]:
 def shutter_steps(data: CheckInput) -> Outcome:
     """List the shutters round the one in use that showed no bands; each camera needs one."""
     figures: list[Figure] = []
-    said, none_clean = [], []
+    clean, none_clean = [], []
     for camera in data.wall.file.cameras:
         graded = _graded(data, camera.name)
         if not graded:
@@ -151,10 +151,10 @@ def shutter_steps(data: CheckInput) -> Outcome:
         figures.append(right_or_wrong(name, len(unbanded), ok=bool(unbanded)))
         if not unbanded:
             none_clean.append(camera.name)
-        said.append(f"{camera.name}: {shutters_text(unbanded) if unbanded else 'none clean'}")
+        clean.append(f"{camera.name}: {shutters_text(unbanded) if unbanded else 'none clean'}")
     if not figures:
         return Outcome(Verdict.OPEN, "the shutter time and the grade of a step are needed")
-    reason = f"Clean shutters seen on {'; '.join(said)}"
+    reason = f"Clean shutters seen on {'; '.join(clean)}"
     return conclude(figures, reason, where=none_clean, next_step=_shutters_to_try(data, none_clean))
 
 
@@ -191,21 +191,21 @@ def camera_framing(data: CheckInput) -> Outcome:
     if unknown:
         return Outcome(Verdict.OPEN, f"the clean range of {unknown[0]} is needed")
     figures: list[Figure] = []
-    bad, said = [], []
+    bad, phrases = [], []
     for camera in data.wall.file.cameras:
         seen = data.one("framing", camera.name)
         figures += _ends(data, camera)
         if seen is not None and seen.value == _MOIRE:
             bad.append(camera.name)
-            said.append(f"moiré in the framings used on {camera.name}")
+            phrases.append(f"moiré in the framings used on {camera.name}")
         elif seen is not None and seen.value == _CLEAN and _lens_outside(data, camera):
             bad.append(camera.name)
-            said.append(f"the lens of {camera.name} in the wall file is outside its clean range")
+            phrases.append(f"the lens of {camera.name} in the wall file is outside its clean range")
         elif seen is not None and seen.value != _CLEAN and data.one("written_limit") is None:
             bad.append(camera.name)
-            said.append(f"the limit for {camera.name} is not written down")
+            phrases.append(f"the limit for {camera.name} is not written down")
     reason = (
-        upper_first("; ".join(said)) or "Every framing in use is clean or within a written limit"
+        upper_first("; ".join(phrases)) or "Every framing in use is clean or within a written limit"
     )
     also = Verdict.FAIL if bad else None
     return conclude(figures, reason, where=bad, next_step=_framing_advice(data, bad), also=also)
@@ -238,8 +238,8 @@ def _ends(data: CheckInput, camera: Camera) -> list[Figure]:
             )
         except ValueError:
             continue
-        said = f"photosites for each wall pixel at the {words} clean lens of {camera.name}"
-        figures.append(judged(said, found, digits=2))
+        label = f"photosites for each wall pixel at the {words} clean lens of {camera.name}"
+        figures.append(judged(label, found, digits=2))
     return figures
 
 
@@ -288,5 +288,5 @@ def white_in_camera(data: CheckInput) -> Outcome:
         "Set the wall's white to the front light's colour temperature, or agree the look in writing; "
         "balance the cameras to the card, not to the wall."
     )
-    bad = list(dict.fromkeys(bad_places(order)))
+    bad = bad_places(order)
     return conclude(figures, reason, where=bad, next_step=step)

@@ -44,7 +44,7 @@ def canvas_rasters(data: CheckInput) -> Outcome:
     wall = data.wall
     canvas = (wall.width_px, wall.height_px)
     wrong: list[str] = []
-    said: list[str] = []
+    phrases: list[str] = []
     figures = [Figure("canvas width", canvas[0], "px", digits=6)]
     figures.append(Figure("canvas height", canvas[1], "px", digits=6))
     for source in wall.file.inputs:
@@ -53,14 +53,14 @@ def canvas_rasters(data: CheckInput) -> Outcome:
         answer = data.one("scaling", source.name)
         if answer is not None and (why := _not_so(data, source, str(answer.value), fit)):
             wrong.append(source.name)
-            said.append(f"{source.name} {why}")
+            phrases.append(f"{source.name} {why}")
     media = _media(data)
     if media and media != canvas:
-        said.append(
+        phrases.append(
             f"the media server plays {media[0]} x {media[1]} px on {canvas[0]} x {canvas[1]}"
         )
         wrong.append("media server")
-    reason = "; ".join(said) or f"Every source as said, canvas {canvas[0]} x {canvas[1]} px"
+    reason = "; ".join(phrases) or f"Every source as said, canvas {canvas[0]} x {canvas[1]} px"
     step = (
         "Have the source set to the canvas, or the scaling agreed in writing with what it costs: "
         "soft text, or a black border."
@@ -69,16 +69,16 @@ def canvas_rasters(data: CheckInput) -> Outcome:
     return conclude(figures, upper_first(reason), where=wrong, next_step=step, also=extra)
 
 
-def _not_so(data: CheckInput, source: Input, said: str, fit: RasterFit) -> str:
+def _not_so(data: CheckInput, source: Input, scaling: str, fit: RasterFit) -> str:
     """Say why an answer cannot be right for a source's raster, or nothing."""
     size = f"{source.width_px} x {source.height_px} px"
     wall = data.wall
-    if said == _FILLS and (fit.scale != 1 or fit.unused_px):
+    if scaling == _FILLS and (fit.scale != 1 or fit.unused_px):
         return f"is {size} and cannot fill the canvas pixel for pixel"
-    if said == _PART and (source.width_px > wall.width_px or source.height_px > wall.height_px):
+    if scaling == _PART and (source.width_px > wall.width_px or source.height_px > wall.height_px):
         return f"is {size}, larger than the canvas: pixel for pixel it is cut"
-    if said not in data.good.get("scaling", (said,)):
-        return f"is {size}: {said}; {fit.scale:.3g} times, {fit.unused_px} px stay black"
+    if scaling not in data.good.get("scaling", (scaling,)):
+        return f"is {size}: {scaling}; {fit.scale:.3g} times, {fit.unused_px} px stay black"
     return ""
 
 
@@ -168,7 +168,7 @@ def chain_lengths(data: CheckInput) -> Outcome:
     figures = [f for _, f in order[:4]]
     longest = max((len(chain.cells) for chain in data.wall.chains), default=0)
     figures.append(judged("cards to spare on the longest chain", most.number - longest))
-    bad = list(dict.fromkeys(bad_places(order)))
+    bad = bad_places(order)
     step = (
         "Run the named port another way, go over to fibre, or split its chain; re-issue the plan."
     )
@@ -209,8 +209,8 @@ def viewing_geometry(data: CheckInput) -> Outcome:
 
 
 def _said(figures: list[Figure]) -> str:
-    told = [f"{f.name} {shown(f.value)} {f.unit}".strip() for f in figures[:3]]
-    return upper_first("; ".join(told)) or "Recorded; the wall file states no seat and no camera"
+    phrases = [f"{f.name} {shown(f.value)} {f.unit}".strip() for f in figures[:3]]
+    return upper_first("; ".join(phrases)) or "Recorded; the wall file states no seat and no camera"
 
 
 def _framing(data: CheckInput, camera: Camera) -> list[Figure]:
@@ -253,7 +253,7 @@ def single_failures(data: CheckInput) -> Outcome:
         judged("most cabinets dark from one failure", worst, limit=bounded, digits=6),
         Figure("parts whose failure darkens a cabinet", len(failures), digits=6),
     ]
-    told = [f"{f.name} darkens {len(f.dark)}" for f in shared[:3]]
+    phrases = [f"{f.name} darkens {len(f.dark)}" for f in shared[:3]]
     wrong = [
         words
         for field, words in (
@@ -263,7 +263,7 @@ def single_failures(data: CheckInput) -> Outcome:
         if answered_no(data, field)
     ]
     over = [f.name for f in failures if limit.high is not None and len(f.dark) > limit.high]
-    reason = "; ".join([*wrong, *(told or ["no single failure darkens a shared part"])])
+    reason = "; ".join([*wrong, *(phrases or ["no single failure darkens a shared part"])])
     step = (
         "List the missing parts in the wall file; feed backups from another circuit and another "
         "trunk than the main ones, or have the client agree to what is lost."

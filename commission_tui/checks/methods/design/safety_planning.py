@@ -68,7 +68,7 @@ def power_schedule(data: CheckInput) -> Outcome:
         percent = 100 * phase_imbalance(list(found.phase_currents_a.values()))
         limit = data.limits["imbalance_percent"]
         figures.append(judged("imbalance of the phases by schedule", percent, "%", limit=limit))
-    bad = list(dict.fromkeys(bad_places(order)))
+    bad = bad_places(order)
     step = (
         "Have the electrician spread the cabinets over more circuits or change breaker and cable; "
         "re-issue the schedule. The local code decides."
@@ -132,15 +132,17 @@ def structural_documents(data: CheckInput) -> Outcome:
     figures += [figure for _, figure in placed[:1]]
     figures += _sum_of_points(data)
     figures += _as_a_beam(data)
-    said = [words for words, wrong in _refusals(data) if wrong]
-    refused = bool(said)
+    refusals = [words for words, wrong in _refusals(data) if wrong]
+    refused = bool(refusals)
     if mass.number < cabinets_kg:
-        said.append(f"the calculation carries less than the cabinets' {shown(cabinets_kg, 4)} kg")
+        refusals.append(
+            f"the calculation carries less than the cabinets' {shown(cabinets_kg, 4)} kg"
+        )
     if _alike(data):
-        said.append(
+        refusals.append(
             "all points get the same load: a stiff beam does not share so, ask the engineer"
         )
-    reason = "; ".join([*said, clauses_of(figures)]) if said else sentence_of(figures)
+    reason = "; ".join([*refusals, clauses_of(figures)]) if refusals else sentence_of(figures)
     return conclude(
         figures,
         upper_first(reason),

@@ -9,11 +9,11 @@ from commission_tui.checks.judgement import (
     Placed,
     answered_no,
     bad_places,
-    clauses_of,
     conclude,
     joined_by_semicolons,
     judged,
     right_or_wrong,
+    sentence_of,
     worst_first,
     worst_of_each_limit,
 )
@@ -37,7 +37,7 @@ _ONE_BATCH = "one batch"
 def batch_plan(data: CheckInput) -> Outcome:
     """Hold the counts against the design, and the batch marks against what is said of them."""
     figures: list[Figure] = []
-    said: list[str] = []
+    phrases: list[str] = []
     cabinets, spares = data.one("cabinets_counted"), data.one("spares_counted")
     if cabinets is not None:
         wanted = len(data.wall.cabinets)
@@ -46,18 +46,18 @@ def batch_plan(data: CheckInput) -> Outcome:
                 "cabinets counted", cabinets.number, ok=cabinets.number >= wanted, digits=6
             )
         )
-        said.append(f"{shown(cabinets.number, 6)} cabinets for {counted(wanted, 'place')}")
+        phrases.append(f"{shown(cabinets.number, 6)} cabinets for {counted(wanted, 'place')}")
     if spares is not None:
-        said.append(f"{shown(spares.number, 6)} spare modules")
+        phrases.append(f"{shown(spares.number, 6)} spare modules")
         agreed = data.wall.file.targets.spare_modules
         ok = agreed is None or spares.number >= agreed
         figures.append(right_or_wrong("spare modules counted", spares.number, ok=ok, digits=6))
         if agreed is not None and not ok:
-            said[-1] += f" of {agreed} agreed"
+            phrases[-1] += f" of {agreed} agreed"
     extra, words = _mix(data)
     figures += _batches(data)
     step = "Have the missing parts sent, and agree in writing where each batch hangs."
-    reason = "; ".join([*said, *words])
+    reason = "; ".join([*phrases, *words])
     return conclude(figures, upper_first(reason), next_step=step, also=extra)
 
 
@@ -151,13 +151,13 @@ def meters_side_by_side(data: CheckInput) -> Outcome:
     if not placed:
         return Outcome(Verdict.OPEN, "both meters are needed on the same patch")
     order = worst_first(placed)
-    bad = list(dict.fromkeys(bad_places(order)))
+    bad = bad_places(order)
     figures = worst_of_each_limit([figure for _, figure in order])
     figures += _factor(data.field("own_cd_m2"), data.field("other_cd_m2"))
     figures += _additivity(data)
     expired = wrong_answers(data)
     late = bool(answered_no(data, "in_date") or expired)
-    reason = upper_first(clauses_of(figures))
+    reason = sentence_of(figures)
     if late:
         why = f" ({joined_by_semicolons(expired)})" if expired else ""
         reason = f"A meter is out of calibration{why}; {reason}"

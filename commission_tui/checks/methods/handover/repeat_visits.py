@@ -148,7 +148,7 @@ def witness_repeat(data: CheckInput) -> Outcome:
     step = (
         "Read spot, distance, pattern and level of the record; set them as they were, read again."
     )
-    where = list(dict.fromkeys(bad_places(order)))
+    where = bad_places(order)
     return conclude(figures, reason, where=where, next_step=step)
 
 
@@ -181,14 +181,14 @@ def light_left(data: CheckInput) -> Outcome:
     ]
     colours = _colour_changes(data)
     figures += [figure for _, figure in colours[:1]]
-    decay, told = _decay(data, mean, 0.0 if budget is None else budget.spread.expanded / 100)
+    decay, remark = _decay(data, mean, 0.0 if budget is None else budget.spread.expanded / 100)
     figures += decay
     apart = _apart(shares)
     if apart:
-        told += f"; apart from the others, so damage, an exchange or a setting: {listed(apart)}"
+        remark += f"; apart from the others, so damage, an exchange or a setting: {listed(apart)}"
     return conclude(
         figures,
-        sentence_of(figures) + told,
+        sentence_of(figures) + remark,
         where=list(dict.fromkeys([*apart, *bad_places(colours), least])),
         next_step="Compare method, level and settings with the handover before speaking of ageing.",
     )
@@ -276,8 +276,10 @@ def pixels_again(data: CheckInput) -> Outcome:
         Figure("known from the handover and still there", len(faults) - len(new)),
     ]
     unswept = answered_no(data, "swept")
-    told = f"; new since the handover: {len(new)}, known and still there: {len(faults) - len(new)}"
-    reason = sentence_of(figures) + told
+    remark = (
+        f"; new since the handover: {len(new)}, known and still there: {len(faults) - len(new)}"
+    )
+    reason = sentence_of(figures) + remark
     if unswept:
         reason = f"Not swept in {listed(unswept)}; {lower_first(reason)}"
     return conclude(
@@ -303,14 +305,14 @@ def spares_again(data: CheckInput) -> Outcome:
     """Account for every spare of the handover, and say how well the rest covers the term."""
     one = {name: data.one(name) for name in ("counted", "lit", "used")}
     figures: list[Figure] = []
-    told = ""
+    remark = ""
     then = data.baseline.get("counted", {}).get("wall")
     counted, used, lit = one["counted"], one["used"], one["lit"]
     if then is not None and counted is not None and used is not None:
         gone = then.number - used.number - counted.number
         figures.append(right_or_wrong(_MISSING, gone, ok=gone <= 0))
         if gone > 0:
-            told = f"not accounted for: {shown(gone)} of the handover's spares; "
+            remark = f"not accounted for: {shown(gone)} of the handover's spares; "
     dead = 0.0 if counted is None or lit is None else counted.number - lit.number
     if dead > 0:
         figures.append(right_or_wrong("spares that do not light", dead, ok=False))
@@ -329,6 +331,6 @@ def spares_again(data: CheckInput) -> Outcome:
             judged("chance that the spares last", chance, "%", limit=limit, expanded=spread)
         )
     step = "Find what is missing; order spares of the wall's batch while they are made."
-    said = [figure for figure in figures if figure.name != _MISSING]
-    reason = upper_first(told + clauses_of(said if told else figures))
+    named = [figure for figure in figures if figure.name != _MISSING]
+    reason = upper_first(remark + clauses_of(named if remark else figures))
     return conclude(figures, reason, next_step=step)

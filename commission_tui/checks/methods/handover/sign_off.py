@@ -63,13 +63,13 @@ def record_frozen(data: CheckInput) -> Outcome:
     facts = data.record()
     name = "checks that block acceptance and are not judged"
     figure = judged(name, len(facts.unfinished), limit=data.limits["unfinished"], digits=5)
-    told = [f"still to do: {listed(facts.unfinished)}"] if facts.unfinished else []
-    told += [f"named: {joined_by_semicolons(facts.people)}"] if facts.people else []
+    phrases = [f"still to do: {listed(facts.unfinished)}"] if facts.unfinished else []
+    phrases += [f"named: {joined_by_semicolons(facts.people)}"] if facts.people else []
     return with_answers(
         data,
         [(listed(facts.unfinished), figure)],
         wrong=() if facts.people else ("nobody is named in the record",),
-        said="; ".join(told),
+        said="; ".join(phrases),
         next_step="Finish the named checks or log why they do not apply, name who signs, and make the "
         "document once more.",
     )

@@ -25,15 +25,17 @@ from commission_tui.text import counted, listed, upper_first
 def circuit_identity(data: CheckInput) -> Outcome:
     """Require that each breaker darkens exactly its own cabinets."""
     wrong = answered_no(data, "as_scheduled")
-    said = len(data.field("as_scheduled"))
-    figure = right_or_wrong("circuits as scheduled", said - len(wrong), ok=not wrong)
+    answered = len(data.field("as_scheduled"))
+    figure = right_or_wrong("circuits as scheduled", answered - len(wrong), ok=not wrong)
     if not wrong:
         doubtful = [name for name in data.field("went_dark") if name in data.field("as_scheduled")]
         if doubtful:
             reason = f"Said to be as scheduled, yet other cabinets are noted for {listed(doubtful)}"
             step = "Correct the answer or the note; open that breaker again."
             return conclude([figure], reason, where=doubtful, next_step=step, also=Verdict.FAIL)
-        return conclude([figure], f"All {counted(said, 'circuit')} darken exactly their cabinets")
+        return conclude(
+            [figure], f"All {counted(answered, 'circuit')} darken exactly their cabinets"
+        )
     notes = [_dark_note(data, name) for name in wrong]
     step = "Move the power link or correct the schedule, then open that breaker again."
     return conclude([figure], f"Not as scheduled: {listed(notes)}", where=wrong, next_step=step)
@@ -71,9 +73,9 @@ def spares(data: CheckInput) -> Outcome:
     reason = sentence_of(figures)
     if extra:
         reason = f"Spares are not of the wall's batch; {clauses_of(figures)}"
-    term, said = _term(data)
+    term, remark = _term(data)
     step = "Order what is missing, from the wall's own batch, and count again."
-    return conclude([*figures, *term], reason + said, next_step=step, also=extra)
+    return conclude([*figures, *term], reason + remark, next_step=step, also=extra)
 
 
 def _term(data: CheckInput) -> tuple[list[Figure], str]:
@@ -89,11 +91,11 @@ def _term(data: CheckInput) -> tuple[list[Figure], str]:
         judged("stock that lasts the term in 95 of 100 cases", wanted, digits=5),
         judged("chance that this stock lasts the term", chance, "%", digits=2),
     ]
-    said = (
+    remark = (
         f"; {shown(rate.number)} % of {counted(modules, 'module')} a year over {shown(years.number)} years ask "
         f"for {wanted}, this stock lasts in {shown(chance, 2)} of 100 cases"
     )
-    return figures, said
+    return figures, remark
 
 
 def _counted(name: str, reading: Reading, limit: Limit) -> Figure:

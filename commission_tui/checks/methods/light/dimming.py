@@ -86,10 +86,10 @@ def ambient_sensor(data: CheckInput) -> Outcome:
     hunts = bool(answered_no(data, "holds_still"))
     complete = len(curve) == len(data.expected["sensor_lx"])
     idle = complete and len({at for _, at, _ in curve}) == 1
-    told = [f"the level falls as the light rises, at {listed(falls)}"] if falls else []
-    told += ["the level does not follow the light"] if idle else []
-    told += ["the level hunts"] if hunts else []
-    reason = "; ".join([*told, clauses_of(figures)])
+    phrases = [f"the level falls as the light rises, at {listed(falls)}"] if falls else []
+    phrases += ["the level does not follow the light"] if idle else []
+    phrases += ["the level hunts"] if hunts else []
+    reason = "; ".join([*phrases, clauses_of(figures)])
     return conclude(
         figures,
         upper_first(reason),
@@ -120,16 +120,16 @@ def state_levels(data: CheckInput) -> Outcome:
         for level, value, state in ranks
     ]
     missing = answered_no(data, "agreed")
-    told = [f"not agreed: {listed(missing)}"] if missing else []
-    told += [f"a higher level gives less light: {listed(wrong)}"] if wrong else []
+    phrases = [f"not agreed: {listed(missing)}"] if missing else []
+    phrases += [f"a higher level gives less light: {listed(wrong)}"] if wrong else []
     table = ", ".join(f"{f.name}: {shown(f.value)} cd/m²" for f in figures)
-    reason = "; ".join(told) or table or "recorded"
+    reason = "; ".join(phrases) or table or "recorded"
     return conclude(
         figures,
         upper_first(reason),
         where=[*missing, *wrong],
         next_step="Read the named states again, then agree them with the client.",
-        also=Verdict.FAIL if told else None,
+        also=Verdict.FAIL if phrases else None,
     )
 
 

@@ -6,9 +6,9 @@ from commission_tui.checks.error_budget import budget_of, function_budget
 from commission_tui.checks.judgement import (
     against_limit,
     bad_places,
-    clauses_of,
     conclude,
     judged,
+    sentence_of,
     worst_first,
 )
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Reading, Verdict
@@ -193,8 +193,8 @@ def brightness_control(data: CheckInput) -> Outcome:
     ]
     setting = _house_setting(data)
     figures += setting
-    said = upper_first(clauses_of(figures)) if errors and not own else ""
-    reason = f"The control has its own curve, which is on record{_at(setting)}" if own else said
+    measured = sentence_of(figures) if errors and not own else ""
+    reason = f"The control has its own curve, which is on record{_at(setting)}" if own else measured
     step = (
         "Find out whether the control acts on the code or on the light; record the table and give "
         "it to whoever sets the level."

@@ -41,8 +41,8 @@ def seams(data: CheckInput) -> Outcome:
         "Close the lock and clean the joint at the named seams first; correct edge pixels only "
         "when the mechanics are right."
     )
-    extra, said = _look(data, bad_places(grades))
-    reason = f"{said}; {clauses_of(figures)}" if said and (grades or gaps) else said
+    extra, remark = _look(data, bad_places(grades))
+    reason = f"{remark}; {clauses_of(figures)}" if remark and (grades or gaps) else remark
     return conclude(figures, reason or sentence_of(figures), where=bad, next_step=step, also=extra)
 
 

@@ -12,7 +12,13 @@ from commission_tui.checks.error_budget import (
     mean_budget,
     without_shared_calibration,
 )
-from commission_tui.checks.judgement import bad_places, clauses_of, conclude, judged, worst_first
+from commission_tui.checks.judgement import (
+    bad_places,
+    conclude,
+    judged,
+    sentence_of,
+    worst_first,
+)
 from commission_tui.checks.methods.light.chromaticity_limits import xy_readings
 from commission_tui.checks.model.types import Budget, CheckInput, Figure, Outcome, Reading, Verdict
 from commission_tui.checks.registry import method
@@ -26,7 +32,6 @@ from commission_tui.engineering.colour.colorimetry import (
     xy_to_uv_prime,
 )
 from commission_tui.figures import shown
-from commission_tui.text import upper_first
 
 _FITTED_FROM = 0.1
 """Signal from which steps are fitted and judged: below it the meter's dark offset rules."""
@@ -52,7 +57,7 @@ def white_point(data: CheckInput) -> Outcome:
         for axis in ("x", "y")
         for place, r in data.field(axis).items()
     )
-    bad = list(dict.fromkeys(bad_places(each)))
+    bad = bad_places(each)
     figures = list(means)
     if bad and all(figure.verdict is Verdict.PASS for figure in means):
         figures.append(each[0][1])
@@ -63,7 +68,7 @@ def white_point(data: CheckInput) -> Outcome:
         return conclude(figures, where=bad, next_step=step)
     seen = _appearance(data, means[0].value, means[1].value)
     temperature = f"; colour temperature {shown(seen[1].value)} K" if len(seen) > 1 else ""
-    reason = upper_first(clauses_of(figures)) + temperature
+    reason = sentence_of(figures) + temperature
     return conclude([*figures, *seen], reason, where=bad, next_step=step)
 
 

@@ -109,7 +109,7 @@ def circuit_voltages(data: CheckInput) -> Outcome:
     if not placed:
         return Outcome(Verdict.OPEN, "no voltage is read yet")
     order = worst_first(placed)
-    bad = list(dict.fromkeys(bad_places(order)))
+    bad = bad_places(order)
     figures = worst_of_each_limit([figure for _, figure in order])
     figures += _scheduled_drop(data, order[0][0])
     step = (
@@ -266,9 +266,9 @@ def cold_start(data: CheckInput) -> Outcome:
     tried = len(data.field("breakers_held"))
     figures = [right_or_wrong("starts with every breaker held", tried - len(opened), ok=not opened)]
     curve = data.one("curve")
-    said = ""
+    remark = ""
     if curve is not None:
-        extra, said = _inrush(data, str(curve.value))
+        extra, remark = _inrush(data, str(curve.value))
         figures += extra
     delay = data.one("sequence_delay_s")
     if delay is not None:
@@ -282,7 +282,7 @@ def cold_start(data: CheckInput) -> Outcome:
         f"Have the electrician set a sequence or fit another curve; {_ELECTRICIAN}. Then three more "
         "starts from cold."
     )
-    return conclude(figures, f"{reason}{said}", where=opened, next_step=step)
+    return conclude(figures, f"{reason}{remark}", where=opened, next_step=step)
 
 
 def _inrush(data: CheckInput, curve: str) -> tuple[list[Figure], str]:
@@ -359,12 +359,12 @@ def _above(order: list[Placed], limit: Limit | None) -> list[str]:
 
 
 def _said_of(data: CheckInput, now: list[str], look: list[str]) -> list[str]:
-    told = []
+    phrases = []
     for names, limit in ((now, "repair_now_k"), (look, "investigate_k")):
         if names:
             kelvins = shown(data.limits[limit].high or 0.0)
-            told.append(f"more than {kelvins} K above a like terminal: {listed(names)}")
-    return told
+            phrases.append(f"more than {kelvins} K above a like terminal: {listed(names)}")
+    return phrases
 
 
 def _terminal_step(now: list[str]) -> str:

@@ -149,8 +149,8 @@ def daylight_contrast(data: CheckInput) -> Outcome:
     contrast = _contrast("contrast in daylight", white, black, limit)
     share = _reflectance(black.number, daylight)
     figures = [contrast, *_falling(daylight)]
-    said = f"{upper_first(against_limit(contrast))}, {_fit_for(contrast.value)}"
-    reason = said + ("; blinds down by a written rule" if ruled else "")
+    judgement = f"{upper_first(against_limit(contrast))}, {_fit_for(contrast.value)}"
+    reason = judgement + ("; blinds down by a written rule" if ruled else "")
     step = _most_light(data, white.number - black.number, share) or (
         "Shade the windows, agree a rule for the blinds, or agree in writing what the wall is for "
         "at that hour."

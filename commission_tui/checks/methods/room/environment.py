@@ -121,13 +121,13 @@ def card_temperatures(data: CheckInput) -> Outcome:
             for row, mean in rows.items()
         ]
     top, bottom = min(rows), max(rows)
-    told = ""
+    remark = ""
     if top != bottom:
         apart = rows[top] - rows[bottom]
         side = "warmer" if apart > 0 else "cooler"
-        told = f"; top row {shown(abs(apart), 2)} K {side} than the bottom row"
+        remark = f"; top row {shown(abs(apart), 2)} K {side} than the bottom row"
     step = "Look for a stopped fan and a blocked air path at the named cabinet; ask for more air."
-    return conclude(figures, sentence_of(figures) + told, where=[hot], next_step=step)
+    return conclude(figures, sentence_of(figures) + remark, where=[hot], next_step=step)
 
 
 def _rows(cards: Mapping[str, float]) -> dict[int, float]:
@@ -162,12 +162,12 @@ def warm_up_drift(data: CheckInput) -> Outcome:
         return Outcome(Verdict.OPEN, "the readings at 30 and 60 min are needed")
     figures = [figure for _, figure in worst_first(placed)]
     settled = _settled_after(data)
-    told = f"; settled after {settled}" if settled else ""
+    remark = f"; settled after {settled}" if settled else ""
     if settled:
         figures.append(Figure("warm-up this wall needs", float(settled.split()[0]), "min"))
     step = "Warm up longer before any photometry; look at the air behind the wall and read again."
-    where = list(dict.fromkeys(bad_places(placed)))
-    return conclude(figures, sentence_of(figures) + told, where=where, next_step=step)
+    where = bad_places(placed)
+    return conclude(figures, sentence_of(figures) + remark, where=where, next_step=step)
 
 
 def _percent(first: float, later: float) -> float:
@@ -290,7 +290,7 @@ def surface_temperature(data: CheckInput) -> Outcome:
     return conclude(
         [*figures, air],
         sentence_of(figures),
-        where=list(dict.fromkeys(bad_places(order))),
+        where=bad_places(order),
         next_step="Keep people away from the named places, free the air's path or lower the level, "
         "and read again after an hour of white.",
     )

@@ -34,11 +34,11 @@ def sound_delays(data: CheckInput) -> Outcome:
         system = Reading(0.0) if chain is None else chain
         placed.append((zone, _offset(data, zone, (delay, system, away), picture)))
     late = fmean(shot.number for shot in picture) if picture else None
-    said = "" if late is None else f"picture {shown(late)} ms late as measured"
+    lateness = "" if late is None else f"picture {shown(late)} ms late as measured"
     return with_answers(
         data,
         placed,
-        said="; ".join(filter(None, [said, _delays_to_set(placed)])),
+        said="; ".join(filter(None, [lateness, _delays_to_set(placed)])),
         leave_out=frozenset({"distance_m", "chain_ms"}) if placed else frozenset(),
         next_step=_step(placed),
     )
@@ -131,15 +131,15 @@ def _offset(
 
 def _delays_to_set(placed: list[Placed]) -> str:
     """Say the delay that would bring sound and picture together at each place."""
-    told = []
+    phrases = []
     for zone, figure in placed:
         delay = delay_to_set(figure.value)
         where = "" if zone == "wall" else f" at {zone}"
         if delay.sound_ms > 0:
-            told.append(f"{shown(delay.sound_ms, 2)} ms more would bring both together{where}")
+            phrases.append(f"{shown(delay.sound_ms, 2)} ms more would bring both together{where}")
         elif delay.picture_ms > 0:
-            told.append(f"sound is {shown(delay.picture_ms, 2)} ms behind the picture{where}")
-    return "; ".join(told)
+            phrases.append(f"sound is {shown(delay.picture_ms, 2)} ms behind the picture{where}")
+    return "; ".join(phrases)
 
 
 def _step(placed: list[Placed]) -> str:

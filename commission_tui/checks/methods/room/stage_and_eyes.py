@@ -66,7 +66,7 @@ def walk_light(data: CheckInput) -> Outcome:
     advice = (
         "Refocus the lamp that is short at the named position, or look for one that has failed."
     )
-    bad = list(dict.fromkeys(bad_places(placed)))
+    bad = bad_places(placed)
     return conclude(figures, where=bad, next_step=advice)
 
 
@@ -137,7 +137,7 @@ def key_colour(data: CheckInput) -> Outcome:
     order = worst_first(placed)
     figures = [*(figure for _, figure in order), *_to_the_wall(data)]
     step = "Look for mixed lamps, gels and dimmed tungsten; the lighting operator exchanges them."
-    bad = list(dict.fromkeys(bad_places(order)))
+    bad = bad_places(order)
     return conclude(figures, where=bad, next_step=step)
 
 
@@ -222,8 +222,8 @@ def comfort(data: CheckInput) -> Outcome:
     )
     unhappy = answered_no(data, "comfortable")
     figures = [*(figure for _, figure in placed), *_over_surround(data)]
-    said = f"Too bright for the front row in {listed(unhappy)}" if unhappy else "Comfortable"
-    reason = f"{said}; {clauses_of(figures)}" if placed else said
+    judgement = f"Too bright for the front row in {listed(unhappy)}" if unhappy else "Comfortable"
+    reason = f"{judgement}; {clauses_of(figures)}" if placed else judgement
     step = "Agree a level for each light state and put it into that state's preset."
     where = list(dict.fromkeys([*unhappy, *bad_places(placed)]))
     also = Verdict.FAIL if unhappy else None
@@ -265,14 +265,14 @@ def flash_check(data: CheckInput) -> Outcome:
         "flashes in a second", rate.number, limit=limit, expanded=budget_of(rate), digits=2
     )
     step = judged("step of light on this wall", found.step_cd_m2, "cd/m2")
-    said = f"{against_limit(step)} over {_area(data)} %"
+    changes = f"{against_limit(step)} over {_area(data)} %"
     if not brightest.counts:
-        return conclude([flashes, step], f"No flash by the rule at this level: {said}")
+        return conclude([flashes, step], f"No flash by the rule at this level: {changes}")
     advice = "Do not show this clip to an audience at this level: recut it, or lower the level."
     if not found.counts and flashes.verdict is not Verdict.PASS:
-        reason = f"Whether this is a flash cannot be told within the white's uncertainty: {said}"
+        reason = f"Whether this is a flash cannot be told within the white's uncertainty: {changes}"
         return Outcome(Verdict.MARGINAL, upper_first(reason), (flashes, step), advice)
-    reason = f"{sentence_of([flashes])}; {said} counts as a flash"
+    reason = f"{sentence_of([flashes])}; {changes} counts as a flash"
     return conclude([flashes, step], reason, next_step=advice)
 
 

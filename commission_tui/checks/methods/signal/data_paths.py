@@ -12,10 +12,10 @@ from commission_tui.checks.judgement import (
     Placed,
     answered_no,
     bad_places,
-    clauses_of,
     conclude,
     judged,
     right_or_wrong,
+    sentence_of,
     worst_first,
 )
 from commission_tui.checks.methods.stated_bounds import within_stated
@@ -66,8 +66,8 @@ def fibre_loss(data: CheckInput) -> Outcome:
     figures = [figure for _, figure in order[:_FIGURES_SHOWN]]
     return conclude(
         [Figure("loss allowed by the parts", budget, "dB"), *figures],
-        upper_first(clauses_of(figures)),
-        where=list(dict.fromkeys(bad_places(order))),
+        sentence_of(figures),
+        where=bad_places(order),
         next_step="Look at the end faces, clean both, measure the strand again in both ways.",
     )
 

@@ -38,8 +38,8 @@ def high_dynamic_range(data: CheckInput) -> Outcome:
 
 def _curve(data: CheckInput) -> Transfer | None:
     """Return the curve that the patches went through; None where there is none, or two."""
-    said = data.one("patch_transfer")
-    seen = {said.value} if said else {r.value for r in data.field("transfer").values()}
+    transfer = data.one("patch_transfer")
+    seen = {transfer.value} if transfer else {r.value for r in data.field("transfer").values()}
     found = [curve for curve in _CURVES if curve in seen]
     return found[0] if len(found) == 1 else None
 

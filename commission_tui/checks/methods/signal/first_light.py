@@ -57,18 +57,18 @@ def with_exceptions(data: CheckInput) -> Outcome:
     if kept := sorted(agreed & odd.keys()):
         figures.append(Figure("exceptions agreed in writing", len(kept), digits=5))
     parts = [f"{place}: {what}" for place, what in open_ones.items()]
-    told = listed(parts)
+    remark = listed(parts)
     if parts and not wrong:
-        told = f"Said to be right everywhere, yet {told}"
+        remark = f"Said to be right everywhere, yet {remark}"
     elif wrong and not parts:
-        told = f"Not in order: {listed([_said(data, n, p) for n, p in wrong], between='; ')}"
+        remark = f"Not in order: {listed([_said(data, n, p) for n, p in wrong], between='; ')}"
     elif not parts:
-        told = f"In order, with what was agreed for {listed(kept)}" if kept else "In order"
+        remark = f"In order, with what was agreed for {listed(kept)}" if kept else "In order"
     step = "Put the named places right and look at the whole wall again."
     if wrong and not parts:
         step = "Log which places differ and how, so that the cause can be found."
     where = [*open_ones, *(p for _, p in wrong if p not in open_ones and p != "wall")]
-    return conclude(figures, upper_first(told), where=where, next_step=step)
+    return conclude(figures, upper_first(remark), where=where, next_step=step)
 
 
 def _exceptions(data: CheckInput) -> dict[str, str]:
@@ -157,21 +157,21 @@ def frames_meet(data: CheckInput) -> Outcome:
     figures = [figure for _, figure in order[:_FIGURES_SHOWN]]
     denied = [f for f in ("diagonals_unbroken", "frames_whole") if answered_no(data, f)]
     figures.append(right_or_wrong("answers in order", 2 - len(denied), ok=not denied))
-    told = [f"{data.label(field)} (no)" for field in denied]
-    told += [clauses_of(figures)] if bad_places(order) else []
+    phrases = [f"{data.label(field)} (no)" for field in denied]
+    phrases += [clauses_of(figures)] if bad_places(order) else []
     grows = [
         figure
         for way, field in (("column", "across_px"), ("row", "down_px"))
         if (figure := _growth(data, field, way)) is not None
     ]
-    told += [
+    phrases += [
         f"{f.name} {shown(f.value)} px: a cabinet size loaded wrong"
         for f in grows
         if abs(f.value) >= _GROWS_PX
     ]
     return conclude(
         [*figures, *grows],
-        upper_first("; ".join(told) or "frames whole and diagonals unbroken over every seam"),
+        upper_first("; ".join(phrases) or "frames whole and diagonals unbroken over every seam"),
         where=bad_places(order),
         next_step="Compare the cabinet's size and offset in the processor with the drawing.",
     )

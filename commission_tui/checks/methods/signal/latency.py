@@ -102,9 +102,9 @@ def latency_by_device(data: CheckInput) -> Outcome:
             digits=2,
         )
         figures.insert(0, off)
-    told = f"; most of it in the {slowest}, {share:.0f} %" if total > 0 else ""
+    remark = f"; most of it in the {slowest}, {share:.0f} %" if total > 0 else ""
     step = "A device was left out or counted twice: bypass each again and read the whole path."
-    return conclude(figures, sentence_of(figures) + told, next_step=step)
+    return conclude(figures, sentence_of(figures) + remark, next_step=step)
 
 
 @method(
@@ -139,14 +139,14 @@ def latency_again(data: CheckInput) -> Outcome:
             drifts.append((path, figure))
     drifts = worst_first(drifts)
     figures = [figure for _, figure in drifts]
-    told = f"no first latency of {unknown[0]} to hold this against" if unknown else ""
+    remark = f"no first latency of {unknown[0]} to hold this against" if unknown else ""
     verdict = worst_verdict(figure.verdict for figure in figures)
-    if not drifts or (told and verdict is Verdict.PASS):
-        return Outcome(Verdict.OPEN, told or "nothing was read again", tuple(figures))
+    if not drifts or (remark and verdict is Verdict.PASS):
+        return Outcome(Verdict.OPEN, remark or "nothing was read again", tuple(figures))
     return conclude(
         figures,
-        f"{sentence_of(figures)}; {told}" if told else sentence_of(figures),
-        where=list(dict.fromkeys(bad_places(drifts))),
+        f"{sentence_of(figures)}; {remark}" if remark else sentence_of(figures),
+        where=bad_places(drifts),
         next_step="Look for a buffer that grows: lock source and wall to one reference, read again.",
     )
 

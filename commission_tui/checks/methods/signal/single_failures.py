@@ -189,10 +189,10 @@ def processor_failure(data: CheckInput) -> Outcome:
         )
         if answered_no(data, field)
     ]
-    told = [clauses_of(figures)] if figures else []
+    phrases = [clauses_of(figures)] if figures else []
     return conclude(
         figures,
-        upper_first("; ".join([*(f"the second processor shows {w}" for w in wrong), *told])),
+        upper_first("; ".join([*(f"the second processor shows {w}" for w in wrong), *phrases])),
         next_step="Copy every setting to the second processor, then switch the first off again.",
         also=Verdict.FAIL if wrong else None,
     )

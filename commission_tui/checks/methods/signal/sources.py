@@ -11,6 +11,7 @@ from commission_tui.checks.judgement import (
     conclude,
     judged,
     right_or_wrong,
+    sentence_of,
     worst_first,
 )
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Reading, Verdict
@@ -38,10 +39,10 @@ def edid_presented(data: CheckInput) -> Outcome:
     """Require that the source is told the designed raster, rate and depth."""
     placed = worst_first(item for one in data.wall.file.inputs for item in _told_to(data, one))
     figures = [figure for _, figure in placed[:_FIGURES_SHOWN]]
-    bad = list(dict.fromkeys(bad_places(placed)))
+    bad = bad_places(placed)
     return conclude(
         figures,
-        upper_first(clauses_of(figures)) if bad else "each source is told the designed format",
+        sentence_of(figures) if bad else "each source is told the designed format",
         where=bad,
         next_step="Load the design's EDID where the source reads it, at the last extender too.",
     )
@@ -144,9 +145,9 @@ def input_colour(data: CheckInput) -> Outcome:
         if not ok:
             parts.append(f"{one.name} runs at {found.value}, designed {one.chroma}")
             where.append(one.name)
-    told = len(data.field("sampling"))
+    answered = len(data.field("sampling"))
     figures.append(
-        right_or_wrong("inputs sampled as designed", told - len(where), ok=not where, digits=5)
+        right_or_wrong("inputs sampled as designed", answered - len(where), ok=not where, digits=5)
     )
     for field, words in (("bars_right", "wrong bars"), ("text_clean", "fringed text")):
         bad = answered_no(data, field)
@@ -172,10 +173,10 @@ def input_movement(data: CheckInput) -> Outcome:
     placed = [item for one in data.wall.file.inputs for item in _movement(data, one.name, watched)]
     order = worst_first(placed)
     figures = [figure for _, figure in order[:_FIGURES_SHOWN]]
-    bad = list(dict.fromkeys(bad_places(order)))
+    bad = bad_places(order)
     return conclude(
         figures,
-        upper_first(clauses_of(figures)) if bad else "all clocks at one rate, no frame slipped",
+        sentence_of(figures) if bad else "all clocks at one rate, no frame slipped",
         where=bad,
         next_step="Run source, processor and wall from one reference; watch for five minutes again.",
     )

@@ -70,17 +70,17 @@ def _first_lost(data: CheckInput, port: str, found: float) -> str:
 @method("cabinet_mapping", fields=("all_in_place",), optional_fields=("seen", "arrow"))
 def cabinet_mapping(data: CheckInput) -> Outcome:
     """Weigh the look over the whole wall with the cabinets that were logged as wrong."""
-    said = {cell: shortened_text(r) for cell, r in data.field("seen").items()}
-    unseen = [cell for cell, what in said.items() if what.lower() == UNSEEN]
+    tiles = {cell: shortened_text(r) for cell, r in data.field("seen").items()}
+    unseen = [cell for cell, what in tiles.items() if what.lower() == UNSEEN]
     seen = {
         cell: what
-        for cell, what in said.items()
+        for cell, what in tiles.items()
         if what.lower() not in {cell.lower(), UNSEEN, *AS_DESIGNED}
     }
     turned = {
         cell: str(r.value)
         for cell, r in data.field("arrow").items()
-        if r.value != "up" and said.get(cell, "").lower() not in {"dark", UNSEEN}
+        if r.value != "up" and tiles.get(cell, "").lower() not in {"dark", UNSEEN}
     }
     named = seen.keys() | turned.keys()
     wrong = [str(cell) for cell in data.wall.cabinets if str(cell) in named]
@@ -109,18 +109,18 @@ def _whole_wall(
 ) -> Outcome:
     """Judge one yes or no for the wall together with its exceptions, which must not contradict."""
     total = len(data.wall.cabinets)
-    said = data.one(answer)
+    reading = data.one(answer)
     figure = right_or_wrong(name, total - len(wrong), ok=not wrong, digits=5)
     if wrong:
         reason = listed(parts)
-        if said is not None and said.value is True:
+        if reading is not None and reading.value is True:
             reason = f"Said to be right everywhere, yet {reason}"
         step = (
             "Correct one thing, then look at the whole wall again; "
             "the mapping diagnosis proposes which plugs to move."
         )
         return conclude([figure], upper_first(reason), where=wrong, next_step=step)
-    if said is not None and said.value is False:
+    if reading is not None and reading.value is False:
         step = "Log what each wrong cabinet shows, so that its cause can be found."
         reason = "The wall is not right, and no cabinet is named yet"
         return conclude([], reason, next_step=step, also=Verdict.FAIL)

@@ -117,14 +117,14 @@ def lock_torque(data: CheckInput) -> Outcome:
     lot = len(data.wall.cabinets)
     worse = most_bad(failed, len(torques), lot)
     figures.append(Figure("cabinets that may be out, with 95 % confidence", worse, digits=5))
-    said = (
+    sample = (
         f"{failed} of {len(torques)} sampled are out, so at most {worse} of {lot} are, with 95 % "
         "confidence if the sample was drawn at random"
     )
     rows = sorted({Cell.parse(place).row for place in bad})
     named = listed([f"row {row}" for row in rows]) or "the named row"
     step = f"Torque every lock of {named}, mark it, and sample the rows beside it."
-    return conclude(figures, f"{sentence_of(figures)}; {said}", where=bad, next_step=step)
+    return conclude(figures, f"{sentence_of(figures)}; {sample}", where=bad, next_step=step)
 
 
 def _torque(data: CheckInput, place: str, reading: Reading, specified_nm: float) -> Placed:

@@ -56,14 +56,14 @@ def suspension_loads(data: CheckInput) -> Outcome:
     bad = list(dict.fromkeys([*slack, *bad_places(rated), *bad_places(predicted)]))
     lead = bad[0] if bad else rated[0][0]
     load = shown(readings[lead].number)
-    said = [
+    phrases = [
         f"{lead} carries {load} kN",
         clauses_of(figures),
         *([cause] if cause else []),
         _NO_APPROVAL,
     ]
     extra = Verdict.FAIL if slack else None
-    outcome = conclude(figures, "; ".join(said), where=bad, next_step=_STOP, also=extra)
+    outcome = conclude(figures, "; ".join(phrases), where=bad, next_step=_STOP, also=extra)
     # Repeating a reading is not the technician's to decide where people stand below.
     return replace(outcome, next_step=_UNSURE) if outcome.verdict is Verdict.MARGINAL else outcome
 

@@ -307,10 +307,10 @@ class CableDraft:
 
     @property
     def names(self) -> tuple[tuple[str, str], ...]:
-        told = [(cause.kind, cause.where) for cause in self.surface.causes]
-        told += [(fault.kind, fault.where) for fault in self.reading.faults]
-        told += [(edit.kind, edit.where) for edit in self.reading.edits]
-        return tuple(sorted(told))
+        names = [(cause.kind, cause.where) for cause in self.surface.causes]
+        names += [(fault.kind, fault.where) for fault in self.reading.faults]
+        names += [(edit.kind, edit.where) for edit in self.reading.edits]
+        return tuple(sorted(names))
 
     @property
     def likelihood(self) -> tuple[int, int, int]:

@@ -36,8 +36,8 @@ def from_entries(layout: Layout, start: Start, edits: Sequence[Edit]) -> tuple[E
 def other_orders(layout: Layout, start: Start, edits: Sequence[Edit]) -> Iterable[tuple[Edit, ...]]:
     """Yield the causes as found, with entries outermost, and with entries before any pattern."""
     for layers in (_OUTERMOST_ENTRIES, _OUTERMOST_PATTERNS):
-        if told := _told(layout, start, edits, layers):
-            yield told
+        if order := _told(layout, start, edits, layers):
+            yield order
     yield tuple(edits)
 
 
@@ -68,15 +68,15 @@ def _told(
         steps = _before_patterns(steps)
     ordered = sorted(steps, key=lambda step: layers.index(step.layer))
     strands, on = list(start.strands), list(range(len(start.strands)))
-    told = []
+    order = []
     for step in ordered:
         edit = _replayed(layout, start, step, strands, on)
         if edit is None:
             return None
-        told.append(edit)
+        order.append(edit)
         for i, strand in edit.strands.items():
             strands[i] = strand
-    return tuple(told) if strands == _after(start, edits) else None
+    return tuple(order) if strands == _after(start, edits) else None
 
 
 def _before_patterns(steps: Sequence[_Step]) -> list[_Step]:

@@ -66,17 +66,19 @@ class Check:
     @property
     def text(self) -> str:
         """Say it in one line; empty where all was looked at, or so little that looks tell sooner."""
-        told = [f"the cables {_runs(self.jumpers)}"] if self.jumpers else []
+        places = [f"the cables {_runs(self.jumpers)}"] if self.jumpers else []
         for port in dict.fromkeys(place.port for place in self.places):
             numbers = [place.place for place in self.places if place.port == port]
             many = (
                 f"places {min(numbers)} to {max(numbers)}" if numbers[1:] else f"place {numbers[0]}"
             )
-            told.append(f"the entries of P{port}, {many}")
-        told = told if self.count <= _TOLD else []
+            places.append(f"the entries of P{port}, {many}")
+        places = places if self.count <= _TOLD else []
         if self.alike:
-            told.append(f"the cables {_runs(self.alike)}, of which others exchanged show the same")
-        return "hold against the drawing as well: " + "; ".join(told) if told else ""
+            places.append(
+                f"the cables {_runs(self.alike)}, of which others exchanged show the same"
+            )
+        return "hold against the drawing as well: " + "; ".join(places) if places else ""
 
     @property
     def count(self) -> int:

@@ -164,8 +164,8 @@ def look_text(look: NextLook, explanations: Sequence[Explanation]) -> str:
         speaks.setdefault(str(explanation.shows[cell] or "anything else"), []).append(str(number))
     if len(speaks) == 1:
         return f"look at {look.at}: of all that is still possible it tells most"
-    told = ", ".join(
+    answers = ", ".join(
         f"{shown} speaks for explanation {' and '.join(numbers)}"
         for shown, numbers in speaks.items()
     )
-    return f"look at {look.at}: {told}"
+    return f"look at {look.at}: {answers}"

@@ -47,11 +47,11 @@ def best_look(
     for fault in faults:
         for cabinet, tile in fault.changes.items():
             if cabinet not in looked:
-                told = answers.setdefault(cabinet, {})
-                told[tile] = told.get(tile, 0.0) + fault.weight
+                weights = answers.setdefault(cabinet, {})
+                weights[tile] = weights.get(tile, 0.0) + fault.weight
     looks = [
-        NextLook("cabinet", str(layout.cells[cabinet]), _bits(told, total))
-        for cabinet, told in answers.items()
+        NextLook("cabinet", str(layout.cells[cabinet]), _bits(weights, total))
+        for cabinet, weights in answers.items()
     ]
     feeds: dict[str, float] = {}
     for fault in faults:
@@ -110,9 +110,9 @@ def _chain_number(
     return NextLook("chain number", str(layout.cells[cell]), _bits({1: entries}, total))
 
 
-def _bits(told: Mapping[int, float], total: float) -> float:
+def _bits(by_answer: Mapping[int, float], total: float) -> float:
     """Return the entropy of an answer, in bits; what no fault changes is one answer more."""
-    weights = [*told.values(), max(0.0, total - sum(told.values()))]
+    weights = [*by_answer.values(), max(0.0, total - sum(by_answer.values()))]
     return -sum(w / total * math.log2(w / total) for w in weights if w > 0)
 
 

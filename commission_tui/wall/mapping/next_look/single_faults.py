@@ -104,8 +104,8 @@ class _Proposer:
 
     def faults(self, clue: int, wrong: Sequence[int]) -> Iterator[SingleFault]:
         number, i = self.routes.at[clue]
-        if told := list(self._as_followed()):
-            yield from told
+        if followed := list(self._as_followed()):
+            yield from followed
             return
         if self.seen[clue] == DARK:
             yield from self._dark(clue, number, i)

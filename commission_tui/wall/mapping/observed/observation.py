@@ -174,8 +174,10 @@ class _Table:
         try:
             answer = answer_of(self.wall, position, seen)
         except InputError as error:
-            column, _, told = str(error).partition(": ")
-            raise InputError(f"{self.source}: line {self.line}, column {column}: {told}") from None
+            column, _, problem = str(error).partition(": ")
+            raise InputError(
+                f"{self.source}: line {self.line}, column {column}: {problem}"
+            ) from None
         if answer is not None and answer.look in self.answers:
             raise self.fail("position", f"{answer.look} a second time", "each look once")
         return answer

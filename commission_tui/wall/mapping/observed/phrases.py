@@ -50,18 +50,18 @@ PHRASES = (
 
 def spelt_out(text: str) -> str:
     """Return what was typed with short ways written out: ``row3 okay`` is ``row 3 ok``."""
-    said = " ".join(text.lower().split())
+    words = " ".join(text.lower().split())
     for short, whole in _SHORT:
-        said = short.sub(whole, said)
-    return " ".join(said.split())
+        words = short.sub(whole, words)
+    return " ".join(words.split())
 
 
 def is_phrase(text: str) -> bool:
     """Tell a phrase about places (``R1C2 dark``) from a tile with its arrow (``R1C2 down``)."""
-    said = spelt_out(text)
-    if _PHRASE.fullmatch(said) or _DARK_COUNT.fullmatch(said):
+    words = spelt_out(text)
+    if _PHRASE.fullmatch(words) or _DARK_COUNT.fullmatch(words):
         return True
-    match = _STARTS.fullmatch(said)
+    match = _STARTS.fullmatch(words)
     return match is not None and _ONE.fullmatch(match["what"]) is None
 
 
@@ -101,10 +101,10 @@ def named_readings(
     wall: Wall, observations: Observations, phrase: str, *, from_behind: bool = False
 ) -> dict[Cell, Reading]:
     """Return what a phrase says of the cabinets that it names, and of them alone."""
-    said = spelt_out(phrase)
-    if count := _DARK_COUNT.fullmatch(said):
+    words = spelt_out(phrase)
+    if count := _DARK_COUNT.fullmatch(words):
         return _last_dark(wall, count, from_behind=from_behind)
-    match = _PHRASE.fullmatch(said)
+    match = _PHRASE.fullmatch(words)
     if match is None:
         raise InputError(f"entry: found {quoted(phrase)}, expected {PHRASES}")
     block = block_of(wall, match["what"], from_behind=from_behind)
