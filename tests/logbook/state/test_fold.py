@@ -6,7 +6,7 @@ from pathlib import Path
 
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.entry_factory import body, changed_body
-from commission_tui.logbook.entries.models import Body, Entry
+from commission_tui.logbook.entries.models import Entry
 from commission_tui.logbook.state.fold import fold
 from tests.handover.helping import make_job
 
@@ -22,7 +22,7 @@ def test_very_many_readings_of_one_place_fold_as_one_by_one(tmp_path: Path) -> N
     before = job.state
     at = before.entries[before.last_id].at
 
-    def entry(number: int, said: Body) -> Entry:
+    def entry(number: int, said: e.AnyBody) -> Entry:
         return Entry(
             id=f"{before.last_id[:-12]}{number:012x}", job=job.id, at=at, by="A", body=said
         )
