@@ -17,7 +17,13 @@ import pytest
 
 from commission_tui import subprocess_job
 from commission_tui.errors import DocumentError, InputError, StoreError
-from commission_tui.handover import FORMATS, export_pdf, make_files, page_pictures
+from commission_tui.handover import (
+    FORMATS,
+    export_pdf,
+    export_process,
+    make_files,
+    page_pictures,
+)
 from commission_tui.logbook.job import OpenJob
 from commission_tui.subprocess_job import Files, Step, StoppedError, SubprocessJob, Tell
 from tests.handover.helping import gone_by_itself, is_alive, make_job
@@ -74,8 +80,10 @@ def test_every_format_has_the_same_bytes_as_in_this_process(
 ) -> None:
     job = short_job(tmp_path)
     forms = [form for form in FORMATS if form != "png"]
-    made = SubprocessJob(f"{MADE}:export", asked(job, *forms)).run(unheard, DocumentError)
+    told: list[Step] = []
+    made = SubprocessJob(f"{MADE}:export", asked(job, *forms)).run(told.append, DocumentError)
     assert made == make_files(job, forms)
+    assert [step.number for step in told] == [*range(1, told[0].count)]
     pages = SubprocessJob(f"{MADE}:pages", asked(job)).run(unheard, DocumentError)
     assert list(pages.values()) == page_pictures(job, draft=True)
     (draft,) = SubprocessJob(f"{MADE}:draft", asked(job)).run(unheard, DocumentError).values()
@@ -88,7 +96,7 @@ def test_each_step_is_told_as_it_begins_and_there_are_as_many_as_said(
     form: str, tmp_path: Path
 ) -> None:
     told: list[Step] = []
-    SubprocessJob(f"{MADE}:export", asked(make_job(tmp_path), form)).run(told.append, DocumentError)
+    export_process.export(asked(short_job(tmp_path), form), lambda *step: told.append(Step(*step)))
     count = len(told) + 1  # the files are written by whoever asked
     assert [(step.number, step.count) for step in told] == [(n, count) for n in range(1, count)]
     assert told[0].says == "reading the logbook"

@@ -93,12 +93,23 @@ class Words(HTMLParser):
         self.found.append(data)
 
 
+@pytest.fixture(scope="module", params=[HOSTILE, RIGHT_TO_LEFT, FORMULA, "x" * 200])
+def hostile(
+    request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory
+) -> tuple[str, OpenJob]:
+    """Return hostile words and the job that is full of them."""
+    words: str = request.param
+    return words, hostile_job(tmp_path_factory.mktemp("hostile"), words)
+
+
 @pytest.mark.outside
-@pytest.mark.parametrize("words", [HOSTILE, RIGHT_TO_LEFT, FORMULA, "x" * 200])
-def test_every_form_prints_hostile_words_as_words(tmp_path: Path, words: str) -> None:
+def test_every_form_prints_hostile_words_as_words(
+    hostile: tuple[str, OpenJob], tmp_path: Path
+) -> None:
     """Read with PyPI ``openpyxl`` and the standard library's csv and html.parser."""
-    job = hostile_job(tmp_path, words)
-    made = {path.name: path.read_bytes() for path in export(job, tmp_path / "out", FORMATS)}
+    words, job = hostile
+    forms = [form for form in FORMATS if form not in {"pdf", "png"}]  # the document: see below
+    made = {path.name: path.read_bytes() for path in export(job, tmp_path / "out", forms)}
     page = Words()
     page.feed(next(content for name, content in made.items() if name.endswith(".html")).decode())
     assert "script" not in page.tags
@@ -116,12 +127,14 @@ def test_every_form_prints_hostile_words_as_words(tmp_path: Path, words: str) ->
 
 
 @pytest.mark.outside
-@pytest.mark.parametrize("words", [HOSTILE, FORMULA, "x" * 200])
-def test_the_document_prints_them_and_carries_them(tmp_path: Path, words: str) -> None:
-    """Read with poppler's pdftotext."""
-    job = hostile_job(tmp_path, words)
+def test_the_document_prints_them_and_carries_them(
+    hostile: tuple[str, OpenJob], tmp_path: Path
+) -> None:
+    """Read with poppler's pdftotext, which puts words from right to left in an order of its own."""
+    words, job = hostile
     content = export_pdf(job)
-    assert squeezed(pdf_text(content, tmp_path)).count(squeezed(words)) >= 100
+    printed = squeezed(pdf_text(content, tmp_path))
+    assert words == RIGHT_TO_LEFT or printed.count(squeezed(words)) >= 100
     assert record_bytes(read_back(content, "a.pdf").entries) == export_record(job)
 
 
