@@ -69,10 +69,11 @@ def test_its_authority_is_trusted_when_it_is_named(tmp_path: Path) -> None:
     root, _, leaf = chain()
     path = tmp_path / "root.crt"
     path.write_bytes(root[1].public_bytes(Encoding.PEM))
-    (found,) = verify_content(signed(), "document", read_certificates([path])).signatures
+    named = read_certificates([path])
+    (found,) = verify_content(signed(), "document", named, again=False).signatures
     assert (found.holds, found.trusted) == (True, True)
     assert found.certificate_sha256 == leaf[1].fingerprint(hashes.SHA256()).hex()
-    (alone,) = verify_content(signed(), "document").signatures
+    (alone,) = verify_content(signed(), "document", again=False).signatures
     assert (alone.holds, alone.trusted) == (True, False)
     assert "an issuer that was not given as trusted" in alone.trust
 
@@ -81,7 +82,7 @@ def test_no_byte_of_the_certificates_that_came_with_it_can_be_changed() -> None:
     content = signed()
     *_, last = re.finditer(rb"<[0-9A-F]{1000,}>", content)
     dice = random.Random(4)  # noqa: S311 (not a secret)
-    for at in [dice.randrange(last.start(), last.end()) for _ in range(120)]:
+    for at in [dice.randrange(last.start(), last.end()) for _ in range(60)]:
         changed = bytearray(content)
         changed[at] = dice.choice([byte for byte in b"0123456789ABCDEF" if byte != content[at]])
         assert not verify_content(bytes(changed), "changed").holds, at
