@@ -176,8 +176,12 @@ class OpenJob:
         again: bool = False,
         also: Mapping[str, float] | None = None,
         meter_time: str | None = None,
+        photo: str | None = None,
     ) -> e.ReadingTaken:
-        """Make the body that `read` logs, without logging it; `also` as in `slips`."""
+        """Make the body that `read` logs, without logging it; `also` as in `slips`.
+
+        `photo` is the SHA-256 of the kept picture that it was read from.
+        """
         definition = self._state.checklist.check(check)
         item = definition.field(field)
         self._known_place(item, place)
@@ -194,6 +198,7 @@ class OpenJob:
             unit=item.unit,
             instrument=self._instrument_key(item),
             meter_time=meter_time,
+            photo=photo,
             again=True if again else None,
             odd=odd,
         )

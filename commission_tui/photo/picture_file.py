@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import io
 import warnings
 from collections.abc import Callable, Mapping
@@ -98,6 +99,14 @@ def how_taken(picture: Picture) -> str:
     if picture.taken:
         said.append(f"by its clock {picture.taken}")
     return ", ".join(said)
+
+
+def source_words(path: Path) -> str:
+    """Say of which file something was read: how it was taken, its name and the hash of its bytes."""
+    content = read_bounded(path, _LARGEST_BYTES, "a photograph", InputError)
+    how = how_taken(read_picture(path))
+    source = f"{path.name} as taken: SHA-256 {hashlib.sha256(content).hexdigest()}"
+    return f"{how}; {source}" if how else source
 
 
 def _common(path: Path, content: bytes, *, keep_place: bool) -> Picture:

@@ -13,6 +13,7 @@ from commission_tui.text import counted
 if TYPE_CHECKING:
     from commission_tui.logbook.job import OpenJob
     from commission_tui.photo.close.pixel_report import PixelReport
+    from commission_tui.photo.close.seam_profile import SeamReport
     from commission_tui.photo.light.light_reading import Shot
     from commission_tui.photo.light.light_samples import Outlines
 
@@ -90,12 +91,19 @@ def _log(
     field: str,
 ) -> int:
     """Log what is sure enough and not logged yet, each with its piece of the photograph."""
-    from commission_tui.logbook.actions.led_photographs import log_leds, seen_faults, shown_whole
+    from commission_tui.logbook.actions.fault_photographs import (
+        Finding,
+        leds_shown,
+        log_findings,
+        seen_leds,
+    )
 
     outlines, shot, found = seen
-    faults = [fault for fault in seen_faults(shot, found) if fault.sure >= surest]
-    whole = shown_whole(opened.state.wall, outlines, shot, found, photo)
-    return log_leds(opened, faults, photograph=shot.name, seen_on=field, evidence=[whole])
+    findings = [Finding(fault) for fault in seen_leds(shot, found, surest)]
+    whole = leds_shown(opened.state.wall, outlines, shot, found, photo)
+    before = len(opened.state.faults)
+    log_findings(opened, findings, [whole], seen_on=field)
+    return len(opened.state.faults) - before
 
 
 @click.command("seams")
@@ -103,25 +111,40 @@ def _log(
 @click.argument("white", type=_picture)
 @_tiles
 @_linear
+@click.option(
+    "--log",
+    "least",
+    type=click.FloatRange(0.02, 1.0),
+    help="Log as faults those that differ by at least this share of a pitch's light, such as 0.05.",
+)
 @json_option
 @click.pass_obj
 def seams(
-    session: Session, job: str, white: Path, tiles: Path, linear: bool, as_json: bool
+    session: Session,
+    job: str,
+    white: Path,
+    tiles: Path,
+    linear: bool,
+    least: float | None,
+    as_json: bool,
 ) -> None:
     """Find dark and bright seams between cabinets and modules in a photograph of full white.
 
     Each with the gap beyond the pitch, or the overlap, that would make it. The wall's correction of
     its edges counts as much as the gap does: a photograph sees the two together. Full white
-    dazzles: warn the people in front of the wall.
+    dazzles: warn the people in front of the wall. Nothing is logged without --log.
     """
     from commission_tui.photo.close.seam_profile import read_seams
     from commission_tui.photo.shot_files import outlines_from, shot_from
 
     with session.job(job) as opened:
         wall = opened.state.wall
-    found = read_seams(wall, outlines_from(wall, tiles), shot_from(white, linear=linear))
+        outlines, shot = outlines_from(wall, tiles), shot_from(white, linear=linear)
+        found = read_seams(wall, outlines, shot)
+        seen = (outlines, shot, found)
+        logged = 0 if least is None else _log_seams(opened, white, seen, least)
     if as_json:
-        emit(found.as_dict())
+        emit({**found.as_dict(), "logged": logged})
         return
     for title, edges in (("cabinets", found.seams), ("modules", found.modules)):
         told = [edge for edge in edges if edge.kind]
@@ -138,3 +161,26 @@ def seams(
         )
     for note in found.notes:
         message(note)
+    if least is not None:
+        say(f"{counted(logged, 'fault')} logged")
+
+
+def _log_seams(
+    opened: OpenJob, white: Path, seen: tuple[Outlines, Shot, SeamReport], least: float
+) -> int:
+    """Log the seams that are strong enough and not logged yet, each with its piece of the photograph."""
+    from commission_tui.logbook.actions.fault_photographs import (
+        Finding,
+        log_findings,
+        seams_shown,
+        seen_seams,
+        told_seams,
+    )
+
+    wall, (outlines, shot, found) = opened.state.wall, seen
+    edges = told_seams(found, least)
+    findings = [Finding(fault) for fault in seen_seams(wall, outlines, shot, edges)]
+    whole = seams_shown(wall, outlines, shot, edges, white)
+    before = len(opened.state.faults)
+    log_findings(opened, findings, [whole], seen_on="white")
+    return len(opened.state.faults) - before

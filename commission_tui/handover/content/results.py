@@ -306,11 +306,21 @@ def _source(limit: Limit) -> str:
 
 def _instruments(context: Context, standing: Iterable[Logged[e.ReadingTaken]]) -> list[str]:
     used: dict[str, str] = {}
+    seen: dict[str, None] = {}
     for logged in standing:
         key = logged.body.instrument
         if key:
             used[key] = max(used.get(key, ""), logged.at)
-    return [_instrument_line(context, key, at) for key, at in sorted(used.items())]
+        if logged.body.photo:
+            seen[logged.body.photo] = None
+    lines = [_instrument_line(context, key, at) for key, at in sorted(used.items())]
+    return lines + [_photograph_line(context, digest) for digest in seen]
+
+
+def _photograph_line(context: Context, digest: str) -> str:
+    kept = [photo for photo in context.state.photos if photo.body.sha256 == digest]
+    number = f"photo {context.photo_numbers[kept[0].id]}" if kept else f"SHA-256 {digest}"
+    return f"from a photograph, {number}"
 
 
 def _instrument_line(context: Context, key: str, last_at: str) -> str:

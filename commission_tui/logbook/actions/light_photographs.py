@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -19,7 +18,7 @@ def shown_light(
     wall: Wall, outlines: Outlines, white: Shot, report: LightReport, path: Path
 ) -> KeptPicture:
     """Return the photograph laid out flat beside the map of relative luminance, with its uncertainty."""
-    from commission_tui.photo.picture_file import how_taken, read_picture
+    from commission_tui.photo.picture_file import source_words
     from commission_tui.photo.rectified import LEGEND, Said, WallSheet, beside_each_other
 
     sheet = WallSheet(wall, outlines)
@@ -38,12 +37,10 @@ def shown_light(
         else f"steps between neighbours good to ± {report.expanded:.1%} (k = 2, median)"
     )
     gradient = "" if report.gradient else "; the wall's slow gradient is not in it"
-    how = how_taken(read_picture(path))
-    digest = hashlib.sha256(path.read_bytes()).hexdigest()
     caption = (
         f"From a photograph: cabinets as they hang, and light against the middle cabinet's ({LEGEND}); "
         f"{how_well}{gradient}. It takes no meter's place. "
-        f"Of {f'{how}; ' if how else ''}{path.name} as taken: SHA-256 {digest}"
+        f"Of {source_words(path)}"
     )
     picture = beside_each_other(laid, sheet.map_of(levels))
     return KeptPicture(f"light-of-{path.stem}.jpg", picture, caption)

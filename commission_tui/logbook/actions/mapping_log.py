@@ -195,9 +195,11 @@ def seen_text(reading: Reading) -> str:
     return " ".join(parts)
 
 
-def _reading(job: OpenJob, field: str, place: str, value: Value) -> e.ReadingTaken:
+def _reading(
+    job: OpenJob, field: str, place: str, value: Value, photo: str | None = None
+) -> e.ReadingTaken:
     """Return what the mapping check is told of one place."""
-    return job.reading(mapping_check_id(job.state), field, place, value)
+    return job.reading(mapping_check_id(job.state), field, place, value, photo=photo)
 
 
 def mapping_check_id(state: State) -> str:
@@ -225,7 +227,9 @@ def rest_in_place(job: OpenJob) -> list[e.Body]:
     return [_reading(job, WHOLE, "wall", value=False)]
 
 
-def _arrow_bodies(job: OpenJob, cell: Cell, reading: Reading) -> list[e.Body]:
+def _arrow_bodies(
+    job: OpenJob, cell: Cell, reading: Reading, photo: str | None = None
+) -> list[e.Body]:
     """Return the arrow's entry where it differs from what stands; up needs none to begin with."""
     if reading.seen in (None, "dark"):
         return []
@@ -233,7 +237,7 @@ def _arrow_bodies(job: OpenJob, cell: Cell, reading: Reading) -> list[e.Body]:
     stands = _slot(job.state, ARROW, str(cell))
     if word == (stands[-1].body.value if stands else "up"):
         return []
-    return [_reading(job, ARROW, str(cell), word)]
+    return [_reading(job, ARROW, str(cell), word, photo)]
 
 
 def typed_bodies(
@@ -278,16 +282,22 @@ def speaks_of_here(wall: Wall, typed: str) -> bool:
     return not is_phrase(typed) and typed_answer(wall, next(iter(wall.cabinets)), typed) is None
 
 
-def table_bodies(job: OpenJob, new: Mapping[Cell, Reading]) -> list[e.Body]:
-    """Return the entries that say what some cabinets show."""
+def table_bodies(
+    job: OpenJob, new: Mapping[Cell, Reading], photo: str | None = None
+) -> list[e.Body]:
+    """Return the entries that say what some cabinets show.
+
+    What a photograph says of every cabinet, by its SHA-256, answers for the whole wall too.
+    """
     bodies: list[e.Body] = []
     whole = _slot(job.state, WHOLE, "wall")
     wrong = any(r.seen is not None and not is_right(c, r) for c, r in new.items())
-    if wrong and whole and whole[-1].body.value is True:
-        bodies.append(_reading(job, WHOLE, "wall", False))
+    every = photo is not None and new.keys() == job.state.wall.cabinets.keys()
+    if every or (wrong and whole and whole[-1].body.value is True):
+        bodies.append(_reading(job, WHOLE, "wall", not wrong, photo))
     for cell, reading in new.items():
-        bodies.append(_reading(job, SEEN, str(cell), seen_text(reading)))
-        bodies += _arrow_bodies(job, cell, reading)
+        bodies.append(_reading(job, SEEN, str(cell), seen_text(reading), photo))
+        bodies += _arrow_bodies(job, cell, reading, photo)
     return bodies
 
 

@@ -17,6 +17,8 @@ def log_tiles(
 ) -> int:
     """Log what was read and keep the pictures, in one transaction; return how many cabinets.
 
+    The last picture, which names the others, is the source of each reading.
+
     Raises
     ------
     InputError
@@ -24,7 +26,8 @@ def log_tiles(
     """
     read = {cell: reading for cell, reading in readings.items() if reading.seen is not None}
     check = mapping_check_id(job.state)
-    bodies: list[e.Body] = list(table_bodies(job, read))
+    source = pictures[-1].stored.sha256
+    bodies: list[e.Body] = list(table_bodies(job, read, source))
     bodies += [picture.body(check=check) for picture in pictures]
     job.record_all(bodies, files=[picture.stored for picture in pictures])
     return len(read)

@@ -100,6 +100,7 @@ OF_KIND: Mapping[str, Mapping[str, str]] = {
         "field": "what is read",
         "value": "reading",
         "meter_time": "time that the meter wrote",
+        "photo": "photograph that it was read from",
         "again": "further reading",
         "odd": "why the value was asked about",
     },

@@ -161,6 +161,8 @@ class ReadingTaken(Body):
     instrument: Line | None = None
     meter_time: Line | None = None
     """As the meter itself wrote it, where a table gave it."""
+    photo: Digest | None = None
+    """Of the picture, kept with the check, from which it was read: a camera was its source."""
     again: Literal[True] | None = None
     """A further reading of the same thing, to be averaged with those just before it."""
     odd: Prose = ""

@@ -308,6 +308,8 @@ def _reading(record: _Record, body: e.ReadingTaken, at_id: str) -> str:
     parts = [f"{_label(record.state, body)} at {body.place}: {reading_text(body.value, body.unit)}"]
     if body.instrument is not None:
         parts.append(f"with {_instrument(record, body.instrument, at_id)}")
+    if body.photo is not None:
+        parts.append(f"from a photograph, SHA-256 {body.photo}")
     if body.again:
         parts.append("to be averaged with the one before")
     if body.meter_time:

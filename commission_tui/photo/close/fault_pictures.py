@@ -1,36 +1,76 @@
-"""Pictures of faulty LEDs: each one's piece of the photograph, and the wall with a map of all of them."""
+"""Pictures of faults: each one's piece of the photograph, and the wall with a map of all of them."""
 
 from __future__ import annotations
 
 import io
-from collections import Counter
+from collections.abc import Mapping
+from typing import Any
 
+import numpy as np
 from PIL import Image
 
 from commission_tui.photo.close.led_faults import LedFault
 from commission_tui.photo.close.pixel_report import PixelReport, cut_out
+from commission_tui.photo.extra import opencv
 from commission_tui.photo.light.light_reading import Shot
 from commission_tui.photo.light.light_samples import Outlines
+from commission_tui.photo.picture_file import eight_bit
 from commission_tui.photo.rectified import Said, WallSheet, beside_each_other
+from commission_tui.wall.model.location import Cell, Location
 from commission_tui.wall.model.wall_model import Wall
+
+_BESIDE, _LEAST_BESIDE_PX = 0.25, 24
+"""How much is shown on every side of an edge, of its length, and at least."""
+_LONGEST_PX = 800
 
 
 def piece_of(shot: Shot, fault: LedFault, report: PixelReport) -> bytes:
     """Return the piece of the photograph round a fault, a PNG."""
-    held = io.BytesIO()
-    Image.fromarray(cut_out(shot, fault, report.px_a_led)).save(held, "PNG")
+    return _written(cut_out(shot, fault, report.px_a_led), "PNG")
+
+
+def edge_piece(wall: Wall, outlines: Outlines, shot: Shot, at: Location) -> bytes:
+    """Return the piece of the photograph round a seam, or the edge of a module: a JPEG."""
+    assert at.cell is not None  # noqa: S101 (edges are of cabinets)
+    cv2 = opencv()
+    square = np.array([(0, 0), (1, 0), (1, 1), (0, 1)], np.float32)
+    forth = cv2.getPerspectiveTransform(square, outlines[at.cell].astype(np.float32))
+    ends = cv2.perspectiveTransform(np.array([_ends(wall, at)], np.float32), forth)[0]
+    beside = max(_LEAST_BESIDE_PX, _BESIDE * float(np.linalg.norm(ends[1] - ends[0])))
+    height, width = shot.pixels.shape[:2]
+    left, top = np.clip(np.floor(ends.min(axis=0) - beside), 0, (width, height)).astype(int)
+    right, bottom = np.clip(np.ceil(ends.max(axis=0) + beside), 0, (width, height)).astype(int)
+    return _written(eight_bit(shot.pixels[top:bottom, left:right], linear=shot.linear), "JPEG")
+
+
+def _ends(wall: Wall, at: Location) -> tuple[tuple[float, float], tuple[float, float]]:
+    """Return where an edge begins and ends, in shares of its cabinet's width and height."""
+    if at.module is None:
+        return ((1, 0), (1, 1)) if at.edge == "right" else ((0, 1), (1, 1))
+    assert at.cell is not None  # noqa: S101
+    assert at.line is not None  # noqa: S101 (an edge of a module is its last row or column)
+    cabinet, (row, column) = wall.cabinets[at.cell], at.module
+    rows, columns = cabinet.module_rows, cabinet.module_columns
+    if at.line[0] == "column":
+        return (column / columns, (row - 1) / rows), (column / columns, row / rows)
+    return ((column - 1) / columns, row / rows), (column / columns, row / rows)
+
+
+def _written(pixels: Any, kind: str) -> bytes:
+    held, image = io.BytesIO(), Image.fromarray(pixels)
+    image.thumbnail((_LONGEST_PX, _LONGEST_PX))
+    image.save(held, kind)
     return held.getvalue()
 
 
-def wall_with_faults(wall: Wall, outlines: Outlines, shot: Shot, report: PixelReport) -> bytes:
+def wall_with_faults(wall: Wall, outlines: Outlines, shot: Shot, many: Mapping[Cell, int]) -> bytes:
     """Return the cabinets of the photograph as they hang, beside how many faults each has: a JPEG."""
     sheet = WallSheet(wall, outlines)
     laid = sheet.picture()
     sheet.lay_out(laid, shot.pixels, outlines, linear=shot.linear)
-    many = Counter(fault.at.cell for fault in report.faults)
     said = {
         cell: Said("apart", f"{cell} {many[cell]}x")
-        if many[cell]
+        if many.get(cell)
         else Said("as it should be", str(cell))
         for cell in outlines
     }

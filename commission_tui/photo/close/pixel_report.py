@@ -37,6 +37,8 @@ class PixelReport:
     cabinets: int
     px_a_led: float
     notes: tuple[str, ...]
+    swept: frozenset[Cell] = frozenset()
+    """Cabinets of which every LED was looked at, from near enough to miss none."""
 
     def as_dict(self) -> dict[str, Any]:
         return {
@@ -79,6 +81,7 @@ def read_pixels(
         raise InputError(_nearer(wall, shot, pitch))
     faults: list[LedFault] = []
     looked_at, hidden, doubted, unseen = 0, [], [], []
+    whole: set[Cell] = set()
     for cell, grid in _grids(wall, outlines, shot, field, lit if field == "black" else None):
         if not grid.seen and (field != "black" or lit is not None):
             unseen.append(cell)
@@ -91,17 +94,30 @@ def read_pixels(
         looked_at += found.looked_at
         if found.hidden:
             hidden.append(cell)
+        else:
+            whole.add(cell)
     if not looked_at:
         where = listed(unseen or doubted, 4)
         raise InputError(
             f"{shot.name}: found no grid of LEDs that belongs to a {field} field ({where}), expected a sharp "
             "picture of that field from the place of the tiles: focus on the wall, use a tripod"
         )
-    notes = _notes(shot, field, pitch, {"hidden": hidden, "doubted": doubted, "unseen": unseen})
+    far = _too_far(shot, field, pitch)
+    notes = [far] if far else []
+    notes += _left_out({"hidden": hidden, "doubted": doubted, "unseen": unseen})
     if field == "black" and lit is None:
-        notes.append("without --white the LED may be the one beside: add a photograph of white")
+        notes.append(
+            "without a photograph of white from the same place the LED may be the one beside"
+        )
     ordered = sorted(faults, key=_order)
-    return PixelReport(tuple(ordered), looked_at, len(outlines), pitch, tuple(notes))
+    swept = frozenset() if far else frozenset(whole)
+    return PixelReport(tuple(ordered), looked_at, len(outlines), pitch, tuple(notes), swept)
+
+
+def shows_lit(wall: Wall, outlines: Outlines, shot: Shot) -> bool:
+    """Whether the LEDs of most cabinets are lit: their grid is seen, which on black it is not."""
+    seen = [grid.seen for _, grid in _grids(wall, outlines, shot, "white", None)]
+    return sum(seen) > len(seen) / 2
 
 
 def cut_out(shot: Shot, fault: LedFault, pitch: float) -> Any:
@@ -148,18 +164,22 @@ def _nearer(wall: Wall, shot: Shot, pitch: float) -> str:
     )
 
 
-def _notes(shot: Shot, field: Field, pitch: float, left_out: Mapping[str, list[Cell]]) -> list[str]:
-    notes = []
+def _too_far(shot: Shot, field: Field, pitch: float) -> str:
+    """Say what is missed from so far; nothing where nothing is."""
     if pitch < _WANTED_PX_A_LED:
-        notes.append(f"{pitch:.1f} px a LED: below 3 some faults of one colour are missed")
-    elif field == "blue" and shot.pixels.itemsize == 1 and pitch < _WANTED_OF_BLUE:
-        notes.append(
+        return f"{pitch:.1f} px a LED: below 3 some faults of one colour are missed"
+    if field == "blue" and shot.pixels.itemsize == 1 and pitch < _WANTED_OF_BLUE:
+        return (
             f"{pitch:.1f} px a LED: of blue in an 8-bit file one dim LED in three is missed below 4; use raw "
             "or stand nearer"
         )
+    return ""
+
+
+def _left_out(left_out: Mapping[str, list[Cell]]) -> list[str]:
     words = {
         "hidden": "partly hidden, or a whole module out: {}",
         "doubted": "so many faults that the field or the place is doubted, left out: {}",
         "unseen": "LEDs run into each other, left out: {}",
     }
-    return notes + [words[why].format(listed(cells, 8)) for why, cells in left_out.items() if cells]
+    return [words[why].format(listed(cells, 8)) for why, cells in left_out.items() if cells]

@@ -3,9 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Set
-from functools import partial
 from operator import is_
-from pathlib import Path
 
 from textual.binding import Binding, BindingType
 
@@ -26,21 +24,15 @@ from commission_tui.logbook.actions.mapping_log import (
     speaks_of_here,
     typed_bodies,
 )
-from commission_tui.logbook.actions.tile_photographs import log_tiles
 from commission_tui.logbook.state.state import State
 from commission_tui.screens.layers.cell_style import Look
 from commission_tui.screens.mapping import view as mapping_view
 from commission_tui.screens.mapping.dialog import Choice as Taken
 from commission_tui.screens.mapping.dialog import ExplainDialog
-from commission_tui.screens.mapping.photographs import (
-    TakenTiles,
-    photograph_form,
-    read_photographs,
-)
 from commission_tui.screens.mapping.view import Chosen
-from commission_tui.screens.photographs.dialog import Confirmed, PhotographDialog
+from commission_tui.screens.photographs.photograph_task import begin
+from commission_tui.screens.photographs.tile_reader import tile_task
 from commission_tui.screens.shared.job_screen import JobScreen
-from commission_tui.screens.shared.photo_dialog import typed_path
 from commission_tui.screens.terminal.styled_text import Glyphs, Line, wrapped
 from commission_tui.screens.widgets.confirm import Confirm
 from commission_tui.screens.widgets.form import Form, Question
@@ -312,30 +304,8 @@ class MappingPanel:
         if mapping_check(self._job.state.checklist) is None:
             self._screen.say(NO_CHECK, error=True)
             return
-        where: list[Path] = []
-
-        def submit(answers: Mapping[str, str]) -> None:
-            where.append(typed_path(answers["path"]))
-
-        def closed(yes: bool | None) -> None:
-            if yes:
-                dialog = PhotographDialog(
-                    where[-1], partial(read_photographs, self._job.state.wall)
-                )
-                self._screen.app.push_screen(dialog, self._take_photographs)
-
-        self._screen.app.push_screen(photograph_form(submit), closed)
-
-    def _take_photographs(self, confirmed: Confirmed[TakenTiles] | None) -> None:
-        if confirmed is None:
-            return
-        taken = confirmed.read
-        count = len(taken.readings) - sum(r.seen is None for r in taken.readings.values())
-        if self._screen.attempt(
-            lambda: log_tiles(self._job, taken.readings, taken.pictures),
-            f"Logged from a photograph: {counted(count, 'cabinet')}",
-        ):
-            self.drop_list()  # it was drawn up without this
+        # The list was drawn up without what was read now.
+        begin(self._screen, tile_task(self._job), self.drop_list)
 
     # --- explaining
 

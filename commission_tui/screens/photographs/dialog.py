@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
@@ -16,7 +16,7 @@ from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.widgets import OptionList
 
 from commission_tui.errors import CommissionError
-from commission_tui.screens.photographs.folder_watch import FolderWatch
+from commission_tui.screens.photographs.folder_watch import PICTURES, FolderWatch
 from commission_tui.screens.shared.background_work import Background, Tell
 from commission_tui.screens.shared.picture_dialog import PictureDialog, Shown
 from commission_tui.screens.shared.progress_line import progress_line
@@ -30,7 +30,6 @@ from commission_tui.screens.widgets.text_lines import Painted
 
 T = TypeVar("T")
 Progress = Callable[[int, int], None]
-BRIGHT = "Bright in a dark room: warn the people in front of the wall."
 _LOOKED_EVERY_S = 0.4
 _LAID_OUT_S = 0.05
 _OUT: Line = (("  left out", "muted"),)
@@ -69,12 +68,14 @@ class PhotographDialog(Dialog["Confirmed[T] | None"], Generic[T]):
         "closes and logs nothing."
     )
 
+    AUTO_FOCUS = ""
+
     DEFAULT_CSS = """
     PhotographDialog #photo-middle { height: 1fr; margin: 1 1 0 1; }
-    PhotographDialog #photo-left { width: 1fr; }
+    PhotographDialog #photo-left { width: 3fr; }
     PhotographDialog #photo-items { height: auto; max-height: 70%; display: none; }
     PhotographDialog #photo-scroll { height: 1fr; }
-    PhotographDialog #photo-picture { width: 1fr; height: 1fr; margin: 0 0 0 1; display: none; background: $surface; }
+    PhotographDialog #photo-picture { width: 2fr; height: 1fr; margin: 0 0 0 1; display: none; background: $surface; }
     """
 
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -112,15 +113,18 @@ class PhotographDialog(Dialog["Confirmed[T] | None"], Generic[T]):
         self,
         where: Path,
         read: Callable[[Sequence[Path], Progress], Proposal[T]],
-        caution: str = BRIGHT,
+        waiting: Sequence[Line] = (),
+        endings: Collection[str] = PICTURES,
     ) -> None:
-        """Watch a folder, or read one file; `read` runs in a thread."""
+        """Watch a folder, or read one file; `read` runs in a thread, `waiting` is shown until then."""
         super().__init__()
-        self._where, self._how, self._caution = where, read, caution
+        self._endings = endings
+        self._where, self._how, self._waiting = where, read, waiting
         self._watch: FolderWatch | None = None
         self._paths: list[Path] = []
         self._proposal: Proposal[T] | None = None
         self._left_out: frozenset[int] = frozenset()
+        self._titled = self._trouble = ""
         self._background = Background(self)
         self._drawing = Background(self, "picture")
 
@@ -137,9 +141,8 @@ class PhotographDialog(Dialog["Confirmed[T] | None"], Generic[T]):
 
     def on_mount(self) -> None:
         if self._where.is_dir():
-            self._watch = FolderWatch(self._where)
+            self._watch = FolderWatch(self._where, self._endings)
             self._wait()
-            self._text(((self._caution, "caution-text"),))
             self.set_interval(_LOOKED_EVERY_S, self._look)
         else:
             self._read([self._where])
@@ -157,9 +160,10 @@ class PhotographDialog(Dialog["Confirmed[T] | None"], Generic[T]):
         if self._watch is None:
             return
         whole = self._watch.arrived()
-        if self._watch.trouble:
-            self._title(self._watch.trouble)
-        elif whole:
+        if self._watch.trouble != self._trouble:
+            self._trouble = self._watch.trouble
+            self._show_title()
+        if whole:
             self._read([*(path for path in self._paths if path not in whole), *whole])
 
     def _read(self, paths: list[Path]) -> None:
@@ -191,9 +195,15 @@ class PhotographDialog(Dialog["Confirmed[T] | None"], Generic[T]):
 
     def _wait(self) -> None:
         self._title(f"Waiting for pictures in {self._where}")
+        self._text(*self._waiting)
 
     def _title(self, text: str) -> None:
-        self.query_one(".box-title", Painted).show(((text, "title"),))
+        self._titled = text
+        self._show_title()
+
+    def _show_title(self) -> None:
+        line: Line = ((self._trouble, "error"),) if self._trouble else ((self._titled, "title"),)
+        self.query_one(".box-title", Painted).show(line)
 
     def _text(self, *lines: Line) -> None:
         self.query_one("#photo-text", Painted).show(*lines)
@@ -204,8 +214,8 @@ class PhotographDialog(Dialog["Confirmed[T] | None"], Generic[T]):
         items = self.query_one(LineList)
         items.display = bool(proposal and proposal.items)
         self._show_items(at=0)
-        if items.display:
-            items.focus()
+        # Else Enter would seem to open what is not there.
+        self.set_focus(items if items.display else None)
         self._draw_picture()
         self.refresh_bindings()
 

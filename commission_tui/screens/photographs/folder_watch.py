@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from pathlib import Path
 
-ENDINGS = frozenset({".jpg", ".jpeg", ".png", ".heic", ".heif", ".hif", ".tif", ".tiff", ".dng"})
+PICTURES = frozenset({".jpg", ".jpeg", ".png", ".heic", ".heif", ".hif", ".tif", ".tiff", ".dng"})
+FILMS = frozenset({".mp4", ".mov", ".m4v", ".avi", ".mkv", ".mts", ".webm", ".3gp"})
 _Stamp = tuple[int, int]
 """Size and time of change."""
 
@@ -12,8 +14,8 @@ _Stamp = tuple[int, int]
 class FolderWatch:
     """Knows what was in the folder before, and what is still being copied."""
 
-    def __init__(self, folder: Path) -> None:
-        self.folder = folder
+    def __init__(self, folder: Path, endings: Collection[str] = PICTURES) -> None:
+        self.folder, self._endings = folder, endings
         self.trouble = ""
         self._arriving: dict[Path, _Stamp] = {}
         self._before = self._there()
@@ -33,7 +35,7 @@ class FolderWatch:
         self.trouble = ""
         try:
             for path in self.folder.iterdir():
-                if path.suffix.lower() in ENDINGS and path.is_file():
+                if path.suffix.lower() in self._endings and path.is_file():
                     stat = path.stat()
                     found[path] = (stat.st_size, stat.st_mtime_ns)
         except OSError as error:

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from datetime import timedelta
-from pathlib import Path
-from typing import ClassVar
+from typing import ClassVar, cast
 
 from textual import on
 from textual.app import ComposeResult
@@ -14,7 +13,6 @@ from textual.containers import Horizontal, VerticalScroll
 from textual.widgets import Input, OptionList
 
 from commission_tui.logbook.actions.fault_actions import work_on_all
-from commission_tui.logbook.actions.led_photographs import log_leds
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.state.fault_steps import (
     USUAL_DAYS,
@@ -25,17 +23,24 @@ from commission_tui.logbook.state.fault_steps import (
     why_no_step,
 )
 from commission_tui.logbook.state.state import Fault
-from commission_tui.screens.photographs.dialog import Confirmed, PhotographDialog
+from commission_tui.screens.photographs.field_tasks import (
+    FIELDS,
+    FieldShown,
+    led_task,
+    seam_task,
+)
+from commission_tui.screens.photographs.photograph_task import begin
 from commission_tui.screens.punch import view as punch_view
-from commission_tui.screens.punch.faulty_leds import FoundLeds, LedReader, field_of, led_form
 from commission_tui.screens.shared import entry_forms, photo_dialog
 from commission_tui.screens.shared.job_screen import JobScreen
-from commission_tui.screens.shared.photo_dialog import typed_path
 from commission_tui.screens.widgets.form import Form, Question
 from commission_tui.screens.widgets.lists import LineList
+from commission_tui.screens.widgets.picker import Choice, Picker
 from commission_tui.screens.widgets.plain_input import PlainInput
 from commission_tui.screens.widgets.text_lines import Painted
 from commission_tui.text import counted
+
+_SEAMS = "seams"
 
 
 class PunchScreen(JobScreen):
@@ -90,8 +95,8 @@ class PunchScreen(JobScreen):
             show=False,
         ),
         Binding(
-            "c", "leds", "From a camera", id="punch.leds",
-            tooltip="Find faulty LEDs in photographs: a folder watched, one list confirmed",
+            "c", "camera", "From a camera", id="punch.camera",
+            tooltip="Find faulty LEDs or seams in photographs: a folder watched, one list confirmed",
             show=False,
         ),
         Binding("l", "fault", "New fault", id="punch.fault", tooltip="Log a fault", show=False),
@@ -252,37 +257,16 @@ class PunchScreen(JobScreen):
         else:
             self.app.push_screen(photo_dialog.PhotoDialog(self.job, fault))
 
-    def action_leds(self) -> None:
-        where: list[tuple[Path, str]] = []
+    def action_camera(self) -> None:
+        def picked(field: str | None) -> None:
+            if field == _SEAMS:
+                begin(self, seam_task(self.job))
+            elif field is not None:
+                begin(self, led_task(self.job, cast("FieldShown", field)))
 
-        def submit(answers: Mapping[str, str]) -> None:
-            where.append((typed_path(answers["path"]), field_of(answers["field"])))
-
-        def closed(yes: bool | None) -> None:
-            if yes:
-                folder, field = where[-1]
-                reader = LedReader(self.job.state, field)
-                self.app.push_screen(PhotographDialog(folder, reader), self._log_leds)
-
-        self.app.push_screen(led_form(submit), closed)
-
-    def _log_leds(self, confirmed: Confirmed[FoundLeds] | None) -> None:
-        if confirmed is None:
-            return
-        found = confirmed.read.without(confirmed.left_out)
-        if not found.faults:
-            self.say("Every fault was left out: nothing is logged")
-            return
-        self.attempt(
-            lambda: log_leds(
-                self.job,
-                found.faults,
-                photograph=found.photograph,
-                seen_on=found.field,
-                evidence=found.evidence,
-            ),
-            f"Logged from a photograph: {counted(len(found.faults), 'fault')}",
-        )
+        choices = [Choice(field, ((f"LEDs on {field}", ""),)) for field in FIELDS]
+        choices.append(Choice(_SEAMS, (("Seams on white", ""),)))
+        self.app.push_screen(Picker("From photographs", choices), picked)
 
     # --- work
 

@@ -25,6 +25,13 @@ def baseline_part(state: State, check_id: str, step: Step | None) -> Line:
     return (("  first visit ", "muted"), (clipped(reading_text(known.value), 16), "strong"))
 
 
+def camera_part(asked: Line, room: int) -> Line:
+    """Name the key with which photographs fill the check, where there is room for it."""
+    part: Line = (("  ", ""), ("F6", "key"), (" photograph", "muted"))
+    wide = sum(len(text) for text, _ in (*asked, *part))
+    return part if wide <= room else ()
+
+
 def asked(step: Step, walk: Sequence[Step], at: int, again: int | None = None) -> Line:
     """Name what to type now, and where; `again` is how many readings it repeats."""
     if again is not None:

@@ -88,9 +88,9 @@ KEYS: list[BindingType] = [
     Binding(
         "f6",
         "files",
-        "Import a table; test patterns",
+        "Photographs, a table; test patterns",
         id="walk.files",
-        tooltip="Read a meter's table into this check, or write its test patterns as files",
+        tooltip="Read photographs or a meter's table into this check, or write its test patterns",
         show=False,
     ),
 ]

@@ -11,6 +11,7 @@ from textual.containers import Horizontal, Vertical, VerticalScroll
 from commission_tui.logbook.job import OpenJob
 from commission_tui.screens.layers.place_lookup import step_marks
 from commission_tui.screens.layers.wall_geometry import small_drawing, small_plan
+from commission_tui.screens.photographs.check_tasks import is_filled
 from commission_tui.screens.terminal.styled_text import Glyphs, Line
 from commission_tui.screens.walk import input_prompt
 from commission_tui.screens.walk import view as walk_view
@@ -106,6 +107,9 @@ class EntryPanel(Vertical):
             return (("Nothing to record on this wall", "muted"),), ()
         line = input_prompt.asked(step, route.steps, route.at, again=entry.repeats)
         before = input_prompt.baseline_part(job.state, route.check_id, step)
+        if is_filled(route.check):
+            room = self.screen.size.width - 2
+            before = (*before, *input_prompt.camera_part((*line, *before), room))
         field = self.field
         field.placeholder = input_prompt.wanted(step.field).translate(glyphs.spelling)
         field.set_class(step.field.kind == "text", "-long")

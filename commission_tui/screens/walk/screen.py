@@ -51,7 +51,8 @@ class WalkScreen(JobScreen):
         "drops what you typed and did not log; once more, it leaves. A "
         "line break in what you paste is an Enter. Ctrl+F repeats a reading and averages; "
         "Ctrl+L logs a fault and Ctrl+R corrects the reading at this place. "
-        "F6 reads a meter's table into the check, or writes its test patterns as files. At a later "
+        "F6 reads a meter's table or photographs into the check, or writes its test patterns as files. "
+        "At a later "
         "visit F9 walks the points of the first. "
         "Tab moves to the text on the left, where the arrows scroll."
     )
@@ -422,9 +423,8 @@ class WalkScreen(JobScreen):
         # Here, not at the top: the walk does not wait for what few ask for.
         from commission_tui.screens.walk import check_files
 
-        step, check_id = self.step_now, self._route.check_id
-        field = step.field.name if step is not None else None
-        check_files.choose(self, check_id, field, lambda: self.go_to(check_id))
+        check_id = self._route.check_id
+        check_files.choose(self, check_id, self.step_now, lambda: self.go_to(check_id))
 
     def action_instrument(self) -> None:
         step = self.step_now

@@ -46,6 +46,7 @@ GOOD: dict[type, dict[str, Any]] = {
         "unit": "lx",
         "instrument": "meter",
         "meter_time": "12:00",
+        "photo": HASH,
         "odd": "twice as much",
     },
     e.NotApplicable: {"check": "nine", "reason": "none fitted"},

@@ -68,7 +68,7 @@ def test_lit_on_black_is_placed_by_white(scene: Scene) -> None:
     found = read_pixels(SMALL, outlines, shot(scene, light, 2), "black", lit)
     assert [str(f.at) for f in found.faults] == ["R1C1 x30 y20", "R1C2 x108 y99 blue"]
     alone = read_pixels(SMALL, outlines, shot(scene, light, 2), "black")
-    assert any("--white" in note for note in alone.notes)
+    assert any("without a photograph of white" in note for note in alone.notes)
 
 
 def test_something_in_front_makes_no_faults(scene: Scene) -> None:

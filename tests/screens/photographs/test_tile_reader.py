@@ -1,4 +1,4 @@
-"""Photographs of the tiles on the Wall: the folder watched, one list confirmed, the pictures kept."""
+"""Photographs of the tiles, on the Wall and on the walk: the folder watched, one list confirmed, the pictures kept."""
 
 from __future__ import annotations
 

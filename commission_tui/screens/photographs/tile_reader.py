@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
-import hashlib
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from commission_tui.logbook.actions.mapping_log import is_right, seen_text
+from commission_tui.logbook.actions.tile_photographs import log_tiles
+from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.store.photos import KeptPicture, read_photo
-from commission_tui.screens.photographs.dialog import BRIGHT, Proposal
+from commission_tui.screens.photographs.dialog import Confirmed, Proposal
+from commission_tui.screens.photographs.photograph_task import PhotographTask
 from commission_tui.screens.shared.picture_dialog import Shown
 from commission_tui.screens.terminal.styled_text import Line
-from commission_tui.screens.widgets.form import Form, Question
 from commission_tui.text import counted
 from commission_tui.wall.mapping import Reading
 from commission_tui.wall.model.location import Cell
@@ -38,16 +40,20 @@ class TakenTiles:
     notes: tuple[str, ...] = ()
 
 
-def photograph_form(submit: Callable[[Mapping[str, str]], None]) -> Form:
-    """Ask where the telephone's pictures arrive."""
-    notes: list[Line] = [
-        (("Show the pattern 'coded tiles'. ", ""), (BRIGHT, "caution-text")),
-        (("Tripod or leaned, no flash, white at two thirds, all four corners in.", "muted"),),
-    ]
-    question = Question(
-        "path", "Folder or file", hint="a folder is watched; drop it here, or type it"
+def tile_task(job: OpenJob) -> PhotographTask[TakenTiles]:
+    """Read which tile every cabinet shows into the mapping check."""
+
+    def log(confirmed: Confirmed[TakenTiles]) -> str:
+        taken = confirmed.read
+        return counted(log_tiles(job, taken.readings, taken.pictures), "cabinet")
+
+    return PhotographTask(
+        "Photographs of the tiles",
+        "Show the pattern 'coded tiles'.",
+        "Tripod or leaned, no flash, white at two thirds, all four corners in.",
+        partial(read_photographs, job.state.wall),
+        log,
     )
-    return Form("Photographs of the tiles", [question], submit, notes=notes, at_once=True)
 
 
 def proposal_lines(taken: TakenTiles) -> list[Line]:
@@ -86,7 +92,7 @@ def read_photographs(
     InputError
         As `read_tiles`.
     """
-    from commission_tui.photo.picture_file import how_taken, read_picture
+    from commission_tui.photo.picture_file import how_taken, read_picture, source_words
     from commission_tui.photo.rectified import LEGEND, WallSheet, beside_each_other
     from commission_tui.photo.tile_reading import read_tiles
 
@@ -97,10 +103,8 @@ def read_photographs(
     for path, sighting in zip(paths, found.pictures, strict=True):
         picture = read_picture(path)
         sheet.lay_out(wall_picture, picture.pixels, sighting.corners, linear=picture.linear)
-        how = how_taken(picture)
-        source = f"{path.name} as taken: SHA-256 {hashlib.sha256(path.read_bytes()).hexdigest()}"
-        sources.append("; ".join(filter(None, (how, source))))
-        said = filter(None, (f"Tiles from a photograph: {of}", how))
+        sources.append(source_words(path))
+        said = filter(None, (f"Tiles from a photograph: {of}", how_taken(picture)))
         kept.append(read_photo(path, "; ".join(said)))
     its_map = sheet.map_of({cell: _said(cell, r) for cell, r in found.readings.items()})
     how_well = "; ".join((of, _HOW_SURE, *found.notes))

@@ -1,0 +1,222 @@
+"""What photographs show of faults, and what they answer of a check, logged with the pictures beside."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from commission_tui.checks.faults.kinds import known_kind, usual_severity
+from commission_tui.checks.model.types import Value
+from commission_tui.logbook.entries import models as e
+from commission_tui.logbook.entries.entry_factory import body
+from commission_tui.logbook.job import OpenJob
+from commission_tui.logbook.state.state import State
+from commission_tui.logbook.store.photos import KeptPicture
+from commission_tui.text import counted
+from commission_tui.wall.model.location import Location
+
+if TYPE_CHECKING:
+    from commission_tui.photo.close.pixel_report import PixelReport
+    from commission_tui.photo.close.seam_profile import SeamLight, SeamReport
+    from commission_tui.photo.light.light_reading import Shot
+    from commission_tui.photo.light.light_samples import Outlines
+    from commission_tui.wall.model.wall_model import Wall
+
+LEAST_CONTRAST = 0.05
+"""Of the light of one pitch: seams above it are told with the right sign (docs/photographs.md)."""
+
+
+@dataclass(frozen=True, slots=True)
+class SeenFault:
+    """A fault as a photograph shows it."""
+
+    at: Location
+    kind: str
+    """As in the catalogue of faults."""
+    said: str
+    """How strong it is, or how sure."""
+    brief: str
+    """The same in a few characters."""
+    piece: KeptPicture
+    """Of the photograph, round the fault."""
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """What photographs answer of a check: a value of a field at a place."""
+
+    field: str
+    place: str
+    value: Value
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """One thing that photographs say, taken or left out as a whole: a fault, answers, or both."""
+
+    fault: SeenFault | None = None
+    answers: tuple[Answer, ...] = ()
+
+
+def seen_leds(shot: Shot, report: PixelReport, surest: float = 0.0) -> list[SeenFault]:
+    """Return the faulty LEDs that are so sure, each with its piece of the photograph."""
+    from commission_tui.photo.close.fault_pictures import piece_of
+
+    return [
+        SeenFault(
+            fault.at,
+            fault.kind,
+            f"sure {fault.sure:.0%}",
+            f"{fault.sure:.0%}",
+            KeptPicture(
+                f"led-{number}.png",
+                piece_of(shot, fault, report),
+                f"From a photograph: {fault.at} in {shot.name}",
+            ),
+        )
+        for number, fault in enumerate(report.faults, start=1)
+        if fault.sure >= surest
+    ]
+
+
+def told_seams(report: SeamReport, least: float = LEAST_CONTRAST) -> list[SeamLight]:
+    """Return the edges of cabinets and modules that differ by so much of a pitch's light, strongest first."""
+    told = [
+        edge for edge in (*report.seams, *report.modules) if edge.kind and abs(edge.contrast) >= least
+    ]  # fmt: skip
+    return sorted(told, key=lambda edge: -abs(edge.contrast))
+
+
+def seen_seams(
+    wall: Wall, outlines: Outlines, shot: Shot, edges: Sequence[SeamLight]
+) -> list[SeenFault]:
+    """Return edges as faults, each with its piece of the photograph."""
+    from commission_tui.photo.close.fault_pictures import edge_piece
+
+    return [
+        SeenFault(
+            edge.at,
+            edge.kind,
+            f"{-edge.contrast:+.0%} of a pitch's light, as {edge.gap_mm:+.2f} mm "
+            f"± {edge.expanded_mm:.2f} mm of gap",
+            f"{-edge.contrast:+.0%}, {edge.gap_mm:+.2f} ± {edge.expanded_mm:.2f} mm",
+            KeptPicture(
+                f"seam-{number}.jpg",
+                edge_piece(wall, outlines, shot, edge.at),
+                f"From a photograph: {edge.at} in {shot.name}",
+            ),
+        )
+        for number, edge in enumerate(edges, start=1)
+    ]
+
+
+def leds_shown(
+    wall: Wall, outlines: Outlines, shot: Shot, report: PixelReport, path: Path
+) -> KeptPicture:
+    """Return the photograph laid out flat beside the map of faulty LEDs, how it was taken, its hash."""
+    what = (
+        f"how many faulty LEDs were found ({{}}), at {report.px_a_led:.1f} px a LED; how sure each is "
+        "stands with it"
+    )
+    return _shown(wall, outlines, shot, [fault.at for fault in report.faults], what, path)
+
+
+def seams_shown(
+    wall: Wall, outlines: Outlines, shot: Shot, edges: Sequence[SeamLight], path: Path
+) -> KeptPicture:
+    """Return the photograph laid out flat beside the map of edges that stand out, as `leds_shown`."""
+    what = (
+        "how many edges of cabinets and modules differ from an even wall ({}); a gap and a correction "
+        "of the edges count alike; the uncertainty (k = 2) stands with each"
+    )
+    return _shown(wall, outlines, shot, [edge.at for edge in edges], what, path)
+
+
+def _shown(
+    wall: Wall, outlines: Outlines, shot: Shot, places: Sequence[Location], what: str, path: Path
+) -> KeptPicture:
+    from commission_tui.photo.close.fault_pictures import wall_with_faults
+    from commission_tui.photo.picture_file import source_words
+    from commission_tui.photo.rectified import LEGEND
+
+    many = Counter(place.cell for place in places if place.cell is not None)
+    said = what.format(LEGEND)
+    caption = f"From a photograph: cabinets as they hang, and {said}. Of {source_words(path)}"
+    picture = wall_with_faults(wall, outlines, shot, many)
+    return KeptPicture(f"wall-of-{path.stem}.jpg", picture, caption)
+
+
+def not_logged_yet(state: State, faults: Sequence[SeenFault]) -> list[SeenFault]:
+    """Return faults of kinds in the catalogue that no open item of the punch list has."""
+    known = {
+        (fault.found.body.fault, fault.found.body.location)
+        for fault in state.faults
+        if fault.state == "open"
+    }
+    return [
+        fault
+        for fault in faults
+        if (fault.kind, str(fault.at)) not in known and known_kind(fault.kind) is not None
+    ]
+
+
+def log_findings(
+    job: OpenJob,
+    findings: Sequence[Finding],
+    evidence: Sequence[KeptPicture],
+    *,
+    seen_on: str,
+    check: str | None = None,
+) -> str:
+    """Log what was confirmed, and what shows it; return in words how much that was.
+
+    Parameters
+    ----------
+    job : OpenJob
+    findings : sequence of Finding
+        Faults that stand on the punch list already are left out; answers are of `check`.
+    evidence : sequence of KeptPicture
+        Of all of them, kept when anything is logged; the last, which says of which photographs it
+        is, is the source of each answer.
+    seen_on : str
+        What the wall showed.
+    check : str, optional
+        The check that it was done for.
+    """
+    new = not_logged_yet(job.state, [one.fault for one in findings if one.fault is not None])
+    answers = [answer for one in findings for answer in one.answers]
+    if not new and not answers:
+        return "nothing new"
+    readings = [
+        job.reading(
+            *(check or "", answer.field, answer.place, answer.value),
+            confirmed=True,
+            photo=evidence[-1].stored.sha256,
+        )
+        for answer in answers
+    ]
+    found = job.record_all([_fault(job.state, fault, seen_on, check) for fault in new])
+    # A fault's picture names the fault's entry, which has its id only now.
+    pictures = [fault.piece.body(about=entry.id) for fault, entry in zip(new, found, strict=True)]
+    kept = [picture.body(check=check) for picture in evidence]
+    files = [picture.stored for picture in (*(fault.piece for fault in new), *evidence)]
+    job.record_all([*pictures, *kept, *readings], files=files)
+    said = [counted(len(new), "fault")] if new or not answers else []
+    return " and ".join([*said, *([counted(len(answers), "answer")] if answers else [])])
+
+
+def _fault(state: State, fault: SeenFault, seen_on: str, check: str | None) -> e.FaultFound:
+    kind = known_kind(fault.kind)
+    assert kind is not None  # noqa: S101 (sorted out first)
+    return body(
+        e.FaultFound,
+        fault=fault.kind,
+        location=str(state.wall.resolve(fault.at)),
+        severity=usual_severity(kind, state.wall, fault.at),
+        note=f"{fault.piece.caption}, {fault.said}".replace("From a", "from a", 1),
+        check=check,
+        seen_on=seen_on,
+    )

@@ -1,0 +1,224 @@
+"""Photographs of a full field: the tiles, then the field from the same place; what was found proposed."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from commission_tui.errors import InputError
+from commission_tui.logbook.actions.fault_photographs import Answer, Finding, not_logged_yet
+from commission_tui.logbook.job import OpenJob
+from commission_tui.logbook.store.photos import KeptPicture
+from commission_tui.screens.photographs.dialog import Progress, Proposal
+from commission_tui.screens.shared.picture_dialog import Shown
+from commission_tui.screens.terminal.styled_text import Line
+from commission_tui.text import counted
+from commission_tui.wall.model.location import Cell
+
+if TYPE_CHECKING:
+    from commission_tui.photo.light.light_reading import Shot
+    from commission_tui.photo.light.light_samples import Outlines
+
+SWEPT = "swept"
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """What photographs show, and the pictures of it."""
+
+    findings: tuple[Finding, ...] = ()
+    evidence: tuple[KeptPicture, ...] = ()
+
+    def without(self, left_out: frozenset[int]) -> list[Finding]:
+        """Return what is confirmed."""
+        return [one for number, one in enumerate(self.findings) if number not in left_out]
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """What one photograph of the field says."""
+
+    findings: tuple[Finding, ...]
+    looked_at: str
+    notes: tuple[str, ...]
+    whole: KeptPicture
+    swept: frozenset[Cell] = frozenset()
+    """Cabinets of which nothing can have been missed."""
+
+
+Look = Callable[[Path, "Outlines", "Shot", "Shot | None"], Part]
+"""Reads a photograph by where its cabinets are; of a dark field with the lit one beside."""
+
+
+@dataclass
+class _Series:
+    """How far a series of pictures is read: the tiles last seen, the lit wall after them, what was found."""
+
+    tiles: tuple[Path, Outlines] | None = None
+    lit: tuple[Path, Shot] | None = None
+    parts: dict[object, Part] = field(default_factory=dict)
+
+
+class FieldReader:
+    """Reads pictures by the tiles before them; which were the tiles is found, not asked.
+
+    What was read once is held, by the files that it was read from.
+    """
+
+    def __init__(
+        self,
+        job: OpenJob,
+        shown: str,
+        look: Look,
+        check: str | None = None,
+        *,
+        sweeps: bool = False,
+    ) -> None:
+        """Read for a check; `sweeps` says that it asks whether the whole wall was swept on the field."""
+        self._job, self._field, self._look = job, shown, look
+        self._check, self._sweeps = check, sweeps
+        self._outlines: dict[object, Outlines | None] = {}
+        self._parts: dict[object, Part] = {}
+
+    def __call__(self, paths: Sequence[Path], progress: Progress) -> Proposal[Found]:
+        """Propose what the pictures show, each piece of the wall by its own tiles.
+
+        Raises
+        ------
+        InputError
+            As what looks at the last picture; when no picture before it shows the tiles.
+        """
+        series, notes, wanted = _Series(), [], ""
+        for number, path in enumerate(paths):
+            progress(number, len(paths))
+            try:
+                wanted = self._take_in(path, series)
+            except InputError as error:
+                if path == paths[-1]:
+                    raise
+                notes.append(f"left out: {error}")
+        return self._proposal(tuple(series.parts.values()), notes, wanted)
+
+    def _take_in(self, path: Path, series: _Series) -> str:
+        """Read one more picture of a series; return what is to be photographed next, if anything."""
+        from commission_tui.photo.close.pixel_report import shows_lit
+        from commission_tui.photo.shot_files import shot_from
+
+        if (outlines := self._tiles(path)) is not None:
+            series.tiles, series.lit = (path, outlines), None
+            then = "white" if self._field == "black" else self._field
+            return f"{path.name}: the tiles are read. Show {then}, and take it from the same place."
+        if series.tiles is None:
+            raise InputError(
+                f"{path.name}: found no marks, expected first a picture of the pattern 'coded tiles'"
+            )
+        (tiles, outlines), lit = series.tiles, series.lit
+        key = _stamp(tiles), _stamp(lit[0]) if lit else None, _stamp(path)
+        if key not in self._parts:
+            shot = shot_from(path, linear=False)
+            if self._field == "black" and shows_lit(self._job.state.wall, outlines, shot):
+                series.lit = path, shot
+                return f"{path.name}: white is read. Show black, with the same exposure."
+            self._parts[key] = self._look(path, outlines, shot, lit[1] if lit else None)
+        series.parts[key] = self._parts[key]
+        return ""
+
+    def _proposal(
+        self, parts: Sequence[Part], notes: Sequence[str], wanted: str
+    ) -> Proposal[Found]:
+        findings, known = self._findings(parts)
+        evidence = tuple(part.whole for part in parts)
+        lines: list[Line] = [((wanted, "strong"),)] if wanted else []
+        if parts:
+            faults = counted(sum(one.fault is not None for one in findings), "fault")
+            where = "; ".join(dict.fromkeys(part.looked_at for part in parts))
+            lines.append(
+                ((f"{faults} in {where}", "strong"),
+                 (f"; {known} logged already" if known else "", "muted"))
+            )  # fmt: skip
+        told = [note for part in parts for note in part.notes]
+        lines += [((note, "marginal"),) for note in dict.fromkeys((*told, *notes))]
+        lines += self._left(parts)
+        pictures = [
+            picture_of(one.fault.piece if one.fault else evidence[-1]) for one in findings
+        ] or [picture_of(whole) for whole in evidence[-1:]]
+        return Proposal(
+            Found(tuple(findings), evidence),
+            tuple(lines),
+            items=tuple(item_of(one, self._job, self._check) for one in findings),
+            pictures=tuple(pictures),
+            ready=bool(findings),
+        )
+
+    def _findings(self, parts: Sequence[Part]) -> tuple[list[Finding], int]:
+        """Return each thing once, less faults that stand on the punch list; and how many do."""
+        seen = {
+            (str(one.fault.at), one.fault.kind): one
+            for part in parts
+            for one in part.findings
+            if one.fault is not None
+        }
+        faults = [one.fault for one in seen.values() if one.fault is not None]
+        new = {id(fault) for fault in not_logged_yet(self._job.state, faults)}
+        found = [
+            one if id(one.fault) in new else Finding(answers=one.answers) for one in seen.values()
+        ]
+        findings = [one for one in found if one.fault is not None or one.answers]
+        if self._sweeps and parts and not self._not_swept(parts):
+            answer = Answer(SWEPT, self._field, value=True)
+            findings.insert(0, Finding(answers=(answer,)))
+        return findings, len(faults) - len(new)
+
+    def _not_swept(self, parts: Sequence[Part]) -> list[Cell]:
+        swept = {cell for part in parts for cell in part.swept}
+        return [cell for cell in self._job.state.wall.cabinets if cell not in swept]
+
+    def _left(self, parts: Sequence[Part]) -> list[Line]:
+        """Say what is lacking before the sweep is answered; nothing is guessed of what was not seen."""
+        left = self._not_swept(parts)
+        if not self._sweeps or not parts or not left:
+            return []
+        said = f"The sweep stays open: {counted(len(left), 'cabinet')} not looked at whole"
+        return [((f"{said}; next its tiles, then {self._field}.", ""),)]
+
+    def _tiles(self, path: Path) -> Outlines | None:
+        """Return where a picture has the cabinets; None when it shows no tiles."""
+        from commission_tui.photo.picture_file import read_picture
+        from commission_tui.photo.tile_reading import read_tiles
+
+        key = _stamp(path)
+        if key not in self._outlines:
+            read_picture(path)  # what cannot be read at all is said as it is
+            try:
+                corners = read_tiles(self._job.state.wall, [path], own=True).pictures[0].corners
+            except InputError:
+                corners = {}
+            self._outlines[key] = corners or None
+        return self._outlines[key]
+
+
+def item_of(one: Finding, job: OpenJob, check: str | None) -> Line:
+    """Say a finding in one line."""
+    if one.fault is not None:
+        fault = one.fault
+        return (f"{fault.at}", "strong"), (f"  {fault.kind}", ""), (f"  {fault.brief}", "muted")
+    answer = one.answers[0]
+    label = job.state.checklist.check(check or "").label_of(answer.field)
+    value = ("yes" if answer.value else "no") if isinstance(answer.value, bool) else answer.value
+    return (f"{answer.place}", "strong"), (f"  {label}: ", ""), (f"{value}", "here")
+
+
+def picture_of(picture: KeptPicture) -> Shown:
+    """Return a kept picture as it is shown."""
+    return Shown(picture.content, picture.name, ((picture.caption, "strong"),))
+
+
+def _stamp(path: Path) -> tuple[str, int, int]:
+    """Name a file as it is now."""
+    try:
+        stat = path.stat()
+    except OSError as error:
+        raise InputError(f"{path}: cannot be read: {error.strerror}") from None
+    return str(path), stat.st_size, stat.st_mtime_ns

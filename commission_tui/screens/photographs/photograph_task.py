@@ -1,0 +1,87 @@
+"""A task for a camera: what the wall shows, how the pictures are read, and how what was read is logged."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection, Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any, Generic, TypeVar
+
+from commission_tui.errors import CommissionError, InputError
+from commission_tui.screens.photographs.dialog import (
+    Confirmed,
+    PhotographDialog,
+    Progress,
+    Proposal,
+)
+from commission_tui.screens.photographs.folder_watch import PICTURES
+from commission_tui.screens.shared.job_screen import JobScreen
+from commission_tui.screens.shared.photo_dialog import typed_path
+from commission_tui.screens.terminal.styled_text import Line
+from commission_tui.screens.widgets.form import Form, Question
+
+T = TypeVar("T")
+_BRIGHT = "Bright in a dark room: warn the people in front of the wall."
+
+
+@dataclass(frozen=True)
+class PhotographTask(Generic[T]):
+    """What is asked of a camera; only `read` runs in a thread."""
+
+    title: str
+    show: str
+    """What the wall shows, in the order in which it is photographed."""
+    stand: str
+    """How to stand, and how near."""
+    read: Callable[[Sequence[Path], Progress], Proposal[T]]
+    log: Callable[[Confirmed[T]], str]
+    """Logs what was confirmed; says what that was."""
+    caution: str = _BRIGHT
+    endings: Collection[str] = PICTURES
+    """How the names of the files end that are waited for."""
+
+
+def begin(
+    screen: JobScreen, task: PhotographTask[Any], done: Callable[[], None] = lambda: None
+) -> None:
+    """Ask where the pictures arrive, read them as they come, log what is confirmed; then go on."""
+    where: list[Path] = []
+    caution: Line = ((task.caution, "caution-text"),)
+    stand: Line = ((task.stand, "muted"),)
+
+    def submit(answers: Mapping[str, str]) -> None:
+        where.append(_there(typed_path(answers["path"])))
+
+    def watch(yes: bool | None) -> None:
+        if yes:
+            dialog = PhotographDialog(
+                where[-1], task.read, (((task.show, ""),), stand, caution), task.endings
+            )
+            screen.app.push_screen(dialog, take)
+
+    def take(confirmed: Confirmed[Any] | None) -> None:
+        if confirmed is None:
+            return
+        try:
+            said = task.log(confirmed)
+        except CommissionError as error:
+            screen.say(str(error), error=True)
+            return
+        screen.say(f"Logged from a photograph: {said}")
+        done()
+
+    notes: list[Line] = [((f"{task.show} ", ""), *caution), stand]
+    question = Question(
+        "path", "Folder or file", hint="a folder is watched; drop it here, or type it"
+    )
+    screen.app.push_screen(Form(task.title, [question], submit, notes=notes, at_once=True), watch)
+
+
+def _there(path: Path) -> Path:
+    try:
+        there = path.exists()
+    except (OSError, ValueError):  # a name that no file can have
+        there = False
+    if not there:
+        raise InputError(f"folder: found nothing at {path}, expected a folder or a file")
+    return path

@@ -1,0 +1,142 @@
+"""The dialog of photographs when things go wrong: folders, files, and keys pressed too early."""
+
+from __future__ import annotations
+
+import sys
+import threading
+from collections.abc import Sequence
+from pathlib import Path
+
+import pytest
+from PIL import Image
+from textual.pilot import Pilot
+
+from commission_tui.errors import InputError
+from commission_tui.logbook.logbook import Logbook, OpenJob
+from commission_tui.screens.photographs.dialog import (
+    Confirmed,
+    PhotographDialog,
+    Progress,
+    Proposal,
+)
+from tests.screens.helping import everything, running, until
+
+WAITING = (("Show the tiles.", ""),)
+
+
+class Reader:
+    """Reads nothing of pictures: it says their names, once it may."""
+
+    def __init__(self) -> None:
+        self.may = threading.Event()
+        self.may.set()
+
+    def __call__(self, paths: Sequence[Path], progress: Progress) -> Proposal[list[str]]:
+        progress(0, len(paths))
+        self.may.wait(30)
+        progress(1, len(paths))
+        names = [path.name for path in paths]
+        if "bad.png" in names:
+            raise InputError("bad.png: found nothing in it")
+        return Proposal(names, ((("read: " + ", ".join(names), ""),),))
+
+
+async def _shown(pilot: Pilot[None], folder: Path, reader: Reader) -> list[object]:
+    """Show the dialog; return the list that what it closes with is put into."""
+    closed: list[object] = []
+    dialog = PhotographDialog(folder, reader, (WAITING,))
+    await pilot.app.push_screen(dialog, closed.append)
+    await pilot.pause()
+    return closed
+
+
+def _put(path: Path) -> None:
+    Image.new("L", (8, 8)).save(path)
+
+
+async def test_a_folder_that_vanishes_is_named_and_waited_for(
+    logbook: Logbook, small: OpenJob, tmp_path: Path
+) -> None:
+    folder = tmp_path / "stick"
+    folder.mkdir()
+    async with running(logbook, small) as pilot:
+        closed = await _shown(pilot, folder, Reader())
+        assert "Show the tiles." in everything(pilot)
+        folder.rmdir()
+        await until(pilot, lambda: "cannot be read: No such file" in everything(pilot))
+        folder.mkdir()
+        await until(pilot, lambda: "Waiting for pictures" in everything(pilot))
+        _put(folder / "1.png")
+        await until(pilot, lambda: "read: 1.png" in everything(pilot))
+        await pilot.press("enter")
+        await pilot.pause()
+    assert closed == [Confirmed(["1.png"], frozenset())]
+
+
+async def test_keys_before_anything_is_read_log_nothing(
+    logbook: Logbook, small: OpenJob, tmp_path: Path
+) -> None:
+    reader = Reader()
+    async with running(logbook, small) as pilot:
+        closed = await _shown(pilot, tmp_path, reader)
+        assert "Enter" not in everything(pilot)
+        await pilot.press("enter", "space", "i", "f", "pagedown")
+        reader.may.clear()
+        _put(tmp_path / "1.png")
+        await until(pilot, lambda: "Reading photographs" in everything(pilot))
+        await pilot.press("enter", "enter", "space", "i", "escape")
+        await pilot.pause()
+        assert closed == [None]
+        reader.may.set()  # what it reads now is told to nobody
+        await pilot.app.workers.wait_for_complete()
+        await pilot.pause()
+        assert not isinstance(pilot.app.screen, PhotographDialog)
+    assert closed == [None]
+
+
+async def test_a_refusal_takes_away_what_enter_would_have_logged(
+    logbook: Logbook, small: OpenJob, tmp_path: Path
+) -> None:
+    async with running(logbook, small) as pilot:
+        closed = await _shown(pilot, tmp_path, Reader())
+        _put(tmp_path / "1.png")
+        await until(pilot, lambda: "read: 1.png" in everything(pilot))
+        _put(tmp_path / "bad.png")
+        await until(pilot, lambda: "bad.png: found nothing in it" in everything(pilot))
+        await pilot.press("enter")
+        await pilot.pause()
+        assert not closed
+        await pilot.press("f")
+        await pilot.pause()
+        assert "Show the tiles." in everything(pilot)
+        _put(tmp_path / "2.png")
+        await until(pilot, lambda: "read: 2.png" in everything(pilot))
+        await pilot.press("q")
+        await pilot.pause()
+    assert closed == [None]
+
+
+async def test_pictures_that_no_one_can_read_are_one_line_each(
+    logbook: Logbook, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, small: OpenJob
+) -> None:
+    from commission_tui.screens.photographs.tile_reader import read_photographs
+
+    monkeypatch.setitem(sys.modules, "pillow_heif", None)
+    folder = tmp_path / "telephone"
+    folder.mkdir()
+    whole = tmp_path / "whole.jpg"
+    Image.effect_noise((400, 300), 50).convert("RGB").save(whole)
+    Image.new("1", (20_000, 10_000)).save(folder / "large.png")
+    (folder / "cut.jpg").write_bytes(whole.read_bytes()[:9000])
+    (folder / "a.heic").write_bytes(b"\x00\x00\x00\x18ftypheic" + bytes(99))
+    (folder / "empty.jpg").write_bytes(b"")
+    expected = {
+        "large.png": "megapixels, expected at most 100 megapixels: save it smaller",
+        "cut.jpg": "cut off or broken",
+        "a.heic": "pip install",
+        "empty.jpg": "found an empty file",
+    }
+    for name, said in expected.items():
+        with pytest.raises(InputError, match=said) as caught:
+            read_photographs(small.state.wall, [folder / name], lambda _done, _of: None)
+        assert "\n" not in str(caught.value)
