@@ -171,26 +171,26 @@ _WITNESSED = (Cell(1, 3), Cell(2, 10), Cell(4, 5), Cell(5, 7), Cell(6, 12))
 
 def witness_levels(wall: Wall) -> dict[str, float]:
     """Give the cabinets that the client picked, as they were read again."""
-    return _read_again(cabinet_levels(wall, mended=True), _WITNESSED, 1.0, 0.006, 1)
+    return _read_again(cabinet_levels(wall, mended=True), _WITNESSED, 0.006, 1)
 
 
 def witness_x(wall: Wall) -> dict[str, float]:
     """Chromaticity x of the cabinets that the client picked."""
-    return _read_again(cabinet_x(wall), _WITNESSED, 1.0, 0.0008, 4)
+    return _read_again(cabinet_x(wall), _WITNESSED, 0.0008, 4)
 
 
 def witness_y(wall: Wall) -> dict[str, float]:
     """Chromaticity y of the cabinets that the client picked."""
-    return _read_again(cabinet_y(wall), _WITNESSED, 1.0, 0.0008, 4)
+    return _read_again(cabinet_y(wall), _WITNESSED, 0.0008, 4)
 
 
 def _read_again(
-    before: dict[str, float], cells: tuple[Cell, ...], left: float, scatter: float, digits: int
+    before: dict[str, float], cells: tuple[Cell, ...], scatter: float, digits: int
 ) -> dict[str, float]:
-    """Read some cabinets again: a share of what was there, with the meter's scatter."""
-    noise = random.Random(f"again {left} {digits}")  # noqa: S311
+    """Read some cabinets again, with the meter's scatter."""
+    noise = random.Random(f"again 1.0 {digits}")  # noqa: S311
     return {
-        str(cell): round(before[str(cell)] * left * (1 + noise.uniform(-scatter, scatter)), digits)
+        str(cell): round(before[str(cell)] * (1 + noise.uniform(-scatter, scatter)), digits)
         for cell in cells
     }
 

@@ -77,14 +77,14 @@ class Sketch:
             stroke_dasharray=dashes,
         )
 
-    def arrowhead(self, start: Point, end: Point, size: float, part: float = 0.5) -> None:
-        """Put a filled arrowhead on a line, by default in its middle, pointing to its end."""
+    def arrowhead(self, start: Point, end: Point, size: float) -> None:
+        """Put a filled arrowhead on the middle of a line, pointing to its end."""
         dx, dy = end[0] - start[0], end[1] - start[1]
         length = math.hypot(dx, dy)
         if length == 0:
             return
         ux, uy = dx / length, dy / length
-        x, y = start[0] + part * dx + ux * size / 2, start[1] + part * dy + uy * size / 2
+        x, y = start[0] + dx / 2 + ux * size / 2, start[1] + dy / 2 + uy * size / 2
         corners = (
             (x, y),
             (x - ux * size - uy * size / 2, y - uy * size + ux * size / 2),

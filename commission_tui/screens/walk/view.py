@@ -103,15 +103,11 @@ def order_of_checks(state: State) -> list[str]:
     return [check.id for check in state.checklist]
 
 
-def first_open(job: OpenJob, after: str | None = None) -> str:
-    """Return the next check that is open, after one given; the first check when none is."""
+def first_open(job: OpenJob) -> str:
+    """Return the first check that is open, else the first of all; nothing without checks."""
     checks = order_of_checks(job.state)
-    start = checks.index(after) + 1 if after in checks else 0
-    rotated = checks[start:] + checks[:start]
-    return next(
-        (c for c in rotated if job.outcome(c).verdict is Verdict.OPEN),
-        rotated[0] if rotated else "",
-    )
+    is_open = (check for check in checks if job.outcome(check).verdict is Verdict.OPEN)
+    return next(is_open, checks[0] if checks else "")
 
 
 def check_line(

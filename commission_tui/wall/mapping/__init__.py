@@ -17,7 +17,6 @@ from commission_tui.wall.mapping.observed.observation import (
 )
 from commission_tui.wall.mapping.observed.phrases import (
     PHRASES,
-    apply_phrase,
     is_phrase,
     named_readings,
     spelt_out,
@@ -36,7 +35,6 @@ __all__ = [
     "StoppedError",
     "TableError",
     "answers_from_rear",
-    "apply_phrase",
     "as_designed",
     "diagnose",
     "from_rear",

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from commission_tui.wall.mapping import Reading
+from collections.abc import Mapping
+
+from commission_tui.wall.mapping import Reading, named_readings
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_file import parse_wall
 from commission_tui.wall.model.wall_model import Wall
@@ -59,3 +61,8 @@ def table(wall: Wall, rows: list[str]) -> dict[Cell, Reading]:
         for cell, word in zip(here, words, strict=True):
             seen[cell] = Reading("dark" if word == "dark" else cells[int(word) - 1])
     return seen
+
+
+def apply_phrase(wall: Wall, seen: Mapping[Cell, Reading], phrase: str) -> dict[Cell, Reading]:
+    """Return a table in which the cabinets that a phrase names show what it says."""
+    return {**seen, **named_readings(wall, seen, phrase)}

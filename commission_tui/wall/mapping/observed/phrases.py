@@ -74,10 +74,10 @@ class Block:
     """The same line by line: rows from left to right, or a column or a chain from its start."""
 
 
-def apply_phrase(
+def named_readings(
     wall: Wall, observations: Observations, phrase: str, *, from_behind: bool = False
 ) -> dict[Cell, Reading]:
-    """Apply a phrase such as ``row 3 backwards`` or ``C1-C3 show C4-C6`` to a table.
+    """Return what a phrase such as ``row 3 backwards`` says of the cabinets that it names.
 
     Parameters
     ----------
@@ -94,13 +94,6 @@ def apply_phrase(
         When the phrase is not understood, names cabinets that are not there, or more dark ones
         than there are.
     """
-    return {**observations, **named_readings(wall, observations, phrase, from_behind=from_behind)}
-
-
-def named_readings(
-    wall: Wall, observations: Observations, phrase: str, *, from_behind: bool = False
-) -> dict[Cell, Reading]:
-    """Return what a phrase says of the cabinets that it names, and of them alone."""
     words = spelt_out(phrase)
     if count := _DARK_COUNT.fullmatch(words):
         return _last_dark(wall, count, from_behind=from_behind)
