@@ -78,8 +78,10 @@ def everything(pilot: Pilot[None]) -> str:
 
 
 def told(pilot: Pilot[None]) -> list[str]:
-    """Return what the app has told in passing, oldest first."""
-    return [str(note.message) for note in pilot.app._notifications]
+    """Return what the app has told in passing, oldest first; last what waits for an answer."""
+    waits = app_of(pilot).waits
+    notes = [str(note.message) for note in pilot.app._notifications]
+    return [*notes, waits] if waits else notes
 
 
 async def put(pilot: Pilot[None], selector: str, value: str) -> None:

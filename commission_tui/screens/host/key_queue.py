@@ -24,6 +24,7 @@ from textual.app import App
 from textual.command import CommandPalette
 from textual.message_pump import MessagePump
 from textual.screen import Screen
+from textual.signal import Signal
 from textual.widgets import Input, OptionList
 from textual.worker import Worker
 
@@ -33,7 +34,6 @@ AWAITED = "keys wait for this"
 """The group of workers without which a screen cannot take a key: those that fetch its list."""
 _AT_MOST_S = 8.0
 """Whatever goes wrong, no longer: the key that quits works."""
-_LONG_S = 3600.0
 _QUIET, _ROUNDS = 2, 50
 _BREAK = re.compile(r"(\r\n|\r|\n)")
 _SHOWN = 24
@@ -99,6 +99,9 @@ class KeyQueue(App[None]):
         self._begun = False
         self._shown: Screen[Any] | None = None
         self._carriage_return = False
+        self.waits = ""
+        """What is said of keys that wait for an answer; nothing while none do."""
+        self.waits_signal: Signal[str] = Signal(self, "waits")
 
     @property
     def takes_keys(self) -> bool:
@@ -124,7 +127,7 @@ class KeyQueue(App[None]):
             _Typed(events.Paste(line), now),
             _Typed(events.Key("enter", "\r"), now),
         ]
-        self.clear_notifications()
+        self._tell_what_waits()
         return True
 
     def answered(self, hold: Hold | None) -> None:
@@ -132,26 +135,28 @@ class KeyQueue(App[None]):
         if hold in self._holds:
             self._holds.remove(hold)
             self._typed.extendleft(reversed(hold.typed))
-            if hold.typed:  # after what is being told just now
-                self.call_later(self.clear_notifications)
+            self._tell_what_waits()
             self._go_on()
 
     def taken_back(self, hold: Hold | None) -> None:
         """Drop what was typed before a question that is not answered, and say so."""
         if hold in self._holds:
             self._holds.remove(hold)
+            self._tell_what_waits()
             self._dropped(hold.text if hold.typed else "", "typed before the question")
 
     def clear_notifications(self) -> None:
-        """Clear what was told in passing; that keys wait is told for as long as they do."""
+        """Clear what was told in passing."""
         super().clear_notifications()
         for screen in self.screen_stack:  # also below a dialog that is about to close
             for rack in screen.query("ToastRack"):  # else each leaves an empty row in it
                 rack.remove_children()
-        waiting = [hold.text for hold in self._holds if hold.typed]
-        if waiting:
-            notice = f"Typed before the question, and waits: {' '.join(waiting)}. Esc drops it"
-            self.notify(notice, markup=False, severity="warning", timeout=_LONG_S)
+
+    def _tell_what_waits(self) -> None:
+        """Say it for as long as it waits, in a row of its own."""
+        waiting = " ".join(hold.text for hold in self._holds if hold.typed)
+        self.waits = f"Typed on, and waits: {waiting}. Esc drops it" if waiting else ""
+        self.waits_signal.publish(self.waits)
 
     def _dropped(self, text: str, why: str) -> None:
         if text:
@@ -236,7 +241,7 @@ class KeyQueue(App[None]):
             hold.typed += early
             hold.painted = True
             if early:
-                self.clear_notifications()
+                self._tell_what_waits()
 
     # --- waiting until a key has done its work
 

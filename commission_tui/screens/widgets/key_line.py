@@ -1,13 +1,19 @@
-"""The last line of a screen: the keys that work now, each with its word; a click presses one."""
+"""The last line of a screen: the keys that work now, each with its word; a click presses one.
+
+While keys wait for an answer, a row above it says which: it has its own room, and hides nothing.
+"""
 
 from __future__ import annotations
 
-from typing import Any, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple, cast
 
 from textual import events
 from textual.content import Content
 from textual.screen import Screen
 from textual.widget import Widget
+
+if TYPE_CHECKING:
+    from commission_tui.screens.host.key_queue import KeyQueue
 
 _KEY = "bold $footer-key-foreground on $footer-key-background"
 _WORD = "$footer-description-foreground on $footer-description-background"
@@ -39,12 +45,22 @@ class KeyLine(Widget):
         self._palette = palette
         self._keys: tuple[_Key, ...] = ()
         self._last: tuple[_Key, ...] = ()
+        self._waits = ""
 
     def on_mount(self) -> None:
+        queue = cast("KeyQueue", self.app)
+        queue.waits_signal.subscribe(self, self._say_what_waits)
+        self._say_what_waits(queue.waits)
         self.screen.bindings_updated_signal.subscribe(self, self._changed)
 
     def on_unmount(self) -> None:
         self.screen.bindings_updated_signal.unsubscribe(self)
+
+    def _say_what_waits(self, waits: str) -> None:
+        if waits != self._waits:
+            self._waits = waits
+            self.styles.height = 2 if waits else 1
+            self.refresh()
 
     def _changed(self, screen: Screen[Any]) -> None:
         if self.app.app_focus and self.is_attached and screen is self.screen:
@@ -73,7 +89,11 @@ class KeyLine(Widget):
     def render(self) -> Content:
         left, last = _text(self._keys), _text(self._last)
         room = max(0, self.size.width - last.cell_length)
-        return Content.assemble(left.truncate(room, pad=True), last)
+        keys = Content.assemble(left.truncate(room, pad=True), last)
+        if not self._waits:
+            return keys
+        waits = Content.styled(self._waits, "bold $warning").truncate(self.size.width, pad=True)
+        return Content.assemble(waits, "\n", keys)
 
     def _at(self, x: int) -> _Key | None:
         """Return the key that stands in a column."""
@@ -85,12 +105,15 @@ class KeyLine(Widget):
                 return key
         return None
 
+    def _is_keys(self, event: events.MouseEvent) -> bool:
+        return event.y == self.size.height - 1
+
     def on_mouse_move(self, event: events.MouseMove) -> None:
-        key = self._at(event.x)
+        key = self._at(event.x) if self._is_keys(event) else None
         self.tooltip = key.tooltip if key else None
 
     def on_mouse_down(self, event: events.MouseDown) -> None:
-        key = self._at(event.x)
+        key = self._at(event.x) if self._is_keys(event) else None
         if key is not None and key.works:
             self.app.simulate_key(key.key)
 

@@ -204,3 +204,34 @@ async def test_that_keys_wait_is_told_for_as_long_as_they_do(logbook: Logbook) -
         assert not any("waits" in line for line in told(pilot))
     read = [job.state.latest("nine", "luminance_cd_m2", f"point {n}") for n in (1, 2)]
     assert [logged.body.value for logged in read if logged] == [601.0, 602.0]
+
+
+async def test_what_waits_has_a_row_of_its_own_above_the_keys_and_hides_nothing(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("n")
+        await pilot.pause()
+        before = everything(pilot).splitlines()
+        await _at_once(pilot, *"20000", "enter", *"602", "enter")
+        rows = everything(pilot).splitlines()
+        assert rows[:2] == before[:2]  # the job, and the tabs
+        assert rows[-1] == before[-1]
+        assert rows[-2].strip() == "Typed on, and waits: 602 Enter. Esc drops it"
+        asked = next(row for row in rows if "Enter again" in row)
+        assert rows.index(asked) < len(rows) - 2
+        await pilot.press("enter")
+        await pilot.pause()
+        assert "waits" not in everything(pilot)
+    assert len(read(ready)) == 2
+
+
+async def test_a_form_that_opens_while_keys_wait_says_so_too(
+    logbook: Logbook, small: OpenJob
+) -> None:
+    async with running(logbook, small) as pilot:
+        await _at_once(pilot, "n", *"601", "enter", *"602", "enter")
+        rows = everything(pilot).splitlines()
+        assert rows[-2].strip() == "Typed on, and waits: 602 Enter. Esc drops it"
+        assert "Esc Close" in rows[-1]
+        assert "All that it measures" in "".join(rows)
