@@ -9,6 +9,7 @@ from commission_tui.checks.model.input_parsing import unit_hint
 from commission_tui.checks.model.types import Value, Verdict
 from commission_tui.figures import reading_text
 from commission_tui.logbook.job import OpenJob
+from commission_tui.logbook.judging.agreed_limits import limits_of
 from commission_tui.logbook.judging.outcomes import baseline_at
 from commission_tui.logbook.plan.planning import nearest_check
 from commission_tui.logbook.state.state import State
@@ -59,6 +60,19 @@ def asked(step: Step, walk: Sequence[Step], at: int, again: int | None = None) -
 def wanted(item: FieldDefinition) -> str:
     """Return what stands in the empty field: its unit, or y or n."""
     return unit_hint(item) if item.kind in {"number", "yes-no"} else ""
+
+
+def designed(state: State, check_id: str, step: Step) -> Line:
+    """Say which of the ranges an input is designed for, and what that wants here."""
+    if step.field.per != "input":
+        return ()
+    source = next((one for one in state.wall.file.inputs if one.name == step.place), None)
+    if source is None:
+        return ()
+    limit = limits_of(state, check_id).get(f"{step.field.name}_{source.quantization}")
+    if limit is None:
+        return ()
+    return ((f"  designed: {source.quantization} range, ", "muted"), (str(limit), "strong"))
 
 
 def takes(

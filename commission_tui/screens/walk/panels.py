@@ -118,4 +118,6 @@ class EntryPanel(Vertical):
         takes = input_prompt.takes(
             step.field, shown.value, shown.echo, room, typed=bool(field.value)
         )
-        return (*line, *before), takes
+        first, *more = takes
+        wants = input_prompt.designed(job.state, route.check_id, step)
+        return (*line, *before), ((*first, *wants), *more)

@@ -7,7 +7,7 @@ from commission_tui.checks.model.types import Verdict
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.logbook import OpenJob, body
 from commission_tui.screens.terminal.styled_text import DRAWN, plain_line
-from commission_tui.screens.walk.input_prompt import last_line, takes
+from commission_tui.screens.walk.input_prompt import designed, last_line, takes
 from commission_tui.screens.walk.view import check_line, reading_rows, steps
 
 _WIDTH = 78
@@ -77,3 +77,26 @@ def test_a_reading_that_no_longer_counts_is_marked_to_be_read_again(ready: OpenJ
     assert said[0].endswith("612 again")
     assert said[1].endswith("605")
     assert said[2].endswith(f"point 3  {DRAWN.dash}")
+
+
+def test_the_range_that_an_input_is_designed_for_stands_beside_the_code_that_it_wants(
+    job: OpenJob,
+) -> None:
+    check = job.state.checklist.check("input-picture")
+    asked = {
+        s.slot: plain_line(designed(job.state, check.id, s)) for s in steps(check, job.state.wall)
+    }
+    ranges = {one.name: one.quantization for one in job.state.wall.file.inputs}
+    assert set(ranges.values()) == {"full", "limited"}
+    wanted = {
+        ("highest_code", "full"): "at least 254",
+        ("highest_code", "limited"): "at least 234",
+        ("lowest_code", "full"): "at most 1",
+        ("lowest_code", "limited"): "at most 17",
+    }
+    for name, kind in ranges.items():
+        for field in ("highest_code", "lowest_code"):
+            said = f"  designed: {kind} range, {wanted[field, kind]}"
+            assert asked[field, name] == said
+            assert len(said) < _WIDTH - 26  # beside the field
+        assert asked["edges_seen", name] == ""

@@ -64,22 +64,33 @@ def _format_of(data: CheckInput, source: Input) -> list[Placed]:
 )
 def input_picture(data: CheckInput) -> Outcome:
     """Require one to one, four whole edges and every code of the designed range."""
-    placed = [item for source in data.wall.file.inputs for item in _picture_of(data, source)]
-    step = "Switch scaling off at the source, then set its range and the input's range alike."
+    inputs = data.wall.file.inputs
+    edges, codes = ([item for one in inputs for item in of(data, one)] for of in (_edges, _codes))
     scaled = answered_no(data, "one_to_one")
+    steps = []
+    if scaled or bad_places(edges):
+        steps.append("switch scaling and overscan off at the source")
+    if wrong := bad_places(codes):
+        designed = [f"{one.name} {one.quantization}" for one in inputs if one.name in wrong]
+        steps.append(f"set the range of the source and of its input alike: {listed(designed)}")
     return _per_input(
-        placed, step, [(name, f"{name}: scaled, not pixel for pixel") for name in scaled]
+        [item for one in inputs for item in edges + codes if item[0] == one.name],
+        upper_first(f"{', then '.join(steps)}."),
+        [(name, f"{name}: scaled, not pixel for pixel") for name in scaled],
     )
 
 
-def _picture_of(data: CheckInput, source: Input) -> list[Placed]:
+def _edges(data: CheckInput, source: Input) -> list[Placed]:
+    edges = data.one("edges_seen", source.name)
+    if edges is None:
+        return []
+    text = f"{source.name}: sides seen whole (of {_SIDES})"
+    return [(source.name, right_or_wrong(text, edges.number, ok=edges.number == _SIDES))]
+
+
+def _codes(data: CheckInput, source: Input) -> list[Placed]:
     name = source.name
     figures: list[Figure] = []
-    if edges := data.one("edges_seen", name):
-        ok = edges.number == _SIDES
-        figures.append(
-            right_or_wrong(f"{name}: sides seen whole (of {_SIDES})", edges.number, ok=ok)
-        )
     for end, meaning in (("lowest", "above black"), ("highest", "below white")):
         if code := data.one(f"{end}_code", name):
             limit = data.limits[f"{end}_code_{source.quantization}"]

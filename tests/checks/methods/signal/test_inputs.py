@@ -79,6 +79,27 @@ def test_each_fault_fails_and_is_said(change: dict[str, float], said: str) -> No
     assert said in outcome.reason
 
 
+@pytest.mark.parametrize(
+    ("change", "step"),
+    [
+        ({"one_to_one": False}, "Switch scaling and overscan off at the source."),
+        (
+            {"highest_code": {LAPTOP: 254.0, MIXER: 230.0}},
+            "Set the range of the source and of its input alike: Camera mixer limited.",
+        ),
+        (
+            {"edges_seen": 3.0, "lowest_code": {LAPTOP: 17.0, MIXER: 17.0}},
+            "Switch scaling and overscan off at the source, then set the range of the source and of "
+            "its input alike: Stage laptop full.",
+        ),
+    ],
+)
+def test_what_is_next_is_of_what_is_wrong_and_not_of_what_is_settled(
+    change: dict[str, float], step: str
+) -> None:
+    assert judge("input-picture", PICTURE | change).next_step == step
+
+
 @pytest.mark.outside
 def test_limited_range_codes_are_those_of_the_standard() -> None:
     """ITU-R BT.709: black at code 16 and white at code 235 of 8 bits (from memory)."""
