@@ -73,7 +73,7 @@ def reading_with_errors(
         return Reading(body.value, body.unit, at=body.place)
     accuracy = instrument.body.accuracy.get(body.unit) or Accuracy()
     size = abs(body.value)
-    known = bool(accuracy.percent or accuracy.absolute)
+    known = is_stated(accuracy)
     scatter, freedom, assumed = _scatter(
         accuracy, size, (seen or {}).get((instrument.body.key, body.unit))
     )
@@ -117,10 +117,34 @@ def _scatter(
         return shown, float(seen.freedom), False
     if stated is not None:
         return stated, math.inf, False
-    if not (accuracy.percent or accuracy.absolute):
+    if not is_stated(accuracy):
         return None, math.inf, False
     half_width = size * accuracy.percent / 100 + accuracy.absolute
     return REPEATABILITY_SHARE * half_width, math.inf, True
+
+
+def is_stated(accuracy: Accuracy) -> bool:
+    """Whether somebody said how accurate an instrument is in a unit."""
+    return bool(accuracy.percent or accuracy.absolute)
+
+
+def without_accuracy(state: State) -> tuple[Logged[Instrument], ...]:
+    """Return the instruments that something was read with in a unit whose accuracy nobody stated."""
+    used = {
+        (logged.body.instrument, logged.body.unit)
+        for slots in state.readings.values()
+        for slot in slots.values()
+        for logged in slot
+        if not isinstance(logged.body.value, bool | str)
+    }
+    return tuple(
+        logged
+        for key, logged in sorted(state.instruments.items())
+        if any(
+            (key, unit) in used and not is_stated(accuracy)
+            for unit, accuracy in logged.body.accuracy.items()
+        )
+    )
 
 
 def _overdue(instrument: Instrument, at: str) -> tuple[str, ...]:

@@ -14,7 +14,11 @@ from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.entry_factory import body, changed_body
 from commission_tui.logbook.entries.logged import Logged
 from commission_tui.logbook.job import OpenJob
-from commission_tui.logbook.judging.instruments import UNKNOWN, with_same_serial
+from commission_tui.logbook.judging.instruments import (
+    UNKNOWN,
+    with_same_serial,
+    without_accuracy,
+)
 from commission_tui.screens.shared.job_screen import JobScreen
 from commission_tui.screens.widgets.form import Form, Question
 from commission_tui.screens.widgets.picker import Choice, Picker
@@ -148,8 +152,19 @@ def new_instrument(job: OpenJob, unit: str, later: Callable[[str], bool] = lambd
 _NUMBER = re.compile(r"[\s\d.,+-]+")
 
 
-def correct_instrument(job: OpenJob, logged: Logged[e.Instrument]) -> Form:
-    """Ask what an instrument's entry should have said; its readings keep it."""
+def state_accuracy(job: OpenJob) -> Form | None:
+    """Ask for an accuracy that nobody stated of an instrument readings were taken with; None of none."""
+    unknown = job.once(without_accuracy)
+    return correct_instrument(job, unknown[0], accuracy=True) if unknown else None
+
+
+def correct_instrument(
+    job: OpenJob, logged: Logged[e.Instrument], *, accuracy: bool = False
+) -> Form:
+    """Ask what an instrument's entry should have said; its readings keep it.
+
+    With `accuracy` it is that which was not known, and one begins there.
+    """
     was = logged.body
 
     def submit(answers: Mapping[str, str]) -> None:
@@ -158,6 +173,7 @@ def correct_instrument(job: OpenJob, logged: Logged[e.Instrument]) -> Form:
             name=answers["name"].strip(),
             serial=answers["serial"].strip(),
             calibration_due=_day(answers["due"]),
+            accuracy=measured_units(answers["units"]),
         )
         job.correct(logged.id, made, answers["reason"])
 
@@ -170,11 +186,13 @@ def correct_instrument(job: OpenJob, logged: Logged[e.Instrument]) -> Form:
                      check=lambda typed: _said("serial number", typed)),
             Question("due", "Calibration due", due.isoformat() if due else "",
                      "year-month-day; not stated: leave empty", check=_day),
-            Question("reason", "Reason", "typed wrong"),
+            Question("units", "All that it measures", units_text(was.accuracy),
+                     "accuracy, percent and fixed part: cd/m2 2 % + 0.1; lx 3", check=measured_units),
+            Question("reason", "Reason", "accuracy not known before" if accuracy else "typed wrong"),
         ],
         submit,
-        notes=[(("What it measures, and how well: log it again under the same serial number.",
-                 "muted"),)],
+        notes=[(("The uncertainty of all its readings follows.", "muted"),)],
+        begin_at="units" if accuracy else "",
     )  # fmt: skip
 
 
@@ -240,6 +258,23 @@ def measured_units(typed: str) -> dict[str, dict[str, float]]:
     if not found:
         raise InputError("measures: found nothing, expected a unit such as cd/m2")
     return found
+
+
+def units_text(accuracy: Mapping[str, e.Accuracy]) -> str:
+    """Write what an instrument measures, and what is stated of it, as `measured_units` reads it."""
+    return "; ".join(_unit_text(unit, stated) for unit, stated in accuracy.items())
+
+
+def _unit_text(unit: str, stated: e.Accuracy) -> str:
+    def both(percent: float | None, absolute: float | None) -> str:
+        return f" {percent or 0:.12g} %" + (f" + {absolute:.12g}" if absolute else "")
+
+    text = unit
+    if stated.percent or stated.absolute:
+        text += both(stated.percent, stated.absolute)
+    if stated.stated_repeatability(1.0) is not None:
+        text += " repeats" + both(stated.repeatability_percent, stated.repeatability_absolute)
+    return text + (f" step {stated.resolution:.12g}" if stated.resolution else "")
 
 
 def _day(text: str) -> date | None:

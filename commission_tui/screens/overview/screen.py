@@ -36,6 +36,7 @@ class OverviewScreen(JobScreen):
         "results it invalidated; a: agree a new limit for the selected check; v: visits. "
         "Space selects, x: what is selected does not apply, X: the whole stage; h shows what does not "
         "apply. i: whose name signs what is logged. s settles what the wall file left open, w agrees another scope, "
+        "u states the accuracy of an instrument of which it was not known, "
         "+ adds a camera, a stage position or loudspeakers to the wall's design. "
         "started: some readings logged. n/a: not applicable to this wall, or marked so. Counts are of "
         "the checks that apply: n/a is counted nowhere."
@@ -82,6 +83,10 @@ class OverviewScreen(JobScreen):
         Binding(
             "s", "settle", "Settle", id="overview.settle", show=False,
             tooltip="Say whether the wall has something: yes, no or not known",
+        ),
+        Binding(
+            "u", "accuracy", "Accuracy", id="overview.accuracy", show=False,
+            tooltip="State how accurate an instrument is of which that was not known",
         ),
         Binding(
             "w", "scope", "Scope", id="overview.scope", show=False,
@@ -260,6 +265,15 @@ class OverviewScreen(JobScreen):
         from commission_tui.screens.shared.settings_forms import settle_features
 
         settle_features(self)
+
+    def action_accuracy(self) -> None:
+        from commission_tui.screens.instruments.instrument_forms import state_accuracy
+
+        form = state_accuracy(self.job)
+        if form is None:
+            self.say("Of every instrument that was used the accuracy is stated")
+        else:
+            self.ask(form, "Accuracy logged; the uncertainty of its readings follows")
 
     def action_scope(self) -> None:
         from commission_tui.screens.shared.settings_forms import scope

@@ -11,6 +11,7 @@ from commission_tui.checks.model.types import Verdict
 from commission_tui.logbook.integrity.merge_conflicts import Differing
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.judging.doubts import doubts
+from commission_tui.logbook.judging.instruments import without_accuracy
 from commission_tui.logbook.plan.planning import Share, to_do
 from commission_tui.logbook.plan.visit_state import visit_state
 from commission_tui.logbook.state.agreed_checks import Unsettled, unsettled_features
@@ -29,6 +30,8 @@ from commission_tui.screens.terminal.styled_text import (
 from commission_tui.text import clipped, counted
 
 _VERDICT_WIDTH = 13
+_METER = 12
+"""Characters of an instrument's name in the narrow column."""
 _NAMED = 4
 """Features to settle that are named in the window; the form names all."""
 
@@ -125,7 +128,18 @@ def next_check(job: OpenJob) -> str | None:
 
 def next_lines(job: OpenJob, glyphs: Glyphs) -> list[Line]:
     """Say what is next, how long all of it takes, and what is no longer good."""
-    return [*_next(job), *_time(job), *_to_settle(job.state, glyphs)]
+    return [*_next(job), *_accuracy(job), *_time(job), *_to_settle(job.state, glyphs)]
+
+
+def _accuracy(job: OpenJob) -> list[Line]:
+    """Say of which instrument nobody stated how accurate it is, while readings of it have been taken."""
+    unknown = job.once(without_accuracy)
+    if not unknown:
+        return []
+    first = unknown[0].body
+    more = f" +{len(unknown) - 1}" if unknown[1:] else ""
+    name = clipped(f"{first.name} {first.serial}", _METER - len(more))
+    return [(("Accuracy? ", "marginal"), (f"{name}{more}", "strong"), ("  u", "key"))]
 
 
 def signed_line(job: OpenJob, width: int) -> Line:

@@ -18,6 +18,7 @@ from commission_tui.logbook.integrity.merge_conflicts import people_who_read
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.judging.agreed_limits import limits_of
 from commission_tui.logbook.judging.averaging import with_repeats
+from commission_tui.logbook.judging.instruments import is_stated
 from commission_tui.logbook.judging.outcomes import baseline_at
 from commission_tui.logbook.judging.visits import readings_between, visit_readings
 from commission_tui.logbook.plan.planning import nearest_check
@@ -215,6 +216,9 @@ def _instruments(job: OpenJob, check: CheckDefinition, glyphs: Glyphs) -> list[L
         lines.append(
             ((f"  {unit_word(unit) or unit}: ", "muted"), (f"{body.name} {body.serial}", ""))
         )
+        if not is_stated(body.accuracy[unit]):
+            said = "  accuracy not stated, so no uncertainty: "
+            lines.append(((said, "caution-text"), ("Ctrl+T", "key"), (" corrects", "muted")))
         due = body.calibration_due
         if due is not None and due < job.today():
             lines.append(((f"  {glyphs.caution} calibration was due {due}", "caution"),))

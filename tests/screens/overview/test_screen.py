@@ -2,8 +2,13 @@
 
 from __future__ import annotations
 
-from commission_tui.logbook.logbook import Logbook, OpenJob
-from tests.screens.helping import running, text_of
+import pytest
+from textual.widgets import Input
+
+from commission_tui.logbook.entries import models as e
+from commission_tui.logbook.logbook import Logbook, OpenJob, body
+from commission_tui.screens.instruments.instrument_forms import measured_units, units_of, units_text
+from tests.screens.helping import running, text_of, told
 
 
 async def test_the_overview_says_what_is_next_and_what_blocks(
@@ -19,3 +24,45 @@ async def test_the_overview_says_what_is_next_and_what_blocks(
         await pilot.press("down", "enter")
         await pilot.pause()
         assert "Nothing temporary left" in text_of(pilot, "#check-where")
+
+
+async def test_an_accuracy_that_was_not_known_is_asked_for_until_it_is_stated(
+    logbook: Logbook, small: OpenJob
+) -> None:
+    """And the uncertainty of what was read before follows."""
+    small.record(body(e.Instrument, key="m", name="Meter", serial="A7", accuracy={"cd/m2": {}}))
+    for point in range(1, 10):
+        small.read("nine", "luminance_cd_m2", f"point {point}", 600.0)
+    assert small.outcome("nine").figures[0].spread == "± not known"
+    async with running(logbook, small) as pilot:
+        assert "Accuracy? Meter A7  u" in text_of(pilot, "#next")
+        await pilot.press("u")
+        await pilot.pause()
+        field = pilot.app.screen.focused
+        assert isinstance(field, Input)
+        assert (field.id, field.value) == ("field-units", "cd/m2")
+        await pilot.press(*"cd/m2 2 % + 0.1", "ctrl+s")
+        await pilot.pause()
+        assert "Accuracy?" not in text_of(pilot, "#next")
+        await pilot.press("u")
+        await pilot.pause()
+        assert told(pilot)[-1] == "Of every instrument that was used the accuracy is stated"
+    mean = small.outcome("nine").figures[0]
+    assert mean.expanded == pytest.approx(0.02 * 600 + 0.1, rel=0.3)
+    assert small.state.instrument_for("cd/m2") is not None
+
+
+def test_what_is_stated_of_an_instrument_is_written_as_it_is_read(job: OpenJob) -> None:
+    stated = {
+        "percent": 2.0, "absolute": 0.1, "repeatability_percent": 0.3,
+        "repeatability_absolute": 0.02, "resolution": 0.01,
+    }  # fmt: skip
+    parts = [{}, {"percent": 2.0}, {"absolute": 0.002}, {"resolution": 0.5}, stated]
+    of = {unit: parts[n % len(parts)] for n, unit in enumerate(units_of(job))}
+    assert len(of) >= len(parts)
+    made = body(e.Instrument, key="m", name="Meter", serial="A7", accuracy=of)
+    read = body(
+        e.Instrument, key="m", name="Meter", serial="A7",
+        accuracy=measured_units(units_text(made.accuracy)),
+    )  # fmt: skip
+    assert read == made
