@@ -116,6 +116,8 @@ class FaultForm(Dialog[bool]):
         self._no_kind: Hold | None = None
         self._words = self._typed_place = ""
         """What is typed of the fault, and of its place in the same line."""
+        self._since = ""
+        """From when something is typed here already."""
         self._taken_up = ""
         """Where what is half typed was begun, when that is not here."""
 
@@ -149,6 +151,7 @@ class FaultForm(Dialog[bool]):
     def _kept(self) -> Mapping[str, str]:
         """Return what was begun and not logged; the place it was begun at gives way to this one."""
         kept = dict(self.host.drafts.get(_DRAFT, {}))
+        self._since = self.host.drafts.since(_DRAFT)
         begun_at = kept.pop("at", "")
         if begun_at and begun_at != self._location:
             if kept.get("place") == begun_at:
@@ -167,8 +170,8 @@ class FaultForm(Dialog[bool]):
         begun = "  front view"
         if self._taken_up:
             begun = f"  begun at {self._taken_up}"
-        elif since := self.host.drafts.since(_DRAFT):
-            begun = f"  not logged, {since}"
+        elif self._since:
+            begun = f"  not logged, {self._since}"
         self.query_one(".box-title", Painted).show(((title, "title"), (begun, "muted")))
 
     def _label(self, key: str, text: str, hint: str) -> None:
