@@ -170,6 +170,8 @@ def diagnose(ctx: click.Context, job: str, observed: Path, rear: bool, as_json: 
     if as_json:
         emit(found.as_dict())
         return
+    if len(found.explanations) > 1:
+        say(f"one of these {len(found.explanations)}, likeliest first:")
     for number, explanation in enumerate(found.explanations, start=1):
         say(f"{number}. {_heading(explanation, any(r.seen for r in table.values()))}")
         for cause in explanation.causes:
@@ -199,7 +201,8 @@ def _heading(explanation: Any, looked: bool) -> str:
         return "no cause explains what was seen: misread, or of a kind of its own"
     if not explanation.causes:
         return "every cabinet that was looked at shows its own tile"
-    return ", ".join(f"{cause.kind} ({cause.where})" for cause in explanation.causes)
+    named = "; ".join(f"{cause.kind} ({cause.where})" for cause in explanation.causes)
+    return f"{len(explanation.causes)} together: {named}" if explanation.causes[1:] else named
 
 
 def _say_cause(cause: dict[str, Any]) -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 
 from commission_tui.checks.checklists.checklist import mapping_check
@@ -272,9 +272,22 @@ def typed_bodies(
         new = _phrase(wall, table.readings, typed, from_behind=from_behind)
     else:
         new = {at: typed_tile(wall, at, spelt_out(typed), table.readings[at])}
-    return f"what {listed([*new], 4)} {'shows' if len(new) == 1 else 'show'}", table_bodies(
-        job, new
-    )
+    if len(new) == len(wall.cabinets) and all(is_right(c, r) for c, r in new.items()):
+        return "that every cabinet shows its own tile", all_in_place(job)
+    return f"what {listed([*new], 4)} {'shows' if len(new) == 1 else 'show'}", [
+        *table_bodies(job, new),
+        *_last_looked_at(job, table, new),
+    ]
+
+
+def _last_looked_at(
+    job: OpenJob, table: SeenTable, new: Mapping[Cell, Reading]
+) -> Iterator[e.Body]:
+    """Answer for the whole wall once every cabinet of it was looked at."""
+    now = {**table.readings, **new}
+    looked = all(reading.seen is not None for reading in now.values())
+    if looked and not set(table.unclear) - set(new) and not _slot(job.state, WHOLE, "wall"):
+        yield _reading(job, WHOLE, "wall", all(is_right(c, r) for c, r in now.items()))
 
 
 def speaks_of_here(wall: Wall, typed: str) -> bool:

@@ -21,7 +21,6 @@ from commission_tui.screens.widgets.key_line import KeyLine
 from commission_tui.screens.widgets.lists import LineList
 from commission_tui.screens.widgets.screen_frame import Dialog, too_small
 from commission_tui.screens.widgets.text_lines import Painted
-from commission_tui.text import counted
 from commission_tui.wall.mapping import (
     Diagnosis,
     Explanation,
@@ -150,8 +149,8 @@ class ExplainDialog(Dialog[Choice | NextLook | None]):
         self.refresh_bindings()
         count = len(diagnosis.explanations)
         self._title(
-            f"{counted(count, 'explanation')}, likeliest first",
-            "  up and down, Enter takes one",
+            "The explanation" if count == 1 else f"One of these {count}, likeliest first",
+            "  Enter takes it" if count == 1 else "  up and down, Enter takes one",
         )
         listed = self.query_one(LineList)
         titles = mapping_view.explanation_titles(diagnosis.explanations, listed.size.width - 2)

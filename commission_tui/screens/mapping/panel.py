@@ -273,7 +273,10 @@ class MappingPanel:
 
     def _seen_question(self, begun: str = "") -> Question:
         cell = self._here()
-        hint = f"from behind: {self._job.state.wall.rear_name(cell)}"
+        how_far = self._how_far
+        left = how_far.to_look if how_far is not None else ()
+        proves = f"proves the repair, {len(left)} to look at; " if cell in left else ""
+        hint = f"{proves}from behind: {self._job.state.wall.rear_name(cell)}"
         return Question("seen", f"{cell} shows", begun, hint, begun=bool(begun))
 
     def _seen_next(self, typed: str) -> Question | None:

@@ -298,7 +298,7 @@ def after_words(corrections: CorrectionList, table: SeenTable) -> str:
         return f"{listed(still, 4)} still {shows} own tile: explain what is seen now (e)."
     if corrections.left_over:
         return f"{corrections.left_over} further moves wait: explain what is seen now (e)."
-    return "Corrected and looked at. Read the whole wall once more for the record, then a; else e."
+    return "Put right, and proved. One glance over the whole wall, then a logs it all; else e."
 
 
 # --- explanations
@@ -339,20 +339,28 @@ def _title(number: int, explanation: Explanation, before: Set[tuple[str, str]], 
         own = [f"misread, or dead: {listed(explanation.unexplained, 4)}"]
     shared = len(explanation.causes) - len(own) if explanation.causes else 0
     left = len(explanation.unexplained) if explanation.causes else 0
-    rest = f"  +{shared} shared" if shared else ""
+    rest = f"  and {shared} more with it" if shared else ""
     rest += f"  {left} unexplained" if left else ""
-    says = "; ".join(own)
+    says = together(own)
     text = clipped(says, width - len(rest) - 3)
     return ((f"{number}  ", "key"), (text, "strong"), (rest, "marginal"))
+
+
+def together(said: Sequence[str]) -> str:
+    """Say one thing, or several that are so at the same time."""
+    return said[0] if len(said) == 1 else f"{len(said)} together: {'; '.join(said)}"
 
 
 def explanation_lines(explanation: Explanation, next_look: str | None) -> list[Line]:
     """Say an explanation whole: causes, moves, configuration twin, what else gives the same, the look."""
     lines: list[Line] = []
-    for cause in explanation.causes:
-        lines.append(
-            ((f"{cause.kind.replace('-', ' ')}, {cause.where}: ", "title"), (cause.says, ""))
-        )
+    many = len(explanation.causes)
+    if many > 1:
+        lines.append(((f"These {many} together, to be put right one after the other:", "strong"),))
+    for at, cause in enumerate(explanation.causes, start=1):
+        count = ((f"{at} of {many}  ", "key"),) if many > 1 else ()
+        name = f"{cause.kind.replace('-', ' ')}, {cause.where}: "
+        lines.append((*count, (name, "title"), (cause.says, "")))
         by_hand = [*(move.text for move in cause.moves), *cause.handling]
         lines += [((f"  {n}. ", "key"), (text, "")) for n, text in enumerate(by_hand, start=1)]
         edit = cause.configuration_edit
@@ -364,8 +372,8 @@ def explanation_lines(explanation: Explanation, next_look: str | None) -> list[L
     if explanation.unexplained:
         lines.append((("Not explained: ", "marginal"), (listed(explanation.unexplained, 12), "")))
     for twin in explanation.twins[:2]:
-        says = "; ".join(cause.says for cause in twin)
-        lines.append((("The same picture comes from: ", "muted"), (says, "")))
+        says = together([cause.says for cause in twin])
+        lines.append((("Or else, with the same picture: ", "muted"), (says, "")))
     look = explanation.look_after or explanation.unexplained
     lines.append((("Afterwards look at: ", "muted"), (listed(look, 12) or "nothing", "")))
     if next_look:

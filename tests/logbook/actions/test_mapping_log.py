@@ -97,6 +97,24 @@ def test_a_phrase_is_logged_as_it_is_understood_from_the_front(job: OpenJob, phr
     assert table(job) == apply_phrase(job.state.wall, as_designed(job.state.wall), phrase)
 
 
+def test_a_wall_of_which_every_cabinet_was_typed_is_judged_without_another_word(
+    job: OpenJob,
+) -> None:
+    log(job, "rows 1-5 ok")
+    assert job.outcome(CHECK).verdict is Verdict.OPEN
+    log(job, "row 6 ok", "R6C1 dark")
+    assert job.outcome(CHECK).verdict is Verdict.FAIL
+    assert job.outcome(CHECK).where == ("R6C1",)
+    log(job, "wall ok")
+    assert job.outcome(CHECK).verdict is Verdict.PASS
+
+
+def test_the_whole_wall_said_to_be_right_is_one_reading(job: OpenJob) -> None:
+    log(job, "all ok")
+    assert job.outcome(CHECK).verdict is Verdict.PASS
+    assert list(job.state.readings[CHECK]) == [("all_in_place", "wall")]
+
+
 def test_a_row_said_to_be_backwards_twice_is_still_backwards(job: OpenJob) -> None:
     job.record_all(all_in_place(job))
     log(job, "row 3 backwards", "row 3 backwards")

@@ -103,12 +103,12 @@ async def test_two_crossed_neighbours_from_the_first_look_to_a_pass(
         assert [note.body.check for note in side_wall.state.notes] == [CHECK, CHECK]
         assert "unplug the jumper R1C4 to R1C2" in side_wall.state.notes[1].body.text
 
-        for cell in ("R1C2", "R1C3"):
-            assert f"{cell} shows" in everything(pilot)
+        for left, cell in ((2, "R1C2"), (1, "R1C3")):
+            assert f"{cell} shows  proves the repair, {left} to look at" in everything(pilot)
             await _seen(pilot, "ok")
             await pilot.pause()
         assert isinstance(pilot.app.screen, WallScreen)
-        assert "Read the whole wall once more" in text_of(pilot, "#mapping-lines")
+        assert "One glance over the whole wall" in text_of(pilot, "#mapping-lines")
         assert not any(sign in text_of(pilot, "#legend") for sign in ("concerned", "look again"))
         await pilot.press("a")
         await pilot.pause()

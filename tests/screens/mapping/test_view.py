@@ -110,7 +110,7 @@ def test_the_walk_names_one_move_then_what_to_look_at(job: OpenJob) -> None:
     now = " ".join(
         map(plain_line, mapping_view.now_lines(job, seen_table(job.state), DRAWN, chosen))
     )
-    assert "Read the whole wall once more" in now
+    assert "One glance over the whole wall" in now
 
 
 def test_an_explanation_is_said_whole(job: OpenJob) -> None:
@@ -123,9 +123,20 @@ def test_an_explanation_is_said_whole(job: OpenJob) -> None:
         assert all(move.text in text for move in cause.moves)
         assert cause.configuration_edit is not None
         assert cause.configuration_edit.text in text
+    assert text.startswith("These 2 together, to be put right one after the other:\n1 of 2  ")
+    assert "\n2 of 2  " in text
     assert "from behind: row 1, 11th from left" in text
     assert "Afterwards look at: R1C2, R1C3, R4C4" in text
     assert str(diagnosis.next_look) in text
+
+
+def test_one_cause_alone_is_not_said_to_be_several(job: OpenJob) -> None:
+    explanation = crossed(job).explanation
+    assert len(explanation.causes) == 1
+    text = "\n".join(map(plain_line, mapping_view.explanation_lines(explanation, None)))
+    assert "together" not in text
+    assert " of 1" not in text
+    assert mapping_view.together(["a", "b"]) == "2 together: a; b"
 
 
 def test_titles_fit_and_begin_with_what_sets_them_apart(job: OpenJob) -> None:
@@ -135,6 +146,7 @@ def test_titles_fit_and_begin_with_what_sets_them_apart(job: OpenJob) -> None:
     assert len(titles) == len(explanations) > 1
     assert all(len(title) <= 70 for title in titles)
     assert titles[0].startswith("1  the cables of R1C2 and R1C3 are crossed")
+    assert titles[0].endswith("  and 1 more with it")
     assert len({title[3:40] for title in titles}) == len(titles)
 
 
