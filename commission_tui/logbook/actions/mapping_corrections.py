@@ -46,6 +46,10 @@ class CorrectionStep:
     """Cabinets at which it, or another, hangs afterwards."""
     is_further_try: bool = False
     """Of no use once an earlier step for the same cause was done: first it is looked at."""
+    is_instead: bool = False
+    """Of no use once the step before it was done, which it stands for where that cannot be."""
+    at: frozenset[Cell] = frozenset()
+    """Cabinets where one goes for it, when it is no plug."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,7 +124,8 @@ def correction_list(
 def _steps(cause: Cause, by_configuration: bool) -> Iterator[CorrectionStep]:
     edit = cause.configuration_edit
     if edit is not None and (by_configuration or not (cause.moves or cause.handling)):
-        yield CorrectionStep(f"in the processor {edit.text}", cause.says)
+        at = frozenset(cause.proved_by)
+        yield CorrectionStep(f"in the processor {edit.text}", cause.says, at=at)
         return
     for move in cause.moves:
         gone = move.removed.ends if move.removed else frozenset()
@@ -133,8 +138,15 @@ def _steps(cause: Cause, by_configuration: bool) -> Iterator[CorrectionStep]:
     )
     for number, text in enumerate(cause.handling):
         at = frozenset() if cause.moves else ends
-        further = number > 0 and not cause.moves
-        yield CorrectionStep(text, cause.says, frozenset(), at, is_further_try=further)
+        yield CorrectionStep(
+            text,
+            cause.says,
+            frozenset(),
+            at,
+            is_further_try=number > 0 and not cause.moves,
+            is_instead=bool(cause.moves) and cause.kind == "loop-closed",
+            at=frozenset(cause.proved_by),
+        )
 
 
 def _last_reading(state: State) -> str:
@@ -162,12 +174,14 @@ def progress(state: State, corrections: CorrectionList) -> Progress:
 def _following(corrections: CorrectionList, logged: set[str]) -> CorrectionStep | None:
     """Return the first step that is neither logged nor of no use any more."""
     tried: set[str] = set()
+    was_done = False
     for step in corrections.steps:
         if DONE + step.text in logged:
             tried.add(step.cause)
-        elif NEEDLESS + step.text not in logged and not (
-            step.is_further_try and step.cause in tried
-        ):
+            was_done = True
+        elif NEEDLESS + step.text in logged:
+            was_done = False
+        elif not ((step.is_further_try and step.cause in tried) or (step.is_instead and was_done)):
             return step
     return None
 

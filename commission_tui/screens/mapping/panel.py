@@ -275,7 +275,7 @@ class MappingPanel:
         cell = self._here()
         how_far = self._how_far
         left = how_far.to_look if how_far is not None else ()
-        proves = f"proves the repair, {len(left)} to look at; " if cell in left else ""
+        proves = f"{counted(len(left), 'look')} to go; " if cell in left else ""
         hint = f"{proves}from behind: {self._job.state.wall.rear_name(cell)}"
         return Question("seen", f"{cell} shows", begun, hint, begun=bool(begun))
 
@@ -380,7 +380,7 @@ class MappingPanel:
         """Put the cursor where the next move begins."""
         step = self._how_far.next_step if self._how_far else None
         ends = (step.unplugged - step.plugged or step.plugged or step.unplugged) if step else ()
-        if ends:
+        if ends := ends or (step.at if step else ()):
             self._go_to(min(ends))
 
     @property

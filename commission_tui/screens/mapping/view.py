@@ -222,7 +222,7 @@ def seen_notes(from_behind: bool | None) -> list[Line]:
     """Say what may be typed of what is seen."""
     return [
         ((side_text(from_behind), "caution-text"),
-         ("   Enter logs a line and asks on; Esc, or Enter on an empty line, ends", "muted")),
+         ("   Enter logs and asks on; Esc or an empty line ends", "muted")),
         ((f"Type {TYPED}.", "muted"),),
         (("Or for many: ", "muted"), ("row 3 backwards", "key"), (",  ", "muted"),
          ("C1-C3 show C4-C6", "key"), (",  ", "muted"),

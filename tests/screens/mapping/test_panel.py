@@ -103,8 +103,8 @@ async def test_two_crossed_neighbours_from_the_first_look_to_a_pass(
         assert [note.body.check for note in side_wall.state.notes] == [CHECK, CHECK]
         assert "unplug the jumper R1C4 to R1C2" in side_wall.state.notes[1].body.text
 
-        for left, cell in ((2, "R1C2"), (1, "R1C3")):
-            assert f"{cell} shows  proves the repair, {left} to look at" in everything(pilot)
+        for left, cell in (("2 looks", "R1C2"), ("1 look", "R1C3")):
+            assert f"{cell} shows  {left} to go" in everything(pilot)
             await _seen(pilot, "ok")
             await pilot.pause()
         assert isinstance(pilot.app.screen, WallScreen)

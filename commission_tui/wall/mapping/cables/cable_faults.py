@@ -204,7 +204,10 @@ class Namer:
             f"{where} of {port} are passed by: a cable leads from {self.name(a)} to "
             f"{self.name(d)}, and one may close them into a loop that nothing feeds"
         )
-        look = (f"where no cable leads from {self.name(c)} back to {self.name(b)}, fit one more",)
+        look = (
+            f"where no cable led from {self.name(c)} back to {self.name(b)}: fit a new one from "
+            f"{self.name(c)} to {self.name(d)}",
+        )
         return CableFault("loop-closed", where, says, handling=look)
 
     def _tails(self, a: Node, b: Node, c: Node, d: Node) -> CableFault:
