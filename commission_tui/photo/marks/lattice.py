@@ -14,6 +14,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from commission_tui.photo.extra import opencv
 from commission_tui.photo.marks.quads import Floats
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_model import Wall
@@ -22,6 +23,11 @@ _REACH = 2.6
 """How far away, in cabinets, a mark's neighbours are looked for."""
 _SNAP = 0.27
 """Of the least side of a cabinet: how far off the way to a neighbour may be."""
+_SEEN_FROM = 9
+"""Marks from which on a view of the wall is fitted through them, to see what hangs beyond dark cabinets."""
+_FEWEST_BEYOND, _NEAREST = 3, 6
+_BRIDGED = 0.25
+"""Of the least side of a cabinet: how far off the marks beyond may be."""
 _NEIGHBOURS = 32
 _ROWS = 64
 """Marks held against all others at once."""
@@ -77,6 +83,12 @@ def _ways(wall: Wall) -> Floats:
     return np.array(sorted(found)).reshape(-1, 2)
 
 
+def _between(wall: Wall) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+    """Return the ways across, and those down, that there are between middles of cabinets."""
+    across, down = (np.unique(line) for line in centres(wall).T)
+    return np.unique(across[:, None] - across), np.unique(down[:, None] - down)
+
+
 def relative_places(wall: Wall, nodes: Nodes) -> list[dict[int, tuple[int, int]]]:
     """Return groups of marks with places relative to each other, the largest first.
 
@@ -109,7 +121,56 @@ def relative_places(wall: Wall, nodes: Nodes) -> list[dict[int, tuple[int, int]]
         members[a] += members[b]
         members[b] = []
     groups = [{i: place[i] for i in group} for group in members if group]
-    return sorted(groups, key=len, reverse=True)
+    return _bridged(wall, nodes, sorted(groups, key=len, reverse=True))
+
+
+def _bridged(
+    wall: Wall, nodes: Nodes, groups: Sequence[dict[int, tuple[int, int]]]
+) -> list[dict[int, tuple[int, int]]]:
+    """Join groups that dark cabinets part, where the view of one puts the other's marks in place."""
+    found: list[dict[int, tuple[int, int]]] = []
+    for group in groups:
+        for known in found:
+            shift = _bridge(wall, nodes, known, group)
+            if shift is None:
+                continue
+            back = _bridge(wall, nodes, group, known) if len(group) >= _SEEN_FROM else None
+            if back is None or back == (-shift[0], -shift[1]):
+                known.update({i: (x + shift[0], y + shift[1]) for i, (x, y) in group.items()})
+                break
+        else:
+            found.append(group)
+    return sorted(found, key=len, reverse=True)
+
+
+def _bridge(
+    wall: Wall,
+    nodes: Nodes,
+    known: Mapping[int, tuple[int, int]],
+    group: Mapping[int, tuple[int, int]],
+) -> tuple[int, int] | None:
+    """Return what to add to places of a group so that they are places of the known ones."""
+    if len(known) < _SEEN_FROM or len(group) < _FEWEST_BEYOND:
+        return None
+    here, there = list(known), list(group)
+    far = nodes.middle_px[there][:, None] - nodes.middle_px[here][None]
+    nearest = np.argsort((far**2).sum(2).min(1))[:_NEAREST]
+    there = [there[i] for i in nearest]
+    places = np.array([known[i] for i in here], float)
+    if np.linalg.matrix_rank(places - places.mean(0)) < 2:
+        return None
+    view, _ = opencv().findHomography(nodes.middle_px[here], places, 0)
+    if view is None:
+        return None
+    seen = np.column_stack([nodes.middle_px[there], np.ones(len(there))]) @ view.T
+    ways = seen[:, :2] / seen[:, 2:] - np.array([group[i] for i in there])
+    least = PER_MM * min(min(c.width_mm, c.height_mm) for c in wall.cabinets.values())
+    middle = np.median(ways, axis=0)
+    shift = []
+    for axis, between in enumerate(wall.once(_between)):
+        shift.append(int(between[np.abs(between - middle[axis]).argmin()]))
+    off = np.abs(ways - np.array(shift)).max()
+    return (shift[0], shift[1]) if off < _BRIDGED * least else None
 
 
 def _edges(wall: Wall, nodes: Nodes, ways: Floats) -> list[tuple[float, int, int, tuple[int, int]]]:
