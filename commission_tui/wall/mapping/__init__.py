@@ -1,17 +1,15 @@
 """Mapping diagnosis: from what every cabinet shows to what was plugged or configured wrong."""
 
 from commission_tui.wall.mapping.configuration.search import StoppedError
-from commission_tui.wall.mapping.diagnosis import KINDS, diagnose
+from commission_tui.wall.mapping.diagnosis import diagnose
 from commission_tui.wall.mapping.explanations.explanation import Cause, Diagnosis, Explanation
 from commission_tui.wall.mapping.next_look.looks import NextLook
-from commission_tui.wall.mapping.observed.answers import ANSWERS, answers_from_rear, typed_answer
+from commission_tui.wall.mapping.observed.answers import answers_from_rear, typed_answer
 from commission_tui.wall.mapping.observed.observation import (
     Observations,
     Reading,
     TableError,
-    as_designed,
     from_rear,
-    not_looked_at,
     parse_looks,
     read_looks,
 )
@@ -23,8 +21,6 @@ from commission_tui.wall.mapping.observed.phrases import (
 )
 
 __all__ = [
-    "ANSWERS",
-    "KINDS",
     "PHRASES",
     "Cause",
     "Diagnosis",
@@ -35,12 +31,10 @@ __all__ = [
     "StoppedError",
     "TableError",
     "answers_from_rear",
-    "as_designed",
     "diagnose",
     "from_rear",
     "is_phrase",
     "named_readings",
-    "not_looked_at",
     "parse_looks",
     "read_looks",
     "spelt_out",

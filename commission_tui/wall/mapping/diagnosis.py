@@ -24,7 +24,7 @@ from commission_tui.wall.mapping.configuration.search import (
     raise_if_stopped,
 )
 from commission_tui.wall.mapping.explanations.cable_drafts import CableReader, config_lineages
-from commission_tui.wall.mapping.explanations.drafts import KINDS, CableDraft, Draft, SearchDraft
+from commission_tui.wall.mapping.explanations.drafts import CableDraft, Draft, SearchDraft
 from commission_tui.wall.mapping.explanations.explanation import Diagnosis, Explanation
 from commission_tui.wall.mapping.explanations.guesses import (
     Guesses,
@@ -46,7 +46,6 @@ _LINEAGES = 12
 _FAR = 2 * CAUSE
 """Explanations this much worse than the first are left out, but for the second of all."""
 _FEWEST, _LEAST = 2, 4
-__all__ = ["KINDS", "diagnose"]
 
 
 def diagnose(

@@ -142,11 +142,6 @@ class LinkGraph:
                 hint = did_you_mean(name, self.parts)
                 raise InputError(f"{who}: found '{name}'{hint}, expected a part that is listed")
 
-    @property
-    def unreached(self) -> tuple[Cell, ...]:
-        """Cabinets that are dark with nothing failed, so that no failure can darken them."""
-        return tuple(sorted(self._whole))
-
     def failures(self, agreed_cabinets: int | None = None) -> list[SingleFailure]:
         """Return every single failure that darkens a cabinet, the worst first.
 

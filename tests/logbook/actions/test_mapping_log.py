@@ -24,11 +24,11 @@ from commission_tui.logbook.actions.mapping_log import (
     typed_tile,
 )
 from commission_tui.logbook.job import OpenJob
-from commission_tui.wall.mapping import Reading, as_designed, diagnose
+from commission_tui.wall.mapping import Reading, diagnose
 from commission_tui.wall.mapping.explanations.explanation import Check
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_model import Wall
-from tests.wall.mapping.walls import apply_phrase
+from tests.wall.mapping.walls import apply_phrase, as_designed
 
 CHECK = "cabinet-mapping"
 

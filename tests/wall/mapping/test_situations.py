@@ -15,12 +15,19 @@ from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from commission_tui.errors import InputError
-from commission_tui.wall.mapping import Diagnosis, Explanation, Reading, as_designed, diagnose
+from commission_tui.wall.mapping import Diagnosis, Explanation, Reading, diagnose
 from commission_tui.wall.mapping.moves import MOVES_AT_ONCE
 from commission_tui.wall.model.location import Cell
 from tests.wall.mapping.referee.generator import random_wall
 from tests.wall.mapping.referee.site import Site, across, socket
-from tests.wall.mapping.walls import SERPENTINE, apply_phrase, grid_wall, table, vector_wall
+from tests.wall.mapping.walls import (
+    SERPENTINE,
+    apply_phrase,
+    as_designed,
+    grid_wall,
+    table,
+    vector_wall,
+)
 
 WALL = vector_wall()
 

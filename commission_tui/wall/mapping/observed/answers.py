@@ -29,10 +29,6 @@ _SEEN_OF = {
     ),
 }
 """What may be seen of each, and how that is said."""
-ANSWERS = (
-    "R1C5 cable R2C7 input (where the cable from its output leads; or P2, none), R1C5 chain P1.5, "
-    "R1C5 link off, circuit C2 off"
-)
 
 
 class Answer(NamedTuple):

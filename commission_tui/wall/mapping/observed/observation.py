@@ -232,15 +232,6 @@ def table_text(observations: Observations) -> str:
     return "\n".join(lines) + "\n"
 
 
-def as_designed(wall: Wall) -> dict[Cell, Reading]:
-    """Every cabinet shows its own number; the start for entering exceptions."""
-    return {cell: Reading(cell) for cell in wall.cabinets}
-
-
-def not_looked_at(wall: Wall) -> dict[Cell, Reading]:
-    return dict.fromkeys(wall.cabinets, Reading())
-
-
 def from_rear(wall: Wall, observations: Observations) -> dict[Cell, Reading]:
     """Turn a table whose positions were counted from behind into one seen from the front.
 

@@ -12,13 +12,12 @@ from commission_tui.errors import CommissionError, InputError
 from commission_tui.wall.mapping import (
     Reading,
     TableError,
-    as_designed,
     from_rear,
     parse_looks,
     read_looks,
 )
 from commission_tui.wall.model.location import Cell
-from tests.wall.mapping.walls import apply_phrase, grid_wall, vector_wall
+from tests.wall.mapping.walls import apply_phrase, as_designed, grid_wall, vector_wall
 
 HEAD = "position,seen,angle,mirrored,dx,dy\n"
 WALL = vector_wall()
