@@ -88,6 +88,3 @@ class HelpDialog(Dialog[None]):
     async def action_help(self) -> None:
         """Close again: the key that opens it also leads back."""
         self.dismiss(None)
-
-    def action_close(self) -> None:
-        self.dismiss(None)

@@ -238,12 +238,8 @@ class CabinetDialog(Dialog[int | None]):
     def action_scroll(self, by: int) -> None:
         if self._spot.pixels:
             self.action_move("down" if by > 0 else "up", _FAR)
-            return
-        text = self.query_one("#cabinet-text", VerticalScroll)
-        text.scroll_relative(y=by * max(1, text.size.height - 1), animate=False)
-
-    def action_close(self) -> None:
-        self.dismiss(None)
+        else:
+            super().action_scroll(by)
 
     def action_go(self, name: str) -> None:
         self.dismiss(None)

@@ -79,6 +79,3 @@ class DoubtsDialog(Dialog[str | None]):
         doubt = self._rows[at].doubt if at is not None and at < len(self._rows) else None
         if doubt is not None:
             self.app.push_screen(settings_forms.keep(self.job, doubt))
-
-    def action_close(self) -> None:
-        self.dismiss(None)

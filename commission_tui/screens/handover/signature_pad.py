@@ -135,6 +135,3 @@ class SignaturePad(Dialog[tuple[Stroke, ...] | None]):
     def action_clear(self) -> None:
         self._pad.drawing.clear()
         self._pad.refresh()
-
-    def action_close(self) -> None:
-        self.dismiss(None)

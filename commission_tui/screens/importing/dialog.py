@@ -383,10 +383,6 @@ class ImportDialog(Dialog[int | None]):
 
     # --- the rest
 
-    def action_scroll(self, by: int) -> None:
-        shown = self.query_one("#import-scroll", VerticalScroll)
-        shown.scroll_relative(y=by * max(1, shown.size.height - 1), animate=False)
-
     def action_back(self) -> None:
         if not self._logging:
             self.dismiss(None)

@@ -21,6 +21,7 @@ from commission_tui.screens.shared.path_choices import (
 )
 from commission_tui.screens.terminal.styled_text import Line
 from commission_tui.screens.widgets.key_line import KeyLine
+from commission_tui.screens.widgets.lists import ChoiceList
 from commission_tui.screens.widgets.plain_input import PlainInput
 from commission_tui.screens.widgets.screen_frame import Dialog, too_small
 from commission_tui.screens.widgets.text_lines import Painted, content_of
@@ -66,9 +67,7 @@ class ImportFileDialog(Dialog[Path | None]):
             yield Painted(classes="box-notes")
             yield PlainInput(id="table-path")
             yield Painted(id="table-folder", classes="box-notes")
-            options = OptionList(id="table-list", markup=False, compact=True)
-            options.can_focus = False
-            yield options
+            yield ChoiceList(id="table-list")
             yield Painted(id="table-message", classes="message")
             yield KeyLine()
 
@@ -90,7 +89,7 @@ class ImportFileDialog(Dialog[Path | None]):
         if not self.is_attached:
             return
         self._found = choices(self._base, self.query_one("#table-path", PlainInput).value, ENDINGS)
-        options = self.query_one("#table-list", OptionList)
+        options = self.query_one(ChoiceList)
         width = max(30, options.size.width - 2)
         options.set_options(
             Option(content_of([choice_line(choice, width)])) for choice in self._found.choices
@@ -126,13 +125,10 @@ class ImportFileDialog(Dialog[Path | None]):
         self.action_pick()
 
     def action_move(self, by: int) -> None:
-        options = self.query_one("#table-list", OptionList)
-        if self._found.choices:
-            at = (options.highlighted or 0) + by
-            options.highlighted = max(0, min(len(self._found.choices) - 1, at))
+        self.query_one(ChoiceList).move(by)
 
     def action_pick(self) -> None:
-        at = self.query_one("#table-list", OptionList).highlighted
+        at = self.query_one(ChoiceList).highlighted
         if at is None or too_small(self):
             return
         chosen: PathChoice = self._found.choices[at]
@@ -143,6 +139,3 @@ class ImportFileDialog(Dialog[Path | None]):
         else:
             self.host.drafts[_KEPT] = {"folder": str(chosen.path.parent)}
             self.dismiss(chosen.path)
-
-    def action_close(self) -> None:
-        self.dismiss(None)

@@ -206,10 +206,3 @@ class ExplainDialog(Dialog[Choice | NextLook | None]):
         if action == "next_look":
             return self._diagnosis is not None and self._diagnosis.goes_to is not None
         return True
-
-    def action_scroll(self, by: int) -> None:
-        text = self.query_one("#explain-scroll", VerticalScroll)
-        text.scroll_relative(y=by * max(1, text.size.height - 1), animate=False)
-
-    def action_close(self) -> None:
-        self.dismiss(None)

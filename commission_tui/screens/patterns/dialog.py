@@ -180,10 +180,6 @@ class PatternsDialog(Dialog[None]):
     def action_write_all(self) -> None:
         self._start(ALL)
 
-    def action_scroll(self, by: int) -> None:
-        shown = self.query_one("#pattern-scroll", VerticalScroll)
-        shown.scroll_relative(y=by * max(1, shown.size.height - 1), animate=False)
-
     def action_close(self) -> None:
         if self._writing:
             self._background.stop()

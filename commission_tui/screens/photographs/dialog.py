@@ -301,10 +301,3 @@ class PhotographDialog(Dialog["Confirmed[T] | None"], Generic[T]):
         self._paths = []
         self._show(None)
         self._wait()
-
-    def action_scroll(self, by: int) -> None:
-        text = self.query_one("#photo-scroll", VerticalScroll)
-        text.scroll_relative(y=by * max(1, text.size.height - 1), animate=False)
-
-    def action_close(self) -> None:
-        self.dismiss(None)

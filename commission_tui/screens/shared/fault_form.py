@@ -9,7 +9,7 @@ from textual import on
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Vertical
-from textual.widgets import Input, OptionList
+from textual.widgets import Input
 from textual.widgets.option_list import Option
 
 from commission_tui.checks.faults.kinds import KINDS, FaultKind
@@ -34,6 +34,7 @@ from commission_tui.screens.shared.fault_choices import (
 from commission_tui.screens.terminal.styled_text import Glyphs, Line
 from commission_tui.screens.widgets.error_lines import ErrorLines
 from commission_tui.screens.widgets.key_line import KeyLine
+from commission_tui.screens.widgets.lists import ChoiceList
 from commission_tui.screens.widgets.plain_input import PlainInput
 from commission_tui.screens.widgets.screen_frame import Dialog, too_small
 from commission_tui.screens.widgets.text_lines import Painted, content_of
@@ -131,9 +132,7 @@ class FaultForm(Dialog[bool]):
             # What was begun elsewhere gives way to what is typed.
             gives_way = bool(self._taken_up) or self.host.drafts.is_aside(_DRAFT)
             yield PlainInput(begun, id="field-kind", max_length=200, prefilled=gives_way)
-            options = OptionList(id="fault-kinds", markup=False, compact=True)
-            options.can_focus = False
-            yield options
+            yield ChoiceList(id="fault-kinds")
             yield Painted(id="fault-looks", classes="box-notes")
             for key in _ORDER[1:]:
                 yield Painted(id=f"label-{key}", classes="label")
@@ -187,14 +186,14 @@ class FaultForm(Dialog[bool]):
 
     @property
     def _kind(self) -> FaultKind | None:
-        at = self.query_one(OptionList).highlighted
+        at = self.query_one(ChoiceList).highlighted
         return self._kinds[at] if at is not None and at < len(self._kinds) else None
 
     def _narrow(self, typed: str) -> None:
         self._typed_place, self._words = ("", typed) if self._places else parted(typed)
         self._form, self._went_down = form_of(self._place), False
         self._kinds = kinds_offered(self._words, self._form)
-        options = self.query_one(OptionList)
+        options = self.query_one(ChoiceList)
         options.set_options(Option(content_of([kind_line(kind)])) for kind in self._kinds)
         # Nothing is chosen before somebody types or goes down: a stray key would log it.
         chosen = (
@@ -256,11 +255,8 @@ class FaultForm(Dialog[bool]):
         self.query_one(ErrorLines).page(by)
 
     def action_move(self, by: int) -> None:
-        options = self.query_one(OptionList)
         if self._kinds:
-            at = -1 if options.highlighted is None else options.highlighted
-            at += by
-            options.highlighted = max(0, min(len(self._kinds) - 1, at))
+            self.query_one(ChoiceList).move(by)
             self._went_down = True
             self._own_words_beside()
             self._kind_changed()

@@ -74,10 +74,10 @@ class PictureDialog(Dialog[None]):
             "o", "outside", "Open outside", id="picture.outside",
             tooltip="Open it with the system's viewer, from a copy only you can read",
         ),
-        Binding("down,j", "scroll(0, 2)", "Down", id="picture.down", tooltip="Scroll", show=False),
-        Binding("up,k", "scroll(0, -2)", "Up", id="picture.up", tooltip="Scroll", show=False),
-        Binding("right", "scroll(6, 0)", "Right", id="picture.right", tooltip="Scroll", show=False),
-        Binding("left", "scroll(-6, 0)", "Left", id="picture.left", tooltip="Scroll", show=False),
+        Binding("down,j", "pan(0, 2)", "Down", id="picture.down", tooltip="Scroll", show=False),
+        Binding("up,k", "pan(0, -2)", "Up", id="picture.up", tooltip="Scroll", show=False),
+        Binding("right", "pan(6, 0)", "Right", id="picture.right", tooltip="Scroll", show=False),
+        Binding("left", "pan(-6, 0)", "Left", id="picture.left", tooltip="Scroll", show=False),
         Binding("home,g", "first", "First", id="picture.first", tooltip="The first", show=False),
         Binding("end,G", "last", "Last", id="picture.last", tooltip="The last", show=False),
         Binding("escape,q", "close", "Close", id="picture.close", tooltip="Back to where you were"),
@@ -200,7 +200,7 @@ class PictureDialog(Dialog[None]):
         self.zoom = (self.zoom + 1) % len(ZOOMS)
         self._go(self.at)
 
-    def action_scroll(self, across_by: int, down_by: int) -> None:
+    def action_pan(self, across_by: int, down_by: int) -> None:
         box = self.query_one(PictureBox)
         box.scroll_to(
             box.scroll_x + across_by, box.scroll_y + down_by, animate=False, immediate=True
@@ -218,6 +218,3 @@ class PictureDialog(Dialog[None]):
             self.tell((str(error), "error"))
         else:
             self.tell((f"Opened outside: {path.name}", "muted"))
-
-    def action_close(self) -> None:
-        self.dismiss(None)

@@ -95,6 +95,3 @@ class VerifyDialog(Dialog[None]):
 
     def action_scroll(self, by: int) -> None:
         self.query_one("#verify-scroll", VerticalScroll).scroll_relative(y=by, animate=False)
-
-    def action_close(self) -> None:
-        self.dismiss(None)

@@ -126,6 +126,3 @@ class VisitsDialog(Dialog[DriftRow | None]):
                 self._redraw()
 
         self.app.push_screen(settings_forms.visit(self.job), begun)
-
-    def action_close(self) -> None:
-        self.dismiss(None)

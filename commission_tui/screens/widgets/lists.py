@@ -63,3 +63,16 @@ class LineList(OptionList):
         both = enumerate(zip(before, self._shown, strict=True))
         found = [n for n, (old, new) in both if old != new]
         return found if len(found) <= _FEW else None
+
+
+class ChoiceList(OptionList, can_focus=False):
+    """A list under a line that is typed in, and that keeps the keys."""
+
+    def __init__(self, *, id: str) -> None:  # noqa: A002
+        super().__init__(id=id, markup=False, compact=True)
+
+    def move(self, by: int) -> None:
+        """Go down or up by so many lines; from no line, down to the first."""
+        if self.option_count:
+            at = -1 if self.highlighted is None else self.highlighted
+            self.highlighted = max(0, min(self.option_count - 1, at + by))

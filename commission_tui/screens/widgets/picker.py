@@ -17,6 +17,7 @@ from textual.widgets.option_list import Option
 from commission_tui.screens.host.key_queue import Hold
 from commission_tui.screens.terminal.styled_text import Line, Part, plain_line
 from commission_tui.screens.widgets.key_line import KeyLine
+from commission_tui.screens.widgets.lists import ChoiceList
 from commission_tui.screens.widgets.plain_input import PlainInput
 from commission_tui.screens.widgets.screen_frame import Dialog, too_small
 from commission_tui.screens.widgets.text_lines import Painted, content_of, in_terminal_signs
@@ -116,16 +117,14 @@ class Picker(Dialog[str | None]):
         with Vertical(classes="box tall"):
             yield Painted(classes="box-title")
             yield PlainInput(id="picker-filter")
-            options = OptionList(id="picker-list", markup=False, compact=True)
-            options.can_focus = False
-            yield options
+            yield ChoiceList(id="picker-list")
             yield KeyLine()
 
     def on_mount(self) -> None:
         self._fill("")
         keys = [choice.key for choice in self._shown]
         if self._at in keys:
-            self.query_one(OptionList).highlighted = keys.index(self._at)
+            self.query_one(ChoiceList).highlighted = keys.index(self._at)
 
     def _fill(self, typed: str) -> None:
         self._shown = matching_choices(self._choices, typed)
@@ -137,7 +136,7 @@ class Picker(Dialog[str | None]):
         if self._extra is not None:
             self._shown = (*self._shown, self._extra)
             fits = fits or _holds(plain_line(self._extra.line), typed.lower().split())
-        options = self.query_one(OptionList)
+        options = self.query_one(ChoiceList)
         options.set_options(
             Option(content_of(in_terminal_signs([choice.line], self))) for choice in self._shown
         )
@@ -159,14 +158,10 @@ class Picker(Dialog[str | None]):
         self.action_pick()
 
     def action_move(self, by: int) -> None:
-        options = self.query_one(OptionList)
-        if self._shown:
-            at = -1 if options.highlighted is None else options.highlighted
-            at += by
-            options.highlighted = max(0, min(len(self._shown) - 1, at))
+        self.query_one(ChoiceList).move(by)
 
     def action_pick(self) -> None:
-        at = self.query_one(OptionList).highlighted
+        at = self.query_one(ChoiceList).highlighted
         if at is None:  # what was typed on, unseen, is not for this list
             self._hold = self.host.put_question(self, self._hold)
         elif at < len(self._shown) and not too_small(self):

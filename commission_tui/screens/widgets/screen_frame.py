@@ -7,6 +7,7 @@ from typing import ClassVar, Self, TypeVar, cast
 from textual.app import ComposeResult
 from textual.await_complete import AwaitComplete
 from textual.binding import Binding, BindingType
+from textual.containers import VerticalScroll
 from textual.content import Content
 from textual.screen import ModalScreen, Screen
 from textual.widgets import Static
@@ -70,6 +71,14 @@ class Dialog(ModalScreen[T]):
     def on_mount(self) -> None:
         if self._comes_by_itself:
             self._early = self.host.put_question(self)
+
+    def action_close(self) -> None:
+        self.dismiss(None)
+
+    def action_scroll(self, by: int) -> None:
+        """Scroll the text of the box by so many pages."""
+        text = self.query_one(VerticalScroll)
+        text.scroll_relative(y=by * max(1, text.size.height - 1), animate=False)
 
     def dismiss(self, result: T | None = None) -> AwaitComplete:
         """Close; what was typed before the box was seen is taken up below, or dropped with it."""
