@@ -97,4 +97,4 @@ async def test_the_palette_offers_the_import(logbook: Logbook, ready: OpenJob) -
         app = pilot.app
         assert isinstance(app, CommissionApp)
         titles = [command.title for command in app.get_system_commands(app.screen)]
-        assert "Import a table; test patterns" in titles
+        assert "Photographs, a table; test patterns" in titles
