@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from commission_tui.photo.rectified import MOST_BYTES, Said, WallSheet, beside_each_other
+from commission_tui.photo.rectified import MOST_BYTES, CellLabel, WallSheet, beside_each_other
 from commission_tui.wall.model.location import Cell
 from tests.photo.scene.lit_wall import LitWall
 from tests.photo.scene.scene import before
@@ -51,9 +51,9 @@ def test_each_cabinet_lies_where_it_hangs(deep: bool) -> None:
 
 def test_the_map_tells_each_kind_apart_and_names_it() -> None:
     said = {
-        Cell(1, 1): Said("as it should be", "R1C1"),
-        Cell(1, 2): Said("apart", "R2C2"),
-        Cell(1, 3): Said("dark", "dark"),
+        Cell(1, 1): CellLabel("as it should be", "R1C1"),
+        Cell(1, 2): CellLabel("apart", "R2C2"),
+        Cell(1, 3): CellLabel("dark", "dark"),
     }
     sheet = WallSheet(WALL)
     drawn = sheet.map_of(said)

@@ -19,13 +19,13 @@ def shown_light(
 ) -> KeptPicture:
     """Return the photograph laid out flat beside the map of relative luminance, with its uncertainty."""
     from commission_tui.photo.picture_file import source_words
-    from commission_tui.photo.rectified import LEGEND, Said, WallSheet, beside_each_other
+    from commission_tui.photo.rectified import LEGEND, CellLabel, WallSheet, beside_each_other
 
     sheet = WallSheet(wall, outlines)
     laid = sheet.picture()
     sheet.lay_out(laid, white.pixels, outlines, linear=white.linear)
     levels = {
-        cell: Said(
+        cell: CellLabel(
             "apart" if cell in report.white.outliers else "as it should be",
             f"{round(share - 1, 3) + 0.0:+.1%}",
         )

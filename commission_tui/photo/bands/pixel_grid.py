@@ -45,7 +45,7 @@ def smoothed(light: Light, pixel_px: float) -> Light:
     return found
 
 
-def passed(pixel_px: float, frequency: NDArray[np.float64]) -> NDArray[np.float64]:
+def share_left(pixel_px: float, frequency: NDArray[np.float64]) -> NDArray[np.float64]:
     """Return which share of a wave `smoothed` leaves, of a frequency in waves a pixel of the picture."""
     if not pixel_px:
         return np.ones_like(frequency)

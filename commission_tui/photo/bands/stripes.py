@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from commission_tui.photo.bands.lit_area import Light
-from commission_tui.photo.bands.pixel_grid import passed
+from commission_tui.photo.bands.pixel_grid import share_left
 
 Floats = NDArray[np.float64]
 
@@ -363,7 +363,7 @@ def _waves(pictures: Sequence[Lines], frequency: float, phases: Floats) -> Float
 def _unsmoothed(waves: Floats, frequency: float, smoothed_px: float) -> Floats:
     """Give overtones back what smoothing took, as far as something is left of them."""
     tones = np.fft.rfft(waves, axis=1)
-    share = passed(smoothed_px, frequency * np.arange(tones.shape[1], dtype=np.float64))
+    share = share_left(smoothed_px, frequency * np.arange(tones.shape[1], dtype=np.float64))
     found: Floats = np.fft.irfft(tones / np.maximum(share, _LEAST_LEFT), waves.shape[1], axis=1)
     return found
 

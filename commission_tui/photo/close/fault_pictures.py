@@ -15,7 +15,7 @@ from commission_tui.photo.extra import opencv
 from commission_tui.photo.light.light_reading import Shot
 from commission_tui.photo.light.light_samples import Outlines
 from commission_tui.photo.picture_file import eight_bit
-from commission_tui.photo.rectified import Said, WallSheet, beside_each_other
+from commission_tui.photo.rectified import CellLabel, WallSheet, beside_each_other
 from commission_tui.wall.model.location import Cell, Location
 from commission_tui.wall.model.wall_model import Wall
 
@@ -69,9 +69,9 @@ def wall_with_faults(wall: Wall, outlines: Outlines, shot: Shot, many: Mapping[C
     laid = sheet.picture()
     sheet.lay_out(laid, shot.pixels, outlines, linear=shot.linear)
     said = {
-        cell: Said("apart", f"{cell} {many[cell]}x")
+        cell: CellLabel("apart", f"{cell} {many[cell]}x")
         if many.get(cell)
-        else Said("as it should be", str(cell))
+        else CellLabel("as it should be", str(cell))
         for cell in outlines
     }
     return beside_each_other(laid, sheet.map_of(said))

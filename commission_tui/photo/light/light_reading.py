@@ -19,7 +19,7 @@ from commission_tui.photo.light.light_samples import (
     blocks_of,
     size_px,
 )
-from commission_tui.photo.light.registration import standing
+from commission_tui.photo.light.registration import register
 from commission_tui.photo.light.response import ASSUMED, LINEAR, Response, found_response
 from commission_tui.text import counted, listed
 from commission_tui.wall.model.location import Cell
@@ -153,7 +153,7 @@ class _Reader:
         return picture, outlines, shot.name
 
     def _placed(self, name: str, picture: LightPicture, outlines: Outlines) -> Outlines:
-        stood = standing(self.wall, picture, outlines)
+        stood = register(self.wall, picture, outlines)
         side = size_px(outlines)
         if stood is None:
             self.notes.append(

@@ -33,7 +33,7 @@ _HELD = 0.03
 
 
 @dataclass(frozen=True, slots=True)
-class Standing:
+class Registration:
     """How a photograph lies against the one that the outlines are of.
 
     Attributes
@@ -55,7 +55,7 @@ class Standing:
     sought: int
 
 
-def standing(wall: Wall, picture: LightPicture, outlines: Outlines) -> Standing | None:
+def register(wall: Wall, picture: LightPicture, outlines: Outlines) -> Registration | None:
     """Find the wall's outer edges; None where too few of them lie in the picture.
 
     Parameters
@@ -93,12 +93,14 @@ def standing(wall: Wall, picture: LightPicture, outlines: Outlines) -> Standing 
     if len(offsets) < _FEWEST_EDGES or any(
         sideways.count(way) < _MOST_HIDDEN * count for way, count in sought.items()
     ):
-        return Standing(float("inf"), np.eye(2, 3), 0.0, len(offsets), sum(sought.values()))
+        return Registration(float("inf"), np.eye(2, 3), 0.0, len(offsets), sum(sought.values()))
     move = _similar(np.array(places), np.array(normals), np.array(offsets))
     corners = np.concatenate([at for cell, at in outlines.items() if cell in wall.cabinets])
     moved = corners @ move[:, :2].T + move[:, 2] - corners
     farthest = float(np.linalg.norm(moved, axis=1).max())
-    return Standing(farthest, move, float(np.median(widths)), len(offsets), sum(sought.values()))
+    return Registration(
+        farthest, move, float(np.median(widths)), len(offsets), sum(sought.values())
+    )
 
 
 def _across(

@@ -106,11 +106,11 @@ def _shown(
     job: OpenJob, path: Path, does: Mapping[Cell, str], unread: set[Cell | None], said: str
 ) -> KeptPicture:
     """Return the map of what was read, with the film's hash: the film itself is not kept."""
-    from commission_tui.photo.rectified import LEGEND, Said, WallSheet, beside_each_other
+    from commission_tui.photo.rectified import LEGEND, CellLabel, WallSheet, beside_each_other
 
     sheet = WallSheet(job.state.wall)
     words = {
-        cell: Said("as it should be" if word == _RIGHT else "apart", word)
+        cell: CellLabel("as it should be" if word == _RIGHT else "apart", word)
         for cell, word in does.items()
         if word != _RIGHT or cell not in unread
     }

@@ -22,7 +22,7 @@ from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_model import Wall
 
 if TYPE_CHECKING:
-    from commission_tui.photo.rectified import Said
+    from commission_tui.photo.rectified import CellLabel
 
 _LONGEST_CAPTION = 2000
 _HOW_SURE = (
@@ -123,15 +123,17 @@ def read_photographs(
     return Proposal(taken, tuple(proposal_lines(taken)), pictures=(shown,))
 
 
-def _said(cell: Cell, reading: Reading) -> Said:
+def _said(cell: Cell, reading: Reading) -> CellLabel:
     """Return what the map says of a cabinet."""
-    from commission_tui.photo.rectified import Said
+    from commission_tui.photo.rectified import CellLabel
 
     if reading.seen is None:
-        return Said("not looked at")
+        return CellLabel("not looked at")
     if reading.seen == "dark":
-        return Said("dark", "dark")
+        return CellLabel("dark", "dark")
     if is_right(cell, reading):
-        return Said("as it should be", str(cell))
+        return CellLabel("as it should be", str(cell))
     turned = f" {reading.angle_deg}°" if reading.angle_deg else ""
-    return Said("apart", f"{seen_text(reading)}{turned}{' mirrored' if reading.mirrored else ''}")
+    return CellLabel(
+        "apart", f"{seen_text(reading)}{turned}{' mirrored' if reading.mirrored else ''}"
+    )

@@ -33,7 +33,7 @@ def camera_part(asked: Line, room: int) -> Line:
     return part if wide <= room else ()
 
 
-def asked(step: Step, walk: Sequence[Step], at: int, again: int | None = None) -> Line:
+def prompt_line(step: Step, walk: Sequence[Step], at: int, again: int | None = None) -> Line:
     """Name what to type now, and where; `again` is how many readings it repeats."""
     if again is not None:
         many = "reading" if again == 1 else counted(again, "reading")
@@ -57,7 +57,7 @@ def asked(step: Step, walk: Sequence[Step], at: int, again: int | None = None) -
     )
 
 
-def wanted(item: FieldDefinition) -> str:
+def placeholder_of(item: FieldDefinition) -> str:
     """Return what stands in the empty field: its unit, or y or n."""
     return unit_hint(item) if item.kind in {"number", "yes-no"} else ""
 
@@ -75,12 +75,12 @@ def designed(state: State, check_id: str, step: Step) -> Line:
     return ((f"  designed: {source.quantization} range, ", "muted"), (str(limit), "strong"))
 
 
-def takes(
+def accepted_lines(
     item: FieldDefinition, value: Value | None, echo: str, width: int, *, typed: bool
 ) -> list[Line]:
     """Say what may be typed, and how what is typed is understood; a choice is never broken."""
-    if wanted(item):
-        return [((echo, "") if echo else (wanted(item) if typed else "", "muted"),)]
+    if placeholder_of(item):
+        return [((echo, "") if echo else (placeholder_of(item) if typed else "", "muted"),)]
     if item.kind != "choice":
         return [((unit_hint(item), "muted"),)]
     rows: list[list[Part]] = [[]]

@@ -105,17 +105,17 @@ class EntryPanel(Vertical):
         step = route.step
         if step is None:
             return (("Nothing to record on this wall", "muted"),), ()
-        line = input_prompt.asked(step, route.steps, route.at, again=entry.repeats)
+        line = input_prompt.prompt_line(step, route.steps, route.at, again=entry.repeats)
         before = input_prompt.baseline_part(job.state, route.check_id, step)
         if is_filled(route.check):
             room = self.screen.size.width - 2
             before = (*before, *input_prompt.camera_part((*line, *before), room))
         field = self.field
-        field.placeholder = input_prompt.wanted(step.field).translate(glyphs.spelling)
+        field.placeholder = input_prompt.placeholder_of(step.field).translate(glyphs.spelling)
         field.set_class(step.field.kind == "text", "-long")
         field.set_class(step.field.kind in {"choice", "yes-no"}, "-short")
         room, shown = max(40, self.screen.size.width - 14), entry.shown
-        takes = input_prompt.takes(
+        takes = input_prompt.accepted_lines(
             step.field, shown.value, shown.echo, room, typed=bool(field.value)
         )
         first, *more = takes

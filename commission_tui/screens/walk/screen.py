@@ -254,7 +254,7 @@ class WalkScreen(JobScreen):
             self._shown = Preview(error=text)
             self._draw_message()
         else:
-            self.go_to(walk_view.after(self.job, self._route.check_id))
+            self.go_to(walk_view.check_after(self.job, self._route.check_id))
 
     def _log(self, step: Step, text: str) -> None:
         try:
@@ -394,7 +394,7 @@ class WalkScreen(JobScreen):
         step = self.step_now
         if not self._again or step is None:
             return None
-        return walk_view.repeated(self.job.state, self._route.check_id, step)
+        return walk_view.readings_together(self.job.state, self._route.check_id, step)
 
     def action_again(self) -> None:
         step = self.step_now

@@ -233,7 +233,7 @@ LONG_PLACE = 28
 """A longer place is told in full on top of the guide."""
 
 
-def repeated(state: State, check_id: str, step: Step) -> int:
+def readings_together(state: State, check_id: str, step: Step) -> int:
     """Return how many readings stand together at a place: the first and its repeats."""
     return len(with_repeats(visit_readings(state, check_id).get(step.slot, ())))
 
@@ -280,7 +280,7 @@ def standing_lines(
     return outcome_lines(job.outcome(check.id), glyphs, "Now:", room)
 
 
-def after(job: OpenJob, check_id: str) -> str:
+def check_after(job: OpenJob, check_id: str) -> str:
     """Return the check that Enter goes on to: the nearest that is open, else the next in order."""
     near = nearest_check(job.state, job.outcomes(), check_id)
     if near is not None:

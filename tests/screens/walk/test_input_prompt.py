@@ -7,7 +7,7 @@ from commission_tui.checks.model.types import Verdict
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.logbook import OpenJob, body
 from commission_tui.screens.terminal.styled_text import DRAWN, plain_line
-from commission_tui.screens.walk.input_prompt import designed, last_line, takes
+from commission_tui.screens.walk.input_prompt import accepted_lines, designed, last_line
 from commission_tui.screens.walk.view import check_line, reading_rows, steps
 
 _WIDTH = 78
@@ -35,7 +35,9 @@ def test_every_choice_of_every_field_is_offered_with_its_number(job: OpenJob) ->
     fields = [item for check in _checks(job) for item in check.fields if item.kind == "choice"]
     assert fields
     for item in fields:
-        rows = [plain_line(row).rstrip() for row in takes(item, None, "", _BESIDE, typed=True)]
+        rows = [
+            plain_line(row).rstrip() for row in accepted_lines(item, None, "", _BESIDE, typed=True)
+        ]
         for n, choice in enumerate(item.choices, start=1):
             assert any(f"{n} {choice}" in row for row in rows), "no choice is broken"
         assert len(rows) <= 3
@@ -44,7 +46,7 @@ def test_every_choice_of_every_field_is_offered_with_its_number(job: OpenJob) ->
 
 def test_the_choice_that_is_typed_stands_out() -> None:
     item = FieldDefinition(name="tail", label="Tail", kind="choice", choices=("above", "below"))
-    roles = dict(takes(item, "below", "", _BESIDE, typed=True)[0])
+    roles = dict(accepted_lines(item, "below", "", _BESIDE, typed=True)[0])
     assert roles["below"] == "here"
     assert roles["above"] == "muted"
 
