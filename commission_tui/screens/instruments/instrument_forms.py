@@ -173,7 +173,8 @@ def correct_instrument(
             name=answers["name"].strip(),
             serial=answers["serial"].strip(),
             calibration_due=_day(answers["due"]),
-            accuracy=measured_units(answers["units"]),
+            # What is not named again stays: the line is replaced by typing.
+            accuracy={**(was.accuracy if accuracy else {}), **measured_units(answers["units"])},
         )
         job.correct(logged.id, made, answers["reason"])
 

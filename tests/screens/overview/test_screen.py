@@ -30,7 +30,15 @@ async def test_an_accuracy_that_was_not_known_is_asked_for_until_it_is_stated(
     logbook: Logbook, small: OpenJob
 ) -> None:
     """And the uncertainty of what was read before follows."""
-    small.record(body(e.Instrument, key="m", name="Meter", serial="A7", accuracy={"cd/m2": {}}))
+    small.record(
+        body(
+            e.Instrument,
+            key="m",
+            name="Meter",
+            serial="A7",
+            accuracy={"cd/m2": {}, "lx": {"percent": 3.0}},
+        )
+    )
     for point in range(1, 10):
         small.read("nine", "luminance_cd_m2", f"point {point}", 600.0)
     assert small.outcome("nine").figures[0].spread == "± not known"
@@ -40,13 +48,14 @@ async def test_an_accuracy_that_was_not_known_is_asked_for_until_it_is_stated(
         await pilot.pause()
         field = pilot.app.screen.focused
         assert isinstance(field, Input)
-        assert (field.id, field.value) == ("field-units", "cd/m2")
+        assert (field.id, field.value) == ("field-units", "cd/m2; lx 3 %")
         await pilot.press(*"cd/m2 2 % + 0.1", "ctrl+s")
         await pilot.pause()
         assert "Accuracy?" not in text_of(pilot, "#next")
         await pilot.press("u")
         await pilot.pause()
         assert told(pilot)[-1] == "Of every instrument that was used the accuracy is stated"
+    assert small.state.instruments["m"].body.accuracy["lx"].percent == 3.0
     mean = small.outcome("nine").figures[0]
     assert mean.expanded == pytest.approx(0.02 * 600 + 0.1, rel=0.3)
     assert small.state.instrument_for("cd/m2") is not None
