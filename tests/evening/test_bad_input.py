@@ -13,6 +13,7 @@ from commission_tui.handover import export, export_json
 from commission_tui.handover.verify.parse_document import read_document
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.logbook import Logbook, OpenJob
+from commission_tui.screens.widgets.plain_input import PlainInput
 from tests.screens.conftest import SMALL_CHECKLIST, SMALL_WALL
 from tests.screens.helping import enter, everything, metered, put, running, text_of
 from tests.screens.host.bursts import paste
@@ -175,7 +176,9 @@ async def test_readings_pasted_before_there_is_a_meter_make_none(
     async with running(logbook, unmetered) as pilot:
         await pilot.press("f3", *"801", "enter")
         await pilot.press(*"802", "enter", *"803", "enter")
-        assert "expected what the instrument is called" in everything(pilot)
-        await pilot.press("ctrl+u", *"spot", "enter")
+        await pilot.pause()
+        assert "waits: 802 Enter 803 Enter" in everything(pilot)
+        await pilot.press(*"spot", "enter")
+        assert pilot.app.screen.query_one("#field-name", PlainInput).value == "spot"
     assert not unmetered.state.instruments
     assert not unmetered.state.readings

@@ -36,13 +36,22 @@ _LIMIT_S = 120.0
 _ANSWERS = {
     "odd": [["enter"]],
     "over": [["right", "enter"]],
-    "wrong": [["page down"]],
+    # Right at the same place: whoever leaves it instead drops what waits for it.
+    "wrong": [
+        ["clear", *"601", "enter"],
+        ["clear", "y", "enter"],
+        ["clear", "1", "enter"],
+        ["clear", *"black", "enter"],
+    ],
     "form": [
         ["x", "done"],
         ["clear", *"dead pixel", "done"],
         ["clear", *"r1c1", "enter"],
         ["clear", *"601", "done"],
         ["clear", *"605", "done"],
+        ["clear", "y", "done"],
+        ["clear", *"white", "done"],
+        ["clear", *"black", "done"],
     ],
 }
 """What to type at each kind of question; the next if that is not an answer."""
