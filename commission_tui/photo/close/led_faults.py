@@ -28,6 +28,8 @@ _VEILED = 0.3
 """Share of the cabinet's light below which an area is hidden."""
 _SCATTERS = 5.5
 """How many standard deviations of the other LEDs one must lie apart."""
+_OF_A_COLOUR, _AT_RIM, _RIM = 5.2, 7.0, 2
+"""The same on a field of one colour, and there in the outer LEDs, whose neighbours are on one side only."""
 _TAIL, _TAIL_SCATTERS = 0.998, 2.878
 """A share of all, and the standard deviations below which a normal distribution has it."""
 _LEAST_LIT = 0.004
@@ -81,13 +83,18 @@ def led_faults(cabinet: Cabinet, grid: LedGrid, field: Field) -> CabinetFaults:
     shares, scatter = _shares(grid, channels)
     own = grid.own[channels]
     apart = (1 - shares) * own / scatter
-    low = (shares < (_DIM if field == "white" else _DIM_OF_A_COLOUR)) & (apart > _SCATTERS)
+    if field == "white":
+        low = (shares < _DIM) & (apart > _SCATTERS)
+    else:
+        clear = np.full(shares.shape, _AT_RIM)
+        clear[_RIM:-_RIM, _RIM:-_RIM] = _OF_A_COLOUR
+        low = (shares < _DIM_OF_A_COLOUR) & (apart > clear)
     faulty = low.any(axis=2)
     if len(channels) > 1:  # What is dim in all colours shows best in all of them together.
         whole = (shares * own).mean(axis=2)
         drop = np.median(whole) - whole
-        clear = drop > _SCATTERS * max(float(np.median(np.abs(drop))) * 1.4826, 0.005)
-        together = clear & (shares.mean(axis=2) < _DIM)
+        plain = drop > _SCATTERS * max(float(np.median(np.abs(drop))) * 1.4826, 0.005)
+        together = plain & (shares.mean(axis=2) < _DIM)
         low |= together[..., None] & (shares < _DIM)
         faulty |= together
     hidden = _clumps(np.asarray(faulty)) | _veiled(grid.values[..., channels].mean(axis=2))
