@@ -221,10 +221,18 @@ class Store:
     def remember(
         self, computed: Iterable[dict[str, str]], summaries: Iterable[tuple[str, str]] = ()
     ) -> None:
-        """Write verdicts and summaries anew; nothing of what was logged changes."""
-        with self._plainly(), self._writing() as connection:
-            _put_computed(connection, computed)
-            connection.executemany("UPDATE jobs SET summary = ?2 WHERE job = ?1", summaries)
+        """Write verdicts and summaries anew; nothing of what was logged changes.
+
+        Nothing is kept where there is no room for it: whoever asks works them out anyway.
+        """
+        with self._plainly():
+            try:
+                with self._writing() as connection:
+                    _put_computed(connection, computed)
+                    connection.executemany("UPDATE jobs SET summary = ?2 WHERE job = ?1", summaries)
+            except sqlite3.OperationalError as error:
+                if not says_unwritable(error):
+                    raise
 
     @contextmanager
     def _writing(self) -> Iterator[sqlite3.Connection]:

@@ -23,6 +23,10 @@ FULL = (
 )
 
 
+FILLED = FULL.replace("(0,", "(40_000,")
+"""Room for what SQLite sets up at opening, and for little more."""
+
+
 def told(database: Path, before: str, *words: str) -> subprocess.CompletedProcess[str]:
     """Run a command in a process from which something is taken once all modules are read in."""
     code = (
@@ -109,3 +113,15 @@ def test_a_full_disk_is_read_and_logs_nothing(job: OpenJob) -> None:
     book = Logbook(job.database)
     assert not book.open(job.id, "A").state.notes
     book.close()
+
+
+def test_where_the_log_has_filled_the_disk_it_is_judged_and_nothing_is_logged(job: OpenJob) -> None:
+    """Opening needs no room then; keeping the verdicts for other programs does."""
+    log = job.database.with_name(job.database.name + "-wal")
+    assert (
+        log.stat().st_size > 40_000
+    )  # held open here, so that it stays, and nothing fits after it
+    judged = told(job.database, FILLED, "evaluate", job.id)
+    assert (judged.returncode, "disk" in judged.stderr) == (0, False), judged.stderr
+    refused = told(job.database, FILLED, "log", "note", job.id, "something")
+    assert (refused.returncode, len(refused.stderr.splitlines())) == (3, 1), refused.stderr
