@@ -39,6 +39,8 @@ _CLEARLY = 2.0
 _MOST = 0.5
 _MIXED = 0.1
 _FOREIGN = 3
+_BY_CHANCE = 2
+"""Marks that grass and the like make, and that are no sign of another wall."""
 
 
 @dataclass(frozen=True)
@@ -122,13 +124,12 @@ def _spotted(wall: Wall, name: str, pixels: Pixels, *, linear: bool, rear: bool)
         grey = np.ascontiguousarray(grey[:, ::-1])
     decoder, read, smaller = spot(grey)
     if not len(read.number):
-        raise InputError(
-            f"{name}: found no mark, expected a sharp picture of the pattern 'coded tiles' with at "
-            "least 24 camera pixels a cabinet: stand nearer, no flash"
-        )
+        raise _no_mark(name)
     decoder.learn(read)
     read = read[read.apart <= decoder.most_apart]
     own = np.array([int(n) in faces.own for n in read.number])
+    if not own.any() and len(own) <= _BY_CHANCE:
+        raise _no_mark(name)
     if not own.all():
         foreign = int((~own).sum())
         if foreign > max(_FOREIGN, own.sum()) or not own.any():
@@ -144,6 +145,13 @@ def _spotted(wall: Wall, name: str, pixels: Pixels, *, linear: bool, rear: bool)
     found = Spotted(name, grey, decoder, squares, faces.nodes(tile, squares), smaller)
     return replace(
         found, squares=replace(squares, quads=found.edged(squares.quads, faces.leds(tile)))
+    )
+
+
+def _no_mark(name: str) -> InputError:
+    return InputError(
+        f"{name}: found no mark, expected a sharp picture of the pattern 'coded tiles' with at "
+        "least 24 camera pixels a cabinet: stand nearer, no flash"
     )
 
 
