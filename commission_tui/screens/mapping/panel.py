@@ -1,11 +1,9 @@
-"""The keys of the layer "mapping": log what is seen, have it explained, walk its correction."""
+"""The layer "mapping" at work: log what is seen, have it explained, walk its correction."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Set
 from operator import is_
-
-from textual.binding import Binding, BindingType
 
 from commission_tui.checks.checklists.checklist import mapping_check
 from commission_tui.logbook.actions.mapping_corrections import (
@@ -69,28 +67,6 @@ class MappingLines(Painted):
 
 _SIDE = "columns are counted"
 """Under which name the side is kept that columns are counted from."""
-
-
-def _key(key: str, action: str, word: str, tooltip: str) -> Binding:
-    return Binding(
-        key, f"mapping('{action}')", word, id=f"mapping.{action}", tooltip=tooltip, show=False
-    )
-
-
-KEYS: list[BindingType] = [
-    _key(
-        "t", "tile_seen", "Tile seen", "Log the tile seen here, a phrase for many, or another look"
-    ),
-    _key("a", "all_as_designed", "All as designed", "Log that every cabinet shows its own tile"),
-    _key("s", "side", "Front or behind", "Say from which side columns in phrases are counted"),
-    _key("o", "photograph", "Photograph", "Read photographs of the pattern 'coded tiles'"),
-    _key("e", "explain", "Explain", "Find what may be wrong with the mapping"),
-    _key("d", "move_done", "Move done", "Log that the move shown was done, go to the next"),
-    _key("n", "move_needless", "Not needed", "Log that the move shown is not needed"),
-    _key("u", "undo_move", "Undo", "Withdraw the last move, or other look, that was logged"),
-    _key("c", "drop_list", "Drop corrections", "Put the correction list away; the log keeps it"),
-]
-"""Each does what the panel's method of that name does."""
 
 
 class MappingPanel:

@@ -14,7 +14,7 @@ from commission_tui.screens.cabinet.screen import CabinetDialog
 from commission_tui.screens.cabinet.view import cursor_lines, typed_location
 from commission_tui.screens.layers.wall_geometry import Steps
 from commission_tui.screens.mapping import view as mapping_view
-from commission_tui.screens.mapping.panel import KEYS as MAPPING_KEYS
+from commission_tui.screens.mapping.keys import KEYS as MAPPING_KEYS
 from commission_tui.screens.mapping.panel import MappingPanel
 from commission_tui.screens.shared.job_screen import JobScreen
 from commission_tui.screens.terminal.styled_text import Line, Part, wrapped
@@ -63,8 +63,8 @@ class WallScreen(JobScreen):
         "module, pixel. Mark cabinets with Space, b (a block) or m (row, column, chain), then l "
         "logs one fault and i one reading at all of them; Esc takes the marks away. "
         "f fits or exchanges a part, by serial; w writes test patterns. "
-        "On 6, a logs that all is as designed, t what is not, o reads it from photographs, e "
-        "explains it; d after each move."
+        "On 6, a logs that all is as designed, t what is not, line after line, o reads it from "
+        "photographs, e explains it; d after each move."
     )
 
     BINDINGS: ClassVar[list[BindingType]] = [
