@@ -89,6 +89,15 @@ def test_it_holds(
     content = program(before(), tmp_path)
     found = verify_content(content, "document")
     assert found.standing == "proved", found.said
+
+
+@pytest.mark.outside
+@pytest.mark.parametrize("program", PROGRAMS)
+def test_whoever_signed_every_signer_must_be_vouched_for(
+    program: Callable[[bytes, Path], bytes], tmp_path: Path
+) -> None:
+    """Signed with pyHanko and OpenSSL after the first signer."""
+    content = program(signed_once(), tmp_path)
     both = read_certificates([key_made().certificate, key_made("rsa").certificate])
     assert verify_content(content, "document", both, again=False).standing == "proved"
     one = read_certificates([key_made().certificate])
