@@ -65,7 +65,8 @@ class WallView:
         self.rear = rear
         self._left = wall.left_mm
         self._top = wall.top_mm
-        self._numbered = self._small_mm() * _WIDTH / wall.width_mm < _READABLE
+        self._small_mm = min(min(c.width_mm, c.height_mm) for c in wall.cabinets.values())
+        self._numbered = self._small_mm * _WIDTH / wall.width_mm < _READABLE
         edge = _EDGE + (_NUMBERS * 2.5 if self._numbered else 0)
         self._head = _HEAD + (_NUMBERS if self._numbered else 0)
         self.scale = min((_WIDTH - 2 * edge) / wall.width_mm, _TALLEST / wall.height_mm)
@@ -100,10 +101,7 @@ class WallView:
     @property
     def small(self) -> float:
         """The shorter side of the smallest cabinet."""
-        return self._small_mm() * self.scale
-
-    def _small_mm(self) -> float:
-        return min(min(c.width_mm, c.height_mm) for c in self.wall.cabinets.values())
+        return self._small_mm * self.scale
 
     def numbers(self) -> None:
         """Write the numbers of rows and columns along the edges, as many as there is room for."""

@@ -46,6 +46,10 @@ def sign_file(
     if job is not None:
         originals = _lacking(job, refuse_unloggable(job, content, block))
     signed = sign_document(content, key, block, tsa=tsa, originals=originals)
+    if read_file(path) != content:  # another program signed it in these seconds
+        raise DocumentError(
+            f"{path}: was changed while it was being signed; nothing was written: sign it as it is now"
+        )
     write_whole(target, signed, DocumentError)
     if job is not None:
         log_signature(job, signed, block)
