@@ -24,6 +24,8 @@ MOST_PIXELS = 100_000_000
 _LARGEST_BYTES = 400_000_000
 _HEIC = {".heic", ".heif", ".hif"}
 RAW = {".dng", ".cr2", ".cr3", ".nef", ".arw", ".raf", ".rw2", ".orf", ".pef", ".srw"}
+_FORMATS = ("JPEG", "PNG", "TIFF")
+"""No other is sought in a file: one of them, PostScript, would start a program."""
 _PNG_DEPTH_AT = 24
 """PNG specification, third edition, W3C 2025, 11.2.1: the bit depth in the header."""
 Pixels = NDArray[np.uint8] | NDArray[np.uint16]
@@ -71,12 +73,13 @@ def read_picture(path: Path, *, keep_place: bool = False) -> Picture:
         raise InputError(f"{path}: found an empty file, expected {_EXPECTED}")
     if kind in RAW:
         return _raw(path, content)
-    if kind in _HEIC or content[4:12] in {b"ftypheic", b"ftypheix", b"ftypmif1", b"ftypheif"}:
+    heic = kind in _HEIC or content[4:12] in {b"ftypheic", b"ftypheix", b"ftypmif1", b"ftypheif"}
+    if heic:
         library("pillow_heif", f"{path}: a HEIC picture").register_heif_opener()
     with warnings.catch_warnings():
         # Ours is the bound that counts; oddities in a camera's notes are no concern.
         warnings.simplefilter("ignore")
-        return _common(path, content, keep_place=keep_place)
+        return _common(path, content, heic=heic, keep_place=keep_place)
 
 
 def eight_bit(pixels: Pixels, *, linear: bool) -> NDArray[np.uint8]:
@@ -109,9 +112,9 @@ def source_words(path: Path) -> str:
     return f"{how}; {source}" if how else source
 
 
-def _common(path: Path, content: bytes, *, keep_place: bool) -> Picture:
+def _common(path: Path, content: bytes, *, heic: bool, keep_place: bool) -> Picture:
     try:
-        image = Image.open(io.BytesIO(content))
+        image = Image.open(io.BytesIO(content), formats=_FORMATS + (("HEIF",) if heic else ()))
     except UnidentifiedImageError:
         raise InputError(
             f"{path}: found no picture that can be read, expected {_EXPECTED}"
@@ -189,7 +192,7 @@ def _raw(path: Path, content: bytes) -> Picture:
         raise _cut_off(path, error) from None
     said: dict[str, Any] = {}
     try:
-        with Image.open(io.BytesIO(content)) as image:
+        with Image.open(io.BytesIO(content), formats=_FORMATS) as image:
             said = _said(image.getexif(), keep_place=False)
     except Exception:  # a raw file without notes that can be read is still a picture
         said = {}

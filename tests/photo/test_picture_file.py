@@ -8,7 +8,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from PIL import ExifTags, Image
+from PIL import EpsImagePlugin, ExifTags, Image
 
 from commission_tui.errors import InputError
 from commission_tui.photo.picture_file import Picture, how_taken, read_picture
@@ -91,6 +91,19 @@ def test_what_is_no_picture_is_refused(name: str, content: bytes, tmp_path: Path
     (tmp_path / name).write_bytes(content)
     with pytest.raises(InputError, match=f"{name}: "):
         read_picture(tmp_path / name)
+
+
+def test_a_kind_of_picture_that_no_camera_writes_is_not_opened(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """PostScript by the name of a photograph would start another program."""
+    started: list[object] = []
+    monkeypatch.setattr(EpsImagePlugin, "Ghostscript", lambda *given, **_: started.append(given))
+    path = tmp_path / "a.jpg"
+    Image.new("RGB", (20, 20)).save(path, "EPS")
+    with pytest.raises(InputError, match="found no picture that can be read"):
+        read_picture(path)
+    assert started == []
 
 
 def test_a_picture_of_200_megapixels_is_refused(tmp_path: Path) -> None:
