@@ -102,7 +102,7 @@ def seen_seams(
             edge.kind,
             f"{-edge.contrast:+.0%} of a pitch's light, as {edge.gap_mm:+.2f} mm "
             f"± {edge.expanded_mm:.2f} mm of gap",
-            f"{-edge.contrast:+.0%}, {edge.gap_mm:+.2f} ± {edge.expanded_mm:.2f} mm",
+            f"{-edge.contrast:+.0%}, {abs(edge.gap_mm):.2f} mm",
             KeptPicture(
                 f"seam-{number}.jpg",
                 edge_piece(wall, outlines, shot, edge.at),

@@ -14,6 +14,7 @@ from commission_tui.photo.close.led_faults import COLOURS, Field, LedFault, led_
 from commission_tui.photo.close.led_grid import FEWEST_PX_A_LED, Array, LedGrid, led_grid, px_a_led
 from commission_tui.photo.light.light_reading import Shot
 from commission_tui.photo.light.light_samples import Outlines
+from commission_tui.photo.light.response import srgb_table
 from commission_tui.photo.picture_file import eight_bit
 from commission_tui.text import counted, listed
 from commission_tui.wall.model.location import Cell
@@ -22,6 +23,9 @@ from commission_tui.wall.model.wall_model import Wall
 _WANTED_PX_A_LED = 3.0
 _WANTED_OF_BLUE = 4.0
 """Of 8-bit files, which keep colour at half the resolution, and whose luma has little of blue."""
+_MOST_OF_OTHERS, _LEAST_OF_WHITE = 0.7, 0.3
+"""Light of the other colours against the strongest, of one colour and of white, however a camera
+balances it: common practice, no published source."""
 _OVERLAP = 0.8
 """Share of each side of a picture that is new in the next."""
 _MANY = 200
@@ -82,10 +86,12 @@ def read_pixels(
     faults: list[LedFault] = []
     looked_at, hidden, doubted, unseen = 0, [], [], []
     whole: set[Cell] = set()
+    light: list[Array] = []
     for cell, grid in _grids(wall, outlines, shot, field, lit if field == "black" else None):
         if not grid.seen and (field != "black" or lit is not None):
             unseen.append(cell)
             continue
+        light.append(_light_at(shot, grid.places))
         found = led_faults(wall.cabinets[cell], grid, field)
         if len(found.faults) > _MANY:
             doubted.append(cell)
@@ -102,6 +108,7 @@ def read_pixels(
             f"{shot.name}: found no grid of LEDs that belongs to a {field} field ({where}), expected a sharp "
             "picture of that field from the place of the tiles: focus on the wall, use a tripod"
         )
+    _refuse_another_field(shot, field, np.median(light, axis=0))
     far = _too_far(shot, field, pitch)
     notes = [far] if far else []
     notes += _left_out({"hidden": hidden, "doubted": doubted, "unseen": unseen})
@@ -112,6 +119,34 @@ def read_pixels(
     ordered = sorted(faults, key=_order)
     swept = frozenset() if far else frozenset(whole)
     return PixelReport(tuple(ordered), looked_at, len(outlines), pitch, tuple(notes), swept)
+
+
+def _light_at(shot: Shot, places: Array) -> Array:
+    """Return the light of each colour, as the file has it, at most of the places: red, green, blue."""
+    height, width = shot.pixels.shape[:2]
+    at = np.clip(np.rint(places).astype(int), 0, (width - 1, height - 1))
+    codes = shot.pixels[at[..., 1], at[..., 0]].reshape(-1, 3)
+    full = int(np.iinfo(codes.dtype).max)
+    light = codes / full if shot.linear else srgb_table(full + 1)[codes]
+    return np.asarray(np.median(light, axis=0), np.float64)
+
+
+def _refuse_another_field(shot: Shot, field: Field, light: Array) -> None:
+    """Refuse a field of another colour: it would be swept in a colour that nobody looked at."""
+    if field == "black" or not light.max() > 0:
+        return
+    shares = light / light.max()
+    if field in COLOURS:
+        own = COLOURS.index(field)
+        right = shares[own] == 1 and np.delete(shares, own).max() < _MOST_OF_OTHERS
+    else:
+        right = shares.min() > _LEAST_OF_WHITE
+    if not right:
+        seen = ", ".join(f"{name} {share:.0%}" for name, share in zip(COLOURS, shares, strict=True))
+        raise InputError(
+            f"{shot.name}: found a field of another colour ({seen}), expected {field}: show it and take the "
+            "picture again"
+        )
 
 
 def shows_lit(wall: Wall, outlines: Outlines, shot: Shot) -> bool:

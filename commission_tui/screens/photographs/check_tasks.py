@@ -13,14 +13,24 @@ if TYPE_CHECKING:
     from commission_tui.screens.photographs.photograph_task import PhotographTask
 
 _MAPPING = "mapping"
-_METHODS = frozenset({"pixel_faults", "seams", "scan_direction"})
+_SHOWN = {
+    "pixel_faults": "'coded tiles', then the field",
+    "seams": "'coded tiles', then white",
+    "scan_direction": "a film of the stepped line",
+}
+"""By the method of a check, what is photographed for it."""
 
 Task = Callable[[], "PhotographTask[Any]"]
 
 
 def is_filled(check: CheckDefinition) -> bool:
     """Whether a photograph answers something of a check; nothing in cd/m² ever is."""
-    return check.role == _MAPPING or check.method in _METHODS
+    return bool(photographed(check))
+
+
+def photographed(check: CheckDefinition) -> str:
+    """Say what is photographed for a check; nothing where a photograph fills none of its fields."""
+    return "'coded tiles'" if check.role == _MAPPING else _SHOWN.get(check.method, "")
 
 
 def tasks(job: OpenJob, check: CheckDefinition, place: str | None) -> list[tuple[str, Task]]:

@@ -189,7 +189,8 @@ class PhotographDialog(Dialog["Confirmed[T] | None"], Generic[T]):
     def _refused(self, error: CommissionError) -> None:
         """Say why; what comes next is read together with these, unless they are forgotten."""
         self._title("Not read" + ("; waiting for another picture" if self._watch else ""))
-        self._text(((str(error), "error"),))
+        forget: Line = (("f", "key"), (" forgets the pictures so far", "muted"))
+        self._text(((str(error), "error"),), *((forget,) if self._watch else ()))
 
     # --- showing
 

@@ -42,6 +42,8 @@ class Part:
 
     findings: tuple[Finding, ...]
     looked_at: str
+    legend: str
+    """What the figures of its findings are."""
     notes: tuple[str, ...]
     whole: KeptPicture
     swept: frozenset[Cell] = frozenset()
@@ -138,6 +140,8 @@ class FieldReader:
                 ((f"{faults} in {where}", "strong"),
                  (f"; {known} logged already" if known else "", "muted"))
             )  # fmt: skip
+        if any(one.fault is not None for one in findings):
+            lines += [((part.legend, "muted"),) for part in parts[:1]]
         told = [note for part in parts for note in part.notes]
         lines += [((note, "marginal"),) for note in dict.fromkeys((*told, *notes))]
         lines += self._left(parts)

@@ -74,7 +74,8 @@ def _leds(
         tuple(map(Finding, seen_leds(shot, report))),
         f"{counted(report.looked_at, 'LED')} of {counted(report.cabinets, 'cabinet')}, "
         f"{report.px_a_led:.1f} px a LED",
-        ("% is how sure each is", *report.notes) if report.faults else report.notes,
+        "% is how sure each is",
+        report.notes,
         leds_shown(wall, outlines, shot, report, path),
         report.swept,
     )
@@ -97,10 +98,8 @@ def _seams(
     return Part(
         tuple(findings),
         f"{counted(len(report.seams), 'seam')} and {counted(len(report.modules), 'edge')} of modules",
-        (
-            "% of one pitch's light, and as what gap or overlap; a correction of the edges counts as much",
-            *report.notes,
-            *([less] if weaker else []),
-        ),
+        "% of one pitch's light, mm of gap or overlap that would make it; a correction of the edges "
+        "counts as much",
+        (*report.notes, *([less] if weaker else [])),
         seams_shown(wall, outlines, shot, strong, path),
     )

@@ -50,6 +50,8 @@ def begin(
     stand: Line = ((task.stand, "muted"),)
 
     def submit(answers: Mapping[str, str]) -> None:
+        if not answers["path"].strip():
+            raise InputError("folder: found nothing, expected a folder or a file")
         where.append(_there(typed_path(answers["path"])))
 
     def watch(yes: bool | None) -> None:

@@ -8,6 +8,7 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from commission_tui.errors import InputError
 from commission_tui.logbook.actions.mapping_log import is_right, seen_text
 from commission_tui.logbook.actions.tile_photographs import log_tiles
 from commission_tui.logbook.job import OpenJob
@@ -23,6 +24,7 @@ from commission_tui.wall.model.wall_model import Wall
 
 if TYPE_CHECKING:
     from commission_tui.photo.rectified import CellLabel
+    from commission_tui.photo.tile_reading import TileReadings
 
 _LONGEST_CAPTION = 2000
 _HOW_SURE = (
@@ -96,7 +98,13 @@ def read_photographs(
     from commission_tui.photo.rectified import LEGEND, WallSheet, beside_each_other
     from commission_tui.photo.tile_reading import read_tiles
 
-    found = read_tiles(wall, paths, progress=progress)
+    left_out: tuple[str, ...] = ()
+    try:
+        found = read_tiles(wall, paths, progress=progress)
+    except InputError as error:
+        # One that nobody can read, taken by mistake, is not to stand in the way of those after it.
+        found = _of_the_last(wall, paths, error, progress)
+        paths, left_out = paths[-1:], (f"only {paths[-1].name} is read: {error}",)
     of = f"{found.read} of {counted(len(found.readings), 'cabinet')} read"
     sheet = WallSheet(wall)
     wall_picture, kept, sources = sheet.picture(), [], []
@@ -116,11 +124,25 @@ def read_photographs(
             f"Of {'; '.join(sources)}"[:_LONGEST_CAPTION],
         )
     )
-    taken = TakenTiles(found.readings, tuple(kept), found.notes)
+    taken = TakenTiles(found.readings, tuple(kept), (*left_out, *found.notes))
     title = (("The wall as it hangs, and what was read", "strong"),)
     column = beside_each_other(wall_picture, its_map, narrow=True)
     shown = Shown(column, kept[-1].name, title)
     return Proposal(taken, tuple(proposal_lines(taken)), pictures=(shown,))
+
+
+def _of_the_last(
+    wall: Wall, paths: Sequence[Path], error: InputError, progress: Callable[[int, int], None]
+) -> TileReadings:
+    """Read the last picture alone; where that is the only one, or does not do either, raise what was wrong."""
+    from commission_tui.photo.tile_reading import read_tiles
+
+    if len(paths) == 1:
+        raise error
+    try:
+        return read_tiles(wall, paths[-1:], progress=progress)
+    except InputError:
+        raise error from None
 
 
 def _said(cell: Cell, reading: Reading) -> CellLabel:

@@ -111,6 +111,7 @@ def last_line(job: OpenJob, check: CheckDefinition) -> Line:
         )  # fmt: skip
     where = "" if last.body.place == "wall" else f"{last.body.place} "
     again = ", put right" if last.corrected else ""
+    again += ", from a photograph" if last.body.photo else ""
     return (
         ("Logged ", "muted"),
         (clipped(f"{where}{reading_text(last.body.value, last.body.unit)}", 34), ""),

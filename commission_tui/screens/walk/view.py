@@ -23,7 +23,7 @@ from commission_tui.logbook.judging.outcomes import baseline_at
 from commission_tui.logbook.judging.visits import readings_between, visit_readings
 from commission_tui.logbook.plan.planning import nearest_check
 from commission_tui.logbook.state.state import NO_READINGS, State
-from commission_tui.screens.photographs.check_tasks import is_filled
+from commission_tui.screens.photographs.check_tasks import photographed
 from commission_tui.screens.terminal.styled_text import (
     Glyphs,
     Line,
@@ -154,8 +154,8 @@ def guide(job: OpenJob, check: CheckDefinition, step: Step | None, glyphs: Glyph
         # Some name what no picture is, such as a flash and a click.
         writes: Line = (("  F6", "key"), (" writes it", "muted")) if named_in(check.pattern) else ()
         lines.append((("Pattern ", "muted"), (check.pattern, "strong"), *writes))
-    if is_filled(check):
-        lines.append((("F6", "key"), (" reads it from photographs", "")))
+    if what := photographed(check):
+        lines.append((("F6", "key"), (f" reads photographs: {what}", "")))
     lines += _instruments(job, check, glyphs)
     for limit in limits_of(job.state, check.id).values():
         lines.append(

@@ -94,6 +94,19 @@ def test_a_blurred_picture_or_another_field_is_refused(scene: Scene) -> None:
         read_pixels(SMALL, outlines, shot(scene, np.zeros_like(white())), "white")
 
 
+def test_a_field_of_another_colour_is_not_swept_in_this_one(scene: Scene) -> None:
+    other: tuple[tuple[np.ndarray, Field], ...]
+    outlines = true_outlines(SMALL, scene)
+    red = white() * (1.0, 0.02, 0.02)
+    assert read_pixels(SMALL, outlines, shot(scene, red), "red").swept == set(SMALL.cabinets)
+    other = (white(), "red"), (red, "white"), (red, "blue")
+    for light, field in other:
+        with pytest.raises(
+            InputError, match=f"found a field of another colour .*, expected {field}"
+        ):
+            read_pixels(SMALL, outlines, shot(scene, light), field)
+
+
 def test_most_faults_are_found_and_next_to_none_is_false() -> None:
     score = measure(grid_wall(4, 3, []), 1, 3, 3.0, "jpeg", size=(1500, 1300), faults=40)
     assert score.found >= 0.95 * score.faults

@@ -110,7 +110,7 @@ async def test_a_picture_that_is_copied_there_is_read_proposed_and_logged(
     assert (orange[..., 0] - orange[..., 2] > 150).mean() > 0.15  # two of eight, less their words
 
 
-async def test_what_cannot_be_read_is_said_and_forgotten(
+async def test_what_cannot_be_read_is_said_and_left_out(
     logbook: Logbook, side_wall: OpenJob, tmp_path: Path
 ) -> None:
     async with running(logbook, side_wall) as pilot:
@@ -120,10 +120,10 @@ async def test_what_cannot_be_read_is_said_and_forgotten(
         await pilot.pause()
         said = dialog.query_one("#photo-text", Painted).plain
         assert "broken.jpg: found no picture that can be read" in said
-        await pilot.press("f")
-        crossed(side_wall, tmp_path / "new.jpg")
-        await until(pilot, lambda: "Enter logs this" in everything(pilot))
-        await pilot.pause()
+        assert "f forgets the pictures so far" in everything(pilot)
+        crossed(side_wall, tmp_path / "new.jpg")  # what was wrong does not stand in its way
+        await until(pilot, lambda: "only new.jpg is read" in everything(pilot))
+        assert "Enter logs this" in everything(pilot)
         await pilot.press("escape")
         await pilot.pause()
         assert not isinstance(pilot.app.screen, PhotographDialog)
