@@ -2,16 +2,22 @@
 
 from __future__ import annotations
 
+import io
 from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
 import pytest
+from PIL import Image
 
 from commission_tui.handover import export_html, export_pdf
+from commission_tui.logbook.actions.tile_photographs import log_tiles
 from commission_tui.logbook.entries import models as e
+from commission_tui.logbook.integrity.audit_trail import trail
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.logbook import Logbook
+from commission_tui.logbook.store.photos import KeptPicture
+from commission_tui.wall.mapping import Reading
 from tests.handover.filled_job import filled
 from tests.handover.helping import (
     Clock,
@@ -212,3 +218,18 @@ def test_a_witness_signs_too(tmp_path: Path) -> None:
         )
     )
     assert document_data(job)["signatures"][-1]["role"] == "Witness"
+
+
+def test_what_was_read_from_a_photograph_says_from_which(tmp_path: Path) -> None:
+    job = make_job(tmp_path)
+    held = io.BytesIO()
+    Image.new("RGB", (80, 40), "grey").save(held, "JPEG")
+    picture = KeptPicture("wall.jpg", held.getvalue(), "From a photograph: pocket camera, 20 ms")
+    log_tiles(job, {cell: Reading(cell) for cell in job.state.wall.cabinets}, [picture])
+    document = document_data(job, draft=True)
+    mapping = next(
+        check for check in every_check(document) if "cabinets in their place" in check["reason"]
+    )
+    assert mapping["instruments"] == ["from a photograph, photo 1"]
+    said = trail(job.state, ["cabinet-mapping"])
+    assert f"from a photograph, SHA-256 {picture.stored.sha256}" in str(said)
