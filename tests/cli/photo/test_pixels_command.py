@@ -1,0 +1,39 @@
+"""Faulty LEDs and seams from the command line: said, and logged only when asked, with their pictures."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from commission_tui.logbook.logbook import Logbook
+from tests.cli.helping import Cli, as_json
+from tests.screens.conftest import on_small_wall
+from tests.screens.photographs.fields import photographed
+
+JOB = "Fellmoor side wall"
+
+
+def test_what_a_photograph_shows_is_logged_when_asked(cli: Cli, tmp_path: Path) -> None:
+    job = on_small_wall(Logbook(tmp_path / "logbook.db"), None)
+    folder = photographed(job, tmp_path)
+    tiles = ("--tiles", folder / "tiles.png")
+    white = cli("photo", "pixels", JOB, folder / "white.png", *tiles)
+    assert white[0] == 0, white[2]
+    assert "3 faults in 80000 LEDs of 8 cabinets" in white[1]
+    logged = as_json(
+        cli("photo", "pixels", JOB, folder / "white.png", *tiles, "--log", "0.9", "--json")
+    )
+    assert logged["logged"] == 2  # the dim one is not that sure
+    seams = as_json(
+        cli("photo", "seams", JOB, folder / "gaps.png", *tiles, "--log", "0.12", "--json")
+    )
+    assert seams["logged"] == 1
+    again = cli("photo", "seams", JOB, folder / "gaps.png", *tiles, "--log", "0.12")
+    assert "0 faults logged" in again[1]
+    state = Logbook(tmp_path / "logbook.db").open(job.id, "A. Technician").state
+    assert [f.found.body.fault for f in state.faults] == [
+        "pixel dark",
+        "pixel dark in one colour",
+        "dark seam",
+    ]
+    assert [len(fault.photos) for fault in state.faults] == [1, 1, 1]
+    assert state.faults[2].found.body.location == "R1C1 right"
