@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from commission_tui.cli.output import Session, emit, json_option, message, say, table, terminal
+from commission_tui.cli.output import Session, emit, json_option, message, say, terminal
 from commission_tui.errors import InputError
 from commission_tui.text import counted
 
@@ -179,13 +179,12 @@ def _kept(state: State) -> frozenset[str]:
 
 
 def _show(proposals: tuple[Proposal, ...], there: frozenset[str]) -> None:
-    rows = []
     for proposal in proposals:
-        goes_to = "-" if proposal.moment is None else proposal.moment.what
         why = "logged already" if proposal.taken.sha256 in there else proposal.why
-        when = "" if proposal.at is None else f"{proposal.at.astimezone():%H:%M:%S}"
-        rows.append((proposal.taken.path.name, when, goes_to, why))
-    table(("picture", "taken", "goes to", "why"), rows)
+        when = "" if proposal.at is None else f"  {proposal.at.astimezone():%H:%M:%S}"
+        say(f"{proposal.taken.path.name}{when}")
+        # A line of its own: beside a name and a time it would not fit into 80 columns.
+        say(f"  {why}" if proposal.moment is None else f"  to {proposal.moment.what}: {why}")
 
 
 def _as_dict(proposal: Proposal, there: frozenset[str]) -> dict[str, Any]:
