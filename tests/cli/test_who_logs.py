@@ -36,9 +36,17 @@ def test_nobody_logs_nothing(
 
 
 def test_the_name_is_asked_once_at_the_terminal_and_kept(home: Path, wall_file: Path) -> None:
-    said = typed_at_a_terminal(words(home, wall_file), "\rAda Smit\r")
+    said = typed_at_a_terminal(words(home, wall_file), "\rAda Smit\ry\r")
     assert kept_name() == "Ada Smit"
     assert "Your name" in said
+
+
+def test_a_name_longer_than_a_name_is_refused_in_words_and_asked_again(
+    home: Path, wall_file: Path
+) -> None:
+    said = typed_at_a_terminal(words(home, wall_file), f"{'Hall and stage ' * 12}\rAda Smit\ry\r")
+    assert "characters, expected at most 80; again, please" in said
+    assert kept_name() == "Ada Smit"
 
 
 def test_a_name_that_was_kept_is_shown_as_one_line(home: Path) -> None:

@@ -95,7 +95,7 @@ def _first_luminance(screens: Counted) -> None:
     _check(screens, "nits")
     screens.line("801", "enter")
     screens.line("spot", "enter", "a42", "enter", "enter")
-    screens.line("cd/m2 2; xy 0 + 0.002", "done")
+    screens.line("cd/m2 2 %; xy + 0.002", "done")
 
 
 def _other_points(screens: Counted) -> None:

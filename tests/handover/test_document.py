@@ -105,7 +105,13 @@ def test_a_later_entry_is_not_covered_by_the_signatures(tmp_path: Path) -> None:
     assert [block["role"] for block in blocks] == ["integrator", "client"]
     assert "without 1 later entry" in blocks[1]["stands"]
     assert document["acceptance"]["verdict"] == "accepted"  # what was accepted stays so
-    assert "Since then 1 entry was logged" in document["acceptance"]["statement"]
+    said = document["acceptance"]["statement"]
+    assert said.endswith("Since then 1 entry was logged; what was accepted stands.")
+    job.fault("pixel dark", "R1C1 x1 y1", "near")
+    said = document_data(job)["acceptance"]["statement"]
+    assert said.endswith(
+        "what was accepted stands. New since: fault 1 at R1C1 x1 y1: pixel dark, open."
+    )
 
 
 def test_a_consultant_has_room_to_sign_where_one_is_named(tmp_path: Path) -> None:

@@ -18,10 +18,10 @@ from commission_tui.handover.figure_text import as_sentence
 from commission_tui.logbook.entries.logged import Logged
 from commission_tui.logbook.entries.models import Signature, Stroke
 from commission_tui.logbook.entries.record_form import fingerprint
-from commission_tui.logbook.judging.acceptance_state import CLIENT, AcceptanceState
+from commission_tui.logbook.judging.acceptance_state import CLIENT, Acceptance, AcceptanceState
 from commission_tui.logbook.plan.visit_state import visit_state
 from commission_tui.logbook.state.state import Fault
-from commission_tui.text import clipped, counted, upper_first
+from commission_tui.text import clipped, counted, listed, upper_first
 
 ROLES = ("integrator", "client", "consultant")
 _NEEDED = ("integrator", "client")
@@ -224,9 +224,26 @@ def statement(context: Context) -> str:
     day = context.printing.day(stands.signature.at)
     if stands.state is AcceptanceState.REFUSED:
         return f"On {day} {stands.statement}"
-    since = counted(stands.later, "entry was logged", "entries were logged")
-    unchanged = f" Since then {since}, which change nothing of it." if stands.later else ""
-    return f"On {day} {stands.statement}{unchanged}"
+    return f"On {day} {stands.statement}{_since(stands)}"
+
+
+def _since(stands: Acceptance) -> str:
+    """Say what was logged after the decision and what it changed; the decision itself stands."""
+    if not stands.later:
+        return ""
+    logged = counted(stands.later, "entry was logged", "entries were logged")
+    taken = {one.key: one.what for one in stands.exceptions}
+    left = {item.key: item.what for item in stands.left}
+    new = [what for key, what in left.items() if key not in taken]
+    settled = [what for key, what in taken.items() if key not in left]
+    told = [
+        f"{words}: {listed(found)}"
+        for words, found in (("new since", new), ("settled", settled))
+        if found
+    ]
+    return (
+        f" Since then {logged}; what was accepted stands. {as_sentence('; '.join(told))}".rstrip()
+    )
 
 
 def _decided(context: Context) -> str:

@@ -1,4 +1,7 @@
-"""What a client takes: every exception listed, each or all taken in words, with an owner and a date."""
+"""What a client takes: every exception listed, each or all taken in words, with an owner and a date.
+
+What can hurt somebody is taken one by one.
+"""
 
 from __future__ import annotations
 
@@ -14,6 +17,7 @@ from commission_tui.logbook.actions.signature_entry import (
     exceptions_taken,
 )
 from commission_tui.logbook.job import OpenJob
+from commission_tui.logbook.judging.acceptance_state import Item
 from commission_tui.logbook.state.fault_steps import USUAL_DAYS, due_day
 from commission_tui.screens.terminal.styled_text import Line
 from commission_tui.screens.widgets.form import Form, Question
@@ -39,16 +43,29 @@ class ExceptionsDialog:
         if not left:
             self._done({})
             return
-        missing = len(exceptions_not_taken(self._job, self._taken))
-        together = Choice(_ALL, ((f"Take all that are left, {missing}", "key"),))
+        missing, alike = len(exceptions_not_taken(self._job, self._taken)), len(self._alike())
+        together: list[Choice] = []
         if not missing:
-            together = Choice(_GO_ON, (("Every exception is taken: sign", "pass"),))
+            together = [Choice(_GO_ON, (("Every exception is taken: sign", "pass"),))]
+        elif alike:
+            apart = missing - alike
+            alone = f"; {apart} that can hurt somebody one by one" if apart else ""
+            together = [Choice(_ALL, ((f"Take all that are left, {alike}{alone}", "key"),))]
         choices = [
             Choice(item.key, self._line(number, item.what, item.key))
             for number, item in enumerate(left, start=1)
         ]
         title = f"{counted(len(left), 'exception')}, {missing} to take before the client signs"
-        self._app.push_screen(Picker(title, [together, *choices]), self._picked)
+        self._app.push_screen(Picker(title, [*together, *choices]), self._picked)
+
+    def _alike(self) -> list[Item]:
+        """Return what may be taken in one stroke: not what can hurt somebody, which is read by itself."""
+        checks = self._job.state.checklist
+        return [
+            item
+            for item in exceptions_not_taken(self._job, self._taken)
+            if item.check is None or not checks.check(item.check).hurts
+        ]
 
     def _line(self, number: int, what: str, key: str) -> Line:
         consent = self._taken.get(key)
@@ -63,8 +80,7 @@ class ExceptionsDialog:
         if key == _GO_ON:
             self._done(self._taken)
             return
-        items = exceptions_not_taken(self._job, self._taken)
-        keys = [item.key for item in items] if key == _ALL else [key]
+        keys = [item.key for item in self._alike()] if key == _ALL else [key]
 
         def submit(answers: Mapping[str, str]) -> None:
             consent = consent_of(answers)

@@ -8,7 +8,7 @@ from commission_tui.errors import CommissionError, InputError
 from commission_tui.files import read_text, write_whole
 from commission_tui.text import escaped
 
-_LONGEST = 200
+_LONGEST = 80
 
 
 def _path() -> Path | None:
@@ -37,11 +37,13 @@ def proper_name(typed: str) -> str:
     Raises
     ------
     InputError
-        When nothing was said.
+        When nothing was said, or more than a name.
     """
-    name = escaped(typed.strip())[:_LONGEST]
+    name = escaped(typed.strip())
     if not name:
         raise InputError("name: found nothing, expected who logs")
+    if len(name) > _LONGEST:
+        raise InputError(f"name: found {len(name)} characters, expected at most {_LONGEST}")
     return name
 
 

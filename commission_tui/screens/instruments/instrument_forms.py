@@ -188,7 +188,7 @@ def correct_instrument(
             Question("due", "Calibration due", due.isoformat() if due else "",
                      "year-month-day; not stated: leave empty", check=_day),
             Question("units", "All that it measures", units_text(was.accuracy),
-                     "accuracy, percent and fixed part: cd/m2 2 % + 0.1; lx 3", check=measured_units),
+                     "accuracy: cd/m2 2 % + 0.1; lx 3 %; xy + 0.003", check=measured_units),
             Question("reason", "Reason", "accuracy not known before" if accuracy else "typed wrong"),
         ],
         submit,
@@ -227,16 +227,18 @@ def units_of(job: OpenJob) -> tuple[str, ...]:
 
 
 _MEASURED = re.compile(
-    r"(?P<unit>[^\s=+]+)(?:[\s=]+(?P<percent>[\d.,]+)\s*%?)?(?:\s*\+\s*(?P<absolute>[\d.,]+))?"
-    r"(?:\s+repeats\s+(?P<repeatability_percent>[\d.,]+)\s*%?"
-    r"(?:\s*\+\s*(?P<repeatability_absolute>[\d.,]+))?)?"
+    r"(?P<unit>[^\s=+±]+)(?:[\s=]+(?P<percent>[\d.,]+)\s*%)?(?:\s*[+±]\s*(?P<absolute>[\d.,]+))?"
+    r"(?:\s+repeats(?:\s+(?P<repeatability_percent>[\d.,]+)\s*%)?"
+    r"(?:\s*[+±]\s*(?P<repeatability_absolute>[\d.,]+))?)?"
     r"(?:\s+step\s+(?P<resolution>[\d.,]+))?"
 )
+_BARE = re.compile(r"(?P<unit>[^\s=+±]+)[\s=]+(?P<number>[\d.,]+)")
 
 
 def measured_units(typed: str) -> dict[str, dict[str, float]]:
-    """Read ``cd/m2 2 % + 0.1 repeats 0.3 % step 0.01; lx 3; xy 0 + 0.002``: units with what is stated.
+    """Read ``cd/m2 2 % + 0.1 repeats 0.3 % step 0.01; lx 3 %; xy + 0.002``: units with what is stated.
 
+    A number alone is refused: 0.003 of a colour meter is mostly meant in xy, 3 of a lux meter in percent.
     `repeats` is the scatter from reading to reading (one standard deviation), `step` that of the last
     digit.
 
@@ -249,9 +251,7 @@ def measured_units(typed: str) -> dict[str, dict[str, float]]:
     for part in filter(None, (part.strip() for part in re.split(r";|,(?!\d)", typed))):
         match = _MEASURED.fullmatch(part)
         if match is None:
-            raise InputError(
-                f"measures: found {part[:40]!r}, expected units such as 'cd/m2 2 % + 0.1; lx 3'"
-            )
+            raise InputError(f"measures: found {part[:40]!r}, expected {_meant(part)}")
         stated = {part: text for part, text in match.groupdict().items() if text and part != "unit"}
         found[canonical_unit(match["unit"])] = {
             part: _number(part.replace("_", " "), text) for part, text in stated.items()
@@ -261,6 +261,14 @@ def measured_units(typed: str) -> dict[str, dict[str, float]]:
     return found
 
 
+def _meant(part: str) -> str:
+    bare = _BARE.fullmatch(part)
+    if bare is None:
+        return "units such as 'cd/m2 2 % + 0.1; xy + 0.003'"
+    unit, number = bare["unit"][:20], bare["number"][:20]
+    return f"'{unit} {number} %' of the reading, or '{unit} + {number}' in {unit}"
+
+
 def units_text(accuracy: Mapping[str, e.Accuracy]) -> str:
     """Write what an instrument measures, and what is stated of it, as `measured_units` reads it."""
     return "; ".join(_unit_text(unit, stated) for unit, stated in accuracy.items())
@@ -268,7 +276,8 @@ def units_text(accuracy: Mapping[str, e.Accuracy]) -> str:
 
 def _unit_text(unit: str, stated: e.Accuracy) -> str:
     def both(percent: float | None, absolute: float | None) -> str:
-        return f" {percent or 0:.12g} %" + (f" + {absolute:.12g}" if absolute else "")
+        share = f" {percent:.12g} %" if percent or not absolute else ""
+        return share + (f" + {absolute:.12g}" if absolute else "")
 
     text = unit
     if stated.percent or stated.absolute:

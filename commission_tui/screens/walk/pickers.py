@@ -26,6 +26,7 @@ def check_picker(job: OpenJob, at: str, glyphs: Glyphs) -> Picker:
                     *(f.label for f in check.fields),
                 )
             ),
+            name=check.title,
             called=" ".join(check.also),
             last=job.outcome(check.id).verdict is Verdict.NOT_APPLICABLE,
         )

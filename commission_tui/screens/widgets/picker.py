@@ -31,6 +31,8 @@ class Choice:
     line: Line
     also: str = ""
     """Words it is found by as well, which are not shown."""
+    name: str = ""
+    """What it is called, where its line begins with something else."""
     called: str = ""
     """What people call it as well, as good as what is shown."""
     last: bool = False
@@ -40,8 +42,8 @@ class Choice:
 def matching_choices(choices: Sequence[Choice], typed: str) -> tuple[Choice, ...]:
     """Return the choices that hold every word typed, in any order and case.
 
-    Those that begin words of what they are called with all of them come first, then those that show
-    them elsewhere, then those that are only also found by them; what is to be last comes last.
+    Those whose name begins with what is typed come first, then those that begin words of what they are
+    called with all of them, then those that show them elsewhere, then those that are only also found by them; what is to be last comes last.
     """
     words = typed.lower().split()
     ranked = [(rank, choice) for choice in choices if (rank := _rank(choice, words)) is not None]
@@ -52,7 +54,14 @@ def _rank(choice: Choice, words: Sequence[str]) -> int | None:
     """Return how well a choice fits, 0 the best; nothing when it does not."""
     shown = plain_line(choice.line)
     named, every = f"{shown} {choice.called}", f"{shown} {choice.called} {choice.also}"
-    fits = _begins(named, words), _holds(named, words), _begins(every, words), _holds(every, words)
+    starts = (choice.name or shown).lower().startswith(" ".join(words))
+    fits = (
+        starts,
+        _begins(named, words),
+        _holds(named, words),
+        _begins(every, words),
+        _holds(every, words),
+    )
     return fits.index(True) if any(fits) else None
 
 

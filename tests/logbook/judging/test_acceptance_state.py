@@ -62,6 +62,13 @@ def test_a_client_signs_only_with_each_undone_check_and_fault_taken_in_words(job
     ]
 
 
+def test_an_exception_that_was_settled_since_is_told(job: OpenJob) -> None:
+    client(job, "order")
+    job.read("order", "fine", "wall", True)
+    statement = document_data(job)["acceptance"]["statement"]
+    assert statement.endswith("what was accepted stands. Settled: In order: not done.")
+
+
 def test_a_hazard_is_taken_by_nobody(job: OpenJob) -> None:
     job.fault("lock or bolt not home", "R1C1", "danger")
     with pytest.raises(InputError, match="an open hazard blocks acceptance"):

@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 from textual.widgets import Input
 
+from commission_tui.errors import InputError
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.logbook import Logbook, OpenJob, body
 from commission_tui.screens.instruments.instrument_forms import measured_units, units_of, units_text
@@ -59,6 +60,13 @@ async def test_an_accuracy_that_was_not_known_is_asked_for_until_it_is_stated(
     mean = small.outcome("nine").figures[0]
     assert mean.expanded == pytest.approx(0.02 * 600 + 0.1, rel=0.3)
     assert small.state.instrument_for("cd/m2") is not None
+
+
+@pytest.mark.parametrize("typed", ["xy 0,003", "ms 8", "cd/m2 2 %; lx 3"])
+def test_a_number_alone_is_no_accuracy(typed: str) -> None:
+    """0.003 of a colour meter is meant in xy; taken for percent it made every white a firm pass."""
+    with pytest.raises(InputError, match=r"expected '.+ %' of the reading, or '.+ \+ .+' in "):
+        measured_units(typed)
 
 
 def test_what_is_stated_of_an_instrument_is_written_as_it_is_read(job: OpenJob) -> None:

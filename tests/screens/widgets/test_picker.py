@@ -65,6 +65,12 @@ def test_a_word_is_looked_for_at_the_beginning_of_words_first() -> None:
     assert matching_choices((clip, label, late), "lip") == (late, clip, label)
 
 
+def test_a_name_that_begins_with_what_is_typed_comes_first() -> None:
+    warm = Choice("warm", (("open  Warm terminals after an hour of white", ""),))
+    white = Choice("white", (("open  White point", ""),), name="White point")
+    assert matching_choices((warm, white), "white") == (white, warm)
+
+
 def test_what_does_not_apply_comes_last_however_well_it_fits() -> None:
     none = Choice("fibre", (("Loss of the fibre", ""),), last=True)
     other = Choice("path", (("Way of the data", ""),), also="Length of the fibre")

@@ -1,0 +1,39 @@
+"""What a client takes as it is: alike in one stroke, what can hurt somebody one by one."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any, cast
+
+from textual.app import App
+
+from commission_tui.screens.handover.exceptions_form import ExceptionsDialog
+from commission_tui.screens.terminal.styled_text import plain_line
+from commission_tui.screens.widgets.picker import Choice, Picker
+from tests.handover.helping import make_job
+from tests.handover.test_document import ONE_CHECK
+
+
+class Shown:
+    """Keeps what would be shown."""
+
+    def push_screen(self, picker: Picker, _: Any) -> None:
+        self.choices: tuple[Choice, ...] = picker._choices
+
+
+def lines(tmp_path: Path, checklist: str) -> list[str]:
+    job, app = make_job(tmp_path, files={"a.toml": checklist}), Shown()
+    ExceptionsDialog(cast("App[object]", app), job, lambda _: None).ask()
+    return [plain_line(choice.line) for choice in app.choices]
+
+
+def test_what_can_hurt_somebody_is_never_taken_with_all_that_are_left(tmp_path: Path) -> None:
+    """A client who takes eighteen lines at once has read none of them."""
+    alike = ONE_CHECK["a.toml"]
+    other = "[[checks]]" + alike.partition("[[checks]]")[2].replace('"order"', '"load"')
+    hurts = other.replace('title = "In order"', 'title = "Load"\nhurts = true')
+    both = lines(tmp_path / "both", alike + hurts)
+    assert both[0] == "Take all that are left, 1; 1 that can hurt somebody one by one"
+    assert lines(tmp_path / "alike", alike)[0] == "Take all that are left, 1"
+    grave = alike.replace('title = "In order"', 'title = "In order"\nhurts = true')
+    assert lines(tmp_path / "grave", grave) == ["1. In order: not done  not taken"]
