@@ -40,9 +40,15 @@ WANTED = {
 }
 
 
-@pytest.mark.parametrize("every_cabinet", [True, False])
-def test_what_runs_the_wrong_way_is_named(every_cabinet: bool, tmp_path: Path) -> None:
-    film = LineFilm(WALL, FAULTS, every_cabinet=every_cabinet, rounds=2.1 if every_cabinet else 1.9)
+@pytest.mark.parametrize(
+    ("every_cabinet", "px_a_led", "rounds"),
+    [(True, 1.1, 2.1), (False, 1.1, 1.9), (True, 0.76, 2.1)],
+    ids=["every cabinet", "canvas", "modules of 20 px"],
+)
+def test_what_runs_the_wrong_way_is_named(
+    every_cabinet: bool, px_a_led: float, rounds: float, tmp_path: Path
+) -> None:
+    film = LineFilm(WALL, FAULTS, every_cabinet=every_cabinet, rounds=rounds, px_a_led=px_a_led)
     found = read_line(WALL, filmed(tmp_path / "line.mp4", film.frames(), film.frames_per_s))
     assert found.in_every_cabinet == every_cabinet
     assert [str(at) for at in found.not_read] == [
