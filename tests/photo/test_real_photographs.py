@@ -35,12 +35,14 @@ def photograph(request: pytest.FixtureRequest) -> Path:
 
 
 def test_without_a_wall_no_mark_and_no_band_is_found(photograph: Path) -> None:
+    """Photographs of the PyPI package scikit-image 0.26.0, on which no LED wall is to be seen."""
     with pytest.raises(InputError, match="found no mark"):
         read_tiles(WALL, [photograph])
     assert read_bands(WALL, photograph).bands is None
 
 
 def test_round_a_wall_it_makes_no_tile_wrong(photograph: Path) -> None:
+    """Photographs of the PyPI package scikit-image 0.26.0 as the room about a rendered wall."""
     shows = scrambled(WALL, 1)
     scene = before(WALL, 40, yaw_deg=20, k1=-0.03)
     shot = taken(scene, hung(WALL, shows), 1, "jpeg")
