@@ -6,7 +6,6 @@ from collections.abc import Sequence, Set
 from dataclasses import dataclass
 
 from commission_tui.checks.checklists.checklist import mapping_check
-from commission_tui.checks.model.definition import CheckDefinition
 from commission_tui.checks.model.types import Verdict
 from commission_tui.logbook.actions.mapping_corrections import CorrectionList, Progress, progress
 from commission_tui.logbook.actions.mapping_log import (
@@ -32,6 +31,7 @@ _ARROW_STEP = {0: (-1, 0), 90: (0, 1), 180: (1, 0), 270: (0, -1)}
 _ARROW_WORD = {angle: word for word, angle in ARROWS.items()}
 UNPLUG, PLUG_IN, STAYS = "-", "+", "="
 _MOVE_WORDS = {UNPLUG: "unplug here", PLUG_IN: "plug in here", STAYS: "this end stays"}
+LAST_WORD = "Left to answer: is the whole wall as designed, at one glance?  "
 CAUTION = "Height and open cabinets: only those who may; site and local rules apply."
 
 
@@ -244,15 +244,22 @@ def now_lines(job: OpenJob, table: SeenTable, glyphs: Glyphs, chosen: Chosen | N
         return _walk_lines(
             chosen.corrections, progress(job.state, chosen.corrections), table, glyphs
         )
-    keys = _keys(("t", "tile seen here, or a phrase"), ("a", "all as designed"), ("e", "explain"))
-    return [_standing(job, check, table, glyphs), keys]
+    verdict = job.outcome(check.id).verdict
+    every = len(table.looked_at) == len(table.readings)
+    if every and not table.exceptions and verdict is not Verdict.PASS:
+        keys = ((LAST_WORD, "strong"), *_keys(("a", "logs it"), ("t", "what is seen otherwise")))
+    else:
+        keys = _keys(
+            ("t", "tile seen here, or a phrase"), ("a", "all as designed"), ("e", "explain")
+        )
+    return [_standing(verdict, table, glyphs), keys]
 
 
-def _standing(job: OpenJob, check: CheckDefinition, table: SeenTable, glyphs: Glyphs) -> Line:
+def _standing(verdict: Verdict, table: SeenTable, glyphs: Glyphs) -> Line:
     wrong = len(table.exceptions)
     return (
         ("Check ", "muted"),
-        verdict_part(job.outcome(check.id).verdict, glyphs),
+        verdict_part(verdict, glyphs),
         (f"  {len(table.looked_at)} of {len(table.readings)} looked at, ", ""),
         (f"{wrong} not as designed", "fail" if wrong else ""),
         (f", {counted(len(table.answers), 'other look')}" if table.answers else "", ""),

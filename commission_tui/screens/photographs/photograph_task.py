@@ -76,7 +76,9 @@ def begin(
     question = Question(
         "path", "Folder or file", hint="a folder is watched; drop it here, or type it"
     )
-    screen.app.push_screen(Form(task.title, [question], submit, notes=notes, at_once=True), watch)
+    form = Form(task.title, [question], submit, notes=notes, at_once=True)
+    # An o is also the first letter of what the wall is said to show: no more of that is a path.
+    screen.app.push_screen(form.by_itself(), watch)
 
 
 def _there(path: Path) -> Path:

@@ -7,6 +7,7 @@ longer equals the issued drawing 6; re-hanging a cabinet 60, 40 or 20 (top, midd
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import pairwise
@@ -122,7 +123,38 @@ def moves_between(wall: Wall, out: Iterable[Link], into: Iterable[Link]) -> list
         new = [link for link in new if link not in taken]
     while gone or new:
         moves.append(_move(wall, gone.pop(0) if gone else None, new.pop(0) if new else None))
-    return moves
+    return _with_room(moves)
+
+
+def _with_room(moves: Sequence[Move]) -> list[Move]:
+    """Say where a plug has to come out first, since another goes there before its own step."""
+    told, free, early = list(moves), Counter[str](), set[tuple[int, str]]()
+    for at, move in enumerate(moves):
+        out, into = _ends_moved(move)
+        for end in sorted(into):
+            if free[end]:
+                free[end] -= 1
+                continue
+            for later in range(at + 1, len(moves)):
+                cable = moves[later].removed
+                if cable and end in _ends_moved(moves[later])[0] and (later, end) not in early:
+                    early.add((later, end))
+                    (other,) = {*cable.names} - {end}
+                    name = f"jumper {other} to {end}" if cable.start else f"home run of {other}"
+                    text = f"at {end} first unplug the {name}, to make room; then {told[at].text}"
+                    told[at] = replace(told[at], text=text)
+                    text = f"where it is not out yet, {moves[later].text}"
+                    told[later] = replace(told[later], text=text)
+                    break
+        free.update(end for end in out if (at, end) not in early)
+    return told
+
+
+def _ends_moved(move: Move) -> tuple[set[str], set[str]]:
+    """Return where a plug comes out and where one goes in; an end that stays is in neither."""
+    out = set(move.removed.names) if move.removed else set[str]()
+    into = set(move.added.names) if move.added else set[str]()
+    return out - into, into - out
 
 
 def _key(link: Link) -> tuple[int, Cell, Cell]:

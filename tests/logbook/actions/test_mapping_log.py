@@ -25,7 +25,7 @@ from commission_tui.logbook.actions.mapping_log import (
 )
 from commission_tui.logbook.job import OpenJob
 from commission_tui.wall.mapping import Reading, diagnose
-from commission_tui.wall.mapping.explanations.explanation import Check
+from commission_tui.wall.mapping.explanations.explanation import Check, EntryPlace
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_model import Wall
 from tests.wall.mapping.walls import apply_phrase, as_designed
@@ -248,8 +248,14 @@ def test_what_nobody_looked_at_beside_a_fault_is_held_against_the_drawing_last(
     few = replace(first, check=Check((("R1C3", "R1C4"), ("R1C4", "R1C5"))))
     *_, last = correction_list(job.state, few).steps
     assert last.text == (
-        "hold against the drawing as well: the cables R1C3 to R1C5; put right what differs"
+        "look whether it is as drawn: a cable leads from R1C3 to R1C4 and one from there to R1C5; "
+        "put right what differs"
     )
     assert last.plugged == {Cell(1, 3), Cell(1, 4), Cell(1, 5)}
+    port = replace(first, check=Check((("P2", "R2C4"),), (EntryPlace(2, 10, "R3C5"),)))
+    assert correction_list(job.state, port).steps[-1].text == (
+        "look whether it is as drawn: a cable leads from port 2 to R2C4; in the processor port 2 "
+        "has R3C5 at place 10; put right what differs"
+    )
     many = replace(first, check=Check(tuple((f"R1C{k}", f"R1C{k + 1}") for k in range(3, 12))))
     assert correction_list(job.state, many).steps == correction_list(job.state, first).steps

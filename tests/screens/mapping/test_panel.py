@@ -94,10 +94,14 @@ async def test_two_crossed_neighbours_from_the_first_look_to_a_pass(
         await pilot.press("enter")
         await pilot.pause()
         assert "+ plug in here" in text_of(pilot, "#legend")
-        assert "Step 1 of 2: unplug the jumper R1C1 to R1C3" in text_of(pilot, "#mapping-lines")
+        said = " ".join(text_of(pilot, "#mapping-lines").split())
+        assert "Step 1 of 2: at R1C2 first unplug the jumper R1C4 to R1C2, to make room" in said
+        assert "then unplug the jumper R1C1 to R1C3 at R1C3" in said
         await pilot.press("d")
         await pilot.pause()
-        assert "Step 2 of 2: unplug the jumper R1C4 to R1C2" in text_of(pilot, "#mapping-lines")
+        assert "Step 2 of 2: where it is not out yet, unplug the jumper R1C4 to R1C2" in text_of(
+            pilot, "#mapping-lines"
+        )
         await pilot.press("d")
         await pilot.pause()
         assert [note.body.check for note in side_wall.state.notes] == [CHECK, CHECK]
@@ -361,3 +365,16 @@ async def test_the_side_is_asked_and_what_was_typed_for_the_tile_waits_for_it(
         await pilot.press("enter")
         await until(pilot, lambda: bool(side_wall.state.readings.get(CHECK)))
     assert seen_table(side_wall.state).readings[Cell(1, 1)] == Reading("dark")
+
+
+async def test_an_ok_typed_without_its_t_puts_nothing_into_the_field_for_a_photograph(
+    logbook: Logbook, side_wall: OpenJob
+) -> None:
+    """Of which o alone asks where the pictures arrive."""
+    async with running(logbook, side_wall) as pilot:
+        await pilot.press("f4", "6")
+        for key in "ok":
+            pilot.app.post_message(events.Key(key, key))
+        await until(pilot, lambda: any("waits: k" in line for line in told(pilot)))
+        assert isinstance(pilot.app.screen, Form)
+        assert pilot.app.screen.query_one("#field-path", Input).value == ""

@@ -4,13 +4,19 @@ from __future__ import annotations
 
 import pytest
 
+from commission_tui.checks.model.types import Verdict
 from commission_tui.logbook.actions.mapping_corrections import correction_list, step_bodies
-from commission_tui.logbook.actions.mapping_log import all_in_place, seen_table, typed_bodies
+from commission_tui.logbook.actions.mapping_log import (
+    all_in_place,
+    seen_table,
+    table_bodies,
+    typed_bodies,
+)
 from commission_tui.logbook.job import OpenJob
 from commission_tui.screens.mapping import view as mapping_view
 from commission_tui.screens.mapping.view import Chosen
 from commission_tui.screens.terminal.styled_text import ASCII, DRAWN, plain_line
-from commission_tui.wall.mapping import diagnose
+from commission_tui.wall.mapping import Reading, diagnose
 from commission_tui.wall.model.location import Cell
 
 CHECK = "cabinet-mapping"
@@ -153,3 +159,18 @@ def test_titles_fit_and_begin_with_what_sets_them_apart(job: OpenJob) -> None:
 def test_nothing_looked_at_is_said_so(job: OpenJob) -> None:
     now = " ".join(map(plain_line, mapping_view.now_lines(job, seen_table(job.state), DRAWN, None)))
     assert "0 of 72 looked at, 0 not as designed" in now
+
+
+def test_a_wall_looked_at_cabinet_by_cabinet_asks_the_one_question_left_and_names_its_key(
+    job: OpenJob,
+) -> None:
+    def now() -> str:
+        lines = mapping_view.now_lines(job, seen_table(job.state), DRAWN, None)
+        return " ".join(map(plain_line, lines))
+
+    # Such as from a table, or typed on the walk: nobody answered for the whole wall.
+    job.record_all(table_bodies(job, {cell: Reading(cell) for cell in job.state.wall.cabinets}))
+    assert job.outcome(CHECK).verdict is Verdict.OPEN
+    assert "is the whole wall as designed, at one glance?  a logs it" in now()
+    job.record_all(all_in_place(job))
+    assert "a all as designed" in now()

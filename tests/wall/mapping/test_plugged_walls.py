@@ -210,7 +210,7 @@ def test_where_nobody_looked_the_cables_beside_are_to_be_held_against_the_drawin
         first = diagnose(site.wall, table).explanations[0]
         told = {*first.jumpers.add, *first.check.jumpers}
         assert told == {("R1C3", "R1C4"), ("R1C4", "R1C5"), ("R1C5", "R1C6")}
-        assert first.check.text.startswith("hold against the drawing as well: the cables R1C")
+        assert first.check.text.startswith("look whether it is as drawn: a cable leads from R1C")
         site.do(first.as_dict())
         assert site.is_right()
 

@@ -50,9 +50,9 @@ def test_m1_two_ports_exchanged_are_two_plugs_at_the_processor() -> None:
     cause = first_of(site).causes[0]
     assert cause.kind == "ports-swapped"
     assert [move.text for move in cause.moves] == [
-        "at the processor unplug the home run of R3C1 (from behind: row 3, 6th from left) from P1, "
-        "plug it into P2",
-        "at the processor unplug the home run of R1C1 (from behind: row 1, 6th from left) from P2, "
+        "at P2 first unplug the home run of R1C1, to make room; then at the processor unplug the "
+        "home run of R3C1 (from behind: row 3, 6th from left) from P1, plug it into P2",
+        "where it is not out yet, at the processor unplug the home run of R1C1 (from behind: row 1, 6th from left) from P2, "
         "plug it into P1",
     ]
     assert cause.configuration_edit is not None

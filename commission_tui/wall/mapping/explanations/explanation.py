@@ -65,20 +65,16 @@ class Check:
 
     @property
     def text(self) -> str:
-        """Say it in one line; empty where all was looked at, or so little that looks tell sooner."""
-        places = [f"the cables {_runs(self.jumpers)}"] if self.jumpers else []
+        """Say it in one line; nothing where all was looked at, or so little that looks tell sooner."""
+        asked = [*_runs(self.jumpers)]
         for port in dict.fromkeys(place.port for place in self.places):
-            numbers = [place.place for place in self.places if place.port == port]
-            many = (
-                f"places {min(numbers)} to {max(numbers)}" if numbers[1:] else f"place {numbers[0]}"
-            )
-            places.append(f"the entries of P{port}, {many}")
-        places = places if self.count <= _TOLD else []
+            entries = [f"{p.bears} at place {p.place}" for p in self.places if p.port == port]
+            asked.append(f"in the processor port {port} has {', '.join(entries)}")
+        asked = asked if self.count <= _TOLD else []
         if self.alike:
-            places.append(
-                f"the cables {_runs(self.alike)}, of which others exchanged show the same"
-            )
-        return "hold against the drawing as well: " + "; ".join(places) if places else ""
+            same = " and ".join(_runs(self.alike))
+            asked.append(f"{same} (with others exchanged the wall shows the same)")
+        return f"look whether it is as drawn: {'; '.join(asked)}" if asked else ""
 
     @property
     def count(self) -> int:
@@ -89,15 +85,24 @@ class Check:
                 "configuration": [place.as_dict() for place in (*self.places, *self.twins)]}  # fmt: skip
 
 
-def _runs(cables: Iterable[tuple[str, str]]) -> str:
-    """Name cables, those that follow each other as one run."""
-    runs: list[tuple[str, str]] = []
+def _runs(cables: Iterable[tuple[str, str]]) -> list[str]:
+    """Name cables, those that follow each other as one run that names its second cabinet too."""
+    runs: list[list[str]] = []
     for a, b in cables:
-        if runs and runs[-1][1] == a:
-            runs[-1] = runs[-1][0], b
+        if runs and runs[-1][-1] == a:
+            runs[-1].append(b)
         else:
-            runs.append((a, b))
-    return " and ".join(f"{a} to {b}" for a, b in runs)
+            runs.append([a, b])
+    return [_run(*run) for run in runs]
+
+
+def _run(start: str, first: str, *rest: str) -> str:
+    if start.startswith("P"):
+        start = f"port {start[1:]}"
+    cable = f"a cable leads from {start} to {first}"
+    if len(rest) < 2:
+        return " and ".join([cable, *(f"one from there to {last}" for last in rest)])
+    return f"{cable}, and so on cabinet by cabinet to {rest[-1]}"
 
 
 @dataclass(frozen=True, slots=True)
