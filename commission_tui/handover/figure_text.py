@@ -10,7 +10,8 @@ import math
 from collections.abc import Iterable, Sequence
 from datetime import UTC, date, datetime, tzinfo
 
-from commission_tui.checks.model.definition import FieldDefinition, parsed_day
+from commission_tui.checks.model.calendar_days import parsed_day
+from commission_tui.checks.model.definition import FieldDefinition
 from commission_tui.checks.model.types import Figure, Limit, Outcome, Value
 from commission_tui.engineering.numeric.units import feet_inches_text
 from commission_tui.figures import exact, number, reading_text, shown, spread, with_unit

@@ -15,7 +15,8 @@ from commission_tui.checks.judgement import (
     right_or_wrong,
     worst_first,
 )
-from commission_tui.checks.model.definition import DATE_RULES, NOT_AFTER, NOT_BEFORE, parsed_day
+from commission_tui.checks.model.calendar_days import parsed_day
+from commission_tui.checks.model.definition import DATE_RULES, NOT_AFTER, NOT_BEFORE
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Value, Verdict
 from commission_tui.checks.registry import method
 from commission_tui.text import listed, upper_first

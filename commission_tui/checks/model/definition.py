@@ -1,12 +1,11 @@
 """A check as a checklist file defines it."""
 
 import math
-import re
-from datetime import date
 from typing import Annotated, Literal, Self
 
 from pydantic import BaseModel, ConfigDict, Field, model_validator
 
+from commission_tui.checks.model.calendar_days import parsed_day, typed_day
 from commission_tui.checks.model.physical_bounds import why_impossible
 from commission_tui.checks.model.settings import Need, Setting
 from commission_tui.checks.model.types import Limit, Standing, Value
@@ -28,7 +27,6 @@ CheckField = Annotated[
 """A field of a check, such as `refresh.refresh_hz`."""
 Number = Annotated[float, Field(allow_inf_nan=False)]
 
-_DAY = re.compile(r"\d{4}-\d{2}-\d{2}")
 _LARGEST = 1e12
 """No quantity on site is larger; above it squares and sums would overflow."""
 
@@ -36,14 +34,6 @@ _LARGEST = 1e12
 NOT_BEFORE, NOT_AFTER = "not before the visit", "not after the visit"
 DATE_RULES = (NOT_BEFORE, NOT_AFTER)
 """What a date can be asked to be: still to come on the day of the visit, or past."""
-
-
-def parsed_day(text: str) -> date | None:
-    """Return a day written as ISO 8601 has it; nothing for anything else."""
-    try:
-        return date.fromisoformat(text) if _DAY.fullmatch(text) else None
-    except ValueError:
-        return None
 
 
 class Part(BaseModel):
@@ -104,7 +94,7 @@ class FieldDefinition(Part):
                 )
             return match[0]
         if self.kind == "date":
-            return self._date(text)
+            return typed_day(text, self.label).isoformat()
         if not text or len(text) > 2000:
             raise InputError(f"{self.label}: found {len(text)} characters, expected 1 to 2000")
         return text
@@ -128,14 +118,6 @@ class FieldDefinition(Part):
         if word in {"no", "n", "false"}:
             return False
         raise InputError(f"{self.label}: found {quoted(word)}, expected yes or no")
-
-    def _date(self, text: str) -> str:
-        day = parsed_day(text)
-        if day is None:
-            raise InputError(
-                f"{self.label}: found {text[:40]!r}, expected a date such as 2026-11-28"
-            )
-        return day.isoformat()
 
     def holds(self, value: Value) -> bool:
         """Whether a value logged earlier still is of this field's kind."""

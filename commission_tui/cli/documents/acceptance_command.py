@@ -70,17 +70,16 @@ def accept(
 
 def _consent(text: str, left: tuple[Item, ...]) -> tuple[tuple[Item, ...], Consent]:
     """Read which exceptions are taken, and how."""
-    from commission_tui.checks.model.definition import parsed_day
+    from commission_tui.checks.model.calendar_days import typed_day
     from commission_tui.logbook.actions.signature_entry import Consent
 
     which, _, rest = text.partition(":")
     parts = [part.strip() for part in rest.split(";", 2)]
-    due = parsed_day(parts[1]) if len(parts) == 3 else None
-    if due is None or not all(parts):
+    if len(parts) != 3 or not all(parts):
         raise InputError(
             f"--take: found {quoted(text)}, expected such as '3: Our firm; 2026-11-28; M. H.'"
         )
-    consent = Consent(parts[0], due, parts[2])
+    consent = Consent(parts[0], typed_day(parts[1], "--take"), parts[2])
     word = which.strip().lower()
     if word == "all":
         return left, consent

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from datetime import date
 from itertools import repeat
-from typing import Any, TypeVar
+from typing import TypeVar
 
 import click
 
@@ -20,7 +21,7 @@ Stated = TypeVar("Stated")
 @click.argument("key")
 @click.option("--name", help="Make and model; not needed to choose one that is known.")
 @click.option("--serial")
-@click.option("--calibration-due", type=click.DateTime(["%Y-%m-%d"]))
+@click.option("--calibration-due", metavar="DATE", help="Such as 2027-09-30.")
 @click.option("--certificate")
 @click.option(
     "--accuracy",
@@ -50,7 +51,7 @@ def instrument(
     key: str,
     name: str | None,
     serial: str | None,
-    calibration_due: Any,
+    calibration_due: str | None,
     certificate: str | None,
     accuracies: tuple[str, ...],
     repeatabilities: tuple[str, ...],
@@ -79,7 +80,7 @@ def instrument(
                 key=key,
                 name=name or (known.body.name if known else None),
                 serial=serial or (known.body.serial if known else None),
-                calibration_due=calibration_due.date() if calibration_due else None,
+                calibration_due=_day(calibration_due),
                 certificate=certificate,
                 accuracy=parts(
                     _once("accuracy", map(_parts, repeat("accuracy"), accuracies)),
@@ -96,6 +97,12 @@ def instrument(
             opened.record(made)
         chosen = opened.state.instruments[key].body
         say(f"{chosen.name} {chosen.serial} is stamped on readings in {', '.join(chosen.accuracy)}")
+
+
+def _day(text: str | None) -> date | None:
+    from commission_tui.checks.model.calendar_days import typed_day
+
+    return None if text is None else typed_day(text, "--calibration-due")
 
 
 def _once(option: str, stated: Iterable[tuple[str, Stated]]) -> dict[str, Stated]:

@@ -6,12 +6,11 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from commission_tui.checks.model.definition import parsed_day
+from commission_tui.checks.model.calendar_days import typed_day
 from commission_tui.errors import InputError
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.entry_factory import body
 from commission_tui.logbook.state.state import Fault
-from commission_tui.text import quoted
 
 USUAL_DAYS = 30
 """From today until something that is taken as it is shall be put right, if nothing else is said."""
@@ -52,12 +51,9 @@ def due_day(text: str) -> date:
     Raises
     ------
     InputError
-        When it is no date.
+        When it is no date, or could be two.
     """
-    day = parsed_day(text.strip())
-    if day is None:
-        raise InputError(f"until: found {quoted(text.strip())}, expected a date such as 2026-11-28")
-    return day
+    return typed_day(text, "until")
 
 
 @dataclass(frozen=True, slots=True)

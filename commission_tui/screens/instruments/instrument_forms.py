@@ -7,6 +7,7 @@ from collections import Counter
 from collections.abc import Callable, Mapping
 from datetime import date
 
+from commission_tui.checks.model.calendar_days import typed_day
 from commission_tui.checks.model.field_units import canonical_unit
 from commission_tui.errors import InputError
 from commission_tui.figures import unit_word
@@ -209,7 +210,9 @@ def _instrument_name(typed: str) -> None:
 def _bare_number(typed: str) -> str:
     """Ask about a serial that could be a reading, typed or pasted before the form was seen."""
     serial = typed.strip()
-    return f"{serial[:20]} as serial number? Enter again" if _NUMBER.fullmatch(serial) else ""
+    if not _NUMBER.fullmatch(serial):
+        return ""
+    return f"{serial[:20]} is a number alone: a reading typed too early? Enter again takes it as serial number"
 
 
 def _said(what: str, typed: str) -> None:
@@ -288,13 +291,7 @@ def _unit_text(unit: str, stated: e.Accuracy) -> str:
 
 
 def _day(text: str) -> date | None:
-    typed = text.strip()
-    try:
-        return date.fromisoformat(typed) if typed else None
-    except ValueError:
-        raise InputError(
-            f"calibration due: found {quoted(typed)}, expected year-month-day such as 2027-09-30"
-        ) from None
+    return typed_day(text, "calibration due") if text.strip() else None
 
 
 def _number(what: str, text: str) -> float:

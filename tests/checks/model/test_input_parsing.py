@@ -36,6 +36,7 @@ def _typed(item: FieldDefinition, text: str) -> Value:
         ("backups", "restored", "yes", True),
         ("backups", "saved", "a.cfg", "a.cfg"),
         ("warranty", "ends_on", " 2031-06-12 ", "2031-06-12"),
+        ("warranty", "ends_on", "12.06.2031", "2031-06-12"),
     ],
 )
 def test_values_as_typed(check_id: str, field: str, text: str, value: Value) -> None:

@@ -159,7 +159,7 @@ async def test_a_bare_number_is_no_serial_unasked_and_an_instrument_can_be_corre
         await pilot.pause()
         await pilot.press(*"Meter", "enter", *"801", "ctrl+s")
         await pilot.pause()
-        assert "801 as serial number? Enter again" in text_of(pilot, "#form-error")
+        assert "801 is a number alone: a reading typed too early?" in text_of(pilot, "#form-error")
         assert not small.state.instruments
         await pilot.press("ctrl+s")
         await pilot.pause()

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from commission_tui.checks.judgement import joined_by_semicolons, judged
 from commission_tui.checks.methods.plain_limits import with_answers
-from commission_tui.checks.model.definition import parsed_day
+from commission_tui.checks.model.calendar_days import parsed_day
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome
 from commission_tui.checks.registry import method
 from commission_tui.figures import shown
