@@ -11,7 +11,7 @@ from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, Vertical
 from textual.widgets import Input, OptionList
 
-from commission_tui.errors import CommissionError
+from commission_tui.errors import CommissionError, InputError
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.plan.findings_count import findings
 from commission_tui.logbook.plan.planning import Found
@@ -30,7 +30,7 @@ class PlanDialog(Dialog[PlanRow | None]):
     """Closes with the line that was chosen."""
 
     HELP_TEXT = (
-        "Type the remaining minutes, 40 or 1h30: the plan is made as you type. Enter goes on to "
+        "Type the remaining minutes, 40, 90 min or 1h30: the plan is made as you type. Enter goes on to "
         "what is there, where Space ticks: power, lift, dark house, somebody to help; Enter goes "
         "on to the plan, where Enter walks to the line. What is worth most comes first. "
         "2/10: found something in 2 of 10 jobs here."
@@ -85,14 +85,18 @@ class PlanDialog(Dialog[PlanRow | None]):
         if not self.is_attached:
             return
         minutes = self.query_one("#plan-minutes", PlainInput).value
-        found = plan_view.plan_for(self.job, minutes, self._there, self._counted)
+        found, refused = None, ""
+        try:
+            found = plan_view.plan_for(self.job, minutes, self._there, self._counted)
+        except InputError as error:
+            refused = str(error)
         tasks = self.query_one("#plan-tasks", LineList)
         self._rows = plan_view.rows(found, max(30, tasks.size.width - 2))
         opens = [row.check is not None or row.fault is not None for row in self._rows]
         tasks.show([((row.line,), can) for row, can in zip(self._rows, opens, strict=True)])
         needs = plan_view.need_lines(self._there, found)
         self.query_one("#plan-needs", LineList).show([((line,), True) for line in needs])
-        self.query_one("#plan-summary", Painted).show(plan_view.summary(found))
+        self.query_one("#plan-summary", Painted).show(plan_view.summary(found, refused))
 
     @on(Input.Changed, "#plan-minutes")
     def typed(self) -> None:
@@ -100,7 +104,7 @@ class PlanDialog(Dialog[PlanRow | None]):
 
     @on(Input.Submitted, "#plan-minutes")
     def to_needs(self, event: Input.Submitted) -> None:
-        """Go on where the minutes are a time; the summary says that one is wanted."""
+        """Go on where the minutes are a time; the summary says what is wanted."""
         event.stop()
         if self._rows:
             self.query_one("#plan-needs", LineList).focus()

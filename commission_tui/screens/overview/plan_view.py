@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
@@ -32,23 +33,35 @@ class PlanRow:
 def plan_for(
     job: OpenJob, minutes: str, there: Collection[str], counted: Found | None = None
 ) -> Plan | None:
-    """Return the plan for what was typed; None while it is no time."""
-    try:
-        return plan(job.state, job.outcomes(), _minutes(minutes), there, counted)
-    except InputError:
+    """Return the plan for what was typed; None while nothing is.
+
+    Raises
+    ------
+    InputError
+        When what is typed is no time.
+    """
+    if not minutes.strip():
         return None
+    return plan(job.state, job.outcomes(), _minutes(minutes), there, counted)
+
+
+_TIME = re.compile(
+    r"(?:(?P<hours>\d+(?:[.,]\d+)?) *h(?:rs?|ours?|ou?)?)?"
+    # A word that is being typed is no other word yet.
+    r" *(?:(?P<minutes>\d+(?:[.,]\d+)?) *(?:m|mi|mins?|minut?|minutes?)?)?",
+    re.ASCII,
+)
 
 
 def _minutes(text: str) -> float:
-    """Read minutes, or hours as ``1h`` or ``1h30``."""
-    cleaned = text.strip().lower().replace(",", ".")
-    hours, has_hours, rest = cleaned.partition("h")
-    try:
-        if has_hours:
-            return 60 * float(hours) + (float(rest) if rest.strip() else 0.0)
-        return float(cleaned)
-    except ValueError:
-        raise InputError(f"minutes: found {quoted(text, 20)}, expected a time") from None
+    """Read minutes, with their unit or without, and hours as ``1h``, ``1,5 h`` or ``1h30``."""
+    time = _TIME.fullmatch(text.strip().lower())
+    if time is None or not any(time.groups()):
+        raise InputError(
+            f"minutes: found {quoted(text, 20)}, expected a time such as 40, 90 min or 1,5 h"
+        )
+    hours, minutes = (float((part or "0").replace(",", ".")) for part in time.groups())
+    return 60 * hours + minutes
 
 
 def need_lines(there: Collection[str], found: Plan | None = None) -> list[Line]:
@@ -78,9 +91,12 @@ def title(focused: str | None) -> Line:
     return ((where, "title"), (enter, "muted"))
 
 
-def summary(found: Plan | None) -> Line:
+def summary(found: Plan | None, refused: str = "") -> Line:
+    """Say what the plan holds, or why there is none."""
+    if refused:
+        return ((refused, "error"),)
     if found is None:
-        return (("Type the remaining minutes, such as 40 or 1h30", "muted"),)
+        return (("Type the remaining time, such as 40, 90 min or 1h30", "muted"),)
     blocks = sum(task.blocks for task in found.now)
     late = f"No time for {len(found.later)}; " if found.later else "Time for all that can be done; "
     return (

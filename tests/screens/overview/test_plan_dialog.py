@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from commission_tui.errors import InputError
 from commission_tui.logbook.logbook import Logbook, OpenJob
 from commission_tui.screens.overview import plan_view
 from commission_tui.screens.overview.plan_dialog import PlanDialog
@@ -12,15 +13,30 @@ from tests.screens.helping import put, running, text_of, walk_of
 
 
 @pytest.mark.parametrize(
-    ("typed", "minutes"), [("40", 40), ("1h30", 90), ("1,5h", 90), (" 2h ", 120)]
+    ("typed", "minutes"),
+    [
+        ("40", 40),
+        ("1h30", 90),
+        ("1,5h", 90),
+        (" 2h ", 120),
+        ("90 min", 90),
+        ("90 m", 90),
+        ("1.5 h", 90),
+        ("1,5 hours", 90),
+        ("1 h 30 min", 90),
+        ("2 hr", 120),
+        ("45 minutes", 45),
+    ],
 )
 def test_minutes_are_read_as_people_type_them(typed: str, minutes: float) -> None:
     assert plan_view._minutes(typed) == minutes
 
 
-@pytest.mark.parametrize("typed", ["", "soon", "h", "-5", "nan", "inf", "0"])
-def test_what_is_no_time_makes_no_plan(ready: OpenJob, typed: str) -> None:
-    assert plan_view.plan_for(ready, typed, ()) is None
+@pytest.mark.parametrize("typed", ["soon", "h", "min", "-5", "nan", "inf", "0", "90 km"])
+def test_what_is_no_time_is_refused(ready: OpenJob, typed: str) -> None:
+    assert plan_view.plan_for(ready, " ", ()) is None
+    with pytest.raises(InputError, match=r"minutes: found .*, expected a time"):
+        plan_view.plan_for(ready, typed, ())
 
 
 def test_lines_say_what_blocks_and_what_there_is_no_time_for(ready: OpenJob) -> None:
@@ -50,7 +66,7 @@ async def test_the_plan_leads_to_the_check(logbook: Logbook, ready: OpenJob) -> 
 async def test_enter_waits_for_a_time_and_space_ticks(logbook: Logbook, ready: OpenJob) -> None:
     async with running(logbook, ready) as pilot:
         await pilot.press("t", *"soon", "enter")
-        assert "such as 40" in text_of(pilot, "#plan-summary")
+        assert "found 'soon', expected a time such as 40" in text_of(pilot, "#plan-summary")
         assert pilot.app.focused is pilot.app.screen.query_one("#plan-minutes")
         await pilot.press("ctrl+u", *"60", "enter", "space", "enter", "escape")
         assert "power on" not in pilot.app.drafts["plan"]["there"]  # type: ignore[attr-defined]
