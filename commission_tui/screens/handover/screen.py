@@ -246,14 +246,14 @@ class HandoverScreen(JobScreen):
             self.host.export_dir = Path(folder).expanduser()
             self._start(self.host.export_dir, formats)
 
-        usual = " ".join(handover_view.USUAL_FORMATS)
         form = Form(
             "Write the handover",
             [
+                Question("formats", "Formats", handover_view.USUAL, "usual: all but png; or some"),
                 Question("folder", "Folder", str(self._folder)),
-                Question("formats", "Formats", usual, f"some of {' '.join(FORMATS)}"),
             ],
             submit,
+            notes=[(("There are: ", "muted"), (" ".join(FORMATS), ""))],
             draft=f"export {self.job.id}",
         )
         self.app.push_screen(form)

@@ -220,23 +220,26 @@ def meaning_lines(fingerprint: str, stands: Acceptance) -> list[Line]:
     return lines
 
 
+USUAL = "usual"
+USUAL_FORMATS = tuple(form for form in FORMATS if form != "png")
+
+
 def formats_of(typed: str) -> tuple[str, ...]:
-    """Return the formats that are typed, in words.
+    """Return the formats that are typed, in words; `usual` stands for all but pictures.
 
     Raises
     ------
     InputError
         When one is unknown or none is given.
     """
-    words = typed.replace(",", " ").lower().split()
+    words: list[str] = []
+    for word in typed.replace(",", " ").lower().split():
+        words += USUAL_FORMATS if word == USUAL else (word,)
     unknown = [word for word in words if word not in FORMATS]
     if unknown or not words:
         found = unknown[0][:40] if unknown else "nothing"
         raise InputError(f"formats: found {found!r}, expected some of {' '.join(FORMATS)}")
     return tuple(dict.fromkeys(words))
-
-
-USUAL_FORMATS = tuple(form for form in FORMATS if form != "png")
 
 
 def written_text(paths: Sequence[Path]) -> str:

@@ -11,7 +11,7 @@ import pytest
 from textual.pilot import Pilot
 from textual.worker import Worker
 
-from commission_tui.handover import export, record_fingerprint
+from commission_tui.handover import FORMATS, export, record_fingerprint
 from commission_tui.handover.signing import keys
 from commission_tui.handover.signing.keys import new_key
 from commission_tui.handover.verify.document_check import verify_file
@@ -463,3 +463,14 @@ async def test_an_unknown_format_and_a_failure_are_one_line(
         assert "cannot be written" in said
         assert "nothing written" in said
         await until(pilot, lambda: "Export" in everything(pilot).splitlines()[-1])
+
+
+async def test_the_formats_come_first_and_are_all_seen_in_a_small_terminal(
+    logbook: Logbook, ready: OpenJob, tmp_path: Path
+) -> None:
+    async with running(logbook, ready, export_dir=tmp_path / "out", size=(80, 24)) as pilot:
+        await pilot.press("f8", "e")
+        await pilot.pause()
+        assert pilot.app.screen.query_one("#field-formats").has_focus
+        shown = everything(pilot).split()
+        assert [form for form in FORMATS if form not in shown] == []

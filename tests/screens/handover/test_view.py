@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 
 from commission_tui.errors import InputError
-from commission_tui.handover import outline
+from commission_tui.handover import FORMATS, outline
 from commission_tui.logbook.logbook import OpenJob
 from commission_tui.screens.handover import view as handover_view
 from commission_tui.screens.terminal.styled_text import (
@@ -29,6 +29,8 @@ def test_roles_and_formats_are_read_from_few_letters() -> None:
     assert handover_view.role_of("Witness") == "witness"
     assert handover_view.role_of("c") == "c"
     assert handover_view.formats_of("pdf, JSON pdf") == ("pdf", "json")
+    assert handover_view.formats_of("png usual")[:3] == ("png", "pdf", "json")
+    assert set(handover_view.formats_of("usual")) == set(FORMATS) - {"png"}
     for typed in ("", "docx"):
         with pytest.raises(InputError, match="formats: found"):
             handover_view.formats_of(typed)
