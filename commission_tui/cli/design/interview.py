@@ -5,7 +5,9 @@ from __future__ import annotations
 import codecs
 import contextlib
 import os
+import shutil
 import sys
+import textwrap
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from typing import Any, Protocol
 
@@ -69,7 +71,7 @@ def interview(
     most = sum(q.when is not option_alone and q.key not in given for q in questions)
     asks = any(q.standard is None and q.key not in given and q.when(answers) for q in questions)
     if asks:
-        click.echo(
+        _tell(
             f"At most {counted(most, 'question')}; those that do not apply here are passed over. Enter "
             "takes what stands in [ ]; the arrow up goes back."
         )
@@ -88,7 +90,7 @@ def interview(
                     raise refused or error from None
                 refused = error
                 given = {key: said for key, said in given.items() if key != error.key}
-                click.echo(f"  {plain(str(error))}; again, please")
+                _tell(f"  {plain(str(error))}; again, please")
                 stands = {questions[i].key for i in shown} - {error.key} if error.key else set()
                 at, shown = 0, []
                 continue
@@ -162,7 +164,7 @@ def _asked(
         return _kept(question, reader, typed, far, answers)
     found = _earlier(question, typed.get(question.key, ""))
     if found:
-        click.echo(f"  so far: {plain('; '.join(found))} (the arrow up takes back the last)")
+        _tell(f"  so far: {plain('; '.join(found))} (the arrow up takes back the last)")
     while True:
         last: dict[str, str] = {}
         try:
@@ -197,19 +199,19 @@ def _kept(
         try:
             odd = question.doubt(answers, answer)
         except InputError as error:
-            click.echo(f"  {plain(str(error))}; again, please")
+            _tell(f"  {plain(str(error))}; again, please")
             answer = _read_one(question, reader, typed, far)
             continue
         if not odd:
             break
-        click.echo(f"  {plain(odd)}")
+        _tell(f"  {plain(odd)}")
         text = reader.line("  y keeps it, or type another: ").strip()
         if text.lower() in {"y", "yes"}:
             break
         try:
             answer = question.read(text)
         except InputError as error:
-            click.echo(f"  {plain(str(error))}; again, please")
+            _tell(f"  {plain(str(error))}; again, please")
         else:
             typed[question.key] = text
     return answer
@@ -233,11 +235,25 @@ def _read_one(question: Question, reader: Reader, typed: dict[str, str], far: st
         try:
             answer = None if question.many and not text else question.read(text or standard or "")
         except InputError as error:
-            click.echo(f"  {plain(str(error))}; again, please")
+            _tell(f"  {plain(str(error))}; again, please")
             continue
         if text:
             typed[question.key] = text
         return answer
+
+
+def _tell(text: str) -> None:
+    click.echo(_at_words(text) if terminal() else text)
+
+
+def _at_words(text: str) -> str:
+    """Return one line as several of the terminal's width; what ends it stays, a space too."""
+    width = shutil.get_terminal_size().columns
+    lines = textwrap.wrap(
+        text.rstrip(), max(20, width - 1), subsequent_indent="   ",
+        break_long_words=False, break_on_hyphens=False,
+    )  # fmt: skip
+    return "\n".join(lines) + text[len(text.rstrip()) :]
 
 
 class PipeReader:
@@ -266,7 +282,7 @@ class KeyReader:
         self._waiting = ""
 
     def line(self, prompt: str) -> str:
-        click.echo(prompt, nl=False)
+        click.echo(_at_words(prompt), nl=False)
         text = ""
         while True:
             key = self._key()

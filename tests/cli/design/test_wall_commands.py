@@ -320,7 +320,9 @@ def test_keys_of_a_terminal_go_back_with_the_arrow_and_none_is_lost(tmp_path: Pa
     path = tmp_path / "asked.toml"
     arrow = "\x1b[A"
     typed = ANSWERS.replace("500x500\n", f"500x400\n{arrow}50\x7f00x500\n").replace("\n", "\r")
-    typed_at_a_terminal(["wall", "new", str(path)], typed + "\r" * 40)
+    said = typed_at_a_terminal(["wall", "new", str(path)], typed + "\r" * 40)
+    asked = said[said.index("At most") : said.rindex(f"{path}: 12")].splitlines()
+    assert [line for line in asked if len(line) > 80] == []  # the terminal would break it in a word
     assert (read_wall(path).name, read_wall(path).height_mm) == ("Main", 1500)
 
 
