@@ -36,6 +36,8 @@ Lookup = Callable[[str], float | None]
 
 _FEWEST_MIRRORED = 6
 _FITS, _FITS_NOT = 0.9, 0.5
+_OF_INSTRUMENT = "the calibration of "
+"""Begins what is asked about the instrument: it is no doubt about the value."""
 _LIMITED_WHITE = (235 / 255) ** 2.2
 _BARE_NUMBER = re.compile(r"[+-]?\d{2,}(?:[.,]\d+)?|[+-]?\d+[.,]\d+")
 """What a meter gives, pasted into the wrong check; a single figure may be a count or a revision."""
@@ -148,6 +150,11 @@ def _lookup(state: State, check: str, field: str, also: Mapping[str, float]) -> 
     return number
 
 
+def doubts_of_value(asked: str) -> str:
+    """Return what was asked about a reading, without what was asked about its instrument."""
+    return "; ".join(part for part in asked.split("; ") if not part.startswith(_OF_INSTRUMENT))
+
+
 def _instrument(
     state: State, check: str, item: FieldDefinition, today: Callable[[], date]
 ) -> tuple[str, ...]:
@@ -157,7 +164,7 @@ def _instrument(
     if chosen is None or due is None or state.readings.get(check) or due >= today():
         return ()
     return (
-        f"the calibration of {chosen.body.name} {chosen.body.serial} was due on {due.isoformat()}: "
+        f"{_OF_INSTRUMENT}{chosen.body.name} {chosen.body.serial} was due on {due.isoformat()}: "
         "is it the instrument in your hand?",
     )
 

@@ -7,6 +7,7 @@ from commission_tui.figures import reading_text, unit_word
 from commission_tui.logbook.entries.logged import Logged
 from commission_tui.logbook.entries.models import ReadingTaken
 from commission_tui.logbook.job import OpenJob
+from commission_tui.logbook.judging.plausibility import doubts_of_value
 from commission_tui.screens.terminal.styled_text import Glyphs, Line
 from commission_tui.screens.walk import input_prompt
 from commission_tui.screens.walk import view as walk_view
@@ -31,8 +32,9 @@ def message(
     caution = glyphs.caution
     if over is not None and not odd:
         return _over(over, caution)
+    of_meter = "" if doubts_of_value(shown.warning) else "about the instrument, "
     if odd:
-        return ((f"{caution} Enter again logs it as it is: {shown.warning}", "caution"),)
+        return ((f"{caution} Enter again logs it as it is: {of_meter}{shown.warning}", "caution"),)
     if step is not None and walk_view.needs_instrument(job, step):
         what = unit_word(step.field.unit) or lower_first(step.field.label)
         return (
@@ -42,7 +44,7 @@ def message(
     if shown.error:
         return ((shown.error, "error"),)
     if shown.warning:
-        return ((f"{caution} {shown.warning}", "caution-text"),)
+        return ((f"{caution} {of_meter}{shown.warning}", "caution-text"),)
     return input_prompt.last_line(job, check)
 
 

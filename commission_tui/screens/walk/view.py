@@ -20,6 +20,7 @@ from commission_tui.logbook.judging.agreed_limits import limits_of
 from commission_tui.logbook.judging.averaging import with_repeats
 from commission_tui.logbook.judging.instruments import is_stated
 from commission_tui.logbook.judging.outcomes import baseline_at
+from commission_tui.logbook.judging.plausibility import doubts_of_value
 from commission_tui.logbook.judging.visits import readings_between, visit_readings
 from commission_tui.logbook.plan.planning import nearest_check
 from commission_tui.logbook.state.state import NO_READINGS, State
@@ -353,7 +354,9 @@ def _reading_row(
         before += f" by {len(people_who_read(now, state))}"
     shown = clipped(reading_text(latest.body.value), 16) if latest else glyphs.dash
     mark = " put right" if latest and latest.corrected else ""
-    odd = f" {glyphs.caution} odd" if latest and latest.body.odd else ""
+    asked = latest.body.odd if latest else ""
+    doubt = "odd" if doubts_of_value(asked) else "meter overdue" if asked else ""
+    odd = f" {glyphs.caution} {doubt}" if doubt else ""
     return (
         (f"{glyphs.here if here else ' '} ", "here" if here else ""),
         (f"{name} ", "here" if here else "muted"),

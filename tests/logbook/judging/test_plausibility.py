@@ -13,7 +13,7 @@ from commission_tui.errors import InputError
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.entry_factory import body
 from commission_tui.logbook.job import OddReadingError, OpenJob
-from commission_tui.logbook.judging.plausibility import slips
+from commission_tui.logbook.judging.plausibility import doubts_of_value, slips
 
 CHECK, FIELD = "cabinet-luminance", "luminance_cd_m2"
 
@@ -129,6 +129,11 @@ def test_an_instrument_that_is_out_of_date_is_asked_about_once_a_check(job: Open
     with pytest.raises(OddReadingError, match="Meter 7 was due on 2026-05-03"):
         job.read("brightness", FIELD, "point 1", 600.0)
     job.read("brightness", FIELD, "point 1", 600.0, confirmed=True)
+    latest = job.state.latest("brightness", FIELD, "point 1")
+    assert latest is not None
+    assert "Meter 7" in latest.body.odd
+    assert not doubts_of_value(latest.body.odd)
+    assert doubts_of_value(f"{latest.body.odd}; too low?") == "too low?"
     job.read("brightness", FIELD, "point 2", 600.0)
     with pytest.raises(OddReadingError, match="was due"):
         job.read(CHECK, FIELD, "R1C1", 600.0)

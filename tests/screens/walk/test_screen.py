@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+from datetime import date
 
 import pytest
 from textual import events
@@ -11,7 +12,7 @@ from textual.widgets import Input, OptionList
 from commission_tui.checks.faults.kinds import known_kind
 from commission_tui.checks.model.types import Verdict
 from commission_tui.logbook.entries import models as e
-from commission_tui.logbook.logbook import Logbook, OpenJob
+from commission_tui.logbook.logbook import Logbook, OpenJob, body
 from commission_tui.screens.walk.screen import WalkScreen
 from tests.screens.conftest import on_small_wall
 from tests.screens.helping import (
@@ -126,6 +127,25 @@ async def test_an_odd_value_is_asked_once_and_taken_on_the_second_enter(
         assert logged is not None
         assert logged.body.odd
         assert "odd" in text_of(pilot, "#readings")
+
+
+async def test_an_instrument_that_is_out_of_date_is_no_odd_value(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    ready.record(
+        body(
+            e.Instrument, key="old", name="Old meter", serial="7",
+            calibration_due=date(2020, 1, 31), accuracy={"cd/m2": {"percent": 2}},
+        )
+    )  # fmt: skip
+    async with running(logbook, ready) as pilot:
+        await pilot.press("n")
+        await enter(pilot, "602")
+        assert "about the instrument, the calibration of Old meter 7" in text_of(pilot, "#message")
+        await pilot.press("enter")
+        await pilot.pause()
+        assert "602 ▲ meter overdue" in text_of(pilot, "#readings")
+        assert "odd" not in text_of(pilot, "#readings")
 
 
 async def test_changing_an_odd_value_asks_anew(logbook: Logbook, ready: OpenJob) -> None:
