@@ -12,7 +12,9 @@ from commission_tui.checks.faults.kinds import (
     known_kind,
 )
 from commission_tui.errors import InputError, did_you_mean
+from commission_tui.text import clipped, flat
 
+_LONGEST_CALLED = 60
 _LEVEL = (0, 1, 1, 1, 2)
 """Of how well a kind fits: called exactly so, called so in part, or its letters anywhere."""
 
@@ -34,7 +36,9 @@ def kinds_like(typed: str, form: str = "") -> tuple[FaultKind, ...]:
         rank = _rank(kind, words, words.split()) if words else 0
         if rank is not None:
             plainer = len(kind.name.split()) if words else 0
-            found.append(((_LEVEL[rank], kind.form != form, rank, plainer, order), kind))
+            # A line at a seam is no line of a module, whatever it is called.
+            beside = form == "seam" and kind.form != form
+            found.append(((beside, _LEVEL[rank], kind.form != form, rank, plainer, order), kind))
     return tuple(kind for _, kind in sorted(found, key=lambda item: item[0]))
 
 
@@ -91,6 +95,45 @@ def named_kind(words: str, form: str = "") -> FaultKind:
         f"fault: found {words[:40]!r}, expected a kind of fault{did_you_mean(wanted, known_words)}, or "
         f"{SOMETHING_ELSE!r} with your own words as a note"
     )
+
+
+def own_words(kind: FaultKind, typed: str) -> str:
+    """Return what was typed for a kind where the kind does not say it; it belongs into the note.
+
+    A name or synonym says itself, and so does the beginning of a name, or of a word of a synonym.
+    """
+    words = _spelt(" ".join(typed.split()))
+    said = [word.lower() for word in kind.also]
+    says = (
+        kind.name.lower().startswith(words)
+        or words in said
+        or any(word.startswith(words) and word[len(words)].isalnum() for word in said)
+    )
+    return "" if says else typed.strip()
+
+
+def fault_note(kind: FaultKind, typed: str, note: str) -> str:
+    """Return the note of a fault: what was typed for its kind, where it says more, and the note.
+
+    Raises
+    ------
+    InputError
+        When it is something else, and nothing says what.
+    """
+    own, note = own_words(kind, typed), note.strip()
+    if kind.name == SOMETHING_ELSE and not (own or note):
+        raise InputError(
+            f"note: found nothing, expected in your own words what {SOMETHING_ELSE} is"
+        )
+    if own.lower() in note.lower():
+        return note
+    return f"{own}; {note}" if note else own
+
+
+def fault_called(kind: str, note: str) -> str:
+    """Return what a fault is called in one line; what fits no kind by the words beside it."""
+    said = clipped(flat(note), _LONGEST_CALLED)
+    return f"{kind}: {said}" if kind == SOMETHING_ELSE and said else kind
 
 
 def about_pixels(text: str) -> bool:

@@ -29,7 +29,7 @@ def print_comparison(found: Comparison) -> None:
     ):
         for fault in faults:
             body = fault.found.body
-            say(f"{words}: {fault.number} {body.fault} at {body.location}, {fault.state}")
+            say(f"{words}: {fault.number} {body.called} at {body.location}, {fault.state}")
     for setting, place, old, new in found.settings:
         say(f"setting {setting} at {place}: {old or 'not logged'} -> {new}")
     if found.only_before:

@@ -129,6 +129,7 @@ def fault(
 ) -> None:
     """Log a fault: KIND at LOCATION (such as 'R3C7 m1,2', 'x1211 y402' or 'R3C7 right')."""
     from commission_tui.checks.faults.blocking import blocking_words
+    from commission_tui.checks.faults.fault_words import fault_note
     from commission_tui.checks.faults.kinds import too_coarse
     from commission_tui.checks.faults.severity import suggested_severity
     from commission_tui.logbook.judging.outcomes import seen_faults
@@ -139,7 +140,8 @@ def fault(
         known = _kind_or_list(kind, at.form)
         usual, why = suggested_severity(known, opened.state.wall, at, seen_faults(opened.state))
         grave = severity or usual
-        entry = opened.fault(known.name, location, grave, note=note, check=check, seen_on=seen_on)
+        said = fault_note(known, kind, note)
+        entry = opened.fault(known.name, location, grave, note=said, check=check, seen_on=seen_on)
         number = next(f.number for f in opened.state.faults if f.id == entry.id)
         where = opened.state.wall.places_text(at)
     if known.caution:

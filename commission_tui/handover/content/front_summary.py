@@ -98,7 +98,7 @@ def _next(context: Context, left: list[Fault]) -> list[str]:
 
 def _said(fault: Fault) -> str:
     found = fault.found.body
-    return f"no. {fault.number}, {found.fault} at {found.location}."
+    return f"no. {fault.number}, {found.called} at {found.location}."
 
 
 def _few(lines: list[str], most: int) -> list[str]:

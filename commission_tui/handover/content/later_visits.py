@@ -98,7 +98,7 @@ def _drift(context: Context, drift: Drift) -> DriftRow:
 
 def _fault(context: Context, fault: Fault) -> str:
     body = fault.found.body
-    return f"No. {fault.number} {body.fault} at {context.place_text(body.location)}, {fault.state}"
+    return f"No. {fault.number} {body.called} at {context.place_text(body.location)}, {fault.state}"
 
 
 def _title(context: Context, check: str) -> str:

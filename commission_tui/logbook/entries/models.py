@@ -7,6 +7,7 @@ from typing import Annotated, Literal, TypeVar, cast, dataclass_transform
 from pydantic import ConfigDict, Field, StrictBool, StringConstraints, TypeAdapter
 from pydantic.dataclasses import dataclass
 
+from commission_tui.checks.faults.fault_words import fault_called
 from commission_tui.checks.model.types import Severity, Standing
 from commission_tui.text import NO_CONTROLS, NO_CONTROLS_IN_LINE
 
@@ -187,6 +188,11 @@ class FaultFound(Body):
     check: Line | None = None
     seen_on: Prose = ""
     """Pattern, level and distance."""
+
+    @property
+    def called(self) -> str:
+        """What it is called where its note does not stand beside it: own words for what fits no kind."""
+        return fault_called(self.fault, self.note)
 
 
 @validated

@@ -202,7 +202,7 @@ def _is_still_there(fault: Fault) -> bool:
 def _item(fault: Fault) -> Item:
     found = fault.found.body
     return Item(
-        f"fault {fault.number} at {found.location}: {found.fault}, {fault.state}",
+        f"fault {fault.number} at {found.location}: {found.called}, {fault.state}",
         fault=fault.id,
         blocks=blocks_acceptance(found.fault, found.severity, fault.state),
         danger=found.severity == "danger",

@@ -26,7 +26,7 @@ def record_facts(
     checks = [check for check in state.checklist if check.id in outcomes]
     found = {check: outcome.verdict for check, outcome in outcomes.items()}
     faults = [
-        f"fault {fault.number}, {fault.found.body.fault} at {fault.found.body.location}, {fault.state}"
+        f"fault {fault.number}, {fault.found.body.called} at {fault.found.body.location}, {fault.state}"
         for fault in state.faults
         if fault.state != "verified"
     ]

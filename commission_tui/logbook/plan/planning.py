@@ -256,7 +256,7 @@ def _fault_task(fault: Fault) -> Task:
     blocks = blocks_acceptance(body.fault, body.severity, fault.state)
     worth = _FAULT if blocks else _NOTE
     return Task(
-        f"fault {fault.number}: {body.fault} at {body.location}",
+        f"fault {fault.number}: {body.called} at {body.location}",
         _LOOK_AGAIN_MINUTES if mended else _MEND_MINUTES,
         blocks,
         "mended: look again" if mended else f"open, {body.severity}",

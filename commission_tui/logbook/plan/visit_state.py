@@ -49,7 +49,7 @@ def visit_state(job: OpenJob) -> VisitState | None:
     there = {item.key for item in stands.left}
     revisit = [check for check in state.checklist if REVISIT in check.applies]
     new = [
-        f"fault {fault.number} at {fault.found.body.location}: {fault.found.body.fault}, {fault.state}"
+        f"fault {fault.number} at {fault.found.body.location}: {fault.found.body.called}, {fault.state}"
         for fault in state.faults
         if visit_of(state, fault.id) > 0 and fault.id in there
     ]

@@ -87,7 +87,7 @@ def spot_lines(job: OpenJob, spot: Spot, view: str, glyphs: Glyphs) -> list[Line
         return [first]
     known = [
         (
-            f"   {fault_part(fault.state, glyphs)[0]}: {fault.found.body.fault}",
+            f"   {fault_part(fault.state, glyphs)[0]}: {fault.found.body.called}",
             FAULT_ROLE[fault.state],
         )
         for fault in job.once(faults_by_cell).get(spot.cell, [])

@@ -15,7 +15,7 @@ from commission_tui.logbook.job import OpenJob
 from commission_tui.screens.cabinet import close_up
 from commission_tui.screens.cabinet.close_up import Spot, location_of, spot_at
 from commission_tui.screens.cabinet.view import cabinet_lines, typed_location
-from commission_tui.screens.shared.fault_form import FaultForm
+from commission_tui.screens.shared.fault_form import FaultForm, logged_text
 from commission_tui.screens.shared.job_header import TABS
 from commission_tui.screens.widgets.form import Form, Question
 from commission_tui.screens.widgets.key_line import KeyLine
@@ -204,7 +204,14 @@ class CabinetDialog(Dialog[int | None]):
 
     def action_fault(self, form: str) -> None:
         location = location_of(self._job.state.wall, self._spot, form)
-        self.app.push_screen(FaultForm(self._job, self.host.glyphs, location=location))
+        asked = FaultForm(self._job, self.host.glyphs, location=location)
+        self.app.push_screen(asked, self._fault_logged)
+
+    def _fault_logged(self, logged: bool | None) -> None:
+        if logged:
+            said = logged_text(self._job.state.faults[-1])
+            self.app.clear_notifications()
+            self.notify(said, markup=False, timeout=4)
 
     def action_part(self) -> None:
         from commission_tui.screens.parts.part_forms import offer_second_look, pick_part

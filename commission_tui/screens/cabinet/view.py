@@ -43,7 +43,7 @@ def fault_line(fault: Fault, glyphs: Glyphs) -> Line:
     return (
         fault_part(fault.state, glyphs),
         (f"  {fault.number}  {found.location}  ", "muted"),
-        (found.fault, ""),
+        (found.called, ""),
         (f"  {found.severity}", "muted"),
     )
 

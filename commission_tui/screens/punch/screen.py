@@ -293,7 +293,7 @@ class PunchScreen(JobScreen):
             f"Fault {fault.number} {action}",
             _questions(self.job, action),
             submit,
-            notes=[((f"{found.location}  {found.fault}", ""),)],
+            notes=[((f"{found.location}  {found.called}", ""),)],
             draft=f"{action} {fault.id}",
         )
         self._ask_and_unmark(form, lambda: f"Fault {fault.number}: {action}, logged")

@@ -95,7 +95,7 @@ def row(fault: Fault, glyphs: Glyphs, *, marked: bool = False, with_id: bool = F
         (f"{text:<11}", role),
         (f"{found.severity:<7}", "caution-text" if found.severity == "danger" else "muted"),
         (f"{found.location:<15} ", "strong"),
-        (found.fault, ""),
+        (found.called, ""),
         (f"  {counted(photos, 'photo')}" if photos else "", "muted"),
     )
 
@@ -118,7 +118,7 @@ def history(job: OpenJob, fault: Fault, glyphs: Glyphs) -> list[Line]:
     """Return the whole history of an item: found, corrected, worked on, by whom and when."""
     found = fault.found.body
     lines: list[Line] = []
-    if caution := CAUTIONS.get(found.fault, ""):
+    if caution := CAUTIONS.get(found.called, ""):
         lines.append(((f"{glyphs.caution} CAUTION ", "caution"), (f" {caution}", "caution-text")))
     lines += [
         ((f"{fault.number}  ", "muted"), (found.fault, "strong"), *_known_by(fault)),

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 from commission_tui.checks.faults.fault_words import kinds_like
 from commission_tui.checks.faults.kinds import (
     SOMETHING_ELSE,
@@ -45,34 +47,78 @@ def form_of(place: str) -> str:
         return ""
 
 
+def inside(place: str, typed: str) -> str:
+    """Return a pixel that was typed by itself as one of the cabinet that it was asked of."""
+    try:
+        typed_at, known = parse_location(one_pixel(typed)), parse_location(place)
+    except InputError:
+        return typed
+    alone = typed_at.form == "pixel" and typed_at.cell is None
+    return f"{place} {typed_at}" if alone and known.form == "cabinet" else typed
+
+
+def one_pixel(typed: str) -> str:
+    """Return a line with its pixel as places are written: ``x=12, y=40`` is ``x12 y40``."""
+    return _PIXEL.sub(r"x\1 y\2", typed)
+
+
 _LONGEST_PLACE = 6
 """Words of a place: row 3, 6th from left."""
 _BETWEEN = {"at", "in", "on", ":", ",", "-"}
+_PIXEL = re.compile(r"\bx *=? *(\d+)[ ,;/]*y *=? *(\d+)", re.IGNORECASE | re.ASCII)
 
 
 def parted(typed: str) -> tuple[str, str]:
-    """Part one line, ``R2C3 dead pixel`` or ``dead pixel at R2C3``, into the place and the fault.
+    """Part one line, such as ``R2C3 dead pixel at x12 y40``, into the place and the fault.
 
-    Where all of it may be a kind of fault, or no place stands in it, the place is empty.
+    The place may stand anywhere, a cabinet apart from what is inside it. Where all of it may be a
+    kind of fault, or no place stands in it, the place is empty.
     """
-    words = typed.split()
-    if len(words) > 1 and not kinds_like(typed):
-        for count in range(min(len(words) - 1, _LONGEST_PLACE), 0, -1):
-            before, after = words[:count], words[-count:]
-            for place, rest in ((before, words[count:]), (after, words[:-count])):
-                where = " ".join(place).rstrip(":,")
-                if _is_place(where):
-                    return where, " ".join(_without(rest))
+    if kinds_like(typed):
+        return "", typed
+    words = one_pixel(typed).split()
+    spans = [
+        (first, first + count)
+        for count in range(min(len(words) - 1, _LONGEST_PLACE), 0, -1)
+        for first in range(len(words) - count + 1)
+    ]
+    places = [span for span in spans if _may_stand(span, words) and _is_place(_text(words, span))]
+    for cell in places:
+        if form_of(_text(words, cell)) != "cabinet":
+            continue
+        for part in spans:
+            where = f"{_text(words, cell)} {_text(words, part)}"
+            apart = part[1] <= cell[0] or cell[1] < part[0]
+            if apart and _is_numbered(words, part) and _is_place(where):
+                return where, _rest(words, cell, part)
+    for place in places:
+        return _text(words, place), _rest(words, place)
     return "", typed
 
 
-def _without(words: list[str]) -> list[str]:
-    """Leave out what stands between a place and a fault."""
-    while len(words) > 1 and words[0] in _BETWEEN:
-        words = words[1:]
-    while len(words) > 1 and words[-1] in _BETWEEN:
-        words = words[:-1]
-    return words
+def _text(words: list[str], span: tuple[int, int]) -> str:
+    return " ".join(words[slice(*span)]).rstrip(":,;")
+
+
+def _may_stand(span: tuple[int, int], words: list[str]) -> bool:
+    """Whether a place may stand here: one without a number, the wall, is first or last in the line."""
+    return _is_numbered(words, span) or span[0] == 0 or span[1] == len(words)
+
+
+def _is_numbered(words: list[str], span: tuple[int, int]) -> bool:
+    return any(letter.isdecimal() for letter in _text(words, span))
+
+
+def _rest(words: list[str], *places: tuple[int, int]) -> str:
+    """Return the words without places, and without what stands between a place and a fault."""
+    taken = {at for span in places for at in range(*span)}
+    for first, behind in places:
+        for beside, step in ((first - 1, -1), (behind, 1)):
+            at = beside
+            while 0 <= at < len(words) and (at in taken or words[at] in _BETWEEN):
+                taken.add(at)
+                at += step
+    return " ".join(word for at, word in enumerate(words) if at not in taken)
 
 
 def _is_place(text: str) -> bool:
@@ -113,7 +159,9 @@ def usual_severity_at(job: OpenJob, kind: FaultKind | None, place: str) -> str:
 def place_of(job: OpenJob, typed: str) -> str:
     """Return what is typed of a place as the wall's places are named: a measured point by its cabinet."""
     text = " ".join(typed.split()).lower()
-    return fault_location("nine points", text, job.state.wall) if text in NINE_POINTS else typed
+    if text in NINE_POINTS:
+        return fault_location("nine points", text, job.state.wall)
+    return one_pixel(typed)
 
 
 def why_graver(job: OpenJob, kind: FaultKind | None, place: str) -> str:

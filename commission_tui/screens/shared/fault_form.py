@@ -12,14 +12,17 @@ from textual.containers import Vertical
 from textual.widgets import Input
 from textual.widgets.option_list import Option
 
+from commission_tui.checks.faults.fault_words import fault_note
 from commission_tui.checks.faults.kinds import KINDS, FaultKind
 from commission_tui.errors import CommissionError, InputError
 from commission_tui.logbook.actions.bulk_entry import fault_bodies
 from commission_tui.logbook.job import OpenJob
+from commission_tui.logbook.state.state import Fault
 from commission_tui.screens.host.begun_forms import NOT_LOGGED
 from commission_tui.screens.host.key_queue import Hold
 from commission_tui.screens.shared.fault_choices import (
     form_of,
+    inside,
     kind_line,
     kinds_offered,
     looks_line,
@@ -117,6 +120,10 @@ class FaultForm(Dialog[bool]):
         self._no_kind: Hold | None = None
         self._words = self._typed_place = ""
         """What is typed of the fault, and of its place in the same line."""
+        self._other_place = location
+        """What stands in the line for the place while none is typed beside the fault."""
+        self._pixel_of: str | None = None
+        """The place of which it was asked at which pixel."""
         self._since = ""
         """From when something is typed here already."""
         self._taken_up = ""
@@ -138,11 +145,9 @@ class FaultForm(Dialog[bool]):
                 yield Painted(id=f"label-{key}", classes="label")
                 value = self._location if key == "place" else ""
                 shown = kept.get(key, value)
-                field = PlainInput(shown, id=f"field-{key}", prefilled=shown == value)
+                # What is filled in gives way to what is typed.
+                field = PlainInput(shown, id=f"field-{key}", prefilled=key != "note")
                 field.display = key != "place" or not self._places
-                field.select_on_focus = (
-                    key != "note"
-                )  # what is filled in gives way to what is typed
                 yield field
             yield ErrorLines()
             yield KeyLine()
@@ -161,6 +166,7 @@ class FaultForm(Dialog[bool]):
     def on_mount(self) -> None:
         self._label("kind", "What", "such as dead pixel, or R2C3 dead pixel; up and down, Enter")
         self._label("note", "Description", "pattern, level, seen from where")
+        self._other_place = self._value("place")
         self._narrow(self._value("kind"))
 
     def _say_where(self) -> None:
@@ -182,7 +188,7 @@ class FaultForm(Dialog[bool]):
     @property
     def _place(self) -> str:
         """The place as typed beside the fault, else as it stands in its own line."""
-        return self._typed_place or self._value("place")
+        return self._value("place")
 
     @property
     def _kind(self) -> FaultKind | None:
@@ -190,7 +196,10 @@ class FaultForm(Dialog[bool]):
         return self._kinds[at] if at is not None and at < len(self._kinds) else None
 
     def _narrow(self, typed: str) -> None:
+        if not self._typed_place:
+            self._other_place = self._value("place")
         self._typed_place, self._words = ("", typed) if self._places else parted(typed)
+        self._show_place(self._typed_place or self._other_place)
         self._form, self._went_down = form_of(self._place), False
         self._kinds = kinds_offered(self._words, self._form)
         options = self.query_one(ChoiceList)
@@ -218,7 +227,7 @@ class FaultForm(Dialog[bool]):
         severity = self.query_one("#field-severity", PlainInput)
         if severity.value in {"", self._usual}:
             self._usual = usual_severity_at(self._job, kind, self._place)
-            severity.value = self._usual
+            severity.fill(self._usual)
         graver = why_graver(self._job, kind, self._place)
         reason = f"; {graver}" if graver and not self._places else ""
         self._label("severity", "Severity", f"{_SEVERITIES}{reason}")
@@ -238,11 +247,13 @@ class FaultForm(Dialog[bool]):
     @on(Input.Submitted)
     def next_or_submit(self, event: Input.Submitted) -> None:
         event.stop()
-        if event.input.id == "field-note":
+        asked = event.input.id == "field-place" and self._pixel_of is not None
+        if event.input.id == "field-note" or asked:
             self.action_submit()
             return
         if event.input.id == "field-kind":
             if self._kind is None:
+                self._own_words_beside()
                 self._no_kind = self.host.put_question(self, self._no_kind)
                 self._refuse(no_kind(self._words))
                 event.input.select_all()
@@ -262,18 +273,23 @@ class FaultForm(Dialog[bool]):
             self._kind_changed()
 
     def _own_words_beside(self) -> None:
-        """Take what was typed as the words beside 'something else', where there are none yet."""
-        note, typed = self.query_one("#field-note", PlainInput), self._words.strip()
-        if self._kind is self._kinds[-1] and len(self._kinds) == 1 and not note.value:
-            note.value = typed
+        """Take what fits no kind as the words beside the kind that is chosen, if there are none yet."""
+        note = self.query_one("#field-note", PlainInput)
+        if len(self._kinds) == 1 and not note.value:
+            note.value = self._words.strip()
+
+    def _show_place(self, place: str) -> None:
+        field = self.query_one("#field-place", PlainInput)
+        if field.value != place:
+            with self.prevent(Input.Changed):
+                field.fill(place)
 
     def _place_to_its_line(self) -> None:
-        """Put a place that was typed beside the fault where it is asked for."""
+        """Leave a place that was typed beside the fault to the line where it is asked for."""
         if self._typed_place:
             with self.prevent(Input.Changed):  # which kind is chosen stays so
-                self.query_one("#field-place", PlainInput).value = self._typed_place
                 self.query_one("#field-kind", PlainInput).value = self._words
-            self._typed_place = ""
+            self._other_place, self._typed_place = self._typed_place, ""
             self._kind_changed()
 
     def action_submit(self) -> None:
@@ -286,11 +302,10 @@ class FaultForm(Dialog[bool]):
             if kind is None:
                 self.query_one("#field-kind", PlainInput).focus()
                 raise InputError(no_kind(self._words))
-            self._log(
-                kind.name,
-                severity_of(self._value("severity")),
-                self._value("note"),
-            )
+            note = fault_note(kind, self._words, self._value("note"))
+            severity = severity_of(self._value("severity"))
+            self._ask_pixel(kind)
+            self._log(kind.name, severity, note)
         except CommissionError as error:
             self._hold = self.host.put_question(self, self._hold)
             self._refuse(str(error))
@@ -303,6 +318,17 @@ class FaultForm(Dialog[bool]):
         for hold in (self._hold, self._no_kind):
             self.host.answered(hold)
         self.dismiss(True)
+
+    def _ask_pixel(self, kind: FaultKind) -> None:
+        """Ask once at which pixel a fault of one is; what is typed then is inside the cabinet."""
+        place, field = self._value("place"), self.query_one("#field-place", PlainInput)
+        if self._pixel_of is not None:
+            field.value = inside(self._pixel_of, place)
+        elif not self._places and kind.form == "pixel" and form_of(place) in {"wall", "cabinet"}:
+            self._pixel_of = place
+            raise InputError(
+                f"which pixel of {place}? Such as x12 y40; Enter again logs it without one"
+            )
 
     def _refuse(self, why: str) -> None:
         self.query_one(ErrorLines).show(why)
@@ -320,6 +346,8 @@ class FaultForm(Dialog[bool]):
     def _typed(self) -> dict[str, str]:
         """Return what is typed, and where it was begun; nothing while nothing is."""
         kept = {key: self._value(key) for key in _ORDER}
+        if self._typed_place:  # it comes back with the line that it stands in
+            kept["place"] = self._other_place
         if kept["severity"] == self._usual:  # of the kind, which may be another when it comes back
             del kept["severity"]
         if any(kept.get(key) for key in ("kind", "note")) or kept["place"] != self._location:
@@ -338,3 +366,9 @@ def _named_in(error: str) -> str:
     """Return the line that an error is about: what is not a severity or a note is a place."""
     what = error.partition(":")[0].strip()
     return what if what in _ORDER else "place"
+
+
+def logged_text(fault: Fault) -> str:
+    """Say what was logged, and where."""
+    found = fault.found.body
+    return f"Fault {fault.number} logged at {found.location}: {found.called}"

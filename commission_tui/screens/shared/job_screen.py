@@ -168,12 +168,11 @@ class JobScreen(Screen[None]):
 
     def log_fault(self, location: str, check: str | None = None) -> None:
         """Open the form for a fault at a place."""
-        from commission_tui.screens.shared.fault_form import FaultForm
+        from commission_tui.screens.shared.fault_form import FaultForm, logged_text
 
         def closed(logged: bool | None) -> None:
             if logged:
-                fault = self.job.state.faults[-1]
-                self.say(f"Fault {fault.number} logged at {fault.found.body.location}")
+                self.say(logged_text(self.job.state.faults[-1]))
 
         self.app.push_screen(
             FaultForm(self.job, self.host.glyphs, location=location, check=check), closed

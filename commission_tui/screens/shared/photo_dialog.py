@@ -67,7 +67,7 @@ def attach_form(job: OpenJob, fault: Fault) -> Form:
             Question("caption", "Caption", hint="may be empty"),
         ],
         submit,
-        notes=[((f"{found.location}  {found.fault}", ""),)],
+        notes=[((f"{found.location}  {found.called}", ""),)],
         draft=f"photo {fault.id}",
     )
 

@@ -149,7 +149,7 @@ def _fault_rows(
         found = fault.found.body
         part = fault_part(fault.state, glyphs)
         where = f"  {fault.number}  {found.location}  "
-        kind = clipped(found.fault, max(8, width - len(where) - len(part[0]) - 2))
+        kind = clipped(found.called, max(8, width - len(where) - len(part[0]) - 2))
         line: Line = (("  ", ""), part, (where, "muted"), (kind, ""))
         yield DriftRow(line, place=found.location, fault=fault.number)
     if len(faults) > SHOWN:

@@ -279,7 +279,7 @@ class Form(Dialog[bool]):
         """Ask the next in the line of the one before."""
         self._questions = (question,)
         self._label(question)
-        self._field(question).value = question.value
+        self._field(question).take_up(question.value)
 
     def keep_draft(self) -> None:
         """Keep what is typed so far; a secret is never kept."""

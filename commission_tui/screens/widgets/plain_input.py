@@ -56,6 +56,10 @@ class PlainInput(Input, inherit_bindings=False):
         # Before Input's own handler, which selects.
         self.select_on_focus = bool(self._prefilled) and self.value == self._prefilled
 
+    def fill(self, value: str) -> None:
+        """Fill in a value, which what is typed replaces once somebody comes to the field."""
+        self.value = self._prefilled = value
+
     def take_up(self, value: str) -> None:
         """Put back what was begun before, all of it selected: typing replaces it."""
         self.value = value

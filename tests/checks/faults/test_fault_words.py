@@ -4,7 +4,13 @@ from __future__ import annotations
 
 import pytest
 
-from commission_tui.checks.faults.fault_words import about_pixels, kinds_like, named_kind
+from commission_tui.checks.faults.fault_words import (
+    about_pixels,
+    fault_called,
+    fault_note,
+    kinds_like,
+    named_kind,
+)
 from commission_tui.checks.faults.kinds import KINDS
 from commission_tui.errors import InputError
 
@@ -22,6 +28,14 @@ from commission_tui.errors import InputError
         ("line", "line", "line in module"),
         ("module dark", "module", "module dark"),
         ("crack", "pixel", "LED knocked off"),
+        ("crack", "module", "module damaged"),
+        ("module damaged", "cabinet", "module damaged"),
+        ("scratched module", "cabinet", "module damaged"),
+        ("scratched module", "module", "module damaged"),
+        ("dark line", "cabinet", "line in module"),
+        ("dark line", "seam", "dark seam"),
+        ("bright line", "line", "line in module"),
+        ("bright line", "seam", "bright seam"),
         ("scratch", "pixel", "LED knocked off"),
         ("loose", "module", "module proud or sunken"),
         ("no signal", "input", "no picture on an input"),
@@ -45,6 +59,35 @@ def test_a_word_that_several_mean_alike_asks() -> None:
 
 def test_every_kind_is_called_something_else_as_well() -> None:
     assert [kind.name for kind in KINDS if not kind.also] == []
+
+
+@pytest.mark.parametrize(
+    ("kind", "typed", "note"),
+    [
+        ("dark seam", "dark line", "dark line"),
+        ("pixel dark", "dead", "dead"),
+        ("pixel dark", "dead pix", ""),  # the beginning of what it is called as well
+        ("pixel dark", "Dead  pixel", ""),
+        ("pixel dark", "pixel", ""),
+        ("something else", "hums at night", "hums at night"),
+    ],
+)
+def test_words_that_the_kind_does_not_say_are_its_note(kind: str, typed: str, note: str) -> None:
+    assert fault_note(named_kind(kind), typed, "") == note
+
+
+def test_own_words_stand_before_the_note_and_once() -> None:
+    seam = named_kind("dark seam")
+    assert fault_note(seam, "dark line", "on white") == "dark line; on white"
+    assert fault_note(seam, "dark line", "a dark line on white") == "a dark line on white"
+
+
+def test_something_else_says_what() -> None:
+    other = named_kind("other")
+    with pytest.raises(InputError, match="note: found nothing, expected in your own words"):
+        fault_note(other, "other", " ")
+    assert fault_called("something else", "hums\nat night") == "something else: hums at night"
+    assert fault_called("pixel dark", "at night") == "pixel dark"
 
 
 @pytest.mark.parametrize(

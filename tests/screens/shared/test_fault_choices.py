@@ -33,6 +33,12 @@ def test_kinds_that_fit_the_place_come_first() -> None:
     ]
 
 
+def test_damage_and_what_fits_no_kind_are_no_graver_in_the_middle(job: OpenJob) -> None:
+    damage, other = named_kind("module damaged"), named_kind("something else")
+    assert fault_choices.usual_severity_at(job, damage, "R3C6 m1,2") == "near"
+    assert fault_choices.usual_severity_at(job, other, "R3C6") == "shows"
+
+
 def test_the_usual_severity_is_graver_in_the_middle(job: OpenJob) -> None:
     kind = named_kind("pixel dark")
     assert fault_choices.usual_severity_at(job, kind, "R1C1 x5 y5") == "near"
@@ -49,6 +55,11 @@ def test_the_usual_severity_is_graver_in_the_middle(job: OpenJob) -> None:
         ("x3 y4 red stuck", "x3 y4 red", "stuck"),
         ("row 2, 3rd from left black", "row 2, 3rd from left", "black"),
         ("wall flicker", "wall", "flicker"),
+        ("R3C2 dead pixel at x12 y40", "R3C2 x12 y40", "dead pixel"),
+        ("dead pixel at x=12, y=40 in r3c2", "r3c2 x12 y40", "dead pixel"),
+        ("dead pixel R3C2 x12 y40 at the left edge", "R3C2 x12 y40", "dead pixel the left edge"),
+        ("R2C6 m1,2 scratched module", "R2C6 m1,2", "scratched module"),
+        ("cracked wall mount", "", "cracked wall mount"),
         ("dead pixel", "", "dead pixel"),
         ("input dead", "", "input dead"),  # a kind, not an input of that name
         ("camera nine black", "", "camera nine black"),  # any word may be a name

@@ -5,7 +5,8 @@ from __future__ import annotations
 from textual.widgets import Input
 
 from commission_tui.logbook.logbook import Logbook, OpenJob
-from tests.screens.helping import app_of, running, screen_of, text_of
+from commission_tui.screens.cabinet.screen import CabinetDialog
+from tests.screens.helping import app_of, everything, running, screen_of, text_of
 
 
 async def test_what_was_begun_elsewhere_comes_along_to_the_place_one_is_at(
@@ -39,7 +40,13 @@ async def test_place_and_fault_are_typed_in_one_line(logbook: Logbook, ready: Op
         await pilot.press("space")
         await pilot.pause()
         assert text_of(pilot, ".box-title") == "Log a fault, R2C3  front view"
-        await pilot.press("ctrl+s", "l", *"module dark at r1c2 m1,1", "down", "up", "enter")
+        assert screen_of(pilot).query_one("#field-place", Input).value == "R2C3"
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        assert "which pixel of R2C3?" in text_of(pilot, "#form-error")
+        await pilot.press("enter")
+        await pilot.pause()
+        await pilot.press("l", *"module dark at r1c2 m1,1", "down", "up", "enter")
         await pilot.pause()
         assert screen_of(pilot).query_one("#field-place", Input).value == "r1c2 m1,1"
         await pilot.press("enter", "enter", "enter")
@@ -56,7 +63,53 @@ async def test_a_place_off_the_wall_is_refused_where_the_place_is_asked_for(
     async with running(logbook, ready) as pilot:
         await pilot.press("f4", "l", *"R9C9 dead pixel", "ctrl+s")
         await pilot.pause()
+        assert "which pixel of R9C9?" in text_of(pilot, "#form-error")
+        await pilot.press("enter")
+        await pilot.pause()
         assert "R9C9" in text_of(pilot, "#form-error")
+        assert "which" not in text_of(pilot, "#form-error")
         assert screen_of(pilot).query_one("#field-place", Input).has_focus
         assert screen_of(pilot).query_one("#field-kind", Input).value == "dead pixel"
     assert not ready.state.faults
+
+
+async def test_the_pixel_that_is_asked_for_is_one_of_the_cabinet_that_was_named(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("f4", *"r1c2", "enter", "enter")
+        await pilot.pause()
+        assert isinstance(pilot.app.screen, CabinetDialog)
+        await pilot.press("l", *"R2C3 dead pixel")
+        await pilot.pause()
+        assert screen_of(pilot).query_one("#field-place", Input).value == "R2C3"
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        await pilot.press(*"x12 y40", "enter")
+        await pilot.pause()
+        said = [note.message for note in pilot.app._notifications]
+        assert said == ["Fault 1 logged at R2C3 x12 y40: pixel dark"]
+    (fault,) = ready.state.faults
+    assert (fault.found.body.fault, fault.found.body.note) == ("pixel dark", "")
+
+
+async def test_what_was_typed_is_kept_beside_the_kind_that_does_not_say_it(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("f5", "l", *"R1C2 hums at night")
+        await pilot.pause()
+        await pilot.press("enter")
+        await pilot.pause()
+        await pilot.press("down", "enter", "enter")
+        await pilot.pause()
+        severity = screen_of(pilot).query_one("#field-severity", Input)
+        assert (severity.has_focus, severity.value) == (True, "shows")
+        await pilot.press("4")  # what is filled in gives way
+        assert severity.value == "4"
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        assert "something else: hums at night" in everything(pilot)
+    (fault,) = ready.state.faults
+    assert (fault.found.body.note, fault.found.body.severity) == ("hums at night", "near")
+    assert any("something else: hums at night" in item.what for item in ready.acceptance().left)
