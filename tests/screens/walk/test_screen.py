@@ -281,7 +281,7 @@ async def test_without_an_instrument_enter_asks_for_one_and_then_logs_the_number
         await enter(pilot, "612")
         await put(pilot, "#field-name", "Spot meter")
         await put(pilot, "#field-serial", "LM-1")
-        await put(pilot, "#field-units", "cd/m2 2 % + 0,1; xy 0 + 0.002")
+        await put(pilot, "#field-units", "cd/m2 2 % + 0,1; xy + 0.002")
         await pilot.press("ctrl+s")
         await pilot.pause()
         assert "point 2" in text_of(pilot, "#asked")
