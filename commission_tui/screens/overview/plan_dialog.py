@@ -59,7 +59,7 @@ class PlanDialog(Dialog[PlanRow | None]):
         self._there = set(filter(None, kept.get("there", "power on").split("|")))
         with Vertical(classes="box tall"):
             yield Painted(classes="box-title")
-            yield PlainInput(kept.get("minutes", ""), id="plan-minutes")
+            yield PlainInput(kept.get("minutes", ""), id="plan-minutes", prefilled=True)
             yield Painted(id="plan-summary", classes="box-notes")
             with Horizontal(id="plan-columns"):
                 yield LineList(id="plan-needs")

@@ -85,7 +85,7 @@ class PatternsDialog(Dialog[None]):
         with Vertical(classes="box tall"):
             yield Painted(classes="box-title")
             yield Painted(id="pattern-label", classes="label")
-            yield PlainInput(kept, id="pattern-folder")
+            yield PlainInput(kept, id="pattern-folder", prefilled=True)
             yield LineList(id="pattern-list")
             with VerticalScroll(id="pattern-scroll", can_focus=False):
                 yield Painted(id="pattern-text")

@@ -9,6 +9,7 @@ from commission_tui.logbook.logbook import Logbook, OpenJob
 from commission_tui.screens.overview import plan_view
 from commission_tui.screens.overview.plan_dialog import PlanDialog
 from commission_tui.screens.terminal.styled_text import plain_line
+from commission_tui.screens.widgets.plain_input import PlainInput
 from tests.screens.helping import put, running, text_of, walk_of
 
 
@@ -61,6 +62,9 @@ async def test_the_plan_leads_to_the_check(logbook: Logbook, ready: OpenJob) -> 
         await pilot.pause()
         assert isinstance(pilot.app.screen, PlanDialog)
         assert "5 min" in text_of(pilot, "#plan-summary")
+        await pilot.press(*"90")  # what was kept gives way
+        await pilot.pause()
+        assert pilot.app.screen.query_one("#plan-minutes", PlainInput).value == "90"
 
 
 async def test_enter_waits_for_a_time_and_space_ticks(logbook: Logbook, ready: OpenJob) -> None:
