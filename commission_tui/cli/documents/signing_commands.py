@@ -19,7 +19,7 @@ from commission_tui.cli.output import (
     terminal,
 )
 from commission_tui.errors import InputError
-from commission_tui.text import counted, quoted
+from commission_tui.text import counted, quoted, upper_first
 
 if TYPE_CHECKING:
     from commission_tui.handover.typeset.signature_block import Strokes
@@ -277,6 +277,8 @@ def _plain(found: Verification) -> dict[str, object]:
 
 def _say(found: Verification) -> None:
     marks = {True: "holds", False: "FAILS", None: "cannot be told"}
+    if found.meaning:
+        say(f"{upper_first(found.meaning)}.")
     if found.document:
         more = f", supplement to {found.supplements}" if found.supplements else ""
         say(f"document {found.document}{more}")

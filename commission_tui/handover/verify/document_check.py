@@ -37,7 +37,11 @@ from commission_tui.handover.verify.record_comparison import (
     signatures_known,
     signed_otherwise,
 )
-from commission_tui.handover.verify.signature_checks import SignatureFound, signatures_of
+from commission_tui.handover.verify.signature_checks import (
+    BYTES_CHANGED,
+    SignatureFound,
+    signatures_of,
+)
 from commission_tui.logbook.entries import chain
 from commission_tui.logbook.entries.models import Signature
 from commission_tui.logbook.integrity.kept_results import odd_results
@@ -58,6 +62,13 @@ Kind = Literal["document", "record", "database"]
 Standing = Literal["proved", "changed", "unproved"]
 """Intact and signed by key (or a logbook as it was written); changed; intact for all that can be told,
 and nothing proves it."""
+
+
+_OWN = frozenset({
+    "document", "record", "contents", "pages", "results", "fingerprint", "signed record", "chain",
+    "database",
+})  # fmt: skip
+"""What is looked at in the file alone; the rest is its signatures, and what other places hold."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,7 +112,8 @@ class Verification:
     def said(self) -> str:
         """The answer in one line."""
         if not self.holds:
-            return f"does not hold: {self.first_failure}"
+            meaning = f"{self.meaning}; " if self.meaning else ""
+            return f"does not hold: {meaning}{self.first_failure}"
         if self.kind == "database":
             return "holds"
         if not self.signatures:
@@ -113,6 +125,15 @@ class Verification:
         if all(one.trusted for one in self.signatures):
             return "holds: intact, and signed with keys that are vouched for"
         return "holds: intact and signed with a key; nobody vouches here for whose key it is"
+
+    @property
+    def meaning(self) -> str:
+        """What it means that it does not hold; nothing where the file itself is as it was made."""
+        failed = {one.what for one in self.findings if one.holds is False}
+        signed_otherwise = any(BYTES_CHANGED in one.failures for one in self.signatures)
+        if not (failed & _OWN or signed_otherwise):
+            return ""
+        return "this file was changed, or damaged, after it was made"
 
     @property
     def first_failure(self) -> str:

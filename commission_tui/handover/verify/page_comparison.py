@@ -38,20 +38,24 @@ def first_page_difference(pdf: OpenedPdf, made: OpenedPdf) -> str:
     with as_document_error(pdf.name):
         pages, wanted = pages_of(pdf.reader), pages_of(made.reader)
         if len(pages) != len(wanted):
-            return f"it has {len(pages)} pages, its record gives {len(wanted)}"
+            return f"there are {len(pages)} pages, and the record in the file gives {len(wanted)}"
         comparison = Comparison(_is_form_element, zip(pages, wanted, strict=True))
         for number, (page, other) in enumerate(zip(pages, wanted, strict=True), start=1):
             at = comparison.first_difference(page, other, without=_ADDED_TO_A_PAGE)
             if at is None:
                 at = _links(comparison, page, other)
             if at is not None:
-                return f"page {number} is not what its record gives: {_part(at)}"
+                return f"page {number} does not say what the record in the file says: {_part(at)}"
         at = comparison.first_difference(
             pdf.reader.root, made.reader.root, without=_OF_SIGNATURES | _ELSEWHERE
         ) or comparison.first_difference(_info(pdf), _info(made), without=_TOLD)
         if at is None and _metadata(pdf) != _metadata(made):
             at = ("/Title",)
-        return "" if at is None else f"what its record gives is otherwise: {_part(at)}"
+        return (
+            ""
+            if at is None
+            else f"the pages do not say what the record in the file says: {_part(at)}"
+        )
 
 
 def _metadata(pdf: OpenedPdf) -> list[tuple[str, str]]:
@@ -98,7 +102,7 @@ _PARTS = {
     "/Resources": "its fonts, colours or pictures",
     "/EmbeddedFiles": "its attached files",
     "/AF": "its attached files",
-    "/StructTreeRoot": "how it is read aloud",
+    "/StructTreeRoot": "the words that are read aloud to who cannot see them",
     "/Outlines": "its bookmarks",
     "/Title": "its title or what it says of itself",
 }

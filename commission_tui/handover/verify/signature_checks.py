@@ -40,6 +40,10 @@ _CONTAINER = re.compile(rb"/Contents\s*<[0-9A-Fa-f]{1000,}>")
 """What only a signature's container looks like."""
 
 
+BYTES_CHANGED = "the bytes that it covers were changed"
+"""A failure of a signature that nothing but another file than the signed one explains."""
+
+
 @dataclass(frozen=True, slots=True)
 class SignatureFound:
     """One signature as it was checked."""
@@ -198,7 +202,7 @@ def _status_failures(status: PdfSignatureStatus) -> list[str]:
 
     failures = []
     if not status.intact:
-        failures.append("the bytes that it covers were changed")
+        failures.append(BYTES_CHANGED)
     elif not status.valid:
         failures.append("it was not made with the key of its certificate")
     if status.coverage not in (

@@ -359,7 +359,10 @@ def test_set_again_a_changed_page_without_a_signature_is_found() -> None:
     content = page_with(b"BT ET")
     assert verify_content(content, "document", again=False).holds
     found = verify_content(content, "document")
-    assert found.first_failure == "pages: page 2 is not what its record gives: its contents"
+    what = "pages: page 2 does not say what the record in the file says: its contents"
+    assert found.first_failure == what
+    meaning = "this file was changed, or damaged, after it was made"
+    assert found.said == f"does not hold: {meaning}; {what}"
 
 
 def page_with(what: bytes) -> bytes:
