@@ -156,6 +156,7 @@ def _plan(answers: Mapping[str, Any]) -> PlainGrid:
             target.key: answers[target.key] for target in TARGETS if answers[target.key] is not None
         },
         settled=settled(answers),
+        backups=answers["backup_runs"] if isinstance(answers["backup_runs"], tuple) else (),
         **{key: answers[key] for key in _AS_ASKED},
     )
 

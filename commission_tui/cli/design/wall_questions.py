@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from functools import partial
 from typing import Any
 
+from commission_tui.cli.design.backup_answers import chains_named, room_for_backups
 from commission_tui.errors import InputError
 from commission_tui.wall.model import typed_design as typed
 from commission_tui.wall.model.time_zones import machine_zone, time_zone
@@ -159,6 +160,22 @@ def known(text: str) -> bool | None:
     return _choice(("yes", "no"), word) == "yes"
 
 
+_MANY_PORTS = 64
+
+
+def _many_ports(_answers: Answers, ports: int) -> str:
+    """Ask about a number of ports that looks like pixels per port."""
+    return f"{ports} ports are many for one processor; is it so?" if ports > _MANY_PORTS else ""
+
+
+def backups(text: str) -> bool | tuple[int, ...] | None:
+    """Read yes, no or not known of all chains, or the chains that have a backup run by number."""
+    try:
+        return chains_named(text) or known(text)
+    except InputError as error:
+        raise InputError(f"{error}, or the chains that have one, such as 1, 3") from None
+
+
 def _is(feature: str, there: bool = True) -> Callable[[Answers], bool]:
     return lambda answers: answers.get(_feature_key(feature)) is there
 
@@ -219,7 +236,7 @@ QUESTIONS: tuple[Question, ...] = (
         "0.95; not stated: Enter, then 1 is counted with",
         "",
     ),
-    Question("ports", "Ports of the processor", partial(typed.count, most=1024), "for example 16"),
+    Question("ports", "Ports of the processor", partial(typed.count, most=1024), "for example 16", doubt=_many_ports),
     Question(
         "pixels_per_port", "Pixels per port", typed.count, "for example 650k", doubt=_less_than_a_cabinet
     ),
@@ -237,7 +254,14 @@ QUESTIONS: tuple[Question, ...] = (
         "columns from bottom right",
         USUAL_ROUTE,
     ),
-    _feature("backup runs"),
+    Question(
+        "backup_runs",
+        typed.FEATURES["backup runs"],
+        backups,
+        "y, n, or the chains that have one: 1, 3; not known: Enter",
+        "",
+        doubt=room_for_backups,
+    ),
     _feature("two processors"),
     _feature("fibre"),
     Question("voltage", "Voltage, V", partial(_positive, "V"), standard="230"),
@@ -357,7 +381,7 @@ _USUAL_RATE_HZ = 60.0
 def settled(answers: Answers) -> dict[str, bool | None]:
     """Return feature to whether it is there, as answered; what was not asked is not known."""
     return {
-        feature: answers.get(_feature_key(feature))
+        feature: there if (there := answers.get(_feature_key(feature))) is None else bool(there)
         for feature in typed.FEATURES
         if feature != "hoists" or answers.get("mounting") == "flown"
     }

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping, Sequence
 from functools import partial
 from typing import Any, get_args
@@ -65,7 +66,9 @@ def missing(given: Mapping[str, object]) -> Sequence[str]:
 
 def _name(wall: Wall, is_free: Callable[[str], None]) -> str | None:
     """Return the usual name, where no job has it already."""
-    name = f"{wall.file.wall.site}, {wall.name}"
+    site = wall.file.wall.site
+    begins = re.match(rf"{re.escape(site)}\b", wall.name, re.IGNORECASE)
+    name = wall.name if begins else f"{site}, {wall.name}"
     try:
         is_free(name)
     except InputError:

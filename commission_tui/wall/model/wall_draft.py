@@ -65,6 +65,8 @@ class PlainGrid:
     targets: Mapping[str, Any] = field(default_factory=dict)
     settled: Mapping[str, bool | None] = field(default_factory=dict)
     """Feature to whether it is there; None is not known."""
+    backups: Sequence[int] = ()
+    """Chains that have a backup run, by port, where only some have one; else all or none, as settled."""
 
 
 def new_wall_text(plan: PlainGrid) -> str:
@@ -94,6 +96,31 @@ def new_wall_text(plan: PlainGrid) -> str:
 def least_port_px(cabinet_px: int) -> int:
     """Return the fewest pixels that a port has to carry for one cabinet, 5 % of it kept free."""
     return math.ceil(cabinet_px / (1 - _SPARE_SHARE))
+
+
+def least_ports(
+    grid: tuple[int, int],
+    cabinet_px: tuple[int, int],
+    pixels_per_port: int,
+    way: str = USUAL_ROUTE,
+    rule: LoadRule = "sum",
+) -> int:
+    """Return how few ports carry a plain grid, 5 % of each kept free."""
+    return len(_least_links(_cells(*grid, way), cabinet_px, pixels_per_port, rule)[1])
+
+
+def _cells(columns: int, rows: int, way: str) -> tuple[Cell, ...]:
+    whole = {Cell(r, c) for r in range(1, rows + 1) for c in range(1, columns + 1)}
+    return route(whole, way)
+
+
+def _least_links(
+    cells: Sequence[Cell], cabinet_px: tuple[int, int], pixels_per_port: int, rule: LoadRule
+) -> tuple[list[Rectangle], list[tuple[int, ...]]]:
+    """Return the cabinets on the canvas in their order, and which of them each port carries."""
+    across, down = cabinet_px
+    boxes = [Rectangle((c.column - 1) * across, (c.row - 1) * down, across, down) for c in cells]
+    return boxes, list(split_chain(boxes, pixels_per_port, rule=rule, spare_share=_SPARE_SHARE))
 
 
 def _data(plan: PlainGrid) -> dict[str, Any]:
@@ -138,18 +165,14 @@ def _cabinet(plan: PlainGrid) -> dict[str, Any]:
 
 
 def _chains(plan: PlainGrid) -> list[dict[str, Any]]:
-    whole = {Cell(r, c) for r in range(1, plan.rows + 1) for c in range(1, plan.columns + 1)}
-    cells = route(whole, plan.route)
+    cells = _cells(plan.columns, plan.rows, plan.route)
     across, down = plan.cabinet_px
     if plan.pixels_per_port < least_port_px(across * down):
         raise InputError(
             f"pixels per port: found {plan.pixels_per_port}, expected at least "
             f"{least_port_px(across * down)} for a cabinet of {across * down} px, 5 % kept free"
         )
-    boxes = [Rectangle((c.column - 1) * across, (c.row - 1) * down, across, down) for c in cells]
-    links = list(
-        split_chain(boxes, plan.pixels_per_port, rule=plan.load_rule, spare_share=_SPARE_SHARE)
-    )
+    boxes, links = _least_links(cells, plan.cabinet_px, plan.pixels_per_port, plan.load_rule)
     wanted = plan.ports_in_use or len(links)
     if wanted > plan.ports or len(links) > plan.ports:
         raise InputError(
@@ -165,15 +188,17 @@ def _chains(plan: PlainGrid) -> list[dict[str, Any]]:
                     f"ports in use: found {plan.ports_in_use}, which puts {carried} px on a port of "
                     f"{plan.pixels_per_port}, expected more ports"
                 )
-    backups = plan.settled.get("backup runs") is True
-    if backups and 2 * len(links) > plan.ports:
+    every = plan.settled.get("backup runs") is True
+    backed = plan.backups or (range(1, len(links) + 1) if every else ())
+    if len(links) + len(backed) > plan.ports or max(backed, default=0) > len(links):
         raise InputError(
-            f"ports: found {plan.ports}, expected {2 * len(links)} for {len(links)} ports in use "
-            "and a backup for each"
+            f"backup runs: found {counted(len(backed), 'backup')} to {counted(len(links), 'port')} in "
+            f"use, expected no more than {plan.ports} ports in all and chains from 1 to {len(links)}"
         )
+    spare = {port: len(links) + number for number, port in enumerate(backed, start=1)}
     return [
         {"port": port, "order": [str(cells[index]) for index in link]}
-        | ({"backup_port": port + len(links)} if backups else {})
+        | ({"backup_port": spare[port]} if port in spare else {})
         for port, link in enumerate(links, start=1)
     ]
 

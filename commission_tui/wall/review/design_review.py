@@ -384,3 +384,8 @@ def _loose_ends(wall: Wall) -> Iterator[Finding]:
             yield Finding("warning", what, f"On no {what}: {listed(loose, 8)}.", "wall file")
         elif loose:
             yield Finding("note", what, f"The wall file names no {what}.", "wall file")
+    alone = [f"P{chain.port}" for chain in wall.chains if not chain.backup_port]
+    if alone and len(alone) < len(wall.chains):
+        has = "has" if len(alone) == 1 else "have"
+        text = f"{listed(alone, 8)} {has} no backup port, others have one."
+        yield Finding("note", "backup run", text, "wall file")

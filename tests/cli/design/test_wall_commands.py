@@ -480,3 +480,24 @@ def test_what_options_said_outlives_the_program_too(
         "rectangle",
     )
     assert [one.name for one in file.inputs] == ["Laptop"]
+
+
+def test_backup_runs_are_asked_for_as_many_as_there_are_ports_and_of_some_chains(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """12 cabinets of 192 x 192 px are 442368 px: two ports of 250000."""
+    path = tmp_path / "asked.toml"
+    told = ANSWERS.replace("\n2\n650k\n", "\n650\ny\n250k\n2\n\ny\n")
+    assert "650 ports are many for one processor; is it so?" in answered(path, told)
+
+    few = ANSWERS.replace("\n2\n650k\n", "\n3\n250k\n2\n\ny\none, to chain 1\n")
+    path = tmp_path / "few.toml"
+    said = answered(path, few)
+    assert "2 ports are in use, with 2 for backups it is 4, and the processor has 3" in said
+    wall = read_wall(path)
+    assert [chain.backup_port for chain in wall.chains] == [3, None]
+    assert wall.file.room is not None
+    assert "backup runs" in wall.file.room.features
+    capsys.readouterr()
+    run(["wall", "review", str(path)])
+    assert "NOTE: P2 has no backup port, others have one." in capsys.readouterr().out

@@ -71,6 +71,15 @@ def test_more_is_asked_where_more_is_agreed_and_a_name_that_is_taken_is_not_offe
     assert "fibre" in whole
 
 
+def test_the_name_that_is_offered_says_the_site_once() -> None:
+    text, checklist = evening_wall(), parse_checklist(shipped_files())
+    wall = parse_wall(text)
+    site, name = wall.file.wall.site, wall.name
+    assert questions(wall, checklist, free)[0].standard == f"{site}, {name}"
+    said_twice = parse_wall(text.replace(f'"{name}"', f'"{site}, {name}"', 1))
+    assert questions(said_twice, checklist, free)[0].standard == f"{site}, {name}"
+
+
 def test_a_wall_of_which_all_is_known_asks_no_feature(demo_wall_text: str) -> None:
     wall, checklist = parse_wall(demo_wall_text), parse_checklist(shipped_files())
     asked = [q for q in questions(wall, checklist, free) if q.when({"scope": "short"})]
