@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+import re
+
 from commission_tui.checks.model.definition import FieldDefinition
 from commission_tui.checks.model.types import Value
 from commission_tui.engineering.numeric.units import parse_quantity
 from commission_tui.engineering.viewing.camera import parse_shutter_s
 from commission_tui.errors import InputError
 from commission_tui.figures import unit_word
+from commission_tui.text import quoted
 from commission_tui.wall.model.wall_model import Wall
+
+_NUMBERS = re.compile(r"[-+]?\.?\d.*[\t;]\s*[-+]?[.,]?\d.*")
 
 
 def typed_value(item: FieldDefinition, text: str, wall: Wall, place: str) -> Value:
@@ -25,6 +30,10 @@ def typed_value(item: FieldDefinition, text: str, wall: Wall, place: str) -> Val
     cleaned = text.strip()
     if item.kind == "number":
         camera = next((c for c in wall.file.cameras if place.startswith(c.name)), None)
+        if _NUMBERS.fullmatch(cleaned):  # two columns of a table; no space parts thousands there
+            raise InputError(
+                f"{item.label}: {quoted(cleaned)}: two numbers on one line; expected one"
+            )
         try:
             if camera is not None and item.unit == "s":
                 return parse_shutter_s(cleaned, camera.frame_rate_hz)

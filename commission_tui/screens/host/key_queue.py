@@ -6,8 +6,10 @@ The rule, as the help tells it:
   field that they focused, to the screen below a dialog that they closed.
 - A line break in what is pasted is an Enter.
 - A question is answered only by a key that was typed after it was painted. What was typed before it
-  waits, and is taken up as if typed after the answer; Esc takes back the question and drops what
-  waits, with a line that says what.
+  waits, and is taken up as if typed after the answer; closing what asks drops what waits, with a
+  line that says what.
+- The lines of a paste go to the field that it began in. At another field they wait, until an Enter
+  there lets them in: a number pasted for one thing is never logged as another unasked.
 """
 
 from __future__ import annotations
@@ -17,7 +19,7 @@ import re
 from collections import deque
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
-from typing import Any
+from typing import Any, Protocol, cast
 
 from textual import events
 from textual.app import App
@@ -28,7 +30,7 @@ from textual.signal import Signal
 from textual.widgets import Input, OptionList
 from textual.worker import Worker
 
-from commission_tui.text import JOINERS, counted
+from commission_tui.text import JOINERS, counted, listed
 
 AWAITED = "keys wait for this"
 """The group of workers without which a screen cannot take a key: those that fetch its list."""
@@ -37,13 +39,32 @@ _AT_MOST_S = 8.0
 _QUIET, _ROUNDS = 2, 50
 _BREAK = re.compile(r"(\r\n|\r|\n)")
 _SHOWN = 24
+_TOLD = 30
+"""So many dropped lines are told one by one."""
+WAITS = "Typed on, and waits: {}. Esc drops it"
+
+
+Asked = tuple[str, str]
+"""What a screen asks for: the check, and what its field is called."""
+
+
+class AsksFor(Protocol):
+    """A screen that asks for one thing after the other in the same field."""
+
+    @property
+    def asks_for(self) -> Asked | None:
+        """What is asked for now; None for nothing."""
+
+    def hold_strays(self, meant_for: Asked) -> Hold:
+        """Return the hold in which lines wait that came to a field they were not pasted for."""
 
 
 @dataclass(slots=True, eq=False)
 class _Paste:
-    """One paste; its lines go to the fields of the screen in which it began, and nowhere else."""
+    """One paste; its lines go to the screen and the field in which it began, and where let in."""
 
     screen: Screen[Any] | None = None
+    fields: list[Asked] = field(default_factory=list)
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,6 +100,14 @@ class Hold:
     screen: Screen[Any]
     painted: bool = False
     typed: list[_Typed] = field(default_factory=list)
+    waits: str = WAITS
+    """How it is said that they wait."""
+    meant_for: Asked | None = None
+    """The field for which they were typed, where another may be asked for once it is answered."""
+
+    @property
+    def lines(self) -> int:
+        return len(_lines(self.typed))
 
     @property
     def text(self) -> str:
@@ -86,6 +115,11 @@ class Hold:
         if any(part.password for part in self.screen.query(Input)):
             return counted(len(self.typed), "key")
         return _text(self.typed)
+
+    @property
+    def whole(self) -> str:
+        """What waits, line by line."""
+        return _whole(self.typed) if self.text == _text(self.typed) else self.text
 
 
 class KeyQueue(App[None]):
@@ -110,13 +144,25 @@ class KeyQueue(App[None]):
 
     # --- questions
 
-    def put_question(self, screen: Screen[Any], hold: Hold | None = None) -> Hold:
-        """Let no key answer that was typed before the question is painted; again, with its hold."""
+    def put_question(
+        self, screen: Screen[Any], hold: Hold | None = None, waits: str = WAITS
+    ) -> Hold:
+        """Let no key answer that was typed before the question is painted; again, with its hold.
+
+        `waits` is how it is said that such keys wait.
+        """
         if hold is None or hold not in self._holds:
             hold = Hold(screen)
             self._holds.append(hold)
         hold.painted = False
+        self.say_waits(hold, waits)
         return hold
+
+    def say_waits(self, hold: Hold | None, waits: str) -> None:
+        """Say in other words that keys wait: a question was taken back, and they wait on."""
+        if hold in self._holds:
+            hold.waits = waits
+            self._tell_what_waits()
 
     def wait_too(self, hold: Hold | None, line: str) -> bool:
         """Let a line wait, with its Enter, behind what waits for an answer; whether that is asked."""
@@ -138,12 +184,19 @@ class KeyQueue(App[None]):
             self._tell_what_waits()
             self._go_on()
 
+    def let_in(self, hold: Hold | None, at: Asked) -> None:
+        """Take up what waited elsewhere at the field that is asked for now."""
+        if hold is not None:
+            for paste in {id(one.paste): one.paste for one in hold.typed if one.paste}.values():
+                paste.fields.append(at)
+            self.answered(hold)
+
     def taken_back(self, hold: Hold | None) -> None:
         """Drop what was typed before a question that is not answered, and say so."""
         if hold in self._holds:
             self._holds.remove(hold)
             self._tell_what_waits()
-            self._dropped(hold.text if hold.typed else "", "typed before the question")
+            self._dropped(hold.whole if hold.typed else "", "typed on")
 
     def clear_notifications(self) -> None:
         """Clear what was told in passing."""
@@ -154,8 +207,8 @@ class KeyQueue(App[None]):
 
     def _tell_what_waits(self) -> None:
         """Say it for as long as it waits, in a row of its own."""
-        waiting = " ".join(hold.text for hold in self._holds if hold.typed)
-        self.waits = f"Typed on, and waits: {waiting}. Esc drops it" if waiting else ""
+        said = [hold.waits.format(hold.text) for hold in self._holds if hold.typed]
+        self.waits = said[-1] if said else ""
         self.waits_signal.publish(self.waits)
 
     def _dropped(self, text: str, why: str) -> None:
@@ -204,7 +257,10 @@ class KeyQueue(App[None]):
                 self._begun = True
             while self._typed:
                 typed = self._typed.popleft()
-                if self._has_a_place(typed):
+                if self._strays(typed):
+                    await self._settled()
+                    await self._look_for_questions()
+                elif self._has_a_place(typed):
                     await super().on_event(typed.event)
                     if not (typed.is_text and self._is_typed_on):
                         await self._settled()
@@ -225,10 +281,31 @@ class KeyQueue(App[None]):
         if isinstance(self.focused, Input) and paste.screen in (None, self.screen):
             paste.screen = self.screen
             return True
-        rest = [typed, *(t for t in self._typed if t.paste is paste)]
-        self._typed = deque(t for t in self._typed if t.paste is not paste)
-        self._dropped(_text(rest), "no field here takes it")
+        self._dropped(_whole(self._rest_of(typed)), "no field here takes it")
         return False
+
+    def _rest_of(self, typed: _Typed) -> list[_Typed]:
+        """Take what is left of the paste of a line out of what is to do."""
+        rest = [typed, *(t for t in self._typed if t.paste is typed.paste)]
+        self._typed = deque(t for t in self._typed if t.paste is not typed.paste)
+        return rest
+
+    def _strays(self, typed: _Typed) -> bool:
+        """Whether a line of a paste came to a field that the paste is not for; it waits there."""
+        paste, screen = typed.paste, self.screen
+        if paste is None or paste.screen not in (None, screen) or not hasattr(screen, "asks_for"):
+            return False
+        asking = cast("AsksFor", screen)
+        if asking.asks_for is None or not isinstance(self.focused, Input):
+            return False
+        paste.fields = paste.fields or [asking.asks_for]
+        if asking.asks_for in paste.fields:
+            return False
+        rest = self._rest_of(typed)
+        if any(line.strip() for line in _lines(rest)):  # else it was the blank end of it
+            asking.hold_strays(paste.fields[0]).typed += rest
+            self._tell_what_waits()
+        return True
 
     async def _look_for_questions(self) -> None:
         for hold in [hold for hold in self._holds if hold.screen not in self.screen_stack]:
@@ -306,6 +383,27 @@ async def _all_answer(pumps: Sequence[MessagePump]) -> None:
             return
 
 
+def _lines(typed: Sequence[_Typed]) -> list[str]:
+    text = "".join(one.text for one in typed).replace("<enter>", "\n")
+    return text.removesuffix("\n").split("\n")
+
+
+def _whole(typed: Sequence[_Typed]) -> str:
+    """Return every line that was typed, and how many these are where it is more than one."""
+    lines = _lines(typed)
+    text = _written(typed)
+    if len(lines) < 2 or len(text) <= _SHOWN:
+        return text
+    return f"{counted(len(lines), 'line')}: {listed(lines, _TOLD)}"
+
+
 def _text(typed: Sequence[_Typed]) -> str:
-    text = "".join(one.text for one in typed).replace("<enter>", " Enter ").strip()
-    return text if len(text) <= _SHOWN else f"{text[: _SHOWN - 2]} ... ({len(typed)} keys)"
+    text, lines = _written(typed), len(_lines(typed))
+    if len(text) <= _SHOWN:
+        return text
+    return f"{text[: _SHOWN - 2]} .." + (f" ({lines} lines)" if lines > 1 else "")
+
+
+def _written(typed: Sequence[_Typed]) -> str:
+    """Return what was typed in one line."""
+    return "".join(one.text for one in typed).replace("<enter>", " Enter ").strip()

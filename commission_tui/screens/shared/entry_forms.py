@@ -125,7 +125,10 @@ def put_right(
         elif known:
             job.correct(last.id, None, reason)
         else:
-            raise InputError("no value: Enter again withdraws what was logged")
+            raise InputError(
+                f"no value: Enter now withdraws {reading_text(reading.value, reading.unit)}; one that was "
+                "typed before you saw this did not"
+            )
 
     place = "" if reading.place == "wall" else f" at {reading.place}"
     return Form(

@@ -154,6 +154,8 @@ def outcome_lines(
     reason, rest = outcome.reason, ""
     if outcome.next_step and room is not None:
         reason, rest = _parted(reason, room - sum(len(text) for text, _ in first) - 2)
+        more = len(rest.split("; ")) if rest else 0
+        reason += f"; and {more} more" if more else ""
     first.append((f"  {reason}", ""))
     lines: list[Line] = [tuple(first)]
     if outcome.next_step:
@@ -163,11 +165,14 @@ def outcome_lines(
     return [*lines, *(figure_line(figure, glyphs) for figure in outcome.figures)]
 
 
+_MORE = "; and 9 more"
+
+
 def _parted(reason: str, room: int) -> tuple[str, str]:
     """Part a reason after the last of its clauses that there is room for; after the first, if none."""
     clauses = reason.split("; ")
     most = len(clauses)
-    while most > 1 and len("; ".join(clauses[:most])) > room:
+    while most > 1 and len("; ".join(clauses[:most])) > room - len(_MORE) * (most < len(clauses)):
         most -= 1
     return "; ".join(clauses[:most]), "; ".join(clauses[most:])
 

@@ -24,14 +24,16 @@ def message(
     *,
     odd: bool = False,
     over: Logged[ReadingTaken] | None = None,
+    waits: bool = False,
 ) -> Line:
     """Return what is asked about what was typed, or what is wrong with it; else what stands.
 
-    `odd` says that Enter was pressed on a value with a warning, `over` what it would be logged over.
+    `odd` says that Enter was pressed on a value with a warning, `over` what it would be logged over,
+    `waits` that more was typed before this is answered.
     """
     caution = glyphs.caution
     if over is not None and not odd:
-        return _over(over, caution)
+        return _over(over, caution, waits)
     of_meter = "" if doubts_of_value(shown.warning) else "about the instrument, "
     if odd:
         return ((f"{caution} Enter again logs it as it is: {of_meter}{shown.warning}", "caution"),)
@@ -48,12 +50,22 @@ def message(
     return input_prompt.last_line(job, check)
 
 
-def _over(old: Logged[ReadingTaken], caution: str) -> Line:
+def strays(lines: int) -> Line:
+    """Ask what is done with lines that were typed for another field."""
+    wait = "1 line waits" if lines == 1 else f"{lines} lines wait"
+    return (
+        (f"{wait}, typed for another field: ", "caution-text"),
+        ("Enter", "key"), (" takes the next here, ", "caution-text"),
+        ("Esc", "key"), (" drops" + (" it" if lines == 1 else " them"), "caution-text"),
+    )  # fmt: skip
+
+
+def _over(old: Logged[ReadingTaken], caution: str, waits: bool) -> Line:
     value = old.body.value
     number = not isinstance(value, bool | str)
     repeat: Line = (("Ctrl+F", "key"), (" adds a repeat, ", "caution-text")) if number else ()
     return (
         (f"{caution} {clipped(reading_text(value), 16)} is logged here: ", "caution"),
         ("Ctrl+R", "key"), (" replaces it, ", "caution-text"), *repeat,
-        ("Esc", "key"), (" leaves it", "caution-text"),
+        ("Esc", "key"), (f" leaves it{' and goes on' if waits else ''}", "caution-text"),
     )  # fmt: skip

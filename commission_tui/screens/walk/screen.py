@@ -14,13 +14,15 @@ from textual.widgets import Input
 
 from commission_tui.checks.model.definition import CheckDefinition
 from commission_tui.checks.model.input_parsing import typed_value, without_label
+from commission_tui.checks.model.types import Value
 from commission_tui.checks.places.applicability import features_to_settle
 from commission_tui.errors import CommissionError
+from commission_tui.figures import reading_text
 from commission_tui.logbook.actions.standing import latest_reading, reading_in_place
 from commission_tui.logbook.entries.logged import Logged
 from commission_tui.logbook.entries.models import ReadingTaken
 from commission_tui.logbook.job import OddReadingError, OpenJob
-from commission_tui.screens.host.key_queue import Hold
+from commission_tui.screens.host.key_queue import WAITS, Asked, Hold
 from commission_tui.screens.instruments import instrument_forms
 from commission_tui.screens.layers.place_lookup import fault_location
 from commission_tui.screens.shared import entry_forms, settings_forms
@@ -36,6 +38,10 @@ from commission_tui.screens.widgets.screen_frame import too_small
 from commission_tui.screens.widgets.text_lines import Painted
 from commission_tui.text import clipped
 
+_OVER = "Typed on, and waits: {}. Down drops it"
+_ODD = "Typed on, and waits: {}. Esc twice drops it"
+_WRONG = "Waits until this is right: {}. Esc drops it"
+
 
 class WalkScreen(JobScreen):
     """The check that is being done."""
@@ -47,9 +53,12 @@ class WalkScreen(JobScreen):
         "The unit is the one shown. An unusual value must be confirmed: press Enter again "
         "to log it as it is. Over a value that is logged already, Ctrl+R replaces it and Ctrl+F "
         "adds a repeat. What you typed before a question was on the screen never answers it: it "
-        "waits and is taken up after your answer; Esc takes back the question and drops it. Esc "
+        "waits and is taken up after your answer. Esc leaves the value that was asked about: over one "
+        "that is logged it goes on with what waits, else it lets you type it anew; where no question "
+        "stands, Esc drops what waits. Esc "
         "drops what you typed and did not log; once more, it leaves. A "
-        "line break in what you paste is an Enter. Ctrl+F repeats a reading and averages; "
+        "line break in what you paste is an Enter; pasted lines that come to another field wait there, "
+        "and Enter takes them or Esc drops them. Ctrl+F repeats a reading and averages; "
         "Ctrl+L logs a fault and Ctrl+R corrects the reading at this place. "
         "F6 reads a meter's table or photographs into the check, or writes its test patterns as files. "
         "At a later "
@@ -78,6 +87,18 @@ class WalkScreen(JobScreen):
     @property
     def step_now(self) -> Step | None:
         return self._route.step
+
+    @property
+    def asks_for(self) -> Asked | None:
+        """What is asked for now, by which the lines of a paste are told from those for another."""
+        step = self.step_now
+        return None if step is None else (self._route.check_id, step.field.label)
+
+    @property
+    def has_strays(self) -> bool:
+        """Whether lines wait that were typed for another field than the one asked for now."""
+        hold = self._hold
+        return bool(hold and hold.typed and hold.meant_for and hold.meant_for != self.asks_for)
 
     def go_to(self, check_id: str, place: str | None = None) -> None:
         """Show a check, at its first open place or at one given; what is half typed waits here."""
@@ -128,6 +149,10 @@ class WalkScreen(JobScreen):
             if kept.get("value"):
                 self._put_back(kept["value"])
 
+    def on_mount(self) -> None:
+        # A question says what Esc does, which rests on whether more waits for it.
+        self.host.waits_signal.subscribe(self, lambda _: self._draw_message())
+
     def on_screen_resume(self) -> None:
         super().on_screen_resume()
         self.host.at_check = self._route.check_id
@@ -136,8 +161,11 @@ class WalkScreen(JobScreen):
         """Empty the field and show the current place; what waited for an answer is taken up, or dropped."""
         self._asked = self._over = None
         self.host.at_check = self._route.check_id
-        (self.host.answered if answered else self.host.taken_back)(self._hold)
-        self._hold = None
+        if answered and self.has_strays:
+            self._say_strays()
+        else:
+            (self.host.answered if answered else self.host.taken_back)(self._hold)
+            self._hold = None
         self._again = False
         self._shown = Preview()
         field = self._entry.field
@@ -176,10 +204,25 @@ class WalkScreen(JobScreen):
         entry = Entry(self._shown, self._message(), self._repeats())
         self._entry.draw(self.job, self._route, self.host.glyphs, entry)
 
+    def hold_strays(self, meant_for: Asked) -> Hold:
+        """Return the hold in which lines wait that came to a field they were not pasted for."""
+        self._hold = self.host.put_question(self, self._hold)
+        self._hold.meant_for = self._hold.meant_for or meant_for
+        self._say_strays()
+        return self._hold
+
+    def _say_strays(self) -> None:
+        if self._hold is not None and self._hold.meant_for is not None:
+            label = self._hold.meant_for[1].replace("{", "{{").replace("}", "}}")
+            self.host.say_waits(self._hold, f"Typed for {label}, and waits: {{}}")
+
     def _message(self) -> Line:
+        if self._hold is not None and self.has_strays and not self._entry.field.value:
+            return message.strays(self._hold.lines)
         return message.message(
             self.job, self.check_now, self.step_now, self._shown, self.host.glyphs,
             odd=self._asked is not None, over=self._over,
+            waits=bool(self._hold and self._hold.typed),
         )  # fmt: skip
 
     def _draw_message(self) -> None:
@@ -239,9 +282,21 @@ class WalkScreen(JobScreen):
             with self.drawn_once():
                 self._log(step, text)
 
-    def _halt(self, shown: Preview | None = None) -> None:
+    def _stands_already(self, value: Value) -> None:
+        """Go on from a value that was typed once more: it is the same reading."""
+        step = self.step_now
+        self._leave_it()
+        unit = step.field.unit if step is not None else ""
+        self.say(f"{reading_text(value, unit)} stands already: nothing is logged")
+
+    def _leave_it(self) -> None:
+        """Leave what stands here as it is, and go on to the next place, read or not."""
+        self._route.step_by(1)
+        self._fresh(answered=True)
+
+    def _halt(self, shown: Preview | None = None, waits: str = WAITS) -> None:
         """Say why nothing is logged; what was typed before one could read that waits."""
-        self._hold = self.host.put_question(self, self._hold)
+        self._hold = self.host.put_question(self, self._hold, waits)
         self._shown = shown or self._shown
         self._draw_message()
         step = self.step_now
@@ -249,7 +304,12 @@ class WalkScreen(JobScreen):
             self._entry.field.select_all()  # a digit more would make another number of it
 
     def _nothing_typed(self) -> None:
-        if self._route.left:
+        at = self.asks_for
+        if at is not None and self.has_strays:
+            hold, self._hold = self._hold, None
+            self.host.let_in(hold, at)
+            self._draw_message()
+        elif self._route.left:
             text = "Type a value; or Down leaves this place for later, Page Down the whole check."
             self._shown = Preview(error=text)
             self._draw_message()
@@ -262,7 +322,10 @@ class WalkScreen(JobScreen):
             if not self._again:
                 self._over = reading_in_place(self.job.state, self._route.check_id, *step.slot)
             if self._over is not None and not self._again:
-                self._halt()
+                if self._over.body.value == value:
+                    self._stands_already(value)
+                else:
+                    self._halt(waits=_OVER)
                 return
             self.job.read(
                 self._route.check_id,
@@ -274,11 +337,14 @@ class WalkScreen(JobScreen):
             )
         except OddReadingError as odd:
             self._asked = (step, text)
-            self._halt(replace(self._shown, warning=self._shown.warning or str(odd)))
+            shown = replace(self._shown, warning=self._shown.warning or str(odd))
+            self._halt(shown, waits=_ODD)
             return
         except CommissionError as error:
             self._asked = None
-            self._halt(Preview(error=without_label(str(error), step.field)))
+            self._halt(Preview(error=without_label(str(error), step.field)), waits=_WRONG)
+            if self._hold is not None:  # what follows may be for other fields than come now
+                self._hold.meant_for = self._hold.meant_for or self.asks_for
             return
         if self._again and self._over is None:  # stay: one more may follow
             self._fresh(answered=True)
@@ -373,9 +439,17 @@ class WalkScreen(JobScreen):
         self.app.push_screen(entry_forms.put_right(self.job, reading, typed, last), closed)
 
     def action_back(self) -> None:
-        """Take back the question first, with what was typed before it; then the value; then leave."""
+        """Take back the question first; then what was typed before it; then the value; then leave."""
         typed = self._entry.field.value
-        if self._asked or self._over or (self._hold and self._hold.typed):
+        waits = self._hold is not None and bool(self._hold.typed)
+        if waits and self._over and not self._asked:
+            self._leave_it()
+        elif waits and self._asked:
+            self._asked = self._over = None
+            self.host.say_waits(self._hold, _WRONG)
+            self._draw_message()
+            self._entry.field.select_all()
+        elif waits or self._asked or self._over:
             self._take_back()
         elif typed:
             self._entry.field.clear()

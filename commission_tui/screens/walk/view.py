@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
-from itertools import groupby
+from itertools import groupby, takewhile
 
 from commission_tui.checks.model.definition import CheckDefinition, FieldDefinition
 from commission_tui.checks.model.input_parsing import typed_value, without_label
@@ -32,7 +32,7 @@ from commission_tui.screens.terminal.styled_text import (
     source_text,
     verdict_part,
 )
-from commission_tui.text import clipped, lower_first
+from commission_tui.text import CUT, clipped, lower_first
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_model import Wall
 from commission_tui.wall.patterns import named_in
@@ -315,6 +315,7 @@ def reading_rows(
                 step.slot in to_do,
             ),
             width,
+            _common_beginning(step.field, check),
         )
         for index, step in enumerate(walk[start : start + height], start=start)
     ]
@@ -328,13 +329,36 @@ def _again(row: Line, to_do: bool) -> Line:
     return (mark, name, gap, (shown, "muted"), (" again", "marginal"), *rest[1:])
 
 
-def _fitted(row: Line, width: int) -> Line:
-    """Shorten the place, so that the row stays one row; last of all its remark gives way."""
+def _common_beginning(item: FieldDefinition, check: CheckDefinition) -> str:
+    """Return the words that a field's label begins with as another of the same place does."""
+    words = item.label.split(" ")
+    others = [o.label.split(" ") for o in check.fields if o.where == item.where and o is not item]
+    shared = max((_alike(words, other) for other in others), default=0)
+    return " ".join([*words[:shared], ""]) if shared < len(words) else ""
+
+
+def _alike(words: Sequence[str], other: Sequence[str]) -> int:
+    """Return how many words two labels begin with alike."""
+    return sum(
+        1 for _ in takewhile(lambda pair: pair[0] == pair[1], zip(words, other, strict=False))
+    )
+
+
+def _fitted(row: Line, width: int, beginning: str = "") -> Line:
+    """Shorten the place, so that the row stays one row; last of all its remark gives way.
+
+    Where only the `beginning` would be left, which another row has too, that gives way first.
+    """
     mark, (name, role), *rest = row
     room = width - sum(len(text) for text, _ in (mark, *rest))
     if room < 4:
         rest, room = rest[:-1], room + len(rest[-1][0])
-    return (mark, (clipped(name, max(4, room)), role), *rest)
+    room = max(4, room)
+    place, begins, differs = name.partition(beginning) if beginning else (name, "", "")
+    if begins and room < min(len(name), len(place + begins) + len(CUT) + 2):
+        place = clipped(place.rstrip(), max(4, room - min(len(differs), 4) - len(CUT) - 1))
+        name = f"{place} {CUT}{differs}"
+    return (mark, (clipped(name, room), role), *rest)
 
 
 def _reading_row(

@@ -36,6 +36,7 @@ _LIMIT_S = 120.0
 _ANSWERS = {
     "odd": [["enter"]],
     "over": [["right", "enter"]],
+    "strays": [["clear", "enter"]],
     # Right at the same place: whoever leaves it instead drops what waits for it.
     "wrong": [
         ["clear", *"601", "enter"],

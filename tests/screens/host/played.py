@@ -73,6 +73,8 @@ class Played(CommissionApp):
         screen = self.screen
         if not isinstance(screen, WalkScreen):
             return "form"
+        if screen.has_strays:
+            return "strays"
         return "over" if screen._over else "odd" if screen._asked else "wrong"
 
 

@@ -98,9 +98,10 @@ def test_an_enter_that_came_before_the_question_does_not_answer_it(tmp_path: Pat
     assert [(b["place"], b["value"]) for b in read] == [("point 1", 20000.0), ("point 2", 602.0)]
 
 
-def test_what_waits_for_an_answer_is_dropped_with_the_question(tmp_path: Path) -> None:
+def test_what_waits_for_an_answer_is_dropped_by_the_second_escape(tmp_path: Path) -> None:
     with player(tmp_path) as one:
         one._send([*"20000", "enter", *"602", "enter"])
+        one._send(["escape"])
         one._send(["escape"])
         one._send(["clear"])
         one._send([*"601", "enter"])

@@ -60,17 +60,21 @@ async def test_a_question_holds_what_was_typed_before_it(logbook: Logbook, ready
         await _at_once(pilot, "n", *"601", "enter", *"20000", "enter", "enter", *"603", "enter")
         assert read(ready) == {"point 1": 601.0}
         assert "Enter again logs it" in text_of(pilot, "#message")
-        assert [line for line in told(pilot) if "603 Enter. Esc drops it" in line], told(pilot)
+        assert [line for line in told(pilot) if "603 Enter. Esc twice drops it" in line], told(
+            pilot
+        )
         await pilot.press("enter")
         assert read(ready) == {"point 1": 601.0, "point 2": 20000.0, "point 3": 603.0}
         assert not told(pilot)
 
 
-async def test_escape_takes_back_the_question_and_says_what_it_drops(
+async def test_a_second_escape_drops_what_waited_and_says_what_it_was(
     logbook: Logbook, ready: OpenJob
 ) -> None:
     async with running(logbook, ready) as pilot:
         await _at_once(pilot, "n", *"20000", "enter", *"602", "enter")
+        await pilot.press("escape")
+        assert any("right: 602 Enter. Esc drops it" in line for line in told(pilot))
         await pilot.press("escape")
         assert isinstance(pilot.app.screen, WalkScreen)
         assert any("Not taken" in line and "602 Enter" in line for line in told(pilot))
@@ -217,7 +221,7 @@ async def test_what_waits_has_a_row_of_its_own_above_the_keys_and_hides_nothing(
         rows = everything(pilot).splitlines()
         assert rows[:2] == before[:2]  # the job, and the tabs
         assert rows[-1] == before[-1]
-        assert rows[-2].strip() == "Typed on, and waits: 602 Enter. Esc drops it"
+        assert rows[-2].strip() == "Typed on, and waits: 602 Enter. Esc twice drops it"
         asked = next(row for row in rows if "Enter again" in row)
         assert rows.index(asked) < len(rows) - 2
         await pilot.press("enter")

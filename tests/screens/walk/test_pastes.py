@@ -1,0 +1,235 @@
+"""What is pasted or typed ahead on the walk: each line goes to what it was meant for, or is asked about."""
+
+from __future__ import annotations
+
+import pytest
+from textual import events
+from textual.pilot import Pilot
+from textual.widgets import Input
+
+from commission_tui.checks.model.input_parsing import typed_value
+from commission_tui.checks.model.types import Outcome, Verdict
+from commission_tui.errors import InputError
+from commission_tui.logbook.entries import models as e
+from commission_tui.logbook.logbook import Logbook, OpenJob, body
+from commission_tui.screens.terminal.styled_text import DRAWN, outcome_lines
+from commission_tui.screens.walk import view as walk_view
+from tests.screens.conftest import on_small_wall
+from tests.screens.helping import everything, running, text_of, told, until, walk_of
+
+NINE = ("nine", "luminance_cd_m2")
+
+
+@pytest.fixture
+def bonded(logbook: Logbook) -> OpenJob:
+    """A job with the shipped checks and a tester for the earth bond."""
+    job = on_small_wall(logbook, None)
+    meter = body(
+        e.Instrument, key="ohm", name="Tester", serial="7", accuracy={"ohm": {"percent": 2.0}}
+    )
+    job.record(meter)
+    return job
+
+
+def _paste(pilot: Pilot[None], text: str) -> None:
+    pilot.app.post_message(events.Paste(text))
+
+
+def _at_once(pilot: Pilot[None], *keys: str) -> None:
+    for key in keys:
+        pilot.app.post_message(events.Key(key, key if len(key) == 1 else None))
+
+
+def _read(job: OpenJob, check: str) -> dict[str, list[object]]:
+    found: dict[str, list[object]] = {}
+    for (field, _), slot in job.state.readings.get(check, {}).items():
+        found.setdefault(field, []).extend(logged.body.value for logged in slot)
+    return found
+
+
+def _nine(job: OpenJob) -> list[object]:
+    slots = job.state.readings.get("nine", {})
+    found = [slots.get(("luminance_cd_m2", f"point {n}"), ()) for n in range(1, 10)]
+    return [logged.body.value for slot in found for logged in slot]
+
+
+def _at(pilot: Pilot[None], field: str) -> bool:
+    step = walk_of(pilot).step_now
+    return step is not None and step.field.name == field
+
+
+async def test_a_pasted_number_is_never_logged_in_another_field_unasked(
+    logbook: Logbook, bonded: OpenJob
+) -> None:
+    """Four ends of rows, and a paste of twelve."""
+    async with running(logbook, bonded) as pilot:
+        await pilot.press("f3")
+        walk_of(pilot).go_to("earth-bond")
+        await pilot.press(*"0.02", "enter")
+        await pilot.pause()
+        ends = sum(step.field.name == "bond_ohm" for step in walk_of(pilot)._route.steps)
+        _paste(pilot, "".join(f"0,{n}\n" for n in range(10, 22)))
+        await until(pilot, lambda: _at(pilot, "truss_bonded") and walk_of(pilot).has_strays)
+        assert f"{12 - ends} lines wait" in text_of(pilot, "#message")
+        assert "Enter takes the next here, Esc drops them" in text_of(pilot, "#message")
+        assert "Typed for Earth bar to frame, lead included" in everything(pilot)
+        await pilot.press("y", "enter")
+        await until(pilot, lambda: _at(pilot, "conductor_m"))
+        await pilot.pause()
+        assert f"{12 - ends} lines wait" in text_of(pilot, "#message")
+        assert "conductor_m" not in _read(bonded, "earth-bond")
+        await pilot.press("enter")  # he says so: the next goes here, and waits at the field after
+        await until(pilot, lambda: _at(pilot, "conductor_mm2") and walk_of(pilot).has_strays)
+        await pilot.press("escape")
+        await until(pilot, lambda: any("Not taken" in line for line in told(pilot)))
+        (dropped,) = [line for line in told(pilot) if "Not taken" in line]
+        assert f"{11 - ends} lines: 0,{11 + ends}, " in dropped
+        assert dropped.endswith("0,21")
+    read = _read(bonded, "earth-bond")
+    assert read["conductor_m"] == [float(f"0.{10 + ends}")]
+    assert "conductor_mm2" not in read
+
+
+async def test_what_was_typed_ahead_of_a_refusal_is_not_logged_in_another_field_unasked(
+    logbook: Logbook, bonded: OpenJob
+) -> None:
+    """As a terminal sends a paste that does not bracket it: as keys."""
+    async with running(logbook, bonded) as pilot:
+        await pilot.press("f3")
+        walk_of(pilot).go_to("earth-bond")
+        walk_of(pilot).action_step(0)
+        await pilot.press(*"0.02", "enter")
+        while not _at(pilot, "truss_bonded"):
+            await pilot.press(*"0.1", "enter")
+        await pilot.pause()
+        _at_once(pilot, *"0,11", "enter", *"0,12", "enter", *"0,13", "enter")
+        await until(pilot, lambda: any("Waits until this is right" in line for line in told(pilot)))
+        await pilot.press("ctrl+u", "y", "enter")
+        await until(pilot, lambda: _at(pilot, "conductor_m"))
+        await pilot.pause()
+        assert "conductor_m" not in _read(bonded, "earth-bond")
+        assert "2 lines wait" in text_of(pilot, "#message")
+        await pilot.press("escape")
+        await until(pilot, lambda: any("Not taken" in line for line in told(pilot)))
+    assert "conductor_m" not in _read(bonded, "earth-bond")
+
+
+async def test_escape_over_a_value_that_stands_leaves_that_one_and_the_rest_goes_on(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    ready.read(*NINE, "point 1", 641.5)
+    async with running(logbook, ready) as pilot:
+        await pilot.press("n", "up")
+        _paste(pilot, "".join(f"{n}\n" for n in range(601, 610)))
+        await until(pilot, lambda: "Esc leaves it and goes on" in text_of(pilot, "#message"))
+        assert any("(8 lines). Down drops it" in line for line in told(pilot)), told(pilot)
+        await pilot.press("escape")
+        await until(pilot, lambda: len(_nine(ready)) == 9)
+    assert _nine(ready) == [641.5, *(float(n) for n in range(602, 610))]
+
+
+async def test_down_at_the_question_drops_all_that_waits_and_names_every_line(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    ready.read(*NINE, "point 1", 641.5)
+    async with running(logbook, ready) as pilot:
+        await pilot.press("n", "up")
+        _paste(pilot, "".join(f"{n}\n" for n in range(601, 610)))
+        await until(pilot, lambda: "Esc leaves it and goes on" in text_of(pilot, "#message"))
+        await pilot.press("down")
+        await until(pilot, lambda: any("Not taken" in line for line in told(pilot)))
+        (dropped,) = [line for line in told(pilot) if "Not taken" in line]
+        assert "8 lines: 602, 603, 604, 605, 606, 607, 608, 609" in dropped
+    assert _nine(ready) == [641.5]
+
+
+async def test_the_same_reading_once_more_asks_nothing_and_is_not_logged(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    for point, level in (("point 1", 641.5), ("point 2", 640.0)):
+        ready.read(*NINE, point, level)
+    async with running(logbook, ready) as pilot:
+        await pilot.press("n", "up", "up")
+        _paste(pilot, "641,5\n640\n639\n")
+        await until(pilot, lambda: len(_nine(ready)) == 3)
+        await pilot.press("up", "up", *"640", "enter")
+        await until(pilot, lambda: any("640 cd/m² stands already" in line for line in told(pilot)))
+        assert " point 3 " in text_of(pilot, "#asked")
+    assert _nine(ready) == [641.5, 640.0, 639.0]
+
+
+async def test_the_first_escape_takes_back_the_question_and_the_second_drops_what_waits(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("n")
+        _paste(pilot, "20000\n602\n")
+        await until(pilot, lambda: any("Esc twice drops it" in line for line in told(pilot)))
+        await pilot.press("escape")
+        await until(pilot, lambda: any("Waits until this is right" in x for x in told(pilot)))
+        await pilot.press(*"601", "enter")  # typing replaces it, and what waits follows
+        await until(pilot, lambda: len(_nine(ready)) == 2)
+    assert _nine(ready) == [601.0, 602.0]
+
+
+@pytest.mark.parametrize("pasted", ["641.5\t0,3290", "641,5;0,3290", "641\t329"])
+def test_two_columns_are_two_numbers_and_no_unit(ready: OpenJob, pasted: str) -> None:
+    item = ready.state.checklist.check("nine").fields[0]
+    with pytest.raises(InputError, match="two numbers on one line; expected one"):
+        typed_value(item, pasted, ready.state.wall, "point 1")
+
+
+@pytest.mark.parametrize(("pasted", "value"), [("641.5\tcd/m2", 641.5), ("1 000", 1000.0)])
+def test_a_unit_behind_a_tab_and_parted_thousands_are_one_number(
+    ready: OpenJob, pasted: str, value: float
+) -> None:
+    item = ready.state.checklist.check("nine").fields[0]
+    assert typed_value(item, pasted, ready.state.wall, "point 1") == value
+
+
+def test_two_fields_of_a_place_are_told_apart_in_a_narrow_column(bonded: OpenJob) -> None:
+    check = bonded.state.checklist.check("white-point")
+    walk = walk_view.steps(check, bonded.state.wall)
+    for width in (22, 24, 26, 30):
+        rows = walk_view.reading_rows(bonded.state, check, walk, 0, (width, 2), DRAWN)
+        first, second = ("".join(text for text, _ in row[1:]) for row in rows)
+        assert first != second
+        assert all(sum(len(text) for text, _ in row) <= width for row in rows)
+
+
+@pytest.mark.parametrize(
+    ("check", "field"), [("nine", "luminance_cd_m2"), ("earth-bond", "conductor_m")]
+)
+async def test_an_emptied_reading_is_withdrawn_by_the_first_enter_after_the_question(
+    logbook: Logbook, check: str, field: str, request: pytest.FixtureRequest
+) -> None:
+    job: OpenJob = request.getfixturevalue("ready" if check == "nine" else "bonded")
+    place = "point 1" if check == "nine" else "wall"
+    job.read(check, field, place, 12.0, confirmed=True)
+    async with running(logbook, job) as pilot:
+        await pilot.press("f3")
+        walk = walk_of(pilot)
+        walk._route.check_id = check
+        assert walk._route.go_to_slot((field, place))
+        walk._fresh()
+        await pilot.press("ctrl+r", "ctrl+u", "enter")
+        await pilot.pause()
+        assert "Enter now withdraws 12" in text_of(pilot, "#form-error")
+        await pilot.press("enter")
+        await until(pilot, lambda: job.state.latest(check, field, place) is None)
+        assert pilot.app.screen.query_one("#value", Input).value == ""
+
+
+def test_reasons_that_there_is_no_room_for_are_counted() -> None:
+    """Two rows of 80 columns: what is next comes before the rest, and that there is more is said."""
+    reasons = [
+        f"Laptop: highest code seen below white {n} is below the limit of 254" for n in (1, 2, 3)
+    ]
+    outcome = Outcome(Verdict.FAIL, "; ".join(reasons), next_step="Set the range and read it again")
+    for room in (100, 144, 156):
+        first, *_ = outcome_lines(outcome, DRAWN, "Now:", room)
+        said = "".join(text for text, _ in first)
+        assert said.endswith("; and 2 more"), said
+        assert reasons[1] not in said
+    (whole, *_) = outcome_lines(outcome, DRAWN, "Now:", 400)
+    assert "more" not in "".join(text for text, _ in whole)
