@@ -12,7 +12,7 @@ from commission_tui.logbook.integrity.merge_conflicts import Differing
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.judging.doubts import doubts
 from commission_tui.logbook.judging.instruments import without_accuracy
-from commission_tui.logbook.plan.planning import Share, to_do
+from commission_tui.logbook.plan.planning import Share, nearest_check, to_do
 from commission_tui.logbook.plan.visit_state import visit_state
 from commission_tui.logbook.state.agreed_checks import Unsettled, unsettled_features
 from commission_tui.logbook.state.state import State
@@ -119,11 +119,29 @@ def _check_line(job: OpenJob, check_id: str, title: str, glyphs: Glyphs) -> Line
 
 
 def next_check(job: OpenJob) -> str | None:
-    """Return the first check that is open, in the order of the stages."""
+    """Return the check to go on with: from one that is just done the nearest open, as the walk does.
+
+    Else, also where one is begun, the first that is open in the order of the stages.
+    """
+    last = _last_read(job.state)
+    if last is not None and job.outcome(last).verdict is not Verdict.OPEN:
+        return nearest_check(job.state, job.outcomes(), last)
     for check in job.state.checklist:
         if job.outcome(check.id).verdict is Verdict.OPEN:
             return check.id
     return None
+
+
+def _last_read(state: State) -> str | None:
+    """Return the check of the latest reading of this visit."""
+    latest = {
+        check.id: max(slot[-1].id for slot in slots.values())
+        for check in state.checklist
+        if (slots := state.readings.get(check.id))
+    }
+    last = max(latest, key=latest.__getitem__, default=None)
+    begun = state.visits[-1].id if state.visits else ""
+    return last if last is not None and latest[last] >= begun else None
 
 
 def next_lines(job: OpenJob, glyphs: Glyphs) -> list[Line]:

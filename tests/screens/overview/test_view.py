@@ -8,6 +8,7 @@ from commission_tui.screens.terminal.styled_text import (
     DRAWN,
     plain_line,
 )
+from commission_tui.screens.walk.view import check_after
 
 
 def test_stages_count_what_is_done_and_name_the_worst(ready: OpenJob) -> None:
@@ -19,4 +20,12 @@ def test_stages_count_what_is_done_and_name_the_worst(ready: OpenJob) -> None:
     assert [row.check for row in rows] == [None, "nine", "order", "kept", "each"]
     assert "n/a" in plain_line(rows[3].line)
     assert all(len(plain_line(row.line)) <= 60 for row in rows)
-    assert overview_view.next_check(ready) == "nine"
+    assert overview_view.next_check(ready) == "each"  # on from where one is
+
+
+def test_what_is_next_is_what_the_walk_goes_on_to(ready: OpenJob) -> None:
+    assert overview_view.next_check(ready) == "nine"  # nothing was read yet
+    ready.read("order", "clear", "wall", True)
+    assert overview_view.next_check(ready) == "nine"  # the one begun waits
+    ready.read("order", "colour", "wall", "black")
+    assert overview_view.next_check(ready) == check_after(ready, "order") == "kept"
