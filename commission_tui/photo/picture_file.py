@@ -20,7 +20,8 @@ from commission_tui.files import read_bounded
 from commission_tui.photo.extra import library, opencv
 from commission_tui.text import counted
 
-MOST_PIXELS = 100_000_000
+MOST_PIXELS = 64_000_000
+"""Read and looked through in 1 GB."""
 _LARGEST_BYTES = 400_000_000
 _HEIC = {".heic", ".heif", ".hif"}
 RAW = {".dng", ".cr2", ".cr3", ".nef", ".arw", ".raf", ".rw2", ".orf", ".pef", ".srw"}
@@ -86,8 +87,10 @@ def eight_bit(pixels: Pixels, *, linear: bool) -> NDArray[np.uint8]:
     """Return 8 bits a colour, lifted as a screen expects it where values go with light."""
     if pixels.dtype == np.uint8 and not linear:
         return np.asarray(pixels, np.uint8)
-    share = pixels / np.iinfo(pixels.dtype).max
-    return np.asarray(np.rint(255 * (share ** (1 / 2.2) if linear else share)), np.uint8)
+    levels = np.arange(np.iinfo(pixels.dtype).max + 1)
+    share = levels / levels[-1]
+    table = np.rint(255 * (share ** (1 / 2.2) if linear else share)).astype(np.uint8)
+    return np.asarray(table[pixels], np.uint8)
 
 
 def how_taken(picture: Picture) -> str:
@@ -126,18 +129,22 @@ def _common(path: Path, content: bytes, *, heic: bool, keep_place: bool) -> Pict
     with image:
         _bounded(path, *image.size)
         try:
+            # Before the notes, for which a PNG is decoded to its end and held beside it.
+            deep = _deep(image, content)
             exif = image.getexif()
             said = _said(exif, keep_place=keep_place)
             orientation = int(exif.get(ExifTags.Base.Orientation, 1) or 1)
-            deep = _deep(image, content)
             if deep is not None:
                 return Picture(_upright(deep, orientation), linear=False, **said)
-            upright = ImageOps.exif_transpose(image).convert("RGB")
+            ImageOps.exif_transpose(image, in_place=True)
+            # Converted only where it is another kind: each copy is as large as the picture.
+            upright = image if image.mode == "RGB" else image.convert("RGB")
+            pixels = np.asarray(upright)
         except InputError:
             raise
         except Exception as error:  # whatever a broken file makes a decoder raise
             raise _cut_off(path, error) from None
-    return Picture(np.asarray(upright), linear=False, **said)
+    return Picture(pixels, linear=False, **said)
 
 
 def _deep(image: Image.Image, content: bytes) -> NDArray[np.uint16] | None:
@@ -151,8 +158,10 @@ def _deep(image: Image.Image, content: bytes) -> NDArray[np.uint16] | None:
     if held.dtype != np.uint16:
         return None
     if held.ndim == 2:
-        held = np.repeat(held[:, :, None], 3, 2)
-    return np.ascontiguousarray(held[:, :, 2::-1])
+        return np.repeat(held[:, :, None], 3, 2).astype(np.uint16, copy=False)
+    if held.shape[2] == 4:
+        return np.asarray(cv2.cvtColor(held, cv2.COLOR_BGRA2RGB), np.uint16)
+    return np.asarray(cv2.cvtColor(held, cv2.COLOR_BGR2RGB, dst=held), np.uint16)
 
 
 def _is_deep(image: Image.Image, content: bytes) -> bool:

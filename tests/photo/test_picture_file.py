@@ -108,7 +108,7 @@ def test_a_kind_of_picture_that_no_camera_writes_is_not_opened(
 
 def test_a_picture_of_200_megapixels_is_refused(tmp_path: Path) -> None:
     Image.new("1", (20_000, 10_000)).save(tmp_path / "a.png")
-    with pytest.raises(InputError, match="expected at most 100 megapixels"):
+    with pytest.raises(InputError, match="expected at most 64 megapixels"):
         read_picture(tmp_path / "a.png")
 
 
