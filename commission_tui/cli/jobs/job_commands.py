@@ -153,7 +153,7 @@ def revise(session: Session, name: str, wall_file: Path, reason: str) -> None:
 @json_option
 @click.pass_obj
 def scope(session: Session, name: str, size: str | None, reason: str, as_json: bool) -> None:
-    """Show the sizes there are and what is not agreed; or agree another SIZE."""
+    """Show the sizes there are and what is not agreed; or agree another SIZE, or one check more by its id."""
     from commission_tui.checks.checklists.scope import sizes
     from commission_tui.logbook.actions.scope_actions import agree_scope
     from commission_tui.logbook.state.agreed_checks import checks_not_agreed

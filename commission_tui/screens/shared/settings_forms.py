@@ -316,7 +316,9 @@ def scope(job: OpenJob) -> Form:
     return Form(
         "What is agreed",
         [
-            Question("size", "Size", agreed, listed_sizes),
+            Question(
+                "size", "Size, or one check more", agreed, f"{listed_sizes}; or a check's name"
+            ),
             Question("reason", "Why less than before", hint="empty where it is more"),
         ],
         lambda answers: _drop(agree_scope(job, answers["size"], answers["reason"])),

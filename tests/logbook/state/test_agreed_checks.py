@@ -113,6 +113,20 @@ def _field(job: OpenJob, check: str) -> str:
     return job.state.checklist.check(check).fields[0].name
 
 
+def test_one_check_more_is_agreed_by_its_name_and_the_rest_stays(job: OpenJob) -> None:
+    before = checks_not_agreed(job.state)
+    title = job.state.whole_checklist.check(before[0]).title
+    agree_scope(job, title.upper())
+    assert checks_not_agreed(job.state) == before[1:]
+    agree_scope(job, before[1])
+    assert checks_not_agreed(job.state) == before[2:]
+    assert job.state.scopes[-1].body.size == "short"
+    with pytest.raises(InputError, match="names several"):
+        agree_scope(job, "the")
+    with pytest.raises(InputError, match="expected one of short, middle, all"):
+        agree_scope(job, "no such check")
+
+
 def test_what_can_hurt_stays_in_whatever_is_agreed(job: OpenJob) -> None:
     state = job.state
     assert not {check.id for check in state.whole_checklist if check.hurts} & set(
