@@ -18,8 +18,7 @@ import asyncio
 import re
 from collections import deque
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
-from typing import Any, Protocol, cast
+from typing import Any, cast
 
 from textual import events
 from textual.app import App
@@ -30,7 +29,16 @@ from textual.signal import Signal
 from textual.widgets import Input, OptionList
 from textual.worker import Worker
 
-from commission_tui.text import JOINERS, counted, listed
+from commission_tui.screens.host.typed_keys import (
+    WAITS,
+    Asked,
+    AsksFor,
+    Hold,
+    Paste,
+    Typed,
+    lines_of,
+    whole_text,
+)
 
 AWAITED = "keys wait for this"
 """The group of workers without which a screen cannot take a key: those that fetch its list."""
@@ -38,88 +46,6 @@ _AT_MOST_S = 8.0
 """Whatever goes wrong, no longer: the key that quits works."""
 _QUIET, _ROUNDS = 2, 50
 _BREAK = re.compile(r"(\r\n|\r|\n)")
-_SHOWN = 24
-_TOLD = 30
-"""So many dropped lines are told one by one."""
-WAITS = "Typed on, and waits: {}. Esc drops it"
-
-
-Asked = tuple[str, str]
-"""What a screen asks for: the check, and what its field is called."""
-
-
-class AsksFor(Protocol):
-    """A screen that asks for one thing after the other in the same field."""
-
-    @property
-    def asks_for(self) -> Asked | None:
-        """What is asked for now; None for nothing."""
-
-    def hold_strays(self, meant_for: Asked) -> Hold:
-        """Return the hold in which lines wait that came to a field they were not pasted for."""
-
-
-@dataclass(slots=True, eq=False)
-class _Paste:
-    """One paste; its lines go to the screen and the field in which it began, and where let in."""
-
-    screen: Screen[Any] | None = None
-    fields: list[Asked] = field(default_factory=list)
-
-
-@dataclass(frozen=True, slots=True)
-class _Typed:
-    """One key, or one line of a paste."""
-
-    event: events.Key | events.Paste
-    at: float
-    """When it came, by the clock of Textual's messages."""
-    paste: _Paste | None = None
-
-    @property
-    def is_text(self) -> bool:
-        return isinstance(self.event, events.Paste) or self.event.is_printable or self._joins
-
-    @property
-    def text(self) -> str:
-        if isinstance(self.event, events.Paste):
-            return self.event.text
-        character = self.event.character
-        return character if self.is_text and character else f"<{self.event.key}>"
-
-    @property
-    def _joins(self) -> bool:
-        character = getattr(self.event, "character", None)
-        return character is not None and character in JOINERS
-
-
-@dataclass(slots=True, eq=False)
-class Hold:
-    """A question, and the keys that were typed before it was on the screen."""
-
-    screen: Screen[Any]
-    painted: bool = False
-    typed: list[_Typed] = field(default_factory=list)
-    waits: str = WAITS
-    """How it is said that they wait."""
-    meant_for: Asked | None = None
-    """The field for which they were typed, where another may be asked for once it is answered."""
-
-    @property
-    def lines(self) -> int:
-        return len(_lines(self.typed))
-
-    @property
-    def text(self) -> str:
-        """What waits, as one would type it; where a passphrase is typed, only how much."""
-        if any(part.password for part in self.screen.query(Input)):
-            return counted(len(self.typed), "key")
-        return _text(self.typed)
-
-    @property
-    def whole(self) -> str:
-        """What waits, line by line."""
-        return _whole(self.typed) if self.text == _text(self.typed) else self.text
 
 
 class KeyQueue(App[None]):
@@ -127,7 +53,7 @@ class KeyQueue(App[None]):
 
     def __init__(self) -> None:
         super().__init__()
-        self._typed: deque[_Typed] = deque()
+        self._typed: deque[Typed] = deque()
         self._holds: list[Hold] = []
         self._busy = False
         self._begun = False
@@ -170,8 +96,8 @@ class KeyQueue(App[None]):
             return False
         now = events.Event().time
         hold.typed += [
-            _Typed(events.Paste(line), now),
-            _Typed(events.Key("enter", "\r"), now),
+            Typed(events.Paste(line), now),
+            Typed(events.Key("enter", "\r"), now),
         ]
         self._tell_what_waits()
         return True
@@ -228,21 +154,21 @@ class KeyQueue(App[None]):
         else:
             await super().on_event(event)
 
-    def _pieces(self, event: events.Key | events.Paste) -> Iterator[_Typed]:
+    def _pieces(self, event: events.Key | events.Paste) -> Iterator[Typed]:
         """Yield what came as keys and lines; a line break is an Enter, however it is written."""
         before, self._carriage_return = self._carriage_return, False
         if isinstance(event, events.Paste):
-            paste = _Paste()
+            paste = Paste()
             for piece in filter(None, _BREAK.split(event.text)):
                 ends = _BREAK.fullmatch(piece)
                 key = events.Key("enter", "\r") if ends else events.Paste(piece)
-                yield _Typed(key, event.time, paste)
+                yield Typed(key, event.time, paste)
         elif event.key == "ctrl+j":  # the line feed of what a terminal pastes as keys
             if not before:
-                yield _Typed(events.Key("enter", "\r"), event.time)
+                yield Typed(events.Key("enter", "\r"), event.time)
         else:
             self._carriage_return = event.key == "enter"
-            yield _Typed(event, event.time)
+            yield Typed(event, event.time)
 
     def _go_on(self) -> None:
         if self._typed and not self._busy:
@@ -273,7 +199,7 @@ class KeyQueue(App[None]):
         """Whether more text follows for the same field, which takes it in order by itself."""
         return bool(self._typed) and self._typed[0].is_text and isinstance(self.focused, Input)
 
-    def _has_a_place(self, typed: _Typed) -> bool:
+    def _has_a_place(self, typed: Typed) -> bool:
         """Whether a line of a paste goes to a field of the screen in which the paste began."""
         paste = typed.paste
         if paste is None:
@@ -281,16 +207,16 @@ class KeyQueue(App[None]):
         if isinstance(self.focused, Input) and paste.screen in (None, self.screen):
             paste.screen = self.screen
             return True
-        self._dropped(_whole(self._rest_of(typed)), "no field here takes it")
+        self._dropped(whole_text(self._rest_of(typed)), "no field here takes it")
         return False
 
-    def _rest_of(self, typed: _Typed) -> list[_Typed]:
+    def _rest_of(self, typed: Typed) -> list[Typed]:
         """Take what is left of the paste of a line out of what is to do."""
         rest = [typed, *(t for t in self._typed if t.paste is typed.paste)]
         self._typed = deque(t for t in self._typed if t.paste is not typed.paste)
         return rest
 
-    def _strays(self, typed: _Typed) -> bool:
+    def _strays(self, typed: Typed) -> bool:
         """Whether a line of a paste came to a field that the paste is not for; it waits there."""
         paste, screen = typed.paste, self.screen
         if paste is None or paste.screen not in (None, screen) or not hasattr(screen, "asks_for"):
@@ -302,7 +228,7 @@ class KeyQueue(App[None]):
         if asking.asks_for in paste.fields:
             return False
         rest = self._rest_of(typed)
-        if any(line.strip() for line in _lines(rest)):  # else it was the blank end of it
+        if any(line.strip() for line in lines_of(rest)):  # else it was the blank end of it
             asking.hold_strays(paste.fields[0]).typed += rest
             self._tell_what_waits()
         return True
@@ -381,29 +307,3 @@ async def _all_answer(pumps: Sequence[MessagePump]) -> None:
             await asyncio.wait_for(done.wait(), _AT_MOST_S)
         except TimeoutError:
             return
-
-
-def _lines(typed: Sequence[_Typed]) -> list[str]:
-    text = "".join(one.text for one in typed).replace("<enter>", "\n")
-    return text.removesuffix("\n").split("\n")
-
-
-def _whole(typed: Sequence[_Typed]) -> str:
-    """Return every line that was typed, and how many these are where it is more than one."""
-    lines = _lines(typed)
-    text = _written(typed)
-    if len(lines) < 2 or len(text) <= _SHOWN:
-        return text
-    return f"{counted(len(lines), 'line')}: {listed(lines, _TOLD)}"
-
-
-def _text(typed: Sequence[_Typed]) -> str:
-    text, lines = _written(typed), len(_lines(typed))
-    if len(text) <= _SHOWN:
-        return text
-    return f"{text[: _SHOWN - 2]} .." + (f" ({lines} lines)" if lines > 1 else "")
-
-
-def _written(typed: Sequence[_Typed]) -> str:
-    """Return what was typed in one line."""
-    return "".join(one.text for one in typed).replace("<enter>", " Enter ").strip()

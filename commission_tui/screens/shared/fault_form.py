@@ -19,7 +19,7 @@ from commission_tui.logbook.actions.bulk_entry import fault_bodies
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.state.state import Fault
 from commission_tui.screens.host.begun_forms import NOT_LOGGED
-from commission_tui.screens.host.key_queue import Hold
+from commission_tui.screens.host.typed_keys import Hold
 from commission_tui.screens.shared.fault_choices import (
     form_of,
     inside,

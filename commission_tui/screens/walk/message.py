@@ -54,7 +54,7 @@ def strays(lines: int) -> Line:
     """Ask what is done with lines that were typed for another field."""
     wait = "1 line waits" if lines == 1 else f"{lines} lines wait"
     return (
-        (f"{wait}, typed for another field: ", "caution-text"),
+        (f"{wait}, not typed for this: ", "caution-text"),
         ("Enter", "key"), (" takes the next here, ", "caution-text"),
         ("Esc", "key"), (" drops" + (" it" if lines == 1 else " them"), "caution-text"),
     )  # fmt: skip

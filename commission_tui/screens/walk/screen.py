@@ -22,7 +22,7 @@ from commission_tui.logbook.actions.standing import latest_reading, reading_in_p
 from commission_tui.logbook.entries.logged import Logged
 from commission_tui.logbook.entries.models import ReadingTaken
 from commission_tui.logbook.job import OddReadingError, OpenJob
-from commission_tui.screens.host.key_queue import WAITS, Asked, Hold
+from commission_tui.screens.host.typed_keys import WAITS, Asked, Hold
 from commission_tui.screens.instruments import instrument_forms
 from commission_tui.screens.layers.place_lookup import fault_location
 from commission_tui.screens.shared import entry_forms, settings_forms
@@ -213,7 +213,7 @@ class WalkScreen(JobScreen):
 
     def _say_strays(self) -> None:
         if self._hold is not None and self._hold.meant_for is not None:
-            label = self._hold.meant_for[1].replace("{", "{{").replace("}", "}}")
+            label = clipped(self._hold.meant_for[1], 20).replace("{", "{{").replace("}", "}}")
             self.host.say_waits(self._hold, f"Typed for {label}, and waits: {{}}")
 
     def _message(self) -> Line:

@@ -8,7 +8,7 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Vertical
 
-from commission_tui.screens.host.key_queue import Hold
+from commission_tui.screens.host.typed_keys import Hold
 from commission_tui.screens.terminal.styled_text import Line
 from commission_tui.screens.widgets.key_line import KeyLine
 from commission_tui.screens.widgets.screen_frame import Dialog, too_small

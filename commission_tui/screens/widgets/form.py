@@ -14,7 +14,7 @@ from textual.widgets import Input
 
 from commission_tui.errors import CommissionError, InputError
 from commission_tui.screens.host.begun_forms import NOT_LOGGED
-from commission_tui.screens.host.key_queue import Hold
+from commission_tui.screens.host.typed_keys import Hold
 from commission_tui.screens.terminal.styled_text import Line
 from commission_tui.screens.widgets.error_lines import ErrorLines
 from commission_tui.screens.widgets.key_line import KeyLine

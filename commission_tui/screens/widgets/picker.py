@@ -14,7 +14,7 @@ from textual.containers import Vertical
 from textual.widgets import Input, OptionList
 from textual.widgets.option_list import Option
 
-from commission_tui.screens.host.key_queue import Hold
+from commission_tui.screens.host.typed_keys import Hold
 from commission_tui.screens.terminal.styled_text import Line, Part, plain_line
 from commission_tui.screens.widgets.key_line import KeyLine
 from commission_tui.screens.widgets.lists import ChoiceList

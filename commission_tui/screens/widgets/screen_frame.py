@@ -13,7 +13,7 @@ from textual.screen import ModalScreen, Screen
 from textual.widgets import Static
 
 from commission_tui.screens.host.app_protocol import Host
-from commission_tui.screens.host.key_queue import Hold
+from commission_tui.screens.host.typed_keys import Hold
 
 T = TypeVar("T")
 LEAST_WIDTH, LEAST_HEIGHT = 80, 24

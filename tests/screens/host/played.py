@@ -12,7 +12,7 @@ from textual import events
 from commission_tui.logbook.logbook import Logbook, OpenJob
 from commission_tui.screens.app import app
 from commission_tui.screens.app.app import CommissionApp
-from commission_tui.screens.host.key_queue import Hold
+from commission_tui.screens.host.typed_keys import Hold
 from commission_tui.screens.shared.background_work import SteppedWork
 from commission_tui.screens.walk.screen import WalkScreen
 from tests.screens import answers  # noqa: F401 (registers the method of the small checklist)

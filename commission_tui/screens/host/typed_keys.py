@@ -1,0 +1,121 @@
+"""What was typed or pasted and is still to do: one key or one line each, and the words for them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from typing import Any, Protocol
+
+from textual import events
+from textual.screen import Screen
+from textual.widgets import Input
+
+from commission_tui.text import JOINERS, counted, listed
+
+_SHOWN = 24
+_TOLD = 30
+"""So many dropped lines are told one by one."""
+WAITS = "Typed on, and waits: {}. Esc drops it"
+
+Asked = tuple[str, str]
+"""What a screen asks for: the check, and what its field is called."""
+
+
+class AsksFor(Protocol):
+    """A screen that asks for one thing after the other in the same field."""
+
+    @property
+    def asks_for(self) -> Asked | None:
+        """What is asked for now; None for nothing."""
+
+    def hold_strays(self, meant_for: Asked) -> Hold:
+        """Return the hold in which lines wait that came to a field they were not pasted for."""
+
+
+@dataclass(slots=True, eq=False)
+class Paste:
+    """One paste; its lines go to the screen and the field in which it began, and where let in."""
+
+    screen: Screen[Any] | None = None
+    fields: list[Asked] = field(default_factory=list)
+
+
+@dataclass(frozen=True, slots=True)
+class Typed:
+    """One key, or one line of a paste."""
+
+    event: events.Key | events.Paste
+    at: float
+    """When it came, by the clock of Textual's messages."""
+    paste: Paste | None = None
+
+    @property
+    def is_text(self) -> bool:
+        return isinstance(self.event, events.Paste) or self.event.is_printable or self._joins
+
+    @property
+    def text(self) -> str:
+        if isinstance(self.event, events.Paste):
+            return self.event.text
+        character = self.event.character
+        return character if self.is_text and character else f"<{self.event.key}>"
+
+    @property
+    def _joins(self) -> bool:
+        character = getattr(self.event, "character", None)
+        return character is not None and character in JOINERS
+
+
+@dataclass(slots=True, eq=False)
+class Hold:
+    """A question, and the keys that were typed before it was on the screen."""
+
+    screen: Screen[Any]
+    painted: bool = False
+    typed: list[Typed] = field(default_factory=list)
+    waits: str = WAITS
+    """How it is said that they wait."""
+    meant_for: Asked | None = None
+    """The field for which they were typed, where another may be asked for once it is answered."""
+
+    @property
+    def lines(self) -> int:
+        return len(lines_of(self.typed))
+
+    @property
+    def text(self) -> str:
+        """What waits, as one would type it; where a passphrase is typed, only how much."""
+        if any(part.password for part in self.screen.query(Input)):
+            return counted(len(self.typed), "key")
+        return short_text(self.typed)
+
+    @property
+    def whole(self) -> str:
+        """What waits, line by line."""
+        return whole_text(self.typed) if self.text == short_text(self.typed) else self.text
+
+
+def lines_of(typed: Sequence[Typed]) -> list[str]:
+    text = "".join(one.text for one in typed).replace("<enter>", "\n")
+    return text.removesuffix("\n").split("\n")
+
+
+def whole_text(typed: Sequence[Typed]) -> str:
+    """Return every line that was typed, and how many these are where it is more than one."""
+    lines = lines_of(typed)
+    text = _written(typed)
+    if len(lines) < 2 or len(text) <= _SHOWN:
+        return text
+    return f"{counted(len(lines), 'line')}: {listed(lines, _TOLD)}"
+
+
+def short_text(typed: Sequence[Typed]) -> str:
+    text, lines = _written(typed), len(lines_of(typed))
+    if len(text) <= _SHOWN:
+        return text
+    return f"{text[: _SHOWN - 2]} .." + (f" ({lines} lines)" if lines > 1 else "")
+
+
+def _written(typed: Sequence[Typed]) -> str:
+    """Return what was typed in one line."""
+    return "".join(one.text for one in typed).replace("<enter>", " Enter ").strip()
