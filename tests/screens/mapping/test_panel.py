@@ -350,7 +350,7 @@ async def test_a_key_more_for_the_last_step_is_no_answer_to_the_form_that_follow
         assert pilot.app.screen.query_one("#field-seen", Input).value == ""
         await pilot.press("escape")
         await pilot.pause()
-        assert any("Not taken, typed before the question: d" in line for line in told(pilot))
+        assert any("Not taken, typed on: d" in line for line in told(pilot))
 
 
 async def test_the_side_is_asked_and_what_was_typed_for_the_tile_waits_for_it(
