@@ -131,7 +131,7 @@ async def test_pictures_that_no_one_can_read_are_one_line_each(
     (folder / "a.heic").write_bytes(b"\x00\x00\x00\x18ftypheic" + bytes(99))
     (folder / "empty.jpg").write_bytes(b"")
     expected = {
-        "large.png": "megapixels, expected at most 100 megapixels: save it smaller",
+        "large.png": "megapixels, expected at most 64 megapixels: save it smaller",
         "cut.jpg": "cut off or broken",
         "a.heic": "pip install",
         "empty.jpg": "found an empty file",
