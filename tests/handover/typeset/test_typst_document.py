@@ -305,7 +305,7 @@ def test_photos_are_shown_small_with_the_hash_of_the_original(tmp_path: Path) ->
     text = squeezed(pdf_text(content, tmp_path))
     assert isinstance(entry.body, e.Photo)
     assert entry.body.sha256 in text
-    assert "photo:cannotbeshown" in text
+    assert "photo:damaged,expectedawholephoto" in text
     path = tmp_path / "p.pdf"
     path.write_bytes(content)
     listed = subprocess.run(

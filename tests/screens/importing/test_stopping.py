@@ -113,7 +113,7 @@ async def test_the_progress_is_told_and_once_it_is_written_all_is_there(
         monkeypatch.setattr(OpenJob, "record_all", held)
         await pilot.press("ctrl+s")
         await until(pilot, gate.there.is_set)
-        assert "33%" in text_of(pilot, "#import-message")
+        await until(pilot, lambda: "33%" in text_of(pilot, "#import-message"))
         assert "3 of 9" in text_of(pilot, "#import-message")
         gate.go_on.set()
         await until(pilot, written.is_set)
