@@ -50,7 +50,7 @@ def test_what_is_opened_is_said_and_what_is_typed_meanwhile_is_not_lost(
 
 def test_ctrl_c_while_it_starts_leaves_the_terminal_as_it_was(job: OpenJob) -> None:
     command = [sys.executable, "-m", "commission_tui", "--database", str(job.database)]
-    for _ in range(5):
+    for _ in range(20):
         with InTerminal(command) as terminal:
             before = termios.tcgetattr(terminal.handle)
             terminal.until(b"Opening")

@@ -53,9 +53,7 @@ by nature, and how near to a named ratio they must be where they are not (common
 published source)."""
 _LEAST_ALIKE = {"cd/m2": _FAINT_CD_M2, "lx": 10.0, "V": 0.0, "N·m": 0.0, "kN": 0.0, "ms": 0.0}
 """Units in which numbers beside one another are alike, from a level on: a dark one varies tenfold."""
-_ANY_SIZE = frozenset(
-    {"", "count", "grade", "xy", "%", "MΩ", "ohm", "°C", "dB", "dBA", "dBm", "IRE"}
-)
+_ANY_SIZE = frozenset({"", "count", "grade", "xy", "%", "MΩ", "°C", "dB", "dBA", "dBm", "IRE"})
 """Units in which ten times as much is nothing odd, or a ratio means nothing."""
 
 

@@ -34,6 +34,8 @@ def correction_body(
         and _sole(state, entry)
     ):
         raise InputError(f"correction: the {entry.body.kind} entry can be replaced, not removed")
+    if replacement is not None and replacement == state.as_corrected(entry):
+        raise InputError("correction: found what stands already, expected what it should have been")
     return body(e.Correction, corrects=entry_id, replacement=replacement, reason=reason)
 
 

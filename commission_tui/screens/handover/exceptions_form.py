@@ -101,6 +101,7 @@ class ExceptionsDialog:
             ],
             submit,
             notes=notes,
+            draft=f"take {' '.join(keys)}",
         )
         self._app.push_screen(form, lambda _: self.ask())
 

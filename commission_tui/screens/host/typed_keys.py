@@ -17,8 +17,17 @@ _TOLD = 30
 """So many dropped lines are told one by one."""
 WAITS = "Typed on, and waits: {}. Esc drops it"
 
-Asked = tuple[str, str]
-"""What a screen asks for: the check, and what its field is called."""
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """What a screen asks for; x and y of a colour, asked by turns, are alike, and one paste for both."""
+
+    check: str
+    label: str = field(compare=False)
+    unit: str
+    where: str | tuple[str, ...]
+    alone: str = ""
+    """The field's name where what has no unit, as an answer has none, is like nothing else."""
 
 
 class AsksFor(Protocol):

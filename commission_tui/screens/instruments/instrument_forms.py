@@ -127,7 +127,7 @@ def new_instrument(job: OpenJob, unit: str, later: Callable[[str], bool] = lambd
                 "Serial number",
                 hint="not known: ?",
                 check=lambda typed: _said("serial number", typed),
-                odd=_bare_number,
+                odd=_no_serial,
             ),
             Question(
                 "due",
@@ -195,6 +195,7 @@ def correct_instrument(
         submit,
         notes=[(("The uncertainty of all its readings follows.", "muted"),)],
         begin_at="units" if accuracy else "",
+        draft=f"correct {logged.id}",
     )  # fmt: skip
 
 
@@ -207,9 +208,11 @@ def _instrument_name(typed: str) -> None:
         )
 
 
-def _bare_number(typed: str) -> str:
-    """Ask about a serial that could be a reading, typed or pasted before the form was seen."""
+def _no_serial(typed: str) -> str:
+    """Ask about a serial that could be a reading or an accuracy, typed or pasted before the form was seen."""
     serial = typed.strip()
+    if "%" in serial or "±" in serial:
+        return f"{serial[:20]} reads like an accuracy; Enter again takes it as serial number"
     if not _NUMBER.fullmatch(serial):
         return ""
     return f"{serial[:20]} is a number alone: a reading typed too early? Enter again takes it as serial number"

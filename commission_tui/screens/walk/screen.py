@@ -92,7 +92,11 @@ class WalkScreen(JobScreen):
     def asks_for(self) -> Asked | None:
         """What is asked for now, by which the lines of a paste are told from those for another."""
         step = self.step_now
-        return None if step is None else (self._route.check_id, step.field.label)
+        if step is None:
+            return None
+        item = step.field
+        alone = "" if item.unit else item.name
+        return Asked(self._route.check_id, item.label, item.unit, item.where, alone)
 
     @property
     def has_strays(self) -> bool:
@@ -213,7 +217,7 @@ class WalkScreen(JobScreen):
 
     def _say_strays(self) -> None:
         if self._hold is not None and self._hold.meant_for is not None:
-            label = clipped(self._hold.meant_for[1], 20).replace("{", "{{").replace("}", "}}")
+            label = clipped(self._hold.meant_for.label, 20).replace("{", "{{").replace("}", "}}")
             self.host.say_waits(self._hold, f"Typed for {label}, and waits: {{}}")
 
     def _message(self) -> Line:

@@ -117,6 +117,13 @@ def test_numbers_that_differ_widely_by_nature_are_not_asked_about_beside_one(job
     assert slips(job.state, "insulation", "insulation_mohm", circuits[1], 200.0, also=found) == ()
 
 
+def test_a_bond_ten_times_the_one_beside_it_is_asked_about(job: OpenJob) -> None:
+    also = {"R1C1": 0.13}
+    (question,) = slips(job.state, "earth-bond", "bond_ohm", "R2C1", 1.3, also=also)
+    assert "a decimal point out of place" in question
+    assert slips(job.state, "earth-bond", "bond_ohm", "R2C1", 0.4, also=also) == ()
+
+
 def test_rows_of_a_table_stand_beside_each_other(job: OpenJob) -> None:
     with_meter(job)
     also = {f"R1C{c}": 600.0 for c in range(1, 5)}

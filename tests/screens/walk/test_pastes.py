@@ -96,6 +96,22 @@ async def test_a_pasted_number_is_never_logged_in_another_field_unasked(
     assert "conductor_mm2" not in read
 
 
+async def test_a_column_of_x_and_y_by_turns_is_one_paste(logbook: Logbook, bonded: OpenJob) -> None:
+    meter = body(e.Instrument, key="c", name="C", serial="8", accuracy={"xy": {"absolute": 0.003}})
+    bonded.record(meter)
+    async with running(logbook, bonded) as pilot:
+        await pilot.press("f3")
+        walk_of(pilot).go_to("white-point")
+        await pilot.pause()
+        _paste(pilot, "0,3127\n0,3290\n0,3130\n0,3291\n")
+        await until(pilot, lambda: len(bonded.state.readings.get("white-point", {})) == 4)
+    read = _read(bonded, "white-point")
+    assert sorted(tuple(sorted(values)) for values in read.values()) == [
+        (0.3127, 0.313),
+        (0.329, 0.3291),
+    ]
+
+
 async def test_what_was_typed_ahead_of_a_refusal_is_not_logged_in_another_field_unasked(
     logbook: Logbook, bonded: OpenJob
 ) -> None:

@@ -174,6 +174,16 @@ async def test_a_bare_number_is_no_serial_unasked_and_an_instrument_can_be_corre
     assert small.state.instrument_for("cd/m2") is not None
 
 
+@pytest.mark.parametrize("typed", ["ohm 3% + 0,005", "2 % ± 0.1", "801"])
+def test_what_is_no_serial_is_asked_about(ready: OpenJob, typed: str) -> None:
+    serial = next(
+        q for q in instrument_forms.new_instrument(ready, "lx")._questions if q.key == "serial"
+    )
+    assert serial.odd is not None
+    assert "Enter again takes it as serial number" in serial.odd(typed)
+    assert serial.odd("LM-2045") == ""
+
+
 def test_a_chromaticity_that_lacks_its_instrument_names_itself(job: OpenJob) -> None:
     check = next(c for c in job.state.checklist for f in c.fields if f.unit == "xy" and f.measured)
     step = next(s for s in steps(check, job.state.wall) if s.field.unit == "xy")

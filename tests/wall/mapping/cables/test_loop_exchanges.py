@@ -69,7 +69,7 @@ def test_every_exchange_that_shows_the_same_is_to_be_held_against_the_drawing(
     cables = (*told[0].jumpers.add, *told[0].check.jumpers, *told[0].check.alike)
     assert {frozenset(ends) for ends in cables} == alike
     assert len(alike) == 4
-    assert "of which others exchanged show the same" in told[0].check.text
+    assert "with others exchanged the wall shows the same" in told[0].check.text
 
 
 @pytest.mark.parametrize("looped", [True, False])
