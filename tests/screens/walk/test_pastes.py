@@ -12,6 +12,7 @@ from commission_tui.checks.model.types import Outcome, Verdict
 from commission_tui.errors import InputError
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.logbook import Logbook, OpenJob, body
+from commission_tui.logbook.state.state import NO_READINGS
 from commission_tui.screens.terminal.styled_text import DRAWN, outcome_lines
 from commission_tui.screens.walk import view as walk_view
 from tests.screens.conftest import on_small_wall
@@ -48,7 +49,7 @@ def _read(job: OpenJob, check: str) -> dict[str, list[object]]:
 
 
 def _nine(job: OpenJob) -> list[object]:
-    slots = job.state.readings.get("nine", {})
+    slots = job.state.readings.get("nine", NO_READINGS)
     found = [slots.get(("luminance_cd_m2", f"point {n}"), ()) for n in range(1, 10)]
     return [logged.body.value for slot in found for logged in slot]
 
@@ -106,10 +107,10 @@ async def test_a_column_of_x_and_y_by_turns_is_one_paste(logbook: Logbook, bonde
         _paste(pilot, "0,3127\n0,3290\n0,3130\n0,3291\n")
         await until(pilot, lambda: len(bonded.state.readings.get("white-point", {})) == 4)
     read = _read(bonded, "white-point")
-    assert sorted(tuple(sorted(values)) for values in read.values()) == [
-        (0.3127, 0.313),
-        (0.329, 0.3291),
-    ]
+    assert {frozenset(values) for values in read.values()} == {
+        frozenset((0.3127, 0.313)),
+        frozenset((0.329, 0.3291)),
+    }
 
 
 async def test_what_was_typed_ahead_of_a_refusal_is_not_logged_in_another_field_unasked(
