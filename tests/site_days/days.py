@@ -173,7 +173,8 @@ class Site:
         wrong = entry.body
         item = job.state.checklist.check(wrong.check).field(wrong.field)
         right = job.reading(wrong.check, wrong.field, wrong.place, self.value(item), confirmed=True)
-        job.correct(entry.id, right, "typed wrong")
+        if right != wrong:
+            job.correct(entry.id, right, "typed wrong")
         if self.rng.random() < 0.2:
             job.correct(entry.id, None, "read at the wrong place")
 

@@ -101,10 +101,11 @@ def _visit(job: OpenJob, rng: random.Random) -> None:
 
 def _move(job: OpenJob, rng: random.Random) -> None:
     """Put a reading right so that it belongs to another check, or to none."""
-    slots = job.state.readings.get("level", NO_READINGS)
+    check, other = rng.sample(["again", "level"], 2)
+    slots = job.state.readings.get(check, NO_READINGS)
     if slots:
         last = rng.choice(list(slots.values()))[-1]
-        moved = changed_body(last.body, check=rng.choice(["again", "level"]))
+        moved = changed_body(last.body, check=other)
         job.correct(last.id, moved if rng.random() < 0.7 else None, "not this one")
 
 
