@@ -133,6 +133,22 @@ def test_whatever_is_logged_the_verdicts_are_those_judged_anew(job: OpenJob, see
         }
 
 
+@pytest.mark.parametrize("seed", range(4))
+def test_what_stood_at_an_earlier_moment_is_judged_from_what_stands_now(
+    job: OpenJob, seed: int
+) -> None:
+    """As a past signature is: verdicts taken over from now are those judged anew for then."""
+    rng = random.Random(seed)  # noqa: S311 (a test that repeats)
+    now = OutcomeCache()
+    for _ in range(40):
+        rng.choice(WAYS)(job, rng)
+        found = dict(now.outcomes(job.state))
+        entries = job.state.in_order()
+        then = fold(entries[: rng.randint(4, len(entries))])
+        assert now.as_it_is().outcomes(then) == anew(then)
+        assert now.outcomes(job.state) == found
+
+
 def test_what_could_not_be_written_leaves_no_verdict_behind(
     job: OpenJob, monkeypatch: pytest.MonkeyPatch
 ) -> None:
