@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import dataclasses
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import Any, Protocol
 
 from textual import events
@@ -20,14 +21,12 @@ WAITS = "Typed on, and waits: {}. Esc drops it"
 
 @dataclass(frozen=True, slots=True)
 class Asked:
-    """What a screen asks for; x and y of a colour, asked by turns, are alike, and one paste for both."""
+    """What a screen asks for."""
 
     check: str
-    label: str = field(compare=False)
-    unit: str
-    where: str | tuple[str, ...]
-    alone: str = ""
-    """The field's name where what has no unit, as an answer has none, is like nothing else."""
+    field: str
+    """Its name; x and y of a colour, which are asked by turns and pasted as one, have one name."""
+    label: str = dataclasses.field(compare=False)
 
 
 class AsksFor(Protocol):
@@ -46,7 +45,7 @@ class Paste:
     """One paste; its lines go to the screen and the field in which it began, and where let in."""
 
     screen: Screen[Any] | None = None
-    fields: list[Asked] = field(default_factory=list)
+    fields: list[Asked] = dataclasses.field(default_factory=list)
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,7 +80,7 @@ class Hold:
 
     screen: Screen[Any]
     painted: bool = False
-    typed: list[Typed] = field(default_factory=list)
+    typed: list[Typed] = dataclasses.field(default_factory=list)
     waits: str = WAITS
     """How it is said that they wait."""
     meant_for: Asked | None = None

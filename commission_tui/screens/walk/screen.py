@@ -95,8 +95,8 @@ class WalkScreen(JobScreen):
         if step is None:
             return None
         item = step.field
-        alone = "" if item.unit else item.name
-        return Asked(self._route.check_id, item.label, item.unit, item.where, alone)
+        name = "x or y" if item.unit == "xy" else item.name
+        return Asked(self._route.check_id, name, item.label)
 
     @property
     def has_strays(self) -> bool:
