@@ -15,6 +15,7 @@ from commission_tui.logbook.job import OpenJob
 from commission_tui.screens.cabinet import close_up
 from commission_tui.screens.cabinet.close_up import Spot, location_of, spot_at
 from commission_tui.screens.cabinet.view import cabinet_lines, typed_location
+from commission_tui.screens.host.key_table import key, quiet
 from commission_tui.screens.shared.fault_form import FaultForm, logged_text
 from commission_tui.screens.shared.job_header import TABS
 from commission_tui.screens.widgets.form import Form, Question
@@ -43,76 +44,45 @@ class CabinetDialog(Dialog[int | None]):
     )
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding(
-            "enter,plus", "closer", "Zoom in", id="cabinet.closer", key_display="Enter",
-            tooltip="From the module to its pixels; on a pixel, log a fault there",
-        ),
-        Binding(
-            "l", "fault('')", "Fault here", id="cabinet.fault",
-            tooltip="Log a fault at the selected module or pixel",
-        ),
-        Binding(
-            "m", "fault('module')", "In module", id="cabinet.module_fault",
-            tooltip="Log a fault at the selected module, or the one that holds the pixel",
-        ),
-        Binding(
-            "c", "fault('cabinet')", "In cabinet", id="cabinet.cabinet_fault",
-            tooltip="Log a fault at this cabinet as a whole",
-        ),
-        Binding(
-            "f", "part", "Fit a part", id="cabinet.part", show=False,
-            tooltip="Record or exchange a part of this cabinet, the selected module first",
-        ),
-        Binding(
-            "x", "jump('x')", "Pixel", id="cabinet.jump",
-            tooltip="Go to a pixel by typing it: x59 y18 in this cabinet",
-        ),
-        Binding(
-            "v", "view", "Front/rear", id="cabinet.view", tooltip="Draw it from the other side",
-            show=False,
-        ),
-        Binding(
-            "minus,escape", "wider", "Zoom out", id="cabinet.wider", key_display="Esc",
-            tooltip="From the pixels to the modules, and from there to the wall",
-        ),
-        Binding(
-            "q", "close", "Wall", id="cabinet.close", tooltip="Back to the wall at once", show=False
-        ),
-        Binding(
-            "pagedown", "scroll(1)", "Scroll down", id="cabinet.page_down",
-            tooltip="Scroll the text down; among pixels, ten down", show=False,
-        ),
-        Binding(
-            "pageup", "scroll(-1)", "Scroll up", id="cabinet.page_up",
-            tooltip="Scroll the text up; among pixels, ten up", show=False,
-        ),
+        key("cabinet.closer", "enter,plus", "closer", "Zoom in",
+            "From the module to its pixels; on a pixel, log a fault there", key_display="Enter"),
+        key("cabinet.fault", "l", "fault('')", "Fault here",
+            "Log a fault at the selected module or pixel"),
+        key("cabinet.module_fault", "m", "fault('module')", "In module",
+            "Log a fault at the selected module, or the one that holds the pixel"),
+        key("cabinet.cabinet_fault", "c", "fault('cabinet')", "In cabinet",
+            "Log a fault at this cabinet as a whole"),
+        quiet("cabinet.part", "f", "part", "Fit a part",
+            "Record or exchange a part of this cabinet, the selected module first"),
+        key("cabinet.jump", "x", "jump('x')", "Pixel",
+            "Go to a pixel by typing it: x59 y18 in this cabinet"),
+        quiet("cabinet.view", "v", "view", "Front/rear", "Draw it from the other side"),
+        key("cabinet.wider", "minus,escape", "wider", "Zoom out",
+            "From the pixels to the modules, and from there to the wall", key_display="Esc"),
+        quiet("cabinet.close", "q", "close", "Wall", "Back to the wall at once"),
+        quiet("cabinet.page_down", "pagedown", "scroll(1)", "Scroll down",
+            "Scroll the text down; among pixels, ten down"),
+        quiet("cabinet.page_up", "pageup", "scroll(-1)", "Scroll up",
+            "Scroll the text up; among pixels, ten up"),
         *[
-            Binding(
-                key, f"go('{name}')", word, id=f"cabinet.go_{name}", show=False,
-                tooltip=f"Close this and show the {word} screen",
-            )
-            for key, name, word in TABS
+            quiet(f"cabinet.go_{name}", keys, f"go('{name}')", word,
+                f"Close this and show the {word} screen")
+            for keys, name, word in TABS
         ],
         *[
-            Binding(
-                str(number), f"layer({number})", f"Layer {number}", id=f"cabinet.layer_{number}",
-                tooltip="Back to the wall, in this layer", show=False,
-            )
+            quiet(f"cabinet.layer_{number}", str(number), f"layer({number})", f"Layer {number}",
+                "Back to the wall, in this layer")
             for number in range(1, 8)
         ],
         *[
-            Binding(
-                arrow, f"move('{arrow}', 1)", f"Move {arrow}", id=f"cabinet.{arrow}",
-                tooltip=f"Mark the module or pixel {arrow}", show=False,
-            )
+            quiet(f"cabinet.{arrow}", arrow, f"move('{arrow}', 1)", f"Move {arrow}",
+                f"Mark the module or pixel {arrow}")
             for arrow in _ARROWS
         ],
         *[
-            Binding(
-                key, f"move('{arrow}', {_FAR})", f"Ten {arrow}", id=f"cabinet.ten_{arrow}",
-                tooltip=f"Ten pixels {arrow}", show=False,
-            )
-            for key, arrow in (("home", "left"), ("end", "right"))
+            quiet(f"cabinet.ten_{arrow}", keys, f"move('{arrow}', {_FAR})", f"Ten {arrow}",
+                f"Ten pixels {arrow}")
+            for keys, arrow in (("home", "left"), ("end", "right"))
         ],
     ]  # fmt: skip
 

@@ -8,7 +8,7 @@ from typing import ClassVar, cast
 
 from textual import on
 from textual.app import ComposeResult
-from textual.binding import Binding, BindingType
+from textual.binding import BindingType
 from textual.screen import Screen
 from textual.widgets import OptionList
 
@@ -18,6 +18,7 @@ from commission_tui.logbook.logbook import JobSummary, Logbook
 from commission_tui.logbook.state.agreed_checks import unsettled_features
 from commission_tui.screens.host.app_protocol import Host
 from commission_tui.screens.host.key_queue import AWAITED
+from commission_tui.screens.host.key_table import key
 from commission_tui.screens.jobs.view import job_lines, open_new, scope_hint, wall_text
 from commission_tui.screens.shared.background_work import Background
 from commission_tui.screens.shared.job_screen import JobScreen
@@ -37,19 +38,11 @@ class JobsScreen(Screen[None]):
     HELP_TEXT = "Up and down choose a job, Enter opens it. n opens a new one from a wall file."
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("n", "new", "New job", id="jobs.new", tooltip="Open a job from a wall file"),
-        Binding(
-            "i",
-            "who",
-            "Who logs",
-            id="jobs.who",
-            tooltip="Change the name that signs what is logged",
-        ),
-        Binding("r", "load", "Look again", id="jobs.load", tooltip="Read the list again"),
-        Binding(
-            "q", "app.quit", "Quit", id="jobs.quit", tooltip="Leave; everything logged is kept"
-        ),
-    ]
+        key("jobs.new", "n", "new", "New job", "Open a job from a wall file"),
+        key("jobs.who", "i", "who", "Who logs", "Change the name that signs what is logged"),
+        key("jobs.load", "r", "load", "Look again", "Read the list again"),
+        key("jobs.quit", "q", "app.quit", "Quit", "Leave; everything logged is kept"),
+    ]  # fmt: skip
 
     def __init__(self) -> None:
         super().__init__()

@@ -7,7 +7,7 @@ from typing import ClassVar
 
 from textual import on
 from textual.app import ComposeResult
-from textual.binding import Binding, BindingType
+from textual.binding import BindingType
 from textual.containers import Horizontal, Vertical
 from textual.widgets import Input, OptionList
 
@@ -15,6 +15,7 @@ from commission_tui.errors import CommissionError, InputError
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.plan.findings_count import findings
 from commission_tui.logbook.plan.planning import Found
+from commission_tui.screens.host.key_table import key
 from commission_tui.screens.overview import plan_view
 from commission_tui.screens.overview.plan_view import NEEDS, PlanRow
 from commission_tui.screens.widgets.key_line import KeyLine
@@ -37,14 +38,10 @@ class PlanDialog(Dialog[PlanRow | None]):
     )
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding(
-            "space", "tick", "There / not there", id="plan.tick",
-            tooltip="Say whether the selected one is there",
-        ),
-        Binding(
-            "escape", "close", "Close", id="plan.close",
-            tooltip="Close; the minutes and what is there are kept",
-        ),
+        key("plan.tick", "space", "tick", "There / not there",
+            "Say whether the selected one is there"),
+        key("plan.close", "escape", "close", "Close",
+            "Close; the minutes and what is there are kept"),
     ]  # fmt: skip
 
     def __init__(self, job: OpenJob) -> None:

@@ -6,13 +6,14 @@ from typing import TYPE_CHECKING, ClassVar
 
 from textual import on
 from textual.app import ComposeResult
-from textual.binding import Binding, BindingType
+from textual.binding import BindingType
 from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.widgets import OptionList
 
 from commission_tui.errors import CommissionError
 from commission_tui.logbook.integrity.merge_conflicts import Differing
 from commission_tui.logbook.job import OpenJob
+from commission_tui.screens.host.key_table import key, quiet
 from commission_tui.screens.overview import view as overview_view
 from commission_tui.screens.overview.view import CheckRow
 from commission_tui.screens.shared.job_screen import JobScreen
@@ -43,69 +44,37 @@ class OverviewScreen(JobScreen):
     )
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("n", "next", "Next check", id="overview.next", tooltip="Walk the next check"),
-        Binding(
-            "t", "plan", "Plan", id="overview.plan",
-            tooltip="Order what to do in the remaining minutes",
-        ),
-        Binding(
-            "c", "setting", "Changed", id="overview.setting",
-            tooltip="Log a setting that was changed; says what is no longer good",
-        ),
-        Binding(
-            "d", "doubts", "Doubts", id="overview.doubts", show=False,
-            tooltip="What a change left no longer good",
-        ),
-        Binding(
-            "a", "limit", "Limit", id="overview.limit", show=False,
-            tooltip="Agree a new limit for the selected check",
-        ),
-        Binding(
-            "v", "visits", "Visits", id="overview.visits", show=False,
-            tooltip="Visits held against each other; begin a later one",
-        ),
-        Binding(
-            "h", "hidden", "Hidden", id="overview.hidden", show=False,
-            tooltip="Show or hide the checks that do not apply",
-        ),
-        Binding(
-            "space", "mark", "Mark", id="overview.mark", show=False,
-            tooltip="Mark a check, to say of several at once that they do not apply",
-        ),
-        Binding(
-            "x", "skip", "Does not apply", id="overview.skip", show=False,
-            tooltip="All that is marked, or this check, does not apply",
-        ),
-        Binding(
-            "X", "skip_stage", "Stage does not apply", id="overview.skip-stage", show=False,
-            tooltip="Nothing of this stage applies: all of it of which nothing is recorded",
-        ),
-        Binding(
-            "s", "settle", "Settle", id="overview.settle", show=False,
-            tooltip="Say whether the wall has something: yes, no or not known",
-        ),
-        Binding(
-            "u", "accuracy", "Accuracy", id="overview.accuracy", show=False,
-            tooltip="State how accurate an instrument is of which that was not known",
-        ),
-        Binding(
-            "w", "scope", "Scope", id="overview.scope", show=False,
-            tooltip="Agree more of the checks, or fewer with a reason",
-        ),
-        Binding(
-            "plus", "add", "Add to the design", id="overview.add", key_display="+", show=False,
-            tooltip="Add a camera, a stage position, loudspeakers, a seat or an input to the design",
-        ),
-        Binding(
-            "i", "who", "Who logs", id="overview.who", show=False,
-            tooltip="Change the name that signs what is logged from here on",
-        ),
-        Binding(
-            "slash", "find", "Find", id="overview.find", key_display="/", show=False,
-            tooltip="Mark a check by typing a part of its name",
-        ),
-        Binding("l", "fault", "Log a fault", id="overview.fault", tooltip="Log a fault anywhere"),
-        Binding("q", "back", "Jobs", id="overview.jobs", tooltip="Back to the list of jobs", show=False),
+        key("overview.next", "n", "next", "Next check", "Walk the next check"),
+        key("overview.plan", "t", "plan", "Plan", "Order what to do in the remaining minutes"),
+        key("overview.setting", "c", "setting", "Changed",
+            "Log a setting that was changed; says what is no longer good"),
+        quiet("overview.doubts", "d", "doubts", "Doubts", "What a change left no longer good"),
+        quiet("overview.limit", "a", "limit", "Limit", "Agree a new limit for the selected check"),
+        quiet("overview.visits", "v", "visits", "Visits",
+            "Visits held against each other; begin a later one"),
+        quiet("overview.hidden", "h", "hidden", "Hidden",
+            "Show or hide the checks that do not apply"),
+        quiet("overview.mark", "space", "mark", "Mark",
+            "Mark a check, to say of several at once that they do not apply"),
+        quiet("overview.skip", "x", "skip", "Does not apply",
+            "All that is marked, or this check, does not apply"),
+        quiet("overview.skip-stage", "X", "skip_stage", "Stage does not apply",
+            "Nothing of this stage applies: all of it of which nothing is recorded"),
+        quiet("overview.settle", "s", "settle", "Settle",
+            "Say whether the wall has something: yes, no or not known"),
+        quiet("overview.accuracy", "u", "accuracy", "Accuracy",
+            "State how accurate an instrument is of which that was not known"),
+        quiet("overview.scope", "w", "scope", "Scope",
+            "Agree more of the checks, or fewer with a reason"),
+        quiet("overview.add", "plus", "add", "Add to the design",
+            "Add a camera, a stage position, loudspeakers, a seat or an input to the design",
+            key_display="+"),
+        quiet("overview.who", "i", "who", "Who logs",
+            "Change the name that signs what is logged from here on"),
+        quiet("overview.find", "slash", "find", "Find", "Mark a check by typing a part of its name",
+            key_display="/"),
+        key("overview.fault", "l", "fault", "Log a fault", "Log a fault anywhere"),
+        quiet("overview.jobs", "q", "back", "Jobs", "Back to the list of jobs"),
     ]  # fmt: skip
 
     def __init__(self, job: OpenJob) -> None:

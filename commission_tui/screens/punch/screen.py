@@ -8,7 +8,7 @@ from typing import ClassVar, cast
 
 from textual import on
 from textual.app import ComposeResult
-from textual.binding import Binding, BindingType
+from textual.binding import BindingType
 from textual.containers import Horizontal, VerticalScroll
 from textual.widgets import Input, OptionList
 
@@ -23,6 +23,7 @@ from commission_tui.logbook.state.fault_steps import (
     why_no_step,
 )
 from commission_tui.logbook.state.state import Fault
+from commission_tui.screens.host.key_table import key, quiet
 from commission_tui.screens.photographs.field_tasks import (
     FIELDS,
     FieldShown,
@@ -56,58 +57,28 @@ class PunchScreen(JobScreen):
     )
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("m", "work('mended')", "Mend", id="punch.mended", tooltip="Work was done"),
-        Binding(
-            "v", "work('verified')", "Verify", id="punch.verified",
-            tooltip="Looked at again, and it is right",
-        ),
-        Binding(
-            "a", "work('accepted')", "Accept", id="punch.accepted",
-            tooltip="The client takes it as it is; asks who",
-        ),
-        Binding(
-            "o", "work('reopened')", "Reopen", id="punch.reopened", tooltip="It came back",
-            show=False,
-        ),
-        Binding(
-            "space", "mark", "Mark", id="punch.mark",
-            tooltip="Mark this item and go to the next, or unmark it",
-        ),
-        Binding(
-            "t", "mark_all", "Mark all shown", id="punch.mark_all",
-            tooltip="Mark every item that the filter shows; again unmarks them", show=False,
-        ),
-        Binding(
-            "p", "photo", "Add photo", id="punch.photo",
-            tooltip="Attach a photo to this item, by its path", show=False,
-        ),
-        Binding(
-            "i", "photos", "Photos", id="punch.photos",
-            tooltip="Look at the photos of this item", show=False,
-        ),
-        Binding(
-            "e", "correct", "Correct", id="punch.correct",
-            tooltip="Correct or withdraw an item logged wrongly; the old entry is kept", show=False,
-        ),
-        Binding(
-            "h", "history", "History on", id="punch.history",
-            tooltip="Scroll the history of this item further; at its end, back to its top",
-            show=False,
-        ),
-        Binding(
-            "c", "camera", "From a camera", id="punch.camera",
-            tooltip="Find faulty LEDs or seams in photographs: a folder watched, one list confirmed",
-            show=False,
-        ),
-        Binding("l", "fault", "New fault", id="punch.fault", tooltip="Log a fault", show=False),
-        Binding(
-            "slash", "filter", "Filter", id="punch.filter", key_display="/",
-            tooltip="Show only what holds the words you type",
-        ),
-        Binding(
-            "s", "sort", "Sort", id="punch.sort", tooltip="By number, severity, place, state",
-            show=False,
-        ),
+        key("punch.mended", "m", "work('mended')", "Mend", "Work was done"),
+        key("punch.verified", "v", "work('verified')", "Verify",
+            "Looked at again, and it is right"),
+        key("punch.accepted", "a", "work('accepted')", "Accept",
+            "The client takes it as it is; asks who"),
+        quiet("punch.reopened", "o", "work('reopened')", "Reopen", "It came back"),
+        key("punch.mark", "space", "mark", "Mark",
+            "Mark this item and go to the next, or unmark it"),
+        quiet("punch.mark_all", "t", "mark_all", "Mark all shown",
+            "Mark every item that the filter shows; again unmarks them"),
+        quiet("punch.photo", "p", "photo", "Add photo", "Attach a photo to this item, by its path"),
+        quiet("punch.photos", "i", "photos", "Photos", "Look at the photos of this item"),
+        quiet("punch.correct", "e", "correct", "Correct",
+            "Correct or withdraw an item logged wrongly; the old entry is kept"),
+        quiet("punch.history", "h", "history", "History on",
+            "Scroll the history of this item further; at its end, back to its top"),
+        quiet("punch.camera", "c", "camera", "From a camera",
+            "Find faulty LEDs or seams in photographs: a folder watched, one list confirmed"),
+        quiet("punch.fault", "l", "fault", "New fault", "Log a fault"),
+        key("punch.filter", "slash", "filter", "Filter", "Show only what holds the words you type",
+            key_display="/"),
+        quiet("punch.sort", "s", "sort", "Sort", "By number, severity, place, state"),
     ]  # fmt: skip
 
     def __init__(self, job: OpenJob) -> None:

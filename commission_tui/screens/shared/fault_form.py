@@ -7,7 +7,7 @@ from typing import ClassVar
 
 from textual import on
 from textual.app import ComposeResult
-from textual.binding import Binding, BindingType
+from textual.binding import BindingType
 from textual.containers import Vertical
 from textual.widgets import Input
 from textual.widgets.option_list import Option
@@ -19,6 +19,7 @@ from commission_tui.logbook.actions.bulk_entry import fault_bodies
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.state.state import Fault
 from commission_tui.screens.host.begun_forms import NOT_LOGGED
+from commission_tui.screens.host.key_table import key, quiet
 from commission_tui.screens.host.typed_keys import Hold
 from commission_tui.screens.shared.fault_choices import (
     form_of,
@@ -61,39 +62,16 @@ class FaultForm(Dialog[bool]):
     )
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("down", "move(1)", "Down", id="fault.down", tooltip="Next kind", show=False),
-        Binding("up", "move(-1)", "Up", id="fault.up", tooltip="Kind before", show=False),
-        Binding(
-            "pagedown",
-            "page(1)",
-            "Page down",
-            id="fault.page_down",
-            show=False,
-            tooltip="Scroll what is not right down",
-        ),
-        Binding(
-            "pageup",
-            "page(-1)",
-            "Page up",
-            id="fault.page_up",
-            show=False,
-            tooltip="Scroll what is not right up",
-        ),
-        Binding(
-            "ctrl+s",
-            "submit",
-            "Done",
-            id="fault.submit",
-            tooltip="Log the fault now, whatever field you are in",
-        ),
-        Binding(
-            "escape",
-            "close",
-            "Close",
-            id="fault.close",
-            tooltip="Close without logging; opened again, it has what you typed, until you quit",
-        ),
-    ]
+        quiet("fault.down", "down", "move(1)", "Down", "Next kind"),
+        quiet("fault.up", "up", "move(-1)", "Up", "Kind before"),
+        quiet("fault.page_down", "pagedown", "page(1)", "Page down",
+            "Scroll what is not right down"),
+        quiet("fault.page_up", "pageup", "page(-1)", "Page up", "Scroll what is not right up"),
+        key("fault.submit", "ctrl+s", "submit", "Done",
+            "Log the fault now, whatever field you are in"),
+        key("fault.close", "escape", "close", "Close",
+            "Close without logging; opened again, it has what you typed, until you quit"),
+    ]  # fmt: skip
 
     def __init__(
         self,

@@ -7,7 +7,7 @@ from contextlib import contextmanager
 from typing import TYPE_CHECKING, ClassVar, cast
 
 from textual.app import ComposeResult
-from textual.binding import Binding, BindingType
+from textual.binding import BindingType
 from textual.geometry import Size
 from textual.screen import Screen
 
@@ -15,6 +15,7 @@ from commission_tui.errors import CommissionError
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.state.state import State
 from commission_tui.screens.host.app_protocol import Host
+from commission_tui.screens.host.key_table import quiet
 from commission_tui.screens.shared.job_header import TABS, heading
 from commission_tui.screens.widgets.key_line import KeyLine
 from commission_tui.screens.widgets.screen_frame import TooSmall
@@ -25,12 +26,6 @@ if TYPE_CHECKING:
     from commission_tui.screens.widgets.form import Form
 
 
-def _to(key: str, name: str, word: str) -> Binding:
-    return Binding(
-        key, f"go('{name}')", word, id=f"go.{name}", tooltip=f"Show the {word} screen", show=False
-    )
-
-
 class JobScreen(Screen[None]):
     """A screen of one job; it redraws from the job's state whenever that changes."""
 
@@ -38,29 +33,15 @@ class JobScreen(Screen[None]):
     HELP_TEXT: ClassVar[str] = ""
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        _to("f2", "overview", "Overview"),
-        _to("f3", "walk", "Walk"),
-        _to("f4", "wall", "Wall"),
-        _to("f5", "punch", "Punch list"),
-        _to("f7", "charts", "Charts"),
-        _to("f8", "handover", "Handover"),
-        Binding(
-            "ctrl+g",
-            "find_check",
-            "Find check",
-            id="find",
-            tooltip="Go to any check by typing a part of its name",
-            show=False,
-        ),
-        Binding(
-            "escape",
-            "back",
-            "Back",
-            id="back",
-            tooltip="To the overview, and from there to the jobs; first it drops what is typed",
-            show=False,
-        ),
-    ]
+        *[
+            quiet(f"go.{name}", keys, f"go('{name}')", word, f"Show the {word} screen")
+            for keys, name, word in TABS
+        ],
+        quiet("find", "ctrl+g", "find_check", "Find check",
+            "Go to any check by typing a part of its name"),
+        quiet("back", "escape", "back", "Back",
+            "To the overview, and from there to the jobs; first it drops what is typed"),
+    ]  # fmt: skip
 
     def __init__(self, job: OpenJob) -> None:
         super().__init__()

@@ -7,11 +7,12 @@ from dataclasses import dataclass
 from typing import ClassVar
 
 from textual.app import ComposeResult
-from textual.binding import Binding, BindingType
+from textual.binding import BindingType
 from textual.color import Color
 from textual.containers import Vertical
 
 from commission_tui.errors import CommissionError
+from commission_tui.screens.host.key_table import key, quiet
 from commission_tui.screens.shared.background_work import Background
 from commission_tui.screens.shared.open_external import open_outside
 from commission_tui.screens.terminal.picture_view import (
@@ -58,29 +59,21 @@ class PictureDialog(Dialog[None]):
     """
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding(
-            "pagedown,space", "turn(1)", "Next", id="picture.next", key_display="PgDn",
-            tooltip="Further down; at its end, the next one",
-        ),
-        Binding(
-            "pageup", "turn(-1)", "Back", id="picture.before",
-            tooltip="Further up; at its top, the one before",
-        ),
-        Binding(
-            "z", "zoom", "Zoom", id="picture.zoom",
-            tooltip="Whole, full width, twice the width; then whole again",
-        ),
-        Binding(
-            "o", "outside", "Open outside", id="picture.outside",
-            tooltip="Open it with the system's viewer, from a copy only you can read",
-        ),
-        Binding("down,j", "pan(0, 2)", "Down", id="picture.down", tooltip="Scroll", show=False),
-        Binding("up,k", "pan(0, -2)", "Up", id="picture.up", tooltip="Scroll", show=False),
-        Binding("right", "pan(6, 0)", "Right", id="picture.right", tooltip="Scroll", show=False),
-        Binding("left", "pan(-6, 0)", "Left", id="picture.left", tooltip="Scroll", show=False),
-        Binding("home,g", "first", "First", id="picture.first", tooltip="The first", show=False),
-        Binding("end,G", "last", "Last", id="picture.last", tooltip="The last", show=False),
-        Binding("escape,q", "close", "Close", id="picture.close", tooltip="Back to where you were"),
+        key("picture.next", "pagedown,space", "turn(1)", "Next",
+            "Further down; at its end, the next one", key_display="PgDn"),
+        key("picture.before", "pageup", "turn(-1)", "Back",
+            "Further up; at its top, the one before"),
+        key("picture.zoom", "z", "zoom", "Zoom",
+            "Whole, full width, twice the width; then whole again"),
+        key("picture.outside", "o", "outside", "Open outside",
+            "Open it with the system's viewer, from a copy only you can read"),
+        quiet("picture.down", "down,j", "pan(0, 2)", "Down", "Scroll"),
+        quiet("picture.up", "up,k", "pan(0, -2)", "Up", "Scroll"),
+        quiet("picture.right", "right", "pan(6, 0)", "Right", "Scroll"),
+        quiet("picture.left", "left", "pan(-6, 0)", "Left", "Scroll"),
+        quiet("picture.first", "home,g", "first", "First", "The first"),
+        quiet("picture.last", "end,G", "last", "Last", "The last"),
+        key("picture.close", "escape,q", "close", "Close", "Back to where you were"),
     ]  # fmt: skip
 
     INK: ClassVar[float] = 1.0

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 
-from textual.binding import Binding, BindingType
+from textual.binding import BindingType
 
 from commission_tui.checks.model.definition import CheckDefinition, FieldDefinition
 from commission_tui.checks.model.input_parsing import typed_value, unit_hint
 from commission_tui.logbook.actions.bulk_entry import reading_bodies
 from commission_tui.logbook.actions.standing import reading_in_place
 from commission_tui.logbook.job import OddReadingError
+from commission_tui.screens.host.key_table import key, quiet
 from commission_tui.screens.instruments import instrument_forms
 from commission_tui.screens.layers import marks as marks_view
 from commission_tui.screens.layers.marks import Marks
@@ -22,23 +23,14 @@ from commission_tui.screens.widgets.picker import Choice, Picker
 from commission_tui.text import counted, listed
 from commission_tui.wall.model.location import Cell
 
-
-def _key(key: str, action: str, word: str, tooltip: str, *, show: bool = False) -> Binding:
-    return Binding(
-        key, f"marking('{action}')", word, id=f"marks.{action}", tooltip=tooltip, show=show
-    )
-
-
 KEYS: list[BindingType] = [
-    _key("space", "one", "Mark", "Mark this cabinet, or unmark it"),
-    _key("b", "block", "Mark a block", "Begin a rectangle here; move; b again marks it"),
-    _key(
-        "m", "many", "Mark many",
-        "Mark this row, column, chain, circuit, or what is not read yet", show=True,
-    ),
-    _key(
-        "i", "reading", "Log reading", "Log one reading at every marked cabinet, or at this one"
-    ),
+    quiet("marks.one", "space", "marking('one')", "Mark", "Mark this cabinet, or unmark it"),
+    quiet("marks.block", "b", "marking('block')", "Mark a block",
+        "Begin a rectangle here; move; b again marks it"),
+    key("marks.many", "m", "marking('many')", "Mark many",
+        "Mark this row, column, chain, circuit, or what is not read yet"),
+    quiet("marks.reading", "i", "marking('reading')", "Log reading",
+        "Log one reading at every marked cabinet, or at this one"),
 ]  # fmt: skip
 """Each does what the method of `Marking` of that name does."""
 

@@ -7,11 +7,12 @@ from typing import ClassVar
 
 from textual import on
 from textual.app import ComposeResult
-from textual.binding import Binding, BindingType
+from textual.binding import BindingType
 
 from commission_tui.logbook.job import OpenJob
 from commission_tui.screens.cabinet.screen import CabinetDialog
 from commission_tui.screens.cabinet.view import cursor_lines, typed_location
+from commission_tui.screens.host.key_table import key, quiet
 from commission_tui.screens.layers.wall_geometry import Steps
 from commission_tui.screens.mapping import view as mapping_view
 from commission_tui.screens.mapping.keys import KEYS as MAPPING_KEYS
@@ -35,24 +36,6 @@ _ARROWS = {"down": "down,j", "up": "up,k", "left": "left", "right": "right"}
 _ENDS = {"left": "home", "right": "end", "up": "pageup", "down": "pagedown"}
 
 
-def _layer(number: int, name: str) -> Binding:
-    return Binding(
-        str(number),
-        f"layer('{name}')",
-        name.capitalize(),
-        id=f"wall.{name}",
-        tooltip=f"Show the layer: {name}",
-        show=False,
-    )
-
-
-def _jump(key: str, typed: str, name: str, word: str, tooltip: str) -> Binding:
-    return Binding(
-        key, f"jump('{typed}')", word, id=f"wall.{name}", key_display=key[0], tooltip=tooltip,
-        show=name == "jump",
-    )  # fmt: skip
-
-
 class WallScreen(JobScreen):
     """The wall with a cursor."""
 
@@ -70,57 +53,40 @@ class WallScreen(JobScreen):
     BINDINGS: ClassVar[list[BindingType]] = [
         *MAPPING_KEYS,
         *MARKING_KEYS,
-        Binding(
-            "enter", "open", "Zoom in", id="wall.open", tooltip="Open the cabinet: modules, pixels"
-        ),
-        Binding(
-            "l", "fault", "Fault", id="wall.fault",
-            tooltip="Log a fault at this cabinet, or at every one that is marked",
-        ),
-        Binding(
-            "v", "view", "Front/rear", id="wall.view", tooltip="Draw the wall from the other side"
-        ),
-        Binding(
-            "f", "part", "Fit a part", id="wall.part", show=False,
-            tooltip="Record or exchange a part of this cabinet, by serial; two places may change",
-        ),
-        Binding(
-            "w,f6", "patterns", "Test patterns", id="wall.patterns", show=False,
-            tooltip="Write test patterns for this wall as picture files",
-        ),
-        _jump("r,R", "R", "jump", "Jump", "Go to a cabinet or pixel by typing its position"),
-        _jump("x", "x", "jump_pixel", "Jump to pixel", "Go to a pixel of the canvas: x1211 y402"),
-        _jump("p,P", "P", "jump_port", "Jump along chain", "Go to a place of a chain: P4.2"),
-        Binding(
-            "slash", "jump('')", "Jump to", id="wall.jump_to", key_display="/",
-            tooltip="Go to any position, however it is typed", show=False,
-        ),
-        Binding(
-            "plus", "zoom(1)", "Larger", id="wall.larger", key_display="+",
-            tooltip="Draw larger; then open the cabinet", show=False,
-        ),
-        Binding(
-            "minus", "zoom(-1)", "Smaller", id="wall.smaller", key_display="-",
-            tooltip="Draw smaller", show=False,
-        ),
-        Binding(
-            "0", "zoom(0)", "Whole wall", id="wall.whole", tooltip="Draw the whole wall again",
-            show=False,
-        ),
-        *[_layer(number, name) for number, name in enumerate(ALL_LAYERS, start=1)],
+        key("wall.open", "enter", "open", "Zoom in", "Open the cabinet: modules, pixels"),
+        key("wall.fault", "l", "fault", "Fault",
+            "Log a fault at this cabinet, or at every one that is marked"),
+        key("wall.view", "v", "view", "Front/rear", "Draw the wall from the other side"),
+        quiet("wall.part", "f", "part", "Fit a part",
+            "Record or exchange a part of this cabinet, by serial; two places may change"),
+        quiet("wall.patterns", "w,f6", "patterns", "Test patterns",
+            "Write test patterns for this wall as picture files"),
+        key("wall.jump", "r,R", "jump('R')", "Jump",
+            "Go to a cabinet or pixel by typing its position", key_display="r"),
+        quiet("wall.jump_pixel", "x", "jump('x')", "Jump to pixel",
+            "Go to a pixel of the canvas: x1211 y402"),
+        quiet("wall.jump_port", "p,P", "jump('P')", "Jump along chain",
+            "Go to a place of a chain: P4.2", key_display="p"),
+        quiet("wall.jump_to", "slash", "jump('')", "Jump to",
+            "Go to any position, however it is typed", key_display="/"),
+        quiet("wall.larger", "plus", "zoom(1)", "Larger", "Draw larger; then open the cabinet",
+            key_display="+"),
+        quiet("wall.smaller", "minus", "zoom(-1)", "Smaller", "Draw smaller", key_display="-"),
+        quiet("wall.whole", "0", "zoom(0)", "Whole wall", "Draw the whole wall again"),
         *[
-            Binding(
-                keys, f"move('{arrow}')", f"Cabinet {arrow}", id=f"wall.{arrow}",
-                tooltip=f"Move the cursor {arrow}", show=False,
-            )
+            quiet(f"wall.{name}", str(number), f"layer('{name}')", name.capitalize(),
+                f"Show the layer: {name}")
+            for number, name in enumerate(ALL_LAYERS, start=1)
+        ],
+        *[
+            quiet(f"wall.{arrow}", keys, f"move('{arrow}')", f"Cabinet {arrow}",
+                f"Move the cursor {arrow}")
             for arrow, keys in _ARROWS.items()
         ],
         *[
-            Binding(
-                key, f"end('{arrow}')", f"Last {arrow}", id=f"wall.last_{arrow}",
-                tooltip=f"Move the cursor to the last cabinet {arrow}", show=False,
-            )
-            for arrow, key in _ENDS.items()
+            quiet(f"wall.last_{arrow}", keys, f"end('{arrow}')", f"Last {arrow}",
+                f"Move the cursor to the last cabinet {arrow}")
+            for arrow, keys in _ENDS.items()
         ],
     ]  # fmt: skip
 

@@ -5,9 +5,10 @@ from __future__ import annotations
 from typing import ClassVar
 
 from textual.app import ComposeResult
-from textual.binding import Binding, BindingType
+from textual.binding import BindingType
 from textual.containers import Vertical
 
+from commission_tui.screens.host.key_table import key
 from commission_tui.screens.host.typed_keys import Hold
 from commission_tui.screens.terminal.styled_text import Line
 from commission_tui.screens.widgets.key_line import KeyLine
@@ -24,9 +25,9 @@ class Confirm(Dialog[bool]):
     )
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("enter", "confirm", "Log it", id="confirm.log", tooltip="Log what the line says"),
-        Binding("escape", "close", "Leave it", id="confirm.close", tooltip="Close, log nothing"),
-    ]
+        key("confirm.log", "enter", "confirm", "Log it", "Log what the line says"),
+        key("confirm.close", "escape", "close", "Leave it", "Close, log nothing"),
+    ]  # fmt: skip
 
     def __init__(self, title: str, *lines: Line) -> None:
         super().__init__()

@@ -8,12 +8,13 @@ from typing import ClassVar
 
 from textual import on
 from textual.app import ComposeResult
-from textual.binding import Binding, BindingType
+from textual.binding import BindingType
 from textual.containers import Vertical
 from textual.widgets import Input
 
 from commission_tui.errors import CommissionError, InputError
 from commission_tui.screens.host.begun_forms import NOT_LOGGED
+from commission_tui.screens.host.key_table import key, quiet
 from commission_tui.screens.host.typed_keys import Hold
 from commission_tui.screens.terminal.styled_text import Line
 from commission_tui.screens.widgets.error_lines import ErrorLines
@@ -59,39 +60,16 @@ class Form(Dialog[bool]):
     )
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding(
-            "ctrl+s",
-            "submit",
-            "Done",
-            id="form.submit",
-            tooltip="Log what is typed now, whatever field you are in",
-        ),
-        Binding("up", "line(-1)", "Up", id="form.up", tooltip="Line before", show=False),
-        Binding("down", "line(1)", "Down", id="form.down", tooltip="Next line", show=False),
-        Binding(
-            "pagedown",
-            "page(1)",
-            "Page down",
-            id="form.page_down",
-            show=False,
-            tooltip="Scroll what is not right down",
-        ),
-        Binding(
-            "pageup",
-            "page(-1)",
-            "Page up",
-            id="form.page_up",
-            show=False,
-            tooltip="Scroll what is not right up",
-        ),
-        Binding(
-            "escape",
-            "close",
-            "Close",
-            id="form.close",
-            tooltip="Close without logging; opened again, it has what you typed, until you quit",
-        ),
-    ]
+        key("form.submit", "ctrl+s", "submit", "Done",
+            "Log what is typed now, whatever field you are in"),
+        quiet("form.up", "up", "line(-1)", "Up", "Line before"),
+        quiet("form.down", "down", "line(1)", "Down", "Next line"),
+        quiet("form.page_down", "pagedown", "page(1)", "Page down",
+            "Scroll what is not right down"),
+        quiet("form.page_up", "pageup", "page(-1)", "Page up", "Scroll what is not right up"),
+        key("form.close", "escape", "close", "Close",
+            "Close without logging; opened again, it has what you typed, until you quit"),
+    ]  # fmt: skip
 
     def __init__(
         self,

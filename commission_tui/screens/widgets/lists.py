@@ -6,10 +6,11 @@ from collections.abc import Sequence
 from functools import lru_cache
 from typing import ClassVar
 
-from textual.binding import Binding, BindingType
+from textual.binding import BindingType
 from textual.widgets import OptionList
 from textual.widgets.option_list import Option
 
+from commission_tui.screens.host.key_table import key, quiet
 from commission_tui.screens.terminal.styled_text import Line
 from commission_tui.screens.widgets.text_lines import content_of, in_terminal_signs
 
@@ -17,22 +18,18 @@ _FEW = 8
 """Items put in place one by one: a mark in a list of thousands is no new list."""
 
 
-def _quiet(key: str, action: str, word: str, name: str, tooltip: str) -> Binding:
-    return Binding(key, action, word, id=f"list.{name}", tooltip=tooltip, show=False)
-
-
 class LineList(OptionList):
     """Lines with roles; what people typed is never markup."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("enter", "select", "Open", id="list.open", tooltip="Open the selected line"),
-        _quiet("down,j", "cursor_down", "Down", "down", "Next line"),
-        _quiet("up,k", "cursor_up", "Up", "up", "Line before"),
-        _quiet("home,g", "first", "Top", "top", "First line"),
-        _quiet("end,G", "last", "Bottom", "bottom", "Last line"),
-        _quiet("pagedown", "page_down", "Page down", "page_down", "A page further"),
-        _quiet("pageup", "page_up", "Page up", "page_up", "A page back"),
-    ]
+        key("list.open", "enter", "select", "Open", "Open the selected line"),
+        quiet("list.down", "down,j", "cursor_down", "Down", "Next line"),
+        quiet("list.up", "up,k", "cursor_up", "Up", "Line before"),
+        quiet("list.top", "home,g", "first", "Top", "First line"),
+        quiet("list.bottom", "end,G", "last", "Bottom", "Last line"),
+        quiet("list.page_down", "pagedown", "page_down", "Page down", "A page further"),
+        quiet("list.page_up", "pageup", "page_up", "Page up", "A page back"),
+    ]  # fmt: skip
 
     def __init__(self, *, id: str | None = None) -> None:  # noqa: A002
         super().__init__(id=id, markup=False, compact=True)

@@ -9,11 +9,12 @@ from typing import ClassVar
 
 from textual import on
 from textual.app import ComposeResult
-from textual.binding import Binding, BindingType
+from textual.binding import BindingType
 from textual.containers import Vertical
 from textual.widgets import Input, OptionList
 from textual.widgets.option_list import Option
 
+from commission_tui.screens.host.key_table import key, quiet
 from commission_tui.screens.host.typed_keys import Hold
 from commission_tui.screens.terminal.styled_text import Line, Part, plain_line
 from commission_tui.screens.widgets.key_line import KeyLine
@@ -80,30 +81,14 @@ class Picker(Dialog[str | None]):
     HELP_TEXT = "Type parts of what you look for, in any order; up and down choose, Enter takes it."
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("down", "move(1)", "Down", id="picker.down", tooltip="Next line", show=False),
-        Binding("up", "move(-1)", "Up", id="picker.up", tooltip="Line before", show=False),
+        quiet("picker.down", "down", "move(1)", "Down", "Next line"),
+        quiet("picker.up", "up", "move(-1)", "Up", "Line before"),
         # Before the field they are typed over, where they would only move the cursor.
-        Binding(
-            "home",
-            "move(-9999)",
-            "First",
-            id="picker.first",
-            tooltip="First line",
-            show=False,
-            priority=True,
-        ),
-        Binding(
-            "end",
-            "move(9999)",
-            "Last",
-            id="picker.last",
-            tooltip="Last line",
-            show=False,
-            priority=True,
-        ),
-        Binding("enter", "pick", "Take it", id="picker.take", tooltip="Take the selected line"),
-        Binding("escape", "close", "Cancel", id="picker.close", tooltip="Close and choose nothing"),
-    ]
+        quiet("picker.first", "home", "move(-9999)", "First", "First line", priority=True),
+        quiet("picker.last", "end", "move(9999)", "Last", "Last line", priority=True),
+        key("picker.take", "enter", "pick", "Take it", "Take the selected line"),
+        key("picker.close", "escape", "close", "Cancel", "Close and choose nothing"),
+    ]  # fmt: skip
 
     def __init__(
         self,

@@ -6,13 +6,14 @@ from typing import ClassVar, Self, TypeVar, cast
 
 from textual.app import ComposeResult
 from textual.await_complete import AwaitComplete
-from textual.binding import Binding, BindingType
+from textual.binding import BindingType
 from textual.containers import VerticalScroll
 from textual.content import Content
 from textual.screen import ModalScreen, Screen
 from textual.widgets import Static
 
 from commission_tui.screens.host.app_protocol import Host
+from commission_tui.screens.host.key_table import quiet
 from commission_tui.screens.host.typed_keys import Hold
 
 T = TypeVar("T")
@@ -53,10 +54,7 @@ class Dialog(ModalScreen[T]):
     _early: Hold | None = None
     HELP_TEXT: ClassVar[str] = ""
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding(
-            "f1,question_mark", "help", "Help", id="dialog.help",
-            tooltip="Every key that works here", show=False,
-        ),
+        quiet("dialog.help", "f1,question_mark", "help", "Help", "Every key that works here"),
     ]  # fmt: skip
 
     @property
