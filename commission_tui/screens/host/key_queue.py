@@ -18,7 +18,7 @@ import asyncio
 import re
 from collections import deque
 from collections.abc import Iterator, Sequence
-from typing import Any, cast
+from typing import Any
 
 from textual import events
 from textual.app import App
@@ -218,10 +218,10 @@ class KeyQueue(App[None]):
 
     def _strays(self, typed: Typed) -> bool:
         """Whether a line of a paste came to a field that the paste is not for; it waits there."""
-        paste, screen = typed.paste, self.screen
-        if paste is None or paste.screen not in (None, screen) or not hasattr(screen, "asks_for"):
+        paste = typed.paste
+        asking: AsksFor | None = getattr(self.screen, "asking", None)
+        if paste is None or paste.screen not in (None, self.screen) or asking is None:
             return False
-        asking = cast("AsksFor", screen)
         if asking.asks_for is None or not isinstance(self.focused, Input):
             return False
         paste.fields = paste.fields or [asking.asks_for]

@@ -30,7 +30,7 @@ class Asked:
 
 
 class AsksFor(Protocol):
-    """A screen that asks for one thing after the other in the same field."""
+    """The `asking` of a screen that asks for one thing after the other in the same field."""
 
     @property
     def asks_for(self) -> Asked | None:

@@ -77,7 +77,7 @@ class JobScreen(Screen[None]):
 
     def on_screen_resume(self) -> None:
         if self._fits:  # else its first size draws it
-            self._redraw_all()
+            self.redraw_all()
 
     def on_resize(self) -> None:
         if self.is_mounted:
@@ -90,12 +90,12 @@ class JobScreen(Screen[None]):
         sizes = (self.size, *(Size(part.size.width) for part in parts))
         if sizes != self._fits:
             self._fits = sizes
-            self._redraw_all()
+            self.redraw_all()
             self.call_after_refresh(self._fit)
 
     def _job_changed(self, _state: State) -> None:
         if self.is_current:
-            self._redraw_all()
+            self.redraw_all()
 
     def action_find_check(self) -> None:
         self.host.find_check()
@@ -109,9 +109,9 @@ class JobScreen(Screen[None]):
         finally:
             self._holds_back = False
             if self._is_stale:
-                self._redraw_all()
+                self.redraw_all()
 
-    def _redraw_all(self) -> None:
+    def redraw_all(self) -> None:
         self._is_stale = self._holds_back
         if self._is_stale or not self.is_attached:
             return

@@ -73,9 +73,10 @@ class Played(CommissionApp):
         screen = self.screen
         if not isinstance(screen, WalkScreen):
             return "form"
-        if screen.has_strays:
+        if screen.asking.has_strays:
             return "strays"
-        return "over" if screen._over else "odd" if screen._asked else "wrong"
+        asking = screen.asking
+        return "over" if asking._over else "odd" if asking._asked else "wrong"
 
 
 def main() -> None:

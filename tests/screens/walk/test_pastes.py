@@ -61,7 +61,7 @@ def _at(pilot: Pilot[None], field: str) -> bool:
 
 def _strays(pilot: Pilot[None]) -> bool:
     """Whether it is asked what to do with lines for another field, so that a key can answer."""
-    return walk_of(pilot).has_strays and not app_of(pilot).takes_keys
+    return walk_of(pilot).asking.has_strays and not app_of(pilot).takes_keys
 
 
 async def test_a_pasted_number_is_never_logged_in_another_field_unasked(
@@ -234,7 +234,7 @@ async def test_an_emptied_reading_is_withdrawn_by_the_first_enter_after_the_ques
         walk = walk_of(pilot)
         walk._route.check_id = check
         assert walk._route.go_to_slot((field, place))
-        walk._fresh()
+        walk.asking.fresh()
         await pilot.press("ctrl+r", "ctrl+u", "enter")
         await pilot.pause()
         assert "Enter now withdraws 12" in text_of(pilot, "#form-error")

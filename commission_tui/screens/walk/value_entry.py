@@ -1,0 +1,333 @@
+"""Where the value is typed: what it would mean, what is asked about it, and what waits behind it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+
+from textual import on
+from textual.app import ComposeResult
+from textual.containers import Horizontal, Vertical, VerticalScroll
+from textual.widgets import Input
+
+from commission_tui.checks.model.input_parsing import typed_value, without_label
+from commission_tui.errors import CommissionError
+from commission_tui.figures import reading_text
+from commission_tui.logbook.actions.standing import reading_in_place
+from commission_tui.logbook.entries.logged import Logged
+from commission_tui.logbook.entries.models import ReadingTaken
+from commission_tui.logbook.job import OddReadingError
+from commission_tui.screens.host.typed_keys import WAITS, Asked, Hold
+from commission_tui.screens.instruments import instrument_forms
+from commission_tui.screens.photographs.check_tasks import is_filled
+from commission_tui.screens.shared.job_screen import JobScreen
+from commission_tui.screens.terminal.styled_text import Line
+from commission_tui.screens.walk import input_prompt, message
+from commission_tui.screens.walk import view as walk_view
+from commission_tui.screens.walk.route import Route
+from commission_tui.screens.walk.view import Preview, Step
+from commission_tui.screens.widgets.plain_input import PlainInput
+from commission_tui.screens.widgets.screen_frame import too_small
+from commission_tui.screens.widgets.text_lines import Painted
+from commission_tui.text import clipped
+
+_LEFT_EMPTY = 12
+"""Characters that a broken row of words may leave empty."""
+_OVER = "Typed on, and waits: {}. Down drops it"
+_ODD = "Typed on, and waits: {}. Esc twice drops it"
+_WRONG = "Waits until this is right: {}. Esc drops it"
+
+
+class ValueEntry(Vertical):
+    """The field, what it takes, the line about what was typed, and the verdict."""
+
+    def __init__(
+        self,
+        screen: JobScreen,
+        route: Route,
+        moved: Callable[[], None],
+        go_to: Callable[[str], None],
+    ) -> None:
+        """Log at the place that a route is at; `moved` shows another one, `go_to` another check."""
+        super().__init__(id="entry")
+        self._screen, self._job, self._route = screen, screen.job, route
+        self._moved, self._go_to = moved, go_to
+        # Made here, so that they are there before the panel is composed: a screen may come that early.
+        self.field = PlainInput(id="value", max_length=2000)
+        self._prompt, self._unit = Painted(id="asked"), Painted(id="unit")
+        self._message, self._standing = Painted(id="message"), Painted(id="standing-text")
+        self._asked: tuple[Step, str] | None = None
+        """The odd value that Enter would log as it is."""
+        self._over: Logged[ReadingTaken] | None = None
+        """The reading that stands where one more was typed."""
+        self._hold: Hold | None = None
+        self._shown = Preview()
+        self._again = False
+        """Whether the next value repeats the reading here."""
+
+    def compose(self) -> ComposeResult:
+        yield self._prompt
+        with Horizontal(id="value-line"):
+            yield self.field
+            yield self._unit
+        yield self._message
+        with VerticalScroll(id="standing", can_focus=False):
+            yield self._standing
+
+    def on_mount(self) -> None:
+        # A question says what Esc does, which rests on whether more waits for it.
+        self._screen.host.waits_signal.subscribe(self, lambda _: self._draw_message())
+
+    def fresh(self, *, answered: bool = False) -> None:
+        """Empty the field and show the current place; what waited for an answer is taken up, or dropped."""
+        self._asked = self._over = None
+        if answered and self.has_strays:
+            self._say_strays()
+        else:
+            host = self._screen.host
+            (host.answered if answered else host.taken_back)(self._hold)
+            self._hold = None
+        self._again = False
+        self._shown = Preview()
+        with self.field.prevent(Input.Changed):
+            self.field.value = ""
+        self._moved()
+        self.field.focus()
+
+    # --- lines that were pasted for another field
+
+    @property
+    def asks_for(self) -> Asked | None:
+        """What is asked for now, by which the lines of a paste are told from those for another."""
+        step = self._route.step
+        if step is None:
+            return None
+        name = "x or y" if step.field.unit == "xy" else step.field.name
+        return Asked(self._route.check_id, name, step.field.label)
+
+    @property
+    def _waits(self) -> bool:
+        return self._hold is not None and bool(self._hold.typed)
+
+    @property
+    def has_strays(self) -> bool:
+        """Whether lines wait that were typed for another field than the one asked for now."""
+        meant_for = self._hold.meant_for if self._hold is not None else None
+        return self._waits and meant_for is not None and meant_for != self.asks_for
+
+    def hold_strays(self, meant_for: Asked) -> Hold:
+        """Return the hold in which lines wait that came to a field they were not pasted for."""
+        self._hold = self._screen.host.put_question(self._screen, self._hold)
+        self._hold.meant_for = self._hold.meant_for or meant_for
+        self._say_strays()
+        return self._hold
+
+    def _say_strays(self) -> None:
+        if self._hold is not None and self._hold.meant_for is not None:
+            label = clipped(self._hold.meant_for.label, 20).replace("{", "{{").replace("}", "}}")
+            self._screen.host.say_waits(self._hold, f"Typed for {label}, and waits: {{}}")
+
+    # --- what is shown
+
+    def draw(self) -> None:
+        """Draw for what is typed: it may mean something else now, an instrument was chosen meanwhile."""
+        step, typed = self._route.step, self.field.value
+        if step is not None and typed.strip():
+            self._shown = walk_view.preview(self._job, self._route.check, step, typed)
+        self._draw()
+
+    def _draw(self) -> None:
+        glyphs, route = self._screen.host.glyphs, self._route
+        asked, takes = self._asks()
+        self._prompt.show(asked)
+        self._unit.show(*takes)
+        self.set_class(len(takes) > 1, "-more")
+        self._draw_message()
+        # Two rows, less what breaking them leaves empty: so the next step is seen in 80 x 24.
+        room = 2 * max(40, self.screen.size.width - 2) - _LEFT_EMPTY
+        self._standing.show(
+            *walk_view.standing_lines(self._job, route.check, self._shown, glyphs, room)
+        )
+
+    def _draw_message(self) -> None:
+        if self._hold is not None and self.has_strays and not self.field.value:
+            line = message.strays(self._hold.lines)
+        else:
+            line = message.message(
+                self._job, self._route.check, self._route.step, self._shown,
+                self._screen.host.glyphs, odd=self._asked is not None, over=self._over,
+                waits=self._waits,
+            )  # fmt: skip
+        self._message.show(line)
+
+    def _asks(self) -> tuple[Line, Sequence[Line]]:
+        """Return what is asked and what may be typed; the field is made to fit it."""
+        step, job, check = self._route.step, self._job, self._route.check
+        if step is None:
+            return (("Nothing to record on this wall", "muted"),), ()
+        again = walk_view.readings_together(job.state, check.id, step) if self._again else None
+        line = input_prompt.prompt_line(step, self._route.steps, self._route.at, again)
+        before = input_prompt.baseline_part(job.state, check.id, step)
+        if is_filled(check):
+            room = self.screen.size.width - 2
+            before = (*before, *input_prompt.camera_part((*line, *before), room))
+        field, glyphs = self.field, self._screen.host.glyphs
+        field.placeholder = input_prompt.placeholder_of(step.field).translate(glyphs.spelling)
+        field.set_class(step.field.kind == "text", "-long")
+        field.set_class(step.field.kind in {"choice", "yes-no"}, "-short")
+        room, shown = max(40, self.screen.size.width - 14), self._shown
+        first, *more = input_prompt.accepted_lines(
+            step.field, shown.value, shown.echo, room, typed=bool(field.value)
+        )
+        wants = input_prompt.designed(job.state, check.id, step)
+        return (*line, *before), ((*first, *wants), *more)
+
+    # --- typing
+
+    @on(Input.Changed, "#value")
+    def typed(self, event: Input.Changed) -> None:
+        step = self._route.step
+        if step is not None:
+            self._asked = self._over = None
+            self._shown = walk_view.preview(self._job, self._route.check, step, event.value)
+            self._draw()
+
+    @on(Input.Submitted, "#value")
+    def entered(self, event: Input.Submitted) -> None:
+        event.stop()
+        step, text = self._route.step, event.value
+        if too_small(self._screen):
+            return
+        if step is None or not text.strip():
+            self._nothing_typed()
+        elif walk_view.needs_instrument(self._job, step):
+            self._halt()
+            instrument_forms.choose_instrument(
+                self._screen, step.field.unit, lambda: self._read_with_it(step, text),
+                self._take_back, later=lambda typed: self._waits_too(step, typed),
+            )  # fmt: skip
+        else:
+            self._log(step, text)
+
+    def _waits_too(self, step: Step, text: str) -> bool:
+        """Let one reading more wait for the instrument; whether it is one."""
+        try:
+            value = typed_value(step.field, text, self._job.state.wall, step.place)
+        except CommissionError:
+            return False
+        return isinstance(value, float) and self._screen.host.wait_too(self._hold, text)
+
+    def _read_with_it(self, step: Step, text: str) -> None:
+        """Log what was entered before the instrument was asked for."""
+        if walk_view.needs_instrument(self._job, step):  # it measures something else
+            self._draw_message()
+        else:
+            self._log(step, text)
+
+    def _nothing_typed(self) -> None:
+        at = self.asks_for
+        if at is not None and self.has_strays:
+            hold, self._hold = self._hold, None
+            self._screen.host.let_in(hold, at)
+            self._draw_message()
+        elif self._route.left:
+            text = "Type a value; or Down leaves this place for later, Page Down the whole check."
+            self._shown = Preview(error=text)
+            self._draw_message()
+        else:
+            self._go_to(walk_view.check_after(self._job, self._route.check_id))
+
+    def _halt(self, shown: Preview | None = None, waits: str = WAITS) -> None:
+        """Say why nothing is logged; what was typed before one could read that waits."""
+        self._hold = self._screen.host.put_question(self._screen, self._hold, waits)
+        self._shown = shown or self._shown
+        self._draw_message()
+        step = self._route.step
+        if step is not None and step.field.kind == "number":
+            self.field.select_all()  # a digit more would make another number of it
+
+    def _log(self, step: Step, text: str) -> None:
+        with self._screen.drawn_once():
+            try:
+                self._read(step, text)
+            except OddReadingError as odd:
+                self._asked = (step, text)
+                shown = replace(self._shown, warning=self._shown.warning or str(odd))
+                self._halt(shown, waits=_ODD)
+            except CommissionError as error:
+                self._asked = None
+                self._halt(Preview(error=without_label(str(error), step.field)), waits=_WRONG)
+                if self._hold is not None:  # what follows may be for other fields than come now
+                    self._hold.meant_for = self._hold.meant_for or self.asks_for
+
+    def _read(self, step: Step, text: str) -> None:
+        """Log a value and go on, or ask first about the one that stands there."""
+        check, again = self._route.check_id, self._again
+        value = typed_value(step.field, text, self._job.state.wall, step.place)
+        if not again:
+            self._over = reading_in_place(self._job.state, check, *step.slot)
+        if self._over is None or again:
+            self._job.read(
+                check, *step.slot, value, confirmed=self._asked == (step, text), again=again
+            )
+            stays = again and self._over is None  # one more may follow
+            if not stays:
+                self._route.advance()
+            self.fresh(answered=True)
+            if stays:
+                self.toggle_again()
+        elif self._over.body.value == value:  # typed once more, it is the same reading
+            self._leave_it()
+            shown = reading_text(value, step.field.unit)
+            self._screen.say(f"{shown} stands already: nothing is logged")
+        else:
+            self._halt(waits=_OVER)
+
+    def _leave_it(self) -> None:
+        """Leave what stands here as it is, and go on to the next place, read or not."""
+        self._route.step_by(1)
+        self.fresh(answered=True)
+
+    # --- keys
+
+    def toggle_again(self) -> None:
+        """Let the next value repeat the reading here, or no longer."""
+        self._again = not self._again
+        self._draw()
+
+    def again(self) -> None:
+        """Repeat the reading here; where one stood already when Enter asked, with what is typed."""
+        step = self._route.step
+        if step is None or step.field.kind != "number":
+            self._screen.say("Only a number can be read again and averaged")
+        elif self._job.state.latest(self._route.check_id, *step.slot) is None:
+            self._screen.say("Nothing was read here yet")
+        elif self._over is not None:
+            self._again = True
+            self._log(step, self.field.value)
+        else:
+            self.toggle_again()
+
+    def back(self) -> bool:
+        """Take back the question first; then what was typed before it; then the value, if any."""
+        if self._waits and self._over and not self._asked:
+            self._leave_it()
+        elif self._waits and self._asked:
+            self._asked = self._over = None
+            self._screen.host.say_waits(self._hold, _WRONG)
+            self._draw_message()
+            self.field.select_all()
+        elif self._waits or self._asked or self._over:
+            self._take_back()
+        elif typed := self.field.value:
+            self.field.clear()
+            self._screen.say(f"Not logged, and dropped: {clipped(typed, 40)}")
+        else:
+            return False
+        return True
+
+    def _take_back(self) -> None:
+        self._screen.host.taken_back(self._hold)
+        self._hold = self._asked = self._over = None
+        self._draw_message()
+        self.field.select_all()
