@@ -20,7 +20,7 @@ from commission_tui.screens.shared.fault_form import FaultForm, logged_text
 from commission_tui.screens.shared.job_header import TABS
 from commission_tui.screens.widgets.form import Form, Question
 from commission_tui.screens.widgets.key_line import KeyLine
-from commission_tui.screens.widgets.screen_frame import Dialog
+from commission_tui.screens.widgets.screen_frame import Dialog, open_dialog
 from commission_tui.screens.widgets.text_lines import Painted
 from commission_tui.text import quoted
 from commission_tui.wall.model.location import Location
@@ -30,7 +30,7 @@ _FAR = 10
 _HERE = "Enter zooms in, l logs a fault, 1 to 7 show the wall's layers, F2 to F8 other screens"
 
 
-class CabinetDialog(Dialog[int | None]):
+class CabinetDialog(Dialog[int]):
     """Opened from the wall; Enter goes from modules to pixels and from a pixel to its fault.
 
     Closes with the number of the wall's layer that was asked for, if one was.
@@ -174,14 +174,12 @@ class CabinetDialog(Dialog[int | None]):
 
     def action_fault(self, form: str) -> None:
         location = location_of(self._job.state.wall, self._spot, form)
-        asked = FaultForm(self._job, self.host.glyphs, location=location)
-        self.app.push_screen(asked, self._fault_logged)
 
-    def _fault_logged(self, logged: bool | None) -> None:
-        if logged:
-            said = logged_text(self._job.state.faults[-1])
+        def logged(_: bool) -> None:
             self.app.clear_notifications()
-            self.notify(said, markup=False, timeout=4)
+            self.notify(logged_text(self._job.state.faults[-1]), markup=False, timeout=4)
+
+        open_dialog(self, FaultForm(self._job, self.host.glyphs, location=location), logged)
 
     def action_part(self) -> None:
         from commission_tui.screens.parts.part_forms import offer_second_look, pick_part

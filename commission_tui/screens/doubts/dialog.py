@@ -21,7 +21,7 @@ from commission_tui.screens.widgets.screen_frame import Dialog
 from commission_tui.screens.widgets.text_lines import Painted
 
 
-class DoubtsDialog(Dialog[str | None]):
+class DoubtsDialog(Dialog[str]):
     """Closes with the check to read again."""
 
     HELP_TEXT = (

@@ -26,7 +26,7 @@ from commission_tui.screens.shared.settings_forms import settle_features, who_lo
 from commission_tui.screens.widgets.form import Form, Question
 from commission_tui.screens.widgets.key_line import KeyLine
 from commission_tui.screens.widgets.lists import LineList
-from commission_tui.screens.widgets.screen_frame import TooSmall
+from commission_tui.screens.widgets.screen_frame import TooSmall, open_dialog
 from commission_tui.screens.widgets.text_lines import Painted
 
 _MARGIN = 4
@@ -115,11 +115,10 @@ class JobsScreen(Screen[None]):
         def submit(answers: Mapping[str, str]) -> None:
             made.append(open_new(self.host.logbook, self.host.by, answers))
 
-        def closed(logged: bool | None) -> None:
-            if logged and made:
-                self.host.open_job(made[0])
-                if unsettled_features(made[0].state):  # asked at once, as `job new` does
-                    self.app.call_after_refresh(self._settle)
+        def opened(_: bool) -> None:
+            self.host.open_job(made[0])
+            if unsettled_features(made[0].state):  # asked at once, as `job new` does
+                self.app.call_after_refresh(self._settle)
 
         form = Form(
             "New job from a wall file",
@@ -139,7 +138,7 @@ class JobsScreen(Screen[None]):
             submit,
             draft="new job",
         )
-        self.app.push_screen(form, closed)
+        open_dialog(self, form, opened)
 
     def _settle(self) -> None:
         screen = self.app.screen

@@ -27,7 +27,7 @@ from commission_tui.screens.widgets.text_lines import Painted
 _KEPT = "plan"
 
 
-class PlanDialog(Dialog[PlanRow | None]):
+class PlanDialog(Dialog[PlanRow]):
     """Closes with the line that was chosen."""
 
     HELP_TEXT = (

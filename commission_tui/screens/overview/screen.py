@@ -18,6 +18,7 @@ from commission_tui.screens.overview import view as overview_view
 from commission_tui.screens.overview.view import CheckRow
 from commission_tui.screens.shared.job_screen import JobScreen
 from commission_tui.screens.widgets.lists import LineList
+from commission_tui.screens.widgets.screen_frame import open_dialog
 from commission_tui.screens.widgets.text_lines import Painted
 from commission_tui.text import clipped
 
@@ -46,7 +47,7 @@ class OverviewScreen(JobScreen):
     BINDINGS: ClassVar[list[BindingType]] = [
         key("overview.next", "n", "next", "Next check", "Walk the next check"),
         key("overview.plan", "t", "plan", "Plan", "Order what to do in the remaining minutes"),
-        key("overview.setting", "c", "setting", "Changed",
+        key("overview.setting", "c", "settings('pick_setting')", "Changed",
             "Log a setting that was changed; says what is no longer good"),
         quiet("overview.doubts", "d", "doubts", "Doubts", "What a change left no longer good"),
         quiet("overview.limit", "a", "limit", "Limit", "Agree a new limit for the selected check"),
@@ -60,13 +61,13 @@ class OverviewScreen(JobScreen):
             "All that is marked, or this check, does not apply"),
         quiet("overview.skip-stage", "X", "skip_stage", "Stage does not apply",
             "Nothing of this stage applies: all of it of which nothing is recorded"),
-        quiet("overview.settle", "s", "settle", "Settle",
+        quiet("overview.settle", "s", "settings('settle_features')", "Settle",
             "Say whether the wall has something: yes, no or not known"),
         quiet("overview.accuracy", "u", "accuracy", "Accuracy",
             "State how accurate an instrument is of which that was not known"),
-        quiet("overview.scope", "w", "scope", "Scope",
+        quiet("overview.scope", "w", "settings('scope')", "Scope",
             "Agree more of the checks, or fewer with a reason"),
-        quiet("overview.add", "plus", "add", "Add to the design",
+        quiet("overview.add", "plus", "settings('pick_addition')", "Add to the design",
             "Add a camera, a stage position, loudspeakers, a seat or an input to the design",
             key_display="+"),
         quiet("overview.who", "i", "who", "Who logs",
@@ -98,9 +99,7 @@ class OverviewScreen(JobScreen):
         """Come back to where one was."""
         super().on_screen_resume()
         check, self.host.at_check = self.host.at_check, None
-        at = next((i for i, row in enumerate(self._rows) if check and row.check == check), None)
-        if at is not None:
-            self.query_one("#stages", LineList).highlighted = at
+        self._mark(check)
 
     def redraw(self) -> None:
         self._fill()
@@ -129,8 +128,7 @@ class OverviewScreen(JobScreen):
         )
         at = None
         if stages.highlighted is None:
-            check = overview_view.next_check(self.job)
-            at = next((i for i, row in enumerate(self._rows) if check and row.check == check), 1)
+            at = self._row_of(overview_view.next_check(self.job)) or 1
         stages.show([((row.line,), row.check is not None) for row in self._rows], at)
 
     @on(OptionList.OptionSelected, "#stages")
@@ -149,13 +147,18 @@ class OverviewScreen(JobScreen):
     def action_find(self) -> None:
         from commission_tui.screens.walk.pickers import check_picker
 
-        def picked(check: str | None) -> None:
-            at = next((i for i, row in enumerate(self._rows) if check and row.check == check), None)
-            if at is not None:
-                self.query_one("#stages", LineList).highlighted = at
+        open_dialog(
+            self, check_picker(self.job, self._marked() or "", self.host.glyphs), self._mark
+        )
 
-        marked = self._marked() or ""
-        self.app.push_screen(check_picker(self.job, marked, self.host.glyphs), picked)
+    def _mark(self, check: str | None) -> None:
+        """Go to a check in the list, where it stands in it."""
+        at = self._row_of(check)
+        if at is not None:
+            self.query_one("#stages", LineList).highlighted = at
+
+    def _row_of(self, check: str | None) -> int | None:
+        return next((i for i, row in enumerate(self._rows) if check and row.check == check), None)
 
     def _marked(self) -> str | None:
         """Return the check that is marked in the list."""
@@ -163,31 +166,26 @@ class OverviewScreen(JobScreen):
         return self._rows[at].check if at is not None and at < len(self._rows) else None
 
     def action_plan(self) -> None:
-        def chosen(row: plan_view.PlanRow | None) -> None:
-            if row is None:
-                return
+        from commission_tui.screens.overview.plan_dialog import PlanDialog
+
+        def chosen(row: plan_view.PlanRow) -> None:
             if row.check is not None:
                 self.host.walk_to(row.check)
             else:
                 self.host.go("punch")
 
-        from commission_tui.screens.overview.plan_dialog import PlanDialog
+        open_dialog(self, PlanDialog(self.job), chosen)
 
-        self.app.push_screen(PlanDialog(self.job), chosen)
+    def action_settings(self, form: str) -> None:
+        """Open a form of the job's course, by the name of its function."""
+        from commission_tui.screens.shared import settings_forms
 
-    def action_setting(self) -> None:
-        from commission_tui.screens.shared.settings_forms import pick_setting
-
-        pick_setting(self)
+        getattr(settings_forms, form)(self)
 
     def action_doubts(self) -> None:
         from commission_tui.screens.doubts.dialog import DoubtsDialog
 
-        def chosen(check: str | None) -> None:
-            if check is not None:
-                self.host.walk_to(check)
-
-        self.app.push_screen(DoubtsDialog(self.job), chosen)
+        open_dialog(self, DoubtsDialog(self.job), self.host.walk_to)
 
     def action_limit(self) -> None:
         from commission_tui.screens.shared.settings_forms import pick_limit
@@ -230,11 +228,6 @@ class OverviewScreen(JobScreen):
         form = skip_several(self.job, checks, self.host.drafts)
         self.ask(form, f"{len(checks)} logged as not applicable")
 
-    def action_settle(self) -> None:
-        from commission_tui.screens.shared.settings_forms import settle_features
-
-        settle_features(self)
-
     def action_accuracy(self) -> None:
         from commission_tui.screens.instruments.instrument_forms import state_accuracy
 
@@ -243,16 +236,6 @@ class OverviewScreen(JobScreen):
             self.say("Of every instrument that was used the accuracy is stated")
         else:
             self.ask(form, "Accuracy logged; the uncertainty of its readings follows")
-
-    def action_scope(self) -> None:
-        from commission_tui.screens.shared.settings_forms import scope
-
-        self.ask(scope(self.job), "Scope agreed")
-
-    def action_add(self) -> None:
-        from commission_tui.screens.shared.settings_forms import pick_addition
-
-        pick_addition(self)
 
     def action_who(self) -> None:
         from commission_tui.screens.shared.settings_forms import who_logs
@@ -263,9 +246,7 @@ class OverviewScreen(JobScreen):
         from commission_tui.screens.visits import view as visits_view
         from commission_tui.screens.visits.dialog import VisitsDialog
 
-        def chosen(row: visits_view.DriftRow | None) -> None:
-            if row is None:
-                return
+        def chosen(row: visits_view.DriftRow) -> None:
             cabinet = visits_view.cabinet_of(self.job.state, row.place)
             if cabinet is not None and not row.walk:
                 self.host.wall_at(cabinet, "change" if row.fault is None else "faults")
@@ -274,7 +255,7 @@ class OverviewScreen(JobScreen):
             else:
                 self.host.go("punch")
 
-        self.app.push_screen(VisitsDialog(self.job), chosen)
+        open_dialog(self, VisitsDialog(self.job), chosen)
 
     def action_fault(self) -> None:
         self.log_fault("wall")

@@ -38,6 +38,7 @@ from commission_tui.screens.widgets.form import Form, Question
 from commission_tui.screens.widgets.lists import LineList
 from commission_tui.screens.widgets.picker import Choice, Picker
 from commission_tui.screens.widgets.plain_input import PlainInput
+from commission_tui.screens.widgets.screen_frame import open_dialog
 from commission_tui.screens.widgets.text_lines import Painted
 from commission_tui.text import counted
 
@@ -229,15 +230,15 @@ class PunchScreen(JobScreen):
             self.app.push_screen(photo_dialog.PhotoDialog(self.job, fault))
 
     def action_camera(self) -> None:
-        def picked(field: str | None) -> None:
+        def picked(field: str) -> None:
             if field == _SEAMS:
                 begin(self, seam_task(self.job))
-            elif field is not None:
+            else:
                 begin(self, led_task(self.job, cast("FieldShown", field)))
 
         choices = [Choice(field, ((f"LEDs on {field}", ""),)) for field in FIELDS]
         choices.append(Choice(_SEAMS, (("Seams on white", ""),)))
-        self.app.push_screen(Picker("From photographs", choices), picked)
+        open_dialog(self, Picker("From photographs", choices), picked)
 
     # --- work
 
@@ -293,13 +294,12 @@ class PunchScreen(JobScreen):
         )
 
     def _ask_and_unmark(self, form: Form, done: Callable[[], str]) -> None:
-        def closed(logged: bool | None) -> None:
-            if logged:
-                self._marked = frozenset()
-                self.redraw()
-                self.say(done())
+        def unmarked() -> str:
+            self._marked = frozenset()
+            self.redraw()
+            return done()
 
-        self.app.push_screen(form, closed)
+        self.ask(form, unmarked)
 
 
 def _questions(job: OpenJob, action: str) -> list[Question]:

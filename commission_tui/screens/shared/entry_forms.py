@@ -28,13 +28,13 @@ def skip(job: OpenJob, check: CheckDefinition) -> Form:
         return Form(
             f"{check.title}: applies after all",
             [Question("reason", "Why", "logged by mistake")],
-            lambda answers: _drop(job.correct(last.id, None, answers["reason"])),
+            lambda answers: job.correct(last.id, None, answers["reason"]),
             notes=[((f"{last.by} said: ", "muted"), (last.body.reason, ""))],
         )
     return Form(
         f"{check.title}: does not apply",
         [Question("reason", "Why", hint="it is printed in the handover")],
-        lambda answers: _drop(job.skip(check.id, answers["reason"])),
+        lambda answers: job.skip(check.id, answers["reason"]),
         draft=f"skip {check.id}",
     )
 
@@ -69,13 +69,9 @@ def note(job: OpenJob, check: CheckDefinition) -> Form:
     return Form(
         f"Note on {check.title}",
         [Question("text", "Note")],
-        lambda answers: _drop(job.record(body(e.Note, text=answers["text"], check=check.id))),
+        lambda answers: job.record(body(e.Note, text=answers["text"], check=check.id)),
         draft=f"note {check.id}",
     )
-
-
-def _drop(_entry: object) -> None:
-    """Take an entry and return nothing, as a form wants it."""
 
 
 def kept_words(job: OpenJob, reading: Logged[e.ReadingTaken]) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
-from typing import TYPE_CHECKING, ClassVar, cast
+from typing import ClassVar, cast
 
 from textual.app import ComposeResult
 from textual.binding import BindingType
@@ -18,12 +18,9 @@ from commission_tui.screens.host.app_protocol import Host
 from commission_tui.screens.host.key_table import quiet
 from commission_tui.screens.shared.job_header import TABS, heading
 from commission_tui.screens.widgets.key_line import KeyLine
-from commission_tui.screens.widgets.screen_frame import TooSmall
+from commission_tui.screens.widgets.screen_frame import Dialog, TooSmall, open_dialog
 from commission_tui.screens.widgets.text_lines import Painted
 from commission_tui.text import visible
-
-if TYPE_CHECKING:
-    from commission_tui.screens.widgets.form import Form
 
 
 class JobScreen(Screen[None]):
@@ -138,26 +135,16 @@ class JobScreen(Screen[None]):
         self.say(done)
         return True
 
-    def ask(self, form: Form, done: str) -> None:
+    def ask(self, form: Dialog[bool], done: str | Callable[[], str]) -> None:
         """Open a form and say when it is logged."""
-
-        def closed(logged: bool | None) -> None:
-            if logged:
-                self.say(done)
-
-        self.app.push_screen(form, closed)
+        open_dialog(self, form, lambda _: self.say(done if isinstance(done, str) else done()))
 
     def log_fault(self, location: str, check: str | None = None) -> None:
         """Open the form for a fault at a place."""
         from commission_tui.screens.shared.fault_form import FaultForm, logged_text
 
-        def closed(logged: bool | None) -> None:
-            if logged:
-                self.say(logged_text(self.job.state.faults[-1]))
-
-        self.app.push_screen(
-            FaultForm(self.job, self.host.glyphs, location=location, check=check), closed
-        )
+        form = FaultForm(self.job, self.host.glyphs, location=location, check=check)
+        self.ask(form, lambda: logged_text(self.job.state.faults[-1]))
 
     def action_go(self, name: str) -> None:
         self.host.go(name)

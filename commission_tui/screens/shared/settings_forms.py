@@ -22,6 +22,7 @@ from commission_tui.screens.shared.job_screen import JobScreen
 from commission_tui.screens.terminal.styled_text import source_text
 from commission_tui.screens.widgets.form import Form, Question
 from commission_tui.screens.widgets.picker import Choice, Picker
+from commission_tui.screens.widgets.screen_frame import open_dialog
 from commission_tui.text import lower_first, quoted, upper_first
 from commission_tui.wall.model.design_addition import ADDITIONS, Addition, with_added
 from commission_tui.wall.model.typed_design import feature_words
@@ -38,11 +39,11 @@ def pick_setting(screen: JobScreen) -> None:
         for name in SETTINGS
     ]
 
-    def picked(name: str | None) -> None:
-        if name is not None:
-            screen.ask(setting(screen.job, name), "Setting logged")
-
-    screen.app.push_screen(Picker("What was changed", choices), picked)
+    open_dialog(
+        screen,
+        Picker("What was changed", choices),
+        lambda name: screen.ask(setting(screen.job, name), "Setting logged"),
+    )
 
 
 def setting(job: OpenJob, name: str) -> Form:
@@ -77,7 +78,7 @@ def keep(job: OpenJob, doubt: Doubt) -> Form:
     return Form(
         f"{doubt.title}: still stands",
         [Question("reason", "Why", hint="it is printed in the handover")],
-        lambda answers: _drop(keep_results(job, doubt.change.id, [doubt.check], answers["reason"])),
+        lambda answers: keep_results(job, doubt.change.id, [doubt.check], answers["reason"]),
         notes=[((doubt.change.words, "strong"),)],
         draft=f"keep {doubt.check}",
     )
@@ -91,12 +92,11 @@ def pick_addition(screen: JobScreen) -> None:
         for words, one in known.items()
     ]
 
-    def picked(words: str | None) -> None:
-        if words is not None:
-            form = addition(screen.job, known[words])
-            screen.call_after_refresh(screen.ask, form, f"Added to the design: {words}")
+    def picked(words: str) -> None:
+        form = addition(screen.job, known[words])
+        screen.call_after_refresh(screen.ask, form, f"Added to the design: {words}")
 
-    screen.app.push_screen(Picker("Add to the design", choices), picked)
+    open_dialog(screen, Picker("Add to the design", choices), picked)
 
 
 def addition(job: OpenJob, kind: Addition) -> Form:
@@ -136,11 +136,10 @@ def pick_limit(screen: JobScreen, check: CheckDefinition) -> None:
     if not known:
         raise InputError(f"{check.title}: it has no limit, it is recorded only")
 
-    def picked(name: str | None) -> None:
-        if name is not None:
-            form = limit(screen.job, check, name)
-            # Once the screen below has been laid out: it stays so while the form stands over it.
-            screen.call_after_refresh(screen.ask, form, "Limit logged, with who agreed to it")
+    def picked(name: str) -> None:
+        form = limit(screen.job, check, name)
+        # Once the screen below has been laid out: it stays so while the form stands over it.
+        screen.call_after_refresh(screen.ask, form, "Limit logged, with who agreed to it")
 
     if len(known) == 1:
         picked(next(iter(known)))
@@ -148,7 +147,7 @@ def pick_limit(screen: JobScreen, check: CheckDefinition) -> None:
     choices = [
         Choice(name, ((one.label, "strong"), (f"  {one}", "muted"))) for name, one in known.items()
     ]
-    screen.app.push_screen(Picker("Which limit", choices), picked)
+    open_dialog(screen, Picker("Which limit", choices), picked)
 
 
 def limit(job: OpenJob, check: CheckDefinition, name: str) -> Form:
@@ -230,10 +229,6 @@ def _shown(value: float | None) -> str:
     return "" if value is None else f"{value:g}"
 
 
-def _drop(_entry: object) -> None:
-    """Take an entry and return nothing, as a form wants it."""
-
-
 _AT_ONCE = 6
 """Features on one form: as many as a window of 24 rows shows."""
 
@@ -262,10 +257,10 @@ def _settle(screen: JobScreen, features: tuple[str, ...], *, by_itself: bool) ->
             if answers[_key(feature)].strip():
                 settle(job, feature, answers[_key(feature)])
 
-    def closed(logged: bool | None) -> None:
-        if logged and rest:
+    def settled(_: bool) -> None:
+        if rest:
             screen.call_after_refresh(_settle, screen, rest, by_itself=True)
-        elif logged:
+        else:
             screen.say("Settled")
 
     form = Form(
@@ -281,7 +276,7 @@ def _settle(screen: JobScreen, features: tuple[str, ...], *, by_itself: bool) ->
         ],
         submit,
     )
-    screen.app.push_screen(form.by_itself() if by_itself else form, closed)
+    open_dialog(screen, form.by_itself() if by_itself else form, settled)
 
 
 def _key(feature: str) -> str:
@@ -308,12 +303,13 @@ def who_logs(host: Host) -> Form:
     )
 
 
-def scope(job: OpenJob) -> Form:
+def scope(screen: JobScreen) -> None:
     """Ask for another scope."""
+    job = screen.job
     known = sizes(job.state.whole_checklist)
     listed_sizes = ", ".join(f"{size} {len(checks)} checks" for size, checks in known.items())
     agreed = job.state.scopes[-1].body.size if job.state.scopes else ALL
-    return Form(
+    form = Form(
         "What is agreed",
         [
             Question(
@@ -321,6 +317,7 @@ def scope(job: OpenJob) -> Form:
             ),
             Question("reason", "Why less than before", hint="empty where it is more"),
         ],
-        lambda answers: _drop(agree_scope(job, answers["size"], answers["reason"])),
+        lambda answers: agree_scope(job, answers["size"], answers["reason"]),
         notes=[(("What can hurt somebody and what was read stays in.", "muted"),)],
     )
+    screen.ask(form, "Scope agreed")

@@ -26,7 +26,7 @@ from commission_tui.screens.widgets.text_lines import Painted
 _VISITS_SHOWN = 4
 
 
-class VisitsDialog(Dialog[DriftRow | None]):
+class VisitsDialog(Dialog[DriftRow]):
     """Closes with the line that was chosen."""
 
     HELP_TEXT = (

@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
 from commission_tui.checks.model.types import Verdict
 from commission_tui.figures import reading_text
 from commission_tui.logbook.job import OpenJob
-from commission_tui.screens.terminal.styled_text import Glyphs, Line, verdict_part
-from commission_tui.screens.walk.view import Step
+from commission_tui.screens.terminal.styled_text import Glyphs, verdict_part
+from commission_tui.screens.walk.route import Route
 from commission_tui.screens.widgets.picker import Choice, Picker
 
 PATH = "another order of the cabinets"
@@ -41,21 +39,19 @@ def _rank(job: OpenJob, check: str) -> int:
     return {Verdict.OPEN: 0, Verdict.NOT_APPLICABLE: 2}.get(verdict, 1)
 
 
-def place_picker(
-    job: OpenJob, check_id: str, walk: Sequence[Step], at: str | None, path: str
-) -> Picker:
+def place_picker(job: OpenJob, route: Route) -> Picker:
     """Offer every place of a check with what was read there, and another order of the cabinets."""
     read: dict[str, list[str]] = {}
-    for step in walk:
-        latest = job.state.latest(check_id, *step.slot)
+    for step in route.steps:
+        latest = job.state.latest(route.check_id, *step.slot)
         shown = read.setdefault(step.place, [])
         if latest is not None:
             shown.append(reading_text(latest.body.value, latest.body.unit))
-    choices = [Choice(place, _place_line(place, shown)) for place, shown in read.items()]
-    extra = Choice(PATH, ((f"{PATH}; now: {path}", "key"),))
-    by_cabinet = any(step.field.per == "cabinet" for step in walk)
+    choices = [
+        Choice(place, ((place, ""), (f"  {', '.join(shown)}" if shown else "", "muted")))
+        for place, shown in read.items()
+    ]
+    extra = Choice(PATH, ((f"{PATH}; now: {route.path}", "key"),))
+    by_cabinet = any(step.field.per == "cabinet" for step in route.steps)
+    at = route.step.place if route.step is not None else None
     return Picker("Go to a place", choices, at=at, extra=extra if by_cabinet else None)
-
-
-def _place_line(place: str, shown: Sequence[str]) -> Line:
-    return (place, ""), (f"  {', '.join(shown)}" if shown else "", "muted")

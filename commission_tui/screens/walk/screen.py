@@ -26,6 +26,7 @@ from commission_tui.screens.walk.route import Route
 from commission_tui.screens.walk.side_panel import SidePanel
 from commission_tui.screens.walk.value_entry import ValueEntry
 from commission_tui.screens.walk.view import Step
+from commission_tui.screens.widgets.screen_frame import open_dialog
 from commission_tui.screens.widgets.text_lines import Painted
 
 
@@ -142,31 +143,19 @@ class WalkScreen(JobScreen):
         self.go_to(checks[(checks.index(self._route.check_id) + by) % len(checks)])
 
     def action_find_check(self) -> None:
-        def picked(check_id: str | None) -> None:
-            if check_id is not None:
-                self.go_to(check_id)
-
         picker = pickers.check_picker(self.job, self._route.check_id, self.host.glyphs)
-        self.app.push_screen(picker, picked)
+        open_dialog(self, picker, self.go_to)
 
     def action_find_place(self) -> None:
-        at = self.step_now.place if self.step_now is not None else None
-
-        def picked(place: str | None) -> None:
+        def picked(place: str) -> None:
             if place == pickers.PATH:
-                self._next_path()
-            elif place is not None:
+                self._route.next_path()
+                self.asking.fresh()
+                self.say(f"Order of the cabinets: {self._route.path}")
+            else:
                 self.go_to(self._route.check_id, place)
 
-        picker = pickers.place_picker(
-            self.job, self._route.check_id, self._route.steps, at, self._route.path
-        )
-        self.app.push_screen(picker, picked)
-
-    def _next_path(self) -> None:
-        self._route.next_path()
-        self.asking.fresh()
-        self.say(f"Order of the cabinets: {self._route.path}")
+        open_dialog(self, pickers.place_picker(self.job, self._route), picked)
 
     # --- the rest
 
@@ -199,19 +188,18 @@ class WalkScreen(JobScreen):
             return
         typed = self.asking.field.value.strip() if here else ""
 
-        def closed(logged: bool | None) -> None:
-            if logged:
-                self.say(entry_forms.kept_words(self.job, reading))
-                if here is None:
-                    self.redraw()
-                    return
-                was = here.body
-                if latest_reading(self.job.state, was.check, was.field, was.place) is not None:
-                    self._route.step_by(1)  # to the next place, read or not
-                self.asking.fresh(answered=True)
+        def corrected(_: bool) -> None:
+            self.say(entry_forms.kept_words(self.job, reading))
+            if here is None:
+                self.redraw()
+                return
+            was = here.body
+            if latest_reading(self.job.state, was.check, was.field, was.place) is not None:
+                self._route.step_by(1)  # to the next place, read or not
+            self.asking.fresh(answered=True)
 
-        last = here is None
-        self.app.push_screen(entry_forms.put_right(self.job, reading, typed, last), closed)
+        form = entry_forms.put_right(self.job, reading, typed, is_last=here is None)
+        open_dialog(self, form, corrected)
 
     def action_back(self) -> None:
         """Take back what was asked or typed first; only then leave."""

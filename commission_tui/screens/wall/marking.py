@@ -20,6 +20,7 @@ from commission_tui.screens.shared.job_screen import JobScreen
 from commission_tui.screens.terminal.styled_text import Line
 from commission_tui.screens.widgets.form import Form, Question
 from commission_tui.screens.widgets.picker import Choice, Picker
+from commission_tui.screens.widgets.screen_frame import Dialog, open_dialog
 from commission_tui.text import counted, listed
 from commission_tui.wall.model.location import Cell
 
@@ -72,11 +73,11 @@ class Marking:
             for name, way in found.items()
         ]
 
-        def picked(name: str | None) -> None:
-            if name is not None:
-                self._set(self.marks.with_all(found[name].cells))
-
-        self._screen.app.push_screen(Picker("Mark", choices), picked)
+        open_dialog(
+            self._screen,
+            Picker("Mark", choices),
+            lambda name: self._set(self.marks.with_all(found[name].cells)),
+        )
 
     def clear(self) -> bool:
         """Take the marks away; False when there are none."""
@@ -93,13 +94,15 @@ class Marking:
             self._screen.log_fault(places[0])
             return
 
-        def closed(logged: bool | None) -> None:
-            if logged:
-                self._set(Marks())
-                self._screen.say(f"Fault logged at {counted(len(places), 'cabinet')}")
-
         form = FaultForm(self._job, self._screen.host.glyphs, location=places[0], places=places)
-        self._screen.app.push_screen(form, closed)
+        self._ask_and_unmark(form, f"Fault logged at {counted(len(places), 'cabinet')}")
+
+    def _ask_and_unmark(self, form: Dialog[bool], done: str) -> None:
+        def unmarked() -> str:
+            self._set(Marks())
+            return done
+
+        self._screen.ask(form, unmarked)
 
     def reading(self) -> None:
         found = {
@@ -113,9 +116,7 @@ class Marking:
             for key, (check, item) in found.items()
         ]
 
-        def picked(key: str | None) -> None:
-            if key is None:
-                return
+        def picked(key: str) -> None:
             check, item = found[key]
             if item.measured and self._job.state.instrument_for(item.unit) is None:
                 instrument_forms.choose_instrument(
@@ -124,7 +125,7 @@ class Marking:
             else:
                 self._ask_value(check, item)
 
-        self._screen.app.push_screen(Picker("Read what?", choices), picked)
+        open_dialog(self._screen, Picker("Read what?", choices), picked)
 
     def _ask_value(self, check: CheckDefinition, item: FieldDefinition) -> None:
         places = self.places
@@ -136,15 +137,7 @@ class Marking:
         ]
         question = Question("value", item.label, hint=unit_hint(item))
         form = Form(check.title, [question], submit, notes=notes, at_once=True)
-        self._screen.app.push_screen(form, self._when_logged(len(places)))
-
-    def _when_logged(self, count: int) -> Callable[[bool | None], None]:
-        def closed(logged: bool | None) -> None:
-            if logged:
-                self._set(Marks())
-                self._screen.say(f"Logged at {counted(count, 'cabinet')}")
-
-        return closed
+        self._ask_and_unmark(form, f"Logged at {counted(len(places), 'cabinet')}")
 
     def _logger(
         self, check: CheckDefinition, item: FieldDefinition, places: tuple[str, ...]

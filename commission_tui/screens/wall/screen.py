@@ -23,6 +23,7 @@ from commission_tui.screens.wall.marking import KEYS as MARKING_KEYS
 from commission_tui.screens.wall.marking import Marking
 from commission_tui.screens.wall.view import CHANGE, LAYERS, legend, looks
 from commission_tui.screens.widgets.form import Form, Question
+from commission_tui.screens.widgets.screen_frame import open_dialog
 from commission_tui.screens.widgets.text_lines import Painted
 from commission_tui.screens.widgets.wall_map import WallMap
 from commission_tui.text import counted
@@ -262,11 +263,11 @@ class WallScreen(JobScreen):
         self.app.push_screen(PatternsDialog(self.job.state.wall))
 
     def _open(self, location: Location) -> None:
-        def closed(layer: int | None) -> None:
-            if layer is not None:
-                self.action_layer(ALL_LAYERS[layer - 1])
-
-        self.app.push_screen(CabinetDialog(self.job, location, rear=self._rear), closed)
+        open_dialog(
+            self,
+            CabinetDialog(self.job, location, rear=self._rear),
+            lambda layer: self.action_layer(ALL_LAYERS[layer - 1]),
+        )
 
     def action_jump(self, typed: str) -> None:
         found: list[Location] = []
@@ -274,8 +275,8 @@ class WallScreen(JobScreen):
         def submit(answers: Mapping[str, str]) -> None:
             found.append(typed_location(self.job.state.wall, answers["position"]))
 
-        def closed(there: bool | None) -> None:
-            location = found[-1] if there and found else Location()
+        def jumped(_: bool) -> None:
+            location = found[-1]
             if location.cell is not None:
                 self._go(location.cell)
             if location.pixel is not None or location.module is not None:
@@ -283,4 +284,4 @@ class WallScreen(JobScreen):
 
         question = Question("position", "Position", typed, _POSITION_HINT, begun=True)
         form = Form("Jump to a position", [question], submit, at_once=True)
-        self.app.push_screen(form, closed)
+        open_dialog(self, form, jumped)

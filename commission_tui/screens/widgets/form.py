@@ -23,7 +23,7 @@ from commission_tui.screens.widgets.plain_input import PlainInput
 from commission_tui.screens.widgets.screen_frame import Dialog, too_small
 from commission_tui.screens.widgets.text_lines import Painted
 
-Submit = Callable[[Mapping[str, str]], None]
+Submit = Callable[[Mapping[str, str]], object]
 """Logs what was typed; raises CommissionError with one line when it cannot."""
 
 

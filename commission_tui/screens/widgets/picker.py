@@ -75,7 +75,7 @@ def _holds(text: str, words: Sequence[str]) -> bool:
     return all(word in text.lower() for word in words)
 
 
-class Picker(Dialog[str | None]):
+class Picker(Dialog[str]):
     """Closes with the key of what was picked; or None."""
 
     HELP_TEXT = "Type parts of what you look for, in any order; up and down choose, Enter takes it."

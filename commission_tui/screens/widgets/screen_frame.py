@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import ClassVar, Self, TypeVar, cast
 
 from textual.app import ComposeResult
@@ -9,6 +10,7 @@ from textual.await_complete import AwaitComplete
 from textual.binding import BindingType
 from textual.containers import VerticalScroll
 from textual.content import Content
+from textual.dom import DOMNode
 from textual.screen import ModalScreen, Screen
 from textual.widgets import Static
 
@@ -93,3 +95,13 @@ class Dialog(ModalScreen[T]):
 
     def compose_box(self) -> ComposeResult:
         raise NotImplementedError
+
+
+def open_dialog(node: DOMNode, dialog: Screen[T], then: Callable[[T], object]) -> None:
+    """Open a dialog; `then` is called with what it closes with, unless that is nothing."""
+
+    def closed(found: T | None) -> None:
+        if found is not None and found is not False:
+            then(found)
+
+    node.app.push_screen(dialog, closed)
