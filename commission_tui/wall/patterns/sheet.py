@@ -176,11 +176,8 @@ def _fitted(
 ) -> tuple[tuple[str, ...], int] | None:
     """Return the lines and the font size that use the box best, or None when none is legible."""
     best: tuple[tuple[str, ...], int] | None = None
-    if BREAK in words:
-        lines = tuple(words.split(BREAK))
-        size = _largest(lines, width, height, tallest_px)
-        return None if size is None else (lines, size)
-    for lines in {(words.replace("|", ""),), tuple(words.split("|"))}:
+    ways = (words.split(BREAK),) if BREAK in words else ([words.replace("|", "")], words.split("|"))
+    for lines in map(tuple, ways):
         size = _largest(lines, width, height, tallest_px)
         if size is not None and (best is None or size > best[1]):
             best = lines, size
