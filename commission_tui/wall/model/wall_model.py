@@ -49,6 +49,11 @@ class Cabinet:
         return self.kind.width_px if self._turned else self.kind.height_px
 
     @property
+    def box_px(self) -> tuple[int, int, int, int]:
+        """Left, top, right, bottom on the canvas; right and bottom are not part of it."""
+        return self.x_px, self.y_px, self.x_px + self.width_px, self.y_px + self.height_px
+
+    @property
     def module_columns(self) -> int:
         return self.kind.module_rows if self._turned else self.kind.module_columns
 
@@ -208,15 +213,17 @@ class Wall:
         return self._circuit_by_cell.get(cell)
 
     @cached_property
-    def seams(self) -> tuple[Location, ...]:
-        """Every seam between two neighbouring cabinets, by its owner."""
-        found: list[Location] = []
-        for cell in self.cabinets:
-            if Cell(cell.row, cell.column + 1) in self.cabinets:
-                found.append(Location(cell=cell, edge="right"))
-            if Cell(cell.row + 1, cell.column) in self.cabinets:
-                found.append(Location(cell=cell, edge="bottom"))
-        return tuple(found)
+    def seams(self) -> Mapping[Location, tuple[Cell, Cell]]:
+        """Every seam by its owner's name, with the two cabinets that share it, the owner first."""
+        return {
+            Location(cell=cell, edge=edge): (cell, beside)
+            for cell in self.cabinets
+            for edge, beside in (
+                ("right", Cell(cell.row, cell.column + 1)),
+                ("bottom", Cell(cell.row + 1, cell.column)),
+            )
+            if beside in self.cabinets
+        }
 
     def neighbours(self, cell: Cell) -> tuple[Cell, ...]:
         """Return the up to four cabinets that share a seam with this one."""

@@ -17,7 +17,6 @@ from commission_tui.text import counted
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_model import Cabinet, Wall
 from commission_tui.wall.patterns.sheet import BLACK, Box, Sheet, grey
-from commission_tui.wall.patterns.tiles import box_of
 
 BITS = 5
 MODULES = BITS + 2
@@ -88,7 +87,7 @@ def _coded_marks(wall: Wall) -> Mapping[Cell, tuple[CodedMark, ...]]:
 
 
 def _shape(wall: Wall) -> bytes:
-    boxes = (f"{cell} {box_of(cabinet)}" for cell, cabinet in wall.cabinets.items())
+    boxes = (f"{cell} {cabinet.box_px}" for cell, cabinet in wall.cabinets.items())
     return "\n".join((wall.name, wall.file.wall.site, *boxes)).encode()
 
 
@@ -127,13 +126,12 @@ def _words_beside(cabinet: Cabinet, count: int) -> bool:
     return cabinet.width_px >= (1.5 if count == 1 else 2.5) * cabinet.height_px
 
 
-def coded_tiles(wall: Wall) -> Sheet:
+def coded_tiles(sheet: Sheet, wall: Wall) -> None:
     """Draw the pattern; `coded_marks` says where each mark is."""
-    sheet = Sheet(wall.width_px, wall.height_px)
     bits = mark_bits()
     for cell, marks in coded_marks(wall).items():
         cabinet = wall.cabinets[cell]
-        left, top, right, bottom = box_of(cabinet)
+        left, top, right, bottom = cabinet.box_px
         sheet.fill((left, top, right, bottom), _GROUND)
         for mark in marks:
             _mark(sheet, (left, top), mark.box, bits[mark.number])
@@ -149,7 +147,6 @@ def coded_tiles(wall: Wall) -> Sheet:
             _arrow(sheet, (left + 1, bottom - words, words))
             box = (left + words, bottom - words, right, bottom)
             sheet.text(box, str(cell), _WORDS, words)
-    return sheet
 
 
 def _mark(sheet: Sheet, corner: tuple[int, int], box: Box, bits: int) -> None:

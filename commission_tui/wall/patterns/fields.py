@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 
 from PIL import Image
 
@@ -18,6 +18,7 @@ from commission_tui.wall.patterns.sheet import (
     Colour,
     Font,
     Sheet,
+    cells_of,
     grey,
     scalable_font,
 )
@@ -58,111 +59,76 @@ _WORDS = ("K4", "M7", "R2", "T9", "H3", "V8", "N5", "X6")
 """Letters and figures in no order, since a known word is read before it is seen."""
 
 
-def field(wall: Wall, name: str) -> Sheet:
-    return Sheet(wall.width_px, wall.height_px, FIELDS[name])
-
-
-def white_window(wall: Wall) -> Sheet:
-    sheet = Sheet(wall.width_px, wall.height_px)
+def white_window(sheet: Sheet, _wall: Wall) -> None:
     margin = (1 - math.sqrt(_WINDOW_SHARE)) / 2
-    left, top = round(sheet.width_px * margin), round(sheet.height_px * margin)
-    sheet.fill((left, top, sheet.width_px - left, sheet.height_px - top), WHITE)
-    return sheet
+    across, down = round(sheet.width_px * margin), round(sheet.height_px * margin)
+    sheet.fill(sheet.inner(across, down), WHITE)
 
 
-def sixteen_patches(wall: Wall) -> Sheet:
+def sixteen_patches(sheet: Sheet, _wall: Wall) -> None:
     """Four by four patches, white and black by turns, black at the top left."""
-    sheet = Sheet(wall.width_px, wall.height_px)
-    xs, ys = ([side * n // _PATCHES for n in range(_PATCHES + 1)] for side in sheet.image.size)
-    for row in range(_PATCHES):
-        for column in range(1 - row % 2, _PATCHES, 2):
-            sheet.fill((xs[column], ys[row], xs[column + 1], ys[row + 1]), WHITE)
-    return sheet
+    for place, box in enumerate(cells_of(sheet.box, _PATCHES, _PATCHES)):
+        if sum(divmod(place, _PATCHES)) % 2:
+            sheet.fill(box, WHITE)
 
 
-def thin_lines_on_grey(wall: Wall) -> Sheet:
-    """Cross every cabinet with a white line of one pixel each way, on 50 % grey."""
-    sheet = Sheet(wall.width_px, wall.height_px, FIELDS["grey 50 %"])
+def thin_lines_on_grey(sheet: Sheet, wall: Wall) -> None:
+    """Cross every cabinet with a white line of one pixel each way."""
     for cabinet in wall.cabinets.values():
-        left, top = cabinet.x_px, cabinet.y_px
-        right, bottom = left + cabinet.width_px, top + cabinet.height_px
+        left, top, right, bottom = cabinet.box_px
         x, y = (left + right) // 2, (top + bottom) // 2
         sheet.fill((x, top, x + 1, bottom), WHITE)
         sheet.fill((left, y, right, y + 1), WHITE)
-    return sheet
 
 
-def grey_ramp(wall: Wall) -> Sheet:
+def grey_ramp(sheet: Sheet, _wall: Wall) -> None:
     """Rise to the right in the upper half, to the left in the lower; every code as wide as any."""
-    sheet = Sheet(wall.width_px, wall.height_px)
     inks = [sheet.ink(grey(code)) for code in range(256)]
     line = bytes(inks[x * 256 // sheet.width_px] for x in range(sheet.width_px))
     half = sheet.height_px // 2
     for y in range(sheet.height_px):
         row = line if y < half else line[::-1]
         sheet.image.paste(Image.frombytes("P", (sheet.width_px, 1), row), (0, y))
-    return sheet
 
 
-def grey_steps(wall: Wall) -> Sheet:
+def grey_steps(sheet: Sheet, wall: Wall) -> None:
     """Step along the longer side of the canvas, the shares written at the foot of each step."""
-    sheet = Sheet(wall.width_px, wall.height_px)
-    box = left, top, right, bottom = largest_lit_box(wall)
+    lit = left, top, right, bottom = largest_lit_box(wall)
     across = right - left >= bottom - top
-    for step, (start, end) in enumerate(_cuts(box[0 if across else 1], box[2 if across else 3])):
+    cells = cells_of(lit, _STEPS, 1) if across else cells_of(lit, 1, _STEPS)
+    for step, box in enumerate(cells):
         percent = step * 100 // (_STEPS - 1)
         code = math.floor(255 * percent / 100 + 0.5)
-        sheet.fill((start, top, end, bottom) if across else (left, start, right, end), grey(code))
-        foot = (start + 2, bottom - (bottom - top) // 6, end - 2, bottom)
-        label = BLACK if code > 127 else grey(150)
-        sheet.text(
-            foot if across else (left, start, right, end), str(percent), label, (end - start) // 3
-        )
-    return sheet
+        sheet.fill(box, grey(code))
+        foot = (box[0] + 2, bottom - (bottom - top) // 6, box[2] - 2, bottom) if across else box
+        tallest = ((box[2] - box[0]) if across else (box[3] - box[1])) // 3
+        sheet.text(foot, str(percent), BLACK if code > 127 else grey(150), tallest)
 
 
-def _cuts(start: int, end: int) -> Iterable[tuple[int, int]]:
-    length = end - start
-    for step in range(_STEPS):
-        yield start + step * length // _STEPS, start + (step + 1) * length // _STEPS
-
-
-def near_black_steps(wall: Wall) -> Sheet:
-    sheet = Sheet(wall.width_px, wall.height_px)
+def near_black_steps(sheet: Sheet, wall: Wall) -> None:
     _patches(sheet, largest_lit_box(wall), NEAR_BLACK_CODES, grey(90))
-    return sheet
 
 
-def near_white_steps(wall: Wall) -> Sheet:
-    sheet = Sheet(wall.width_px, wall.height_px, WHITE)
+def near_white_steps(sheet: Sheet, wall: Wall) -> None:
     _patches(sheet, largest_lit_box(wall), NEAR_WHITE_CODES, grey(150))
-    return sheet
 
 
-def range_steps(wall: Wall) -> Sheet:
-    sheet = Sheet(wall.width_px, wall.height_px)
-    left, top, right, bottom = largest_lit_box(wall)
-    half = (top + bottom) // 2
-    sheet.fill((left, half, right, bottom), WHITE)
-    _patches(sheet, (left, top, right, half), NEAR_BLACK_CODES, grey(90))
-    _patches(sheet, (left, half, right, bottom), NEAR_WHITE_CODES, grey(150))
-    return sheet
+def range_steps(sheet: Sheet, wall: Wall) -> None:
+    upper, lower = cells_of(largest_lit_box(wall), 1, 2)
+    sheet.fill(lower, WHITE)
+    _patches(sheet, upper, NEAR_BLACK_CODES, grey(90))
+    _patches(sheet, lower, NEAR_WHITE_CODES, grey(150))
 
 
-def colour_bars(wall: Wall) -> Sheet:
-    sheet = Sheet(wall.width_px, wall.height_px)
-    half = sheet.height_px // 2
-    for top, bottom, code in ((0, half, 255), (half, sheet.height_px, 191)):
-        for number, (red, green, blue) in enumerate(_BARS):
-            left = number * sheet.width_px // len(_BARS)
-            right = (number + 1) * sheet.width_px // len(_BARS)
-            sheet.fill((left, top, right, bottom), (red * code, green * code, blue * code))
-    return sheet
+def colour_bars(sheet: Sheet, _wall: Wall) -> None:
+    for place, box in enumerate(cells_of(sheet.box, len(_BARS), 2)):
+        code = 255 if place < len(_BARS) else 191
+        red, green, blue = _BARS[place % len(_BARS)]
+        sheet.fill(box, (red * code, green * code, blue * code))
 
 
-def text_lines(wall: Wall) -> Sheet:
+def text_lines(sheet: Sheet, wall: Wall) -> None:
     """Write lines whose capitals are as high as they say, until the canvas is full."""
-    sheet = Sheet(wall.width_px, wall.height_px)
     left, top, right, bottom = largest_lit_box(wall)
     margin = max(4, (bottom - top) // 40)
     top += margin
@@ -174,7 +140,6 @@ def text_lines(wall: Wall) -> Sheet:
         place = (left + margin, top - int(font.getbbox("H")[1]))
         sheet.draw.text(place, words, fill=sheet.ink(WHITE), font=font)
         top += math.ceil(height * 1.7)
-    return sheet
 
 
 def _words_within(font: Font, label: str, width_px: int) -> str:
@@ -199,26 +164,15 @@ def _font_of_capital(height_px: int) -> Font:
 
 
 def _patches(sheet: Sheet, box: Box, codes: Sequence[int], label: Colour) -> None:
-    """Set patches side by side with the ground between them, each with its code below."""
-    for cell, code in zip(_cells(box, len(codes)), codes, strict=True):
-        left, top, right, bottom = cell
+    """Set patches side by side with the ground between them, each with its code below.
+
+    As square as the count allows.
+    """
+    width, height = box[2] - box[0], box[3] - box[1]
+    columns = min(len(codes), max(1, round(math.sqrt(len(codes) * width / max(height, 1)))))
+    cells = cells_of(box, columns, math.ceil(len(codes) / columns))
+    for (left, top, right, bottom), code in zip(cells, codes, strict=False):
         gap_x, gap_y = (right - left) // 6, (bottom - top) // 8
         foot = bottom - (bottom - top) // 4
         sheet.fill((left + gap_x, top + gap_y, right - gap_x, foot), grey(code))
         sheet.text((left + gap_x, foot, right - gap_x, bottom - gap_y // 2), str(code), label)
-
-
-def _cells(box: Box, count: int) -> Iterable[Box]:
-    """Cut a box into at least `count` cells, as square as the count allows."""
-    left, top, right, bottom = box
-    width, height = right - left, bottom - top
-    columns = min(count, max(1, round(math.sqrt(count * width / max(height, 1)))))
-    rows = math.ceil(count / columns)
-    for number in range(count):
-        row, column = divmod(number, columns)
-        yield (
-            left + column * width // columns,
-            top + row * height // rows,
-            left + (column + 1) * width // columns,
-            top + (row + 1) * height // rows,
-        )

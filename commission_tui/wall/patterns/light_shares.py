@@ -9,44 +9,29 @@ from __future__ import annotations
 from PIL import Image
 
 from commission_tui.wall.model.wall_model import Cabinet, Wall
-from commission_tui.wall.patterns.sheet import WHITE, Box, Sheet
+from commission_tui.wall.patterns.sheet import WHITE, Sheet, cells_of
 
 SIXTEENTHS = (16, 14, 12, 10, 8, 6, 4, 2)
 _ORDER = ((0, 8, 2, 10), (12, 4, 14, 6), (3, 11, 1, 9), (15, 7, 13, 5))
 """The order in which a field of four by four LEDs is lit: ordered dither (Bayer, 1973)."""
 
 
-def light_shares(wall: Wall) -> Sheet:
+def light_shares(sheet: Sheet, wall: Wall) -> None:
     """Cut each cabinet in quarters, each with its share of LEDs lit."""
-    sheet = Sheet(wall.width_px, wall.height_px)
     white = sheet.ink(WHITE)
     drawn: dict[tuple[int, int, int], Image.Image] = {}
     for cabinet in wall.cabinets.values():
-        for down in (0, 1):
-            for across in (0, 1):
-                left, top, right, bottom = _quarter(cabinet, down, across)
-                key = quarter_sixteenths(cabinet, down, across), right - left, bottom - top
-                if key not in drawn:
-                    drawn[key] = _dithered(*key, white)
-                sheet.image.paste(drawn[key], (left, top))
-    return sheet
+        for place, (left, top, right, bottom) in enumerate(cells_of(cabinet.box_px, 2, 2)):
+            key = quarter_sixteenths(cabinet, *divmod(place, 2)), right - left, bottom - top
+            if key not in drawn:
+                drawn[key] = _dithered(*key, white)
+            sheet.image.paste(drawn[key], (left, top))
 
 
 def quarter_sixteenths(cabinet: Cabinet, down: int, across: int) -> int:
     """Return how many LEDs of sixteen are lit in a quarter; neighbours differ, all shares are near."""
     row, column = 2 * cabinet.cell.row + down, 2 * cabinet.cell.column + across
     return SIXTEENTHS[(3 * row + column) % len(SIXTEENTHS)]
-
-
-def _quarter(cabinet: Cabinet, down: int, across: int) -> Box:
-    xs = (0, cabinet.width_px // 2, cabinet.width_px)
-    ys = (0, cabinet.height_px // 2, cabinet.height_px)
-    return (
-        cabinet.x_px + xs[across],
-        cabinet.y_px + ys[down],
-        cabinet.x_px + xs[across + 1],
-        cabinet.y_px + ys[down + 1],
-    )
 
 
 def _dithered(sixteenths: int, width: int, height: int, white: int) -> Image.Image:

@@ -2,97 +2,84 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
 from commission_tui.wall.model.wall_model import Wall
 from commission_tui.wall.patterns.sheet import BLACK, WHITE, Box, Sheet
-from commission_tui.wall.patterns.tiles import box_of
 
 _SECONDS_ACROSS = 4
 _BAR_SHARE = 20
 
 
 @dataclass(frozen=True)
-class Sequence:
-    """Frames painted one after another on one sheet.
-
-    `boxes` paints the next frame each time it is asked and says which part has changed.
-    """
+class Movement:
+    """Frames painted one after another on one sheet, each as the boxes that are lit."""
 
     sheet: Sheet
     frames: int
     frames_per_s: float
-    boxes: Callable[[], Iterator[Box]]
+    lit: Callable[[], Iterator[Sequence[Box]]]
+
+    def boxes(self) -> Iterator[Box]:
+        """Paint the next frame each time it is asked; say which part has changed."""
+        sheet = self.sheet
+        sheet.ink(WHITE)  # every frame must have the same palette
+        before: Sequence[Box] = ()
+        for boxes in self.lit():
+            now = [box for box in boxes if box[0] < box[2] and box[1] < box[3]]
+            for box in before:
+                sheet.fill(box, BLACK)
+            for box in now:
+                sheet.fill(box, WHITE)
+            lefts, tops, rights, bottoms = zip(*before, *now, strict=True)
+            right, bottom = min(sheet.width_px, max(rights)), min(sheet.height_px, max(bottoms))
+            yield min(lefts), min(tops), right, bottom
+            before = now
 
 
-def stepping_line(wall: Wall, steps_per_s: float) -> Sequence:
-    sheet = _dark(wall)
+def stepping_line(sheet: Sheet, _wall: Wall, steps_per_s: float) -> Movement:
     width, height = sheet.width_px, sheet.height_px
 
-    def boxes() -> Iterator[Box]:
-        for x in range(width):
-            sheet.fill((x - 1, 0, x, height), BLACK)
-            sheet.fill((x, 0, x + 1, height), WHITE)
-            yield (max(0, x - 1), 0, x + 1, height)
-        sheet.fill((width - 1, 0, width, height), BLACK)
-        for y in range(height):
-            sheet.fill((0, y - 1, width, y), BLACK)
-            sheet.fill((0, y, width, y + 1), WHITE)
-            # The last upright line is still on the frame before.
-            yield (0, max(0, y - 1), width, y + 1) if y else sheet.box
+    def lit() -> Iterator[Sequence[Box]]:
+        yield from ([(x, 0, x + 1, height)] for x in range(width))
+        yield from ([(0, y, width, y + 1)] for y in range(height))
 
-    return Sequence(sheet, width + height, steps_per_s, boxes)
+    return Movement(sheet, width + height, steps_per_s, lit)
 
 
-def stepping_line_in_every_cabinet(wall: Wall, steps_per_s: float) -> Sequence:
-    sheet = _dark(wall)
-    cabinets = [box_of(cabinet) for cabinet in wall.cabinets.values()]
+def stepping_line_in_every_cabinet(sheet: Sheet, wall: Wall, steps_per_s: float) -> Movement:
+    cabinets = [cabinet.box_px for cabinet in wall.cabinets.values()]
     widest = max(right - left for left, _, right, _ in cabinets)
     highest = max(bottom - top for _, top, _, bottom in cabinets)
 
-    def boxes() -> Iterator[Box]:
+    def lit() -> Iterator[Sequence[Box]]:
         for step in range(widest):
-            sheet.fill(sheet.box, BLACK)
-            for left, top, right, bottom in cabinets:
-                x = left + step
-                sheet.fill((x, top, min(x + 1, right), bottom), WHITE)
-            yield sheet.box
+            yield [
+                (at + step, top, min(at + step + 1, right), bottom)
+                for at, top, right, bottom in cabinets
+            ]
         for step in range(highest):
-            sheet.fill(sheet.box, BLACK)
-            for left, top, right, bottom in cabinets:
-                y = top + step
-                sheet.fill((left, y, right, min(y + 1, bottom)), WHITE)
-            yield sheet.box
+            yield [
+                (left, at + step, right, min(at + step + 1, bottom))
+                for left, at, right, bottom in cabinets
+            ]
 
-    return Sequence(sheet, widest + highest, steps_per_s, boxes)
+    return Movement(sheet, widest + highest, steps_per_s, lit)
 
 
-def moving_bar(wall: Wall, _steps_per_s: float) -> Sequence:
+def moving_bar(sheet: Sheet, wall: Wall, _steps_per_s: float) -> Movement:
     """Move a bar by the same number of pixels every frame, so that the loop has no seam."""
-    sheet = _dark(wall)
     width, height = sheet.width_px, sheet.height_px
     rate = wall.file.processor.frame_rate_hz
     step = _divisor_near(width, width / (rate * _SECONDS_ACROSS))
     bar = max(1, width // _BAR_SHARE)
 
-    def boxes() -> Iterator[Box]:
+    def lit() -> Iterator[Sequence[Box]]:
         for left in range(0, width, step):
-            sheet.fill(sheet.box, BLACK)
-            sheet.fill((left, 0, left + bar, height), WHITE)
-            sheet.fill((0, 0, left + bar - width, height), WHITE)
-            from_left = left - step
-            wrapped = from_left < 0 or left + bar > width
-            yield sheet.box if wrapped else (from_left, 0, left + bar, height)
+            yield [(left, 0, left + bar, height), (0, 0, left + bar - width, height)]
 
-    return Sequence(sheet, width // step, rate, boxes)
-
-
-def _dark(wall: Wall) -> Sheet:
-    sheet = Sheet(wall.width_px, wall.height_px)
-    # Every frame must have the same palette.
-    sheet.ink(WHITE)
-    return sheet
+    return Movement(sheet, width // step, rate, lit)
 
 
 def _divisor_near(number: int, wanted: float) -> int:

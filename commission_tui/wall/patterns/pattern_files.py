@@ -5,7 +5,6 @@ from __future__ import annotations
 import contextlib
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
-from functools import partial
 from pathlib import Path
 from typing import BinaryIO
 
@@ -17,14 +16,21 @@ from commission_tui.wall.patterns import coded_tiles, fields, lines, moving_patt
 from commission_tui.wall.patterns.animation import Animation
 from commission_tui.wall.patterns.catalogue import Pattern, find_pattern
 from commission_tui.wall.patterns.light_shares import light_shares
-from commission_tui.wall.patterns.sheet import Sheet
+from commission_tui.wall.patterns.moving_patterns import Movement
+from commission_tui.wall.patterns.sheet import BLACK, WHITE, Colour, Sheet
 
 Progress = Callable[[int, int], None]
 """Told after each frame: how many are done, of how many. What it raises ends the drawing."""
 
 _SLOWEST_STEPS_PER_S, _FASTEST_STEPS_PER_S = 0.1, 60.0
 
-_STILL: dict[str, Callable[[Wall], Sheet]] = {
+_GROUNDS = {
+    **fields.FIELDS,
+    "thin lines on grey": fields.FIELDS["grey 50 %"],
+    "near-white steps": WHITE,
+}
+"""What a sheet is before it is drawn on, where that is not black; a field is never drawn on."""
+_STILL: dict[str, Callable[[Sheet, Wall], None]] = {
     "cabinet numbers": tiles.cabinet_numbers,
     "coded tiles": coded_tiles.coded_tiles,
     "port and place": tiles.port_and_place,
@@ -46,10 +52,8 @@ _STILL: dict[str, Callable[[Wall], Sheet]] = {
     "range steps": fields.range_steps,
     "colour bars": fields.colour_bars,
     "text lines": fields.text_lines,
-    **{name: partial(fields.field, name=name) for name in fields.FIELDS},
-    **{name: partial(lines.one_pixel, name=name) for name in lines.ONE_PIXEL},
 }
-_MOVING: dict[str, Callable[[Wall, float], moving_patterns.Sequence]] = {
+_MOVING: dict[str, Callable[[Sheet, Wall, float], Movement]] = {
     "stepping line": moving_patterns.stepping_line,
     "stepping line in every cabinet": moving_patterns.stepping_line_in_every_cabinet,
     "moving bar": moving_patterns.moving_bar,
@@ -70,11 +74,24 @@ class Drawn:
 def picture(wall: Wall, name: str) -> Image.Image:
     """Return a pattern as a picture in memory; of a moving one the first frame."""
     pattern = find_pattern(name)
-    if pattern.name in _STILL:
-        return _STILL[pattern.name](wall).finished()
-    sequence = _MOVING[pattern.name](wall, 1.0)
-    next(sequence.boxes())
-    return sequence.sheet.finished()
+    if not pattern.moving:
+        return _still(wall, pattern)
+    movement = _MOVING[pattern.name](_sheet(wall), wall, 1.0)
+    next(movement.boxes())
+    return movement.sheet.finished()
+
+
+def _sheet(wall: Wall, ground: Colour = BLACK) -> Sheet:
+    return Sheet(wall.width_px, wall.height_px, ground)
+
+
+def _still(wall: Wall, pattern: Pattern) -> Image.Image:
+    sheet = _sheet(wall, _GROUNDS.get(pattern.name, BLACK))
+    if pattern.name in lines.ONE_PIXEL:
+        sheet.repeat_rows(lines.ONE_PIXEL[pattern.name])
+    elif pattern.name in _STILL:
+        _STILL[pattern.name](sheet, wall)
+    return sheet.finished()
 
 
 def render(
@@ -83,7 +100,7 @@ def render(
     path: Path,
     *,
     steps_per_s: float = 10.0,
-    progress: Progress | None = None,
+    progress: Progress = lambda _done, _of: None,
 ) -> Drawn:
     """Draw a pattern at the wall's own resolution.
 
@@ -107,17 +124,17 @@ def render(
         raise InputError(f"{path}: '{pattern.name}' is one picture, expected a name ending in .png")
     try:
         if not pattern.moving:
-            return _write_still(wall, pattern, path, progress or _nothing)
-        sequence = _MOVING[pattern.name](wall, steps_per_s)
+            return _write_still(wall, pattern, path, progress)
+        movement = _MOVING[pattern.name](_sheet(wall), wall, steps_per_s)
         write = _write_animation if one_file else _write_folder
-        write(sequence, path, progress or _nothing)
+        write(movement, path, progress)
     except OSError as error:
         raise InputError(f"{path}: cannot be written: {error.strerror or error}") from None
-    return Drawn(pattern, path, sequence.sheet.width_px, sequence.sheet.height_px, sequence.frames)
+    return Drawn(pattern, path, movement.sheet.width_px, movement.sheet.height_px, movement.frames)
 
 
 def _write_still(wall: Wall, pattern: Pattern, path: Path, progress: Progress) -> Drawn:
-    image = _STILL[pattern.name](wall).finished()
+    image = _still(wall, pattern)
     progress(0, 1)
     with _replacing(path) as file:
         image.save(file, "PNG")
@@ -125,28 +142,28 @@ def _write_still(wall: Wall, pattern: Pattern, path: Path, progress: Progress) -
     return Drawn(pattern, path, image.width, image.height, 1)
 
 
-def _write_animation(sequence: moving_patterns.Sequence, path: Path, progress: Progress) -> None:
+def _write_animation(movement: Movement, path: Path, progress: Progress) -> None:
     with _replacing(path) as file:
-        animation = Animation(file, sequence.frames, sequence.frames_per_s)
-        for number, box in enumerate(sequence.boxes(), start=1):
-            whole = sequence.sheet.finished()
-            if number == 1 or box == sequence.sheet.box:
+        animation = Animation(file, movement.frames, movement.frames_per_s)
+        for number, box in enumerate(movement.boxes(), start=1):
+            whole = movement.sheet.finished()
+            if number == 1 or box == movement.sheet.box:
                 # Not cropped: a crop is a copy, here of the whole canvas.
-                animation.add(whole, sequence.sheet.box)
+                animation.add(whole, movement.sheet.box)
             else:
                 animation.add(whole.crop(box), box)
-            progress(number, sequence.frames)
+            progress(number, movement.frames)
         animation.finish()
 
 
-def _write_folder(sequence: moving_patterns.Sequence, path: Path, progress: Progress) -> None:
+def _write_folder(movement: Movement, path: Path, progress: Progress) -> None:
     if path.is_dir() and any(path.iterdir()):
         raise InputError(f"{path}: found a folder with files in it, expected a new or empty one")
     path.mkdir(parents=True, exist_ok=True)
-    digits = len(str(sequence.frames))
-    for number, _ in enumerate(sequence.boxes(), start=1):
-        sequence.sheet.finished().save(path / f"{number:0{digits}}.png", "PNG")
-        progress(number, sequence.frames)
+    digits = len(str(movement.frames))
+    for number, _ in enumerate(movement.boxes(), start=1):
+        movement.sheet.finished().save(path / f"{number:0{digits}}.png", "PNG")
+        progress(number, movement.frames)
 
 
 @contextlib.contextmanager
@@ -159,7 +176,3 @@ def _replacing(path: Path) -> Iterator[BinaryIO]:
         part.replace(path)
     finally:
         part.unlink(missing_ok=True)
-
-
-def _nothing(_done: int, _of: int) -> None:
-    return

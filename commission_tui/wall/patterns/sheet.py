@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from functools import lru_cache
+from itertools import pairwise
 
 from PIL import Image, ImageDraw, ImageFont
 
@@ -35,6 +36,19 @@ def grey(code: int) -> Colour:
     return code, code, code
 
 
+def transposed(box: Box) -> Box:
+    """Return a box, or the ends of a line, with across and down exchanged."""
+    return box[1], box[0], box[3], box[2]
+
+
+def cells_of(box: Box, columns: int, rows: int) -> list[Box]:
+    """Cut a box into cells of one size to a pixel, row by row."""
+    left, top, right, bottom = box
+    xs = [left + (right - left) * n // columns for n in range(columns + 1)]
+    ys = [top + (bottom - top) * n // rows for n in range(rows + 1)]
+    return [(x, y, end, foot) for y, foot in pairwise(ys) for x, end in pairwise(xs)]
+
+
 class Sheet:
     """A canvas of at most 256 colours; text is drawn without smoothing, pixel by pixel."""
 
@@ -52,6 +66,10 @@ class Sheet:
     @property
     def box(self) -> Box:
         return 0, 0, self.width_px, self.height_px
+
+    def inner(self, across: int, down: int) -> Box:
+        """Return the box so far inside of the edges."""
+        return across, down, self.width_px - across, self.height_px - down
 
     def ink(self, colour: Colour) -> int:
         """Return the palette place of a colour."""
@@ -76,8 +94,8 @@ class Sheet:
     def point(self, x: int, y: int, colour: Colour) -> None:
         self.draw.point((x, y), fill=self.ink(colour))
 
-    def line(self, x0: int, y0: int, x1: int, y1: int, colour: Colour, width: int = 1) -> None:
-        self.draw.line((x0, y0, x1, y1), fill=self.ink(colour), width=width)
+    def line(self, ends: tuple[int, int, int, int], colour: Colour, width: int = 1) -> None:
+        self.draw.line(ends, fill=self.ink(colour), width=width)
 
     def repeat_rows(self, rows: list[list[Colour]]) -> None:
         """Cover the canvas with rows of repeated pixels; each row is one period across."""

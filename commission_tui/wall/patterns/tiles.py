@@ -6,7 +6,6 @@ import math
 from collections.abc import Sequence
 
 from commission_tui.errors import InputError
-from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_model import Cabinet, Wall
 from commission_tui.wall.patterns.sheet import BLACK, WHITE, Box, Sheet, broken_alike, grey
 from commission_tui.wall.patterns.visible_area import largest_lit_box
@@ -17,8 +16,7 @@ _RULER = grey(200)
 _SMALLEST_TILE_PX = 32
 
 
-def cabinet_numbers(wall: Wall) -> Sheet:
-    sheet = Sheet(wall.width_px, wall.height_px)
+def cabinet_numbers(sheet: Sheet, wall: Wall) -> None:
     names: list[tuple[Cabinet, Box, str]] = []
     for cell, cabinet in wall.cabinets.items():
         box = _ground(sheet, "cabinet numbers", cabinet)
@@ -29,13 +27,11 @@ def cabinet_numbers(wall: Wall) -> Sheet:
         sheet.up_arrow(middle, WHITE)
         side = max(3, cabinet.width_px // 16)
         name = (box[0] + side, arrow_bottom, box[2] - side, inner[3])
-        names.append((cabinet, name, _broken(cell)))
+        names.append((cabinet, name, f"R{cell.row}|C{cell.column}"))
     _label_all(sheet, "cabinet numbers", names)
-    return sheet
 
 
-def port_and_place(wall: Wall) -> Sheet:
-    sheet = Sheet(wall.width_px, wall.height_px)
+def port_and_place(sheet: Sheet, wall: Wall) -> None:
     names: list[tuple[Cabinet, Box, str]] = []
     for cell, cabinet in wall.cabinets.items():
         box = _ground(sheet, "port and place", cabinet)
@@ -50,20 +46,16 @@ def port_and_place(wall: Wall) -> Sheet:
     for chain in wall.chains:
         for here, after in zip(chain.cells, chain.cells[1:], strict=False):
             _way_on(sheet, wall.cabinets[here], wall.cabinets[after])
-    return sheet
 
 
-def module_numbers(wall: Wall) -> Sheet:
-    sheet = Sheet(wall.width_px, wall.height_px)
+def module_numbers(sheet: Sheet, wall: Wall) -> None:
     for cabinet in wall.cabinets.values():
         for row in range(cabinet.module_rows):
             for column in range(cabinet.module_columns):
                 _module(sheet, cabinet, row, column)
-    return sheet
 
 
-def reading_direction(wall: Wall) -> Sheet:
-    sheet = Sheet(wall.width_px, wall.height_px)
+def reading_direction(sheet: Sheet, wall: Wall) -> None:
     left, top, right, bottom = largest_lit_box(wall)
     third, down = (right - left) // 3, bottom - top
     edge, margin = (right - left) // 40, down // 12
@@ -73,22 +65,12 @@ def reading_direction(wall: Wall) -> Sheet:
     _clock(sheet, (left + third, face, right - third, bottom - margin))
     sheet.text((left + edge, top, left + third - edge, bottom), "house |left", WHITE, down // 6)
     sheet.text((right - third + edge, top, right - edge, bottom), "house |right", WHITE, down // 6)
-    return sheet
-
-
-def box_of(cabinet: Cabinet) -> Box:
-    return (
-        cabinet.x_px,
-        cabinet.y_px,
-        cabinet.x_px + cabinet.width_px,
-        cabinet.y_px + cabinet.height_px,
-    )
 
 
 def _ground(sheet: Sheet, pattern: str, cabinet: Cabinet) -> Box:
-    box = box_of(cabinet)
+    box = cabinet.box_px
     if min(cabinet.width_px, cabinet.height_px) < _SMALLEST_TILE_PX:
-        raise _too_small(pattern, str(cabinet.cell), cabinet.width_px, cabinet.height_px)
+        raise _too_small(pattern, str(cabinet.cell), box)
     sheet.fill(box, _GROUNDS[(cabinet.cell.row + cabinet.cell.column) % 2])
     sheet.frame(box, WHITE)
     return box
@@ -98,36 +80,27 @@ def _label_all(sheet: Sheet, pattern: str, names: Sequence[tuple[Cabinet, Box, s
     """Write what each cabinet is called, all of them on as many lines."""
     words = broken_alike([(box, text) for _, box, text in names])
     for (cabinet, box, _), text in zip(names, words, strict=True):
-        _label(sheet, pattern, box, text, cabinet)
+        if not sheet.text(box, text, WHITE):
+            raise _too_small(pattern, str(cabinet.cell), cabinet.box_px)
 
 
-def _label(sheet: Sheet, pattern: str, box: Box, words: str, cabinet: Cabinet) -> None:
-    if not sheet.text(box, words, WHITE):
-        raise _too_small(pattern, str(cabinet.cell), cabinet.width_px, cabinet.height_px)
-
-
-def _too_small(pattern: str, where: str, width_px: int, height_px: int) -> InputError:
+def _too_small(pattern: str, where: str, box: Box) -> InputError:
     return InputError(
-        f"pattern '{pattern}': found {where} of {width_px} x {height_px} px, "
+        f"pattern '{pattern}': found {where} of {box[2] - box[0]} x {box[3] - box[1]} px, "
         "expected room for a legible name"
     )
-
-
-def _broken(cell: Cell) -> str:
-    return f"R{cell.row}|C{cell.column}"
 
 
 def _rulers(sheet: Sheet, box: Box) -> None:
     """Tick every tenth pixel along the top and left edge, longer at 50 and 100."""
     left, top, right, bottom = box
     unit = _ruler_px(box) // 3
-    for along, length in ((right - left, "across"), (bottom - top, "down")):
-        for place in range(10, along, 10):
-            reach = unit * (3 if place % 100 == 0 else 2 if place % 50 == 0 else 1)
-            if length == "across":
-                sheet.line(left + place, top, left + place, top + reach, _RULER)
-            else:
-                sheet.line(left, top + place, left + reach, top + place, _RULER)
+    for place in range(10, max(right - left, bottom - top), 10):
+        reach = unit * (3 if place % 100 == 0 else 2 if place % 50 == 0 else 1)
+        if left + place < right:
+            sheet.line((left + place, top, left + place, top + reach), _RULER)
+        if top + place < bottom:
+            sheet.line((left, top + place, left + reach, top + place), _RULER)
 
 
 def _ruler_px(box: Box) -> int:
@@ -147,8 +120,8 @@ def _corner_marks(sheet: Sheet, box: Box) -> Box:
         [(left, bottom - 1), (left + size // 2, bottom - size), (left + size - 1, bottom - 1)],
         fill=ink,
     )
-    sheet.line(right - size, bottom - size, right - 1, bottom - 1, WHITE, thick)
-    sheet.line(right - size, bottom - 1, right - 1, bottom - size, WHITE, thick)
+    sheet.line((right - size, bottom - size, right - 1, bottom - 1), WHITE, thick)
+    sheet.line((right - size, bottom - 1, right - 1, bottom - size), WHITE, thick)
     return left + size, top, right - size, bottom - size
 
 
@@ -158,7 +131,7 @@ def _way_on_px(cabinet: Cabinet) -> int:
 
 def _way_on(sheet: Sheet, here: Cabinet, after: Cabinet) -> None:
     """Point from a cabinet at the next of its chain, when they are neighbours."""
-    left, top, right, bottom = box_of(here)
+    left, top, right, bottom = here.box_px
     across, down = after.cell.column - here.cell.column, after.cell.row - here.cell.row
     if abs(across) + abs(down) != 1:
         return
@@ -183,14 +156,15 @@ def _module(sheet: Sheet, cabinet: Cabinet, row: int, column: int) -> None:
     right = cabinet.x_px + math.ceil((column + 1) * cabinet.width_px / across)
     top = cabinet.y_px + math.ceil(row * cabinet.height_px / down)
     bottom = cabinet.y_px + math.ceil((row + 1) * cabinet.height_px / down)
-    sheet.fill((left, top, right, bottom), _GROUNDS[(row + column) % 2])
-    sheet.frame((left, top, right, bottom), WHITE)
+    box = left, top, right, bottom
+    sheet.fill(box, _GROUNDS[(row + column) % 2])
+    sheet.frame(box, WHITE)
     arrow = (bottom - top) // 4
     sheet.up_arrow((left + 2, top + 2, right - 2, top + 2 + arrow), WHITE)
     words = f"m{row + 1},|{column + 1}"
     if not sheet.text((left + 2, top + 2 + arrow, right - 2, bottom - 1), words, WHITE):
         where = f"{cabinet.cell} m{row + 1},{column + 1}"
-        raise _too_small("module numbers", where, right - left, bottom - top)
+        raise _too_small("module numbers", where, box)
 
 
 def _clock(sheet: Sheet, box: Box) -> None:
@@ -211,4 +185,4 @@ def _spoke(
 ) -> None:
     ends = [round(centre[0] + math.sin(turn) * r) for r in reach]
     heights = [round(centre[1] - math.cos(turn) * r) for r in reach]
-    sheet.line(ends[0], heights[0], ends[1], heights[1], BLACK, width)
+    sheet.line((ends[0], heights[0], ends[1], heights[1]), BLACK, width)

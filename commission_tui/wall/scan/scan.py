@@ -204,15 +204,9 @@ def _tearing(wall: Wall, readings: Mapping[Cell, ScanReading]) -> tuple[Location
         cell: _direction(cabinet, readings.get(cell, ScanReading()))
         for cell, cabinet in wall.cabinets.items()
     }
-    found = []
-    for seam in wall.seams:
-        if seam.cell is None:
-            continue
-        row, column = seam.cell
-        beside = Cell(row, column + 1) if seam.edge == "right" else Cell(row + 1, column)
-        if directions[seam.cell] != directions[beside]:
-            found.append(seam)
-    return tuple(found)
+    return tuple(
+        seam for seam, (one, other) in wall.seams.items() if directions[one] != directions[other]
+    )
 
 
 def _direction(cabinet: Cabinet, reading: ScanReading) -> tuple[int, int]:
