@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence, Sized
 from dataclasses import replace
+from functools import partial
+from itertools import chain
 
 from commission_tui.checks.advice import repeat_text
+from commission_tui.checks.error_budget import function_budget
 from commission_tui.checks.model.types import (
     Budget,
     CheckInput,
@@ -31,6 +34,7 @@ def judged(
     limit: Limit | None = None,
     expanded: Budget | float | None = None,
     digits: int = 3,
+    place: str = "",
 ) -> Figure:
     """Return a figure with its verdict; without a limit it is a record only.
 
@@ -48,17 +52,86 @@ def judged(
     for part in (value, expanded or 0.0):
         if not math.isfinite(part):
             raise ValueError(f"{name} is beyond the range of numbers")
-    figure = Figure(name, value, unit, expanded, limit, None, digits, budget)
+    figure = Figure(name, value, unit, expanded, limit, None, digits, budget, place)
     if limit is None or (limit.low is None and limit.high is None):
         return figure
     decision = decide(figure.value, figure.expanded or 0.0, low=limit.low, high=limit.high)
     return replace(figure, verdict=Verdict(decision.value))
 
 
-def right_or_wrong(name: str, value: float, unit: str = "", *, ok: bool, digits: int = 3) -> Figure:
+def _itself(value: float) -> float:
+    return value
+
+
+def judged_from(
+    name: str,
+    *readings: Reading,
+    by: Callable[..., float] = _itself,
+    unit: str = "",
+    limit: Limit | None = None,
+    digits: int = 3,
+    place: str = "",
+) -> Figure:
+    """Return a figure that a function makes of readings, judged with the uncertainty they leave it."""
+    value = by(*(reading.number for reading in readings))
+    budget = function_budget(by, *readings)
+    return judged(name, value, unit, limit=limit, expanded=budget, digits=digits, place=place)
+
+
+def judged_at(
+    data: CheckInput,
+    name: str,
+    *fields: str,
+    at: str = "wall",
+    by: Callable[..., float] = _itself,
+    unit: str = "",
+    limit: Limit | str | None = None,
+    digits: int = 3,
+) -> list[Figure]:
+    """Judge what a function makes of fields at one place; nothing while one of them is not read."""
+    readings = [found for field in fields if (found := data.one(field, at)) is not None]
+    if len(readings) < len(fields):
+        return []
+    if isinstance(limit, str):
+        limit = data.limits.get(limit)
+    place = "" if at == "wall" else at
+    return [judged_from(name, *readings, by=by, unit=unit, limit=limit, digits=digits, place=place)]
+
+
+def judged_places(
+    data: CheckInput,
+    words: str,
+    *fields: str,
+    by: Callable[..., float] = _itself,
+    unit: str = "",
+    limit: Limit | str | None = None,
+    digits: int = 3,
+) -> list[Figure]:
+    """Judge what a function makes of fields at every place where all were read, worst first.
+
+    `words` name the figure, with the place for ``{}``; `limit` is a limit, or the name of one.
+    """
+    how = partial(judged_at, by=by, unit=unit, limit=limit, digits=digits)
+    at_each = (how(data, words.format(at), *fields, at=at) for at in data.field(fields[0]))
+    return worst_first(chain.from_iterable(at_each))
+
+
+def right_or_wrong(
+    name: str, value: float, unit: str = "", *, ok: bool, digits: int = 3, place: str = ""
+) -> Figure:
     """Return a figure that is right or wrong without a limit: a count, a designed value."""
     verdict = Verdict.PASS if ok else Verdict.FAIL
-    return replace(judged(name, value, unit, digits=digits), verdict=verdict)
+    return replace(judged(name, value, unit, digits=digits, place=place), verdict=verdict)
+
+
+def count_right(name: str, total: int, wrong: Sized, digits: int = 5) -> Figure:
+    """Return how many of a total are not among the wrong ones; right when none is."""
+    return right_or_wrong(name, total - len(wrong), ok=not wrong, digits=digits)
+
+
+def count_wrong(name: str, wrong: Sized, digits: int = 5) -> Figure:
+    """Return how many things are wrong; right when there is none."""
+    return right_or_wrong(name, len(wrong), ok=not wrong, digits=digits)
 
 
 def worst_verdict(verdicts: Iterable[Verdict | None]) -> Verdict:
@@ -71,19 +144,28 @@ def conclude(
     figures: Sequence[Figure],
     reason: str = "",
     *,
-    where: Sequence[str] = (),
+    where: Iterable[str] | None = None,
     next_step: str = "",
+    failed: object = False,
     also: Verdict | None = None,
 ) -> Outcome:
-    """Make the outcome: the worst figure decides, together with `also` if there is more to it."""
-    verdict = worst_verdict([*(figure.verdict for figure in figures), also])
-    step = next_step
+    """Make the outcome: the worst figure decides, together with what else `failed` or is `also` so.
+
+    It happened at the places of the figures that are not a pass, unless `where` names others.
+    """
+    verdicts = [*(figure.verdict for figure in figures), also, Verdict.FAIL if failed else None]
+    verdict = worst_verdict(verdicts)
+    step, where = next_step, bad_places(figures) if where is None else where
     if verdict is Verdict.MARGINAL:
         step = repeat_text(figures)
     elif verdict is Verdict.PASS:
         step, where = "", ()
     return Outcome(
-        verdict, reason or sentence_of(figures), tuple(figures), step, None, tuple(where)
+        verdict,
+        reason or sentence_of(figures),
+        tuple(figures),
+        step,
+        where=tuple(dict.fromkeys(where)),
     )
 
 
@@ -133,6 +215,16 @@ def joined_by_semicolons(phrases: Sequence[str]) -> str:
     return listed(phrases, between="; ")
 
 
+def phrased(*phrases: str) -> str:
+    """Join the phrases that say something to one sentence."""
+    return upper_first("; ".join(filter(None, phrases)))
+
+
+def refusals(data: CheckInput, words: Mapping[str, str]) -> list[str]:
+    """Return the words for each yes-no field that was answered no somewhere."""
+    return [phrase for name, phrase in words.items() if answered_no(data, name)]
+
+
 def answered_no(data: CheckInput, name: str) -> list[str]:
     """Return the places where a yes-no field was answered no."""
     return [place for place, reading in data.field(name).items() if reading.value is False]
@@ -143,19 +235,15 @@ def shortened_text(reading: Reading, most: int = 40) -> str:
     return clipped(flat(str(reading.value)), most)
 
 
-Placed = tuple[str, Figure]
-"""A figure and the place where it was read."""
-
-
-def worst_first(placed: Iterable[Placed]) -> list[Placed]:
+def worst_first(figures: Iterable[Figure]) -> list[Figure]:
     """Sort figures worst first: by verdict, then by how far they lie toward or past their limit."""
-    return sorted(placed, key=lambda item: (_rank(item[1].verdict), -_excess(item[1])))
+    return sorted(figures, key=lambda figure: (_rank(figure.verdict), -_excess(figure)))
 
 
-def bad_places(placed: Iterable[Placed]) -> list[str]:
-    """Return the places that are not a pass, each once, in the order given."""
+def bad_places(figures: Iterable[Figure]) -> list[str]:
+    """Return the places of the figures that are not a pass, each once, in the order given."""
     bad = {Verdict.FAIL, Verdict.MARGINAL}
-    return list(dict.fromkeys(place for place, figure in placed if figure.verdict in bad))
+    return list(dict.fromkeys(f.place for f in figures if f.place and f.verdict in bad))
 
 
 def _rank(verdict: Verdict | None) -> int:

@@ -118,12 +118,12 @@ def test_long_lists_of_places_are_counted() -> None:
 
 def test_places_are_ranked_by_verdict_then_by_excess() -> None:
     placed = [
-        ("near", j.judged("s", 2.9, limit=HIGH)),
-        ("far", j.judged("s", 9.0, limit=HIGH)),
-        ("over", j.judged("s", 4.0, limit=HIGH)),
-        ("low", j.judged("s", 0.1, limit=HIGH)),
+        j.judged("s", 2.9, limit=HIGH, place="near"),
+        j.judged("s", 9.0, limit=HIGH, place="far"),
+        j.judged("s", 4.0, limit=HIGH, place="over"),
+        j.judged("s", 0.1, limit=HIGH, place="low"),
     ]
-    assert [place for place, _ in j.worst_first(placed)] == ["far", "over", "near", "low"]
+    assert [figure.place for figure in j.worst_first(placed)] == ["far", "over", "near", "low"]
     assert j.bad_places(j.worst_first(placed)) == ["far", "over"]
 
 
@@ -139,8 +139,8 @@ def test_a_number_that_only_many_digits_part_from_its_limit() -> None:
 
 def test_excess_is_the_distance_past_the_limit() -> None:
     both = [
-        ("a", j.judged("s", 530.0, limit=LIMIT)),
-        ("b", j.judged("s", 675.0, limit=LIMIT)),
-        ("c", j.judged("s", 520.0, limit=LIMIT)),
+        j.judged("s", 530.0, limit=LIMIT, place="a"),
+        j.judged("s", 675.0, limit=LIMIT, place="b"),
+        j.judged("s", 520.0, limit=LIMIT, place="c"),
     ]
-    assert [place for place, _ in j.worst_first(both)] == ["c", "b", "a"]
+    assert [figure.place for figure in j.worst_first(both)] == ["c", "b", "a"]

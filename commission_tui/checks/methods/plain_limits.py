@@ -2,24 +2,31 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Collection, Iterable, Sequence
 
-from commission_tui.checks.error_budget import budget_of
 from commission_tui.checks.judgement import (
-    Placed,
     bad_places,
     clauses_of,
     conclude,
-    judged,
+    joined_by_semicolons,
+    judged_from,
+    phrased,
     placed_label,
     right_or_wrong,
     worst_first,
 )
 from commission_tui.checks.model.calendar_days import parsed_day
 from commission_tui.checks.model.definition import DATE_RULES, NOT_AFTER, NOT_BEFORE
-from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Value, Verdict
+from commission_tui.checks.model.types import (
+    CheckInput,
+    Figure,
+    Limit,
+    Outcome,
+    Reading,
+    Value,
+    Verdict,
+)
 from commission_tui.checks.registry import method
-from commission_tui.text import listed, upper_first
 
 _FIGURES_SHOWN = 12
 _USUAL_STEP = "Put the named things in order and look again."
@@ -36,86 +43,75 @@ def in_limits(data: CheckInput) -> Outcome:
 
 def with_answers(
     data: CheckInput,
-    extra: Sequence[Placed] = (),
+    extra: Iterable[Figure] = (),
     *,
     records: Sequence[Figure] = (),
     wrong: Sequence[str] = (),
-    said: str = "",
-    leave_out: frozenset[str] = frozenset(),
+    remark: str = "",
+    leave_out: Collection[str] = (),
     next_step: str = _USUAL_STEP,
 ) -> Outcome:
     """Judge as `in_limits` does, together with figures that a method made of the readings.
 
-    `wrong` are further things not in order, `records` figures without a limit, `said` what stands at
+    `wrong` are further things not in order, `records` figures without a limit, `remark` what stands at
     the end of the reason; fields in `leave_out` were taken up by the method.
     """
-    placed = [*extra]
-    for name in data.readings:
-        if name not in leave_out:
-            placed += _numbers(data, name)
-    not_right = [*wrong_answers(data), *wrong]
-    order = worst_first(placed)
-    figures = _shown(data, [figure for _, figure in order], leave_out)
+    names = [name for name in data.readings if name not in leave_out]
+    order = worst_first([*extra, *(figure for name in names for figure in numbers_of(data, name))])
+    bad_answers = wrong_answers(data)
+    not_right = [*bad_answers, *wrong]
+    figures = _shown(data, order, names)
     asked = answers(data)
     if asked:
-        right = asked - len(wrong_answers(data))
+        right = asked - len(bad_answers)
         figures.append(right_or_wrong("answers in order", right, ok=right == asked, digits=5))
-    phrases = [f"not in order: {listed(not_right, between='; ')}"] if not_right else []
-    limited = any(figure.limit is not None for _, figure in placed)
-    if limited or not asked:
-        phrases.append(clauses_of([figure for _, figure in order]))
+    phrases = [not_in_order(not_right)]
+    if not asked or any(figure.limit is not None for figure in order):
+        phrases.append(clauses_of(order))
     elif not not_right:
         phrases.append(f"all {asked} in order" if asked > 1 else "in order")
     return conclude(
         [*figures, *records],
-        upper_first("; ".join([*phrases, *([said] if said else [])])),
+        phrased(*phrases, remark),
         where=[*bad_places(order), *not_right],
         next_step=next_step,
-        also=Verdict.FAIL if not_right else None,
+        failed=not_right,
     )
 
 
-def _numbers(data: CheckInput, name: str) -> list[Placed]:
-    limit = data.limits.get(name)
-    found = []
-    for place, reading in data.field(name).items():
-        if isinstance(reading.value, bool | str):
-            continue
-        figure = judged(
+def not_in_order(things: Sequence[str]) -> str:
+    return f"not in order: {joined_by_semicolons(things)}" if things else ""
+
+
+def numbers_of(
+    data: CheckInput, name: str, limit_at: Callable[[Reading], Limit | None] | None = None
+) -> list[Figure]:
+    """Judge every number of a field by the limit of its name, or by what `limit_at` says."""
+    return [
+        judged_from(
             placed_label(data, name, place),
-            reading.value,
-            reading.unit,
-            limit=limit,
-            expanded=budget_of(reading),
+            reading,
+            unit=reading.unit,
+            limit=data.limits.get(name) if limit_at is None else limit_at(reading),
+            place=place,
         )
-        found.append((place, figure))
-    return found
+        for place, reading in data.field(name).items()
+        if reading.is_number
+    ]
 
 
-def _shown(data: CheckInput, ordered: list[Figure], leave_out: frozenset[str]) -> list[Figure]:
+def _shown(data: CheckInput, ordered: list[Figure], names: Sequence[str]) -> list[Figure]:
     """Return the figures to print: all of a few; of many, those that are not a pass, and extremes."""
     if len(ordered) <= _FIGURES_SHOWN:
         return list(ordered)
     bad = [f for f in ordered if f.verdict in {Verdict.FAIL, Verdict.MARGINAL}]
     kept = bad[:_FIGURES_SHOWN]
-    for name in data.readings:
-        if name in leave_out:
-            continue
-        numbers = [
-            reading
-            for reading in data.field(name).values()
-            if not isinstance(reading.value, bool | str)
-        ]
-        if not numbers:
-            continue
+    for name in names:
+        numbers = [reading for reading in data.field(name).values() if reading.is_number]
         label, limit = data.label(name), data.limits.get(name)
-        for what, pick in (("lowest", min), ("highest", max)):
+        for what, pick in (("lowest", min), ("highest", max)) if numbers else ():
             end = pick(numbers, key=lambda reading: reading.number)
-            kept.append(
-                judged(
-                    f"{label}, {what}", end.number, end.unit, limit=limit, expanded=budget_of(end)
-                )
-            )
+            kept.append(judged_from(f"{label}, {what}", end, unit=end.unit, limit=limit))
     return kept
 
 

@@ -3,22 +3,24 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import partial
 
-from commission_tui.checks.error_budget import budget_of
 from commission_tui.checks.judgement import (
-    Placed,
     bad_places,
     clauses_of,
     conclude,
-    judged,
-    placed_label,
+    phrased,
     right_or_wrong,
     worst_first,
 )
-from commission_tui.checks.methods.plain_limits import answers, wrong_answers
-from commission_tui.checks.model.types import CheckInput, Limit, Outcome, Verdict
+from commission_tui.checks.methods.plain_limits import (
+    answers,
+    not_in_order,
+    numbers_of,
+    wrong_answers,
+)
+from commission_tui.checks.model.types import CheckInput, Limit, Outcome, Reading
 from commission_tui.checks.registry import method
-from commission_tui.text import listed, upper_first
 
 _LEAST, _MOST = "_least", "_most"
 _FIGURES_SHOWN = 8
@@ -36,53 +38,36 @@ def as_stated(data: CheckInput) -> Outcome:
 
 def within_stated(data: CheckInput) -> Outcome:
     """Judge as `as_stated` does, for a method that added numbers made of the readings."""
-    placed: list[Placed] = []
-    for name in data.readings:
-        if not name.endswith((_LEAST, _MOST)):
-            placed += _numbers(data, name)
-    order = worst_first(placed)
+    order = worst_first(
+        figure
+        for name in data.readings
+        if not name.endswith((_LEAST, _MOST))
+        for figure in numbers_of(data, name, partial(_limit, data, name))
+    )
     wrong = wrong_answers(data)
-    figures = [figure for _, figure in order[:_FIGURES_SHOWN]]
+    figures = order[:_FIGURES_SHOWN]
     if asked := answers(data):
         figures.append(
             right_or_wrong("answers in order", asked - len(wrong), ok=not wrong, digits=5)
         )
-    phrases = [f"not in order: {listed(wrong, between='; ')}"] if wrong else []
-    phrases += [clauses_of([figure for _, figure in order])] if order else []
     return conclude(
         figures,
-        upper_first("; ".join(phrases) or "in order"),
+        phrased(not_in_order(wrong), clauses_of(order) if order else "") or "In order",
         where=[*bad_places(order), *wrong],
         next_step="Compare the named ones with the paper that states the bound; put them right "
         "and read again.",
-        also=Verdict.FAIL if wrong else None,
+        failed=wrong,
     )
 
 
-def _numbers(data: CheckInput, name: str) -> list[Placed]:
-    found: list[Placed] = []
-    for place, reading in data.field(name).items():
-        if isinstance(reading.value, bool | str):
-            continue
-        figure = judged(
-            placed_label(data, name, place),
-            reading.value,
-            reading.unit,
-            limit=_limit(data, name, place, reading.unit),
-            expanded=budget_of(reading),
-        )
-        found.append((place, figure))
-    return found
-
-
-def _limit(data: CheckInput, name: str, place: str, unit: str) -> Limit | None:
-    least, most = _bound(data, name + _LEAST, place), _bound(data, name + _MOST, place)
+def _limit(data: CheckInput, name: str, reading: Reading) -> Limit | None:
+    least, most = _bound(data, name + _LEAST, reading.at), _bound(data, name + _MOST, reading.at)
     limit = data.limits.get(name)
     if least is None and most is None:
         return limit
     if limit is None:
         label = data.labels.get(name, name)
-        limit = Limit(name, unit, "as recorded with the readings", "contract", label=label)
+        limit = Limit(name, reading.unit, "as recorded with the readings", "contract", label=label)
     low = limit.low if least is None else least
     return replace(limit, low=low, high=limit.high if most is None else most)
 

@@ -66,6 +66,10 @@ class Reading:
     """Whether its scatter is taken as a share of its accuracy, since nobody stated or measured it."""
 
     @property
+    def is_number(self) -> bool:
+        return not isinstance(self.value, bool | str)
+
+    @property
     def number(self) -> float:
         """The value as a number; a method asks only for fields that its definition made numeric."""
         if isinstance(self.value, bool | str):
@@ -137,6 +141,8 @@ class Figure:
     """Significant digits to print where its uncertainty is not known; the value is kept whole."""
     budget: Budget | None = field(default=None, repr=False, compare=False)
     """Where the uncertainty comes from; None for a count, or what is exact by its nature."""
+    place: str = field(default="", repr=False, compare=False)
+    """Where it was read, for a method that names the places that are not a pass."""
 
     def __post_init__(self) -> None:
         object.__setattr__(self, "value", rounded(self.value, self.unit))

@@ -133,5 +133,5 @@ def _asking(state: State) -> set[str]:
 def plain_figure(figure: Figure) -> dict[str, Any]:
     """Return a figure as JSON says it: what it is, not where its uncertainty comes from."""
     plain = dataclasses.asdict(dataclasses.replace(figure, budget=None))
-    del plain["budget"]
+    del plain["budget"], plain["place"]
     return plain

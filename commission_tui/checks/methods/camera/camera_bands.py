@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from commission_tui.checks.error_budget import budget_of
 from commission_tui.checks.judgement import (
-    Placed,
     answered_no,
     bad_places,
     clauses_of,
     conclude,
     judged,
+    judged_places,
+    phrased,
     worst_first,
 )
 from commission_tui.checks.methods.camera.optics import (
@@ -23,14 +23,14 @@ from commission_tui.checks.methods.camera.optics import (
     rolling_bands,
     shutter_text,
 )
-from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Verdict
+from commission_tui.checks.model.types import CheckInput, Figure, Outcome
 from commission_tui.checks.registry import method
 from commission_tui.engineering.viewing.camera import (
     BEAT_HZ,
     frame_beat_hz,
     refreshes_per_exposure,
 )
-from commission_tui.text import listed, upper_first
+from commission_tui.text import listed
 from commission_tui.wall.model.file_model import Camera
 
 
@@ -42,41 +42,30 @@ from commission_tui.wall.model.file_model import Camera
 )
 def camera_shutter(data: CheckInput) -> Outcome:
     """Judge what was seen on each camera's picture beside what its shutter lets expect."""
-    seen = worst_first(_seen(data))
-    expected = worst_first(_expected(data))
+    words = "grade of bands on {}"
+    graded = ("bands_grade", "grade_by_level")
+    seen = worst_first(
+        f for name in graded for f in judged_places(data, words, name, limit="bands_grade")
+    )
+    expected = _expected(data)
     unfree = answered_no(data, "moire_free")
-    figures = [figure for _, figure in (*seen, *expected)]
-    parts = [f"moiré on {listed(unfree)}"] if unfree else []
-    parts += [clauses_of(figures)] if not unfree or bad_places([*seen, *expected]) else []
-    bad = [*bad_places(seen), *bad_places(expected), *unfree]
+    figures = [*seen, *expected]
+    moire = f"moiré on {listed(unfree)}" if unfree else ""
+    bands_seen = clauses_of(figures) if not unfree or bad_places(figures) else ""
     return conclude(
         [*figures, *(f for camera, s in _shutters(data) for f in _records(data, camera, s))],
-        upper_first("; ".join(parts)),
-        where=list(dict.fromkeys(bad)),
-        next_step=_advice(data, [*bad_places(expected), *bad_places(seen)], unfree),
-        also=Verdict.FAIL if unfree else None,
+        phrased(moire, bands_seen),
+        where=[*bad_places(figures), *unfree],
+        next_step=_advice(data, bad_places([*expected, *seen]), unfree),
+        failed=unfree,
     )
 
 
-def _seen(data: CheckInput) -> list[Placed]:
-    limit = data.limits["bands_grade"]
-    worst = data.field("bands_grade").items()
-    by_level = data.field("grade_by_level").items()
-    return [
-        (name, judged(f"grade of bands on {name}", r.number, limit=limit, expanded=budget_of(r)))
-        for name, r in (*worst, *by_level)
-    ]
-
-
-def _expected(data: CheckInput) -> list[Placed]:
+def _expected(data: CheckInput) -> list[Figure]:
     """Judge the worst that short light pulses would do at each shutter, at the refresh as measured."""
     limit = data.limits["band_contrast_percent"]
-    found = []
-    for camera, shutter_s in _shutters(data):
-        figure = bands(data, camera, shutter_s, limit)
-        if figure is not None:
-            found.append((camera.name, figure))
-    return found
+    found = [bands(data, camera, shutter_s, limit) for camera, shutter_s in _shutters(data)]
+    return worst_first(figure for figure in found if figure is not None)
 
 
 def _shutters(data: CheckInput) -> list[tuple[Camera, float]]:

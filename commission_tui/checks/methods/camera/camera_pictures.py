@@ -6,9 +6,9 @@ import math
 from statistics import fmean
 
 from commission_tui.checks.error_budget import function_budget
-from commission_tui.checks.judgement import Placed, judged
+from commission_tui.checks.judgement import judged, judged_from
 from commission_tui.checks.methods.camera.optics import (
-    frame_hz,
+    beats_of,
     moire_sampling,
     optics,
     phone_bands,
@@ -17,7 +17,7 @@ from commission_tui.checks.methods.plain_limits import with_answers
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Reading
 from commission_tui.checks.registry import method
 from commission_tui.engineering.light.exposure import waveform_stops
-from commission_tui.engineering.viewing.camera import frame_beat_hz, parse_shutter_s
+from commission_tui.engineering.viewing.camera import parse_shutter_s
 from commission_tui.engineering.viewing.frame_cadence import drift_slip_s
 from commission_tui.figures import shown
 from commission_tui.wall.model.file_model import Camera
@@ -38,22 +38,17 @@ def camera_lock(data: CheckInput) -> Outcome:
     """Hold each camera's rate against the wall's, and the phase against itself later."""
     found = data.beside.get("wall_hz", {}).get("wall")
     wall_hz = data.wall.file.processor.frame_rate_hz if found is None else found.number
-    placed: list[Placed] = []
-    for camera in data.wall.file.cameras if wall_hz > 0 else ():
-        name = f"beats of {camera.name} with the wall at {shown(wall_hz, 5)} Hz"
-        beat = frame_beat_hz(frame_hz(data, camera), wall_hz)
-        placed.append((camera.name, judged(name, beat, "Hz", limit=data.limits.get("beat_hz"))))
     drift, records = _drift(data, wall_hz)
     return with_answers(
         data,
-        [*placed, *drift],
+        [*beats_of(data, found), *drift],
         records=records,
-        leave_out=frozenset({"phase_deg", "phase_later_deg"}),
+        leave_out={"phase_deg", "phase_later_deg"},
         next_step="Run cameras and wall at one rate from one reference, set the phase, watch again.",
     )
 
 
-def _drift(data: CheckInput, wall_hz: float) -> tuple[list[Placed], list[Figure]]:
+def _drift(data: CheckInput, wall_hz: float) -> tuple[list[Figure], list[Figure]]:
     """Judge what a phase in degrees of a frame moved while the picture was watched."""
     first, later = data.one("phase_deg"), data.one("phase_later_deg")
     watched = max(data.numbers("stable_min").values(), default=0.0)
@@ -64,18 +59,18 @@ def _drift(data: CheckInput, wall_hz: float) -> tuple[list[Placed], list[Figure]
         return [], records
     # The short way round: a phase is the same after a whole turn.
     moved = math.remainder(later.number - first.number, 360.0)
-    limit = data.limits.get("drift_deg_min")
-    figure = judged(
+    drift = judged(
         "drift of the phase in a minute",
         abs(moved) / watched,
         "deg",
-        limit=limit,
+        limit=data.limits.get("drift_deg_min"),
         expanded=function_budget(lambda before, after: (after - before) / watched, first, later),
+        place="wall",
     )
     slip = drift_slip_s(moved / 360 / wall_hz * 1e6, 60 * watched, wall_hz)
     if slip is not None:
         records.append(judged("time until this drift is a whole frame", slip / 3600, "h"))
-    return [("wall", figure)], records
+    return [drift], records
 
 
 @method(
@@ -86,22 +81,20 @@ def _drift(data: CheckInput, wall_hz: float) -> tuple[list[Placed], list[Figure]
 )
 def camera_exposure(data: CheckInput) -> Outcome:
     """Hold the levels on the waveform against the light that was measured on face and wall."""
-    placed: list[Placed] = []
+    placed: list[Figure] = []
     records: list[Figure] = []
     for camera in data.wall.file.cameras:
         face, wall = data.one("face_level", camera.name), data.one("wall_level", camera.name)
         if face is None or wall is None or face.number <= 0 or not 0 < wall.number < _CLIPS:
             continue
-        stops = _stops(face.number, wall.number)
-        spread = function_budget(_stops, face, wall)
         name = f"wall over the face on the waveform of {camera.name}"
-        records.append(judged(name, stops, "stops", expanded=spread))
+        records.append(judged_from(name, face, wall, by=_stops, unit="stops"))
         placed += _reflectance(data, camera, face, wall)
     return with_answers(
         data,
         placed,
         records=records,
-        said="a face's share of the light follows from levels and meters" if placed else "",
+        remark="a face's share of the light follows from levels and meters" if placed else "",
         next_step="Lower the wall, raise the light on the face or move the iris; where the light that "
         "a face seems to give back cannot be, look for a knee in the camera or a meter read wrong.",
     )
@@ -112,7 +105,7 @@ def _stops(face: float, wall: float) -> float:
     return waveform_stops(*(min(max(level, _FAINTEST), _TOP) for level in (face, wall)))
 
 
-def _reflectance(data: CheckInput, camera: Camera, face: Reading, wall: Reading) -> list[Placed]:
+def _reflectance(data: CheckInput, camera: Camera, face: Reading, wall: Reading) -> list[Figure]:
     """Judge the share of the front light that the face gives back, which no face can exceed."""
     white = data.beside.get("wall_white_cd_m2", {}).get("wall")
     lights = list(data.beside.get("presenter_lx", {}).values())
@@ -122,18 +115,21 @@ def _reflectance(data: CheckInput, camera: Camera, face: Reading, wall: Reading)
     def percent(white: float, face: float, wall: float, *lights: float) -> float:
         return float(100 * math.pi * white / 2.0 ** _stops(face, wall) / fmean(lights))
 
-    readings = (white, face, wall, *lights)
-    share = percent(*(reading.number for reading in readings))
-    limit = data.limits.get("face_reflectance_percent")
-    name = f"light that the face gives back by {camera.name}"
-    spread = function_budget(percent, *readings)
-    return [(camera.name, judged(name, share, "%", limit=limit, expanded=spread, digits=2))]
+    figure = judged_from(
+        f"light that the face gives back by {camera.name}",
+        *(white, face, wall, *lights),
+        by=percent,
+        unit="%",
+        limit=data.limits.get("face_reflectance_percent"),
+        digits=2,
+        place=camera.name,
+    )
+    return [figure]
 
 
 @method(
     "phones_and_stills",
     fields=("grade", "client_told"),
-    limits=(),
     optional_limits=("grade",),
 )
 def phones_and_stills(data: CheckInput) -> Outcome:
@@ -153,7 +149,6 @@ def phones_and_stills(data: CheckInput) -> Outcome:
 @method(
     "widest_shot",
     fields=("accepted",),
-    limits=(),
     optional_fields=("lens_mm", "still", "looked_at_by"),
 )
 def widest_shot(data: CheckInput) -> Outcome:
@@ -169,7 +164,7 @@ def widest_shot(data: CheckInput) -> Outcome:
     return with_answers(
         data,
         records=records,
-        said="; ".join(phrases),
-        leave_out=frozenset({"lens_mm"}),
+        remark="; ".join(phrases),
+        leave_out={"lens_mm"},
         next_step="Change level, white, light or framing with the technical director and look again.",
     )

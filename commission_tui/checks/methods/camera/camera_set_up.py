@@ -2,21 +2,22 @@
 
 from __future__ import annotations
 
-from commission_tui.checks.error_budget import budget_of
 from commission_tui.checks.judgement import (
-    Placed,
     bad_places,
     clauses_of,
     conclude,
     judged,
+    judged_at,
+    judged_from,
+    phrased,
     right_or_wrong,
     sentence_of,
     worst_first,
 )
 from commission_tui.checks.methods.camera.optics import (
+    beats_of,
     clean_shutters_of,
     finest_pitch_mm,
-    frame_hz,
     moire_sampling,
     optics,
     sensor_of,
@@ -26,20 +27,18 @@ from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Verdi
 from commission_tui.checks.registry import method
 from commission_tui.engineering.viewing.camera import (
     RESOLVED_PHOTOSITES,
-    frame_beat_hz,
     photosite_um,
     photosites_per_pixel,
     photosites_wanted,
     shortest_clean_focal_length_mm,
 )
 from commission_tui.figures import shown
-from commission_tui.text import listed, upper_first
+from commission_tui.text import listed
 from commission_tui.wall.model.file_model import Camera
 
 _MOIRE = "moiré"
 _CLEAN = "clean"
 _AGREED_LOOK = "an agreed look"
-_CHANNELS = ("red", "green", "blue")
 
 
 @method(
@@ -51,9 +50,9 @@ _CHANNELS = ("red", "green", "blue")
 )
 def camera_list(data: CheckInput) -> Outcome:
     """Hold each camera's place and rate against plan and wall, and say how finely it samples it."""
-    off, beats = worst_first(_off_plan(data)), worst_first(_beats(data))
+    off, beats = worst_first(_off_plan(data)), worst_first(beats_of(data, data.one("wall_hz")))
     samples = [figure for camera in data.wall.file.cameras for figure in _sampling(data, camera)]
-    figures = [figure for _, figure in (*off, *beats)]
+    figures = [*off, *beats]
     if not off and not samples:
         return Outcome(Verdict.OPEN, "distances are needed first")
     parts = [clauses_of(figures)] if figures else []
@@ -70,49 +69,26 @@ def camera_list(data: CheckInput) -> Outcome:
         )
     return conclude(
         [*figures, *samples],
-        upper_first("; ".join(parts)),
-        where=list(dict.fromkeys([*bad_places(off), *bad_places(beats)])),
+        phrased(*parts),
         next_step=step.strip(),
     )
 
 
-def _beats(data: CheckInput) -> list[Placed]:
-    """Judge how often a camera meets a wall's frame at another moment than the one before."""
-    found = data.one("wall_hz")
-    wall_hz = data.wall.file.processor.frame_rate_hz if found is None else found.number
-    if wall_hz <= 0:
-        return []
+def _off_plan(data: CheckInput) -> list[Figure]:
+    limit = "distance_from_plan_percent"
     return [
-        (
-            camera.name,
-            judged(
-                f"beats of {camera.name} with the wall at {shown(wall_hz, 5)} Hz",
-                frame_beat_hz(frame_hz(data, camera), wall_hz),
-                "Hz",
-                limit=data.limits.get("beat_hz"),
-            ),
-        )
+        figure
         for camera in data.wall.file.cameras
-    ]
-
-
-def _off_plan(data: CheckInput) -> list[Placed]:
-    placed: list[Placed] = []
-    limit = data.limits["distance_from_plan_percent"]
-    for camera in data.wall.file.cameras:
-        reading = data.one("distance_m", camera.name)
-        if reading is None:
-            continue
-        per_m = 100 / camera.distance_m
-        figure = judged(
+        for figure in judged_at(
+            data,
             f"distance from the plan's of {camera.name}",
-            reading.number * per_m - 100,
-            "%",
+            "distance_m",
+            at=camera.name,
+            by=lambda metres, plan=camera.distance_m: metres * (100 / plan) - 100,
+            unit="%",
             limit=limit,
-            expanded=budget_of(reading, per_m),
         )
-        placed.append((camera.name, figure))
-    return placed
+    ]
 
 
 def _sampling(data: CheckInput, camera: Camera) -> list[Figure]:
@@ -190,25 +166,22 @@ def camera_framing(data: CheckInput) -> Outcome:
     unknown = [camera.name for camera in data.wall.file.cameras if _range_missing(data, camera)]
     if unknown:
         return Outcome(Verdict.OPEN, f"the clean range of {unknown[0]} is needed")
-    figures: list[Figure] = []
-    bad, phrases = [], []
+    wrong: dict[str, str] = {}
     for camera in data.wall.file.cameras:
-        seen = data.one("framing", camera.name)
-        figures += _ends(data, camera)
+        seen, name = data.one("framing", camera.name), camera.name
         if seen is not None and seen.value == _MOIRE:
-            bad.append(camera.name)
-            phrases.append(f"moiré in the framings used on {camera.name}")
+            wrong[name] = f"moiré in the framings used on {name}"
         elif seen is not None and seen.value == _CLEAN and _lens_outside(data, camera):
-            bad.append(camera.name)
-            phrases.append(f"the lens of {camera.name} in the wall file is outside its clean range")
+            wrong[name] = f"the lens of {name} in the wall file is outside its clean range"
         elif seen is not None and seen.value != _CLEAN and data.one("written_limit") is None:
-            bad.append(camera.name)
-            phrases.append(f"the limit for {camera.name} is not written down")
-    reason = (
-        upper_first("; ".join(phrases)) or "Every framing in use is clean or within a written limit"
+            wrong[name] = f"the limit for {name} is not written down"
+    return conclude(
+        [figure for camera in data.wall.file.cameras for figure in _ends(data, camera)],
+        phrased(*wrong.values()) or "Every framing in use is clean or within a written limit",
+        where=wrong,
+        next_step=_framing_advice(data, list(wrong)),
+        failed=wrong,
     )
-    also = Verdict.FAIL if bad else None
-    return conclude(figures, reason, where=bad, next_step=_framing_advice(data, bad), also=also)
 
 
 def _range_missing(data: CheckInput, camera: Camera) -> bool:
@@ -267,26 +240,22 @@ def _framing_advice(data: CheckInput, bad: list[str]) -> str:
 )
 def white_in_camera(data: CheckInput) -> Outcome:
     """Judge the wall's white against a white card in each camera, colour channel by channel."""
-    placed: list[Placed] = []
-    for colour in _CHANNELS:
-        for camera, reading in data.field(f"{colour}_percent").items():
-            look = data.one("look", camera)
-            agreed = look is not None and look.value == _AGREED_LOOK
-            figure = judged(
-                f"{colour} of the wall off the card on {camera}",
-                reading.number,
-                "%",
-                limit=None if agreed else data.limits["channel_percent"],
-                expanded=budget_of(reading),
-            )
-            placed.append((camera, figure))
-    order = worst_first(placed)
     looks = [c for c, r in data.field("look").items() if r.value == _AGREED_LOOK]
-    figures = [figure for _, figure in order]
+    limit = data.limits["channel_percent"]
+    figures = worst_first(
+        judged_from(
+            f"{colour} of the wall off the card on {camera}",
+            reading,
+            unit="%",
+            limit=None if camera in looks else limit,
+            place=camera,
+        )
+        for colour in ("red", "green", "blue")
+        for camera, reading in data.field(f"{colour}_percent").items()
+    )
     reason = sentence_of(figures) + (f"; an agreed look on {listed(looks)}" if looks else "")
     step = (
         "Set the wall's white to the front light's colour temperature, or agree the look in writing; "
         "balance the cameras to the card, not to the wall."
     )
-    bad = bad_places(order)
-    return conclude(figures, reason, where=bad, next_step=step)
+    return conclude(figures, reason, next_step=step)

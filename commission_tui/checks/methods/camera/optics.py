@@ -57,6 +57,21 @@ def frame_hz(data: CheckInput, camera: Camera) -> float:
     return camera.frame_rate_hz
 
 
+def beats_of(data: CheckInput, wall: Reading | None) -> list[Figure]:
+    """Judge how often a camera meets a wall's frame at another moment than the one before."""
+    wall_hz = data.wall.file.processor.frame_rate_hz if wall is None else wall.number
+    return [
+        judged(
+            f"beats of {camera.name} with the wall at {shown(wall_hz, 5)} Hz",
+            frame_beat_hz(frame_hz(data, camera), wall_hz),
+            "Hz",
+            limit=data.limits.get("beat_hz"),
+            place=camera.name,
+        )
+        for camera in (data.wall.file.cameras if wall_hz > 0 else ())
+    ]
+
+
 def sensor_of(data: CheckInput, camera: Camera) -> Sensor:
     found = data.one("sensor", camera.name) or data.beside.get("sensor", {}).get(camera.name)
     if found is None:
@@ -105,6 +120,7 @@ def bands(
             "%",
             limit=limit,
             expanded=_expanded(data, camera, shutter_s, refresh),
+            place=camera.name,
         )
         for level, refresh in refreshes(data).items()
     ]

@@ -6,12 +6,13 @@ import math
 
 from commission_tui.checks.error_budget import budget_of
 from commission_tui.checks.judgement import (
-    Placed,
-    answered_no,
     bad_places,
     clauses_of,
     conclude,
     judged,
+    judged_places,
+    phrased,
+    refusals,
     right_or_wrong,
     sentence_of,
     worst_first,
@@ -65,8 +66,7 @@ def canvas_rasters(data: CheckInput) -> Outcome:
         "Have the source set to the canvas, or the scaling agreed in writing with what it costs: "
         "soft text, or a black border."
     )
-    extra = Verdict.FAIL if wrong else None
-    return conclude(figures, upper_first(reason), where=wrong, next_step=step, also=extra)
+    return conclude(figures, upper_first(reason), where=wrong, next_step=step, failed=wrong)
 
 
 def _not_so(data: CheckInput, source: Input, scaling: str, fit: RasterFit) -> str:
@@ -108,26 +108,29 @@ def port_schedule(data: CheckInput) -> Outcome:
         (processor.bits, processor.frame_rate_hz),
         (round(bits.number), rate.number),
     )
+    loads = {
+        f"P{port.port}": port.sum_px if rule.value == "sum" else port.rectangle_px for port in ports
+    }
     limit = data.limits["of_capacity_percent"]
-    placed = []
-    for port in ports:
-        load = port.sum_px if rule.value == "sum" else port.rectangle_px
-        share = 100 * load / max(1, capacity)
-        spread = budget_of(rate, share / rate.number)
-        name = f"load of port {port.port}"
-        placed.append((f"P{port.port}", judged(name, share, "%", limit=limit, expanded=spread)))
-    order = worst_first(placed)
-    figures = [f for _, f in order[:3]]
-    figures.append(Figure("capacity of a port as set", capacity, "px", digits=7))
-    differs = rule.value != processor.load_rule
-    reason = sentence_of(figures)
-    if differs:
-        reason = (
-            f"The wall file counts by {processor.load_rule}, the sheet by {rule.value}; {reason}"
+    order = worst_first(
+        judged(
+            f"load of port {port[1:]}",
+            100 * load / max(1, capacity),
+            "%",
+            limit=limit,
+            expanded=budget_of(rate, 100 * load / max(1, capacity) / rate.number),
+            place=port,
         )
+        for port, load in loads.items()
+    )
+    figures = [*order[:3], Figure("capacity of a port as set", capacity, "px", digits=7)]
+    differs = ""
+    if rule.value != processor.load_rule:
+        differs = f"The wall file counts by {processor.load_rule}, the sheet by {rule.value}"
+    reason = phrased(differs, sentence_of(figures))
     step = "Move cabinets to another port, or lower depth or rate; put the rule in the wall file."
-    extra = Verdict.FAIL if differs else None
-    return conclude(figures, reason, where=bad_places(order), next_step=step, also=extra)
+    where = bad_places(order)
+    return conclude(figures, reason, where=where, next_step=step, failed=differs)
 
 
 @method(
@@ -143,36 +146,20 @@ def chain_lengths(data: CheckInput) -> Outcome:
         return Outcome(Verdict.OPEN, "the maker's longest chain is not recorded yet")
     if most.number < 1:
         raise ValueError(f"the longest chain is {most.number:g} cards, expected 1 or more")
-    placed: list[Placed] = [
-        (
-            port,
-            judged(
-                f"copper run of {port}",
-                reading.number,
-                "m",
-                limit=data.limits["copper_m"],
-                expanded=budget_of(reading),
-            ),
-        )
-        for port, reading in data.field("copper_m").items()
-    ]
+    placed = judged_places(data, "copper run of {}", "copper_m", unit="m", limit="copper_m")
     limit = data.limits["of_cards_percent"]
     for chain in data.wall.chains:
-        share = 100 * len(chain.cells) / most.number
-        placed.append(
-            (f"P{chain.port}", judged(f"cards on P{chain.port}", share, "%", limit=limit))
-        )
+        share, port = 100 * len(chain.cells) / most.number, f"P{chain.port}"
+        placed.append(judged(f"cards on {port}", share, "%", limit=limit, place=port))
     if not placed:
         return Outcome(Verdict.OPEN, "the wall file names no chain yet")
     order = worst_first(placed)
-    figures = [f for _, f in order[:4]]
     longest = max((len(chain.cells) for chain in data.wall.chains), default=0)
-    figures.append(judged("cards to spare on the longest chain", most.number - longest))
-    bad = bad_places(order)
+    spare = judged("cards to spare on the longest chain", most.number - longest)
     step = (
         "Run the named port another way, go over to fibre, or split its chain; re-issue the plan."
     )
-    return conclude(figures, where=bad, next_step=step)
+    return conclude([*order[:4], spare], where=bad_places(order), next_step=step)
 
 
 @method(
@@ -197,20 +184,12 @@ def viewing_geometry(data: CheckInput) -> Outcome:
         figures.append(Figure("angle at the widest seat", widest.off_axis_deg, "deg"))
     for camera in data.wall.file.cameras:
         figures += _framing(data, camera)
-    wrong = [
-        words
-        for field, words in (("seats_as_filed", "seats"), ("cameras_as_filed", "cameras"))
-        if answered_no(data, field)
-    ]
-    reason = f"Not those of the plan: {listed(wrong)}" if wrong else _said(figures)
-    step = "Put the seats and cameras of the plan into the wall file and read its review again."
-    extra = Verdict.FAIL if wrong else None
-    return conclude(figures, reason, where=wrong, next_step=step, also=extra)
-
-
-def _said(figures: list[Figure]) -> str:
+    wrong = refusals(data, {"seats_as_filed": "seats", "cameras_as_filed": "cameras"})
     phrases = [f"{f.name} {shown(f.value)} {f.unit}".strip() for f in figures[:3]]
-    return upper_first("; ".join(phrases)) or "Recorded; the wall file states no seat and no camera"
+    recorded = phrased(*phrases) or "Recorded; the wall file states no seat and no camera"
+    reason = f"Not those of the plan: {listed(wrong)}" if wrong else recorded
+    step = "Put the seats and cameras of the plan into the wall file and read its review again."
+    return conclude(figures, reason, where=wrong, next_step=step, failed=wrong)
 
 
 def _framing(data: CheckInput, camera: Camera) -> list[Figure]:
@@ -254,27 +233,20 @@ def single_failures(data: CheckInput) -> Outcome:
         Figure("parts whose failure darkens a cabinet", len(failures), digits=6),
     ]
     phrases = [f"{f.name} darkens {len(f.dark)}" for f in shared[:3]]
-    wrong = [
-        words
-        for field, words in (
-            ("parts_complete", "the wall file lacks parts"),
-            ("accepted", "the client does not accept what one failure takes"),
-        )
-        if answered_no(data, field)
-    ]
+    wrong = refusals(
+        data,
+        {
+            "parts_complete": "the wall file lacks parts",
+            "accepted": "the client does not accept what one failure takes",
+        },
+    )
     over = [f.name for f in failures if limit.high is not None and len(f.dark) > limit.high]
-    reason = "; ".join([*wrong, *(phrases or ["no single failure darkens a shared part"])])
     step = (
         "List the missing parts in the wall file; feed backups from another circuit and another "
         "trunk than the main ones, or have the client agree to what is lost."
     )
-    return conclude(
-        figures,
-        upper_first(reason),
-        where=over,
-        next_step=step,
-        also=Verdict.FAIL if wrong else None,
-    )
+    reason = phrased(*wrong, *(phrases or ["no single failure darkens a shared part"]))
+    return conclude(figures, reason, where=over, next_step=step, failed=wrong)
 
 
 @method(
@@ -308,15 +280,13 @@ def heat_balance(data: CheckInput) -> Outcome:
     if rear is not None and least is not None:
         ok = rear.number >= least.number
         figures.append(right_or_wrong("depth behind the wall", rear.number, "mm", ok=ok, digits=5))
-    refused = bool(answered_no(data, "accepted"))
-    reason = clauses_of(figures)
-    if refused:
-        reason = f"the HVAC designer has not accepted the heat load; {reason}"
+    words = "the HVAC designer has not accepted the heat load"
+    refused = refusals(data, {"accepted": words})
     step = (
         "Give the HVAC designer the heat load, maximum and average, and have the answer in writing."
     )
-    extra = Verdict.FAIL if refused else None
-    return conclude(figures, upper_first(reason), next_step=step, also=extra)
+    reason = phrased(*refused, clauses_of(figures))
+    return conclude(figures, reason, next_step=step, failed=refused)
 
 
 def _average_w(data: CheckInput) -> float | None:

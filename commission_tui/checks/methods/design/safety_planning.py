@@ -11,14 +11,13 @@ from typing import TYPE_CHECKING
 
 from commission_tui.checks.error_budget import budget_of
 from commission_tui.checks.judgement import (
-    Placed,
-    answered_no,
     bad_places,
     clauses_of,
     conclude,
     judged,
+    phrased,
+    refusals,
     right_or_wrong,
-    sentence_of,
     worst_first,
     worst_of_each_limit,
 )
@@ -28,7 +27,6 @@ from commission_tui.engineering.numeric.units import convert
 from commission_tui.engineering.power.power import phase_imbalance
 from commission_tui.engineering.structure.suspension import beam_reactions_kn
 from commission_tui.figures import shown
-from commission_tui.text import upper_first
 
 if TYPE_CHECKING:
     from commission_tui.wall.review.design_review import CircuitLoad
@@ -59,24 +57,20 @@ def power_schedule(data: CheckInput) -> Outcome:
     found = review(data.wall)
     if not found.circuits:
         return Outcome(Verdict.OPEN, "the wall file names no circuit yet")
-    placed: list[Placed] = []
-    for circuit in found.circuits:
-        placed += _shares(data, circuit)
-    order = worst_first(placed)
-    figures = worst_of_each_limit([figure for _, figure in order])
+    order = worst_first(figure for one in found.circuits for figure in _shares(data, one))
+    figures = worst_of_each_limit(order)
     if len(found.phase_currents_a) == _PHASES:
         percent = 100 * phase_imbalance(list(found.phase_currents_a.values()))
         limit = data.limits["imbalance_percent"]
         figures.append(judged("imbalance of the phases by schedule", percent, "%", limit=limit))
-    bad = bad_places(order)
     step = (
         "Have the electrician spread the cabinets over more circuits or change breaker and cable; "
         "re-issue the schedule. The local code decides."
     )
-    return conclude(figures, where=bad, next_step=step)
+    return conclude(figures, where=bad_places(order), next_step=step)
 
 
-def _shares(data: CheckInput, circuit: CircuitLoad) -> list[Placed]:
+def _shares(data: CheckInput, circuit: CircuitLoad) -> list[Figure]:
     """Judge one circuit: breaker, cable, drop in the cable and standing leakage, where known."""
     name = circuit.name
     shares = [
@@ -90,24 +84,25 @@ def _shares(data: CheckInput, circuit: CircuitLoad) -> list[Placed]:
         )
         share = circuit.leakage_ma / (device_ma or math.inf)
         shares.append(("of_rated_residual_percent", "leakage of the residual device", share))
-    placed: list[Placed] = [
-        (name, judged(f"{words} on {name}", 100 * share, "%", limit=data.limits[limit]))
+    placed: list[Figure] = [
+        judged(f"{words} on {name}", 100 * share, "%", limit=data.limits[limit], place=name)
         for limit, words, share in shares
     ]
     cable = data.one("cable_carries_a", name)
-    if cable is not None:
-        if cable.number <= 0:
-            raise ValueError(f"the cable of {name} carries {cable.number:g} A, expected more")
-        share = 100 * circuit.breaker_a / cable.number
-        figure = judged(
-            f"breaker against the cable's capacity on {name}",
-            share,
-            "%",
-            limit=data.limits["breaker_of_cable_percent"],
-            expanded=budget_of(cable, share / cable.number),
-        )
-        placed.append((name, figure))
-    return placed
+    if cable is None:
+        return placed
+    if cable.number <= 0:
+        raise ValueError(f"the cable of {name} carries {cable.number:g} A, expected more")
+    share = 100 * circuit.breaker_a / cable.number
+    figure = judged(
+        f"breaker against the cable's capacity on {name}",
+        share,
+        "%",
+        limit=data.limits["breaker_of_cable_percent"],
+        expanded=budget_of(cable, share / cable.number),
+        place=name,
+    )
+    return [*placed, figure]
 
 
 @method(
@@ -129,56 +124,39 @@ def structural_documents(data: CheckInput) -> Outcome:
         Figure("cabinets alone", cabinets_kg, "kg", digits=5),
     ]
     placed = _points(data)
-    figures += [figure for _, figure in placed[:1]]
+    figures += placed[:1]
     figures += _sum_of_points(data)
     figures += _as_a_beam(data)
-    refusals = [words for words, wrong in _refusals(data) if wrong]
-    refused = bool(refusals)
+    refused = refusals(data, {"signed": "the calculation is not signed by a competent engineer"})
+    sharing, good = data.one("sharing"), data.good.get("sharing")
+    if sharing and good and sharing.value not in good:
+        refused.append(f"load is shared out {sharing.value}")
+    doubts = [*refused]
     if mass.number < cabinets_kg:
-        refusals.append(
-            f"the calculation carries less than the cabinets' {shown(cabinets_kg, 4)} kg"
-        )
+        doubts.append(f"the calculation carries less than the cabinets' {shown(cabinets_kg, 4)} kg")
     if _alike(data):
-        refusals.append(
+        doubts.append(
             "all points get the same load: a stiff beam does not share so, ask the engineer"
         )
-    reason = "; ".join([*refusals, clauses_of(figures)]) if refusals else sentence_of(figures)
     return conclude(
         figures,
-        upper_first(reason),
+        phrased(*doubts, clauses_of(figures)),
         where=bad_places(placed),
         next_step="Ask the structural engineer; nothing is hung on the strength of this check.",
-        also=Verdict.FAIL if refused else None,
+        failed=refused,
     )
 
 
-def _refusals(data: CheckInput) -> list[tuple[str, bool]]:
-    sharing = data.one("sharing")
-    good = data.good.get("sharing", ())
-    return [
-        (
-            "the calculation is not signed by a competent engineer",
-            bool(answered_no(data, "signed")),
-        ),
-        (
-            f"load is shared out {sharing.value}" if sharing else "",
-            sharing is not None and bool(good) and sharing.value not in good,
-        ),
-    ]
-
-
-def _points(data: CheckInput) -> list[Placed]:
+def _points(data: CheckInput) -> list[Figure]:
     factor = data.one("dynamic_factor")
     times = 1.0 if factor is None else max(1.0, factor.number)
     return worst_first(
-        (
-            p.name,
-            judged(
-                f"predicted load against the rating at {p.name}",
-                100 * times * p.predicted_kn / p.rated_kn,
-                "%",
-                limit=data.limits["of_rated_percent"],
-            ),
+        judged(
+            f"predicted load against the rating at {p.name}",
+            100 * times * p.predicted_kn / p.rated_kn,
+            "%",
+            limit=data.limits["of_rated_percent"],
+            place=p.name,
         )
         for p in data.wall.file.suspension_points
         if p.predicted_kn is not None

@@ -4,26 +4,30 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from commission_tui.checks.error_budget import as_by_another_meter, budget_of, function_budget
+from commission_tui.checks.error_budget import as_by_another_meter, function_budget
 from commission_tui.checks.judgement import (
-    Placed,
     answered_no,
     bad_places,
     conclude,
     joined_by_semicolons,
     judged,
+    judged_at,
+    judged_from,
+    phrased,
+    refusals,
     right_or_wrong,
     sentence_of,
     worst_first,
     worst_of_each_limit,
 )
+from commission_tui.checks.methods.light.module_swap import change_percent
 from commission_tui.checks.methods.plain_limits import wrong_answers
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Reading, Verdict
 from commission_tui.checks.registry import method
 from commission_tui.engineering.colour.colorimetry import white_additivity
 from commission_tui.engineering.structure.humidity import dew_point_c
 from commission_tui.figures import shown
-from commission_tui.text import counted, upper_first
+from commission_tui.text import counted
 from commission_tui.wall.model.location import Cell
 
 _ONE_BATCH = "one batch"
@@ -54,29 +58,24 @@ def batch_plan(data: CheckInput) -> Outcome:
         figures.append(right_or_wrong("spare modules counted", spares.number, ok=ok, digits=6))
         if agreed is not None and not ok:
             phrases[-1] += f" of {agreed} agreed"
-    extra, words = _mix(data)
+    bad, words = _mix(data)
     figures += _batches(data)
     step = "Have the missing parts sent, and agree in writing where each batch hangs."
-    reason = "; ".join([*phrases, *words])
-    return conclude(figures, upper_first(reason), next_step=step, also=extra)
+    return conclude(figures, phrased(*phrases, *words), next_step=step, failed=bad)
 
 
-def _mix(data: CheckInput) -> tuple[Verdict | None, list[str]]:
+def _mix(data: CheckInput) -> tuple[bool, list[str]]:
     """Hold what is said of the batches against the marks that were read."""
-    words: list[str] = []
-    answer = data.one("mix")
+    words = refusals(data, {"serials_kept": "the serial numbers are not kept"})
+    bad, answer = bool(words), data.one("mix")
     marks = {str(r.value).casefold() for r in data.field("batch").values()}
-    bad = bool(answered_no(data, "serials_kept"))
-    if bad:
-        words.append("the serial numbers are not kept")
     if answer is not None:
         words.append(str(answer.value))
-        good = data.good.get("mix", (_ONE_BATCH,))
-        bad = bad or answer.value not in good
+        bad = bad or answer.value not in data.good.get("mix", (_ONE_BATCH,))
         if answer.value == _ONE_BATCH and len(marks) > 1:
             bad = True
             words.append(f"yet {len(marks)} batch marks were read")
-    return (Verdict.FAIL if bad else None), words
+    return bad, words
 
 
 def _batches(data: CheckInput) -> list[Figure]:
@@ -115,18 +114,18 @@ def acclimatisation(data: CheckInput) -> Outcome:
             limit=data.limits["crate_above_dew_k"],
             expanded=function_budget(_margin, *readings),
         ),
-        _range(data, "air", air, "air_c"),
-        _range(data, "relative humidity", humidity, "humidity_percent"),
+        *judged_at(data, "air", "air_c", unit=air.unit, limit="air_c"),
+        *judged_at(
+            data,
+            "relative humidity",
+            "humidity_percent",
+            unit=humidity.unit,
+            limit="humidity_percent",
+        ),
         Figure("dew point", dew_point_c(air.number, humidity.number), "°C"),
     ]
     step = "Leave the crates closed and the wall off until the coldest is well above the dew point."
     return conclude(figures, next_step=step)
-
-
-def _range(data: CheckInput, name: str, reading: Reading, limit: str) -> Figure:
-    return judged(
-        name, reading.number, reading.unit, limit=data.limits[limit], expanded=budget_of(reading)
-    )
 
 
 def _margin(crate_c: float, air_c: float, humidity_percent: float) -> float:
@@ -141,65 +140,59 @@ def _margin(crate_c: float, air_c: float, humidity_percent: float) -> float:
 )
 def meters_side_by_side(data: CheckInput) -> Outcome:
     """Hold two meters against each other on the same patches, colour by colour."""
-    placed: list[Placed] = []
-    for patch, own in data.field("own_cd_m2").items():
-        other = data.one("other_cd_m2", patch)
-        if other is not None:
-            placed.append((patch, _luminance(data, patch, own, other)))
-    for axis in ("x", "y"):
-        placed += _chromaticity(data, axis)
-    if not placed:
+    order = worst_first([*_luminances(data), *_chromaticity(data, "x"), *_chromaticity(data, "y")])
+    if not order:
         return Outcome(Verdict.OPEN, "both meters are needed on the same patch")
-    order = worst_first(placed)
-    bad = bad_places(order)
-    figures = worst_of_each_limit([figure for _, figure in order])
+    figures = worst_of_each_limit(order)
     figures += _factor(data.field("own_cd_m2"), data.field("other_cd_m2"))
     figures += _additivity(data)
     expired = wrong_answers(data)
-    late = bool(answered_no(data, "in_date") or expired)
-    reason = sentence_of(figures)
-    if late:
-        why = f" ({joined_by_semicolons(expired)})" if expired else ""
-        reason = f"A meter is out of calibration{why}; {reason}"
+    late = ""
+    if expired or answered_no(data, "in_date"):
+        late = "A meter is out of calibration"
+        late += f" ({joined_by_semicolons(expired)})" if expired else ""
     step = (
         "Clean both fronts, match spot, distance and integration time, read again; then agree in "
         "writing which meter counts and what correction the other gets."
     )
-    extra = Verdict.FAIL if late else None
-    return conclude(figures, reason, where=bad, next_step=step, also=extra)
+    reason, where = phrased(late, sentence_of(figures)), bad_places(order)
+    return conclude(figures, reason, where=where, next_step=step, failed=late)
 
 
-def _luminance(data: CheckInput, patch: str, own: Reading, other: Reading) -> Figure:
-    if own.number <= 0 or other.number <= 0:
-        raise ValueError(f"a meter reads no light on {patch}, expected more than 0 cd/m²")
-    ratio = own.number / other.number
-    certificate = data.one("other_percent")
+def _luminances(data: CheckInput) -> list[Figure]:
+    certificate, others = data.one("other_percent"), data.field("other_cd_m2")
     share = None if certificate is None else max(0.0, certificate.number) / 100
-    return judged(
-        f"own luminance meter against the other on {patch}",
-        100 * (ratio - 1),
-        "%",
-        limit=data.limits["luminance_percent"],
-        expanded=function_budget(
-            lambda a, b: 100 * (a / b - 1), own, as_by_another_meter(other, share)
-        ),
-    )
-
-
-def _chromaticity(data: CheckInput, axis: str) -> list[Placed]:
-    found: list[Placed] = []
-    for patch, own in data.field(f"own_{axis}").items():
-        other = data.one(f"other_{axis}", patch)
-        if other is None:
+    figures = []
+    for patch, own in data.field("own_cd_m2").items():
+        if patch not in others:
             continue
-        figure = judged(
-            f"difference of {axis} on {patch}",
-            abs(own.number - other.number),
-            limit=data.limits["xy"],
-            expanded=function_budget(lambda a, b: abs(a - b), own, as_by_another_meter(other)),
+        if own.number <= 0 or others[patch].number <= 0:
+            raise ValueError(f"a meter reads no light on {patch}, expected more than 0 cd/m²")
+        figure = judged_from(
+            f"own luminance meter against the other on {patch}",
+            *(own, as_by_another_meter(others[patch], share)),
+            by=change_percent,
+            unit="%",
+            limit=data.limits["luminance_percent"],
+            place=patch,
         )
-        found.append((patch, figure))
-    return found
+        figures.append(figure)
+    return figures
+
+
+def _chromaticity(data: CheckInput, axis: str) -> list[Figure]:
+    others = data.field(f"other_{axis}")
+    return [
+        judged_from(
+            f"difference of {axis} on {patch}",
+            *(own, as_by_another_meter(others[patch])),
+            by=lambda a, b: abs(a - b),
+            limit=data.limits["xy"],
+            place=patch,
+        )
+        for patch, own in data.field(f"own_{axis}").items()
+        if patch in others
+    ]
 
 
 def _additivity(data: CheckInput) -> list[Figure]:

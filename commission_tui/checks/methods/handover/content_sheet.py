@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from commission_tui.checks.error_budget import budget_of
-from commission_tui.checks.judgement import Placed, judged
+from dataclasses import replace
+
+from commission_tui.checks.judgement import judged, judged_at
 from commission_tui.checks.methods.plain_limits import with_answers
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome
 from commission_tui.checks.registry import method
@@ -29,11 +30,11 @@ _TAKEN = frozenset(
 )
 def content_sheet(data: CheckInput) -> Outcome:
     """Judge a clip's text, rate, white and flashes by the wall's own geometry and level."""
-    placed = [("wall", figure) for figure in (*_text(data), *_rate(data), *_white(data))]
     flashes, records = _flashes(data)
+    figures = (*_text(data), *_rate(data), *_white(data), *flashes)
     return with_answers(
         data,
-        [*placed, *flashes],
+        [replace(figure, place="wall") for figure in figures],
         records=[*records, *_least_text(data)],
         wrong=_raster(data),
         leave_out=_TAKEN,
@@ -96,17 +97,13 @@ def _white(data: CheckInput) -> list[Figure]:
     return [judged(name, light, "cd/m2", limit=data.limits.get("white_cd_m2"))]
 
 
-def _flashes(data: CheckInput) -> tuple[list[Placed], list[Figure]]:
+def _flashes(data: CheckInput) -> tuple[list[Figure], list[Figure]]:
     """Judge the flashes of an area that is too large for the nearest eye."""
-    rate, area = data.one("flashes_per_s"), data.one("flash_area_px")
-    nearest = data.wall.file.targets.nearest_m
+    area, nearest = data.one("flash_area_px"), data.wall.file.targets.nearest_m
     if nearest is None:
         return [], []
     allowed = flash_area_px(_pitch(data), nearest, data.wall.width_px, data.wall.height_px)
     records = [Figure("area that may flash together", allowed, "px", digits=5)]
-    if rate is None:
-        return [], records
     large = area is None or area.number > allowed
-    limit = data.limits.get("flashes_per_s") if large else None
-    figure = judged("flashes in a second", rate.number, limit=limit, expanded=budget_of(rate))
-    return [("wall", figure)], records
+    limit = "flashes_per_s" if large else None
+    return judged_at(data, "flashes in a second", "flashes_per_s", limit=limit), records

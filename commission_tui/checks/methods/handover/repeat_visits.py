@@ -5,37 +5,26 @@ from __future__ import annotations
 from collections.abc import Mapping
 from statistics import fmean, median
 
-from commission_tui.checks.error_budget import (
-    function_budget,
-    function_mean_budget,
-    step_length_budget,
-)
+from commission_tui.checks.error_budget import function_mean_budget
 from commission_tui.checks.judgement import (
-    Placed,
     answered_no,
     bad_places,
     clauses_of,
     conclude,
     judged,
+    judged_from,
     right_or_wrong,
     sentence_of,
     worst_first,
 )
 from commission_tui.checks.methods.light.chromaticity_limits import (
-    Pairs,
-    uv_apart,
-    uv_step,
+    judged_step,
+    pairs_of,
     xy_readings,
 )
-from commission_tui.checks.methods.light.pixel_counts import Place, pixels_at_fault
-from commission_tui.checks.model.types import (
-    CheckInput,
-    Figure,
-    Outcome,
-    Reading,
-    Readings,
-    Verdict,
-)
+from commission_tui.checks.methods.light.module_swap import change_percent
+from commission_tui.checks.methods.light.pixel_counts import pixels_at_fault
+from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Reading, Verdict
 from commission_tui.checks.registry import method
 from commission_tui.engineering.light.ageing import Decay, fit_decay, hours_to_share
 from commission_tui.engineering.light.photometry import outliers
@@ -43,12 +32,7 @@ from commission_tui.engineering.numeric.uncertainty import deviation_of_pairs
 from commission_tui.engineering.quality.pixel_faults import ppm
 from commission_tui.engineering.quality.spares import cover
 from commission_tui.figures import shown
-from commission_tui.text import (
-    counted,
-    listed,
-    lower_first,
-    upper_first,
-)
+from commission_tui.text import counted, listed, lower_first, upper_first
 from commission_tui.wall.model.location import Location
 
 NO_RECORD = "none of these places has a reading of the handover to hold this against"
@@ -63,65 +47,50 @@ _SEEN_APART = 0.02
 (common practice, no published source)."""
 
 
-def _change_percent(now: float, then: float) -> float:
-    return 100 * (now / then - 1)
-
-
 def _pairs(data: CheckInput, name: str) -> dict[str, tuple[Reading, Reading]]:
     """Return place to the reading now and that of the record, where both are."""
     then = data.baseline.get(name, {})
     return {
         place: (now, then[place])
         for place, now in data.field(name).items()
-        if place in then and _is_number(now) and _is_number(then[place])
+        if place in then and now.is_number and then[place].is_number
     }
 
 
-def _is_number(reading: Reading) -> bool:
-    return not isinstance(reading.value, bool | str)
-
-
-def _changes(data: CheckInput, name: str, words: str, limit: str) -> list[Placed]:
-    placed: list[Placed] = []
+def _changes(data: CheckInput, name: str, words: str, limit: str) -> list[Figure]:
+    figures = []
     for place, (now, then) in _pairs(data, name).items():
+        at = f"{words} at {place}"
         if then.number == 0:
-            figure = right_or_wrong(f"{words} at {place}, 0 before", now.number, ok=now.number == 0)
+            ok = now.number == 0
+            figure = right_or_wrong(f"{at}, 0 before", now.number, ok=ok, place=place)
         else:
-            figure = judged(
-                f"{words} at {place} against the record",
-                _change_percent(now.number, then.number),
-                "%",
+            figure = judged_from(
+                f"{at} against the record",
+                *(now, then),
+                by=change_percent,
+                unit="%",
                 limit=data.limits[limit],
-                expanded=function_budget(_change_percent, now, then),
                 digits=2,
+                place=place,
             )
-        placed.append((place, figure))
-    return worst_first(placed)
+        figures.append(figure)
+    return worst_first(figures)
 
 
-def _colour_changes(data: CheckInput) -> list[Placed]:
-    if "colour" not in data.limits:
-        return []
-    before: Pairs = _both(data.baseline)
-    placed: list[Placed] = []
-    for place, now in xy_readings(data).items():
-        if place not in before:
-            continue
-        four = (*now, *before[place])
-        figure = judged(
+def _colour_changes(data: CheckInput) -> list[Figure]:
+    limit, before = data.limits.get("colour"), pairs_of(data.baseline)
+    return worst_first(
+        judged_step(
             f"colour at {place} against the record, u'v'",
-            uv_apart(*(reading.number for reading in four)),
-            limit=data.limits["colour"],
-            expanded=step_length_budget(uv_step, *four),
-            digits=2,
+            now,
+            before[place],
+            limit=limit,
+            place=place,
         )
-        placed.append((place, figure))
-    return worst_first(placed)
-
-
-def _both(readings: Mapping[str, Readings]) -> Pairs:
-    across, up = readings.get("x", {}), readings.get("y", {})
-    return {place: (across[place], up[place]) for place in across if place in up}
+        for place, now in xy_readings(data).items()
+        if limit is not None and place in before
+    )
 
 
 @method(
@@ -138,13 +107,13 @@ def witness_repeat(data: CheckInput) -> Outcome:
     if not levels and not colours:
         return Outcome(Verdict.OPEN, NO_RECORD)
     order = worst_first([*levels, *colours])
-    figures = [figure for _, figure in (*levels[:_FIGURES_EACH], *colours[:_FIGURES_EACH])]
+    figures = [*levels[:_FIGURES_EACH], *colours[:_FIGURES_EACH]]
     figures.append(Figure("places read again", len(levels)))
-    changes = [figure.value for _, figure in levels if figure.unit == "%"]
+    changes = [figure.value for figure in levels if figure.unit == "%"]
     if changes:
         scatter = deviation_of_pairs(changes)
         figures.append(judged("scatter of one reading, from the pairs", scatter, "%", digits=2))
-    reason = upper_first(clauses_of([figure for _, figure in (*levels[:1], *colours[:1])]))
+    reason = upper_first(clauses_of([*levels[:1], *colours[:1]]))
     step = (
         "Read spot, distance, pattern and level of the record; set them as they were, read again."
     )
@@ -166,21 +135,15 @@ def light_left(data: CheckInput) -> Outcome:
         return Outcome(Verdict.OPEN, NO_RECORD)
     shares = {place: now.number / then.number for place, (now, then) in pairs.items()}
     mean = fmean(shares.values())
-    limit = data.limits["left_percent"]
     budget = function_mean_budget(_left, list(pairs.values()))
     least = min(shares, key=shares.__getitem__)
+    name = f"light left, mean of {counted(len(shares), 'cabinet')}"
     figures = [
-        judged(
-            f"light left, mean of {counted(len(shares), 'cabinet')}",
-            100 * mean,
-            "%",
-            limit=limit,
-            expanded=budget,
-        ),
+        judged(name, 100 * mean, "%", limit=data.limits["left_percent"], expanded=budget),
         judged(f"least light left ({least})", 100 * shares[least], "%"),
     ]
     colours = _colour_changes(data)
-    figures += [figure for _, figure in colours[:1]]
+    figures += colours[:1]
     decay, remark = _decay(data, mean, 0.0 if budget is None else budget.spread.expanded / 100)
     figures += decay
     apart = _apart(shares)
@@ -189,7 +152,7 @@ def light_left(data: CheckInput) -> Outcome:
     return conclude(
         figures,
         sentence_of(figures) + remark,
-        where=list(dict.fromkeys([*apart, *bad_places(colours), least])),
+        where=[*apart, *bad_places(colours), least],
         next_step="Compare method, level and settings with the handover before speaking of ageing.",
     )
 
@@ -247,14 +210,14 @@ def _decay(data: CheckInput, share: float, spread: float) -> tuple[list[Figure],
 @method("as_handover", limits=("change_percent",))
 def as_handover(data: CheckInput) -> Outcome:
     """Hold every number against that of the handover at the same place."""
-    placed: list[Placed] = []
-    for name in data.readings:
-        placed += _changes(data, name, data.label(name), "change_percent")
-    if not placed:
+    order = worst_first(
+        figure
+        for name in data.readings
+        for figure in _changes(data, name, data.label(name), "change_percent")
+    )
+    if not order:
         return Outcome(Verdict.OPEN, NO_RECORD)
-    order = worst_first(placed)
-    figures = [figure for _, figure in order[:8]]
-    figures.append(Figure("compared with the handover", len(order)))
+    figures = [*order[:8], Figure("compared with the handover", len(order))]
     step = "Look for what was changed since the handover; have the named places looked at."
     return conclude(figures, where=bad_places(order), next_step=step)
 
@@ -285,15 +248,10 @@ def pixels_again(data: CheckInput) -> Outcome:
     return conclude(
         figures,
         reason,
-        where=[*unswept, *(_place(place) for place in new)],
+        where=[*unswept, *(str(Location(cell=cell, pixel=pixel)) for cell, pixel in new)],
         next_step="Change the modules of the new faults; ask for edges knocked and for damp.",
-        also=Verdict.FAIL if unswept else None,
+        failed=unswept,
     )
-
-
-def _place(place: Place) -> str:
-    cell, pixel = place
-    return str(Location(cell=cell, pixel=pixel))
 
 
 @method(
@@ -303,11 +261,10 @@ def _place(place: Place) -> str:
 )
 def spares_again(data: CheckInput) -> Outcome:
     """Account for every spare of the handover, and say how well the rest covers the term."""
-    one = {name: data.one(name) for name in ("counted", "lit", "used")}
     figures: list[Figure] = []
     remark = ""
     then = data.baseline.get("counted", {}).get("wall")
-    counted, used, lit = one["counted"], one["used"], one["lit"]
+    counted, used, lit = map(data.one, ("counted", "used", "lit"))
     if then is not None and counted is not None and used is not None:
         gone = then.number - used.number - counted.number
         figures.append(right_or_wrong(_MISSING, gone, ok=gone <= 0))
@@ -326,10 +283,8 @@ def spares_again(data: CheckInput) -> Outcome:
         if yearly.expanded is not None:
             off = yearly.expanded * years.number
             spread = 50 * (cover(stock, max(0.0, mean - off)) - cover(stock, mean + off))
-        limit = data.limits["cover_percent"]
-        figures.append(
-            judged("chance that the spares last", chance, "%", limit=limit, expanded=spread)
-        )
+        name, limit = "chance that the spares last", data.limits["cover_percent"]
+        figures.append(judged(name, chance, "%", limit=limit, expanded=spread))
     step = "Find what is missing; order spares of the wall's batch while they are made."
     named = [figure for figure in figures if figure.name != _MISSING]
     reason = upper_first(remark + clauses_of(named if remark else figures))

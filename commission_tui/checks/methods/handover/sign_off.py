@@ -23,11 +23,13 @@ def limits_agreed(data: CheckInput) -> Outcome:
     """Count the checks of this job with a limit that has no bound and that nobody agreed to record."""
     undecided = data.record().undecided
     name = "checks with neither a bound nor 'record only' agreed"
-    figure = judged(name, len(undecided), limit=data.limits["undecided"], digits=5)
+    figure = judged(
+        name, len(undecided), limit=data.limits["undecided"], digits=5, place=listed(undecided)
+    )
     return with_answers(
         data,
-        [(listed(undecided), figure)],
-        said=f"undecided: {listed(undecided)}" if undecided else "",
+        [figure],
+        remark=f"undecided: {listed(undecided)}" if undecided else "",
         next_step="Agree a bound for the named checks, or log that they are only recorded.",
     )
 
@@ -45,7 +47,7 @@ def exceptions_read(data: CheckInput) -> Outcome:
     return with_answers(
         data,
         records=[figure],
-        said=f"in the record: {joined_by_semicolons(there)}"
+        remark=f"in the record: {joined_by_semicolons(there)}"
         if there
         else "the record holds no exception",
         next_step="Give each exception an owner and a date, say what it means, and read them again.",
@@ -62,14 +64,20 @@ def record_frozen(data: CheckInput) -> Outcome:
     """Hold the record against what has to be in it before somebody signs."""
     facts = data.record()
     name = "checks that block acceptance and are not judged"
-    figure = judged(name, len(facts.unfinished), limit=data.limits["unfinished"], digits=5)
+    figure = judged(
+        name,
+        len(facts.unfinished),
+        limit=data.limits["unfinished"],
+        digits=5,
+        place=listed(facts.unfinished),
+    )
     phrases = [f"still to do: {listed(facts.unfinished)}"] if facts.unfinished else []
     phrases += [f"named: {joined_by_semicolons(facts.people)}"] if facts.people else []
     return with_answers(
         data,
-        [(listed(facts.unfinished), figure)],
+        [figure],
         wrong=() if facts.people else ("nobody is named in the record",),
-        said="; ".join(phrases),
+        remark="; ".join(phrases),
         next_step="Finish the named checks or log why they do not apply, name who signs, and make the "
         "document once more.",
     )
@@ -87,13 +95,19 @@ def settings_again(data: CheckInput) -> Outcome:
     changed = data.record().changed
     bare = [words for words, why in changed if not why.strip()]
     figure = judged(
-        "changed settings without a reason", len(bare), limit=data.limits["unexplained"], digits=5
+        "changed settings without a reason",
+        len(bare),
+        limit=data.limits["unexplained"],
+        digits=5,
+        place=listed(bare),
     )
     return with_answers(
         data,
-        [(listed(bare), figure)],
+        [figure],
         records=[Figure("settings logged as changed", len(changed), digits=5)],
-        said=f"changed: {joined_by_semicolons([words for words, _ in changed])}" if changed else "",
+        remark=f"changed: {joined_by_semicolons([words for words, _ in changed])}"
+        if changed
+        else "",
         next_step="Ask who changed the named settings and why; log the reason, or put them back.",
     )
 
@@ -105,11 +119,10 @@ def settings_again(data: CheckInput) -> Outcome:
 )
 def warranty(data: CheckInput) -> Outcome:
     """Work out the term of a warranty and hold it against the contract's and the day of the visit."""
-    days = [
+    begins, ends = (
         None if (found := data.one(name)) is None else parsed_day(str(found.value))
         for name in ("starts_on", "ends_on")
-    ]
-    begins, ends = days
+    )
     wrong: list[str] = []
     records: list[Figure] = []
     if begins is not None and ends is not None:
@@ -127,6 +140,6 @@ def warranty(data: CheckInput) -> Outcome:
         data,
         records=records,
         wrong=wrong,
-        leave_out=frozenset({"term_months"}),
+        leave_out={"term_months"},
         next_step="Have the dates put right in writing by whoever gives the warranty.",
     )

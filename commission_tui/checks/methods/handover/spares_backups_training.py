@@ -2,23 +2,24 @@
 
 from __future__ import annotations
 
-from commission_tui.checks.error_budget import budget_of
 from commission_tui.checks.judgement import (
     answered_no,
     bad_places,
     clauses_of,
     conclude,
+    count_right,
     judged,
+    judged_at,
+    judged_places,
+    phrased,
     right_or_wrong,
-    sentence_of,
     shortened_text,
-    worst_first,
 )
-from commission_tui.checks.model.types import CheckInput, Figure, Limit, Outcome, Reading, Verdict
+from commission_tui.checks.model.types import CheckInput, Figure, Outcome
 from commission_tui.checks.registry import method
 from commission_tui.engineering.quality.spares import cover, expected_failures, spares_for
 from commission_tui.figures import shown
-from commission_tui.text import counted, listed, upper_first
+from commission_tui.text import counted, listed
 
 
 @method("circuit_identity", fields=("as_scheduled",), optional_fields=("went_dark",))
@@ -26,13 +27,13 @@ def circuit_identity(data: CheckInput) -> Outcome:
     """Require that each breaker darkens exactly its own cabinets."""
     wrong = answered_no(data, "as_scheduled")
     answered = len(data.field("as_scheduled"))
-    figure = right_or_wrong("circuits as scheduled", answered - len(wrong), ok=not wrong)
+    figure = count_right("circuits as scheduled", answered, wrong, digits=3)
     if not wrong:
         doubtful = [name for name in data.field("went_dark") if name in data.field("as_scheduled")]
         if doubtful:
             reason = f"Said to be as scheduled, yet other cabinets are noted for {listed(doubtful)}"
             step = "Correct the answer or the note; open that breaker again."
-            return conclude([figure], reason, where=doubtful, next_step=step, also=Verdict.FAIL)
+            return conclude([figure], reason, where=doubtful, next_step=step, failed=True)
         return conclude(
             [figure], f"All {counted(answered, 'circuit')} darken exactly their cabinets"
         )
@@ -55,27 +56,22 @@ def _dark_note(data: CheckInput, circuit: str) -> str:
 def spares(data: CheckInput) -> Outcome:
     """Count only spares that light, say what is wrong with the others, and how long they last."""
     counted, lit = data.one("counted"), data.one("lit")
-    figures = (
-        []
-        if counted is None
-        else [right_or_wrong("spare modules counted", counted.number, ok=True)]
-    )
-    extra = Verdict.FAIL if answered_no(data, "same_batch") else None
-    if lit is not None:
-        figures.append(_counted("sound spare modules", lit, data.limits["sound_spares"]))
+    figures: list[Figure] = []
+    if counted is not None:
+        figures.append(right_or_wrong("spare modules counted", counted.number, ok=True))
+    figures += judged_at(data, "sound spare modules", "lit", limit="sound_spares")
     if counted is not None and lit is not None and lit.number > counted.number:
         reason = f"More spares lit ({lit.number:g}) than counted ({counted.number:g})"
-        return conclude(figures, reason, next_step="Count again.", also=Verdict.FAIL)
+        return conclude(figures, reason, next_step="Count again.", failed=True)
     if counted is not None and lit is not None and lit.number < counted.number:
         figures.append(
             right_or_wrong("spares that do not light", counted.number - lit.number, ok=False)
         )
-    reason = sentence_of(figures)
-    if extra:
-        reason = f"Spares are not of the wall's batch; {clauses_of(figures)}"
+    other = answered_no(data, "same_batch")
+    reason = phrased("spares are not of the wall's batch" if other else "", clauses_of(figures))
     term, remark = _term(data)
     step = "Order what is missing, from the wall's own batch, and count again."
-    return conclude([*figures, *term], reason + remark, next_step=step, also=extra)
+    return conclude([*figures, *term], reason + remark, next_step=step, failed=other)
 
 
 def _term(data: CheckInput) -> tuple[list[Figure], str]:
@@ -98,39 +94,24 @@ def _term(data: CheckInput) -> tuple[list[Figure], str]:
     return figures, remark
 
 
-def _counted(name: str, reading: Reading, limit: Limit) -> Figure:
-    return judged(name, reading.number, limit=limit, expanded=budget_of(reading))
-
-
 @method("backups", fields=("saved", "restored", "copies"), limits=("copies",))
 def backups(data: CheckInput) -> Outcome:
     """Require a restore that was tried and enough places where the files are kept."""
-    figures = []
-    if copies := data.one("copies"):
-        limit = data.limits["copies"]
-        figures.append(_counted("places where settings are kept", copies, limit))
-    untried = bool(answered_no(data, "restored"))
-    reason = "Never loaded back" if untried else ""
-    if untried and figures:
-        reason = f"{reason}; {clauses_of(figures)}"
+    name = "places where settings are kept"
+    figures = judged_at(data, name, "copies", limit="copies")
+    untried = answered_no(data, "restored")
+    reason = phrased("Never loaded back", clauses_of(figures) if figures else "") if untried else ""
     step = "Load the files onto a spare or blanked unit, compare the picture, store a second copy."
-    extra = Verdict.FAIL if untried else None
-    return conclude(figures, reason, next_step=step, also=extra)
+    return conclude(figures, reason, next_step=step, failed=untried)
 
 
 @method("training", fields=("people_able",), limits=("people_able",), optional_fields=("names",))
 def training(data: CheckInput) -> Outcome:
     """Require enough people who did each topic unaided."""
-    limit = data.limits["people_able"]
-    topics = worst_first(
-        (topic, _counted(f"people able for {topic}", r, limit))
-        for topic, r in data.field("people_able").items()
-    )
-    bad = bad_places(topics)
-    figures = [figure for _, figure in topics[:1]]
-    reason = ""
+    topics = judged_places(data, "people able for {}", "people_able", limit="people_able")
+    bad, reason = bad_places(topics), ""
     if bad:
-        fewest = figures[0].value
-        reason = upper_first(f"too few people for {listed(bad)}; {bad[0]}: {fewest:g}, {limit}")
+        worst = topics[0]
+        reason = f"Too few people for {listed(bad)}; {bad[0]}: {worst.value:g}, {worst.limit}"
     step = "Repeat the named topics with the people who will run the wall."
-    return conclude(figures, reason, where=bad, next_step=step)
+    return conclude(topics[:1], reason, where=bad, next_step=step)

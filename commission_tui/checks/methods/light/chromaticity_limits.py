@@ -10,14 +10,22 @@ from commission_tui.checks.error_budget import (
     with_separate_calibration,
 )
 from commission_tui.checks.judgement import (
-    Placed,
     bad_places,
     clauses_of,
     conclude,
     judged,
+    judged_from,
     worst_first,
 )
-from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Reading, Verdict
+from commission_tui.checks.model.types import (
+    CheckInput,
+    Figure,
+    Limit,
+    Outcome,
+    Reading,
+    Readings,
+    Verdict,
+)
 from commission_tui.checks.registry import method
 from commission_tui.engineering.colour.colorimetry import (
     PRIMARIES,
@@ -33,15 +41,21 @@ _CENTRE = "centre"
 _WHITE = "100 %"
 _SQUARE_ON = "square on"
 
-Pairs = Mapping[str, tuple[Reading, Reading]]
+Pair = tuple[Reading, Reading]
+Pairs = Mapping[str, Pair]
 """Place to the readings of x and y there."""
 
 
-def xy_readings(data: CheckInput, x: str = "x", y: str = "y") -> dict[str, tuple[Reading, Reading]]:
+def xy_readings(data: CheckInput, x: str = "x", y: str = "y") -> dict[str, Pair]:
     """Return the readings of both axes at each place that has both, in the order wanted."""
-    across, up = data.field(x), data.field(y)
-    order = data.expected.get(x) or tuple(across)
-    return {p: (across[p], up[p]) for p in order if p in across and p in up}
+    pairs = pairs_of(data.readings, x, y)
+    return {place: pairs[place] for place in data.expected.get(x) or pairs if place in pairs}
+
+
+def pairs_of(fields: Mapping[str, Readings], x: str = "x", y: str = "y") -> dict[str, Pair]:
+    """Return the readings of both axes at each place that has both."""
+    across, up = fields.get(x, {}), fields.get(y, {})
+    return {place: (across[place], up[place]) for place in across if place in up}
 
 
 def uv_apart(x: float, y: float, other_x: float, other_y: float) -> float:
@@ -53,6 +67,21 @@ def uv_step(x: float, y: float, other_x: float, other_y: float) -> tuple[float, 
     """Return the step from one chromaticity to another along u' and v'."""
     first, second = xy_to_uv_prime(x, y), xy_to_uv_prime(other_x, other_y)
     return first[0] - second[0], first[1] - second[1]
+
+
+def judged_step(
+    name: str, pair: Pair, other: Pair, *, limit: Limit | None = None, place: str = ""
+) -> Figure:
+    """Judge the step from one chromaticity, as read, to another."""
+    four = (*pair, *other)
+    return judged(
+        name,
+        uv_apart(*(reading.number for reading in four)),
+        limit=limit,
+        expanded=step_length_budget(uv_step, *four),
+        digits=2,
+        place=place,
+    )
 
 
 @method(
@@ -68,7 +97,7 @@ def primaries(data: CheckInput) -> Outcome:
     gamut = _gamut(data, pairs)
     if not placed and not gamut:
         return Outcome(Verdict.OPEN, "x and y of a primary and of the sheet are needed")
-    figures = [figure for _, figure in placed[:1]]
+    figures = placed[:1]
     step = (
         "Check the meter's matrix for these primaries first; then whether the correction mixes "
         "primaries, then the batch."
@@ -82,23 +111,24 @@ def _colour(place: str) -> str:
     return place.split(",")[0]
 
 
-def _from_sheet(data: CheckInput, pairs: Pairs, sheet: Pairs) -> list[Placed]:
+def _from_sheet(data: CheckInput, pairs: Pairs, sheet: Pairs) -> list[Figure]:
     """Judge the worse axis of each primary."""
     placed = []
     for place, measured in pairs.items():
         stated = sheet.get(_colour(place))
         if stated is None:
             continue
-        off = [abs(m.number - s.number) for m, s in zip(measured, stated, strict=True)]
-        axis = off.index(max(off))
-        figure = judged(
-            f"chromaticity {'xy'[axis]} from the sheet at {place}",
-            off[axis],
+        axes = list(zip("xy", measured, stated, strict=True))
+        axis, *worst = max(axes, key=lambda one: abs(one[1].number - one[2].number))
+        figure = judged_from(
+            f"chromaticity {axis} from the sheet at {place}",
+            *worst,
+            by=lambda m, s: abs(m - s),
             limit=data.limits["from_sheet"],
-            expanded=function_budget(lambda m, s: abs(m - s), measured[axis], stated[axis]),
             digits=2,
+            place=place,
         )
-        placed.append((place, figure))
+        placed.append(figure)
     return placed
 
 
@@ -146,30 +176,17 @@ def grey_balance(data: CheckInput) -> Outcome:
     white = pairs.get(_WHITE)
     if white is None:
         return Outcome(Verdict.OPEN, "x and y of white are needed first")
-    placed = worst_first(
-        (place, _shift(f"colour of {place} from white, u'v'", pair, white, data, "from_white"))
-        for place, pair in pairs.items()
-        if place != _WHITE
-    )
+    greys = _steps_from(pairs, _WHITE, "colour of {} from white, u'v'", data.limits["from_white"])
     step = "Look at the low-grey correction of the receiving cards, then at the curve per colour."
-    figures = [figure for _, figure in placed[:3]]
-    return conclude(figures, where=bad_places(placed), next_step=step)
+    return conclude(greys[:3], where=bad_places(greys), next_step=step)
 
 
-def _shift(
-    name: str,
-    pair: tuple[Reading, Reading],
-    against: tuple[Reading, Reading],
-    data: CheckInput,
-    limit: str,
-) -> Figure:
-    numbers = [reading.number for reading in (*pair, *against)]
-    return judged(
-        name,
-        uv_apart(*numbers),
-        limit=data.limits[limit],
-        expanded=step_length_budget(uv_step, *pair, *against),
-        digits=2,
+def _steps_from(pairs: Pairs, origin: str, words: str, limit: Limit) -> list[Figure]:
+    """Judge every colour against that at one place, worst first."""
+    return worst_first(
+        judged_step(words.format(place), pair, pairs[origin], limit=limit, place=place)
+        for place, pair in pairs.items()
+        if place != origin
     )
 
 
@@ -181,40 +198,28 @@ def _shift(
 def viewing_angle(data: CheckInput) -> Outcome:
     """Judge what is left of light and colour at the widest seats against the view square on."""
     levels, pairs = data.field("luminance_cd_m2"), xy_readings(data)
-    normal, white = levels.get(_SQUARE_ON), pairs.get(_SQUARE_ON)
-    light = [] if normal is None else worst_first(_shares(data, normal))
-    tint = (
-        []
-        if white is None
-        else worst_first(
-            (place, _shift(f"colour shift at the {place}, u'v'", pair, white, data, "shift"))
-            for place, pair in pairs.items()
-            if place != _SQUARE_ON
+    light = worst_first(
+        judged_from(
+            f"light at the {place}",
+            reading,
+            levels[_SQUARE_ON],
+            by=_share,
+            unit="% of that square on",
+            limit=data.limits["of_normal_percent"],
+            place=place,
         )
+        for place, reading in levels.items()
+        if _SQUARE_ON in levels and place != _SQUARE_ON
     )
+    tint = []
+    if _SQUARE_ON in pairs:
+        words, limit = "colour shift at the {}, u'v'", data.limits["shift"]
+        tint = _steps_from(pairs, _SQUARE_ON, words, limit)
     if not light and not tint:
         return Outcome(Verdict.OPEN, "the reading square on and one from the side are needed")
-    figures = [figure for _, figure in (*light[:1], *tint[:1])]
-    bad = list(dict.fromkeys([*bad_places(light), *bad_places(tint)]))
     step = "Compare with the maker's angles; look whether one batch or one mask differs."
-    return conclude(figures, where=bad, next_step=step)
-
-
-def _shares(data: CheckInput, normal: Reading) -> list[Placed]:
-    return [
-        (
-            place,
-            judged(
-                f"light at the {place}",
-                _share(reading.number, normal.number),
-                "% of that square on",
-                limit=data.limits["of_normal_percent"],
-                expanded=function_budget(_share, reading, normal),
-            ),
-        )
-        for place, reading in data.field("luminance_cd_m2").items()
-        if place != _SQUARE_ON
-    ]
+    where = bad_places([*light, *tint])
+    return conclude([*light[:1], *tint[:1]], where=where, next_step=step)
 
 
 def _share(level: float, normal: float) -> float:

@@ -12,7 +12,7 @@ from commission_tui.checks.error_budget import (
     mean_budget,
     relative_scatter,
 )
-from commission_tui.checks.judgement import bad_places, conclude, judged, sentence_of
+from commission_tui.checks.judgement import bad_places, conclude, judged, judged_from, sentence_of
 from commission_tui.checks.methods.light._cabinet_colour import cabinet_colour
 from commission_tui.checks.model.physical_bounds import darker_than_off, why_darker
 from commission_tui.checks.model.types import Budget, CheckInput, Figure, Outcome, Reading, Verdict
@@ -55,7 +55,7 @@ def nine_point_brightness(data: CheckInput) -> Outcome:
     )
     if max(levels.values()) == 0:
         step = "Show full white and look at the wall before reading again."
-        return conclude([mean], "The wall gives no light", next_step=step, also=Verdict.FAIL)
+        return conclude([mean], "The wall gives no light", next_step=step, failed=True)
     even = _evenness(data, levels, "point")
     figures = [mean, *even]
     ends = _ends(levels) if even and _is_bad(even[0]) else []
@@ -124,23 +124,22 @@ def cabinet_luminance(data: CheckInput) -> Outcome:
         return Outcome(Verdict.OPEN, "only colour is recorded")
     if max(levels.values()) == 0:
         step = "Show white and look at the wall before reading again."
-        return conclude([], "No cabinet gives light", next_step=step, also=Verdict.FAIL)
+        return conclude([], "No cabinet gives light", next_step=step, failed=True)
     pairs = _judged_pairs(data, {Cell.parse(p): r for p, r in readings.items()})
     apart = outliers(levels) if len(levels) >= _FEWEST_FOR_OUTLIERS else ()
     odd = _odd_cabinets([(a, b) for a, b, figure in pairs if _is_bad(figure)], levels)
     even = _evenness(data, levels, "cabinet")
     colour = cabinet_colour(data)
     figures = [*(figure for _, _, figure in pairs[:1]), *even]
-    figures += [figure for found in colour for _, figure in found[:1]]
+    figures += [figure for found in colour for figure in found[:1]]
     figures += _records(levels, len(apart))
     ends = _ends(levels) if even and _is_bad(even[0]) else []
     tinted = [place for found in colour for place in bad_places(found)]
-    where = list(dict.fromkeys([*odd, *ends, *tinted]))
     reason = sentence_of(figures)
     if apart:
         reason += f"; {apart[0].key} is an outlier"
     step = "Look at the correction and the level of the named cabinets; read them and their neighbours again."
-    return conclude(figures, reason, where=where, next_step=step)
+    return conclude(figures, reason, where=[*odd, *ends, *tinted], next_step=step)
 
 
 def _judged_pairs(
@@ -151,12 +150,12 @@ def _judged_pairs(
     judged_pairs = []
     for step in steps[:_PAIRS_JUDGED]:
         first, second = Cell(*step.first), Cell(*step.second)
-        figure = judged(
+        figure = judged_from(
             f"largest step between neighbours ({first}, {second})",
-            100 * step.difference,
-            "%",
+            *(readings[first], readings[second]),
+            by=_step_percent,
+            unit="%",
             limit=data.limits["neighbours_percent"],
-            expanded=function_budget(_step_percent, readings[first], readings[second]),
         )
         judged_pairs.append((str(first), str(second), figure))
     return judged_pairs

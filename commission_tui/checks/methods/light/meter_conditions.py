@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
-from commission_tui.checks.error_budget import budget_of, function_budget
+from functools import partial
+
 from commission_tui.checks.judgement import (
     against_limit,
     bad_places,
     conclude,
     judged,
+    judged_at,
+    judged_from,
     sentence_of,
     worst_first,
 )
-from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Reading, Verdict
+from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Verdict
 from commission_tui.checks.registry import method
 from commission_tui.engineering.light.brightness_control import proportional_error_percent
 from commission_tui.engineering.light.metering_set_up import (
@@ -39,16 +42,12 @@ _OWN_CURVE = "its own curve, on record"
 )
 def meter_set_up(data: CheckInput) -> Outcome:
     """Judge spot, timing, angle and warm-up before the first reading is worth anything."""
-    figures = [*_spot(data), *_timing(data)]
-    for name, words, unit in (
-        ("off_normal_deg", "angle off square", "deg"),
-        ("warm_up_min", "warm-up", "min"),
-    ):
-        reading = data.one(name)
-        if reading is not None:
-            limit = data.limits.get(name)
-            found = judged(words, reading.number, unit, limit=limit, expanded=budget_of(reading))
-            figures.append(found)
+    figures = [
+        *_spot(data),
+        *_timing(data),
+        *judged_at(data, "angle off square", "off_normal_deg", unit="deg", limit="off_normal_deg"),
+        *judged_at(data, "warm-up", "warm_up_min", unit="min", limit="warm_up_min"),
+    ]
     if not figures:
         return Outcome(Verdict.OPEN, "distance and field are needed for the spot")
     return conclude(figures, next_step=_where_to_stand(data))
@@ -71,12 +70,13 @@ def _spot(data: CheckInput) -> list[Figure]:
         return pixels_in_spot(distance_m, field_deg, across, down)
 
     return [
-        judged(
+        judged_from(
             "pixels in the spot",
-            pixels(distance.number, field.number),
-            "px",
+            distance,
+            field,
+            by=pixels,
+            unit="px",
             limit=data.limits["spot_pixels"],
-            expanded=function_budget(pixels, distance, field),
         ),
         judged("width of the spot", spot_diameter_mm(distance.number, field.number), "mm"),
     ]
@@ -120,17 +120,18 @@ def dark_offset(data: CheckInput) -> Outcome:
         return Outcome(Verdict.OPEN, "the dark wall and the lowest reading are needed")
     most = max(dark, key=lambda place: dark[place].number)
     off = answer is not None and answer.value is True
-    figure = judged(
+    figure = judged_from(
         f"the room adds at the {most}",
-        _percent(dark[most].number, lowest.number),
-        "% of the lowest reading",
+        *(dark[most], lowest),
+        by=_percent,
+        unit="% of the lowest reading",
         limit=None if off else data.limits["share_percent"],
-        expanded=function_budget(_percent, dark[most], lowest),
         digits=2,
+        place=most,
     )
     reason = f"{upper_first(against_limit(figure))}, and is taken off" if off else ""
     step = "Darken the room, or measure the dark wall at each place and take it off each reading."
-    return conclude([figure], reason, where=[most], next_step=step)
+    return conclude([figure], reason, next_step=step)
 
 
 def _percent(part: float, whole: float) -> float:
@@ -151,11 +152,12 @@ def window_ratio(data: CheckInput) -> Outcome:
         return Outcome(Verdict.OPEN, "both the window and full white are needed")
     limiter = data.one("limiter")
     declared = limiter is not None and limiter.value == _DECLARED
-    figure = judged(
+    figure = judged_from(
         "full white over window",
-        _ratio(full.number, window.number),
+        full,
+        window,
+        by=_ratio,
         limit=None if declared else data.limits["full_over_window"],
-        expanded=function_budget(_ratio, full, window),
     )
     reason = f"{upper_first(against_limit(figure))}; a limiter is declared" if declared else ""
     step = "Look for a power limiter in the processor, then for supplies that sag on white."
@@ -181,42 +183,32 @@ def brightness_control(data: CheckInput) -> Outcome:
         return Outcome(Verdict.OPEN, "the reading at 100 % is needed first")
     law = data.one("law")
     own = law is not None and law.value == _OWN_CURVE
+    limit = None if own else data.limits["proportional_percent"]
     errors = worst_first(
-        (place, _control_error(data, place, reading, full, limited=not own))
+        judged_from(
+            f"error of the light at {place}",
+            *(reading, full),
+            by=partial(proportional_error_percent, float(place.split()[0])),
+            unit="%",
+            limit=limit,
+            place=place,
+        )
         for place, reading in readings.items()
         if place != "100 %"
     )
-    figures = [figure for _, figure in errors[:1]]
-    figures += [
-        judged(f"luminance at {place}", reading.number, "cd/m2")
-        for place, reading in readings.items()
-    ]
     setting = _house_setting(data)
+    figures = errors[:1]
+    figures += [judged(f"luminance at {at}", r.number, "cd/m2") for at, r in readings.items()]
     figures += setting
-    measured = sentence_of(figures) if errors and not own else ""
-    reason = f"The control has its own curve, which is on record{_at(setting)}" if own else measured
+    reason = sentence_of(figures) if errors and not own else ""
+    if own:
+        house = f"; the house level is at {shown(setting[0].value)} %" if setting else ""
+        reason = f"The control has its own curve, which is on record{house}"
     step = (
         "Find out whether the control acts on the code or on the light; record the table and give "
         "it to whoever sets the level."
     )
     return conclude(figures, reason, where=bad_places(errors), next_step=step)
-
-
-def _control_error(
-    data: CheckInput, place: str, reading: Reading, full: Reading, *, limited: bool
-) -> Figure:
-    setting = float(place.split()[0])
-
-    def error(level: float, at_full: float) -> float:
-        return proportional_error_percent(setting, level, at_full)
-
-    return judged(
-        f"error of the light at {place}",
-        error(reading.number, full.number),
-        "%",
-        limit=data.limits["proportional_percent"] if limited else None,
-        expanded=function_budget(error, reading, full),
-    )
 
 
 def _house_setting(data: CheckInput) -> list[Figure]:
@@ -232,7 +224,3 @@ def _house_setting(data: CheckInput) -> list[Figure]:
     except ValueError:
         return []
     return [judged("setting for the house level", found, "%")]
-
-
-def _at(setting: list[Figure]) -> str:
-    return f"; the house level is at {shown(setting[0].value)} %" if setting else ""

@@ -4,18 +4,19 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from commission_tui.checks.error_budget import budget_of
 from commission_tui.checks.judgement import (
     answered_no,
     bad_places,
     conclude,
+    count_wrong,
     judged,
+    judged_at,
     right_or_wrong,
     sentence_of,
     worst_first,
 )
 from commission_tui.checks.methods.camera.optics import bands
-from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Verdict
+from commission_tui.checks.model.types import CheckInput, Figure, Outcome
 from commission_tui.checks.registry import method
 from commission_tui.engineering.viewing.motion import frames_apart
 from commission_tui.figures import shown
@@ -41,13 +42,12 @@ def lines_in_modules(data: CheckInput) -> Outcome:
         fault.location for fault in data.faults if fault.state != _GONE and fault.kind in LINE_KINDS
     ]
     unswept = answered_no(data, "swept")
-    figure = right_or_wrong("lines in modules", len(found), ok=not found)
+    figure = count_wrong("lines in modules", found, digits=3)
     reason = "No line in any module" if not found else f"Lines in modules: {listed(found)}"
     if unswept:
         reason = f"Not swept in {listed(unswept)}; {lower_first(reason)}"
     step = "Reseat the flat cable of the named module, then change the module; sweep it again."
-    extra = Verdict.FAIL if unswept else None
-    return conclude([figure], reason, where=[*unswept, *found], next_step=step, also=extra)
+    return conclude([figure], reason, where=[*unswept, *found], next_step=step, failed=unswept)
 
 
 @method("port_tear", fields=("no_break",), optional_fields=("offset_px", "speed_px_s"))
@@ -73,8 +73,9 @@ def port_tear(data: CheckInput) -> Outcome:
         "Compare load, rate and firmware of the named port with its neighbours, then the rates of "
         "source, processor and wall."
     )
-    also = Verdict.FAIL if seen or broken else None
-    return conclude(figures, _tear_words(seen, broken), where=broken, next_step=step, also=also)
+    return conclude(
+        figures, _tear_words(seen, broken), where=broken, next_step=step, failed=seen or broken
+    )
 
 
 def _tear_words(seen: bool, broken: list[str]) -> str:
@@ -86,46 +87,39 @@ def _tear_words(seen: bool, broken: list[str]) -> str:
 @method("refresh_rate", fields=("refresh_hz",), limits=("of_stated_percent",))
 def refresh_rate(data: CheckInput) -> Outcome:
     """Judge the refresh at white against the wall file; record what is left of it at low grey."""
-    readings = data.field("refresh_hz")
     stated = data.wall.file.processor.refresh_hz
-    white = readings.get(_WHITE)
     figures: list[Figure] = []
-    if white is not None and stated is not None:
-        expanded = budget_of(white, 100 / stated)
-        figures.append(
-            judged(
-                "refresh at white",
-                100 * white.number / stated,
-                "% of that stated",
-                limit=data.limits["of_stated_percent"],
-                expanded=expanded,
-                digits=4,
-            )
+    if stated is not None:
+        figures += judged_at(
+            data,
+            "refresh at white",
+            "refresh_hz",
+            at=_WHITE,
+            by=lambda hz: 100 * hz / stated,
+            unit="% of that stated",
+            limit="of_stated_percent",
+            digits=4,
         )
     figures += [
         judged(f"refresh at {place}", reading.number, "Hz", digits=5)
-        for place, reading in readings.items()
+        for place, reading in data.field("refresh_hz").items()
     ]
     bands = worst_first(_bands(data))
-    figures += [figure for _, figure in bands]
+    figures += bands
     step = "Look which mode of the processor trades refresh for bit depth, and set the agreed one."
-    reason = sentence_of(figures) + _low_grey_words(data)
+    low = data.one("refresh_hz", _LOWEST)
+    reason = sentence_of(figures) + (f"; {shown(low.number, 4)} Hz at 10 % grey" if low else "")
     return conclude(figures, reason, where=bad_places(bands) or [_WHITE], next_step=step)
 
 
-def _low_grey_words(data: CheckInput) -> str:
-    low = data.one("refresh_hz", _LOWEST)
-    return "" if low is None else f"; {shown(low.number, 4)} Hz at 10 % grey"
-
-
-def _bands(data: CheckInput) -> list[tuple[str, Figure]]:
+def _bands(data: CheckInput) -> list[Figure]:
     """Record what each camera's shutter would make of the refresh at the lowest grey."""
     low = data.one("refresh_hz", _LOWEST)
     if low is None or low.number <= 0:
         return []
     at_low = replace(data, beside={**data.beside, "refresh_hz": {_LOWEST: low}})
     return [
-        (camera.name, figure)
+        figure
         for camera in data.wall.file.cameras
         if (figure := bands(at_low, camera, camera.shutter_s)) is not None
     ]

@@ -2,18 +2,16 @@
 
 from __future__ import annotations
 
-from commission_tui.checks.error_budget import function_budget, step_length_budget
-from commission_tui.checks.judgement import Placed, judged
-from commission_tui.checks.methods.light.chromaticity_limits import uv_apart, uv_step, xy_readings
+from collections.abc import Iterable
+
+from commission_tui.checks.judgement import judged_from, judged_places
+from commission_tui.checks.methods.light.chromaticity_limits import judged_step, xy_readings
+from commission_tui.checks.methods.light.module_swap import change_percent
 from commission_tui.checks.methods.plain_limits import with_answers
-from commission_tui.checks.model.types import CheckInput, Outcome
+from commission_tui.checks.model.types import CheckInput, Figure, Outcome
 from commission_tui.checks.registry import method
 
 _ODD, _BESIDE = ", the odd one", ", beside it"
-
-
-def _step_percent(odd: float, beside: float) -> float:
-    return 100 * (odd / beside - 1)
 
 
 def _of_white_percent(ghost: float, ground: float, white: float) -> float:
@@ -22,7 +20,6 @@ def _of_white_percent(ghost: float, ground: float, white: float) -> float:
 
 @method(
     "patches_apart",
-    limits=(),
     optional_fields=(
         *("even", "no_mosaic", "odd_cabinet", "modules_apart", "photo"),
         *("luminance_cd_m2", "x", "y"),
@@ -37,81 +34,75 @@ def patches_apart(data: CheckInput) -> Outcome:
     return with_answers(
         data,
         [*_levels(data), *_colours(data)],
-        leave_out=frozenset({"luminance_cd_m2", "x", "y"}),
+        leave_out={"luminance_cd_m2", "x", "y"},
         next_step="Exchange or recalibrate what stands out, then look and read again at every level.",
     )
 
 
-def _levels(data: CheckInput) -> list[Placed]:
-    readings = data.field("luminance_cd_m2")
-    placed: list[Placed] = []
-    for place, odd in readings.items():
-        level = place.removesuffix(_ODD)
-        beside = readings.get(level + _BESIDE)
-        if level == place or beside is None:
-            continue
-        if beside.number <= 0:
-            raise ValueError(f"{level}{_BESIDE} is {beside.number:g} cd/m2, expected above 0 cd/m2")
-        figure = judged(
+def _beside(places: Iterable[str]) -> list[tuple[str, str, str]]:
+    """Return level, place of the odd one and place of what is beside it, where both are."""
+    levels = (place.removesuffix(_ODD) for place in places if place.endswith(_ODD))
+    found = ((level, level + _ODD, level + _BESIDE) for level in levels)
+    return [(level, odd, beside) for level, odd, beside in found if beside in places]
+
+
+def _levels(data: CheckInput) -> list[Figure]:
+    readings, figures = data.field("luminance_cd_m2"), []
+    for level, odd, beside in _beside(readings):
+        if readings[beside].number <= 0:
+            raise ValueError(
+                f"{beside} is {readings[beside].number:g} cd/m2, expected above 0 cd/m2"
+            )
+        figure = judged_from(
             f"step from what is beside it at {level}",
-            _step_percent(odd.number, beside.number),
-            "%",
+            *(readings[odd], readings[beside]),
+            by=change_percent,
+            unit="%",
             limit=data.limits.get("step_percent"),
-            expanded=function_budget(_step_percent, odd, beside),
+            place=level,
         )
-        placed.append((level, figure))
-    return placed
+        figures.append(figure)
+    return figures
 
 
-def _colours(data: CheckInput) -> list[Placed]:
-    colours = xy_readings(data)
-    placed: list[Placed] = []
-    for place, odd in colours.items():
-        level = place.removesuffix(_ODD)
-        beside = colours.get(level + _BESIDE)
-        if level == place or beside is None:
-            continue
-        four = (*odd, *beside)
-        figure = judged(
+def _colours(data: CheckInput) -> list[Figure]:
+    colours, limit = xy_readings(data), data.limits.get("colour")
+    return [
+        judged_step(
             f"colour from what is beside it at {level}, u'v'",
-            uv_apart(*(reading.number for reading in four)),
-            limit=data.limits.get("colour"),
-            expanded=step_length_budget(uv_step, *four),
-            digits=2,
+            *(colours[odd], colours[beside]),
+            limit=limit,
+            place=level,
         )
-        placed.append((level, figure))
-    return placed
+        for level, odd, beside in _beside(colours)
+    ]
 
 
 @method(
     "ghosting",
     fields=("none_seen",),
-    limits=(),
     optional_fields=("odd_cabinet", "ghost_cd_m2", "ground_cd_m2", "white_cd_m2"),
     optional_limits=("ghost_percent",),
 )
 def ghosting(data: CheckInput) -> Outcome:
     """Judge the light of a ghost over its ground as a share of the white that makes it."""
-    placed: list[Placed] = []
-    for pattern, ghost in data.field("ghost_cd_m2").items():
-        ground, white = data.one("ground_cd_m2", pattern), data.one("white_cd_m2", pattern)
-        if ground is None or white is None:
-            continue
-        if white.number <= 0:
-            raise ValueError(f"the white of {pattern} is {white.number:g} cd/m2, expected above 0")
-        three = (ghost, ground, white)
-        figure = judged(
-            f"ghost over its ground, {pattern}",
-            _of_white_percent(*(reading.number for reading in three)),
-            "% of the white",
-            limit=data.limits.get("ghost_percent"),
-            expanded=function_budget(_of_white_percent, *three),
-            digits=2,
-        )
-        placed.append((pattern, figure))
+    whites = data.field("white_cd_m2")
+    for pattern in data.field("ghost_cd_m2").keys() & data.field("ground_cd_m2").keys():
+        if pattern in whites and whites[pattern].number <= 0:
+            found = whites[pattern].number
+            raise ValueError(f"the white of {pattern} is {found:g} cd/m2, expected above 0")
+    placed = judged_places(
+        data,
+        "ghost over its ground, {}",
+        *("ghost_cd_m2", "ground_cd_m2", "white_cd_m2"),
+        by=_of_white_percent,
+        unit="% of the white",
+        limit="ghost_percent",
+        digits=2,
+    )
     return with_answers(
         data,
         placed,
-        leave_out=frozenset({"ghost_cd_m2", "ground_cd_m2", "white_cd_m2"}),
+        leave_out={"ghost_cd_m2", "ground_cd_m2", "white_cd_m2"},
         next_step="Look for the setting that removes ghosts in the card's programme; look again.",
     )

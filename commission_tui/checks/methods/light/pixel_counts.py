@@ -53,46 +53,43 @@ def pixel_faults(data: CheckInput) -> Outcome:
     uncounted = pixels_not_placed(data)
     close = clusters(wall.canvas_pixel(cell, *pixel) for cell, pixel in faults)
     crowded = _crowded_modules(wall, faults)
+    many = f"modules with {_MANY_IN_A_MODULE} faults or more"
+    per_million, most = ppm(len(faults), wall.lit_pixels), data.limits["clusters"]
     figures = [
-        judged(
-            "pixel faults per million",
-            ppm(len(faults), wall.lit_pixels),
-            "ppm",
-            limit=data.limits["faults_ppm"],
-        ),
-        judged("clusters of faults within 5 px", len(close), limit=data.limits["clusters"]),
-        judged(
-            f"modules with {_MANY_IN_A_MODULE} faults or more",
-            len(crowded),
-            limit=data.limits["clusters"],
-        ),
+        judged("pixel faults per million", per_million, "ppm", limit=data.limits["faults_ppm"]),
+        judged("clusters of faults within 5 px", len(close), limit=most),
+        judged(many, len(crowded), limit=most),
         Figure("pixel faults counted", len(faults)),
         *_allowance(data),
     ]
-    unswept = answered_no(data, "swept")
+    unswept, seen = answered_no(data, "swept"), answered_no(data, "none_seen")
     reason = sentence_of(figures) + _class_text(wall, faults)
-    if answered_no(data, "none_seen"):
-        reason = f"A faulty pixel is seen from the nearest seat; {lower_first(reason)}"
-    if uncounted:
-        reason = (
-            f"{counted(len(uncounted), 'more fault')} about pixels not placed pixel by pixel "
-            f"({listed(uncounted)}), so the count is too low; {lower_first(reason)}"
-        )
-    if unswept:
-        reason = f"Not swept in {listed(unswept)}; {lower_first(reason)}"
-    step = "Change the modules of the named pixels, then sweep them in every colour."
-    where = [*unswept, *uncounted, *(_name(wall, group[0]) for group in close), *crowded]
-    where += [str(Location(cell=cell, pixel=pixel)) for cell, pixel in faults]
-    extra = Verdict.FAIL if unswept or answered_no(data, "none_seen") else None
-    where = list(dict.fromkeys(where))
-    if uncounted and extra is None:
-        found = conclude(figures, reason, where=where, next_step=step, also=Verdict.MARGINAL)
-        if found.verdict is Verdict.MARGINAL:
-            return replace(
-                found, next_step=f"Log each faulty pixel at {listed(uncounted)} by itself."
-            )
-        return found
-    return conclude(figures, reason, where=where, next_step=step, also=extra)
+    for words in (
+        "A faulty pixel is seen from the nearest seat" if seen else "",
+        f"{counted(len(uncounted), 'more fault')} about pixels not placed pixel by pixel "
+        f"({listed(uncounted)}), so the count is too low"
+        if uncounted
+        else "",
+        f"Not swept in {listed(unswept)}" if unswept else "",
+    ):
+        reason = f"{words}; {lower_first(reason)}" if words else reason
+    found = conclude(
+        figures,
+        reason,
+        where=[
+            *(*unswept, *uncounted),
+            *(str(wall.resolve(Location(pixel=group[0]))) for group in close),
+            *crowded,
+            *(str(Location(cell=cell, pixel=pixel)) for cell, pixel in faults),
+        ],
+        next_step="Change the modules of the named pixels, then sweep them in every colour.",
+        failed=unswept or seen,
+        also=Verdict.MARGINAL if uncounted else None,
+    )
+    if uncounted and found.verdict is Verdict.MARGINAL:
+        step = f"Log each faulty pixel at {listed(uncounted)} by itself."
+        return replace(found, next_step=step)
+    return found
 
 
 def pixels_not_placed(data: CheckInput) -> tuple[str, ...]:
@@ -135,10 +132,6 @@ def pixels_at_fault(data: CheckInput, visits: tuple[int, int] | None = None) -> 
         if location.cell is not None and location.pixel is not None:
             found.setdefault((location.cell, location.pixel), fault.kind)
     return found
-
-
-def _name(wall: Wall, pixel: Pixel) -> str:
-    return str(wall.resolve(Location(pixel=pixel)))
 
 
 def _crowded_modules(wall: Wall, places: Iterable[Place]) -> list[str]:

@@ -6,15 +6,14 @@ from collections import Counter
 
 from commission_tui.checks.error_budget import budget_of
 from commission_tui.checks.judgement import (
-    Placed,
     bad_places,
     clauses_of,
     conclude,
     judged,
-    sentence_of,
+    phrased,
     worst_first,
 )
-from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Verdict
+from commission_tui.checks.model.types import CheckInput, Figure, Outcome
 from commission_tui.checks.places.places import seam_pitch_mm
 from commission_tui.checks.registry import method
 from commission_tui.engineering.light.photometry import seam_contrast
@@ -30,52 +29,50 @@ from commission_tui.text import listed
 def seams(data: CheckInput) -> Outcome:
     """Weigh the look from the nearest seat with the graded seams and their gaps."""
     grades = worst_first(
-        (seam, judged(f"grade of {seam}", r.number, limit=data.limits["grade"]))
+        judged(f"grade of {seam}", r.number, limit=data.limits["grade"], place=seam)
         for seam, r in data.field("grade").items()
     )
-    gaps = worst_first(_gap(data, seam) for seam in data.field("gap_mm"))
-    figures = [figure for _, figure in (*grades[:1], *gaps[:1])]
+    gaps = worst_first(
+        gap_of_pitch(data, at, "gap_of_pitch_percent") for at in data.field("gap_mm")
+    )
+    figures = [*grades[:1], *gaps[:1]]
     figures += _kinds(data)
-    bad = list(dict.fromkeys([*bad_places(grades), *bad_places(gaps)]))
     step = (
         "Close the lock and clean the joint at the named seams first; correct edge pixels only "
         "when the mechanics are right."
     )
-    extra, remark = _look(data, bad_places(grades))
-    reason = f"{remark}; {clauses_of(figures)}" if remark and (grades or gaps) else remark
-    return conclude(figures, reason or sentence_of(figures), where=bad, next_step=step, also=extra)
+    unseen, remark = _look(data, bad_places(grades))
+    reason = phrased(remark, clauses_of(figures)) if grades or gaps else remark
+    where = bad_places([*grades, *gaps])
+    return conclude(figures, reason, where=where, next_step=step, failed=not unseen)
 
 
-def _look(data: CheckInput, seen: list[str]) -> tuple[Verdict | None, str]:
+def _look(data: CheckInput, seen: list[str]) -> tuple[bool, str]:
     """Compare the answer for the whole wall with the graded seams, which must not contradict it."""
     answer = data.one("none_seen")
     if answer is None:
-        return None, ""
+        return True, ""
     if answer.value is True:
         if seen:
-            return (
-                Verdict.FAIL,
-                f"Said to be unseen from the nearest seat, yet graded: {listed(seen)}",
-            )
-        return None, "No seam is seen from the nearest seat"
+            return False, f"Said to be unseen from the nearest seat, yet graded: {listed(seen)}"
+        return True, "No seam is seen from the nearest seat"
     if seen:
-        return Verdict.FAIL, f"Seen from the nearest seat: {listed(seen)}"
-    return Verdict.FAIL, "A seam is seen from the nearest seat, and none is graded so yet"
+        return False, f"Seen from the nearest seat: {listed(seen)}"
+    return False, "A seam is seen from the nearest seat, and none is graded so yet"
 
 
-def _gap(data: CheckInput, seam: str) -> Placed:
+def gap_of_pitch(data: CheckInput, seam: str, limit: str) -> Figure:
     """Judge a gap as a share of the pitch across its seam: the light that is missing there."""
     pitch = seam_pitch_mm(data.wall, seam)
     reading = data.field("gap_mm")[seam]
-    expanded = budget_of(reading, 100 / pitch)
-    figure = judged(
+    return judged(
         f"gap against the pitch at {seam}",
         100 * seam_contrast(reading.number, pitch),
         "%",
-        limit=data.limits["gap_of_pitch_percent"],
-        expanded=expanded,
+        limit=data.limits[limit],
+        expanded=budget_of(reading, 100 / pitch),
+        place=seam,
     )
-    return seam, figure
 
 
 def _kinds(data: CheckInput) -> list[Figure]:

@@ -16,6 +16,7 @@ from commission_tui.checks.judgement import (
     bad_places,
     conclude,
     judged,
+    judged_places,
     sentence_of,
     worst_first,
 )
@@ -43,24 +44,14 @@ def white_point(data: CheckInput) -> Outcome:
     """Judge the mean chromaticity and every point; tell the colour temperature beside it."""
     means = [_mean(data, axis) for axis in ("x", "y") if data.field(axis)]
     each = worst_first(
-        (
-            place,
-            judged(
-                f"{axis} at {place}",
-                r.number,
-                "",
-                limit=data.limits[axis],
-                expanded=budget_of(r),
-                digits=4,
-            ),
-        )
+        figure
         for axis in ("x", "y")
-        for place, r in data.field(axis).items()
+        for figure in judged_places(data, f"{axis} at {{}}", axis, limit=axis, digits=4)
     )
     bad = bad_places(each)
     figures = list(means)
     if bad and all(figure.verdict is Verdict.PASS for figure in means):
-        figures.append(each[0][1])
+        figures.append(each[0])
     step = (
         "Check the meter's matrix first, then the white of the processor and its correction data."
     )
@@ -90,15 +81,11 @@ def _appearance(data: CheckInput, x: float, y: float) -> list[Figure]:
         cct_k, duv = cct_duv_ohno(x, y)
     except ValueError:  # too far from the black body for a colour temperature
         return figures
+    known = [function_mean_budget(part, pairs) for part in (_cct_k, _duv)]
     return [
         *figures,
-        judged("colour temperature", cct_k, "K", expanded=function_mean_budget(_cct_k, pairs)),
-        judged(
-            "distance from the black body, Duv",
-            duv,
-            expanded=function_mean_budget(_duv, pairs),
-            digits=2,
-        ),
+        judged("colour temperature", cct_k, "K", expanded=known[0]),
+        judged("distance from the black body, Duv", duv, expanded=known[1], digits=2),
     ]
 
 
@@ -123,18 +110,18 @@ def grey_scale(data: CheckInput) -> Outcome:
     if dark:
         reason = f"No brighter than black at {dark[-1]}"
         step = "Look at the pattern and at the level; read black and the named steps again."
-        return conclude([], reason, where=dark[::-1], next_step=step, also=Verdict.FAIL)
+        return conclude([], reason, where=dark[::-1], next_step=step, failed=True)
     names = list(steps)
     fit = fit_grey_scale([signal(p) for p in names], list(steps.values()), black)
     errors = worst_first(
-        (names[index], _step_error(data, names[index], residual))
+        _step_error(data, names[index], residual)
         for index, residual in zip(fit.used, fit.residuals, strict=True)
     )
     expanded = _exponent_expanded(names, readings, readings.get("0 %"))
     limit = data.limits["exponent"]
     figures = [
         judged("exponent", fit.exponent, limit=limit, expanded=expanded),
-        errors[0][1],
+        errors[0],
         judged("white of the fit", fit.white_cd_m2, "cd/m2"),
     ]
     if "0 %" in levels:
@@ -175,6 +162,7 @@ def _step_error(data: CheckInput, place: str, residual: float) -> Figure:
         "%",
         limit=data.limits["step_error_percent"],
         expanded=budget_of(without_shared_calibration(reading), share),
+        place=place,
     )
 
 

@@ -6,15 +6,17 @@ It computes to warn: the judgement of an installation is the electrician's and t
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
-from commission_tui.checks.error_budget import budget_of, monte_carlo_budget
+from commission_tui.checks.error_budget import monte_carlo_budget
 from commission_tui.checks.judgement import (
-    Placed,
     bad_places,
     clauses_of,
     conclude,
     judged,
+    judged_from,
+    judged_places,
     placed_label,
     worst_first,
 )
@@ -30,7 +32,7 @@ from commission_tui.engineering.power.power import (
     phase_imbalance,
 )
 from commission_tui.figures import shown
-from commission_tui.text import listed, upper_first
+from commission_tui.text import listed
 from commission_tui.wall.model.wall_model import ResolvedCircuit
 
 if TYPE_CHECKING:
@@ -54,28 +56,24 @@ def circuit_currents(data: CheckInput) -> Outcome:
     if not readings:
         return Outcome(Verdict.OPEN, "no current on white is read yet")
     circuits = {c.name: c for c in data.wall.circuits if c.name in readings}
-    of_breaker = worst_first(
-        (name, _share(data, name, circuit.circuit.breaker_a, "breaker"))
-        for name, circuit in circuits.items()
-    )
-    of_design = worst_first(
-        (name, _share(data, name, designed_current_a(data, circuit), "designed"))
-        for name, circuit in circuits.items()
-    )
+    breaker_a = {name: circuit.circuit.breaker_a for name, circuit in circuits.items()}
+    designed_a = {name: designed_current_a(data, circuit) for name, circuit in circuits.items()}
+    of_breaker = _shares(data, "share of the breaker", breaker_a, "of_breaker_percent")
+    of_design = _shares(data, "share of the designed current", designed_a, "of_designed_percent")
     top = max(readings, key=lambda name: readings[name].number)
     figures = [
-        *(figure for _, figure in (*of_breaker[:1], *of_design[:1])),
+        *(*of_breaker[:1], *of_design[:1]),
         Figure(f"highest current, {top}", readings[top].number, "A", readings[top].expanded),
         _continuous(data, circuits[top]),
         *_at_house_level(data),
     ]
-    bad = list(dict.fromkeys([*bad_places(of_breaker), *bad_places(of_design)]))
     reason = f"Highest current {shown(readings[top].number)} A on {top}; {clauses_of(figures)}"
     step = (
         "Have the electrician compare the named circuits with the schedule and spread the cabinets "
         "or lower the level; the local code decides what a circuit may carry."
     )
-    return conclude(figures, reason, where=bad, next_step=step)
+    where = bad_places([*of_breaker, *of_design])
+    return conclude(figures, reason, where=where, next_step=step)
 
 
 def designed_current_a(data: CheckInput, circuit: ResolvedCircuit) -> float:
@@ -85,15 +83,17 @@ def designed_current_a(data: CheckInput, circuit: ResolvedCircuit) -> float:
     return math.fsum(current_a(k.power_max_w, voltage_v, k.power_factor) for k in kinds)
 
 
-def _share(data: CheckInput, circuit: str, of_a: float, what: str) -> Figure:
-    reading = data.field("current_a")[circuit]
-    name = {"breaker": "share of the breaker", "designed": "share of the designed current"}[what]
-    return judged(
-        f"{name} on {circuit}",
-        100 * reading.number / of_a,
-        "%",
-        limit=data.limits[f"of_{what}_percent"],
-        expanded=budget_of(reading, 100 / of_a),
+def _shares(data: CheckInput, words: str, of_a: Mapping[str, float], limit: str) -> list[Figure]:
+    return worst_first(
+        judged_from(
+            f"{words} on {name}",
+            data.field("current_a")[name],
+            by=lambda amps, whole=whole: 100 * amps / whole,
+            unit="%",
+            limit=data.limits[limit],
+            place=name,
+        )
+        for name, whole in of_a.items()
     )
 
 
@@ -191,54 +191,44 @@ def _imbalances(amps: Rows) -> Any:
 def earth_leakage(data: CheckInput) -> Outcome:
     """Hold the standing leakage of each protected circuit against its device."""
     rated = {c.name: c.circuit.residual_ma for c in data.wall.circuits}
-    placed: list[Placed] = []
-    for name, reading in data.field("leakage_ma").items():
-        device_ma = rated[name]
+    found = data.field("leakage_ma")
+    for name, reading in found.items():
         if reading.number < 0:
             raise ValueError(f"leakage of {name} is {reading.number:g} mA, expected 0 mA or more")
-        if device_ma is not None:
-            placed.append((name, _of_device(data, name, device_ma)))
+    placed = worst_first(
+        judged_from(
+            f"share of the rated residual current on {name}",
+            reading,
+            by=lambda amps, device=device_ma: 100 * amps / device,
+            unit="%",
+            limit=data.limits["of_rated_residual_percent"],
+            place=name,
+        )
+        for name, reading in found.items()
+        if (device_ma := rated[name]) is not None
+    )
     if not placed:
         return Outcome(Verdict.OPEN, "no leakage is read yet")
-    placed = worst_first(placed)
-    worst_name = placed[0][0]
-    bare = worst_first(_single_conductors(data))
-    figures = [placed[0][1], *_allowed(data, worst_name, rated[worst_name])]
-    figures += [figure for _, figure in bare[:1] if figure.verdict is not Verdict.PASS]
-    reason = (
-        f"Highest leakage {shown(data.field('leakage_ma')[worst_name].number)} mA on {worst_name}; "
-        f"{clauses_of(figures)}"
-    )
+    worst = placed[0].place
+    bare = _single_conductors(data)
+    figures = [placed[0], *_allowed(data, worst, rated[worst])]
+    figures += [figure for figure in bare[:1] if figure.verdict is not Verdict.PASS]
+    reason = f"Highest leakage {shown(found[worst].number)} mA on {worst}; {clauses_of(figures)}"
     step = (
         "Have the electrician put fewer supplies behind the device, or fit another device where "
         "the local code allows it."
     )
-    bad = list(dict.fromkeys([*bad_places(placed), *bad_places(bare)]))
-    return conclude(figures, upper_first(reason), where=bad, next_step=step)
+    return conclude(figures, reason, where=bad_places([*placed, *bare]), next_step=step)
 
 
-def _single_conductors(data: CheckInput) -> list[Placed]:
+def _single_conductors(data: CheckInput) -> list[Figure]:
     """Judge the leakage of circuits not said to have a protective conductor of high integrity."""
     limit = data.limits.get("high_integrity_ma")
     if limit is None or limit.high is None:
         return []
-    answered = data.field("high_integrity")
-    return [
-        (name, judged(_BARE.format(name), r.number, "mA", limit=limit, expanded=budget_of(r)))
-        for name, r in data.field("leakage_ma").items()
-        if name not in answered or answered[name].value is not True
-    ]
-
-
-def _of_device(data: CheckInput, circuit: str, device_ma: float) -> Figure:
-    reading = data.field("leakage_ma")[circuit]
-    return judged(
-        f"share of the rated residual current on {circuit}",
-        100 * reading.number / device_ma,
-        "%",
-        limit=data.limits["of_rated_residual_percent"],
-        expanded=budget_of(reading, 100 / device_ma),
-    )
+    sure = {name for name, r in data.field("high_integrity").items() if r.value is True}
+    found = judged_places(data, _BARE, "leakage_ma", unit="mA", limit=limit)
+    return [figure for figure in found if figure.place not in sure]
 
 
 def _allowed(data: CheckInput, circuit: str, device_ma: float | None) -> list[Figure]:
@@ -258,22 +248,18 @@ def _allowed(data: CheckInput, circuit: str, device_ma: float | None) -> list[Fi
 )
 def residual_device_times(data: CheckInput) -> Outcome:
     """Hold each trip time against the times of its kind of device, at one and at five times."""
-    placed: list[Placed] = []
+    placed = []
     for name in _TRIP_TIMES:
         for place, reading in data.field(name).items():
             kind = data.one("kind", place)
-            selective = kind is not None and kind.value == _SELECTIVE
-            limit = data.limits.get(
-                f"selective_{name.removeprefix('trip_')}" if selective else name
-            )
-            label = f"{placed_label(data, name, place)}{', selective' if selective else ''}"
-            spread = budget_of(reading)
-            placed.append(
-                (place, judged(label, reading.number, "ms", limit=limit, expanded=spread))
-            )
+            limit, words = name, placed_label(data, name, place)
+            if kind is not None and kind.value == _SELECTIVE:
+                limit, words = f"selective_{name.removeprefix('trip_')}", f"{words}, selective"
+            bound = data.limits.get(limit)
+            placed.append(judged_from(words, reading, unit="ms", limit=bound, place=place))
     return with_answers(
         data,
         placed,
-        leave_out=frozenset(_TRIP_TIMES),
+        leave_out=_TRIP_TIMES,
         next_step="Have the electrician exchange the named devices and test the new ones three times.",
     )

@@ -6,18 +6,22 @@ It computes to warn: the judgement of an installation is the electrician's and t
 from __future__ import annotations
 
 import math
+import operator
 from dataclasses import replace
+from functools import partial
 
-from commission_tui.checks.error_budget import budget_of, function_budget
+from commission_tui.checks.error_budget import budget_of
 from commission_tui.checks.judgement import (
-    Placed,
     answered_no,
     bad_places,
     clauses_of,
     conclude,
+    count_right,
     judged,
-    right_or_wrong,
-    sentence_of,
+    judged_at,
+    judged_from,
+    phrased,
+    refusals,
     worst_first,
     worst_of_each_limit,
 )
@@ -33,7 +37,7 @@ from commission_tui.engineering.power.power import (
     voltage_drop_v,
 )
 from commission_tui.figures import shown
-from commission_tui.text import counted, listed, upper_first
+from commission_tui.text import counted, listed
 from commission_tui.wall.model.wall_model import ResolvedCircuit
 
 _PHASES = ("L1", "L2", "L3")
@@ -41,10 +45,6 @@ _CURVES = frozenset("BCD")
 _FREE_PERCENT, _BY_NEUTRAL_PERCENT = 15.0, 33.0
 """Third harmonic to which the line current counts as it is, and from which the neutral's counts."""
 _ELECTRICIAN = "local code and the electrician decide"
-
-
-def _less(value: float, other: float = 0.0) -> float:
-    return value - other
 
 
 @method(
@@ -62,30 +62,26 @@ def earth_bond(data: CheckInput) -> Outcome:
     limit = data.limits["bond_ohm"]
     if conductor and limit.high is not None:
         limit = replace(limit, high=limit.high + conductor)
-    placed = []
-    for place, reading in data.field("bond_ohm").items():
-        own = reading.number - lead.number
-        if own < 0:
+    bonds = data.field("bond_ohm")
+    for place, reading in bonds.items():
+        if reading.number < lead.number:
             raise ValueError(f"{place} reads less than the test lead alone ({lead.number:g} ohm)")
-        name = f"bond at {place}"
-        spread = function_budget(_less, reading, lead)
-        placed.append((place, judged(name, own, "ohm", limit=limit, expanded=spread)))
-    if not placed:
+    order = worst_first(
+        judged_from(f"bond at {at}", r, lead, by=operator.sub, unit="ohm", limit=limit, place=at)
+        for at, r in bonds.items()
+    )
+    if not order:
         return Outcome(Verdict.OPEN, "no bond is read yet")
-    order = worst_first(placed)
-    figures = [figure for _, figure in order[:3]]
+    figures = order[:3]
     if conductor:
         figures.append(judged("bonding conductor by its length", conductor, "ohm"))
     step = (
         "Have the electrician clean the painted joint, fit a bonding strap and test again before "
         "anything is powered."
     )
-    unbonded = answered_no(data, "truss_bonded")
-    reason = (
-        f"Truss or base not bonded; {clauses_of(figures)}" if unbonded else sentence_of(figures)
-    )
-    extra = Verdict.FAIL if unbonded else None
-    return conclude(figures, reason, where=bad_places(order), next_step=step, also=extra)
+    unbonded = refusals(data, {"truss_bonded": "truss or base not bonded"})
+    reason, where = phrased(*unbonded, clauses_of(figures)), bad_places(order)
+    return conclude(figures, reason, where=where, next_step=step, failed=unbonded)
 
 
 def _conductor_ohm(data: CheckInput) -> float:
@@ -103,49 +99,30 @@ def _conductor_ohm(data: CheckInput) -> float:
 )
 def circuit_voltages(data: CheckInput) -> Outcome:
     """Hold each voltage against the nominal one, and what full white takes off it."""
-    placed: list[Placed] = []
-    for circuit in data.wall.circuits:
-        placed += _voltages(data, circuit)
-    if not placed:
+    order = worst_first(figure for one in data.wall.circuits for figure in _voltages(data, one))
+    if not order:
         return Outcome(Verdict.OPEN, "no voltage is read yet")
-    order = worst_first(placed)
-    bad = bad_places(order)
-    figures = worst_of_each_limit([figure for _, figure in order])
-    figures += _scheduled_drop(data, order[0][0])
+    figures = worst_of_each_limit(order) + _scheduled_drop(data, order[0].place)
     step = (
         "Have the electrician read at the origin too: a low origin is the supply's, a large drop "
         "the cable's or a terminal's."
     )
-    return conclude(figures, where=bad, next_step=step)
+    return conclude(figures, where=bad_places(order), next_step=step)
 
 
-def _voltages(data: CheckInput, circuit: ResolvedCircuit) -> list[Placed]:
-    nominal = circuit.circuit.voltage_v
-    idle, white = data.one("idle_v", circuit.name), data.one("white_v", circuit.name)
-    found: list[Placed] = []
-    for words, reading in (("idle", idle), ("on white", white)):
-        if reading is not None:
-            name = f"voltage {words} from nominal on {circuit.name}"
-            off = 100 * (reading.number - nominal) / nominal
-            found.append(_percent(data, circuit, name, off, "from_nominal_percent", reading))
-    if idle is not None and white is not None:
-        drop = 100 * (idle.number - white.number) / nominal
-        name = f"drop from idle to white on {circuit.name}"
-        found.append(_percent(data, circuit, name, drop, "drop_percent", idle, white))
-    return found
+def _voltages(data: CheckInput, circuit: ResolvedCircuit) -> list[Figure]:
+    name, nominal = circuit.name, circuit.circuit.voltage_v
 
+    def percent(volts: float, other: float = nominal) -> float:
+        return 100 * (volts - other) / nominal
 
-def _percent(
-    data: CheckInput,
-    circuit: ResolvedCircuit,
-    name: str,
-    percent: float,
-    limit: str,
-    *readings: Reading,
-) -> Placed:
-    nominal = circuit.circuit.voltage_v
-    spread = function_budget(lambda *volts: 100 * _less(*volts) / nominal, *readings)
-    return circuit.name, judged(name, percent, "%", limit=data.limits[limit], expanded=spread)
+    how = partial(judged_at, data, at=name, by=percent, unit="%")
+    off, drop = "from_nominal_percent", "drop_percent"
+    return [
+        *how(f"voltage idle from nominal on {name}", "idle_v", limit=off),
+        *how(f"voltage on white from nominal on {name}", "white_v", limit=off),
+        *how(f"drop from idle to white on {name}", "idle_v", "white_v", limit=drop),
+    ]
 
 
 def _scheduled_drop(data: CheckInput, name: str) -> list[Figure]:
@@ -181,21 +158,23 @@ def neutral_current(data: CheckInput) -> Outcome:
         )
     if rated.number <= 0:
         raise ValueError(f"the neutral's rating is {rated.number:g} A, expected more than 0 A")
+    rated_a = rated.number
     figures = [
-        judged(
+        *judged_at(
+            data,
             "neutral current against its conductor's rating",
-            100 * neutral.number / rated.number,
-            "%",
-            limit=data.limits["of_rated_percent"],
-            expanded=budget_of(neutral, 100 / rated.number),
+            "neutral_a",
+            by=lambda amps: 100 * amps / rated_a,
+            unit="%",
+            limit="of_rated_percent",
         ),
-        *_sized(data, neutral, rated.number, third),
-        judged(
+        *_sized(data, neutral, rated_a, third),
+        *judged_at(
+            data,
             "third harmonic of the fundamental",
-            third.number,
-            "%",
-            limit=data.limits.get("third_percent"),
-            expanded=budget_of(third),
+            "third_percent",
+            unit="%",
+            limit="third_percent",
         ),
         Figure("neutral that the schedule and this harmonic give", _neutral_a(data, third), "A"),
     ]
@@ -264,7 +243,7 @@ def cold_start(data: CheckInput) -> Outcome:
     """Require every breaker to hold at every start, and tell what the inrush asks for."""
     opened = answered_no(data, "breakers_held")
     tried = len(data.field("breakers_held"))
-    figures = [right_or_wrong("starts with every breaker held", tried - len(opened), ok=not opened)]
+    figures = [count_right("starts with every breaker held", tried, opened, digits=3)]
     curve = data.one("curve")
     remark = ""
     if curve is not None:
@@ -320,31 +299,27 @@ def thermal_image(data: CheckInput) -> Outcome:
     A rise grows with the square of the current: what was read at a smaller load is brought to what
     the wall file's cabinets draw at most.
     """
-    load = data.one("load_percent")
-    placed: list[Placed] = []
-    for name, hot in data.field("hottest_c").items():
-        like = data.one("like_c", name)
-        if like is not None and load is not None and load.number > 0:
-            placed.append((name, _rise(data, name, (hot, like), load)))
-    if not placed or load is None:
+    load, hot = data.one("load_percent"), data.field("hottest_c")
+    if load is None or load.number <= 0:
         return Outcome(Verdict.OPEN, "temperatures and load are needed")
-    order = worst_first(placed)
+    order = worst_first(figure for name in hot for figure in _rise(data, name, load.number))
+    if not order:
+        return Outcome(Verdict.OPEN, "temperatures and load are needed")
     now = _above(order, data.limits["repair_now_k"])
     bad = bad_places(order)
     look = [name for name in _above(order, data.limits.get("investigate_k")) if name not in bad]
-    figures = [figure for _, figure in order[:3]]
-    figures.append(
-        judged(
-            "load during the image",
-            load.number,
-            "%",
-            limit=data.limits["load_percent"],
-            expanded=budget_of(load),
-        )
+    figures = order[:3]
+    figures += judged_at(
+        data, "load during the image", "load_percent", unit="%", limit="load_percent"
     )
+    phrases = [
+        f"more than {shown(data.limits[limit].high or 0.0)} K above a like terminal: {listed(names)}"
+        for names, limit in ((now, "repair_now_k"), (look, "investigate_k"))
+        if names
+    ]
     outcome = conclude(
         figures,
-        upper_first("; ".join([*_said_of(data, now, look), clauses_of(figures)])),
+        phrased(*phrases, clauses_of(figures)),
         where=[*bad, *look],
         next_step=_terminal_step(now),
         also=Verdict.MARGINAL if look else None,
@@ -353,18 +328,9 @@ def thermal_image(data: CheckInput) -> Outcome:
     return replace(outcome, next_step=_terminal_step([])) if only_look else outcome
 
 
-def _above(order: list[Placed], limit: Limit | None) -> list[str]:
-    high = None if limit is None else limit.high
-    return [name for name, figure in order if high is not None and figure.value > high]
-
-
-def _said_of(data: CheckInput, now: list[str], look: list[str]) -> list[str]:
-    phrases = []
-    for names, limit in ((now, "repair_now_k"), (look, "investigate_k")):
-        if names:
-            kelvins = shown(data.limits[limit].high or 0.0)
-            phrases.append(f"more than {kelvins} K above a like terminal: {listed(names)}")
-    return phrases
+def _above(order: list[Figure], limit: Limit | None) -> list[str]:
+    high = math.inf if limit is None or limit.high is None else limit.high
+    return [figure.place for figure in order if figure.value > high]
 
 
 def _terminal_step(now: list[str]) -> str:
@@ -375,18 +341,19 @@ def _terminal_step(now: list[str]) -> str:
     return f"Have the electrician isolate, clean and re-torque the named terminals; {_ELECTRICIAN}."
 
 
-def _rise(data: CheckInput, name: str, pair: tuple[Reading, Reading], load: Reading) -> Figure:
+def _rise(data: CheckInput, name: str, load: float) -> list[Figure]:
     """Judge one rise at the highest load that its circuit will carry."""
     circuit = next((one for one in data.wall.circuits if one.name == name), None)
     most = 0.0
     if circuit is not None:
         most = 100 * designed_current_a(data, circuit) / circuit.circuit.breaker_a
-    times = max(1.0, most / load.number) ** 2
-    hot, like = pair
-    return judged(
+    times = max(1.0, most / load) ** 2
+    return judged_at(
+        data,
         f"hottest terminal above a like one on {name}, at full white",
-        times * _less(hot.number, like.number),
-        "K",
-        limit=data.limits["above_like_k"],
-        expanded=function_budget(lambda warm, other: times * _less(warm, other), hot, like),
+        *("hottest_c", "like_c"),
+        at=name,
+        by=lambda warm, other: times * (warm - other),
+        unit="K",
+        limit="above_like_k",
     )

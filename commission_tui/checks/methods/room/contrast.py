@@ -2,19 +2,19 @@
 
 from __future__ import annotations
 
+from functools import partial
 from statistics import fmean
 
-from commission_tui.checks.error_budget import function_budget
 from commission_tui.checks.judgement import (
-    Placed,
     against_limit,
-    bad_places,
     clauses_of,
     conclude,
     judged,
-    worst_first,
+    judged_from,
+    judged_places,
+    phrased,
 )
-from commission_tui.checks.model.types import CheckInput, Figure, Limit, Outcome, Reading, Verdict
+from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Verdict
 from commission_tui.checks.registry import method
 from commission_tui.engineering.light.photometry import (
     ambient_contrast,
@@ -22,7 +22,6 @@ from commission_tui.engineering.light.photometry import (
     reflected_luminance_cd_m2,
 )
 from commission_tui.figures import shown
-from commission_tui.text import upper_first
 
 _RULE = "blinds down, by a written rule"
 _CATEGORIES = (
@@ -31,12 +30,6 @@ _CATEGORIES = (
 )
 """Least contrast of each viewing category of ANSI/AVIXA V201.01 (15:1 and 50:1 looked up on the
 association's pages; 7:1 and 80:1 from memory)."""
-
-
-def _contrast(name: str, white: Reading, black: Reading, limit: Limit | None) -> Figure:
-    value = _over_black(white.number, black.number)
-    expanded = function_budget(_over_black, white, black)
-    return judged(name, value, limit=limit, expanded=expanded, digits=2)
 
 
 def _over_black(white_cd_m2: float, black_cd_m2: float) -> float:
@@ -60,13 +53,19 @@ def spill_contrast(data: CheckInput) -> Outcome:
     figures = _falling(spill)
     if black is None or white is None:
         return Outcome(Verdict.OPEN, "black and white under this light are needed", tuple(figures))
-    contrast = _contrast("contrast left", white, black, data.limits["contrast"])
+    limit = data.limits["contrast"]
+    contrast = judged_from("contrast left", white, black, by=_over_black, limit=limit, digits=2)
     share = _reflectance(black.number, spill)
     if share is not None:
         figures.append(judged("reflectance of the wall, its own black included", share, digits=2))
-    bright = [max(spill, key=spill.__getitem__)] if spill else []
-    step = _spill_advice(data, white.number - black.number, share)
-    return conclude([contrast, *figures], where=bright, next_step=step)
+    step = "Turn the front light off the wall: steeper, shuttered, or from the side."
+    if most := _most_light(data, white.number - black.number, share):
+        step += f" {most} lx may fall on it."
+    return conclude([contrast, *figures], where=_brightest(spill), next_step=step)
+
+
+def _brightest(light: dict[str, float]) -> list[str]:
+    return [max(light, key=light.__getitem__)] if light else []
 
 
 def _falling(spill: dict[str, float]) -> list[Figure]:
@@ -85,13 +84,13 @@ def _reflectance(black_cd_m2: float, spill: dict[str, float]) -> float | None:
     return black_cd_m2 / reflected_luminance_cd_m2(max(spill.values()), 1.0)
 
 
-def _spill_advice(data: CheckInput, own_white: float, reflectance: float | None) -> str:
-    usual = "Turn the front light off the wall: steeper, shuttered, or from the side."
+def _most_light(data: CheckInput, own_white: float, reflectance: float | None) -> str:
+    """Say how much light may fall on the wall for the contrast that is wanted, or nothing."""
     wanted = data.limits["contrast"].low
     if wanted is None or wanted <= 1 or reflectance is None or not 0 < reflectance <= 1:
-        return usual
+        return ""
     most = illuminance_limit_lx(own_white, 0.0, wanted, reflectance)
-    return f"{usual} For {shown(wanted, 2)}:1 at most {shown(most, 2)} lx may fall on it."
+    return f"For {shown(wanted, 2)}:1 at most {shown(most, 2)}"
 
 
 @method(
@@ -102,34 +101,18 @@ def _spill_advice(data: CheckInput, own_white: float, reflectance: float | None)
 )
 def seat_contrast(data: CheckInput) -> Outcome:
     """Judge the contrast of the checkerboard from every seat, in every light state."""
-    whites, blacks = data.field("white_cd_m2"), data.field("black_cd_m2")
-    limit = data.limits["contrast"]
-    placed: list[Placed] = worst_first(
-        (place, _contrast(f"contrast from {place}", whites[place], blacks[place], limit))
-        for place in data.expected.get("white_cd_m2", ())
-        if place in whites and place in blacks
-    )
-    if not placed:
+    pair = partial(judged_places, data, by=_over_black, digits=2)
+    figures = pair("contrast from {}", "white_cd_m2", "black_cd_m2", limit="contrast")
+    if not figures:
         return Outcome(Verdict.OPEN, "white and black from one seat are needed")
-    lowest = min((figure for _, figure in placed), key=lambda figure: figure.value)
-    figures = [figure for _, figure in placed]
-    reason = f"{upper_first(clauses_of([lowest]))}; {_fit_for(lowest.value)}"
+    lowest = min(figures, key=lambda figure: figure.value)
     step = (
         "Lower the light that falls on the wall in the named state, before anybody raises the level; "
         "look for gloss and reflections from the named seat."
     )
-    records = _on_off(data)
-    return conclude([*figures, *records], reason, where=bad_places(placed), next_step=step)
-
-
-def _on_off(data: CheckInput) -> list[Figure]:
-    """Record the contrast of full white against full black, where it was measured."""
-    whites, blacks = data.field("full_white_cd_m2"), data.field("full_black_cd_m2")
-    return [
-        _contrast(f"full white over full black from {place}", whites[place], blacks[place], None)
-        for place in whites
-        if place in blacks
-    ]
+    records = pair("full white over full black from {}", "full_white_cd_m2", "full_black_cd_m2")
+    reason = phrased(clauses_of([lowest]), _fit_for(lowest.value))
+    return conclude([*figures, *records], reason, next_step=step)
 
 
 @method(
@@ -146,25 +129,21 @@ def daylight_contrast(data: CheckInput) -> Outcome:
         return Outcome(Verdict.OPEN, "white and black under daylight are needed")
     ruled = rule is not None and rule.value == _RULE
     limit = None if ruled else data.limits["contrast"]
-    contrast = _contrast("contrast in daylight", white, black, limit)
+    contrast = judged_from(
+        "contrast in daylight", white, black, by=_over_black, limit=limit, digits=2
+    )
     share = _reflectance(black.number, daylight)
-    figures = [contrast, *_falling(daylight)]
-    judgement = f"{upper_first(against_limit(contrast))}, {_fit_for(contrast.value)}"
-    reason = judgement + ("; blinds down by a written rule" if ruled else "")
-    step = _most_light(data, white.number - black.number, share) or (
-        "Shade the windows, agree a rule for the blinds, or agree in writing what the wall is for "
+    fit = f"{against_limit(contrast)}, {_fit_for(contrast.value)}"
+    most = _most_light(data, white.number - black.number, share)
+    step = (
+        f"{most} lx of daylight may fall on the wall: shade the windows, or agree a rule for the blinds."
+        if most
+        else "Shade the windows, agree a rule for the blinds, or agree in writing what the wall is for "
         "at that hour."
     )
-    bright = [max(daylight, key=daylight.__getitem__)] if daylight else []
-    return conclude(figures, reason, where=bright, next_step=step)
-
-
-def _most_light(data: CheckInput, own_white: float, reflectance: float | None) -> str:
-    wanted = data.limits["contrast"].low
-    if wanted is None or wanted <= 1 or reflectance is None or not 0 < reflectance <= 1:
-        return ""
-    most = illuminance_limit_lx(own_white, 0.0, wanted, reflectance)
-    return (
-        f"For {shown(wanted, 2)}:1 at most {shown(most, 2)} lx of daylight may fall on the wall: "
-        "shade the windows, or agree a rule for the blinds."
+    return conclude(
+        [contrast, *_falling(daylight)],
+        phrased(fit, "blinds down by a written rule" if ruled else ""),
+        where=_brightest(daylight),
+        next_step=step,
     )

@@ -5,22 +5,24 @@ from __future__ import annotations
 from collections.abc import Mapping
 from statistics import fmean
 
-from commission_tui.checks.error_budget import (
-    budget_of,
-    extremes_budget,
-    function_budget,
-    step_length_budget,
-)
+from commission_tui.checks.error_budget import extremes_budget
 from commission_tui.checks.judgement import (
-    Placed,
     bad_places,
+    clauses_of,
     conclude,
     judged,
+    judged_at,
+    judged_from,
+    phrased,
     placed_label,
     sentence_of,
     worst_first,
 )
-from commission_tui.checks.methods.light.chromaticity_limits import uv_apart, uv_step, xy_readings
+from commission_tui.checks.methods.light.chromaticity_limits import (
+    judged_step,
+    uv_apart,
+    xy_readings,
+)
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Reading, Verdict
 from commission_tui.checks.places.places import DRIFT_MINUTES
 from commission_tui.checks.registry import method
@@ -47,10 +49,7 @@ _STANDARD_ROOM_C = 25.0
 )
 def soak(data: CheckInput) -> Outcome:
     """Judge what failed while the wall ran for days, and whether faults come faster."""
-    figures: list[Figure] = []
-    if hours := data.one("soak_h"):
-        limit = data.limits["soak_h"]
-        figures.append(judged("soak", hours.number, "h", limit=limit, expanded=budget_of(hours)))
+    figures = judged_at(data, "soak", "soak_h", unit="h", limit="soak_h")
     units, pixels = data.numbers("new_units"), data.numbers("new_pixels")
     if units:
         limit = data.limits["new_units"]
@@ -66,7 +65,7 @@ def soak(data: CheckInput) -> Outcome:
     step = "Change what failed, keep it as a sample, soak 24 h more without a new fault."
     if growing:
         step = f"{growing}: stop full white, note humidity and batch, keep a sample for the maker."
-    reason = f"{sentence_of(figures)}; {growing}" if growing else sentence_of(figures)
+    reason = phrased(clauses_of(figures), growing)
     return conclude(figures, reason, where=[p for p, n in units.items() if n > 0], next_step=step)
 
 
@@ -99,13 +98,7 @@ def card_temperatures(data: CheckInput) -> Outcome:
     cold = min(cards, key=lambda place: cards[place].number)
     high, low = cards[hot], cards[cold]
     figures = [
-        judged(
-            f"hottest card ({hot})",
-            high.number,
-            "°C",
-            limit=data.limits["card_c"],
-            expanded=budget_of(high),
-        ),
+        judged_from(f"hottest card ({hot})", high, unit="°C", limit=data.limits["card_c"]),
         judged(
             f"hottest over coolest card ({cold})",
             high.number - low.number,
@@ -145,46 +138,31 @@ def _rows(cards: Mapping[str, float]) -> dict[int, float]:
 def warm_up_drift(data: CheckInput) -> Outcome:
     """Judge the change from half an hour to an hour; say how long this wall must warm up."""
     levels, colours = data.field("luminance_cd_m2"), xy_readings(data)
-    placed: list[Placed] = []
+    figures: list[Figure] = []
     if {_SETTLED, _LAST} <= levels.keys():
-        placed.append((_SETTLED, _light_drift(data, levels[_SETTLED], levels[_LAST])))
-    if {_SETTLED, _LAST} <= colours.keys():
-        both = (*colours[_SETTLED], *colours[_LAST])
-        figure = judged(
-            "colour drift after 30 min, u'v'",
-            uv_apart(*(reading.number for reading in both)),
-            limit=data.limits["colour"],
-            expanded=step_length_budget(uv_step, *both),
-            digits=2,
+        pair, limit = (levels[_SETTLED], levels[_LAST]), data.limits["luminance_percent"]
+        if pair[0].number <= 0:
+            raise ValueError(f"luminance is {pair[0].number:g} cd/m², expected above 0 cd/m²")
+        name, at = "luminance drift after 30 min", _SETTLED
+        figures.append(
+            judged_from(name, *pair, by=_percent, unit="%", limit=limit, digits=2, place=at)
         )
-        placed.append((_SETTLED, figure))
-    if not placed:
+    if {_SETTLED, _LAST} <= colours.keys():
+        name, both = "colour drift after 30 min, u'v'", (colours[_SETTLED], colours[_LAST])
+        figures.append(judged_step(name, *both, limit=data.limits["colour"], place=_SETTLED))
+    if not figures:
         return Outcome(Verdict.OPEN, "the readings at 30 and 60 min are needed")
-    figures = [figure for _, figure in worst_first(placed)]
+    where, figures = bad_places(figures), worst_first(figures)
     settled = _settled_after(data)
     remark = f"; settled after {settled}" if settled else ""
     if settled:
         figures.append(Figure("warm-up this wall needs", float(settled.split()[0]), "min"))
     step = "Warm up longer before any photometry; look at the air behind the wall and read again."
-    where = bad_places(placed)
     return conclude(figures, sentence_of(figures) + remark, where=where, next_step=step)
 
 
 def _percent(first: float, later: float) -> float:
     return abs(100 * (later / first - 1))
-
-
-def _light_drift(data: CheckInput, first: Reading, later: Reading) -> Figure:
-    if first.number <= 0:
-        raise ValueError(f"luminance is {first.number:g} cd/m², expected above 0 cd/m²")
-    return judged(
-        "luminance drift after 30 min",
-        _percent(first.number, later.number),
-        "%",
-        limit=data.limits["luminance_percent"],
-        expanded=function_budget(_percent, first, later),
-        digits=2,
-    )
 
 
 def _settled_after(data: CheckInput) -> str:
@@ -232,19 +210,17 @@ def heat_to_air(data: CheckInput) -> Outcome:
 
 def _heat(data: CheckInput, power: Reading) -> list[Figure]:
     limit = data.limits["power_kw"]
-    figures = [
-        judged("heat at full white", power.number, "kW", limit=limit, expanded=budget_of(power))
-    ]
+    figures = [judged_from("heat at full white", power, unit="kW", limit=limit)]
     carries = data.one("air_handling_kw")
     if carries is not None and carries.number > 0:
-        share = judged(
+        figures += judged_at(
+            data,
             "heat against what the air handling carries",
-            100 * power.number / carries.number,
-            "%",
-            limit=data.limits["share_percent"],
-            expanded=function_budget(lambda kw, carries_kw: 100 * kw / carries_kw, power, carries),
+            *("power_kw", "air_handling_kw"),
+            by=lambda kw, carries_kw: 100 * kw / carries_kw,
+            unit="%",
+            limit="share_percent",
         )
-        figures.append(share)
     if power.number >= 0:
         watts = 1000 * power.number
         figures.append(judged("the same", heat_btu_h(watts), "BTU/h"))
@@ -271,26 +247,23 @@ def surface_temperature(data: CheckInput) -> Outcome:
     def in_standard_room(surface: float, air: float) -> float:
         return surface + max(0.0, _STANDARD_ROOM_C - air)
 
-    placed: list[Placed] = []
-    for name in ("plastic_c", "metal_c"):
-        for place, reading in data.field(name).items():
-            figure = judged(
-                f"{placed_label(data, name, place)}, in a room of 25 °C",
-                in_standard_room(reading.number, room.number),
-                "°C",
-                limit=data.limits[name],
-                expanded=function_budget(in_standard_room, reading, room),
-            )
-            placed.append((place, figure))
-    if not placed:
+    figures = worst_first(
+        judged_from(
+            f"{placed_label(data, name, place)}, in a room of 25 °C",
+            *(reading, room),
+            by=in_standard_room,
+            unit="°C",
+            limit=data.limits[name],
+            place=place,
+        )
+        for name in ("plastic_c", "metal_c")
+        for place, reading in data.field(name).items()
+    )
+    if not figures:
         return Outcome(Verdict.OPEN, "no surface is read yet")
-    order = worst_first(placed)
-    figures = [figure for _, figure in order]
-    air = judged("air of the room", room.number, "°C", expanded=budget_of(room))
     return conclude(
-        [*figures, air],
+        [*figures, judged_from("air of the room", room, unit="°C")],
         sentence_of(figures),
-        where=bad_places(order),
         next_step="Keep people away from the named places, free the air's path or lower the level, "
         "and read again after an hour of white.",
     )

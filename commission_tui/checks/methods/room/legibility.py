@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from commission_tui.checks.error_budget import budget_of
 from commission_tui.checks.judgement import (
-    bad_places,
     conclude,
     judged,
+    judged_from,
     right_or_wrong,
     sentence_of,
     worst_first,
@@ -73,25 +73,16 @@ def sound_picture(data: CheckInput) -> Outcome:
     """Judge the offset at every seat; plus is sound before picture."""
     limit = data.limits["offset_ms"]
     seats = worst_first(
-        (
-            seat,
-            judged(
-                _offset_name(seat, r.number), r.number, "ms", limit=limit, expanded=budget_of(r)
-            ),
-        )
-        for seat, r in data.field("offset_ms").items()
+        judged_from(_offset_name(at, r.number), r, unit="ms", limit=limit, place=at)
+        for at, r in data.field("offset_ms").items()
     )
-    worst_seat = seats[0][1]
-    frames = ms_to_frames(abs(worst_seat.value), data.wall.file.processor.frame_rate_hz)
-    figures = [
-        *(figure for _, figure in seats),
-        judged("the worst of these in frames of the wall", frames, digits=2),
-    ]
-    reason = sentence_of(figures)
-    if worst_seat.verdict is Verdict.FAIL:
-        reason += f" (to viewers: {lipsync(worst_seat.value).verdict})"
-    step = _sync_advice(data, limit)
-    return conclude(figures, reason, where=bad_places(seats), next_step=step)
+    worst = seats[0]
+    frames = ms_to_frames(abs(worst.value), data.wall.file.processor.frame_rate_hz)
+    reason = sentence_of(seats)
+    if worst.verdict is Verdict.FAIL:
+        reason += f" (to viewers: {lipsync(worst.value).verdict})"
+    record = judged("the worst of these in frames of the wall", frames, digits=2)
+    return conclude([*seats, record], reason, next_step=_sync_advice(data, limit))
 
 
 def _sync_advice(data: CheckInput, limit: Limit) -> str:

@@ -7,10 +7,10 @@ from collections.abc import Sequence
 
 from commission_tui.checks.error_budget import extremes_budget, function_budget
 from commission_tui.checks.judgement import (
-    Placed,
     bad_places,
     conclude,
     judged,
+    judged_from,
     sentence_of,
     worst_first,
 )
@@ -35,73 +35,65 @@ _USUAL = "Agree the light state with the lighting operator, then set the level o
 )
 def front_light(data: CheckInput) -> Outcome:
     """Judge level, evenness over the stage and colour of the wall against the front light."""
-    wall = data.one("wall_white_cd_m2")
-    levels = [] if wall is None else worst_first(_levels(data, wall))
-    colours = worst_first(_colour(data))
-    even = _evenness(data)
-    figures = [figure for _, figure in (*levels[:1], *even, *colours[:1])]
-    bad = [*bad_places(levels), *bad_places(even), *bad_places(colours)]
-    named = {"level": levels, "evenness": even, "colour": colours}
-    step = _advice(data, wall, [name for name, placed in named.items() if bad_places(placed)])
-    reason = sentence_of(figures) + ("; diffuse white taken as 90 %" if levels else "")
-    return conclude(figures, reason, where=list(dict.fromkeys(bad)), next_step=step)
-
-
-def _levels(data: CheckInput, wall: Reading) -> list[Placed]:
-    return [
-        (place, _over_presenter(data, place, wall, light))
-        for place, light in data.field("presenter_lx").items()
-    ]
-
-
-def _over_presenter(data: CheckInput, place: str, wall: Reading, light: Reading) -> Figure:
-    pair = (wall, light)
-    values = [reading.number for reading in pair]
-    return judged(
-        f"wall over presenter at {place}",
-        wall_over_diffuse_stops(*values),
-        "stops",
-        limit=data.limits["wall_over_presenter_stops"],
-        expanded=function_budget(wall_over_diffuse_stops, *pair),
-        digits=2,
+    wall, lights = data.one("wall_white_cd_m2"), data.field("presenter_lx")
+    limit = data.limits["wall_over_presenter_stops"]
+    levels = worst_first(
+        judged_from(
+            f"wall over presenter at {place}",
+            *(wall, light),
+            by=wall_over_diffuse_stops,
+            unit="stops",
+            limit=limit,
+            digits=2,
+            place=place,
+        )
+        for place, light in lights.items()
+        if wall is not None
     )
+    colours, even = worst_first(_colour(data)), _evenness(data)
+    figures = [*levels[:1], *even, *colours[:1]]
+    named = {"level": levels, "evenness": even, "colour": colours}
+    step = _advice(data, wall, [name for name, found in named.items() if bad_places(found)])
+    reason = sentence_of(figures) + ("; diffuse white taken as 90 %" if levels else "")
+    where = bad_places([*levels, *even, *colours])
+    return conclude(figures, reason, where=where, next_step=step)
 
 
-def _evenness(data: CheckInput) -> list[Placed]:
+def _evenness(data: CheckInput) -> list[Figure]:
     readings = data.field("presenter_lx")
     if len(readings) < 2:
         return []
-    low = min(readings, key=lambda place: readings[place].number)
-    high = max(readings, key=lambda place: readings[place].number)
-    bright, dark = readings[high], readings[low]
-    if dark.number <= 0:
-        raise ValueError(f"light on the face at {low} is {dark.number:g} lx, expected above 0 lx")
+    low, high = (pick(readings, key=lambda place: readings[place].number) for pick in (min, max))
+    dark = readings[low].number
+    if dark <= 0:
+        raise ValueError(f"light on the face at {low} is {dark:g} lx, expected above 0 lx")
     figure = judged(
         "brightest over darkest position",
-        bright.number / dark.number,
+        readings[high].number / dark,
         limit=data.limits["positions_max_to_min"],
         expanded=extremes_budget(lambda bottom, top: top / bottom, readings),
+        place=low,
     )
-    return [(low, figure)]
+    return [figure]
 
 
-def _colour(data: CheckInput) -> list[Placed]:
+def _colour(data: CheckInput) -> list[Figure]:
     wall = data.one("wall_cct_k")
     if wall is None:
         return []
-    placed: list[Placed] = []
+    found = []
     for place, light in data.field("key_cct_k").items():
-        values = [wall.number, light.number]
-        shift = mired_shift(*values)
+        shift = mired_shift(wall.number, light.number)
         figure = judged(
             f"colour difference at {place} (wall {'cooler' if shift > 0 else 'warmer'})",
             abs(shift),
             "mired",
             limit=data.limits["colour_difference_mired"],
             expanded=function_budget(mired_shift, wall, light),
+            place=place,
         )
-        placed.append((place, figure))
-    return placed
+        found.append(figure)
+    return found
 
 
 def _advice(data: CheckInput, wall: Reading | None, bad: Sequence[str]) -> str:

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from statistics import fmean
 
 from commission_tui.checks.error_budget import function_budget
-from commission_tui.checks.judgement import Placed, judged
+from commission_tui.checks.judgement import judged, judged_from
 from commission_tui.checks.methods.plain_limits import with_answers
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Reading
 from commission_tui.checks.registry import method
@@ -19,57 +19,53 @@ _HEARD_NOTHING = "nothing"
 @method(
     "sound_delays",
     fields=("delay_ms",),
-    limits=(),
     optional_fields=("stored_as", "distance_m", "chain_ms"),
     optional_limits=("offset_ms",),
 )
 def sound_delays(data: CheckInput) -> Outcome:
     """Work out how early or late sound reaches each zone, against the picture as it was measured."""
     picture = _picture(data)
-    placed: list[Placed] = []
-    for zone, delay in data.field("delay_ms").items():
-        away, chain = data.one("distance_m", zone), data.one("chain_ms", zone)
-        if not picture or away is None:
-            continue
-        system = Reading(0.0) if chain is None else chain
-        placed.append((zone, _offset(data, zone, (delay, system, away), picture)))
-    late = fmean(shot.number for shot in picture) if picture else None
-    lateness = "" if late is None else f"picture {shown(late)} ms late as measured"
+    figures = []
+    for zone, delay in data.field("delay_ms").items() if picture else ():
+        if away := data.one("distance_m", zone):
+            system = data.one("chain_ms", zone) or Reading(0.0)
+            figures.append(_offset(data, zone, (delay, system, away), picture, zone))
+    late = (
+        f"picture {shown(fmean(r.number for r in picture))} ms late as measured" if picture else ""
+    )
     return with_answers(
         data,
-        placed,
-        said="; ".join(filter(None, [lateness, _delays_to_set(placed)])),
-        leave_out=frozenset({"distance_m", "chain_ms"}) if placed else frozenset(),
-        next_step=_step(placed),
+        figures,
+        remark="; ".join(filter(None, [late, _delays_to_set(figures)])),
+        leave_out={"distance_m", "chain_ms"} if figures else (),
+        next_step=_step(figures),
     )
 
 
 @method(
     "sound_from_picture",
     fields=("there_and_clean",),
-    limits=(),
     optional_fields=("taken_at", "delay_ms", "level_db"),
     optional_limits=("offset_ms",),
 )
 def sound_from_picture(data: CheckInput) -> Outcome:
     """Hold the delay of sound taken out of the picture's path against the picture's own."""
     picture, delay = _picture(data), data.one("delay_ms")
-    placed: list[Placed] = []
+    figures = []
     if picture and delay is not None:
         sound = (delay, Reading(0.0), Reading(0.0))
-        placed.append(("wall", _offset(data, "taken out", sound, picture)))
+        figures.append(_offset(data, "taken out", sound, picture, "wall"))
     return with_answers(
         data,
-        placed,
-        said=_delays_to_set(placed),
-        next_step=_step(placed) or "Find a cleaner place.",
+        figures,
+        remark=_delays_to_set(figures),
+        next_step=_step(figures) or "Find a cleaner place.",
     )
 
 
 @method(
     "wall_echo",
     fields=("remark",),
-    limits=(),
     optional_fields=("distance_m", "heard", "air_c"),
     optional_limits=("echo_ms",),
 )
@@ -77,22 +73,22 @@ def wall_echo(data: CheckInput) -> Outcome:
     """Work out when an echo comes back, and judge it where one was heard."""
     air = data.one("air_c")
     celsius = 20.0 if air is None else air.number
-    placed: list[Placed] = []
-    for place, away in data.field("distance_m").items():
-        heard = data.one("heard", place)
-        is_heard = heard is not None and heard.value != _HEARD_NOTHING
-        figure = judged(
+    heard = {place for place, r in data.field("heard").items() if r.value != _HEARD_NOTHING}
+    figures = [
+        judged_from(
             f"echo of the wall at the {place} after",
-            echo_ms(away.number, celsius),
-            "ms",
-            limit=data.limits.get("echo_ms") if is_heard else None,
-            expanded=function_budget(lambda metres: echo_ms(metres, celsius), away),
+            away,
+            by=lambda metres: echo_ms(metres, celsius),
+            unit="ms",
+            limit=data.limits.get("echo_ms") if place in heard else None,
+            place=place,
         )
-        placed.append((place, figure))
+        for place, away in data.field("distance_m").items()
+    ]
     return with_answers(
         data,
-        placed,
-        leave_out=frozenset({"distance_m", "air_c"}),
+        figures,
+        leave_out={"distance_m", "air_c"},
         next_step="Turn loudspeakers away from the wall, tilt it or hang drapes; clap again.",
     )
 
@@ -110,6 +106,7 @@ def _offset(
     zone: str,
     sound: tuple[Reading, Reading, Reading],
     picture: Sequence[Reading],
+    place: str,
 ) -> Figure:
     """Judge sound (delay set, system's own, distance) against the mean of the picture's readings."""
 
@@ -126,15 +123,16 @@ def _offset(
         "ms",
         limit=data.limits.get("offset_ms"),
         expanded=function_budget(offset, *readings),
+        place=place,
     )
 
 
-def _delays_to_set(placed: list[Placed]) -> str:
+def _delays_to_set(figures: list[Figure]) -> str:
     """Say the delay that would bring sound and picture together at each place."""
     phrases = []
-    for zone, figure in placed:
+    for figure in figures:
         delay = delay_to_set(figure.value)
-        where = "" if zone == "wall" else f" at {zone}"
+        where = "" if figure.place == "wall" else f" at {figure.place}"
         if delay.sound_ms > 0:
             phrases.append(f"{shown(delay.sound_ms, 2)} ms more would bring both together{where}")
         elif delay.picture_ms > 0:
@@ -142,8 +140,8 @@ def _delays_to_set(placed: list[Placed]) -> str:
     return "; ".join(phrases)
 
 
-def _step(placed: list[Placed]) -> str:
-    if not placed:
+def _step(figures: list[Figure]) -> str:
+    if not figures:
         return ""
     return (
         "Cut the picture's latency first; then set the named delays anew and let the stage hear "

@@ -2,35 +2,25 @@
 
 from __future__ import annotations
 
+import operator
 from collections.abc import Mapping
 from statistics import fmean
 
-from commission_tui.checks.error_budget import (
-    budget_of,
-    extremes_budget,
-    function_budget,
-    mean_budget,
-)
+from commission_tui.checks.error_budget import extremes_budget, function_budget, mean_budget
 from commission_tui.checks.judgement import (
-    Placed,
     against_limit,
     answered_no,
     bad_places,
     clauses_of,
     conclude,
     judged,
+    judged_from,
+    judged_places,
+    phrased,
     sentence_of,
     worst_first,
 )
-from commission_tui.checks.model.types import (
-    Budget,
-    CheckInput,
-    Figure,
-    Outcome,
-    Reading,
-    Readings,
-    Verdict,
-)
+from commission_tui.checks.model.types import Budget, CheckInput, Figure, Outcome, Readings, Verdict
 from commission_tui.checks.registry import method
 from commission_tui.engineering.light.exposure import mired_shift, stops
 from commission_tui.engineering.light.stage_light import walk_light as evenness_along
@@ -57,44 +47,36 @@ def walk_light(data: CheckInput) -> Outcome:
         limit=data.limits["mean_lx"],
         expanded=mean_budget(data.field("light_lx").values()),
     )
-    placed = _along(data, levels) if len(levels) > 1 else []
-    figures = [mean, *(figure for _, figure in placed)]
-    if placed:
-        figures.append(
-            judged("spread along the walk", stops(placed[0][1].value), "stops", digits=2)
-        )
-    advice = (
-        "Refocus the lamp that is short at the named position, or look for one that has failed."
-    )
-    bad = bad_places(placed)
-    return conclude(figures, where=bad, next_step=advice)
+    figures = [mean]
+    if len(levels) > 1:
+        figures += _along(data, levels)
+        spread = stops(figures[1].value)
+        figures.append(judged("spread along the walk", spread, "stops", digits=2))
+    step = "Refocus the lamp that is short at the named position, or look for one that has failed."
+    return conclude(figures, next_step=step)
 
 
-def _along(data: CheckInput, levels: Mapping[str, float]) -> list[Placed]:
+def _along(data: CheckInput, levels: Mapping[str, float]) -> list[Figure]:
     """Judge the ends of the walk and its largest step, each at its darker position."""
     places, readings = list(levels), data.field("light_lx")
     found = evenness_along(list(levels.values()))
-    low = min(places, key=levels.__getitem__)
-    first, second = places[found.step_at], places[found.step_at + 1]
+    first, second = places[found.step_at : found.step_at + 2]
+    dark, bright = sorted((first, second), key=levels.__getitem__)
     ends = judged(
         "brightest over darkest position",
         found.max_to_min,
         limit=data.limits["max_to_min"],
         expanded=extremes_budget(lambda bottom, top: top / bottom, readings),
+        place=min(places, key=levels.__getitem__),
     )
     step = judged(
         f"step between {first} and {second}",
         found.largest_step,
         limit=data.limits["between_steps"],
-        expanded=function_budget(
-            lambda bright, dark: bright / dark, *_brighter_first(readings[first], readings[second])
-        ),
+        expanded=function_budget(operator.truediv, readings[bright], readings[dark]),
+        place=dark,
     )
-    return [(low, ends), (min(first, second, key=levels.__getitem__), step)]
-
-
-def _brighter_first(first: Reading, second: Reading) -> tuple[Reading, Reading]:
-    return (first, second) if first.number >= second.number else (second, first)
+    return [ends, step]
 
 
 @method(
@@ -106,39 +88,21 @@ def _brighter_first(first: Reading, second: Reading) -> tuple[Reading, Reading]:
 def key_colour(data: CheckInput) -> Outcome:
     """Judge how alike the front light's colours are over the area, and how true."""
     readings = data.field("cct_k")
-    placed: list[Placed] = []
-    if readings:
-        mean = fmean(reading.number for reading in readings.values())
-        placed += [
-            (
-                place,
-                judged(
-                    f"colour temperature from the mean at {place} ({_side(reading.number, mean)})",
-                    abs(reading.number - mean),
-                    "K",
-                    limit=data.limits["from_mean_k"],
-                    expanded=_from_mean(place, readings),
-                ),
-            )
-            for place, reading in readings.items()
-        ]
-    placed += [
-        (
-            place,
-            judged(
-                f"TLCI at {place}",
-                reading.number,
-                limit=data.limits["tlci"],
-                expanded=budget_of(reading),
-            ),
+    mean = fmean(reading.number for reading in readings.values()) if readings else 0.0
+    placed = [
+        judged(
+            f"colour temperature from the mean at {place} ({_side(reading.number, mean)})",
+            abs(reading.number - mean),
+            "K",
+            limit=data.limits["from_mean_k"],
+            expanded=_from_mean(place, readings),
+            place=place,
         )
-        for place, reading in data.field("tlci").items()
+        for place, reading in readings.items()
     ]
-    order = worst_first(placed)
-    figures = [*(figure for _, figure in order), *_to_the_wall(data)]
+    order = worst_first([*placed, *judged_places(data, "TLCI at {}", "tlci", limit="tlci")])
     step = "Look for mixed lamps, gels and dimmed tungsten; the lighting operator exchanges them."
-    bad = bad_places(order)
-    return conclude(figures, where=bad, next_step=step)
+    return conclude([*order, *_to_the_wall(data)], next_step=step)
 
 
 def _from_mean(place: str, readings: Readings) -> Budget | None:
@@ -164,31 +128,22 @@ def _side(cct_k: float, mean_k: float) -> str:
 @method("wall_on_faces", fields=("wall_lx", "key_lx"), limits=("of_key_percent",))
 def wall_on_faces(data: CheckInput) -> Outcome:
     """Judge the wall's own light on faces as a share of the front light there."""
-    keys = data.field("key_lx")
-    placed = worst_first(
-        (
-            place,
-            judged(
-                f"wall's light at the {place}",
-                _percent(reading.number, keys[place].number),
-                "% of the front light",
-                limit=data.limits["of_key_percent"],
-                expanded=function_budget(_percent, reading, keys[place]),
-            ),
-        )
-        for place, reading in data.field("wall_lx").items()
-        if place in keys
+    figures = judged_places(
+        data,
+        "wall's light at the {}",
+        *("wall_lx", "key_lx"),
+        by=_percent,
+        unit="% of the front light",
+        limit="of_key_percent",
     )
-    if not placed:
+    if not figures:
         return Outcome(Verdict.OPEN, "both lights at one place are needed")
-    under = [
-        judged(f"front light over the wall's at the {place}", stops(100 / f.value), "stops")
-        for place, f in placed[:1]
-        if f.value > 0
-    ]
+    worst = figures[0]
+    if worst.value > 0:
+        name = f"front light over the wall's at the {worst.place}"
+        figures.append(judged(name, stops(100 / worst.value), "stops"))
     step = "Lower the wall's white for this state, hold content darker, or raise the front light."
-    figures = [*(figure for _, figure in placed), *under]
-    return conclude(figures, where=bad_places(placed), next_step=step)
+    return conclude(figures, next_step=step)
 
 
 def _percent(wall: float, key: float) -> float:
@@ -205,29 +160,23 @@ def _percent(wall: float, key: float) -> float:
 )
 def comfort(data: CheckInput) -> Outcome:
     """Weigh the front row's answer with the level agreed for each light state."""
-    agreed, whites = data.field("agreed_cd_m2"), data.field("white_cd_m2")
-    placed = worst_first(
-        (
-            state,
-            judged(
-                f"white against the level agreed for {state}",
-                _off_agreed(whites[state].number, agreed[state].number),
-                "%",
-                limit=data.limits["of_agreed_percent"],
-                expanded=function_budget(_off_agreed, whites[state], agreed[state]),
-            ),
-        )
-        for state in whites
-        if state in agreed
+    levels = judged_places(
+        data,
+        "white against the level agreed for {}",
+        *("white_cd_m2", "agreed_cd_m2"),
+        by=_off_agreed,
+        unit="%",
+        limit="of_agreed_percent",
     )
     unhappy = answered_no(data, "comfortable")
-    figures = [*(figure for _, figure in placed), *_over_surround(data)]
-    judgement = f"Too bright for the front row in {listed(unhappy)}" if unhappy else "Comfortable"
-    reason = f"{judgement}; {clauses_of(figures)}" if placed else judgement
-    step = "Agree a level for each light state and put it into that state's preset."
-    where = list(dict.fromkeys([*unhappy, *bad_places(placed)]))
-    also = Verdict.FAIL if unhappy else None
-    return conclude(figures, reason, where=where, next_step=step, also=also)
+    answer = f"Too bright for the front row in {listed(unhappy)}" if unhappy else "Comfortable"
+    return conclude(
+        [*levels, *_over_surround(data)],
+        phrased(answer, clauses_of([*levels, *_over_surround(data)]) if levels else ""),
+        where=[*unhappy, *bad_places(levels)],
+        next_step="Agree a level for each light state and put it into that state's preset.",
+        failed=unhappy,
+    )
 
 
 def _off_agreed(white: float, agreed: float) -> float:
@@ -261,9 +210,7 @@ def flash_check(data: CheckInput) -> Outcome:
         return Outcome(Verdict.OPEN, "area and both signal levels are needed")
     brightest = _flash(data, white.number + (white.expanded or 0.0)) or found
     limit = data.limits["flashes_per_s"] if brightest.counts else None
-    flashes = judged(
-        "flashes in a second", rate.number, limit=limit, expanded=budget_of(rate), digits=2
-    )
+    flashes = judged_from("flashes in a second", rate, limit=limit, digits=2)
     step = judged("step of light on this wall", found.step_cd_m2, "cd/m2")
     changes = f"{against_limit(step)} over {_area(data)} %"
     if not brightest.counts:

@@ -3,18 +3,22 @@
 from __future__ import annotations
 
 import ipaddress
+import operator
 import re
 from collections import Counter
 from dataclasses import replace
+from functools import partial
 
-from commission_tui.checks.error_budget import budget_of, expanded, function_budget
+from commission_tui.checks.error_budget import expanded, function_budget
 from commission_tui.checks.judgement import (
-    Placed,
-    answered_no,
     bad_places,
     conclude,
+    count_wrong,
     judged,
-    right_or_wrong,
+    judged_at,
+    judged_from,
+    phrased,
+    refusals,
     sentence_of,
     worst_first,
 )
@@ -24,7 +28,7 @@ from commission_tui.checks.registry import method
 from commission_tui.engineering.numeric.error_parts import Errors
 from commission_tui.engineering.signal.fibre import fibre_loss_db
 from commission_tui.figures import exact
-from commission_tui.text import counted, listed, upper_first
+from commission_tui.text import counted, listed
 
 _BEND = frozenset({"bend_radius_mm", "cable_diameter_mm"})
 
@@ -58,12 +62,23 @@ def fibre_loss(data: CheckInput) -> Outcome:
         number["fibre_m"] / 1000, number["fibre_db_km"], _whole(number["mated_pairs"]),
         _whole(number["splices"]),
     )  # fmt: skip
-    placed: list[Placed] = []
-    for way, field in (("out", "loss_out_db"), ("back", "loss_back_db")):
-        for strand, reading in data.field(field).items():
-            placed += _margins(data, strand, way, reading, (budget, number["optics_db"]))
-    order = worst_first(placed)
-    figures = [figure for _, figure in order[:_FIGURES_SHOWN]]
+    order = worst_first(
+        judged_from(
+            f"margin {words} of {strand}, {way}",
+            reading,
+            by=partial(operator.sub, bound),
+            unit="dB",
+            limit=data.limits[limit],
+            place=strand,
+        )
+        for way in ("out", "back")
+        for strand, reading in data.field(f"loss_{way}_db").items()
+        for limit, words, bound in (
+            ("margin_db", "to the parts' loss", budget),
+            ("optics_margin_db", "to the optics' budget", number["optics_db"]),
+        )
+    )
+    figures = order[:_FIGURES_SHOWN]
     return conclude(
         [Figure("loss allowed by the parts", budget, "dB"), *figures],
         sentence_of(figures),
@@ -78,25 +93,6 @@ def _whole(value: float) -> int:
     return round(value)
 
 
-def _margins(
-    data: CheckInput, strand: str, way: str, reading: Reading, bounds: tuple[float, float]
-) -> list[Placed]:
-    names = ("margin_db", "optics_margin_db"), ("to the parts' loss", "to the optics' budget")
-    return [
-        (
-            strand,
-            judged(
-                f"margin {words} of {strand}, {way}",
-                bound - reading.number,
-                "dB",
-                limit=data.limits[name],
-                expanded=budget_of(reading),
-            ),
-        )
-        for name, words, bound in zip(*names, bounds, strict=True)
-    ]
-
-
 @method("error_counters", fields=("errors", "watched_min"), limits=("errors_per_h", "watched_min"))
 def error_counters(data: CheckInput) -> Outcome:
     """Count errors over a time that is long enough to mean something."""
@@ -105,22 +101,16 @@ def error_counters(data: CheckInput) -> Outcome:
         return Outcome(Verdict.OPEN, "the time watched is needed first")
     if watched.number <= 0:
         return Outcome(Verdict.OPEN, "the time watched must be more than 0 minutes")
-    long = judged(
-        "time watched",
-        watched.number,
-        "min",
-        limit=data.limits["watched_min"],
-        expanded=budget_of(watched),
-    )
-    limit = data.limits["errors_per_h"]
+    long = judged_at(data, "time watched", "watched_min", unit="min", limit="watched_min")
+    limit, minutes = data.limits["errors_per_h"], watched.number
     rates = worst_first(
-        (port, judged(f"errors an hour on {port}", count * _MINUTES / watched.number, limit=limit))
+        judged(f"errors an hour on {port}", count * _MINUTES / minutes, limit=limit, place=port)
         for port, count in data.numbers("errors").items()
     )
-    figures = [long, *(figure for _, figure in rates[:_FIGURES_SHOWN])]
     step = "Open and reseat every jumper of the port, then count again for half an hour."
     if not bad_places(rates):
         step = "Clear the counters and watch for the whole time."
+    figures = [*long, *rates[:_FIGURES_SHOWN]]
     return conclude(figures, where=bad_places(rates), next_step=step)
 
 
@@ -142,27 +132,22 @@ def control_network(data: CheckInput) -> Outcome:
     twice = [address for address, count in Counter(found).items() if count > 1]
     figures = [
         Figure("addresses", len(found), digits=5),
-        right_or_wrong("addresses given twice", len(twice), ok=not twice, digits=5),
+        count_wrong("addresses given twice", twice),
     ]
-    open_ways = [
-        words
-        for field, words in (
-            ("apart_from_office", "wall data runs through office switches"),
-            ("guests_kept_out", "the guest network reaches the wall"),
-        )
-        if answered_no(data, field)
-    ]
-    parts = [f"given twice: {listed(twice)}"] if twice else []
-    reason = "; ".join(parts + open_ways)
+    open_ways = refusals(
+        data,
+        {
+            "apart_from_office": "wall data runs through office switches",
+            "guests_kept_out": "the guest network reaches the wall",
+        },
+    )
+    usual = f"{counted(len(found), 'address', 'addresses')}, each once, on a network of their own"
     return conclude(
         figures,
-        upper_first(
-            reason
-            or f"{counted(len(found), 'address', 'addresses')}, each once, on a network of their own"
-        ),
+        phrased(f"given twice: {listed(twice)}" if twice else "", *open_ways) or usual,
         where=twice,
         next_step="Give each device an address of its own on a network that only the wall uses.",
-        also=Verdict.FAIL if open_ways else None,
+        failed=open_ways,
     )
 
 
@@ -204,7 +189,7 @@ def data_routing(data: CheckInput) -> Outcome:
 
 def _ratio(bend: Reading, cable: Reading) -> Reading:
     """Return bend over diameter with the uncertainty that both leave it, as its own scatter."""
-    spread = expanded(function_budget(lambda radius, across: radius / across, bend, cable))
+    spread = expanded(function_budget(operator.truediv, bend, cable))
     errors = Errors(scatter=spread / 2) if spread else None
     return Reading(bend.number / cable.number, errors=errors)
 

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from commission_tui.checks.error_budget import budget_of
-from commission_tui.checks.judgement import Placed, judged
+from commission_tui.checks.judgement import judged_from
 from commission_tui.checks.methods.plain_limits import with_answers
-from commission_tui.checks.model.types import CheckInput, Outcome, Reading, Verdict
+from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Verdict
 from commission_tui.checks.registry import method
 from commission_tui.engineering.light.transfer import Transfer, signal_luminance_cd_m2
 
@@ -27,8 +26,8 @@ def high_dynamic_range(data: CheckInput) -> Outcome:
     outcome = with_answers(
         data,
         placed,
-        said=f"patches held against {curve}" if placed else "",
-        leave_out=frozenset({"patch_cd_m2"}),
+        remark=f"patches held against {curve}" if placed else "",
+        leave_out={"patch_cd_m2"},
         next_step="Set transfer, peak and range of this input anew, and read the patches again.",
     )
     if curve is not None and not placed and outcome.verdict is Verdict.PASS:
@@ -44,27 +43,23 @@ def _curve(data: CheckInput) -> Transfer | None:
     return found[0] if len(found) == 1 else None
 
 
-def _patches(data: CheckInput, curve: Transfer) -> list[Placed]:
+def _patches(data: CheckInput, curve: Transfer) -> list[Figure]:
     read = data.field("patch_cd_m2")
     peak = data.wall.file.targets.luminance_cd_m2
     if peak is None:
         peak = max((reading.number for reading in read.values()), default=0.0)
     if not 100 <= peak <= 10_000:
         return []
-    found = [_patch(data, curve, place, reading, peak) for place, reading in read.items()]
-    return [item for item in found if item is not None]
-
-
-def _patch(
-    data: CheckInput, curve: Transfer, place: str, reading: Reading, peak: float
-) -> Placed | None:
-    wanted = signal_luminance_cd_m2(curve, float(place.split()[0]) / 100, peak)
-    if wanted < _TOO_DARK_CD_M2:
-        return None
-    return place, judged(
-        f"light at {place} from the curve",
-        100 * (reading.number / wanted - 1),
-        "%",
-        limit=data.limits.get("patch_error_percent"),
-        expanded=budget_of(reading, 100 / wanted),
-    )
+    wanted = {at: signal_luminance_cd_m2(curve, float(at.split()[0]) / 100, peak) for at in read}
+    return [
+        judged_from(
+            f"light at {place} from the curve",
+            reading,
+            by=lambda cd_m2, right=wanted[place]: 100 * (cd_m2 / right - 1),
+            unit="%",
+            limit=data.limits.get("patch_error_percent"),
+            place=place,
+        )
+        for place, reading in read.items()
+        if wanted[place] >= _TOO_DARK_CD_M2
+    ]

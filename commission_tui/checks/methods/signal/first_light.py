@@ -8,17 +8,20 @@ from statistics import linear_regression
 
 from commission_tui.checks.error_budget import budget_of
 from commission_tui.checks.judgement import (
-    Placed,
     answered_no,
     bad_places,
     clauses_of,
     conclude,
+    count_right,
+    count_wrong,
     judged,
+    phrased,
     placed_label,
     right_or_wrong,
     shortened_text,
     worst_first,
 )
+from commission_tui.checks.methods.plain_limits import not_in_order
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Verdict
 from commission_tui.checks.registry import method
 from commission_tui.figures import shown
@@ -52,8 +55,7 @@ def with_exceptions(data: CheckInput) -> Outcome:
     if excused:
         wrong = [(n, p) for n, p in wrong if p != "wall"]
     total = sum(len(places) for places in asked.values())
-    figures = [right_or_wrong("answers in order", total - len(wrong), ok=not wrong, digits=5)]
-    figures.append(right_or_wrong("exceptions", len(open_ones), ok=not open_ones, digits=5))
+    figures = [count_right("answers in order", total, wrong), count_wrong("exceptions", open_ones)]
     if kept := sorted(agreed & odd.keys()):
         figures.append(Figure("exceptions agreed in writing", len(kept), digits=5))
     parts = [f"{place}: {what}" for place, what in open_ones.items()]
@@ -61,7 +63,7 @@ def with_exceptions(data: CheckInput) -> Outcome:
     if parts and not wrong:
         remark = f"Said to be right everywhere, yet {remark}"
     elif wrong and not parts:
-        remark = f"Not in order: {listed([_said(data, n, p) for n, p in wrong], between='; ')}"
+        remark = not_in_order([f"{placed_label(data, n, p)} (no)" for n, p in wrong])
     elif not parts:
         remark = f"In order, with what was agreed for {listed(kept)}" if kept else "In order"
     step = "Put the named places right and look at the whole wall again."
@@ -80,10 +82,6 @@ def _exceptions(data: CheckInput) -> dict[str, str]:
             if place != "wall" and isinstance(reading.value, str):
                 found[place] = shortened_text(reading)
     return found
-
-
-def _said(data: CheckInput, name: str, place: str) -> str:
-    return f"{placed_label(data, name, place)} (no)"
 
 
 @method("chain_path", fields=("as_scheduled",), optional_fields=("seen_place",))
@@ -117,8 +115,8 @@ def _paths(data: CheckInput, wrong: Mapping[str, str], wanted: Mapping[str, str]
     denied = answered_no(data, "as_scheduled")
     ports = len(data.field("as_scheduled"))
     figures = [
-        right_or_wrong("ports as scheduled", ports - len(denied), ok=not denied, digits=5),
-        right_or_wrong("cabinets at another place", len(wrong), ok=not wrong, digits=5),
+        count_right("ports as scheduled", ports, denied),
+        count_wrong("cabinets at another place", wrong),
     ]
     parts = [f"{cell} is at {place} (schedule: {wanted[cell]})" for cell, place in wrong.items()]
     if wrong and not denied:
@@ -128,7 +126,7 @@ def _paths(data: CheckInput, wrong: Mapping[str, str], wanted: Mapping[str, str]
     step = "Follow the chain from the first cabinet named; correct the cabling or the schedule."
     return conclude(
         figures,
-        upper_first("; ".join(parts[:5]) or f"All {counted(ports, 'port')} run as scheduled"),
+        phrased(*parts[:5]) or f"All {counted(ports, 'port')} run as scheduled",
         where=[*wrong, *denied],
         next_step=step,
     )
@@ -143,27 +141,24 @@ def _paths(data: CheckInput, wrong: Mapping[str, str], wanted: Mapping[str, str]
 def frames_meet(data: CheckInput) -> Outcome:
     """Require frames that meet at every seam; say how an offset grows along the wall."""
     limit = data.limits["offset_px"]
-    placed: list[Placed] = [
-        (
-            seam,
-            judged(
-                f"step {way} at {seam}", abs(r.number), "px", limit=limit, expanded=budget_of(r)
-            ),
+    order = worst_first(
+        judged(
+            f"step {way} at {seam}",
+            abs(r.number),
+            "px",
+            limit=limit,
+            expanded=budget_of(r),
+            place=seam,
         )
-        for way, field in (("across", "across_px"), ("down", "down_px"))
-        for seam, r in data.field(field).items()
-    ]
-    order = worst_first(placed)
-    figures = [figure for _, figure in order[:_FIGURES_SHOWN]]
+        for way in ("across", "down")
+        for seam, r in data.field(f"{way}_px").items()
+    )
+    figures = order[:_FIGURES_SHOWN]
     denied = [f for f in ("diagonals_unbroken", "frames_whole") if answered_no(data, f)]
-    figures.append(right_or_wrong("answers in order", 2 - len(denied), ok=not denied))
+    figures.append(count_right("answers in order", 2, denied, digits=3))
     phrases = [f"{data.label(field)} (no)" for field in denied]
     phrases += [clauses_of(figures)] if bad_places(order) else []
-    grows = [
-        figure
-        for way, field in (("column", "across_px"), ("row", "down_px"))
-        if (figure := _growth(data, field, way)) is not None
-    ]
+    grows = [*_growth(data, "across_px", "column"), *_growth(data, "down_px", "row")]
     phrases += [
         f"{f.name} {shown(f.value)} px: a cabinet size loaded wrong"
         for f in grows
@@ -171,13 +166,13 @@ def frames_meet(data: CheckInput) -> Outcome:
     ]
     return conclude(
         [*figures, *grows],
-        upper_first("; ".join(phrases) or "frames whole and diagonals unbroken over every seam"),
+        phrased(*phrases) or "Frames whole and diagonals unbroken over every seam",
         where=bad_places(order),
         next_step="Compare the cabinet's size and offset in the processor with the drawing.",
     )
 
 
-def _growth(data: CheckInput, field: str, way: str) -> Figure | None:
+def _growth(data: CheckInput, field: str, way: str) -> list[Figure]:
     """Fit a line through the steps of at least three seams along the wall (least squares)."""
     at: list[tuple[float, float]] = []
     for seam, value in data.numbers(field).items():
@@ -185,9 +180,9 @@ def _growth(data: CheckInput, field: str, way: str) -> Figure | None:
         if cell is not None:
             at.append((float(cell.column if way == "column" else cell.row), value))
     if len({x for x, _ in at}) < 3:
-        return None
+        return []
     slope = linear_regression([x for x, _ in at], [y for _, y in at]).slope
-    return judged(f"growth for each {way}", slope, "px")
+    return [judged(f"growth for each {way}", slope, "px")]
 
 
 @method("pixel_grid", fields=("even_grey", "beats_across", "beats_down"))
@@ -206,11 +201,11 @@ def pixel_grid(data: CheckInput) -> Outcome:
             figures.append(Figure(f"scaled {way} by about", error, "%"))
             scaled.append(f"{shown(beats.number)} beats {way} are {shown(error)} % of scaling")
     uneven = answered_no(data, "even_grey")
-    parts = scaled + ([f"not an even grey: {listed(uneven)}"] if uneven else [])
+    grey = f"not an even grey: {listed(uneven)}" if uneven else ""
     return conclude(
         figures,
-        upper_first("; ".join(parts) or "an even grey without beats"),
+        phrased(*scaled, grey) or "An even grey without beats",
         where=uneven,
         next_step="Switch scaling off in source and processor; set raster and canvas alike.",
-        also=Verdict.FAIL if uneven else None,
+        failed=uneven,
     )

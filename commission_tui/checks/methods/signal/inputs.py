@@ -3,19 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from commission_tui.checks.error_budget import budget_of
 from commission_tui.checks.judgement import (
-    Placed,
     answered_no,
     bad_places,
     clauses_of,
     conclude,
     judged,
+    judged_at,
     right_or_wrong,
     worst_first,
 )
-from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Verdict
+from commission_tui.checks.model.types import CheckInput, Figure, Outcome
 from commission_tui.checks.registry import method
 from commission_tui.text import listed, upper_first
 from commission_tui.wall.model.file_model import Input
@@ -36,7 +37,7 @@ def input_format(data: CheckInput) -> Outcome:
     return _per_input(placed, "Set the source to the designed format; read the EDID it was given.")
 
 
-def _format_of(data: CheckInput, source: Input) -> list[Placed]:
+def _format_of(data: CheckInput, source: Input) -> list[Figure]:
     figures: list[Figure] = []
     width, height = data.one("width_px", source.name), data.one("height_px", source.name)
     for what, reading, wanted in (
@@ -47,14 +48,13 @@ def _format_of(data: CheckInput, source: Input) -> list[Placed]:
             ok = reading.number == wanted
             name = f"{source.name}: {what}" + ("" if ok else f" (designed: {wanted})")
             figures.append(right_or_wrong(name, reading.number, "px", ok=ok, digits=6))
-    if rate := data.one("frame_rate_hz", source.name):
-        off = abs(rate.number - source.frame_rate_hz)
-        limit = data.limits["rate_difference_hz"]
-        name = f"{source.name}: rate off"
+    limit = data.limits["rate_difference_hz"]
+    for figure in rate_off(data, source, "frame_rate_hz", "rate"):
+        off, name = figure.value, figure.name
         if limit.high is not None and max(limit.high, _SLOW_BEAT_HZ) < off < 1:
             name += f" (a frame repeats or drops every {1 / off:.1f} s)"
-        figures.append(judged(name, off, "Hz", limit=limit, expanded=budget_of(rate)))
-    return [(source.name, figure) for figure in figures]
+        figures.append(replace(figure, name=name))
+    return [replace(figure, place=source.name) for figure in figures]
 
 
 @method(
@@ -74,40 +74,53 @@ def input_picture(data: CheckInput) -> Outcome:
         designed = [f"{one.name} {one.quantization}" for one in inputs if one.name in wrong]
         steps.append(f"set the range of the source and of its input alike: {listed(designed)}")
     return _per_input(
-        [item for one in inputs for item in edges + codes if item[0] == one.name],
+        [figure for one in inputs for figure in edges + codes if figure.place == one.name],
         upper_first(f"{', then '.join(steps)}."),
         [(name, f"{name}: scaled, not pixel for pixel") for name in scaled],
     )
 
 
-def _edges(data: CheckInput, source: Input) -> list[Placed]:
+def _edges(data: CheckInput, source: Input) -> list[Figure]:
     edges = data.one("edges_seen", source.name)
     if edges is None:
         return []
     text = f"{source.name}: sides seen whole (of {_SIDES})"
-    return [(source.name, right_or_wrong(text, edges.number, ok=edges.number == _SIDES))]
+    return [right_or_wrong(text, edges.number, ok=edges.number == _SIDES, place=source.name)]
 
 
-def _codes(data: CheckInput, source: Input) -> list[Placed]:
+def _codes(data: CheckInput, source: Input) -> list[Figure]:
     name = source.name
-    figures: list[Figure] = []
-    for end, meaning in (("lowest", "above black"), ("highest", "below white")):
-        if code := data.one(f"{end}_code", name):
-            limit = data.limits[f"{end}_code_{source.quantization}"]
-            text = f"{name}: {end} code seen {meaning}"
-            figures.append(judged(text, code.number, limit=limit, expanded=budget_of(code)))
-    return [(name, figure) for figure in figures]
+    return [
+        figure
+        for end, meaning in (("lowest", "above black"), ("highest", "below white"))
+        for figure in judged_at(
+            data,
+            f"{name}: {end} code seen {meaning}",
+            f"{end}_code",
+            at=name,
+            limit=f"{end}_code_{source.quantization}",
+        )
+    ]
 
 
-def _per_input(placed: list[Placed], step: str, seen: Sequence[tuple[str, str]] = ()) -> Outcome:
+def rate_off(data: CheckInput, source: Input, field: str, what: str) -> list[Figure]:
+    """Judge how far a rate is off the designed one of an input, where it was read."""
+    rate, name = data.one(field, source.name), f"{source.name}: {what} off"
+    if rate is None:
+        return []
+    off, limit = abs(rate.number - source.frame_rate_hz), data.limits["rate_difference_hz"]
+    known = budget_of(rate)
+    return [judged(name, off, "Hz", limit=limit, expanded=known, place=source.name)]
+
+
+def _per_input(all_of: list[Figure], step: str, seen: Sequence[tuple[str, str]] = ()) -> Outcome:
     """Say every input that is wrong; `seen` are faults that have no figure, as place and words."""
-    in_order = worst_first(placed)
-    figures = [figure for _, figure in in_order[:_MOST_FIGURES]]
-    bad = list(dict.fromkeys([*(place for place, _ in seen), *bad_places(in_order)]))
+    in_order = worst_first(all_of)
+    figures = in_order[:_MOST_FIGURES]
+    bad = [*(place for place, _ in seen), *bad_places(in_order)]
     if not bad:
-        names = list(dict.fromkeys(place for place, _ in placed))
+        names = list(dict.fromkeys(figure.place for figure in all_of))
         return conclude(figures, f"As designed on {listed(names)}" if names else "")
     parts = [words for _, words in seen]
     parts += [clauses_of(figures)] if bad_places(in_order) else []
-    extra = Verdict.FAIL if seen else None
-    return conclude(figures, upper_first("; ".join(parts)), where=bad, next_step=step, also=extra)
+    return conclude(figures, upper_first("; ".join(parts)), where=bad, next_step=step, failed=seen)

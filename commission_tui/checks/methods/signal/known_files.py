@@ -35,7 +35,7 @@ def known_good_files(data: CheckInput) -> Outcome:
     return with_answers(
         data,
         wrong=wrong,
-        said=f"{kept[0]} is kept with the job, its SHA-256 agrees" if kept else "",
+        remark=f"{kept[0]} is kept with the job, its SHA-256 agrees" if kept else "",
         next_step="Keep the file with the job, and log the first eight figures of its SHA-256.",
     )
 

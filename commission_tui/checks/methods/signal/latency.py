@@ -6,12 +6,14 @@ import math
 from collections.abc import Iterable
 from statistics import fmean
 
-from commission_tui.checks.error_budget import function_budget, mean_budget, with_common_scatter
+from commission_tui.checks.error_budget import mean_budget, with_common_scatter
 from commission_tui.checks.judgement import (
-    Placed,
-    bad_places,
+    clauses_of,
     conclude,
     judged,
+    judged_from,
+    judged_places,
+    phrased,
     sentence_of,
     worst_first,
     worst_verdict,
@@ -37,26 +39,22 @@ def path_latency(data: CheckInput) -> Outcome:
     """Judge the mean of repeated shots on every path, and say how far they scatter."""
     by_path = _by_path(data.field("latency_ms"))
     limit = data.limits["latency_ms"]
-    means: list[Placed] = []
+    means: list[Figure] = []
     spreads: list[Figure] = []
     for path, readings in by_path.items():
         mean, expanded = _mean(readings)
         name = f"latency of {path} (mean of {len(readings)})"
-        means.append((path, judged(name, mean, "ms", limit=limit, expanded=expanded)))
+        means.append(judged(name, mean, "ms", limit=limit, expanded=expanded, place=path))
         numbers = [reading.number for reading in readings]
         spreads.append(judged(f"spread on {path}", max(numbers) - min(numbers), "ms"))
         spreads.append(judged(f"{path} in frames of the wall", _frames(data, mean), digits=2))
     means = worst_first(means)
-    reason = sentence_of([figure for _, figure in means])
-    useless = [path for path, figure in means if figure.value > _NOT_USABLE_MS]
+    reason = sentence_of(means)
+    useless = [figure.place for figure in means if figure.value > _NOT_USABLE_MS]
     if useless:
         reason += f"; above {_NOT_USABLE_MS:g} ms live pictures are not usable: {useless[0]}"
-    return conclude(
-        [*(figure for _, figure in means), *spreads],
-        reason,
-        where=bad_places(means),
-        next_step="Bypass one device after another, then set the slowest to its low-latency mode.",
-    )
+    step = "Bypass one device after another, then set the slowest to its low-latency mode."
+    return conclude([*means, *spreads], reason, next_step=step)
 
 
 def _by_path(readings: Readings) -> dict[str, list[Reading]]:
@@ -90,15 +88,11 @@ def latency_by_device(data: CheckInput) -> Outcome:
         share = 100 * parts[slowest].number / total
         figures.append(judged(f"share of the {slowest}", share, "%", digits=2))
     if whole is not None:
-        off = judged(
+        off = judged_from(
             "devices over the whole path, in frames",
-            _frames(data, total - whole.number),
+            *(whole, *parts.values()),
+            by=lambda all_ms, *each_ms: _frames(data, math.fsum(each_ms) - all_ms),
             limit=data.limits["off_frames"],
-            expanded=function_budget(
-                lambda all_ms, *each_ms: _frames(data, math.fsum(each_ms) - all_ms),
-                whole,
-                *parts.values(),
-            ),
             digits=2,
         )
         figures.insert(0, off)
@@ -116,7 +110,7 @@ def latency_again(data: CheckInput) -> Outcome:
     """Hold the latency after hours of running, or after a change of format, against the first."""
     shots = _by_path(data.baseline.get("latency_ms", {}))
     first = {path: with_common_scatter(readings) for path, readings in shots.items()}
-    drifts: list[Placed] = []
+    drifts: list[Figure] = []
     unknown: list[str] = []
     for name, when in (
         ("after_hours_ms", "after hours"),
@@ -126,29 +120,22 @@ def latency_again(data: CheckInput) -> Outcome:
             if path not in first:
                 unknown.append(path)
                 continue
-            mean = fmean(shot.number for shot in first[path])
-            figure = judged(
+            figure = judged_from(
                 f"drift of {path} {when}, in frames",
-                _frames(data, reading.number - mean),
+                *(reading, *first[path]),
+                by=lambda ms, *firsts: _frames(data, ms - fmean(firsts)),
                 limit=data.limits["drift_frames"],
-                expanded=function_budget(
-                    lambda ms, *firsts: _frames(data, ms - fmean(firsts)), reading, *first[path]
-                ),
                 digits=2,
+                place=path,
             )
-            drifts.append((path, figure))
-    drifts = worst_first(drifts)
-    figures = [figure for _, figure in drifts]
+            drifts.append(figure)
+    figures = worst_first(drifts)
     remark = f"no first latency of {unknown[0]} to hold this against" if unknown else ""
     verdict = worst_verdict(figure.verdict for figure in figures)
-    if not drifts or (remark and verdict is Verdict.PASS):
+    if not figures or (remark and verdict is Verdict.PASS):
         return Outcome(Verdict.OPEN, remark or "nothing was read again", tuple(figures))
-    return conclude(
-        figures,
-        f"{sentence_of(figures)}; {remark}" if remark else sentence_of(figures),
-        where=bad_places(drifts),
-        next_step="Look for a buffer that grows: lock source and wall to one reference, read again.",
-    )
+    step = "Look for a buffer that grows: lock source and wall to one reference, read again."
+    return conclude(figures, phrased(clauses_of(figures), remark), next_step=step)
 
 
 @method("screens_together", fields=("apart_ms",), limits=("apart_frames",))
@@ -156,20 +143,15 @@ def screens_together(data: CheckInput) -> Outcome:
     """Judge how far the wall and the other screens that are seen with it are apart."""
     if not data.field("apart_ms"):
         return Outcome(Verdict.OPEN, "no screen was read beside the wall")
-    apart = worst_first(
-        (
-            place,
-            judged(
-                f"wall and {place} apart, in frames",
-                abs(_frames(data, reading.number)),
-                limit=data.limits["apart_frames"],
-                expanded=function_budget(lambda ms: abs(_frames(data, ms)), reading),
-                digits=2,
-            ),
-        )
-        for place, reading in data.field("apart_ms").items()
+    apart = judged_places(
+        data,
+        "wall and {} apart, in frames",
+        "apart_ms",
+        by=lambda ms: abs(_frames(data, ms)),
+        limit="apart_frames",
+        digits=2,
     )
     mean = fmean(reading.number for reading in data.field("apart_ms").values())
-    figures = [*(figure for _, figure in apart), judged("mean, wall late is plus", mean, "ms")]
+    figures = [*apart, judged("mean, wall late is plus", mean, "ms")]
     step = "Delay the faster path by whole frames, or take the slower one off its frame store."
-    return conclude(figures, where=bad_places(apart), next_step=step)
+    return conclude(figures, next_step=step)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from commission_tui.checks.error_budget import function_budget
-from commission_tui.checks.judgement import Placed, judged
+from commission_tui.checks.judgement import judged
 from commission_tui.checks.methods.plain_limits import with_answers
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome
 from commission_tui.checks.registry import method
@@ -24,14 +24,14 @@ def reference_lock(data: CheckInput) -> Outcome:
     """Hold the reference's rate against the processor's, and the phase against itself later."""
     reference, processor = data.one("reference_hz"), data.one("processor_hz")
     wall_hz = data.wall.file.processor.frame_rate_hz if processor is None else processor.number
-    placed: list[Placed] = []
+    placed: list[Figure] = []
     records: list[Figure] = []
     if reference is not None and reference.number > 0 and wall_hz > 0:
         name = f"beats of the reference with the processor at {shown(wall_hz, 5)} Hz"
         beat = frame_beat_hz(reference.number, wall_hz)
-        placed.append(("wall", judged(name, beat, "Hz", limit=data.limits.get("beat_hz"))))
-        placed += _drift(data)
-        records = _phase(data, reference.number)
+        placed.append(judged(name, beat, "Hz", limit=data.limits.get("beat_hz"), place="wall"))
+        drift, records = _phase(data, reference.number)
+        placed += drift
     return with_answers(
         data,
         placed,
@@ -42,36 +42,24 @@ def reference_lock(data: CheckInput) -> Outcome:
     )
 
 
-def _drift(data: CheckInput) -> list[Placed]:
-    first, later, watched = (
-        data.one(name) for name in ("phase_us", "phase_later_us", "watched_min")
-    )
-    if first is None or later is None or watched is None or watched.number <= 0:
-        return []
-    drift = abs(later.number - first.number) / watched.number
-    limit = data.limits.get("drift_us_min")
-    minutes = watched.number
-    figure = judged(
-        "drift of the phase in a minute",
-        drift,
-        "µs",
-        limit=limit,
-        expanded=function_budget(lambda before, after: (after - before) / minutes, first, later),
-    )
-    return [("wall", figure)]
-
-
-def _phase(data: CheckInput, reference_hz: float) -> list[Figure]:
-    """Record the phase as a share of the frame, and how soon it would slip by a whole one."""
-    first, later, watched = (
-        data.one(name) for name in ("phase_us", "phase_later_us", "watched_min")
-    )
+def _phase(data: CheckInput, reference_hz: float) -> tuple[list[Figure], list[Figure]]:
+    """Judge the phase's drift; record it as a share of the frame, and how soon it slips by a whole one."""
+    first, later, watched = map(data.one, ("phase_us", "phase_later_us", "watched_min"))
     if first is None:
-        return []
-    figures = [judged("phase, of a frame", 100 * first.number * 1e-6 * reference_hz, "%")]
-    if later is not None and watched is not None and watched.number > 0:
-        drift = later.number - first.number
-        slip = drift_slip_s(drift, 60 * watched.number, reference_hz)
-        if slip is not None:
-            figures.append(judged("time until this drift is a whole frame", slip / 3600, "h"))
-    return figures
+        return [], []
+    records = [judged("phase, of a frame", 100 * first.number * 1e-6 * reference_hz, "%")]
+    if later is None or watched is None or watched.number <= 0:
+        return [], records
+    minutes, moved = watched.number, later.number - first.number
+    drift = judged(
+        "drift of the phase in a minute",
+        abs(moved) / minutes,
+        "µs",
+        limit=data.limits.get("drift_us_min"),
+        expanded=function_budget(lambda before, after: (after - before) / minutes, first, later),
+        place="wall",
+    )
+    slip = drift_slip_s(moved, 60 * minutes, reference_hz)
+    if slip is not None:
+        records.append(judged("time until this drift is a whole frame", slip / 3600, "h"))
+    return [drift], records

@@ -2,25 +2,27 @@
 
 from __future__ import annotations
 
+import operator
 import re
 from collections.abc import Iterable
 from itertools import pairwise
 
-from commission_tui.checks.error_budget import budget_of, function_budget
 from commission_tui.checks.judgement import (
-    Placed,
-    answered_no,
     bad_places,
     clauses_of,
     conclude,
+    count_wrong,
     judged,
-    right_or_wrong,
+    judged_at,
+    judged_places,
+    phrased,
+    refusals,
     worst_first,
 )
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Reading, Verdict
 from commission_tui.checks.registry import method
 from commission_tui.errors import InputError
-from commission_tui.text import listed, upper_first
+from commission_tui.text import listed
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_model import Wall
 from commission_tui.wall.review.redundancy import LinkGraph, cells_as_runs, graph_of
@@ -73,7 +75,7 @@ def what_went_dark(data: CheckInput) -> Outcome:
     that the wall file does not name has no prediction and is judged by the limit alone, where there is one.
     """
     graph = _graph(data.wall)
-    placed: list[Placed] = []
+    placed: list[Figure] = []
     surprises: dict[str, str] = {}
     for place, reading in data.field("went_dark").items():
         dark = cells_in(str(reading.value), data.wall)
@@ -88,29 +90,21 @@ def what_went_dark(data: CheckInput) -> Outcome:
             surprises[place] = words
         # A prediction says how many; beyond the agreed number it is the design that must answer.
         name = f"cabinets dark at {place}"
-        placed.append((place, judged(name, len(dark), limit=data.limits.get("cabinets_dark"))))
-    return _told(data, placed, surprises)
+        placed.append(judged(name, len(dark), limit=data.limits.get("cabinets_dark"), place=place))
+    return _against_survey(data, placed, surprises)
 
 
-def _told(data: CheckInput, placed: list[Placed], surprises: dict[str, str]) -> Outcome:
-    limit = data.limits.get("gap_ms")
-    gaps = [
-        (place, judged(f"gap at {place}", r.number, "ms", limit=limit, expanded=budget_of(r)))
-        for place, r in data.field("gap_ms").items()
-    ]
+def _against_survey(data: CheckInput, placed: list[Figure], surprises: dict[str, str]) -> Outcome:
+    gaps = judged_places(data, "gap at {}", "gap_ms", unit="ms", limit="gap_ms")
     order = worst_first([*placed, *gaps])
-    figures = [figure for _, figure in order[:_FIGURES_SHOWN]]
-    figures.append(
-        right_or_wrong("failures not as surveyed", len(surprises), ok=not surprises, digits=5)
-    )
+    figures = [*order[:_FIGURES_SHOWN], count_wrong("failures not as surveyed", surprises)]
     parts = [f"{place}: {words}" for place, words in surprises.items()]
     parts += [clauses_of(figures)] if bad_places(order) else []
-    tried = len(placed)
-    reason = "; ".join(parts) or f"{tried} tried, each as the survey and the contract have it"
+    usual = f"{len(placed)} tried, each as the survey and the contract have it"
     return conclude(
         figures,
-        upper_first(reason),
-        where=list(dict.fromkeys([*surprises, *bad_places(order)])),
+        phrased(*parts) or usual,
+        where=[*surprises, *bad_places(order)],
         next_step="Trace what the named failure has in common with what went dark; then try again.",
     )
 
@@ -164,35 +158,22 @@ def _some(cells: Iterable[Cell]) -> str:
 )
 def processor_failure(data: CheckInput) -> Outcome:
     """Require the second processor in time, at the same level, with the same preset and tiles."""
-    figures: list[Figure] = []
-    if back := data.one("back_s"):
-        limit = data.limits["back_s"]
-        figures.append(
-            judged("picture back after", back.number, "s", limit=limit, expanded=budget_of(back))
-        )
-    before, after = data.one("level_before_cd_m2"), data.one("level_after_cd_m2")
-    if before is not None and after is not None:
-        if before.number <= 0:
-            return Outcome(Verdict.OPEN, "the level before must be more than 0 cd/m²")
-        ratio = judged(
-            "level after over level before",
-            after.number / before.number,
-            limit=data.limits["level_ratio"],
-            expanded=function_budget(lambda a, b: a / b, after, before),
-        )
-        figures.append(ratio)
-    wrong = [
-        words
-        for field, words in (
-            ("preset_same", "another preset"),
-            ("numbers_same", "other tiles than before"),
-        )
-        if answered_no(data, field)
-    ]
-    phrases = [clauses_of(figures)] if figures else []
+    figures = judged_at(data, "picture back after", "back_s", unit="s", limit="back_s")
+    before = data.one("level_before_cd_m2")
+    if before is not None and data.one("level_after_cd_m2") and before.number <= 0:
+        return Outcome(Verdict.OPEN, "the level before must be more than 0 cd/m²")
+    figures += judged_at(
+        data,
+        "level after over level before",
+        *("level_after_cd_m2", "level_before_cd_m2"),
+        by=operator.truediv,
+        limit="level_ratio",
+    )
+    others = {"preset_same": "another preset", "numbers_same": "other tiles than before"}
+    wrong = [f"the second processor shows {words}" for words in refusals(data, others)]
     return conclude(
         figures,
-        upper_first("; ".join([*(f"the second processor shows {w}" for w in wrong), *phrases])),
+        phrased(*wrong, clauses_of(figures) if figures else ""),
         next_step="Copy every setting to the second processor, then switch the first off again.",
-        also=Verdict.FAIL if wrong else None,
+        failed=wrong,
     )

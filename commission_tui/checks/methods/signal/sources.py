@@ -2,24 +2,30 @@
 
 from __future__ import annotations
 
-from commission_tui.checks.error_budget import budget_of, function_budget
+import operator
+
 from commission_tui.checks.judgement import (
-    Placed,
     answered_no,
     bad_places,
     clauses_of,
     conclude,
+    count_right,
+    count_wrong,
     judged,
+    judged_at,
+    judged_from,
+    phrased,
     right_or_wrong,
     sentence_of,
     worst_first,
 )
+from commission_tui.checks.methods.signal.inputs import rate_off
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Reading, Verdict
 from commission_tui.checks.registry import method
 from commission_tui.engineering.light.grey_scale import RangeSignature, range_mismatch
 from commission_tui.engineering.viewing.frame_cadence import slip_period_s
 from commission_tui.figures import shown
-from commission_tui.text import listed, upper_first
+from commission_tui.text import listed
 from commission_tui.wall.model.file_model import Input
 
 _FIGURES_SHOWN = 12
@@ -37,41 +43,29 @@ _CLOCKS = (("source", "source_hz"), ("processor", "processor_hz"), ("wall", "wal
 )
 def edid_presented(data: CheckInput) -> Outcome:
     """Require that the source is told the designed raster, rate and depth."""
-    placed = worst_first(item for one in data.wall.file.inputs for item in _told_to(data, one))
-    figures = [figure for _, figure in placed[:_FIGURES_SHOWN]]
-    bad = bad_places(placed)
+    order = worst_first(item for one in data.wall.file.inputs for item in _presented(data, one))
+    figures = order[:_FIGURES_SHOWN]
     return conclude(
         figures,
-        sentence_of(figures) if bad else "each source is told the designed format",
-        where=bad,
+        sentence_of(figures) if bad_places(order) else "each source is told the designed format",
+        where=bad_places(order),
         next_step="Load the design's EDID where the source reads it, at the last extender too.",
     )
 
 
-def _told_to(data: CheckInput, one: Input) -> list[Placed]:
-    figures: list[Figure] = []
-    for what, field, wanted, unit in (
-        ("width", "preferred_width_px", one.width_px, "px"),
-        ("height", "preferred_height_px", one.height_px, "px"),
+def _presented(data: CheckInput, one: Input) -> list[Figure]:
+    figures = []
+    for what, field, wanted, unit, digits in (
+        ("preferred width", "preferred_width_px", one.width_px, "px", 6),
+        ("preferred height", "preferred_height_px", one.height_px, "px", 6),
+        ("bits", "bits", one.bits, "", 3),
     ):
         if reading := data.one(field, one.name):
-            figures.append(_wanted(one, what, reading.number, wanted, unit))
-    if bits := data.one("bits", one.name):
-        ok = bits.number >= one.bits
-        name = f"{one.name}: bits" + ("" if ok else f" (designed: {one.bits})")
-        figures.append(right_or_wrong(name, bits.number, ok=ok))
-    if rate := data.one("preferred_hz", one.name):
-        off = abs(rate.number - one.frame_rate_hz)
-        limit = data.limits["rate_difference_hz"]
-        name = f"{one.name}: preferred rate off"
-        figures.append(judged(name, off, "Hz", limit=limit, expanded=budget_of(rate)))
-    return [(one.name, figure) for figure in figures]
-
-
-def _wanted(one: Input, what: str, found: float, wanted: float, unit: str) -> Figure:
-    ok = found == wanted
-    name = f"{one.name}: preferred {what}" + ("" if ok else f" (designed: {wanted:g})")
-    return right_or_wrong(name, found, unit, ok=ok, digits=6)
+            found = reading.number
+            ok = found >= wanted if what == "bits" else found == wanted
+            name = f"{one.name}: {what}" + ("" if ok else f" (designed: {wanted:g})")
+            figures.append(right_or_wrong(name, found, unit, ok=ok, digits=digits, place=one.name))
+    return figures + rate_off(data, one, "preferred_hz", "preferred rate")
 
 
 @method(
@@ -85,7 +79,7 @@ def range_levels(data: CheckInput) -> Outcome:
     target = data.one("target_cd_m2")
     if target is None:
         return Outcome(Verdict.OPEN, "the level of the processor's own white is needed first")
-    placed: list[Placed] = []
+    placed: list[Figure] = []
     wrong: dict[str, str] = {}
     for one in data.wall.file.inputs:
         readings = [data.one(f, one.name) for f in ("peak_cd_m2", "black_cd_m2", "code_235_cd_m2")]
@@ -100,33 +94,24 @@ def range_levels(data: CheckInput) -> Outcome:
             # A limited source sends nothing above code 235: its white and its 235 are one.
             code_235_cd_m2=near_white.number if near_white and one.quantization == "full" else None,
         )
-        placed.append((one.name, _peak_ratio(data, one, peak, target)))
+        ratio = judged_from(
+            f"{one.name}: white over the processor's own white",
+            *(peak, target),
+            by=operator.truediv,
+            limit=data.limits.get("peak_ratio"),
+            place=one.name,
+        )
+        placed.append(ratio)
         if found.signature is not RangeSignature.MATCHED:
             wrong[one.name] = f"{found.signature.value}: {found.reason}"
-    return _ranges(placed, wrong)
-
-
-def _peak_ratio(data: CheckInput, one: Input, peak: Reading, target: Reading) -> Figure:
-    return judged(
-        f"{one.name}: white over the processor's own white",
-        peak.number / target.number,
-        limit=data.limits.get("peak_ratio"),
-        expanded=function_budget(lambda a, b: a / b, peak, target),
-    )
-
-
-def _ranges(placed: list[Placed], wrong: dict[str, str]) -> Outcome:
     order = worst_first(placed)
-    figures = [figure for _, figure in order[:_FIGURES_SHOWN]]
-    figures.append(
-        right_or_wrong("inputs whose range is wrong", len(wrong), ok=not wrong, digits=5)
-    )
+    figures = order[:_FIGURES_SHOWN]
     parts = [f"{name} looks like {words}" for name, words in wrong.items()]
-    parts += [clauses_of(figures[:-1])] if bad_places(order) else []
+    parts += [clauses_of(figures)] if bad_places(order) else []
     return conclude(
-        figures,
-        upper_first("; ".join(parts) or "white, black and code 235 fit one range at both ends"),
-        where=list(dict.fromkeys([*wrong, *bad_places(order)])),
+        [*figures, count_wrong("inputs whose range is wrong", wrong)],
+        phrased(*parts) or "White, black and code 235 fit one range at both ends",
+        where=[*wrong, *bad_places(order)],
         next_step="Set the range of source and input alike, then read the three patches again.",
     )
 
@@ -134,29 +119,24 @@ def _ranges(placed: list[Placed], wrong: dict[str, str]) -> Outcome:
 @method("input_colour", fields=("bars_right", "text_clean", "sampling"))
 def input_colour(data: CheckInput) -> Outcome:
     """Require the designed sampling of colour, right bars and coloured text without fringes."""
-    figures: list[Figure] = []
     parts: list[str] = []
     where: list[str] = []
     for one in data.wall.file.inputs:
         found = data.one("sampling", one.name)
         if found is None or str(found.value) not in _CHROMAS:
             continue
-        ok = _CHROMAS.index(str(found.value)) <= _CHROMAS.index(one.chroma)
-        if not ok:
+        if _CHROMAS.index(str(found.value)) > _CHROMAS.index(one.chroma):
             parts.append(f"{one.name} runs at {found.value}, designed {one.chroma}")
             where.append(one.name)
-    answered = len(data.field("sampling"))
-    figures.append(
-        right_or_wrong("inputs sampled as designed", answered - len(where), ok=not where, digits=5)
-    )
+    figures = [count_right("inputs sampled as designed", len(data.field("sampling")), where)]
     for field, words in (("bars_right", "wrong bars"), ("text_clean", "fringed text")):
         bad = answered_no(data, field)
-        figures.append(right_or_wrong(f"inputs with {words}", len(bad), ok=not bad, digits=5))
+        figures.append(count_wrong(f"inputs with {words}", bad))
         parts += [f"{words} on {listed(bad)}"] if bad else []
-        where += [name for name in bad if name not in where]
+        where += bad
     return conclude(
         figures,
-        upper_first("; ".join(parts) or "bars right, coloured text clean, sampled as designed"),
+        phrased(*parts) or "Bars right, coloured text clean, sampled as designed",
         where=where,
         next_step="Set the colour format at the source; check what the link carries at this rate.",
     )
@@ -172,7 +152,7 @@ def input_movement(data: CheckInput) -> Outcome:
     watched = data.one("watched_min")
     placed = [item for one in data.wall.file.inputs for item in _movement(data, one.name, watched)]
     order = worst_first(placed)
-    figures = [figure for _, figure in order[:_FIGURES_SHOWN]]
+    figures = order[:_FIGURES_SHOWN]
     bad = bad_places(order)
     return conclude(
         figures,
@@ -182,7 +162,7 @@ def input_movement(data: CheckInput) -> Outcome:
     )
 
 
-def _movement(data: CheckInput, name: str, watched: Reading | None) -> list[Placed]:
+def _movement(data: CheckInput, name: str, watched: Reading | None) -> list[Figure]:
     clocks = [clock for _, field in _CLOCKS if (clock := data.one(field, name)) is not None]
     figures: list[Figure] = []
     if len(clocks) > 1:
@@ -193,15 +173,13 @@ def _movement(data: CheckInput, name: str, watched: Reading | None) -> list[Plac
         limit = data.limits["rate_difference_hz"]
         if beat is not None and limit.high is not None and high - low > limit.high:
             words += f" (a frame slips every {shown(beat)} s)"
-        apart = function_budget(lambda above, below: above - below, fast, slow)
-        figures.append(judged(words, high - low, "Hz", limit=limit, expanded=apart))
+        figures.append(
+            judged_from(words, fast, slow, by=operator.sub, unit="Hz", limit=limit, place=name)
+        )
         if beat is not None and watched is not None:
-            figures.append(judged(f"{name}: slips to expect", watched.number * 60 / beat))
-    if slips := data.one("slips", name):
-        limit = data.limits["slips"]
-        words = f"{name}: slips seen"
-        figures.append(judged(words, slips.number, limit=limit, expanded=budget_of(slips)))
-    return [(name, figure) for figure in figures]
+            expect = watched.number * 60 / beat
+            figures.append(judged(f"{name}: slips to expect", expect, place=name))
+    return figures + judged_at(data, f"{name}: slips seen", "slips", at=name, limit="slips")
 
 
 @method("ramp_depth", fields=("steps_seen", "banding"))
@@ -215,14 +193,14 @@ def ramp_depth(data: CheckInput) -> Outcome:
             figures.append(Figure(f"{one.name}: steps sent", sent, digits=5))
     good = data.good.get("banding", ("none",))
     seen_on = {p: str(r.value) for p, r in data.field("banding").items() if r.value not in good}
-    ok = not seen_on
-    counted = len(data.field("banding"))
-    figures.insert(0, right_or_wrong("inputs without visible bands", counted - len(seen_on), ok=ok))
+    shown_on = count_right(
+        "inputs without visible bands", len(data.field("banding")), seen_on, digits=3
+    )
     parts = [f"{name}: {words}" for name, words in seen_on.items()]
     return conclude(
-        figures,
-        upper_first("; ".join(parts) or "no bands from the nearest seat at the house level"),
-        where=list(seen_on),
+        [shown_on, *figures],
+        phrased(*parts) or "No bands from the nearest seat at the house level",
+        where=seen_on,
         next_step="Look for an 8-bit leg in the path; raise the bit depth or the wall's level.",
     )
 

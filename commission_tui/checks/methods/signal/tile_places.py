@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from commission_tui.checks.error_budget import budget_of
 from commission_tui.checks.judgement import (
     answered_no,
     bad_places,
     clauses_of,
     conclude,
-    judged,
+    count_right,
+    judged_places,
+    phrased,
     right_or_wrong,
     shortened_text,
-    worst_first,
 )
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Verdict
 from commission_tui.checks.registry import method
@@ -37,9 +37,9 @@ def cards_on_ports(data: CheckInput) -> Outcome:
     back = data.numbers("cards_from_backup")
     if back:
         short = [port for port in back if back[port] != wanted[port]]
-        ok = not short
+        total = sum(back.values())
         figures.append(
-            right_or_wrong("cards found from the backups", sum(back.values()), ok=ok, digits=5)
+            right_or_wrong("cards found from the backups", total, ok=not short, digits=5)
         )
         if short and not wrong:
             reason = f"the backup of {listed(short)} does not find every card"
@@ -110,7 +110,7 @@ def _whole_wall(
     """Judge one yes or no for the wall together with its exceptions, which must not contradict."""
     total = len(data.wall.cabinets)
     reading = data.one(answer)
-    figure = right_or_wrong(name, total - len(wrong), ok=not wrong, digits=5)
+    figure = count_right(name, total, wrong)
     if wrong:
         reason = listed(parts)
         if reading is not None and reading.value is True:
@@ -123,25 +123,22 @@ def _whole_wall(
     if reading is not None and reading.value is False:
         step = "Log what each wrong cabinet shows, so that its cause can be found."
         reason = "The wall is not right, and no cabinet is named yet"
-        return conclude([], reason, next_step=step, also=Verdict.FAIL)
+        return conclude([], reason, next_step=step, failed=True)
     return conclude([figure], f"All {total} {name}")
 
 
 @method("loop_failure", fields=("picture_held", "gap_ms"), limits=("gap_ms",))
 def loop_failure(data: CheckInput) -> Outcome:
     """Require the picture back on every port, and the gap within what was agreed."""
-    limit = data.limits["gap_ms"]
-    gaps = worst_first(
-        (port, judged(f"gap on {port}", r.number, "ms", limit=limit, expanded=budget_of(r)))
-        for port, r in data.field("gap_ms").items()
-    )
-    lost = answered_no(data, "picture_held")
-    figures = [figure for _, figure in gaps[:1]]
-    held = len(data.field("picture_held"))
-    figures.append(right_or_wrong("ports that held the picture", held - len(lost), ok=not lost))
-    where = [*lost, *(port for port in bad_places(gaps) if port not in lost)]
-    reason = f"Picture lost on {listed(lost)}; {clauses_of(figures[:1])}" if lost else ""
+    gaps = judged_places(data, "gap on {}", "gap_ms", unit="ms", limit="gap_ms")
+    lost, held = answered_no(data, "picture_held"), len(data.field("picture_held"))
     step = (
         "Trace the backup cable of the named port to its far end, then pull the main cable again."
     )
-    return conclude(figures, reason, where=where, next_step=step)
+    figures = [*gaps[:1], count_right("ports that held the picture", held, lost, digits=3)]
+    return conclude(
+        figures,
+        phrased(f"Picture lost on {listed(lost)}", clauses_of(figures[:1])) if lost else "",
+        where=[*lost, *bad_places(gaps)],
+        next_step=step,
+    )

@@ -10,20 +10,21 @@ from dataclasses import replace
 
 from commission_tui.checks.error_budget import budget_of
 from commission_tui.checks.judgement import (
-    Placed,
     bad_places,
     conclude,
     judged,
+    judged_at,
+    judged_from,
+    judged_places,
     sentence_of,
     worst_first,
     worst_verdict,
 )
+from commission_tui.checks.methods.light.seams import gap_of_pitch
 from commission_tui.checks.methods.plain_limits import with_answers
-from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Reading, Verdict
+from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Verdict
 from commission_tui.checks.registry import method
-from commission_tui.engineering.light.photometry import seam_contrast
 from commission_tui.engineering.quality.samples import most_bad
-from commission_tui.engineering.structure.geometry import pitch_mm
 from commission_tui.text import counted, listed
 from commission_tui.wall.model.file_model import SuspensionPoint
 from commission_tui.wall.model.location import Cell
@@ -48,35 +49,31 @@ def load_path(data: CheckInput) -> Outcome:
         return Outcome(Verdict.OPEN, "the dynamic factor of the calculation is not recorded yet")
     if factor.number < 1:
         raise ValueError(f"the dynamic factor is {factor.number:g}, expected 1 or more")
-    points = {point.name: point for point in data.wall.file.suspension_points}
-    read = [(points[name], reading) for name, reading in data.field("weakest_kn").items()]
-    placed = [_link(data, p, r, factor.number) for p, r in read if p.predicted_kn is not None]
-    if not placed:
+    order = worst_first(
+        _link(data, point, point.predicted_kn * factor.number)
+        for point in data.wall.file.suspension_points
+        if point.predicted_kn is not None and data.one("weakest_kn", point.name)
+    )
+    if not order:
         return Outcome(Verdict.OPEN, "no point has both a predicted load and a weakest link")
-    order = worst_first(placed)
-    figures = [figure for _, figure in order[:3]]
-    unmarked = data.one("unmarked")
-    if unmarked is not None:
-        limit = data.limits["unmarked"]
-        spread = budget_of(unmarked)
-        figures.append(
-            judged("links without a mark", unmarked.number, limit=limit, expanded=spread)
-        )
-    outcome = conclude(figures, where=bad_places(order), next_step=_STOP)
+    unmarked = judged_at(data, "links without a mark", "unmarked", limit="unmarked")
+    outcome = conclude([*order[:3], *unmarked], where=bad_places(order), next_step=_STOP)
     # Repeating a figure is no answer where people stand below: the competent person decides.
     return replace(outcome, next_step=_STOP) if outcome.verdict is Verdict.MARGINAL else outcome
 
 
-def _link(data: CheckInput, point: SuspensionPoint, weakest: Reading, factor: float) -> Placed:
+def _link(data: CheckInput, point: SuspensionPoint, load_kn: float) -> Figure:
+    weakest = data.field("weakest_kn")[point.name]
     if weakest.number <= 0:
         raise ValueError(f"the weakest link of {point.name} may carry {weakest.number:g} kN")
-    share = 100 * (point.predicted_kn or 0.0) * factor / weakest.number
-    return point.name, judged(
+    share = 100 * load_kn / weakest.number
+    return judged(
         f"predicted load against the weakest link at {point.name}",
         share,
         "%",
         limit=data.limits["of_weakest_percent"],
         expanded=budget_of(weakest, share / weakest.number),
+        place=point.name,
     )
 
 
@@ -92,15 +89,18 @@ def lock_torque(data: CheckInput) -> Outcome:
         return Outcome(Verdict.OPEN, "the maker's torque and a sample are needed")
     if specified.number <= 0:
         raise ValueError(f"the maker's torque is {specified.number:g} N·m, expected more than 0")
-    order = worst_first(_torque(data, at, r, specified.number) for at, r in torques.items())
+    specified_nm = specified.number
+    order = judged_places(
+        data,
+        "torque from the maker's value at {}",
+        "torque_nm",
+        by=lambda nm: 100 * (nm - specified_nm) / specified_nm,
+        unit="%",
+        limit="from_specified_percent",
+    )
     bad = bad_places(order)
-    figures = [figure for _, figure in order[:3]]
-    marks = data.one("marks_missing")
-    if marks is not None:
-        limit = data.limits["marks_missing"]
-        figures.append(
-            judged("torque marks missing", marks.number, limit=limit, expanded=budget_of(marks))
-        )
+    figures = order[:3]
+    figures += judged_at(data, "torque marks missing", "marks_missing", limit="marks_missing")
     sampled = 100 * len(torques) / len(data.wall.cabinets)
     wanted = data.limits["sampled_percent"]
     if wanted.low is not None and sampled < wanted.low and not bad:
@@ -113,7 +113,7 @@ def lock_torque(data: CheckInput) -> Outcome:
             worst_verdict(figure.verdict for figure in figures),
         )
     figures.append(judged("cabinets sampled", sampled, "%", limit=wanted))
-    failed = sum(figure.verdict is Verdict.FAIL for _, figure in order)
+    failed = sum(figure.verdict is Verdict.FAIL for figure in order)
     lot = len(data.wall.cabinets)
     worse = most_bad(failed, len(torques), lot)
     figures.append(Figure("cabinets that may be out, with 95 % confidence", worse, digits=5))
@@ -127,42 +127,18 @@ def lock_torque(data: CheckInput) -> Outcome:
     return conclude(figures, f"{sentence_of(figures)}; {sample}", where=bad, next_step=step)
 
 
-def _torque(data: CheckInput, place: str, reading: Reading, specified_nm: float) -> Placed:
-    return place, judged(
-        f"torque from the maker's value at {place}",
-        100 * (reading.number - specified_nm) / specified_nm,
-        "%",
-        limit=data.limits["from_specified_percent"],
-        expanded=budget_of(reading, 100 / specified_nm),
-    )
-
-
 @method("seam_gaps", fields=("gap_mm",), limits=("of_pitch_percent",))
 def seam_gaps(data: CheckInput) -> Outcome:
     """Judge each gap as a share of the pitch: the light that is missing there; tell the sum."""
     readings = data.field("gap_mm")
     if not readings:
         return Outcome(Verdict.OPEN, "no gap is read yet")
-    order = worst_first(_gap(data, seam, reading) for seam, reading in readings.items())
-    figures = [figure for _, figure in order[:10]]
+    order = worst_first(gap_of_pitch(data, seam, "of_pitch_percent") for seam in readings)
+    figures = order[:10]
     figures += _accumulated(data, "right", data.wall.columns - 1, "width")
     figures += _accumulated(data, "bottom", data.wall.rows - 1, "height")
     step = "Open the lock at the named seams, clean the joint, close it and read again."
     return conclude(figures, where=bad_places(order), next_step=step)
-
-
-def _gap(data: CheckInput, seam: str, reading: Reading) -> Placed:
-    owner, _, edge = seam.partition(" ")
-    cabinet = data.wall.cabinets[Cell.parse(owner)]
-    across = (cabinet.width_mm, cabinet.width_px)
-    pitch = pitch_mm(*(across if edge == "right" else (cabinet.height_mm, cabinet.height_px)))
-    return seam, judged(
-        f"gap against the pitch at {seam}",
-        100 * seam_contrast(reading.number, pitch),
-        "%",
-        limit=data.limits["of_pitch_percent"],
-        expanded=budget_of(reading, 100 / pitch),
-    )
 
 
 def _accumulated(data: CheckInput, edge: str, joints: int, what: str) -> list[Figure]:
@@ -177,7 +153,6 @@ def _accumulated(data: CheckInput, edge: str, joints: int, what: str) -> list[Fi
 @method(
     "bottom_edge",
     fields=("height_mm", "reach"),
-    limits=(),
     optional_limits=("out_of_reach_mm",),
 )
 def bottom_edge(data: CheckInput) -> Outcome:
@@ -186,17 +161,10 @@ def bottom_edge(data: CheckInput) -> Outcome:
     if height is None or reach is None:
         return Outcome(Verdict.OPEN, "the height and what keeps people away are needed")
     limit = data.limits.get("out_of_reach_mm") if reach.value == _OUT_OF_REACH else None
-    figure = judged(
-        "floor to the lowest edge",
-        height.number,
-        "mm",
-        limit=limit,
-        expanded=budget_of(height),
-        digits=5,
-    )
+    name = "floor to the lowest edge"
     return with_answers(
         data,
-        [("wall", figure)],
-        leave_out=frozenset({"height_mm"}),
+        [judged_from(name, height, unit="mm", limit=limit, digits=5, place="wall")],
+        leave_out={"height_mm"},
         next_step="Guard the lowest row, or hang the wall higher, before people stand in front of it.",
     )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import operator
 from dataclasses import replace
 
 from commission_tui.checks.error_budget import budget_of, function_budget
@@ -9,9 +10,10 @@ from commission_tui.checks.judgement import (
     bad_places,
     conclude,
     judged,
+    judged_at,
+    judged_places,
     lowest,
     sentence_of,
-    worst_first,
 )
 from commission_tui.checks.model.types import CheckInput, Figure, Limit, Outcome, Verdict
 from commission_tui.checks.registry import method
@@ -48,41 +50,34 @@ def overall_size(data: CheckInput) -> Outcome:
 
 
 def _side(data: CheckInput, side: str, designed_mm: float, cabinets: int) -> list[Figure]:
-    reading = data.one(f"{side}_mm")
-    if reading is None:
-        return []
     per_joint = data.limits["per_joint_mm"]
     joints = max(1, cabinets - 1)
     limit = replace(per_joint, name=f"{side}_mm", low=None, high=None)
     if per_joint.high is not None:
         spread = per_joint.high * joints
         limit = replace(limit, low=designed_mm - spread, high=designed_mm + spread)
-    return [judged(side, reading.number, "mm", limit=limit, expanded=budget_of(reading), digits=5)]
+    return judged_at(data, side, f"{side}_mm", unit="mm", limit=limit, digits=5)
 
 
 def _diagonals(data: CheckInput) -> list[Figure]:
     down, up = data.one("diagonal_down_mm"), data.one("diagonal_up_mm")
     if down is None or up is None:
         return []
-    expanded = function_budget(lambda a, b: a - b, down, up)
+    designed = expected_diagonal_mm(data.wall.width_mm, data.wall.height_mm)
     figures = [
         judged(
             "difference of the diagonals",
             diagonal_difference_mm(down.number, up.number),
             "mm",
             limit=data.limits["diagonal_difference_mm"],
-            expanded=expanded,
+            expanded=function_budget(operator.sub, down, up),
         ),
-        judged("diagonal as designed", _designed_diagonal(data), "mm", digits=5),
+        judged("diagonal as designed", designed, "mm", digits=5),
     ]
     if width := data.one("width_mm"):
         shift = out_of_square_mm(down.number, up.number, width.number)
         figures.append(judged("top edge shifted to the right", shift, "mm"))
     return figures
-
-
-def _designed_diagonal(data: CheckInput) -> float:
-    return expected_diagonal_mm(data.wall.width_mm, data.wall.height_mm)
 
 
 @method(
@@ -104,28 +99,23 @@ def level_flatness(data: CheckInput) -> Outcome:
         *_slope(data, "plumb_left_mm", "left edge out of plumb", wall.height_mm),
         *_slope(data, "plumb_right_mm", "right edge out of plumb", wall.height_mm),
     ]
-    limit = step_limit(data)
-    steps = worst_first(
-        (seam, judged(f"step at {seam}", r.number, "mm", limit=limit, expanded=budget_of(r)))
-        for seam, r in data.field("step_mm").items()
-    )
-    figures += [figure for _, figure in steps[:1]]
+    steps = judged_places(data, "step at {}", "step_mm", unit="mm", limit=step_limit(data))
+    figures += steps[:1]
     bad = bad_places(steps)
     step = "Level the top row first, then close the locks at the named seams and read again."
     return conclude(figures, sentence_of(figures, most=4), where=bad, next_step=step)
 
 
 def _slope(data: CheckInput, field: str, name: str, length_mm: float) -> list[Figure]:
-    reading = data.one(field)
-    if reading is None:
-        return []
     slope, total = data.limits["slope_mm_per_m"], data.limits["total_mm"]
     over_length = replace(slope, unit="mm", high=None)
     if slope.high is not None:
         over_length = replace(over_length, high=slope.high * length_mm / 1000)
     limit = replace(lowest(over_length, total), name=field, low=None)
-    size = abs(reading.number)
-    return [judged(name, size, "mm", limit=limit, expanded=budget_of(reading))]
+    return [
+        judged(name, abs(reading.number), "mm", limit=limit, expanded=budget_of(reading))
+        for reading in data.field(field).values()
+    ]
 
 
 def step_limit(data: CheckInput) -> Limit:

@@ -10,11 +10,11 @@ from dataclasses import replace
 
 from commission_tui.checks.error_budget import budget_of
 from commission_tui.checks.judgement import (
-    Placed,
     bad_places,
     clauses_of,
     conclude,
     judged,
+    phrased,
     worst_first,
 )
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Verdict
@@ -51,24 +51,18 @@ def suspension_loads(data: CheckInput) -> Outcome:
     read = [points[name] for name in readings]
     rated = worst_first(_of_rated(data, read))
     predicted, cause = _from_predicted(data, [p for p in read if p.predicted_kn])
-    figures = [figure for _, figure in (*rated[:1], *predicted[:1])]
+    figures = [*rated[:1], *predicted[:1]]
     figures += _totals(data, complete=len(readings) == len(points))
-    bad = list(dict.fromkeys([*slack, *bad_places(rated), *bad_places(predicted)]))
-    lead = bad[0] if bad else rated[0][0]
-    load = shown(readings[lead].number)
-    phrases = [
-        f"{lead} carries {load} kN",
-        clauses_of(figures),
-        *([cause] if cause else []),
-        _NO_APPROVAL,
-    ]
-    extra = Verdict.FAIL if slack else None
-    outcome = conclude(figures, "; ".join(phrases), where=bad, next_step=_STOP, also=extra)
+    bad = [*slack, *bad_places([*rated, *predicted])]
+    lead = bad[0] if bad else rated[0].place
+    load = f"{lead} carries {shown(readings[lead].number)} kN"
+    reason = phrased(load, clauses_of(figures), cause, _NO_APPROVAL)
+    outcome = conclude(figures, reason, where=bad, next_step=_STOP, failed=slack)
     # Repeating a reading is not the technician's to decide where people stand below.
     return replace(outcome, next_step=_UNSURE) if outcome.verdict is Verdict.MARGINAL else outcome
 
 
-def _of_rated(data: CheckInput, points: list[SuspensionPoint]) -> list[Placed]:
+def _of_rated(data: CheckInput, points: list[SuspensionPoint]) -> list[Figure]:
     """Judge each share at rest; what a moving wall adds is the competent person's to reckon."""
     loads = [max(0.0, data.field("load_kn")[point.name].number) for point in points]
     shares = rated_shares(loads, [point.rated_kn for point in points], dynamic_factor=1.0)
@@ -78,7 +72,7 @@ def _of_rated(data: CheckInput, points: list[SuspensionPoint]) -> list[Placed]:
     ]
 
 
-def _from_predicted(data: CheckInput, points: list[SuspensionPoint]) -> tuple[list[Placed], str]:
+def _from_predicted(data: CheckInput, points: list[SuspensionPoint]) -> tuple[list[Figure], str]:
     """Judge each difference, and tell an uneven trim from a weight that was not counted."""
     if not points:
         return [], ""
@@ -110,16 +104,16 @@ _NAMES = {
 
 def _judged(
     data: CheckInput, point: SuspensionPoint, limit: str, percent: float, of_kn: float
-) -> Placed:
+) -> Figure:
     reading = data.field("load_kn")[point.name]
-    figure = judged(
+    return judged(
         f"{_NAMES[limit]} at {point.name}",
         percent,
         "%",
         limit=data.limits[limit],
         expanded=budget_of(reading, 100 / of_kn),
+        place=point.name,
     )
-    return point.name, figure
 
 
 def _totals(data: CheckInput, *, complete: bool) -> list[Figure]:
