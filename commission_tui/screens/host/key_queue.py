@@ -7,7 +7,8 @@ The rule, as the help tells it:
 - A line break in what is pasted is an Enter.
 - A question is answered only by a key that was typed after it was painted. What was typed before it
   waits, and is taken up as if typed after the answer; closing what asks drops what waits, with a
-  line that says what.
+  line that says what. An Escape that comes next after what led to a question leaves it, and what
+  is behind goes to what it left.
 - The lines of a paste go to the field that it began in. At another field they wait, until an Enter
   there lets them in: a number pasted for one thing is never logged as another unasked.
 """
@@ -124,6 +125,12 @@ class KeyQueue(App[None]):
             self._tell_what_waits()
             self._dropped(hold.whole if hold.typed else "", "typed on")
 
+    def hand_on(self, event: events.Key) -> None:
+        """Hand a key to what it left, before those behind it."""
+        again = events.Key(event.key, event.character)  # what it has been to stopped it
+        self._typed.appendleft(Typed(again, event.time))
+        self._go_on()
+
     def clear_notifications(self) -> None:
         """Clear what was told in passing."""
         super().clear_notifications()
@@ -239,11 +246,11 @@ class KeyQueue(App[None]):
         for hold in [hold for hold in self._holds if not hold.painted]:
             await self.screen.wait_for_refresh()
             now = events.Event().time
-            early = [typed for typed in self._typed if typed.at <= now]
-            self._typed = deque(list(self._typed)[len(early) :])
-            hold.typed += early
             hold.painted = True
-            if early:
+            early = [typed for typed in self._typed if typed.at <= now]
+            if early and (hold.typed or not early[0].is_escape):
+                self._typed = deque(list(self._typed)[len(early) :])
+                hold.typed += early
                 self._tell_what_waits()
 
     # --- waiting until a key has done its work

@@ -202,13 +202,7 @@ class MappingPanel:
     def tile_seen(self) -> None:
         self._begin(self._ask_tile)
 
-    def _ask_next_tile(self) -> None:
-        """Ask after the last step: a key more for it, such as a d, is no answer."""
-        self._ask_tile(by_itself=True)
-
-    def _ask_tile(
-        self, begun: str = "", *, tells_apart: bool = False, by_itself: bool = False
-    ) -> None:
+    def _ask_tile(self, begun: str = "", *, tells_apart: bool = False) -> None:
         """Ask what is seen, line after line until nobody types more; then go on.
 
         Of a look that tells explanations apart there is one; then all is explained anew.
@@ -235,7 +229,7 @@ class MappingPanel:
             notes=mapping_view.seen_notes(self._from_behind),
             then=following,
         )
-        self._screen.app.push_screen(form.by_itself() if by_itself else form, closed)
+        self._screen.app.push_screen(form, closed)
 
     def _log_seen(self, typed: str) -> None:
         before = self.table.answers
@@ -366,7 +360,7 @@ class MappingPanel:
         return set(self.table.exceptions).difference(after)
 
     def _next_look(self) -> None:
-        """Once every move is done: go to the next cabinet to look at, and ask what it shows."""
+        """Once every move is done: go to the next cabinet to look at; t asks what it shows."""
         how_far = self._how_far
         if self.chosen is None or how_far is None or how_far.next_step is not None:
             return
@@ -377,7 +371,10 @@ class MappingPanel:
             )
         elif how_far.to_look:
             self._go_to(how_far.to_look[0])
-            self._screen.call_later(self._begin, self._ask_next_tile)
+            # No form opens by itself: a u that withdraws the last step would be typed into it.
+            self._screen.say(
+                f"Steps done: t logs what {how_far.to_look[0]} shows now, u withdraws the last"
+            )
 
     def undo_move(self) -> None:
         bodies = undo_bodies(self._job.state, self.chosen.corrections if self.chosen else None)

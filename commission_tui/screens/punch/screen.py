@@ -288,6 +288,7 @@ class PunchScreen(JobScreen):
             _questions(self.job, action),
             submit,
             notes=punch_view.bulk_notes(foreseen.allowed, foreseen.left_alone, action),
+            draft=f"{action} {' '.join(sorted(ids))}",
         )
         self._ask_and_unmark(
             form, lambda: punch_view.bulk_done(done[-1].allowed, done[-1].left_alone, action)

@@ -149,6 +149,7 @@ def put_right(
         # Of words nobody sees which are the value and which the reason: Enter goes on to the reason.
         at_once=item.kind != "text",
         begin_at="reason" if typed_over else "",
+        draft=f"correct {last.id} {typed_over}",
     )
 
 
@@ -181,4 +182,5 @@ def correct_fault(job: OpenJob, fault: Fault) -> Form:
             Question("reason", "Reason", "typed wrong"),
         ],
         submit,
+        draft=f"correct {fault.id}",
     )

@@ -136,7 +136,8 @@ class Marking:
             else ((places[0], "strong"),)
         ]
         question = Question("value", item.label, hint=unit_hint(item))
-        form = Form(check.title, [question], submit, notes=notes, at_once=True)
+        draft = f"reading {check.id} {item.name} {' '.join(places)}"  # at one, that of the walk
+        form = Form(check.title, [question], submit, notes=notes, at_once=True, draft=draft)
         self._ask_and_unmark(form, f"Logged at {counted(len(places), 'cabinet')}")
 
     def _logger(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import ClassVar
 
+from textual import events
 from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.containers import Vertical
@@ -21,7 +22,7 @@ class Confirm(Dialog[bool]):
 
     HELP_TEXT = (
         "Nothing is logged before Enter; what you typed before this was on the screen waits. Esc "
-        "drops it."
+        "drops it. Any other key leaves the question unanswered, and does what it does below."
     )
 
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -31,6 +32,7 @@ class Confirm(Dialog[bool]):
 
     def __init__(self, title: str, *lines: Line) -> None:
         super().__init__()
+        self._title = title
         self._lines: tuple[Line, ...] = (((title, "title"),), *lines)
         self._hold: Hold | None = None
 
@@ -42,6 +44,14 @@ class Confirm(Dialog[bool]):
     def on_mount(self) -> None:
         self.query_one(".box-notes", Painted).show(*self._lines)
         self._hold = self.host.put_question(self)
+
+    def on_key(self, event: events.Key) -> None:
+        """Leave the question at a key that is no answer: a later Enter is not meant for it."""
+        if event.key not in self.active_bindings:
+            event.stop()
+            self.action_close()
+            self.host.hand_on(event)
+            self.notify(f"Not answered, nothing logged: {self._title}", markup=False)
 
     def action_confirm(self) -> None:
         if not too_small(self):

@@ -22,6 +22,7 @@ from commission_tui.screens.widgets.key_line import KeyLine
 from commission_tui.screens.widgets.plain_input import PlainInput
 from commission_tui.screens.widgets.screen_frame import Dialog, too_small
 from commission_tui.screens.widgets.text_lines import Painted
+from commission_tui.text import clipped
 
 Submit = Callable[[Mapping[str, str]], object]
 """Logs what was typed; raises CommissionError with one line when it cannot."""
@@ -90,7 +91,7 @@ class Form(Dialog[bool]):
             questions: The lines to fill in.
             submit: Logs the answers.
             notes: Shown above the questions: cautions, what it is about.
-            draft: Under which name an unfinished form is kept; empty for none.
+            draft: Under which name an unfinished form is kept, when that is not its title.
             at_once: Enter in any field logs, instead of in the last one only.
             begin_at: The key of the line one begins on, when that is not the first.
             then: Returns what a form of one line asks next, each time something was logged; None
@@ -101,7 +102,8 @@ class Form(Dialog[bool]):
         self._questions = tuple(questions)
         self._submit = submit
         self._notes = tuple(notes)
-        self._draft = draft
+        # What was typed for one thing is not offered for the next one that the form begins with.
+        self._draft = "" if then or any(q.begun for q in questions) else draft or title
         self._at_once = at_once
         self._begin_at = begin_at
         self._then = then
@@ -276,8 +278,11 @@ class Form(Dialog[bool]):
         }
 
     def action_close(self) -> None:
-        if self._draft and self.host.drafts.put_aside(self._draft, self._typed()):
+        typed = self._typed()
+        if self._draft and self.host.drafts.put_aside(self._draft, typed):
             self.notify(NOT_LOGGED, markup=False)
+        elif dropped := ", ".join(filter(str.strip, typed.values())):
+            self.notify(f"Not logged, and dropped: {clipped(dropped, 40)}", markup=False)
         for hold in (self._hold, self._early):
             self.host.taken_back(hold)
         self.dismiss(self._has_logged)

@@ -132,6 +132,26 @@ async def test_a_confirmation_takes_no_enter_that_came_before_it(
         assert len(job.state.entries) == before
 
 
+async def test_a_key_that_is_no_answer_leaves_the_question_and_a_later_enter_logs_nothing(
+    logbook: Logbook, job: OpenJob
+) -> None:
+    async with running(logbook, job) as pilot:
+        await pilot.press("f4", "6", "a")
+        await pilot.pause()
+        await pilot.press("enter")  # from the front
+        await pilot.pause()
+        assert isinstance(pilot.app.screen, Confirm)
+        before = len(job.state.entries)
+        await pilot.press("right")
+        await pilot.pause()
+        assert not isinstance(pilot.app.screen, Confirm)
+        assert pilot.app.screen.query_one(WallMap).cursor == Cell(1, 2)
+        assert any("Not answered, nothing logged" in line for line in told(pilot))
+        await pilot.press("enter")
+        await pilot.pause()
+        assert len(job.state.entries) == before
+
+
 def _paste(pilot: Pilot[None], text: str) -> None:
     pilot.app.post_message(events.Paste(text))
 
@@ -239,3 +259,16 @@ async def test_a_form_that_opens_while_keys_wait_says_so_too(
         assert rows[-2].strip() == "Typed on, and waits: 602 Enter. Esc drops it"
         assert "Esc Close" in rows[-1]
         assert "All that it measures" in "".join(rows)
+
+
+async def test_an_escape_behind_what_is_refused_leaves_the_form_and_the_next_key_goes_on(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    async with running(logbook, ready) as pilot:
+        await _at_once(pilot, "f4", "l", *"xyz", "enter", "escape", "f5")
+        assert isinstance(pilot.app.screen, PunchScreen)
+        assert not any("Not taken" in line for line in told(pilot))
+        await _at_once(pilot, "f4", "l")
+        assert pilot.app.screen.query_one("#field-kind", PlainInput).value == "xyz"
+        await _at_once(pilot, *"R1C1 cabinet dark", "ctrl+s")
+    assert [fault.found.body.fault for fault in ready.state.faults] == ["cabinet dark"]

@@ -106,7 +106,10 @@ async def test_two_crossed_neighbours_from_the_first_look_to_a_pass(
         await pilot.pause()
         assert [note.body.check for note in side_wall.state.notes] == [CHECK, CHECK]
         assert "unplug the jumper R1C4 to R1C2" in side_wall.state.notes[1].body.text
+        assert "Steps done: t logs what R1C2 shows now, u withdraws the last" in told(pilot)
 
+        await pilot.press("t")
+        await pilot.pause()
         for left, cell in (("2 looks", "R1C2"), ("1 look", "R1C3")):
             assert f"{cell} shows  {left} to go" in everything(pilot)
             await _seen(pilot, "ok")
@@ -329,10 +332,9 @@ async def test_n_goes_where_a_look_tells_most_and_explains_anew_what_is_seen_the
     assert seen_table(side_wall.state).readings[Cell.parse(at)].seen == Cell.parse(at)
 
 
-async def test_a_key_more_for_the_last_step_is_no_answer_to_the_form_that_follows(
+async def test_u_after_the_last_step_withdraws_it_and_is_typed_nowhere(
     logbook: Logbook, side_wall: OpenJob
 ) -> None:
-    """Of which "d" would be an answer: dark."""
     async with running(logbook, side_wall) as pilot:
         await pilot.press("f4", "6", "a", "enter")
         await pilot.pause()
@@ -343,14 +345,11 @@ async def test_a_key_more_for_the_last_step_is_no_answer_to_the_form_that_follow
         await _explained(pilot)
         await pilot.press("enter")
         await pilot.pause()
-        for key in ("d", "d", "d"):
+        for key in ("d", "d", "u"):
             pilot.app.post_message(events.Key(key, key))
-        await until(pilot, lambda: any("waits: d" in line for line in told(pilot)))
-        assert isinstance(pilot.app.screen, Form)
-        assert pilot.app.screen.query_one("#field-seen", Input).value == ""
-        await pilot.press("escape")
         await pilot.pause()
-        assert any("Not taken, typed on: d" in line for line in told(pilot))
+        assert isinstance(pilot.app.screen, WallScreen)
+        assert "Step 2 of 2" in text_of(pilot, "#mapping-lines")
 
 
 async def test_the_side_is_asked_and_what_was_typed_for_the_tile_waits_for_it(

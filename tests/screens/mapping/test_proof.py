@@ -69,6 +69,7 @@ async def test_from_a_pasted_table_to_a_pass(logbook: Logbook, stage_wall: OpenJ
         await pilot.pause()
         assert "unplug the jumper R2C6 to R1C4 at R1C4" in text_of(pilot, "#mapping-lines")
         await pilot.press("d")  # so that no cable is missed, and none is to be fitted
+        await pilot.press("t")
         await pilot.pause()
 
         for left, cell in (("3 looks", "R1C4"), ("2 looks", "R2C1"), ("1 look", "R4C4")):

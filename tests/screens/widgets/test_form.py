@@ -15,7 +15,7 @@ from commission_tui.screens.layers import marks
 from commission_tui.screens.shared import entry_forms
 from commission_tui.screens.widgets.form import Form
 from tests.screens.conftest import SMALL_WALL
-from tests.screens.helping import everything, put, running, text_of
+from tests.screens.helping import everything, put, running, text_of, told
 
 
 async def test_up_and_down_move_between_the_lines_of_a_form(logbook: Logbook) -> None:
@@ -155,3 +155,34 @@ async def test_all_that_is_wrong_is_listed_and_scrolled_to(
         assert "power_max_w" in said[-1]
         assert "power_max_w" not in shown
         assert "power_max_w" in "".join(line.strip() for line in everything(pilot).splitlines())
+
+
+async def test_escape_keeps_what_was_typed_in_any_form_and_offers_it_where_it_was_typed(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("f4", "i", "enter", "y", "escape")
+        await pilot.pause()
+        assert any("it has what you typed" in line for line in told(pilot))
+        await pilot.press("i", "enter")
+        await pilot.pause()
+        assert pilot.app.screen.query_one("#field-value", Input).value == "y"
+        await pilot.press("escape", "right", "i", "enter")  # at another cabinet
+        await pilot.pause()
+        assert pilot.app.screen.query_one("#field-value", Input).value == ""
+        await pilot.press("escape", "f2", "i", "ctrl+u", *"B. Helper", "escape", "i")
+        await pilot.pause()
+        assert pilot.app.screen.query_one("#field-name", Input).value == "B. Helper"
+    assert not ready.state.readings
+
+
+async def test_a_position_that_is_left_is_said_and_not_offered_for_the_next(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("f4", *"r2c3", "escape")
+        await pilot.pause()
+        assert "Not logged, and dropped: R2c3" in told(pilot)
+        await pilot.press(*"r1c2", "enter")
+        await pilot.pause()
+        assert "R1C2" in everything(pilot)
