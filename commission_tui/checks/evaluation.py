@@ -21,7 +21,7 @@ from commission_tui.checks.model.types import (
 )
 from commission_tui.checks.places.applicability import features_to_settle, why_not_applicable
 from commission_tui.checks.places.places import places
-from commission_tui.checks.registry import current_method_name
+from commission_tui.checks.registry import Method, current_method_name
 from commission_tui.engineering.numeric.error_parts import REPEATABILITY_SHARE
 from commission_tui.wall.model.wall_model import Wall
 
@@ -80,14 +80,15 @@ def evaluate(
     if not there:
         return Outcome(Verdict.OPEN, _nothing_yet(check, wall), to_do=to_do)
     good = {item.name: item.good for item in check.fields if item.good}
+    method = methods()[current_method_name(check.method)]
     outcome = _judge(
-        check.method,
+        method,
         CheckInput(
             wall,
             there,
             default_limits(check, wall) if limits is None else limits,
             expected,
-            faults,
+            faults if method.reads_faults else (),
             good,
             baseline or {},
             beside or {},
@@ -177,10 +178,10 @@ def _rests_on_assumed_scatter(figure: Figure) -> bool:
     return spread.scatter > math.hypot(spread.fixed, spread.calibration)
 
 
-def _judge(method: str, data: CheckInput) -> Outcome:
+def _judge(method: Method, data: CheckInput) -> Outcome:
     """Let the method judge; a value that a computation refuses is an open check with the refusal."""
     try:
-        return methods()[current_method_name(method)].function(data)
+        return method.function(data)
     except (ValueError, ArithmeticError) as error:
         return Outcome(
             Verdict.OPEN,

@@ -28,6 +28,8 @@ class Method:
     """Whether a limit may bear the name of any number that the check records."""
     reads_record: bool = False
     """Whether it looks at what the record says of itself, so that any entry may change it."""
+    reads_faults: bool = False
+    """Whether it looks at the punch list; no other is handed it, nor judged again for a fault."""
 
 
 _METHODS: dict[str, Method] = {}
@@ -44,6 +46,7 @@ def method(
     optional_limits: tuple[str, ...] = (),
     any_limits: bool = False,
     reads_record: bool = False,
+    reads_faults: bool = False,
 ) -> Callable[[MethodFunction], MethodFunction]:
     """Register a method under the name that checklist files use."""
 
@@ -57,6 +60,7 @@ def method(
             frozenset(optional_limits),
             any_limits,
             reads_record,
+            reads_faults,
         )
         return function
 

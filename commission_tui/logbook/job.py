@@ -55,8 +55,7 @@ class OpenJob:
         self._state = state
         self._listeners: list[Listener] = []
         self._named: tuple[object, dict[str | tuple[str, ...], dict[str, None]]] = (None, {})
-        self._verdicts = OutcomeCache()
-        self._past = PastSignatures(self._verdicts)
+        self._judge_anew()
         self._worked_out: dict[Callable[[State], Any], Any] = {}
         self._ends = store.ends(job_id)
         ids.after(state.last_id)
@@ -381,6 +380,7 @@ class OpenJob:
         if len(self._state.entries) + len(later) == count:
             return folded(self._store.path, later, self._state)
         # some sort before what is already folded: another laptop's clock
+        self._judge_anew()
         return folded(self._store.path, self._store.entries(self.id))
 
     def keep_verdicts(self) -> None:
@@ -397,13 +397,20 @@ class OpenJob:
 
     # --- inside
 
+    def _judge_anew(self) -> None:
+        """Hold no verdict: versions tell what was logged since, not what came in between."""
+        self._verdicts = OutcomeCache()
+        self._past = PastSignatures(self._verdicts)
+
     def _take_in(self) -> None:
         """Judge anew what another program wrote meanwhile and these verdicts did not know."""
-        known = self._state
+        known, held = self._state, self._verdicts
         self.refresh()
         state = self._state
         at = self._clock().astimezone(UTC).isoformat(timespec="seconds")
-        rows = self._verdicts.rows(state, affected_checks(known, state), self.id, at)
+        is_same = held is self._verdicts
+        checks = affected_checks(known if is_same else State(), state)
+        rows = self._verdicts.rows(state, checks, self.id, at)
         self._store.remember(rows, [(self.id, summary_text(state))])
 
     def _chained(self, bodies: Sequence[e.Body]) -> tuple[list[e.Entry], list[str]]:

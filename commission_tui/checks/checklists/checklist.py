@@ -9,7 +9,7 @@ from functools import cached_property
 from commission_tui.checks.methods import methods
 from commission_tui.checks.model.definition import CheckDefinition, Stage
 from commission_tui.checks.model.roles import MAPPING, MAPPING_METHOD
-from commission_tui.checks.registry import current_method_name
+from commission_tui.checks.registry import Method, current_method_name
 from commission_tui.errors import InputError, did_you_mean
 from commission_tui.text import quoted
 
@@ -41,8 +41,12 @@ class Checklist:
     @cached_property
     def judged_by_record(self) -> frozenset[str]:
         """Ids of the checks that are judged by what the record says of itself."""
-        known = methods()
-        return frozenset(c.id for c in self if known[current_method_name(c.method)].reads_record)
+        return frozenset(c.id for c in self if _method(c).reads_record)
+
+    @cached_property
+    def judged_by_faults(self) -> frozenset[str]:
+        """Ids of the checks that are judged by what stands on the punch list."""
+        return frozenset(c.id for c in self if _method(c).reads_faults)
 
     def __contains__(self, check_id: object) -> bool:
         return check_id in self._by_id
@@ -103,6 +107,10 @@ class Checklist:
 
     def stage_of(self, check_id: str) -> Stage:
         return self._stage_of[check_id]
+
+
+def _method(check: CheckDefinition) -> Method:
+    return methods()[current_method_name(check.method)]
 
 
 def mapping_check(checklist: Checklist) -> CheckDefinition | None:

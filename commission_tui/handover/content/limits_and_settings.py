@@ -4,15 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import chain
+from operator import attrgetter
 
 from commission_tui.checks.model.definition import CheckDefinition
 from commission_tui.checks.model.types import Limit, Verdict
 from commission_tui.handover.content.document_inputs import Context
 from commission_tui.handover.content.printed_rows import Event
-from commission_tui.logbook.entries.models import LimitChanged
 from commission_tui.logbook.judging.agreed_limits import (
     as_limit,
     frozen_at,
+    limit_changes,
     limits_moved,
     limits_of,
 )
@@ -97,8 +99,10 @@ def limits(context: Context) -> Limits:
                 agreed=f"{logged.body.agreed_by}, {context.printing.moment(logged.at)}",
                 reason=logged.body.reason,
             )
-            for logged in context.state.limits
-            if isinstance(logged.body, LimitChanged)
+            for logged in sorted(
+                chain.from_iterable(limit_changes(context.state, c) for c in context.state.limits),
+                key=attrgetter("id"),
+            )
         ],
         moved=[
             f"{check.title}: frozen at {context.printing.limit(was)}; the wall file and the "

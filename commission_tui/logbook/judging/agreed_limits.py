@@ -24,7 +24,7 @@ def limits_of(state: State, check: str) -> dict[str, Limit]:
         if found is None
         else {item.name: as_limit(state, check, item) for item in found.body.limits}
     )
-    for change in _changes(state, check):
+    for change in limit_changes(state, check):
         limits[change.body.limit.name] = as_limit(state, check, change.body.limit)
     return limits
 
@@ -120,15 +120,14 @@ def as_limit(state: State, check: str, item: FrozenLimit) -> Limit:
 
 
 def _frozen(state: State, check: str) -> Logged[LimitsFrozen] | None:
-    for logged in state.limits:
-        if isinstance(logged.body, LimitsFrozen) and logged.body.check == check:
+    for logged in state.limits.get(check, ()):
+        if isinstance(logged.body, LimitsFrozen):
             return logged
     return None
 
 
-def _changes(state: State, check: str) -> list[Logged[LimitChanged]]:
+def limit_changes(state: State, check: str) -> list[Logged[LimitChanged]]:
+    """Return the limits of a check that were agreed anew, oldest first."""
     return [
-        logged
-        for logged in state.limits
-        if isinstance(logged.body, LimitChanged) and logged.body.check == check
+        logged for logged in state.limits.get(check, ()) if isinstance(logged.body, LimitChanged)
     ]

@@ -163,7 +163,7 @@ def _evaluated(
         check,
         state.wall,
         readings,
-        seen_faults(state),
+        seen_faults(state) if check_id in state.checklist.judged_by_faults else (),
         limits=limits_of(state, check_id),
         baseline=baseline,
         beside=beside,

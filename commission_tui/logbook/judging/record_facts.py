@@ -8,8 +8,7 @@ from commission_tui.checks.evaluation import default_limits
 from commission_tui.checks.model.definition import CheckDefinition
 from commission_tui.checks.model.types import Outcome, RecordFacts, Verdict
 from commission_tui.checks.places.applicability import REVISIT
-from commission_tui.logbook.entries.models import LimitChanged
-from commission_tui.logbook.judging.agreed_limits import limits_of
+from commission_tui.logbook.judging.agreed_limits import limit_changes, limits_of
 from commission_tui.logbook.state.state import State
 
 _UNMET = (Verdict.FAIL, Verdict.MARGINAL)
@@ -54,11 +53,7 @@ def is_undecided(state: State, check: CheckDefinition) -> bool:
     """Whether a limit of a check that applies has no bound and nobody agreed to that."""
     if not check.applies_to(state.wall) or not check.limits:
         return False
-    agreed = {
-        (entry.body.check, entry.body.limit.name)
-        for entry in state.limits
-        if isinstance(entry.body, LimitChanged)
-    }
+    agreed = {logged.body.limit.name for logged in limit_changes(state, check.id)}
     limits = limits_of(state, check.id) or default_limits(check, state.wall)
     # A field of that name takes the bound from a paper, when the check is done.
     stated = {
@@ -68,9 +63,6 @@ def is_undecided(state: State, check: CheckDefinition) -> bool:
         if item.name.endswith(end)
     }
     return any(
-        limit.low is None
-        and limit.high is None
-        and name not in stated
-        and (check.id, name) not in agreed
+        limit.low is None and limit.high is None and name not in stated and name not in agreed
         for name, limit in limits.items()
     )

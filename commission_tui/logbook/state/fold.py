@@ -134,7 +134,7 @@ def _effect(draft: _Draft, entry: Entry, ways: dict[type, _Way], cause: str) -> 
         return
     stands = Corrected(entry.id, entry.at, entry.by, body) if corrections else entry
     ways[type(body)](draft, stands)
-    for check in dependents(draft.checklist, draft.readings, body):
+    for check in dependents(draft.checklist, draft.readings, stands):
         count, _ = draft.versions.get(check, NOTHING_YET)
         draft.versions[check] = (count + 1, cause)
 
@@ -289,8 +289,6 @@ _IN_ORDER: dict[type, str] = {
     e.Note: "notes",
     e.Photo: "photos",
     e.Signature: "signatures",
-    e.LimitsFrozen: "limits",
-    e.LimitChanged: "limits",
     e.SettingLogged: "settings",
     e.ResultsKept: "kept_results",
     e.PartFitted: "parts",
@@ -314,6 +312,8 @@ _WAYS: dict[type, tuple[_Way, _Way]] = {
     e.Instrument: (_put_instrument, _take_instrument),
     e.ReadingTaken: (_put_reading, _take_reading),
     e.NotApplicable: _mapped("skipped", "check"),
+    e.LimitsFrozen: _mapped("limits", "check"),
+    e.LimitChanged: _mapped("limits", "check"),
     e.FaultWork: _mapped("work", "found"),
 }
 _PUT = {kind: put for kind, (put, _) in _WAYS.items()}

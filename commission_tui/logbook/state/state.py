@@ -99,7 +99,9 @@ class State:
     notes: tuple[Logged[Note], ...] = ()
     photos: tuple[Logged[Photo], ...] = ()
     signatures: tuple[Logged[Signature], ...] = ()
-    limits: tuple[Logged[LimitsFrozen] | Logged[LimitChanged], ...] = ()
+    limits: immutables.Map[str, tuple[Logged[LimitsFrozen] | Logged[LimitChanged], ...]] = (
+        immutables.Map()
+    )
     settings: tuple[Logged[SettingLogged], ...] = ()
     kept_results: tuple[Logged[ResultsKept], ...] = ()
     parts: tuple[Logged[PartFitted], ...] = ()

@@ -28,7 +28,7 @@ def test_limits_are_frozen_with_source_before_the_first_reading(job: OpenJob) ->
     assert frozen.body.limits[0].low == pytest.approx(540)
     assert frozen.body.limits[0].source.startswith("contract: luminance 600 cd/m²")
     job.read("level", "luminance_cd_m2", "point 2", 600.0)
-    assert len(job.state.limits) == 1
+    assert len(job.state.limits["level"]) == 1
 
 
 def test_a_revised_target_does_not_move_a_frozen_limit(job: OpenJob) -> None:

@@ -4,21 +4,24 @@ from __future__ import annotations
 
 import random
 from collections.abc import Callable
+from contextlib import closing
 from dataclasses import replace
+from datetime import UTC, datetime
 from typing import Any
 
 import pytest
 
-from commission_tui.checks.model.types import Outcome
+from commission_tui.checks.model.types import Outcome, Verdict
 from commission_tui.errors import StoreError
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.entry_factory import body, changed_body
+from commission_tui.logbook.integrity.kept_results import odd_results
 from commission_tui.logbook.judging import outcomes
 from commission_tui.logbook.judging.agreed_limits import limit_body
 from commission_tui.logbook.judging.doubts import changes
 from commission_tui.logbook.judging.outcome_cache import OutcomeCache
 from commission_tui.logbook.judging.outcome_cache import affected_checks as checks_changed
-from commission_tui.logbook.logbook import OpenJob
+from commission_tui.logbook.logbook import Logbook, OpenJob
 from commission_tui.logbook.state.fold import fold
 from commission_tui.logbook.state.state import NO_READINGS, State
 from tests.logbook.four_checks import METER, POINTS
@@ -149,6 +152,23 @@ def test_what_stood_at_an_earlier_moment_is_judged_from_what_stands_now(
         assert now.outcomes(job.state) == found
 
 
+def test_a_visit_that_another_laptop_began_in_between_is_taken_in(job: OpenJob) -> None:
+    """Its clock is behind: what it logs sorts before readings that are folded already."""
+    for point in POINTS[:5]:
+        job.read("level", "luminance_cd_m2", point, 600.0)
+    then = datetime.now(UTC)
+    with closing(Logbook(job.database, clock=lambda: then)) as book:
+        other = book.open(job.id, "B. Technician")
+        for point in POINTS[5:]:
+            job.read("level", "luminance_cd_m2", point, 600.0)
+        assert job.outcome("level").verdict is Verdict.PASS
+        other.record(body(e.VisitBegun, name="a year later"))
+        job.refresh()
+        assert job.outcome("level").verdict is Verdict.OPEN
+        assert job.outcomes() == other.outcomes() == anew(job.state)
+    assert odd_results(job.database) == []
+
+
 def test_what_could_not_be_written_leaves_no_verdict_behind(
     job: OpenJob, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -185,6 +205,7 @@ def test_a_check_is_judged_once_while_nothing_bears_on_it(
     job.outcomes()
     asked.clear()
     job.record(body(e.Note, text="nothing rests on it"))
+    job.fault("cabinet dark", "R1C1", "note")  # which no method here looks for
     job.outcomes()
     assert asked == []
     job.read("level", "luminance_cd_m2", POINTS[0], 600.0)

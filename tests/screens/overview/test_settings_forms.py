@@ -73,7 +73,7 @@ async def test_a_limit_is_agreed_anew(logbook: Logbook, resting: OpenJob) -> Non
         await pilot.press("ctrl+s")
         await pilot.pause()
     assert resting.outcome("nine").verdict is Verdict.FAIL
-    (change,) = [x for x in resting.state.limits if x.body.kind == "limit-changed"]
+    (change,) = [x for x in resting.state.limits["nine"] if x.body.kind == "limit-changed"]
     assert change.body.agreed_by == "Marit Hollis"
 
 

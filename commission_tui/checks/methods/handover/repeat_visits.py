@@ -222,7 +222,7 @@ def as_handover(data: CheckInput) -> Outcome:
     return conclude(figures, where=bad_places(order), next_step=step)
 
 
-@method("pixels_again", fields=("swept",), limits=("faults_ppm",))
+@method("pixels_again", fields=("swept",), limits=("faults_ppm",), reads_faults=True)
 def pixels_again(data: CheckInput) -> Outcome:
     """Count the pixel faults against the term's allowance, and part the new from the known."""
     faults = pixels_at_fault(data)

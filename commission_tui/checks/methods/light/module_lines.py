@@ -35,7 +35,7 @@ _GONE = "verified"
 _WHITE, _LOWEST = "100 % white", "10 % grey"
 
 
-@method("lines_in_modules", fields=("swept",))
+@method("lines_in_modules", fields=("swept",), reads_faults=True)
 def lines_in_modules(data: CheckInput) -> Outcome:
     """Count the lines in modules that are logged and not verified as gone; there may be none."""
     found = [

@@ -45,6 +45,7 @@ _COUNTED_AS = {
     fields=("swept",),
     limits=("faults_ppm", "clusters"),
     optional_fields=("none_seen",),
+    reads_faults=True,
 )
 def pixel_faults(data: CheckInput) -> Outcome:
     """Count the pixel faults that are still there, per million and where they crowd."""
